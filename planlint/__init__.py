@@ -1,0 +1,79 @@
+"""Finds what is wrong in a furniture plan joined with pocket screws, before timber is cut.
+
+>>> import planlint
+>>> inspection = planlint.inspect("bench.plan")              # doctest: +SKIP
+>>> for finding in inspection.findings:                      # doctest: +SKIP
+...     print(finding.grade.word, finding.rule, finding.says)
+
+``inspect`` gives findings, ``read_plan`` the plan itself: its parts and joins with exact sizes in inches.
+What the two need is imported when they are called, so that ``import planlint`` costs next to nothing.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from os import PathLike
+
+    from planlint.inspection.collect import Refused
+    from planlint.inspection.inspect import Inspection
+    from planlint.model.plan import Plan
+    from planlint.model.settings import Settings
+    from planlint.text.source import Mistake, PlanText, Position
+
+__version__ = "0.1.0"
+__all__ = ["PlanNotRead", "__version__", "inspect", "read_plan"]
+
+
+class PlanNotRead(ValueError):  # noqa: N818 - says what happened, as the rest of the tool does
+    """The plan has mistakes in it; ``mistakes`` holds each with its line and column (from 1)."""
+
+    def __init__(self, path: str, mistakes: list[tuple[Position, Mistake]]) -> None:
+        self.path = path
+        self.mistakes = mistakes
+        told = "; ".join(f"line {at.line}, column {at.column}: {mistake.says}" for at, mistake in mistakes)
+        super().__init__(f"{path}: {told}")
+
+
+def inspect(plan: str | PathLike[str], settings: Settings | None = None, *, path: str = "plan") -> Inspection:
+    """Inspect one plan.
+
+    ``plan`` is a path, or the plan itself as a string of several lines, which reports then call ``path``.
+    ``settings`` are the shop's fixture, screws, viewers and limits. Never raises for anything in the plan or its
+    file: what could not be read is in ``Inspection.unread``, what failed on our side in ``Inspection.crashed``.
+    """
+    from planlint.inspection.collect import Refused  # noqa: PLC0415
+    from planlint.inspection.inspect import inspect_text, refused  # noqa: PLC0415
+
+    read = _source(plan, path)
+    return refused(*read) if isinstance(read, Refused) else inspect_text(read, settings)
+
+
+def read_plan(plan: str | PathLike[str], settings: Settings | None = None, *, path: str = "plan") -> Plan:
+    """The plan with every let, loop and size worked out; arguments as for ``inspect``.
+
+    Raises ``PlanNotRead`` where the plan has mistakes in it or cannot be opened.
+    """
+    from planlint.inspection.collect import Refused  # noqa: PLC0415
+    from planlint.inspection.inspect import refused, understand  # noqa: PLC0415
+    from planlint.model.settings import Settings  # noqa: PLC0415
+
+    read = _source(plan, path)
+    if isinstance(read, Refused):
+        inspection = refused(*read)
+        raise PlanNotRead(read.path, [(inspection.position(0), mistake) for mistake in inspection.unread])
+    found, mistakes = understand(read, settings or Settings())
+    if mistakes or found is None:
+        raise PlanNotRead(read.path, [(read.position(mistake.span.start), mistake) for mistake in mistakes])
+    return found
+
+
+def _source(plan: str | PathLike[str], path: str) -> PlanText | Refused:
+    from os import fspath  # noqa: PLC0415
+
+    from planlint.inspection.collect import decoded, read_plan_file  # noqa: PLC0415
+
+    if isinstance(plan, str) and "\n" in plan:
+        return decoded(path, plan.encode("utf-8", "surrogatepass"))
+    return read_plan_file(fspath(plan))

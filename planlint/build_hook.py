@@ -1,0 +1,32 @@
+"""For the build alone: makes the ready-made grammar and rule book, so that an installed planlint starts at once.
+
+Not part of an installed planlint. Runs in the isolated environment of the build, with the checkout (or the unpacked
+source archive) as its root, from which planlint is imported without being installed.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+from hatchling.builders.hooks.plugin.interface import BuildHookInterface
+
+
+class ReadyMade(BuildHookInterface[Any]):
+    """Writes ``planlint/_ready`` before a wheel, or an editable install, is put together."""
+
+    PLUGIN_NAME = "custom"
+
+    def initialize(self, version: str, build_data: dict[str, Any]) -> None:  # noqa: ARG002
+        if self.target_name != "wheel":
+            return
+        sys.path.insert(0, self.root)
+        try:
+            from planlint.findings import rulebook  # noqa: PLC0415
+            from planlint.language import ready  # noqa: PLC0415
+
+            made = [rulebook.make_ready(), ready.make_ready()]
+        finally:
+            sys.path.remove(self.root)
+        build_data["artifacts"] += [f"/{Path(path).relative_to(self.root).as_posix()}" for path in made]

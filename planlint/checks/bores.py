@@ -1,0 +1,171 @@
+"""Bores against the wood they are drilled in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planlint.checks.rows import NIL, Row, rows, some_of
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule, rule_book
+from planlint.geometry.clearance import Clearance
+from planlint.geometry.piece import Piece
+from planlint.geometry.types import Pocket
+from planlint.model.directions import Side
+from planlint.model.plan import Part
+from planlint.text.measures import degrees
+
+
+def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """The bore or its pilot leaves too little wood to a side of its own part."""
+    thinnest = rule_book()["thin-stock"].limit("thickness", piece.settings)
+    for row, pocket, clear, count in _too_little(piece, rule):
+        if at_mitre(row.part, row.side) or _is_mitred(row.part, clear.at):
+            continue
+        if clear.at is pocket.face.opposite and row.frame.thickness < thinnest - NIL:
+            continue  # thin-stock says it better.
+        yield _broken(rule, row, pocket, clear, count, "")
+
+
+def mitre_breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """The same at a mitred end, where the slant decides how far out a pocket may go."""
+    for row, pocket, clear, count in _too_little(piece, rule):
+        if at_mitre(row.part, row.side) or _is_mitred(row.part, clear.at):
+            cut = row.part.cut_at(row.side) or (
+                row.part.cut_at(clear.at) if isinstance(clear.at, Side) else None
+            )
+            angle = f" (cut {degrees(cut.angle)})" if cut else ""
+            yield _broken(rule, row, pocket, clear, count, f" at its mitred end{angle}")
+
+
+def narrow_mitre(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Mitred frame stock is too narrow for pockets to hold it well."""
+    limit = rule.limit("width", piece.settings)
+    told = set()
+    for row in rows(piece):
+        join = row.join
+        if join.index in told or not (
+            at_mitre(join.part_a, join.side_a) and at_mitre(join.part_b, join.side_b)
+        ):
+            continue
+        narrow = min(join.parts, key=lambda part: part.width)
+        width = float(narrow.width)
+        if width < limit - NIL:
+            told.add(join.index)
+            yield rule.finding(
+                span=row.asked.span,
+                joint=join.name,
+                parts=row.names,
+                says=(
+                    f"{narrow.name} is {row.length(width)} wide: mitred stock under {row.length(limit)} leaves little "
+                    f"room for the pockets of {row.joint}."
+                ),
+                measured=width,
+                limit=limit,
+                unit="in",
+                repairs=[
+                    f"Use stock {row.length(limit)} wide or more.",
+                    "Or glue the mitre with a spline, or butt the ends as stile and rail.",
+                ],
+            )
+
+
+def thin_stock(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A pocket is drilled in stock too thin to carry it."""
+    limit = rule.limit("thickness", piece.settings)
+    for row in rows(piece):
+        thickness = row.frame.thickness
+        if thickness < limit - NIL:
+            other = float(row.into.size[row.entered.axis])
+            repairs = [f"Use stock {row.length(limit)} thick or more for {row.part.name}."]
+            if other >= limit and not row.into.is_end(row.entered):
+                repairs.append(
+                    f"Or glue {row.part.name} to {row.into.name} in a groove or rabbet, without pockets."
+                )
+            yield rule.finding(
+                span=row.asked.span,
+                joint=row.join.name,
+                parts=row.names,
+                says=(
+                    f"The pockets of {row.joint} are drilled in {row.part.name}, which is only "
+                    f"{row.length(thickness)} thick there: the screw's head has no wood to bear on."
+                ),
+                measured=thickness,
+                limit=limit,
+                unit="in",
+                repairs=repairs,
+            )
+
+
+# ---------------------------------------------------------------- the wood round a bore
+
+
+def at_mitre(part: Part, side: Side) -> bool:
+    """Whether an end is cut across the part's width, as for a frame (a cut across its thickness is a bevel)."""
+    cut = part.cut_at(side)
+    return cut is not None and cut.long_at.axis is part.across
+
+
+def _is_mitred(part: Part, at: Side | str) -> bool:
+    return isinstance(at, Side) and at_mitre(part, at)
+
+
+def _too_little(piece: Piece, rule: Rule) -> Iterator[tuple[Row, Pocket, Clearance, int]]:
+    """Rows with pockets that leave too little wood: the worst of them, its clearance, and how many there are."""
+    limit = rule.limit("wood", piece.settings)
+    for row in rows(piece):
+        worst: tuple[Pocket, Clearance] | None = None
+        count = 0
+        for pocket in row.pockets:
+            clear = piece.clearance(pocket)
+            if clear.wood < limit - NIL:
+                count += 1
+                if worst is None or clear.wood < worst[1].wood:
+                    worst = pocket, clear
+        if worst is not None:
+            yield row, *worst, count
+
+
+def _broken(rule: Rule, row: Row, pocket: Pocket, clear: Clearance, count: int, where: str) -> Finding:
+    wood = clear.wood
+    what = "bore" if clear.bore <= clear.pilot else "pilot hole"
+    side = f"the {clear.at} of {row.part.name}"
+    if isinstance(clear.at, Side):
+        side = "the joint" if clear.at is row.side else f"the {clear.at.value} of {row.part.name}"
+    at = row.setting_out([pocket.station])
+    said = (
+        f"breaks out at {side}, by {row.length(-wood)}"
+        if wood < 0
+        else f"leaves {row.length(wood)} of wood at {side}"
+    )
+    limit = rule.limit("wood", row.piece.settings)
+    many = f" ({some_of(count, len(row.pockets), 'pocket')} of this row)" if count > 1 else ""
+    return rule.finding(
+        span=row.asked.span,
+        joint=row.join.name,
+        parts=row.names,
+        says=f"The {what} of the pocket at {at} in {row.asked.face.value}{where} {said}{many}.",
+        measured=wood,
+        limit=limit,
+        unit="in",
+        repairs=[_move(row, clear, limit)],
+    )
+
+
+def _move(row: Row, clear: Clearance, limit: float) -> str:
+    """Where the pockets would keep their wood, or what else to do."""
+    if isinstance(clear.at, str):
+        return (
+            f"Keep the pockets {row.length(limit - clear.wood)} further from the {clear.at}, or drill them in "
+            f"{row.asked.face.opposite.value}."
+        )
+    low, high = row.piece.allowed(row.join, row.number)
+    if low <= high:
+        room = sorted(row.from_side(station, row.origin) for station in (low, high))
+        first, last = (row.length(each) for each in room)
+        if high - low < 1 / 16:
+            return f"Drill one pocket at {row.setting_out([(low + high) / 2])}: only there does it keep its wood."
+        return f"Keep the pockets between {first} and {last} from {row.origin.value}."
+    return (
+        f"No place on this joint keeps {row.length(limit)} of wood round a pocket: use wider or thicker stock for "
+        f"{row.part.name}, or drill {row.into.name} instead."
+    )

@@ -1,0 +1,233 @@
+"""What placement found: joints that cannot close, parts that are apart, run into one another, or are not held."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.piece import Piece
+from planlint.model.directions import Axis
+from planlint.model.plan import Join, Part
+from planlint.placement.results import Misfit
+from planlint.text.measures import Number, degrees, length
+
+
+def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A join that the rest of the plan leaves no room for."""
+    limit = rule.limit("length", piece.settings)
+    for fault in piece.placement.misfits:
+        amount = abs(float(fault.amount))
+        if amount <= limit:
+            continue
+        join, unit = fault.join, piece.plan.unit
+        names = [part.name for part in fault.loop_parts]
+        ring = f"; the ring is {', '.join(names)}" if len(names) > 2 else ""
+        yield rule.finding(
+            span=fault.placing.span if fault.placing is not None else join.span,
+            joint=join.name,
+            parts=names or _names(join),
+            says=f"{_misfit_words(fault, length(amount, unit))}{ring}.",
+            measured=amount,
+            limit=limit,
+            unit="in",
+            repairs=_closings(fault, unit),
+        )
+
+
+def _misfit_words(fault: Misfit, amount: str) -> str:
+    a, b = fault.join.part_a.name, fault.join.part_b.name
+    if fault.placing is None:
+        if fault.amount > 0:
+            return f"{a} does not reach {b}: a gap of {amount} stays open {fault.along}"
+        return f"{a} runs {amount} into {b}, {fault.along}"
+    if fault.placing.side is None:
+        return f"{a} cannot be centred on {b} {fault.along}: it lies {amount} off"
+    side = fault.placing.side.value
+    wanted = "flush with" if not fault.placing.inset else "at that distance from"
+    where = "too far in" if fault.amount > 0 else "too far out"
+    return f"the {side} of {a} cannot be {wanted} the {side} of {b}: it comes {amount} {where}, {fault.along}"
+
+
+def _closings(fault: Misfit, unit: str) -> list[str]:
+    repairs = []
+    part, change = fault.closing_part, fault.closing_change
+    if part is not None and change is not None:
+        new: Number = part.length + change
+        longer = "longer" if change > 0 else "shorter"
+        repairs.append(
+            f"Make {part.name} {length(new, unit)} long instead of {length(part.length, unit)}: "
+            f"{length(abs(change), unit)} {longer}."
+        )
+    said = (
+        "or take this line out"
+        if fault.placing is not None
+        else "or correct a distance in the joins of the ring"
+    )
+    repairs.append(
+        f"Change the line by {length(abs(fault.amount), unit)}, {said}."
+        if fault.placing is not None
+        else (f"Change the length of a part in the ring by {length(abs(fault.amount), unit)}, {said}.")
+    )
+    return repairs
+
+
+def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Two sides said to meet do not touch, though where their parts lie is settled."""
+    limit = rule.limit("length", piece.settings)
+    unit = piece.plan.unit
+    misfits = {fault.join.index for fault in piece.placement.misfits}
+    askew = {fault.join.index for fault in piece.placement.askew}
+    for join in piece.plan.joins:
+        met = piece.contact(join)
+        if met.patches or join.index in misfits or join.index in askew:
+            continue
+        if not piece.placement.fixed_together(join.part_a, join.part_b):
+            continue
+        away, axis = _away(piece, join)
+        a, b = (
+            f"the {join.side_a.value} of {join.part_a.name}",
+            f"the {join.side_b.value} of {join.part_b.name}",
+        )
+        if away > limit:
+            says = f"{a} is joined to {b}, but lies {length(away, unit)} past it {axis.words}."
+            repair = f"Bring {join.part_a.name} {length(away, unit)} nearer or more, {axis.words}, until the two sides meet."
+        else:
+            says = f"{a} is joined to {b}, but there is no wood where they should touch."
+            repair = "Move the part, or the cut that takes the wood away there, until the two sides meet."
+        yield rule.finding(
+            span=join.span,
+            joint=join.name,
+            parts=_names(join),
+            says=says[0].upper() + says[1:],
+            measured=away if away > limit else None,
+            limit=limit if away > limit else None,
+            unit="in" if away > limit else None,
+            repairs=[repair],
+        )
+
+
+def _away(piece: Piece, join: Join) -> tuple[float, Axis]:
+    """How far the two parts of a join lie past one another along the joint, and on which axis."""
+    a, b = piece.body(join.part_a).bounds, piece.body(join.part_b).bounds
+    return max(
+        (max(a.low[axis] - b.high[axis], b.low[axis] - a.high[axis]), axis)
+        for axis in Axis
+        if axis is not join.side_a.axis
+    )
+
+
+def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Two parts run into one another, and no joint says that they may."""
+    limit = rule.limit("depth", piece.settings)
+    unit = piece.plan.unit
+    misfits = {frozenset(_names(fault.join)) for fault in piece.placement.misfits}
+    for shared in piece.overlaps:
+        a, b = shared.part_a, shared.part_b
+        if shared.depth <= limit or frozenset((a.name, b.name)) in misfits or _share_a_mortise(piece, a, b):
+            continue
+        join = next((j for j in piece.graph.joins_of(a) if b in j.parts), None)
+        deep = length(shared.depth, unit)
+        yield rule.finding(
+            span=join.span if join is not None else b.name_span,
+            joint=join.name if join is not None else None,
+            parts=(a.name, b.name),
+            says=f"{a.name} and {b.name} run {deep} into one another ({shared.volume:.3g} cubic inches of wood).",
+            measured=shared.depth,
+            limit=limit,
+            unit="in",
+            repairs=[
+                f"Move one of them by {deep}, or shorten it.",
+                "Or cut a notch, dado or groove for it, or say which joint lets it in (`as half lap`, `as dado` …).",
+            ],
+        )
+
+
+def _share_a_mortise(piece: Piece, a: Part, b: Part) -> bool:
+    """Whether both are let into one third part, where their tenons meet: those are cut thinner, and mitred."""
+
+    def hosts(part: Part) -> set[str]:
+        return {
+            join.part_b.name
+            for join in piece.graph.joins_of(part)
+            if join.part_a is part and join.tradition is not None and join.tradition.inset
+        }
+
+    return bool(hosts(a) & hosts(b))
+
+
+def free_to_slide(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Nothing fixes where a part lies along an axis."""
+    for free in piece.placement.free:
+        join = free.join
+        names = [part.name for part in free.parts]
+        moving = names[0] if len(names) == 1 else f"{names[0]} and the {len(names) - 1} parts that hang on it"
+        says = f"{moving} can slide {free.axis.words}: nothing in the plan fixes where along {_other(join, names)} it lies."
+        offers = ", ".join(f"`{words}`" for words in free.words)
+        yield rule.finding(
+            span=join.span,
+            joint=join.name,
+            parts=_names(join),
+            says=says,
+            repairs=[f"Say {offers} or a distance, such as `2 from {_side_words(free.axis)}`, in this join."],
+            basis="geometry",
+        )
+
+
+def _other(join: Join, names: list[str]) -> str:
+    return join.part_a.name if join.part_b.name in names else join.part_b.name
+
+
+def _side_words(axis: Axis) -> str:
+    return ("left", "front", "bottom")[axis]
+
+
+def unjoined(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A part that no join holds."""
+    for part in piece.placement.unjoined:
+        yield rule.finding(
+            span=part.name_span,
+            parts=(part.name,),
+            says=f"No join holds {part.name}: the plan does not say where it goes.",
+            repairs=[f"Join {part.name} to its neighbour; if it only lies there, say `as resting`."],
+            basis="geometry",
+        )
+
+
+def askew(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Two sides said to meet do not look at one another."""
+    limit = rule.limit("angle", piece.settings)
+    for fault in piece.placement.askew:
+        if fault.angle <= limit:
+            continue
+        join = fault.join
+        a, b = (
+            f"the {join.side_a.value} of {join.part_a.name}",
+            f"the {join.side_b.value} of {join.part_b.name}",
+        )
+        if fault.angle > 179.9:
+            says, repair = (
+                f"{a} and {b} look the same way.",
+                f"Join {join.part_a.name}.{join.side_a.value} to {join.part_b.name}.{join.side_b.opposite.value}.",
+            )
+        else:
+            says = f"{a} and {b} cannot meet flat: they are {degrees(fault.angle)} off."
+            repair = (
+                f"Name the side of {join.part_b.name} that looks at the {join.side_a.value} of {join.part_a.name}."
+                if fault.angle > 60
+                else f"Turn or cut one of the two by {degrees(fault.angle)} more or less."
+            )
+        yield rule.finding(
+            span=join.span,
+            joint=join.name,
+            parts=_names(join),
+            says=says[0].upper() + says[1:],
+            measured=fault.angle,
+            limit=limit,
+            unit="degrees",
+            repairs=[repair],
+        )
+
+
+def _names(join: Join) -> tuple[str, str]:
+    return join.part_a.name, join.part_b.name

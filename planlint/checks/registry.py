@@ -1,0 +1,47 @@
+"""Which check answers which rule."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from planlint.checks.bores import breakout, mitre_breakout, narrow_mitre, thin_stock
+from planlint.checks.faces import stepped_face
+from planlint.checks.fit import apart, askew, free_to_slide, misfit, overlap, unjoined
+from planlint.checks.screws import into_end_grain, short_grip, thread_mismatch, tip_through, unstocked_screw
+from planlint.checks.sight import hole_in_sight
+from planlint.checks.spacing import close_spacing, far_from_end, near_end, wide_spacing
+from planlint.checks.stock import nominal_size
+from planlint.checks.turning import lone_screw
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.piece import Piece
+
+Check = Callable[[Piece, Rule], Iterator[Finding]]
+"""Asks a piece the question of a rule and yields what is wrong; raises only for a fault of this program."""
+
+CHECKS: dict[str, Check] = {
+    "misfit": misfit,
+    "apart": apart,
+    "overlap": overlap,
+    "free-to-slide": free_to_slide,
+    "unjoined": unjoined,
+    "askew": askew,
+    "lone-screw": lone_screw,
+    "wide-spacing": wide_spacing,
+    "close-spacing": close_spacing,
+    "far-from-end": far_from_end,
+    "near-end": near_end,
+    "short-grip": short_grip,
+    "tip-through": tip_through,
+    "breakout": breakout,
+    "mitre-breakout": mitre_breakout,
+    "narrow-mitre": narrow_mitre,
+    "thin-stock": thin_stock,
+    "into-end-grain": into_end_grain,
+    "thread-mismatch": thread_mismatch,
+    "unstocked-screw": unstocked_screw,
+    "stepped-face": stepped_face,
+    "hole-in-sight": hole_in_sight,
+    "nominal-size": nominal_size,
+}
+"""Every rule that a check answers. The two on acceptances are answered where a plan's own ``accept`` lines are read."""

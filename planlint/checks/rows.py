@@ -1,0 +1,161 @@
+"""Rows of pockets as the checks look at them, and the words in which a builder is told about them.
+
+Only joints whose parts lie fixed together, flat and touching have rows: elsewhere no pocket can be judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
+
+from planlint.geometry.piece import Piece
+from planlint.geometry.pockets import RowFrame
+from planlint.geometry.screws import screw_in
+from planlint.geometry.types import Pocket, Screw
+from planlint.geometry.vectors import dot, plus
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Join, Part, PocketRow, ScrewChoice
+from planlint.text.measures import length, to_sixteenth
+
+NIL = 1e-6
+"""Inches by which a measure may miss a limit through rounding alone."""
+
+
+class Row(NamedTuple):
+    """One row of pockets of a trusted joint: drilled in ``part`` through ``asked.face``, screwed into ``into``."""
+
+    piece: Piece
+    join: Join
+    number: int
+    asked: PocketRow
+    frame: RowFrame
+    pockets: tuple[Pocket, ...]
+    screws: tuple[Screw, ...]
+    part: Part
+    side: Side
+    into: Part
+    entered: Side
+
+    @property
+    def unit(self) -> str:
+        return self.piece.plan.unit
+
+    @property
+    def width(self) -> float:
+        """Length of the contact along the row."""
+        return self.frame.high
+
+    @property
+    def joint(self) -> str:
+        """The joint as a builder calls it: ``rail to stile``."""
+        return f"{self.join.part_a.name} to {self.join.part_b.name}"
+
+    @property
+    def names(self) -> tuple[str, str]:
+        return self.join.part_a.name, self.join.part_b.name
+
+    @property
+    def along(self) -> Axis:
+        """The axis of the drilled part that the row runs along, in the part's own frame."""
+        return Axis(3 - self.asked.face.axis - self.side.axis)
+
+    @property
+    def origin(self) -> Side:
+        """The side that the plan measures this row from, or the one that the joint is flush with, or the low one."""
+        if self.asked.origin is not None:
+            return self.asked.origin
+        for placing in self.join.placings:
+            if placing.flush and placing.side is not None and placing.side.axis is self.along:
+                return placing.side
+        return side_of(self.along, -1)
+
+    def end(self, high: bool) -> Side:
+        """The side of the drilled part toward which stations rise, or the other."""
+        plane = self.piece.body(self.part).planes[side_of(self.along, 1)]
+        return side_of(self.along, 1 if (dot(plane.normal, self.frame.across) > 0) is high else -1)
+
+    def from_side(self, station: float, side: Side) -> float:
+        """How far a station lies from a side of the drilled part, measured along the row."""
+        plane = self.piece.body(self.part).planes[side]
+        point = plus(self.frame.base, self.frame.across, station)
+        return plane.depth(point) / abs(dot(plane.normal, self.frame.across))
+
+    def setting_out(self, stations: Iterable[float]) -> str:
+        """Stations as a builder marks them: ``1-1/2, 6 and 12 in from left``."""
+        side = self.origin
+        return (
+            f"{places((self.from_side(station, side) for station in stations), self.unit)} from {side.value}"
+        )
+
+    def length(self, inches: float) -> str:
+        return length(inches, self.unit)
+
+    def screw(self, pocket: Pocket, inches: float | None, thread: str | None = None) -> Screw:
+        """The screw that a pocket would have at another length (``None``: the tool's choice) or thread."""
+        said = self.join.screws
+        exact = None if inches is None else Fraction(inches)
+        choice = ScrewChoice(
+            thread or (said.thread if said else None),
+            exact,
+            said.gauge if said and not thread else None,
+            self.asked.span,
+        )
+        into = self.piece.body(self.into)
+        return screw_in(pocket, into, self.entered, choice, self.piece.settings)
+
+    def screw_words(self, screw: Screw) -> str:
+        """``coarse 1-1/4 in``."""
+        return f"{screw.thread} {self.length(screw.length)}"
+
+
+@lru_cache(maxsize=1)
+def rows(piece: Piece) -> tuple[Row, ...]:
+    """Every row of pockets that can be judged, in the order of the plan; kept for the piece asked about last."""
+    return tuple(_rows(piece))
+
+
+def _rows(piece: Piece) -> Iterable[Row]:
+    for join in piece.plan.joins:
+        if not join.pockets or not piece.trusted(join):
+            continue
+        pockets, screws = piece.pockets(join), piece.screws(join)
+        start = 0
+        for number, asked in enumerate(join.pockets):
+            frame = piece.row_frame(join, number)
+            end = start
+            while end < len(pockets) and pockets[end].row == number:
+                end += 1
+            if frame is not None and end > start:
+                part, side, into, entered = piece.drilled(join, number)
+                yield Row(
+                    piece,
+                    join,
+                    number,
+                    asked,
+                    frame,
+                    pockets[start:end],
+                    screws[start:end],
+                    part,
+                    side,
+                    into,
+                    entered,
+                )
+            start = end
+
+
+def places(values: Iterable[float], unit: str) -> str:
+    """``1-1/2, 6 and 12 in``: lengths to set out with a rule, the unit told once."""
+    words = [to_sixteenth(value, unit) for value in values]
+    bare = [word.rpartition(" ")[0] for word in words[:-1]]
+    return f"{', '.join(bare)} and {words[-1]}" if bare else words[-1]
+
+
+def some_of(count: int, of: int, what: str) -> str:
+    """``the pocket``, ``both pockets``, ``all 3 pockets`` or ``1 of 3 pockets``."""
+    if of == 1:
+        return f"the {what}"
+    if count < of:
+        return f"{count} of {of} {what}s"
+    return f"both {what}s" if of == 2 else f"all {of} {what}s"

@@ -1,0 +1,219 @@
+"""The screw in the wood that takes it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planlint.checks.rows import NIL, Row, rows
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule, rule_book
+from planlint.geometry.piece import Piece
+from planlint.geometry.types import Screw
+from planlint.geometry.vectors import dot
+from planlint.model.directions import Side
+from planlint.model.threads import suited_thread
+from planlint.text.measures import degrees, length
+from planlint.text.source import Span
+
+EDGE_IS_WEAK = frozenset({"fibreboard", "particleboard"})
+"""Boards of fibres or chips pressed flat: a screw in the edge parts them."""
+
+
+def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Too little thread lies in the receiving part."""
+    least = rule.limit("thread in the wood", piece.settings)
+    full = rule.limit("thread for full value", piece.settings)
+    for row in rows(piece):
+        found = [(piece.grip(screw), screw) for screw in row.screws]
+        grip, screw = min(found, key=lambda each: each[0])
+        limit = least * screw.diameter
+        if grip >= limit - NIL:
+            continue
+        yield rule.finding(
+            span=_screws_span(row),
+            joint=row.join.name,
+            parts=row.names,
+            says=(
+                f"The {row.length(screw.length)} screw of {row.joint} has only {row.length(max(grip, 0.0))} of thread in "
+                f"{row.into.name}: it pulls out."
+            ),
+            measured=max(grip, 0.0),
+            limit=limit,
+            unit="in",
+            repairs=[
+                f"{_longer(row, screw, limit)} (a joint that carries a load wants {row.length(full * screw.diameter)} "
+                "of thread or more)."
+            ],
+        )
+
+
+def tip_through(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A screw leaves the receiving part, or all but reaches its far side."""
+    limit = rule.limit("wood before the point", piece.settings)
+    for row in rows(piece):
+        cover, at, screw = min(((*piece.tip_cover(s), s) for s in row.screws), key=lambda each: each[0])
+        if cover >= limit - NIL:
+            continue
+        where = f"the {at.value if isinstance(at, Side) else at} of {row.into.name}"
+        said = (
+            f"comes out at {where} by {row.length(-cover)}"
+            if cover < 0
+            else f"stops {row.length(cover)} short of {where}"
+        )
+        yield rule.finding(
+            span=_screws_span(row),
+            joint=row.join.name,
+            parts=row.names,
+            says=f"The {row.length(screw.length)} screw of {row.joint} {said}.",
+            measured=cover,
+            limit=limit,
+            unit="in",
+            repairs=[_shorter(row, screw, limit)],
+        )
+
+
+def thread_mismatch(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A fine thread in soft or sheet material, or a coarse one in hard wood; the wood that takes it decides."""
+    hard_from = rule.limit("specific gravity", piece.settings)
+    for row in rows(piece):
+        said = row.join.screws
+        material = row.into.stock.material
+        if said is None or said.thread is None:
+            continue
+        if material.kind == "hardwood" and material.specific_gravity is None:
+            continue  # Nothing published to judge by.
+        suits = suited_thread(material, hard_from)
+        if suits == said.thread:
+            continue
+        if suits == "fine":
+            why = "a coarse thread splits hard wood, or shears off in it"
+        else:
+            why = f"a fine thread strips {'soft wood' if material.solid else 'a panel'}"
+        gravity = material.specific_gravity if material.solid else None
+        better = row.screw(row.pockets[0], float(said.length) if said.length is not None else None, suits)
+        yield rule.finding(
+            span=said.span,
+            joint=row.join.name,
+            parts=row.names,
+            says=f"The {said.thread} screws of {row.joint} bite in {row.into.name}, which is {material.name}: {why}.",
+            measured=gravity,
+            limit=None if gravity is None else hard_from,
+            unit=None if gravity is None else "specific gravity",
+            repairs=[f"Use {row.screw_words(better)} screws, No. {better.gauge}."],
+        )
+
+
+def into_end_grain(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """The thread ends up in end grain, or in the edge of a board of fibres or chips."""
+    limit = rule.limit("angle to the grain", piece.settings)
+    for row in rows(piece):
+        material = row.into.stock.material
+        if material.solid:
+            angle = piece.grain_angle(row.screws[0])
+            if angle >= limit - NIL:
+                continue
+            says = (
+                f"The screws of {row.joint} run into the end grain of {row.into.name}, {degrees(angle)} from its fibres: "
+                "they hold little there and work loose."
+            )
+        elif material.kind in EDGE_IS_WEAK and not row.into.is_face(row.entered):
+            angle = None
+            says = (
+                f"The screws of {row.joint} run into the edge of {row.into.name}, which is {material.name}: "
+                "they part its layers."
+            )
+        else:
+            continue
+        yield rule.finding(
+            span=row.asked.span,
+            joint=row.join.name,
+            parts=row.names,
+            says=says,
+            measured=angle,
+            limit=None if angle is None else limit,
+            unit=None if angle is None else "degrees",
+            repairs=[_other_way(row)],
+            basis="angle to the grain" if angle is not None else "common practice",
+        )
+
+
+def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """The plan asks for a length that the shop does not keep."""
+    lengths = piece.settings.screws.lengths
+    slack = rule.limit("difference", piece.settings)
+    by_join = {row.join.index: row for row in reversed(rows(piece))}
+    for join in piece.plan.joins:
+        if not join.pockets or join.screws is None or join.screws.length is None:
+            continue
+        asked = float(join.screws.length)
+        nearest = min(lengths, key=lambda each: (abs(each - asked), each))
+        if abs(nearest - asked) <= slack + NIL:
+            continue
+        row = by_join.get(join.index)
+        unit = piece.plan.unit
+        kept = nearest if row is None else row.screw(row.pockets[0], None).length
+        yield rule.finding(
+            span=join.screws.span,
+            joint=join.name,
+            parts=tuple(part.name for part in join.parts),
+            says=f"The shop keeps no {length(asked, unit)} screws, which {join.part_a.name} to {join.part_b.name} asks for.",
+            measured=asked,
+            limit=nearest,
+            unit="in",
+            repairs=[f"Use {length(kept, unit)} screws, which the shop keeps."],
+            basis="the shop's screws in the settings (common practice, from memory)",
+        )
+
+
+# ---------------------------------------------------------------- what to use instead
+
+
+def _screws_span(row: Row) -> Span:
+    said = row.join.screws
+    return said.span if said is not None and said.length is not None else row.asked.span
+
+
+def _longer(row: Row, screw: Screw, grip: float) -> str:
+    fitting = _fitting(row, screw, grip)
+    if fitting is not None:
+        return f"Use {row.screw_words(fitting)} screws"
+    return (
+        f"No length kept in the shop both holds and stays inside {row.into.name}: use thicker stock for it, "
+        f"or glue the joint in a groove or rabbet"
+    )
+
+
+def _shorter(row: Row, screw: Screw, cover: float) -> str:
+    grip = rule_book()["short-grip"].limit("thread in the wood", row.piece.settings) * screw.diameter
+    fitting = _fitting(row, screw, grip)
+    if fitting is not None:
+        return f"Use {row.screw_words(fitting)} screws."
+    return (
+        f"No length kept in the shop leaves {row.length(cover)} of wood and still holds: use thicker stock for "
+        f"{row.into.name}, or meet it where it is thicker."
+    )
+
+
+def _fitting(row: Row, screw: Screw, grip: float) -> Screw | None:
+    """A screw of the shop that holds and stays inside, the longest of them that does."""
+    piece = row.piece
+    cover = rule_book()["tip-through"].limit("wood before the point", piece.settings)
+    for inches in sorted(piece.settings.screws.lengths, reverse=True):
+        other = row.screw(screw.pocket, inches)
+        if piece.grip(other) >= grip - NIL and piece.tip_cover(other)[0] >= cover - NIL:
+            return other
+    return None
+
+
+def _other_way(row: Row) -> str:
+    """Which part to drill instead, where that puts the thread across the grain."""
+    part, into = row.part, row.into
+    grain = row.piece.body(part).grain
+    across_grain = abs(dot(grain, row.pockets[0].direction)) < 0.5 if part.stock.material.solid else False
+    if across_grain or (not part.stock.material.solid and part.is_face(row.side)):
+        what = "side grain" if part.stock.material.solid else "face"
+        return f"Drill {into.name} instead, so that the screws run into the {what} of {part.name}."
+    return (
+        f"Neither part takes a screw well here: join {part.name} and {into.name} with a spline, dowels or a lap, or "
+        "screw both to a block behind."
+    )

@@ -1,0 +1,76 @@
+"""Pocket holes that people see."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planlint.checks.rows import Row, rows, some_of
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.piece import Piece
+from planlint.geometry.pockets import pocket_at, row_frame
+from planlint.geometry.types import Pocket, Sight
+
+
+def hole_in_sight(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A pocket that is not plugged can be seen."""
+    if not piece.plan.seen_from:
+        return
+    least = rule.limit("share of eyes", piece.settings)
+    for row in rows(piece):
+        if row.asked.plugged:
+            continue
+        seen = [pocket for pocket in row.pockets if piece.in_sight(pocket)]
+        if not seen:
+            continue
+        sights = [piece.sight(pocket) for pocket in seen]
+        sight = max(sights, key=lambda each: each.share)
+        if sight.share <= least:
+            continue
+        face = row.asked.face
+        yield rule.finding(
+            span=row.asked.span,
+            joint=row.join.name,
+            parts=row.names,
+            says=(
+                f"{some_of(len(seen), len(row.pockets), 'pocket').capitalize()} in the {face.value} of "
+                f"{row.part.name} can be seen {_by_whom(row, sight, seen[sights.index(sight)])}."
+            ),
+            measured=sight.share,
+            limit=least,
+            unit="of all eyes",
+            repairs=_hide(row),
+        )
+
+
+def _by_whom(row: Row, sight: Sight, pocket: Pocket) -> str:
+    if sight.eye is None or sight.seen_from is None:
+        return "from where people look"
+    x, y, z = (a - b for a, b in zip(sight.eye, pocket.mouth, strict=True))
+    away = (x * x + y * y + z * z) ** 0.5
+    who = "seated" if sight.seated else "standing"
+    return (
+        f"from the {sight.seen_from.value}, by someone {who} with eyes {row.length(round(sight.eye[2]))} above the floor, "
+        f"{row.length(round(away))} away"
+    )
+
+
+def _hide(row: Row) -> list[str]:
+    """Drill in the face behind, if nobody sees it there; else plug."""
+    behind = row.asked.face.opposite
+    piece, body = row.piece, row.piece.body(row.part)
+    frame = row_frame(body, row.side, behind, piece.contact(row.join), piece.settings.profile)
+    plug = "Plug the holes: write `, plugged` at the end of the line."
+    if frame is not None and not any(
+        piece.in_sight(
+            pocket_at(frame, p.station, row.join, row.number, body, piece.body(row.into), row.side)._replace(
+                face=behind
+            )
+        )
+        for p in row.pockets
+    ):
+        return [
+            f"Drill in the {behind.value} of {row.part.name} instead: nobody sees it there.",
+            f"Or: {plug}",
+        ]
+    return [plug]

@@ -1,0 +1,209 @@
+"""``planlint inspect | rules | demo``: what the builder types, and the exit status.
+
+0 clean, 1 something found, 2 a plan could not be read or inspected whole, or the call is wrong; a run that
+is broken off ends with 130 (Ctrl-C) or 141 (nobody reads its output any more).
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import os
+import sys
+from collections.abc import Callable, Iterable
+from typing import NoReturn
+
+from planlint import __version__
+from planlint.findings.finding import GRADE_BY_WORD, Grade
+from planlint.model.nearest import nearest
+
+OK, FOUND, NOT_READ, STOPPED, NO_READER = 0, 1, 2, 130, 141
+_COMMANDS = ("inspect", "rules", "demo")
+
+
+class CallWrong(Exception):  # noqa: N818 - it is the call that is wrong
+    """The command line asks for something that there is not; the message says what instead."""
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        missing = message.removeprefix("the following arguments are required: ")
+        if missing != message:
+            raise CallWrong(f"{missing} is missing behind `{self.prog}`; see {self.prog} --help")
+        message = message.removeprefix("argument ")
+        raise CallWrong(message.replace(": expected one argument", " needs a word behind it"))
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run the command line; returns the exit status."""
+    words = sys.argv[1:] if argv is None else argv
+    # A run makes many small objects that live until its end: looking for rings of garbage among them is time lost.
+    gc.set_threshold(200_000, 20, 20)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        status = _run(words)
+        sys.stdout.flush()
+    except CallWrong as problem:
+        print(f"planlint: {problem}", file=sys.stderr)
+        status = NOT_READ
+    except KeyboardInterrupt:
+        print("planlint: stopped before the end", file=sys.stderr)
+        status = STOPPED
+    except BrokenPipeError:
+        _drop_output()
+        status = NO_READER
+    except OSError as problem:
+        _drop_output()
+        print(f"planlint: the report cannot be written: {problem.strerror or problem}", file=sys.stderr)
+        status = NOT_READ
+    except Exception as problem:
+        from planlint.inspection.inspect import our_fault  # noqa: PLC0415 - should never be needed
+
+        print(f"planlint: {our_fault('this run', problem).says}", file=sys.stderr)
+        status = NOT_READ
+    return status
+
+
+def _drop_output() -> None:
+    """Nobody can take the report any more: what is still held back must not fail again when the program ends."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    os.close(nowhere)
+
+
+def _run(words: list[str]) -> int:
+    parser = _parser()
+    if not words:
+        parser.print_help(sys.stderr)
+        return NOT_READ
+    if not words[0].startswith("-") and words[0] not in _COMMANDS:
+        raise CallWrong(_no_such_command(words[0]))
+    try:
+        known, unknown = parser.parse_known_args(words)
+    except SystemExit as end:  # argparse leaves this way after --help and --version
+        return end.code if isinstance(end.code, int) else OK
+    if unknown:
+        raise CallWrong(_no_such_option(unknown[0], known.options))
+    run: Callable[[argparse.Namespace], int] = known.run
+    return run(known)
+
+
+def _parser() -> _Parser:
+    parser = _Parser(
+        prog="planlint",
+        description="Finds what is wrong in a furniture plan joined with pocket screws, before timber is cut.",
+        epilog="Exit status: 0 clean, 1 something found, 2 a plan could not be read or the call is wrong.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"planlint {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    inspect = commands.add_parser("inspect", help="inspect plans", allow_abbrev=False)
+    inspect.add_argument(
+        "plans", metavar="PLAN", nargs="+", help="a plan, a folder of plans (*.plan), or - for standard input"
+    )
+    inspect.add_argument(
+        "--as", dest="form", metavar="FORM", default="text", type=_one_of("text", "json"), help="text or json"
+    )
+    inspect.add_argument(
+        "--from",
+        dest="lowest",
+        metavar="GRADE",
+        default="advice",
+        type=_one_of(*(grade.word for grade in reversed(Grade))),
+        help="stop, caution or advice: the grade from which the exit status is 1 (advice, if not said)",
+    )
+    inspect.add_argument(
+        "--explain-joints", action="store_true", help="also tell what each joint was found to be, and why"
+    )
+    inspect.set_defaults(run=_inspect, options=("--as", "--from", "--explain-joints", "--help"))
+
+    rules = commands.add_parser("rules", help="list the rules, or tell one in full", allow_abbrev=False)
+    rules.add_argument("name", metavar="NAME", nargs="?", help="the rule to tell in full")
+    rules.set_defaults(run=_rules, options=("--help",))
+
+    demo = commands.add_parser(
+        "demo", help="inspect the demo plans, or write them to a folder", allow_abbrev=False
+    )
+    demo.add_argument("folder", metavar="FOLDER", nargs="?", help="where to write the demo plans")
+    demo.add_argument(
+        "--overwrite", action="store_true", help="write over files of the same name that differ"
+    )
+    demo.set_defaults(run=_demo, options=("--overwrite", "--help"))
+    return parser
+
+
+def _inspect(call: argparse.Namespace) -> int:
+    from planlint.command.run import inspect_paths  # noqa: PLC0415
+
+    if call.form == "json" and call.explain_joints:
+        raise CallWrong("--explain-joints goes with --as text; the JSON report has no place for it")
+    return inspect_paths(call.plans, call.form, GRADE_BY_WORD[call.lowest], explain=call.explain_joints)
+
+
+def _rules(call: argparse.Namespace) -> int:
+    from planlint.findings.rulebook import rule_book  # noqa: PLC0415
+    from planlint.reports.page import Page  # noqa: PLC0415
+    from planlint.reports.rules import write_catalogue, write_rule  # noqa: PLC0415
+
+    rules = rule_book()
+    if call.name is None:
+        write_catalogue(Page(), rules)
+    elif call.name in rules:
+        write_rule(Page(), rules[call.name])
+    else:
+        hint = _nearest(call.name, rules, "`planlint rules` lists them")
+        raise CallWrong(f"there is no rule {_quoted(call.name)}; {hint}")
+    return OK
+
+
+def _demo(call: argparse.Namespace) -> int:
+    from planlint.command.demo import inspect_demo, write_demo  # noqa: PLC0415
+
+    if call.folder is None:
+        if call.overwrite:
+            raise CallWrong("--overwrite needs a folder to write the demo plans to")
+        return inspect_demo()
+    problem = write_demo(call.folder, overwrite=call.overwrite)
+    if problem:
+        raise CallWrong(problem)
+    return OK
+
+
+def _one_of(*words: str) -> Callable[[str], str]:
+    def check(word: str) -> str:
+        if word in words:
+            return word
+        listed = f"{', '.join(words[:-1])} or {words[-1]}"
+        raise argparse.ArgumentTypeError(
+            f"there is no {_quoted(word)}; {_nearest(word, words, f'say {listed}')}"
+        )
+
+    return check
+
+
+def _no_such_command(word: str) -> str:
+    if word.endswith(".plan") or os.path.exists(word):  # noqa: PTH110
+        return f"{_quoted(word)} is not a command; to inspect it: planlint inspect {word}"
+    hint = _nearest(word, _COMMANDS, "the commands are inspect, rules and demo")
+    return f"there is no command {_quoted(word)}; {hint}"
+
+
+def _no_such_option(word: str, options: Iterable[str]) -> str:
+    if not word.startswith("-"):
+        return f"{_quoted(word)} is one word too many"
+    return f"there is no option {_quoted(word)}; {_nearest(word.split('=', 1)[0], options, 'see planlint --help')}"
+
+
+def _nearest(word: str, known: Iterable[str], otherwise: str) -> str:
+    near = nearest(word, known)
+    return f"did you mean {near}?" if near else otherwise
+
+
+def _quoted(word: str) -> str:
+    """A word of the call, so that it can steer no terminal and fill no screen."""
+    return (
+        ascii(word if len(word) <= 60 else f"{word[:60]}...") if not word.isprintable() else f"'{word[:60]}'"
+    )

@@ -1,0 +1,47 @@
+"""What a check yields: one fault, measured, with its place, its basis and what to do about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+from planlint.text.source import Span
+
+
+class Grade(IntEnum):
+    """What happens if nothing is done; higher is worse."""
+
+    ADVICE = 1
+    CAUTION = 2
+    STOP = 3
+
+    @property
+    def word(self) -> str:
+        return self.name.lower()
+
+
+GRADE_BY_WORD = {grade.word: grade for grade in Grade}
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """What to do, in words a builder can follow, with numbers."""
+
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One fault of a plan. ``measured`` and ``limit`` are in ``unit``; any of the three may not apply."""
+
+    rule: str
+    grade: Grade
+    joint: str | None
+    parts: tuple[str, ...]
+    span: Span
+    says: str
+    measured: float | None
+    limit: float | None
+    unit: str | None
+    basis: str
+    repairs: tuple[Repair, ...] = ()

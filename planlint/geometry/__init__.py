@@ -1,0 +1,1 @@
+"""Bodies in space: what is left of each part, where parts touch, bores and screws, sight."""

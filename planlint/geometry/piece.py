@@ -1,0 +1,226 @@
+"""The piece as a whole: every fact about a placed plan, worked out when first asked for and kept.
+
+Checks ask a ``Piece``; nothing here judges.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from math import acos, degrees
+
+from planlint.geometry.body import Body, Box
+from planlint.geometry.clearance import Clearance, clearance
+from planlint.geometry.contact import contact
+from planlint.geometry.kinds import JointKind, joint_kind
+from planlint.geometry.overlaps import overlaps
+from planlint.geometry.pockets import RowFrame, allowed_stretch, pocket_at, row_frame, stations
+from planlint.geometry.screws import end_distance, grip, screw_in, tip_cover
+from planlint.geometry.sight import Arc, Mouth, Screen, arcs, mouth_of, seen, sight, walls
+from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight
+from planlint.geometry.vectors import dot
+from planlint.model.directions import Side
+from planlint.model.plan import Join, Part, Plan
+from planlint.model.settings import Settings
+from planlint.placement.graph import JointGraph
+from planlint.placement.solve import Placement, place
+
+SNUG = 1 / 64
+"""Sides nearer than this, in inches, touch; the limit of the rules on placement. Basis: our own judgement."""
+SQUARE = 0.1
+"""Sides opposed to within this, in degrees, meet flat. Basis: our own judgement."""
+
+
+class Piece:
+    """A placed plan and its facts. Lengths in inches, points in the piece's axes."""
+
+    def __init__(self, plan: Plan, settings: Settings | None = None) -> None:
+        self.plan = plan
+        self.settings = settings or Settings()
+        self._contacts: dict[int, Contact] = {}
+        self._pockets: dict[int, tuple[Pocket, ...]] = {}
+        self._screws: dict[int, tuple[Screw, ...]] = {}
+        self._frames: dict[tuple[int, int], RowFrame | None] = {}
+        self._seen: dict[tuple[int, int], frozenset[float]] = {}
+
+    # ------------------------------------------------------------ parts
+
+    @cached_property
+    def graph(self) -> JointGraph:
+        return JointGraph(self.plan)
+
+    @cached_property
+    def placement(self) -> Placement:
+        return place(self.graph)
+
+    @cached_property
+    def bodies(self) -> tuple[Body, ...]:
+        return tuple(Body(part, self.placement.position(part)) for part in self.plan.parts)
+
+    def body(self, part: Part) -> Body:
+        return self.bodies[part.index]
+
+    @cached_property
+    def bounds(self) -> Box:
+        """The smallest box round the whole piece."""
+        boxes = [body.bounds for body in self.bodies]
+        low = tuple(min(box.low[i] for box in boxes) for i in range(3))
+        high = tuple(max(box.high[i] for box in boxes) for i in range(3))
+        return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+    @cached_property
+    def overlaps(self) -> tuple[Overlap, ...]:
+        """Parts that run into one another, placed for certain and without a joint that says so."""
+        said = {
+            frozenset((j.part_a.index, j.part_b.index))
+            for j in self.plan.joins
+            if j.tradition and j.tradition.inset
+        }
+        return tuple(
+            each
+            for each in overlaps(self.bodies)
+            if frozenset((each.part_a.index, each.part_b.index)) not in said
+            and self.placement.fixed_together(each.part_a, each.part_b)
+        )
+
+    # ------------------------------------------------------------ joints
+
+    def contact(self, join: Join) -> Contact:
+        found = self._contacts.get(join.index)
+        if found is None:
+            found = contact(join, self.body(join.part_a), self.body(join.part_b))
+            self._contacts[join.index] = found
+        return found
+
+    def kind(self, join: Join) -> JointKind:
+        return joint_kind(join, self.body(join.part_a), self.body(join.part_b), self.contact(join))
+
+    def inset(self, join: Join) -> float:
+        """How deep A is meant to lie inside B's side."""
+        return float(join.tradition.inset) if join.tradition else 0.0
+
+    def trusted(self, join: Join) -> bool:
+        """Whether the parts lie fixed together, flat and touching: only then are there pockets to judge."""
+        met = self.contact(join)
+        return (
+            bool(met.patches)
+            and met.askew <= SQUARE
+            and abs(met.gap + self.inset(join)) <= SNUG
+            and self.placement.fixed_together(join.part_a, join.part_b)
+        )
+
+    # ------------------------------------------------------------ pockets and screws
+
+    def drilled(self, join: Join, row: int) -> tuple[Part, Side, Part, Side]:
+        """For a row of pockets: the drilled part and its meeting side, the receiving part and its own."""
+        if join.pockets[row].in_b:
+            return join.part_b, join.side_b, join.part_a, join.side_a
+        return join.part_a, join.side_a, join.part_b, join.side_b
+
+    def row_frame(self, join: Join, row: int) -> RowFrame | None:
+        """The lines a row is set out from; ``None`` where the sides do not touch."""
+        key = (join.index, row)
+        if key not in self._frames:
+            part, side, _, _ = self.drilled(join, row)
+            face = join.pockets[row].face
+            self._frames[key] = row_frame(
+                self.body(part), side, face, self.contact(join), self.settings.profile
+            )
+        return self._frames[key]
+
+    def joint_length(self, join: Join, row: int = 0) -> float:
+        """Length of the contact along a row of pockets; stations run from 0 to it."""
+        frame = self.row_frame(join, row)
+        return frame.high if frame else 0.0
+
+    def pockets(self, join: Join) -> tuple[Pocket, ...]:
+        """All pockets of a join, laid out; none where the sides do not touch."""
+        found = self._pockets.get(join.index)
+        if found is None:
+            found = tuple(pocket for row in range(len(join.pockets)) for pocket in self._row(join, row))
+            self._pockets[join.index] = found
+        return found
+
+    def _row(self, join: Join, row: int) -> list[Pocket]:
+        frame = self.row_frame(join, row)
+        if frame is None:
+            return []
+        part, side, into, _ = self.drilled(join, row)
+        asked, body = join.pockets[row], self.body(part)
+        allowed = allowed_stretch(frame, body, side, asked.face, self.settings.profile)
+        return [
+            pocket_at(frame, station, join, row, body, self.body(into), side)
+            for station in stations(asked, frame, allowed, body)
+        ]
+
+    def allowed(self, join: Join, row: int = 0) -> tuple[float, float]:
+        """The stretch of stations at which a bore keeps enough wood on all sides; empty if low > high."""
+        frame = self.row_frame(join, row)
+        if frame is None:
+            return 0.0, -1.0
+        part, side, _, _ = self.drilled(join, row)
+        return allowed_stretch(frame, self.body(part), side, join.pockets[row].face, self.settings.profile)
+
+    def screws(self, join: Join) -> tuple[Screw, ...]:
+        """One screw for each pocket, in the same order."""
+        found = self._screws.get(join.index)
+        if found is None:
+            found = tuple(
+                screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
+                for pocket in self.pockets(join)
+            )
+            self._screws[join.index] = found
+        return found
+
+    def entered(self, pocket: Pocket) -> Side:
+        """The side of the receiving part that the screw enters."""
+        return pocket.join.side_b if pocket.into is pocket.join.part_b else pocket.join.side_a
+
+    def clearance(self, pocket: Pocket) -> Clearance:
+        frame = self.row_frame(pocket.join, pocket.row)
+        assert frame is not None
+        return clearance(pocket, frame, self.body(pocket.part), self.settings.profile)
+
+    def tip_cover(self, screw: Screw) -> tuple[float, Side | str]:
+        """Least wood between a screw and the outside of the receiving part, and where; negative where it comes out."""
+        return tip_cover(screw, self.body(screw.pocket.into), self.entered(screw.pocket))
+
+    def grip(self, screw: Screw) -> float:
+        """Length of thread in the receiving wood."""
+        return grip(screw, self.body(screw.pocket.into))
+
+    def end_distance(self, screw: Screw) -> float | None:
+        """Along the receiving part's grain, from where the screw enters to the nearer end; ``None`` in end grain."""
+        return end_distance(screw, self.body(screw.pocket.into), self.entered(screw.pocket))
+
+    def grain_angle(self, screw: Screw) -> float:
+        """Degrees between a screw and the grain of the wood that takes it: 0 is straight into end grain."""
+        cosine = abs(dot(screw.pocket.direction, self.body(screw.pocket.into).grain))
+        return degrees(acos(min(1.0, cosine)))
+
+    # ------------------------------------------------------------ sight
+
+    @cached_property
+    def arcs(self) -> tuple[Arc, ...]:
+        height = self.plan.eye_height
+        seen_from = self.plan.seen_from
+        return arcs(self.bounds, seen_from, self.settings.viewer, None if height is None else float(height))
+
+    @cached_property
+    def _screen(self) -> Screen:
+        return Screen(self.bodies, walls(self.bounds, self.plan.seen_from))
+
+    def _mouth(self, pocket: Pocket) -> Mouth:
+        return mouth_of(pocket, self.body(pocket.part), self.settings.profile.bit_diameter / 2)
+
+    def in_sight(self, pocket: Pocket) -> bool:
+        """Whether anyone sees a pocket's mouth."""
+        key = (pocket.join.index, pocket.row)
+        if key not in self._seen:
+            row = [each for each in self.pockets(pocket.join) if each.row == pocket.row]
+            places = seen([self._mouth(each) for each in row], self.arcs, self._screen)
+            self._seen[key] = frozenset(row[place].station for place in places)
+        return pocket.station in self._seen[key]
+
+    def sight(self, pocket: Pocket) -> Sight:
+        """Who sees a pocket's mouth, and how many of all eyes."""
+        return sight(self._mouth(pocket), self.arcs, self._screen)

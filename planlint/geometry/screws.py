@@ -1,0 +1,96 @@
+"""The screw in each pocket: its length, its thread, and where its point ends.
+
+Diameters by gauge: ``D = 0.060 + 0.013 n`` inches, the rule that NDS 2018, Table L3 follows for Nos. 6 to 24.
+"""
+
+from __future__ import annotations
+
+from planlint.geometry.body import Body, Plane
+from planlint.geometry.segments import segment_to_box
+from planlint.geometry.types import Pocket, Screw, Vector
+from planlint.geometry.vectors import dot, plus
+from planlint.model.directions import Side
+from planlint.model.plan import ScrewChoice
+from planlint.model.settings import Settings
+from planlint.model.threads import suited_thread
+
+POINT_DIAMETERS = 2.0
+"""Length of a screw's taper in diameters: NDS 2018 12.3.5.3(b) takes E = 2 D for wood screws."""
+
+
+def diameter(gauge: int) -> float:
+    """Thread diameter of a wood screw in inches."""
+    return 0.060 + 0.013 * gauge
+
+
+def screw_in(
+    pocket: Pocket, into: Body, meeting: Side, choice: ScrewChoice | None, settings: Settings
+) -> Screw:
+    """The screw of a pocket; ``meeting`` is the side of the receiving part that it enters."""
+    thread = choice.thread if choice and choice.thread else suited_thread(into.part.stock.material)
+    gauge = choice.gauge if choice and choice.gauge else settings.screws.gauge(thread)
+    size = diameter(gauge)
+    if choice is not None and choice.length is not None:
+        return _screw(pocket, thread, gauge, size, float(choice.length), into.planes[meeting], chosen=False)
+    best = None
+    for length in sorted(settings.screws.lengths, key=lambda each: (abs(each - 2 * pocket.setback), each)):
+        screw = _screw(pocket, thread, gauge, size, length, into.planes[meeting], chosen=True)
+        if screw.reach > 0 and tip_cover(screw, into, meeting)[0] >= settings.screws.tip_cover:
+            return screw
+        best = best or screw
+    assert best is not None
+    return best
+
+
+def _screw(
+    pocket: Pocket, thread: str, gauge: int, size: float, length: float, entered: Plane, *, chosen: bool
+) -> Screw:
+    tip = plus(pocket.shoulder, pocket.direction, length)
+    return Screw(pocket, thread, length, gauge, size, tip, entered.depth(tip), chosen)
+
+
+def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | str]:
+    """Least wood between a screw and the outside of the receiving part, in inches, and what lies there.
+
+    That is a side, or the name of a cut. Negative where the screw comes out. The shank counts with its radius,
+    the last two diameters as a cone.
+    """
+    pocket, radius = screw.pocket, screw.diameter / 2
+    past = screw.length - pocket.setback
+    neck = plus(screw.tip, pocket.direction, -min(past, POINT_DIAMETERS * screw.diameter))
+    best: tuple[float, Side | str] = (float("inf"), meeting)
+    for side, plane in into.planes.items():
+        if side is meeting:
+            continue
+        along = dot(plane.normal, pocket.direction)
+        round_ = radius * max(0.0, 1 - along * along) ** 0.5
+        cover = min(plane.depth(screw.tip), plane.depth(pocket.exit) - round_, plane.depth(neck) - round_)
+        if cover < best[0]:
+            best = (cover, side)
+    if into.part.removals:
+        a, b = into.to_own(pocket.exit), into.to_own(screw.tip)
+        for removal, gone in zip(into.part.removals, into.own_removals, strict=True):
+            cover = segment_to_box(a, b, gone) - radius
+            if cover < best[0]:
+                best = (cover, removal.kind)
+    return best
+
+
+def grip(screw: Screw, into: Body) -> float:
+    """Length of the screw in the receiving part's wood, point included, in inches."""
+    start, end = screw.pocket.exit, screw.tip
+    if screw.reach <= 0:
+        return 0.0
+    past = screw.length - screw.pocket.setback
+    return sum(high - low for low, high in into.stretches(start, end)) * past
+
+
+def end_distance(screw: Screw, into: Body, meeting: Side) -> float | None:
+    """Along the receiving part's grain, from where the screw enters to the nearer end; ``None`` in end grain."""
+    if into.part.is_end(meeting):
+        return None
+    return min(_to_plane(screw.pocket.exit, into.grain, into.planes[end]) for end in into.part.ends)
+
+
+def _to_plane(point: Vector, direction: Vector, plane: Plane) -> float:
+    return plane.depth(point) / abs(dot(plane.normal, direction))

@@ -1,0 +1,74 @@
+"""Exact distances between segments and boxes. Lengths in inches."""
+
+from __future__ import annotations
+
+from planlint.geometry.body import Box
+from planlint.geometry.types import Vector
+from planlint.geometry.vectors import dot, length, minus, plus
+
+
+def segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> float:
+    """Least distance between segments ``ab`` and ``cd`` (Ericson, Real-Time Collision Detection, 2005, 5.1.9)."""
+    u, v, w = minus(b, a), minus(d, c), minus(a, c)
+    uu, vv, uv, uw, vw = dot(u, u), dot(v, v), dot(u, v), dot(u, w), dot(v, w)
+    if uu < 1e-18 and vv < 1e-18:
+        return length(w)
+    if uu < 1e-18:
+        s, t = 0.0, min(1.0, max(0.0, vw / vv))
+    elif vv < 1e-18:
+        s, t = min(1.0, max(0.0, -uw / uu)), 0.0
+    else:
+        den = uu * vv - uv * uv
+        s = min(1.0, max(0.0, (uv * vw - uw * vv) / den)) if den > 1e-12 * uu * vv else 0.0
+        t = (uv * s + vw) / vv
+        if t < 0:
+            s, t = min(1.0, max(0.0, -uw / uu)), 0.0
+        elif t > 1:
+            s, t = min(1.0, max(0.0, (uv - uw) / uu)), 1.0
+    return length(minus(plus(a, u, s), plus(c, v, t)))
+
+
+def segment_to_box(a: Vector, b: Vector, box: Box) -> float:
+    """Distance from segment ``ab`` to a box; negative by the length that runs inside where it enters.
+
+    The squared distance along the segment is convex, so its least value is found by halving on its slope.
+    """
+    d = minus(b, a)
+    inside = _inside(a, d, box)
+    if inside > 0:
+        return -inside * length(d)
+    low, high = 0.0, 1.0
+    for _ in range(60):
+        mid = (low + high) / 2
+        if _slope(plus(a, d, mid), d, box) > 0:
+            high = mid
+        else:
+            low = mid
+    point = plus(a, d, (low + high) / 2)
+    return length(_out(point, box))
+
+
+def _out(point: Vector, box: Box) -> Vector:
+    """From the nearest point of the box to ``point``."""
+    x, y, z = (
+        max(low - p, 0.0, p - high) * (1 if p > high else -1)
+        for p, low, high in zip(point, *box, strict=True)
+    )
+    return x, y, z
+
+
+def _slope(point: Vector, d: Vector, box: Box) -> float:
+    return dot(_out(point, box), d)
+
+
+def _inside(a: Vector, d: Vector, box: Box) -> float:
+    """Share of the segment that runs inside the box."""
+    low, high = 0.0, 1.0
+    for i in range(3):
+        if abs(d[i]) < 1e-15:
+            if not box.low[i] < a[i] < box.high[i]:
+                return 0.0
+            continue
+        t0, t1 = (box.low[i] - a[i]) / d[i], (box.high[i] - a[i]) / d[i]
+        low, high = max(low, min(t0, t1)), min(high, max(t0, t1))
+    return max(0.0, high - low)

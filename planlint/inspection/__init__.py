@@ -1,0 +1,1 @@
+"""Running the checks over plans, and what came of it."""

@@ -1,0 +1,165 @@
+"""One plan through the whole street: read, worked out, placed, checked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from time import monotonic
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule, rule_book
+from planlint.geometry.piece import Piece
+from planlint.inspection.acceptance import OWN_RULES, apply_acceptances
+from planlint.language.reader import read
+from planlint.model.elaborate import elaborate
+from planlint.model.plan import Plan
+from planlint.model.settings import Settings
+from planlint.text.source import Mistake, PlanText, Position, Span
+
+BUDGET = 60.0
+"""Seconds that one plan may take before its inspection is given up. Basis: our own judgement."""
+
+
+_PACKAGE = Path(__file__).parent.parent
+_NOWHERE = "an unknown place"
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Something that kept an inspection from being whole, and that is no fault of the plan."""
+
+    what: str
+    """A rule's name, or the step that failed."""
+    says: str
+    rules: tuple[str, ...] = ()
+    """The rules that were not checked to their end because of it."""
+
+
+@dataclass(frozen=True)
+class Inspection:
+    """All that is known of one plan.
+
+    A plan with mistakes in it has no findings: half a plan would raise false alarms. It is ``sound`` when
+    it was read and inspected whole and nothing was found.
+    """
+
+    path: str
+    source: PlanText
+    findings: tuple[Finding, ...] = ()
+    """In the order of their places in the text."""
+    accepted: tuple[Finding, ...] = ()
+    """Findings that the plan's own ``accept`` lines take away."""
+    unread: tuple[Mistake, ...] = ()
+    crashed: tuple[Trouble, ...] = ()
+    piece: Piece | None = None
+    """The piece as it stands, where the plan could be read: for ``--explain-joints``."""
+
+    @property
+    def whole(self) -> bool:
+        """Whether the plan was read and every check ran to its end."""
+        return not self.unread and not self.crashed
+
+    @property
+    def sound(self) -> bool:
+        return self.whole and not self.findings
+
+    def position(self, offset: int) -> Position:
+        """Line and column (from 1) of an offset in the plan's text."""
+        return self.source.position(min(offset, len(self.source.text)))
+
+
+def inspect_text(source: PlanText, settings: Settings | None = None, budget: float = BUDGET) -> Inspection:
+    """Inspect one plan. Never raises for anything in the text: what goes wrong on our side is in ``crashed``."""
+    deadline = monotonic() + budget
+    settings = settings or Settings()
+    try:
+        plan, mistakes = understand(source, settings)
+        rules = rule_book()
+    except Exception as problem:
+        return Inspection(source.path, source, crashed=(our_fault("reading", problem),))
+    if mistakes or plan is None:
+        unread = tuple(dict.fromkeys(sorted(mistakes))) or (_nothing_read(source),)
+        return Inspection(source.path, source, unread=unread)
+    return _check(source, plan, settings, rules, deadline)
+
+
+def refused(path: str, says: str, text: str = "", span: Span = Span(0, 0)) -> Inspection:
+    """The inspection of something that could not even be opened as a plan; ``text`` is what could be seen of it."""
+    return Inspection(path, PlanText(path, text), unread=(Mistake(span, says),))
+
+
+def understand(source: PlanText, settings: Settings) -> tuple[Plan | None, list[Mistake]]:
+    """The plan that a text says, and the mistakes in it; unless there are none the plan is only part of it."""
+    tree, mistakes = read(source)
+    plan, more = elaborate(tree, settings, frozenset(rule_book()))
+    return plan, [*mistakes, *more]
+
+
+def _check(
+    source: PlanText, plan: Plan, settings: Settings, rules: Mapping[str, Rule], deadline: float
+) -> Inspection:
+    from planlint.checks.registry import CHECKS  # noqa: PLC0415
+
+    try:
+        piece = Piece(plan, settings)
+        _ = piece.placement
+    except Exception as problem:  # Every check would fail on it: said once.
+        return Inspection(source.path, source, crashed=(our_fault("placing the parts", problem),))
+
+    found: list[Finding] = []
+    crashed: list[Trouble] = []
+    checks = [(name, check) for name, check in CHECKS.items() if name not in OWN_RULES]
+    for number, (name, check) in enumerate(checks):
+        try:
+            for finding in check(piece, rules[name]):
+                found.append(finding)
+                if monotonic() > deadline:
+                    break
+        except Exception as problem:
+            crashed.append(our_fault(name, problem, (name,)))
+        if monotonic() > deadline:
+            crashed.append(_out_of_time([name for name, _ in checks[number:]]))
+            break
+
+    unchecked = frozenset(rule for trouble in crashed for rule in trouble.rules)
+    standing, accepted = apply_acceptances(plan, found, rules, unchecked)
+    return Inspection(
+        source.path,
+        source,
+        findings=tuple(sorted(standing, key=_order)),
+        accepted=tuple(sorted(accepted, key=_order)),
+        crashed=tuple(crashed),
+        piece=piece,
+    )
+
+
+def _order(finding: Finding) -> tuple[int, str, int, str]:
+    return finding.span.start, finding.rule, finding.span.end, finding.says
+
+
+def our_fault(what: str, problem: Exception, rules: tuple[str, ...] = ()) -> Trouble:
+    """Our own failure in one line, with the place in our code: what a report of it needs."""
+    where = _NOWHERE
+    at = problem.__traceback__
+    while at:
+        file = Path(at.tb_frame.f_code.co_filename)
+        if _PACKAGE in file.parents or where == _NOWHERE:  # The innermost place that is ours says most.
+            where = f"{file.name}, line {at.tb_lineno}"
+        at = at.tb_next
+    detail = " ".join(str(problem).split())[:200]
+    return Trouble(
+        what,
+        f"this is a fault of planlint, not of the plan: {what} failed ({type(problem).__name__} in {where}"
+        f"{': ' if detail else ''}{detail}). Whatever else could be checked was checked.",
+        rules,
+    )
+
+
+def _out_of_time(names: list[str]) -> Trouble:
+    says = f"the time for one plan ran out before these rules were checked: {', '.join(names)}. "
+    return Trouble("time", f"{says}Divide the plan into smaller ones.", tuple(names))
+
+
+def _nothing_read(source: PlanText) -> Mistake:
+    return Mistake(Span(0, len(source.text)), "nothing in this file could be read as a plan")

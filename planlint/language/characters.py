@@ -1,0 +1,30 @@
+"""Characters that no word of the language starts with, and what a builder most likely meant by them."""
+
+from __future__ import annotations
+
+_INSTEAD = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+    "×": "x", "–": "-", "—": "-", "−": "-", "“": '"', "”": '"', "„": '"', "″": '"', "‘": "'", "’": "'", "′": "'",
+    ";": ",",
+}  # fmt: skip
+
+
+def odd_character(line: str, at: int) -> tuple[int, int, str]:
+    """Start, end and message for a character at which the line cannot be read on."""
+    character = line[at]
+    if character == '"':
+        return at, len(line), "this quote is not closed on its line"
+    if character in "[]":
+        return at, at + 1, "sums stand in round brackets, ( and )"
+    if character in "{}":
+        return at, at + 1, f"`{character}` stands only in a name such as slat_{{n}}, written tight"
+    instead = _INSTEAD.get(character)
+    if instead:
+        return at, at + 1, f"`{character}` is not a character of the plan language: write `{instead}`"
+    if character.isprintable() and not character.isspace():
+        return at, at + 1, f"`{character}` is not a character of the plan language"
+    import unicodedata  # noqa: PLC0415 - a large table, and rarely needed
+
+    name = unicodedata.name(character, "unnamed")
+    hint = ": write a plain space" if character.isspace() else ": take it out"
+    return at, at + 1, f"a character that cannot be seen, {name} (U+{ord(character):04X}), stands here{hint}"

@@ -1,0 +1,106 @@
+"""What to say of a line that cannot be mended: what is wrong, where, and what could stand there."""
+
+from __future__ import annotations
+
+from planlint.language.bench import Bench, Trouble, is_word
+from planlint.language.characters import odd_character
+from planlint.language.guesses import any_of, shortened
+from planlint.language.words import FIRST_WORDS, NOT_OFFERED, PHRASES, RESERVED, SIDE_WORDS, TRADITIONS
+
+Said = tuple[int, int, str]
+
+_WHOLE_PHRASE = {
+    "with": "with bottom at", "height": "height", "all": "all round", "middle": "middle third", "both": "both faces",
+    "four": "four sides",
+}  # fmt: skip
+
+
+def complaint(bench: Bench, trouble: Trouble) -> Said:
+    """Start, end and message for the trouble at hand."""
+    start, end, kind, _ = trouble
+    if not kind:
+        return odd_character(bench.text, start)
+    said = _known(bench, trouble) or strange_first_word(bench, trouble)
+    if said:
+        return said
+    word = shortened(bench.text[start:end])
+    due = _due(bench, trouble.accepts)
+    if kind == "end":
+        return _too_early(bench, start, due)
+    if not due:
+        return start, len(bench.text), f"the line should end before `{word}`"
+    return start, end, f"`{word}` cannot stand here; {due} could"
+
+
+def _known(bench: Bench, trouble: Trouble) -> Said | None:
+    """Mistakes that builders are known to make, with a message of their own."""
+    text = bench.text
+    start, end, kind, accepts = trouble
+    word = text[start:end]
+    if "TEXT" in accepts and kind != "end":
+        what = "title" if text.startswith("plan") else "reason"
+        return start, len(text), f'the {what} stands in double quotes: "{shortened(text[start:])}"'
+    if text.startswith("join") and "AS" in accepts and (kind == "," or word in FIRST_WORDS["join"]):
+        return start, end, "the details of a join go on lines of their own, indented under it"
+    if "TRADITION" in accepts and kind == "word":
+        alike = [f"`{joint}`" for joint in TRADITIONS if word in joint.split()]
+        if alike:
+            return start, end, f"`{shortened(word)}` alone does not say which joint: {any_of(alike)} could stand here"
+    before_start, before_end = bench.word_before(start)
+    before = text[before_start:before_end]
+    if before in {"min", "max"}:
+        return before_start, before_end, f"`{before}` takes its values in brackets: `{before}(a, b)`"
+    if kind == "(" and before:
+        says = f"`{shortened(before)}` is not a function of the plan language; it has `min` and `max`"
+        return before_start, before_end, says
+    if kind == "word" and text[:start].rstrip()[-1:].isdigit() and accepts <= NOT_OFFERED:
+        return start, end, f"`{shortened(word)}` is not a unit; inch, ft, mm, cm and m are"
+    return None
+
+
+def strange_first_word(bench: Bench, trouble: Trouble) -> Said | None:
+    """Where a line or a detail starts with a word that nothing starts with: it was read as a length's name."""
+    text = bench.text
+    item = bench.item_start(trouble.start)
+    place = "part" if item else bench.place
+    first = text[item : trouble.start].strip()
+    if place in {"", "for"} and item == 0 and (first.isdigit() or not first) and trouble.kind != "end":
+        first = text[: trouble.end]
+        return 0, len(first), _no_start(place, first)
+    if trouble.kind == "end" and first.isdigit() and place in {"", "for"}:
+        return 0, len(first), _no_start(place, first)
+    if first in RESERVED or not is_word(first) or "NUMBER" not in bench.accepted_at(item):
+        return None
+    if text.startswith("as ") or " as " in text:
+        return item, item + len(first), f"`{shortened(first)}` is not a measure or a word of a joint"
+    return item, item + len(first), _no_start(place, first)
+
+
+def _no_start(place: str, word: str) -> str:
+    starts = [f"`{one}`" for one in FIRST_WORDS.get(place, ()) if one not in SIDE_WORDS]
+    if place in {"part", "join", "plan"}:
+        length = {"part": ", or a length such as `34 long`", "join": ", or a distance such as `2 from top`"}
+        return f"`{shortened(word)}` is not a detail of a {place}; one starts with {any_of(starts)}{length.get(place, '')}"
+    return f"no line starts with `{shortened(word)}`" + (f"; one starts with {any_of(starts)}" if starts else "")
+
+
+def _too_early(bench: Bench, end: int, due: str) -> Said:
+    text = bench.text
+    behind = len(text.rstrip())
+    if text.endswith(",") and bench.is_part:
+        return behind - 1, behind, "a detail of the part is due behind this comma"
+    if text.startswith("stock") and due == PHRASES["COMMA"]:
+        due = "a comma and a size, such as `, 4x4` or `, 3/4 x 5-1/2`,"
+    return end, end, f"this line stops too early: {due} is due" if due else "this line stops too early"
+
+
+def _due(bench: Bench, accepts: frozenset[str]) -> str:
+    """What could stand somewhere, in plain words: the few likely things."""
+    names = accepts - NOT_OFFERED
+    phrases = [phrase for name, phrase in PHRASES.items() if name in names]
+    words = [word for name in sorted(names - PHRASES.keys()) if (word := bench.keyword(name))]
+    if len(words) > 5:
+        likely = FIRST_WORDS.get(bench.place, ())
+        words = [word for word in words if word in likely][:5] if len(phrases) < 2 else []
+    offered = [f"`{_WHOLE_PHRASE.get(word, word)}`" for word in words] + phrases
+    return any_of(offered) if offered else ""

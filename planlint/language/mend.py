@@ -1,0 +1,96 @@
+"""What is wrong with a line that cannot be parsed, in a builder's words, and how to go on behind it.
+
+A line that fails is mended in its text and parsed again: a misspelt word is put right, a missing one put in,
+as long as that brings the parser further. So every mistake of a line is found, one mistake is told once, and
+a line whose meaning is beyond doubt is still read. All of this runs only for broken lines.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from planlint.language.bench import Bench, Trouble, Wrong
+from planlint.language.complaints import complaint, strange_first_word
+from planlint.language.guesses import insertion, nearest_word, plain_edit, respelling
+from planlint.language.ready import Tools
+from planlint.language.words import FIRST_WORDS, LATER
+
+MOST_ROUNDS = 8
+"""Mistakes looked for in one line. Basis: own judgement."""
+
+
+class Mended(NamedTuple):
+    """What came of a broken line: a node if its meaning is beyond doubt, and what is wrong with it."""
+
+    node: Any
+    wrongs: list[Wrong]
+
+
+def mend(line: str, place: str, tools: Tools) -> Mended:
+    """Mends a line that did not parse. ``place`` is the kind of line it stands under (``""`` for none)."""
+    first = line.split(None, 1)[0]
+    if first in LATER:
+        return Mended(None, [Wrong(0, len(first), LATER[first])])
+    bench = Bench(line, place, tools)
+    node = _work_through(bench)
+    if not bench.wrongs:
+        bench.wrongs.append(Wrong(0, len(line), "this line cannot be read"))
+    return Mended(bench.move(node) if bench.sure and node is not None else None, sorted(bench.wrongs))
+
+
+def misspelt_start(word: str, place: str) -> str | None:
+    """The first word of a detail of ``place`` that is most likely meant by ``word``."""
+    return nearest_word(word, FIRST_WORDS.get(place, ()))[0] if word.isalpha() else None
+
+
+def _work_through(bench: Bench) -> Any:
+    """Tells one mistake after another; the node, if the line can be mended to its end."""
+    for _ in range(MOST_ROUNDS):
+        node, trouble = bench.attempt(bench.text)
+        if trouble is None:
+            bench.tell_problems(len(bench.text))
+            return node
+        if not _mend_once(bench, trouble):
+            bench.attempt(bench.text)
+            bench.tell_problems(trouble.start)
+            _read_on(bench, trouble)
+            break
+    return None
+
+
+def _mend_once(bench: Bench, trouble: Trouble) -> bool:
+    """Tells the mistake at hand; whether the text could be mended so that the parser gets past it."""
+    edit = None
+    if trouble.kind:
+        edit = plain_edit(bench, trouble) or respelling(bench, trouble)
+        if edit is None and strange_first_word(bench, trouble) is None:
+            edit = insertion(bench, trouble)
+    if edit is None:
+        bench.tell(*complaint(bench, trouble))
+        return False
+    bench.apply(edit)
+    return True
+
+
+def _read_on(bench: Bench, trouble: Trouble) -> None:
+    """Looks for further mistakes in the details behind the next comma, where a line is a list of them."""
+    text = bench.text
+    if not trouble.kind or not bench.is_list:
+        return
+    comma = text.find(",", trouble.start)
+    while comma >= 0 and _goes_on(text[comma + 1 :]):
+        comma = text.find(",", comma + 1)
+    if comma < 0 or not text[comma + 1 :].strip():
+        return
+    lead = "rough, " if bench.is_part else "as butt, "
+    rest = Bench(lead + text[comma + 1 :], bench.place or "part", bench.tools)
+    _work_through(rest)
+    shift = comma + 1 - len(lead)
+    for start, end, says in rest.wrongs:
+        bench.tell(start + shift, end + shift, says)
+
+
+def _goes_on(rest: str) -> bool:
+    """Whether what follows a comma is still of the detail before it: `long at SIDE`, `EXPR from SIDE`."""
+    item = rest.split(",", 1)[0]
+    return item.lstrip().startswith("long at") or " from " in item

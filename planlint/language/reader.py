@@ -1,0 +1,345 @@
+"""From the text of a plan to its tree, line by line, with every mistake in it.
+
+Each line is parsed on its own, so a mistake never reaches past its line; a line that was read before is not
+parsed again. What stands under what follows from the indentation alone.
+"""
+
+from __future__ import annotations
+
+import threading
+from typing import Any
+
+from planlint.language import tree
+from planlint.language.ready import Tools, tools
+from planlint.language.tree import Node, Statement, Tree
+from planlint.language.words import RESERVED
+from planlint.text.source import Mistake, PlanText, Span
+
+LONGEST_LINE = 2_000
+MOST_MISTAKES = 100
+DEEPEST_BRACKETS = 32
+MOST_BLOCKS = 32
+"""Limits: longest line in characters, mistakes told, brackets and loops inside one another. Basis: own judgement."""
+
+_UNKNOWN = "?"
+"""The kind of a line that could not be read: anything may stand under it, and nothing of that is kept."""
+
+_BELONGS: dict[type, str] = {
+    tree.UnitLine: "plan",
+    tree.SeenFrom: "plan",
+    tree.EyeHeight: "plan",
+    tree.PartDetails: "part",
+    tree.PlacingLine: "join",
+    tree.PocketsLine: "join",
+    tree.ScrewsLine: "join",
+    tree.TraditionItem: "join",
+    tree.Flag: "join",
+}
+"""What a detail stands under; every other line is a statement of its own."""
+
+_OPENS: dict[type, str] = {
+    tree.PlanHead: "plan",
+    tree.PartLine: "part",
+    tree.JoinLine: "join",
+    tree.For: "for",
+}
+"""The lines that others may stand under."""
+
+_HOLDS_STATEMENTS = frozenset({"", "for"})
+
+# Lark's parser keeps the state of a parse to itself, but the builder behind it notes what is wrong with a line.
+_ONE_AT_A_TIME = threading.Lock()
+
+
+class _Block:
+    """A line that may have lines under it, while these are being read."""
+
+    __slots__ = ("astray", "body", "children", "indent", "kind", "line", "node", "span")
+
+    def __init__(self, indent: int, kind: str, node: Any, span: Span, line: int) -> None:
+        self.indent = indent
+        self.kind = kind
+        self.node = node
+        self.span = span
+        self.line = line
+        self.children: list[Statement] = []
+        self.body = -1
+        """Indentation of the lines under it; -1 before the first."""
+        self.astray: object = None
+        """What was last told about lines that do not fit here, so that a run of them is told once."""
+
+
+def read(source: PlanText) -> tuple[Tree, list[Mistake]]:
+    """The tree of a plan and every mistake in its text, in order. Never raises, whatever the text."""
+    with _ONE_AT_A_TIME:
+        reading = _Reading(source, tools())
+        reading.read_lines()
+    root = reading.blocks[0]
+    reading.mistakes.sort()
+    return Tree(source, tuple(root.children), frozenset(reading.unread)), reading.mistakes
+
+
+class _Reading:
+    """One reading of one plan."""
+
+    def __init__(self, source: PlanText, with_tools: Tools) -> None:
+        self.text = source.text
+        self.tools = with_tools
+        self.mistakes: list[Mistake] = []
+        self.unread: set[str] = set()
+        self.blocks = [_Block(-1, "", None, Span(0, 0), 0)]
+        self.blocks[0].body = 0
+        self.in_assembly = False
+        self.indented_with: set[str] = set()
+        self.told_tabs = False
+
+    # ------------------------------------------------------------ lines
+
+    def read_lines(self) -> None:
+        """Reads the text from its first line to its last, or until it is clear that it is no plan."""
+        known: dict[str, Node] = {}
+        parse = self.tools.lark.parse
+        builder = self.tools.builder
+        mistakes = self.mistakes
+        at = 0
+        number = 0
+        for raw in self.text.split("\n"):
+            number += 1
+            line_at = at
+            at += len(raw) + 1
+            line = raw.strip(" \t\r")
+            if not line or line[0] == "#":
+                continue
+            indent = raw.index(line[0])
+            start = line_at + indent
+            if indent:
+                indent = self._indent(raw[:indent], line_at)
+            if "#" in line:
+                line = line[: comment_start(line)].rstrip(" \t")
+            node = known.get(line)
+            if node is None:
+                if self._unreadable(line, start):
+                    node = None
+                else:
+                    builder.begin(line)
+                    try:
+                        node = parse(line, start="line")  # type: ignore[assignment]
+                    except Exception as problem:
+                        node = self._mend(line, start, problem)
+                    else:
+                        if builder.problems:
+                            for first, last, says in builder.problems:
+                                mistakes.append(Mistake(Span(start + first, start + last), says))
+                        else:
+                            known[line] = node  # type: ignore[assignment]
+            self._place(node, line, indent, Span(start, start + len(line)), number)
+            if len(mistakes) >= MOST_MISTAKES and self._stop(at, number):
+                break
+        self._close_down_to(-1)
+
+    def _stop(self, at: int, number: int) -> bool:
+        """Whether there are enough mistakes to stop with lines still unread; says how many."""
+        left = sum(1 for line in self.text[at:].split("\n") if line.strip(" \t\r")) if at < len(self.text) else 0
+        if not left:
+            return False
+        del self.mistakes[MOST_MISTAKES:]
+        end = len(self.text)
+        next_start = min(at, end)
+        many = f"{left:,} more lines were" if left > 1 else "one more line was"
+        says = f"{MOST_MISTAKES} mistakes up to here: {many} not read; is this a plan?"
+        self.mistakes.append(Mistake(Span(next_start, next_start), says))
+        return True
+
+    def _indent(self, white: str, at: int) -> int:
+        """How far a line is indented; a tab counts to the next multiple of 8, and mixing it is a mistake."""
+        self.indented_with.update(white)
+        if len(self.indented_with) > 1 and not self.told_tabs:
+            self.told_tabs = True
+            here = "tabs and spaces" if len(set(white)) > 1 else "a tab" if white[0] == "\t" else "spaces"
+            before = "" if len(set(white)) > 1 else f", lines above it with {'spaces' if white[0] == chr(9) else 'tabs'}"
+            says = f"this line is indented with {here}{before}: use only one of the two in a plan"
+            self.mistakes.append(Mistake(Span(at, at + len(white)), says))
+        return len(white.expandtabs(8))
+
+    def _unreadable(self, line: str, start: int) -> bool:
+        """Whether a line is beyond the limits, so that it is not even tried; says why."""
+        if len(line) > LONGEST_LINE:
+            says = f"this line is {len(line):,} characters long; {LONGEST_LINE:,} is the most"
+            self.mistakes.append(Mistake(Span(start, start + len(line)), says))
+            return True
+        if line.count("(") > DEEPEST_BRACKETS:
+            depth = 0
+            for at, character in enumerate(line):
+                depth += (character == "(") - (character == ")")
+                if depth > DEEPEST_BRACKETS:
+                    says = f"brackets are nested more than {DEEPEST_BRACKETS} deep here: put parts of the sum into a `let`"
+                    self.mistakes.append(Mistake(Span(start + at, start + at + 1), says))
+                    return True
+        return False
+
+    def _mend(self, line: str, start: int, problem: Exception) -> Node | None:
+        """Tells what is wrong with a line that does not parse; its node, if its meaning is beyond doubt."""
+        from lark import UnexpectedInput  # noqa: PLC0415 - loaded by now
+
+        from planlint.language.mend import mend  # noqa: PLC0415 - only a broken plan needs it
+
+        if not isinstance(problem, UnexpectedInput):
+            raise problem
+        node, wrongs = mend(line, self._parent_kind(start), self.tools)
+        self.mistakes += [Mistake(Span(start + first, start + last), says) for first, last, says in wrongs]
+        found: Node | None = node
+        return found
+
+    # ------------------------------------------------------------ blocks
+
+    def _parent_kind(self, start: int) -> str:
+        """The kind of line that a line starting at ``start`` stands under, before it is placed."""
+        white = self.text[self.text.rfind("\n", 0, start) + 1 : start]
+        indent = len(white.expandtabs(8))
+        return next(block.kind for block in reversed(self.blocks) if block.indent < indent)
+
+    def _close_down_to(self, indent: int) -> None:
+        """Closes every block that a line this far indented does not stand under."""
+        blocks = self.blocks
+        while len(blocks) > 1 and blocks[-1].indent >= indent:
+            block = blocks.pop()
+            if block.kind == "for" and block.body < 0:
+                says = "nothing stands under this `for`: indent the lines it repeats under it"
+                self.mistakes.append(Mistake(block.span, says))
+            if block.node is not None:
+                statement = Statement(block.node, block.span, block.line, tuple(block.children))
+                blocks[-1].children.append(statement)
+
+    def _place(self, node: Node | None, line: str, indent: int, span: Span, number: int) -> None:
+        """Puts a line into the block it stands in."""
+        if indent <= self.blocks[-1].indent:
+            self._close_down_to(indent)
+        block = self.blocks[-1]
+        if block.body < 0:
+            block.body = indent
+        elif indent != block.body:
+            self._out_of_line(block, indent, span)
+        elif type(block.astray) is int:
+            block.astray = None
+        kind = type(node)
+        if node is None or block.kind == _UNKNOWN or self.in_assembly:
+            self._leave_out(block, line, indent, span, number)
+            return
+        belongs = _BELONGS.get(kind, "")
+        if belongs != block.kind and not (block.kind == "for" and not belongs and kind is not tree.PlanHead):
+            found = self._misplaced(block, belongs, line, indent, span)
+            if found is None:
+                return
+            block = found
+        opens = _OPENS.get(kind)
+        if opens is None:
+            block.children.append(Statement(node, span, number))
+            return
+        self.blocks.append(_Block(indent, opens, node, span, number))
+        if len(self.blocks) > MOST_BLOCKS:
+            says = f"loops are nested more than {MOST_BLOCKS} deep here"
+            self.mistakes.append(Mistake(span, says))
+            self.blocks[-1].kind, self.blocks[-1].node = _UNKNOWN, None
+
+    @staticmethod
+    def _misspelt(first: str, kind: str) -> str | None:
+        """The word meant by a first word that was taken for the name of a length, as `sen from front` can be."""
+        from planlint.language.mend import misspelt_start  # noqa: PLC0415 - only a broken plan needs it
+
+        return misspelt_start(first, kind) if first not in RESERVED else None
+
+    def _leave_out(self, block: _Block, line: str, indent: int, span: Span, number: int) -> None:
+        """A line that is not kept: what it may define is remembered, and what stands under it goes with it."""
+        first = line.split(None, 1)[0]
+        if first == "assembly":
+            self.in_assembly = True
+        elif line == "end":
+            # The end of an assembly that was told: not a second mistake.
+            if self.in_assembly and self.mistakes[-1].span[0] == span.start:
+                self.mistakes.pop()
+            self.in_assembly = False
+        self.unread.update(words_of(line))
+        if block.kind != _UNKNOWN:
+            self.blocks.append(_Block(indent, _UNKNOWN, None, span, number))
+
+    def _out_of_line(self, block: _Block, indent: int, span: Span) -> None:
+        """A line that stands deeper or less deep than those beside it; a run of such lines is one mistake."""
+        if block.kind == _UNKNOWN or block.astray == indent:
+            return
+        block.astray = indent
+        if self.told_tabs:
+            return  # Tabs among spaces show in more places than the first: one mistake.
+        if not block.kind:
+            says = "this line is indented, and nothing above it takes lines under it: start it at the margin"
+        elif indent > block.body:
+            says = "this line is indented further than the lines beside it: line it up with them"
+        else:
+            says = f"this line is indented less than the lines under the same {block.kind}: line it up with them"
+        self.mistakes.append(Mistake(span, says))
+
+    def _misplaced(self, block: _Block, belongs: str, line: str, indent: int, span: Span) -> _Block | None:
+        """A line under one it does not belong to: told once for a run; the block to put it in, if any."""
+        first = line.split(None, 1)[0].rstrip(",")
+        astray = (block.kind, belongs)
+        known = block.astray == astray or type(block.astray) is int
+        if belongs:
+            if not known:
+                block.astray = astray
+                near = self._misspelt(first, block.kind)
+                if near:
+                    span = Span(span.start, span.start + len(first))
+                    says = f"`{first}` is not a word of the plan language here; did you mean `{near}`?"
+                    block.astray = None
+                elif block.kind in _HOLDS_STATEMENTS:
+                    says = f"this is a detail of a {belongs}: indent it under its `{belongs}` line"
+                else:
+                    says = f"`{first}` is a detail of a {belongs} and cannot stand under a {block.kind}"
+                self.mistakes.append(Mistake(span, says))
+            return None
+        while self.blocks[-1].kind not in _HOLDS_STATEMENTS:
+            self._close_down_to(self.blocks[-1].indent)
+        holder = self.blocks[-1]
+        if first == "plan":
+            says = "`plan` cannot be repeated by `for`: write it once, at the margin"
+        else:
+            says = f"`{first}` is no detail of a {block.kind}: line it up with the `{block.kind}` line"
+        # The lines that follow at this indentation have the same cause.
+        if holder.body != indent:
+            holder.astray = indent
+        if not known:
+            self.mistakes.append(Mistake(span, says))
+        return holder
+
+
+def comment_start(line: str) -> int:
+    """Where the comment of a line starts, or its length: a ``#`` in a quoted string is no comment.
+
+    A ``"`` right behind a digit is an inch mark and opens no string.
+    """
+    at = line.find("#")
+    quote = line.find('"')
+    while 0 <= quote < at:
+        if line[quote - 1 : quote].isdigit():
+            quote = line.find('"', quote + 1)
+            continue
+        closing = line.find('"', quote + 1)
+        if closing < 0:
+            return len(line)
+        if at < closing:
+            at = line.find("#", closing + 1)
+        quote = line.find('"', closing + 1)
+    return at if at >= 0 else len(line)
+
+
+def words_of(line: str) -> set[str]:
+    """The words of a line that could be names; the start of a template's name keeps its ``{``."""
+    found = set()
+    word = ""
+    for character in [*line[:LONGEST_LINE], " "]:
+        if character.isalnum() or character == "_":
+            word += character
+        else:
+            if word and not word[0].isdigit():
+                found.add(word + "{" if character == "{" else word)
+            word = ""
+    return found

@@ -1,0 +1,81 @@
+"""The parser, from a grammar worked out once and kept beside the package.
+
+Lark checks the kept file against the grammar's text, the options, its own version and Python's, and works the
+grammar out anew where they differ; where nothing can be written it does so each time, in silence.
+"""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from planlint.text.resources import resource
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from lark import Lark, Token
+
+    from planlint.language.build import Builder
+
+READY = Path(__file__).parent.parent / "_ready" / "grammar.bin"
+"""The kept file: git-ignored, and put into the wheel by the build."""
+
+STARTS = ["line", "expression"]
+
+
+class WholeWords:
+    """Has the lexer look for NAME in every state, so that words are always read whole."""
+
+    always_accept = ("NAME",)
+
+    def process(self, stream: Iterator[Token]) -> Iterator[Token]:
+        return stream
+
+
+class Tools(NamedTuple):
+    """The parser and the builder it hands its nodes to."""
+
+    lark: Lark
+    builder: Builder
+
+
+def grammar_text() -> str:
+    """The grammar as it is written."""
+    return resource("grammar", "plan.lark").read_text(encoding="utf-8")
+
+
+@cache
+def tools() -> Tools:
+    """The parser and its builder, loaded once in a process."""
+    return _load(READY)
+
+
+def parser() -> Lark:
+    """The parser alone."""
+    return tools().lark
+
+
+def make_ready(path: Path = READY) -> Path:
+    """Works out the grammar and keeps it in ``path``, for the build; raises ``OSError`` if it cannot be written."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.unlink(missing_ok=True)
+    _load(path)
+    if not path.is_file():
+        raise OSError(f"cannot write {path}")
+    return path
+
+
+def _load(path: Path) -> Tools:
+    from lark import Lark  # noqa: PLC0415 - loading it is most of the tool's start
+
+    from planlint.language.build import Builder  # noqa: PLC0415
+
+    if not path.parent.is_dir():
+        with suppress(OSError):
+            path.parent.mkdir(parents=True)
+    builder = Builder()
+    options: dict[str, Any] = {"transformer": builder, "postlex": WholeWords(), "cache": str(path)}
+    return Tools(Lark(grammar_text(), parser="lalr", start=STARTS, maybe_placeholders=True, **options), builder)

@@ -1,0 +1,296 @@
+"""The tree of a plan: one node a statement, as it was written, each with its place in the text.
+
+The language is read a line at a time, so the nodes inside a line carry offsets *relative to the line's
+first character that is not white space*: the same line read twice is the same node. ``Statement.at``
+turns such an offset into a place in the text. White space and comments are the gaps between statements,
+so the text itself is the whole, lossless record; ``edit``-ing a plan replaces stretches of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.text.source import PlanText, Span
+
+# ---------------------------------------------------------------- expressions
+
+
+class Number(NamedTuple):
+    """``3-1/2``, ``19 mm``, ``2' 6"``: with a unit, ``value`` is in inches; without, ``unit`` is ``None``."""
+
+    value: Fraction
+    unit: str | None
+    start: int
+    end: int
+
+
+class Name(NamedTuple):
+    """A name; ``pieces`` alternate text and expressions where it is a template such as ``slat_{n + 1}``."""
+
+    text: str
+    pieces: tuple[str | Expression, ...]
+    start: int
+    end: int
+
+
+class Operation(NamedTuple):
+    """``left operator right``, operator one of ``+ - * /``; a sign before a term is ``0 - term``."""
+
+    operator: str
+    left: Expression
+    right: Expression
+    start: int
+    end: int
+
+
+class Call(NamedTuple):
+    """``min(…)`` or ``max(…)``."""
+
+    function: str
+    arguments: tuple[Expression, ...]
+    start: int
+    end: int
+
+
+Expression = Number | Name | Operation | Call
+
+
+class Word(NamedTuple):
+    """A keyword of the trade that stands for a value: a side, an axis, an orientation, a thread."""
+
+    text: str
+    start: int
+    end: int
+
+
+class SideOf(NamedTuple):
+    """``apron_f.left``; ``part`` is ``None`` where a side stands alone."""
+
+    part: Name | None
+    side: Word
+    start: int
+    end: int
+
+
+# ---------------------------------------------------------------- statements and details
+
+
+class PlanHead(NamedTuple):
+    """``plan "Potting bench"``."""
+
+    title: str
+
+
+class UnitLine(NamedTuple):
+    """``unit inch``."""
+
+    unit: Word
+
+
+class SeenFrom(NamedTuple):
+    """``seen from front, left``; empty for ``seen from nowhere``, all four for ``seen from all round``."""
+
+    sides: tuple[Word, ...]
+
+
+class EyeHeight(NamedTuple):
+    height: Expression
+
+
+class Let(NamedTuple):
+    name: Name
+    value: Expression
+
+
+class For(NamedTuple):
+    name: Name
+    first: Expression
+    last: Expression
+
+
+class StockLine(NamedTuple):
+    """``stock rail of douglas fir, 1x4``: ``nominal``, or ``thickness`` and ``width``, or ``thickness`` alone."""
+
+    name: Name
+    species: Word
+    nominal: Word | None
+    thickness: Expression | None
+    width: Expression | None
+    length: Expression | None
+    sheet: bool
+
+
+class Measure(NamedTuple):
+    """``34 long``: ``word`` is long, wide, thick or deep. ``of`` is a noun before it (``tenon 1 long``)."""
+
+    value: Expression
+    word: Word
+    of: str | None
+
+
+class CutItem(NamedTuple):
+    """``left end cut 45, long at top``; ``end`` is ``None`` for ``ends cut``."""
+
+    end: Word | None
+    angle: Expression
+    long_at: Word
+
+
+class RemovalItem(NamedTuple):
+    """Rabbet, groove, dado or notch, as written.
+
+    ``rabbet`` and ``notch``: ``depths[i]`` is measured in from ``sides[i]``. ``groove`` and ``dado``: ``depths`` are
+    (width, depth), ``sides`` are (the side it is cut in, the side it is measured from), ``offset`` is that distance.
+    """
+
+    kind: Word
+    depths: tuple[Expression, ...]
+    sides: tuple[Word, ...]
+    offset: Expression | None
+
+
+class Flag(NamedTuple):
+    """A detail that is a plain word or two, normalised: ``upright``, ``facing front``, ``finish both faces``,
+    ``rings up``, ``rough``, ``surfaced four sides``, ``exterior``, ``fixed to wall``, ``glued``,
+    ``glued middle third``, ``slotted``."""
+
+    name: str
+    word: Word
+
+
+class Turned(NamedTuple):
+    angle: Expression
+    about: Word
+
+
+class HungAt(NamedTuple):
+    height: Expression
+
+
+PartItem = Measure | CutItem | RemovalItem | Flag | Turned | HungAt
+
+
+class PartLine(NamedTuple):
+    names: tuple[Name, ...]
+    stock: Name
+    items: tuple[tuple[PartItem, int, int], ...]
+    """Each detail with its start and end."""
+
+
+class PartDetails(NamedTuple):
+    """Details of a part on a line of their own."""
+
+    items: tuple[tuple[PartItem, int, int], ...]
+
+
+class TraditionItem(NamedTuple):
+    """``as mortise and tenon, tenon 1 long, through``."""
+
+    kind: Word
+    measures: tuple[Measure, ...]
+    words: tuple[Word, ...]
+
+
+class JoinLine(NamedTuple):
+    name: Name | None
+    a: SideOf
+    b: SideOf
+    tradition: TraditionItem | None
+
+
+class PlacingLine(NamedTuple):
+    """``flush top``, ``set back D from SIDE``, ``proud D at SIDE``, ``D from SIDE``, ``centred left to right``.
+
+    ``verb`` is flush, set back, proud, from or centred.
+    """
+
+    verb: str
+    distance: Expression | None
+    sides: tuple[Word, ...]
+    axis: Word | None
+
+
+class PocketsLine(NamedTuple):
+    count: Expression | None
+    at: tuple[Expression, ...] | None
+    every: Expression | None
+    first: Expression | None
+    origin: Word | None
+    face: SideOf
+    plugged: bool
+
+
+class ScrewsLine(NamedTuple):
+    """``screws coarse 1-1/4 gauge 8``; all three empty for ``screws to suit``."""
+
+    thread: Word | None
+    length: Expression | None
+    gauge: Expression | None
+
+
+class LoadLine(NamedTuple):
+    amount: Fraction
+    unit: Word
+    per_foot: bool
+    part: Name
+
+
+class AcceptLine(NamedTuple):
+    rule: Word
+    target: Word
+    reason: str | None
+
+
+Node = (
+    PlanHead
+    | UnitLine
+    | SeenFrom
+    | EyeHeight
+    | Let
+    | For
+    | StockLine
+    | PartLine
+    | PartDetails
+    | JoinLine
+    | TraditionItem
+    | PlacingLine
+    | PocketsLine
+    | ScrewsLine
+    | Flag
+    | LoadLine
+    | AcceptLine
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """One line of the plan with the lines indented under it."""
+
+    node: Node
+    span: Span
+    """From its first word to its last, in the text; a comment behind it is not part of it."""
+    line: int
+    details: tuple[Statement, ...] = ()
+
+    def at(self, start: int, end: int) -> Span:
+        """The place in the text of a node inside this line."""
+        return Span(self.span.start + start, self.span.start + end)
+
+
+@dataclass(frozen=True)
+class Tree:
+    """All statements of a plan that could be read, in order."""
+
+    source: PlanText
+    statements: tuple[Statement, ...]
+    unread_names: frozenset[str] = frozenset()
+    """Words of the lines that could not be read; one that ends in ``{`` is the start of a template's name."""
+
+    def may_define(self, name: str) -> bool:
+        """Whether a line that could not be read may be the one that gives this name: then it is not *unknown*."""
+        unread = self.unread_names
+        return bool(unread) and (
+            name in unread or any(word[-1] == "{" and name.startswith(word[:-1]) for word in unread)
+        )

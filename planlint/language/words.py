@@ -1,0 +1,107 @@
+"""The words of the plan language: which are reserved, which mean the same, and which may start a line where."""
+
+from __future__ import annotations
+
+UNIT_BY_WORD: dict[str, str] = {
+    '"': "in", "in": "in", "inch": "in", "inches": "in",
+    "'": "ft", "ft": "ft", "foot": "ft", "feet": "ft",
+    "mm": "mm", "cm": "cm", "m": "m",
+}  # fmt: skip
+"""Every way to write a unit, to its key in ``INCH_PER_UNIT``."""
+
+SIDE_WORDS = ("left", "right", "front", "back", "top", "bottom")
+
+TRADITIONS = (
+    "mortise and tenon", "dowels", "biscuits", "loose spline", "half lap", "cross lap", "bridle", "dado", "rabbet",
+    "tongue and groove", "through dovetail", "half-blind dovetail", "box joint", "sliding dovetail", "cope and stick",
+    "mitre", "splined mitre", "butt", "breadboard end", "resting", "glued",
+)  # fmt: skip
+
+LATER: dict[str, str] = {
+    "use": "bringing in another file with `use` is not yet part of the language: copy the stock and the lets you need",
+    "assembly": "`assembly` is not yet part of the language: write its parts out, or repeat them with `for`",
+    "place": "`place` is not yet part of the language: write the parts out, or repeat them with `for`",
+    "end": "`end` is not yet part of the language: a block ends where its indentation ends",
+}
+"""Words kept for what is still to come, and what to write until then."""
+
+STATEMENTS = ("plan", "let", "stock", "part", "join", "for", "load", "accept")
+
+FIRST_WORDS: dict[str, tuple[str, ...]] = {
+    "": STATEMENTS,
+    "for": STATEMENTS[1:],
+    "plan": ("unit", "seen", "eye"),
+    "part": (
+        "upright", "crosswise", "deep", "facing", "turned", "ends", *SIDE_WORDS, "rabbet", "groove", "dado", "notch",
+        "finish", "rings", "surfaced", "rough", "exterior", "fixed", "hung",
+    ),
+    "join": ("flush", "set", "proud", "centred", "pockets", "screws", "glued", "slotted", "as"),
+}  # fmt: skip
+"""What may start a line under each kind of line; under ``""`` nothing stands above it."""
+
+RESERVED = frozenset(
+    {
+        *(word for words in FIRST_WORDS.values() for word in words),
+        *LATER,
+        *("at", "every", "gauge", "through", "stub", "haunched", "min", "max"),
+        *("of", "to", "from", "in", "on"),
+    }
+)
+"""Words that cannot be names: those that can stand where a name can, those kept for later, and the smallest
+words, which as names would make a line unreadable."""
+
+WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
+    "SIDE": SIDE_WORDS,
+    "LOOK": ("front", "back", "left", "right", "up", "down"),
+    "SPAN_WORDS": ("left to right", "front to back", "top to bottom"),
+    "UNIT": ("inch", "in", "inches", "mm", "cm", "m", "ft", "foot", "feet"),
+    "LOAD_UNIT": ("lb", "kg", "N"),
+    "TRADITION": TRADITIONS,
+    "NOUN": (
+        "tenon", "tongue", "spline", "dado", "groove", "lap", "dowel", "dowels", "biscuit", "biscuits", "socket",
+        "mortise", "rabbet", "stub", "tail", "tails",
+    ),
+}
+"""The words of the terminals that stand for a list of them."""
+
+MEANT_BY: dict[str, str] = {
+    "by": "x",
+    "centered": "centred", "miter": "mitre", "splined miter": "splined mitre", "mortice and tenon": "mortise and tenon",
+    "pound": "lb", "pounds": "lb", "lbs": "lb", "kilogram": "kg", "kilograms": "kg", "kilos": "kg",
+    "newton": "N", "newtons": "N",
+    "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
+    "centimetre": "cm", "centimetres": "cm", "centimeter": "cm", "centimeters": "cm",
+    "metre": "m", "metres": "m", "meter": "m", "meters": "m",
+}  # fmt: skip
+"""Words a builder may write, to the one the language has."""
+
+CONNECTING = frozenset({"of", "to", "from", "in", "on", "at"})
+"""Small words that stand between two things: where one is met too early, the thing before it is missing."""
+
+PHRASES: dict[str, str] = {
+    "NAME": "a name",
+    "NUMBER": "a length or number",
+    "SIDE": "a side (left, right, front, back, top, bottom)",
+    "LOOK": "front, back, left, right, up or down",
+    "SPAN_WORDS": "`left to right`, `front to back` or `top to bottom`",
+    "UNIT": "a unit (inch, ft, mm, cm, m)",
+    "LOAD_UNIT": "lb, kg or N",
+    "TEXT": "words in double quotes",
+    "SPECIES": "a wood or panel, such as `white oak`",
+    "NOMINAL": "a nominal size such as `2x4`",
+    "RULE": "the name of a rule, in small letters with hyphens",
+    "TARGET": "the name of a part or a join",
+    "TRADITION": "a joint, such as `dowels` or `mortise and tenon`",
+    "COMMA": "a comma",
+    "COLON": "a colon",
+    "DOT": "a dot and a side",
+    "EQUAL": "an equals sign",
+    "RPAR": "a closing bracket",
+    "NAME_CLOSE": "a closing `}`",
+}
+"""Terminals that are not keywords, as a builder would call them. What is not here is never offered."""
+
+NOT_OFFERED = frozenset(
+    {"$END", "LPAR", "SIGN", "NAME_OPEN", "NAME_MIDDLE", "PLUS", "MINUS", "STAR", "SLASH", "MIN", "MAX", "NOUN"}
+)
+"""Left out of what could stand somewhere: arithmetic could stand after any length."""

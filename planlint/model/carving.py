@@ -1,0 +1,221 @@
+"""Wood cut from a part: its ends off square, rabbets, grooves, dados and notches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from math import radians, tan
+from typing import NoReturn
+
+from planlint.language.tree import CutItem, RemovalItem, Statement
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.expressions import Scope, angle_of, distance, positive_length
+from planlint.model.ledger import FollowOn, Refusal
+from planlint.model.plan import EndCut, Removal, Size
+from planlint.model.workings import Workings, in_words, side_of_word
+from planlint.text.source import Span
+
+STEEPEST = 80
+"""Degrees from square past which a saw leaves a feather, not an end. Basis: own judgement."""
+
+MOST_REMOVALS = 100
+"""Rabbets, grooves, dados and notches in one part. Basis: own judgement."""
+
+_ZERO = Fraction(0)
+
+
+def cut_ends(
+    workings: Workings,
+    scope: Scope,
+    items: Iterable[tuple[Statement, CutItem, Span]],
+    grain: Axis,
+    size: Size,
+) -> tuple[EndCut, ...]:
+    """The ends cut off square; raises ``FollowOn`` once a mistake is noted."""
+    cuts: list[EndCut] = []
+    sound = True
+    for statement, item, span in items:
+        try:
+            for cut in _cuts(item, scope, grain, span):
+                if any(other.end is cut.end for other in cuts):
+                    raise _at(statement, span, f"the {cut.end.value} end is cut twice: keep one of the two")
+                cuts.append(cut)
+        except Refusal as refusal:
+            workings.ledger.refuse(statement, refusal)
+            sound = False
+    if sound and len(cuts) == 2:
+        _check_crossing(workings, cuts, grain, size)
+    elif sound and cuts:
+        _check_lost(workings, cuts[0], _loss(cuts[0], size), size[grain])
+    if not sound:
+        raise FollowOn
+    return tuple(cuts)
+
+
+def _cuts(item: CutItem, scope: Scope, grain: Axis, span: Span) -> Iterable[EndCut]:
+    ends = (side_of(grain, -1), side_of(grain, 1))
+    if item.end is not None:
+        end = side_of_word(item.end)
+        if end.axis != grain:
+            says = f"{end.value} is not an end of this part: its ends are {ends[0].value} and {ends[1].value}"
+            raise Refusal(item.end.start, item.end.end, says)
+        ends = (end, end)
+    angle = angle_of(item.angle, scope)
+    if not 0 <= angle <= STEEPEST:
+        says = f"an end is cut 0 to {STEEPEST} degrees off square; the long point says which way it leans"
+        raise Refusal(item.angle.start, item.angle.end, says)
+    long_at = side_of_word(item.long_at)
+    if long_at.axis == grain:
+        others = in_words((side.value for side in Side if side.axis != grain), "or")
+        says = f"the long point lies along {long_at.value}, which is an end itself: say {others}"
+        raise Refusal(item.long_at.start, item.long_at.end, says)
+    return [EndCut(end, angle, long_at, span) for end in dict.fromkeys(ends)]
+
+
+def _loss(cut: EndCut, size: Size) -> float:
+    """How much shorter the part is at the short side of a cut."""
+    return tan(radians(float(cut.angle))) * float(size[cut.long_at.axis])
+
+
+def _check_crossing(workings: Workings, cuts: list[EndCut], grain: Axis, size: Size) -> None:
+    """Both cuts take from one corner unless their long points lie on opposite sides."""
+    one, other = cuts
+    if one.long_at is other.long_at.opposite:
+        worst = max(cuts, key=lambda cut: _loss(cut, size))
+        _check_lost(workings, worst, _loss(worst, size), size[grain])
+    else:
+        _check_lost(workings, other, _loss(one, size) + _loss(other, size), size[grain])
+
+
+def _check_lost(workings: Workings, cut: EndCut, lost: float, long: Fraction) -> None:
+    # Nothing left at the short side is a point; less than nothing is no part.
+    if lost > float(long) + 1e-9:
+        says = (
+            f"the part is {workings.length(long)} long and its cut ends take {workings.length(lost)} "
+            f"from the side opposite {cut.long_at.value}, so the cuts cross: make it longer or cut it nearer square"
+        )
+        workings.add(cut.span, says)
+        raise FollowOn
+
+
+# ---------------------------------------------------------------- rabbets, grooves, dados, notches
+
+
+def take_away(
+    workings: Workings, scope: Scope, items: Iterable[tuple[Statement, RemovalItem, Span]], size: Size
+) -> tuple[Removal, ...]:
+    """The wood taken away, each a box in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
+    removals: list[Removal] = []
+    sound = True
+    for statement, item, span in items:
+        try:
+            if len(removals) == MOST_REMOVALS:
+                raise _at(
+                    statement, span, f"more than {MOST_REMOVALS} cuts in one part: check how it is written"
+                )
+            kind = item.kind.text
+            sides = [side_of_word(word) for word in item.sides]
+            low, high = [_ZERO, _ZERO, _ZERO], list(size)
+            if len({side.axis for side in sides}) < len(sides):
+                names = in_words(side.value for side in sides)
+                raise Refusal(
+                    item.sides[0].start,
+                    item.sides[-1].end,
+                    f"{names} do not meet at a corner: name sides that do",
+                )
+            if kind in {"groove", "dado"}:
+                _channel(workings, scope, item, sides, low, high, size)
+            else:
+                _corner(workings, scope, item, sides, low, high, size)
+            removals.append(Removal(kind, (low[0], low[1], low[2]), (high[0], high[1], high[2]), span))
+        except Refusal as refusal:
+            workings.ledger.refuse(statement, refusal)
+            sound = False
+    if not sound:
+        raise FollowOn
+    return tuple(removals)
+
+
+def _corner(
+    workings: Workings,
+    scope: Scope,
+    item: RemovalItem,
+    sides: list[Side],
+    low: list[Fraction],
+    high: list[Fraction],
+    size: Size,
+) -> None:
+    """A rabbet or a notch: ``depths[i]`` in from ``sides[i]``."""
+    kind = item.kind.text
+    if len(item.depths) != len(sides) or len(sides) < 2:
+        raise FollowOn  # the reader has said that each side needs a measure
+    through = 0
+    for depth, side in zip(item.depths, sides, strict=True):
+        taken = positive_length(depth, scope, f"the {kind}")
+        whole = size[side.axis]
+        through += taken == whole
+        # A notch with three measures may run right through one way; any more and it cuts the part off.
+        if taken > whole or through > len(sides) - 2:
+            _too_deep(workings, kind, depth.start, depth.end, taken, whole, side)
+        _inward(side, _ZERO, taken, low, high, size)
+
+
+def _channel(
+    workings: Workings,
+    scope: Scope,
+    item: RemovalItem,
+    sides: list[Side],
+    low: list[Fraction],
+    high: list[Fraction],
+    size: Size,
+) -> None:
+    """A groove or a dado: so wide, so deep into one side, its near wall so far from another."""
+    kind = item.kind.text
+    if len(item.depths) != 2 or len(sides) != 2 or item.offset is None:
+        raise Refusal(
+            item.kind.start,
+            item.sides[-1].end if item.sides else item.kind.end,
+            f"a {kind} is so wide and so deep, in one side, and so far from another: "
+            f"`{kind} 1/4 wide 3/8 deep along bottom, 1/2 from back`",
+        )
+    wide_of, deep_of = item.depths
+    wide = positive_length(wide_of, scope, f"the width of the {kind}")
+    deep = positive_length(deep_of, scope, f"the depth of the {kind}")
+    offset = distance(item.offset, scope, f"the distance of the {kind}")
+    into, measured = sides
+    if deep >= size[into.axis]:
+        _too_deep(workings, kind, deep_of.start, deep_of.end, deep, size[into.axis], into)
+    whole = size[measured.axis]
+    if offset + wide > whole or wide == whole:
+        says = (
+            f"the {kind} reaches {workings.length(offset + wide)} from {measured.value}, "
+            f"and the part is only {workings.length(whole)} {measured.axis.words}"
+        )
+        raise Refusal(item.offset.start, item.sides[-1].end, says)
+    _inward(into, _ZERO, deep, low, high, size)
+    _inward(measured, offset, offset + wide, low, high, size)
+
+
+def _inward(
+    side: Side, near: Fraction, far: Fraction, low: list[Fraction], high: list[Fraction], size: Size
+) -> None:
+    """Bounds a box to lie from ``near`` to ``far`` in from a side."""
+    axis = side.axis
+    if side.sign < 0:
+        low[axis], high[axis] = near, far
+    else:
+        low[axis], high[axis] = size[axis] - far, size[axis] - near
+
+
+def _too_deep(
+    workings: Workings, kind: str, start: int, end: int, taken: Fraction, whole: Fraction, side: Side
+) -> NoReturn:
+    says = (
+        f"the {kind} goes {workings.length(taken)} in from {side.value}, "
+        f"and the part is only {workings.length(whole)} {side.axis.words}: nothing would be left there"
+    )
+    raise Refusal(start, end, says)
+
+
+def _at(statement: Statement, span: Span, says: str) -> Refusal:
+    return Refusal(span.start - statement.span.start, span.end - statement.span.start, says)

@@ -1,0 +1,67 @@
+"""The piece as it stands: three axes, six sides.
+
+``x`` runs left to right, ``y`` front to back, ``z`` bottom to top; all lengths of the model are inches.
+"""
+
+from __future__ import annotations
+
+from enum import Enum, IntEnum
+
+
+class Axis(IntEnum):
+    """A direction of the piece; its value indexes a size or a position."""
+
+    X = 0
+    Y = 1
+    Z = 2
+
+    @property
+    def words(self) -> str:
+        """How a builder says it: ``left to right``."""
+        return _AXIS_WORDS[self]
+
+
+_AXIS_WORDS = {Axis.X: "left to right", Axis.Y: "front to back", Axis.Z: "top to bottom"}
+
+
+class Side(Enum):
+    """One of the six sides of a part, by its name in the assembled piece."""
+
+    LEFT = "left"
+    RIGHT = "right"
+    FRONT = "front"
+    BACK = "back"
+    BOTTOM = "bottom"
+    TOP = "top"
+
+    axis: Axis
+    sign: int
+
+    @property
+    def opposite(self) -> Side:
+        return _OPPOSITE[self]
+
+    # Members are compared by identity, and hashed in every hot loop: the enum's own hash goes through the name.
+    __hash__ = object.__hash__
+
+
+for _number, _side in enumerate(Side):
+    _side.axis = Axis(_number // 2)
+    _side.sign = 1 if _number % 2 else -1
+
+_OPPOSITE = {
+    Side.LEFT: Side.RIGHT,
+    Side.RIGHT: Side.LEFT,
+    Side.FRONT: Side.BACK,
+    Side.BACK: Side.FRONT,
+    Side.BOTTOM: Side.TOP,
+    Side.TOP: Side.BOTTOM,
+}
+
+SIDES: tuple[Side, ...] = tuple(Side)
+SIDE_BY_WORD: dict[str, Side] = {side.value: side for side in Side}
+
+
+def side_of(axis: Axis, sign: int) -> Side:
+    """The side of an axis that looks toward ``sign`` (-1 or 1)."""
+    return SIDES[2 * axis + (1 if sign > 0 else 0)]

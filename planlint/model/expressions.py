@@ -1,0 +1,311 @@
+"""Lengths and numbers worked out exactly, with their units checked.
+
+A number written with a unit is a length; one written without is a plain number. A plain number becomes a
+length, in the plan's own unit, where a length is due and where it is added to or compared with one.
+Everything is a ``Fraction``: nothing is rounded before the geometry asks for it.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.language.tree import Call, Expression, Let, Name, Number, Operation, Statement
+from planlint.model.ledger import BrokenNames, FollowOn, Ledger, Refusal
+from planlint.model.nearest import Offers
+from planlint.text.measures import INCH_PER_UNIT
+
+MOST_BITS = 256
+"""Digits a worked-out number may grow to, in bits above and below the line. Basis: own judgement."""
+
+MOST_INCHES = 12_000
+"""No length of a plan is over 1000 ft. Basis: own judgement."""
+
+DEEPEST = 50
+"""How deep brackets may be nested. Basis: own judgement."""
+
+
+class Value(NamedTuple):
+    """A worked-out number; ``is_length`` tells inches from a plain number."""
+
+    number: Fraction
+    is_length: bool
+
+
+class Scope:
+    """The names known at one place: the plan's lets, and inside a loop its own names in front of them."""
+
+    __slots__ = ("broken", "factor", "offers", "outer", "turn", "unit", "unread", "values")
+
+    def __init__(self, unit: str, outer: Scope | None = None, turn: int = 0) -> None:
+        self.unit = unit
+        self.turn = turn
+        self.factor = INCH_PER_UNIT[unit]
+        self.outer = outer
+        self.values: dict[str, Value] = {}
+        self.broken: set[str] = outer.broken if outer is not None else set()
+        self.unread: BrokenNames = outer.unread if outer is not None else BrokenNames()
+        self.offers: Offers = outer.offers if outer is not None else Offers()
+
+    def find(self, name: str) -> Value | None:
+        """What a name stands for here, or ``None``."""
+        scope: Scope | None = self
+        while scope is not None:
+            value = scope.values.get(name)
+            if value is not None:
+                return value
+            scope = scope.outer
+        return None
+
+    def names(self) -> list[str]:
+        """Every name known here, the nearest scope first."""
+        found: list[str] = []
+        scope: Scope | None = self
+        while scope is not None:
+            found.extend(scope.values)
+            scope = scope.outer
+        return found
+
+
+def evaluate(expression: Expression, scope: Scope, depth: int = 0) -> Value:
+    """The value of an expression; raises ``Refusal`` with what is wrong, at its place in the statement."""
+    kind = type(expression)
+    if kind is Number:
+        value = Value(expression.value, expression.unit is not None)  # type: ignore[union-attr]
+        return _sound(value, expression)
+    if kind is Name:
+        return _look_up(expression, scope)  # type: ignore[arg-type]
+    if depth > DEEPEST:
+        raise Refusal(
+            expression.start,
+            expression.end,
+            "brackets are nested too deep here: use a `let` for the inner part",
+        )
+    if kind is Operation:
+        # A long sum leans to the left: walked, not recursed into.
+        chain: list[Operation] = []
+        node = expression
+        while isinstance(node, Operation):
+            chain.append(node)
+            node = node.left
+        value = evaluate(node, scope, depth + 1)
+        for operation in reversed(chain):
+            value = _combine(operation, value, evaluate(operation.right, scope, depth + 1), scope)
+        return value
+    return _call(expression, scope, depth)  # type: ignore[arg-type]
+
+
+def _sound(value: Value, at: Expression) -> Value:
+    number = value.number
+    if number.numerator.bit_length() > MOST_BITS or number.denominator.bit_length() > MOST_BITS:
+        raise Refusal(
+            at.start, at.end, "this number grows past anything a plan needs: look for a sum that runs away"
+        )
+    return value
+
+
+def _look_up(name: Name, scope: Scope) -> Value:
+    value = scope.find(name.text)
+    if value is not None:
+        return value
+    if name.text in scope.broken or name.text in scope.unread:
+        raise FollowOn
+    known = scope.names()
+    near = scope.offers.nearest(name.text, known)
+    offer = (
+        f"; the nearest name is {near}"
+        if near
+        else f"; write `let {name.text} = …` before it is used"
+        if not known
+        else ""
+    )
+    raise Refusal(name.start, name.end, f"nothing here is called {name.text}{offer}")
+
+
+def _combine(at: Operation, left: Value, right: Value, scope: Scope) -> Value:
+    one, one_long = left
+    other, other_long = right
+    operator = at.operator
+    if operator in {"+", "-"}:
+        if one_long is not other_long:
+            if one_long:
+                other *= scope.factor
+            else:
+                one *= scope.factor
+        total = one + other if operator == "+" else one - other
+        return _sound(Value(total, one_long or other_long), at)
+    quotes = ((at.left.start, at.left.end), (at.right.start, at.right.end))
+    if operator == "*":
+        if one_long and other_long:
+            says = "a length times a length is an area, and no area is due here: {0} and {1} are both lengths"
+            raise Refusal(at.start, at.end, says, quotes)
+        return _sound(Value(one * other, one_long or other_long), at)
+    if not other:
+        raise Refusal(at.start, at.end, "{0} is divided by {1}, which is nothing", quotes)
+    if other_long and not one_long:
+        says = (
+            "a number is divided by a length here: {0} has no unit and {1} is a length; "
+            "give {0} a unit, or divide the other way"
+        )
+        raise Refusal(at.start, at.end, says, quotes)
+    return _sound(Value(one / other, one_long and not other_long), at)
+
+
+def _call(call: Call, scope: Scope, depth: int) -> Value:
+    if not call.arguments:
+        raise Refusal(call.start, call.end, f"{call.function} needs something to choose from")
+    values = [evaluate(argument, scope, depth + 1) for argument in call.arguments]
+    as_lengths = any(value.is_length for value in values)
+    numbers = [
+        value.number * scope.factor if as_lengths and not value.is_length else value.number
+        for value in values
+    ]
+    return Value(min(numbers) if call.function == "min" else max(numbers), as_lengths)
+
+
+# ---------------------------------------------------------------- what is due at a place
+
+
+def length_of(expression: Expression, scope: Scope) -> Fraction:
+    """A length in inches, where a length is due; a plain number is taken in the plan's unit."""
+    number, is_length = evaluate(expression, scope)
+    if not is_length and scope.unit != "in":
+        number *= scope.factor
+    if -MOST_INCHES <= number <= MOST_INCHES:
+        return number
+    raise Refusal(expression.start, expression.end, "this length is over 1000 ft: check its unit")
+
+
+def positive_length(expression: Expression, scope: Scope, what: str) -> Fraction:
+    """A length of at least a thousandth of an inch: ``what`` names it in the message."""
+    number = length_of(expression, scope)
+    if number.numerator <= 0:
+        size = "nothing" if not number else "less than nothing"
+        raise Refusal(expression.start, expression.end, f"{what} comes to {size}: it must be more than 0")
+    if number.denominator > 1000 and number < Fraction(1, 1000):
+        raise Refusal(expression.start, expression.end, f"{what} is thinner than a shaving: check its unit")
+    return number
+
+
+def distance(expression: Expression, scope: Scope, what: str, instead: str = "") -> Fraction:
+    """A length of 0 or more."""
+    number = length_of(expression, scope)
+    if number.numerator < 0:
+        hint = f"; {instead}" if instead else ""
+        raise Refusal(expression.start, expression.end, f"{what} is less than 0{hint}")
+    return number
+
+
+def angle_of(expression: Expression, scope: Scope) -> Fraction:
+    """An angle in degrees: a plain number."""
+    number, is_length = evaluate(expression, scope)
+    if is_length:
+        raise Refusal(
+            expression.start,
+            expression.end,
+            "an angle in degrees is due here, and {0} is a length",
+            ((expression.start, expression.end),),
+        )
+    return number
+
+
+def whole_number(expression: Expression, scope: Scope, what: str) -> int:
+    """A count: a plain number without a fraction."""
+    number, is_length = evaluate(expression, scope)
+    if is_length or number.denominator != 1:
+        kind = "a length" if is_length else str(number) if number.denominator < 10_000 else "not whole"
+        raise Refusal(expression.start, expression.end, f"{what} must be a whole number, and this is {kind}")
+    return number.numerator
+
+
+def name_of(name: Name, scope: Scope) -> str:
+    """A name with its template filled in: ``slat_{n + 1}`` in the turn n = 2 is ``slat_3``."""
+    pieces = name.pieces
+    if not pieces:
+        return name.text
+    return "".join(
+        [
+            piece if type(piece) is str else str(whole_number(piece, scope, "the number in a name"))  # type: ignore[arg-type]
+            for piece in pieces
+        ]
+    )
+
+
+# ---------------------------------------------------------------- lets
+
+
+def names_in(expression: Expression) -> list[Name]:
+    """The names an expression leans on."""
+    found: list[Name] = []
+    ahead: list[Expression] = [expression]
+    while ahead:
+        node = ahead.pop()
+        if isinstance(node, Name):
+            found.append(node)
+        elif isinstance(node, Operation):
+            ahead += (node.left, node.right)
+        elif isinstance(node, Call):
+            ahead += node.arguments
+    return found
+
+
+def settle_lets(lets: list[tuple[Statement, Let]], scope: Scope, ledger: Ledger) -> None:
+    """Works out lets in whatever order they lean on one another; a ring of them is one mistake."""
+    pending: dict[str, tuple[Statement, Let]] = {}
+    for statement, let in lets:
+        name = let.name.text
+        first = pending.get(name)
+        if first is not None or scope.find(name) is not None:
+            where = f" on line {first[0].line}" if first is not None else ""
+            ledger.add(
+                statement.at(let.name.start, let.name.end),
+                f"{name} is already given a value{where}: use another name",
+            )
+            continue
+        pending[name] = (statement, let)
+    for name in pending:
+        if name not in scope.values and name not in scope.broken:
+            _settle(name, pending, scope, ledger)
+
+
+def _settle(name: str, pending: dict[str, tuple[Statement, Let]], scope: Scope, ledger: Ledger) -> None:
+    """One let after all those it leans on, on a stack of our own: a chain may be thousands long."""
+    path: dict[str, list[Name]] = {name: names_in(pending[name][1].value)}
+    while path:
+        current, needs = next(reversed(path.items()))
+        while needs:
+            wanted = needs.pop().text
+            if wanted not in pending or wanted in scope.values or wanted in scope.broken:
+                continue
+            if wanted in path:
+                _report_ring(wanted, list(path), pending, scope, ledger)
+                continue
+            path[wanted] = names_in(pending[wanted][1].value)
+            break
+        else:
+            del path[current]
+            if current in scope.broken:
+                continue
+            statement, let = pending[current]
+            try:
+                scope.values[current] = evaluate(let.value, scope)
+            except Refusal as refusal:
+                scope.broken.add(current)
+                ledger.refuse(statement, refusal)
+
+
+def _report_ring(
+    wanted: str, path: list[str], pending: dict[str, tuple[Statement, Let]], scope: Scope, ledger: Ledger
+) -> None:
+    ring = path[path.index(wanted) :]
+    scope.broken.update(ring)
+    first = min(ring, key=lambda name: pending[name][0].span)
+    turn = ring.index(first)
+    ring = ring[turn:] + ring[:turn]
+    shown = ring if len(ring) <= 8 else [*ring[:4], "…", *ring[-3:]]
+    chain = " needs ".join([*shown, first])
+    statement, let = pending[first]
+    says = f"these lets go round in a ring: {chain}; give one of them a value that needs none of the others"
+    if len(ring) == 1:
+        says = f"{first} is worked out from itself: give it a value of its own"
+    ledger.add(statement.at(let.name.start, let.name.end), says)

@@ -1,0 +1,98 @@
+"""Mistakes as they are found: what a builder is told, each once, at its place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from planlint.language.tree import Statement
+from planlint.text.source import Mistake, PlanText, Span
+
+
+class Refusal(Exception):  # noqa: N818  (it refuses one statement; it is not an error of the tool)
+    """A statement cannot be used. Places count from the statement's first character, as in its nodes.
+
+    ``says`` may hold ``{0}``, ``{1}`` … for the stretches of text in ``quotes``. ``start`` of ``None`` stands
+    for the whole statement.
+    """
+
+    def __init__(
+        self, start: int | None, end: int, says: str, quotes: tuple[tuple[int, int], ...] = ()
+    ) -> None:
+        super().__init__(says)
+        self.start = start
+        self.end = end
+        self.says = says
+        self.quotes = quotes
+
+
+class FollowOn(Refusal):
+    """A statement leans on one that was already found broken: it is dropped without a word."""
+
+    def __init__(self) -> None:
+        super().__init__(None, 0, "")
+
+
+class BrokenNames:
+    """Names whose own statement has a mistake: nothing is said of those who use them.
+
+    A name that ends in ``{`` stands for all that begin so: the start of a template that could not be filled in.
+    """
+
+    def __init__(self, names: Iterable[str] = ()) -> None:
+        self._names: set[str] = set()
+        self._starts: set[str] = set()
+        for name in names:
+            self.add(name)
+
+    def add(self, name: str) -> None:
+        if name.endswith("{"):
+            self._starts.add(name[:-1])
+        else:
+            self._names.add(name)
+
+    def __contains__(self, name: str) -> bool:
+        if name in self._names:
+            return True
+        return bool(self._starts) and any(name[:end] in self._starts for end in range(len(name) + 1))
+
+
+class Ledger:
+    """Collects mistakes; in the turns of a loop, a place is spoken of in the first turn that fails only."""
+
+    def __init__(self, source: PlanText) -> None:
+        self.source = source
+        self.mistakes: list[Mistake] = []
+        self.turn = 0
+        """Number of the loop turn being read; 0 outside loops. Set by whoever expands the loops."""
+        self._turn_of: dict[Span, int] = {}
+        self._said: set[Mistake] = set()
+
+    def add(self, span: Span, says: str) -> None:
+        """Notes a mistake unless an earlier turn already spoke of this place."""
+        if self._turn_of.setdefault(span, self.turn) != self.turn:
+            return
+        mistake = Mistake(span, says)
+        if mistake not in self._said:
+            self._said.add(mistake)
+            self.mistakes.append(mistake)
+
+    def refuse(self, statement: Statement, refusal: Refusal) -> None:
+        """Notes why a statement cannot be used; nothing for a follow-on."""
+        if not refusal.says:
+            return
+        span = statement.span if refusal.start is None else statement.at(refusal.start, refusal.end)
+        says = refusal.says
+        if refusal.quotes:
+            text, start = self.source.text, statement.span.start
+            quotes = [_short(text[start + one : start + other]) for one, other in refusal.quotes]
+            for number, quote in enumerate(quotes):
+                says = says.replace(f"{{{number}}}", quote)
+        self.add(span, says)
+
+    def line_of(self, span: Span) -> int:
+        """The line a place stands on, from 1."""
+        return self.source.position(span.start).line
+
+
+def _short(text: str, most: int = 60) -> str:
+    return text if len(text) <= most else f"{text[: most - 1]}…"

@@ -1,0 +1,261 @@
+"""A plan after its lets, loops and names are worked out: frozen, complete, and with its place in the text.
+
+Every length is an exact ``Fraction`` of an inch. A part is described in its *own frame*: axes parallel to
+the piece's (before any ``turned``), origin at the part's left, front, bottom corner, so ``size[Axis.X]``
+is how far it reaches left to right.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cached_property
+from typing import NamedTuple
+
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.timber import Material
+from planlint.text.source import PlanText, Span
+
+Size = tuple[Fraction, Fraction, Fraction]
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """A material at a size. ``nominal`` is the trade name of a dressed size, such as ``2x4``.
+
+    ``width`` and ``length`` are ``None`` where the plan leaves them open; ``sheet`` tells a panel from a board.
+    """
+
+    name: str
+    material: Material
+    thickness: Fraction
+    width: Fraction | None
+    length: Fraction | None
+    nominal: str | None
+    sheet: bool
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class EndCut:
+    """An end cut off square: ``angle`` degrees from square, the long point on side ``long_at``."""
+
+    end: Side
+    angle: Fraction
+    long_at: Side
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Removal:
+    """Wood taken away by a rabbet, groove, dado or notch: a box from ``low`` to ``high`` in the part's own frame."""
+
+    kind: str
+    low: Size
+    high: Size
+    span: Span
+
+
+class Turn(NamedTuple):
+    """A turn of a part about its middle: ``angle`` degrees, right-handed about the axis (seen from above,
+    a turn about vertical runs against the clock)."""
+
+    angle: Fraction
+    axis: Axis
+
+
+@dataclass(frozen=True)
+class Part:
+    """One board or panel piece of the plan.
+
+    ``grain`` is the axis along its length, ``facing`` the side its face looks to; the three measures are
+    along the grain, across it, and through the face.
+    """
+
+    name: str
+    index: int
+    stock: Stock
+    length: Fraction
+    width: Fraction
+    thickness: Fraction
+    grain: Axis
+    facing: Side
+    span: Span
+    name_span: Span
+    turn: Turn | None = None
+    cuts: tuple[EndCut, ...] = ()
+    removals: tuple[Removal, ...] = ()
+    finish: str | None = None
+    """``"both faces"`` or ``"SIDE only"``; ``None`` where the plan is silent."""
+    rings: str | None = None
+    """``"up"``, ``"down"`` or ``"alternate"``."""
+    rough: bool = False
+    exterior: bool = False
+    fixed_to_wall: bool = False
+    bottom_height: Fraction | None = None
+    """Height of its bottom above the floor, for a part said to be hung."""
+
+    @cached_property
+    def across(self) -> Axis:
+        """The axis its width lies along."""
+        return Axis(3 - self.grain - self.facing.axis)
+
+    @cached_property
+    def size(self) -> Size:
+        """Reach along x, y and z, before any turn."""
+        by_axis = {self.grain: self.length, self.across: self.width, self.facing.axis: self.thickness}
+        return by_axis[Axis.X], by_axis[Axis.Y], by_axis[Axis.Z]
+
+    def is_end(self, side: Side) -> bool:
+        """Whether a side is an end: end grain, in a board."""
+        return side.axis == self.grain
+
+    def is_face(self, side: Side) -> bool:
+        """Whether a side is one of the two broad faces."""
+        return side.axis == self.facing.axis
+
+    def is_edge(self, side: Side) -> bool:
+        """Whether a side is one of the two long edges."""
+        return side.axis == self.across
+
+    @cached_property
+    def ends(self) -> tuple[Side, Side]:
+        return side_of(self.grain, -1), side_of(self.grain, 1)
+
+    def cut_at(self, end: Side) -> EndCut | None:
+        """The cut at one end, if it is not square."""
+        for cut in self.cuts:
+            if cut.end is end and cut.angle:
+                return cut
+        return None
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """One word of where A sits on B.
+
+    With ``side``: A's side lies ``inset`` inside B's side (0 is flush, negative is proud). With ``centred``:
+    both middles lie together along that axis. Just one of the two is set.
+    """
+
+    span: Span
+    side: Side | None = None
+    inset: Fraction = Fraction(0)
+    centred: Axis | None = None
+    flush: bool = False
+    """Whether the plan said ``flush`` rather than a distance."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tradition:
+    """A joint from a traditional plan. ``inset`` is how deep A's side lies inside B's side."""
+
+    kind: str
+    measures: dict[str, Fraction]
+    """Such as ``{"long": 1, "thick": 3/8}``."""
+    words: frozenset[str]
+    """Such as ``{"through", "haunched"}``."""
+    span: Span
+    inset: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class PocketRow:
+    """Pockets as the plan asks for them, all in one face of one part.
+
+    Exactly one of ``count``, ``at`` and ``every`` is set. ``at`` are distances from ``origin`` along the joint;
+    with ``every``, the first lies ``first`` from ``origin``. ``origin`` is ``None`` where the tool may choose.
+    """
+
+    face: Side
+    in_b: bool
+    span: Span
+    count: int | None = None
+    at: tuple[Fraction, ...] | None = None
+    every: Fraction | None = None
+    first: Fraction | None = None
+    origin: Side | None = None
+    plugged: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ScrewChoice:
+    """Screws as the plan names them; ``None`` leaves a choice to the tool."""
+
+    thread: str | None
+    """``"coarse"`` or ``"fine"``."""
+    length: Fraction | None
+    gauge: int | None
+    span: Span
+
+
+@dataclass(frozen=True)
+class Join:
+    """A statement that side ``side_a`` of part A meets ``side_b`` of part B."""
+
+    name: str
+    index: int
+    part_a: Part
+    side_a: Side
+    part_b: Part
+    side_b: Side
+    span: Span
+    """The whole first line of the statement."""
+    placings: tuple[Placing, ...] = ()
+    tradition: Tradition | None = None
+    pockets: tuple[PocketRow, ...] = ()
+    screws: ScrewChoice | None = None
+    glue: str | None = None
+    """``"all"`` or ``"middle third"``."""
+    slotted: bool = False
+
+    @property
+    def parts(self) -> tuple[Part, Part]:
+        return self.part_a, self.part_b
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """A load on a part: ``pounds`` in all, or per foot of its length."""
+
+    part: Part
+    pounds: Fraction
+    per_foot: bool
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """``accept RULE on TARGET because "…"``: the builder knows, and keeps it."""
+
+    rule: str
+    target: str
+    reason: str | None
+    span: Span
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A whole plan, ready to be placed."""
+
+    source: PlanText
+    title: str
+    unit: str
+    """The unit of a bare number: a key of ``INCH_PER_UNIT``."""
+    seen_from: tuple[Side, ...]
+    eye_height: Fraction | None
+    stocks: tuple[Stock, ...]
+    parts: tuple[Part, ...]
+    joins: tuple[Join, ...]
+    loads: tuple[Load, ...] = ()
+    acceptances: tuple[Acceptance, ...] = ()
+    span: Span = field(default=Span(0, 0))
+    """The plan statement."""
+
+    @cached_property
+    def part_by_name(self) -> dict[str, Part]:
+        return {part.name: part for part in self.parts}
+
+    @cached_property
+    def join_by_name(self) -> dict[str, Join]:
+        return {join.name: join for join in self.joins}

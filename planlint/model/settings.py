@@ -1,0 +1,78 @@
+"""What a shop brings to a plan: its drilling fixture, its screws, and who looks at the piece.
+
+These are defaults from common practice, written down from memory; a shop measures its own.
+Lengths in inches.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import cos, radians, sin
+
+
+@dataclass(frozen=True)
+class DrillingProfile:
+    """The fixture that guides the stepped bit. Basis: common practice, from memory."""
+
+    angle: float = 15.0
+    """Degrees between the bore and the drilled face."""
+    bit_diameter: float = 3 / 8
+    pilot_diameter: float = 9 / 64
+    least_setback: float = 1 / 2
+    setback_ratio: float = 5 / 6
+    """Setback of the shoulder along the bore, as a share of the stock's thickness."""
+    driver_length: float = 6.0
+    driver_diameter: float = 1 / 4
+    drill_length: float = 10.0
+    """The drill's body behind the bit; a right-angle drive is shorter."""
+    drill_diameter: float = 2.0
+
+    def setback(self, thickness: float) -> float:
+        """How far the shoulder lies back from the joint along the bore: ``max(1/2, 5/6 t)``."""
+        return max(self.least_setback, self.setback_ratio * thickness)
+
+    @property
+    def slope(self) -> tuple[float, float]:
+        """Cosine and sine of the drilling angle."""
+        return cos(radians(self.angle)), sin(radians(self.angle))
+
+
+@dataclass(frozen=True)
+class Viewer:
+    """Whose eyes look at the piece; heights and distances in inches.
+
+    Heights: ANSUR II (2012), public files, 5th percentile of women to 95th of men, barefoot: standing
+    eye 1421 to 1753 mm, seated eye above the floor 1063 to 1315 mm. Distances: our own judgement.
+    """
+
+    standing: tuple[float, float] = (1421 / 25.4, 1753 / 25.4)
+    seated: tuple[float, float] = (1063 / 25.4, 1315 / 25.4)
+    seated_below: float = 36.0
+    """A piece lower than this is also looked at from a chair."""
+    distances: tuple[float, ...] = (12.0, 48.0, 120.0)
+
+
+@dataclass(frozen=True)
+class ShopScrews:
+    """The screws kept in the shop: lengths in inches; gauge by thread. Basis: common practice, from memory."""
+
+    lengths: tuple[float, ...] = (1.0, 1.25, 1.5, 2.0, 2.5)
+    gauges: tuple[tuple[str, int], ...] = (("coarse", 8), ("fine", 7))
+    tip_cover: float = 1 / 16
+    """Wood kept between a screw's point and the far face when the tool chooses a length."""
+
+    def gauge(self, thread: str) -> int:
+        return dict(self.gauges)[thread]
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Everything a plan is judged by that the plan itself does not say."""
+
+    profile: DrillingProfile = DrillingProfile()
+    viewer: Viewer = Viewer()
+    screws: ShopScrews = ShopScrews()
+    limits: dict[tuple[str, str], float] = field(default_factory=dict)
+    """Changed limits by rule and limit name, in the limit's own unit."""
+    most_items: int = 20_000
+    """Parts and joints a plan may expand to."""

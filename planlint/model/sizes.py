@@ -1,0 +1,130 @@
+"""Trade sizes of timber: what a nominal size measures once it is dressed.
+
+Softwood: PS 20, American Softwood Lumber Standard, minimum dressed sizes of dry stock (19 percent moisture
+or less), as reprinted in an engineering reference table. Hardwood: thickness by quarters of an inch, trade
+table of rough and surfaced boards. Inches, exact. A board in the hand is measured before joinery is cut.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+_Q = Fraction
+
+_BOARD_THICKNESS: dict[Fraction, Fraction] = {
+    _Q(3, 8): _Q(5, 16),
+    _Q(1, 2): _Q(7, 16),
+    _Q(5, 8): _Q(9, 16),
+    _Q(3, 4): _Q(5, 8),
+    _Q(1): _Q(3, 4),
+    _Q(5, 4): _Q(1),
+    _Q(3, 2): _Q(5, 4),
+}
+"""Boards, under 2 in nominal."""
+
+_BOARD_WIDTH: dict[Fraction, Fraction] = {
+    **{_Q(n): _Q(2 * n - 1, 2) for n in range(2, 8)},
+    **{_Q(n): _Q(4 * n - 3, 4) for n in (8, 9, 10, 11, 12, 14, 16)},
+}
+
+_DIMENSION_THICKNESS: dict[Fraction, Fraction] = {_Q(n, 2): _Q(n - 1, 2) for n in range(4, 10)}
+"""Dimension timber, 2 to 4-1/2 in nominal: half an inch less."""
+
+_DIMENSION_WIDTH: dict[Fraction, Fraction] = {
+    **_DIMENSION_THICKNESS,
+    **{_Q(n): _Q(2 * n - 1, 2) for n in (5, 6)},
+    **{_Q(n): _Q(4 * n - 3, 4) for n in (8, 10, 12, 14, 16)},
+}
+
+
+def _timber(nominal: Fraction) -> Fraction | None:
+    """Timbers, 5 in nominal and up: 1/2 less, from 7 in 3/4 less, from 16 in 1 less."""
+    if nominal.denominator != 1 or not 5 <= nominal <= 24:
+        return None
+    return nominal - (_Q(1, 2) if nominal < 7 else _Q(3, 4) if nominal < 16 else _Q(1))
+
+
+class Quarter(NamedTuple):
+    """Hardwood thickness by quarters: ``rough``, and surfaced on both faces (``S2S`` in the trade)."""
+
+    rough: Fraction
+    surfaced: Fraction
+
+
+HARDWOOD_QUARTERS: dict[str, Quarter] = {
+    f"{n}/4": Quarter(_Q(n, 4), _Q(n, 4) - (_Q(3, 16) if n <= 6 else _Q(1, 4)))
+    for n in (2, 3, 4, 5, 6, 8, 10, 12, 16)
+}
+"""Surfaced is 3/16 in less up to 6/4 and 1/4 less above, in every row read; 10/4 is from memory."""
+
+HARDWOOD_RETAIL: dict[str, Fraction] = {"4/4": _Q(3, 4), "5/4": _Q(1), "6/4": _Q(5, 4), "8/4": _Q(7, 4)}
+"""What a home shop usually has after flattening and planing. Basis: common practice."""
+
+PLYWOOD_ACTUAL: dict[Fraction, Fraction] = {
+    _Q(3, 8): _Q(11, 32),
+    _Q(1, 2): _Q(15, 32),
+    _Q(5, 8): _Q(19, 32),
+    _Q(3, 4): _Q(23, 32),
+}
+"""Softwood plywood by the thickness it is called and the one it is made to. Basis: common practice."""
+
+
+def _measure(word: str) -> Fraction | None:
+    """``4``, ``5/4`` or ``1-1/2`` as it stands in a nominal size."""
+    whole, dash, part = word.partition("-")
+    try:
+        return Fraction(int(whole)) + Fraction(part) if dash else Fraction(word)
+    except (ValueError, ZeroDivisionError):
+        return None
+
+
+def nominal_parts(nominal: str) -> tuple[Fraction, Fraction] | None:
+    """``5/4x6`` as the two numbers it names, in inches; ``None`` if it does not read so."""
+    first, cross, second = nominal.lower().replace("×", "x").partition("x")
+    one, other = (_measure(first), _measure(second)) if cross and len(nominal) <= 16 else (None, None)
+    return (one, other) if one is not None and other is not None else None
+
+
+def _dressed(thickness: Fraction, width: Fraction) -> tuple[Fraction, Fraction] | None:
+    if thickness < 2:
+        thick, wide = _BOARD_THICKNESS.get(thickness), _BOARD_WIDTH.get(width)
+    elif thickness < 5:
+        thick, wide = _DIMENSION_THICKNESS.get(thickness), _DIMENSION_WIDTH.get(width)
+    else:
+        thick, wide = _timber(thickness), _timber(width)
+    return (thick, wide) if thick is not None and wide is not None and thick <= wide else None
+
+
+def dressed(nominal: str) -> tuple[Fraction, Fraction] | None:
+    """Dressed thickness and width of a softwood size such as ``2x4`` or ``5/4x6``; ``None`` if it is not made."""
+    parts = nominal_parts(nominal)
+    return _dressed(*parts) if parts is not None else None
+
+
+def nominal_of(thickness: Fraction, width: Fraction) -> str | None:
+    """The nominal size that has just these numbers: ``1x4`` for 1 by 4, which dressed is 3/4 by 3-1/2.
+
+    Answers whether a size written as actual is more likely a nominal one, for softwood from 1 in up.
+    """
+    if thickness < 1 or _dressed(thickness, width) is None:
+        return None
+    return f"{_nominal_word(thickness)}x{_nominal_word(width)}"
+
+
+def nominal_for_dressed(thickness: Fraction, width: Fraction) -> str | None:
+    """The nominal size that is dressed to these measures: ``2x4`` for 1-1/2 by 3-1/2."""
+    if thickness < 2:
+        thicknesses = {**_BOARD_THICKNESS, **_DIMENSION_THICKNESS}
+    else:
+        thicknesses = {**_DIMENSION_THICKNESS, **{_Q(n): _Q(2 * n - 1, 2) for n in (5, 6)}}
+    for thick in thicknesses:
+        for wide in _BOARD_WIDTH:
+            if _dressed(thick, wide) == (thickness, width):
+                return f"{_nominal_word(thick)}x{_nominal_word(wide)}"
+    return None
+
+
+def _nominal_word(size: Fraction) -> str:
+    """A nominal number as the trade says it: 1-1/4 is ``5/4``."""
+    return str(size) if size.denominator != 2 or size < 2 else f"{size.numerator // 2}-1/2"

@@ -1,0 +1,81 @@
+"""Stock lines: a material at a size."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from planlint.language.tree import Statement, StockLine
+from planlint.model.expressions import Scope, name_of, positive_length
+from planlint.model.ledger import FollowOn, Refusal
+from planlint.model.plan import Stock
+from planlint.model.sizes import dressed, nominal_parts
+from planlint.model.timber import Material, find_material, nearest_material
+from planlint.model.workings import Workings
+
+
+def add_stock(workings: Workings, statement: Statement, node: StockLine, scope: Scope) -> None:
+    """Works out one stock line into ``workings.stocks``, or notes what is wrong with it."""
+    try:
+        stock = _stock(workings, statement, node, scope)
+    except Refusal as refusal:
+        workings.ledger.refuse(statement, refusal)
+        workings.mark_broken("stock", node.name, scope)
+        return
+    workings.stocks[stock.name] = stock
+
+
+def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Scope) -> Stock:
+    name = name_of(node.name, scope)
+    first = workings.stocks.get(name)
+    if first is not None:
+        line = workings.ledger.line_of(first.span)
+        says = f"stock {name} is already named on line {line}: give one of them another name"
+        workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))
+        raise FollowOn
+    words = node.species
+    material = find_material(words.text)
+    if material is None:
+        workings.offers.left -= 1
+        near = nearest_material(words.text) if workings.offers.left >= 0 else None
+        offer = (
+            f"; the nearest is {near}"
+            if near
+            else "; name a species such as red oak, or a panel such as plywood or MDF"
+        )
+        raise Refusal(words.start, words.end, f"{words.text} is not a wood or panel known here{offer}")
+    length = positive_length(node.length, scope, "the length") if node.length is not None else None
+    if node.nominal is not None:
+        thickness, width = _nominal(node, material)
+        return Stock(name, material, thickness, width, length, node.nominal.text, False, statement.span)
+    if node.thickness is None:
+        raise Refusal(None, 0, f"stock {name} has no size: write one such as 2x4, 3/4 x 5-1/2, or 3/4 thick")
+    thickness = positive_length(node.thickness, scope, "the thickness")
+    width_of = node.width
+    if width_of is None:
+        return Stock(name, material, thickness, None, length, None, material.panel, statement.span)
+    width = positive_length(width_of, scope, "the width")
+    if thickness > width:
+        says = "the thickness comes first, and {0} thick is more than {1} wide: change them round"
+        quotes = ((node.thickness.start, node.thickness.end), (width_of.start, width_of.end))
+        raise Refusal(node.thickness.start, width_of.end, says, quotes)
+    sheet = material.panel or (node.sheet and length is not None)
+    return Stock(name, material, thickness, width, length, None, sheet, statement.span)
+
+
+def _nominal(node: StockLine, material: Material) -> tuple[Fraction, Fraction]:
+    """Dressed thickness and width of the nominal size a line names."""
+    word = node.nominal
+    assert word is not None
+    if material.panel:
+        says = f"{material.name} comes in sheets, not by nominal size: write its thickness, such as 3/4 thick"
+        raise Refusal(word.start, word.end, says)
+    size = dressed(word.text)
+    if size is not None:
+        return size
+    parts = nominal_parts(word.text)
+    hint = "write the real size with spaces, such as 3/4 x 5-1/2"
+    if parts is not None and parts[0] > parts[1]:
+        first, _, second = word.text.partition("x")
+        if dressed(f"{second}x{first}") is not None:
+            hint = f"the thickness comes first: {second}x{first}"
+    raise Refusal(word.start, word.end, f"timber is not sold as {word.text}; {hint}")

@@ -1,0 +1,1 @@
+"""Where each part lies: the joint graph, its equations, and their exact solution."""

@@ -1,0 +1,128 @@
+"""Solving a plan that may contradict itself: which equations to let go, as few as can be.
+
+Order of the equations: along the axes first, contacts before the words of placing, then any other direction
+join by join. So where a plan contradicts itself it is a flush line that gives way before a contact
+does, and what is drawn still holds together. The first pass blames the last equation of each loop; one
+wrong equation shared by several loops would be told several times over. So equations that several loops have in
+common are tried *last* instead, and that order is kept where fewer joins come out wrong.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Container, Iterator
+from typing import NamedTuple
+
+from planlint.model.directions import Axis
+from planlint.placement.equations import Equation, Equations
+from planlint.placement.frames import Scalar
+from planlint.placement.graph import JointGraph
+from planlint.placement.loops import Loops
+from planlint.placement.results import LEAST_MISFIT
+from planlint.placement.system import System
+
+MOST_ROUNDS = 8
+"""Times a contradicting plan is solved again in search of a common cause (own judgement: plans rarely have
+more than one or two, and each round costs a whole solution)."""
+MOST_SUSPECTS = 3
+"""Equations tried in a round (own judgement)."""
+
+
+class Refusal(NamedTuple):
+    """An equation that those before it leave no room for; scaled, in lengths of its normal."""
+
+    equation: Equation
+    excess: Scalar
+
+
+class Solution(NamedTuple):
+    """The system with every equation that could hold, and those that could not."""
+
+    system: System
+    refused: list[Refusal]
+
+    @property
+    def faults(self) -> int:
+        """How many faults a builder would be told."""
+        return len({fault_of(refusal.equation) for refusal in self.refused})
+
+
+def fault_of(equation: Equation) -> tuple[str, Axis | None]:
+    """Refused equations of one join along one axis, or in its slanted directions, are one fault."""
+    return equation.join.name, equation.axis
+
+
+def solve(graph: JointGraph, equations: Equations) -> Solution:
+    """Take all equations in, and let as few joins go wrong as a short search can find."""
+    last: frozenset[int] = frozenset()
+    best = _pass(graph, equations, last)
+    for _ in range(MOST_ROUNDS):
+        if len(best.refused) < 2:
+            break
+        for suspects in _suspects(graph, equations, best):
+            tried = _pass(graph, equations, last | suspects)
+            if tried.faults < best.faults:
+                best, last = tried, last | suspects
+                break
+        else:
+            break
+    return best
+
+
+def _pass(graph: JointGraph, equations: Equations, last: Container[int]) -> Solution:
+    """One solution; equations whose identities are in ``last`` come after the others of their kind."""
+    system = System(len(graph.parts))
+    refused: list[Refusal] = []
+    slanted: list[Equation] = []
+    late: list[Equation] = []
+    late_slanted: list[Equation] = []
+    limit = float(LEAST_MISFIT * equations.scale)
+    for equation in equations:
+        if equation.axis is None:
+            (late_slanted if last and id(equation) in last else slanted).append(equation)
+        elif last and id(equation) in last:
+            late.append(equation)
+        else:
+            excess = system.take_axis(equation)
+            if excess and abs(float(excess)) > limit:
+                refused.append(Refusal(equation, excess))
+    for equation in late:
+        excess = system.take_axis(equation)
+        if excess and abs(float(excess)) > limit:
+            refused.append(Refusal(equation, excess))
+    # Join by join: so each part is wholly settled before the next one hangs on it, and rows stay short.
+    slanted.sort(key=lambda equation: equation.join.index)
+    for equation in slanted + late_slanted:
+        excess = system.take(equation)
+        if excess and abs(float(excess)) > limit * equation.norm:
+            refused.append(Refusal(equation, excess))
+    return Solution(system, refused)
+
+
+def _suspects(graph: JointGraph, equations: Equations, solution: Solution) -> Iterator[frozenset[int]]:
+    """Equations to try last, the likeliest first, by identity."""
+    loops = Loops(graph, equations, held(equations, solution))
+    votes: Counter[tuple[int, Scalar]] = Counter()
+    for equation, excess in solution.refused:
+        if equation.axis is None:
+            continue
+        off = excess * equation.sign
+        number = equation.a
+        for step in loops.way_along(equation.axis, equation):
+            forward = step.a == number
+            number = step.b if forward else step.a
+            # An equation that is wrong by the same amount in every loop explains them all at once.
+            votes[id(step), off if forward else -off] += 1
+    for (identity, _), count in votes.most_common(MOST_SUSPECTS):
+        if count > 1:
+            yield frozenset([identity])
+    # A slanted loop stays open in two directions at once: let one join take both.
+    names = dict.fromkeys(each.equation.join.name for each in solution.refused if each.equation.axis is None)
+    for name in list(names)[: MOST_SUSPECTS if len(names) > 1 else 0]:
+        yield frozenset(id(step) for step in equations if step.axis is None and step.join.name == name)
+
+
+def held(equations: Equations, solution: Solution) -> list[Equation]:
+    """The equations that hold."""
+    gone = {id(refusal.equation) for refusal in solution.refused}
+    return [equation for equation in equations if id(equation) not in gone]

@@ -1,0 +1,314 @@
+"""What each join asks of the places of its two parts, as linear equations.
+
+One equation reads ``normal . (p_B - p_A) = value``, p being where a part's own frame lies. All lengths are
+*scaled*: multiplied by ``Equations.scale`` so that those of an ordinary plan are whole numbers, which are ten
+times faster to add than fractions and just as exact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from math import atan2, degrees, hypot, lcm, sqrt
+from typing import NamedTuple
+
+from planlint.model.directions import SIDES, Axis, Side, side_of
+from planlint.model.plan import Join, Part, Placing
+from planlint.placement.elimination import over
+from planlint.placement.frames import (
+    Matrix,
+    Scalar,
+    Triple,
+    half,
+    plane_of,
+    rotate,
+    rotation,
+    turned_about_middle,
+)
+from planlint.placement.graph import JointGraph
+
+LARGEST_SCALE = 10**18
+"""Beyond this whole numbers grow longer than a machine word, and fractions do as well (own judgement)."""
+MOST_ASKEW = 0.1
+"""Degrees by which two joined sides may fail to be opposed (limit of the rule askew, own judgement)."""
+_STRAIGHT = 1e-12
+"""Share of a direction below which it is a rounding error of a sine or cosine (geometry of floats)."""
+_LEAST_AGREEMENT = 0.5
+"""Cosine between the in-plane directions of two named sides below which they cannot be called flush: 60
+degrees apart (own judgement)."""
+
+
+class Equation(NamedTuple):
+    """``normal . (p_b - p_a) = value``, scaled.
+
+    Along an axis, ``axis`` is set and ``normal`` is ``sign`` times that axis; ``value`` then is
+    ``p_b - p_a`` along the axis itself. Else ``axis`` is ``None`` and ``normal`` any direction.
+    ``a`` and ``b`` number the parts. The normal looks out of A's side: more than ``value`` is a gap.
+    """
+
+    join: Join
+    placing: Placing | None
+    """The words that ask for it; ``None`` for the contact of the two sides."""
+    a: int
+    b: int
+    axis: Axis | None
+    sign: int
+    normal: Triple
+    value: Scalar
+
+    @property
+    def norm(self) -> float:
+        x, y, z = self.normal
+        return sqrt(x * x + y * y + z * z)
+
+
+class Askew(NamedTuple):
+    """A join whose two sides do not look at one another, by ``angle`` degrees."""
+
+    join: Join
+    angle: float
+
+
+class Shape(NamedTuple):
+    """A part as the equations see it, scaled."""
+
+    part: Part
+    size: Triple
+    matrix: Matrix | None
+
+    @property
+    def middle(self) -> Triple:
+        x, y, z = self.size
+        return half(x), half(y), half(z)
+
+    def plane(self, side: Side) -> tuple[Triple, Triple]:
+        """A side with its cut, turned: a point from the part's place, and the normal."""
+        part = self.part
+        return self._turned(plane_of(self.size, side, part.cut_at(side) if part.cuts else None))
+
+    def box_plane(self, side: Side) -> tuple[Triple, Triple]:
+        """The same of the uncut box."""
+        return self._turned(plane_of(self.size, side, None))
+
+    def _turned(self, plane: tuple[Triple, Triple]) -> tuple[Triple, Triple]:
+        if self.matrix is None:
+            return plane
+        return turned_about_middle(self.matrix, self.size, plane[0]), rotate(self.matrix, plane[1])
+
+
+class Equations:
+    """All equations of a plan: contacts first, then the words of placing, each in the order of the plan."""
+
+    def __init__(self, graph: JointGraph) -> None:
+        self.scale = _scale(graph)
+        self.shapes = [_shape(part, self.scale) for part in graph.parts]
+        self.askew: list[Askew] = []
+        self.contacts: list[Equation] = []
+        self.placings: list[Equation] = []
+        for join, (a, b) in zip(graph.joins, graph.ends, strict=True):
+            if a == b:
+                continue
+            contact = self._contact(join, a, b)
+            if contact is not None:
+                self.contacts.append(contact)
+            for placing in join.placings:
+                equation = self.placing(join, placing, a, b)
+                if equation is not None:
+                    self.placings.append(equation)
+
+    def __iter__(self) -> Iterator[Equation]:
+        yield from self.contacts
+        yield from self.placings
+
+    def _contact(self, join: Join, a: int, b: int) -> Equation | None:
+        """The two sides lie in one plane, A's let into B's by its traditional joint."""
+        shape_a, shape_b = self.shapes[a], self.shapes[b]
+        side_a, side_b = join.side_a, join.side_b
+        axis, sign = side_a.axis, side_a.sign
+        deep = 0 if join.tradition is None else _scaled(join.tradition.inset, self.scale)
+        if shape_a.matrix is None and shape_b.matrix is None and self._butts(join, a, b):
+            value = shape_a.size[axis] - deep if sign > 0 else deep - shape_b.size[axis]
+            return Equation(join, None, a, b, axis, sign, _NORMALS[side_a], value)
+        point_a, normal_a = shape_a.plane(side_a)
+        point_b, normal_b = shape_b.plane(side_b)
+        angle = _between(normal_a, normal_b)
+        if angle > MOST_ASKEW:
+            self.askew.append(Askew(join, angle))
+            return None
+        value = _dot(normal_a, point_a) - _dot(normal_a, point_b)
+        if deep:
+            value -= deep * _length(normal_a)
+        return _equation(join, None, (a, b), normal_a, value)
+
+    def _butts(self, join: Join, a: int, b: int) -> bool:
+        """Whether the two sides are opposed sides of boxes: neither has a slanted cut."""
+        side_a, side_b = join.side_a, join.side_b
+        if side_b.axis is not side_a.axis or side_a is side_b:
+            return False
+        part_a, part_b = self.shapes[a].part, self.shapes[b].part
+        return not (part_a.cuts and part_a.cut_at(side_a)) and not (part_b.cuts and part_b.cut_at(side_b))
+
+    def facing(self, join: Join, a: int, b: int) -> Equation:
+        """The contact of two sides that are askew, as near as they come: a place to draw them in."""
+        point, normal = self.shapes[a].plane(join.side_a)
+        other = self.shapes[b].plane(join.side_b)[0]
+        return _equation(join, None, (a, b), normal, _dot(normal, point) - _dot(normal, other))
+
+    def placing(self, join: Join, placing: Placing, a: int, b: int) -> Equation | None:
+        """What one placing asks; ``None`` where its direction runs square to the joint and aligns nothing."""
+        if self.shapes[a].matrix is None and self.shapes[b].matrix is None:
+            axis = placing.centred if placing.side is None else placing.side.axis
+            if axis is join.side_a.axis and self._butts(join, a, b):
+                return None
+            return self._square(join, placing, a, b)
+        return self._turned(join, placing, a, b)
+
+    def _square(self, join: Join, placing: Placing, a: int, b: int) -> Equation:
+        """Between parts that are not turned: their uncut boxes are compared, along the axis."""
+        size_a, size_b = self.shapes[a].size, self.shapes[b].size
+        if placing.side is None:
+            axis = _centre_line(placing)
+            value = half(size_a[axis] - size_b[axis])
+            side = side_of(axis, 1)
+        else:
+            side, axis = placing.side, placing.side.axis
+            inset = _scaled(placing.inset, self.scale) if placing.inset else 0
+            value = size_a[axis] - size_b[axis] + inset if side.sign > 0 else -inset
+        return Equation(join, placing, a, b, axis, side.sign, _NORMALS[side], value)
+
+    def _turned(self, join: Join, placing: Placing, a: int, b: int) -> Equation | None:
+        """Where one is turned: the lines in which the named sides cut the plane of the joint are compared."""
+        shape_a, shape_b = self.shapes[a], self.shapes[b]
+        if placing.side is not None:
+            line_a = _corner(shape_a, join.side_a, placing.side)
+            line_b = _corner(shape_b, join.side_b, placing.side)
+            if line_a is None or line_b is None:
+                return None
+            along = line_a[0]
+            agreement = _dot(along, line_b[0])
+            if abs(float(agreement)) < _LEAST_AGREEMENT:
+                return None
+            value = _dot(along, line_a[1]) - _dot(along, line_b[1])
+            inset = _scaled(placing.inset, self.scale)
+            return _equation(join, placing, (a, b), along, value + (inset if agreement > 0 else -inset))
+        axis = _centre_line(placing)
+        strip_a, strip_b = _strip(shape_a, join.side_a, axis), _strip(shape_b, join.side_b, axis)
+        if strip_a is None:
+            return None
+        along, middle_a = strip_a
+        facing = strip_b is not None and abs(float(_dot(along, strip_b[0]))) >= _LEAST_AGREEMENT
+        middle_b = strip_b[1] if strip_b is not None and facing else shape_b.middle
+        return _equation(join, placing, (a, b), along, _dot(along, middle_a) - _dot(along, middle_b))
+
+
+_NORMALS: dict[Side, Triple] = {side: plane_of((0, 0, 0), side, None)[1] for side in SIDES}
+
+
+def _scale(graph: JointGraph) -> int:
+    """A factor that makes every length and half of it a whole number; 1 if that gets too large."""
+    found = {part.length.denominator for part in graph.parts}
+    for part in graph.parts:
+        found.add(part.width.denominator)
+        found.add(part.thickness.denominator)
+    for join in graph.joins:
+        for placing in join.placings:
+            if placing.inset:
+                found.add(placing.inset.denominator)
+        if join.tradition is not None:
+            found.add(join.tradition.inset.denominator)
+    scale = 2
+    for denominator in found:
+        scale = lcm(scale, denominator * 2)
+        if scale > LARGEST_SCALE:
+            return 1
+    return scale
+
+
+def _shape(part: Part, scale: int) -> Shape:
+    x, y, z = part.size
+    matrix = None if part.turn is None else rotation(part)
+    return Shape(part, (_scaled(x, scale), _scaled(y, scale), _scaled(z, scale)), matrix)
+
+
+def _scaled(value: Fraction, scale: int) -> int | Fraction:
+    """A length times the scale, as a whole number if it is one."""
+    over, beneath = value.as_integer_ratio()
+    whole, rest = divmod(over * scale, beneath)
+    return value * scale if rest else whole
+
+
+def _centre_line(placing: Placing) -> Axis:
+    axis = placing.centred
+    assert axis is not None, "a placing names a side or an axis"
+    return axis
+
+
+def _corner(shape: Shape, contact: Side, side: Side) -> tuple[Triple, Triple] | None:
+    """The line in which a side's box plane cuts the plane of the joint.
+
+    Gives the direction in the joint plane square to that line and out of the side, and the point of the line
+    nearest the middle of the part. ``None`` where the two planes are parallel.
+    """
+    point, normal = shape.box_plane(side)
+    base, out = shape.plane(contact)
+    slant = _dot(normal, out)
+    along = normal
+    if slant:
+        share = over(slant, _dot(out, out))
+        along = _add(normal, out, -share)
+        size = _length(along)
+        if size < _STRAIGHT * 1e6:
+            return None
+        along = along[0] / size, along[1] / size, along[2] / size
+    # From the middle of the part square onto the joint, then within the joint to the side.
+    middle = shape.middle
+    drop = over(_dot(out, base) - _dot(out, middle), _dot(out, out))
+    foot = _add(middle, out, drop)
+    step = over(_dot(normal, point) - _dot(normal, foot), _dot(normal, along))
+    return along, _add(foot, along, step)
+
+
+def _strip(shape: Shape, contact: Side, axis: Axis) -> tuple[Triple, Triple] | None:
+    """The direction of a part's axis in the joint plane and the middle between its two sides there."""
+    low = _corner(shape, contact, side_of(axis, -1))
+    high = _corner(shape, contact, side_of(axis, 1))
+    if low is None or high is None:
+        return None
+    x, y, z = _add(low[1], high[1], 1)
+    return high[0], (half(x), half(y), half(z))
+
+
+def _equation(
+    join: Join, placing: Placing | None, ends: tuple[int, int], normal: Triple, value: Scalar
+) -> Equation:
+    """An equation along an axis if its direction is one."""
+    a, b = ends
+    size = max(abs(float(share)) for share in normal)
+    kept = [number for number in range(3) if abs(float(normal[number])) > _STRAIGHT * size]
+    if len(kept) > 1:
+        return Equation(join, placing, a, b, None, 1, normal, value)
+    axis = Axis(kept[0])
+    share = normal[axis]
+    sign = 1 if share > 0 else -1
+    direction = _NORMALS[side_of(axis, sign)]
+    return Equation(join, placing, a, b, axis, sign, direction, over(value, share))
+
+
+def _between(normal: Triple, other: Triple) -> float:
+    """Degrees by which two outward normals fail to be opposed."""
+    a, b, c = (float(share) for share in normal)
+    d, e, f = (float(share) for share in other)
+    cross = hypot(b * f - c * e, c * d - a * f, a * e - b * d)
+    return degrees(atan2(cross, -(a * d + b * e + c * f)))
+
+
+def _dot(one: Triple, other: Triple) -> Scalar:
+    return one[0] * other[0] + one[1] * other[1] + one[2] * other[2]
+
+
+def _length(vector: Triple) -> float:
+    return sqrt(_dot(vector, vector))
+
+
+def _add(one: Triple, other: Triple, times: Scalar) -> Triple:
+    return one[0] + times * other[0], one[1] + times * other[1], one[2] + times * other[2]

@@ -1,0 +1,211 @@
+"""The ring of joins that proves a misfit, and the part in it that would close it."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from functools import cached_property
+from itertools import pairwise
+from typing import TYPE_CHECKING, TypeVar
+
+from planlint.model.directions import Axis
+from planlint.model.plan import Join, Part
+from planlint.placement.elimination import NOTHING, over
+from planlint.placement.equations import Equation, Equations
+from planlint.placement.frames import Scalar
+from planlint.placement.graph import JointGraph
+from planlint.placement.results import LEAST_MISFIT, Misfit
+from planlint.placement.system import System
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+
+Refused = tuple[Equation, Scalar]
+"""An equation and its excess (scaled, in lengths of its normal)."""
+CLOSED = 1e-6
+"""Inches: two loops that differ by less are closed as well as one another (rounding of sines and cosines)."""
+
+
+Named = TypeVar("Named", Part, Join)
+
+
+class Loops:
+    """Finds loops among the equations that hold. Only a plan with a misfit needs one, and networkx with it."""
+
+    def __init__(self, graph: JointGraph, equations: Equations, held: list[Equation]) -> None:
+        self._graph = graph
+        self._equations = equations
+        self._held = held
+
+    def misfit(self, refusals: Sequence[Refused]) -> Misfit:
+        """One fault: equations of one join, along one axis or all slanted. The largest excess is told; what
+        closes the loop must close them all."""
+        equation, excess = max(refusals, key=lambda refusal: abs(float(refusal[1])) / refusal[0].norm)
+        join, axis = equation.join, equation.axis
+        norm = equation.norm if axis is None else 1.0
+        scale = self._equations.scale
+        amount = excess / (norm * scale) if axis is None else over(excess, scale)
+        x, y, z = (float(share) / norm for share in equation.normal)
+        way = [] if axis is None else self.way_along(axis, equation)
+        if way and axis is not None:
+            closing = self._closing_along(axis, equation, way, amount)
+            if closing is None and any(part.turn for step in way for part in step.join.parts):
+                closing = self._closing(join, way)
+        else:
+            way = self._way_round(equation)
+            closing = self._closing(join, way)
+        stations = _stations(equation.a, way) if way else [equation.a, equation.b]
+        loop = _once([join, *(step.join for step in reversed(way))])
+        loop_parts = tuple(self._graph.parts[number] for number in reversed(stations))
+        part, change = (None, None) if closing is None else (closing[0], _plain(closing[1]))
+        return Misfit(join, equation.placing, axis, (x, y, z), _plain(amount), loop, loop_parts, part, change)
+
+    # ------------------------------------------------------------ the way round
+
+    @cached_property
+    def _networks(self) -> dict[Axis, nx.Graph[int]]:
+        return {axis: _network(step for step in self._held if step.axis is axis) for axis in Axis}
+
+    def way_along(self, axis: Axis, equation: Equation) -> list[Equation]:
+        """The fewest equations along an axis that lead from A to B; none if there is no way."""
+        return self._way(self._networks[axis], equation)
+
+    def _way_round(self, equation: Equation) -> list[Equation]:
+        """For any direction: the fewest other joins that lead from A to B; none if the join refutes itself."""
+        join = equation.join
+        alone = _excesses(self._graph, join.parts, [join], join, {id(equation.placing)})
+        if any(excess is not None for excess in alone):
+            return []
+        return self._way(_network(step for step in self._held if step.join is not join), equation)
+
+    @staticmethod
+    def _way(network: nx.Graph[int], equation: Equation) -> list[Equation]:
+        import networkx as nx  # noqa: PLC0415
+
+        try:
+            stations = nx.shortest_path(network, equation.a, equation.b)
+        except (nx.NetworkXNoPath, nx.NodeNotFound):
+            return []
+        return [network.edges[edge]["equation"] for edge in pairwise(stations)]
+
+    # ------------------------------------------------------------ what would close it
+
+    def _closing_along(
+        self, axis: Axis, equation: Equation, way: list[Equation], amount: Scalar
+    ) -> tuple[Part, Scalar] | None:
+        """The loop leads in at one end of a part and out at the other: its length counts in the sum."""
+        excess = amount if equation.sign > 0 else -amount
+        stations = _stations(equation.a, way)
+        steps = [equation, *way, equation]
+        counts = []
+        for number, (into, out) in zip(stations, pairwise(steps), strict=True):
+            counts.append((number, _reach(out, number, axis) - _reach(into, number, axis)))
+        # The two parts of the join itself come first: that is where a builder looks.
+        for number, count in [counts[0], counts[-1], *counts[1:-1]]:
+            part = self._graph.parts[number]
+            if abs(count) == 2 and part.grain is axis and part.turn is None:
+                change = -excess if count > 0 else excess
+                if part.length + change > 0:
+                    return part, change
+        return None
+
+    def _closing(self, join: Join, way: list[Equation]) -> tuple[Part, Scalar] | None:
+        """For any direction: lengthen each part of the loop by an inch, and see what that does to the sums.
+
+        One change must close all that the join asks for; of several parts the one that closes best is taken,
+        and among equals the join's own.
+        """
+        joins = _once([join, *(step.join for step in way)])
+        parts = _once(part for each in joins for part in each.parts)
+        words = {id(None), *(id(placing) for placing in join.placings)}
+        before = _excesses(self._graph, parts, joins, join, words)
+        best, least = None, float(LEAST_MISFIT)
+        for part in parts:
+            longer = replace(part, length=part.length + 1)
+            changed = [longer if other is part else other for other in parts]
+            after = _excesses(
+                self._graph, changed, [_with(each, part, longer) for each in joins], join, words
+            )
+            effects = [
+                (early, late - early)
+                for early, late in zip(before, after, strict=True)
+                if early is not None and late is not None
+            ]
+            weight = sum(effect * effect for _, effect in effects)
+            if weight < NOTHING:
+                continue
+            change = -sum(early * effect for early, effect in effects) / weight
+            left = max(abs(early + change * effect) for early, effect in effects)
+            if left < least - CLOSED and float(part.length) + change > 0:
+                best, least = (part, change), left
+        return best
+
+
+def _network(steps: Iterable[Equation]) -> nx.Graph[int]:
+    import networkx as nx  # noqa: PLC0415
+
+    network: nx.Graph[int] = nx.Graph()
+    for step in steps:
+        if not network.has_edge(step.a, step.b):
+            network.add_edge(step.a, step.b, equation=step)
+    return network
+
+
+def _stations(start: int, way: list[Equation]) -> list[int]:
+    """The parts a way leads through, first and last included."""
+    stations = [start]
+    for step in way:
+        stations.append(step.b if step.a == stations[-1] else step.a)
+    return stations
+
+
+def _reach(equation: Equation, number: int, axis: Axis) -> int:
+    """Where on a part an equation takes hold: -1 its low side, 1 its high side, 0 its middle."""
+    if equation.placing is not None:
+        return 0 if equation.placing.side is None else equation.placing.side.sign
+    side = equation.join.side_a if number == equation.a else equation.join.side_b
+    return side.sign if side.axis is axis else 0
+
+
+def _excesses(
+    graph: JointGraph, parts: Sequence[Part], joins: Sequence[Join], join: Join, words: Container[int]
+) -> list[float | None]:
+    """By how much equations of one join fail among those of a few joins: inches, square to their planes.
+
+    ``words`` are the identities of its placings in question (``None`` being the contact's). Where nothing else
+    settles an equation the amount is ``None``.
+    """
+    equations = Equations(JointGraph(replace(graph.plan, parts=tuple(parts), joins=tuple(joins))))
+    system = System(len(parts))
+    slanted, found = [], []
+    for equation in equations:
+        if equation.join.name == join.name and id(equation.placing) in words:
+            found.append(equation)
+        elif equation.axis is None:
+            slanted.append(equation)
+        else:
+            system.take_axis(equation)
+    for equation in slanted:
+        system.take(equation)
+    excesses = [(system.take(equation), equation.norm * equations.scale) for equation in found]
+    return [None if excess is None else float(excess) / size for excess, size in excesses]
+
+
+def _once(items: Iterable[Named]) -> tuple[Named, ...]:
+    """Parts or joins in order, each name once."""
+    return tuple({item.name: item for item in items}.values())
+
+
+def _with(join: Join, part: Part, other: Part) -> Join:
+    """A join with one part in place of another."""
+    return replace(
+        join,
+        part_a=other if join.part_a is part else join.part_a,
+        part_b=other if join.part_b is part else join.part_b,
+    )
+
+
+def _plain(value: Scalar) -> Fraction | float:
+    return Fraction(value) if isinstance(value, int) else value

@@ -1,0 +1,1 @@
+"""What a run tells people and programs."""

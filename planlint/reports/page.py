@@ -1,0 +1,185 @@
+"""A page to write on: wrapping, labels and colour, the same for every report.
+
+Colour only repeats what words say. What comes from a plan or a path is never read as markup, and characters
+that would steer a terminal are written out visibly. Lines are wrapped between words and never cut.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from typing import IO
+
+from rich.cells import cell_len
+from rich.console import Console
+from rich.text import Text
+
+WIDTH_IN_A_PIPE = 100
+NARROW = 60
+"""Columns below which labels take less room."""
+
+
+def visible(text: str) -> str:
+    """The text on one line, with every character that does not show (or that steers a terminal) written out."""
+    if text.isprintable():
+        return text
+    return "".join(_shown(character) for character in text)
+
+
+def _shown(character: str) -> str:
+    if character.isprintable():
+        return character
+    if character.isspace() and character not in "\x1c\x1d\x1e\x1f\x85":
+        return " "
+    return f"\\x{ord(character):02x}" if ord(character) < 256 else f"\\u{ord(character):04x}"
+
+
+class Page:
+    """Lines are gathered and written at each ``flush``, so that a long report costs little per line."""
+
+    def __init__(self, file: IO[str] | None = None, width: int | None = None) -> None:
+        self._console = Console(file=file, markup=False, emoji=False, highlight=False, soft_wrap=True)
+        self.width = max(20, width or self._room())
+        self._lines: list[tuple[tuple[str, str], ...]] = []
+        utf = self._console.encoding.lower().replace("-", "").startswith("utf")
+        self.dots = "…" if utf else "..."
+        self._marks = "├─┤│" if utf else "|-||"
+        self._label = 10 if self.width >= NARROW else 0
+
+    def _room(self) -> int:
+        told = os.environ.get("COLUMNS", "")
+        if told.isdecimal() and int(told):
+            return int(told)
+        return self._console.width if self._console.is_terminal else WIDTH_IN_A_PIPE
+
+    def blank(self) -> None:
+        self._lines.append(())
+
+    def heading(self, words: str, behind: str = "") -> None:
+        """A title in bold; ``behind`` follows it in plain type."""
+        if cell_len(words) + cell_len(behind) + 2 <= self.width or not behind:
+            self._lines.append(((words, "bold"), (f"  {behind}" if behind else "", "")))
+        else:
+            self._lines.append(((words, "bold"),))
+            self.prose(behind, indent=2)
+
+    def rule(self, cells: int) -> None:
+        """A line drawn under a heading."""
+        self._lines.append(((self._marks[1] * min(cells, self.width), "dim"),))
+
+    def prose(self, words: str, *, indent: int = 0, style: str = "") -> None:
+        """Words wrapped to the page."""
+        for line in self._wrap(words, indent):
+            self._lines.append(((" " * indent, ""), (line, style)))
+
+    def labelled(self, label: str, words: str, *, indent: int = 4, style: str = "") -> None:
+        """Words behind a label, with a hanging indent; the label runs into the words where the screen is narrow."""
+        if not self._label:
+            self.prose(f"{label}: {words}", indent=min(indent, 2), style=style)
+            return
+        hang = indent + max(self._label, cell_len(label) + 2)
+        start = " " * indent + label + " " * (hang - indent - cell_len(label))
+        for line in self._wrap(words, hang):
+            self._lines.append(((start, "dim" if start.strip() else ""), (line, style)))
+            start = " " * hang
+
+    def graded(self, word: str, words: str, *, style: str, indent: int = 2) -> None:
+        """A word in capitals that says how bad it is, then what it is about."""
+        hang = indent + cell_len(word) + 2
+        start = ((" " * indent, ""), (word, style), ("  ", ""))
+        for number, line in enumerate(self._wrap(words, hang)):
+            self._lines.append((*start, (line, "bold")) if not number else ((" " * hang, ""), (line, "bold")))
+
+    def marked(self, label: str, line: str, start: int, end: int, *, indent: int = 4) -> None:
+        """A line of the plan with the stretch from ``start`` to ``end`` (columns from 0) marked like a dimension."""
+        hang = indent + max(self._label, cell_len(label) + 2) if self._label else 2
+        lead = len(line) - len(line.lstrip())
+        line = visible_line(line)
+        start, end = max(start, lead), min(max(end, start + 1), len(line) + 1)
+        room = max(10, self.width - hang)
+        shown, start, end = _window(line[lead:], start - lead, end - lead, room, self.dots)
+        if self._label:
+            self._lines.append(((" " * indent + label.ljust(hang - indent), "dim"), (shown, "")))
+        else:
+            self._lines.append((("  " + label, "dim"),))
+            self._lines.append(((" " * hang + shown, ""),))
+        before, cells = cell_len(shown[:start]), max(1, cell_len(shown[start:end]))
+        left, dash, right, one = tuple(self._marks)
+        mark = one if cells == 1 else left + dash * (cells - 2) + right
+        self._lines.append(((" " * (hang + before), ""), (mark, "bold")))
+
+    def table(self, rows: Iterable[tuple[str, ...]], *, indent: int = 0) -> None:
+        """Rows in columns; the last column wraps. On a narrow screen each row becomes a small paragraph."""
+        rows = list(rows)
+        if not rows:
+            return
+        widths = [max(cell_len(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
+        hang = indent + sum(widths) + 2 * len(widths)
+        for row in rows:
+            if hang > self.width // 2 and self.width < NARROW:
+                self.prose("  ".join(row[:-1]), indent=indent, style="bold")
+                self.prose(row[-1], indent=indent + 2)
+                continue
+            start = " " * indent + "".join(
+                cell + " " * (width - cell_len(cell) + 2) for cell, width in zip(row, widths, strict=False)
+            )
+            for line in self._wrap(row[-1], hang) or [""]:
+                self._lines.append(((start, "bold"), (line, "")))
+                start = " " * hang
+
+    def verbatim(self, text: str, *, indent: int = 0) -> None:
+        """Lines as they are: a plan, to be copied."""
+        for line in text.splitlines():
+            self._lines.append(((" " * indent + visible_line(line), ""),))
+
+    def flush(self) -> None:
+        """Write what was gathered."""
+        if not self._lines:
+            return
+        text = Text()
+        for line in self._lines:
+            for words, style in line:
+                text.append(words, style or None)
+            text.append("\n")
+        self._lines.clear()
+        self._console.print(text, end="")
+
+    def _wrap(self, words: str, indent: int) -> list[str]:
+        room = max(12, self.width - indent)
+        lines: list[str] = []
+        line, used = "", 0
+        for word in visible(words).split():
+            cells = cell_len(word)
+            if line and used + 1 + cells > room:
+                lines.append(line)
+                line, used = word, cells
+            else:
+                line = f"{line} {word}" if line else word
+                used += cells + (1 if used else 0)
+        if line:
+            lines.append(line)
+        return lines
+
+
+def visible_line(line: str) -> str:
+    """One line of a plan, a character for each, so that columns stay true: what does not show is ``?`` or a space."""
+    if line.isprintable():
+        return line
+    return "".join(
+        character if character.isprintable() else " " if character.isspace() else "?" for character in line
+    )
+
+
+def _window(line: str, start: int, end: int, room: int, dots: str) -> tuple[str, int, int]:
+    """The part of a line to show around its mark, and the mark inside that part."""
+    if cell_len(line) <= room:
+        return line, start, end
+    room = max(4, room - 2 * len(dots))
+    first = max(0, min(start - room // 4, len(line) - room))
+    last = first + room
+    while last > first + 1 and cell_len(line[first:last]) > room:
+        last -= 1
+    before = dots if first else ""
+    after = dots if last < len(line) else ""
+    shift = len(before) - first
+    return before + line[first:last] + after, start + shift, min(end, last) + shift

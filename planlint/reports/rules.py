@@ -1,0 +1,48 @@
+"""The catalogue of rules, and one rule in full."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from planlint.findings.rulebook import Limit, Rule
+from planlint.reports.page import Page
+from planlint.reports.text import quantity, sentence
+
+_FOOT = (
+    "`planlint rules NAME` tells one rule in full: why, its limits and what they rest on, and worked cases."
+)
+
+
+def write_catalogue(page: Page, rules: Mapping[str, Rule]) -> None:
+    """All rules, one row each: name, grade, the question it asks."""
+    page.table((rule.name, rule.grade.word, rule.question) for rule in rules.values())
+    page.blank()
+    page.prose(_FOOT)
+    page.flush()
+
+
+def write_rule(page: Page, rule: Rule) -> None:
+    """One rule with its reasons, limits, repair and cases."""
+    page.heading(rule.name, rule.grade.word)
+    page.rule(len(rule.name) + 2 + len(rule.grade.word))
+    page.prose(sentence(rule.question))
+    page.blank()
+    page.labelled("Why", sentence(rule.why), indent=0)
+    page.labelled("Do", sentence(rule.repair), indent=0)
+    for limit in rule.limits.values():
+        page.blank()
+        page.labelled("Limit", f"{limit.name}: {quantity(limit.value, limit.unit)}", indent=0)
+        page.labelled("Basis", _basis(limit), indent=0)
+        note = rule.note(limit.name)
+        if note:
+            page.labelled("Note", sentence(note), indent=0)
+    for number, case in enumerate(rule.cases, 1):
+        page.blank()
+        page.heading(f"Case {number}: {case.title}")
+        page.verbatim(case.plan.strip("\n"), indent=4)
+        page.labelled("Finds", "; ".join(case.findings) or "nothing", indent=0)
+    page.flush()
+
+
+def _basis(limit: Limit) -> str:
+    return limit.told

@@ -1,0 +1,76 @@
+"""The shape of the JSON report, held by pydantic, and its JSON Schema. Not imported in a usual run."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+At = Annotated[int, Field(ge=1)]
+"""A line or a column; both count from 1."""
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class RepairEntry(_Strict):
+    """What to do, in one sentence."""
+
+    says: str
+
+
+class FindingEntry(_Strict):
+    """One fault. ``measured`` and ``limit`` are in ``unit``; lengths are always in inches (``in``)."""
+
+    rule: str
+    grade: Literal["stop", "caution", "advice"]
+    joint: str | None
+    parts: list[str]
+    line: At
+    column: At
+    end_line: At
+    end_column: At
+    says: str
+    measured: float | None
+    limit: float | None
+    unit: str | None
+    basis: str
+    repairs: list[RepairEntry]
+
+
+class UnreadEntry(_Strict):
+    """Something that could not be read, or a check that could not be made (line 1, column 1)."""
+
+    line: At
+    column: At
+    says: str
+
+
+class PlanEntry(_Strict):
+    """One plan. Where it has mistakes under ``unread`` it was not inspected, and ``findings`` is empty."""
+
+    path: str
+    findings: list[FindingEntry]
+    unread: list[UnreadEntry]
+
+
+class Summary(_Strict):
+    """How many findings of each grade, and how many entries under ``unread``, in all plans."""
+
+    stop: int
+    caution: int
+    advice: int
+    unread: int
+
+
+class Report(_Strict):
+    """What ``planlint inspect --as json`` prints."""
+
+    plans: list[PlanEntry]
+    summary: Summary
+
+
+def json_schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of the report."""
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **Report.model_json_schema()}

@@ -1,0 +1,1 @@
+"""The ground floor: the text of a plan, places in it, and how lengths are written for people."""

@@ -1,0 +1,59 @@
+"""Lengths, angles and volumes as a builder reads them.
+
+One place for it: every sentence of the tool writes its numbers through this module.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import isclose
+
+Number = Fraction | float | int
+
+INCH_PER_UNIT: dict[str, Fraction] = {
+    "in": Fraction(1),
+    "ft": Fraction(12),
+    "mm": Fraction(10, 254),
+    "cm": Fraction(100, 254),
+    "m": Fraction(10000, 254),
+}
+"""Inches in one of each unit; 25.4 mm to the inch is exact by definition (1959 agreement)."""
+
+
+def inches(value: Number) -> str:
+    """``1.25`` as ``1-1/4 in``: sixteenths (to 1/64) where they fit within 0.0005 in, else three decimals."""
+    number = float(value)
+    sign = "-" if number < 0 else ""
+    number = abs(number)
+    for parts in (1, 2, 4, 8, 16, 32, 64):
+        count = round(number * parts)
+        if isclose(count / parts, number, abs_tol=5e-4):
+            whole, rest = divmod(count, parts)
+            if not rest:
+                return f"{sign if whole else ''}{whole} in"
+            part = Fraction(rest, parts)
+            return f"{sign}{f'{whole}-' if whole else ''}{part.numerator}/{part.denominator} in"
+    return f"{sign}{number:.3f} in"
+
+
+def millimetres(value: Number) -> str:
+    """Inches as millimetres to a tenth: ``0.75`` as ``19.1 mm``."""
+    number = round(float(value) * 25.4, 1)
+    return f"{number:g} mm"
+
+
+def length(value: Number, unit: str = "in") -> str:
+    """A length given in inches, written in the plan's own unit (metric plans read millimetres)."""
+    return inches(value) if unit in {"in", "ft"} else millimetres(value)
+
+
+def to_sixteenth(value: Number, unit: str = "in") -> str:
+    """A length to set out with a rule: rounded to 1/16 in, or to a whole millimetre."""
+    if unit in {"in", "ft"}:
+        return inches(Fraction(round(float(value) * 16), 16))
+    return f"{round(float(value) * 25.4)} mm"
+
+
+def degrees(value: Number) -> str:
+    """An angle to a hundredth of a degree."""
+    return f"{round(float(value), 2):g} degrees"

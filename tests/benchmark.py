@@ -1,0 +1,158 @@
+"""How fast, how much memory, how it grows: ``python tests/benchmark.py`` prints ratios taken in one run.
+
+Nothing here passes or fails: machines differ, and a ratio between two things done on the same one tells most.
+"""
+
+from __future__ import annotations
+
+import gc
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable
+from math import log
+from pathlib import Path
+from statistics import median
+from time import perf_counter
+
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
+from planlint.inspection.collect import decoded
+from planlint.inspection.inspect import inspect_text
+from planlint.language.ready import parser
+from planlint.text.source import PlanText
+from tests.plans import row_of_furniture
+
+IMPORTS = "import lark, networkx, pydantic, rich.console"
+MEASURED_CHILD = """
+import resource, sys, time
+start = time.perf_counter()
+from planlint.command.main import main
+status = main(["inspect", sys.argv[1]])
+sys.stdout.flush()
+peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1024 if sys.platform != "darwin" else 1024 * 1024)
+print(f"{time.perf_counter() - start:.3f} {peak:.0f} {status}", file=sys.stderr)
+"""
+
+
+def best(action: Callable[[], object], times: int) -> float:
+    """The median of several runs, in seconds."""
+    taken = []
+    for _ in range(times):
+        gc.collect()
+        start = perf_counter()
+        action()
+        taken.append(perf_counter() - start)
+    return median(taken)
+
+
+# As pip installs it: with compiled modules, whatever the surroundings say about writing them.
+SURROUNDINGS = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+SURROUNDINGS["PYTHONPATH"] = str(Path(__file__).parent.parent)
+
+
+def run(*words: str) -> None:
+    done = subprocess.run([sys.executable, *words], capture_output=True, text=True, check=False, env=SURROUNDINGS)
+    if done.stderr:
+        sys.exit(done.stderr)
+
+
+def start_to_exit(folder: Path) -> None:
+    plan = folder / "thirty.plan"
+    plan.write_text(row_of_furniture(30), encoding="utf-8")
+    run("-m", "planlint", "inspect", str(plan))
+    run("-c", IMPORTS)
+    ours, theirs = [], []
+    for _ in range(15):  # In turns, so that whatever else the machine does touches both.
+        start = perf_counter()
+        run("-m", "planlint", "inspect", str(plan))
+        between = perf_counter()
+        run("-c", IMPORTS)
+        ours.append(between - start)
+        theirs.append(perf_counter() - between)
+    print(f"process of a plan of 30 parts: {median(ours) * 1000:.0f} ms; `{IMPORTS}`: {median(theirs) * 1000:.0f} ms")
+    print(f"  ratio {median(ours) / median(theirs):.2f}")
+
+
+def plan_of(parts: int) -> PlanText:
+    text = decoded(f"{parts} parts", row_of_furniture(parts).encode())
+    assert isinstance(text, PlanText)
+    return text
+
+
+def parse_every_line(text: str) -> None:
+    """The same grammar over the same text by lark alone: every line, none remembered."""
+    parse = parser().parse
+    for line in text.split("\n"):
+        words = line.split("#", 1)[0].strip()
+        if words:
+            parse(words, start="line")
+
+
+def against_lark() -> None:
+    for parts in (30, 300, 3000):
+        source = plan_of(parts)
+        assert inspect_text(source).whole
+        ours = best(lambda source=source: inspect_text(source), 5)
+        larks = best(lambda source=source: parse_every_line(source.text), 5)
+        lines = source.text.count("\n")
+        print(f"inspection of {parts} parts ({lines} lines): {ours * 1000:.1f} ms; lark alone: {larks * 1000:.1f} ms")
+        print(f"  ratio {ours / larks:.2f}")
+
+
+def growth() -> None:
+    sizes = (100, 300, 1000, 3000, 10_000)
+    times = []
+    for parts in sizes:
+        source = plan_of(parts)
+        times.append(best(lambda source=source: inspect_text(source), 5 if parts < 3000 else 1))
+        print(f"inspection of {parts} parts: {times[-1] * 1000:.1f} ms")
+    print(f"  exponent from 100 to 10,000 parts {log(times[-1] / times[0]) / log(sizes[-1] / sizes[0]):.2f}")
+
+
+def hostile(folder: Path) -> None:
+    head = 'plan "A"\nstock board of red oak, 3/4 x 2\n'
+    noise = bytes((n * n * 31 + n * 7) % 251 for n in range(10_000))
+    plans = {
+        "10 MB of noise": noise * 1000,
+        "10 MB of printable noise": b"".join(bytes([33 + byte % 90]) for byte in noise) * 1000,
+        "3.9 MB of printable lines": (b"".join(bytes([33 + byte % 90]) for byte in noise[:60]) + b"\n") * 64_000,
+        "10,000 nested brackets": f"{head}let a = {'(' * 10_000}1{')' * 10_000}\n".encode(),
+        "a name 1 MB long": f"{head}part {'a' * 1_000_000} of board, 3 long\n".encode(),
+        "control characters": (head + "\x1b[2J\x07" * 1000).encode(),
+        "a loop without end": f"{head}for n in 1 to 999999999\n    part p_{{n}} of board, 9 long, upright, facing front\n".encode(),
+        "loops in loops": (
+            head
+            + "".join(f"{'    ' * n}for n{n} in 1 to 1000\n" for n in range(6))
+            + "    " * 6
+            + "part p_{n0}_{n5} of board, 9 long, upright, facing front\n"
+        ).encode(),
+        "1 MB of one number": f"{head}let a = {'9' * 1_000_000}\n".encode(),
+        "20,000 mistakes": (head + "part a of bord, 3 long\n" * 20_000).encode(),
+    }
+    for what, data in plans.items():
+        plan = folder / "hostile.plan"
+        plan.write_bytes(data)
+        done = subprocess.run(
+            [sys.executable, "-c", MEASURED_CHILD, str(plan)],
+            capture_output=True,
+            text=True,
+            check=False,
+            env=SURROUNDINGS,
+        )
+        told = done.stdout.splitlines()
+        says = next((line.strip() for line in told[2:] if line.strip() and "NOT READ" not in line), "nothing")
+        print(f"{what}: (seconds, MB, status) {done.stderr.strip()[-60:]}; {len(told)} lines, first: {says[:70]}")
+
+
+def main() -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        start_to_exit(Path(folder))
+        against_lark()
+        growth()
+        hostile(Path(folder))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,92 @@
+"""Realistic plans of any size, for tests and the benchmark: tables and bookcases side by side, joined in a row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import count
+
+PARTS_PER_TABLE = 9
+PARTS_PER_BOOKCASE = 7
+
+HEAD = """\
+plan "A row of furniture"
+    unit inch
+    seen from front
+    eye height 63 in
+
+let apron_long = 40
+let apron_deep = 17
+
+stock post of douglas fir, 4x4
+stock rail of douglas fir, 1x4
+stock sheet of birch plywood, 3/4 thick, 48 x 96
+"""
+
+
+def row_of_furniture(parts: int) -> str:
+    """A plan of at least ``parts`` parts, every line written out; whole pieces, so a few more than asked for."""
+    lines = [HEAD]
+    made, last = 0, ""
+    for number in count(1):
+        if made >= parts:
+            return "\n".join(lines)
+        if number % 2:
+            lines.extend(table(f"t{number}", last))
+            made, last = made + PARTS_PER_TABLE, f"t{number}_leg_fr"
+        else:
+            lines.extend(bookcase(f"b{number}", last))
+            made, last = made + PARTS_PER_BOOKCASE, f"b{number}_side_r"
+    raise AssertionError("unreachable")
+
+
+def table(name: str, beside: str) -> Iterator[str]:
+    """Legs, aprons and a top; its left front leg stands against the part ``beside``, where one is given."""
+    yield f"# Table {name}"
+    legs = ", ".join(f"{name}_leg_{corner}" for corner in ("fl", "fr", "bl", "br"))
+    yield f"part {legs} of post, 29-1/4 long, upright, facing front"
+    yield f"part {name}_apron_f, {name}_apron_b of rail, apron_long long, crosswise, facing front"
+    yield f"part {name}_apron_l, {name}_apron_r of rail, apron_deep long, deep, facing left"
+    yield f"part {name}_top of sheet, 47 long, 24 wide, crosswise, facing up"
+    for apron, inner, sides in (
+        ("f", "back", (("left", "fl", "right"), ("right", "fr", "left"))),
+        ("b", "front", (("left", "bl", "right"), ("right", "br", "left"))),
+        ("l", "right", (("front", "fl", "back"), ("back", "bl", "front"))),
+        ("r", "left", (("front", "fr", "back"), ("back", "br", "front"))),
+    ):
+        for side, leg, against in sides:
+            yield f"join {name}_apron_{apron}.{side} to {name}_leg_{leg}.{against}"
+            yield f"    set back 1/4 from {OPPOSITE[inner]}"
+            yield "    flush top"
+            yield f"    pockets 2 in {inner}"
+            yield "    screws coarse 1-1/4"
+    for apron, inner, first in (("f", "back", True), ("b", "front", False)):
+        yield f"join {name}_apron_{apron}.top to {name}_top.bottom"
+        if first:
+            yield "    centred left to right"
+            yield "    1/4 from front"
+        yield f"    pockets every 7 from 2-1/2 in {inner}"
+        yield "    screws coarse 1-1/4"
+    if beside:
+        yield f"join {name}_leg_fl.left to {beside}.right as resting"
+        yield "    flush bottom, front"
+
+
+def bookcase(name: str, beside: str) -> Iterator[str]:
+    """Two sides, four shelves and a top; its left side stands against the part ``beside``, where one is given."""
+    yield f"# Bookcase {name}"
+    yield f"part {name}_side_l, {name}_side_r of sheet, 72 long, 11-1/4 wide, upright, facing left"
+    shelves = [f"{name}_shelf_{number}" for number in range(1, 6)]
+    yield f"part {', '.join(shelves)} of sheet, 30 long, 11-1/4 wide, crosswise, facing up"
+    for height, shelf in zip((3, 17, 31, 45, 71), shelves, strict=True):
+        for side, against in (("left", "right"), ("right", "left")):
+            yield f"join {shelf}.{side} to {name}_side_{side[0]}.{against}"
+            yield f"    {height} from bottom"
+            yield "    flush front"
+            yield f"    pockets 2 in {'top' if height > 60 else 'bottom'}"
+            yield "    screws coarse 1-1/4"
+    if beside:
+        yield f"join {name}_side_l.left to {beside}.right as resting"
+        yield "    flush bottom, front"
+
+
+OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}

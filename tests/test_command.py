@@ -1,0 +1,331 @@
+"""The command line as a builder meets it: what it prints, where, and its exit status."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from planlint import __version__
+from planlint.command import demo, main, run
+from planlint.findings.rulebook import rule_book
+from planlint.reports.schema import json_schema
+from tests.plans import row_of_furniture
+from tests.test_inspection import FAULTY, SOUND
+
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture(autouse=True)
+def plain_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("COLUMNS", "FORCE_COLOR", "NO_COLOR", "TTY_COMPATIBLE"):
+        monkeypatch.delenv(name, raising=False)
+
+
+@pytest.fixture(name="plans")
+def folder_of_plans(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    (tmp_path / "sound.plan").write_text(SOUND)
+    (tmp_path / "faulty.plan").write_text(FAULTY)
+    (tmp_path / "unread.plan").write_text(SOUND.replace("rail of board", "rail of bord"))
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def called(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
+    status = main.main(list(words))
+    told = capsys.readouterr()
+    return status, told.out, told.err
+
+
+@pytest.mark.usefixtures("plans")
+@pytest.mark.parametrize(
+    ("words", "status"),
+    [
+        (["sound.plan"], 0),
+        (["faulty.plan"], 1),
+        (["sound.plan", "faulty.plan"], 1),
+        (["unread.plan", "faulty.plan"], 2),
+        (["gone.plan"], 2),
+        (["faulty.plan", "--from", "stop"], 1),
+        (["faulty.plan", "--as", "json"], 1),
+        (["sound.plan", "--as=json"], 0),
+        (["."], 2),
+    ],
+)
+def test_exit_status(capsys: pytest.CaptureFixture[str], words: list[str], status: int) -> None:
+    assert called(capsys, "inspect", *words)[0] == status
+
+
+@pytest.mark.usefixtures("plans")
+def test_from_leaves_lower_grades_out_of_the_status_only(capsys: pytest.CaptureFixture[str]) -> None:
+    text = SOUND + 'accept lone-screw on rail.left because "so"\n'
+    Path("stale.plan").write_text(text)
+    assert called(capsys, "inspect", "stale.plan", "--from", "caution")[0] == 1
+    status, out, _ = called(capsys, "inspect", "stale.plan", "--from", "stop")
+    assert status == 0
+    assert "stale-acceptance" in out
+
+
+@pytest.mark.usefixtures("plans")
+def test_report_as_text(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, err = called(capsys, "inspect", ".")
+    assert not err
+    assert "faulty.plan" in out
+    assert "STOP  lone-screw" in out
+    assert "Line 12   pockets 1 in back" in out
+    assert "sound.plan  Frame: nothing found in 2 parts and 1 joint" in out
+    assert "NOT READ  line 7" in out
+    assert out.splitlines()[-1] == "3 plans: 1 stop, 0 caution, 0 advice; 1 plan not read or not inspected whole."
+
+
+@pytest.mark.usefixtures("plans")
+def test_report_as_json(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, err = called(capsys, "inspect", ".", "--as", "json")
+    assert not err
+    told = json.loads(out)
+    jsonschema.validate(told, json_schema())
+    assert [Path(plan["path"]).name for plan in told["plans"]] == ["faulty.plan", "sound.plan", "unread.plan"]
+    assert told["summary"] == {"stop": 1, "caution": 0, "advice": 0, "unread": 1}
+
+
+@pytest.mark.usefixtures("plans")
+def test_joints_explained(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, _ = called(capsys, "inspect", "sound.plan", "--explain-joints")
+    assert status == 0
+    assert "Joint rail.left  rail.left to stile.right" in out
+    assert "Kind      frame: " in out
+    assert "Contact   3/4 in front to back by 2 in top to bottom" in out
+    assert "Pockets   in the back face of rail, 1/2 in and 1-1/2 in from the bottom" in out
+    told = " ".join(out.split())
+    assert "Screws fine 1-1/4 in, gauge 7 (chosen for this joint); shoulder 5/8 in back, point 0.604 in into stile" in told
+
+
+def test_standard_input(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(FAULTY.encode())))
+    status, out, _ = called(capsys, "inspect", "-")
+    assert status == 1
+    assert out.startswith("standard input  Frame\n")
+
+
+@pytest.mark.usefixtures("plans")
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["inspekt", "a"], "did you mean inspect?"),
+        (["sound.plan"], "planlint inspect sound.plan"),
+        (["polish"], "the commands are inspect, rules and demo"),
+        (["inspect"], "PLAN is missing"),
+        (["inspect", "a.plan", "--as", "jsn"], "did you mean json?"),
+        (["inspect", "a.plan", "--as", "paper"], "say text or json"),
+        (["inspect", "a.plan", "--from", "stpo"], "did you mean stop?"),
+        (["inspect", "a.plan", "--as"], "needs a word"),
+        (["inspect", "a.plan", "--explain-joint"], "did you mean --explain-joints?"),
+        (["inspect", "a.plan", "--as", "json", "--explain-joints"], "--as text"),
+        (["rules", "lone-scrwe"], "did you mean lone-screw?"),
+        (["rules", "lone-screw", "more"], "'more' is one word too many"),
+        (["demo", "--overwrite"], "needs a folder"),
+        (["\x1b[2J"], "\\x1b"),
+    ],
+)
+def test_wrong_call_is_told_in_one_line(capsys: pytest.CaptureFixture[str], words: list[str], says: str) -> None:
+    status, out, err = called(capsys, *words)
+    assert (status, out) == (2, "")
+    assert err.startswith("planlint: ")
+    assert says in err
+    assert err.count("\n") == 1
+    assert "\x1b" not in err
+
+
+def test_no_words_at_all(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, err = called(capsys)
+    assert (status, out) == (2, "")
+    assert "inspect" in err
+
+
+def test_help_and_version(capsys: pytest.CaptureFixture[str]) -> None:
+    assert called(capsys, "--version") == (0, f"planlint {__version__}\n", "")
+    status, out, _ = called(capsys, "inspect", "--help")
+    assert status == 0
+    assert "--explain-joints" in out
+
+
+def test_catalogue_names_every_rule(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, _ = called(capsys, "rules")
+    assert status == 0
+    words = set(out.split())
+    assert words >= set(rule_book())
+
+
+@pytest.mark.parametrize("name", list(rule_book()))
+def test_rule_in_full(capsys: pytest.CaptureFixture[str], name: str) -> None:
+    status, out, _ = called(capsys, "rules", name)
+    assert status == 0
+    rule = rule_book()[name]
+    told = " ".join(out.split())
+    for limit in rule.limits.values():
+        assert limit.name in told
+        assert " ".join(limit.told.split()) in told
+    for case in rule.cases:
+        assert all(line.strip() in out for line in case.plan.splitlines())
+
+
+# ---------------------------------------------------------------- the demo
+
+
+def test_demo_in_place(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, err = called(capsys, "demo")
+    assert (status, err) == (1, "")
+    for plan in demo.DEMO.glob("*.plan"):
+        assert f"demo/{plan.name}" in out
+    assert "NOT " not in out
+
+
+def test_demo_is_written_and_never_over_a_changed_file(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    folder = tmp_path / "new" / "plans"
+    assert called(capsys, "demo", str(folder))[0] == 0
+    written = sorted(folder.glob("*.plan"))
+    assert [path.name for path in written] == sorted(path.name for path in demo.DEMO.glob("*.plan"))
+    assert called(capsys, "demo", str(folder))[0] == 0
+
+    written[0].write_text("my own")
+    written[1].unlink()
+    status, _, err = called(capsys, "demo", str(folder))
+    assert status == 2
+    assert written[0].name in err
+    assert written[0].read_text() == "my own"
+    assert not written[1].exists()
+
+    assert called(capsys, "demo", str(folder), "--overwrite")[0] == 0
+    assert written[0].read_bytes() == (demo.DEMO / written[0].name).read_bytes()
+
+
+def test_demo_where_it_cannot_be_written(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    status, _, err = called(capsys, "demo", str(tmp_path / "file"))
+    assert status == 2
+    assert "cannot be written" in err
+
+
+# ---------------------------------------------------------------- how a run ends
+
+
+def test_crash_is_told_and_ends_with_2(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, plans: Path
+) -> None:
+    from planlint.checks import registry  # noqa: PLC0415
+    from tests.test_inspection import broken  # noqa: PLC0415
+
+    monkeypatch.setattr(registry, "CHECKS", {**registry.CHECKS, "thin-stock": broken})
+    status, out, _ = called(capsys, "inspect", str(plans / "sound.plan"))
+    assert status == 2
+    assert "NOT CHECKED  thin-stock" in out
+    status, out, _ = called(capsys, "inspect", str(plans / "sound.plan"), "--as", "json")
+    assert status == 2
+    assert json.loads(out)["summary"] == {"stop": 0, "caution": 0, "advice": 0, "unread": 1}
+
+
+def test_explaining_that_crashes_is_told(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, plans: Path
+) -> None:
+    from planlint.reports import explain  # noqa: PLC0415
+
+    def fails(*_: object) -> None:
+        raise RuntimeError("a slip")
+
+    monkeypatch.setattr(explain, "write_joints", fails)
+    status, out, _ = called(capsys, "inspect", str(plans / "sound.plan"), "--explain-joints")
+    assert status == 2
+    assert "fault of planlint" in out
+
+
+def test_ctrl_c(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, plans: Path) -> None:
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(run, "inspect_text", interrupted)
+    status, _, err = called(capsys, "inspect", str(plans / "sound.plan"))
+    assert (status, err) == (130, "planlint: stopped before the end\n")
+
+
+def started(*words: str, **more: object) -> subprocess.Popen[bytes]:
+    return subprocess.Popen(
+        [sys.executable, "-m", "planlint", *words],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
+
+
+def test_reader_that_goes_away(plans: Path) -> None:
+    for number in range(300):
+        (plans / f"faulty{number}.plan").write_text(FAULTY)
+    process = started("inspect", str(plans))
+    assert process.stdout
+    assert process.stderr
+    process.stdout.read(10)
+    process.stdout.close()
+    assert process.stderr.read() == b""
+    assert process.wait() == 141
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGINT") or os.name == "nt", reason="needs signals")
+def test_real_ctrl_c(plans: Path) -> None:
+    for number in range(30):
+        (plans / f"long{number}.plan").write_text(row_of_furniture(2000))
+    process = started("inspect", str(plans))
+    time.sleep(1)
+    process.send_signal(signal.SIGINT)
+    _, err = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert err == b"planlint: stopped before the end\n"
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a full device")
+def test_full_disk(plans: Path) -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "planlint", "inspect", str(plans / "sound.plan")],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            check=False,
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+        )
+    assert done.returncode == 2
+    assert done.stderr.startswith(b"planlint: the report cannot be written")
+    assert done.stderr.count(b"\n") == 1
+
+
+def test_terminal_without_utf_8(plans: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "planlint", "inspect", str(plans / "faulty.plan")],
+        capture_output=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "ascii"},
+    )
+    assert done.returncode == 1
+    assert b"|---------------|" in done.stdout
+
+
+# ---------------------------------------------------------------- the README
+
+
+def fenced(after: str) -> str:
+    """The first fenced block behind a mark in the README."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8").split(after, 1)[1]
+    return text.split("```", 2)[1].split("\n", 1)[1]
+
+
+def test_sample_in_the_readme_is_what_the_tool_prints(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    plan = tmp_path / "step-stool.plan"
+    plan.write_text(fenced("<!-- sample plan -->"))
+    os.chdir(tmp_path)
+    _, out, _ = called(capsys, "inspect", "step-stool.plan")
+    assert fenced("<!-- sample report -->") == out

@@ -1,0 +1,273 @@
+"""Running the checks: acceptances, crashes of our own, the budget, and finding plan files."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import planlint
+from planlint.checks import registry
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.piece import Piece
+from planlint.inspection import inspect as engine
+from planlint.inspection.collect import Refused, collect, read_plan_file
+from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.text.source import PlanText
+
+SOUND = """\
+plan "Frame"
+    unit inch
+    seen from front
+
+stock board of red oak, 3/4 x 2
+
+part rail of board, 12 long, crosswise, facing front
+part stile of board, 24 long, upright, facing front
+
+join rail.left to stile.right
+    flush top, front
+    pockets 2 in back
+    screws to suit
+"""
+FAULTY = SOUND.replace("pockets 2", "pockets 1")
+
+
+def inspected(text: str) -> Inspection:
+    return inspect_text(PlanText("frame.plan", text))
+
+
+def rules_of(inspection: Inspection) -> list[str]:
+    assert inspection.whole, (inspection.unread, inspection.crashed)
+    return [finding.rule for finding in inspection.findings]
+
+
+def test_sound_plan() -> None:
+    inspection = inspected(SOUND)
+    assert inspection.sound, inspection
+    assert inspection.piece
+
+
+def test_fault_is_found_in_its_place() -> None:
+    inspection = inspected(FAULTY)
+    assert rules_of(inspection) == ["lone-screw"]
+    (finding,) = inspection.findings
+    assert inspection.position(finding.span.start).line == 12
+    assert finding.joint == "rail.left"
+    assert finding.repairs
+
+
+@pytest.mark.parametrize("target", ["rail.left", "rail.left/stile.right", "rail", "stile"])
+def test_acceptance_takes_a_finding_away(target: str) -> None:
+    inspection = inspected(FAULTY + f'accept lone-screw on {target} because "glued too"\n')
+    assert rules_of(inspection) == []
+    assert [finding.rule for finding in inspection.accepted] == ["lone-screw"]
+
+
+def test_acceptance_by_a_joints_own_name() -> None:
+    named = FAULTY.replace("join rail", "join corner: rail") + 'accept lone-screw on corner because "glued"\n'
+    assert rules_of(inspected(named)) == []
+
+
+def test_acceptance_of_nothing_is_stale() -> None:
+    inspection = inspected(SOUND + 'accept lone-screw on rail.left because "glued too"\n')
+    assert rules_of(inspection) == ["stale-acceptance"]
+    assert inspection.findings[0].joint == "rail.left"
+
+
+def test_acceptance_on_another_part_is_stale() -> None:
+    more = "part other of board, 12 long, crosswise, facing front\njoin other.left to stile.right\n    flush bottom, front\n"
+    more += "    pockets 2 in back\n    screws to suit\n"
+    inspection = inspected(FAULTY + more + 'accept lone-screw on other because "glued too"\n')
+    assert sorted(rules_of(inspection)) == ["lone-screw", "stale-acceptance"]
+
+
+@pytest.mark.parametrize("reason", ["", ' because ""', ' because "  "'])
+def test_acceptance_without_a_reason(reason: str) -> None:
+    inspection = inspected(FAULTY + f"accept lone-screw on rail.left{reason}\n")
+    assert rules_of(inspection) == ["bare-acceptance"]
+
+
+def test_acceptances_cannot_be_accepted() -> None:
+    text = FAULTY + 'accept lone-screw on rail.left\naccept bare-acceptance on rail.left because "so"\n'
+    assert sorted(rules_of(inspected(text))) == ["bare-acceptance", "stale-acceptance"]
+
+
+def test_acceptance_of_an_unknown_rule_is_a_mistake() -> None:
+    inspection = inspected(SOUND + 'accept lone-screws on rail.left because "so"\n')
+    assert [inspection.position(mistake.span.start).line for mistake in inspection.unread] == [14]
+    assert "lone-screw?" in inspection.unread[0].says
+
+
+def test_plan_with_a_mistake_has_no_findings() -> None:
+    inspection = inspected(FAULTY.replace("24 long", "24 lonng"))
+    assert inspection.unread
+    assert not inspection.findings
+    assert not inspection.whole
+
+
+def broken(_piece: Piece, _rule: Rule) -> Iterator[Finding]:
+    raise ZeroDivisionError("a slip")
+    yield
+
+
+def test_check_that_crashes_is_our_fault_and_the_others_go_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(registry, "CHECKS", {"tip-through": broken, **registry.CHECKS, "thin-stock": broken})
+    inspection = inspected(FAULTY)
+    assert [finding.rule for finding in inspection.findings] == ["lone-screw"]
+    assert [trouble.what for trouble in inspection.crashed] == ["tip-through", "thin-stock"]
+    assert "tip-through failed (ZeroDivisionError in inspect.py" in inspection.crashed[0].says
+    assert "fault of planlint, not of the plan" in inspection.crashed[0].says
+
+
+@pytest.mark.parametrize("step", ["understand", "Piece", "rule_book"])
+def test_crash_of_any_step_is_told(monkeypatch: pytest.MonkeyPatch, step: str) -> None:
+    def fails(*_: object) -> None:
+        raise RuntimeError("a slip")
+
+    monkeypatch.setattr(engine, step, fails)
+    inspection = inspected(SOUND)
+    assert len(inspection.crashed) == 1
+    assert not inspection.unread
+    assert not inspection.whole
+
+
+def test_acceptance_of_a_rule_that_crashed_is_not_stale(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(registry, "CHECKS", {"lone-screw": broken})
+    inspection = inspected(SOUND + 'accept lone-screw on rail.left because "glued too"\n')
+    assert not inspection.findings
+    assert len(inspection.crashed) == 1
+
+
+def test_budget_that_is_spent_is_told() -> None:
+    inspection = inspect_text(PlanText("frame.plan", FAULTY), budget=0)
+    assert [trouble.what for trouble in inspection.crashed] == ["time"]
+    assert next(reversed(registry.CHECKS)) in inspection.crashed[0].says
+    assert not inspection.whole
+
+
+def test_findings_stand_in_the_order_of_the_text() -> None:
+    more = FAULTY + "part other of board, 12 long, crosswise, facing front\n"
+    more += "join other.left to stile.right\n    flush bottom, front\n    pockets 1 in back\n    screws to suit\n"
+    inspection = inspected(more)
+    starts = [finding.span.start for finding in inspection.findings]
+    assert len(starts) == 2
+    assert starts == sorted(starts)
+
+
+@given(st.text(max_size=200))
+@settings(max_examples=200, deadline=None)
+def test_any_text_gives_a_clear_answer(text: str) -> None:
+    inspection = planlint.inspect(text + "\n")
+    assert not inspection.crashed
+    assert inspection.unread or inspection.piece
+
+
+@given(st.data())
+@settings(max_examples=100, deadline=None)
+def test_any_damaged_plan_gives_a_clear_answer(data: st.DataObject) -> None:
+    lines = FAULTY.splitlines()
+    for _ in range(data.draw(st.integers(1, 4))):
+        number = data.draw(st.integers(0, len(lines) - 1))
+        words = lines[number].split(" ")
+        where = data.draw(st.integers(0, len(words) - 1))
+        words[where] = data.draw(st.sampled_from(["", "0", "-1", "rail", "left", "1e9", "99999999", ",", "(", "x", "top", '"']))
+        lines[number] = " ".join(words)
+    inspection = inspected("\n".join(lines) + "\n")
+    assert not inspection.crashed
+
+
+# ---------------------------------------------------------------- files
+
+
+def test_folder_gives_its_plans_in_order(tmp_path: Path) -> None:
+    for name in ("b.plan", "a.plan", "sub/c.plan", ".hidden/d.plan", ".e.plan", "notes.txt"):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text("")
+    found = list(collect([str(tmp_path)]))
+    assert found == [str(tmp_path / name) for name in ("a.plan", "b.plan", "sub/c.plan")]
+
+
+def test_file_is_taken_once_and_whatever_its_ending(tmp_path: Path) -> None:
+    plan = tmp_path / "bench.txt"
+    plan.write_text("")
+    (tmp_path / "same.plan").symlink_to(plan)
+    assert list(collect([str(plan), str(plan), str(tmp_path)])) == [str(plan)]
+
+
+def test_ring_of_links_ends(tmp_path: Path) -> None:
+    (tmp_path / "sub").mkdir()
+    (tmp_path / "sub" / "a.plan").write_text("")
+    (tmp_path / "sub" / "up").symlink_to(tmp_path)
+    assert list(collect([str(tmp_path)])) == [str(tmp_path / "sub" / "a.plan")]
+
+
+def test_what_is_not_there_is_told(tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+    (tmp_path / "dead").mkdir()
+    (tmp_path / "dead" / "x.plan").symlink_to(tmp_path / "nowhere")
+    found = list(collect([str(tmp_path / "gone.plan"), str(tmp_path / "empty"), str(tmp_path / "dead"), "a\0b"]))
+    assert all(isinstance(each, Refused) for each in found)
+    told = [each.says for each in found if isinstance(each, Refused)]
+    assert "no such file" in told[0]
+    assert "no plan in this folder" in told[1]
+    assert "no such file" in told[2]
+    assert len(told) == 4
+
+
+@pytest.mark.skipif(os.name == "nt" or (hasattr(os, "geteuid") and os.geteuid() == 0), reason="needs file permissions")
+def test_what_may_not_be_read_is_told(tmp_path: Path) -> None:
+    plan = tmp_path / "a.plan"
+    plan.write_text("")
+    plan.chmod(0)
+    assert read_plan_file(str(plan)) == Refused(str(plan), "this may not be read: permission denied")
+
+
+def test_standard_input(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(SOUND.encode())))
+    assert list(collect(["-"])) == ["-"]
+    assert read_plan_file("-") == PlanText("-", SOUND)
+
+
+@pytest.mark.parametrize("data", [b"plan \xff", b"plan \0", b"plan \x1b[2J", "plan \u202e".encode()])
+def test_refused_bytes_are_told_in_their_place(tmp_path: Path, data: bytes) -> None:
+    plan = tmp_path / "a.plan"
+    plan.write_bytes(b"# bad\n" + data)
+    inspection = planlint.inspect(plan)
+    (mistake,) = inspection.unread
+    assert inspection.position(mistake.span.start) == (2, 6)
+
+
+# ---------------------------------------------------------------- the Python side
+
+
+def test_inspect_takes_text_or_a_path(tmp_path: Path) -> None:
+    path = tmp_path / "frame.plan"
+    path.write_text(FAULTY)
+    for inspection in (planlint.inspect(FAULTY, path="x.plan"), planlint.inspect(path), planlint.inspect(str(path))):
+        assert rules_of(inspection) == ["lone-screw"]
+    assert planlint.inspect(FAULTY, path="x.plan").path == "x.plan"
+    assert planlint.inspect(tmp_path / "gone.plan").unread
+
+
+def test_read_plan(tmp_path: Path) -> None:
+    path = tmp_path / "frame.plan"
+    path.write_text(SOUND)
+    plan = planlint.read_plan(path)
+    assert [part.name for part in plan.parts] == ["rail", "stile"]
+    assert plan.parts[0].size[0] == 12
+
+
+def test_read_plan_tells_mistakes(tmp_path: Path) -> None:
+    with pytest.raises(planlint.PlanNotRead, match="line 7, column ") as problem:
+        planlint.read_plan(SOUND.replace("rail of board", "rail of bord"))
+    assert problem.value.mistakes[0][0].line == 7
+    with pytest.raises(planlint.PlanNotRead, match="no such file"):
+        planlint.read_plan(tmp_path / "gone.plan")

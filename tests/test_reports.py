@@ -1,0 +1,316 @@
+"""The reports: the same facts for people and for programs, at every width, and nothing steered by a plan's text."""
+
+from __future__ import annotations
+
+import io
+import json
+from typing import Any
+
+import jsonschema
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planlint.findings.finding import Finding, Grade, Repair
+from planlint.inspection.inspect import Inspection, Trouble, refused
+from planlint.reports.json import json_report
+from planlint.reports.page import Page, visible
+from planlint.reports.schema import Report, json_schema
+from planlint.reports.tally import Tally
+from planlint.reports.text import quantity, sentence, write_inspection, write_summary
+from planlint.text.source import Mistake, PlanText, Span
+
+TEXT = """\
+plan "Bench"
+part rail of board, 24 long
+join rail.left to leg.right
+    flush top
+    pockets 1 in back
+"""
+SOURCE = PlanText("bench.plan", TEXT)
+
+
+def span_of(words: str) -> Span:
+    start = TEXT.index(words)
+    return Span(start, start + len(words))
+
+
+LONE = Finding(
+    rule="lone-screw",
+    grade=Grade.STOP,
+    joint="rail.left",
+    parts=("rail", "leg"),
+    span=span_of("pockets 1 in back"),
+    says="one screw holds a joint 3-1/2 in wide, so the rail can turn on it",
+    measured=1,
+    limit=2,
+    unit="screws",
+    basis="common practice",
+    repairs=(Repair("drill two pockets, 3/4 in and 2-3/4 in from the top"),),
+)
+LONG = Finding(
+    rule="nominal-size",
+    grade=Grade.CAUTION,
+    joint=None,
+    parts=("rail",),
+    span=span_of("24 long"),
+    says="the rail is long",
+    measured=1 / 3,
+    limit=0.25,
+    unit="in",
+    basis="published source: A Table of Sizes",
+)
+FOUND = Inspection("bench.plan", SOURCE, findings=(LONG, LONE), accepted=(LONE,))
+UNREAD = Inspection(
+    "bench.plan", SOURCE, unread=(Mistake(span_of("board"), "there is no stock board; did you mean boards?"),)
+)
+CRASHED = Inspection("bench.plan", SOURCE, crashed=(Trouble("lone-screw", "planlint itself failed"),))
+
+
+def report(*inspections: Inspection, width: int | None = None) -> str:
+    file = io.StringIO()
+    page = Page(file, width)
+    tally = Tally()
+    for inspection in inspections:
+        tally.add(inspection)
+        write_inspection(page, inspection)
+    write_summary(page, tally)
+    return file.getvalue()
+
+
+@pytest.fixture(autouse=True)
+def plain_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("COLUMNS", "FORCE_COLOR", "NO_COLOR", "TTY_COMPATIBLE"):
+        monkeypatch.delenv(name, raising=False)
+
+
+def test_finding_is_told_whole() -> None:
+    lines = report(FOUND).splitlines()
+    at = lines.index("Joint rail.left")
+    assert lines[at + 1 : at + 7] == [
+        "  STOP  lone-screw",
+        "    One screw holds a joint 3-1/2 in wide, so the rail can turn on it.",
+        "    Line 5    pockets 1 in back",
+        "              ├───────────────┤",
+        "    Measured  1 screw; limit 2 screws (common practice)",
+        "    Do        Drill two pockets, 3/4 in and 2-3/4 in from the top.",
+    ]
+
+
+def test_findings_stand_under_their_joint_or_part_in_the_order_of_the_text() -> None:
+    headings = [line for line in report(FOUND).splitlines() if line.startswith(("Joint", "Part"))]
+    assert headings == ["Part rail", "Joint rail.left"]
+
+
+def test_summary_counts_everything() -> None:
+    last = report(FOUND, UNREAD, CRASHED, width=150).splitlines()[-1]
+    assert last == (
+        "3 plans: 1 stop, 1 caution, 0 advice; 1 finding accepted by the plans themselves; "
+        "2 plans not read or not inspected whole."
+    )
+
+
+def test_mistake_is_told_with_its_place() -> None:
+    lines = report(UNREAD).splitlines()
+    at = lines.index("  NOT READ  line 2, column 14")
+    assert lines[at + 1 : at + 4] == [
+        "    There is no stock board; did you mean boards?",
+        "    Line 2    part rail of board, 24 long",
+        "                           ├───┤",
+    ]
+
+
+def test_file_that_could_not_be_opened() -> None:
+    told = report(refused("gone.plan", "there is no such file or folder"))
+    assert "NOT READ  the whole file" in told
+    assert "There is no such file or folder." in told
+
+
+def test_our_own_fault_is_no_finding() -> None:
+    told = report(CRASHED)
+    assert "NOT CHECKED  lone-screw" in told
+    assert "STOP" not in told
+
+
+@pytest.mark.parametrize("width", [30, 40, 59, 60, 80, 200])
+def test_no_word_is_lost_at_any_width(width: int) -> None:
+    told = report(FOUND, UNREAD, width=width)
+    assert max(map(len, told.splitlines())) <= width
+    for finding in FOUND.findings:
+        for words in (
+            sentence(finding.says),
+            finding.basis,
+            *(sentence(each.says) for each in finding.repairs),
+        ):
+            assert " ".join(words.split()) in " ".join(told.split())
+
+
+def test_a_pipe_gets_100_columns_and_no_colour() -> None:
+    long = "word " * 60
+    lines = report(Inspection("a.plan", SOURCE, unread=(Mistake(Span(0, 4), long),))).splitlines()
+    assert 90 < max(map(len, lines)) <= 100
+    assert "\x1b" not in "".join(lines)
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def in_a_terminal(monkeypatch: pytest.MonkeyPatch, **surroundings: str) -> str:
+    monkeypatch.setenv("TERM", "xterm-256color")
+    for name, value in surroundings.items():
+        monkeypatch.setenv(name, value)
+    file = Terminal()
+    page = Page(file)
+    write_inspection(page, FOUND)
+    return file.getvalue()
+
+
+def test_colour_in_a_terminal_only_repeats_the_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    told = in_a_terminal(monkeypatch, COLUMNS="80")
+    assert "\x1b[" in told
+    assert "STOP" in told
+
+
+def test_no_color_is_honoured(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert "\x1b[3" not in in_a_terminal(monkeypatch, NO_COLOR="1", COLUMNS="80")
+
+
+def test_narrow_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    told = in_a_terminal(monkeypatch, COLUMNS="40", NO_COLOR="1", TERM="dumb")
+    assert max(map(len, told.splitlines())) <= 40
+
+
+def test_text_of_a_plan_steers_nothing() -> None:
+    evil = "[bold red]x[/] \x1b[31mred\x07 \u202etxt :smile: [link=a]"
+    source = PlanText("e\x1b[2Jvil\n.plan", f"# {evil}\n")
+    told = report(Inspection(source.path, source, unread=(Mistake(Span(2, 9), f"no {evil}"),)))
+    assert "[bold red]x[/] \\x1b[31mred\\x07 \\u202etxt :smile: [link=a]" in told
+    assert "e\\x1b[2Jvil .plan" in told
+    assert not set("\x1b\x07\u202e") & set(told)
+
+
+@given(st.text(max_size=60))
+def test_visible_text_is_printable(text: str) -> None:
+    assert visible(text).isprintable()
+
+
+@given(st.text(alphabet=st.characters(blacklist_characters="\n\r"), max_size=300), st.data())
+def test_any_line_can_be_marked(line: str, data: st.DataObject) -> None:
+    start = data.draw(st.integers(0, len(line)))
+    end = data.draw(st.integers(start, len(line) + 1))
+    file = io.StringIO()
+    page = Page(file, data.draw(st.integers(20, 120)))
+    page.marked("Line 7", line, start, end)
+    page.flush()
+    assert file.getvalue().rstrip("\n").splitlines()[-1].strip("├─┤│ ") == ""
+    assert len(file.getvalue().splitlines()) in {2, 3}
+
+
+def test_mark_stays_under_wide_letters() -> None:
+    file = io.StringIO()
+    page = Page(file, 80)
+    page.marked("Line 1", "木木 rail", 3, 7)
+    page.flush()
+    line, mark = file.getvalue().splitlines()
+    assert line.index("rail") + 2 == mark.index("├")
+
+
+def test_long_line_is_shown_around_its_mark() -> None:
+    line = "x" * 5000 + " here " + "y" * 5000
+    file = io.StringIO()
+    page = Page(file, 60)
+    page.marked("Line 1", line, 5001, 5005)
+    page.flush()
+    shown, mark = file.getvalue().splitlines()
+    assert shown[mark.index("├") : mark.index("┤") + 1] == "here"
+    assert len(shown) <= 60
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "plan_unit", "told"),
+    [
+        (0.75, "in", "in", "3/4 in"),
+        (1.0, "in", "mm", "25.4 mm"),
+        (1.0, "screws", "in", "1 screw"),
+        (44.5, "degrees", "in", "44.5 degrees"),
+        (2.0, "screws", "in", "2 screws"),
+        (0.12345, None, "in", "0.123"),
+    ],
+)
+def test_quantities(value: float, unit: str | None, plan_unit: str, told: str) -> None:
+    assert quantity(value, unit, plan_unit) == told
+
+
+def test_sentences_leave_names_alone() -> None:
+    assert sentence("rail_2 is short") == "rail_2 is short."
+    assert sentence("the rail is short") == "The rail is short."
+
+
+def parsed(*inspections: Inspection) -> dict[str, Any]:
+    told: dict[str, Any] = json.loads(json_report(inspections))
+    jsonschema.validate(told, json_schema())
+    Report.model_validate(told)
+    return told
+
+
+def test_json_has_the_agreed_shape() -> None:
+    told = parsed(FOUND, UNREAD, CRASHED)
+    assert told["summary"] == {"stop": 1, "caution": 1, "advice": 0, "unread": 2}
+    assert told["plans"][0]["findings"][1] == {
+        "rule": "lone-screw",
+        "grade": "stop",
+        "joint": "rail.left",
+        "parts": ["rail", "leg"],
+        "line": 5,
+        "column": 5,
+        "end_line": 5,
+        "end_column": 22,
+        "says": LONE.says,
+        "measured": 1.0,
+        "limit": 2.0,
+        "unit": "screws",
+        "basis": "common practice",
+        "repairs": [{"says": "drill two pockets, 3/4 in and 2-3/4 in from the top"}],
+    }
+    assert told["plans"][1]["unread"] == [
+        {"line": 2, "column": 14, "says": "there is no stock board; did you mean boards?"}
+    ]
+    assert told["plans"][2]["unread"] == [{"line": 1, "column": 1, "says": "planlint itself failed"}]
+
+
+def test_json_has_no_number_that_json_does_not_know() -> None:
+    odd = Finding(
+        "askew", Grade.STOP, None, (), Span(0, 1), "odd", float("inf"), float("nan"), "in", "geometry"
+    )
+    told = parsed(Inspection("a.plan", SOURCE, findings=(odd,)))
+    assert (told["plans"][0]["findings"][0]["measured"], told["plans"][0]["findings"][0]["limit"]) == (
+        None,
+        None,
+    )
+
+
+def test_schema_refuses_another_shape() -> None:
+    told = parsed(FOUND)
+    told["plans"][0]["findings"][0]["colour"] = "red"
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(told, json_schema())
+
+
+@pytest.mark.parametrize(
+    ("inspection", "lowest", "status"),
+    [
+        (FOUND, Grade.ADVICE, 1),
+        (FOUND, Grade.STOP, 1),
+        (Inspection("a", SOURCE, findings=(LONG,)), Grade.STOP, 0),
+        (Inspection("a", SOURCE, findings=(LONG,)), Grade.CAUTION, 1),
+        (Inspection("a", SOURCE), Grade.ADVICE, 0),
+        (UNREAD, Grade.STOP, 2),
+        (CRASHED, Grade.STOP, 2),
+    ],
+)
+def test_exit_status(inspection: Inspection, lowest: Grade, status: int) -> None:
+    tally = Tally()
+    tally.add(inspection)
+    assert tally.exit_status(lowest) == status

@@ -1,0 +1,134 @@
+"""Species and panels: figures compared with the published ones, written out here by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from planlint.model.timber import Material, find_material, material_names, nearest_material
+
+# Specific gravity at 12 percent moisture, oven-dry weight: Wood Handbook, FPL-GTR-190 (2010), table 5-3b,
+# as the USDA Forest Service inventory table of species repeats it.
+HANDBOOK = {
+    "red oak": 0.63,  # northern red oak, Quercus rubra
+    "white oak": 0.68,  # Quercus alba
+    "sugar maple": 0.63,  # Acer saccharum
+    "red maple": 0.54,  # Acer rubrum
+    "black walnut": 0.55,  # Juglans nigra
+    "black cherry": 0.50,  # Prunus serotina
+    "shagbark hickory": 0.72,  # Carya ovata
+    "white ash": 0.60,  # Fraxinus americana
+    "yellow birch": 0.62,  # Betula alleghaniensis
+    "American beech": 0.64,  # Fagus grandifolia
+    "yellow poplar": 0.42,  # Liriodendron tulipifera
+    "red alder": 0.41,  # Alnus rubra
+    "basswood": 0.37,  # Tilia americana
+    "quaking aspen": 0.38,  # Populus tremuloides
+    "eastern white pine": 0.35,  # Pinus strobus
+    "western white pine": 0.38,  # Pinus monticola
+    "sugar pine": 0.36,  # Pinus lambertiana
+    "ponderosa pine": 0.40,  # Pinus ponderosa
+    "lodgepole pine": 0.41,  # Pinus contorta
+    "loblolly pine": 0.51,  # Pinus taeda
+    "longleaf pine": 0.59,  # Pinus palustris
+    "douglas fir": 0.48,  # coast, Pseudotsuga menziesii
+    "western hemlock": 0.45,  # Tsuga heterophylla
+    "white fir": 0.39,  # Abies concolor
+    "Engelmann spruce": 0.35,  # Picea engelmannii
+    "Sitka spruce": 0.36,  # Picea sitchensis, 2010 edition (older ones print 0.40)
+    "western redcedar": 0.32,  # Thuja plicata
+    "eastern redcedar": 0.47,  # Juniperus virginiana
+    "old-growth redwood": 0.40,  # Sequoia sempervirens
+    "young-growth redwood": 0.35,
+    "baldcypress": 0.46,  # Taxodium distichum
+}
+
+# Wood Handbook, FPL-GTR-190, table 12-1: the published ranges.
+PANEL_RANGE = {
+    "softwood plywood": (0.4, 0.6),
+    "OSB": (0.5, 0.8),
+    "MDF": (0.7, 0.9),
+    "particleboard": (0.6, 0.8),
+    "hardboard": (0.9, 1.0),
+}
+
+TRADE = {
+    "oak": ("red oak", "hardwood"),
+    "hard maple": ("sugar maple", "hardwood"),
+    "soft maple": ("red maple", "hardwood"),
+    "pine": ("eastern white pine", "softwood"),
+    "walnut": ("black walnut", "hardwood"),
+    "cherry": ("black cherry", "hardwood"),
+    "poplar": ("yellow poplar", "hardwood"),
+    "cedar": ("western redcedar", "softwood"),
+    "mahogany": ("Honduras mahogany", "hardwood"),
+    "birch plywood": ("hardwood plywood", "plywood"),
+    "plywood": ("softwood plywood", "plywood"),
+    "MDF": ("medium-density fibreboard", "fibreboard"),
+    "melamine": ("melamine-faced particleboard", "particleboard"),
+    "OSB": ("oriented strandboard", "strandboard"),
+    "hardboard": ("hardboard", "hardboard"),
+}
+
+
+def known(words: str) -> Material:
+    material = find_material(words)
+    assert material is not None, words
+    return material
+
+
+@pytest.mark.parametrize(("name", "gravity"), HANDBOOK.items())
+def test_specific_gravity_is_the_published_one(name: str, gravity: float) -> None:
+    material = known(name)
+    assert material.specific_gravity == gravity
+    assert material.solid and not material.panel
+    assert "Forest Service" in material.basis or "Wood Handbook" in material.basis
+
+
+def test_no_species_has_a_figure_that_is_not_compared() -> None:
+    compared = {known(name).stands_for for name in HANDBOOK}
+    solid = {material.stands_for for name in material_names() if (material := known(name)).solid}
+    without = {"African mahogany", "Honduras mahogany", "teak", "European beech"}
+    assert solid - compared == without
+    assert all(known(name).specific_gravity is None for name in without)
+
+
+@pytest.mark.parametrize(("name", "ends"), PANEL_RANGE.items())
+def test_a_panel_takes_the_low_end_of_its_range(name: str, ends: tuple[float, float]) -> None:
+    material = known(name)
+    assert material.panel and not material.solid
+    assert material.specific_gravity == ends[0]
+    assert f"{ends[1]:.2f}" in material.basis
+
+
+@pytest.mark.parametrize(("name", "row_and_kind"), TRADE.items())
+def test_trade_names(name: str, row_and_kind: tuple[str, str]) -> None:
+    material = known(name)
+    assert (material.stands_for, material.kind) == row_and_kind
+    assert material.name == name
+
+
+@pytest.mark.parametrize("words", ["Douglas-fir", "douglas fir", "DOUGLAS  FIR", "douglasfir", "Douglas-Fir"])
+def test_capitals_hyphens_and_spaces_make_no_difference(words: str) -> None:
+    assert find_material(words) is find_material("douglas fir")
+
+
+@pytest.mark.parametrize("name", material_names())
+def test_every_name_is_found_and_says_where_its_figure_is_from(name: str) -> None:
+    material = known(name)
+    assert material.basis
+    assert known(material.stands_for).specific_gravity == material.specific_gravity
+
+
+@pytest.mark.parametrize(
+    ("words", "offer"),
+    [
+        ("douglass fir", "Douglas-fir"),
+        ("wallnut", "walnut"),
+        ("brich plywood", "birch plywood"),
+        ("concrete", None),
+        ("", None),
+    ],
+)
+def test_a_misspelt_name_gets_the_nearest(words: str, offer: str | None) -> None:
+    assert find_material(words) is None
+    assert nearest_material(words) == offer
