@@ -11,6 +11,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
+from functools import partial
 from math import log
 from pathlib import Path
 from statistics import median
@@ -53,7 +54,9 @@ SURROUNDINGS["PYTHONPATH"] = str(Path(__file__).parent.parent)
 
 
 def run(*words: str) -> None:
-    done = subprocess.run([sys.executable, *words], capture_output=True, text=True, check=False, env=SURROUNDINGS)
+    done = subprocess.run(
+        [sys.executable, *words], capture_output=True, text=True, check=False, env=SURROUNDINGS
+    )
     if done.stderr:
         sys.exit(done.stderr)
 
@@ -71,7 +74,9 @@ def start_to_exit(folder: Path) -> None:
         run("-c", IMPORTS)
         ours.append(between - start)
         theirs.append(perf_counter() - between)
-    print(f"process of a plan of 30 parts: {median(ours) * 1000:.0f} ms; `{IMPORTS}`: {median(theirs) * 1000:.0f} ms")
+    print(
+        f"process of a plan of 30 parts: {median(ours) * 1000:.0f} ms; `{IMPORTS}`: {median(theirs) * 1000:.0f} ms"
+    )
     print(f"  ratio {median(ours) / median(theirs):.2f}")
 
 
@@ -94,10 +99,12 @@ def against_lark() -> None:
     for parts in (30, 300, 3000):
         source = plan_of(parts)
         assert inspect_text(source).whole
-        ours = best(lambda source=source: inspect_text(source), 5)
-        larks = best(lambda source=source: parse_every_line(source.text), 5)
+        ours = best(partial(inspect_text, source), 5)
+        larks = best(partial(parse_every_line, source.text), 5)
         lines = source.text.count("\n")
-        print(f"inspection of {parts} parts ({lines} lines): {ours * 1000:.1f} ms; lark alone: {larks * 1000:.1f} ms")
+        print(
+            f"inspection of {parts} parts ({lines} lines): {ours * 1000:.1f} ms; lark alone: {larks * 1000:.1f} ms"
+        )
         print(f"  ratio {ours / larks:.2f}")
 
 
@@ -106,27 +113,29 @@ def growth() -> None:
     times = []
     for parts in sizes:
         source = plan_of(parts)
-        times.append(best(lambda source=source: inspect_text(source), 5 if parts < 3000 else 1))
+        times.append(best(partial(inspect_text, source), 5 if parts < 3000 else 1))
         print(f"inspection of {parts} parts: {times[-1] * 1000:.1f} ms")
     print(f"  exponent from 100 to 10,000 parts {log(times[-1] / times[0]) / log(sizes[-1] / sizes[0]):.2f}")
 
 
 def hostile(folder: Path) -> None:
     head = 'plan "A"\nstock board of red oak, 3/4 x 2\n'
+    stands = "upright, facing front"
     noise = bytes((n * n * 31 + n * 7) % 251 for n in range(10_000))
     plans = {
         "10 MB of noise": noise * 1000,
         "10 MB of printable noise": b"".join(bytes([33 + byte % 90]) for byte in noise) * 1000,
-        "3.9 MB of printable lines": (b"".join(bytes([33 + byte % 90]) for byte in noise[:60]) + b"\n") * 64_000,
+        "3.9 MB of printable lines": (b"".join(bytes([33 + byte % 90]) for byte in noise[:60]) + b"\n")
+        * 64_000,
         "10,000 nested brackets": f"{head}let a = {'(' * 10_000}1{')' * 10_000}\n".encode(),
         "a name 1 MB long": f"{head}part {'a' * 1_000_000} of board, 3 long\n".encode(),
         "control characters": (head + "\x1b[2J\x07" * 1000).encode(),
-        "a loop without end": f"{head}for n in 1 to 999999999\n    part p_{{n}} of board, 9 long, upright, facing front\n".encode(),
+        "a loop without end": f"{head}for n in 1 to 999999999\n    part p_{{n}} of board, 9 long, {stands}\n".encode(),
         "loops in loops": (
             head
             + "".join(f"{'    ' * n}for n{n} in 1 to 1000\n" for n in range(6))
             + "    " * 6
-            + "part p_{n0}_{n5} of board, 9 long, upright, facing front\n"
+            + f"part p_{{n0}}_{{n5}} of board, 9 long, {stands}\n"
         ).encode(),
         "1 MB of one number": f"{head}let a = {'9' * 1_000_000}\n".encode(),
         "20,000 mistakes": (head + "part a of bord, 3 long\n" * 20_000).encode(),
@@ -143,7 +152,9 @@ def hostile(folder: Path) -> None:
         )
         told = done.stdout.splitlines()
         says = next((line.strip() for line in told[2:] if line.strip() and "NOT READ" not in line), "nothing")
-        print(f"{what}: (seconds, MB, status) {done.stderr.strip()[-60:]}; {len(told)} lines, first: {says[:70]}")
+        print(
+            f"{what}: (seconds, MB, status) {done.stderr.strip()[-60:]}; {len(told)} lines, first: {says[:70]}"
+        )
 
 
 def main() -> None:

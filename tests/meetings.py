@@ -71,10 +71,17 @@ def _cut(a: Part, end: Side, angle: Fraction, long_at: Side) -> Part:
 
 
 def put_together(m: Meeting, slide: Vector, gap: float) -> tuple[Body, Body]:
-    """A at the origin, B with its plane ``gap`` beyond A's, its middle across from A's but for ``slide``."""
+    """A at the origin, B with its plane ``gap`` beyond A's, the middles of the two sides together but for ``slide``."""
     a, b = Body(m.a, (0.0, 0.0, 0.0)), Body(m.b, (0.0, 0.0, 0.0))
     n = a.planes[m.side_a].normal
-    beside = plus(minus(a.middle, b.middle), slide)
+    beside = plus(minus(_middle_of(a, m.side_a), _middle_of(b, m.side_b)), slide)
     # Across the joint the planes decide, along it the middles.
     out = a.planes[m.side_a].offset + b.planes[m.side_b].offset + gap
     return a, Body(m.b, plus(beside, n, out - dot(n, beside)))
+
+
+def _middle_of(body: Body, side: Side) -> Vector:
+    """Where the line through the middle of the part, along the side's axis, leaves its plane."""
+    way = body.direction_to_piece((float(side.axis == 0), float(side.axis == 1), float(side.axis == 2)))
+    plane = body.planes[side]
+    return plus(body.middle, way, plane.depth(body.middle) / dot(plane.normal, way))

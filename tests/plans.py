@@ -5,6 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import count
 
+SOUND = """\
+plan "Frame"
+    unit inch
+    seen from front
+
+stock board of red oak, 3/4 x 2
+
+part rail of board, 12 long, crosswise, facing front
+part stile of board, 24 long, upright, facing front
+
+join rail.left to stile.right
+    flush top, front
+    pockets 2 in back
+    screws to suit
+"""
+"""A sound plan."""
+FAULTY = SOUND.replace("pockets 2", "pockets 1")
+"""The same with one lone screw, on line 12."""
+
 PARTS_PER_TABLE = 9
 PARTS_PER_BOOKCASE = 7
 

@@ -15,7 +15,7 @@ from math import radians, tan
 import numpy as np
 import trimesh
 from hypothesis import strategies as st
-from manifold3d import Manifold
+from manifold3d import Manifold, OpType
 from numpy.typing import NDArray
 
 from planlint.geometry.types import Vector
@@ -31,17 +31,33 @@ BEYOND = 1.0
 def solid(a: Part, origin: Vector = (0.0, 0.0, 0.0)) -> Manifold:
     """The wood of a part: its box, less a wedge for each cut end, less its removals; turned; then moved."""
     size = [float(each) for each in a.size]
+    wood = _sawn(a, size)
+    for removal in a.removals:
+        wood = wood - _block(size, removal)
+    return _turned(a, size, wood).translate(origin)
+
+
+def taken_away(a: Part) -> Manifold:
+    """What a part's rabbets, grooves and notches took from it, before its ends were cut."""
+    size = [float(each) for each in a.size]
+    blocks = Manifold.batch_boolean([_block(size, removal) for removal in a.removals], OpType.Add)
+    return _turned(a, size, Manifold.cube(size) ^ blocks)
+
+
+def _sawn(a: Part, size: list[float]) -> Manifold:
     wood = Manifold.cube(size)
     for cut in a.cuts:
         wood = wood - _wedge(size, cut)
-    for removal in a.removals:
-        wood = wood - _block(size, removal)
-    if a.turn is not None:
-        middle = [each / 2 for each in size]
-        axis = [float(a.turn.axis == i) for i in range(3)]
-        matrix = trimesh.transformations.rotation_matrix(radians(float(a.turn.angle)), axis, middle)
-        wood = wood.transform(matrix[:3])
-    return wood.translate(origin)
+    return wood
+
+
+def _turned(a: Part, size: list[float], wood: Manifold) -> Manifold:
+    if a.turn is None:
+        return wood
+    middle = [each / 2 for each in size]
+    axis = [float(a.turn.axis == i) for i in range(3)]
+    matrix = trimesh.transformations.rotation_matrix(radians(float(a.turn.angle)), axis, middle)
+    return wood.transform(matrix[:3])
 
 
 def _wedge(size: list[float], cut: EndCut) -> Manifold:

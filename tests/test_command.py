@@ -15,11 +15,13 @@ import jsonschema
 import pytest
 
 from planlint import __version__
+from planlint.checks import registry
 from planlint.command import demo, main, run
 from planlint.findings.rulebook import rule_book
+from planlint.reports import explain
 from planlint.reports.schema import json_schema
-from tests.plans import row_of_furniture
-from tests.test_inspection import FAULTY, SOUND
+from tests.plans import FAULTY, SOUND, row_of_furniture
+from tests.test_inspection import broken
 
 ROOT = Path(__file__).parent.parent
 
@@ -83,7 +85,10 @@ def test_report_as_text(capsys: pytest.CaptureFixture[str]) -> None:
     assert "Line 12   pockets 1 in back" in out
     assert "sound.plan  Frame: nothing found in 2 parts and 1 joint" in out
     assert "NOT READ  line 7" in out
-    assert out.splitlines()[-1] == "3 plans: 1 stop, 0 caution, 0 advice; 1 plan not read or not inspected whole."
+    assert (
+        out.splitlines()[-1]
+        == "3 plans: 1 stop, 0 caution, 0 advice; 1 plan not read or not inspected whole."
+    )
 
 
 @pytest.mark.usefixtures("plans")
@@ -105,7 +110,10 @@ def test_joints_explained(capsys: pytest.CaptureFixture[str]) -> None:
     assert "Contact   3/4 in front to back by 2 in top to bottom" in out
     assert "Pockets   in the back face of rail, 1/2 in and 1-1/2 in from the bottom" in out
     told = " ".join(out.split())
-    assert "Screws fine 1-1/4 in, gauge 7 (chosen for this joint); shoulder 5/8 in back, point 0.604 in into stile" in told
+    assert (
+        "Screws fine 1-1/4 in, gauge 7 (chosen for this joint); shoulder 5/8 in back, point 0.604 in into stile"
+        in told
+    )
 
 
 def test_standard_input(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
@@ -119,23 +127,25 @@ def test_standard_input(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["inspekt", "a"], "did you mean inspect?"),
+        (["inspekt", "a"], "the nearest is inspect"),
         (["sound.plan"], "planlint inspect sound.plan"),
         (["polish"], "the commands are inspect, rules and demo"),
         (["inspect"], "PLAN is missing"),
-        (["inspect", "a.plan", "--as", "jsn"], "did you mean json?"),
+        (["inspect", "a.plan", "--as", "jsn"], "the nearest is json"),
         (["inspect", "a.plan", "--as", "paper"], "say text or json"),
-        (["inspect", "a.plan", "--from", "stpo"], "did you mean stop?"),
+        (["inspect", "a.plan", "--from", "stpo"], "the nearest is stop"),
         (["inspect", "a.plan", "--as"], "needs a word"),
-        (["inspect", "a.plan", "--explain-joint"], "did you mean --explain-joints?"),
+        (["inspect", "a.plan", "--explain-joint"], "the nearest is --explain-joints"),
         (["inspect", "a.plan", "--as", "json", "--explain-joints"], "--as text"),
-        (["rules", "lone-scrwe"], "did you mean lone-screw?"),
+        (["rules", "lone-scrwe"], "the nearest is lone-screw"),
         (["rules", "lone-screw", "more"], "'more' is one word too many"),
         (["demo", "--overwrite"], "needs a folder"),
         (["\x1b[2J"], "\\x1b"),
     ],
 )
-def test_wrong_call_is_told_in_one_line(capsys: pytest.CaptureFixture[str], words: list[str], says: str) -> None:
+def test_wrong_call_is_told_in_one_line(
+    capsys: pytest.CaptureFixture[str], words: list[str], says: str
+) -> None:
     status, out, err = called(capsys, *words)
     assert (status, out) == (2, "")
     assert err.startswith("planlint: ")
@@ -188,7 +198,9 @@ def test_demo_in_place(capsys: pytest.CaptureFixture[str]) -> None:
     assert "NOT " not in out
 
 
-def test_demo_is_written_and_never_over_a_changed_file(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_demo_is_written_and_never_over_a_changed_file(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     folder = tmp_path / "new" / "plans"
     assert called(capsys, "demo", str(folder))[0] == 0
     written = sorted(folder.glob("*.plan"))
@@ -220,9 +232,6 @@ def test_demo_where_it_cannot_be_written(capsys: pytest.CaptureFixture[str], tmp
 def test_crash_is_told_and_ends_with_2(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, plans: Path
 ) -> None:
-    from planlint.checks import registry  # noqa: PLC0415
-    from tests.test_inspection import broken  # noqa: PLC0415
-
     monkeypatch.setattr(registry, "CHECKS", {**registry.CHECKS, "thin-stock": broken})
     status, out, _ = called(capsys, "inspect", str(plans / "sound.plan"))
     assert status == 2
@@ -235,8 +244,6 @@ def test_crash_is_told_and_ends_with_2(
 def test_explaining_that_crashes_is_told(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, plans: Path
 ) -> None:
-    from planlint.reports import explain  # noqa: PLC0415
-
     def fails(*_: object) -> None:
         raise RuntimeError("a slip")
 
@@ -255,7 +262,7 @@ def test_ctrl_c(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPa
     assert (status, err) == (130, "planlint: stopped before the end\n")
 
 
-def started(*words: str, **more: object) -> subprocess.Popen[bytes]:
+def started(*words: str) -> subprocess.Popen[bytes]:
     return subprocess.Popen(
         [sys.executable, "-m", "planlint", *words],
         stdout=subprocess.PIPE,
@@ -323,9 +330,11 @@ def fenced(after: str) -> str:
     return text.split("```", 2)[1].split("\n", 1)[1]
 
 
-def test_sample_in_the_readme_is_what_the_tool_prints(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    plan = tmp_path / "step-stool.plan"
+def test_sample_in_the_readme_is_what_the_tool_prints(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    plan = tmp_path / "footstool.plan"
     plan.write_text(fenced("<!-- sample plan -->"))
     os.chdir(tmp_path)
-    _, out, _ = called(capsys, "inspect", "step-stool.plan")
+    _, out, _ = called(capsys, "inspect", "footstool.plan")
     assert fenced("<!-- sample report -->") == out

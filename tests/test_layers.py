@@ -10,22 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.plans import SOUND
+
 ROOT = Path(__file__).parent.parent
-PLAN = """\
-plan "Frame"
-    unit inch
-    seen from front
-
-stock board of red oak, 3/4 x 2
-
-part rail of board, 12 long, crosswise, facing front
-part stile of board, 24 long, upright, facing front
-
-join rail.left to stile.right
-    flush top, front
-    pockets 2 in back
-    screws to suit
-"""
 SLOW = {
     "networkx",
     "pydantic",
@@ -48,7 +35,11 @@ SLOW = {
 
 def test_floors_import_only_from_floors_below() -> None:
     done = subprocess.run(
-        [Path(sys.executable).with_name("lint-imports"), "--no-cache"], cwd=ROOT, capture_output=True, text=True, check=False
+        [Path(sys.executable).with_name("lint-imports"), "--no-cache"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == 0, done.stdout + done.stderr
 
@@ -70,7 +61,7 @@ def modules_of(code: str, plan: Path) -> set[str]:
 @pytest.fixture(name="plan")
 def plan_file(tmp_path: Path) -> Path:
     path = tmp_path / "frame.plan"
-    path.write_text(PLAN, encoding="utf-8")
+    path.write_text(SOUND, encoding="utf-8")
     return path
 
 

@@ -5,7 +5,11 @@ The place is marked ⟦so⟧ in each case.
 
 from __future__ import annotations
 
+from random import Random
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from planlint.language.reader import read
 from planlint.model.elaborate import elaborate
@@ -68,6 +72,11 @@ PARTS = {
         "part a, ⟦a⟧ of rail, 3 long, upright, facing front",
         "part a is already named on line 7",
     ),
+    "part named again in a loop": (
+        "for n in 1 to 5\n    part ⟦a⟧ of rail, 3 long, upright, facing front",
+        "each turn of the loop names a part a again: number them, such as a_{n}",
+    ),
+    "stock named again in a loop": ("for n in 1 to 5\n    stock ⟦a⟧ of oak, 1x4", "names a stock a again"),
     "no length": ("⟦part a of rail, upright, facing front⟧", "a has no length"),
     "no orientation": (
         "⟦part a of rail, 3 long⟧",
@@ -235,6 +244,10 @@ PARTS = {
         "n already stands for something",
     ),
     "two plan lines": ('plan "One"\n⟦plan "Two"⟧', "already has its title on line 7"),
+    "two plan lines with their own units": (
+        'plan "One"\n    unit inch\n⟦plan "Two"⟧\n    unit mm',
+        "already has its title on line 7",
+    ),
     "two unit lines": ('plan "One"\n    unit inch\n    ⟦unit mm⟧', "the unit is already set on line 8"),
     "two eye heights": ('plan "One"\n    eye height 60\n    ⟦eye height 61⟧', "already said on line 8"),
     "seen from the top": ('plan "One"\n    seen from front, ⟦top⟧', "not from top"),
@@ -252,6 +265,10 @@ JOINS = {
     "joined twice": (
         "join apron.left to leg.right\njoin ⟦apron.left to leg.right⟧",
         "apron.left is joined to leg.right already on line 7",
+    ),
+    "joined twice in a loop": (
+        "for n in 1 to 5\n    join ⟦apron.left to leg.right⟧",
+        "apron.left is joined to leg.right already in another turn of its loop",
     ),
     "own name twice": (
         "join x: apron.left to leg.right\njoin ⟦x⟧: apron.right to leg.left",
@@ -538,3 +555,29 @@ def test_too_many_pockets_and_cuts() -> None:
         "more than 100 cuts"
         in work_out(f"{STOCK}{FRAME}{part}    rabbet 1/8 x 1/8 along back top\n")[1][0].says
     )
+
+
+PIECES = [
+    *(line for line, _ in PARTS.values()),
+    *(line for line, _ in JOINS.values()),
+    *(line for line, _ in FOLLOW_ON.values()),
+]
+
+
+@given(st.lists(st.sampled_from(PIECES), max_size=12), st.randoms(use_true_random=False))
+def test_any_heap_of_mistakes_is_told_and_never_breaks_the_tool(lines: list[str], luck: Random) -> None:
+    text = f"{STOCK}{FRAME}" + "\n".join(lines).replace("⟦", "").replace("⟧", "") + "\n"
+    letters = list(text)
+    for _ in range(luck.randrange(4)):
+        letters[luck.randrange(len(letters))] = luck.choice("abn_{}.,()*/-+ 019")
+    text = "".join(letters)
+    tree, _ = read(PlanText("bench.plan", text))
+    plan, mistakes = elaborate(tree, Settings(most_items=500))
+    assert mistakes == sorted(set(mistakes))
+    assert all(0 <= span.start <= span.end <= len(text) and says for span, says in mistakes)
+    if plan is not None:
+        assert all(
+            join.part_a.name in plan.part_by_name and join.part_b.name in plan.part_by_name
+            for join in plan.joins
+        )
+        assert len({join.name for join in plan.joins}) == len(plan.joins)

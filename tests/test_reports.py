@@ -234,6 +234,7 @@ def test_long_line_is_shown_around_its_mark() -> None:
         (0.75, "in", "in", "3/4 in"),
         (1.0, "in", "mm", "25.4 mm"),
         (1.0, "screws", "in", "1 screw"),
+        (1.0, "of all eyes", "in", "1 of all eyes"),
         (44.5, "degrees", "in", "44.5 degrees"),
         (2.0, "screws", "in", "2 screws"),
         (0.12345, None, "in", "0.123"),
@@ -245,7 +246,8 @@ def test_quantities(value: float, unit: str | None, plan_unit: str, told: str) -
 
 def test_sentences_leave_names_alone() -> None:
     assert sentence("rail_2 is short") == "rail_2 is short."
-    assert sentence("the rail is short") == "The rail is short."
+    assert sentence("rail is short", ("rail",)) == "rail is short."
+    assert sentence("the rail is short", ("rail",)) == "The rail is short."
 
 
 def parsed(*inspections: Inspection) -> dict[str, Any]:

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 import pytest
 
 from planlint.model.sizes import (
     HARDWOOD_QUARTERS,
     dressed,
-    nominal_for_dressed,
     nominal_of,
     nominal_parts,
 )
@@ -78,7 +75,6 @@ def same(found: object, expected: object) -> None:
 @pytest.mark.parametrize(("nominal", "actual"), NAMED.items())
 def test_named_sizes(nominal: str, actual: tuple[float, float]) -> None:
     same(dressed(nominal), actual)
-    same(nominal_for_dressed(Fraction(actual[0]), Fraction(actual[1])), nominal)
     parts = nominal_parts(nominal)
     assert parts is not None
     assert nominal_of(*parts) == nominal

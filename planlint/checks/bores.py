@@ -23,7 +23,7 @@ def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
             continue
         if clear.at is pocket.face.opposite and row.frame.thickness < thinnest - NIL:
             continue  # thin-stock says it better.
-        yield _broken(rule, row, pocket, clear, count, "")
+        yield _broken(rule, row, pocket, clear, count, "The")
 
 
 def mitre_breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -33,8 +33,8 @@ def mitre_breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
             cut = row.part.cut_at(row.side) or (
                 row.part.cut_at(clear.at) if isinstance(clear.at, Side) else None
             )
-            angle = f" (cut {degrees(cut.angle)})" if cut else ""
-            yield _broken(rule, row, pocket, clear, count, f" at its mitred end{angle}")
+            angle = f", cut {degrees(cut.angle)}," if cut else ""
+            yield _broken(rule, row, pocket, clear, count, f"At the mitred end{angle} the")
 
 
 def narrow_mitre(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -126,11 +126,11 @@ def _too_little(piece: Piece, rule: Rule) -> Iterator[tuple[Row, Pocket, Clearan
 
 
 def _broken(rule: Rule, row: Row, pocket: Pocket, clear: Clearance, count: int, where: str) -> Finding:
-    wood = clear.wood
+    wood, part = clear.wood, row.part.name
     what = "bore" if clear.bore <= clear.pilot else "pilot hole"
-    side = f"the {clear.at} of {row.part.name}"
+    side = f"the {clear.at}"
     if isinstance(clear.at, Side):
-        side = "the joint" if clear.at is row.side else f"the {clear.at.value} of {row.part.name}"
+        side = "the joint" if clear.at is row.side else f"the part's {clear.at.value}"
     at = row.setting_out([pocket.station])
     said = (
         f"breaks out at {side}, by {row.length(-wood)}"
@@ -138,12 +138,12 @@ def _broken(rule: Rule, row: Row, pocket: Pocket, clear: Clearance, count: int, 
         else f"leaves {row.length(wood)} of wood at {side}"
     )
     limit = rule.limit("wood", row.piece.settings)
-    many = f" ({some_of(count, len(row.pockets), 'pocket')} of this row)" if count > 1 else ""
+    many = f"; so do {some_of(count, len(row.pockets), 'pocket')} of the row" if count > 1 else ""
     return rule.finding(
         span=row.asked.span,
         joint=row.join.name,
         parts=row.names,
-        says=f"The {what} of the pocket at {at} in {row.asked.face.value}{where} {said}{many}.",
+        says=f"{where} {what} of the pocket {at}, in the {row.asked.face.value} of {part}, {said}{many}.",
         measured=wood,
         limit=limit,
         unit="in",
@@ -159,11 +159,11 @@ def _move(row: Row, clear: Clearance, limit: float) -> str:
             f"{row.asked.face.opposite.value}."
         )
     low, high = row.piece.allowed(row.join, row.number)
-    if low <= high:
-        room = sorted(row.from_side(station, row.origin) for station in (low, high))
+    room = row.room(low, high) if low <= high else None
+    if room is not None:
         first, last = (row.length(each) for each in room)
-        if high - low < 1 / 16:
-            return f"Drill one pocket at {row.setting_out([(low + high) / 2])}: only there does it keep its wood."
+        if first == last:
+            return f"Drill one pocket {first} from {row.origin.value}: only there does it keep its wood."
         return f"Keep the pockets between {first} and {last} from {row.origin.value}."
     return (
         f"No place on this joint keeps {row.length(limit)} of wood round a pocket: use wider or thicker stock for "

@@ -9,7 +9,8 @@ from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.body import Body, Box
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis, side_of
+from planlint.geometry.vectors import minus
+from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.text.measures import length
 from planlint.text.source import Span
@@ -52,14 +53,14 @@ def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 parts=(join.part_a.name, join.part_b.name),
                 says=(
                     f"At the {side.value}, {high.name} stands {length(abs(step), unit)} proud of {low.name}{other}: "
-                    f"{_thick(high, axis, unit)} against {_thick(low, axis, unit)}."
+                    f"{length(high.size[axis], unit)} thick against {length(low.size[axis], unit)}."
                 ),
                 measured=abs(step),
                 limit=limit,
                 unit="in",
                 repairs=[
                     f"Plane {high.name} down by {length(abs(step), unit)}, or make both of the same stock.",
-                    f"If the step is meant, say so: `set back {length(abs(step), unit)} from {side.value}`.",
+                    f"If the step is meant, say so in place of `flush`: `{_as_meant(step, side, unit)}`.",
                 ],
             )
 
@@ -108,11 +109,9 @@ def _step(piece: Piece, join: Join, axis: Axis, sign: int) -> float:
     Where wood was taken away beside the joint, both the face that is left there and the part's full face may be the
     one that was meant: the pair that lies nearest together counts.
     """
-    found = []
-    for face_a in _faces(piece, join, join.part_a, axis, sign):
-        for face_b in _faces(piece, join, join.part_b, axis, sign):
-            found.append((face_a - face_b) * sign)
-    return min(found, key=abs)
+    faces_a = _faces(piece, join, join.part_a, axis, sign)
+    faces_b = _faces(piece, join, join.part_b, axis, sign)
+    return min(((a - b) * sign for a in faces_a for b in faces_b), key=abs)
 
 
 def _faces(piece: Piece, join: Join, part: Part, axis: Axis, sign: int) -> list[float]:
@@ -134,23 +133,17 @@ def _base(piece: Piece, join: Join, body: Body) -> tuple[float, float, float]:
     """Where a body's own frame lies, in axes parallel to it with one origin for both parts of a joint."""
     if body.rotation is None:
         return body.origin
-    reference = piece.body(join.part_a)
-    offset = reference.direction_to_own(
-        (
-            body.to_piece((0.0, 0.0, 0.0))[0] - reference.to_piece((0.0, 0.0, 0.0))[0],
-            body.to_piece((0.0, 0.0, 0.0))[1] - reference.to_piece((0.0, 0.0, 0.0))[1],
-            body.to_piece((0.0, 0.0, 0.0))[2] - reference.to_piece((0.0, 0.0, 0.0))[2],
-        )
-    )
-    return offset
+    corner, reference = (0.0, 0.0, 0.0), piece.body(join.part_a)
+    return reference.direction_to_own(minus(body.to_piece(corner), reference.to_piece(corner)))
 
 
 def _reach(cells: tuple[Box, ...] | list[Box], axis: Axis, sign: int) -> float:
     return max(cell.high[axis] for cell in cells) if sign > 0 else min(cell.low[axis] for cell in cells)
 
 
-def _thick(part: Part, axis: Axis, unit: str) -> str:
-    return f"{part.name} is {length(part.size[axis], unit)} thick"
+def _as_meant(step: float, side: Side, unit: str) -> str:
+    amount = length(abs(step), unit)
+    return f"proud {amount} at {side.value}" if step > 0 else f"set back {amount} from {side.value}"
 
 
 def _span(join: Join, axis: Axis) -> Span:

@@ -10,7 +10,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.placement.results import Misfit
-from planlint.text.measures import Number, degrees, length
+from planlint.text.measures import degrees, length
 
 
 def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -27,7 +27,7 @@ def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             span=fault.placing.span if fault.placing is not None else join.span,
             joint=join.name,
             parts=names or _names(join),
-            says=f"{_misfit_words(fault, length(amount, unit))}{ring}.",
+            says=f"{_misfit_words(fault, length(amount, unit), unit)}{ring}.",
             measured=amount,
             limit=limit,
             unit="in",
@@ -35,7 +35,7 @@ def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
 
 
-def _misfit_words(fault: Misfit, amount: str) -> str:
+def _misfit_words(fault: Misfit, amount: str, unit: str) -> str:
     a, b = fault.join.part_a.name, fault.join.part_b.name
     if fault.placing is None:
         if fault.amount > 0:
@@ -44,31 +44,33 @@ def _misfit_words(fault: Misfit, amount: str) -> str:
     if fault.placing.side is None:
         return f"{a} cannot be centred on {b} {fault.along}: it lies {amount} off"
     side = fault.placing.side.value
-    wanted = "flush with" if not fault.placing.inset else "at that distance from"
-    where = "too far in" if fault.amount > 0 else "too far out"
-    return f"the {side} of {a} cannot be {wanted} the {side} of {b}: it comes {amount} {where}, {fault.along}"
+    inset = fault.placing.inset
+    wanted = (
+        f"lie {length(abs(inset), unit)} {'from' if inset > 0 else 'proud of'}" if inset else "be flush with"
+    )
+    where = "in" if fault.amount > 0 else "out"
+    return (
+        f"The {side} of {a} cannot {wanted} the {side} of {b}: the other joins put it {amount} too far {where} "
+        f"({fault.along})"
+    )
 
 
 def _closings(fault: Misfit, unit: str) -> list[str]:
+    amount = length(abs(float(fault.amount)), unit)
     repairs = []
     part, change = fault.closing_part, fault.closing_change
     if part is not None and change is not None:
-        new: Number = part.length + change
-        longer = "longer" if change > 0 else "shorter"
         repairs.append(
-            f"Make {part.name} {length(new, unit)} long instead of {length(part.length, unit)}: "
-            f"{length(abs(change), unit)} {longer}."
+            f"Make {part.name} {length(float(part.length + change), unit)} long instead of {length(part.length, unit)}."
         )
-    said = (
-        "or take this line out"
-        if fault.placing is not None
-        else "or correct a distance in the joins of the ring"
-    )
-    repairs.append(
-        f"Change the line by {length(abs(fault.amount), unit)}, {said}."
-        if fault.placing is not None
-        else (f"Change the length of a part in the ring by {length(abs(fault.amount), unit)}, {said}.")
-    )
+    if fault.placing is not None:
+        repairs.append(
+            f"{'Or change' if repairs else 'Change'} this distance by {amount}, or take the line out."
+        )
+    else:
+        repairs.append(
+            f"{'Or change' if repairs else 'Change'} another length or distance in the ring by {amount}."
+        )
     return repairs
 
 
@@ -79,8 +81,7 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
     misfits = {fault.join.index for fault in piece.placement.misfits}
     askew = {fault.join.index for fault in piece.placement.askew}
     for join in piece.plan.joins:
-        met = piece.contact(join)
-        if met.patches or join.index in misfits or join.index in askew:
+        if join.index in misfits or join.index in askew or piece.contact(join).patches:
             continue
         if not piece.placement.fixed_together(join.part_a, join.part_b):
             continue
@@ -91,7 +92,9 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
         if away > limit:
             says = f"{a} is joined to {b}, but lies {length(away, unit)} past it {axis.words}."
-            repair = f"Bring {join.part_a.name} {length(away, unit)} nearer or more, {axis.words}, until the two sides meet."
+            repair = (
+                f"Move {join.part_a.name} by more than {length(away, unit)}, {axis.words}, until they meet."
+            )
         else:
             says = f"{a} is joined to {b}, but there is no wood where they should touch."
             repair = "Move the part, or the cut that takes the wood away there, until the two sides meet."
@@ -132,7 +135,7 @@ def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
             span=join.span if join is not None else b.name_span,
             joint=join.name if join is not None else None,
             parts=(a.name, b.name),
-            says=f"{a.name} and {b.name} run {deep} into one another ({shared.volume:.3g} cubic inches of wood).",
+            says=f"{a.name} and {b.name} run {deep} into one another ({_volume(shared.volume, unit)} of wood).",
             measured=shared.depth,
             limit=limit,
             unit="in",
@@ -141,6 +144,12 @@ def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 "Or cut a notch, dado or groove for it, or say which joint lets it in (`as half lap`, `as dado` …).",
             ],
         )
+
+
+def _volume(cubic_inches: float, unit: str) -> str:
+    if unit in {"in", "ft"}:
+        return f"{cubic_inches:.3g} cubic inches"
+    return f"{cubic_inches * 2.54**3:.3g} cubic centimetres"
 
 
 def _share_a_mortise(piece: Piece, a: Part, b: Part) -> bool:
@@ -162,7 +171,8 @@ def free_to_slide(piece: Piece, rule: Rule) -> Iterator[Finding]:
         join = free.join
         names = [part.name for part in free.parts]
         moving = names[0] if len(names) == 1 else f"{names[0]} and the {len(names) - 1} parts that hang on it"
-        says = f"{moving} can slide {free.axis.words}: nothing in the plan fixes where along {_other(join, names)} it lies."
+        other = join.part_a.name if join.part_b.name in names else join.part_b.name
+        says = f"{moving} can slide {free.axis.words}: nothing in the plan fixes where along {other} it lies."
         offers = ", ".join(f"`{words}`" for words in free.words)
         yield rule.finding(
             span=join.span,
@@ -172,10 +182,6 @@ def free_to_slide(piece: Piece, rule: Rule) -> Iterator[Finding]:
             repairs=[f"Say {offers} or a distance, such as `2 from {_side_words(free.axis)}`, in this join."],
             basis="geometry",
         )
-
-
-def _other(join: Join, names: list[str]) -> str:
-    return join.part_a.name if join.part_b.name in names else join.part_b.name
 
 
 def _side_words(axis: Axis) -> str:

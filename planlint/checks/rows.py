@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import lru_cache
+from math import ceil, floor
 from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
@@ -85,9 +86,14 @@ class Row(NamedTuple):
     def setting_out(self, stations: Iterable[float]) -> str:
         """Stations as a builder marks them: ``1-1/2, 6 and 12 in from left``."""
         side = self.origin
-        return (
-            f"{places((self.from_side(station, side) for station in stations), self.unit)} from {side.value}"
-        )
+        return f"{places(sorted(self.from_side(s, side) for s in stations), self.unit)} from {side.value}"
+
+    def room(self, low: float, high: float) -> tuple[float, float] | None:
+        """A stretch of stations as distances from the side measured from, drawn in to marks of a rule."""
+        mark = 1 / 16 if self.unit in {"in", "ft"} else 1 / 25.4
+        near, far = sorted(self.from_side(station, self.origin) for station in (low, high))
+        first, last = ceil(near / mark - NIL) * mark, floor(far / mark + NIL) * mark
+        return (first, last) if first <= last + NIL else None
 
     def length(self, inches: float) -> str:
         return length(inches, self.unit)

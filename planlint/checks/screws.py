@@ -12,7 +12,7 @@ from planlint.geometry.types import Screw
 from planlint.geometry.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.threads import suited_thread
-from planlint.text.measures import degrees, length
+from planlint.text.measures import degrees, length, to_sixteenth
 from planlint.text.source import Span
 
 EDGE_IS_WEAK = frozenset({"fibreboard", "particleboard"})
@@ -34,14 +34,14 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
             joint=row.join.name,
             parts=row.names,
             says=(
-                f"The {row.length(screw.length)} screw of {row.joint} has only {row.length(max(grip, 0.0))} of thread in "
-                f"{row.into.name}: it pulls out."
+                f"The {row.length(screw.length)} screw of {row.joint} has only {row.length(max(grip, 0.0))} of "
+                f"thread in {row.into.name}: it pulls out."
             ),
             measured=max(grip, 0.0),
             limit=limit,
             unit="in",
             repairs=[
-                f"{_longer(row, screw, limit)} (a joint that carries a load wants {row.length(full * screw.diameter)} "
+                f"{_longer(row, screw, limit)} (a joint that carries a load wants {to_sixteenth(full * screw.diameter, row.unit)} "
                 "of thread or more)."
             ],
         )
@@ -113,8 +113,8 @@ def into_end_grain(piece: Piece, rule: Rule) -> Iterator[Finding]:
             if angle >= limit - NIL:
                 continue
             says = (
-                f"The screws of {row.joint} run into the end grain of {row.into.name}, {degrees(angle)} from its fibres: "
-                "they hold little there and work loose."
+                f"The screws of {row.joint} run into the end grain of {row.into.name}, {degrees(angle)} from its "
+                "fibres: they hold little there and work loose."
             )
         elif material.kind in EDGE_IS_WEAK and not row.into.is_face(row.entered):
             angle = None
@@ -156,7 +156,10 @@ def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
             span=join.screws.span,
             joint=join.name,
             parts=tuple(part.name for part in join.parts),
-            says=f"The shop keeps no {length(asked, unit)} screws, which {join.part_a.name} to {join.part_b.name} asks for.",
+            says=(
+                f"{join.part_a.name} to {join.part_b.name} asks for {length(asked, unit)} screws, which the shop does "
+                "not keep."
+            ),
             measured=asked,
             limit=nearest,
             unit="in",

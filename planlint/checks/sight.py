@@ -50,8 +50,8 @@ def _by_whom(row: Row, sight: Sight, pocket: Pocket) -> str:
     away = (x * x + y * y + z * z) ** 0.5
     who = "seated" if sight.seated else "standing"
     return (
-        f"from the {sight.seen_from.value}, by someone {who} with eyes {row.length(round(sight.eye[2]))} above the floor, "
-        f"{row.length(round(away))} away"
+        f"from the {sight.seen_from.value}, by someone {who} {row.length(round(away))} away with eyes "
+        f"{row.length(round(sight.eye[2]))} above the floor"
     )
 
 

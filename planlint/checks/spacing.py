@@ -13,6 +13,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.segments import segment_to_segment
 from planlint.geometry.types import Pocket
 from planlint.geometry.vectors import dot
+from planlint.text.measures import to_sixteenth
 
 PANEL_AND_EDGE = frozenset({"panel corner", "panel tee", "edge to edge", "edge band"})
 """Kinds of joint that open at an end where no screw is near it."""
@@ -60,16 +61,14 @@ def close_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
         wood = [_wood_between(a, b) - bit for a, b in pairwise(pockets)]
         if not wood or (least := min(wood)) >= limit - NIL:
             continue
-        said = (
-            f"break into one another by {row.length(-least)}"
-            if least < 0
-            else f"leave {row.length(least)} of wood"
-        )
+        said = f"break into one another by {row.length(-least)}"
+        if least >= 0:
+            said = f"leave only {row.length(least)} of wood between them"
         yield rule.finding(
             span=row.asked.span,
             joint=row.join.name,
             parts=row.names,
-            says=f"Neighbouring bores in {row.part.name}, at {row.joint}, {said} between them, and it splits out.",
+            says=f"Neighbouring bores in {row.part.name}, at {row.joint}, {said}: it splits out as the screws are driven.",
             measured=least,
             limit=limit,
             unit="in",
@@ -143,7 +142,7 @@ def near_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=distance,
             limit=limit,
             unit="in",
-            repairs=[f"{repair} ({row.length(advised)} is advised where it carries a load)."],
+            repairs=[f"{repair} ({to_sixteenth(advised, row.unit)} is advised where it carries a load)."],
         )
 
 
@@ -212,5 +211,5 @@ def _spread(row: Row, count: int, apart: float, rule: Rule) -> str:
     advised = rule.limit("advised spacing", row.piece.settings) * row.screws[0].diameter
     return (
         f"Drill {keep} pocket{'' if keep == 1 else 's'}, at {row.setting_out(spread)}: at least {row.length(apart)} "
-        f"from middle to middle ({row.length(advised)} is advised where the joint carries a load)."
+        f"from middle to middle ({to_sixteenth(advised, row.unit)} is advised where the joint carries a load)."
     )

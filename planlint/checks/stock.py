@@ -15,7 +15,12 @@ def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A softwood size written as actual that is most likely a nominal one: it comes dressed smaller."""
     unit = piece.plan.unit
     for stock in piece.plan.stocks:
-        if stock.nominal is not None or stock.width is None or stock.sheet or not stock.material.softwood:
+        if (
+            stock.nominal is not None
+            or stock.width is None
+            or stock.sheet
+            or stock.material.kind != "softwood"
+        ):
             continue
         called = nominal_of(stock.thickness, stock.width)
         size = dressed(called) if called is not None else None
@@ -39,5 +44,5 @@ def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 f"Write the nominal size tight, `{called}`, and check the lengths that follow from {real}.",
                 "If your timber was measured and is so large, accept this finding and say so.",
             ],
-            basis="dressed thickness",
+            basis="sizes made",
         )

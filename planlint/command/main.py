@@ -199,7 +199,7 @@ def _no_such_option(word: str, options: Iterable[str]) -> str:
 
 def _nearest(word: str, known: Iterable[str], otherwise: str) -> str:
     near = nearest(word, known)
-    return f"did you mean {near}?" if near else otherwise
+    return f"the nearest is {near}" if near else otherwise
 
 
 def _quoted(word: str) -> str:

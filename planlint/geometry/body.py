@@ -143,6 +143,22 @@ class Body:
         """Where the segment from ``start`` (0) to ``end`` (1) runs in wood: intervals, in order, merged."""
         a, b = self.to_own(start), self.to_own(end)
         d = minus(b, a)
+        if len(self.own_cells) > 1:
+            # A line that runs in a wall between two cells is inside neither: it is in wood if both sides of it are.
+            for i in range(3):
+                if abs(d[i]) < 1e-12 and any(
+                    abs(wall[i] - a[i]) < _SEAM for cell in self.own_cells for wall in cell
+                ):
+                    left, right = list(a), list(a)
+                    left[i], right[i] = a[i] - 2 * _SEAM, a[i] + 2 * _SEAM
+                    return _both(
+                        self._runs((left[0], left[1], left[2]), d),
+                        self._runs((right[0], right[1], right[2]), d),
+                    )
+        return self._runs(a, d)
+
+    def _runs(self, a: Vector, d: Vector) -> list[tuple[float, float]]:
+        """Where ``a + t d`` (own frame) runs in wood, 0 <= t <= 1."""
         found = []
         for cell in self.own_cells:
             span = _clip_to_box(a, d, cell)
@@ -196,6 +212,16 @@ def _without(cell: Box, gone: Box) -> list[Box]:
             pieces.append(Box((bottom[0], bottom[1], bottom[2]), (high[0], high[1], high[2])))
             high[i] = gone.high[i]
     return pieces
+
+
+_SEAM = 1e-9
+"""A line this near a wall between two cells, in inches, runs in it: rounding."""
+
+
+def _both(one: list[tuple[float, float]], other: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """The stretches that lie in both of two lists."""
+    shared = ((max(a, c), min(b, d)) for a, b in one for c, d in other)
+    return [(low, high) for low, high in shared if high - low > 1e-12]
 
 
 def _clip_to_box(a: Vector, d: Vector, box: Box) -> tuple[float, float] | None:

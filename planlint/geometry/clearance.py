@@ -6,8 +6,9 @@ from typing import NamedTuple
 
 from planlint.geometry.body import Body
 from planlint.geometry.pockets import RowFrame, bore_cover, fences, pilot_cover
-from planlint.geometry.segments import segment_to_box
+from planlint.geometry.segments import rim, segment_to_box, tube_to_box
 from planlint.geometry.types import Pocket
+from planlint.geometry.vectors import dot, plus
 from planlint.model.directions import Side
 from planlint.model.settings import DrillingProfile
 
@@ -32,7 +33,7 @@ class Clearance(NamedTuple):
 
 
 def clearance(pocket: Pocket, frame: RowFrame, body: Body, profile: DrillingProfile) -> Clearance:
-    """Exact for the flat sides; a bore beside a rabbet or groove is taken as a capsule, round at both ends."""
+    """Exact for the flat sides; beside a rabbet or groove the bore is taken by its staves."""
     bore, pilot = float("inf"), float("inf")
     bore_at: Side | str = pocket.face
     pilot_at: Side | str = pocket.face
@@ -47,12 +48,36 @@ def clearance(pocket: Pocket, frame: RowFrame, body: Body, profile: DrillingProf
     at_zero, change = bore_cover(frame, body.planes[pocket.side], profile)
     if at_zero + change * pocket.station < bore:
         bore, bore_at = at_zero + change * pocket.station, pocket.side
-    for removal, gone in zip(body.part.removals, body.own_removals, strict=True):
-        mouth, shoulder, exit_ = (body.to_own(p) for p in (pocket.mouth, pocket.shoulder, pocket.exit))
-        cover = segment_to_box(mouth, shoulder, gone) - profile.bit_diameter / 2
-        if cover < bore:
-            bore, bore_at = cover, removal.kind
-        cover = segment_to_box(shoulder, exit_, gone) - profile.pilot_diameter / 2
-        if cover < pilot:
-            pilot, pilot_at = cover, removal.kind
+    if body.part.removals:
+        bore, bore_at, pilot, pilot_at = _beside_removals(
+            pocket, body, profile, (bore, bore_at, pilot, pilot_at)
+        )
     return Clearance(bore, bore_at, pilot, pilot_at)
+
+
+_Found = tuple[float, Side | str, float, Side | str]
+
+
+def _beside_removals(pocket: Pocket, body: Body, profile: DrillingProfile, found: _Found) -> _Found:
+    """The same with rabbets, grooves and notches: what they leave beside the bore and the pilot."""
+    bore, bore_at, pilot, pilot_at = found
+    face, axis = body.own_planes[pocket.face], body.direction_to_own(pocket.direction)
+    shoulder, exit_ = body.to_own(pocket.shoulder), body.to_own(pocket.exit)
+    radius = profile.bit_diameter / 2
+    sine = -dot(axis, face.normal)
+    wide = rim(shoulder, axis, radius)
+    mouth = [plus(point, axis, -face.depth(point) / sine) for point in wide]
+    thin, end = (rim(point, axis, profile.pilot_diameter / 2) for point in (shoulder, exit_))
+    # The mouth's tail lies farther back than its middle.
+    tail = plus(shoulder, axis, -face.depth(shoulder) / sine - radius * (1 / sine**2 - 1) ** 0.5)
+    for removal, gone in zip(body.part.removals, body.own_removals, strict=True):
+        # A capsule round it holds the bore: where that clears, no more need be asked.
+        if segment_to_box(tail, shoulder, gone) - radius < bore:
+            cover = tube_to_box(wide, mouth, gone)
+            if cover < bore:
+                bore, bore_at = cover, removal.kind
+        if segment_to_box(shoulder, exit_, gone) - profile.pilot_diameter / 2 < pilot:
+            cover = tube_to_box(thin, end, gone)
+            if cover < pilot:
+                pilot, pilot_at = cover, removal.kind
+    return bore, bore_at, pilot, pilot_at

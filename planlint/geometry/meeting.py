@@ -51,7 +51,11 @@ def meetings(screws: Iterable[Screw], bit_radius: float, least: float) -> list[M
         a, b = first.screw.pocket, second.screw.pocket
         if a.join is b.join and a.row == b.row:
             continue
-        wood = segment_to_segment(first.start, first.end, second.start, second.end) - first.radius - second.radius
+        wood = (
+            segment_to_segment(first.start, first.end, second.start, second.end)
+            - first.radius
+            - second.radius
+        )
         if wood < least:
             pair = (i // 2, j // 2)
             if pair not in worst or wood < worst[pair].wood:

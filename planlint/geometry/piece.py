@@ -15,7 +15,7 @@ from planlint.geometry.kinds import JointKind, joint_kind
 from planlint.geometry.overlaps import overlaps
 from planlint.geometry.pockets import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.screws import end_distance, grip, screw_in, tip_cover
-from planlint.geometry.sight import Arc, Mouth, Screen, arcs, mouth_of, seen, sight, walls
+from planlint.geometry.sight import Arc, Eyes, Mouth, Screen, all_eyes, arcs, mouth_of, seen, sight, walls
 from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight
 from planlint.geometry.vectors import dot
 from planlint.model.directions import Side
@@ -206,6 +206,10 @@ class Piece:
         return arcs(self.bounds, seen_from, self.settings.viewer, None if height is None else float(height))
 
     @cached_property
+    def _eyes(self) -> Eyes:
+        return all_eyes(self.arcs)
+
+    @cached_property
     def _screen(self) -> Screen:
         return Screen(self.bodies, walls(self.bounds, self.plan.seen_from))
 
@@ -214,10 +218,13 @@ class Piece:
 
     def in_sight(self, pocket: Pocket) -> bool:
         """Whether anyone sees a pocket's mouth."""
+        if pocket.face is not pocket.join.pockets[pocket.row].face:
+            # A pocket that the plan does not have: where a repair would move it.
+            return bool(seen([self._mouth(pocket)], self._eyes, self._screen))
         key = (pocket.join.index, pocket.row)
         if key not in self._seen:
             row = [each for each in self.pockets(pocket.join) if each.row == pocket.row]
-            places = seen([self._mouth(each) for each in row], self.arcs, self._screen)
+            places = seen([self._mouth(each) for each in row], self._eyes, self._screen)
             self._seen[key] = frozenset(row[place].station for place in places)
         return pocket.station in self._seen[key]
 

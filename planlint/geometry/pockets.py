@@ -112,6 +112,9 @@ def bore_cover(frame: RowFrame, plane: Plane, profile: DrillingProfile) -> tuple
     across = dot(n, frame.across)
     shoulder = plus(frame.base, frame.direction, -frame.setback)
     disc = plane.depth(shoulder) - radius * max(0.0, 1 - along * along) ** 0.5
+    if along > 1e-9:
+        # Nothing of the bore lies ahead of its disc; in thin stock the whole ellipse of the mouth would.
+        return disc, -across
     sine = -dot(frame.direction, frame.face.normal)
     mouth = plus(frame.base, frame.direction, -frame.face.depth(frame.base) / sine)
     ellipse = plane.depth(mouth) - ((radius / sine * inward) ** 2 + (radius * across) ** 2) ** 0.5
@@ -188,15 +191,13 @@ def laid_out(count: int, frame: RowFrame, allowed: tuple[float, float]) -> list[
         first, last = max(spread[0], low), min(spread[-1], high)
         step = (last - first) / (count - 1) if count > 1 else 0.0
         spread = [first + step * i for i in range(count)] if count > 1 else [(low + high) / 2]
-    half = (count + 1) // 2
-    found = [_on_grid(station, allowed) for station in spread[:half]]
     if abs(spread[0] + spread[-1] - width) < 1e-9:
-        return [
-            *found[: count // 2],
-            *([width / 2] if count % 2 else []),
-            *(width - s for s in reversed(found[: count // 2])),
-        ]
-    return [*found, *(_on_grid(station, allowed) for station in spread[half:])]
+        low, high = allowed
+        # The half that is set out must fit mirrored too.
+        near = (max(low, width - high), min(high, width / 2)) if low <= high else allowed
+        half = [_on_grid(station, near) for station in spread[: count // 2]]
+        return [*half, *([width / 2] if count % 2 else []), *(width - station for station in reversed(half))]
+    return [_on_grid(station, allowed) for station in spread]
 
 
 def _on_grid(station: float, allowed: tuple[float, float]) -> float:

@@ -6,7 +6,7 @@ Diameters by gauge: ``D = 0.060 + 0.013 n`` inches, the rule that NDS 2018, Tabl
 from __future__ import annotations
 
 from planlint.geometry.body import Body, Plane
-from planlint.geometry.segments import segment_to_box
+from planlint.geometry.segments import RIM, rim, segment_to_box, tube_to_box
 from planlint.geometry.types import Pocket, Screw, Vector
 from planlint.geometry.vectors import dot, plus
 from planlint.model.directions import Side
@@ -69,8 +69,13 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
             best = (cover, side)
     if into.part.removals:
         a, b = into.to_own(pocket.exit), into.to_own(screw.tip)
+        axis = into.direction_to_own(pocket.direction)
+        shank, taper = rim(a, axis, radius), rim(into.to_own(neck), axis, radius)
         for removal, gone in zip(into.part.removals, into.own_removals, strict=True):
-            cover = segment_to_box(a, b, gone) - radius
+            # A capsule holds the screw: where that clears, no more need be asked.
+            if segment_to_box(a, b, gone) - radius >= best[0]:
+                continue
+            cover = min(tube_to_box(shank, taper, gone), tube_to_box(taper, [b] * RIM, gone))
             if cover < best[0]:
                 best = (cover, removal.kind)
     return best

@@ -5,9 +5,8 @@ heights. A mouth is in sight if a straight line from any eye to any of its sampl
 from outside and meets no other part. A side that nobody looks from stands against a wall or a neighbour: a
 block as deep as eyes reach, which hides too.
 
-What makes it cheap: most eyes are ruled out in crowds. The eyes of an arc are sorted into a tree of boxes; if
-every line from a box of eyes to the row of mouths must pass through one box of wood, none of those eyes sees
-any of those mouths. Only for single eyes that no such box rules out are lines drawn one by one.
+What makes it cheap is in ``shadows``: boxes of wood rule out most eyes of a height at once, for a whole row of
+mouths. Only for eyes that no single box rules out are lines drawn one by one.
 """
 
 from __future__ import annotations
@@ -18,6 +17,8 @@ from typing import NamedTuple
 
 from planlint.geometry.body import Body, Box, Plane
 from planlint.geometry.index import BoxTree, meets_box
+from planlint.geometry.runs import wood_runs
+from planlint.geometry.shadows import Place, Shadow, bounding_box, boxes_meet, under_caps
 from planlint.geometry.types import Pocket, Sight, Vector
 from planlint.geometry.vectors import cross, minus, plus, scaled
 from planlint.model.directions import Side
@@ -36,39 +37,11 @@ class Eye(NamedTuple):
     seated: bool
 
 
-class Crowd:
-    """Eyes that stand together: a box round them, and (when asked for) the two halves of the crowd; one eye has none."""
-
-    __slots__ = ("_halves", "box", "eyes")
-
-    def __init__(self, eyes: Sequence[Eye]) -> None:
-        self.eyes = eyes
-        self.box = _hull([eye.point for eye in eyes])
-        self._halves: tuple[Crowd, ...] | None = None
-
-    @property
-    def halves(self) -> tuple[Crowd, ...]:
-        if self._halves is None:
-            self._halves = self._parted() if len(self.eyes) > 1 else ()
-        return self._halves
-
-    def _parted(self) -> tuple[Crowd, Crowd]:
-        low, high = self.box
-        axis = max(range(3), key=lambda i: high[i] - low[i])
-        order = sorted(self.eyes, key=lambda eye: eye.point[axis])
-        half = len(order) // 2
-        return Crowd(order[:half]), Crowd(order[half:])
-
-
 class Arc(NamedTuple):
     """All eyes that look from one side."""
 
     side: Side
-    crowd: Crowd
-
-    @property
-    def eyes(self) -> Sequence[Eye]:
-        return self.crowd.eyes
+    eyes: tuple[Eye, ...]
 
 
 def arcs(bounds: Box, seen_from: Iterable[Side], viewer: Viewer, eye_height: float | None) -> tuple[Arc, ...]:
@@ -97,10 +70,13 @@ def _arc(bounds: Box, side: Side, heights: list[tuple[float, bool]], distances: 
     eyes = []
     for foot, angle in places:
         for distance in distances:
-            out, sideways = at + side.sign * distance * cos(radians(angle)), foot + distance * sin(radians(angle))
+            out, sideways = (
+                at + side.sign * distance * cos(radians(angle)),
+                foot + distance * sin(radians(angle)),
+            )
             for height, seated in heights:
                 eyes.append(Eye((sideways, out, height) if along == 0 else (out, sideways, height), seated))
-    return Arc(side, Crowd(eyes))
+    return Arc(side, tuple(eyes))
 
 
 class Hider(NamedTuple):
@@ -179,12 +155,17 @@ class Screen:
         self.walls = around
         self._hiders = [_hider(body) for body in bodies]
         self._tree = BoxTree([body.bounds for body in bodies])
+        # Runs first: they are what hides most.
+        solid = [box for hider in self._hiders for box in hider.solid]
+        self._solid = [*wood_runs(solid), *solid]
+        self._tree_of_solid = BoxTree(self._solid)
 
     def covers(self, mouth: Mouth) -> bool:
         """Whether a wall stands right against the drilled face."""
         return mouth.body.rotation is None and any(
             wall.side is mouth.side
-            and abs(wall.hider.box[wall.side.sign < 0][wall.side.axis] - mouth.points[0][wall.side.axis]) < 1e-6
+            and abs(wall.hider.box[wall.side.sign < 0][wall.side.axis] - mouth.points[0][wall.side.axis])
+            < 1e-6
             for wall in self.walls
         )
 
@@ -197,9 +178,20 @@ class Screen:
             *(
                 self._hiders[i]
                 for i in self._tree.near(around)
-                if self.bodies[i] is not mouth.body and _reaches_before(self.bodies[i], mouth.face)
+                if self.bodies[i] is not mouth.body and _lies_before(self.bodies[i].bounds, mouth.face)
             ),
         ]
+
+    def shadows(self, mouths: Box, face: Plane) -> list[Shadow]:
+        """What walls, runs and parts near a row of mouths hide of it, the largest first."""
+        around = Box(plus(mouths.low, _ONES, -NEARBY), plus(mouths.high, _ONES, NEARBY))
+        near = [
+            self._solid[i] for i in self._tree_of_solid.near(around) if _lies_before(self._solid[i], face)
+        ]
+        near.sort(key=_spread, reverse=True)
+        boxes = (*(box for wall in self.walls for box in wall.hider.solid), *near)
+        found = (Shadow(mouths, box) for box in boxes)
+        return [shadow for shadow in found if not shadow.hides_nothing()]
 
     def clear(self, point: Vector, d: Vector, own: Body) -> bool:
         """Whether nothing but the drilled part itself stands on the line from ``point`` to ``point + d``."""
@@ -220,7 +212,9 @@ def _hider(body: Body) -> Hider:
         return Hider(body.bounds, None, (body.bounds,))
     if body.rotation is not None or body.cut_ends:
         return Hider(body.bounds, body, ())
-    return Hider(body.bounds, body, tuple(Box(body.to_piece(low), body.to_piece(high)) for low, high in body.own_cells))
+    return Hider(
+        body.bounds, body, tuple(Box(body.to_piece(low), body.to_piece(high)) for low, high in body.own_cells)
+    )
 
 
 def blocks(hider: Hider, start: Vector, d: Vector) -> bool:
@@ -231,135 +225,88 @@ def blocks(hider: Hider, start: Vector, d: Vector) -> bool:
     return body is None or any(high - low > _TOUCH for low, high in body.stretches(start, plus(start, d)))
 
 
-def _reaches_before(body: Body, face: Plane) -> bool:
+def _lies_before(box: Box, face: Plane) -> bool:
+    """Whether any of a box lies before a face."""
     n = face.normal
-    low, high = body.bounds
+    low, high = box
     farthest = sum((high[i] if n[i] > 0 else low[i]) * n[i] for i in range(3))
     return farthest > face.offset + _TOUCH
 
 
-def _box_hides(wood: Box, mouths: Box, eyes: Box) -> bool:
-    """Whether every line from a box of mouths to a box of eyes must run through a box of wood.
-
-    True only where a plane of the wood parts the two and all lines cross it inside the wood's outline. How far
-    along the line a crossing lies, and where, is bounded by its extremes one by one: sure, but not sharp.
-    """
-    w_low, w_high = wood
-    m_low, m_high = mouths
-    e_low, e_high = eyes
-    for a, b, c in _AXES:
-        near, far = w_low[a], w_high[a]
-        m0, m1, e0, e1 = m_low[a], m_high[a], e_low[a], e_high[a]
-        if m1 <= near < e0:
-            first, last = (near - m1) / (e1 - m1), (near - m0) / (e0 - m0)
-        elif m1 < far <= e0:
-            first, last = (far - m1) / (e1 - m1), (far - m0) / (e0 - m0)
-        elif e1 < far <= m0:
-            first, last = (m0 - far) / (m0 - e0), (m1 - far) / (m1 - e1)
-        elif e1 <= near < m0:
-            first, last = (m0 - near) / (m0 - e0), (m1 - near) / (m1 - e1)
-        else:
-            continue
-        m, run, bound = m_low[b], e_low[b] - m_low[b], w_low[b] + _TOUCH
-        if m + first * run < bound or m + last * run < bound:
-            continue
-        m, run, bound = m_high[b], e_high[b] - m_high[b], w_high[b] - _TOUCH
-        if m + first * run > bound or m + last * run > bound:
-            continue
-        m, run, bound = m_low[c], e_low[c] - m_low[c], w_low[c] + _TOUCH
-        if m + first * run < bound or m + last * run < bound:
-            continue
-        m, run, bound = m_high[c], e_high[c] - m_high[c], w_high[c] - _TOUCH
-        if m + first * run <= bound and m + last * run <= bound:
-            return True
-    return False
-
-
-_AXES = ((2, 0, 1), (0, 1, 2), (1, 2, 0))
-"""Each axis with the two others; a top hides more than anything else, so up comes first."""
+def _spread(box: Box) -> float:
+    """Half the surface of a box."""
+    x, y, z = minus(box.high, box.low)
+    return x * y + y * z + z * x
 
 
 # ---------------------------------------------------------------- the answer
 
 
-def seen(mouths: Sequence[Mouth], around: Sequence[Arc], screen: Screen) -> frozenset[int]:
+class Eyes(NamedTuple):
+    """All eyes round a piece: the heights they are at, lowest first, and the places they stand at."""
+
+    heights: tuple[float, ...]
+    places: tuple[Place, ...]
+
+
+def all_eyes(around: Sequence[Arc]) -> Eyes:
+    points = [eye.point for arc in around for eye in arc.eyes]
+    return Eyes(tuple(sorted({z for _, _, z in points})), tuple(dict.fromkeys((x, y) for x, y, _ in points)))
+
+
+def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:
     """Which mouths of one row (all in one face) any eye sees, by their place in the row."""
-    if not mouths or screen.covers(mouths[0]):
+    if not mouths or not eyes.places or screen.covers(mouths[0]):
         return frozenset()
+    (nx, ny, nz), offset = mouths[0].face
+    reach = max(nz * eyes.heights[0], nz * eyes.heights[-1])
+    front = [place for place in eyes.places if nx * place[0] + ny * place[1] + reach > offset + _TOUCH]
+    if not front:
+        return frozenset()
+    hull = bounding_box([corner for mouth in mouths for corner in mouth.corners])
+    shadows = screen.shadows(hull, mouths[0].face)
+    front = under_caps(front, eyes.heights[0], hull, shadows)
     found: set[int] = set()
-    face = mouths[0].face
-    hull = _hull([corner for mouth in mouths for corner in mouth.corners])
-    hiders = screen.near(mouths[len(mouths) // 2])
-    solid = [box for hider in hiders for box in hider.solid]
-    waiting = [(arc.crowd, solid) for arc in around]
-    while waiting and len(found) < len(mouths):
-        crowd, wood = waiting.pop()
-        box = _before(crowd.box, face)
-        if box is None or _hidden(wood, hull, box):
+    useful: list[Shadow] = []
+    for height in eyes.heights if front else ():
+        left = [place for place in front if nx * place[0] + ny * place[1] + nz * height > offset + _TOUCH]
+        for shadow in shadows:
+            if not left:
+                break
+            count = len(left)
+            left = shadow.rule_out(left, height)
+            if len(left) < count and shadow not in useful:
+                useful.append(shadow)
+        if not left:
             continue
-        if crowd.halves:
-            # What does not stand between here hides nothing for either half.
-            between = _hull((*hull, *box))
-            wood = [each for each in wood if _meet(each, between)]
-            waiting += [(half, wood) for half in crowd.halves]
-            continue
-        eye = crowd.eyes[0].point
         for number, mouth in enumerate(mouths):
-            if number not in found and _eye_sees(mouth, eye, screen, hiders):
+            if number not in found and _seen_from(left, height, mouth, useful, screen):
                 found.add(number)
+        if len(found) == len(mouths):
+            break
     return frozenset(found)
 
 
-def _meet(a: Box, b: Box) -> bool:
-    (a0, b0, c0), (a1, b1, c1) = a
-    (p0, q0, r0), (p1, q1, r1) = b
-    return a0 < p1 and p0 < a1 and b0 < q1 and q0 < b1 and c0 < r1 and r0 < c1
-
-
-def _hull(points: Sequence[Vector]) -> Box:
-    x, y, z = zip(*points, strict=True)
-    return Box((min(x), min(y), min(z)), (max(x), max(y), max(z)))
-
-
-def _hidden(wood: list[Box], mouths: Box, eyes: Box) -> bool:
-    for number, box in enumerate(wood):
-        if _box_hides(box, mouths, eyes):
-            if number:
-                # What hid one crowd is likely to hide the next.
-                wood[0], wood[number] = box, wood[0]
-            return True
-    return False
-
-
-def _before(box: Box, face: Plane) -> Box | None:
-    """The part of a box of eyes that lies before a face; ``None`` if all of it lies behind."""
-    n = face.normal
-    for i in range(3):
-        if n[i] == 1.0 or n[i] == -1.0:
-            # The face is square to an axis: clip.
-            bound = face.offset * n[i]
-            low, high = box
-            if (high[i] if n[i] > 0 else -low[i]) <= face.offset + _TOUCH:
-                return None
-            if n[i] > 0 and low[i] < bound:
-                return Box((*low[:i], bound, *low[i + 1 :]), high)  # type: ignore[arg-type]
-            if n[i] < 0 and high[i] > bound:
-                return Box(low, (*high[:i], bound, *high[i + 1 :]))  # type: ignore[arg-type]
-            return box
-    farthest = sum((box.high[i] if n[i] > 0 else box.low[i]) * n[i] for i in range(3))
-    return box if farthest > face.offset + _TOUCH else None
+def _seen_from(
+    places: list[Place], height: float, mouth: Mouth, useful: Sequence[Shadow], screen: Screen
+) -> bool:
+    """Whether an eye at one of the places sees one mouth; ``useful`` are shadows that fell on its row."""
+    outline = bounding_box(mouth.corners)
+    for shadow in useful:
+        places = Shadow(outline, shadow.wood).rule_out(places, height)
+        if not places:
+            return False
+    hiders = screen.near(mouth)
+    return any(_eye_sees(mouth, (*place, height), screen, hiders) for place in places)
 
 
 def _eye_sees(mouth: Mouth, eye: Vector, screen: Screen, hiders: Sequence[Hider]) -> bool:
     """Whether one eye, standing before the face, sees a sample point of a mouth."""
-    away = [(corner, minus(eye, corner)) for corner in mouth.corners]
-    for hider in hiders:
-        # One convex thing on the lines to all corners hides all that lies between them.
-        if len(hider.solid) == 1 and all(blocks(hider, corner, d) for corner, d in away):
-            return False
+    between = bounding_box((*mouth.corners, eye))
+    standing = [hider for hider in hiders if boxes_meet(hider.box, between)]
     for point in mouth.points:
         d = minus(eye, point)
-        if not any(blocks(hider, point, d) for hider in hiders) and screen.clear(point, d, mouth.body):
+        if not any(blocks(hider, point, d) for hider in standing) and screen.clear(point, d, mouth.body):
             return True
     return False
 

@@ -23,7 +23,10 @@ class Sorted(NamedTuple):
 
 
 def apply_acceptances(
-    plan: Plan, findings: Iterable[Finding], rules: Mapping[str, Rule], unchecked: frozenset[str] = frozenset()
+    plan: Plan,
+    findings: Iterable[Finding],
+    rules: Mapping[str, Rule],
+    unchecked: frozenset[str] = frozenset(),
 ) -> Sorted:
     """Take away what the plan accepts; add findings for acceptances that match nothing or give no reason.
 

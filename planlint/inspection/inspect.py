@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from time import monotonic
 
+from planlint.checks import registry
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, rule_book
 from planlint.geometry.piece import Piece
@@ -23,6 +24,7 @@ BUDGET = 60.0
 
 _PACKAGE = Path(__file__).parent.parent
 _NOWHERE = "an unknown place"
+_START = Span(0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +86,7 @@ def inspect_text(source: PlanText, settings: Settings | None = None, budget: flo
     return _check(source, plan, settings, rules, deadline)
 
 
-def refused(path: str, says: str, text: str = "", span: Span = Span(0, 0)) -> Inspection:
+def refused(path: str, says: str, text: str = "", span: Span = _START) -> Inspection:
     """The inspection of something that could not even be opened as a plan; ``text`` is what could be seen of it."""
     return Inspection(path, PlanText(path, text), unread=(Mistake(span, says),))
 
@@ -99,8 +101,6 @@ def understand(source: PlanText, settings: Settings) -> tuple[Plan | None, list[
 def _check(
     source: PlanText, plan: Plan, settings: Settings, rules: Mapping[str, Rule], deadline: float
 ) -> Inspection:
-    from planlint.checks.registry import CHECKS  # noqa: PLC0415
-
     try:
         piece = Piece(plan, settings)
         _ = piece.placement
@@ -109,7 +109,7 @@ def _check(
 
     found: list[Finding] = []
     crashed: list[Trouble] = []
-    checks = [(name, check) for name, check in CHECKS.items() if name not in OWN_RULES]
+    checks = [(name, check) for name, check in registry.CHECKS.items() if name not in OWN_RULES]
     for number, (name, check) in enumerate(checks):
         try:
             for finding in check(piece, rules[name]):

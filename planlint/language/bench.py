@@ -76,14 +76,14 @@ class Bench:
         self.tools.builder.begin(self.text)
         midway = self.tools.lark.parse_interactive(self.text, start="line")
         try:
-            for token in midway.lexer_thread.lex(midway.parser_state):
+            for token in midway.lexer_thread.lex(midway.parser_state):  # type: ignore[no-untyped-call]
                 if (token.start_pos or 0) >= offset:
                     break
                 midway.feed_token(token)
         except UnexpectedInput as problem:
             if isinstance(problem, UnexpectedToken) and (problem.token.start_pos or 0) < offset:
                 return frozenset()
-        return frozenset(midway.accepts())
+        return frozenset(midway.accepts())  # type: ignore[no-untyped-call]
 
     def written(self, offset: int, *, is_end: bool = False) -> int:
         """The place in the line as it was written of a place in the mended text."""
@@ -171,7 +171,7 @@ def _trouble(problem: UnexpectedInput, text: str) -> Trouble:
         if problem.token.type == "$END":
             start = len(text)
         if problem.interactive_parser is not None:
-            accepts = frozenset(problem.interactive_parser.accepts())
+            accepts = frozenset(problem.interactive_parser.accepts())  # type: ignore[no-untyped-call]
     rest = text[start:]
     if not rest:
         return Trouble(start, start, "end", accepts)

@@ -13,14 +13,12 @@ from typing import Any
 from lark import Token, Transformer
 
 from planlint.language import tree
+from planlint.language.amounts import amount_of, number_problem
 from planlint.language.characters import odd_character
 from planlint.language.tree import Name, Number, Word
-from planlint.language.words import RESERVED, UNIT_BY_WORD
-from planlint.text.measures import INCH_PER_UNIT
+from planlint.language.words import NAME_FAULT, RESERVED, UNIT_BY_WORD
 
 LONGEST_NAME = 64
-MOST_DIGITS = 12
-DEEPEST_BRACKETS = 32
 MOST_OPERATIONS = 100
 """Limits of one line. Basis: own judgement; no plan comes near them."""
 
@@ -28,11 +26,15 @@ Item = tuple[Any, int, int]
 
 
 class Builder(Transformer[Token, Any]):
-    """Builds the nodes of one line after another; ``problems`` and ``operations`` count from ``begin``."""
+    """Builds the nodes of one line after another; ``problems`` and ``operations`` count from ``begin``.
+
+    ``spoiled`` tells that no sense can be made of the line's node: it is not to be kept.
+    """
 
     def __init__(self) -> None:
         super().__init__()
         self.problems: list[tuple[int, int, str]] = []
+        self.spoiled = False
         self.operations = 0
         self.line = ""
         self.amounts: dict[str, tuple[Fraction, str | None]] = {}
@@ -42,6 +44,7 @@ class Builder(Transformer[Token, Any]):
         self.line = line
         if self.problems:
             self.problems = []
+            self.spoiled = False
         self.operations = 0
 
     # ------------------------------------------------------------ terminals
@@ -58,7 +61,7 @@ class Builder(Transformer[Token, Any]):
         amount = self.amounts.get(text)
         start = token.start_pos or 0
         if amount is None:
-            problem = _number_problem(text)
+            problem = number_problem(text)
             if problem:
                 self.problems.append((start, start + len(text), problem))
                 return Number(Fraction(1), None, start, start + len(text))
@@ -78,7 +81,7 @@ class Builder(Transformer[Token, Any]):
     UP = DOWN = ALTERNATE = COARSE = FINE = GLUED = SLOTTED = THROUGH = STUB = HAUNCHED = _word
 
     def NOMINAL(self, token: Token) -> Word:  # noqa: N802
-        problem = max((_number_problem(part) for part in token.value.split("x")), key=len)
+        problem = max((number_problem(part) for part in token.value.split("x")), key=len)
         start = token.start_pos or 0
         if problem:
             self.problems.append((start, start + len(token), problem))
@@ -99,12 +102,13 @@ class Builder(Transformer[Token, Any]):
     def _check_name(self, text: str, start: int) -> None:
         end = start + len(text)
         if len(text) > LONGEST_NAME:
-            says = f"this name is {len(text):,} characters long; {LONGEST_NAME} is the most"
+            says = f"{NAME_FAULT}{text[:20]}…` is {len(text):,} characters long; {LONGEST_NAME} is the most"
         elif text not in RESERVED:
             at = next(at for at in range(1, len(text) + 1) if not text[:at].isidentifier()) - 1
             start, end, says = odd_character(self.line, start + at)
+            self.spoiled = True
         else:
-            says = f"`{text}` is a reserved word of the plan language and cannot be a name; choose another, such as `{text}_1`"
+            says = f"{NAME_FAULT}{text}` is a reserved word of the plan language; choose another, such as `{text}_1`"
         self.problems.append((start, end, says))
 
     # ------------------------------------------------------------ lengths and arithmetic
@@ -350,7 +354,9 @@ class Builder(Transformer[Token, Any]):
 
     def glued_middle(self, children: list[Any]) -> tree.Flag:
         first, last = children
-        return tree.Flag("glued middle third", Word("glued along the middle third", first.start, last.end_pos))
+        return tree.Flag(
+            "glued middle third", Word("glued along the middle third", first.start, last.end_pos)
+        )
 
     def slotted(self, children: list[Any]) -> tree.Flag:
         return tree.Flag("slotted", children[0])
@@ -365,59 +371,8 @@ def _text(part: Any) -> str:
 
 
 def _start(part: Any) -> int:
-    return int(part.start_pos) if isinstance(part, Token) else part.start
+    return (part.start_pos or 0) if isinstance(part, Token) else part.start
 
 
 def _end(part: Any) -> int:
-    return int(part.end_pos) if isinstance(part, Token) else part.end
-
-
-# ---------------------------------------------------------------- numbers
-
-
-def _number_problem(text: str) -> str:
-    """What is wrong with a number that is otherwise well written, or nothing."""
-    digits = 0
-    for character in text:
-        digits = digits + 1 if character.isdigit() else 0
-        if digits > MOST_DIGITS:
-            return f"this number has more than {MOST_DIGITS} digits, more than any length of a plan"
-    before, slash, after = text.partition("/")
-    while slash:
-        denominator, slash, after = after.partition("/")
-        under = ""
-        for character in denominator:
-            if not character.isdigit():
-                break
-            under += character
-        if under and not int(under):
-            return "a fraction with 0 under the line has no size"
-    return ""
-
-
-def amount_of(text: str) -> tuple[Fraction, str | None]:
-    """The value of a number literal, in inches if it has a unit, and that unit (``None`` without)."""
-    first = text
-    for mark in ("'", "feet", "foot", "ft"):
-        feet, found, rest = first.partition(mark)
-        rest = rest.strip()
-        if found:
-            value = _plain(feet) * 12
-            return value + (_with_unit(rest)[0] if rest else 0), "ft"
-    return _with_unit(text)
-
-
-def _with_unit(text: str) -> tuple[Fraction, str | None]:
-    number = text.rstrip("\"' abcdefghijklmnopqrstuvwxyz\t")
-    unit = UNIT_BY_WORD.get(text[len(number) :].strip())
-    value = _plain(number)
-    return (value * INCH_PER_UNIT[unit], unit) if unit else (value, None)
-
-
-def _plain(text: str) -> Fraction:
-    text = text.strip()
-    for between in ("-", " "):
-        whole, found, part = text.partition(between)
-        if found:
-            return int(whole) + Fraction(part)
-    return Fraction(text)
+    return (part.end_pos or 0) if isinstance(part, Token) else part.end

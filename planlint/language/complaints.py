@@ -5,7 +5,7 @@ from __future__ import annotations
 from planlint.language.bench import Bench, Trouble, is_word
 from planlint.language.characters import odd_character
 from planlint.language.guesses import any_of, shortened
-from planlint.language.words import FIRST_WORDS, NOT_OFFERED, PHRASES, RESERVED, SIDE_WORDS, TRADITIONS
+from planlint.language.words import FIRST_WORDS, LIKELY_STARTS, NOT_OFFERED, PHRASES, RESERVED, TRADITIONS
 
 Said = tuple[int, int, str]
 
@@ -45,7 +45,11 @@ def _known(bench: Bench, trouble: Trouble) -> Said | None:
     if "TRADITION" in accepts and kind == "word":
         alike = [f"`{joint}`" for joint in TRADITIONS if word in joint.split()]
         if alike:
-            return start, end, f"`{shortened(word)}` alone does not say which joint: {any_of(alike)} could stand here"
+            return (
+                start,
+                end,
+                f"`{shortened(word)}` alone does not say which joint: {any_of(alike)} could stand here",
+            )
     before_start, before_end = bench.word_before(start)
     before = text[before_start:before_end]
     if before in {"min", "max"}:
@@ -77,11 +81,10 @@ def strange_first_word(bench: Bench, trouble: Trouble) -> Said | None:
 
 
 def _no_start(place: str, word: str) -> str:
-    starts = [f"`{one}`" for one in FIRST_WORDS.get(place, ()) if one not in SIDE_WORDS]
+    starts = LIKELY_STARTS.get(place)
     if place in {"part", "join", "plan"}:
-        length = {"part": ", or a length such as `34 long`", "join": ", or a distance such as `2 from top`"}
-        return f"`{shortened(word)}` is not a detail of a {place}; one starts with {any_of(starts)}{length.get(place, '')}"
-    return f"no line starts with `{shortened(word)}`" + (f"; one starts with {any_of(starts)}" if starts else "")
+        return f"`{shortened(word)}` is not a detail of a {place}; {starts}"
+    return f"no line starts with `{shortened(word)}`" + (f"; {starts}" if starts else "")
 
 
 def _too_early(bench: Bench, end: int, due: str) -> Said:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from difflib import SequenceMatcher
 
-from planlint.language.bench import Bench, Edit, Trouble, is_word
+from planlint.language.bench import Bench, Edit, Trouble
 from planlint.language.words import CONNECTING, FIRST_WORDS, MEANT_BY, NOT_OFFERED, WORDS_OF_TERMINAL
 
 NEAR_ENOUGH = 0.6
@@ -39,7 +39,9 @@ def plain_edit(bench: Bench, trouble: Trouble) -> Edit | None:
         return Edit(start, end, "", says, (start, end), sure=False)
     if word[:1] == "x" and word[1:].isdigit() and behind_number:
         instead = f" x {word[1:]}"
-        return Edit(start, end, instead, "the x between two sizes has a space on both sides", (start, start + 1))
+        return Edit(
+            start, end, instead, "the x between two sizes has a space on both sides", (start, start + 1)
+        )
     return _missing_before(bench, trouble)
 
 
@@ -52,7 +54,7 @@ def _missing_before(bench: Bench, trouble: Trouble) -> Edit | None:
     accepts = bench.accepted_at(start)
     if "NAME" not in accepts:
         return None
-    what = "a name" if "NUMBER" not in accepts else "a length or number"
+    what = "a name" if "NUMBER" not in accepts else "a number"
     edit = Edit(start, start, "it ", f"{what} is missing before `{word}`", (start, end), sure=False)
     return edit if bench.left_over(edit) < len(bench.text) - trouble.end else None
 
@@ -157,7 +159,9 @@ def nearest_word(word: str, words: Sequence[str]) -> tuple[str | None, float]:
         if likeness >= NEAR_ENOUGH and likeness > best[0]:
             best = (likeness, candidate)
     if best[1] is None and len(word) > 5:
-        near = next((meant for other, meant in MEANT_BY.items() if meant in words and _alike(word, other)), None)
+        near = next(
+            (meant for other, meant in MEANT_BY.items() if meant in words and _alike(word, other)), None
+        )
         return near, BEYOND_DOUBT
     return best[1], best[0]
 
@@ -199,7 +203,11 @@ def insertion(bench: Bench, trouble: Trouble) -> Edit | None:
         return edit._replace(says="this bracket is never closed", mark=(opened, opened + 1))
     if edit.says:
         return edit
-    where = "at the end of this line" if trouble.kind == "end" else f"before `{shortened(text[at : trouble.end])}`"
+    where = (
+        "at the end of this line"
+        if trouble.kind == "end"
+        else f"before `{shortened(text[at : trouble.end])}`"
+    )
     says = f"{any_of([shown(one) for one in words])} is missing {where}"
     return edit._replace(says=says, mark=mark, sure=len(same) == 1)
 

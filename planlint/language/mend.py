@@ -15,7 +15,7 @@ from planlint.language.guesses import insertion, nearest_word, plain_edit, respe
 from planlint.language.ready import Tools
 from planlint.language.words import FIRST_WORDS, LATER
 
-MOST_ROUNDS = 8
+MOST_IN_A_LINE = 12
 """Mistakes looked for in one line. Basis: own judgement."""
 
 
@@ -32,7 +32,7 @@ def mend(line: str, place: str, tools: Tools) -> Mended:
     if first in LATER:
         return Mended(None, [Wrong(0, len(first), LATER[first])])
     bench = Bench(line, place, tools)
-    node = _work_through(bench)
+    node = _work_through(bench, MOST_IN_A_LINE)
     if not bench.wrongs:
         bench.wrongs.append(Wrong(0, len(line), "this line cannot be read"))
     return Mended(bench.move(node) if bench.sure and node is not None else None, sorted(bench.wrongs))
@@ -43,17 +43,17 @@ def misspelt_start(word: str, place: str) -> str | None:
     return nearest_word(word, FIRST_WORDS.get(place, ()))[0] if word.isalpha() else None
 
 
-def _work_through(bench: Bench) -> Any:
+def _work_through(bench: Bench, most: int) -> Any:
     """Tells one mistake after another; the node, if the line can be mended to its end."""
-    for _ in range(MOST_ROUNDS):
+    for told in range(most):
         node, trouble = bench.attempt(bench.text)
         if trouble is None:
             bench.tell_problems(len(bench.text))
-            return node
+            return None if bench.tools.builder.spoiled else node
         if not _mend_once(bench, trouble):
             bench.attempt(bench.text)
             bench.tell_problems(trouble.start)
-            _read_on(bench, trouble)
+            _read_on(bench, trouble, most - told - 1)
             break
     return None
 
@@ -72,7 +72,7 @@ def _mend_once(bench: Bench, trouble: Trouble) -> bool:
     return True
 
 
-def _read_on(bench: Bench, trouble: Trouble) -> None:
+def _read_on(bench: Bench, trouble: Trouble, most: int) -> None:
     """Looks for further mistakes in the details behind the next comma, where a line is a list of them."""
     text = bench.text
     if not trouble.kind or not bench.is_list:
@@ -84,7 +84,7 @@ def _read_on(bench: Bench, trouble: Trouble) -> None:
         return
     lead = "rough, " if bench.is_part else "as butt, "
     rest = Bench(lead + text[comma + 1 :], bench.place or "part", bench.tools)
-    _work_through(rest)
+    _work_through(rest, most)
     shift = comma + 1 - len(lead)
     for start, end, says in rest.wrongs:
         bench.tell(start + shift, end + shift, says)

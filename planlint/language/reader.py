@@ -7,12 +7,13 @@ parsed again. What stands under what follows from the indentation alone.
 from __future__ import annotations
 
 import threading
+from collections.abc import Iterable
 from typing import Any
 
 from planlint.language import tree
 from planlint.language.ready import Tools, tools
 from planlint.language.tree import Node, Statement, Tree
-from planlint.language.words import RESERVED
+from planlint.language.words import NAME_FAULT, RESERVED
 from planlint.text.source import Mistake, PlanText, Span
 
 LONGEST_LINE = 2_000
@@ -83,6 +84,9 @@ class _Reading:
     """One reading of one plan."""
 
     def __init__(self, source: PlanText, with_tools: Tools) -> None:
+        from lark import UnexpectedInput  # noqa: PLC0415 - loaded with the tools, not before
+
+        self.unexpected = UnexpectedInput
         self.text = source.text
         self.tools = with_tools
         self.mistakes: list[Mistake] = []
@@ -92,19 +96,18 @@ class _Reading:
         self.in_assembly = False
         self.indented_with: set[str] = set()
         self.told_tabs = False
+        self.told_names: set[str] = set()
 
     # ------------------------------------------------------------ lines
 
     def read_lines(self) -> None:
         """Reads the text from its first line to its last, or until it is clear that it is no plan."""
         known: dict[str, Node] = {}
-        parse = self.tools.lark.parse
-        builder = self.tools.builder
-        mistakes = self.mistakes
         at = 0
-        number = 0
-        for raw in self.text.split("\n"):
-            number += 1
+        for number, raw in enumerate(self.text.split("\n"), 1):
+            if not raw:
+                at += 1
+                continue
             line_at = at
             at += len(raw) + 1
             line = raw.strip(" \t\r")
@@ -118,28 +121,32 @@ class _Reading:
                 line = line[: comment_start(line)].rstrip(" \t")
             node = known.get(line)
             if node is None:
-                if self._unreadable(line, start):
-                    node = None
-                else:
-                    builder.begin(line)
-                    try:
-                        node = parse(line, start="line")  # type: ignore[assignment]
-                    except Exception as problem:
-                        node = self._mend(line, start, problem)
-                    else:
-                        if builder.problems:
-                            for first, last, says in builder.problems:
-                                mistakes.append(Mistake(Span(start + first, start + last), says))
-                        else:
-                            known[line] = node  # type: ignore[assignment]
+                node, sound = self._parse(line, start)
+                if sound and node is not None:
+                    known[line] = node
             self._place(node, line, indent, Span(start, start + len(line)), number)
-            if len(mistakes) >= MOST_MISTAKES and self._stop(at, number):
+            if len(self.mistakes) >= MOST_MISTAKES and self._stop(at):
                 break
         self._close_down_to(-1)
 
-    def _stop(self, at: int, number: int) -> bool:
+    def _parse(self, line: str, start: int) -> tuple[Node | None, bool]:
+        """The node of one line, if sense can be made of it, and whether nothing at all is wrong with it."""
+        if self._unreadable(line, start):
+            return None, False
+        lark, builder = self.tools
+        builder.begin(line)
+        try:
+            node: Any = lark.parse(line, start="line")
+        except self.unexpected:
+            return self._mend(line, start), False
+        if builder.problems:
+            self._tell(builder.problems, start)
+            return None if builder.spoiled else node, False
+        return node, True
+
+    def _stop(self, at: int) -> bool:
         """Whether there are enough mistakes to stop with lines still unread; says how many."""
-        left = sum(1 for line in self.text[at:].split("\n") if line.strip(" \t\r")) if at < len(self.text) else 0
+        left = sum(1 for line in self.text[at:].split("\n") if line.strip(" \t\r"))
         if not left:
             return False
         del self.mistakes[MOST_MISTAKES:]
@@ -155,9 +162,13 @@ class _Reading:
         self.indented_with.update(white)
         if len(self.indented_with) > 1 and not self.told_tabs:
             self.told_tabs = True
-            here = "tabs and spaces" if len(set(white)) > 1 else "a tab" if white[0] == "\t" else "spaces"
-            before = "" if len(set(white)) > 1 else f", lines above it with {'spaces' if white[0] == chr(9) else 'tabs'}"
-            says = f"this line is indented with {here}{before}: use only one of the two in a plan"
+            if len(set(white)) > 1:
+                how = "with tabs and spaces"
+            elif white[0] == "\t":
+                how = "with tabs, and lines above it with spaces"
+            else:
+                how = "with spaces, and lines above it with tabs"
+            says = f"this line is indented {how}: use only one of the two in a plan"
             self.mistakes.append(Mistake(Span(at, at + len(white)), says))
         return len(white.expandtabs(8))
 
@@ -172,23 +183,28 @@ class _Reading:
             for at, character in enumerate(line):
                 depth += (character == "(") - (character == ")")
                 if depth > DEEPEST_BRACKETS:
-                    says = f"brackets are nested more than {DEEPEST_BRACKETS} deep here: put parts of the sum into a `let`"
+                    says = f"brackets are nested over {DEEPEST_BRACKETS} deep here: put parts of the sum into a `let`"
                     self.mistakes.append(Mistake(Span(start + at, start + at + 1), says))
                     return True
         return False
 
-    def _mend(self, line: str, start: int, problem: Exception) -> Node | None:
+    def _mend(self, line: str, start: int) -> Node | None:
         """Tells what is wrong with a line that does not parse; its node, if its meaning is beyond doubt."""
-        from lark import UnexpectedInput  # noqa: PLC0415 - loaded by now
-
         from planlint.language.mend import mend  # noqa: PLC0415 - only a broken plan needs it
 
-        if not isinstance(problem, UnexpectedInput):
-            raise problem
         node, wrongs = mend(line, self._parent_kind(start), self.tools)
-        self.mistakes += [Mistake(Span(start + first, start + last), says) for first, last, says in wrongs]
+        self._tell(wrongs, start)
         found: Node | None = node
         return found
+
+    def _tell(self, wrongs: Iterable[tuple[int, int, str]], start: int) -> None:
+        """Notes the mistakes of a line that starts at ``start``; a name that cannot be one is told once."""
+        for first, last, says in wrongs:
+            if says.startswith(NAME_FAULT):
+                if says in self.told_names:
+                    continue
+                self.told_names.add(says)
+            self.mistakes.append(Mistake(Span(start + first, start + last), says))
 
     # ------------------------------------------------------------ blocks
 
@@ -274,7 +290,9 @@ class _Reading:
         elif indent > block.body:
             says = "this line is indented further than the lines beside it: line it up with them"
         else:
-            says = f"this line is indented less than the lines under the same {block.kind}: line it up with them"
+            says = (
+                f"this line is indented less than the lines under the same {block.kind}: line it up with them"
+            )
         self.mistakes.append(Mistake(span, says))
 
     def _misplaced(self, block: _Block, belongs: str, line: str, indent: int, span: Span) -> _Block | None:

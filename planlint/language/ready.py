@@ -78,4 +78,6 @@ def _load(path: Path) -> Tools:
             path.parent.mkdir(parents=True)
     builder = Builder()
     options: dict[str, Any] = {"transformer": builder, "postlex": WholeWords(), "cache": str(path)}
-    return Tools(Lark(grammar_text(), parser="lalr", start=STARTS, maybe_placeholders=True, **options), builder)
+    return Tools(
+        Lark(grammar_text(), parser="lalr", start=STARTS, maybe_placeholders=True, **options), builder
+    )

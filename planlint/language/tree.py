@@ -213,7 +213,7 @@ class PlacingLine(NamedTuple):
 
 
 class PocketsLine(NamedTuple):
-    count: Expression | None
+    count: Expression | None  # type: ignore[assignment]  # hides the tuple's own, which nobody calls
     at: tuple[Expression, ...] | None
     every: Expression | None
     first: Expression | None

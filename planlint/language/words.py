@@ -39,6 +39,15 @@ FIRST_WORDS: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 """What may start a line under each kind of line; under ``""`` nothing stands above it."""
 
+LIKELY_STARTS: dict[str, str] = {
+    "": "a line starts with `plan`, `let`, `stock`, `part`, `join`, `for`, `load` or `accept`",
+    "for": "a line starts with `let`, `stock`, `part`, `join`, `for`, `load` or `accept`",
+    "plan": "it takes `unit`, `seen from` and `eye height`",
+    "part": "it takes such as `34 long`, `upright`, `facing front` or `ends cut 45, long at top`",
+    "join": "it takes such as `flush top`, `set back 1/4 from front`, `pockets 2 in back` or `screws coarse 1-1/4`",
+}
+"""The same for people: the few that are most likely meant."""
+
 RESERVED = frozenset(
     {
         *(word for words in FIRST_WORDS.values() for word in words),
@@ -58,8 +67,22 @@ WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
     "LOAD_UNIT": ("lb", "kg", "N"),
     "TRADITION": TRADITIONS,
     "NOUN": (
-        "tenon", "tongue", "spline", "dado", "groove", "lap", "dowel", "dowels", "biscuit", "biscuits", "socket",
-        "mortise", "rabbet", "stub", "tail", "tails",
+        "tenon",
+        "tongue",
+        "spline",
+        "dado",
+        "groove",
+        "lap",
+        "dowel",
+        "dowels",
+        "biscuit",
+        "biscuits",
+        "socket",
+        "mortise",
+        "rabbet",
+        "stub",
+        "tail",
+        "tails",
     ),
 }
 """The words of the terminals that stand for a list of them."""
@@ -80,16 +103,16 @@ CONNECTING = frozenset({"of", "to", "from", "in", "on", "at"})
 
 PHRASES: dict[str, str] = {
     "NAME": "a name",
-    "NUMBER": "a length or number",
+    "NUMBER": "a number",
     "SIDE": "a side (left, right, front, back, top, bottom)",
     "LOOK": "front, back, left, right, up or down",
     "SPAN_WORDS": "`left to right`, `front to back` or `top to bottom`",
     "UNIT": "a unit (inch, ft, mm, cm, m)",
     "LOAD_UNIT": "lb, kg or N",
-    "TEXT": "words in double quotes",
+    "TEXT": "a text in double quotes",
     "SPECIES": "a wood or panel, such as `white oak`",
     "NOMINAL": "a nominal size such as `2x4`",
-    "RULE": "the name of a rule, in small letters with hyphens",
+    "RULE": "the name of a rule (small letters, with hyphens)",
     "TARGET": "the name of a part or a join",
     "TRADITION": "a joint, such as `dowels` or `mortise and tenon`",
     "COMMA": "a comma",
@@ -102,6 +125,22 @@ PHRASES: dict[str, str] = {
 """Terminals that are not keywords, as a builder would call them. What is not here is never offered."""
 
 NOT_OFFERED = frozenset(
-    {"$END", "LPAR", "SIGN", "NAME_OPEN", "NAME_MIDDLE", "PLUS", "MINUS", "STAR", "SLASH", "MIN", "MAX", "NOUN"}
+    {
+        "$END",
+        "LPAR",
+        "SIGN",
+        "NAME_OPEN",
+        "NAME_MIDDLE",
+        "PLUS",
+        "MINUS",
+        "STAR",
+        "SLASH",
+        "MIN",
+        "MAX",
+        "NOUN",
+    }
 )
 """Left out of what could stand somewhere: arithmetic could stand after any length."""
+
+NAME_FAULT = "the name `"
+"""How a message about a name that cannot be one starts: it is told once, however often the name is used."""

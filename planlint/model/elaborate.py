@@ -209,11 +209,14 @@ _HEAD_WORDS: dict[type, str] = {
 
 
 def _head_lines(statements: tuple[Statement, ...]) -> Iterator[Statement]:
+    """The plan line and what stands under it; of a second plan line, only itself."""
+    within = False
     for statement in statements:
         kind = type(statement.node)
         if kind in _HEAD_WORDS:
             yield statement
-            if kind is PlanHead:
+            if kind is PlanHead and not within:
+                within = True
                 for inner in statement.details:
                     if type(inner.node) in _HEAD_WORDS:
                         yield inner

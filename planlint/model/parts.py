@@ -110,12 +110,8 @@ def add_parts(workings: Workings, statement: Statement, node: PartLine, scope: S
         try:
             name = name_of(word, scope)
             if name in parts:
-                line = workings.ledger.line_of(parts[name].span)
-                raise Refusal(
-                    word.start,
-                    word.end,
-                    f"part {name} is already named on line {line}: give one of them another name",
-                )
+                says = workings.named_twice("part", name, parts[name].span, statement, scope)
+                raise Refusal(word.start, word.end, says)
         except Refusal as refusal:
             workings.ledger.refuse(statement, refusal)
             workings.mark_broken("part", word, scope)

@@ -58,17 +58,6 @@ HARDWOOD_QUARTERS: dict[str, Quarter] = {
 }
 """Surfaced is 3/16 in less up to 6/4 and 1/4 less above, in every row read; 10/4 is from memory."""
 
-HARDWOOD_RETAIL: dict[str, Fraction] = {"4/4": _Q(3, 4), "5/4": _Q(1), "6/4": _Q(5, 4), "8/4": _Q(7, 4)}
-"""What a home shop usually has after flattening and planing. Basis: common practice."""
-
-PLYWOOD_ACTUAL: dict[Fraction, Fraction] = {
-    _Q(3, 8): _Q(11, 32),
-    _Q(1, 2): _Q(15, 32),
-    _Q(5, 8): _Q(19, 32),
-    _Q(3, 4): _Q(23, 32),
-}
-"""Softwood plywood by the thickness it is called and the one it is made to. Basis: common practice."""
-
 
 def _measure(word: str) -> Fraction | None:
     """``4``, ``5/4`` or ``1-1/2`` as it stands in a nominal size."""
@@ -110,19 +99,6 @@ def nominal_of(thickness: Fraction, width: Fraction) -> str | None:
     if thickness < 1 or _dressed(thickness, width) is None:
         return None
     return f"{_nominal_word(thickness)}x{_nominal_word(width)}"
-
-
-def nominal_for_dressed(thickness: Fraction, width: Fraction) -> str | None:
-    """The nominal size that is dressed to these measures: ``2x4`` for 1-1/2 by 3-1/2."""
-    if thickness < 2:
-        thicknesses = {**_BOARD_THICKNESS, **_DIMENSION_THICKNESS}
-    else:
-        thicknesses = {**_DIMENSION_THICKNESS, **{_Q(n): _Q(2 * n - 1, 2) for n in (5, 6)}}
-    for thick in thicknesses:
-        for wide in _BOARD_WIDTH:
-            if _dressed(thick, wide) == (thickness, width):
-                return f"{_nominal_word(thick)}x{_nominal_word(wide)}"
-    return None
 
 
 def _nominal_word(size: Fraction) -> str:

@@ -28,8 +28,7 @@ def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Sco
     name = name_of(node.name, scope)
     first = workings.stocks.get(name)
     if first is not None:
-        line = workings.ledger.line_of(first.span)
-        says = f"stock {name} is already named on line {line}: give one of them another name"
+        says = workings.named_twice("stock", name, first.span, statement, scope)
         workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))
         raise FollowOn
     words = node.species

@@ -41,14 +41,6 @@ class Material:
         """Sawn wood, with one grain direction."""
         return self.kind not in _PANEL_KINDS
 
-    @property
-    def softwood(self) -> bool:
-        return self.kind == "softwood"
-
-    @property
-    def hardwood(self) -> bool:
-        return self.kind == "hardwood"
-
 
 _INVENTORY = "USDA Forest Service inventory table of species"
 _HANDBOOK_5_3B = "Wood Handbook, FPL-GTR-190, table 5-3b"

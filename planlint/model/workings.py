@@ -60,6 +60,16 @@ class Workings:
         offer = f"; the nearest is {near}" if near else f"; write a `{kind} {words} of …` line for it"
         return Refusal(name.start, name.end, f"there is no {kind} called {words}{offer}")
 
+    def named_twice(self, kind: str, words: str, first: Span, statement: Statement, scope: Scope) -> str:
+        """That a name is taken, and where: on another line, or by an earlier turn of the same loop."""
+        if first == statement.span and scope.outer is not None:
+            turn = next(iter(scope.values))
+            return (
+                f"each turn of the loop names a {kind} {words} again: number them, such as {words}_{{{turn}}}"
+            )
+        line = self.ledger.line_of(first)
+        return f"{kind} {words} is already named on line {line}: give one of them another name"
+
     def mark_broken(self, kind: str, name: Name, scope: Scope) -> None:
         """Remembers a name whose statement is dropped; a template that cannot be filled by its first letters."""
         try:

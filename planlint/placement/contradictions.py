@@ -10,7 +10,7 @@ common are tried *last* instead, and that order is kept where fewer joins come o
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Container, Iterator
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.model.directions import Axis
@@ -69,30 +69,20 @@ def solve(graph: JointGraph, equations: Equations) -> Solution:
     return best
 
 
-def _pass(graph: JointGraph, equations: Equations, last: Container[int]) -> Solution:
+def _pass(graph: JointGraph, equations: Equations, last: frozenset[int]) -> Solution:
     """One solution; equations whose identities are in ``last`` come after the others of their kind."""
+    along_axes, slanted = equations.along_axes, equations.slanted
+    if last:
+        along_axes = sorted(along_axes, key=lambda equation: id(equation) in last)
+        slanted = sorted(slanted, key=lambda equation: id(equation) in last)
     system = System(len(graph.parts))
     refused: list[Refusal] = []
-    slanted: list[Equation] = []
-    late: list[Equation] = []
-    late_slanted: list[Equation] = []
     limit = float(LEAST_MISFIT * equations.scale)
-    for equation in equations:
-        if equation.axis is None:
-            (late_slanted if last and id(equation) in last else slanted).append(equation)
-        elif last and id(equation) in last:
-            late.append(equation)
-        else:
-            excess = system.take_axis(equation)
-            if excess and abs(float(excess)) > limit:
-                refused.append(Refusal(equation, excess))
-    for equation in late:
+    for equation in along_axes:
         excess = system.take_axis(equation)
         if excess and abs(float(excess)) > limit:
             refused.append(Refusal(equation, excess))
-    # Join by join: so each part is wholly settled before the next one hangs on it, and rows stay short.
-    slanted.sort(key=lambda equation: equation.join.index)
-    for equation in slanted + late_slanted:
+    for equation in slanted:
         excess = system.take(equation)
         if excess and abs(float(excess)) > limit * equation.norm:
             refused.append(Refusal(equation, excess))
@@ -119,7 +109,7 @@ def _suspects(graph: JointGraph, equations: Equations, solution: Solution) -> It
     # A slanted loop stays open in two directions at once: let one join take both.
     names = dict.fromkeys(each.equation.join.name for each in solution.refused if each.equation.axis is None)
     for name in list(names)[: MOST_SUSPECTS if len(names) > 1 else 0]:
-        yield frozenset(id(step) for step in equations if step.axis is None and step.join.name == name)
+        yield frozenset(id(step) for step in equations.slanted if step.join.name == name)
 
 
 def held(equations: Equations, solution: Solution) -> list[Equation]:

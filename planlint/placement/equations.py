@@ -97,28 +97,34 @@ class Shape(NamedTuple):
 
 
 class Equations:
-    """All equations of a plan: contacts first, then the words of placing, each in the order of the plan."""
+    """All equations of a plan, in the order in which they are best taken in.
+
+    ``along_axes``: contacts first, then the words of placing, each in the order of the plan. ``slanted``, all
+    others: join by join, so that each part is settled before the next one hangs on it, and rows stay short.
+    """
 
     def __init__(self, graph: JointGraph) -> None:
         self.scale = _scale(graph)
         self.shapes = [_shape(part, self.scale) for part in graph.parts]
         self.askew: list[Askew] = []
-        self.contacts: list[Equation] = []
-        self.placings: list[Equation] = []
+        self.along_axes: list[Equation] = []
+        self.slanted: list[Equation] = []
+        along_placings: list[Equation] = []
         for join, (a, b) in zip(graph.joins, graph.ends, strict=True):
             if a == b:
                 continue
             contact = self._contact(join, a, b)
             if contact is not None:
-                self.contacts.append(contact)
+                (self.slanted if contact.axis is None else self.along_axes).append(contact)
             for placing in join.placings:
                 equation = self.placing(join, placing, a, b)
                 if equation is not None:
-                    self.placings.append(equation)
+                    (self.slanted if equation.axis is None else along_placings).append(equation)
+        self.along_axes += along_placings
 
     def __iter__(self) -> Iterator[Equation]:
-        yield from self.contacts
-        yield from self.placings
+        yield from self.along_axes
+        yield from self.slanted
 
     def _contact(self, join: Join, a: int, b: int) -> Equation | None:
         """The two sides lie in one plane, A's let into B's by its traditional joint."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
@@ -28,7 +28,11 @@ CLOSED = 1e-6
 """Inches: two loops that differ by less are closed as well as one another (rounding of sines and cosines)."""
 
 
+MOST_SOLVED_AGAIN = 10_000
+"""Joins solved again in search of parts that close slanted loops: half a second (own judgement)."""
+
 Named = TypeVar("Named", Part, Join)
+Item = TypeVar("Item")
 
 
 class Loops:
@@ -38,6 +42,7 @@ class Loops:
         self._graph = graph
         self._equations = equations
         self._held = held
+        self._may_solve = MOST_SOLVED_AGAIN
 
     def misfit(self, refusals: Sequence[Refused]) -> Misfit:
         """One fault: equations of one join, along one axis or all slanted. The largest excess is told; what
@@ -103,7 +108,7 @@ class Loops:
         for number, (into, out) in zip(stations, pairwise(steps), strict=True):
             counts.append((number, _reach(out, number, axis) - _reach(into, number, axis)))
         # The two parts of the join itself come first: that is where a builder looks.
-        for number, count in [counts[0], counts[-1], *counts[1:-1]]:
+        for number, count in _nearest_first(counts):
             part = self._graph.parts[number]
             if abs(count) == 2 and part.grain is axis and part.turn is None:
                 change = -excess if count > 0 else excess
@@ -115,14 +120,18 @@ class Loops:
         """For any direction: lengthen each part of the loop by an inch, and see what that does to the sums.
 
         One change must close all that the join asks for; of several parts the one that closes best is taken,
-        and among equals the join's own.
+        and among equals the one nearest the join.
         """
         joins = _once([join, *(step.join for step in way)])
-        parts = _once(part for each in joins for part in each.parts)
+        stations = _stations(self._graph.number[join.part_a.name], way) if way else []
+        parts = _once([*(self._graph.parts[number] for number in _nearest_first(stations)), *join.parts])
         words = {id(None), *(id(placing) for placing in join.placings)}
         before = _excesses(self._graph, parts, joins, join, words)
         best, least = None, float(LEAST_MISFIT)
         for part in parts:
+            self._may_solve -= len(joins)
+            if self._may_solve < 0 or least < CLOSED:
+                break
             longer = replace(part, length=part.length + 1)
             changed = [longer if other is part else other for other in parts]
             after = _excesses(
@@ -179,18 +188,22 @@ def _excesses(
     """
     equations = Equations(JointGraph(replace(graph.plan, parts=tuple(parts), joins=tuple(joins))))
     system = System(len(parts))
-    slanted, found = [], []
+    found = []
     for equation in equations:
         if equation.join.name == join.name and id(equation.placing) in words:
             found.append(equation)
         elif equation.axis is None:
-            slanted.append(equation)
+            system.take(equation)
         else:
             system.take_axis(equation)
-    for equation in slanted:
-        system.take(equation)
     excesses = [(system.take(equation), equation.norm * equations.scale) for equation in found]
     return [None if excess is None else float(excess) / size for excess, size in excesses]
+
+
+def _nearest_first(items: Sequence[Item]) -> Iterator[Item]:
+    """The first, the last, the second, the last but one: along a loop, from its open joint inward."""
+    for number in range(len(items)):
+        yield items[number // 2 if number % 2 == 0 else -1 - number // 2]
 
 
 def _once(items: Iterable[Named]) -> tuple[Named, ...]:

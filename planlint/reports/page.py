@@ -34,11 +34,17 @@ def _shown(character: str) -> str:
     return f"\\x{ord(character):02x}" if ord(character) < 256 else f"\\u{ord(character):04x}"
 
 
+class _Console(Console):
+    def on_broken_pipe(self) -> None:
+        """Leave it to the command line how a run ends that nobody reads any more."""
+        raise BrokenPipeError
+
+
 class Page:
     """Lines are gathered and written at each ``flush``, so that a long report costs little per line."""
 
     def __init__(self, file: IO[str] | None = None, width: int | None = None) -> None:
-        self._console = Console(file=file, markup=False, emoji=False, highlight=False, soft_wrap=True)
+        self._console = _Console(file=file, markup=False, emoji=False, highlight=False, soft_wrap=True)
         self.width = max(20, width or self._room())
         self._lines: list[tuple[tuple[str, str], ...]] = []
         utf = self._console.encoding.lower().replace("-", "").startswith("utf")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspect import Inspection
@@ -84,11 +84,11 @@ def _by_joint(findings: Iterable[Finding]) -> Iterable[tuple[str, list[Finding]]
 
 def _write_finding(page: Page, inspection: Inspection, finding: Finding) -> None:
     page.graded(finding.grade.word.upper(), finding.rule, style=_STYLES[finding.grade])
-    page.prose(sentence(finding.says), indent=4)
+    page.prose(sentence(finding.says, finding.parts), indent=4)
     _mark(page, inspection, finding.span)
     _write_numbers(page, finding, inspection.piece.plan.unit if inspection.piece else "in")
     for repair in finding.repairs:
-        page.labelled("Do", sentence(repair.says))
+        page.labelled("Do", sentence(repair.says, finding.parts))
 
 
 def _write_numbers(page: Page, finding: Finding, plan_unit: str) -> None:
@@ -114,14 +114,14 @@ def quantity(value: float, unit: str | None, plan_unit: str = "in") -> str:
     number = f"{round(value, 3):g}"
     if not unit:
         return number
-    return f"{number} {unit.removesuffix('s') if number == '1' else unit}"
+    return f"{number} {unit.removesuffix('s') if number == '1' and ' ' not in unit else unit}"
 
 
-def sentence(words: str) -> str:
-    """With a capital in front and a stop behind, if it is ordinary words; a name keeps its spelling."""
+def sentence(words: str, names: Collection[str] = ()) -> str:
+    """With a capital in front and a stop behind, if it is ordinary words; one of ``names`` keeps its spelling."""
     words = words.strip()
     first = words.split(" ", 1)[0]
-    if first.isalpha() and first.islower():
+    if first.isalpha() and first.islower() and first not in names:
         words = words[0].upper() + words[1:]
     return words if words.endswith((".", "!", "?", ":")) else words + "."
 

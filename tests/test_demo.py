@@ -1,0 +1,69 @@
+"""The demo collection: each plan is held to exactly the findings that a note at its top names."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import rule_book
+from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.text.decode import decode
+from planlint.text.source import PlanText
+
+FOLDER = Path(__file__).parent.parent / "planlint" / "demo"
+PLANS = sorted(FOLDER.glob("*.plan"))
+NOTE = "# fault: "
+
+
+def inspected(path: Path) -> Inspection:
+    text = decode(path.name, path.read_bytes())
+    assert isinstance(text, PlanText)
+    return inspect_text(text)
+
+
+def named_faults(path: Path) -> list[str]:
+    """The faults that a plan's comments name, such as ``lone-screw on rail.left``."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    return [line.removeprefix(NOTE) for line in lines if line.startswith(NOTE)]
+
+
+def called(finding: Finding) -> str:
+    """A finding as a note names it: by its joint, or else by its parts."""
+    return f"{finding.rule} on {finding.joint or ', '.join(finding.parts)}"
+
+
+@pytest.mark.parametrize("path", PLANS, ids=lambda path: path.stem)
+def test_a_plan_gives_exactly_the_findings_it_names(path: Path) -> None:
+    inspection = inspected(path)
+    assert not inspection.unread, [
+        (mistake.says, inspection.position(mistake.span.start)) for mistake in inspection.unread
+    ]
+    assert not inspection.crashed
+    found = Counter(map(called, inspection.findings))
+    assert found == Counter(named_faults(path)), [finding.says for finding in inspection.findings]
+
+
+@pytest.mark.parametrize("path", [path for path in PLANS if named_faults(path)], ids=lambda path: path.stem)
+def test_the_faults_are_named_before_the_plan_begins_and_by_rules_of_the_book(path: Path) -> None:
+    head = path.read_text(encoding="utf-8").split("\nplan ")[0]
+    assert head.count(NOTE) == len(named_faults(path))
+    assert {fault.partition(" on ")[0] for fault in named_faults(path)} <= set(rule_book())
+
+
+def test_half_of_the_collection_is_sound() -> None:
+    sound = [path for path in PLANS if not named_faults(path)]
+    assert len(PLANS) >= 12
+    assert abs(len(PLANS) - 2 * len(sound)) <= 1
+
+
+def test_the_faulty_plans_show_most_of_the_rules() -> None:
+    fired = {fault.partition(" on ")[0] for path in PLANS for fault in named_faults(path)}
+    assert len(fired) >= 20
+
+
+def test_an_acceptance_with_a_reason_is_honoured_in_a_sound_plan() -> None:
+    kept = {path.name: inspected(path).accepted for path in PLANS if not named_faults(path)}
+    assert [finding.rule for finding in kept["chair-repair.plan"]] == ["hole-in-sight", "hole-in-sight"]

@@ -1,0 +1,162 @@
+"""Distances between segments, boxes and tubes, and the index that finds neighbours, against brute force."""
+
+from __future__ import annotations
+
+from math import dist, inf
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from manifold3d import Manifold
+from scipy.optimize import minimize
+
+from planlint.geometry.body import Box
+from planlint.geometry.index import BoxTree, meets_box, overlapping_pairs
+from planlint.geometry.segments import rim, segment_to_box, segment_to_segment, tube_to_box
+from planlint.geometry.types import Vector
+from planlint.geometry.vectors import length, minus, plus, scaled, unit
+from tests.solids import Array, vector
+
+# Whole and free coordinates: whole ones make segments parallel, crossing, touching and of no length.
+coordinates = st.one_of(st.integers(-4, 4).map(float), st.floats(-4, 4, allow_subnormal=False).map(lambda x: round(x, 6)))
+points = st.tuples(coordinates, coordinates, coordinates)
+
+
+@st.composite
+def boxes(draw: st.DrawFn) -> Box:
+    low, size = draw(points), draw(st.tuples(*(st.floats(0.1, 3).map(lambda x: round(x, 4)) for _ in range(3))))
+    return Box(low, plus(low, size))
+
+
+@given(points, points, points, points)
+@settings(max_examples=150, deadline=None)
+def test_segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> None:
+    """Against scipy's bounded least squares from all corners of the square of shares: 1e-6 in; and symmetric."""
+    found = segment_to_segment(a, b, c, d)
+    start, u, v = np.subtract(a, c), np.subtract(b, a), np.subtract(d, c)
+
+    def square(x: Array) -> float:
+        return float(np.sum((start + x[0] * u - x[1] * v) ** 2))
+
+    def slope(x: Array) -> Array:
+        away = start + x[0] * u - x[1] * v
+        return np.array([2 * away @ u, -2 * away @ v])
+
+    least = inf
+    for first in ((0.5, 0.5), (0.0, 1.0), (1.0, 0.0)):
+        done = minimize(square, first, jac=slope, bounds=[(0, 1), (0, 1)], options={"ftol": 1e-15, "gtol": 1e-12})
+        least = min(least, float(done.fun))
+    assert found == pytest.approx(max(least, 0.0) ** 0.5, abs=2e-5)
+    assert found <= least**0.5 + 1e-9
+    assert segment_to_segment(d, c, b, a) == pytest.approx(found, abs=1e-9)
+
+
+@given(points, points, boxes())
+@settings(max_examples=300, deadline=None)
+def test_segment_to_box(a: Vector, b: Vector, box: Box) -> None:
+    """Against 2001 points along the segment: never more than the least of them, and less by no more than a step.
+
+    Where the segment runs inside, minus the length inside: to two steps of the same sampling.
+    """
+    found = segment_to_box(a, b, box)
+    along = np.array(a) + np.linspace(0, 1, 2001)[:, None] * (np.array(b) - np.array(a))
+    out = np.maximum(np.maximum(np.array(box.low) - along, along - np.array(box.high)), 0)
+    away = np.linalg.norm(out, axis=1)
+    step = dist(a, b) / 2000
+    if found >= 0:
+        assert away.min() - step - 1e-9 <= found <= away.min() + 1e-9
+    else:
+        inside = np.all((along >= box.low) & (along <= box.high), axis=1).sum() * step
+        assert found == pytest.approx(-inside, abs=2 * step + 1e-9)
+
+
+@given(points, points.filter(lambda p: length(p) > 0.1), st.floats(0.05, 1), st.floats(0.05, 1), boxes())
+@settings(max_examples=60, deadline=None)
+def test_tube_to_box(a: Vector, way: Vector, first: float, second: float, box: Box) -> None:
+    """Against manifold3d's least gap from a finely meshed frustum: never less (1e-3), and more by no more than a
+    corner of the box can hide between two staves, a tenth of the greater radius from both.
+    """
+    axis = unit(way)
+    b = plus(a, way)
+    found = tube_to_box(rim(a, axis, first), rim(b, axis, second), box)
+    fine = np.linspace(0, 2 * np.pi, 180, endpoint=False)
+    u = np.array(minus(rim(a, axis, 1.0)[0], a))
+    v = np.cross(axis, u)
+    ring = np.outer(np.cos(fine), u) + np.outer(np.sin(fine), v)
+    mesh = Manifold.hull_points(np.concatenate([np.array(a) + first * ring, np.array(b) + second * ring]))
+    block = Manifold.cube(minus(box.high, box.low)).translate(box.low)
+    gap = mesh.min_gap(block, 20.0)
+    chord = max(first, second) * np.pi / 32
+    if gap > 0:
+        assert gap - 1e-3 <= found <= np.hypot(gap + chord / 20, chord) + 1e-6
+    else:
+        assert found <= chord + 1e-6
+
+
+@given(st.lists(boxes(), max_size=30), st.sampled_from([0.0, 1e-6, 0.25]))
+@settings(max_examples=150, deadline=None)
+def test_overlapping_pairs(many: list[Box], slack: float) -> None:
+    """Each pair that shares more than the slack on all three axes, once, against all pairs tried."""
+    found = list(overlapping_pairs(many, slack))
+    assert len(found) == len(set(found))
+    expected = {
+        (i, j)
+        for j, b in enumerate(many)
+        for i, a in enumerate(many[:j])
+        if all(a.low[k] + slack < b.high[k] and b.low[k] + slack < a.high[k] for k in range(3))
+    }
+    assert set(found) == expected
+
+
+@given(st.lists(boxes(), max_size=40), boxes())
+@settings(max_examples=150, deadline=None)
+def test_near(many: list[Box], around: Box) -> None:
+    """All boxes that touch or meet a box, each once, against all of them tried."""
+    expected = [
+        i
+        for i, a in enumerate(many)
+        if all(a.low[k] <= around.high[k] and around.low[k] <= a.high[k] for k in range(3))
+    ]
+    assert sorted(BoxTree(many).near(around)) == expected
+
+
+@given(st.lists(boxes(), max_size=40), points, points)
+@settings(max_examples=200, deadline=None)
+def test_along(many: list[Box], start: Vector, end: Vector) -> None:
+    """No box that a segment runs through is left out, by 400 points along it; each comes but once."""
+    found = list(BoxTree(many).along(start, end))
+    assert len(found) == len(set(found))
+    shares = np.linspace(0, 1, 401)[:, None]
+    along = np.array(start) + shares * (np.array(end) - np.array(start))
+    for i, box in enumerate(many):
+        inside = np.all((along > np.array(box.low)) & (along < np.array(box.high)), axis=1)
+        if inside.sum() > 1:
+            assert i in found
+
+
+@given(points, points, boxes())
+@settings(max_examples=300, deadline=None)
+def test_meets_box(start: Vector, end: Vector, box: Box) -> None:
+    """Against manifold3d's ray cast, shrunk and grown by 1e-6: true if a smaller box is hit, false if a larger is not."""
+    found = meets_box(start, minus(end, start), box, 1e-9)
+    for grow, wrong in ((-1e-4, False), (1e-4, True)):
+        low, high = plus(box.low, (1, 1, 1), -grow), plus(box.high, (1, 1, 1), grow)
+        block = Manifold.cube(minus(high, low)).translate(low)
+        within = all(low[i] < start[i] < high[i] for i in range(3))
+        hit = within or bool(block.ray_cast(start, end))
+        if dist(start, end) > 0.01 and hit is not wrong:
+            assert found == hit
+
+
+def test_known_distances() -> None:
+    """Crossing, parallel, end to end, and of no length: by arithmetic."""
+    assert segment_to_segment((0, 0, 0), (2, 0, 0), (1, -1, 3), (1, 1, 3)) == 3
+    assert segment_to_segment((0, 0, 0), (2, 0, 0), (1, 2, 0), (5, 2, 0)) == 2
+    assert segment_to_segment((0, 0, 0), (1, 0, 0), (4, 4, 0), (9, 4, 0)) == 5
+    assert segment_to_segment((1, 1, 1), (1, 1, 1), (1, 1, 4), (1, 1, 4)) == 3
+    cube = Box((0, 0, 0), (1, 1, 1))
+    assert segment_to_box((3, 5, 0), (3, 5, 1), cube) == pytest.approx(20**0.5)
+    assert segment_to_box((-1, 0.5, 0.5), (3, 0.5, 0.5), cube) == pytest.approx(-1)
+    assert segment_to_box((-1, 0.5, 1), (3, 0.5, 1), cube) == pytest.approx(0)
+    assert scaled(vector([1, 2, 3]), 2) == (2, 4, 6)

@@ -1,0 +1,410 @@
+"""Reading plans without mistakes: nodes, exact places, and the text that is never lost."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planlint.language import tree as t
+from planlint.language.print import print_tree, statements_of
+from planlint.language.reader import comment_start, read
+from planlint.language.ready import parser
+from planlint.language.tree import Statement, Tree
+from planlint.text.decode import decode
+from planlint.text.source import PlanText, Span
+
+
+def sound(text: str) -> Tree:
+    tree, mistakes = read(PlanText("a.plan", text))
+    assert mistakes == []
+    return tree
+
+
+def line(text: str) -> Any:
+    return parser().parse(text, start="line")
+
+
+def number(text: str) -> t.Number:
+    found = parser().parse(text, start="expression")
+    assert isinstance(found, t.Number)
+    return found
+
+
+# ---------------------------------------------------------------- numbers and sums
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "unit"),
+    [
+        ("3/4", Fraction(3, 4), None),
+        ("1-1/2", Fraction(3, 2), None),
+        ("1 1/2", Fraction(3, 2), None),
+        ("0.75", Fraction(3, 4), None),
+        (".5", Fraction(1, 2), None),
+        ('3/4"', Fraction(3, 4), "in"),
+        ("12 in", Fraction(12), "in"),
+        ("12inch", Fraction(12), "in"),
+        ("12 inches", Fraction(12), "in"),
+        ("2'", Fraction(24), "ft"),
+        ("8 ft", Fraction(96), "ft"),
+        ("1 foot", Fraction(12), "ft"),
+        ("2.5 feet", Fraction(30), "ft"),
+        ("2' 6-1/2\"", Fraction(61, 2), "ft"),
+        ("2'6\"", Fraction(30), "ft"),
+        ("2' 6", Fraction(30), "ft"),
+        ("2 ft 6 1/2 in", Fraction(61, 2), "ft"),
+        ("254 mm", Fraction(10), "mm"),
+        ("2.54 cm", Fraction(1), "cm"),
+        ("1 m", Fraction(5000, 127), "m"),
+    ],
+)
+def test_numbers(text: str, value: Fraction, unit: str | None) -> None:
+    assert number(text) == t.Number(value, unit, 0, len(text))
+
+
+@given(st.fractions(min_value=0, max_value=1000, max_denominator=999), st.sampled_from(["-", " "]))
+def test_a_mixed_number_is_exact(value: Fraction, between: str) -> None:
+    whole, rest = divmod(value, 1)
+    text = f"{whole}{between}{rest}" if rest and whole else f"{value}"
+    assert number(text).value == value
+
+
+@given(st.decimals(min_value=0, max_value=10_000, places=3))
+def test_a_decimal_is_exact(value: Any) -> None:
+    assert number(f"{value} mm").value == Fraction(value) * Fraction(10, 254)
+
+
+def test_in_is_a_unit_only_where_a_length_goes_on() -> None:
+    counted = line("pockets 2 in back")
+    assert (counted.count.unit, counted.face.side.text) == (None, "back")
+    assert line("pockets every 7 in from 2 in of left in back").first.unit == "in"
+    assert line("pockets every 7 from 2 in bottom").first == t.Number(Fraction(2), None, 21, 22)
+    assert line("pockets 2 in long.back").face.part.text == "long"
+    assert line("3 in from top").distance.unit == "in"
+    assert line("let a = (3 in + 4 in) * 2").value.left.right.unit == "in"
+
+
+def test_sums_bind_as_they_should() -> None:
+    found = line("let a = 1 + 2 * b - c / (4 - -d)").value
+    assert (found.operator, found.left.operator, found.left.right.operator) == ("-", "+", "*")
+    divided = found.right
+    assert (divided.operator, divided.right.operator, divided.right.start, divided.right.end) == ("/", "-", 24, 32)
+    sign = divided.right.right
+    assert (sign.left.value, sign.right.text, sign.start) == (0, "d", 29)
+
+
+def test_a_dash_without_spaces_is_a_mixed_number() -> None:
+    assert line("let a = 2 * 3-1/2").value.right.value == Fraction(7, 2)
+    assert line("let a = 3 - 1/2").value.operator == "-"
+
+
+def test_templates() -> None:
+    name = line("part slat_{n + 1}_b of c").names[0]
+    assert (name.text, name.pieces[0], name.pieces[2], name.start, name.end) == ("slat_{n + 1}_b", "slat_", "_b", 5, 19)
+    assert name.pieces[1].operator == "+"
+    assert line("part a_{n}{m} of c").names[0].pieces == (
+        "a_",
+        t.Name("n", (), 8, 9),
+        t.Name("m", (), 11, 12),
+    )
+
+
+# ---------------------------------------------------------------- lines
+
+
+def test_parts() -> None:
+    text = "part a, b of post, 34 long, left end cut 45°, long at top, facing up, hung with bottom at 54 in"
+    part = line(text)
+    kinds = [(type(item), text[start:end]) for item, start, end in part.items]
+    assert kinds == [
+        (t.Measure, "34 long"),
+        (t.CutItem, "left end cut 45°, long at top"),
+        (t.Flag, "facing up"),
+        (t.HungAt, "hung with bottom at 54 in"),
+    ]
+    assert [flag.name for flag, _, _ in line("upright, finish both faces, finish top only, fixed to wall").items] == [
+        "upright",
+        "finish both faces",
+        "finish top only",
+        "fixed to wall",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "depths", "sides", "offset"),
+    [
+        ("rabbet 1 x 2 along back bottom", [1, 2], ["back", "bottom"], None),
+        ("groove 1 wide 2 deep along front, 3 from top", [1, 2], ["front", "top"], 3),
+        ("dado 1 wide 2 deep across front, 3 from top", [1, 2], ["front", "top"], 3),
+        ("notch 1 x 2 at front top", [1, 2], ["front", "top"], None),
+        ("notch 1 x 2 x 3 at front top left", [1, 2, 3], ["front", "top", "left"], None),
+    ],
+)
+def test_wood_cut_away(text: str, depths: list[int], sides: list[str], offset: int | None) -> None:
+    removal, start, end = line(text).items[0]
+    assert (start, end, removal.kind.text) == (0, len(text), text.split()[0])
+    assert [depth.value for depth in removal.depths] == depths
+    assert [side.text for side in removal.sides] == sides
+    assert (removal.offset.value if removal.offset else None) == offset
+
+
+def test_stock() -> None:
+    nominal = line("stock a of  Douglas-fir , 5/4x6, 8 ft long")
+    assert (nominal.species.text, nominal.nominal.text, nominal.length.value) == ("Douglas-fir", "5/4x6", 96)
+    actual = line("stock a of white  oak, 3/4 x 5-1/2")
+    assert (actual.species.text, actual.thickness.value, actual.width.value, actual.sheet) == (
+        "white oak",
+        Fraction(3, 4),
+        Fraction(11, 2),
+        False,
+    )
+    sheet = line("stock a of birch plywood, 3/4 thick, 48 x 96")
+    assert (sheet.width.value, sheet.length.value, sheet.sheet) == (48, 96, True)
+    assert line("stock a of mdf, 18 mm thick").sheet
+    assert not line("stock a of pine, 3/4 thick, 5 wide").sheet
+
+
+def test_joins() -> None:
+    join = line("join top_rail: a.left to b_{n}.right as half-blind  dovetail, tails 1/2 long, 3/8 thick")
+    assert (join.name.text, join.a.part.text, join.b.side.text) == ("top_rail", "a", "right")
+    assert join.tradition.kind.text == "half-blind dovetail"
+    assert [(one.of, one.word.text) for one in join.tradition.measures] == [("tails", "long"), (None, "thick")]
+    assert [word.text for word in line("as mortise and tenon, 1 long, stub, haunched").words] == ["stub", "haunched"]
+
+
+def test_details_of_joins() -> None:
+    assert [line(text).verb for text in ("flush top, left", "set back 1 from top", "proud 1 at top", "1 from top")] == [
+        "flush",
+        "set back",
+        "proud",
+        "from",
+    ]
+    assert line("centred left  to right").axis == t.Word("left to right", 8, 22)
+    at = line("pockets at 1, 2-1/2 from top in b.back, plugged")
+    assert ([place.value for place in at.at], at.origin.text, at.face.part.text, at.plugged) == (
+        [1, Fraction(5, 2)],
+        "top",
+        "b",
+        True,
+    )
+    assert line("screws to suit") == t.ScrewsLine(None, None, None)
+    assert line("screws fine 1-1/4 gauge 7").gauge.value == 7
+    assert line("glued along the middle third").name == "glued middle third"
+
+
+def test_other_statements() -> None:
+    assert [side.text for side in line("seen from all round").sides] == ["front", "left", "right", "back"]
+    assert line("seen from nowhere").sides == ()
+    assert line("unit inches").unit == t.Word("in", 5, 11)
+    assert line("load 60 lb per foot on shelf") == t.LoadLine(
+        Fraction(60), t.Word("lb", 8, 10), True, t.Name("shelf", (), 23, 28)
+    )
+    accept = line('accept wide-spacing on a_{n + 1}.left/b.top because "why # not"')
+    assert (accept.rule.text, accept.target.text, accept.reason) == (
+        "wide-spacing",
+        "a_{n + 1}.left/b.top",
+        "why # not",
+    )
+
+
+# ---------------------------------------------------------------- blocks and places
+
+WHOLE = """\
+plan "Bench"  # with a # sign
+    unit mm
+
+for n in 1 to 2
+    # a comment at any depth
+    part slat_{n} of board, 1 long
+        upright,   facing front
+
+    join slat_{n}.left to a.right
+          flush top
+          flush top
+let b = 2' 6" # six " and '
+"""
+
+
+def shape(statements: tuple[Statement, ...]) -> list[Any]:
+    return [(type(one.node).__name__, shape(one.details)) if one.details else type(one.node).__name__ for one in statements]
+
+
+def test_blocks_follow_indentation() -> None:
+    assert shape(sound(WHOLE).statements) == [
+        ("PlanHead", ["UnitLine"]),
+        ("For", [("PartLine", ["PartDetails"]), ("JoinLine", ["PlacingLine", "PlacingLine"])]),
+        "Let",
+    ]
+
+
+def test_the_same_line_twice_is_the_same_node_at_two_places() -> None:
+    tree = sound(WHOLE)
+    first, second = tree.statements[1].details[1].details
+    assert first.node is second.node
+    assert (first.line, second.line) == (10, 11)
+    assert WHOLE[slice(*first.at(6, 9))] == WHOLE[slice(*second.at(6, 9))] == "top"
+    assert first.span != second.span
+
+
+@pytest.mark.parametrize("line_end", ["\n", "\r\n"])
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
+def test_bytes_and_places_survive(line_end: str, mark: bytes) -> None:
+    data = mark + WHOLE.replace("\n", line_end).encode()
+    source = decode("a.plan", data)
+    assert isinstance(source, PlanText)
+    tree, mistakes = read(source)
+    assert mistakes == []
+    assert tree.source.to_bytes() == data
+    assert print_tree(tree) == source.text
+    for statement in statements_of(tree):
+        shown = source.text[slice(*statement.span)]
+        assert source.line(statement.line).split("#")[0].strip().startswith(shown.split("#")[0].strip())
+        assert source.position(statement.span.start).line == statement.line
+
+
+def test_every_character_of_a_statement_is_in_just_one() -> None:
+    text = WHOLE
+    covered = [0] * len(text)
+    for statement in statements_of(sound(text)):
+        for at in range(*statement.span):
+            covered[at] += 1
+    at = 0
+    for raw in text.split("\n"):
+        body = raw[: comment_start(raw)] if raw.strip()[:1] != "#" else ""
+        for offset, character in enumerate(raw):
+            inside = covered[at + offset]
+            assert inside == 1 if offset < len(body.rstrip()) and not character.isspace() else inside <= 1
+        assert all(covered[at + offset] == 0 for offset in range(len(body.rstrip()), len(raw)))
+        at += len(raw) + 1
+
+
+def test_tabs_and_letters_beyond_ascii_keep_their_places() -> None:
+    text = 'plan "Bänk 木"\r\n\tunit mm\r\nlet größe = 3\r\nlet zwölf = größe * ?\r\n'
+    source = PlanText("a.plan", text)
+    tree, mistakes = read(source)
+    assert len(tree.statements) == 2
+    [mistake] = mistakes
+    assert source.position(mistake.span.start) == (4, 21)
+    assert text[slice(*mistake.span)] == "?"
+
+
+@pytest.mark.parametrize(
+    ("text", "start"),
+    [
+        ("flush top # why", 10),
+        ('plan "a # b" # c', 13),
+        ('let a = 3" # c', 11),
+        ('plan "four 4" # c', 14),
+        ('let a = 3" + 4" # "', 16),
+        ('plan "a # b', 11),
+        ("flush top", 9),
+    ],
+)
+def test_where_a_comment_starts(text: str, start: int) -> None:
+    assert comment_start(text) == start
+
+
+# ---------------------------------------------------------------- any plan
+
+NAMES = st.from_regex(r"[a-z]{2}_[a-z0-9]{1,4}", fullmatch=True)
+SIDES = st.sampled_from(["left", "right", "front", "back", "top", "bottom"])
+NUMBERS = st.one_of(
+    st.integers(0, 999).map(str),
+    st.sampled_from(["3/4", "1-1/2", "1 1/2", "0.75", '3/4"', "19 mm", "2' 6-1/2\"", "8 ft"]),
+)
+
+
+def sums(depth: int = 2) -> st.SearchStrategy[str]:
+    leaf = NUMBERS | NAMES
+    if not depth:
+        return leaf
+    inner = sums(depth - 1)
+    return st.one_of(
+        leaf,
+        st.tuples(inner, st.sampled_from([" + ", " - ", " * ", " / "]), inner).map("".join),
+        inner.map(lambda text: f"({text})"),
+        st.tuples(inner, inner).map(lambda two: f"max({two[0]}, {two[1]})"),
+    )
+
+
+ITEMS = st.one_of(
+    sums().map(lambda text: f"({text}) long"),
+    SIDES.filter(lambda side: side not in {"top", "bottom"}).map(lambda side: f"facing {side}"),
+    st.sampled_from(["upright", "rough", "ends cut 45, long at top", "turned 5° about deep", "finish both faces"]),
+    st.tuples(NUMBERS, SIDES, SIDES).map(lambda three: f"rabbet {three[0]} x 1 along {three[1]} {three[2]}"),
+)
+PART_HEADS = st.tuples(st.lists(NAMES, min_size=1, max_size=3), NAMES, st.lists(ITEMS, max_size=3)).map(
+    lambda got: f"part {', '.join(got[0])} of {', '.join([got[1], *got[2]])}"
+)
+JOIN_HEADS = st.tuples(NAMES, SIDES, NAMES, SIDES).map(lambda got: f"join {got[0]}.{got[1]} to {got[2]}.{got[3]}")
+JOIN_DETAILS = st.one_of(
+    SIDES.map(lambda side: f"flush {side}"),
+    st.tuples(sums(), SIDES).map(lambda got: f"set back {got[0]} from {got[1]}"),
+    st.tuples(st.lists(NUMBERS, min_size=1, max_size=3), SIDES, SIDES).map(
+        lambda got: f"pockets at {', '.join(got[0])} from {got[1]} in {got[2]}"
+    ),
+    st.sampled_from(["screws to suit", "screws coarse 1-1/4", "glued", "as dowels, 2 long", "# nothing", ""]),
+)
+STATEMENTS: st.SearchStrategy[list[str]] = st.recursive(
+    st.one_of(
+        st.tuples(NAMES, sums()).map(lambda got: [f"let {got[0]} = {got[1]}"]),
+        st.tuples(PART_HEADS, st.lists(ITEMS, max_size=2)).map(lambda got: [got[0], *(f"  {one}" for one in got[1])]),
+        st.tuples(JOIN_HEADS, st.lists(JOIN_DETAILS, max_size=3)).map(
+            lambda got: [got[0], *(f"  {one}" for one in got[1])]
+        ),
+    ),
+    lambda inner: st.tuples(NAMES, st.lists(inner, min_size=1, max_size=3)).map(
+        lambda got: [f"for {got[0]} in 1 to 3", *(f"    {one}" for block in got[1] for one in block)]
+    ),
+    max_leaves=6,
+)
+PLANS = st.tuples(
+    st.lists(STATEMENTS, max_size=8), st.sampled_from(["", "  # said", "\t"]), st.sampled_from(["\n", "\r\n"])
+).map(lambda got: got[2].join(one + got[1] for block in [['plan "x"'], *got[0]] for one in block))
+
+
+@given(PLANS)
+@settings(max_examples=150, deadline=None)
+def test_any_sound_plan_is_read_and_written_back(text: str) -> None:
+    tree = sound(text)
+    assert print_tree(tree) == text
+    lines = sum(1 for one in text.split("\n") if one.strip() and one.strip()[0] != "#")
+    assert len(list(statements_of(tree))) == lines
+
+
+@given(PLANS, st.data())
+@settings(max_examples=100, deadline=None)
+def test_one_broken_line_takes_no_other_with_it(text: str, data: st.DataObject) -> None:
+    lines = text.split("\n")
+    places = [at for at, one in enumerate(lines) if one.startswith(("let", "part", "join"))]
+    if not places:
+        return
+    at = data.draw(st.sampled_from(places))
+    broken = "\n".join([*lines[:at], "wobble " + lines[at], *lines[at + 1 :]])
+    tree, mistakes = read(PlanText("a.plan", broken))
+    assert [mistake.says[:28] for mistake in mistakes] == ["no line starts with `wobble`"]
+    assert len(tree.statements) == len(sound(text).statements) - 1
+
+
+@given(st.text() | st.lists(st.sampled_from([*WHOLE.split(" "), "\n", "\n    ", " "])).map(" ".join))
+@settings(max_examples=300, deadline=None)
+def test_any_text_is_read_without_a_crash(text: str) -> None:
+    tree, mistakes = read(PlanText("a.plan", text))
+    assert print_tree(tree) == text
+    for span, says in mistakes:
+        assert 0 <= span.start <= span.end <= len(text)
+        assert says
+    assert mistakes == sorted(mistakes)
+    assert len({(mistake.span, mistake.says) for mistake in mistakes}) == len(mistakes)
+
+
+def test_overlapping_statements_are_no_text() -> None:
+    tree = sound("flat = 1\n".replace("flat", "let flat"))
+    node = tree.statements[0].node
+    twice = Tree(tree.source, (Statement(node, Span(0, 12), 1), Statement(node, Span(4, 12), 1)))
+    with pytest.raises(ValueError, match="overlaps"):
+        print_tree(twice)

@@ -1,0 +1,88 @@
+"""The user's reference: every example in it is read, and the editor's word list is the grammar's."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import pytest
+
+from planlint.language.ready import parser
+from planlint.language.reader import read
+from planlint.language.words import LATER, RESERVED, STATEMENTS, TRADITIONS, WORDS_OF_TERMINAL
+from planlint.text.resources import resource
+from planlint.text.source import PlanText
+
+REFERENCE = resource("grammar", "reference.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"^```(plan(?:-lines)?)\n(.*?)^```$", REFERENCE, re.MULTILINE | re.DOTALL)
+WHOLE = [text for kind, text in BLOCKS if kind == "plan"]
+LINES = [line for kind, text in BLOCKS if kind == "plan-lines" for line in text.splitlines()]
+
+
+def keywords() -> set[str]:
+    """Every word of the grammar."""
+    lists = [word for words in WORDS_OF_TERMINAL.values() for phrase in words for word in phrase.split()]
+    strings = [term.pattern.value for term in parser().terminals if term.pattern.type == "str"]
+    return {*lists, *(word for word in strings if word.isalpha())}
+
+
+@pytest.mark.parametrize("text", WHOLE, ids=lambda text: text.split("\n", 1)[0])
+def test_whole_plans_read_without_a_mistake(text: str) -> None:
+    tree, mistakes = read(PlanText("reference.md", text))
+    assert mistakes == []
+    assert tree.statements
+
+
+@pytest.mark.parametrize("line", LINES)
+def test_lines_parse(line: str) -> None:
+    assert parser().parse(line.split("#")[0].strip(), start="line") is not None
+
+
+def test_there_is_an_example_for_every_word() -> None:
+    # Units and nouns are synonyms of one another, and their table names them; `in` and `rings down` are shown.
+    shown = set(re.findall(r"[\w-]+", REFERENCE))
+    nouns = set(WORDS_OF_TERMINAL["NOUN"])
+    assert keywords() - shown - nouns == set()
+
+
+def test_examples_use_every_kind_of_line() -> None:
+    firsts = {line.split()[0] for text in WHOLE for line in text.splitlines() if line.strip()}
+    firsts |= {line.split()[0] for line in LINES}
+    assert firsts >= set(STATEMENTS)
+    assert firsts >= {"flush", "set", "proud", "centred", "pockets", "screws", "glued", "slotted", "as"}
+
+
+def test_every_joint_and_reserved_word_is_named() -> None:
+    assert [joint for joint in TRADITIONS if f"`{joint}`" not in REFERENCE] == []
+    assert [word for word in LATER if word not in REFERENCE] == []
+    assert RESERVED >= set(LATER)
+
+
+def test_the_word_lists_are_the_grammars() -> None:
+    for name, words in WORDS_OF_TERMINAL.items():
+        pattern = parser().get_terminal(name).pattern.value.replace("\t", "").replace("[ ]+", " ")
+        alternatives = pattern.replace(r"[ \t]+", " ").removeprefix("(?:").split(")")[0].split("|")
+        assert set(alternatives) == set(words), name
+
+
+def test_the_editors_words_are_the_grammars() -> None:
+    repository = json.loads(resource("grammar", "editor.json").read_text(encoding="utf-8"))["repository"]
+    lists = [repository[name]["match"] for name in ("statement", "side", "joint", "word")]
+    lists.append(repository["number"]["match"].rsplit("|(", 1)[1])
+    words = {word for one in lists for word in re.findall(r"[A-Za-z][A-Za-z-]*", re.sub(r"\\[bs]", " ", one))}
+    assert words == keywords()
+    for rule in repository.values():
+        re.compile(rule["match"])
+
+
+def test_reserved_words_are_those_that_could_be_taken_for_a_name() -> None:
+    """A word that can stand in the same place as a name must be reserved, else one of the two is never read."""
+    terminals = {terminal.name: terminal for terminal in parser().terminals}
+    states = parser().parser.parser._parse_table.states  # type: ignore[attr-defined]
+    beside_names = {name for accepted in states.values() if "NAME" in accepted for name in accepted}
+    words = {
+        terminals[name].pattern.value
+        for name in beside_names & terminals.keys()
+        if terminals[name].pattern.type == "str"
+    }
+    assert {word for word in words if word.isalpha()} <= RESERVED
