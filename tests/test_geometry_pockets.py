@@ -115,7 +115,8 @@ def bore_of(d: Drilled, count: int = 720) -> Bore:
     ring = np.outer(np.cos(turns), row_way) + np.outer(np.sin(turns), up)
     shoulder = exit_ - axis * setback + RADIUS * ring
     depth = d.body.planes[d.pocket.face].offset - shoulder @ out
-    mouth = shoulder - np.outer(depth / sin(radians(15)), axis)
+    # In thin stock part of the shoulder's disc lies out of the face: no bore runs back from there.
+    mouth = shoulder - np.outer(np.maximum(depth, 0) / sin(radians(15)), axis)
     pilot = np.concatenate([exit_ - axis * setback + PILOT * ring, exit_ + PILOT * ring])
     return Bore(shoulder, mouth, pilot)
 

@@ -6,13 +6,13 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.language import tree as t
 from planlint.language.print import print_tree, statements_of
 from planlint.language.reader import comment_start, read
-from planlint.language.ready import parser
+from planlint.language.ready import parser, tools
 from planlint.language.tree import Statement, Tree
 from planlint.text.decode import decode
 from planlint.text.source import PlanText, Span
@@ -25,11 +25,12 @@ def sound(text: str) -> Tree:
 
 
 def line(text: str) -> Any:
+    tools().builder.begin(text)
     return parser().parse(text, start="line")
 
 
 def number(text: str) -> t.Number:
-    found = parser().parse(text, start="expression")
+    found: Any = parser().parse(text, start="expression")
     assert isinstance(found, t.Number)
     return found
 
@@ -92,7 +93,12 @@ def test_sums_bind_as_they_should() -> None:
     found = line("let a = 1 + 2 * b - c / (4 - -d)").value
     assert (found.operator, found.left.operator, found.left.right.operator) == ("-", "+", "*")
     divided = found.right
-    assert (divided.operator, divided.right.operator, divided.right.start, divided.right.end) == ("/", "-", 24, 32)
+    assert (divided.operator, divided.right.operator, divided.right.start, divided.right.end) == (
+        "/",
+        "-",
+        24,
+        32,
+    )
     sign = divided.right.right
     assert (sign.left.value, sign.right.text, sign.start) == (0, "d", 29)
 
@@ -104,7 +110,13 @@ def test_a_dash_without_spaces_is_a_mixed_number() -> None:
 
 def test_templates() -> None:
     name = line("part slat_{n + 1}_b of c").names[0]
-    assert (name.text, name.pieces[0], name.pieces[2], name.start, name.end) == ("slat_{n + 1}_b", "slat_", "_b", 5, 19)
+    assert (name.text, name.pieces[0], name.pieces[2], name.start, name.end) == (
+        "slat_{n + 1}_b",
+        "slat_",
+        "_b",
+        5,
+        19,
+    )
     assert name.pieces[1].operator == "+"
     assert line("part a_{n}{m} of c").names[0].pieces == (
         "a_",
@@ -126,7 +138,9 @@ def test_parts() -> None:
         (t.Flag, "facing up"),
         (t.HungAt, "hung with bottom at 54 in"),
     ]
-    assert [flag.name for flag, _, _ in line("upright, finish both faces, finish top only, fixed to wall").items] == [
+    assert [
+        flag.name for flag, _, _ in line("upright, finish both faces, finish top only, fixed to wall").items
+    ] == [
         "upright",
         "finish both faces",
         "finish top only",
@@ -146,7 +160,7 @@ def test_parts() -> None:
 )
 def test_wood_cut_away(text: str, depths: list[int], sides: list[str], offset: int | None) -> None:
     removal, start, end = line(text).items[0]
-    assert (start, end, removal.kind.text) == (0, len(text), text.split()[0])
+    assert (start, end, removal.kind.text) == (0, len(text), text.split(maxsplit=1)[0])
     assert [depth.value for depth in removal.depths] == depths
     assert [side.text for side in removal.sides] == sides
     assert (removal.offset.value if removal.offset else None) == offset
@@ -172,12 +186,20 @@ def test_joins() -> None:
     join = line("join top_rail: a.left to b_{n}.right as half-blind  dovetail, tails 1/2 long, 3/8 thick")
     assert (join.name.text, join.a.part.text, join.b.side.text) == ("top_rail", "a", "right")
     assert join.tradition.kind.text == "half-blind dovetail"
-    assert [(one.of, one.word.text) for one in join.tradition.measures] == [("tails", "long"), (None, "thick")]
-    assert [word.text for word in line("as mortise and tenon, 1 long, stub, haunched").words] == ["stub", "haunched"]
+    assert [(one.of, one.word.text) for one in join.tradition.measures] == [
+        ("tails", "long"),
+        (None, "thick"),
+    ]
+    assert [word.text for word in line("as mortise and tenon, 1 long, stub, haunched").words] == [
+        "stub",
+        "haunched",
+    ]
 
 
 def test_details_of_joins() -> None:
-    assert [line(text).verb for text in ("flush top, left", "set back 1 from top", "proud 1 at top", "1 from top")] == [
+    assert [
+        line(text).verb for text in ("flush top, left", "set back 1 from top", "proud 1 at top", "1 from top")
+    ] == [
         "flush",
         "set back",
         "proud",
@@ -230,7 +252,10 @@ let b = 2' 6" # six " and '
 
 
 def shape(statements: tuple[Statement, ...]) -> list[Any]:
-    return [(type(one.node).__name__, shape(one.details)) if one.details else type(one.node).__name__ for one in statements]
+    return [
+        (type(one.node).__name__, shape(one.details)) if one.details else type(one.node).__name__
+        for one in statements
+    ]
 
 
 def test_blocks_follow_indentation() -> None:
@@ -306,100 +331,6 @@ def test_tabs_and_letters_beyond_ascii_keep_their_places() -> None:
 )
 def test_where_a_comment_starts(text: str, start: int) -> None:
     assert comment_start(text) == start
-
-
-# ---------------------------------------------------------------- any plan
-
-NAMES = st.from_regex(r"[a-z]{2}_[a-z0-9]{1,4}", fullmatch=True)
-SIDES = st.sampled_from(["left", "right", "front", "back", "top", "bottom"])
-NUMBERS = st.one_of(
-    st.integers(0, 999).map(str),
-    st.sampled_from(["3/4", "1-1/2", "1 1/2", "0.75", '3/4"', "19 mm", "2' 6-1/2\"", "8 ft"]),
-)
-
-
-def sums(depth: int = 2) -> st.SearchStrategy[str]:
-    leaf = NUMBERS | NAMES
-    if not depth:
-        return leaf
-    inner = sums(depth - 1)
-    return st.one_of(
-        leaf,
-        st.tuples(inner, st.sampled_from([" + ", " - ", " * ", " / "]), inner).map("".join),
-        inner.map(lambda text: f"({text})"),
-        st.tuples(inner, inner).map(lambda two: f"max({two[0]}, {two[1]})"),
-    )
-
-
-ITEMS = st.one_of(
-    sums().map(lambda text: f"({text}) long"),
-    SIDES.filter(lambda side: side not in {"top", "bottom"}).map(lambda side: f"facing {side}"),
-    st.sampled_from(["upright", "rough", "ends cut 45, long at top", "turned 5° about deep", "finish both faces"]),
-    st.tuples(NUMBERS, SIDES, SIDES).map(lambda three: f"rabbet {three[0]} x 1 along {three[1]} {three[2]}"),
-)
-PART_HEADS = st.tuples(st.lists(NAMES, min_size=1, max_size=3), NAMES, st.lists(ITEMS, max_size=3)).map(
-    lambda got: f"part {', '.join(got[0])} of {', '.join([got[1], *got[2]])}"
-)
-JOIN_HEADS = st.tuples(NAMES, SIDES, NAMES, SIDES).map(lambda got: f"join {got[0]}.{got[1]} to {got[2]}.{got[3]}")
-JOIN_DETAILS = st.one_of(
-    SIDES.map(lambda side: f"flush {side}"),
-    st.tuples(sums(), SIDES).map(lambda got: f"set back {got[0]} from {got[1]}"),
-    st.tuples(st.lists(NUMBERS, min_size=1, max_size=3), SIDES, SIDES).map(
-        lambda got: f"pockets at {', '.join(got[0])} from {got[1]} in {got[2]}"
-    ),
-    st.sampled_from(["screws to suit", "screws coarse 1-1/4", "glued", "as dowels, 2 long", "# nothing", ""]),
-)
-STATEMENTS: st.SearchStrategy[list[str]] = st.recursive(
-    st.one_of(
-        st.tuples(NAMES, sums()).map(lambda got: [f"let {got[0]} = {got[1]}"]),
-        st.tuples(PART_HEADS, st.lists(ITEMS, max_size=2)).map(lambda got: [got[0], *(f"  {one}" for one in got[1])]),
-        st.tuples(JOIN_HEADS, st.lists(JOIN_DETAILS, max_size=3)).map(
-            lambda got: [got[0], *(f"  {one}" for one in got[1])]
-        ),
-    ),
-    lambda inner: st.tuples(NAMES, st.lists(inner, min_size=1, max_size=3)).map(
-        lambda got: [f"for {got[0]} in 1 to 3", *(f"    {one}" for block in got[1] for one in block)]
-    ),
-    max_leaves=6,
-)
-PLANS = st.tuples(
-    st.lists(STATEMENTS, max_size=8), st.sampled_from(["", "  # said", "\t"]), st.sampled_from(["\n", "\r\n"])
-).map(lambda got: got[2].join(one + got[1] for block in [['plan "x"'], *got[0]] for one in block))
-
-
-@given(PLANS)
-@settings(max_examples=150, deadline=None)
-def test_any_sound_plan_is_read_and_written_back(text: str) -> None:
-    tree = sound(text)
-    assert print_tree(tree) == text
-    lines = sum(1 for one in text.split("\n") if one.strip() and one.strip()[0] != "#")
-    assert len(list(statements_of(tree))) == lines
-
-
-@given(PLANS, st.data())
-@settings(max_examples=100, deadline=None)
-def test_one_broken_line_takes_no_other_with_it(text: str, data: st.DataObject) -> None:
-    lines = text.split("\n")
-    places = [at for at, one in enumerate(lines) if one.startswith(("let", "part", "join"))]
-    if not places:
-        return
-    at = data.draw(st.sampled_from(places))
-    broken = "\n".join([*lines[:at], "wobble " + lines[at], *lines[at + 1 :]])
-    tree, mistakes = read(PlanText("a.plan", broken))
-    assert [mistake.says[:28] for mistake in mistakes] == ["no line starts with `wobble`"]
-    assert len(tree.statements) == len(sound(text).statements) - 1
-
-
-@given(st.text() | st.lists(st.sampled_from([*WHOLE.split(" "), "\n", "\n    ", " "])).map(" ".join))
-@settings(max_examples=300, deadline=None)
-def test_any_text_is_read_without_a_crash(text: str) -> None:
-    tree, mistakes = read(PlanText("a.plan", text))
-    assert print_tree(tree) == text
-    for span, says in mistakes:
-        assert 0 <= span.start <= span.end <= len(text)
-        assert says
-    assert mistakes == sorted(mistakes)
-    assert len({(mistake.span, mistake.says) for mistake in mistakes}) == len(mistakes)
 
 
 def test_overlapping_statements_are_no_text() -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
+from typing import NamedTuple
 
 from planlint.checks.rows import NIL, Row, rows, some_of
 from planlint.findings.finding import Finding
@@ -18,18 +20,18 @@ from planlint.text.measures import degrees
 def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The bore or its pilot leaves too little wood to a side of its own part."""
     thinnest = rule_book()["thin-stock"].limit("thickness", piece.settings)
-    for row, pocket, clear, count in _too_little(piece, rule):
-        if at_mitre(row.part, row.side) or _is_mitred(row.part, clear.at):
+    for row, pocket, clear, count in _tight_rows(piece, rule.limit("wood", piece.settings)):
+        if _at_mitre(row, clear):
             continue
-        if clear.at is pocket.face.opposite and row.frame.thickness < thinnest - NIL:
+        if clear.at in {pocket.face.opposite, row.side} and row.frame.thickness < thinnest - NIL:
             continue  # thin-stock says it better.
         yield _broken(rule, row, pocket, clear, count, "The")
 
 
 def mitre_breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The same at a mitred end, where the slant decides how far out a pocket may go."""
-    for row, pocket, clear, count in _too_little(piece, rule):
-        if at_mitre(row.part, row.side) or _is_mitred(row.part, clear.at):
+    for row, pocket, clear, count in _tight_rows(piece, rule.limit("wood", piece.settings)):
+        if _at_mitre(row, clear):
             cut = row.part.cut_at(row.side) or (
                 row.part.cut_at(clear.at) if isinstance(clear.at, Side) else None
             )
@@ -105,24 +107,29 @@ def at_mitre(part: Part, side: Side) -> bool:
     return cut is not None and cut.long_at.axis is part.across
 
 
-def _is_mitred(part: Part, at: Side | str) -> bool:
-    return isinstance(at, Side) and at_mitre(part, at)
+def _at_mitre(row: Row, clear: Clearance) -> bool:
+    return at_mitre(row.part, row.side) or (isinstance(clear.at, Side) and at_mitre(row.part, clear.at))
 
 
-def _too_little(piece: Piece, rule: Rule) -> Iterator[tuple[Row, Pocket, Clearance, int]]:
-    """Rows with pockets that leave too little wood: the worst of them, its clearance, and how many there are."""
-    limit = rule.limit("wood", piece.settings)
+class _Tight(NamedTuple):
+    """A row with pockets that leave too little wood: the worst of them, its clearance, and how many there are."""
+
+    row: Row
+    pocket: Pocket
+    clear: Clearance
+    count: int
+
+
+@lru_cache(maxsize=2)
+def _tight_rows(piece: Piece, limit: float) -> tuple[_Tight, ...]:
+    """Kept for the piece asked about last: two rules ask."""
+    found = []
     for row in rows(piece):
-        worst: tuple[Pocket, Clearance] | None = None
-        count = 0
-        for pocket in row.pockets:
-            clear = piece.clearance(pocket)
-            if clear.wood < limit - NIL:
-                count += 1
-                if worst is None or clear.wood < worst[1].wood:
-                    worst = pocket, clear
-        if worst is not None:
-            yield row, *worst, count
+        tight = [(clear, p) for p in row.pockets if (clear := piece.clearance(p)).wood < limit - NIL]
+        if tight:
+            clear, pocket = min(tight, key=lambda each: each[0].wood)
+            found.append(_Tight(row, pocket, clear, len(tight)))
+    return tuple(found)
 
 
 def _broken(rule: Rule, row: Row, pocket: Pocket, clear: Clearance, count: int, where: str) -> Finding:

@@ -41,8 +41,8 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
             limit=limit,
             unit="in",
             repairs=[
-                f"{_longer(row, screw, limit)} (a joint that carries a load wants {to_sixteenth(full * screw.diameter, row.unit)} "
-                "of thread or more)."
+                f"{_longer(row, screw, limit)} (a joint that carries a load wants "
+                f"{to_sixteenth(full * screw.diameter, row.unit)} of thread or more)."
             ],
         )
 
@@ -198,10 +198,12 @@ def _shorter(row: Row, screw: Screw, cover: float) -> str:
 
 
 def _fitting(row: Row, screw: Screw, grip: float) -> Screw | None:
-    """A screw of the shop that holds and stays inside, the longest of them that does."""
+    """A screw of the shop that holds and stays inside: the one nearest to twice the setback, as the tool chooses."""
     piece = row.piece
     cover = rule_book()["tip-through"].limit("wood before the point", piece.settings)
-    for inches in sorted(piece.settings.screws.lengths, reverse=True):
+    for inches in sorted(
+        piece.settings.screws.lengths, key=lambda each: abs(each - 2 * screw.pocket.setback)
+    ):
         other = row.screw(screw.pocket, inches)
         if piece.grip(other) >= grip - NIL and piece.tip_cover(other)[0] >= cover - NIL:
             return other

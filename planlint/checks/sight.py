@@ -60,7 +60,7 @@ def _hide(row: Row) -> list[str]:
     behind = row.asked.face.opposite
     piece, body = row.piece, row.piece.body(row.part)
     frame = row_frame(body, row.side, behind, piece.contact(row.join), piece.settings.profile)
-    plug = "Plug the holes: write `, plugged` at the end of the line."
+    plug = "plug the holes: write `, plugged` at the end of the line."
     if frame is not None and not any(
         piece.in_sight(
             pocket_at(frame, p.station, row.join, row.number, body, piece.body(row.into), row.side)._replace(
@@ -71,6 +71,6 @@ def _hide(row: Row) -> list[str]:
     ):
         return [
             f"Drill in the {behind.value} of {row.part.name} instead: nobody sees it there.",
-            f"Or: {plug}",
+            f"Or {plug}",
         ]
-    return [plug]
+    return [plug.capitalize()]

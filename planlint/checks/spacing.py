@@ -68,7 +68,7 @@ def close_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
             span=row.asked.span,
             joint=row.join.name,
             parts=row.names,
-            says=f"Neighbouring bores in {row.part.name}, at {row.joint}, {said}: it splits out as the screws are driven.",
+            says=f"Neighbouring bores in {row.part.name}, at {row.joint}, {said}: that splits when the screws go in.",
             measured=least,
             limit=limit,
             unit="in",
@@ -91,8 +91,7 @@ def far_from_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
         measured, limit = (high, limits[1]) if at_high else (low, limits[0])
         end = row.end(at_high).value
         inset = min(base, row.width / 4)
-        pitch = min(MOST_APART, max(2 * base, 2 * (limit - base)))
-        count = max(len(line), ceil((row.width - 2 * inset) / pitch - NIL) + 1)
+        count = ceil((row.width - 2 * inset) / MOST_APART - NIL) + 1
         spread = [inset + (row.width - 2 * inset) * i / (count - 1) for i in range(count)]
         yield rule.finding(
             span=row.asked.span,
@@ -124,13 +123,12 @@ def near_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
             continue
         distance, screw = min(found, key=lambda each: each[0])
         limit = least_end(rule, piece, screw.diameter)
-        short = row.length(limit - distance)
-        advised = rule.limit("advised end distance", piece.settings) * screw.diameter
-        body = piece.body(row.into)
-        if abs(dot(body.grain, row.frame.across)) > 0.5:
-            repair = f"Drill that pocket at least {short} further from the end of {row.into.name}"
-        else:
-            repair = f"Let {row.part.name} meet {row.into.name} at least {short} further from its end"
+        needed, advised = (
+            row.length(ceil(inches * 16 - NIL) / 16)
+            for inches in (limit, rule.limit("advised end distance", piece.settings) * screw.diameter)
+        )
+        along = abs(dot(piece.body(row.into).grain, row.frame.across)) > 0.5
+        what = "Set that pocket out" if along else f"Move {row.part.name}"
         yield rule.finding(
             span=row.asked.span,
             joint=row.join.name,
@@ -142,7 +140,10 @@ def near_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=distance,
             limit=limit,
             unit="in",
-            repairs=[f"{repair} ({to_sixteenth(advised, row.unit)} is advised where it carries a load)."],
+            repairs=[
+                f"{what} so that its screw enters {needed} or more from the end of {row.into.name} "
+                f"({advised} is advised where it carries a load)."
+            ],
         )
 
 

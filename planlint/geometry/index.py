@@ -94,7 +94,7 @@ class _Node:
         self.children = children
 
 
-def meets_box(start: Vector, d: Vector, box: Box, touch: float = 0.0) -> bool:  # noqa: PLR0912  written out: the hottest loop
+def meets_box(start: Vector, d: Vector, box: Box, touch: float = 0.0) -> bool:
     """Whether the segment ``start + t d``, 0 <= t <= 1, runs inside a box for longer than ``touch`` (in t)."""
     low, high = 0.0, 1.0
     (x0, y0, z0), (x1, y1, z1) = box

@@ -43,7 +43,7 @@ def rods(screw: Screw, bit_radius: float) -> tuple[Rod, Rod]:
 
 
 def meetings(screws: Iterable[Screw], bit_radius: float, least: float) -> list[Meeting]:
-    """For each pair of pockets of different rows, their nearest rods, where less than ``least`` inches of wood is left."""
+    """The nearest rods of each pair of pockets of different rows, where less than ``least`` inches of wood is left."""
     every = [rod for screw in screws for rod in rods(screw, bit_radius)]
     worst: dict[tuple[int, int], Meeting] = {}
     for i, j in overlapping_pairs([_bounds(rod, least / 2) for rod in every]):

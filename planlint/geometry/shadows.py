@@ -2,8 +2,8 @@
 
 All eyes of one height lie in one level plane. Of them, those that a box surely hides a row of mouths from fill a
 simple figure: where every line from the mouths crosses a level side of the box inside its outline, a rectangle;
-where it crosses an upright side, a stretch between straight lines. So a box is held against all eyes of a height by a few
-comparisons each. The figures are sure, not sharp: the mouths count as the box round them.
+where it crosses an upright side, a stretch between straight lines. So a box is held against all eyes of a height by
+a few comparisons each. The figures are sure, not sharp: the mouths count as the box round them.
 """
 
 from __future__ import annotations
@@ -138,9 +138,9 @@ def _between(m0: float, m1: float, w0: float, w1: float, first: float, last: flo
 class _Upright(NamedTuple):
     """One upright side of a box of wood, as lines from the mouths cross it.
 
-    The side is square to axis ``u``, in the direction ``toward`` from the mouths; ``close`` and ``distant`` are their ends
-    nearer to it and farther. Along the other level axis an eye must lie between lines: ``low + rise * run`` and so on, run
-    being its distance from that end of the mouths.
+    The side is square to axis ``u``, in the direction ``toward`` from the mouths; ``close`` and ``distant`` are their
+    ends nearer to it and farther. Along the other level axis an eye must lie between lines: ``low + rise * run`` and so
+    on, run being its distance from that end of the mouths.
     """
 
     u: int
@@ -209,7 +209,7 @@ def _past(side: _Upright, places: list[Place], least: float, most: float) -> lis
 
 
 def _shares(m0: float, m1: float, w0: float, w1: float, height: float) -> tuple[float, float]:
-    """Shares of the way to an eye at ``height`` between which lines from ``m0`` and from ``m1`` lie in ``w0`` to ``w1``."""
+    """Shares of the way to an eye at ``height`` between which lines from ``m0`` and ``m1`` lie in ``w0`` to ``w1``."""
     least, most = 0.0, 1.0
     rise = height - m0
     if rise > 0:

@@ -86,7 +86,10 @@ def respelling(bench: Bench, trouble: Trouble) -> Edit | None:
         for edit, likeness in _respell(bench, start, end, accepts):
             left = bench.left_over(edit)
             doubtful = likeness < BEYOND_DOUBT and start == bench.item_start(start)
-            if left >= 0 and (doubtful or left >= len(bench.text) - trouble.end):
+            # Beyond doubt the word before was meant so, even if the next one is wrong as well.
+            sure = start < trouble.start and likeness >= BEYOND_DOUBT
+            most = trouble.start - 1 if sure else trouble.end
+            if left >= 0 and (doubtful or left >= len(bench.text) - most):
                 continue
             if best is None or left < best[0]:
                 best = (left, edit)

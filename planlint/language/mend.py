@@ -13,7 +13,7 @@ from planlint.language.bench import Bench, Trouble, Wrong
 from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.guesses import insertion, nearest_word, plain_edit, respelling
 from planlint.language.ready import Tools
-from planlint.language.words import FIRST_WORDS, LATER
+from planlint.language.words import FIRST_WORDS, LATER, first_word
 
 MOST_IN_A_LINE = 12
 """Mistakes looked for in one line. Basis: own judgement."""
@@ -28,7 +28,7 @@ class Mended(NamedTuple):
 
 def mend(line: str, place: str, tools: Tools) -> Mended:
     """Mends a line that did not parse. ``place`` is the kind of line it stands under (``""`` for none)."""
-    first = line.split(None, 1)[0]
+    first = first_word(line)
     if first in LATER:
         return Mended(None, [Wrong(0, len(first), LATER[first])])
     bench = Bench(line, place, tools)

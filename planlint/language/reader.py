@@ -13,7 +13,7 @@ from typing import Any
 from planlint.language import tree
 from planlint.language.ready import Tools, tools
 from planlint.language.tree import Node, Statement, Tree
-from planlint.language.words import NAME_FAULT, RESERVED
+from planlint.language.words import NAME_FAULT, RESERVED, first_word
 from planlint.text.source import Mistake, PlanText, Span
 
 LONGEST_LINE = 2_000
@@ -266,7 +266,7 @@ class _Reading:
 
     def _leave_out(self, block: _Block, line: str, indent: int, span: Span, number: int) -> None:
         """A line that is not kept: what it may define is remembered, and what stands under it goes with it."""
-        first = line.split(None, 1)[0]
+        first = first_word(line)
         if first == "assembly":
             self.in_assembly = True
         elif line == "end":
@@ -297,7 +297,7 @@ class _Reading:
 
     def _misplaced(self, block: _Block, belongs: str, line: str, indent: int, span: Span) -> _Block | None:
         """A line under one it does not belong to: told once for a run; the block to put it in, if any."""
-        first = line.split(None, 1)[0].rstrip(",")
+        first = first_word(line).rstrip(",")
         astray = (block.kind, belongs)
         known = block.astray == astray or type(block.astray) is int
         if belongs:

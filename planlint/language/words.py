@@ -144,3 +144,8 @@ NOT_OFFERED = frozenset(
 
 NAME_FAULT = "the name `"
 """How a message about a name that cannot be one starts: it is told once, however often the name is used."""
+
+
+def first_word(line: str) -> str:
+    """A line's first word: all up to the first space or tab."""
+    return line.split(" ", 1)[0].split("\t", 1)[0]

@@ -2,7 +2,8 @@
 
 Each component of the joint graph stands in its own place: the largest with the lowest corner of its box at
 the origin, the others beyond it to the right. A part that is hung with its bottom at a height lifts its
-component there (the first, if several are). A part that something leaves free is put with its low sides on its neighbour's.
+component there (the first, if several are). A part that something leaves free is put with its low sides on
+its neighbour's.
 """
 
 from __future__ import annotations

@@ -1,0 +1,268 @@
+"""Every mistake told once, at its place, in a builder's words; and nothing else spoiled by it."""
+
+from __future__ import annotations
+
+import pytest
+
+from planlint.language.reader import MOST_MISTAKES, read
+from planlint.language.tree import JoinLine, Tree
+from planlint.text.source import PlanText
+
+TOP = 'plan "x"\n    '
+UNDER_JOIN = "join a.left to b.right\n    "
+UNDER_PART = "part a of b\n    "
+
+
+def told(text: str) -> list[tuple[str, str]]:
+    """Each mistake as the text it marks and what is said."""
+    _, mistakes = read(PlanText("a.plan", text))
+    return [(text[slice(*mistake.span)], mistake.says) for mistake in mistakes]
+
+
+def tree_of(text: str) -> Tree:
+    return read(PlanText("a.plan", text))[0]
+
+
+MISSPELT = [
+    ("prat a of b", "prat", "part"),
+    ("Part a of b", "Part", "part"),
+    (TOP + "unit inhc", "inhc", "inch"),
+    (TOP + "unit milimetres", "milimetres", "mm"),
+    (TOP + "sen from front", "sen", "seen"),
+    (TOP + "seen from frnt, left", "frnt", "front"),
+    (UNDER_JOIN + "flsh top", "flsh", "flush"),
+    (UNDER_JOIN + "flush tpo", "tpo", "top"),
+    (UNDER_JOIN + "set bak 1 from top", "bak", "back"),
+    (UNDER_JOIN + "2 frm top", "frm", "from"),
+    (UNDER_JOIN + "pockets 2 in bakc", "bakc", "back"),
+    (UNDER_JOIN + "pockets 2 in b.frotn", "frotn", "front"),
+    (UNDER_JOIN + "pockets 2 in back, pluged", "pluged", "plugged"),
+    (UNDER_JOIN + "screws corse 1-1/4", "corse", "coarse"),
+    (UNDER_JOIN + "screws fine guage 7", "guage", "gauge"),
+    (UNDER_JOIN + "centered left to right", "centered", "centred"),
+    (UNDER_JOIN + "centred left to rihgt", "left to rihgt", "left to right"),
+    (UNDER_JOIN + "as mortice and tenon, 1 long", "mortice and tenon", "mortise and tenon"),
+    (UNDER_JOIN + "as dowels, dowl 2 long", "dowl", "dowel"),
+    (UNDER_PART + "uprihgt", "uprihgt", "upright"),
+    (UNDER_PART + "facing rihgt", "rihgt", "right"),
+    (UNDER_PART + "34 inchs long", "inchs", "inches"),
+    ("part a of b, 34 in lnog", "lnog", "long"),
+    ("load 60 lbs on a", "lbs", "lb"),
+    ("stock a of pine, 3/4 by 4", "by", "x"),
+]
+
+
+@pytest.mark.parametrize(("text", "word", "meant"), MISSPELT)
+def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) -> None:
+    [(marked, says)] = told(text)
+    assert marked == word
+    assert f"`{word}`" in says
+    assert f"`{meant}`" in says
+
+
+@pytest.mark.parametrize(
+    ("text", "marked", "said"),
+    [
+        ("part leg post, 34 long", "post", "`of` is missing before `post`"),
+        ("part leg of post 34 long", "34", "a comma is missing before `34`"),
+        ("part leg of post, 34, upright", ",", "`long`, `wide` or `thick` is missing before `,`"),
+        ("part leg of post, 34 long upright", "upright", "a comma is missing before `upright`"),
+        ("part a, of b", "of", "a name is missing before `of`"),
+        ("part leg of post,", ",", "a detail of the part is due behind this comma"),
+        ("part", "", "this line stops too early: a name is due"),
+        ("partleg of post", "partleg", "a space is missing in `partleg`: `part leg`"),
+        ("join a.left b.right", "b", "`to` is missing before `b`"),
+        ("join a left to b.right", "left", "a dot is missing before `left`"),
+        ("join a.left to b", "b", "a side is missing after `b`, such as `b.top`"),
+        (
+            "join a.left to b.right, flush top",
+            ",",
+            "the details of a join go on lines of their own, indented under it",
+        ),
+        (UNDER_JOIN + "pockets in back", "in", "a number is missing before `in`"),
+        (UNDER_JOIN + "screws 1-1/4", "1-1/4", "`coarse` or `fine` is missing before `1-1/4`"),
+        (UNDER_JOIN + "flush", "", "a side (left, right, front, back, top, bottom) is due"),
+        (
+            UNDER_JOIN + "as dovetail",
+            "dovetail",
+            "`through dovetail`, `half-blind dovetail` or `sliding dovetail`",
+        ),
+        (UNDER_JOIN + "wobble", "wobble", "`wobble` is not a detail of a join"),
+        (UNDER_JOIN + "set back 3 -1/2 from top", "-", "a minus sign has a space on both sides"),
+        (UNDER_PART + "colour red", "colour", "`colour` is not a detail of a part"),
+        (UNDER_PART + "turned 45 about z", "z", "`crosswise`, `deep` or `vertical` could"),
+        (
+            UNDER_PART + "notch 1 x 2 x 3 at top left",
+            "notch 1 x 2 x 3 at top left",
+            "a side for each of its 3",
+        ),
+        ("let a = (1 + 2", "(", "this bracket is never closed"),
+        ("let a = 1 + 2)", ")", "this bracket closes nothing"),
+        ("let a = 3-1", "-", "a minus sign has a space on both sides"),
+        ("let a = sqrt(2)", "sqrt", "`sqrt` is not a function"),
+        ("let a = 5 furlongs", "furlongs", "`furlongs` is not a unit"),
+        ("let a = 2 * * 3", "*", "`*` cannot stand here; a name or a number could"),
+        ("let a = 1/0", "1/0", "0 under the line"),
+        ("let a = ½", "½", "write `1/2`"),
+        ("let a = [3]", "[", "round brackets"),
+        ("let a 3", "3", "an equals sign is missing"),
+        ("plan Potting bench", "Potting bench", 'the title stands in double quotes: "Potting bench"'),
+        ('plan "Potting bench', '"Potting bench', "this quote is not closed on its line"),
+        ("part top of post", "top", "the name `top` is a reserved word"),
+        ("for min in 1 to 2\n  let q = 1", "min", "the name `min` is a reserved word"),
+        ("stock a of pine", "", "a comma and a size, such as `, 4x4`"),
+        ("stock a of pine, 3/4 x5", "x", "the x between two sizes has a space on both sides"),
+        ("load 60 on shelf", "on", "`on` cannot stand here; lb, kg or N could"),
+        ("load 60 mm lb on shelf", "60 mm", "a load is written in lb, kg or N"),
+        ("accept wide on a because cheap", "cheap", "the reason stands in double quotes"),
+        ('use "a.plan"', "use", "not yet part of the language"),
+        ("place drawer as instance d", "place", "not yet part of the language"),
+        ("end", "end", "not yet part of the language"),
+        ("hello world this is a letter", "hello", "no line starts with `hello`"),
+        ("??? !!!", "?", "`?` is not a character of the plan language"),
+        ("part a of b, 3\u00a0long", "\u00a0", "NO-BREAK SPACE (U+00A0)"),
+    ],
+)
+def test_what_is_said(text: str, marked: str, said: str) -> None:
+    [(where, says)] = told(text)
+    assert where == marked
+    assert said in says
+
+
+def test_no_message_is_a_list_of_token_names() -> None:
+    for text in (
+        "part",
+        "join",
+        "1",
+        UNDER_JOIN + "pockets",
+        UNDER_PART + "34",
+        "let a = 1 2",
+        "stock a of b, 1",
+    ):
+        [(_, says)] = told(text)
+        assert len(says) < 200, says
+        assert not any(word.isupper() and len(word) > 2 for word in says.split()), says
+
+
+TWO = [
+    ("part leg of post, 34 lnog, uprihgt", ["lnog", "uprihgt"]),
+    ("part leg of post, 34 long, colour red, uprihgt", ["colour", "uprihgt"]),
+    ("part leg post 34 long", ["post", "34"]),
+    ("part top of left", ["top", "left"]),
+    ("prat top of post", ["prat", "top"]),
+    ("part a of b, left edn cut 45, long at tpo", ["edn", "tpo"]),
+    ("part a of b, wobble, bobble", ["wobble", "bobble"]),
+    ("join a.left to b.right as dowels, 2 lnog, 3/8 thik", ["lnog", "thik"]),
+    ("let a = 1/0 + 1234567890123", ["1/0", "1234567890123"]),
+    ("let a = (1 + 2 -3", ["(", "-"]),
+    (UNDER_JOIN + "flsh top\n    screws corse", ["flsh", "corse"]),
+    (UNDER_JOIN + "flsh top\n    flsh top", ["flsh", "flsh"]),
+    (UNDER_JOIN + "pockets at 1, 2 form tpo in back", ["form", "tpo"]),
+    ("prat a of b\n    34 lnog", ["prat", "lnog"]),
+    ("join a.lft to b.right\n    flush top\n    flsh front\npart c of d, 1 lnog", ["lft", "flsh", "lnog"]),
+    ("wobble\npart a of b\nwobble", ["wobble", "wobble"]),
+    (TOP + "unit inhc\n    seen form front", ["inhc", "form"]),
+    ("let a = [\nlet b = (", ["[", ""]),
+    ("stock a pine, 4x4\nstock b of oak 1x4", ["pine", "1"]),
+]
+
+
+@pytest.mark.parametrize(("text", "marked"), TWO)
+def test_each_mistake_is_told(text: str, marked: list[str]) -> None:
+    assert [where for where, _ in told(text)] == marked
+
+
+def test_the_details_of_a_broken_line_are_no_mistakes() -> None:
+    text = "join ??? to b.right\n    flush top\n    pockets 2 in back\nfoo bar\n    34 long\n        rough\nlet a = 1\n"
+    assert [where for where, _ in told(text)] == ["?", "foo"]
+    assert len(tree_of(text).statements) == 1
+
+
+def test_mistakes_under_a_broken_line_are_still_told() -> None:
+    assert [where for where, _ in told("join ??? to b.right\n    flsh of\n    pockets 2 in bakc\n")] == [
+        "?",
+        "flsh",
+        "of",
+        "bakc",
+    ]
+
+
+def test_a_line_put_right_is_kept() -> None:
+    text = "join  a.lft  to b.right as dowles\n    flsh  tpo\n"
+    tree = tree_of(text)
+    [join] = tree.statements
+    assert isinstance(join.node, JoinLine)
+    assert text[slice(*join.at(join.node.a.side.start, join.node.a.side.end))] == "lft"
+    assert text[slice(*join.at(join.node.b.start, join.node.b.end))] == "b.right"
+    assert len(join.details) == 1
+
+
+def test_what_an_unread_line_may_define_is_remembered() -> None:
+    tree = tree_of("part leg_a, slat_{n + 1} of post, wobble\njoin ?\n    flush top\nlet good = 1\n")
+    assert tree.may_define("leg_a")
+    assert tree.may_define("slat_7")
+    assert not tree.may_define("good")
+    assert not tree_of("let good = 1").may_define("leg_a")
+
+
+def test_a_reserved_name_is_told_once_however_often_it_is_used() -> None:
+    assert len(told("part top of post\njoin top.left to a.right\njoin top.right to a.left\n")) == 1
+
+
+def test_an_assembly_is_one_mistake() -> None:
+    text = "assembly drawer(wide)\n    part a of b\nend\nassembly two\npart c of d\nend\npart e of f\n"
+    assert [where for where, _ in told(text)] == ["assembly", "assembly"]
+    assert [statement.line for statement in tree_of(text).statements] == [7]
+
+
+# ---------------------------------------------------------------- indentation
+
+
+@pytest.mark.parametrize(
+    ("text", "marked", "said"),
+    [
+        (
+            "flush top\nset back 1 from top\n",
+            "flush top",
+            "this is a detail of a join: indent it under its `join` line",
+        ),
+        (
+            "part a of b\n    flush top\n    flush left\n",
+            "flush top",
+            "`flush` is a detail of a join and cannot stand under",
+        ),
+        (TOP + "part a of b\n    part c of d\n", "part a of b", "line it up with the `plan` line"),
+        ("  part a of b\n  part c of d\n", "part a of b", "nothing above it takes lines under it"),
+        ("part a of b\n    upright\n  rough\n  exterior\n", "rough", "indented less than"),
+        ("part a of b\n  upright\n    rough\n    exterior\n", "rough", "indented further than"),
+        ("part a of b\n    upright\n\trough\n", "\t", "use only one of the two"),
+        ("part a of b\n \t upright\n \t rough\n", " \t ", "tabs and spaces"),
+        ("for n in 1 to 2\nlet a = 1\n", "for n in 1 to 2", "nothing stands under this `for`"),
+        ('for n in 1 to 2\n    plan "x"\n', 'plan "x"', "cannot be repeated"),
+    ],
+)
+def test_wrong_indentation(text: str, marked: str, said: str) -> None:
+    [(where, says)] = told(text)
+    assert where == marked
+    assert said in says
+
+
+def test_statements_in_the_wrong_place_are_kept() -> None:
+    text = TOP + "part a of b\n        upright\n    part c of d\njoin a.left to c.right\n"
+    tree = tree_of(text)
+    assert [len(one.details) for one in tree.statements] == [0, 1, 0, 0]
+
+
+# ---------------------------------------------------------------- too many
+
+
+def test_a_hundred_mistakes_are_enough() -> None:
+    text = "".join(f"wobble {n}\n" for n in range(250))
+    says = [said for _, said in told(text)]
+    assert len(says) == MOST_MISTAKES + 1
+    assert says[-1].startswith("100 mistakes up to here: 150 more lines were not read")
+
+
+def test_a_hundred_mistakes_at_the_very_end_leave_nothing_unread() -> None:
+    assert len(told("wobble 1\n" * 100)) == 100
+    assert "one more line was not read" in told("wobble 1\n" * 100 + "let a = 1\n")[-1][1]
