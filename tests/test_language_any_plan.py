@@ -11,10 +11,10 @@ from planlint.language.tree import Tree
 from planlint.text.source import PlanText
 
 SCRAPS = [
-    "plan", '"Bench"', "#", "unit", "mm", "for", "n", "in", "1", "to", "2", "part", "slat_{n}", "of", "board,", "long", "join",
-    "a.left", "flush", "top", "set", "back", "1-1/2", "-", "(", ")", "{", "}", '"', "'", "let", "b", "=", "as", "dowels,",
-    "pockets", "at", "every", "use", "assembly", "end", "½", "x", "load", "lb", "accept", "on", "because", ",", "\t",
-    "\n", "\n    ", "\n\t", "\n  ", "\r\n", "\x1f", "\u2028",
+    "plan", '"Bench"', "#", "unit", "mm", "for", "n", "in", "1", "to", "2", "part", "slat_{n}", "of", "board,",
+    "long", "join", "a.left", "flush", "top", "set", "back", "1-1/2", "-", "(", ")", "{", "}", '"', "'", "let",
+    "b", "=", "as", "dowels,", "pockets", "at", "every", "use", "assembly", "end", "½", "x", "load", "lb",
+    "accept", "on", "because", ",", "\t", "\n", "\n    ", "\n\t", "\n  ", "\r\n", "\x1f", "\u2028",
 ]  # fmt: skip
 
 

@@ -101,20 +101,7 @@ def noise(kind: str) -> bytes:
         return (
             bytes(chance.choice(range(32, 127)) if chance.random() > 0.02 else 10 for _ in range(50_000)) * 70
         )
-    words = list("(),=+") + [
-        "part",
-        "of",
-        "join",
-        "left",
-        "cat",
-        "sat",
-        "34",
-        "long",
-        "flush",
-        "top",
-        "let",
-        "3/4",
-    ]
+    words = ["part", "of", "join", "left", "cat", "34", "long", "flush", "top", "let", "3/4", *"(),=+"]
     if kind == "words":
         lines = [" ".join(chance.choices(words, k=chance.randrange(1, 15))) for _ in range(5_000)]
     else:

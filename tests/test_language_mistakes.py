@@ -101,7 +101,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("let a = 3-1", "-", "a minus sign has a space on both sides"),
         ("let a = sqrt(2)", "sqrt", "`sqrt` is not a function"),
         ("let a = 5 furlongs", "furlongs", "`furlongs` is not a unit"),
-        ("let a = 2 * * 3", "*", "`*` cannot stand here; a name or a number could"),
+        ("let a = 2 * + 3", "+", "`+` cannot stand here; a name or a number could"),
         ("let a = 1/0", "1/0", "0 under the line"),
         ("let a = ½", "½", "write `1/2`"),
         ("let a = [3]", "[", "round brackets"),

@@ -11,6 +11,7 @@ from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, rule_book
 from planlint.geometry.clearance import Clearance
 from planlint.geometry.piece import Piece
+from planlint.geometry.pockets import COVER
 from planlint.geometry.types import Pocket
 from planlint.model.directions import Side
 from planlint.model.plan import Part
@@ -111,13 +112,21 @@ def _at_mitre(row: Row, clear: Clearance) -> bool:
     return at_mitre(row.part, row.side) or (isinstance(clear.at, Side) and at_mitre(row.part, clear.at))
 
 
+def _keeps_cover(row: Row) -> bool:
+    """Whether all pockets lie where the layout found enough wood: quicker to know than how much there is."""
+    if row.part.removals or row.part.cut_at(row.side) is not None:
+        return False
+    low, high = row.piece.allowed(row.join, row.number)
+    return low - NIL <= row.pockets[0].station and row.pockets[-1].station <= high + NIL
+
+
 class _Tight(NamedTuple):
     """A row with pockets that leave too little wood: the worst of them, its clearance, and how many there are."""
 
     row: Row
     pocket: Pocket
     clear: Clearance
-    count: int
+    many: int
 
 
 @lru_cache(maxsize=2)
@@ -125,6 +134,8 @@ def _tight_rows(piece: Piece, limit: float) -> tuple[_Tight, ...]:
     """Kept for the piece asked about last: two rules ask."""
     found = []
     for row in rows(piece):
+        if limit <= COVER and _keeps_cover(row):
+            continue
         tight = [(clear, p) for p in row.pockets if (clear := piece.clearance(p)).wood < limit - NIL]
         if tight:
             clear, pocket = min(tight, key=lambda each: each[0].wood)

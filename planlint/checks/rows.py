@@ -18,10 +18,11 @@ from planlint.geometry.types import Pocket, Screw
 from planlint.geometry.vectors import dot, plus
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, PocketRow, ScrewChoice
-from planlint.text.measures import length, to_sixteenth
+from planlint.text.measures import inches, length, to_sixteenth
 
-NIL = 1e-6
-"""Inches by which a measure may miss a limit through rounding alone."""
+NIL = 1e-3
+"""Inches by which a measure may miss a limit: finer than anyone sets out, and what a metric size is off an inch one
+(a 32 mm screw in 18 mm board). Basis: our own judgement."""
 
 
 class Row(NamedTuple):
@@ -113,7 +114,7 @@ class Row(NamedTuple):
 
     def screw_words(self, screw: Screw) -> str:
         """``coarse 1-1/4 in``."""
-        return f"{screw.thread} {self.length(screw.length)}"
+        return f"{screw.thread} {screw_length(screw.length, self.unit)}"
 
 
 @lru_cache(maxsize=1)
@@ -149,6 +150,11 @@ def _rows(piece: Piece) -> Iterable[Row]:
                     entered,
                 )
             start = end
+
+
+def screw_length(value: float, unit: str) -> str:
+    """The length of a screw as it is called; a metric plan is told both."""
+    return inches(value) if unit in {"in", "ft"} else f"{inches(value)} ({length(value, unit)})"
 
 
 def places(values: Iterable[float], unit: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planlint.checks.rows import NIL, Row, rows
+from planlint.checks.rows import NIL, Row, rows, screw_length
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, rule_book
 from planlint.geometry.piece import Piece
@@ -163,7 +163,7 @@ def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=asked,
             limit=nearest,
             unit="in",
-            repairs=[f"Use {length(kept, unit)} screws, which the shop keeps."],
+            repairs=[f"Use {screw_length(kept, unit)} screws, which the shop keeps."],
             basis="the shop's screws in the settings (common practice, from memory)",
         )
 

@@ -43,8 +43,7 @@ def wide_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
             limit=limit,
             unit="in",
             repairs=[
-                f"Drill {count} pockets instead of {len(line)}, at "
-                f"{row.setting_out(line[0] + step * i for i in range(count))}."
+                f"Set {count} pockets out at {row.setting_out(line[0] + step * i for i in range(count))}."
             ],
         )
 

@@ -7,13 +7,14 @@ from collections.abc import Iterator
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
+from planlint.model.plan import Stock
 from planlint.model.sizes import dressed, nominal_of
 from planlint.text.measures import length
 
 
 def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A softwood size written as actual that is most likely a nominal one: it comes dressed smaller."""
-    unit = piece.plan.unit
+    unit, smallest = piece.plan.unit, rule.limit("sizes made", piece.settings)
     for stock in piece.plan.stocks:
         if (
             stock.nominal is not None
@@ -22,7 +23,9 @@ def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
             or stock.material.kind != "softwood"
         ):
             continue
-        called = nominal_of(stock.thickness, stock.width)
+        if not _reads_nominal(piece.plan.source.text[stock.span.start : stock.span.end], stock):
+            continue
+        called = nominal_of(stock.thickness, stock.width) if stock.thickness >= smallest else None
         size = dressed(called) if called is not None else None
         if called is None or size is None:
             continue
@@ -46,3 +49,12 @@ def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
             ],
             basis="sizes made",
         )
+
+
+def _reads_nominal(text: str, stock: Stock) -> bool:
+    """Whether a size is told in the numbers that timber is sold by: whole inches, or ``5/4`` thick.
+
+    Other fractions were measured: 3-1/2 x 3-1/2 is a dressed 4x4, 1-1/2 x 3 was ripped from a 2x4.
+    """
+    whole_width = stock.width is not None and stock.width.denominator == 1
+    return whole_width and (stock.thickness.denominator == 1 or "5/4" in text)

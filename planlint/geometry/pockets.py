@@ -112,6 +112,9 @@ def bore_cover(frame: RowFrame, plane: Plane, profile: DrillingProfile) -> tuple
     across = dot(n, frame.across)
     shoulder = plus(frame.base, frame.direction, -frame.setback)
     disc = plane.depth(shoulder) - radius * max(0.0, 1 - along * along) ** 0.5
+    if along > 1e-9:
+        # Nothing of the bore lies ahead of its disc; in thin stock the whole ellipse of the mouth would.
+        return disc, -across
     sine = -dot(frame.direction, frame.face.normal)
     mouth = plus(frame.base, frame.direction, -frame.face.depth(frame.base) / sine)
     ellipse = plane.depth(mouth) - ((radius / sine * inward) ** 2 + (radius * across) ** 2) ** 0.5

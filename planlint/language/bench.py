@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from lark import UnexpectedInput, UnexpectedToken
 
 from planlint.language.ready import Tools
+from planlint.language.words import SIDE_WORDS
 
 _MARKS = frozenset(",.:=()+-*/}°")
 
@@ -35,7 +36,8 @@ class Trouble(NamedTuple):
 class Edit(NamedTuple):
     """A stretch of the text put in place of another, and what to tell about it, at which place.
 
-    Where ``sure`` is false, what was meant could be something else: the line is read on, but not kept.
+    Where ``sure`` is false, what was meant could be something else: the line is read on, but not kept. Where
+    ``proven`` is false, the rest of the line does not bear the edit out yet.
     """
 
     start: int
@@ -44,6 +46,7 @@ class Edit(NamedTuple):
     says: str
     mark: tuple[int, int]
     sure: bool = True
+    proven: bool = True
 
 
 class Bench:
@@ -66,10 +69,12 @@ class Bench:
             return None, _trouble(problem, text)
 
     def left_over(self, edit: Edit) -> int:
-        """How much of the text is left unread after an edit; -1 if the line is then whole."""
+        """How much of the text is left unread after an edit; -1 if the line is then whole, -2 if it is sound too."""
         text = self.text[: edit.start] + edit.instead + self.text[edit.end :]
         _, trouble = self.attempt(text)
-        return -1 if trouble is None else len(text) - trouble.start
+        if trouble is None:
+            return -1 if self.tools.builder.problems else -2
+        return len(text) - trouble.start
 
     def accepted_at(self, offset: int) -> frozenset[str]:
         """The terminals that could stand at a place in the text, once all before it is read."""
@@ -100,10 +105,10 @@ class Bench:
         if all(wrong.start != other.start for other in self.wrongs):
             self.wrongs.append(wrong)
 
-    def tell_problems(self, before: int) -> None:
-        """Notes what the builder found wrong in the text before a place."""
+    def tell_problems(self, before: int, spared: int = -1) -> None:
+        """Notes what the builder found wrong in the text before a place, but for what ends at ``spared``."""
         for start, end, says in self.tools.builder.problems:
-            if end <= before:
+            if end <= before and end != spared:
                 self.tell(start, end, says)
 
     def apply(self, edit: Edit) -> None:
@@ -130,6 +135,13 @@ class Bench:
         pattern = self.tools.lark.get_terminal(terminal).pattern
         return pattern.value if pattern.type == "str" else None
 
+    def is_keyword(self, word: str) -> bool:
+        """Whether a word is one of the language: then it is not likely to be another one misspelt."""
+        return (
+            any(terminal.pattern.value == word for terminal in self.tools.lark.terminals)
+            or word in SIDE_WORDS
+        )
+
     def word_before(self, offset: int) -> tuple[int, int]:
         """Start and end of the word right before a place; they are equal if there is none."""
         end = len(self.text[:offset].rstrip())
@@ -137,6 +149,26 @@ class Bench:
         while start and (self.text[start - 1].isalnum() or self.text[start - 1] in "_-"):
             start -= 1
         return (start, end) if is_word(self.text[start:end]) else (end, end)
+
+    def word_at(self, start: int) -> tuple[int, int]:
+        """Start and end of the word that starts at a place; they are equal if there is none."""
+        end = start
+        while end < len(self.text) and (self.text[end].isalnum() or self.text[end] == "_"):
+            end += 1
+        return (start, end) if is_word(self.text[start:end]) else (start, start)
+
+    def first_token(self) -> tuple[int, int]:
+        """Start and end of the line's first word, number or mark."""
+        end = next((at for at, one in enumerate(self.text) if one in " \t,:="), len(self.text))
+        return 0, max(end, 1)
+
+    def keywords(self, terminals: frozenset[str]) -> list[str]:
+        """The texts of those terminals that are plain strings, in the order of the grammar."""
+        return [
+            terminal.pattern.value
+            for terminal in self.tools.lark.terminals
+            if terminal.name in terminals and terminal.pattern.type == "str"
+        ]
 
     def item_start(self, before: int) -> int:
         """Where the detail around a place starts: behind the last comma of a list of them, else at the start."""
@@ -155,6 +187,11 @@ class Bench:
     def is_list(self) -> bool:
         """Whether the line is a list of details between commas."""
         return self.is_part or self.text.startswith("as ") or " as " in self.text
+
+
+def shortened(text: str) -> str:
+    """A stretch of a plan short enough for a message."""
+    return text if len(text) <= 40 else text[:37] + "…"
 
 
 def is_word(text: str) -> bool:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from planlint.language.bench import Bench, Trouble, is_word
+from planlint.language.bench import Bench, Trouble, is_word, shortened
 from planlint.language.characters import odd_character
-from planlint.language.guesses import any_of, shortened
+from planlint.language.guesses import any_of
 from planlint.language.words import FIRST_WORDS, LIKELY_STARTS, NOT_OFFERED, PHRASES, RESERVED, TRADITIONS
 
 Said = tuple[int, int, str]

@@ -3,22 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from difflib import SequenceMatcher
 
-from planlint.language.bench import Bench, Edit, Trouble
-from planlint.language.words import CONNECTING, FIRST_WORDS, MEANT_BY, NOT_OFFERED, WORDS_OF_TERMINAL
+from planlint.language.bench import Bench, Edit, Trouble, Wrong, shortened
+from planlint.language.spelling import BEYOND_DOUBT, respelling
+from planlint.language.words import CONNECTING, FIRST_WORDS, NOT_OFFERED, RESERVED
 
-NEAR_ENOUGH = 0.6
-"""Share of letters in common from which a word counts as misspelt. Basis: own judgement."""
+WHOLE = -1
+"""``Bench.left_over`` up to here: the parser reached the end of the line."""
 
-BEYOND_DOUBT = 0.75
-"""The same for a first word when the rest of the line does not fit it either. Basis: own judgement."""
+MOST_TRIED = 16
+"""Words tried at one place; where more could stand, none is likely. Basis: own judgement."""
 
-_UNIT_WORDS = ("inch", "inches", "in", "ft", "feet", "foot", "mm", "cm", "m")
-_PHRASES = frozenset({"TRADITION", "SPAN_WORDS"})
+_LEADS = {"plan": ("seen from", "eye height"), "join": ("set back",)}
 
 
-def plain_edit(bench: Bench, trouble: Trouble) -> Edit | None:
+def best_edit(bench: Bench, trouble: Trouble, said: Wrong, strange: bool) -> Edit | None:
+    """The edit that mends the mistake at hand best; ``None`` if none gets the parser past it.
+
+    ``said`` is what to tell where all that can be said is that a word cannot stand where it does. ``strange``: the
+    line or detail starts with a word that nothing starts with, so nothing is missing further on.
+    """
+    # `wobble-bobble on …` is no sum.
+    hyphen = strange and trouble.kind == "-" and bench.text[trouble.end : trouble.end + 1].isalpha()
+    edit = None if hyphen else _plain(bench, trouble) or _twice(bench, trouble)
+    if edit is not None:
+        return edit._replace(proven=not edit.says or bench.left_over(edit) <= WHOLE)
+    respelt = respelling(bench, trouble)
+    if respelt is not None and (respelt.likeness >= BEYOND_DOUBT or respelt.left <= WHOLE):
+        return respelt.edit
+    found = [] if respelt is None else [(respelt.left, respelt.edit)]
+    found += _first_word_missing(bench)
+    if not strange:
+        found += [*_missing(bench, trouble), *_in_the_way(bench, trouble, said)]
+    best = min(found, key=lambda one: one[0], default=None)
+    if best is None:
+        return None
+    return best[1]._replace(proven=best[0] <= WHOLE)
+
+
+def _plain(bench: Bench, trouble: Trouble) -> Edit | None:
     """The mending of a mistake that can be told by its looks alone."""
     text = bench.text
     start, end, kind, accepts = trouble
@@ -54,9 +77,31 @@ def _missing_before(bench: Bench, trouble: Trouble) -> Edit | None:
     accepts = bench.accepted_at(start)
     if "NAME" not in accepts:
         return None
-    what = "a name" if "NUMBER" not in accepts else "a number"
-    edit = Edit(start, start, "it ", f"{what} is missing before `{word}`", (start, end), sure=False)
-    return edit if bench.left_over(edit) < len(bench.text) - trouble.end else None
+    what = "a name is" if "NUMBER" not in accepts else "a number is"
+    for instead, missing in (("it ", what), ("it.top ", "a part and its side are")):
+        edit = Edit(start, start, instead, f"{missing} missing before `{word}`", (start, end), sure=False)
+        if bench.left_over(edit) < len(bench.text) - trouble.end:
+            return edit
+    return None
+
+
+def _twice(bench: Bench, trouble: Trouble) -> Edit | None:
+    """A word or mark that stands where it just stood, or a keyword taken for a name because it stands twice."""
+    text = bench.text
+    start, end, kind, _ = trouble
+    places = [(start, end)] if kind != "end" else []
+    before = bench.word_before(start)
+    if text[slice(*before)] in RESERVED:
+        places.append(before)
+    for first, last in places:
+        word = text[first:last]
+        ahead = text[:first].rstrip()
+        if not ahead.endswith(word) or (word[0].isalpha() and ahead[: -len(word)][-1:].isalnum()):
+            continue
+        edit = Edit(first, last, "", f"{shown(word)} stands here twice", (first, last), sure=False)
+        if bench.left_over(edit) <= WHOLE:
+            return edit
+    return None
 
 
 def open_bracket(text: str) -> int:
@@ -70,126 +115,42 @@ def open_bracket(text: str) -> int:
     return opened[-1] if opened else -1
 
 
-# ---------------------------------------------------------------- misspelt words
+# ---------------------------------------------------------------- missing and superfluous words
 
 
-def respelling(bench: Bench, trouble: Trouble) -> Edit | None:
-    """The best respelling of the word the parser stopped at, or of the one before it, that gets it further."""
-    places = [bench.word_before(trouble.start)]
-    if trouble.kind == "word":
-        places.insert(0, (trouble.start, trouble.end))
-    best: tuple[int, Edit] | None = None
-    for start, end in places:
-        if start == end:
-            continue
-        accepts = trouble.accepts if start == trouble.start else bench.accepted_at(start)
-        for edit, likeness in _respell(bench, start, end, accepts):
-            left = bench.left_over(edit)
-            doubtful = likeness < BEYOND_DOUBT and start == bench.item_start(start)
-            # Beyond doubt the word before was meant so, even if the next one is wrong as well.
-            sure = start < trouble.start and likeness >= BEYOND_DOUBT
-            most = trouble.start - 1 if sure else trouble.end
-            if left >= 0 and (doubtful or left >= len(bench.text) - most):
-                continue
-            if best is None or left < best[0]:
-                best = (left, edit)
-    return best[1] if best else None
-
-
-def _respell(bench: Bench, start: int, end: int, accepts: frozenset[str]) -> list[tuple[Edit, float]]:
-    """Respellings of the word at a place, by what could stand there, each with how alike they are."""
-    text = bench.text
-    found: list[tuple[Edit, float]] = []
-    for terminal in _PHRASES & accepts:
-        stop = text.find(",", start)
-        phrase = text[start : stop if stop >= 0 else len(text)].rstrip()
-        near, likeness = nearest_word(phrase, WORDS_OF_TERMINAL[terminal])
-        if near and near != phrase:
-            found.append((_misspelt(start, start + len(phrase), phrase, near), likeness))
-    word = text[start:end]
-    words = words_of(bench, accepts)
-    if text[:start].rstrip()[-1:].isdigit() and accepts & {"MINUS", "STAR"}:
-        words += _UNIT_WORDS
-    likely = [one for one in words if one in FIRST_WORDS.get(bench.place, ())] if not start else []
-    for group in (likely, words):
-        near, likeness = nearest_word(word, group)
-        if near and near != word:
-            found.append((_misspelt(start, end, word, near), likeness))
-            break
-    for keyword in words:
-        if len(keyword) > 2 and word.startswith(keyword) and len(word) > len(keyword):
-            apart = f"{keyword} {word[len(keyword) :].lstrip('_-')}"
-            says = f"a space is missing in `{shortened(word)}`: `{shortened(apart)}`"
-            found.append((Edit(start, end, apart, says, (start, end)), 0.0))
-    return found
-
-
-def _misspelt(start: int, end: int, word: str, near: str) -> Edit:
-    if word.lower() == near:
-        says = f"`{word}` is written in small letters: `{near}`"
-    else:
-        what = "phrase" if " " in word else "word"
-        says = f"`{shortened(word)}` is not a {what} of the plan language here; did you mean `{near}`?"
-    return Edit(start, end, near, says, (start, end))
-
-
-def words_of(bench: Bench, accepts: frozenset[str]) -> list[str]:
-    """The words that some terminals stand for, phrases left out."""
-    found: list[str] = []
-    for name in sorted(accepts - _PHRASES):
-        word = bench.keyword(name)
-        if name in WORDS_OF_TERMINAL:
-            found += WORDS_OF_TERMINAL[name]
-        elif word and word.isalpha():
-            found.append(word)
-    return found
-
-
-def nearest_word(word: str, words: Sequence[str]) -> tuple[str | None, float]:
-    """The word most like ``word`` and how alike they are (1 is the same letters), if one could be meant by it."""
-    word = word.lower()
-    meant = MEANT_BY.get(word)
-    if meant in words:
-        return meant, 1.0
-    matcher = SequenceMatcher(b=word)
-    best: tuple[float, str | None] = (0.0, None)
-    for candidate in words:
-        matcher.set_seq1(candidate)
-        likeness = 1.0 if sorted(candidate) == sorted(word) else matcher.ratio()
-        # A word with another first letter is rarely the one that was meant.
-        if candidate[0] != word[0]:
-            likeness -= 0.1
-        if likeness >= NEAR_ENOUGH and likeness > best[0]:
-            best = (likeness, candidate)
-    if best[1] is None and len(word) > 5:
-        near = next(
-            (meant for other, meant in MEANT_BY.items() if meant in words and _alike(word, other)), None
+def _first_word_missing(bench: Bench) -> list[tuple[int, Edit]]:
+    """The word a line should start with, where putting it in makes the line whole."""
+    words = FIRST_WORDS.get(bench.place, ())
+    if bench.word_at(0)[1] and bench.text[slice(*bench.word_at(0))] in words:
+        return []
+    found = []
+    for put in (*words, *_LEADS.get(bench.place, ())):
+        edit = Edit(0, 0, f"{put} ", "", bench.first_token())
+        left = bench.left_over(edit)
+        if left <= WHOLE:
+            found.append((left, put, edit))
+    if not found:
+        return []
+    puts = [f"`{put}`" for _, put, _ in found]
+    left, _, edit = found[0]
+    return [
+        (
+            left,
+            edit._replace(says=f"{any_of(puts)} is missing at the start of this line", sure=len(found) == 1),
         )
-        return near, BEYOND_DOUBT
-    return best[1], best[0]
+    ]
 
 
-def _alike(word: str, other: str) -> bool:
-    return SequenceMatcher(None, other, word).ratio() > 0.85
-
-
-# ---------------------------------------------------------------- missing words
-
-
-def insertion(bench: Bench, trouble: Trouble) -> Edit | None:
+def _missing(bench: Bench, trouble: Trouble) -> list[tuple[int, Edit]]:
     """The word or mark missing before the place where the parser stopped; several, where each would do."""
     text = bench.text
     at = trouble.start
     names = trouble.accepts - NOT_OFFERED - {"COLON"}
-    if at == 0 or len(names) > 16:
-        return None
-    order = {terminal.name: number for number, terminal in enumerate(bench.tools.lark.terminals)}
+    if at == 0 or len(names) > MOST_TRIED:
+        return []
     best = len(text) - trouble.end
     same: list[tuple[str, Edit]] = []
-    for name in sorted(names, key=lambda name: order.get(name, 0)):
-        word = bench.keyword(name)
-        if word is None:
-            continue
+    for word in bench.keywords(names):
         for edit in _put_in(bench, trouble, word):
             left = bench.left_over(edit)
             if left < best:
@@ -197,22 +158,21 @@ def insertion(bench: Bench, trouble: Trouble) -> Edit | None:
             if left == best and best < len(text) - trouble.end:
                 same.append((word, edit))
     if not same:
-        return None
+        return []
     word, edit = same[0]
     words = [one for one, _ in same]
-    mark = (at, trouble.end)
     if words == [")"]:
         opened = open_bracket(text[:at])
-        return edit._replace(says="this bracket is never closed", mark=(opened, opened + 1))
+        return [(best, edit._replace(says="this bracket is never closed", mark=(opened, opened + 1)))]
     if edit.says:
-        return edit
+        return [(best, edit)]
     where = (
         "at the end of this line"
         if trouble.kind == "end"
         else f"before `{shortened(text[at : trouble.end])}`"
     )
     says = f"{any_of([shown(one) for one in words])} is missing {where}"
-    return edit._replace(says=says, mark=mark, sure=len(same) == 1)
+    return [(best, edit._replace(says=says, mark=(at, trouble.end), sure=len(same) == 1))]
 
 
 def _put_in(bench: Bench, trouble: Trouble, word: str) -> list[Edit]:
@@ -229,6 +189,16 @@ def _put_in(bench: Bench, trouble: Trouble, word: str) -> list[Edit]:
     return [Edit(at, at, f"{'' if at > behind else ' '}{word} ", "", (at, at))]
 
 
+def _in_the_way(bench: Bench, trouble: Trouble, said: Wrong) -> list[tuple[int, Edit]]:
+    """Edits without a word that should not be there, or should be another, where the line is then whole."""
+    start, end, kind, accepts = trouble
+    if kind not in {"word", "number"}:
+        return []
+    instead = bench.keywords(accepts - NOT_OFFERED) if len(accepts) <= MOST_TRIED else []
+    edits = [Edit(start, end, word, said.says, (said.start, said.end), sure=False) for word in (*instead, "")]
+    return [(left, edit) for edit in edits if (left := bench.left_over(edit)) <= WHOLE]
+
+
 # ---------------------------------------------------------------- how things are shown
 
 
@@ -241,8 +211,3 @@ def shown(word: str) -> str:
 def any_of(words: Sequence[str]) -> str:
     """``a``, ``a or b``, ``a, b or c``."""
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " or " + words[-1]
-
-
-def shortened(text: str) -> str:
-    """A stretch of a plan short enough for a message."""
-    return text if len(text) <= 40 else text[:37] + "…"

@@ -11,8 +11,9 @@ from typing import Any, NamedTuple
 
 from planlint.language.bench import Bench, Trouble, Wrong
 from planlint.language.complaints import complaint, strange_first_word
-from planlint.language.guesses import insertion, nearest_word, plain_edit, respelling
+from planlint.language.guesses import best_edit
 from planlint.language.ready import Tools
+from planlint.language.spelling import nearest_word
 from planlint.language.words import FIRST_WORDS, LATER, first_word
 
 MOST_IN_A_LINE = 12
@@ -24,6 +25,14 @@ class Mended(NamedTuple):
 
     node: Any
     wrongs: list[Wrong]
+
+
+class Guess(NamedTuple):
+    """The first mending of a line that nothing has borne out yet: what was told up to it, and where it was made."""
+
+    told: int
+    text: str
+    trouble: Trouble
 
 
 def mend(line: str, place: str, tools: Tools) -> Mended:
@@ -45,39 +54,41 @@ def misspelt_start(word: str, place: str) -> str | None:
 
 def _work_through(bench: Bench, most: int) -> Any:
     """Tells one mistake after another; the node, if the line can be mended to its end."""
+    guessed: Guess | None = None
     for told in range(most):
         node, trouble = bench.attempt(bench.text)
         if trouble is None:
             bench.tell_problems(len(bench.text))
             return None if bench.tools.builder.spoiled else node
-        if not _mend_once(bench, trouble):
-            bench.attempt(bench.text)
-            bench.tell_problems(trouble.start)
-            _read_on(bench, trouble, most - told - 1)
+        said = Wrong(*complaint(bench, trouble))
+        edit = None
+        if trouble.kind:
+            edit = best_edit(bench, trouble, said, strange_first_word(bench, trouble) is not None)
+        if edit is None:
+            if guessed is None:
+                bench.tell(*said)
+                guessed = Guess(len(bench.wrongs), bench.text, trouble)
+            # What followed a guess that did not bring the line to its end came of the guess.
+            del bench.wrongs[guessed.told :]
+            bench.attempt(guessed.text)
+            # A keyword right before the trouble was taken for a name: part of the same mistake.
+            bench.tell_problems(guessed.trouble.start, bench.word_before(guessed.trouble.start)[1])
+            _read_on(bench, guessed, most - told - 1)
             break
+        if not edit.proven and guessed is None:
+            guessed = Guess(len(bench.wrongs) + 1, bench.text, trouble)
+        bench.apply(edit)
+        if edit.proven:
+            guessed = None
     return None
 
 
-def _mend_once(bench: Bench, trouble: Trouble) -> bool:
-    """Tells the mistake at hand; whether the text could be mended so that the parser gets past it."""
-    edit = None
-    if trouble.kind:
-        edit = plain_edit(bench, trouble) or respelling(bench, trouble)
-        if edit is None and strange_first_word(bench, trouble) is None:
-            edit = insertion(bench, trouble)
-    if edit is None:
-        bench.tell(*complaint(bench, trouble))
-        return False
-    bench.apply(edit)
-    return True
-
-
-def _read_on(bench: Bench, trouble: Trouble, most: int) -> None:
+def _read_on(bench: Bench, guess: Guess, most: int) -> None:
     """Looks for further mistakes in the details behind the next comma, where a line is a list of them."""
-    text = bench.text
+    trouble, text = guess.trouble, guess.text
     if not trouble.kind or not bench.is_list:
         return
-    comma = text.find(",", trouble.start)
+    comma = text.find(",", max(trouble.start, text.find(" of ") if text.startswith("part ") else 0))
     while comma >= 0 and _goes_on(text[comma + 1 :]):
         comma = text.find(",", comma + 1)
     if comma < 0 or not text[comma + 1 :].strip():

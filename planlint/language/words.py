@@ -98,7 +98,7 @@ MEANT_BY: dict[str, str] = {
 }  # fmt: skip
 """Words a builder may write, to the one the language has."""
 
-CONNECTING = frozenset({"of", "to", "from", "in", "on", "at"})
+CONNECTING = frozenset({"of", "to", "from", "in", "on", "at", "as"})
 """Small words that stand between two things: where one is met too early, the thing before it is missing."""
 
 PHRASES: dict[str, str] = {

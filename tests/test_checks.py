@@ -1,0 +1,277 @@
+"""The checks at their limits: what is just sound, what is just at fault, and that the repairs they offer heal."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planlint.findings.finding import Finding
+from planlint.inspection.inspect import inspect_text
+from planlint.model.settings import Settings
+from planlint.text.source import PlanText
+
+FRAME = """\
+plan "Face frame"
+    unit {unit}
+    seen from front
+stock frame of {species}, {thick} x {wide}
+stock rail of {species}, {rail_thick} x {rail_wide}
+part stile_l, stile_r of frame, 30 in long, upright, facing front
+part rail_t, rail_b of rail, 21 in long, crosswise, facing front{cut}
+join rail_t.left to stile_l.right
+    {place}
+    {row}
+    {screws}
+join rail_t.right to stile_r.left
+    {place}
+    {held}
+join rail_b.left to stile_l.right
+    {place_b}
+    {held}
+join rail_b.right to stile_r.left
+    {place_b}
+    {held}
+"""
+
+
+def frame(**words: str) -> str:
+    """A face frame; sizes in inches unless said otherwise, its top left joint as the test wants it."""
+    given_words = {
+        "unit": "inch",
+        "species": "red oak",
+        "thick": "3/4",
+        "wide": "1-1/2",
+        "cut": "",
+        "place": "flush front, top",
+        "row": "pockets 2 in back",
+        "screws": "screws to suit",
+        "held": "pockets 2 in back\n    screws to suit",
+    } | words
+    given_words.setdefault("rail_thick", given_words["thick"])
+    given_words.setdefault("rail_wide", given_words["wide"])
+    given_words.setdefault("place_b", given_words["place"].replace("top", "bottom"))
+    return FRAME.format(**given_words)
+
+
+def edge_joint(row: str, long: str = "36") -> str:
+    return f"""\
+plan "Top"
+    seen from front
+stock board of white oak, 3/4 x 5-1/2
+part board_1, board_2 of board, {long} long, crosswise, facing up
+join board_1.back to board_2.front
+    flush top, left
+    {row}
+    screws fine 1-1/4
+"""
+
+
+def findings(plan: str, settings: Settings | None = None) -> tuple[Finding, ...]:
+    inspection = inspect_text(PlanText("test.plan", plan), settings)
+    assert not inspection.unread, [says for _, says in inspection.unread]
+    assert not inspection.crashed
+    return inspection.findings
+
+
+def rules(plan: str, settings: Settings | None = None) -> set[str]:
+    return {finding.rule for finding in findings(plan, settings)}
+
+
+# ---------------------------------------------------------------- usual work is sound
+
+
+@pytest.mark.parametrize("species", ["pine", "poplar", "red oak", "hard maple", "black walnut"])
+@pytest.mark.parametrize("wide", ["1-1/2", "1-5/8", "1-3/4", "2", "2-1/2", "3", "5-1/2"])
+@pytest.mark.parametrize("thick", ["1/2", "5/8", "3/4", "13/16", "7/8"])
+def test_usual_frames_are_sound(species: str, wide: str, thick: str) -> None:
+    """Any usual stock, its corners flush, two pockets laid out and screws chosen by the tool."""
+    assert rules(frame(species=species, wide=wide, thick=thick)) == set()
+
+
+@given(
+    wide=st.integers(min_value=38, max_value=160),
+    thick=st.integers(min_value=15, max_value=22),
+    species=st.sampled_from(["pine", "red oak", "beech"]),
+)
+def test_metric_frames_are_sound(wide: int, thick: int, species: str) -> None:
+    assert rules(frame(unit="mm", species=species, wide=str(wide), thick=str(thick))) == set()
+
+
+def test_metric_screw_in_metric_board() -> None:
+    """1-1/4 in in 18 mm leaves 1.58 mm before the point, a hair under 1/16 in."""
+    plan = """\
+plan "Shelves"
+    unit mm
+    seen from front
+stock board of birch plywood, 18 thick
+part side_l, side_r of board, 900 long, 300 wide, upright, facing left
+part shelf of board, 700 long, 300 wide, crosswise, facing up
+join shelf.left to side_l.right
+    flush front
+    100 from bottom
+    pockets 2 in bottom
+    screws coarse 32
+join shelf.right to side_r.left
+    flush front
+    100 from bottom
+    pockets 2 in bottom
+    screws coarse 32
+"""
+    assert rules(plan) == set()
+
+
+# ---------------------------------------------------------------- at the limits
+
+
+@pytest.mark.parametrize(
+    ("row", "expected"),
+    [
+        ("pockets at 2, 10, 18, 26, 34 from left in bottom", set()),
+        ("pockets at 2, 10-1/16, 18, 26, 34 from left in bottom", {"wide-spacing"}),
+        ("pockets at 6, 14, 22, 30 from left in bottom", set()),
+        ("pockets at 6-1/8, 14, 22, 30 from left in bottom", {"far-from-end"}),
+        ("pockets at 2, 10, 18, 24, 29 from left in bottom", {"far-from-end"}),
+        ("pockets at 2, 10, 10-5/8, 18, 26, 34 from left in bottom", set()),
+        ("pockets at 2, 10, 10-9/16, 18, 26, 34 from left in bottom", {"close-spacing"}),
+        ("pockets at 5/16, 8, 16, 24, 32, 35-11/16 from left in bottom", set()),
+        ("pockets at 1/4, 8, 16, 24, 32, 35 from left in bottom", {"breakout", "near-end"}),
+        ("pockets at 18 from left in bottom", {"lone-screw"}),
+    ],
+)
+def test_setting_out_of_an_edge_joint(row: str, expected: set[str]) -> None:
+    assert rules(edge_joint(row)) == expected
+
+
+@pytest.mark.parametrize(
+    ("rail_thick", "step"),
+    [("49/64", None), ("25/32", 1 / 32), ("7/8", 1 / 8), ("1", 1 / 4), ("1-1/16", None), ("5/8", 1 / 8)],
+)
+def test_step_at_the_back(rail_thick: str, step: float | None) -> None:
+    """A hair is no step, and more than a quarter inch is meant; all four corners of the frame step alike."""
+    found = [each for each in findings(frame(rail_thick=rail_thick, wide="2")) if each.rule == "stepped-face"]
+    assert [each.measured for each in found] == pytest.approx([step] * 4 if step else [])
+    assert all(each.says.startswith("At the back") for each in found)
+
+
+def test_step_is_measured_on_the_wood_that_is_left() -> None:
+    """A thick rail whose ends are cut down to the stile does not step there."""
+    cut = "\n    notch 3 x 1/8 at left back\n    notch 3 x 1/8 at right back"
+    glued = {"rail_thick": "7/8", "row": "glued", "screws": "as butt", "held": "glued"}
+    assert rules(frame(**glued)) == {"stepped-face"}
+    assert rules(frame(**glued, cut=cut)) == set()
+
+
+def test_flush_on_both_sides_is_told_as_misfit_and_as_step() -> None:
+    assert {"misfit", "stepped-face"} <= rules(frame(rail_thick="7/8", place="flush front, back, top"))
+
+
+@pytest.mark.parametrize(
+    ("place", "expected"),
+    [("set back 1/8 from front\n    flush top", set()), ("centred front to back\n    flush top", set())],
+)
+def test_a_step_that_is_meant(place: str, expected: set[str]) -> None:
+    assert rules(frame(rail_thick="5/8", place=place)) == expected
+
+
+@pytest.mark.parametrize(
+    ("stock", "expected"),
+    [
+        ("pine, 1 x 4", True),
+        ("pine, 2 x 6", True),
+        ("pine, 5/4 x 6", True),
+        ("pine, 1-1/4 x 6", False),
+        ("pine, 1-1/2 x 3-1/2", False),
+        ("pine, 3-1/2 x 3-1/2", False),
+        ("pine, 1-1/2 x 3", False),
+        ("pine, 1x4", False),
+        ("red oak, 1 x 4", False),
+        ("birch plywood, 1 thick, 48 x 96", False),
+    ],
+)
+def test_sizes_that_read_as_nominal(stock: str, expected: bool) -> None:
+    wide = ", 4 wide" if "plywood" in stock else ""
+    plan = f"""\
+plan "Block"
+stock board of {stock}
+part block of board, 20 long{wide}, crosswise, facing up
+"""
+    assert ("nominal-size" in rules(plan)) == expected
+
+
+# ---------------------------------------------------------------- a lone screw
+
+
+@pytest.mark.parametrize(
+    ("row", "expected"),
+    [
+        ("pockets 1 in back", {"lone-screw"}),
+        ("pockets 1 in back\n    glued", set()),
+        ("pockets 1 in back\n    as dowels", set()),
+        ("pockets 1 in back\n    as butt", {"lone-screw"}),
+        ("pockets 1 in back\n    pockets 1 in stile_l.back", {"into-end-grain"}),
+    ],
+)
+def test_what_keeps_a_joint_from_turning(row: str, expected: set[str]) -> None:
+    assert rules(frame(row=row, wide="3")) == expected
+
+
+def test_wall_keeps_both_parts_of_a_joint() -> None:
+    plan = frame(row="pockets 1 in back", wide="3")
+    walled = plan.replace("30 in long, upright", "30 in long, upright, fixed to wall")
+    assert rules(plan) == {"lone-screw"}
+    assert rules(walled.replace("21 in long, crosswise", "21 in long, crosswise, fixed to wall")) == set()
+
+
+# ---------------------------------------------------------------- repairs heal, limits can be changed
+
+
+@pytest.mark.parametrize(
+    ("rule", "row"),
+    [
+        ("lone-screw", "pockets at 18 from left in bottom"),
+        ("wide-spacing", "pockets at 3, 20, 33 from left in bottom"),
+        ("far-from-end", "pockets at 2, 10, 18, 24 from left in bottom"),
+        ("far-from-end", "pockets at 1, 6, 11 from right in bottom"),
+        ("close-spacing", "pockets at 2, 2-1/4, 9, 16, 23, 30, 34 from left in bottom"),
+    ],
+)
+def test_positions_that_a_repair_gives_heal(rule: str, row: str) -> None:
+    """``… at 2, 10 and 18 in from left`` put back into the plan."""
+    (found,) = [each for each in findings(edge_joint(row)) if each.rule == rule]
+    words = found.repairs[0].says.partition(" at ")[2]
+    stations, _, side = words.partition(" in from ")
+    side = side.split(":")[0].split(".")[0]
+    healed = edge_joint(f"pockets at {stations.replace(' and ', ', ')} from {side} in bottom")
+    assert rule not in rules(healed)
+
+
+def test_a_limit_is_changed_by_the_settings() -> None:
+    plan = edge_joint("pockets at 2, 10, 18, 26, 34 from left in bottom")
+    strict = Settings(limits={("wide-spacing", "spacing"): 6.0})
+    assert rules(plan) == set()
+    (found,) = [each for each in findings(plan, strict) if each.rule == "wide-spacing"]
+    assert (found.measured, found.limit) == (8.0, 6.0)
+
+
+def test_longer_screw_that_is_offered_heals() -> None:
+    (found,) = findings(frame(screws="screws fine 1"))
+    assert found.rule == "short-grip"
+    offered = found.repairs[0].says.removeprefix("Use ").partition(" in screws")[0]
+    assert rules(frame(screws=f"screws {offered}")) == set()
+
+
+# ---------------------------------------------------------------- words
+
+
+def test_a_metric_plan_is_told_in_millimetres() -> None:
+    plan = frame(unit="mm", wide="76", thick="19", row="pockets 1 in back")
+    (found,) = findings(plan)
+    assert "over a width of 76 mm" in found.says
+    assert "at 19 and 57 mm from top" in found.repairs[0].says
+
+
+def test_pockets_of_a_joint_that_does_not_close_are_not_judged() -> None:
+    """Only what keeps it from closing is told: no pocket can be laid out on sides that do not meet."""
+    plan = frame(row="pockets at 1/4 from top in front").replace("stile_l.right", "stile_l.top", 1)
+    assert rules(plan) == {"askew"}

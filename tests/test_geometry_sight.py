@@ -1,0 +1,358 @@
+"""Who sees a pocket: the quick answer against every eye and every sample point, with rays cast by manifold3d."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from math import cos, radians, sin
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from manifold3d import Manifold
+
+from planlint.geometry.body import Body, Box
+from planlint.geometry.contact import contact
+from planlint.geometry.pockets import pocket_at, row_frame
+from planlint.geometry.sight import Arc, Mouth, Screen, all_eyes, arcs, mouth_of, seen, sight, walls
+from planlint.geometry.types import Pocket, Sight, Vector
+from planlint.geometry.vectors import minus, plus
+from planlint.model.directions import SIDES, Axis, Side, side_of
+from planlint.model.plan import Part, Turn
+from planlint.model.settings import DrillingProfile, Viewer
+from tests.builders import part
+from tests.meetings import Meeting, put_together
+from tests.solids import carved, join_of, mesh_of, row, solid
+
+RADIUS = 3 / 16
+UPRIGHT = (Side.LEFT, Side.RIGHT, Side.FRONT, Side.BACK)
+
+
+# ---------------------------------------------------------------- the long way round
+
+
+def wall_solids(bounds: Box, seen_from: Sequence[Side]) -> list[Manifold]:
+    """Blocks 10,000 in deep and high against the sides nobody looks from, wide as the piece, on past its corner to
+    a side that nobody looks from either."""
+    far = 1e4
+    found = []
+    for side in UPRIGHT:
+        if side in seen_from:
+            continue
+        low, high = [*bounds.low], [*bounds.high]
+        low[2], high[2] = -far, far
+        over = 1 - side.axis
+        if side_of(Axis(over), -1) not in seen_from:
+            low[over] -= far
+        if side_of(Axis(over), 1) not in seen_from:
+            high[over] += far
+        at = (bounds.high if side.sign > 0 else bounds.low)[side.axis]
+        low[side.axis], high[side.axis] = sorted((at, at + side.sign * far))
+        found.append(Manifold.cube([b - a for a, b in zip(low, high, strict=True)]).translate(low))
+    return found
+
+
+def eyes_round(bounds: Box, seen_from: Iterable[Side], heights: Sequence[float]) -> list[Vector]:
+    """The eyes of the design: 90 degrees each way round each side, 12, 48 and 120 in away, by polar angles."""
+    eyes = []
+    for side in seen_from:
+        over = 1 - side.axis
+        at = (bounds.high if side.sign > 0 else bounds.low)[side.axis]
+        low, high = bounds.low[over], bounds.high[over]
+        feet = [(low, -a) for a in range(15, 91, 15)] + [(high, a) for a in range(15, 91, 15)]
+        feet += [(foot, 0) for foot in (low, (low + high) / 2, high)]
+        for foot, angle in feet:
+            for away in (12.0, 48.0, 120.0):
+                for height in heights:
+                    eye = [0.0, 0.0, height]
+                    eye[side.axis] = at + side.sign * away * cos(radians(angle))
+                    eye[over] = foot + away * sin(radians(angle))
+                    eyes.append((eye[0], eye[1], eye[2]))
+    return eyes
+
+
+def brute(mouth: Mouth, eyes: Sequence[Vector], hiding: Sequence[Manifold]) -> list[bool]:
+    """For each eye: whether it stands before the face and some line to a sample point goes through no solid."""
+    found = []
+    for eye in eyes:
+        before = -mouth.face.depth(eye) > 1e-9
+        found.append(before and any(_clear(point, eye, hiding) for point in mouth.points))
+    return found
+
+
+def _clear(point: Vector, eye: Vector, hiding: Sequence[Manifold]) -> bool:
+    # From a hair before the face: a point may lie on its neighbour's flush face, which hides nothing. To a hair past
+    # the eye: one at the end of an arc stands just in the plane of the wall's corner, and looks out of the wall.
+    d = minus(eye, point)
+    start, end = plus(point, d, 1e-7), plus(eye, d, 1e-6)
+    return not any(wood.ray_cast(start, end) for wood in hiding)
+
+
+# ---------------------------------------------------------------- pieces at random
+
+
+def odd(low: float, high: float) -> st.SearchStrategy[Fraction]:
+    """Lengths that fall on no common grid, so that no line runs along a side."""
+    return st.integers(round(low * 97), round(high * 97)).map(lambda n: Fraction(n, 97))
+
+
+@st.composite
+def boards(draw: st.DrawFn, name: str) -> Part:
+    """A panel or rail that lies any way, sometimes turned, mitred or grooved."""
+    grain = draw(st.sampled_from(list(Axis)))
+    facing = draw(st.sampled_from([side for side in SIDES if side.axis != grain]))
+    made = replace(
+        part(name, "1 x 1 x 1", "crosswise up"),
+        length=draw(odd(4, 40)),
+        width=draw(odd(1, 20)),
+        thickness=draw(odd(0.5, 1.5)),
+        grain=grain,
+        facing=facing,
+    )
+    match draw(st.sampled_from(["plain", "plain", "plain", "turned", "grooved", "notched"])):
+        case "turned":
+            turn = Turn(Fraction(draw(st.integers(-170, 170)), 3), draw(st.sampled_from(list(Axis))))
+            return replace(made, turn=turn)
+        case "grooved":
+            x, y, z = made.size
+            return carved(made, ("groove", ("0", str(y / 3), "0"), (str(x), str(y / 2), str(z / 2))))
+        case "notched":
+            x, y, z = made.size
+            return carved(made, ("notch", ("0", "0", "0"), (str(x / 3), str(y / 4), str(z))))
+    return made
+
+
+class Scene:
+    """A drilled row, the bodies round it, and who looks."""
+
+    def __init__(
+        self, bodies: list[Body], pockets: list[Pocket], seen_from: tuple[Side, ...], height: float | None = None
+    ) -> None:
+        drop = min(body.bounds.low[2] for body in bodies)
+        low = tuple(min(body.bounds.low[i] for body in bodies) for i in range(3))
+        high = tuple(max(body.bounds.high[i] for body in bodies) for i in range(3))
+        assert drop == low[2]
+        self.bounds = Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+        self.seen_from = seen_from
+        self.height = height
+        self.bodies = bodies
+        own = bodies[0]
+        self.mouths = [mouth_of(pocket, own, RADIUS) for pocket in pockets]
+        self.screen = Screen(bodies, walls(self.bounds, seen_from))
+        self.hiding = [solid(body.part, body.origin) for body in bodies[1:]]
+        self.hiding += wall_solids(self.bounds, seen_from)
+
+    def arcs(self, viewer: Viewer) -> tuple[Arc, ...]:
+        return arcs(self.bounds, self.seen_from, viewer, self.height)
+
+    def seen(self, viewer: Viewer | None = None) -> frozenset[int]:
+        return seen(self.mouths, all_eyes(self.arcs(viewer or Viewer())), self.screen)
+
+    def sight(self, viewer: Viewer | None = None) -> Sight:
+        return sight(self.mouths[0], self.arcs(viewer or Viewer()), self.screen)
+
+
+@st.composite
+def scenes(draw: st.DrawFn) -> Scene:
+    """A shelf or rail with one to three pockets, the part it is screwed to, and up to seven boards about it."""
+    a, b = draw(boards("a")), draw(boards("b"))
+    a, b = replace(a, turn=None, removals=(), length=a.length + 3, width=a.width + 2), replace(b, turn=None)
+    side = draw(st.sampled_from([s for s in SIDES if s.axis != a.facing.axis]))
+    one, other = put_together(Meeting(a, side, b, side.opposite), (0.11, 0.07, 0.13), 0.0)
+    face = draw(st.sampled_from([a.facing, a.facing.opposite]))
+    lift: Vector = (0.0, 0.0, float(draw(odd(0, 80))))
+    one, other = Body(a, plus(one.origin, lift)), Body(b, plus(other.origin, lift))
+    join = join_of(a, side, b, side.opposite, row(face.value))
+    frame = row_frame(one, side, face, contact(join, one, other), DrillingProfile())
+    shares = draw(st.lists(st.integers(1, 30), min_size=1, max_size=3, unique=True))
+    assert frame is not None
+    pockets = [pocket_at(frame, n / 31 * frame.high, join, 0, one, other, side) for n in sorted(shares)]
+    # A mouth that runs off its part is another fault.
+    assume(all(one.holds(point) for pocket in pockets for point in mouth_of(pocket, one, RADIUS).points))
+    bodies = [one, other]
+    for i, board in enumerate(draw(st.lists(boards("c"), max_size=7))):
+        near = draw(st.tuples(*(odd(-12, 12) for _ in range(3))))
+        bodies.append(Body(replace(board, name=f"c{i}"), plus(one.middle, _floats(near))))
+    drop = min(0.0, *(body.bounds.low[2] for body in bodies))
+    if drop < 0:
+        bodies = [Body(body.part, plus(body.origin, (0, 0, 1), -drop)) for body in bodies]
+        pockets = [
+            pocket._replace(mouth=plus(pocket.mouth, (0, 0, 1), -drop), exit=plus(pocket.exit, (0, 0, 1), -drop))
+            for pocket in pockets
+        ]
+    seen_from = draw(st.lists(st.sampled_from(UPRIGHT), min_size=1, max_size=3, unique=True))
+    return Scene(bodies, pockets, tuple(seen_from), draw(st.one_of(st.none(), st.floats(30, 70))))
+
+
+def _floats(three: Sequence[Fraction]) -> Vector:
+    x, y, z = three
+    return float(x), float(y), float(z)
+
+
+@given(scenes())
+@settings(max_examples=120, deadline=None)
+def test_seen_and_share_are_those_of_all_lines(scene: Scene) -> None:
+    """``seen`` and ``sight().share`` against every eye and sample point: exactly the same eyes.
+
+    The nearest eye that sees is the nearest of those found by brute force (1e-6 in).
+    """
+    viewer = Viewer()
+    heights = [scene.height] if scene.height is not None else [*viewer.standing]
+    if scene.height is None and scene.bounds.high[2] < 36:
+        heights += [*viewer.seated]
+    eyes = eyes_round(scene.bounds, scene.seen_from, heights)
+    found = [brute(mouth, eyes, scene.hiding) for mouth in scene.mouths]
+    assert scene.seen() == {number for number, seeing in enumerate(found) if any(seeing)}
+    answer = scene.sight()
+    assert answer.share == pytest.approx(sum(found[0]) / len(eyes), abs=1e-12)
+    middle = scene.mouths[0].points[0]
+    seeing_eyes = [eye for eye, sees in zip(eyes, found[0], strict=True) if sees]
+    if not seeing_eyes:
+        assert answer.eye is None
+    else:
+        assert answer.eye is not None
+        nearest = min(np.linalg.norm(np.subtract(eye, middle)) for eye in seeing_eyes)
+        assert np.linalg.norm(np.subtract(answer.eye, middle)) == pytest.approx(nearest, abs=1e-6)
+
+
+@given(scenes())
+@settings(max_examples=8, deadline=None)
+def test_rays_by_trimesh_agree(scene: Scene) -> None:
+    """The rays themselves, cast a second time by trimesh, from the middle of the mouth to each eye."""
+    eyes = eyes_round(scene.bounds, scene.seen_from, [60.0])[:20]
+    point = scene.mouths[0].points[0]
+    starts = [plus(point, minus(eye, point), 1e-7) for eye in eyes]
+    ways = [minus(eye, point) for eye in eyes]
+    blocked = np.zeros(len(eyes), bool)
+    for wood in scene.hiding:
+        places, rays, _ = mesh_of(wood).ray.intersects_location(np.array(starts), np.array(ways))
+        for place, ray in zip(places, rays, strict=True):
+            blocked[ray] |= np.linalg.norm(place - starts[ray]) < np.linalg.norm(ways[ray])
+    assert [not _clear(point, eye, scene.hiding) for eye in eyes] == blocked.tolist()
+
+
+@given(scenes())
+@settings(max_examples=30, deadline=None)
+def test_mouth_is_the_ellipse_of_the_bore(scene: Scene) -> None:
+    """Sample points lie on the face (1e-9) and, but for the middle, a bit's radius from the bore's axis (1e-9)."""
+    for mouth in scene.mouths:
+        assert all(abs(mouth.face.depth(point)) < 1e-9 for point in mouth.points)
+        rim = np.array(mouth.points[1:])
+        centre = np.array(mouth.points[0])
+        reach = np.linalg.norm(rim - centre, axis=1)
+        assert reach.max() == pytest.approx(RADIUS / sin(radians(15)))
+        assert reach.min() == pytest.approx(RADIUS)
+        assert rim.mean(0) == pytest.approx(centre, abs=1e-9)
+
+
+# ---------------------------------------------------------------- by hand
+
+
+def bookcase(height: str, face: str, *more: Body, seen_from: tuple[Side, ...] = (Side.FRONT,)) -> Scene:
+    """A shelf 3/4 x 11 x 30 at a height between two sides 84 in high, with a back; one pocket toward the left."""
+    shelf = part("shelf", "30 x 11 x 3/4", "crosswise up")
+    left = part("left", "84 x 11 x 3/4", "upright left")
+    back = part("back", "84 x 31-1/2 x 1/4", "upright front")
+    z = float(Fraction(height))
+    body = Body(shelf, (0.75, 0.0, z))
+    sides = [Body(left, (0.0, 0.0, 0.0)), Body(replace(left, name="right"), (30.75, 0.0, 0.0))]
+    return drilled(body, Side.LEFT, sides[0], face, seen_from, sides[1], Body(back, (0.0, 11.0, 0.0)), *more)
+
+
+def drilled(
+    body: Body, side: Side, into: Body, face: str, seen_from: tuple[Side, ...], *more: Body
+) -> Scene:
+    join = join_of(body.part, side, into.part, side.opposite, row(face))
+    frame = row_frame(body, side, Side(face), contact(join, body, into), DrillingProfile())
+    assert frame is not None
+    pocket = pocket_at(frame, frame.high / 2, join, 0, body, into, side)
+    return Scene([body, into, *more], [pocket], seen_from)
+
+
+def test_top_of_a_shelf_above_eye_height_is_hidden_and_below_is_not() -> None:
+    """Tallest eye 69.0 in: a top at 70-3/4 is hidden from all, one at 30-3/4 is seen, by standing eyes in front."""
+    assert bookcase("70", "top").seen() == set()
+    assert bookcase("70", "top").sight() == Sight(0.0, None, None, False)
+    low = bookcase("30", "top")
+    assert low.seen() == {0}
+    answer = low.sight()
+    assert 0 < answer.share < 1
+    assert answer.seen_from is Side.FRONT
+    assert not answer.seated
+    assert answer.eye is not None
+    assert answer.eye[1] < 0
+
+
+def test_underside_of_a_shelf_is_seen_only_from_lower_down() -> None:
+    """Underside at 48 in: standing eyes, 55.9 in and over, look from above; a seated one at 41.9 sees it.
+
+    A piece this high is looked at from a chair only where the settings say so.
+    """
+    scene = bookcase("48", "bottom")
+    assert scene.seen() == set()
+    chair = replace(Viewer(), seated_below=90.0)
+    assert scene.seen(chair) == {0}
+    assert scene.sight(chair).seated
+    assert bookcase("72", "bottom").seen() == {0}
+
+
+def toe_kick(*more: Body) -> Scene:
+    """A rail 4 in high stands 3 in back under a bottom; a pocket in its front toward the left side."""
+    rail = Body(part("rail", "30 x 4 x 3/4", "crosswise front"), (0.75, 3.0, 0.0))
+    left = Body(part("left", "34 x 12 x 3/4", "upright left"), (0.0, 0.0, 0.0))
+    right = Body(part("right", "34 x 12 x 3/4", "upright left"), (30.75, 0.0, 0.0))
+    bottom = Body(part("bottom", "30 x 12 x 3/4", "crosswise up"), (0.75, 0.0, 4.0))
+    return drilled(rail, Side.LEFT, left, "front", (Side.FRONT,), right, bottom, *more)
+
+
+def test_behind_a_toe_board_is_hidden() -> None:
+    """With a board across the front nobody sees the rail's pocket; without it, far eyes look in under the bottom."""
+    board = Body(part("toe", "30 x 4 x 3/4", "crosswise front"), (0.75, 0.0, 0.0))
+    assert toe_kick(board).seen() == set()
+    assert toe_kick(board).sight().share == 0
+    open_front = toe_kick()
+    assert open_front.seen() == {0}
+
+
+def test_back_against_a_wall_is_hidden() -> None:
+    """A pocket in the back of a rail flush with the back of its leg: hidden from the front, seen from all round."""
+
+    def table(seen_from: tuple[Side, ...]) -> Scene:
+        rail = Body(part("rail", "30 x 4 x 3/4", "crosswise front"), (1.5, 0.75, 25.0))
+        leg = Body(part("leg", "29 x 1-1/2 x 1-1/2", "upright front"), (0.0, 0.0, 0.0))
+        return drilled(rail, Side.LEFT, leg, "back", seen_from)
+
+    assert table((Side.FRONT,)).seen() == set()
+    assert table((Side.FRONT, Side.LEFT)).seen() == set()
+    assert table(UPRIGHT).seen() == {0}
+    assert table((Side.BACK,)).sight().seen_from is Side.BACK
+
+
+def test_eye_height_said_stands_for_all_eyes() -> None:
+    """An eye at 29 in does not see a top at 30-3/4; one at 32 does."""
+    scene = bookcase("30", "top")
+    for height, expected in ((29.0, set[int]()), (32.0, {0})):
+        scene.height = height
+        assert scene.seen() == expected
+
+
+def test_nobody_looks() -> None:
+    """Seen from nowhere: nothing is in sight."""
+    assert bookcase("30", "top", seen_from=()).seen() == set()
+    assert bookcase("30", "top", seen_from=()).sight().share == 0
+
+
+def test_eyes_stand_where_the_design_says() -> None:
+    """15 places at 3 distances and 2 heights for a side; all between 1 and 10 ft off, none behind its plane."""
+    (arc,) = arcs(Box((0, 0, 0), (30, 12, 40)), (Side.FRONT,), Viewer(), None)
+    assert len(arc.eyes) == 15 * 3 * 2
+    for eye in arc.eyes:
+        x, y, _ = eye.point
+        away = np.hypot(max(0.0, -x, x - 30), y)
+        assert min(abs(away - each) for each in (12, 48, 120)) < 1e-9
+        assert y <= 1e-9
+    assert {round(eye.point[2], 1) for eye in arc.eyes} == {55.9, 69.0}
+    (low,) = arcs(Box((0, 0, 0), (30, 12, 30)), (Side.LEFT,), Viewer(), None)
+    assert sum(eye.seated for eye in low.eyes) == 15 * 3 * 2
