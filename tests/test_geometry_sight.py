@@ -186,13 +186,72 @@ def scenes(draw: st.DrawFn) -> Scene:
     return Scene(bodies, pockets, tuple(seen_from), draw(st.one_of(st.none(), st.floats(30, 70))))
 
 
+@st.composite
+def cabinets(draw: st.DrawFn) -> Scene:
+    """Shelves between two sides, flush or set back, with or without top, back, rails, toe board and doors: parts that
+    touch all over. Pockets in any shelf or rail, in either face, toward the left side."""
+    wide, deep, high = draw(odd(8, 40)), draw(odd(5, 20)), draw(odd(10, 80))
+    t = draw(odd(0.6, 0.9))
+    lift = draw(st.sampled_from([Fraction(0), Fraction(0), Fraction(300, 97)]))
+    blocks: list[tuple[str, tuple[Fraction, ...], tuple[Fraction, ...]]] = []
+
+    def block(name: str, low: tuple[Fraction, ...], size: tuple[Fraction, ...]) -> None:
+        blocks.append((name, low, size))
+
+    none = Fraction(0)
+    has = draw(st.sets(st.sampled_from(["top", "back", "rails", "toe", "door", "divider", "strip"])))
+    levels = sorted(draw(st.lists(st.integers(2, 16), min_size=1, max_size=4, unique=True)))
+    rails = []
+    for n in levels:
+        z = high * n / 17
+        inset = draw(st.sampled_from([none, none, deep / 7, deep / 3]))
+        block(f"shelf{n}", (t, inset, z), (wide, deep - inset, t))
+        if "rails" in has:
+            # A rail under the front edge of its shelf, or against it.
+            rails.append((f"rail{n}", (t, inset, z - 3 * t), (wide, t, 3 * t)))
+    blocks += rails
+    drilled_one = draw(st.sampled_from(blocks))
+    block("left", (none, none, none), (t, deep, high))
+    block("right", (t + wide, none, none), (t, deep, high))
+    if "top" in has:
+        block("top", (none, none, high), (wide + 2 * t, deep, t))
+    if "back" in has:
+        block("back", (none, deep, none), (wide + 2 * t, t / 3, high))
+    if "toe" in has:
+        block("toe", (t, none, none), (wide, t, high / 17))
+    if "door" in has:
+        block("door", (none, -t, high / 17), (wide * 2 / 3, t, high * 2 / 3))
+    if "divider" in has:
+        block("divider", (t + wide * 3 / 7, deep / 2, none), (t, deep / 2, high))
+    if "strip" in has:
+        name, low, size = drilled_one
+        block("strip", (low[0], low[1], low[2] + size[2]), (size[0] / 4, size[1] / 3, t))
+    ordered = [drilled_one, *(each for each in blocks if each is not drilled_one)]
+    bodies = [Body(_box(name, size), _floats((low[0], low[1], low[2] + lift))) for name, low, size in ordered]
+    face = draw(st.sampled_from([Side.TOP, Side.BOTTOM] if "shelf" in drilled_one[0] else [Side.FRONT, Side.BACK]))
+    left = next(body for body in bodies if body.part.name == "left")
+    join = join_of(bodies[0].part, Side.LEFT, left.part, Side.RIGHT, row(face.value))
+    frame = row_frame(bodies[0], Side.LEFT, face, contact(join, bodies[0], left), DrillingProfile())
+    assert frame is not None
+    shares = draw(st.lists(st.integers(5, 26), min_size=1, max_size=3, unique=True))
+    pockets = [pocket_at(frame, n / 31 * frame.high, join, 0, bodies[0], left, Side.LEFT) for n in sorted(shares)]
+    seen_from = draw(st.lists(st.sampled_from(UPRIGHT), min_size=1, max_size=4, unique=True))
+    return Scene(bodies, pockets, tuple(seen_from), draw(st.one_of(st.none(), st.floats(10, 75))))
+
+
+def _box(name: str, size: Sequence[Fraction]) -> Part:
+    return replace(
+        part(name, "1 x 1 x 1", "crosswise up"), length=size[0], width=size[1], thickness=size[2]
+    )
+
+
 def _floats(three: Sequence[Fraction]) -> Vector:
     x, y, z = three
     return float(x), float(y), float(z)
 
 
-@given(scenes())
-@settings(max_examples=120, deadline=None)
+@given(st.one_of(scenes(), cabinets()))
+@settings(max_examples=250, deadline=None)
 def test_seen_and_share_are_those_of_all_lines(scene: Scene) -> None:
     """``seen`` and ``sight().share`` against every eye and sample point: exactly the same eyes.
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from planlint.language.reader import MOST_MISTAKES, read
@@ -152,6 +154,7 @@ TWO = [
     ("prat top of post", ["prat", "top"]),
     ("part a of b, left edn cut 45, long at tpo", ["edn", "tpo"]),
     ("part a of b, wobble, bobble", ["wobble", "bobble"]),
+    ("prt leg wobble bobble of post of, 34 lnog", ["prt", "wobble", "lnog"]),
     ("join a.left to b.right as dowels, 2 lnog, 3/8 thik", ["lnog", "thik"]),
     ("let a = 1/0 + 1234567890123", ["1/0", "1234567890123"]),
     ("let a = (1 + 2 -3", ["(", "-"]),
@@ -170,6 +173,44 @@ TWO = [
 @pytest.mark.parametrize(("text", "marked"), TWO)
 def test_each_mistake_is_told(text: str, marked: list[str]) -> None:
     assert [where for where, _ in told(text)] == marked
+
+
+ONE_OF_EACH = [
+    'plan "Bench"',
+    TOP + "seen from front, left, right",
+    TOP + "eye height 63 in",
+    "let apron_long = bench_long - 2 * 3-1/2",
+    "stock sheet of birch plywood, 3/4 thick, 48 x 96",
+    "part leg_fl, leg_fr of post, 34 long, upright, facing front",
+    UNDER_PART + "ends cut 45, long at top, groove 1/4 wide 3/8 deep along front, 1/2 from bottom",
+    UNDER_PART + "hung with bottom at 54 in, finish front only, rings up",
+    "join apron.left to leg.right as mortise and tenon, tenon 1 long, 3/8 thick",
+    UNDER_JOIN + "set back 1/4 from front",
+    UNDER_JOIN + "pockets at 1, 2-1/2 from top in shelf.back, plugged",
+    UNDER_JOIN + "pockets every 7 from 2 of left in bottom",
+    UNDER_JOIN + "screws coarse 1-1/4 gauge 8",
+    UNDER_JOIN + "glued along the middle third",
+    "for n in 1 to 7\n    let a = n",
+    "load 60 lb per foot on shelf",
+    'accept wide-spacing on apron.left because "glued"',
+]
+
+
+def slips(word: str) -> set[str]:
+    """A word with two letters swapped, or with one left out."""
+    places = range(len(word))
+    swapped = {word[:at] + word[at + 1 : at + 2] + word[at] + word[at + 2 :] for at in places}
+    return (swapped | {word[:at] + word[at + 1 :] for at in places}) - {word}
+
+
+@pytest.mark.parametrize("text", ONE_OF_EACH)
+def test_one_slip_of_the_pen_is_at_most_one_mistake(text: str) -> None:
+    assert told(text) == []
+    last = text.rfind("\n    ") + 1 if not text.startswith("for") else 0
+    for found in re.finditer(r"[a-z]{3,}", text[last:]):
+        for slip in slips(found.group()):
+            wrong = text[: last + found.start()] + slip + text[last + found.end() :]
+            assert len(told(wrong)) <= 1, wrong
 
 
 def test_the_details_of_a_broken_line_are_no_mistakes() -> None:

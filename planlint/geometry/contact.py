@@ -32,9 +32,8 @@ def contact(join: Join, body_a: Body, body_b: Body) -> Contact:
         buried = bool(join.tradition and join.tradition.inset)
         patches = _patches(side_polygons(body_a, join.side_a), body_b, join.side_b, whole=buried)
     origin = patches[0][0] if patches else scaled(plane_a.normal, plane_a.offset)
-    if not askew:
-        gap = -plane_b.offset - plane_a.offset
-    else:
+    gap = -plane_b.offset - plane_a.offset
+    if askew:
         gap = plane_b.depth(origin) / cosine if cosine else inf  # Square to one another: no gap closes.
     return Contact(origin, plane_a.normal, patches, sum(map(area, patches)), gap, askew)
 

@@ -16,7 +16,7 @@ from planlint.geometry.overlaps import overlaps
 from planlint.geometry.pockets import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.screws import end_distance, grip, screw_in, tip_cover
 from planlint.geometry.sight import Arc, Eyes, Mouth, Screen, all_eyes, arcs, mouth_of, seen, sight, walls
-from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight
+from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight, Vector
 from planlint.geometry.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part, Plan
@@ -199,15 +199,26 @@ class Piece:
 
     # ------------------------------------------------------------ sight
 
-    @cached_property
-    def arcs(self) -> tuple[Arc, ...]:
-        height = self.plan.eye_height
-        seen_from = self.plan.seen_from
-        return arcs(self.bounds, seen_from, self.settings.viewer, None if height is None else float(height))
+    def arcs(self, centre: Vector) -> tuple[Arc, ...]:
+        """The eyes that may look at a place of the piece."""
+        low, high = self.bounds
+        reach = max(self.settings.viewer.distances)
+        if all(centre[i] - low[i] <= reach and high[i] - centre[i] <= reach for i in (0, 1)):
+            return self._all_arcs
+        return self._arcs_about(centre)
 
     @cached_property
-    def _eyes(self) -> Eyes:
-        return all_eyes(self.arcs)
+    def _all_arcs(self) -> tuple[Arc, ...]:
+        return self._arcs_about(None)
+
+    @cached_property
+    def _all_eyes(self) -> Eyes:
+        return all_eyes(self._all_arcs)
+
+    def _arcs_about(self, centre: Vector | None) -> tuple[Arc, ...]:
+        height = self.plan.eye_height
+        eye_height = None if height is None else float(height)
+        return arcs(self.bounds, self.plan.seen_from, self.settings.viewer, eye_height, centre)
 
     @cached_property
     def _screen(self) -> Screen:
@@ -218,16 +229,28 @@ class Piece:
 
     def in_sight(self, pocket: Pocket) -> bool:
         """Whether anyone sees a pocket's mouth."""
-        if pocket.face is not pocket.join.pockets[pocket.row].face:
+        row = self._row_of(pocket)
+        if not row:
             # A pocket that the plan does not have: where a repair would move it.
-            return bool(seen([self._mouth(pocket)], self._eyes, self._screen))
+            return bool(seen([self._mouth(pocket)], all_eyes(self.arcs(pocket.mouth)), self._screen))
         key = (pocket.join.index, pocket.row)
         if key not in self._seen:
-            row = [each for each in self.pockets(pocket.join) if each.row == pocket.row]
-            places = seen([self._mouth(each) for each in row], self._eyes, self._screen)
+            eyes = self._all_eyes if self.arcs(row[0].mouth) is self._all_arcs else all_eyes(self.arcs(_mid(row)))
+            places = seen([self._mouth(each) for each in row], eyes, self._screen)
             self._seen[key] = frozenset(row[place].station for place in places)
         return pocket.station in self._seen[key]
 
     def sight(self, pocket: Pocket) -> Sight:
         """Who sees a pocket's mouth, and how many of all eyes."""
-        return sight(self._mouth(pocket), self.arcs, self._screen)
+        row = self._row_of(pocket)
+        return sight(self._mouth(pocket), self.arcs(_mid(row) if row else pocket.mouth), self._screen)
+
+    def _row_of(self, pocket: Pocket) -> list[Pocket]:
+        """The pockets of its row; none for a pocket that is not one of the plan's."""
+        row = [each for each in self.pockets(pocket.join) if each.row == pocket.row]
+        return row if any(each is pocket for each in row) else []
+
+
+def _mid(row: list[Pocket]) -> Vector:
+    """The mouth in the middle of a row."""
+    return row[len(row) // 2].mouth

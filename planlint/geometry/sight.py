@@ -12,6 +12,7 @@ mouths. Only for eyes that no single box rules out are lines drawn one by one.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cache
 from math import cos, pi, radians, sin
 from typing import NamedTuple
 
@@ -38,17 +39,29 @@ class Eye(NamedTuple):
 
 
 class Arc(NamedTuple):
-    """All eyes that look from one side."""
+    """All eyes that look from one side: at each place, one at each height (and whether it is a seated one)."""
 
     side: Side
-    eyes: tuple[Eye, ...]
+    places: tuple[Place, ...]
+    heights: tuple[tuple[float, bool], ...]
+
+    @property
+    def eyes(self) -> tuple[Eye, ...]:
+        return tuple(Eye((*place, height), seated) for place in self.places for height, seated in self.heights)
 
 
-def arcs(bounds: Box, seen_from: Iterable[Side], viewer: Viewer, eye_height: float | None) -> tuple[Arc, ...]:
+def arcs(
+    bounds: Box,
+    seen_from: Iterable[Side],
+    viewer: Viewer,
+    eye_height: float | None,
+    centre: Vector | None = None,
+) -> tuple[Arc, ...]:
     """The eyes round a piece that fills ``bounds``, its floor at height 0.
 
     The plan's own ``eye height`` stands for all eyes; without it, standing eyes between the settings' bounds and,
-    for a piece lower than ``seated_below``, seated ones.
+    for a piece lower than ``seated_below``, seated ones. Before a long piece people walk along: no eye then stands
+    farther along it from ``centre`` than they stand away from it.
     """
     heights: list[tuple[float, bool]]
     if eye_height is not None:
@@ -57,26 +70,47 @@ def arcs(bounds: Box, seen_from: Iterable[Side], viewer: Viewer, eye_height: flo
         heights = [(height, False) for height in viewer.standing]
         if bounds.high[2] < viewer.seated_below:
             heights += [(height, True) for height in viewer.seated]
-    return tuple(_arc(bounds, side, heights, viewer.distances) for side in seen_from if side.axis != 2)
+    steps = _steps(viewer.distances)
+    reach = max(viewer.distances)
+    found = []
+    for side in seen_from:
+        if side.axis == 2:
+            continue
+        along = 1 - side.axis
+        low, high = bounds.low[along], bounds.high[along]
+        if centre is not None:
+            low, high = max(low, centre[along] - reach), min(high, centre[along] + reach)
+        at = (bounds.high if side.sign > 0 else bounds.low)[side.axis]
+        out = [(foot, at + side.sign * away) for foot, away in _feet(low, high, steps)]
+        places = tuple(out) if along == 0 else tuple((away, foot) for foot, away in out)
+        found.append(Arc(side, places, tuple(heights)))
+    return tuple(found)
 
 
-def _arc(bounds: Box, side: Side, heights: list[tuple[float, bool]], distances: Sequence[float]) -> Arc:
-    along = 1 - side.axis
-    at = (bounds.high if side.sign > 0 else bounds.low)[side.axis]
-    low, high = bounds.low[along], bounds.high[along]
-    places = [(low, -angle) for angle in range(90, 0, -ANGLE_STEP)]
-    places += [(low, 0), ((low + high) / 2, 0), (high, 0)]
-    places += [(high, angle) for angle in range(ANGLE_STEP, 91, ANGLE_STEP)]
-    eyes = []
-    for foot, angle in places:
-        for distance in distances:
-            out, sideways = (
-                at + side.sign * distance * cos(radians(angle)),
-                foot + distance * sin(radians(angle)),
-            )
-            for height, seated in heights:
-                eyes.append(Eye((sideways, out, height) if along == 0 else (out, sideways, height), seated))
-    return Arc(side, tuple(eyes))
+_Step = tuple[float, float]
+"""How far sideways an eye stands, and how far out."""
+
+
+@cache
+def _steps(distances: tuple[float, ...]) -> tuple[tuple[_Step, ...], tuple[_Step, ...]]:
+    """Steps straight out, and steps to one side at each angle up to 90 degrees."""
+    straight = tuple((0.0, distance) for distance in distances)
+    aside = tuple(
+        (distance * sin(radians(angle)), distance * cos(radians(angle)) if angle < 90 else 0.0)
+        for angle in range(ANGLE_STEP, 91, ANGLE_STEP)
+        for distance in distances
+    )
+    return straight, aside
+
+
+def _feet(low: float, high: float, steps: tuple[tuple[_Step, ...], tuple[_Step, ...]]) -> list[_Step]:
+    """Along one side: aside of its low end, straight before its ends and middle, aside of its high end."""
+    straight, aside = steps
+    return [
+        *((low - sideways, away) for sideways, away in aside),
+        *((foot, away) for foot in (low, (low + high) / 2, high) for _, away in straight),
+        *((high + sideways, away) for sideways, away in aside),
+    ]
 
 
 class Hider(NamedTuple):
@@ -250,8 +284,8 @@ class Eyes(NamedTuple):
 
 
 def all_eyes(around: Sequence[Arc]) -> Eyes:
-    points = [eye.point for arc in around for eye in arc.eyes]
-    return Eyes(tuple(sorted({z for _, _, z in points})), tuple(dict.fromkeys((x, y) for x, y, _ in points)))
+    heights = around[0].heights if around else ()
+    return Eyes(tuple(sorted({height for height, _ in heights})), tuple(p for arc in around for p in arc.places))
 
 
 def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:

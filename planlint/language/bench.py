@@ -71,10 +71,12 @@ class Bench:
     def left_over(self, edit: Edit) -> int:
         """How much of the text is left unread after an edit; -1 if the line is then whole, -2 if it is sound too."""
         text = self.text[: edit.start] + edit.instead + self.text[edit.end :]
-        _, trouble = self.attempt(text)
-        if trouble is None:
-            return -1 if self.tools.builder.problems else -2
-        return len(text) - trouble.start
+        self.tools.builder.begin(text)
+        try:
+            self.tools.lark.parse(text, start="line")
+        except UnexpectedInput as problem:
+            return len(text) - _start(problem, text)
+        return -1 if self.tools.builder.problems else -2
 
     def accepted_at(self, offset: int) -> frozenset[str]:
         """The terminals that could stand at a place in the text, once all before it is read."""
@@ -199,16 +201,20 @@ def is_word(text: str) -> bool:
     return text.replace("-", "").replace("_", "").isalpha()
 
 
+def _start(problem: UnexpectedInput, text: str) -> int:
+    """Where the parser stopped."""
+    if isinstance(problem, UnexpectedToken) and problem.token.type == "$END":
+        return len(text)
+    return problem.pos_in_stream or 0
+
+
 def _trouble(problem: UnexpectedInput, text: str) -> Trouble:
     """The trouble in plain terms. The token is read off the text anew: where the lexer is at a loss it takes the
     longest thing that anything in the language could be."""
     accepts: frozenset[str] = frozenset()
-    start = problem.pos_in_stream or 0
-    if isinstance(problem, UnexpectedToken):
-        if problem.token.type == "$END":
-            start = len(text)
-        if problem.interactive_parser is not None:
-            accepts = frozenset(problem.interactive_parser.accepts())  # type: ignore[no-untyped-call]
+    start = _start(problem, text)
+    if isinstance(problem, UnexpectedToken) and problem.interactive_parser is not None:
+        accepts = frozenset(problem.interactive_parser.accepts())  # type: ignore[no-untyped-call]
     rest = text[start:]
     if not rest:
         return Trouble(start, start, "end", accepts)

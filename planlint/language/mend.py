@@ -31,6 +31,7 @@ class Guess(NamedTuple):
     """The first mending of a line that nothing has borne out yet: what was told up to it, and where it was made."""
 
     told: int
+    shifts: int
     text: str
     trouble: Trouble
 
@@ -67,16 +68,17 @@ def _work_through(bench: Bench, most: int) -> Any:
         if edit is None:
             if guessed is None:
                 bench.tell(*said)
-                guessed = Guess(len(bench.wrongs), bench.text, trouble)
+                guessed = Guess(len(bench.wrongs), len(bench.shifts), bench.text, trouble)
             # What followed a guess that did not bring the line to its end came of the guess.
-            del bench.wrongs[guessed.told :]
-            bench.attempt(guessed.text)
+            del bench.wrongs[guessed.told :], bench.shifts[guessed.shifts :]
+            bench.text = guessed.text
+            bench.attempt(bench.text)
             # A keyword right before the trouble was taken for a name: part of the same mistake.
             bench.tell_problems(guessed.trouble.start, bench.word_before(guessed.trouble.start)[1])
             _read_on(bench, guessed, most - told - 1)
             break
         if not edit.proven and guessed is None:
-            guessed = Guess(len(bench.wrongs) + 1, bench.text, trouble)
+            guessed = Guess(len(bench.wrongs) + 1, len(bench.shifts), bench.text, trouble)
         bench.apply(edit)
         if edit.proven:
             guessed = None
@@ -85,7 +87,7 @@ def _work_through(bench: Bench, most: int) -> Any:
 
 def _read_on(bench: Bench, guess: Guess, most: int) -> None:
     """Looks for further mistakes in the details behind the next comma, where a line is a list of them."""
-    trouble, text = guess.trouble, guess.text
+    trouble, text = guess.trouble, bench.text
     if not trouble.kind or not bench.is_list:
         return
     comma = text.find(",", max(trouble.start, text.find(" of ") if text.startswith("part ") else 0))

@@ -1,0 +1,85 @@
+"""What a repair is found from: the piece, the plan's statements, and the way its builder writes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import cached_property
+from typing import NamedTuple, TypeVar
+
+from planlint.findings.finding import Finding
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect import Inspection
+from planlint.language.print import statements_of
+from planlint.language.reader import read
+from planlint.language.tree import PlanHead, Statement, Tree
+from planlint.model.plan import Join, Plan
+from planlint.text.edits import TextEdit
+from planlint.text.source import Span
+
+_Node = TypeVar("_Node")
+
+
+class Proposal(NamedTuple):
+    """One way to take a finding away: edits of the text, and a sentence that says what they do."""
+
+    edits: tuple[TextEdit, ...]
+    says: str
+    moves: bool = False
+    """Whether parts change their size or place: one such at a time tells whether it was right."""
+
+
+class Context:
+    """A plan as inspected. Spans are places in its text."""
+
+    def __init__(self, inspection: Inspection) -> None:
+        assert inspection.piece is not None
+        self.inspection = inspection
+        self.piece: Piece = inspection.piece
+
+    @property
+    def plan(self) -> Plan:
+        return self.piece.plan
+
+    @property
+    def unit(self) -> str:
+        return self.plan.unit
+
+    @property
+    def text(self) -> str:
+        return self.inspection.source.text
+
+    @cached_property
+    def tree(self) -> Tree:
+        return read(self.inspection.source)[0]
+
+    @cached_property
+    def _by_span(self) -> dict[Span, Statement]:
+        return {statement.span: statement for statement in statements_of(self.tree)}
+
+    @cached_property
+    def head(self) -> Statement | None:
+        """The plan statement."""
+        return next((each for each in self.tree.statements if isinstance(each.node, PlanHead)), None)
+
+    def at(self, span: Span) -> Statement:
+        """The statement, or detail of one, that the model took from this place."""
+        return self._by_span[span]
+
+    def words(self, statement: Statement, start: int, end: int) -> str:
+        """The text of a node inside a line."""
+        return self.text[statement.span.start + start : statement.span.start + end]
+
+    def join_of(self, finding: Finding) -> Join | None:
+        return self.plan.join_by_name.get(finding.joint) if finding.joint else None
+
+    def findings_on(self, joint: str) -> frozenset[str]:
+        """The rules that find something at a joint as it stands."""
+        return frozenset(each.rule for each in self.inspection.findings if each.joint == joint)
+
+    def siblings(self, join: Join) -> Iterator[Join]:
+        """Other joins that one statement, repeated by a loop, stands for."""
+        return (each for each in self.plan.joins if each.span == join.span and each is not join)
+
+
+Propose = Callable[[Context, Finding], Iterator[Proposal]]
+"""Proposals for a finding of one rule, the smallest harm first."""

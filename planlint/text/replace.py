@@ -1,0 +1,139 @@
+"""A file's contents replaced whole or not at all, with all else about the file kept.
+
+The new contents go into a file without a name (or, where the system has none, a hidden one in the same folder),
+are forced to the disk, and take the old file's place in one step. Whatever happens before that step leaves the old
+file as it was; whatever happens after it leaves the new one.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+
+class NotReplaced(Exception):  # noqa: N818 - a refusal with its reason
+    """The file was left as it is; the message says why."""
+
+
+def replace_file(path: str, read: bytes, new: bytes, within: str | None = None) -> None:
+    """Put ``new`` in the place of a file that held ``read`` when it was looked at.
+
+    Mode, owner, group and extended attributes are kept. ``within`` is the folder that was named (else the file's
+    own): a link is followed only to a place inside it. Raises ``NotReplaced`` where the file leads out of that
+    folder, is no plain file, has more than one name, changed since it was read, or cannot be written as it was.
+    """
+    try:
+        real = _inside(path, within)
+        with _undisturbed():
+            _replace(real, read, new)
+    except OSError as problem:
+        raise NotReplaced(f"it cannot be written: {problem.strerror or problem}") from problem
+
+
+def _inside(path: str, within: str | None) -> Path:
+    real = Path(path).resolve(strict=True)
+    folder = (Path(within) if within is not None else Path(path).parent).resolve(strict=True)
+    if not real.is_relative_to(folder):
+        raise NotReplaced(f"it is a link to {real}, outside the folder named: name that file itself to change it")
+    return real
+
+
+def _replace(real: Path, read: bytes, new: bytes) -> None:
+    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
+    with open(os.open(real, flags), "rb") as old:  # noqa: PTH123 - not through a link put there just now
+        found = os.fstat(old.fileno())
+        if not stat.S_ISREG(found.st_mode):
+            raise NotReplaced("it is not a plain file")
+        if found.st_nlink > 1:
+            raise NotReplaced(f"the file has {found.st_nlink} names (hard links), and replacing it would part them")
+        if not os.access(real, os.W_OK):
+            raise NotReplaced("it may not be written: it is marked read-only")
+        if old.read() != read:
+            raise NotReplaced("it changed since it was read: run the command again")
+        beside = real.with_name(f".{real.name[:200]}.{os.getpid()}.new")
+        handle, named = _new_file(real.parent, beside)
+        try:
+            try:
+                _keep(old.fileno(), handle, found)
+                _write(handle, new)
+                if not named:
+                    os.link(f"/proc/self/fd/{handle}", beside, follow_symlinks=True)
+                    named = True
+            finally:
+                os.close(handle)
+            now = os.lstat(real)  # noqa: PTH116
+            if _mark(now) != _mark(found):
+                raise NotReplaced("it changed since it was read: run the command again")
+            os.replace(beside, real)  # noqa: PTH105
+            named = False
+        finally:
+            if named:
+                with suppress(OSError):
+                    os.unlink(beside)  # noqa: PTH108
+    _settle(real.parent)
+
+
+def _new_file(folder: Path, beside: Path) -> tuple[int, bool]:
+    """A new file in a folder, open for writing, and whether it has a name yet."""
+    if hasattr(os, "O_TMPFILE") and os.path.isdir("/proc/self/fd"):  # noqa: PTH112
+        with suppress(OSError):
+            return os.open(folder, os.O_TMPFILE | os.O_WRONLY, 0o600), False
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+    return os.open(beside, flags, 0o600), True
+
+
+def _keep(old: int, handle: int, found: os.stat_result) -> None:
+    """Give the new file what the old one had."""
+    if hasattr(os, "fchown"):
+        made = os.fstat(handle)
+        if (made.st_uid, made.st_gid) != (found.st_uid, found.st_gid):
+            try:
+                os.fchown(handle, found.st_uid, found.st_gid)
+            except PermissionError as problem:
+                raise NotReplaced("it belongs to another user, and would not any more") from problem
+        os.fchmod(handle, stat.S_IMODE(found.st_mode))
+    if hasattr(os, "listxattr"):
+        with suppress(OSError):  # Not every file system has them, and some belong to the system.
+            for name in os.listxattr(old):
+                with suppress(OSError):
+                    os.setxattr(handle, name, os.getxattr(old, name))
+
+
+def _write(handle: int, data: bytes) -> None:
+    left = memoryview(data)
+    while left:
+        left = left[os.write(handle, left) :]
+    os.fsync(handle)
+
+
+def _mark(found: os.stat_result) -> tuple[int, int, int, int]:
+    return found.st_dev, found.st_ino, found.st_size, found.st_mtime_ns
+
+
+def _settle(folder: Path) -> None:
+    """Force the new entry of the folder to the disk, where a folder can be opened for that."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Signals that would end the program wait until the file is whole again, and nothing is left beside it."""
+    import signal  # noqa: PLC0415 - only where a file is written
+
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    wait = {signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT}
+    was = signal.pthread_sigmask(signal.SIG_BLOCK, wait)
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, was)
