@@ -30,13 +30,17 @@ ROOMY = Settings(most_items=100_000)
 """10,000 parts with all their joints come to more than a plan may usually hold."""
 IMPORTS = "import lark, networkx, pydantic, rich.console"
 MEASURED_CHILD = """
-import resource, sys, time
+import os, resource, sys, time
 start = time.perf_counter()
 from planlint.command.main import main
 status = main(["inspect", sys.argv[1]])
 sys.stdout.flush()
-peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1024 if sys.platform != "darwin" else 1024 * 1024)
-print(f"{time.perf_counter() - start:.3f} {peak:.0f} {status}", file=sys.stderr)
+taken = time.perf_counter() - start
+if os.path.exists("/proc/self/status"):  # Linux counts the parent's memory into ru_maxrss.
+    peak = next(int(line.split()[1]) for line in open("/proc/self/status") if line.startswith("VmHWM")) / 1024
+else:
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024 ** (2 if sys.platform == "darwin" else 1)
+print(f"{taken:.3f} {peak:.0f} {status}", file=sys.stderr)
 """
 
 

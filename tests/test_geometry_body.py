@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -101,7 +102,7 @@ def test_planes_are_the_sides_of_the_solid(a: Part, origin: Vector) -> None:
 def test_bounds_and_frames(a: Part, origin: Vector) -> None:
     """Bounds are those of the uncut solid by manifold3d (1e-9); ``to_own`` undoes ``to_piece`` (1e-9)."""
     body = Body(a, origin)
-    whole = solid(Part(**{**_fields(a), "cuts": (), "removals": ()}), origin).bounding_box()
+    whole = solid(replace(a, cuts=(), removals=()), origin).bounding_box()
     assert [*body.bounds.low, *body.bounds.high] == pytest.approx(list(whole), abs=1e-9)
     assert body.to_own(body.to_piece((1.0, 2.0, 3.0))) == pytest.approx((1, 2, 3), abs=1e-9)
     for cell in body.own_cells:
@@ -109,10 +110,6 @@ def test_bounds_and_frames(a: Part, origin: Vector) -> None:
         point = body.to_piece(vector(inside))
         planes = body_planes(body, cell)
         assert all(plane.depth(point) > 0 for plane in planes[:6])
-
-
-def _fields(a: Part) -> dict[str, object]:
-    return {name: getattr(a, name) for name in Part.__dataclass_fields__}
 
 
 # ---------------------------------------------------------------- by hand

@@ -57,7 +57,9 @@ def drill(m: Meeting, face: Side, share: float, slide: tuple[float, float, float
     frame = row_frame(body, m.side_a, face, contact(join, body, into), PROFILE)
     if frame is None:
         return None
-    return Drilled(pocket_at(frame, share * frame.high, join, 0, body, into, m.side_a), frame, body, into, join)
+    return Drilled(
+        pocket_at(frame, share * frame.high, join, 0, body, into, m.side_a), frame, body, into, join
+    )
 
 
 @st.composite
@@ -319,7 +321,9 @@ def test_groove_behind_the_joint_under_the_far_end_of_the_mouth() -> None:
 # ---------------------------------------------------------------- layouts
 
 lengths = st.one_of(
-    st.integers(8, 600).map(lambda n: n / 16), st.floats(0.5, 40), st.floats(0.5, 40).map(lambda x: round(x, 2))
+    st.integers(8, 600).map(lambda n: n / 16),
+    st.floats(0.5, 40),
+    st.floats(0.5, 40).map(lambda x: round(x, 2)),
 )
 
 
@@ -384,7 +388,9 @@ def test_layouts_by_hand() -> None:
     assert laid_out(3, FRAME._replace(high=11.25), (5 / 16, 11)) == [1.875, 5.625, 9.375]
 
 
-def asked(at: list[str] | None, *, every: str | None = None, first: str = "0", origin: Side | None) -> PocketRow:
+def asked(
+    at: list[str] | None, *, every: str | None = None, first: str = "0", origin: Side | None
+) -> PocketRow:
     return PocketRow(
         Side.BACK,
         False,
@@ -404,7 +410,9 @@ def test_stations_said_are_measured_from_the_side_named() -> None:
     assert d.frame.high == pytest.approx(2)
     around = (0.0, 2.0)
     assert stations(asked(["1"], origin=Side.TOP), d.frame, around, d.body) == pytest.approx([1.5])
-    assert stations(asked(["2", "1"], origin=Side.BOTTOM), d.frame, around, d.body) == pytest.approx([0.5, 1.5])
+    assert stations(asked(["2", "1"], origin=Side.BOTTOM), d.frame, around, d.body) == pytest.approx(
+        [0.5, 1.5]
+    )
 
 
 def test_every_starts_where_said_and_stops_before_the_end() -> None:

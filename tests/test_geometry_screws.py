@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from math import cos, radians, sin
 
 import numpy as np
@@ -124,7 +125,7 @@ def test_grip_by_rays(drawn: tuple[Screw, Body, Side]) -> None:
     wood = solid(into.part, into.origin)
     start, end = np.array(screw.pocket.exit), np.array(screw.tip)
     cuts = [0.0, *crossings(wood, vector(start), vector(end)), 1.0]
-    spans = [(low, high) for low, high in zip(cuts, cuts[1:], strict=False) if high - low > 1e-7]
+    spans = [(low, high) for low, high in pairwise(cuts) if high - low > 1e-7]
     inside = mesh_of(wood).contains(np.array([start + (end - start) * sum(span) / 2 for span in spans]))
     in_wood = sum(high - low for (low, high), within in zip(spans, inside, strict=True) if within)
     assert grip(screw, into) == pytest.approx(in_wood * float(np.linalg.norm(end - start)), abs=1e-6)
@@ -246,11 +247,12 @@ def test_grooved_panel_lets_the_point_out() -> None:
 
 
 def test_point_counts_as_a_point_before_a_groove() -> None:
-    """The floor of a groove lies 0.1 beyond the screw's point, square to it: cover 0.1 less nothing, not less a radius."""
+    """The floor of a groove lies 0.1 beyond the screw's point, square to it: cover 0.1, not a radius less."""
     shelf = part("a", "20 x 10 x 3/4", "crosswise up")
     floor = Fraction(3, 4) - Fraction("0.604") - Fraction("0.1")
     panel = carved(
-        sheet(part("b", "30 x 10 x 3/4", "upright left")), ("dado", ("0", "0", "14"), (str(floor), "10", "16"))
+        sheet(part("b", "30 x 10 x 3/4", "upright left")),
+        ("dado", ("0", "0", "14"), (str(floor), "10", "16")),
     )
     screw, into = made(Meeting(shelf, Side.LEFT, panel, Side.RIGHT), Side.BOTTOM, length="5/4")
     assert tip_cover(screw, into, Side.RIGHT)[0] == pytest.approx(0.1, abs=1e-3)
@@ -276,4 +278,3 @@ def test_bevelled_joint_reaches_square_to_its_plane() -> None:
     screw, into = made(Meeting(rail, Side.RIGHT, stile, Side.TOP), Side.BACK, length="5/4")
     assert screw.reach == pytest.approx(0.625 * cos(radians(15)))
     assert end_distance(screw, into, Side.TOP) is None
-

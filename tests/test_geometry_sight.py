@@ -128,7 +128,11 @@ class Scene:
     """A drilled row, the bodies round it, and who looks."""
 
     def __init__(
-        self, bodies: list[Body], pockets: list[Pocket], seen_from: tuple[Side, ...], height: float | None = None
+        self,
+        bodies: list[Body],
+        pockets: list[Pocket],
+        seen_from: tuple[Side, ...],
+        height: float | None = None,
     ) -> None:
         drop = min(body.bounds.low[2] for body in bodies)
         low = tuple(min(body.bounds.low[i] for body in bodies) for i in range(3))
@@ -179,7 +183,9 @@ def scenes(draw: st.DrawFn) -> Scene:
     if drop < 0:
         bodies = [Body(body.part, plus(body.origin, (0, 0, 1), -drop)) for body in bodies]
         pockets = [
-            pocket._replace(mouth=plus(pocket.mouth, (0, 0, 1), -drop), exit=plus(pocket.exit, (0, 0, 1), -drop))
+            pocket._replace(
+                mouth=plus(pocket.mouth, (0, 0, 1), -drop), exit=plus(pocket.exit, (0, 0, 1), -drop)
+            )
             for pocket in pockets
         ]
     seen_from = draw(st.lists(st.sampled_from(UPRIGHT), min_size=1, max_size=3, unique=True))
@@ -224,25 +230,27 @@ def cabinets(draw: st.DrawFn) -> Scene:
     if "divider" in has:
         block("divider", (t + wide * 3 / 7, deep / 2, none), (t, deep / 2, high))
     if "strip" in has:
-        name, low, size = drilled_one
+        _, low, size = drilled_one
         block("strip", (low[0], low[1], low[2] + size[2]), (size[0] / 4, size[1] / 3, t))
     ordered = [drilled_one, *(each for each in blocks if each is not drilled_one)]
     bodies = [Body(_box(name, size), _floats((low[0], low[1], low[2] + lift))) for name, low, size in ordered]
-    face = draw(st.sampled_from([Side.TOP, Side.BOTTOM] if "shelf" in drilled_one[0] else [Side.FRONT, Side.BACK]))
+    face = draw(
+        st.sampled_from([Side.TOP, Side.BOTTOM] if "shelf" in drilled_one[0] else [Side.FRONT, Side.BACK])
+    )
     left = next(body for body in bodies if body.part.name == "left")
     join = join_of(bodies[0].part, Side.LEFT, left.part, Side.RIGHT, row(face.value))
     frame = row_frame(bodies[0], Side.LEFT, face, contact(join, bodies[0], left), DrillingProfile())
     assert frame is not None
     shares = draw(st.lists(st.integers(5, 26), min_size=1, max_size=3, unique=True))
-    pockets = [pocket_at(frame, n / 31 * frame.high, join, 0, bodies[0], left, Side.LEFT) for n in sorted(shares)]
+    pockets = [
+        pocket_at(frame, n / 31 * frame.high, join, 0, bodies[0], left, Side.LEFT) for n in sorted(shares)
+    ]
     seen_from = draw(st.lists(st.sampled_from(UPRIGHT), min_size=1, max_size=4, unique=True))
     return Scene(bodies, pockets, tuple(seen_from), draw(st.one_of(st.none(), st.floats(10, 75))))
 
 
 def _box(name: str, size: Sequence[Fraction]) -> Part:
-    return replace(
-        part(name, "1 x 1 x 1", "crosswise up"), length=size[0], width=size[1], thickness=size[2]
-    )
+    return replace(part(name, "1 x 1 x 1", "crosswise up"), length=size[0], width=size[1], thickness=size[2])
 
 
 def _floats(three: Sequence[Fraction]) -> Vector:
@@ -320,9 +328,7 @@ def bookcase(height: str, face: str, *more: Body, seen_from: tuple[Side, ...] = 
     return drilled(body, Side.LEFT, sides[0], face, seen_from, sides[1], Body(back, (0.0, 11.0, 0.0)), *more)
 
 
-def drilled(
-    body: Body, side: Side, into: Body, face: str, seen_from: tuple[Side, ...], *more: Body
-) -> Scene:
+def drilled(body: Body, side: Side, into: Body, face: str, seen_from: tuple[Side, ...], *more: Body) -> Scene:
     join = join_of(body.part, side, into.part, side.opposite, row(face))
     frame = row_frame(body, side, Side(face), contact(join, body, into), DrillingProfile())
     assert frame is not None

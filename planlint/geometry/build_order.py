@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from planlint.model.plan import Join, Part
 
@@ -19,7 +20,8 @@ Blocking = Callable[[Join], frozenset[int]]
 @dataclass(frozen=True)
 class Assembly:
     """A set of parts that hang together; ``steps`` are the smaller sets it is made of and ``joins`` those made to
-    join them, both empty for a single part. ``stuck`` tells a set that no order can put together."""
+    join them, both empty for a single part. ``stuck`` tells a set that no order can put together: its ``joins`` are
+    those that its own parts block."""
 
     parts: tuple[Part, ...]
     steps: tuple[Assembly, ...] = ()
@@ -27,40 +29,79 @@ class Assembly:
     stuck: bool = False
 
     def stuck_sets(self) -> list[Assembly]:
-        """All sets inside this one that no order can put together."""
+        """All sets inside this one that no order can put together, in the order of their first parts."""
         found, waiting = [], [self]
         while waiting:
             here = waiting.pop()
             if here.stuck:
                 found.append(here)
             waiting += here.steps
-        return found
+        return sorted(found, key=lambda each: each.parts[0].index)
+
+
+class _Set(NamedTuple):
+    parts: list[Part]
+    joins: list[Join]
 
 
 def build_order(parts: Sequence[Part], joins: Sequence[Join], blocking: Blocking) -> list[Assembly]:
-    """One tree of assemblies for each set of parts that hang together."""
-    return [_take_apart(group, inner, blocking) for group, inner in _hanging_together(parts, joins, joins)]
+    """One tree of assemblies for each set of parts that hang together.
+
+    Sets are taken apart one after the other, never one inside the other: a piece may be as deep as it has parts.
+    """
+    in_the_way = {join.index: blocking(join) for join in joins}
+    sets = _hanging_together(parts, joins, joins)
+    roots = len(sets)
+    made_of: list[range] = []
+    blocked: list[list[Join] | None] = []
+    for here in sets:  # The list grows while it is walked: the sets inside each come behind it.
+        made_of.append(range(0))
+        blocked.append(None)
+        if len(here.parts) == 1:
+            continue
+        present = {part.index for part in here.parts}
+        fast = [join for join in here.joins if not in_the_way[join.index].isdisjoint(present)]
+        inside = _hanging_together(here.parts, fast, here.joins)
+        if len(inside) == 1:
+            blocked[-1] = fast
+        else:
+            made_of[-1] = range(len(sets), len(sets) + len(inside))
+            sets += inside
+    done: dict[int, Assembly] = {}
+    for number in range(len(sets) - 1, -1, -1):
+        here, stuck = sets[number], blocked[number]
+        if stuck is not None:
+            done[number] = Assembly(tuple(here.parts), (), tuple(stuck), stuck=True)
+            continue
+        within = {join.index for each in made_of[number] for join in sets[each].joins}
+        made = tuple(join for join in here.joins if join.index not in within)
+        done[number] = Assembly(tuple(here.parts), tuple(done.pop(each) for each in made_of[number]), made)
+    return [done[number] for number in range(roots)]
 
 
-def _take_apart(parts: Sequence[Part], joins: Sequence[Join], blocking: Blocking) -> Assembly:
-    if len(parts) == 1:
-        return Assembly(tuple(parts))
-    present = {part.index for part in parts}
-    fast = [join for join in joins if not blocking(join).isdisjoint(present)]
-    groups = _hanging_together(parts, fast, joins)
-    if len(groups) == 1:
-        return Assembly(tuple(parts), joins=tuple(fast), stuck=True)
-    inside = {join.index for _, inner in groups for join in inner}
-    return Assembly(
-        tuple(parts),
-        tuple(_take_apart(group, inner, blocking) for group, inner in groups),
-        tuple(join for join in joins if join.index not in inside),
-    )
+def least_stuck(stuck: Assembly, joins: Sequence[Join], blocking: Blocking, most: int = 40) -> Assembly:
+    """The same fault in fewer parts: parts are left away one by one while a set inside stays stuck.
+
+    Sets of more than ``most`` parts are given back as they are: trying each part costs the square of them.
+    """
+    here = stuck
+    while len(here.parts) <= most:
+        smaller = next((found for part in here.parts for found in _without(here, part, joins, blocking)), None)
+        if smaller is None:
+            break
+        here = smaller
+    return here
 
 
-def _hanging_together(
-    parts: Sequence[Part], ties: Iterable[Join], joins: Sequence[Join]
-) -> list[tuple[list[Part], list[Join]]]:
+def _without(here: Assembly, part: Part, joins: Sequence[Join], blocking: Blocking) -> list[Assembly]:
+    """What is still stuck in a set once one part is left away."""
+    rest = [each for each in here.parts if each is not part]
+    kept = {each.index for each in rest}
+    inner = [join for join in joins if join.part_a.index in kept and join.part_b.index in kept]
+    return [found for tree in build_order(rest, inner, blocking) for found in tree.stuck_sets()]
+
+
+def _hanging_together(parts: Sequence[Part], ties: Iterable[Join], joins: Sequence[Join]) -> list[_Set]:
     """The sets of parts that ``ties`` hold together, each with those of ``joins`` that lie inside it."""
     root = {part.index: part.index for part in parts}
 
@@ -72,11 +113,11 @@ def _hanging_together(
 
     for tie in ties:
         root[find(tie.part_a.index)] = find(tie.part_b.index)
-    groups: dict[int, tuple[list[Part], list[Join]]] = {}
+    groups: dict[int, _Set] = {}
     for part in parts:
-        groups.setdefault(find(part.index), ([], []))[0].append(part)
+        groups.setdefault(find(part.index), _Set([], [])).parts.append(part)
     for join in joins:
         home = find(join.part_a.index)
         if home == find(join.part_b.index):
-            groups[home][1].append(join)
+            groups[home].joins.append(join)
     return list(groups.values())

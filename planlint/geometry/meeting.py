@@ -1,4 +1,4 @@
-"""Screws and bores that run into one another, over all joints of a piece.
+"""Screws and bores that run into one another, over all joints of a piece, and into the tenons of other joints.
 
 Each pocket gives two round bodies: the wide bore from mouth to shoulder, and the screw from shoulder to point. Pairs
 of one row lie side by side and are judged by their spacing; all other pairs are judged here.
@@ -6,13 +6,15 @@ of one row lie side by side and are judged by their spacing; all other pairs are
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from math import floor
 from typing import NamedTuple
 
-from planlint.geometry.body import Box
-from planlint.geometry.index import overlapping_pairs
-from planlint.geometry.segments import segment_to_segment
+from planlint.geometry.body import Body, Box
+from planlint.geometry.segments import segment_to_box, segment_to_segment
 from planlint.geometry.types import Screw, Vector
+from planlint.model.plan import Join
 
 
 class Rod(NamedTuple):
@@ -42,41 +44,117 @@ def rods(screw: Screw, bit_radius: float) -> tuple[Rod, Rod]:
     )
 
 
-def meetings(screws: Iterable[Screw], bit_radius: float, least: float) -> list[Meeting]:
+def wood_between(first: Rod, second: Rod) -> float:
+    """What stands between the surfaces of two rods, in inches; negative where they cross."""
+    apart = segment_to_segment(first.start, first.end, second.start, second.end)
+    return apart - first.radius - second.radius
+
+
+def nearest_rods(a: Screw, b: Screw, bit_radius: float) -> Meeting:
+    """The two rods of two pockets that come nearest to one another."""
+    mine, theirs = rods(a, bit_radius), rods(b, bit_radius)
+    return min((Meeting(x, y, wood_between(x, y)) for x in mine for y in theirs), key=lambda each: each.wood)
+
+
+def meetings(screws: Sequence[Screw], bit_radius: float, least: float) -> list[Meeting]:
     """The nearest rods of each pair of pockets of different rows, where less than ``least`` inches of wood is left."""
-    every = [rod for screw in screws for rod in rods(screw, bit_radius)]
-    worst: dict[tuple[int, int], Meeting] = {}
-    for i, j in overlapping_pairs([_bounds(rod, least / 2) for rod in every]):
-        first, second = every[i], every[j]
-        a, b = first.screw.pocket, second.screw.pocket
+    found = []
+    for i, j in _near_pairs([_bounds(screw, bit_radius + least / 2) for screw in screws]):
+        a, b = screws[i].pocket, screws[j].pocket
         if a.join is b.join and a.row == b.row:
             continue
-        wood = (
-            segment_to_segment(first.start, first.end, second.start, second.end)
-            - first.radius
-            - second.radius
-        )
-        if wood < least:
-            pair = (i // 2, j // 2)
-            if pair not in worst or wood < worst[pair].wood:
-                worst[pair] = Meeting(first, second, wood)
-    return [worst[pair] for pair in sorted(worst)]
+        nearest = nearest_rods(screws[i], screws[j], bit_radius)
+        if nearest.wood < least:
+            found.append(nearest)
+    return found
 
 
 def by_joints(found: Iterable[Meeting]) -> Iterator[Meeting]:
-    """The worst meeting of each pair of joints, in order."""
+    """The worst meeting of each pair of joints, in the order of the plan; of equals the lowest, leftmost, foremost."""
     worst: dict[tuple[int, int], Meeting] = {}
     for each in found:
         pair = (each.first.screw.pocket.join.index, each.second.screw.pocket.join.index)
-        if pair not in worst or each.wood < worst[pair].wood:
+        if pair not in worst or _how_bad(each) < _how_bad(worst[pair]):
             worst[pair] = each
     return iter(worst[pair] for pair in sorted(worst))
 
 
-def _bounds(rod: Rod, margin: float) -> Box:
-    reach = rod.radius + margin
-    a, b = rod.start, rod.end
-    return Box(
-        (min(a[0], b[0]) - reach, min(a[1], b[1]) - reach, min(a[2], b[2]) - reach),
-        (max(a[0], b[0]) + reach, max(a[1], b[1]) + reach, max(a[2], b[2]) + reach),
+def _how_bad(meeting: Meeting) -> tuple[float, ...]:
+    x, y, z = meeting.first.screw.pocket.exit
+    return round(meeting.wood, 6), round(z, 6), round(x, 6), round(y, 6)
+
+
+# ---------------------------------------------------------------- tenons
+
+
+OPEN_TENONS = frozenset({"mortise and tenon", "dado", "tongue and groove", "sliding dovetail", "cope and stick"})
+"""Joints whose tongue or tenon lies in wood that another joint's screw may be driven into."""
+
+
+def tenon(join: Join, body: Body) -> Box | None:
+    """What of part A lies in B by a traditional joint: a box in A's own frame (``body`` is A's).
+
+    Thickness and width count from the middle of A where the plan gives them, else they are A's own.
+    """
+    made = join.tradition
+    if made is None or not made.inset or made.kind not in OPEN_TENONS:
+        return None
+    part, end = body.part, join.side_a.axis
+    low, high = [0.0, 0.0, 0.0], list(body.size)
+    if join.side_a.sign > 0:
+        low[end] = high[end] - float(made.inset)
+    else:
+        high[end] = float(made.inset)
+    for axis, measure in ((part.facing.axis, "thick"), (part.across, "wide"), (part.grain, "wide")):
+        size = made.measures.get(measure)
+        if size is not None and axis != end and float(size) < body.size[axis]:
+            middle, half = body.size[axis] / 2, float(size) / 2
+            low[axis], high[axis] = middle - half, middle + half
+            if measure == "wide":
+                break
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def wood_to_tenon(screw: Screw, body: Body, box: Box, bit_radius: float) -> tuple[float, str]:
+    """Least wood between a pocket's bore or screw and a tenon, and which of the two is nearer."""
+    return min(
+        (segment_to_box(body.to_own(rod.start), body.to_own(rod.end), box) - rod.radius, rod.what)
+        for rod in rods(screw, bit_radius)
     )
+
+
+# ---------------------------------------------------------------- what is near
+
+_CELL = 4.0
+"""Width of the cells that screws are sorted into, in inches: about the length of a bore and its screw."""
+
+
+def _bounds(screw: Screw, reach: float) -> Box:
+    """A box round a bore and its screw, which lie on one line."""
+    (x0, y0, z0), (x1, y1, z1) = screw.pocket.mouth, screw.tip
+    if x0 > x1:
+        x0, x1 = x1, x0
+    if y0 > y1:
+        y0, y1 = y1, y0
+    if z0 > z1:
+        z0, z1 = z1, z0
+    return Box((x0 - reach, y0 - reach, z0 - reach), (x1 + reach, y1 + reach, z1 + reach))
+
+
+def _near_pairs(boxes: Sequence[Box]) -> list[tuple[int, int]]:
+    """Index pairs of boxes that meet, by the cells they lie in: cost grows with the boxes and the pairs found."""
+    cells: defaultdict[tuple[int, int, int], list[int]] = defaultdict(list)
+    pairs: set[tuple[int, int]] = set()
+    for number, (low, high) in enumerate(boxes):
+        x0, y0, z0 = low
+        x1, y1, z1 = high
+        for i in range(floor(x0 / _CELL), floor(x1 / _CELL) + 1):
+            for j in range(floor(y0 / _CELL), floor(y1 / _CELL) + 1):
+                for k in range(floor(z0 / _CELL), floor(z1 / _CELL) + 1):
+                    inside = cells[i, j, k]
+                    for other in inside:
+                        (a0, b0, c0), (a1, b1, c1) = boxes[other]
+                        if a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1:
+                            pairs.add((other, number))
+                    inside.append(number)
+    return sorted(pairs)

@@ -9,14 +9,16 @@ from functools import cached_property
 from math import acos, degrees
 
 from planlint.geometry.body import Body, Box
+from planlint.geometry.build_order import Assembly, build_order
 from planlint.geometry.clearance import Clearance, clearance
 from planlint.geometry.contact import contact
 from planlint.geometry.kinds import JointKind, joint_kind
+from planlint.geometry.looking import Looking
 from planlint.geometry.overlaps import overlaps
 from planlint.geometry.pockets import RowFrame, allowed_stretch, pocket_at, row_frame, stations
+from planlint.geometry.reach import Blockers, corridor, in_the_way
 from planlint.geometry.screws import end_distance, grip, screw_in, tip_cover
-from planlint.geometry.sight import Arc, Eyes, Mouth, Screen, all_eyes, arcs, mouth_of, seen, sight, walls
-from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight, Vector
+from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight
 from planlint.geometry.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part, Plan
@@ -41,6 +43,7 @@ class Piece:
         self._screws: dict[int, tuple[Screw, ...]] = {}
         self._frames: dict[tuple[int, int], RowFrame | None] = {}
         self._seen: dict[tuple[int, int], frozenset[float]] = {}
+        self._blocking: dict[int, frozenset[int]] = {}
 
     # ------------------------------------------------------------ parts
 
@@ -197,60 +200,75 @@ class Piece:
         cosine = abs(dot(screw.pocket.direction, self.body(screw.pocket.into).grain))
         return degrees(acos(min(1.0, cosine)))
 
+    # ------------------------------------------------------------ reach and order of work
+
+    @cached_property
+    def _blockers(self) -> Blockers:
+        return Blockers(self.bodies)
+
+    def blocking(self, join: Join) -> frozenset[int]:
+        """Indices of the parts, other than the joint's own, that stand where the driver for one of its screws goes.
+
+        None for a joint without screws, and none for parts that are not placed for certain.
+        """
+        found = self._blocking.get(join.index)
+        if found is None:
+            found = frozenset()
+            if join.pockets and self.trusted(join):
+                ways = [corridor(pocket, self.settings.profile) for pocket in self.pockets(join)]
+                own = join.part_a.index, join.part_b.index
+                found = frozenset(
+                    i
+                    for i in (self._blockers.of(ways, own) if ways else ())
+                    if self.placement.fixed_together(join.part_a, self.plan.parts[i])
+                )
+            self._blocking[join.index] = found
+        return found
+
+    def into_in_the_way(self, pocket: Pocket) -> bool:
+        """Whether the receiving part itself stands where the driver goes: it reaches over the drilled face."""
+        into = self.body(pocket.into)
+        if into.plain and self.body(pocket.part).plain and not self.inset(pocket.join):
+            return False
+        return in_the_way(corridor(pocket, self.settings.profile), into)
+
+    @cached_property
+    def assemblies(self) -> tuple[Assembly, ...]:
+        """In what order the piece is put together: one tree for each set of parts that joins hold together."""
+        return tuple(build_order(self.plan.parts, self.plan.joins, self.blocking))
+
     # ------------------------------------------------------------ sight
 
-    def arcs(self, centre: Vector) -> tuple[Arc, ...]:
-        """The eyes that may look at a place of the piece."""
-        low, high = self.bounds
-        reach = max(self.settings.viewer.distances)
-        if all(centre[i] - low[i] <= reach and high[i] - centre[i] <= reach for i in (0, 1)):
-            return self._all_arcs
-        return self._arcs_about(centre)
-
     @cached_property
-    def _all_arcs(self) -> tuple[Arc, ...]:
-        return self._arcs_about(None)
-
-    @cached_property
-    def _all_eyes(self) -> Eyes:
-        return all_eyes(self._all_arcs)
-
-    def _arcs_about(self, centre: Vector | None) -> tuple[Arc, ...]:
-        height = self.plan.eye_height
-        eye_height = None if height is None else float(height)
-        return arcs(self.bounds, self.plan.seen_from, self.settings.viewer, eye_height, centre)
-
-    @cached_property
-    def _screen(self) -> Screen:
-        return Screen(self.bodies, walls(self.bounds, self.plan.seen_from))
-
-    def _mouth(self, pocket: Pocket) -> Mouth:
-        return mouth_of(pocket, self.body(pocket.part), self.settings.profile.bit_diameter / 2)
+    def _looking(self) -> Looking:
+        height, profile = self.plan.eye_height, self.settings.profile
+        return Looking(
+            self.bodies,
+            self.bounds,
+            self.plan.seen_from,
+            self.settings.viewer,
+            None if height is None else float(height),
+            profile.bit_diameter / 2,
+        )
 
     def in_sight(self, pocket: Pocket) -> bool:
         """Whether anyone sees a pocket's mouth."""
         row = self._row_of(pocket)
         if not row:
             # A pocket that the plan does not have: where a repair would move it.
-            return bool(seen([self._mouth(pocket)], all_eyes(self.arcs(pocket.mouth)), self._screen))
+            return bool(self._looking.seen([pocket]))
         key = (pocket.join.index, pocket.row)
         if key not in self._seen:
-            eyes = self._all_eyes if self.arcs(row[0].mouth) is self._all_arcs else all_eyes(self.arcs(_mid(row)))
-            places = seen([self._mouth(each) for each in row], eyes, self._screen)
-            self._seen[key] = frozenset(row[place].station for place in places)
+            self._seen[key] = frozenset(row[place].station for place in self._looking.seen(row))
         return pocket.station in self._seen[key]
 
     def sight(self, pocket: Pocket) -> Sight:
         """Who sees a pocket's mouth, and how many of all eyes."""
         row = self._row_of(pocket)
-        return sight(self._mouth(pocket), self.arcs(_mid(row) if row else pocket.mouth), self._screen)
+        return self._looking.sight(pocket, row[len(row) // 2].mouth if row else pocket.mouth)
 
     def _row_of(self, pocket: Pocket) -> list[Pocket]:
         """The pockets of its row; none for a pocket that is not one of the plan's."""
         row = [each for each in self.pockets(pocket.join) if each.row == pocket.row]
         return row if any(each is pocket for each in row) else []
 
-
-def _mid(row: list[Pocket]) -> Vector:
-    """The mouth in the middle of a row."""
-    return row[len(row) // 2].mouth

@@ -1,24 +1,27 @@
 """Whether a driver can stand behind a pocket, and which parts are in its way.
 
-The corridor runs from the screw's head back along its axis: first the driver bit, then the drill's body.
+The corridor runs from the mouth back along the screw's axis: first the driver bit, then the drill's body. Walls and
+floors are left out of it: a piece is put together at the bench and then carried to its place.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import inf
 from typing import NamedTuple
 
-from planlint.geometry.body import Body, Box
+from planlint.geometry.body import Body, Box, Plane
 from planlint.geometry.index import BoxTree
-from planlint.geometry.segments import segment_to_box
+from planlint.geometry.polygons import Polygon, box_faces, cut, middle
+from planlint.geometry.segments import segment_to_box, segment_to_segment
 from planlint.geometry.types import Pocket, Vector
-from planlint.geometry.vectors import plus
+from planlint.geometry.vectors import cross, dot, length, minus, plus, scaled
 from planlint.model.settings import DrillingProfile
 
 
 class Corridor(NamedTuple):
     """The room one screw needs: two round bodies on one line, behind the mouth."""
 
-    pocket: Pocket
     mouth: Vector
     bit_end: Vector
     drill_end: Vector
@@ -31,7 +34,7 @@ def corridor(pocket: Pocket, profile: DrillingProfile) -> Corridor:
     bit_end = plus(pocket.shoulder, pocket.direction, -profile.driver_length)
     drill_end = plus(bit_end, pocket.direction, -profile.drill_length)
     return Corridor(
-        pocket, pocket.mouth, bit_end, drill_end, profile.driver_diameter / 2, profile.drill_diameter / 2
+        pocket.mouth, bit_end, drill_end, profile.driver_diameter / 2, profile.drill_diameter / 2
     )
 
 
@@ -39,33 +42,101 @@ def in_the_way(way: Corridor, body: Body) -> bool:
     """Whether a body stands in a corridor; touching is not in the way."""
     mouth, bit_end, drill_end = (body.to_own(point) for point in (way.mouth, way.bit_end, way.drill_end))
     for cell in body.own_cells:
-        if segment_to_box(mouth, bit_end, cell) < way.bit_radius - _TOUCH:
-            return True
-        if segment_to_box(bit_end, drill_end, cell) < way.drill_radius - _TOUCH:
-            return True
+        for a, b, radius in ((mouth, bit_end, way.bit_radius), (bit_end, drill_end, way.drill_radius)):
+            if segment_to_box(a, b, cell) >= radius - TOUCH:
+                continue
+            if not body.cut_ends or _segment_to_cut_cell(a, b, body, cell) < radius - TOUCH:
+                return True
     return False
 
 
-_TOUCH = 1e-6
+TOUCH = 1e-6
+"""Inches by which a body may stand in a corridor through rounding alone."""
+
+
+def _segment_to_cut_cell(a: Vector, b: Vector, body: Body, cell: Box) -> float:
+    """Distance from a segment (own frame) to a cell as its slanted ends leave it; 0 where it runs through it."""
+    faces = box_faces(cell)
+    for plane in body.own_cuts:
+        faces = cut(faces, plane)
+    if not faces:
+        return inf
+    centre = middle([point for face in faces for point in face])
+    outward = []
+    for face in faces:
+        normal = _normal(face)
+        size = length(normal)
+        if size > 1e-9:  # A sliver of a face has no side to it; its edges are those of its neighbours.
+            normal = scaled(normal, (-1.0 if dot(normal, minus(face[0], centre)) < 0 else 1.0) / size)
+            outward.append((face, Plane(normal, dot(normal, face[0]))))
+    if all(plane.depth(a) > 0 for _, plane in outward):
+        return 0.0
+    best = inf
+    for face, plane in outward:
+        edges = list(zip(face, (*face[1:], face[0]), strict=True))
+        best = min(best, *(segment_to_segment(a, b, p, q) for p, q in edges))
+        at_a, at_b = plane.depth(a), plane.depth(b)
+        if at_a * at_b < 0 and _over(plus(a, minus(b, a), at_a / (at_a - at_b)), face, plane.normal):
+            return 0.0
+        for point, depth in ((a, at_a), (b, at_b)):
+            if depth < 0 and _over(point, face, plane.normal):
+                best = min(best, -depth)
+    return best
+
+
+def _normal(face: Polygon) -> Vector:
+    """Square to a flat polygon, twice its area long."""
+    x, y, z = 0.0, 0.0, 0.0
+    for p, q in zip(face, (*face[1:], face[0]), strict=True):
+        i, j, k = cross(p, q)
+        x, y, z = x + i, y + j, z + k
+    return x, y, z
+
+
+def _over(point: Vector, face: Polygon, normal: Vector) -> bool:
+    """Whether a point lies straight over (or under) a convex face."""
+    turns = [
+        dot(cross(minus(q, p), minus(point, p)), normal) for p, q in zip(face, (*face[1:], face[0]), strict=True)
+    ]
+    return all(turn >= 0 for turn in turns) or all(turn <= 0 for turn in turns)
 
 
 class Blockers:
-    """All bodies of a piece, asked which of them stand in a corridor."""
+    """All bodies of a piece, asked which of them stand behind a row of pockets."""
 
-    def __init__(self, bodies: tuple[Body, ...]) -> None:
+    def __init__(self, bodies: Sequence[Body]) -> None:
         self._bodies = bodies
         self._tree = BoxTree([body.bounds for body in bodies])
 
-    def of(self, way: Corridor) -> list[Body]:
-        """Bodies in the way, the pocket's own two parts left out, in the order of the plan."""
-        own = (way.pocket.part.index, way.pocket.into.index)
-        near = self._tree.near(_bounds(way))
-        return [self._bodies[i] for i in sorted(near) if i not in own and in_the_way(way, self._bodies[i])]
+    def of(self, ways: Sequence[Corridor], own: tuple[int, int]) -> list[int]:
+        """Indices of the parts in the way of any corridor of a row, the joint's ``own`` two left out."""
+        found = []
+        bounds = [_bounds(way) for way in ways]
+        for i in sorted(self._tree.near(_hull(bounds))):
+            if i in own:
+                continue
+            (x0, y0, z0), (x1, y1, z1) = self._bodies[i].bounds
+            for way, ((a0, b0, c0), (a1, b1, c1)) in zip(ways, bounds, strict=True):
+                if a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1:
+                    if in_the_way(way, self._bodies[i]):
+                        found.append(i)
+                        break
+        return found
 
 
 def _bounds(way: Corridor) -> Box:
     reach = max(way.bit_radius, way.drill_radius)
-    points = (way.mouth, way.drill_end)
-    low = tuple(min(p[i] for p in points) - reach for i in range(3))
-    high = tuple(max(p[i] for p in points) + reach for i in range(3))
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+    (x0, y0, z0), (x1, y1, z1) = way.mouth, way.drill_end
+    if x0 > x1:
+        x0, x1 = x1, x0
+    if y0 > y1:
+        y0, y1 = y1, y0
+    if z0 > z1:
+        z0, z1 = z1, z0
+    return Box((x0 - reach, y0 - reach, z0 - reach), (x1 + reach, y1 + reach, z1 + reach))
+
+
+def _hull(boxes: Sequence[Box]) -> Box:
+    lows, highs = zip(*boxes, strict=True)
+    (x0, y0, z0), (x1, y1, z1) = (map(min, zip(*lows, strict=True)), map(max, zip(*highs, strict=True)))
+    return Box((x0, y0, z0), (x1, y1, z1))

@@ -46,11 +46,6 @@ class Shadow:
         self._wood = Box(plus(low, _ONES, _TOUCH), plus(high, _ONES, -_TOUCH))
         self._upright = [side for u in (0, 1) if (side := _upright_side(mouths, wood, u)) is not None]
 
-    def hides_nothing(self) -> bool:
-        """Whether no eye, wherever it stands, can be ruled out."""
-        z0, z1 = self._mouths.low[2], self._mouths.high[2]
-        return not self._upright and z1 >= self.wood.high[2] and z0 <= self.wood.low[2]
-
     def rule_out(self, places: list[Place], height: float) -> list[Place]:
         """The places, all at ``height``, from which this box does not surely hide all of the mouths."""
         left = self._past_level_side(places, height)
@@ -81,31 +76,33 @@ class Shadow:
             return places
         return [place for place in places if not (x0 <= place[0] <= x1 and y0 <= place[1] <= y1)]
 
-    def closes(self, mouths: Box, caps: Sequence[Box]) -> list[_Upright]:
-        """The upright sides that with a cap on top leave no line out: see ``under_caps``."""
-        wood = self.wood
+    def under_caps(self, places: list[Place], caps: Sequence[Box]) -> list[Place]:
+        """The places from which mouths under a cap and behind this box, where it reaches the cap, may still be seen.
+
+        For eyes above a cap's underside a line rises all the way: it either meets the box or has met the cap before.
+        So the two together hide the mouths from all heights at once.
+        """
+        mouths, wood = self._mouths, self.wood
         if wood.low[2] > mouths.low[2]:
-            return []
-        return [
-            side
-            for side in self._upright
-            if any(wood.high[2] >= cap.low[2] - _TOUCH and _spans(cap, mouths, wood, side) for cap in caps)
-        ]
+            return places
+        for side in self._upright:
+            for cap in caps:
+                if wood.high[2] >= cap.low[2] - _TOUCH and _spans(cap, mouths, wood, side):
+                    places = _past(side, places, 0.0, 1.0)
+                    break
+        return places
 
 
-def under_caps(places: list[Place], lowest: float, mouths: Box, shadows: Sequence[Shadow]) -> list[Place]:
-    """The places from which mouths under a top and behind an upright board that reaches it may be seen after all.
+def under_tops(places: list[Place], lowest: float, mouths: Box, shadows: Sequence[Shadow]) -> list[Place]:
+    """The places from which mouths under a top and behind a board that reaches it may still be seen.
 
-    For eyes above the top's underside (``lowest`` is the lowest of them) a line rises all the way: it either meets
-    the board or has met the top before. So top and board together hide the mouths from all heights at once.
+    ``lowest`` is the height of the lowest eye: only tops under it count.
     """
     caps = [shadow.wood for shadow in shadows if mouths.high[2] <= shadow.wood.low[2] < lowest]
-    if caps:
-        for shadow in shadows:
-            for side in shadow.closes(mouths, caps):
-                places = _past(side, places, 0.0, 1.0)
-                if not places:
-                    return places
+    for shadow in shadows if caps else ():
+        places = shadow.under_caps(places, caps)
+        if not places:
+            break
     return places
 
 
@@ -172,6 +169,9 @@ def _upright_side(mouths: Box, wood: Box, u: int) -> _Upright | None:
             lines.append((m, v0, (w0 - v0) / run, v1, (w1 - v1) / run))
         elif v0 < w0 or v1 > w1:
             return None
+    if not lines:
+        # The mouths touch the side and lie inside its outline: any line away from them enters.
+        lines.append((close, -inf, 0.0, inf, 0.0))
     return _Upright(u, toward, close, distant, run_close, run_distant, tuple(lines))
 
 
@@ -185,14 +185,14 @@ def _past(side: _Upright, places: list[Place], least: float, most: float) -> lis
     if nearest > farthest:
         return places
     v = 1 - u
-    if len(lines) == 1:
-        ((m, low, fall, high, rise),) = lines
+    (m, low, fall, high, rise), (n, low_n, fall_n, high_n, rise_n) = lines[0], lines[-1]
+    if m == n:
         return [
             place
             for place in places
             if not (
                 nearest <= (place[u] - close) * toward <= farthest
-                and low + fall * abs(place[u] - m) <= place[v] <= high + rise * abs(place[u] - m)
+                and low + fall * (run := abs(place[u] - m)) <= place[v] <= high + rise * run
             )
         ]
     return [
@@ -200,10 +200,8 @@ def _past(side: _Upright, places: list[Place], least: float, most: float) -> lis
         for place in places
         if not (
             nearest <= (place[u] - close) * toward <= farthest
-            and all(
-                low + fall * abs(place[u] - m) <= place[v] <= high + rise * abs(place[u] - m)
-                for m, low, fall, high, rise in lines
-            )
+            and low + fall * (run := abs(place[u] - m)) <= place[v] <= high + rise * run
+            and low_n + fall_n * (run := abs(place[u] - n)) <= place[v] <= high_n + rise_n * run
         )
     ]
 

@@ -19,7 +19,7 @@ from typing import NamedTuple
 from planlint.geometry.body import Body, Box, Plane
 from planlint.geometry.index import BoxTree, meets_box
 from planlint.geometry.runs import wood_runs
-from planlint.geometry.shadows import Place, Shadow, bounding_box, boxes_meet, under_caps
+from planlint.geometry.shadows import Place, Shadow, bounding_box, boxes_meet, under_tops
 from planlint.geometry.types import Pocket, Sight, Vector
 from planlint.geometry.vectors import cross, minus, plus, scaled
 from planlint.model.directions import Side
@@ -47,7 +47,9 @@ class Arc(NamedTuple):
 
     @property
     def eyes(self) -> tuple[Eye, ...]:
-        return tuple(Eye((*place, height), seated) for place in self.places for height, seated in self.heights)
+        return tuple(
+            Eye((*place, height), seated) for place in self.places for height, seated in self.heights
+        )
 
 
 def arcs(
@@ -129,6 +131,8 @@ class Wall(NamedTuple):
 
     side: Side
     hider: Hider
+    plane: float
+    """Where its side toward the piece lies, as a distance out along the wall's side."""
 
 
 def walls(bounds: Box, seen_from: Sequence[Side]) -> tuple[Wall, ...]:
@@ -145,7 +149,8 @@ def walls(bounds: Box, seen_from: Sequence[Side]) -> tuple[Wall, ...]:
         else:
             high[side.axis] = bounds.low[side.axis]
         block = Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
-        found.append(Wall(side, Hider(block, None, (block,))))
+        plane = (bounds.high if side.sign > 0 else bounds.low)[side.axis] * side.sign
+        found.append(Wall(side, Hider(block, None, (block,)), plane))
     return tuple(found)
 
 
@@ -163,7 +168,6 @@ class Mouth(NamedTuple):
     points: tuple[Vector, ...]
     corners: tuple[Vector, ...]
     face: Plane
-    side: Side
     body: Body
 
 
@@ -175,7 +179,7 @@ def mouth_of(pocket: Pocket, body: Body, radius: float) -> Mouth:
     turns = [2 * pi * i / RIM_POINTS for i in range(RIM_POINTS)]
     rim = (plus(plus(pocket.mouth, long_axis, cos(t)), short_axis, sin(t)) for t in turns)
     corners = tuple(plus(plus(pocket.mouth, long_axis, a), short_axis, b) for a in (-1, 1) for b in (-1, 1))
-    return Mouth((pocket.mouth, *rim), corners, face, pocket.face, body)
+    return Mouth((pocket.mouth, *rim), corners, face, body)
 
 
 # ---------------------------------------------------------------- what stands between
@@ -194,15 +198,6 @@ class Screen:
         self._solid = [*wood_runs(solid), *solid]
         self._tree_of_solid = BoxTree(self._solid)
 
-    def covers(self, mouth: Mouth) -> bool:
-        """Whether a wall stands right against the drilled face."""
-        return mouth.body.rotation is None and any(
-            wall.side is mouth.side
-            and abs(wall.hider.box[wall.side.sign < 0][wall.side.axis] - mouth.points[0][wall.side.axis])
-            < 1e-6
-            for wall in self.walls
-        )
-
     def near(self, mouth: Mouth) -> list[Hider]:
         """What hides near a mouth: walls, and bodies other than its own and any wholly behind its face."""
         centre = mouth.points[0]
@@ -216,16 +211,14 @@ class Screen:
             ),
         ]
 
-    def shadows(self, mouths: Box, face: Plane) -> list[Shadow]:
-        """What walls, runs and parts near a row of mouths hide of it, the largest first."""
+    def solid_near(self, mouths: Box, face: Plane) -> list[Box]:
+        """Boxes that are wood all through, near a row of mouths and before its face: walls, then the largest."""
         around = Box(plus(mouths.low, _ONES, -NEARBY), plus(mouths.high, _ONES, NEARBY))
         near = [
             self._solid[i] for i in self._tree_of_solid.near(around) if _lies_before(self._solid[i], face)
         ]
         near.sort(key=_spread, reverse=True)
-        boxes = (*(box for wall in self.walls for box in wall.hider.solid), *near)
-        found = (Shadow(mouths, box) for box in boxes)
-        return [shadow for shadow in found if not shadow.hides_nothing()]
+        return [*(box for wall in self.walls for box in wall.hider.solid), *near]
 
     def clear(self, point: Vector, d: Vector, own: Body) -> bool:
         """Whether nothing but the drilled part itself stands on the line from ``point`` to ``point + d``."""
@@ -285,12 +278,14 @@ class Eyes(NamedTuple):
 
 def all_eyes(around: Sequence[Arc]) -> Eyes:
     heights = around[0].heights if around else ()
-    return Eyes(tuple(sorted({height for height, _ in heights})), tuple(p for arc in around for p in arc.places))
+    return Eyes(
+        tuple(sorted({height for height, _ in heights})), tuple(p for arc in around for p in arc.places)
+    )
 
 
 def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:
     """Which mouths of one row (all in one face) any eye sees, by their place in the row."""
-    if not mouths or not eyes.places or screen.covers(mouths[0]):
+    if not mouths or not eyes.places:
         return frozenset()
     (nx, ny, nz), offset = mouths[0].face
     reach = max(nz * eyes.heights[0], nz * eyes.heights[-1])
@@ -298,8 +293,8 @@ def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:
     if not front:
         return frozenset()
     hull = bounding_box([corner for mouth in mouths for corner in mouth.corners])
-    shadows = screen.shadows(hull, mouths[0].face)
-    front = under_caps(front, eyes.heights[0], hull, shadows)
+    shadows = [Shadow(hull, box) for box in screen.solid_near(hull, mouths[0].face)]
+    front = under_tops(front, eyes.heights[0], hull, shadows)
     found: set[int] = set()
     useful: list[Shadow] = []
     for height in eyes.heights if front else ():
@@ -347,8 +342,6 @@ def _eye_sees(mouth: Mouth, eye: Vector, screen: Screen, hiders: Sequence[Hider]
 
 def sight(mouth: Mouth, around: Sequence[Arc], screen: Screen) -> Sight:
     """The share of all eyes that see the mouth, the nearest that does, and where it stands."""
-    if screen.covers(mouth):
-        return Sight(0.0, None, None, False)
     hiders = screen.near(mouth)
     total, seeing = 0, 0
     nearest: tuple[float, Eye, Side] | None = None

@@ -142,13 +142,17 @@ class Page:
         """Write what was gathered."""
         if not self._lines:
             return
-        text = Text()
-        for line in self._lines:
-            for words, style in line:
-                text.append(words, style or None)
-            text.append("\n")
+        if self._console.color_system is None:  # A file, a pipe, a plain terminal: nothing is left for rich to do.
+            self._console.file.write("".join("".join(words for words, _ in line) + "\n" for line in self._lines))
+            self._console.file.flush()
+        else:
+            text = Text()
+            for line in self._lines:
+                for words, style in line:
+                    text.append(words, style or None)
+                text.append("\n")
+            self._console.print(text, end="")
         self._lines.clear()
-        self._console.print(text, end="")
 
     def _wrap(self, words: str, indent: int) -> list[str]:
         room = max(12, self.width - indent)

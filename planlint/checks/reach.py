@@ -1,0 +1,113 @@
+"""Drivers that cannot reach a screw, and pieces that no order of work puts together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from planlint.checks.rows import Row, rows
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.build_order import Assembly, least_stuck
+from planlint.geometry.piece import Piece
+from planlint.geometry.pockets import pocket_at, row_frame
+from planlint.geometry.reach import corridor, in_the_way
+from planlint.model.plan import Join, Part
+from planlint.text.measures import length
+
+MOST_NAMED = 4
+"""Joints of a knot that one finding tells one by one. Basis: our own judgement."""
+
+
+def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """The part that a screw goes into stands itself where the driver for it must stand."""
+    for row in rows(piece):
+        shut = [pocket for pocket in row.pockets if piece.into_in_the_way(pocket)]
+        if not shut:
+            continue
+        at = row.setting_out(pocket.station for pocket in shut)
+        yield rule.finding(
+            span=row.asked.span,
+            joint=row.join.name,
+            parts=row.names,
+            says=(
+                f"No driver reaches the screw{'' if len(shut) == 1 else 's'} {at}, in the {row.asked.face.value} of "
+                f"{row.part.name}: {row.into.name} stands in the way of its own screw."
+            ),
+            repairs=_from_elsewhere(piece, row, ()),
+        )
+
+
+def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A set of parts in which every way to take the last joint apart is blocked by a part of the set."""
+    for whole in piece.assemblies:
+        for stuck in whole.stuck_sets():
+            knot = least_stuck(stuck, piece.plan.joins, piece.blocking)
+            yield _no_order(piece, rule, knot)
+
+
+def _no_order(piece: Piece, rule: Rule, knot: Assembly) -> Finding:
+    within = {part.index for part in knot.parts}
+    joins = sorted(knot.joins, key=lambda join: _place(piece, join))
+    told = [_blocked(piece, join, within) for join in joins[:MOST_NAMED]]
+    more = f"; and {len(joins) - MOST_NAMED} more joints likewise" if len(joins) > MOST_NAMED else ""
+    row = next(row for row in rows(piece) if row.join is joins[0])
+    return rule.finding(
+        span=row.asked.span,
+        joint=row.join.name,
+        parts=[part.name for part in knot.parts],
+        says=(
+            f"No order of work puts {listed([part.name for part in knot.parts])} together: "
+            f"{'; '.join(told)}{more}. Whichever joint comes last, its screws are out of reach."
+        ),
+        repairs=_from_elsewhere(piece, row, [part for part in knot.parts if part not in row.join.parts]),
+    )
+
+
+def _place(piece: Piece, join: Join) -> tuple[float, ...]:
+    """Where a joint lies: an order that neither names nor the order of statements change."""
+    x, y, z = piece.pockets(join)[0].exit
+    return round(z, 4), round(x, 4), round(y, 4)
+
+
+def _blocked(piece: Piece, join: Join, within: set[int]) -> str:
+    names = [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
+    stand = "stands" if len(names) == 1 else "stand"
+    return f"{listed(names)} {stand} in the driver's way at {join.part_a.name} to {join.part_b.name}"
+
+
+def listed(names: Sequence[str], most: int = 8) -> str:
+    """``a``, ``a and b``, ``a, b and c``; of many only the first, and how many more."""
+    if len(names) > most:
+        return f"{', '.join(names[: most - 1])} and {len(names) - most + 1} more parts"
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
+
+
+def _from_elsewhere(piece: Piece, row: Row, others: Sequence[Part]) -> list[str]:
+    """The other face of the drilled part, where a driver has room there; else a shorter driver, or no screws."""
+    repairs = []
+    room = _room_behind(piece, row, others)
+    behind = row.asked.face.opposite
+    if room:
+        repairs.append(f"Drill the pockets of {row.joint} in the {behind.value} of {row.part.name}: there is room.")
+    profile = piece.settings.profile
+    needed = length(profile.driver_length + profile.drill_length, piece.plan.unit)
+    also = "Or make" if repairs else "Make"
+    repairs.append(
+        f"{also} {row.joint} with glue, dowels or a tenon instead of pocket screws; or drive it by hand or by a "
+        f"right-angle drive, and give its length in the settings (bit and drill are taken as {needed} long)."
+    )
+    return repairs
+
+
+def _room_behind(piece: Piece, row: Row, others: Sequence[Part]) -> bool:
+    body, into, behind = piece.body(row.part), piece.body(row.into), row.asked.face.opposite
+    frame = row_frame(body, row.side, behind, piece.contact(row.join), piece.settings.profile)
+    if frame is None:
+        return False
+    ways = [
+        corridor(
+            pocket_at(frame, pocket.station, row.join, row.number, body, into, row.side), piece.settings.profile
+        )
+        for pocket in row.pockets
+    ]
+    return not any(in_the_way(way, piece.body(part)) for way in ways for part in (row.into, *others))
