@@ -35,6 +35,16 @@ class WholeWords:
         return stream
 
 
+class KeptFile(str):
+    """A path that lark's mark of the kept file does not depend on: lark puts the option's words into the mark, and
+    a file kept in one folder must serve in another."""
+
+    __slots__ = ()
+
+    def __str__(self) -> str:
+        return "kept"
+
+
 class Tools(NamedTuple):
     """The parser and the builder it hands its nodes to."""
 
@@ -77,7 +87,7 @@ def _load(path: Path) -> Tools:
         with suppress(OSError):
             path.parent.mkdir(parents=True)
     builder = Builder()
-    options: dict[str, Any] = {"transformer": builder, "postlex": WholeWords(), "cache": str(path)}
+    options: dict[str, Any] = {"transformer": builder, "postlex": WholeWords(), "cache": KeptFile(path)}
     return Tools(
         Lark(grammar_text(), parser="lalr", start=STARTS, maybe_placeholders=True, **options), builder
     )

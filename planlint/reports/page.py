@@ -142,8 +142,11 @@ class Page:
         """Write what was gathered."""
         if not self._lines:
             return
-        if self._console.color_system is None:  # A file, a pipe, a plain terminal: nothing is left for rich to do.
-            self._console.file.write("".join("".join(words for words, _ in line) + "\n" for line in self._lines))
+        if self._console.color_system is None:
+            # A file, a pipe, a plain terminal: nothing is left for rich to do.
+            self._console.file.write(
+                "".join("".join(words for words, _ in line) + "\n" for line in self._lines)
+            )
             self._console.file.flush()
         else:
             text = Text()
