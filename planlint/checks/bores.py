@@ -81,9 +81,9 @@ def thin_stock(piece: Piece, rule: Rule) -> Iterator[Finding]:
             other = float(row.into.size[row.entered.axis])
             repairs = [f"Use stock {row.length(limit)} thick or more for {row.part.name}."]
             if other >= limit and not row.into.is_end(row.entered):
-                repairs.append(
-                    f"Or glue {row.part.name} to {row.into.name} in a groove or rabbet, without pockets."
-                )
+                board_end = row.part.is_end(row.side) and row.part.stock.material.solid
+                how = "with a tenon or dowels" if board_end else "in a groove or rabbet"
+                repairs.append(f"Or glue {row.part.name} to {row.into.name} {how}, without pockets.")
             yield rule.finding(
                 span=row.asked.span,
                 joint=row.join.name,

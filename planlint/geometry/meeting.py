@@ -59,7 +59,7 @@ def nearest_rods(a: Screw, b: Screw, bit_radius: float) -> Meeting:
 def meetings(screws: Sequence[Screw], bit_radius: float, least: float) -> list[Meeting]:
     """The nearest rods of each pair of pockets of different rows, where less than ``least`` inches of wood is left."""
     found = []
-    for i, j in _near_pairs([_bounds(screw, bit_radius + least / 2) for screw in screws]):
+    for i, j in ScrewMap(screws, bit_radius + least / 2).pairs():
         a, b = screws[i].pocket, screws[j].pocket
         if a.join is b.join and a.row == b.row:
             continue
@@ -127,10 +127,11 @@ def wood_to_tenon(screw: Screw, body: Body, box: Box, bit_radius: float) -> tupl
 
 _CELL = 4.0
 """Width of the cells that screws are sorted into, in inches: about the length of a bore and its screw."""
+_Cell = tuple[int, int, int]
 
 
-def _bounds(screw: Screw, reach: float) -> Box:
-    """A box round a bore and its screw, which lie on one line."""
+def bounds(screw: Screw, reach: float) -> Box:
+    """A box round a bore and its screw, which lie on one line, ``reach`` inches wider all round."""
     (x0, y0, z0), (x1, y1, z1) = screw.pocket.mouth, screw.tip
     if x0 > x1:
         x0, x1 = x1, x0
@@ -141,20 +142,47 @@ def _bounds(screw: Screw, reach: float) -> Box:
     return Box((x0 - reach, y0 - reach, z0 - reach), (x1 + reach, y1 + reach, z1 + reach))
 
 
-def _near_pairs(boxes: Sequence[Box]) -> list[tuple[int, int]]:
-    """Index pairs of boxes that meet, by the cells they lie in: cost grows with the boxes and the pairs found."""
-    cells: defaultdict[tuple[int, int, int], list[int]] = defaultdict(list)
-    pairs: set[tuple[int, int]] = set()
-    for number, (low, high) in enumerate(boxes):
-        x0, y0, z0 = low
-        x1, y1, z1 = high
-        for i in range(floor(x0 / _CELL), floor(x1 / _CELL) + 1):
-            for j in range(floor(y0 / _CELL), floor(y1 / _CELL) + 1):
-                for k in range(floor(z0 / _CELL), floor(z1 / _CELL) + 1):
-                    inside = cells[i, j, k]
-                    for other in inside:
-                        (a0, b0, c0), (a1, b1, c1) = boxes[other]
-                        if a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1:
-                            pairs.add((other, number))
-                    inside.append(number)
-    return sorted(pairs)
+def _cells(box: Box) -> list[_Cell]:
+    (x0, y0, z0), (x1, y1, z1) = box
+    return [
+        (i, j, k)
+        for i in range(floor(x0 / _CELL), floor(x1 / _CELL) + 1)
+        for j in range(floor(y0 / _CELL), floor(y1 / _CELL) + 1)
+        for k in range(floor(z0 / _CELL), floor(z1 / _CELL) + 1)
+    ]
+
+
+def _meet(a: Box, b: Box) -> bool:
+    (x0, y0, z0), (x1, y1, z1) = a
+    (a0, b0, c0), (a1, b1, c1) = b
+    return a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1
+
+
+class ScrewMap:
+    """Pockets with their screws, sorted by place: asked which come near a box, or near one another."""
+
+    def __init__(self, screws: Sequence[Screw], reach: float) -> None:
+        self._screws = screws
+        self._boxes = [bounds(screw, reach) for screw in screws]
+        self._cells: defaultdict[_Cell, list[int]] = defaultdict(list)
+        for number, box in enumerate(self._boxes):
+            for cell in _cells(box):
+                self._cells[cell].append(number)
+
+    def near(self, box: Box) -> list[Screw]:
+        """Those whose boxes meet ``box``, in the order given."""
+        inside = {number for cell in _cells(box) for number in self._cells.get(cell, ())}
+        return [self._screws[number] for number in sorted(inside) if _meet(self._boxes[number], box)]
+
+    def pairs(self) -> list[tuple[int, int]]:
+        """Index pairs whose boxes meet: cost grows with the screws and the pairs found."""
+        boxes = self._boxes
+        found = {
+            (a, b)
+            for inside in self._cells.values()
+            if len(inside) > 1
+            for at, b in enumerate(inside)
+            for a in inside[:at]
+            if _meet(boxes[a], boxes[b])
+        }
+        return sorted(found)

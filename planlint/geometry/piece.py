@@ -6,18 +6,21 @@ Checks ask a ``Piece``; nothing here judges.
 from __future__ import annotations
 
 from functools import cached_property
-from math import acos, degrees
+from math import acos, ceil, degrees
 
 from planlint.geometry.body import Body, Box
 from planlint.geometry.build_order import Assembly, build_order
 from planlint.geometry.clearance import Clearance, clearance
 from planlint.geometry.contact import contact
+from planlint.geometry.ground import Ground, laid_on
 from planlint.geometry.kinds import JointKind, joint_kind
 from planlint.geometry.looking import Looking
+from planlint.geometry.meeting import ScrewMap, bounds
 from planlint.geometry.overlaps import overlaps
 from planlint.geometry.pockets import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.reach import Blockers, corridor, in_the_way
 from planlint.geometry.screws import end_distance, grip, screw_in, tip_cover
+from planlint.geometry.stretches import BETWEEN_SCREWS, LOOKS, Stretch, stretches
 from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight
 from planlint.geometry.vectors import dot
 from planlint.model.directions import Side
@@ -147,13 +150,78 @@ class Piece:
         frame = self.row_frame(join, row)
         if frame is None:
             return []
-        part, side, into, _ = self.drilled(join, row)
-        asked, body = join.pockets[row], self.body(part)
-        allowed = allowed_stretch(frame, body, side, asked.face, self.settings.profile)
-        return [
-            pocket_at(frame, station, join, row, body, self.body(into), side)
-            for station in stations(asked, frame, allowed, body)
+        part, side, into, entered = self.drilled(join, row)
+        asked, body, taker = join.pockets[row], self.body(part), self.body(into)
+        found = stations(asked, frame, allowed_stretch(frame, body, side, asked.face, self.settings.profile), body)
+        if asked.at is None and self.trusted(join):
+            others = self._fixed_near(join, row) if self._fixed_screws else ()
+            carved = part.removals or into.removals or body.cut_ends or taker.cut_ends
+            if others or carved:
+                ground = Ground(join, row, frame, (body, taker), (side, entered), self.settings, others)
+                found = laid_on(ground, asked, found)
+        return [pocket_at(frame, station, join, row, body, taker, side) for station in found]
+
+    @cached_property
+    def _fixed_screws(self) -> ScrewMap | None:
+        """The screws of all rows whose places the plan gives; ``None`` where it gives none."""
+        rows = [(join, row) for join in self.plan.joins for row, asked in enumerate(join.pockets) if asked.at]
+        screws = [
+            screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
+            for join, row in rows
+            if self.trusted(join)
+            for pocket in self._row(join, row)
         ]
+        return ScrewMap(screws, self.settings.profile.bit_diameter / 2) if screws else None
+
+    def _fixed_near(self, join: Join, row: int) -> list[Screw]:
+        return [] if self._fixed_screws is None else self._near_row(self._fixed_screws, join, row)
+
+    def _near_row(self, screws: ScrewMap, join: Join, row: int) -> list[Screw]:
+        """The screws near the line of a row, those of the row itself left out."""
+        frame = self.row_frame(join, row)
+        if frame is None:
+            return []
+        part, side, into, entered = self.drilled(join, row)
+        ground = Ground(join, row, frame, (self.body(part), self.body(into)), (side, entered), self.settings)
+        ends = [bounds(ground.screw(station), BETWEEN_SCREWS + 3 / 16) for station in (0.0, frame.high)]
+        low = tuple(min(box.low[i] for box in ends) for i in range(3))
+        high = tuple(max(box.high[i] for box in ends) for i in range(3))
+        near = screws.near(Box((low[0], low[1], low[2]), (high[0], high[1], high[2])))
+        return [
+            screw
+            for screw in near
+            if (screw.pocket.join is not join or screw.pocket.row != row)
+            and self.placement.fixed_together(screw.pocket.part, part)
+        ]
+
+    @cached_property
+    def _all_screws(self) -> ScrewMap:
+        screws = [screw for join in self.plan.joins if self.trusted(join) for screw in self.screws(join)]
+        return ScrewMap(screws, self.settings.profile.bit_diameter / 2)
+
+    def allowed_stretches(self, join: Join, row: int = 0) -> tuple[Stretch, ...]:
+        """Where along a joint a row's pockets may go and why not elsewhere, on a 1/16 in grid; empty without a row.
+
+        All screws of other rows count as they are laid out; sight counts unless the row is plugged.
+        """
+        frame = self.row_frame(join, row)
+        if frame is None or not self.trusted(join):
+            return ()
+        part, side, into, entered = self.drilled(join, row)
+        others = self._near_row(self._all_screws, join, row)
+        bodies = self.body(part), self.body(into)
+        ground = Ground(join, row, frame, bodies, (side, entered), self.settings, others)
+        looks: list[float] = []
+        if self.plan.seen_from and not join.pockets[row].plugged:
+            count = max(1, ceil(frame.high / LOOKS))
+            looks = [frame.high * i / count for i in range(count + 1)]
+        seen = self._looking.seen([ground.pocket(station) for station in looks]) if looks else frozenset()
+
+        def barred(station: float) -> tuple[str, ...]:
+            at = round(station / frame.high * (len(looks) - 1)) if looks else -1
+            return (*ground.barred(station), *(("in sight",) if at in seen else ()))
+
+        return stretches(frame.high, barred)
 
     def allowed(self, join: Join, row: int = 0) -> tuple[float, float]:
         """The stretch of stations at which a bore keeps enough wood on all sides; empty if low > high."""

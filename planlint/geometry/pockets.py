@@ -165,7 +165,7 @@ def stations(row: PocketRow, frame: RowFrame, allowed: tuple[float, float], body
         return sorted(_measured_from(body, row.origin, frame, float(distance)) for distance in row.at)
     if row.every is not None:
         pitch, first = float(row.every), float(row.first or 0)
-        count = floor((width - first - _LEAST_END) / pitch + 1e-9) + 1
+        count = floor((width - first - LEAST_END) / pitch + 1e-9) + 1
         found = [first + pitch * i for i in range(max(1, count))]
         if row.origin is not None and row.origin.sign > 0:
             found = [width - station for station in reversed(found)]
@@ -173,7 +173,7 @@ def stations(row: PocketRow, frame: RowFrame, allowed: tuple[float, float], body
     return laid_out(row.count or 1, frame, allowed)
 
 
-_LEAST_END = 5 / 16
+LEAST_END = 5 / 16
 """Half a 3/8 in bore and the cover: a row ``every D`` ends where less would be left, in inches."""
 
 

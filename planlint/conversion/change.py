@@ -1,0 +1,315 @@
+"""The plan of change: which parts get shorter or become two, which joins follow, which cuts no joint needs.
+
+Everything is worked out on exact boxes, before a word of the text is touched.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.conversion.boxes import Box, Slice, own_box, piece_side
+from planlint.conversion.laps import Lap, pieces_of
+from planlint.conversion.sites import Sites
+from planlint.conversion.words import Term, plain
+from planlint.geometry.piece import Piece
+from planlint.language.tree import Measure, RemovalItem
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Join, Part
+from planlint.model.traditions import TRADITIONS
+
+
+class Output(NamedTuple):
+    """A join of the new plan that comes of one of the old: which pieces of its two parts, and their sides."""
+
+    a: Slice
+    side_a: Side
+    b: Slice
+    side_b: Side
+
+
+@dataclass(frozen=True)
+class Change:
+    """What becomes of a plan; all that is not named in it stays as it was."""
+
+    slices: Mapping[str, tuple[Slice, ...]] = field(default_factory=dict)
+    """By the name of each part that changes."""
+    outputs: Mapping[int, tuple[Output, ...]] = field(default_factory=dict)
+    """By the number of each join that is rewritten."""
+    converted: frozenset[int] = frozenset()
+    dropped: Mapping[str, frozenset[int]] = field(default_factory=dict)
+    """Rabbets, grooves and dados that no joint uses any longer, by part and number."""
+
+    def slices_of(self, part: Part) -> tuple[Slice, ...]:
+        return self.slices.get(part.name) or (Slice(part),)
+
+
+class Conflict(NamedTuple):
+    """Joints that cannot be converted together with all else as it is, and why."""
+
+    joins: frozenset[int]
+    why: str
+
+
+def depth_term(sites: Sites, join: Join) -> Term:
+    """How deep A lies in B, with its words: the measure as written, the depth of the dado, or B's own size."""
+    tradition = join.tradition
+    assert tradition is not None
+    found = sites.tradition(join)
+    site = sites.joins[join.index]
+    custom = TRADITIONS[tradition.kind]
+    if found is not None:
+        statement, item = found
+        for wanted in custom.inset_from:
+            for measure in item.measures:
+                if measure.word.text == wanted:
+                    return sites.anywhere(statement, measure.value, site.scope)
+    part, axis = join.part_b, join.side_b.axis
+    if tradition.inset == part.size[axis]:
+        return sites.size(part, axis)
+    for statement, _, removal, _ in sites.removals(part):
+        if removal.kind.text in {"dado", "groove"}:
+            expression, sides = removal.depths[1], removal.sides[:1]
+        else:
+            expression = next(
+                (d for d, side in zip(removal.depths, removal.sides, strict=False) if side.text == join.side_b.value),
+                removal.depths[0],
+            )
+            sides = removal.sides
+        if any(side.text == join.side_b.value for side in sides):
+            term = sites.anywhere(statement, expression, sites.parts[part.name].scope)
+            if term.value == tradition.inset:
+                return term
+    return plain(tradition.inset, sites.unit)
+
+
+def work_out(
+    piece: Piece, sites: Sites, wanted: Iterable[Join], laps: Mapping[int, Lap]
+) -> Change | Conflict:
+    """What becomes of the plan if these joins are converted, all at once."""
+    joins = list(wanted)
+    converted = frozenset(join.index for join in joins)
+    ends: dict[str, dict[Side, tuple[Term, set[int]]]] = defaultdict(dict)
+    for join in joins:
+        tradition = join.tradition
+        if tradition is None or not tradition.inset or join.index in laps:
+            continue
+        term = depth_term(sites, join)
+        known = ends[join.part_a.name].get(join.side_a)
+        if known is None:
+            ends[join.part_a.name][join.side_a] = (term, {join.index})
+        elif known[0].value == term.value:
+            known[1].add(join.index)
+        else:
+            why = (
+                f"the joints at the {join.side_a.value} of {join.part_a.name} go in to different depths: "
+                "it would have to end in two places"
+            )
+            return Conflict(frozenset({*known[1], join.index}), why)
+    slices: dict[str, tuple[Slice, ...]] = {}
+    sources: dict[str, set[int]] = defaultdict(set)
+    for name, cuts in ends.items():
+        part = piece.plan.part_by_name[name]
+        slices[name] = (Slice(part, 0, {side: term for side, (term, _) in cuts.items()}),)
+        for _, by in cuts.values():
+            sources[name] |= by
+        spare = min((slices[name][0].size(axis) for axis in Axis))
+        if spare <= 0:
+            why = f"nothing would be left of {name}: its joints take up its whole size"
+            return Conflict(frozenset(sources[name]), why)
+    crossed: dict[str, list[Lap]] = defaultdict(list)
+    for lap in laps.values():
+        if lap.join.index in converted:
+            crossed[lap.split.name].append(lap)
+            sources[lap.split.name].add(lap.join.index)
+    for name, all_of_it in crossed.items():
+        whole = slices.get(name, (Slice(piece.plan.part_by_name[name]),))[0]
+        made = pieces_of(whole, all_of_it, piece.placement, sites)
+        if not made:
+            return Conflict(
+                frozenset(lap.join.index for lap in all_of_it), f"nothing would be left of {name} beside the other"
+            )
+        slices[name] = made
+    change = Change(slices, {}, converted)
+    outputs: dict[int, tuple[Output, ...]] = {}
+    for join in piece.plan.joins:
+        if join.index not in converted and not (join.part_a.name in slices or join.part_b.name in slices):
+            continue
+        found = _outputs(piece, change, join, laps.get(join.index) if join.index in converted else None)
+        if isinstance(found, str):
+            blame = sources[join.part_a.name] | sources[join.part_b.name]
+            return Conflict(frozenset(blame & converted or {join.index}), found)
+        outputs[join.index] = found
+    done = Change(slices, outputs, converted)
+    return Change(slices, outputs, converted, _dropped(piece, done))
+
+
+def _outputs(piece: Piece, change: Change, join: Join, lap: Lap | None) -> tuple[Output, ...] | str:
+    """The joins that come of one join; or why there is none."""
+    pieces_a, pieces_b = change.slices_of(join.part_a), change.slices_of(join.part_b)
+    if lap is not None:
+        return tuple(_lapped(piece, lap, pieces_a, pieces_b)) or (
+            f"no end of {lap.split.name} would meet {lap.through.name}"
+        )
+    found = []
+    for a in pieces_a:
+        for b in pieces_b:
+            if _still_met(piece, change, join, a, b):
+                found.append(Output(a, join.side_a, b, join.side_b))
+    if not found:
+        return (
+            f"{join.part_a.name}.{join.side_a.value} would no longer meet {join.part_b.name}.{join.side_b.value}: "
+            "the wood that goes is what holds them together"
+        )
+    return tuple(found)
+
+
+def _lapped(
+    piece: Piece, lap: Lap, pieces_a: Iterable[Slice], pieces_b: Iterable[Slice]
+) -> Iterable[Output]:
+    """Where the ends of a lapped part that is cut meet the part that runs through."""
+    split_is_a = lap.join.part_a is lap.split
+    for a in pieces_a:
+        for b in pieces_b:
+            cut, through = (a, b) if split_is_a else (b, a)
+            for end in lap.split.ends:
+                side = lap.through_side(end)
+                if side is None:
+                    continue
+                looks, other = piece_side(cut.part, end), piece_side(through.part, side)
+                box, against = cut.box(piece.placement), through.box(piece.placement)
+                if looks is None or other is None or box is None or against is None:
+                    continue
+                if box.plane(looks) == against.plane(other) and _beside(box, against, looks.axis):
+                    yield Output(cut, end, through, side) if split_is_a else Output(through, side, cut, end)
+
+
+def _beside(one: Box, other: Box, axis: Axis) -> bool:
+    return all(one.shared(other, each) > 0 for each in Axis if each is not axis)
+
+
+def _still_met(piece: Piece, change: Change, join: Join, a: Slice, b: Slice) -> bool:
+    if a.whole and b.whole and join.index not in change.converted:
+        return True
+    looks_a, looks_b = piece_side(join.part_a, join.side_a), piece_side(join.part_b, join.side_b)
+    if looks_a is None or looks_b is None or looks_a.axis is not looks_b.axis:
+        # Slanted or mitred: it stands as long as the very ends are not taken back.
+        return not (a.cut(join.side_a) or b.cut(join.side_b)) and not (a.number or b.number)
+    placement = piece.placement
+    was_a, was_b = Slice(a.part).box(placement), Slice(b.part).box(placement)
+    now_a, now_b = a.box(placement), b.box(placement)
+    if was_a is None or was_b is None or now_a is None or now_b is None:
+        return a.whole and b.whole
+    wanted = was_a.plane(looks_a) - was_b.plane(looks_b)
+    if join.index in change.converted and join.tradition is not None:
+        wanted -= looks_a.sign * join.tradition.inset
+    if now_a.plane(looks_a) - now_b.plane(looks_b) != wanted:
+        return False
+    return _beside(now_a, now_b, looks_a.axis) or not _beside(was_a, was_b, looks_a.axis)
+
+
+def _dropped(piece: Piece, change: Change) -> dict[str, frozenset[int]]:
+    """Cuts in which a part lay that is taken back, and no other part lies any longer."""
+    placement = piece.placement
+    moved = [
+        part
+        for index in change.converted
+        for part in piece.plan.joins[index].parts
+        if part.name in change.slices
+    ]
+    found: dict[str, set[int]] = defaultdict(set)
+    near: dict[str, Part] = {part.name: part for part in moved}
+    for part in piece.plan.parts:
+        for number, removal in enumerate(part.removals):
+            room = own_box(part, placement, removal.low, removal.high)
+            if room is None:
+                continue
+            was = [each for each in near.values() if each is not part and _lies_in(Slice(each), room, piece)]
+            if not was or not _joined(piece, change, part, was):
+                continue
+            now = any(
+                _lies_in(each, room, piece)
+                for other in piece.plan.parts
+                if other is not part
+                for each in change.slices_of(other)
+            )
+            if not now:
+                found[part.name].add(number)
+    return {name: frozenset(numbers) for name, numbers in found.items()}
+
+
+def _lies_in(of: Slice, room: Box, piece: Piece) -> bool:
+    box = of.box(piece.placement)
+    return box is not None and box.meets(room)
+
+
+def _joined(piece: Piece, change: Change, part: Part, others: Iterable[Part]) -> bool:
+    names = {other.name for other in others}
+    return any(
+        join.index in change.converted
+        for join in piece.graph.joins_of(part)
+        for other in join.parts
+        if other.name in names
+    )
+
+
+# ---------------------------------------------------------------- cuts of a part that is taken back
+
+
+class Kept(NamedTuple):
+    """What a rabbet, groove, dado or notch becomes: new words for measures, by their place in the item; or gone."""
+
+    gone: bool = False
+    depths: Mapping[int, Fraction] = {}
+    offset: Fraction | None = None
+    """Change of the distance it is measured by."""
+    rabbet: tuple[Fraction, Fraction] | None = None
+    """A groove that now runs out at the side it is measured from (or the one opposite): from that side, and deep."""
+    rabbet_side: Side | None = None
+
+
+def removal_after(item: RemovalItem, sizes: tuple[Fraction, ...], of: Slice) -> Kept | None:
+    """What one cut becomes in a piece that is taken back; ``None`` where it would cut the piece through.
+
+    ``sizes`` are the measures of the item: its depths, then its distance, in inches.
+    """
+    sides = [Side(word.text) for word in item.sides]
+    if item.kind.text in {"dado", "groove"}:
+        wide, deep, offset = sizes
+        into, measured = sides
+        taken, beyond = of.cut(measured), of.cut(measured.opposite)
+        deep_now = deep - of.cut(into)
+        room = of.part.size[measured.axis] - taken - beyond
+        near, far = offset - taken, offset - taken + wide
+        if deep_now <= 0 or far <= 0 or near >= room:
+            return Kept(gone=True)
+        if deep_now >= of.size(into.axis) or (near <= 0 and far >= room):
+            return None
+        if near < 0:
+            return Kept(rabbet=(far, deep_now), rabbet_side=measured)
+        if far > room:
+            return Kept(rabbet=(room - near, deep_now), rabbet_side=measured.opposite)
+        depths = {1: -of.cut(into)} if of.cut(into) else {}
+        return Kept(depths=depths, offset=-taken if taken else None)
+    depths = {}
+    for place, (depth, side) in enumerate(zip(sizes, sides, strict=False)):
+        left = depth - of.cut(side)
+        if left <= 0:
+            return Kept(gone=True)
+        if left >= of.size(side.axis) and depth < of.part.size[side.axis]:
+            return None
+        if of.cut(side):
+            depths[place] = -of.cut(side)
+    return Kept(depths=depths)
+
+
+def measure_item(sites: Sites, part: Part, axis: Axis) -> tuple[object, Measure] | None:
+    """The measure of a part along an axis as its own line has it, with that line."""
+    word = sites.size_word(part, axis)
+    for line, _, item, _ in sites.items(part):
+        if isinstance(item, Measure) and item.word.text == word:
+            return line, item
+    return None

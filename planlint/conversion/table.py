@@ -1,0 +1,49 @@
+"""Each traditional joint, what it becomes, and why its size changes. Basis: common practice, from memory."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Equivalent(NamedTuple):
+    """``becomes`` is the pocket-screw joint; ``changes`` says what happens to the sizes, for the report."""
+
+    becomes: str
+    changes: str
+    loss: str = ""
+    """What the wood that goes is called; empty where nothing goes."""
+
+
+EQUIVALENTS: dict[str, Equivalent] = {
+    "butt": Equivalent("butt joint", "nothing changes in size"),
+    "dowels": Equivalent("butt joint", "nothing changes in size: the dowels are left out"),
+    "biscuits": Equivalent("butt joint", "nothing changes in size: the biscuits are left out"),
+    "loose spline": Equivalent("butt joint", "nothing changes in size: the spline and its slots are left out"),
+    "mortise and tenon": Equivalent("rail that butts", "the tenon goes", "tenon"),
+    "cope and stick": Equivalent(
+        "frame joint", "the stub goes; the panel's groove stays where a panel lies in it", "stub"
+    ),
+    "half lap": Equivalent("rail that stops at the other part", "what lay across the other part goes", "lap"),
+    "bridle": Equivalent("rail that stops at the other part", "what lay across the other part goes", "bridle"),
+    "cross lap": Equivalent("one part through, the other in two", "what lay across the other part goes", "lap"),
+    "dado": Equivalent("butt against the side", "what lay in the dado goes", "depth of the dado"),
+    "sliding dovetail": Equivalent("butt against the side", "the tail goes", "tail"),
+    "rabbet": Equivalent("butt of the covered part", "what lay in the rabbet goes", "depth of the rabbet"),
+    "through dovetail": Equivalent("corner butt", "what passed through the other part goes", "tails"),
+    "half-blind dovetail": Equivalent("corner butt", "the tails go", "tails"),
+    "box joint": Equivalent("corner butt", "the fingers go", "fingers"),
+    "mitre": Equivalent("mitre with pockets", "nothing changes in size"),
+    "splined mitre": Equivalent("mitre with pockets", "nothing changes in size: the spline is left out"),
+    "tongue and groove": Equivalent("edge joint", "the tongue goes", "tongue"),
+    "breadboard end": Equivalent("butt of the end piece", "the tongue goes", "tongue"),
+}
+"""The table of what is converted; ``resting`` and ``glued`` are no joints that screws replace."""
+
+LAPS = frozenset({"half lap", "bridle", "cross lap"})
+"""Joints in which one part lies across the other."""
+
+CORNERS = frozenset({"through dovetail", "half-blind dovetail", "box joint"})
+"""Joints of a box's corner, in which either part could be the shorter one."""
+
+PLAIN = frozenset({"butt", "mitre"})
+"""Names that say no more than how the parts meet: with pockets such a joint is screwed already."""

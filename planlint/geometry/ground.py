@@ -1,0 +1,123 @@
+"""One row's ground: which places along a joint are free for a pocket, by the wood and screws that are really there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from planlint.geometry.body import Body
+from planlint.geometry.clearance import clearance
+from planlint.geometry.meeting import bounds, nearest_rods
+from planlint.geometry.pockets import COVER, RowFrame, pocket_at
+from planlint.geometry.screws import end_distance, screw_in, tip_cover
+from planlint.geometry.stretches import (
+    BETWEEN_BORES,
+    BETWEEN_SCREWS,
+    END_DIAMETERS,
+    TIP_COVER,
+    Reasons,
+    grid,
+    marched,
+    spread,
+)
+from planlint.geometry.types import Pocket, Screw
+from planlint.model.directions import Side
+from planlint.model.plan import Join, PocketRow
+from planlint.model.settings import Settings
+
+_NIL = 1e-6
+
+
+def laid_on(ground: Ground, asked: PocketRow, first: list[float]) -> list[float]:
+    """The stations of a row that the tool lays out: ``first`` where all of them are free, else moved to free places.
+
+    Where so many do not fit, ``first`` is kept, and the checks tell what is wrong with it.
+    """
+    if all(map(ground.free, first)):
+        return first
+    width = ground.frame.high
+    places = [station for station in grid(width) if ground.free(station)]
+    apart = BETWEEN_BORES + ground.settings.profile.bit_diameter
+    if asked.every is None:
+        count = len(first)
+        wanted = [width * (2 * i + 1) / (2 * count) for i in range(count)]
+        return spread(wanted, width, places, apart, ground.free) or first
+    begin, pitch = float(asked.first or 0), float(asked.every)
+    if asked.origin is None or asked.origin.sign < 0:
+        return marched(begin, pitch, width, places, apart, ground.free) or first
+    mirrored = [width - place for place in reversed(places)]
+    found = marched(begin, pitch, width, mirrored, apart, lambda distance: ground.free(width - distance))
+    return [width - distance for distance in reversed(found)] or first
+
+
+class Ground:
+    """A row of pockets of a joint that may be moved along it; ``others`` are the screws it must keep away from."""
+
+    def __init__(
+        self,
+        join: Join,
+        row: int,
+        frame: RowFrame,
+        bodies: tuple[Body, Body],
+        sides: tuple[Side, Side],
+        settings: Settings,
+        others: Sequence[Screw] = (),
+    ) -> None:
+        """``bodies`` and ``sides`` are the drilled part's and the receiving part's."""
+        self.join, self.row, self.frame = join, row, frame
+        self.body, self.into = bodies
+        self.side, self.entered = sides
+        self.settings = settings
+        self.others = others
+        self._bit_radius = settings.profile.bit_diameter / 2
+
+    def pocket(self, station: float) -> Pocket:
+        return pocket_at(self.frame, station, self.join, self.row, self.body, self.into, self.side)
+
+    def screw(self, station: float) -> Screw:
+        """The screw that a pocket at a station would have."""
+        return screw_in(self.pocket(station), self.into, self.entered, self.join.screws, self.settings)
+
+    def barred(self, station: float) -> Reasons:
+        """Why a pocket may not go there, sight left out; the worst of each kind."""
+        screw = self.screw(station)
+        return (*self._cover(screw.pocket), *self._tip(screw), *self._end(screw), *self._meets(screw))
+
+    def free(self, station: float) -> bool:
+        screw = self.screw(station)
+        return not (
+            self._cover(screw.pocket) or self._tip(screw) or self._end(screw) or self._meets(screw)
+        )
+
+    def _cover(self, pocket: Pocket) -> Reasons:
+        clear = clearance(pocket, self.frame, self.body, self.settings.profile)
+        if clear.wood >= COVER - _NIL:
+            return ()
+        where = "joint" if clear.at is self.side else clear.at.value if isinstance(clear.at, Side) else clear.at
+        return (f"too little wood beside the bore, at the {where} of {self.body.part.name}",)
+
+    def _tip(self, screw: Screw) -> Reasons:
+        cover, at = tip_cover(screw, self.into, self.entered)
+        if cover >= TIP_COVER - _NIL:
+            return ()
+        where = at.value if isinstance(at, Side) else at
+        return (f"too little wood round the screw, at the {where} of {self.into.part.name}",)
+
+    def _end(self, screw: Screw) -> Reasons:
+        if not self.into.part.stock.material.solid:
+            return ()
+        distance = end_distance(screw, self.into, self.entered)
+        if distance is None or distance >= END_DIAMETERS * screw.diameter - _NIL:
+            return ()
+        return (f"too near the end of {self.into.part.name}, which splits there",)
+
+    def _meets(self, screw: Screw) -> Reasons:
+        if not self.others:
+            return ()
+        (x0, y0, z0), (x1, y1, z1) = bounds(screw, self._bit_radius + BETWEEN_SCREWS)
+        for other in self.others:
+            (a0, b0, c0), (a1, b1, c1) = bounds(other, self._bit_radius)
+            if not (a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1):
+                continue
+            if nearest_rods(screw, other, self._bit_radius).wood < BETWEEN_SCREWS - _NIL:
+                return (f"in the way of the screws of {other.pocket.join.name}",)
+        return ()

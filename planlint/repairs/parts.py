@@ -1,0 +1,134 @@
+"""Parts made longer, shorter, thicker or of another stock; alone, or with those that share their statement."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.language.tree import Expression, Let, Measure, Name, PartDetails, PartLine, Statement
+from planlint.model.plan import Part
+from planlint.repairs.context import Context
+from planlint.repairs.lines import change, last_line, line_end, line_of
+from planlint.repairs.spelling import changed_sum
+from planlint.text.edits import TextEdit, apply
+from planlint.text.source import Span
+
+
+class Place(NamedTuple):
+    """A measure of a part: the line that it stands in, and itself."""
+
+    statement: Statement
+    item: Measure
+    start: int
+    end: int
+
+
+def measure_of(context: Context, part: Part, word: str) -> Place | None:
+    """Where a part's line says how long, wide or thick it is."""
+    head = context.at(part.span)
+    for statement in (head, *head.details):
+        node = statement.node
+        if isinstance(node, PartLine | PartDetails):
+            for item, start, end in node.items:
+                if isinstance(item, Measure) and item.word.text == word:
+                    return Place(statement, item, start, end)
+    return None
+
+
+def lengthened(context: Context, part: Part, by: Fraction, word: str = "long") -> Iterator[tuple[TextEdit, ...]]:
+    """Edits that make a part ``by`` inches longer (wider, thicker): with its fellows, by the length's name, and alone."""
+    place = measure_of(context, part, word)
+    if place is None:
+        return
+    value = place.item.value
+    line = context.words(place.statement, 0, place.statement.span.end - place.statement.span.start)
+    words = changed_sum(value, line, 0, by, context.unit)
+    if words is not None:
+        edit = change(place.statement, value.start, value.end, words)
+        if not shares(context, part):
+            yield (edit,)
+            yield from _by_name(context, value, by)
+            return
+        yield (edit,)
+        yield from _by_name(context, value, by)
+        yield from alone(context, part, edit)
+
+
+def shares(context: Context, part: Part) -> bool:
+    """Whether a statement makes other parts too."""
+    return any(other.span == part.span and other is not part for other in context.plan.parts)
+
+
+def alone(context: Context, part: Part, edit: TextEdit) -> Iterator[tuple[TextEdit, ...]]:
+    """The part taken out of a statement that makes several, into one of its own with the edit made in it."""
+    head = context.at(part.span)
+    node = head.node
+    if not isinstance(node, PartLine) or len(node.names) < 2:
+        return
+    index = next((i for i, name in enumerate(node.names) if name.text == part.name), None)
+    if index is None:  # A name with a number in it, in a loop.
+        return
+    name = node.names[index]
+    gone = (node.names[index - 1].end, name.end) if index else (name.start, node.names[1].start)
+    start, end = line_of(context, head)[0], line_of(context, last_line(context, head))[1]
+    names = Span(head.span.start + node.names[0].start, head.span.start + node.names[-1].end)
+    own = [TextEdit(Span(names.start - start, names.end - start), part.name)]
+    own.append(TextEdit(Span(edit.span.start - start, edit.span.end - start), edit.new))
+    lines = apply(context.text[start:end], [each for each in own if 0 <= each.span.start])
+    yield (
+        change(head, *gone, ""),
+        TextEdit(Span(end, end), f"{line_end(context)}{lines}"),
+    )
+
+
+def _by_name(context: Context, value: Expression, by: Fraction) -> Iterator[tuple[TextEdit, ...]]:
+    """The same by changing the `let` that a length starts with."""
+    while not isinstance(value, Name):
+        left = getattr(value, "left", None)
+        if left is None or getattr(value, "operator", "") not in {"+", "-"}:
+            return
+        value = left
+    for statement in context.tree.statements:
+        node = statement.node
+        if isinstance(node, Let) and node.name.text == value.text:
+            line = context.words(statement, 0, statement.span.end - statement.span.start)
+            words = changed_sum(node.value, line, 0, by, context.unit)
+            if words is not None:
+                yield (change(statement, node.value.start, node.value.end, words),)
+
+
+def of_stock(context: Context, part: Part, stock: str) -> Iterator[tuple[TextEdit, ...]]:
+    """Edits that make a part of another stock of the plan: with its fellows, and alone."""
+    head = context.at(part.span)
+    if not isinstance(head.node, PartLine):
+        return
+    edit = change(head, head.node.stock.start, head.node.stock.end, stock)
+    yield (edit,)
+    if shares(context, part):
+        yield from alone(context, part, edit)
+
+
+def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdit, ...]]:
+    """A detail more at the end of a part's line: with its fellows, and alone."""
+    head = context.at(part.span)
+    size = head.span.end - head.span.start
+    edit = change(head, size, size, f", {words}")
+    yield (edit,)
+    if shares(context, part):
+        yield from alone(context, part, edit)
+
+
+def take_item(context: Context, place: Place) -> TextEdit | None:
+    """A detail taken out of its line with the comma before it; ``None`` where it is all that its line says."""
+    line = context.words(place.statement, 0, place.statement.span.end - place.statement.span.start)
+    comma = line[: place.start].rstrip()
+    if comma.endswith(","):
+        return change(place.statement, len(comma) - 1, place.end, "")
+    behind = line[place.end :]
+    if behind.lstrip().startswith(","):
+        gap = len(behind) - len(behind.lstrip().removeprefix(",").lstrip())
+        return change(place.statement, place.start, place.end + gap, "")
+    return None
+
+

@@ -1,0 +1,337 @@
+"""Repairs of where parts lie: lengths that close a ring, distances, alignments, and the sides that meet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from planlint.findings.finding import Finding
+from planlint.language.tree import CutItem, JoinLine, PartDetails, PartLine, PlacingLine, SideOf, Statement
+from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.plan import Join, Part, Placing
+from planlint.placement.equations import Askew
+from planlint.placement.results import Misfit
+from planlint.repairs.context import Context, Proposal
+from planlint.repairs.fitting import fits
+from planlint.repairs.lines import add_detail, change, take_out
+from planlint.repairs.parts import Place, lengthened, take_item
+from planlint.repairs.spelling import changed_sum, spelt
+from planlint.text.edits import TextEdit
+from planlint.text.measures import INCH_PER_UNIT, length
+
+MOST_TRIED = 12
+"""Ways tried for one finding. Basis: own judgement."""
+_Edits = tuple[TextEdit, ...]
+_Way = tuple[_Edits, str]
+
+
+def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """A length or a distance in the ring changed by what is missing; those that make a part like its fellows first."""
+    fault = next(
+        (
+            each
+            for each in context.piece.placement.misfits
+            if each.join.name == finding.joint
+            and (each.placing.span if each.placing is not None else each.join.span) == finding.span
+        ),
+        None,
+    )
+    if fault is not None:
+        yield from _fitting(context, finding, _closings(context, fault))
+
+
+def _fitting(context: Context, finding: Finding, ways: Iterator[_Way]) -> Iterator[Proposal]:
+    seen = set()
+    for edits, says in ways:
+        if edits in seen:
+            continue
+        seen.add(edits)
+        if len(seen) > MOST_TRIED:
+            return
+        if fits(context, edits, finding):
+            yield Proposal(edits, says, moves=True)
+
+
+def _closings(context: Context, fault: Misfit) -> Iterator[_Way]:
+    amount = exact(float(fault.amount), context.unit)
+    along = [part for part in fault.loop_parts if fault.axis is not None and part.grain is fault.axis]
+    for part in along:
+        for by in (amount, -amount):
+            if any(
+                other.length == part.length + by and other.stock is part.stock and other.grain is part.grain
+                for other in context.plan.parts
+                if other is not part
+            ):
+                yield from _made(context, part, by)
+    if fault.placing is not None and not fault.placing.flush and fault.placing.side is not None:
+        for edits in distance_changed(context, fault.placing, amount):
+            yield edits, "change this distance to what the other joins leave"
+    if fault.closing_part is not None and fault.closing_change is not None:
+        yield from _made(context, fault.closing_part, exact(float(fault.closing_change), context.unit))
+    for join in fault.loop:
+        for placing in join.placings:
+            if placing is not fault.placing and placing.side is not None and placing.side.axis is fault.axis:
+                if placing.flush:
+                    continue
+                for by in (amount, -amount):
+                    for edits in distance_changed(context, placing, by):
+                        yield edits, f"change the distance of {join.part_a.name} on {join.part_b.name}"
+    if fault.placing is not None:
+        taken = without(context, fault.placing)
+        if taken is not None:
+            yield (taken,), "take this line out: the other joins fix that already"
+    for part in along:
+        for by in (amount, -amount):
+            yield from _made(context, part, by)
+
+
+def _made(context: Context, part: Part, by: Fraction) -> Iterator[_Way]:
+    size = length(part.length + by, context.unit)
+    for edits in lengthened(context, part, by):
+        yield edits, f"make {part.name} {size} long instead of {length(part.length, context.unit)}"
+
+
+def exact(value: float, unit: str) -> Fraction:
+    """A length worked out in floating point as the plan may say it: to 1/64 of an inch, or 1/10 mm."""
+    step = Fraction(1, 64) if unit in {"in", "ft"} else INCH_PER_UNIT["mm"] / 10
+    return round(value / float(step)) * step
+
+
+# ---------------------------------------------------------------- distances
+
+
+def distance_changed(context: Context, placing: Placing, by: Fraction) -> Iterator[_Edits]:
+    """Edits that lay A's side ``by`` inches further inside B's than a placing says."""
+    statement = context.at(placing.span)
+    node = statement.node
+    side = placing.side
+    if not isinstance(node, PlacingLine) or side is None or not by:
+        return
+    inset = placing.inset + by
+    words = (
+        f"flush {side.value}"
+        if not inset
+        else f"set back {spelt(inset, context.unit)} from {side.value}"
+        if inset > 0
+        else f"proud {spelt(-inset, context.unit)} at {side.value}"
+    )
+    size = statement.span.end - statement.span.start
+    if len(node.sides) > 1:
+        taken = without(context, placing)
+        if taken is not None:
+            head = _head_of(context, statement)
+            yield taken, add_detail(context, head, words, statement)
+        return
+    same = inset > 0 if node.verb in {"set back", "from"} else inset < 0
+    if node.distance is None or not same:
+        yield (change(statement, 0, size, words),)
+        return
+    line = context.words(statement, 0, size)
+    new = changed_sum(node.distance, line, 0, -by if node.verb == "proud" else by, context.unit)
+    if new is not None:
+        yield (change(statement, node.distance.start, node.distance.end, new),)
+
+
+def without(context: Context, placing: Placing) -> TextEdit | None:
+    """A placing taken out: its line, or its side out of a line that names several."""
+    statement = context.at(placing.span)
+    node = statement.node
+    if not isinstance(node, PlacingLine):
+        return None
+    if len(node.sides) < 2 or placing.side is None:
+        return take_out(context, statement)
+    index = next(i for i, word in enumerate(node.sides) if word.text == placing.side.value)
+    if index:
+        return change(statement, node.sides[index - 1].end, node.sides[index].end, "")
+    return change(statement, node.sides[0].start, node.sides[1].start, "")
+
+
+def _head_of(context: Context, detail: Statement) -> Statement:
+    return next(
+        context.at(join.span) for join in context.plan.joins if detail in context.at(join.span).details
+    )
+
+
+def moved(context: Context, part: Part, axis: Axis, by: Fraction) -> _Edits | None:
+    """Edits that move a part along an axis, in every join that says where along it the part lies."""
+    edits: list[TextEdit] = []
+    spans = set()
+    for join in context.piece.graph.joins_of(part):
+        for placing in join.placings:
+            if placing.side is None or placing.side.axis is not axis or placing.span in spans:
+                continue
+            spans.add(placing.span)
+            deeper = -placing.side.sign * by if join.part_a is part else placing.side.sign * by
+            found = next(distance_changed(context, placing, deeper), None)
+            if found is None:
+                return None
+            edits += found
+    return tuple(edits) or None
+
+
+def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The part moved along the joint until the whole of it lies on the other."""
+    join = context.join_of(finding)
+    if join is not None:
+        yield from _fitting(context, finding, _onto(context, join))
+
+
+def _onto(context: Context, join: Join) -> Iterator[_Way]:
+    a, b = (context.piece.body(part).bounds for part in join.parts)
+    for axis in Axis:
+        if axis is join.side_a.axis:
+            continue
+        low, high = b.low[axis] - a.low[axis], b.high[axis] - a.high[axis]
+        if min(low, high) <= 0 <= max(low, high):
+            continue
+        by = min((low, high), key=abs)
+        for part, way in ((join.part_a, by), (join.part_b, -by)):
+            edits = moved(context, part, axis, exact(way, context.unit))
+            if edits:
+                yield edits, f"move {part.name} by {length(abs(way), context.unit)}, {axis.words}"
+
+
+def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """One of the two moved or shortened by as much as they share."""
+    shared = next(
+        (
+            each
+            for each in context.piece.overlaps
+            if (each.part_a.name, each.part_b.name) == finding.parts
+        ),
+        None,
+    )
+    if shared is not None:
+        yield from _fitting(context, finding, _clear(context, shared.part_a, shared.part_b))
+
+
+def _clear(context: Context, a: Part, b: Part) -> Iterator[_Way]:
+    boxes = context.piece.body(a).bounds, context.piece.body(b).bounds
+    ways = sorted(
+        (
+            (out, axis, sign)
+            for axis in Axis
+            for out, sign in (
+                (boxes[0].high[axis] - boxes[1].low[axis], -1),
+                (boxes[1].high[axis] - boxes[0].low[axis], 1),
+            )
+        ),
+        key=lambda way: way[0],
+    )
+    for out, axis, sign in ways[:2]:
+        by = exact(out, context.unit)
+        for part, toward in ((a, sign), (b, -sign)):
+            edits = moved(context, part, axis, toward * by)
+            if edits:
+                yield edits, f"move {part.name} by {length(by, context.unit)}, {axis.words}"
+        for part in (a, b):
+            if part.grain is axis and part.length > by:
+                yield from _made(context, part, -by)
+
+
+# ---------------------------------------------------------------- alignments
+
+
+def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """What is said at a joint like this one; else flush, else centred."""
+    free = next(
+        (
+            each
+            for each in context.piece.placement.free
+            if each.join.name == finding.joint and each.axis.words in finding.says
+        ),
+        None,
+    )
+    if free is None:
+        return
+    head = context.at(free.join.span)
+    after = [each for each in head.details if isinstance(each.node, PlacingLine)]
+
+    def ways() -> Iterator[_Way]:
+        for words in dict.fromkeys((*_said_alike(context, free.join, free.axis), *free.words)):
+            yield (add_detail(context, head, words, after[-1] if after else None),), f"say `{words}`"
+
+    yield from _fitting(context, finding, ways())
+
+
+def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[str]:
+    """How other joints place their parts along an axis: those of the same part first, then of the same stock."""
+
+    def likeness(other: Join) -> tuple[bool, bool, bool]:
+        return (
+            not set(join.parts) & set(other.parts),
+            join.part_a.stock is not other.part_a.stock or join.part_b.stock is not other.part_b.stock,
+            join.side_a.axis is not other.side_a.axis,
+        )
+
+    alike = sorted((other for other in context.plan.joins if other is not join), key=likeness)
+    for other in alike[:12]:
+        if likeness(other)[0] and likeness(other)[1]:
+            return
+        for placing in other.placings:
+            if placing.centred is axis:
+                yield f"centred {axis.words}"
+            elif placing.side is not None and placing.side.axis is axis:
+                if placing.flush:
+                    yield f"flush {placing.side.value}"
+                else:
+                    statement = context.at(placing.span)
+                    yield context.words(statement, 0, statement.span.end - statement.span.start)
+
+
+# ---------------------------------------------------------------- sides that do not meet
+
+
+def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The side that looks at the other one named instead; or the slant cut off square."""
+    fault = next((each for each in context.piece.placement.askew if each.join.name == finding.joint), None)
+    if fault is not None:
+        yield from _fitting(context, finding, _facing(context, fault))
+
+
+def _facing(context: Context, fault: Askew) -> Iterator[_Way]:
+    join = fault.join
+    head = context.at(join.span)
+    node = head.node
+    assert isinstance(node, JoinLine)
+    bodies = [context.piece.body(part) for part in join.parts]
+    names = ((node.b, join.part_b, bodies[1], bodies[0].planes[join.side_a].normal),
+             (node.a, join.part_a, bodies[0], bodies[1].planes[join.side_b].normal))  # fmt: skip
+    if fault.angle > 45:
+        for said, part, body, toward in names:
+            for side in SIDES:
+                plane = body.planes[side]
+                if sum(x * y for x, y in zip(plane.normal, toward, strict=True)) < -0.999:
+                    yield (_side(head, said, side),), f"join {part.name}.{side.value} instead"
+    for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
+        cut = part.cut_at(side)
+        if cut is None:
+            continue
+        for place, item in _cuts(context, part, side):
+            taken = take_item(context, place)
+            line = place.statement
+            if isinstance(line.node, PartDetails) and taken is None:
+                taken = take_out(context, line)
+            for by in (fault.angle, -fault.angle):
+                angle = Fraction(round((float(cut.angle) + by) * 2), 2)
+                if 0 < angle < 80:
+                    words = spelt(angle, "in")
+                    edit = change(line, item.angle.start, item.angle.end, words)
+                    yield (edit,), f"cut the {side.value} end of {part.name} {words} degrees"
+            if taken is not None:
+                yield (taken,), f"cut the {side.value} end of {part.name} square"
+
+
+def _cuts(context: Context, part: Part, side: Side) -> Iterator[tuple[Place, CutItem]]:
+    head = context.at(part.span)
+    for statement in (head, *head.details):
+        if isinstance(statement.node, PartLine | PartDetails):
+            for item, start, end in statement.node.items:
+                if isinstance(item, CutItem) and (item.end is None or item.end.text == side.value):
+                    yield Place(statement, item, start, end), item  # type: ignore[arg-type]
+
+
+def _side(head: Statement, said: SideOf, side: Side) -> TextEdit:
+    return change(head, said.side.start, said.side.end, side.value)
+
+
