@@ -19,11 +19,9 @@ from planlint.text.measures import degrees
 
 
 def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """The bore or its pilot leaves too little wood to a side of its own part."""
+    """The bore or its pilot leaves too little wood to a square side of its own part."""
     thinnest = rule_book()["thin-stock"].limit("thickness", piece.settings)
-    for row, pocket, clear, count in _tight_rows(piece, rule.limit("wood", piece.settings)):
-        if _at_mitre(row, clear):
-            continue
+    for row, pocket, clear, count, _ in _tight(piece, rule, "side"):
         if clear.at in {pocket.face.opposite, row.side} and row.frame.thickness < thinnest - NIL:
             continue  # thin-stock says it better.
         yield _broken(rule, row, pocket, clear, count, "The")
@@ -31,13 +29,20 @@ def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 def mitre_breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The same at a mitred end, where the slant decides how far out a pocket may go."""
-    for row, pocket, clear, count in _tight_rows(piece, rule.limit("wood", piece.settings)):
-        if _at_mitre(row, clear):
-            cut = row.part.cut_at(row.side) or (
-                row.part.cut_at(clear.at) if isinstance(clear.at, Side) else None
-            )
-            angle = f", cut {degrees(cut.angle)}," if cut else ""
-            yield _broken(rule, row, pocket, clear, count, f"At the mitred end{angle} the")
+    for row, pocket, clear, count, _ in _tight(piece, rule, "mitre"):
+        cut = row.part.cut_at(row.side) or (
+            row.part.cut_at(clear.at) if isinstance(clear.at, Side) else None
+        )
+        angle = f", cut {degrees(cut.angle)}," if cut else ""
+        yield _broken(rule, row, pocket, clear, count, f"At the mitred end{angle} the")
+
+
+def thin_cover(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """The same beside a rabbet, groove, dado or notch, and at a bevelled end."""
+    for row, pocket, clear, count, _ in _tight(piece, rule, "cut"):
+        cut = row.part.cut_at(clear.at) if isinstance(clear.at, Side) else None
+        where = f"At the end bevelled {degrees(cut.angle)} the" if cut else "The"
+        yield _broken(rule, row, pocket, clear, count, where)
 
 
 def narrow_mitre(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -108,8 +113,13 @@ def at_mitre(part: Part, side: Side) -> bool:
     return cut is not None and cut.long_at.axis is part.across
 
 
-def _at_mitre(row: Row, clear: Clearance) -> bool:
-    return at_mitre(row.part, row.side) or (isinstance(clear.at, Side) and at_mitre(row.part, clear.at))
+def _near_what(row: Row, clear: Clearance) -> str:
+    """What a bore comes too near to, so that each fault is told by one rule: a ``side``, a ``mitre`` or a ``cut``."""
+    if not isinstance(clear.at, Side):
+        return "cut"
+    if at_mitre(row.part, row.side) or at_mitre(row.part, clear.at):
+        return "mitre"
+    return "side" if row.part.cut_at(clear.at) is None else "cut"
 
 
 def _keeps_cover(row: Row) -> bool:
@@ -121,25 +131,35 @@ def _keeps_cover(row: Row) -> bool:
 
 
 class _Tight(NamedTuple):
-    """A row with pockets that leave too little wood: the worst of them, its clearance, and how many there are."""
+    """Pockets of a row that leave too little wood beside one kind of thing: the worst, and how many there are."""
 
     row: Row
     pocket: Pocket
     clear: Clearance
     many: int
+    beside: str
 
 
-@lru_cache(maxsize=2)
+def _tight(piece: Piece, rule: Rule, beside: str) -> list[_Tight]:
+    limit = rule.limit("wood", piece.settings)
+    return [each for each in _tight_rows(piece, limit) if each.beside == beside]
+
+
+@lru_cache(maxsize=3)
 def _tight_rows(piece: Piece, limit: float) -> tuple[_Tight, ...]:
-    """Kept for the piece asked about last: two rules ask."""
+    """Kept for the piece asked about last: three rules ask."""
     found = []
     for row in rows(piece):
         if limit <= COVER and _keeps_cover(row):
             continue
-        tight = [(clear, p) for p in row.pockets if (clear := piece.clearance(p)).wood < limit - NIL]
-        if tight:
+        groups: dict[str, list[tuple[Clearance, Pocket]]] = {}
+        for pocket in row.pockets:
+            clear = piece.clearance(pocket)
+            if clear.wood < limit - NIL:
+                groups.setdefault(_near_what(row, clear), []).append((clear, pocket))
+        for beside, tight in groups.items():
             clear, pocket = min(tight, key=lambda each: each[0].wood)
-            found.append(_Tight(row, pocket, clear, len(tight)))
+            found.append(_Tight(row, pocket, clear, len(tight), beside))
     return tuple(found)
 
 
@@ -171,18 +191,23 @@ def _broken(rule: Rule, row: Row, pocket: Pocket, clear: Clearance, count: int, 
 
 def _move(row: Row, clear: Clearance, limit: float) -> str:
     """Where the pockets would keep their wood, or what else to do."""
+    if row.part.removals or row.part.cuts:
+        free = row.free_words()
+        if free:
+            return f"Keep the pockets where their wood is whole: {free}."
+    else:
+        low, high = row.piece.allowed(row.join, row.number)
+        room = row.room(low, high) if low <= high else None
+        if room is not None:
+            first, last = (row.length(each) for each in room)
+            if first == last:
+                return f"Drill one pocket {first} from {row.origin.value}: only there does it keep its wood."
+            return f"Keep the pockets between {first} and {last} from {row.origin.value}."
     if isinstance(clear.at, str):
         return (
-            f"Keep the pockets {row.length(limit - clear.wood)} further from the {clear.at}, or drill them in "
-            f"{row.asked.face.opposite.value}."
+            f"No place on this joint keeps {row.length(limit)} of wood beside the {clear.at}: move the {clear.at}, "
+            f"drill in {row.asked.face.opposite.value}, or drill {row.into.name} instead."
         )
-    low, high = row.piece.allowed(row.join, row.number)
-    room = row.room(low, high) if low <= high else None
-    if room is not None:
-        first, last = (row.length(each) for each in room)
-        if first == last:
-            return f"Drill one pocket {first} from {row.origin.value}: only there does it keep its wood."
-        return f"Keep the pockets between {first} and {last} from {row.origin.value}."
     return (
         f"No place on this joint keeps {row.length(limit)} of wood round a pocket: use wider or thicker stock for "
         f"{row.part.name}, or drill {row.into.name} instead."

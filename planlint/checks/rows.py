@@ -96,6 +96,19 @@ class Row(NamedTuple):
         first, last = ceil(near / mark - NIL) * mark, floor(far / mark + NIL) * mark
         return (first, last) if first <= last + NIL else None
 
+    def free_words(self, most: int = 3) -> str:
+        """Where along the joint a pocket may go: ``1 to 2-3/8 in and 4 to 5 in from top``; empty if nowhere."""
+        rooms = [
+            room
+            for low, high, why in self.piece.allowed_stretches(self.join, self.number)
+            if not why and (room := self.room(low, high)) is not None
+        ]
+        words = [
+            self.length(low) if high - low < NIL else f"{to_sixteenth(low, self.unit)} to {self.length(high)}"
+            for low, high in sorted(rooms)[:most]
+        ]
+        return f"{' and '.join(words)} from {self.origin.value}" if words else ""
+
     def length(self, inches: float) -> str:
         return length(inches, self.unit)
 

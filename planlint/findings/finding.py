@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import IntEnum
 
+from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
 
@@ -25,9 +26,13 @@ GRADE_BY_WORD = {grade.word: grade for grade in Grade}
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """What to do, in words a builder can follow, with numbers."""
+    """What to do, in words a builder can follow, with numbers; and, where it was worked out, how the plan says it."""
 
     says: str
+    edits: tuple[TextEdit, ...] = ()
+    """Edits of the plan's text that do it; empty where only words are known."""
+    sure: bool | None = None
+    """Whether inspecting the edited plan showed the finding gone and nothing new; ``None`` where nobody tried."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -76,34 +76,41 @@ class Shadow:
             return places
         return [place for place in places if not (x0 <= place[0] <= x1 and y0 <= place[1] <= y1)]
 
-    def under_caps(self, places: list[Place], caps: Sequence[Box]) -> list[Place]:
-        """The places from which mouths under a cap and behind this box, where it reaches the cap, may still be seen.
-
-        For eyes above a cap's underside a line rises all the way: it either meets the box or has met the cap before.
-        So the two together hide the mouths from all heights at once.
-        """
-        mouths, wood = self._mouths, self.wood
-        if wood.low[2] > mouths.low[2]:
-            return places
+    def under_cap(self, places: list[Place], caps: Sequence[Box]) -> list[Place]:
+        """The places from which mouths under a cap and behind this box, which reaches it, may still be seen."""
         for side in self._upright:
-            for cap in caps:
-                if wood.high[2] >= cap.low[2] - _TOUCH and _spans(cap, mouths, wood, side):
-                    places = _past(side, places, 0.0, 1.0)
-                    break
+            if any(_spans(cap, self._mouths, self.wood, side) for cap in caps):
+                places = _past(side, places, 0.0, 1.0)
         return places
 
 
 def under_tops(places: list[Place], lowest: float, mouths: Box, shadows: Sequence[Shadow]) -> list[Place]:
     """The places from which mouths under a top and behind a board that reaches it may still be seen.
 
-    ``lowest`` is the height of the lowest eye: only tops under it count.
+    For eyes above a top's underside (``lowest`` is the height of the lowest) a line rises all the way: it either meets
+    the board or has met the top before. So the two together hide the mouths from all heights at once.
     """
     caps = [shadow.wood for shadow in shadows if mouths.high[2] <= shadow.wood.low[2] < lowest]
-    for shadow in shadows if caps else ():
-        places = shadow.under_caps(places, caps)
-        if not places:
-            break
+    if not caps:
+        return places
+    caps.sort(key=_level_area, reverse=True)
+    del caps[_MOST_CAPS:]
+    reached = min(cap.low[2] for cap in caps) - _TOUCH
+    for shadow in shadows:
+        low, high = shadow.wood
+        if low[2] <= mouths.low[2] and high[2] >= reached:
+            places = shadow.under_cap(places, [cap for cap in caps if high[2] >= cap.low[2] - _TOUCH])
+            if not places:
+                break
     return places
+
+
+_MOST_CAPS = 3
+"""The largest tops over a row are tried: others seldom hide more."""
+
+
+def _level_area(box: Box) -> float:
+    return (box.high[0] - box.low[0]) * (box.high[1] - box.low[1])
 
 
 def _spans(cap: Box, mouths: Box, wood: Box, side: _Upright) -> bool:

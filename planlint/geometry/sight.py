@@ -254,10 +254,10 @@ def blocks(hider: Hider, start: Vector, d: Vector) -> bool:
 
 def _lies_before(box: Box, face: Plane) -> bool:
     """Whether any of a box lies before a face."""
-    n = face.normal
-    low, high = box
-    farthest = sum((high[i] if n[i] > 0 else low[i]) * n[i] for i in range(3))
-    return farthest > face.offset + _TOUCH
+    (nx, ny, nz), offset = face
+    (x0, y0, z0), (x1, y1, z1) = box
+    farthest = nx * (x1 if nx > 0 else x0) + ny * (y1 if ny > 0 else y0) + nz * (z1 if nz > 0 else z0)
+    return farthest > offset + _TOUCH
 
 
 def _spread(box: Box) -> float:
@@ -295,9 +295,11 @@ def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:
     hull = bounding_box([corner for mouth in mouths for corner in mouth.corners])
     shadows = [Shadow(hull, box) for box in screen.solid_near(hull, mouths[0].face)]
     front = under_tops(front, eyes.heights[0], hull, shadows)
+    if not front:
+        return frozenset()
     found: set[int] = set()
     useful: list[Shadow] = []
-    for height in eyes.heights if front else ():
+    for height in eyes.heights:
         left = [place for place in front if nx * place[0] + ny * place[1] + nz * height > offset + _TOUCH]
         for shadow in shadows:
             if not left:

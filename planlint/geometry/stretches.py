@@ -69,7 +69,11 @@ def stretches(width: float, barred: Barred) -> tuple[Stretch, ...]:
 
 
 def spread(
-    wanted: Sequence[float], width: float, places: Sequence[float], apart: float, free: Callable[[float], bool]
+    wanted: Sequence[float],
+    width: float,
+    places: Sequence[float],
+    apart: float,
+    free: Callable[[float], bool],
 ) -> list[float] | None:
     """As many pockets as ``wanted``, each as near to its wanted place as the free ``places`` let it be.
 
@@ -121,7 +125,12 @@ def _nearest(wanted: Sequence[float], places: Sequence[float], apart: float) -> 
 
 
 def marched(
-    first: float, pitch: float, width: float, places: Sequence[float], apart: float, free: Callable[[float], bool]
+    first: float,
+    pitch: float,
+    width: float,
+    places: Sequence[float],
+    apart: float,
+    free: Callable[[float], bool],
 ) -> list[float]:
     """The fewest pockets from ``first`` on that lie no further apart than ``pitch``, as far as the free places let them.
 

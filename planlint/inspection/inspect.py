@@ -38,6 +38,16 @@ class Trouble:
     """The rules that were not checked to their end because of it."""
 
 
+@dataclass(frozen=True, slots=True)
+class About:
+    """What a report says of a plan that was read."""
+
+    title: str
+    unit: str
+    parts: int
+    joins: int
+
+
 @dataclass(frozen=True)
 class Inspection:
     """All that is known of one plan.
@@ -52,10 +62,14 @@ class Inspection:
     """In the order of their places in the text."""
     accepted: tuple[Finding, ...] = ()
     """Findings that the plan's own ``accept`` lines take away."""
+    known: tuple[Finding, ...] = ()
+    """Findings that a ledger of earlier ones takes away."""
     unread: tuple[Mistake, ...] = ()
     crashed: tuple[Trouble, ...] = ()
+    about: About | None = None
+    """Where the plan could be read."""
     piece: Piece | None = None
-    """The piece as it stands, where the plan could be read: for ``--explain-joints``."""
+    """The piece as it stands: only where it was inspected in this process, just now."""
 
     @property
     def whole(self) -> bool:
@@ -130,6 +144,7 @@ def _check(
         findings=tuple(sorted(standing, key=_order)),
         accepted=tuple(sorted(accepted, key=_order)),
         crashed=tuple(crashed),
+        about=About(plan.title, plan.unit, len(plan.parts), len(plan.joins)),
         piece=piece,
     )
 
@@ -140,6 +155,9 @@ def _order(finding: Finding) -> tuple[int, str, int, str]:
 
 def our_fault(what: str, problem: Exception, rules: tuple[str, ...] = ()) -> Trouble:
     """Our own failure in one line, with the place in our code: what a report of it needs."""
+    if isinstance(problem, MemoryError):
+        says = f"the memory for one plan ran out at this: {what}. Divide the plan into smaller ones."
+        return Trouble("memory", says, rules)
     where = _NOWHERE
     at = problem.__traceback__
     while at:

@@ -25,7 +25,7 @@ ALONE = (
 """Rules that judge the pockets and screws of one joint."""
 TOGETHER = ("screws-meet",)
 """Rules that judge them against those of the joints beside it."""
-_KEPT = ("graph", "placement", "bodies", "bounds", "arcs", "_eyes", "_screen")
+_KEPT = ("graph", "placement", "bodies", "bounds", "_looking", "_blockers")
 _MOST_ALIKE = 12
 """Joins of one statement, repeated by a loop, that are tried. Basis: own judgement; the proof asks all."""
 

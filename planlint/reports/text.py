@@ -56,11 +56,11 @@ def write_summary(page: Page, tally: Tally) -> None:
 
 def _head(page: Page, inspection: Inspection) -> None:
     path = "standard input" if inspection.path == "-" else visible(inspection.path)
-    plan = inspection.piece.plan if inspection.piece else None
-    behind = visible(plan.title) if plan else ""
-    if inspection.sound and plan:
+    about = inspection.about
+    behind = visible(about.title) if about else ""
+    if inspection.sound and about:
         behind += ": " if behind else ""
-        behind += f"nothing found in {_count(len(plan.parts), 'part')} and {_count(len(plan.joins), 'joint')}"
+        behind += f"nothing found in {_count(about.parts, 'part')} and {_count(about.joins, 'joint')}"
         if inspection.accepted:
             behind += f", {len(inspection.accepted)} accepted"
     page.heading(path, behind)
@@ -86,7 +86,7 @@ def _write_finding(page: Page, inspection: Inspection, finding: Finding) -> None
     page.graded(finding.grade.word.upper(), finding.rule, style=_STYLES[finding.grade])
     page.prose(sentence(finding.says, finding.parts), indent=4)
     _mark(page, inspection, finding.span)
-    _write_numbers(page, finding, inspection.piece.plan.unit if inspection.piece else "in")
+    _write_numbers(page, finding, inspection.about.unit if inspection.about else "in")
     for repair in finding.repairs:
         page.labelled("Do", sentence(repair.says, finding.parts))
 

@@ -1,0 +1,257 @@
+"""Mending a plan: proposals tried together, proved by inspection, kept if all that they touch is better.
+
+The first choice for every finding is tried at once. What did not take its finding away, or brought a new one, goes on
+to its next choice, until what is left is right together. Findings that could only be seen then, or whose edits
+clashed with others, are mended on the mended text. No text is tried twice and each step takes findings away
+without adding one, so it ends.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from planlint.findings.finding import Finding, Repair
+from planlint.inspection.inspect import Inspection
+from planlint.model.settings import Settings
+from planlint.repairs.context import Context, Proposal
+from planlint.repairs.extent import Extent, extent_of
+from planlint.repairs.fitting import key
+from planlint.repairs.proof import Bench, Proof, prove
+from planlint.repairs.proposals import proposals
+from planlint.text.edits import TextEdit, apply, clash
+from planlint.text.source import PlanText
+
+MOST_INSPECTIONS = 10
+"""Inspections that mending one plan may cost. Basis: own judgement."""
+MOST_CHOICES = 8
+"""Proposals for one finding that are looked at. Basis: own judgement."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One proved repair: the findings that it takes away, its edits of the step's text, and what else they change."""
+
+    findings: tuple[Finding, ...]
+    repair: Repair
+    also: tuple[str, ...]
+    """Joints and parts that the same words stand for, beside those of the findings."""
+
+    @property
+    def edits(self) -> tuple[TextEdit, ...]:
+        return self.repair.edits
+
+
+@dataclass(frozen=True)
+class Step:
+    """Changes that are right together, on one text."""
+
+    before: Inspection
+    after: Inspection
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True)
+class Mending:
+    """A plan before and after, and the steps between."""
+
+    before: Inspection
+    after: Inspection
+    steps: tuple[Step, ...]
+    inspections: int
+
+    @property
+    def source(self) -> PlanText:
+        """The mended text; the same as before where nothing was mended."""
+        return self.after.source
+
+
+Wanted = Callable[[Finding], bool]
+Pick = Callable[[Step], tuple[Change, ...]]
+"""Which of the changes of a step to keep."""
+
+
+def mend(
+    source: PlanText,
+    settings: Settings | None = None,
+    wanted: Wanted = lambda _: True,
+    pick: Pick = lambda step: step.changes,
+    most: int = MOST_INSPECTIONS,
+) -> Mending:
+    """Mend what can be mended for certain. A plan that cannot be read or inspected whole is left as it is."""
+    bench = Bench(settings)
+    before = after = bench.inspect(source)
+    steps: list[Step] = []
+    refused: set[tuple[TextEdit, ...]] = set()
+    while after.whole and bench.inspections < most:
+        step = _step(bench, after, lambda finding: wanted(finding), most, refused)
+        if step is None:
+            break
+        kept = pick(step)
+        if kept != step.changes:
+            refused.update(change.edits for change in step.changes if change not in kept)
+            step = _part_of(bench, step, kept)
+            if step is None:
+                continue
+        steps.append(step)
+        # Edits refused are places in the text before: in the new one they stand for nothing.
+        refused = {edits for edits in refused if not steps[-1].changes}
+        after = step.after
+        if kept != step.changes:
+            break
+    return Mending(before, after, tuple(steps), bench.inspections)
+
+
+def _part_of(bench: Bench, step: Step, kept: tuple[Change, ...]) -> Step | None:
+    """The changes kept, if they are right without the others too."""
+    if not kept:
+        return None
+    proof = prove(bench, step.before, [edit for change in kept for edit in change.edits])
+    good = proof.clean and all(_gone(proof, step.before, change.findings) for change in kept)
+    return Step(step.before, proof.after, kept) if good else None
+
+
+# ---------------------------------------------------------------- one step
+
+
+class _Case:
+    """A finding with its proposals, and which of them is its choice now."""
+
+    def __init__(self, context: Context, finding: Finding) -> None:
+        self.finding = finding
+        self.choice = 0
+        self._source = proposals(context, finding)
+        self._found: list[Proposal] = []
+
+    @property
+    def proposal(self) -> Proposal | None:
+        while len(self._found) <= self.choice < MOST_CHOICES:
+            following = next(self._source, None)
+            if following is None:
+                return None
+            self._found.append(following)
+        return self._found[self.choice] if self.choice < len(self._found) else None
+
+
+class _Chosen:
+    """A proposal that is tried, and the cases that it is to settle."""
+
+    def __init__(self, proposal: Proposal, case: _Case, extent: Extent) -> None:
+        self.proposal = proposal
+        self.cases = [case]
+        self.extent = extent
+
+
+def _step(
+    bench: Bench, before: Inspection, wanted: Wanted, most: int, refused: set[tuple[TextEdit, ...]]
+) -> Step | None:
+    """The largest set of changes found that is right together, or ``None``."""
+    context = Context(before)
+    findings = sorted(filter(wanted, before.findings), key=lambda each: -each.grade)
+    cases = [_Case(context, finding) for finding in findings]
+    while bench.inspections < most:
+        chosen = _choose(context, cases, refused)
+        if not chosen:
+            return None
+        edits = [edit for each in chosen for edit in each.proposal.edits]
+        if bench.tried(apply(before.source.text, edits)):
+            _next(chosen[-1])
+            continue
+        proof = prove(bench, before, edits)
+        failed = _failed(before, proof, chosen)
+        if not failed:
+            return Step(before, proof.after, tuple(_change(context, each) for each in chosen))
+        for each in failed:
+            _next(each)
+    return None
+
+
+def _choose(context: Context, cases: list[_Case], refused: set[tuple[TextEdit, ...]]) -> list[_Chosen]:
+    """A proposal for each finding, as far as they can be made together: the worst findings choose first."""
+    chosen: list[_Chosen] = []
+    for case in cases:
+        proposal = case.proposal
+        while proposal is not None and proposal.edits in refused:
+            case.choice += 1
+            proposal = case.proposal
+        if proposal is None:
+            continue
+        same = next((each for each in chosen if set(each.proposal.edits) == set(proposal.edits)), None)
+        if same is not None:
+            same.cases.append(case)
+            continue
+        extent = extent_of(context, proposal.edits, case.finding)
+        if not any(
+            clash(proposal.edits, each.proposal.edits)
+            or (proposal.moves and each.proposal.moves and extent.names & each.extent.names)
+            for each in chosen
+        ):
+            chosen.append(_Chosen(proposal, case, extent))
+    return chosen
+
+
+def _next(chosen: _Chosen) -> None:
+    for case in chosen.cases:
+        case.choice += 1
+
+
+def _gone(proof: Proof, before: Inspection, findings: tuple[Finding, ...]) -> bool:
+    there = Counter(map(key, before.findings))
+    settled = Counter(map(key, findings))
+    return proof.after.whole and all(proof.left[kind] <= there[kind] - many for kind, many in settled.items())
+
+
+def _failed(before: Inspection, proof: Proof, chosen: list[_Chosen]) -> list[_Chosen]:
+    """The proposals that did not do what they should, or that brought something new: at least one if anything is wrong."""
+    if not proof.after.whole:
+        return _unreadable(proof, chosen)
+    failed = [
+        each
+        for each in chosen
+        if not _gone(proof, before, tuple(case.finding for case in each.cases))
+    ]
+    for finding in proof.new:
+        blamed = _blamed(finding, chosen)
+        if blamed and not any(each in failed for each in blamed):
+            failed.append(min(blamed, key=lambda each: min(case.choice for case in each.cases)))
+    return failed
+
+
+def _unreadable(proof: Proof, chosen: list[_Chosen]) -> list[_Chosen]:
+    """Those whose words stand on a line that cannot be read; all, where that does not tell."""
+    text = proof.after.source.text
+    lines = {text.count("\n", 0, mistake.span.start) for mistake in proof.after.unread}
+    shift, found = 0, []
+    for edit, each in sorted((edit, index) for index, each in enumerate(chosen) for edit in each.proposal.edits):
+        first = text.count("\n", 0, max(0, edit.span.start + shift))
+        shift += len(edit.new) - (edit.span.end - edit.span.start)
+        if lines & set(range(first, first + edit.new.count("\n") + 2)):
+            found.append(chosen[each])
+    return found or chosen
+
+
+def _blamed(finding: Finding, chosen: list[_Chosen]) -> list[_Chosen]:
+    """Who may have brought a new finding: what touches its joint, else its parts, else whatever moves parts."""
+    names = set(finding.parts)
+    ways: tuple[Callable[[_Chosen], bool], ...] = (
+        lambda each: finding.joint is not None and finding.joint in each.extent.names,
+        lambda each: bool(names & each.extent.names),
+        lambda each: each.proposal.moves,
+        lambda _: True,
+    )
+    return next((found for way in ways if (found := [each for each in chosen if way(each)])), [])
+
+
+def _change(context: Context, chosen: _Chosen) -> Change:
+    findings = tuple(case.finding for case in chosen.cases)
+    own = {name for finding in findings for name in (finding.joint, *finding.parts) if name}
+    also = tuple(name for name in chosen.extent.ordered if name not in own)
+    return Change(findings, Repair(chosen.proposal.says, chosen.proposal.edits, sure=True), also)
+
+
+def each_change(mending: Mending) -> Iterator[tuple[int, Step, Change]]:
+    """All changes in their order, with the number of their step."""
+    for number, step in enumerate(mending.steps):
+        for change in step.changes:
+            yield number, step, change

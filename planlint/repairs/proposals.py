@@ -1,0 +1,82 @@
+"""Which repairs are proposed for which rule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import chain
+
+from planlint.findings.finding import Finding
+from planlint.inspection.acceptance import BARE, STALE
+from planlint.language.tree import AcceptLine, Statement
+from planlint.repairs.context import Context, Proposal, Propose
+from planlint.repairs.lines import take_out
+from planlint.repairs.placing import apart, askew, free_to_slide, misfit, overlap
+from planlint.repairs.rows import drill_elsewhere, other_screws, set_out_anew
+from planlint.repairs.stocks import narrow_mitre, nominal_size, stepped_face, thin_stock
+from planlint.repairs.workmanship import DETAILS, detail_added, free_to_move
+
+
+def stale_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The line that accepts nothing taken out."""
+    statement = context.at(finding.span)
+    yield Proposal((take_out(context, statement),), "take this line out: it accepts nothing")
+
+
+def bare_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """What is accepted without a reason mended, and the line taken out; only the builder knows a reason."""
+    statement = context.at(finding.span)
+    taken = take_out(context, statement)
+    accepted = [each for each in context.inspection.accepted if _accepts(statement, each)]
+    if not accepted:
+        yield Proposal((taken,), "take this line out: it accepts nothing")
+    for each in accepted[:1]:
+        for way in proposals(context, each):
+            yield Proposal((*way.edits, taken), f"{way.says}, and take this line out", way.moves)
+
+
+def _accepts(statement: Statement, finding: Finding) -> bool:
+    node = statement.node
+    if not isinstance(node, AcceptLine) or node.rule.text != finding.rule:
+        return False
+    target = node.target.text
+    return target in {finding.joint, *finding.parts} or target.split("/")[0] == finding.joint or "{" in target
+
+
+PROPOSALS: dict[str, Propose] = {
+    "misfit": misfit,
+    "apart": apart,
+    "overlap": overlap,
+    "free-to-slide": free_to_slide,
+    "askew": askew,
+    "lone-screw": set_out_anew,
+    "wide-spacing": set_out_anew,
+    "close-spacing": set_out_anew,
+    "far-from-end": set_out_anew,
+    "near-end": set_out_anew,
+    "breakout": set_out_anew,
+    "mitre-breakout": set_out_anew,
+    "thin-cover": set_out_anew,
+    "screws-meet": set_out_anew,
+    "no-room-to-drive": set_out_anew,
+    "short-grip": other_screws,
+    "tip-through": other_screws,
+    "thread-mismatch": other_screws,
+    "unstocked-screw": other_screws,
+    "into-end-grain": drill_elsewhere,
+    "hole-in-sight": drill_elsewhere,
+    "thin-stock": thin_stock,
+    "stepped-face": stepped_face,
+    "narrow-mitre": narrow_mitre,
+    "nominal-size": nominal_size,
+    "locked-across-grain": free_to_move,
+    STALE: stale_acceptance,
+    BARE: bare_acceptance,
+    **dict.fromkeys(DETAILS, detail_added),
+}
+"""Every rule with a possible repair. A part that nothing joins has none: the plan does not say where it goes."""
+
+
+def proposals(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Ways to take a finding away, the least harm first; none where the plan does not tell how."""
+    propose = PROPOSALS.get(finding.rule)
+    return chain() if propose is None else propose(context, finding)

@@ -1,0 +1,158 @@
+"""Repairs of what parts are made of: stock of equal thickness, thicker or wider stock, nominal sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import rule_book
+from planlint.language.tree import Expression, StockLine
+from planlint.model.plan import Part, Stock
+from planlint.model.sizes import dressed, nominal_of
+from planlint.repairs.context import Context, Proposal
+from planlint.repairs.lines import change
+from planlint.repairs.parts import add_item, lengthened, measure_of, of_stock, take_item
+from planlint.repairs.rows import drill_elsewhere, rows_of
+from planlint.repairs.spelling import spelt
+from planlint.repairs.writing import number
+from planlint.text.edits import TextEdit
+from planlint.text.measures import length
+
+USUAL_THICKNESSES = (Fraction(1, 2), Fraction(3, 4), Fraction(1), Fraction(3, 2))
+"""Thicknesses of stock in inches to try where the plan has none that serves. Basis: common practice."""
+
+
+def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Both parts of one thickness: of the same stock, planed down, or of a stock as thick."""
+    join = context.join_of(finding)
+    if join is None:
+        return
+    thick, thin = sorted(join.parts, key=lambda part: -part.thickness)
+    if thick.thickness == thin.thickness:
+        return
+    yield from _as_thick(context, thin, thick)
+    yield from _as_thick(context, thick, thin)
+    size = length(thin.thickness, context.unit)
+    place = measure_of(context, thick, "thick")
+    if place is None:
+        for edits in add_item(context, thick, f"{spelt(thin.thickness, context.unit)} thick"):
+            yield Proposal(edits, f"plane {thick.name} down to {size}", moves=True)
+    for part, other in ((thin, thick), (thick, thin)):
+        yield from _stock_thickness(context, part.stock, other.thickness)
+
+
+def _as_thick(context: Context, part: Part, other: Part) -> Iterator[Proposal]:
+    """A part made as thick as another: its own thickness changed or left out, or of the other's stock."""
+    size = length(other.thickness, context.unit)
+    place = measure_of(context, part, "thick")
+    if place is not None:
+        taken = take_item(context, place)
+        if part.stock.thickness == other.thickness and taken is not None:
+            yield Proposal((taken,), f"leave {part.name} as thick as its stock, {size}", moves=True)
+        elif other.thickness < part.stock.thickness:
+            for edits in lengthened(context, part, other.thickness - part.thickness, "thick"):
+                yield Proposal(edits, f"make {part.name} {size} thick", moves=True)
+    for stock in sorted(context.plan.stocks, key=lambda each: each is not other.stock):
+        same_width = stock.width == part.stock.width or measure_of(context, part, "wide") is not None
+        if (
+            stock is not part.stock
+            and stock.material == part.stock.material
+            and stock.sheet == part.stock.sheet
+            and stock.thickness == other.thickness
+            and same_width
+        ):
+            for edits in of_stock(context, part, stock.name):
+                yield Proposal(edits, f"make {part.name} of {stock.name}, {size} thick", moves=True)
+
+
+def _stock_thickness(context: Context, stock: Stock, thickness: Fraction) -> Iterator[Proposal]:
+    statement = context.at(stock.span)
+    node = statement.node
+    if isinstance(node, StockLine) and node.thickness is not None and thickness != stock.thickness:
+        edit = number(context, statement, node.thickness, thickness)
+        yield Proposal((edit,), f"use stock {length(thickness, context.unit)} thick for {stock.name}", moves=True)
+
+
+def thin_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The other part drilled; or stock that is thick enough."""
+    join = context.join_of(finding)
+    if join is None:
+        return
+    yield from drill_elsewhere(context, finding)
+    least = rule_book()["thin-stock"].limit("thickness", context.piece.settings)
+    for row in rows_of(context, join):
+        if row.asked.span != finding.span:
+            continue
+        part = row.part
+        for stock in context.plan.stocks:
+            wide = stock.width == part.stock.width or measure_of(context, part, "wide") is not None
+            if stock.material == part.stock.material and stock.thickness >= least and wide:
+                for edits in of_stock(context, part, stock.name):
+                    yield Proposal(edits, f"make {part.name} of {stock.name}", moves=True)
+        place = measure_of(context, part, "thick")
+        if place is not None:
+            taken = take_item(context, place)
+            if taken is not None and part.stock.thickness >= least:
+                yield Proposal((taken,), f"leave {part.name} as thick as its stock", moves=True)
+        others = [other.thickness for other in context.plan.parts if other.stock.material == part.stock.material]
+        for thickness in dict.fromkeys((row.into.thickness, *others, *USUAL_THICKNESSES)):
+            if least <= thickness <= 2 * least + 1:
+                yield from _stock_thickness(context, part.stock, thickness)
+
+
+def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Wider stock; else splines instead of pockets."""
+    join = context.join_of(finding)
+    if join is None:
+        return
+    least = Fraction(rule_book()["narrow-mitre"].limit("width", context.piece.settings)).limit_denominator(64)
+    narrow = min(join.parts, key=lambda part: part.width)
+    place = measure_of(context, narrow, "wide")
+    statement = context.at(narrow.stock.span)
+    node = statement.node
+    assert isinstance(node, StockLine)
+    says = f"use stock {length(least, context.unit)} wide or more"
+    if place is not None:
+        for edits in lengthened(context, narrow, least - narrow.width, "wide"):
+            yield Proposal(edits, f"make {narrow.name} {length(least, context.unit)} wide", moves=True)
+    elif node.width is not None:
+        yield Proposal((number(context, statement, node.width, least),), says, moves=True)
+    elif node.nominal is not None:
+        first, _, second = node.nominal.text.partition("x")
+        for wide in range(2, 13):
+            size = dressed(f"{first}x{wide}")
+            if size is not None and size[1] >= least and second != str(wide):
+                edit = change(statement, node.nominal.start, node.nominal.end, f"{first}x{wide}")
+                yield Proposal((edit,), f"use {first}x{wide}, {length(size[1], context.unit)} wide", moves=True)
+                return
+
+
+def nominal_size(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The nominal size written tight; else the size it has once dressed."""
+    stock = next((each for each in context.plan.stocks if each.span == finding.span), None)
+    if stock is None or stock.width is None:
+        return
+    statement = context.at(stock.span)
+    node = statement.node
+    called = nominal_of(stock.thickness, stock.width)
+    size = dressed(called) if called is not None else None
+    if not isinstance(node, StockLine) or node.thickness is None or node.width is None or size is None:
+        return
+    end = _with_word(context, node.width, statement.span.start, statement.span.end)
+    real = f"{length(size[0], context.unit)} x {length(size[1], context.unit)}"
+    tight = change(statement, node.thickness.start, end, called or "")
+    yield Proposal((tight,), f"write the nominal size tight, `{called}`: it measures {real}", moves=True)
+    edits: tuple[TextEdit, ...] = tuple(
+        number(context, statement, each, value)
+        for each, value in zip((node.thickness, node.width), size, strict=True)
+    )
+    yield Proposal(edits, f"write the size that {called} has once dressed, {real}", moves=True)
+
+
+def _with_word(context: Context, node: Expression, start: int, end: int) -> int:
+    """Where a width ends with the word behind it, if it has one: `5 wide`."""
+    behind = context.text[start + node.end : end]
+    return node.end + (len(behind) - len(behind.lstrip()) + len("wide") if behind.lstrip().startswith("wide") else 0)
+
+
