@@ -14,6 +14,7 @@ from math import radians, tan
 
 import numpy as np
 import trimesh
+from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from manifold3d import Manifold, OpType
 from numpy.typing import NDArray
@@ -130,6 +131,11 @@ def join_of(a: Part, side_a: Side, b: Part, side_b: Side, *rows: PocketRow) -> J
 
 
 # ---------------------------------------------------------------- parts at random
+
+
+def tried(times: int) -> settings:
+    """So many examples; no complaint about time, which on a busy machine says nothing about the code."""
+    return settings(max_examples=times, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def sixteenths(low: float, high: float) -> st.SearchStrategy[Fraction]:

@@ -209,7 +209,7 @@ part block of board, 20 long{wide}, crosswise, facing up
         ("pockets 1 in back\n    glued", set()),
         ("pockets 1 in back\n    as dowels", set()),
         ("pockets 1 in back\n    as butt", {"lone-screw"}),
-        ("pockets 1 in back\n    pockets 1 in stile_l.back", {"into-end-grain"}),
+        ("pockets 1 in back\n    pockets 1 in stile_l.back", {"into-end-grain", "screws-meet"}),
     ],
 )
 def test_what_keeps_a_joint_from_turning(row: str, expected: set[str]) -> None:

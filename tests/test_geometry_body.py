@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.geometry.body import Body
@@ -18,11 +18,11 @@ from planlint.geometry.types import Vector
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part
 from tests.builders import part
-from tests.solids import carved, crossings, mesh_of, parts, points, solid, vector
+from tests.solids import carved, crossings, mesh_of, parts, points, solid, tried, vector
 
 
 @given(parts(), points)
-@settings(max_examples=300, deadline=None)
+@tried(300)
 def test_volume(a: Part, origin: Vector) -> None:
     """Sum of the convex pieces against manifold3d's volume: one part in a million, or 1e-6 cubic inch."""
     pieces = body_polyhedra(Body(a, origin))
@@ -30,7 +30,7 @@ def test_volume(a: Part, origin: Vector) -> None:
 
 
 @given(parts(), points)
-@settings(max_examples=150, deadline=None)
+@tried(150)
 def test_pieces_do_not_overlap_and_have_closed_faces(a: Part, origin: Vector) -> None:
     """Each piece's faces bound it: its volume is that of the hull of its corners (1e-6), and the hulls share none."""
     hulls = []
@@ -44,7 +44,7 @@ def test_pieces_do_not_overlap_and_have_closed_faces(a: Part, origin: Vector) ->
 
 
 @given(parts(longest=6), points, st.integers(0, 2**32 - 1))
-@settings(max_examples=60, deadline=None)
+@tried(60)
 def test_holds(a: Part, origin: Vector, seed: int) -> None:
     """Points in and round the part against trimesh's ``contains``; none nearer to the surface than 1e-4 in."""
     body, mesh = Body(a, origin), mesh_of(solid(a, origin))
@@ -58,7 +58,7 @@ def test_holds(a: Part, origin: Vector, seed: int) -> None:
 
 
 @given(parts(), points, st.integers(0, 2**32 - 1))
-@settings(max_examples=150, deadline=None)
+@tried(150)
 def test_stretches(a: Part, origin: Vector, seed: int) -> None:
     """Segments in wood against manifold3d's ray casts: ends of intervals to 1e-7 of the segment's length.
 
@@ -84,7 +84,7 @@ def test_stretches(a: Part, origin: Vector, seed: int) -> None:
 
 
 @given(parts(removals=False), points)
-@settings(max_examples=150, deadline=None)
+@tried(150)
 def test_planes_are_the_sides_of_the_solid(a: Part, origin: Vector) -> None:
     """Six planes against the corners of manifold3d's solid: each holds them all, and some lie in it (1e-6 in).
 
@@ -98,7 +98,7 @@ def test_planes_are_the_sides_of_the_solid(a: Part, origin: Vector) -> None:
 
 
 @given(parts(), points)
-@settings(max_examples=100, deadline=None)
+@tried(100)
 def test_bounds_and_frames(a: Part, origin: Vector) -> None:
     """Bounds are those of the uncut solid by manifold3d (1e-9); ``to_own`` undoes ``to_piece`` (1e-9)."""
     body = Body(a, origin)

@@ -9,7 +9,7 @@ from math import cos, hypot, radians
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from manifold3d import CrossSection, Manifold
 
@@ -23,7 +23,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part, Turn
 from tests.builders import part, tradition
 from tests.meetings import Meeting, meetings, put_together
-from tests.solids import carved, join_of, parts, points, sixteenths, solid, vector
+from tests.solids import carved, join_of, parts, points, sixteenths, solid, tried, vector
 
 HAIR = 1e-6
 """Inches from the joint plane at which the solids are sliced."""
@@ -36,7 +36,7 @@ def sliced(wood: Manifold, normal: Vector, at: float) -> CrossSection:
 
 
 @given(meetings(), points, st.sampled_from([0.0, 0.0, 0.01, -0.01]), st.floats(0, 0.5))
-@settings(max_examples=300, deadline=None)
+@tried(300)
 def test_contact_patch(m: Meeting, slide: Vector, gap: float, share: float) -> None:
     """Area of the patches against the shared area of both solids sliced a hair inside their planes (1e-4 sq in).
 
@@ -59,7 +59,7 @@ def test_contact_patch(m: Meeting, slide: Vector, gap: float, share: float) -> N
     st.floats(-0.9, 0.9).filter(lambda angle: abs(angle) > 0.01),
     st.sampled_from([0.0, 0.01, -0.02]),
 )
-@settings(max_examples=100, deadline=None)
+@tried(100)
 def test_askew_and_gap_of_sides_that_are_not_opposed(m: Meeting, angle: float, gap: float) -> None:
     """B leans by a small angle more about an axis in the joint plane: the angle by arithmetic (1e-6 degrees).
 
@@ -162,7 +162,7 @@ def shared_of(a: Body, b: Body) -> Manifold:
 
 
 @given(parts(), parts(name="b"), points, st.floats(0, 1))
-@settings(max_examples=250, deadline=None)
+@tried(250)
 def test_overlap_volume(a: Part, b: Part, slide: Vector, share: float) -> None:
     """Shared volume against manifold3d (1e-5 relative, 1e-5 cubic inch); depth positive, no more than the box's."""
     one, other = Body(a, (0.0, 0.0, 0.0)), Body(b, (0.0, 0.0, 0.0))
@@ -178,7 +178,7 @@ def test_overlap_volume(a: Part, b: Part, slide: Vector, share: float) -> None:
 
 
 @given(meetings(), points, st.floats(0, 0.3))
-@settings(max_examples=150, deadline=None)
+@tried(150)
 def test_parts_that_meet_do_not_overlap(m: Meeting, slide: Vector, share: float) -> None:
     """Joined square, mitred, scarfed or leaning at no gap, uncut neighbours share no wood but what manifold3d finds."""
     a, b = put_together(m, scaled(slide, share), 0.0)
@@ -191,7 +191,7 @@ def test_parts_that_meet_do_not_overlap(m: Meeting, slide: Vector, share: float)
     st.tuples(*(sixteenths(0.5, 6) for _ in range(3))),
     st.tuples(*(sixteenths(-6, 6) for _ in range(3))),
 )
-@settings(max_examples=200, deadline=None)
+@tried(200)
 def test_boxes_by_arithmetic(
     a: tuple[Fraction, ...], b: tuple[Fraction, ...], at: tuple[Fraction, ...]
 ) -> None:
@@ -223,7 +223,7 @@ def _block(name: str, size: tuple[Fraction, ...]) -> Part:
 
 
 @given(st.lists(st.tuples(parts(longest=5), points), min_size=2, max_size=7))
-@settings(max_examples=60, deadline=None)
+@tried(60)
 def test_every_overlapping_pair_is_found_in_order(drawn: list[tuple[Part, Vector]]) -> None:
     """All pairs of a heap of parts against manifold3d, one pair at a time; in the order of the plan."""
     bodies = [Body(replace(a, name=f"p{i}", index=i), scaled(at, 0.4)) for i, (a, at) in enumerate(drawn)]

@@ -6,7 +6,7 @@ from math import dist, inf
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 from scipy.optimize import minimize
@@ -16,7 +16,7 @@ from planlint.geometry.index import BoxTree, meets_box, overlapping_pairs
 from planlint.geometry.segments import rim, segment_to_box, segment_to_segment, tube_to_box
 from planlint.geometry.types import Vector
 from planlint.geometry.vectors import length, minus, plus, scaled, unit
-from tests.solids import Array, vector
+from tests.solids import Array, tried, vector
 
 # Whole and free coordinates: whole ones make segments parallel, crossing, touching and of no length.
 coordinates = st.one_of(
@@ -35,7 +35,7 @@ def boxes(draw: st.DrawFn) -> Box:
 
 
 @given(points, points, points, points)
-@settings(max_examples=150, deadline=None)
+@tried(150)
 def test_segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> None:
     """Against scipy's bounded least squares from all corners of the square of shares: 1e-6 in; and symmetric."""
     found = segment_to_segment(a, b, c, d)
@@ -60,7 +60,7 @@ def test_segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> None:
 
 
 @given(points, points, boxes())
-@settings(max_examples=300, deadline=None)
+@tried(300)
 def test_segment_to_box(a: Vector, b: Vector, box: Box) -> None:
     """Against 2001 points along the segment: never more than the least of them, and less by no more than a step.
 
@@ -79,7 +79,7 @@ def test_segment_to_box(a: Vector, b: Vector, box: Box) -> None:
 
 
 @given(points, points.filter(lambda p: length(p) > 0.1), st.floats(0.05, 1), st.floats(0.05, 1), boxes())
-@settings(max_examples=60, deadline=None)
+@tried(60)
 def test_tube_to_box(a: Vector, way: Vector, first: float, second: float, box: Box) -> None:
     """Against manifold3d's least gap from a finely meshed frustum: never less (1e-3), and more by no more than a
     corner of the box can hide between two staves, a tenth of the greater radius from both.
@@ -102,7 +102,7 @@ def test_tube_to_box(a: Vector, way: Vector, first: float, second: float, box: B
 
 
 @given(st.lists(boxes(), max_size=30), st.sampled_from([0.0, 1e-6, 0.09]))
-@settings(max_examples=150, deadline=None)
+@tried(150)
 def test_overlapping_pairs(many: list[Box], slack: float) -> None:
     """Each pair that shares more than the slack on all three axes, once, against all pairs tried.
 
@@ -120,7 +120,7 @@ def test_overlapping_pairs(many: list[Box], slack: float) -> None:
 
 
 @given(st.lists(boxes(), max_size=40), boxes())
-@settings(max_examples=150, deadline=None)
+@tried(150)
 def test_near(many: list[Box], around: Box) -> None:
     """All boxes that touch or meet a box, each once, against all of them tried."""
     expected = [
@@ -132,7 +132,7 @@ def test_near(many: list[Box], around: Box) -> None:
 
 
 @given(st.lists(boxes(), max_size=40), points, points)
-@settings(max_examples=200, deadline=None)
+@tried(200)
 def test_along(many: list[Box], start: Vector, end: Vector) -> None:
     """No box that a segment runs through is left out, by 400 points along it; each comes but once."""
     found = list(BoxTree(many).along(start, end))
@@ -146,7 +146,7 @@ def test_along(many: list[Box], start: Vector, end: Vector) -> None:
 
 
 @given(points, points, boxes())
-@settings(max_examples=300, deadline=None)
+@tried(300)
 def test_meets_box(start: Vector, end: Vector, box: Box) -> None:
     """Against manifold3d's ray cast, true if a box 1e-4 smaller is hit, false if one larger is not."""
     found = meets_box(start, minus(end, start), box, 1e-9)

@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
@@ -22,7 +22,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.model.settings import DrillingProfile, Settings
 from tests.builders import part
-from tests.solids import join_of, row
+from tests.solids import join_of, row, tried
 
 RADIUS = 3 / 16
 
@@ -64,7 +64,7 @@ def _somewhere(draw: st.DrawFn) -> Vector:
 
 
 @given(screws(), st.sampled_from([1 / 16, 1 / 8, 1.0]))
-@settings(max_examples=120, deadline=None)
+@tried(120)
 def test_meetings(drawn: list[Screw], least: float) -> None:
     """Each pair of different joints with less than the limit left, once, and how much: against all pairs (1e-12)."""
     expected = {}
@@ -85,7 +85,7 @@ def test_meetings(drawn: list[Screw], least: float) -> None:
 
 
 @given(screws())
-@settings(max_examples=12, deadline=None)
+@tried(12)
 def test_wood_between(drawn: list[Screw]) -> None:
     """Rods as capsules meshed by manifold3d: its least gap is the wood between them, 0.01 in (facets)."""
     a, b = drawn[0], drawn[-1]

@@ -9,7 +9,7 @@ from math import cos, radians, sin
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
@@ -24,7 +24,7 @@ from planlint.model.settings import DrillingProfile, Settings
 from planlint.model.threads import suited_thread
 from tests.builders import NOWHERE, part, stock
 from tests.meetings import Meeting, meetings, put_together
-from tests.solids import carved, crossings, join_of, mesh_of, row, sheet, solid, taken_away, vector
+from tests.solids import carved, crossings, join_of, mesh_of, row, sheet, solid, taken_away, tried, vector
 
 LENGTHS = (1, 1.25, 1.5, 2, 2.5)
 SHANK = 0.164 / 2
@@ -68,7 +68,7 @@ def screws(draw: st.DrawFn, *, removals: bool = False) -> tuple[Screw, Body, Sid
 
 
 @given(screws())
-@settings(max_examples=200, deadline=None)
+@tried(200)
 def test_tip_cover_by_sampling(drawn: tuple[Screw, Body, Side]) -> None:
     """Cover to every side but the one entered, from 360 points round the shank's two rims and the point: 1e-4 in."""
     screw, into, meeting = drawn
@@ -95,7 +95,7 @@ def _rims(screw: Screw, count: int) -> np.ndarray[tuple[int, int], np.dtype[np.f
 
 
 @given(screws(removals=True))
-@settings(max_examples=100, deadline=None)
+@tried(100)
 def test_tip_cover_beside_removals(drawn: tuple[Screw, Body, Side]) -> None:
     """Cover to rabbets, grooves and notches against manifold3d's least gap from a meshed screw: 0.01 in.
 
@@ -115,7 +115,7 @@ def test_tip_cover_beside_removals(drawn: tuple[Screw, Body, Side]) -> None:
 
 
 @given(screws(removals=True))
-@settings(max_examples=100, deadline=None)
+@tried(100)
 def test_grip_by_rays(drawn: tuple[Screw, Body, Side]) -> None:
     """Length in the receiving wood from manifold3d's crossings, each stretch judged by trimesh's ``contains``: 1e-6.
 
@@ -132,7 +132,7 @@ def test_grip_by_rays(drawn: tuple[Screw, Body, Side]) -> None:
 
 
 @given(screws())
-@settings(max_examples=100, deadline=None)
+@tried(100)
 def test_end_distance_along_the_grain(drawn: tuple[Screw, Body, Side]) -> None:
     """From where the screw enters, along the grain, to where a ray leaves the uncut infinite side: 1e-6 in.
 
@@ -199,7 +199,7 @@ def test_lengths_the_shop_takes(m: Meeting, face: Side, length: float, reach: fl
 
 
 @given(meetings())
-@settings(max_examples=50, deadline=None)
+@tried(50)
 def test_the_length_chosen_is_the_best_that_keeps_cover(m: Meeting) -> None:
     """Of the shop's lengths: none nearer to twice the setback reaches the wood and keeps 1/16 there; no choice but
     the nearest of all where none does."""

@@ -110,16 +110,27 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("let a 3", "3", "an equals sign is missing"),
         ("plan Potting bench", "Potting bench", 'the title stands in double quotes: "Potting bench"'),
         ('plan "Potting bench', '"Potting bench', "this quote is not closed on its line"),
-        ("part top of post", "top", "the name `top` is a reserved word"),
+        ("let top = 3", "top", "the name `top` is a reserved word"),
+        ("for left in 1 to 2\n  let q = 1", "left", "the name `left` is a reserved word"),
+        ("assembly a(top)\n  let q = 1\nend", "top", "the name `top` is a reserved word"),
         ("for min in 1 to 2\n  let q = 1", "min", "the name `min` is a reserved word"),
         ("stock a of pine", "", "a comma and a size, such as `, 4x4`"),
         ("stock a of pine, 3/4 x5", "x", "the x between two sizes has a space on both sides"),
         ("load 60 on shelf", "on", "`on` cannot stand here; lb, kg or N could"),
         ("load 60 mm lb on shelf", "60 mm", "a load is written in lb, kg or N"),
         ("accept wide on a because cheap", "cheap", "the reason stands in double quotes"),
-        ('use "a.plan"', "use", "not yet part of the language"),
-        ("place drawer as instance d", "place", "not yet part of the language"),
-        ("end", "end", "not yet part of the language"),
+        ("use a.plan", "a.plan", 'the file stands in double quotes: "a.plan"'),
+        ("place drawer d", "d", "`as` is missing before `d`"),
+        ("place drawer as d wide 3", "wide", "a comma is missing before `wide`"),
+        ("end", "end", "`end` closes an assembly, and none is open here"),
+        ("edn", "edn", "did you mean `end`?"),
+        ("assembly a\n  let b = 1\n", "assembly a", "this assembly does not end"),
+        ("assembly a\nend\n", "assembly a", "nothing stands in this assembly"),
+        ("assembly a\n  let b = 1\n  end\n", "end", "closes the assembly on line 1: line it up"),
+        ('for n in 1 to 2\n  use "a.plan"', 'use "a.plan"', "write it at the margin"),
+        ("for n in 1 to 2\n  assembly a\n    let b = 1\n  end", "assembly a", "place it here"),
+        (UNDER_PART + "from 2 to 28", "from 2 to 28", "it stands right behind one, on its line"),
+        (UNDER_PART + "notch 1 x 2 at top left, from 2 to 28", "from 2 to 28", "a groove, dado or rabbet"),
         ("hello world this is a letter", "hello", "no line starts with `hello`"),
         ("??? !!!", "?", "`?` is not a character of the plan language"),
         ("part a of b, 3\u00a0long", "\u00a0", "NO-BREAK SPACE (U+00A0)"),
@@ -150,8 +161,8 @@ TWO = [
     ("part leg of post, 34 lnog, uprihgt", ["lnog", "uprihgt"]),
     ("part leg of post, 34 long, colour red, uprihgt", ["colour", "uprihgt"]),
     ("part leg post 34 long", ["post", "34"]),
-    ("part top of left", ["top", "left"]),
-    ("prat top of post", ["prat", "top"]),
+    ("part min of max", ["min", "max"]),
+    ("prat min of post", ["prat", "min"]),
     ("part a of b, left edn cut 45, long at tpo", ["edn", "tpo"]),
     ("part a of b, wobble, bobble", ["wobble", "bobble"]),
     ("prt leg wobble bobble of post of, 34 lnog", ["prt", "wobble", "lnog"]),
@@ -247,13 +258,15 @@ def test_what_an_unread_line_may_define_is_remembered() -> None:
 
 
 def test_a_reserved_name_is_told_once_however_often_it_is_used() -> None:
-    assert len(told("part top of post\njoin top.left to a.right\njoin top.right to a.left\n")) == 1
+    assert len(told("part min of post\njoin min.left to a.right\njoin min.right to a.left\n")) == 1
 
 
-def test_an_assembly_is_one_mistake() -> None:
-    text = "assembly drawer(wide)\n    part a of b\nend\nassembly two\npart c of d\nend\npart e of f\n"
-    assert [where for where, _ in told(text)] == ["assembly", "assembly"]
-    assert [statement.line for statement in tree_of(text).statements] == [7]
+def test_an_assembly_with_a_broken_first_line_is_one_mistake() -> None:
+    text = "assembly ?(wide)\n    part a of b\nend\npart e of f\n"
+    assert [where for where, _ in told(text)] == ["?"]
+    tree = tree_of(text)
+    assert [statement.line for statement in tree.statements] == [4]
+    assert tree.may_define("a")
 
 
 # ---------------------------------------------------------------- indentation

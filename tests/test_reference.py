@@ -10,7 +10,7 @@ import pytest
 
 from planlint.language.reader import read
 from planlint.language.ready import parser
-from planlint.language.words import LATER, RESERVED, STATEMENTS, TRADITIONS, WORDS_OF_TERMINAL
+from planlint.language.words import RESERVED, STATEMENTS, TRADITIONS, WORDS_OF_TERMINAL
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
 
@@ -55,8 +55,6 @@ def test_examples_use_every_kind_of_line() -> None:
 
 def test_every_joint_and_reserved_word_is_named() -> None:
     assert [joint for joint in TRADITIONS if f"`{joint}`" not in REFERENCE] == []
-    assert [word for word in LATER if word not in REFERENCE] == []
-    assert set(LATER) <= RESERVED
 
 
 def test_the_word_lists_are_the_grammars() -> None:

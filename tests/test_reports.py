@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 from planlint.findings.finding import Finding, Grade, Repair
 from planlint.inspection.inspect import Inspection, Trouble, refused
 from planlint.reports.json import json_report
-from planlint.reports.page import Page, visible
+from planlint.reports.page import Page
+from planlint.reports.plain import quantity, sentence, visible
 from planlint.reports.schema import Report, json_schema
 from planlint.reports.tally import Tally
-from planlint.reports.text import quantity, sentence, write_inspection, write_summary
+from planlint.reports.text import write_inspection, write_summary
 from planlint.text.source import Mistake, PlanText, Span
 
 TEXT = """\

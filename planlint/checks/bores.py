@@ -170,11 +170,12 @@ def _broken(rule: Rule, row: Row, pocket: Pocket, clear: Clearance, count: int, 
     if isinstance(clear.at, Side):
         side = "the joint" if clear.at is row.side else f"the part's {clear.at.value}"
     at = row.setting_out([pocket.station])
-    said = (
-        f"breaks out at {side}, by {row.length(-wood)}"
-        if wood < 0
-        else f"leaves {row.length(wood)} of wood at {side}"
-    )
+    if wood >= 0:
+        said = f"leaves {row.length(wood)} of wood at {side}"
+    elif isinstance(clear.at, str):
+        said, wood = f"runs into {side}", 0.0
+    else:
+        said = f"breaks out at {side}, by {row.length(-wood)}"
     limit = rule.limit("wood", row.piece.settings)
     many = f"; so do {some_of(count, len(row.pockets), 'pocket')} of the row" if count > 1 else ""
     return rule.finding(

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import ceil
 
 from planlint.checks.rows import NIL, Row, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.meeting import Rod, by_joints, meetings, nearest_rods, tenon, wood_to_tenon
+from planlint.geometry.meeting import Rod, by_joints, meetings, nearest_rods, wood_to_tenon
 from planlint.geometry.piece import Piece
 from planlint.geometry.types import Screw
 from planlint.geometry.vectors import plus
-from planlint.text.measures import to_sixteenth
+from planlint.model.plan import Join
 
 FURTHEST_SHIFT = 2.0
 """How far along its joint a row is moved to clear another, in inches. Basis: our own judgement."""
@@ -41,7 +42,7 @@ def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterato
             joint=mine.join.name,
             parts=tuple(dict.fromkeys((*mine.names, *theirs.names))),
             says=(
-                f"{_whose(mine, ends[0])} and {_whose(theirs, ends[1])} "
+                f"The {_whose(mine, ends[0])} and the {_whose(theirs, ends[1])} "
                 + (
                     f"run into one another, by {mine.length(-meeting.wood)}."
                     if meeting.wood < 0
@@ -51,7 +52,7 @@ def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterato
             measured=meeting.wood,
             limit=limit,
             unit="in",
-            repairs=_apart(mine, theirs, bit, limit),
+            repairs=_apart(mine, theirs, bit, limit, meeting.wood),
         )
 
 
@@ -63,10 +64,10 @@ def _where(rod: Rod) -> tuple[float, ...]:
 
 def _whose(row: Row, rod: Rod) -> str:
     what = "screw" if rod.what == "screw" else "bore"
-    return f"the {what} of {row.joint} {row.setting_out([rod.screw.pocket.station])}"
+    return f"{what} of {row.joint} {row.setting_out([rod.screw.pocket.station])}"
 
 
-def _apart(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
+def _apart(mine: Row, theirs: Row, bit: float, limit: float, worst: float) -> list[str]:
     """One row moved along its joint until it clears the other; else shorter screws; else parts moved."""
     repairs = []
     for row, other in ((mine, theirs), (theirs, mine)):
@@ -81,6 +82,13 @@ def _apart(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
                 f"{'Or use' if repairs else 'Use'} {row.length(length)} screws at {row.joint}: they end short of it."
             )
             break
+    if mine.into is theirs.into and mine.entered is theirs.entered.opposite:
+        # Both come from opposite sides: in thicker stock their points end further apart.
+        least = ceil((float(mine.into.size[mine.entered.axis]) + limit - worst) * 16 - NIL) / 16
+        repairs.append(
+            f"{'Or make' if repairs else 'Make'} {mine.into.name} {mine.length(least)} or more through from "
+            f"{mine.entered.value} to {theirs.entered.value}."
+        )
     if not repairs:
         repairs.append(
             f"Move {mine.part.name} or {theirs.part.name} further from the other, or join one of the two with glue, "
@@ -92,6 +100,7 @@ def _apart(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
 def _staggered(row: Row, others: Sequence[Screw], bit: float, limit: float) -> list[float] | None:
     """The row moved as little as is needed, its bores still within their wood and its screws within theirs."""
     low, high = row.piece.allowed(row.join, row.number)
+    ground = row.piece.ground(row.join, row.number)
     steps = [sign * n / 16 for n in range(1, int(FURTHEST_SHIFT * 16) + 1) for sign in (1, -1)]
     for shift in steps:
         stations = [pocket.station + shift for pocket in row.pockets]
@@ -100,7 +109,7 @@ def _staggered(row: Row, others: Sequence[Screw], bit: float, limit: float) -> l
         moved = [_moved(row, screw, shift) for screw in row.screws]
         if any(nearest_rods(a, b, bit).wood < limit - NIL for a in moved for b in others):
             continue
-        if all(row.free(station) for station in stations):
+        if ground is not None and all(map(ground.free, stations)):
             return stations
     return None
 
@@ -139,21 +148,13 @@ HOLDS = 4.0
 
 def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Finding]:
     limit, bit = rule.limit("wood beside a tenon", piece.settings), piece.settings.profile.bit_diameter / 2
-    at_part: dict[int, list[Row]] = {}
-    for join in piece.plan.joins:
-        box = tenon(join, piece.body(join.part_a))
-        if box is None or not piece.trusted(join):
-            continue
-        if not at_part:
-            for row in found:
-                for part in row.join.parts:
-                    at_part.setdefault(part.index, []).append(row)
-        body = piece.body(join.part_a)
-        for row in at_part.get(join.part_b.index, ()):
-            if row.join is join or join.part_a in row.join.parts:
-                continue
+    if not piece.tenons:
+        return
+    for row in found:
+        for other in piece.tenons_beside(row.join):
+            join = other.join
             (wood, what), screw = min(
-                ((wood_to_tenon(screw, body, box, bit), screw) for screw in row.screws),
+                ((wood_to_tenon(screw, other, bit), screw) for screw in row.screws),
                 key=lambda each: (round(each[0][0], 6), each[1].pocket.station),
             )
             if wood >= limit - NIL:
@@ -161,7 +162,6 @@ def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Fin
             said = (
                 f"runs {row.length(-wood)} into" if wood < 0 else f"leaves only {row.length(wood)} of wood beside"
             )
-            free = row.free_words()
             yield rule.finding(
                 span=row.asked.span,
                 joint=row.join.name,
@@ -174,6 +174,23 @@ def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Fin
                 measured=wood,
                 limit=limit,
                 unit="in",
-                repairs=[_past_the_tenon(row, body.part.name, limit)],
+                repairs=[_past_the_tenon(row, join)],
                 basis="wood beside a tenon",
             )
+
+
+def _tongue(kind: str) -> str:
+    return "tenon" if kind == "mortise and tenon" else "tongue" if kind in TONGUES else "end"
+
+
+TONGUES = frozenset({"tongue and groove", "cope and stick", "sliding dovetail"})
+
+
+def _past_the_tenon(row: Row, other: Join) -> str:
+    free = row.free_words()
+    if free:
+        return f"Set the pockets of {row.joint} out where they clear it: {free}."
+    return (
+        f"No place along {row.joint} clears it: make the {_tongue(other.tradition.kind if other.tradition else '')} of "
+        f"{other.part_a.name} shorter, or set {row.part.name} further from {other.part_a.name}."
+    )

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
-from planlint.checks.rows import Row, rows
+from planlint.checks.rows import Row, listed, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.build_order import Assembly, least_stuck
+from planlint.geometry.build_order import Assembly, build_order, least_stuck
 from planlint.geometry.piece import Piece
 from planlint.geometry.pockets import pocket_at, row_frame
 from planlint.geometry.reach import corridor, in_the_way
+from planlint.geometry.stretches import BETWEEN_BORES, spread
 from planlint.model.plan import Join, Part
 from planlint.text.measures import length
 
@@ -41,7 +43,8 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A set of parts in which every way to take the last joint apart is blocked by a part of the set."""
     for whole in piece.assemblies:
         for stuck in whole.stuck_sets():
-            knot = least_stuck(stuck, piece.plan.joins, piece.blocking)
+            by_place = sorted(stuck.parts, key=lambda part: tuple(round(x, 4) for x in piece.body(part).middle[::-1]))
+            knot = least_stuck(replace(stuck, parts=tuple(by_place)), piece.plan.joins, piece.blocking)
             yield _no_order(piece, rule, knot)
 
 
@@ -50,7 +53,7 @@ def _no_order(piece: Piece, rule: Rule, knot: Assembly) -> Finding:
     joins = sorted(knot.joins, key=lambda join: _place(piece, join))
     told = [_blocked(piece, join, within) for join in joins[:MOST_NAMED]]
     more = f"; and {len(joins) - MOST_NAMED} more joints likewise" if len(joins) > MOST_NAMED else ""
-    row = next(row for row in rows(piece) if row.join is joins[0])
+    row = _way_out(piece, knot, joins)
     return rule.finding(
         span=row.asked.span,
         joint=row.join.name,
@@ -61,6 +64,27 @@ def _no_order(piece: Piece, rule: Rule, knot: Assembly) -> Finding:
         ),
         repairs=_from_elsewhere(piece, row, [part for part in knot.parts if part not in row.join.parts]),
     )
+
+
+def _way_out(piece: Piece, knot: Assembly, joins: Sequence[Join]) -> Row:
+    """The row whose joint, made in another way, undoes the knot; one whose pockets can be moved, if any."""
+    first: dict[str, Row] = {}
+    for row in rows(piece):
+        first.setdefault(row.join.name, row)
+
+    def undoes(free: Join) -> bool:
+        within = [join for join in piece.plan.joins if all(part in knot.parts for part in join.parts)]
+        trees = build_order(
+            knot.parts, within, lambda join: frozenset() if join is free else piece.blocking(join)
+        )
+        return not any(tree.stuck_sets() for tree in trees)
+
+    undoing = [first[join.name] for join in joins if undoes(join)] or [first[joins[0].name]]
+    for row in undoing:
+        others = [part for part in knot.parts if part not in row.join.parts]
+        if _places_with_room(piece, row, others) is not None or _room_behind(piece, row, others):
+            return row
+    return undoing[0]
 
 
 def _place(piece: Piece, join: Join) -> tuple[float, ...]:
@@ -75,28 +99,43 @@ def _blocked(piece: Piece, join: Join, within: set[int]) -> str:
     return f"{listed(names)} {stand} in the driver's way at {join.part_a.name} to {join.part_b.name}"
 
 
-def listed(names: Sequence[str], most: int = 8) -> str:
-    """``a``, ``a and b``, ``a, b and c``; of many only the first, and how many more."""
-    if len(names) > most:
-        return f"{', '.join(names[: most - 1])} and {len(names) - most + 1} more parts"
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
-
-
 def _from_elsewhere(piece: Piece, row: Row, others: Sequence[Part]) -> list[str]:
-    """The other face of the drilled part, where a driver has room there; else a shorter driver, or no screws."""
+    """Other places along the joint, or the other face, where a driver has room; else a shorter driver, or no screws."""
     repairs = []
-    room = _room_behind(piece, row, others)
-    behind = row.asked.face.opposite
-    if room:
-        repairs.append(f"Drill the pockets of {row.joint} in the {behind.value} of {row.part.name}: there is room.")
+    places = _places_with_room(piece, row, others)
+    if places is not None:
+        repairs.append(
+            f"Set the pockets of {row.joint} out at {row.setting_out(places)}: there the driver has room."
+        )
+    if _room_behind(piece, row, others):
+        start = "Or drill" if repairs else "Drill"
+        repairs.append(
+            f"{start} the pockets of {row.joint} in the {row.asked.face.opposite.value} of {row.part.name}: there is room."
+        )
     profile = piece.settings.profile
     needed = length(profile.driver_length + profile.drill_length, piece.plan.unit)
-    also = "Or make" if repairs else "Make"
     repairs.append(
-        f"{also} {row.joint} with glue, dowels or a tenon instead of pocket screws; or drive it by hand or by a "
-        f"right-angle drive, and give its length in the settings (bit and drill are taken as {needed} long)."
+        f"{'Or make' if repairs else 'Make'} {row.joint} with glue, dowels or a tenon instead of pocket screws; or drive "
+        f"it by hand or by a right-angle drive, and give its length in the settings (bit and drill are taken as {needed} "
+        "long)."
     )
     return repairs
+
+
+def _places_with_room(piece: Piece, row: Row, others: Sequence[Part]) -> list[float] | None:
+    """The row moved as little as is needed for a driver to pass the receiving part and ``others``."""
+    ground = piece.ground(row.join, row.number)
+    if ground is None:
+        return None
+    profile = piece.settings.profile
+    bodies = [piece.body(part) for part in (row.into, *others)]
+
+    def room(station: float) -> bool:
+        way = corridor(ground.pocket(station), profile)
+        return ground.free(station) and not any(in_the_way(way, body) for body in bodies)
+
+    wanted = [pocket.station for pocket in row.pockets]
+    return spread(wanted, row.width, BETWEEN_BORES + profile.bit_diameter, room)
 
 
 def _room_behind(piece: Piece, row: Row, others: Sequence[Part]) -> bool:

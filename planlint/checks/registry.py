@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from planlint.checks.bores import breakout, mitre_breakout, narrow_mitre, thin_stock
+from planlint.checks.bores import breakout, mitre_breakout, narrow_mitre, thin_cover, thin_stock
 from planlint.checks.faces import stepped_face
 from planlint.checks.fit import apart, askew, free_to_slide, misfit, overlap, unjoined
+from planlint.checks.meeting import screws_meet
+from planlint.checks.reach import no_build_order, no_room_to_drive
 from planlint.checks.screws import into_end_grain, short_grip, thread_mismatch, tip_through, unstocked_screw
 from planlint.checks.sight import hole_in_sight
 from planlint.checks.spacing import close_spacing, far_from_end, near_end, wide_spacing
@@ -35,11 +37,15 @@ CHECKS: dict[str, Check] = {
     "tip-through": tip_through,
     "breakout": breakout,
     "mitre-breakout": mitre_breakout,
+    "thin-cover": thin_cover,
     "narrow-mitre": narrow_mitre,
     "thin-stock": thin_stock,
     "into-end-grain": into_end_grain,
     "thread-mismatch": thread_mismatch,
     "unstocked-screw": unstocked_screw,
+    "screws-meet": screws_meet,
+    "no-room-to-drive": no_room_to_drive,
+    "no-build-order": no_build_order,
     "stepped-face": stepped_face,
     "hole-in-sight": hole_in_sight,
     "nominal-size": nominal_size,

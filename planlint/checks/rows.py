@@ -5,7 +5,7 @@ Only joints whose parts lie fixed together, flat and touching have rows: elsewhe
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from math import ceil, floor
@@ -103,11 +103,13 @@ class Row(NamedTuple):
             for low, high, why in self.piece.allowed_stretches(self.join, self.number)
             if not why and (room := self.room(low, high)) is not None
         ]
-        words = [
-            self.length(low) if high - low < NIL else f"{to_sixteenth(low, self.unit)} to {self.length(high)}"
+        bare = [
+            to_sixteenth(low, self.unit).rpartition(" ")[0]
+            + ("" if high - low < NIL else f" to {to_sixteenth(high, self.unit).rpartition(' ')[0]}")
             for low, high in sorted(rooms)[:most]
         ]
-        return f"{' and '.join(words)} from {self.origin.value}" if words else ""
+        suffix = to_sixteenth(0, self.unit).rpartition(" ")[2]
+        return f"{listed(bare)} {suffix} from {self.origin.value}" if bare else ""
 
     def length(self, inches: float) -> str:
         return length(inches, self.unit)
@@ -175,6 +177,13 @@ def places(values: Iterable[float], unit: str) -> str:
     words = [to_sixteenth(value, unit) for value in values]
     bare = [word.rpartition(" ")[0] for word in words[:-1]]
     return f"{', '.join(bare)} and {words[-1]}" if bare else words[-1]
+
+
+def listed(names: Sequence[str], most: int = 8) -> str:
+    """``a``, ``a and b``, ``a, b and c``; of many only the first, and how many more."""
+    if len(names) > most:
+        return f"{', '.join(names[: most - 1])} and {len(names) - most + 1} more"
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
 
 
 def some_of(count: int, of: int, what: str) -> str:

@@ -27,8 +27,8 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
         found = [(piece.grip(screw), screw) for screw in row.screws]
         grip, screw = min(found, key=lambda each: each[0])
         limit = least * screw.diameter
-        if grip >= limit - NIL:
-            continue
+        if grip >= limit - NIL or piece.tip_cover(screw)[0] < 0:
+            continue  # One that comes out of the wood is told by tip-through.
         yield rule.finding(
             span=_screws_span(row),
             joint=row.join.name,
@@ -55,11 +55,12 @@ def tip_through(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if cover >= limit - NIL:
             continue
         where = f"the {at.value if isinstance(at, Side) else at} of {row.into.name}"
-        said = (
-            f"comes out at {where} by {row.length(-cover)}"
-            if cover < 0
-            else f"stops {row.length(cover)} short of {where}"
-        )
+        if cover >= 0:
+            said = f"stops {row.length(cover)} short of {where}"
+        elif isinstance(at, str):
+            said, cover = f"runs into {where}", 0.0
+        else:
+            said = f"comes out at {where} by {row.length(-cover)}"
         yield rule.finding(
             span=_screws_span(row),
             joint=row.join.name,

@@ -23,7 +23,7 @@ def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
             or stock.material.kind != "softwood"
         ):
             continue
-        if not _reads_nominal(piece.plan.source.text[stock.span.start : stock.span.end], stock):
+        if not _reads_nominal(stock):
             continue
         called = nominal_of(stock.thickness, stock.width) if stock.thickness >= smallest else None
         size = dressed(called) if called is not None else None
@@ -51,10 +51,10 @@ def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
 
 
-def _reads_nominal(text: str, stock: Stock) -> bool:
+def _reads_nominal(stock: Stock) -> bool:
     """Whether a size is told in the numbers that timber is sold by: whole inches, or ``5/4`` thick.
 
     Other fractions were measured: 3-1/2 x 3-1/2 is a dressed 4x4, 1-1/2 x 3 was ripped from a 2x4.
     """
     whole_width = stock.width is not None and stock.width.denominator == 1
-    return whole_width and (stock.thickness.denominator == 1 or "5/4" in text)
+    return whole_width and (stock.thickness.denominator == 1 or "5/4" in stock.written)

@@ -1,65 +1,203 @@
-"""Inspecting files and folders, one after the other, and telling it in the form asked for."""
+"""Inspecting files and folders and telling it in the forms asked for."""
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
 
+from planlint.collection.budget import Budget
+from planlint.collection.discovery import Found, discover
+from planlint.collection.root import find_root
+from planlint.collection.run import FEW, Way, inspect_found
+from planlint.command.progress import Progress
 from planlint.findings.finding import Grade
-from planlint.inspection.collect import Refused, collect, read_plan_file
-from planlint.inspection.inspect import Inspection, inspect_text, our_fault, refused
+from planlint.inspection.collect import STANDARD_INPUT, Refused
+from planlint.inspection.inspect import Inspection
 from planlint.model.settings import Settings
+from planlint.reports.report import Report, Write
 from planlint.reports.tally import Tally
+
+KINDS = ("text", "json", "sarif", "junit", "markdown")
+"""Forms of a report."""
+
+
+class WishDenied(Exception):  # noqa: N818 - a refusal with its reason
+    """The run cannot be made as asked for; the message says why."""
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What may be said on the command line about a run, beyond its plans and the form of its report."""
+
+    explain: bool = False
+    writes: tuple[tuple[str, str], ...] = ()
+    """More reports: kind and file."""
+    ledger: str | None = None
+    workers: int | None = None
+    """``None``: one for each core, where there are more than a few plans."""
+    cache: str | None = None
+    remember: bool = True
+    changed_since: str | None = None
+    shard: tuple[int, int] | None = None
+    budget: Budget = Budget()
 
 
 def inspect_paths(
     paths: Iterable[str],
     form: str,
     lowest: Grade,
+    wishes: Wishes = Wishes(),
     *,
-    explain: bool = False,
     called: Callable[[str], str] = str,
 ) -> int:
-    """Inspect, write the report to standard output, and return the exit status.
+    """Inspect, write the report to standard output and others to files, and return the exit status.
 
-    ``form`` is ``text`` or ``json``; ``called`` gives the name under which a file is told.
+    ``form`` is one of ``KINDS``; ``called`` gives the name under which a file is told. Raises ``WishDenied``.
     """
+    paths = list(paths)
+    root = find_root(path for path in paths if path != STANDARD_INPUT)
+    found = _narrowed(_all_found(paths, root), root, wishes)
+    several = len(found) > FEW
+    way = _way(root, len(found), wishes)
     tally = Tally()
-    counted = _counted(paths, called, tally)
-    if form == "json":
-        from planlint.reports.json import json_report  # noqa: PLC0415 - not in a usual run
+    with ExitStack() as files:
+        reports = [_report(form, sys.stdout.write, wishes, lowest, several=several)]
+        for kind, file in wishes.writes:
+            reports.append(
+                _report(kind, files.enter_context(_whole_file(file)), wishes, lowest, several=several)
+            )
+        ledger = _Compared(wishes, root, paths, found) if wishes.ledger else None
+        progress = files.enter_context(Progress(len(found) if several else 0))
+        for name, inspection in inspect_found(found, way, lambda each: called(each.path)):
+            told = ledger.divide(name, inspection) if ledger else inspection
+            tally.add(told)
+            if form != "text" or not several or not told.sound:
+                progress.hide()
+            for report in reports:
+                report.add(name, told)
+            progress.advance()
+        if ledger:
+            tally.unmatched = ledger.unmatched()
+        for report in reports:
+            report.end(tally)
+        sys.stdout.flush()
+    if way.cache:
+        way.cache.save()
+    if ledger and form != "text":
+        for entry in tally.unmatched:
+            print(f"planlint: this entry of the ledger no longer matches: {entry}", file=sys.stderr)
+    return max((tally.exit_status(lowest), *(getattr(report, "status", 0) for report in reports)))
 
-        sys.stdout.write(json_report(counted))
-        return tally.exit_status(lowest)
-    explained = _write_text(counted, tally, explain=explain)
-    return tally.exit_status(lowest) if explained else 2
+
+def _all_found(paths: list[str], root: Path) -> list[Found | Refused]:
+    return list(discover(paths, root))
 
 
-def _counted(paths: Iterable[str], called: Callable[[str], str], tally: Tally) -> Iterator[Inspection]:
-    settings = Settings()
-    for found in collect(paths):
-        read = read_plan_file(found, called(found)) if isinstance(found, str) else found
-        inspection = refused(*read) if isinstance(read, Refused) else inspect_text(read, settings)
-        tally.add(inspection)
-        yield inspection
+def settings_for(_path: str) -> Settings:
+    """The settings in force for a plan."""
+    return _DEFAULT
 
 
-def _write_text(inspections: Iterable[Inspection], tally: Tally, *, explain: bool) -> bool:
-    """Write the report; whether everything asked for could be told."""
-    from planlint.reports.page import Page  # noqa: PLC0415 - not for a report as JSON
-    from planlint.reports.text import write_inspection, write_summary  # noqa: PLC0415
+_DEFAULT = Settings()
 
-    page = Page()
-    told = True
-    for inspection in inspections:
-        write_inspection(page, inspection)
-        if explain and inspection.piece:
-            from planlint.reports.explain import write_joints  # noqa: PLC0415 - not in a usual run
 
-            try:
-                write_joints(page, inspection.piece)
-            except Exception as problem:
-                page.prose(our_fault("explaining the joints", problem).says)
-                told = False
-    write_summary(page, tally)
-    return told
+def _narrowed(found: list[Found | Refused], root: Path, wishes: Wishes) -> list[Found | Refused]:
+    if wishes.changed_since is not None:
+        from planlint.collection.changed import only_changed  # noqa: PLC0415
+        from planlint.collection.git import GitFailed  # noqa: PLC0415
+
+        try:
+            found = list(only_changed(found, root, wishes.changed_since))
+        except GitFailed as problem:
+            raise WishDenied(f"--changed-since {wishes.changed_since}: {problem}") from problem
+    if wishes.shard:
+        from planlint.collection.shard import Shard  # noqa: PLC0415
+
+        found = list(Shard(*wishes.shard).of_all(found))
+    return found
+
+
+def _way(root: Path, plans: int, wishes: Wishes) -> Way:
+    cache = None
+    if wishes.remember and not wishes.explain and (wishes.cache or plans > FEW):
+        from planlint.collection.cache import FOLDER, Cache  # noqa: PLC0415
+
+        cache = Cache(Path(wishes.cache)) if wishes.cache else Cache(root / FOLDER, within=root)
+    workers = 1 if wishes.explain else wishes.workers or _cores()
+    return Way(settings_for, wishes.budget, workers, None, cache)
+
+
+def _cores() -> int:
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def _report(kind: str, write: Write, wishes: Wishes, lowest: Grade, *, several: bool) -> Report:
+    if kind == "json":
+        from planlint.reports.json import JsonReport  # noqa: PLC0415 - each only where it is asked for
+
+        return JsonReport(write, wishes.shard)
+    if kind == "sarif":
+        from planlint.reports.sarif import SarifReport  # noqa: PLC0415
+
+        return SarifReport(write, ledger=wishes.ledger is not None)
+    if kind == "junit":
+        from planlint.reports.junit import JunitReport  # noqa: PLC0415
+
+        return JunitReport(write, lowest)
+    if kind == "markdown":
+        from planlint.reports.markdown import MarkdownReport  # noqa: PLC0415
+
+        return MarkdownReport(write)
+    from planlint.reports.text import TextReport  # noqa: PLC0415
+
+    return TextReport(None if write == sys.stdout.write else write, explain=wishes.explain, brief=several)
+
+
+@contextmanager
+def _whole_file(name: str) -> Iterator[Write]:
+    """Somewhere to write a report that becomes the file ``name`` when it is whole. Raises ``WishDenied``."""
+    file = Path(name)
+    part = file.with_name(f".{file.name[:200]}.{os.getpid()}")
+    try:
+        handle = part.open("x", encoding="utf-8", errors="backslashreplace", newline="\n")
+    except (OSError, ValueError) as problem:
+        says = getattr(problem, "strerror", None) or problem
+        raise WishDenied(f"the report {name} cannot be written: {says}") from problem
+    try:
+        with handle:
+            yield handle.write
+        part.replace(file)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+class _Compared:
+    """A ledger in use: what it knows of the plans of this run."""
+
+    def __init__(self, wishes: Wishes, root: Path, paths: list[str], found: list[Found | Refused]) -> None:
+        from planlint.collection.ledger import LedgerBroken, read_ledger  # noqa: PLC0415
+
+        assert wishes.ledger is not None
+        try:
+            self._ledger = read_ledger(Path(wishes.ledger))
+        except LedgerBroken as problem:
+            raise WishDenied(str(problem)) from problem
+        self.divide: Callable[[str, Inspection], Inspection] = self._ledger.divide
+        self._gone: set[str] = set()
+        if not (wishes.changed_since or wishes.shard):
+            there = {each.name for each in found if isinstance(each, Found)}
+            from planlint.collection.root import told_from  # noqa: PLC0415
+
+            scopes = [told_from(root, path) for path in paths]
+            self._gone = {
+                name
+                for name in self._ledger.plans() - there
+                if any(name == scope or scope in {"", "."} or name.startswith(f"{scope}/") for scope in scopes)
+            }
+
+    def unmatched(self) -> list[str]:
+        return self._ledger.unmatched(self._gone)

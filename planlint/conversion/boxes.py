@@ -37,6 +37,14 @@ class Box(NamedTuple):
         """How far two boxes lie beside one another along an axis; 0 or less where they do not."""
         return min(self.high[axis], other.high[axis]) - max(self.low[axis], other.low[axis])
 
+    def common(self, other: Box) -> Box | None:
+        """The room two boxes share, if any."""
+        low = tuple(max(pair) for pair in zip(self.low, other.low, strict=True))
+        high = tuple(min(pair) for pair in zip(self.high, other.high, strict=True))
+        if any(a >= b for a, b in zip(low, high, strict=True)):
+            return None
+        return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
     def meets(self, other: Box) -> bool:
         """Whether two boxes share wood."""
         return all(self.shared(other, axis) > 0 for axis in Axis)

@@ -230,8 +230,11 @@ def _dropped(piece: Piece, change: Change) -> dict[str, frozenset[int]]:
             was = [each for each in near.values() if each is not part and _lies_in(Slice(each), room, piece)]
             if not was or not _joined(piece, change, part, was):
                 continue
+            left = [each.box(placement) for each in change.slices_of(part)]
             now = any(
-                _lies_in(each, room, piece)
+                _lies_in(each, shared, piece)
+                for box in left
+                if box is not None and (shared := box.common(room)) is not None
                 for other in piece.plan.parts
                 if other is not part
                 for each in change.slices_of(other)

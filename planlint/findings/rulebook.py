@@ -114,7 +114,7 @@ class Rule:
     @cached_property
     def page(self) -> Mapping[str, object]:
         """Everything in the rule's file. Raises ``OSError`` where the file cannot be read."""
-        return _read_page(rules_folder() / f"{self.name}.toml")
+        return read_page(rules_folder() / f"{self.name}.toml")
 
     @property
     def question(self) -> str:
@@ -236,7 +236,8 @@ def _rows(files: list[tuple[str, bytes]]) -> tuple[_Row, ...]:
     return tuple(sorted(rows, key=lambda row: (row[2], row[0])))
 
 
-def _read_page(path: Path) -> Mapping[str, object]:
+def read_page(path: Path) -> Mapping[str, object]:
+    """Everything in a rule file. Raises ``OSError`` where it cannot be read, ``ValueError`` where it is broken."""
     return _parse(path.read_bytes(), path.name)
 
 

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 from planlint.geometry.body import Body
 from planlint.geometry.clearance import clearance
-from planlint.geometry.meeting import bounds, nearest_rods
+from planlint.geometry.meeting import Tenon, bounds, nearest_rods, wood_to_tenon
 from planlint.geometry.pockets import COVER, RowFrame, pocket_at
 from planlint.geometry.screws import end_distance, screw_in, tip_cover
 from planlint.geometry.stretches import (
+    BESIDE_TENON,
     BETWEEN_BORES,
     BETWEEN_SCREWS,
     END_DIAMETERS,
@@ -35,22 +36,25 @@ def laid_on(ground: Ground, asked: PocketRow, first: list[float]) -> list[float]
     if all(map(ground.free, first)):
         return first
     width = ground.frame.high
-    places = [station for station in grid(width) if ground.free(station)]
     apart = BETWEEN_BORES + ground.settings.profile.bit_diameter
     if asked.every is None:
         count = len(first)
         wanted = [width * (2 * i + 1) / (2 * count) for i in range(count)]
-        return spread(wanted, width, places, apart, ground.free) or first
-    begin, pitch = float(asked.first or 0), float(asked.every)
-    if asked.origin is None or asked.origin.sign < 0:
-        return marched(begin, pitch, width, places, apart, ground.free) or first
-    mirrored = [width - place for place in reversed(places)]
-    found = marched(begin, pitch, width, mirrored, apart, lambda distance: ground.free(width - distance))
-    return [width - distance for distance in reversed(found)] or first
+        return spread(wanted, width, apart, ground.free) or first
+    from_high = asked.origin is not None and asked.origin.sign > 0
+
+    def free(distance: float) -> bool:
+        return ground.free(width - distance if from_high else distance)
+
+    places = [distance for distance in grid(width) if free(distance)]
+    found = marched(float(asked.first or 0), float(asked.every), width, places, apart, free)
+    if from_high:
+        found = [width - distance for distance in reversed(found)]
+    return found or first
 
 
 class Ground:
-    """A row of pockets of a joint that may be moved along it; ``others`` are the screws it must keep away from."""
+    """A row of pockets of a joint that may be moved along it, away from ``others`` (screws) and ``tenons``."""
 
     def __init__(
         self,
@@ -61,13 +65,14 @@ class Ground:
         sides: tuple[Side, Side],
         settings: Settings,
         others: Sequence[Screw] = (),
+        tenons: Sequence[Tenon] = (),
     ) -> None:
         """``bodies`` and ``sides`` are the drilled part's and the receiving part's."""
         self.join, self.row, self.frame = join, row, frame
         self.body, self.into = bodies
         self.side, self.entered = sides
         self.settings = settings
-        self.others = others
+        self.others, self.tenons = others, tenons
         self._bit_radius = settings.profile.bit_diameter / 2
 
     def pocket(self, station: float) -> Pocket:
@@ -111,6 +116,9 @@ class Ground:
         return (f"too near the end of {self.into.part.name}, which splits there",)
 
     def _meets(self, screw: Screw) -> Reasons:
+        for tenon in self.tenons:
+            if wood_to_tenon(screw, tenon, self._bit_radius)[0] < BESIDE_TENON - _NIL:
+                return (f"in the way of the end of {tenon.join.part_a.name}",)
         if not self.others:
             return ()
         (x0, y0, z0), (x1, y1, z1) = bounds(screw, self._bit_radius + BETWEEN_SCREWS)

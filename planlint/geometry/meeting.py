@@ -91,8 +91,16 @@ OPEN_TENONS = frozenset({"mortise and tenon", "dado", "tongue and groove", "slid
 """Joints whose tongue or tenon lies in wood that another joint's screw may be driven into."""
 
 
-def tenon(join: Join, body: Body) -> Box | None:
-    """What of part A lies in B by a traditional joint: a box in A's own frame (``body`` is A's).
+class Tenon(NamedTuple):
+    """The tenon of a joint: ``box`` in the own frame of ``body``, its part A."""
+
+    join: Join
+    body: Body
+    box: Box
+
+
+def tenon(join: Join, body: Body) -> Tenon | None:
+    """What of part A lies in B by a traditional joint, ``body`` being A's; ``None`` where nothing does.
 
     Thickness and width count from the middle of A where the plan gives them, else they are A's own.
     """
@@ -112,13 +120,14 @@ def tenon(join: Join, body: Body) -> Box | None:
             low[axis], high[axis] = middle - half, middle + half
             if measure == "wide":
                 break
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+    return Tenon(join, body, Box((low[0], low[1], low[2]), (high[0], high[1], high[2])))
 
 
-def wood_to_tenon(screw: Screw, body: Body, box: Box, bit_radius: float) -> tuple[float, str]:
+def wood_to_tenon(screw: Screw, other: Tenon, bit_radius: float) -> tuple[float, str]:
     """Least wood between a pocket's bore or screw and a tenon, and which of the two is nearer."""
+    own = other.body.to_own
     return min(
-        (segment_to_box(body.to_own(rod.start), body.to_own(rod.end), box) - rod.radius, rod.what)
+        (segment_to_box(own(rod.start), own(rod.end), other.box) - rod.radius, rod.what)
         for rod in rods(screw, bit_radius)
     )
 

@@ -6,6 +6,7 @@ Checks ask a ``Piece``; nothing here judges.
 from __future__ import annotations
 
 from functools import cached_property
+from itertools import groupby
 from math import acos, ceil, degrees
 
 from planlint.geometry.body import Body, Box
@@ -15,7 +16,7 @@ from planlint.geometry.contact import contact
 from planlint.geometry.ground import Ground, laid_on
 from planlint.geometry.kinds import JointKind, joint_kind
 from planlint.geometry.looking import Looking
-from planlint.geometry.meeting import ScrewMap, bounds
+from planlint.geometry.meeting import ScrewMap, Tenon, bounds, tenon
 from planlint.geometry.overlaps import overlaps
 from planlint.geometry.pockets import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.reach import Blockers, corridor, in_the_way
@@ -156,8 +157,9 @@ class Piece:
         if asked.at is None and self.trusted(join):
             others = self._fixed_near(join, row) if self._fixed_screws else ()
             carved = part.removals or into.removals or body.cut_ends or taker.cut_ends
-            if others or carved:
-                ground = Ground(join, row, frame, (body, taker), (side, entered), self.settings, others)
+            tenons = self.tenons_beside(join) if self.tenons else []
+            if others or carved or tenons:
+                ground = Ground(join, row, frame, (body, taker), (side, entered), self.settings, others, tenons)
                 found = laid_on(ground, asked, found)
         return [pocket_at(frame, station, join, row, body, taker, side) for station in found]
 
@@ -199,18 +201,40 @@ class Piece:
         screws = [screw for join in self.plan.joins if self.trusted(join) for screw in self.screws(join)]
         return ScrewMap(screws, self.settings.profile.bit_diameter / 2)
 
+    @cached_property
+    def tenons(self) -> tuple[Tenon, ...]:
+        """The tenons and tongues of all traditional joints whose parts are placed for certain."""
+        joins = (join for join in self.plan.joins if join.tradition is not None and self.trusted(join))
+        return tuple(found for join in joins if (found := tenon(join, self.body(join.part_a))) is not None)
+
+    def tenons_beside(self, join: Join) -> list[Tenon]:
+        """The tenons of other joints in either part of a join, and of neither."""
+        return [
+            each
+            for each in self.tenons
+            if each.join is not join and each.join.part_b in join.parts and each.join.part_a not in join.parts
+        ]
+
+    def ground(self, join: Join, row: int = 0) -> Ground | None:
+        """What bars places along a row: its wood, and all screws of other rows as they are laid out."""
+        frame = self.row_frame(join, row)
+        if frame is None or not self.trusted(join):
+            return None
+        part, side, into, entered = self.drilled(join, row)
+        others = self._near_row(self._all_screws, join, row)
+        bodies = self.body(part), self.body(into)
+        tenons = self.tenons_beside(join)
+        return Ground(join, row, frame, bodies, (side, entered), self.settings, others, tenons)
+
     def allowed_stretches(self, join: Join, row: int = 0) -> tuple[Stretch, ...]:
         """Where along a joint a row's pockets may go and why not elsewhere, on a 1/16 in grid; empty without a row.
 
         All screws of other rows count as they are laid out; sight counts unless the row is plugged.
         """
-        frame = self.row_frame(join, row)
-        if frame is None or not self.trusted(join):
+        ground = self.ground(join, row)
+        if ground is None:
             return ()
-        part, side, into, entered = self.drilled(join, row)
-        others = self._near_row(self._all_screws, join, row)
-        bodies = self.body(part), self.body(into)
-        ground = Ground(join, row, frame, bodies, (side, entered), self.settings, others)
+        frame = ground.frame
         looks: list[float] = []
         if self.plan.seen_from and not join.pockets[row].plugged:
             count = max(1, ceil(frame.high / LOOKS))
@@ -283,12 +307,12 @@ class Piece:
         if found is None:
             found = frozenset()
             if join.pockets and self.trusted(join):
-                ways = [corridor(pocket, self.settings.profile) for pocket in self.pockets(join)]
-                own = join.part_a.index, join.part_b.index
+                fixed, parts = self.placement.fixed_together, self.plan.parts
                 found = frozenset(
                     i
-                    for i in (self._blockers.of(ways, own) if ways else ())
-                    if self.placement.fixed_together(join.part_a, self.plan.parts[i])
+                    for _, row in groupby(self.pockets(join), key=_row_of)
+                    for i in self._blockers.of(list(row), self.settings.profile)
+                    if fixed(join.part_a, parts[i])
                 )
             self._blocking[join.index] = found
         return found
@@ -340,3 +364,6 @@ class Piece:
         row = [each for each in self.pockets(pocket.join) if each.row == pocket.row]
         return row if any(each is pocket for each in row) else []
 
+
+def _row_of(pocket: Pocket) -> int:
+    return pocket.row

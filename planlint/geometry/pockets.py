@@ -1,7 +1,8 @@
 """Pocket holes from the drilling profile: where each row lies, and the stretch in which a bore stays in the wood.
 
 A row runs along ``across``: the direction in the joint plane that is square to the bores. A *station* is a distance
-along it from the low end of the contact (left, front or bottom; along a mitre, likewise).
+along it from the low end of the contact: the one nearer the left, front or bottom of the drilled part, by its own
+names for its sides.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import NamedTuple
 from planlint.geometry.body import Body, Plane
 from planlint.geometry.types import Contact, Pocket, Vector
 from planlint.geometry.vectors import cross, dot, plus, scaled, unit
-from planlint.model.directions import Side
+from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, PocketRow
 from planlint.model.settings import DrillingProfile
 
@@ -57,7 +58,8 @@ def row_frame(
     lean = dot(meeting.normal, drilled.normal)
     inward = unit(plus(meeting.normal, drilled.normal, -lean))
     across = cross(drilled.normal, inward)
-    if sum(across) < 0:
+    # Not by the axes of the piece: along a mitre both count, and a mirrored piece would start from the other end.
+    if dot(across, body.planes[side_of(Axis(3 - side.axis - face.axis), 1)].normal) < 0:
         across = scaled(across, -1)
     cosine, sine = profile.slope
     direction = plus(scaled(inward, cosine), drilled.normal, -sine)
@@ -197,7 +199,11 @@ def laid_out(count: int, frame: RowFrame, allowed: tuple[float, float]) -> list[
         near = (max(low, width - high), min(high, width / 2)) if low <= high else allowed
         half = [_on_grid(station, near) for station in spread[: count // 2]]
         return [*half, *([width / 2] if count % 2 else []), *(width - station for station in reversed(half))]
-    return [_on_grid(station, allowed) for station in spread]
+    if spread[0] + spread[-1] < width:
+        return [_on_grid(station, allowed) for station in spread]
+    # The rule lies at the end that the row is drawn to, so that a mirrored joint is set out as this one is.
+    mirrored = width - allowed[1], width - allowed[0]
+    return [width - _on_grid(width - station, mirrored) for station in spread]
 
 
 def _on_grid(station: float, allowed: tuple[float, float]) -> float:

@@ -108,20 +108,26 @@ class Blockers:
         self._bodies = bodies
         self._tree = BoxTree([body.bounds for body in bodies])
 
-    def of(self, ways: Sequence[Corridor], own: tuple[int, int]) -> list[int]:
-        """Indices of the parts in the way of any corridor of a row, the joint's ``own`` two left out."""
+    def of(self, row: Sequence[Pocket], profile: DrillingProfile) -> list[int]:
+        """Indices of the parts in the way of any corridor of a row of pockets, the joint's own two left out."""
+        first, last = corridor(row[0], profile), corridor(row[-1], profile)
+        own = (row[0].part.index, row[0].into.index)
+        # Of one row all corridors lie between the first and the last.
+        near = self._tree.near(_hull(_bounds(first), _bounds(last)))
         found = []
-        bounds = [_bounds(way) for way in ways]
-        for i in sorted(self._tree.near(_hull(bounds))):
-            if i in own:
-                continue
-            (x0, y0, z0), (x1, y1, z1) = self._bodies[i].bounds
-            for way, ((a0, b0, c0), (a1, b1, c1)) in zip(ways, bounds, strict=True):
-                if a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1:
-                    if in_the_way(way, self._bodies[i]):
-                        found.append(i)
-                        break
+        for i in sorted(near):
+            if i not in own:
+                body = self._bodies[i]
+                ways = (corridor(pocket, profile) for pocket in row)
+                if any(_meet(_bounds(way), body.bounds) and in_the_way(way, body) for way in ways):
+                    found.append(i)
         return found
+
+
+def _meet(a: Box, b: Box) -> bool:
+    (a0, b0, c0), (a1, b1, c1) = a
+    (x0, y0, z0), (x1, y1, z1) = b
+    return a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1
 
 
 def _bounds(way: Corridor) -> Box:
@@ -136,7 +142,10 @@ def _bounds(way: Corridor) -> Box:
     return Box((x0 - reach, y0 - reach, z0 - reach), (x1 + reach, y1 + reach, z1 + reach))
 
 
-def _hull(boxes: Sequence[Box]) -> Box:
-    lows, highs = zip(*boxes, strict=True)
-    (x0, y0, z0), (x1, y1, z1) = (map(min, zip(*lows, strict=True)), map(max, zip(*highs, strict=True)))
-    return Box((x0, y0, z0), (x1, y1, z1))
+def _hull(a: Box, b: Box) -> Box:
+    (x0, y0, z0), (x1, y1, z1) = a
+    (p0, q0, r0), (p1, q1, r1) = b
+    return Box(
+        (min(x0, p0), min(y0, q0), min(z0, r0)),
+        (max(x1, p1), max(y1, q1), max(z1, r1)),
+    )

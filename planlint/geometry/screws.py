@@ -5,7 +5,7 @@ Diameters by gauge: ``D = 0.060 + 0.013 n`` inches, the rule that NDS 2018, Tabl
 
 from __future__ import annotations
 
-from planlint.geometry.body import Body, Plane
+from planlint.geometry.body import Body, Box, Plane
 from planlint.geometry.segments import RIM, rim, segment_to_box, tube_to_box
 from planlint.geometry.types import Pocket, Screw, Vector
 from planlint.geometry.vectors import dot, plus
@@ -72,6 +72,8 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
         axis = into.direction_to_own(pocket.direction)
         shank, taper = rim(a, axis, radius), rim(into.to_own(neck), axis, radius)
         for removal, gone in zip(into.part.removals, into.own_removals, strict=True):
+            if _enters_from(a, axis, gone):
+                continue  # It is driven from the floor of this very dado, groove or rabbet.
             # A capsule holds the screw: where that clears, no more need be asked.
             if segment_to_box(a, b, gone) - radius >= best[0]:
                 continue
@@ -79,6 +81,20 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
             if cover < best[0]:
                 best = (cover, removal.kind)
     return best
+
+
+def _enters_from(start: Vector, axis: Vector, gone: Box) -> bool:
+    """Whether a screw starts on a wall of what was taken away and runs straight out of it."""
+    low, high = gone
+    if not all(low[i] - _NIL <= start[i] <= high[i] + _NIL for i in range(3)):
+        return False
+    return any(
+        (axis[i] > 0.5 and abs(start[i] - high[i]) < _NIL) or (axis[i] < -0.5 and abs(start[i] - low[i]) < _NIL)
+        for i in range(3)
+    )
+
+
+_NIL = 1e-6
 
 
 def grip(screw: Screw, into: Body) -> float:

@@ -20,6 +20,8 @@ END_DIAMETERS = 2.0
 """Kept from the end of solid wood, in screw diameters: the limit of near-end. Basis: our own judgement."""
 BETWEEN_SCREWS = 1 / 8
 """Wood kept between pockets of different rows, in inches: the limit of screws-meet. Basis: our own judgement."""
+BESIDE_TENON = 1 / 16
+"""Wood kept beside another joint's tenon, in inches: the limit of screws-meet. Basis: our own judgement."""
 BETWEEN_BORES = 1 / 4
 """Wood kept between bores of one row, in inches: the limit of close-spacing. Basis: our own judgement."""
 MOST_APART = 8.0
@@ -69,17 +71,14 @@ def stretches(width: float, barred: Barred) -> tuple[Stretch, ...]:
 
 
 def spread(
-    wanted: Sequence[float],
-    width: float,
-    places: Sequence[float],
-    apart: float,
-    free: Callable[[float], bool],
+    wanted: Sequence[float], width: float, apart: float, free: Callable[[float], bool]
 ) -> list[float] | None:
-    """As many pockets as ``wanted``, each as near to its wanted place as the free ``places`` let it be.
+    """As many pockets as ``wanted``, each as near to its wanted place as the free places of the grid let it be.
 
-    ``places`` are in order; neighbours keep ``apart``. Symmetrical where that is free too. ``None`` where so many
-    pockets do not fit.
+    Neighbours keep ``apart``. Symmetrical where that is free too; else set out from the end that lets them lie nearer,
+    so that a mirrored joint is set out as this one is. ``None`` where so many pockets do not fit.
     """
+    places = [place for place in grid(width) if free(place)]
     count = len(wanted)
     if all(abs(a + b - width) < 1e-9 for a, b in zip(wanted, reversed(wanted), strict=True)):
         middle = [width / 2] if count % 2 else []
@@ -89,7 +88,21 @@ def spread(
             half = _nearest(wanted[: count // 2], mirrored, apart)
             if half is not None:
                 return [*half, *middle, *(width - place for place in reversed(half))]
-    return _nearest(wanted, places, apart)
+    from_low = _nearest(wanted, places, apart)
+    from_high = _nearest(
+        [width - goal for goal in reversed(wanted)],
+        [place for place in grid(width) if free(width - place)],
+        apart,
+    )
+    if from_low is None or from_high is None:
+        return from_low
+    moved = [
+        sum((place - goal) ** 2 for place, goal in zip(found, wanted, strict=True))
+        for found in (from_low, [width - place for place in reversed(from_high)])
+    ]
+    if moved[0] <= moved[1] + 1e-9:
+        return from_low
+    return [width - place for place in reversed(from_high)]
 
 
 def _nearest(wanted: Sequence[float], places: Sequence[float], apart: float) -> list[float] | None:

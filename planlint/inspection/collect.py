@@ -39,7 +39,7 @@ def collect(paths: Iterable[str]) -> Iterator[str | Refused]:
         try:
             found = Path(path).stat()
         except (OSError, ValueError) as problem:
-            yield Refused(path, _why(problem))
+            yield Refused(path, why(problem))
             continue
         if stat.S_ISDIR(found.st_mode):
             yield from _in_folder(path, seen)
@@ -57,7 +57,7 @@ def read_plan_file(path: str, called: str | None = None) -> PlanText | Refused:
             with Path(path).open("rb") as file:
                 data = file.read(MOST_BYTES + 1)
     except (OSError, ValueError) as problem:
-        return Refused(called, _why(problem))
+        return Refused(called, why(problem))
     return decoded(called, data)
 
 
@@ -92,14 +92,14 @@ def _in_folder(path: str, seen: set[tuple[int, int]]) -> Iterator[str | Refused]
             try:
                 found = Path(file).stat()
             except OSError as problem:
-                yield Refused(file, _why(problem))
+                yield Refused(file, why(problem))
                 continue
             if not stat.S_ISREG(found.st_mode):
                 yield Refused(file, "this is not a file that can be read")
             elif _first_time(found, seen):
                 yield file
     for trouble in troubles:
-        yield Refused(str(trouble.filename), _why(trouble))
+        yield Refused(str(trouble.filename), why(trouble))
     if not any_plan and not troubles:
         yield Refused(path, f"there is no plan in this folder; a plan's name ends in {SUFFIX}")
 
@@ -112,7 +112,8 @@ def _first_time(found: os.stat_result, seen: set[tuple[int, int]]) -> bool:
     return True
 
 
-def _why(problem: OSError | ValueError) -> str:
+def why(problem: OSError | ValueError) -> str:
+    """Why a path cannot be opened, in a builder's words."""
     if isinstance(problem, FileNotFoundError):
         return "there is no such file or folder"
     if isinstance(problem, PermissionError):

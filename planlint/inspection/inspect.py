@@ -8,8 +8,9 @@ from pathlib import Path
 from time import monotonic
 
 from planlint.checks import registry
+from planlint.checks.own import every_rule, own_rules
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule, rule_book
+from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.inspection.acceptance import OWN_RULES, apply_acceptances
 from planlint.language.reader import read
@@ -91,7 +92,7 @@ def inspect_text(source: PlanText, settings: Settings | None = None, budget: flo
     settings = settings or Settings()
     try:
         plan, mistakes = understand(source, settings)
-        rules = rule_book()
+        rules = every_rule()
     except Exception as problem:
         return Inspection(source.path, source, crashed=(our_fault("reading", problem),))
     if mistakes or plan is None:
@@ -108,7 +109,7 @@ def refused(path: str, says: str, text: str = "", span: Span = _START) -> Inspec
 def understand(source: PlanText, settings: Settings) -> tuple[Plan | None, list[Mistake]]:
     """The plan that a text says, and the mistakes in it; unless there are none the plan is only part of it."""
     tree, mistakes = read(source)
-    plan, more = elaborate(tree, settings, frozenset(rule_book()))
+    plan, more = elaborate(tree, settings, frozenset(every_rule()))
     return plan, [*mistakes, *more]
 
 
@@ -123,7 +124,10 @@ def _check(
 
     found: list[Finding] = []
     crashed: list[Trouble] = []
+    own = own_rules()
     checks = [(name, check) for name, check in registry.CHECKS.items() if name not in OWN_RULES]
+    checks += own.checks.items()
+    crashed.extend(_not_brought(name, says) for name, says in own.faults)
     for number, (name, check) in enumerate(checks):
         try:
             for finding in check(piece, rules[name]):
@@ -131,7 +135,9 @@ def _check(
                 if monotonic() > deadline:
                     break
         except Exception as problem:
-            crashed.append(our_fault(name, problem, (name,)))
+            crashed.append(
+                _own_fault(name, problem) if name in own.checks else our_fault(name, problem, (name,))
+            )
         if monotonic() > deadline:
             crashed.append(_out_of_time([name for name, _ in checks[number:]]))
             break
@@ -141,15 +147,16 @@ def _check(
     return Inspection(
         source.path,
         source,
-        findings=tuple(sorted(standing, key=_order)),
-        accepted=tuple(sorted(accepted, key=_order)),
+        findings=tuple(sorted(standing, key=in_text)),
+        accepted=tuple(sorted(accepted, key=in_text)),
         crashed=tuple(crashed),
         about=About(plan.title, plan.unit, len(plan.parts), len(plan.joins)),
         piece=piece,
     )
 
 
-def _order(finding: Finding) -> tuple[int, str, int, str]:
+def in_text(finding: Finding) -> tuple[int, str, int, str]:
+    """Sorts findings by their places in the text."""
     return finding.span.start, finding.rule, finding.span.end, finding.says
 
 
@@ -172,6 +179,19 @@ def our_fault(what: str, problem: Exception, rules: tuple[str, ...] = ()) -> Tro
         f"{': ' if detail else ''}{detail}). Whatever else could be checked was checked.",
         rules,
     )
+
+
+def _own_fault(name: str, problem: Exception) -> Trouble:
+    """The failure of a workshop's own rule; a memory that ran out is not its fault alone."""
+    trouble = our_fault(name, problem, (name,))
+    if isinstance(problem, MemoryError):
+        return trouble
+    says = trouble.says.replace("this is a fault of planlint, not of the plan", "this is a fault of the workshop's own rule")
+    return Trouble(name, says, (name,))
+
+
+def _not_brought(name: str, says: str) -> Trouble:
+    return Trouble(name, f"the workshop's own rule {name} cannot be used ({says}): it was not checked", (name,))
 
 
 def _out_of_time(names: list[str]) -> Trouble:

@@ -16,13 +16,15 @@ from planlint.language import tree
 from planlint.language.amounts import amount_of, number_problem
 from planlint.language.characters import odd_character
 from planlint.language.tree import Name, Number, Word
-from planlint.language.words import NAME_FAULT, RESERVED, UNIT_BY_WORD
+from planlint.language.words import NAME_FAULT, NAMES_TOO, RESERVED, SIDE_WORDS, UNIT_BY_WORD
 
 LONGEST_NAME = 64
 MOST_OPERATIONS = 100
 """Limits of one line. Basis: own judgement; no plan comes near them."""
 
 Item = tuple[Any, int, int]
+
+_NEVER_NAMES = RESERVED - NAMES_TOO
 
 
 class Builder(Transformer[Token, Any]):
@@ -52,7 +54,7 @@ class Builder(Transformer[Token, Any]):
     def NAME(self, token: Token) -> Name:  # noqa: N802 - named as the terminal
         text = token.value
         start = token.start_pos or 0
-        if text in RESERVED or len(text) > LONGEST_NAME or not text.isidentifier():
+        if text in _NEVER_NAMES or len(text) > LONGEST_NAME or not text.isidentifier():
             self._check_name(text, start)
         return Name(text, (), start, start + len(text))
 
@@ -77,7 +79,7 @@ class Builder(Transformer[Token, Any]):
         return Word(" ".join(text.split()) if " " in text or "\t" in text else text, start, end)
 
     SIDE = LOOK = SPAN_WORDS = LOAD_UNIT = TRADITION = SPECIES = RULE = _word
-    LONG = WIDE = THICK = DEEP = UPRIGHT = CROSSWISE = VERTICAL = ROUGH = EXTERIOR = _word
+    LONG = WIDE = THICK = DEEP = LIES_DEEP = UPRIGHT = CROSSWISE = VERTICAL = ROUGH = EXTERIOR = _word
     UP = DOWN = ALTERNATE = COARSE = FINE = GLUED = SLOTTED = THROUGH = STUB = HAUNCHED = _word
 
     def NOMINAL(self, token: Token) -> Word:  # noqa: N802
@@ -176,11 +178,41 @@ class Builder(Transformer[Token, Any]):
     def eye_height(self, children: list[Any]) -> tree.EyeHeight:
         return tree.EyeHeight(children[0])
 
+    def use(self, children: list[Any]) -> tree.Use:
+        return tree.Use(children[0])
+
     def let(self, children: list[Any]) -> tree.Let:
+        self._no_side(children[0])
         return tree.Let(*children)
 
     def for_loop(self, children: list[Any]) -> tree.For:
+        self._no_side(children[0])
         return tree.For(*children)
+
+    def _no_side(self, name: Name) -> None:
+        """A length called by a side would leave `flush top` and `top from front` to be told apart."""
+        if name.text in SIDE_WORDS:
+            self._check_name(name.text, name.start)
+
+    # ------------------------------------------------------------ assemblies
+
+    def parameters(self, children: list[Any]) -> tuple[Name, ...]:
+        for name in children:
+            self._no_side(name)
+        return tuple(children)
+
+    def assembly(self, children: list[Any]) -> tree.AssemblyLine:
+        name, parameters = children
+        return tree.AssemblyLine(name, parameters or ())
+
+    def end(self, _children: list[Any]) -> tree.EndLine:
+        return tree.EndLine()
+
+    def given(self, children: list[Any]) -> tree.Given:
+        return tree.Given(*children)
+
+    def place(self, children: list[Any]) -> tree.PlaceLine:
+        return tree.PlaceLine(children[0], children[1], tuple(children[2:]))
 
     def stock_nominal(self, children: list[Any]) -> tree.StockLine:
         name, species, nominal, sold = children
@@ -216,10 +248,33 @@ class Builder(Transformer[Token, Any]):
         return tuple(children)
 
     def part(self, children: list[Any]) -> tree.PartLine:
-        return tree.PartLine(children[0], children[1], tuple(children[2:]))
+        return tree.PartLine(children[0], children[1], self._items(children[2:]))
+
+    def part_like(self, children: list[Any]) -> tree.PartLine:
+        return tree.PartLine(children[0], children[1], self._items(children[2:]), True)
 
     def details(self, children: list[Any]) -> tree.PartDetails:
-        return tree.PartDetails(tuple(children))
+        return tree.PartDetails(self._items(children))
+
+    def run(self, children: list[Any]) -> Item:
+        return (children[1], children[3]), children[0].start_pos, children[3].end
+
+    def _items(self, children: list[Item]) -> tuple[Item, ...]:
+        """The details of a part; where a groove runs belongs to the groove before it."""
+        if not any(type(item[0]) is tuple for item in children):
+            return tuple(children)
+        items: list[Item] = []
+        for item, start, end in children:
+            if type(item) is not tuple:
+                items.append((item, start, end))
+                continue
+            before = items[-1][0] if items else None
+            if isinstance(before, tree.RemovalItem) and before.kind.text != "notch" and before.run is None:
+                items[-1] = (before._replace(run=item), items[-1][1], end)
+            else:
+                says = "`from … to …` says where a groove, dado or rabbet runs: it stands right behind one, on its line"
+                self.problems.append((start, end, says))
+        return tuple(items)
 
     def measure(self, children: list[Any]) -> Item:
         value, word = children
@@ -296,6 +351,10 @@ class Builder(Transformer[Token, Any]):
     def side_of(self, children: list[Any]) -> tree.SideOf:
         part, side = children
         return tree.SideOf(part, side, part.start, side.end)
+
+    def side_of_side(self, children: list[Any]) -> tree.SideOf:
+        part, side = children
+        return tree.SideOf(Name(part.text, (), part.start, part.end), side, part.start, side.end)
 
     def tradition(self, children: list[Any]) -> tree.TraditionItem:
         measures = tuple(child for child in children[1:] if isinstance(child, tree.Measure))

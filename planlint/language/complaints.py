@@ -38,7 +38,7 @@ def _known(bench: Bench, trouble: Trouble) -> Said | None:
     start, end, kind, accepts = trouble
     word = text[start:end]
     if "TEXT" in accepts and kind != "end":
-        what = "title" if text.startswith("plan") else "reason"
+        what = "title" if text.startswith("plan") else "file" if text.startswith("use") else "reason"
         return start, len(text), f'the {what} stands in double quotes: "{shortened(text[start:])}"'
     if text.startswith("join") and "AS" in accepts and (kind == "," or word in FIRST_WORDS["join"]):
         return start, end, "the details of a join go on lines of their own, indented under it"

@@ -14,6 +14,9 @@ WHOLE = -1
 MOST_TRIED = 16
 """Words tried at one place; where more could stand, none is likely. Basis: own judgement."""
 
+_NOT_FORGOTTEN = frozenset({"assembly", "end"})
+"""With these in front, any word would do for a line: nobody forgot them."""
+
 _LEADS = {"plan": ("seen from", "eye height"), "join": ("set back",)}
 
 
@@ -125,6 +128,8 @@ def _first_word_missing(bench: Bench) -> list[tuple[int, Edit]]:
         return []
     found = []
     for put in (*words, *_LEADS.get(bench.place, ())):
+        if put in _NOT_FORGOTTEN:
+            continue
         edit = Edit(0, 0, f"{put} ", "", bench.first_token())
         left = bench.left_over(edit)
         if left <= WHOLE:

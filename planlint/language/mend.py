@@ -14,7 +14,7 @@ from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.guesses import best_edit
 from planlint.language.ready import Tools
 from planlint.language.spelling import nearest_word
-from planlint.language.words import FIRST_WORDS, LATER, first_word
+from planlint.language.words import FIRST_WORDS
 
 MOST_IN_A_LINE = 12
 """Mistakes looked for in one line. Basis: own judgement."""
@@ -38,9 +38,6 @@ class Guess(NamedTuple):
 
 def mend(line: str, place: str, tools: Tools) -> Mended:
     """Mends a line that did not parse. ``place`` is the kind of line it stands under (``""`` for none)."""
-    first = first_word(line)
-    if first in LATER:
-        return Mended(None, [Wrong(0, len(first), LATER[first])])
     bench = Bench(line, place, tools)
     node = _work_through(bench, MOST_IN_A_LINE)
     if not bench.wrongs:

@@ -43,10 +43,20 @@ _OPENS: dict[type, str] = {
     tree.PartLine: "part",
     tree.JoinLine: "join",
     tree.For: "for",
+    tree.AssemblyLine: "assembly",
 }
 """The lines that others may stand under."""
 
-_HOLDS_STATEMENTS = frozenset({"", "for"})
+_HOLDS_STATEMENTS = frozenset({"", "for", "assembly"})
+
+_AT_THE_MARGIN = {
+    "plan": "`plan` cannot be repeated: write it once, at the margin",
+    "use": "`use` brings in a file once, for the whole plan: write it at the margin",
+    "assembly": "an assembly is told once, for the whole plan: write it at the margin, and place it here",
+}
+"""The first words of lines that stand in no other, and what to say where one does."""
+
+_MARGIN_NODES = frozenset({tree.PlanHead, tree.Use, tree.AssemblyLine})
 
 # Lark's parser keeps the state of a parse to itself, but the builder behind it notes what is wrong with a line.
 _ONE_AT_A_TIME = threading.Lock()
@@ -93,7 +103,8 @@ class _Reading:
         self.unread: set[str] = set()
         self.blocks = [_Block(-1, "", None, Span(0, 0), 0)]
         self.blocks[0].body = 0
-        self.in_assembly = False
+        self.unread_assemblies = 0
+        """Assemblies whose first line could not be read, and whose ``end`` has not been met."""
         self.indented_with: set[str] = set()
         self.told_tabs = False
         self.told_names: set[str] = set()
@@ -222,12 +233,48 @@ class _Reading:
             if block.kind == "for" and block.body < 0:
                 says = "nothing stands under this `for`: indent the lines it repeats under it"
                 self.mistakes.append(Mistake(block.span, says))
+            elif block.kind == "assembly":
+                self._check_assembly(block)
             if block.node is not None:
                 statement = Statement(block.node, block.span, block.line, tuple(block.children))
                 blocks[-1].children.append(statement)
 
+    def _check_assembly(self, block: _Block) -> None:
+        """Tells an assembly that is not ended or that holds nothing."""
+        ended = bool(block.children) and type(block.children[-1].node) is tree.EndLine
+        if not ended:
+            says = "this assembly does not end: write `end` below its last line, in line with `assembly`"
+            self.mistakes.append(Mistake(block.span, says))
+        elif len(block.children) == 1 and block.body < 0:
+            says = "nothing stands in this assembly: indent its parts and joins under it"
+            self.mistakes.append(Mistake(block.span, says))
+
+    def _end(self, node: Node, indent: int, span: Span, number: int) -> None:
+        """The ``end`` of an assembly: closes the nearest one above."""
+        assembly = next((block for block in reversed(self.blocks) if block.kind == "assembly"), None)
+        if assembly is None:
+            self._close_down_to(indent)
+            if self.unread_assemblies:
+                self.unread_assemblies -= 1
+            elif not self.mistakes or self.mistakes[-1].span.start != span.start:
+                says = "`end` closes an assembly, and none is open here: other lines end where their indentation ends"
+                self.mistakes.append(Mistake(span, says))
+            return
+        if indent != assembly.indent:
+            says = f"this `end` closes the assembly on line {assembly.line}: line it up with `assembly`"
+            self.mistakes.append(Mistake(span, says))
+        while self.blocks[-1] is not assembly:
+            self._close_down_to(self.blocks[-1].indent)
+        assembly.children.append(Statement(node, span, number))
+        self._close_down_to(assembly.indent)
+
     def _place(self, node: Node | None, line: str, indent: int, span: Span, number: int) -> None:
         """Puts a line into the block it stands in."""
+        kind = type(node)
+        if kind is tree.EndLine:
+            assert node is not None
+            self._end(node, indent, span, number)
+            return
         if indent <= self.blocks[-1].indent:
             self._close_down_to(indent)
         block = self.blocks[-1]
@@ -237,12 +284,13 @@ class _Reading:
             self._out_of_line(block, indent, span)
         elif type(block.astray) is int:
             block.astray = None
-        kind = type(node)
-        if node is None or block.kind == _UNKNOWN or self.in_assembly:
-            self._leave_out(block, line, indent, span, number)
+        if node is None or block.kind == _UNKNOWN:
+            self._leave_out(block, line, indent, span, number, node is not None)
             return
         belongs = _BELONGS.get(kind, "")
-        if belongs != block.kind and not (block.kind == "for" and not belongs and kind is not tree.PlanHead):
+        if belongs != block.kind and (
+            belongs or kind in _MARGIN_NODES or block.kind not in _HOLDS_STATEMENTS
+        ):
             found = self._misplaced(block, belongs, line, indent, span)
             if found is None:
                 return
@@ -253,7 +301,7 @@ class _Reading:
             return
         self.blocks.append(_Block(indent, opens, node, span, number))
         if len(self.blocks) > MOST_BLOCKS:
-            says = f"loops are nested more than {MOST_BLOCKS} deep here"
+            says = f"loops and assemblies are nested more than {MOST_BLOCKS} deep here"
             self.mistakes.append(Mistake(span, says))
             self.blocks[-1].kind, self.blocks[-1].node = _UNKNOWN, None
 
@@ -264,16 +312,13 @@ class _Reading:
 
         return misspelt_start(first, kind) if first not in RESERVED else None
 
-    def _leave_out(self, block: _Block, line: str, indent: int, span: Span, number: int) -> None:
+    def _leave_out(
+        self, block: _Block, line: str, indent: int, span: Span, number: int, readable: bool
+    ) -> None:
         """A line that is not kept: what it may define is remembered, and what stands under it goes with it."""
         first = first_word(line)
-        if first == "assembly":
-            self.in_assembly = True
-        elif line == "end":
-            # The end of an assembly that was told: not a second mistake.
-            if self.in_assembly and self.mistakes[-1].span[0] == span.start:
-                self.mistakes.pop()
-            self.in_assembly = False
+        if first == "assembly" and not readable:
+            self.unread_assemblies += 1
         self.unread.update(words_of(line))
         if block.kind != _UNKNOWN:
             self.blocks.append(_Block(indent, _UNKNOWN, None, span, number))
@@ -317,10 +362,9 @@ class _Reading:
         while self.blocks[-1].kind not in _HOLDS_STATEMENTS:
             self._close_down_to(self.blocks[-1].indent)
         holder = self.blocks[-1]
-        if first == "plan":
-            says = "`plan` cannot be repeated by `for`: write it once, at the margin"
-        else:
-            says = f"`{first}` is no detail of a {block.kind}: line it up with the `{block.kind}` line"
+        says = f"`{first}` is no detail of a {block.kind}: line it up with the `{block.kind}` line"
+        if block.kind in _HOLDS_STATEMENTS:
+            says = _AT_THE_MARGIN.get(first, says)
         # The lines that follow at this indentation have the same cause.
         if holder.body != indent:
             holder.astray = indent

@@ -99,6 +99,12 @@ class EyeHeight(NamedTuple):
     height: Expression
 
 
+class Use(NamedTuple):
+    """``use "carcass.plan"``: the path as it is written."""
+
+    path: str
+
+
 class Let(NamedTuple):
     name: Name
     value: Expression
@@ -108,6 +114,32 @@ class For(NamedTuple):
     name: Name
     first: Expression
     last: Expression
+
+
+class AssemblyLine(NamedTuple):
+    """``assembly drawer(wide, deep, high)``; its statements and its ``end`` are the details under it."""
+
+    name: Name
+    parameters: tuple[Name, ...]
+
+
+class EndLine(NamedTuple):
+    """``end``: the last detail of an assembly."""
+
+
+class Given(NamedTuple):
+    """``wide 12``: what a parameter of an assembly is where it is placed."""
+
+    name: Name
+    value: Expression
+
+
+class PlaceLine(NamedTuple):
+    """``place drawer as d1, wide 12, deep 18, high 4``."""
+
+    assembly: Name
+    name: Name
+    given: tuple[Given, ...]
 
 
 class StockLine(NamedTuple):
@@ -143,12 +175,14 @@ class RemovalItem(NamedTuple):
 
     ``rabbet`` and ``notch``: ``depths[i]`` is measured in from ``sides[i]``. ``groove`` and ``dado``: ``depths`` are
     (width, depth), ``sides`` are (the side it is cut in, the side it is measured from), ``offset`` is that distance.
+    ``run`` is where it starts and where it stops, from the left, front or bottom; ``None`` where it runs the whole way.
     """
 
     kind: Word
     depths: tuple[Expression, ...]
     sides: tuple[Word, ...]
     offset: Expression | None
+    run: tuple[Expression, Expression] | None = None
 
 
 class Flag(NamedTuple):
@@ -173,10 +207,13 @@ PartItem = Measure | CutItem | RemovalItem | Flag | Turned | HungAt
 
 
 class PartLine(NamedTuple):
+    """``part leg_fl of post, 34 long``; with ``like``, ``stock`` is the name of the part that these are like."""
+
     names: tuple[Name, ...]
     stock: Name
     items: tuple[tuple[PartItem, int, int], ...]
     """Each detail with its start and end."""
+    like: bool = False
 
 
 class PartDetails(NamedTuple):
@@ -248,8 +285,12 @@ Node = (
     | UnitLine
     | SeenFrom
     | EyeHeight
+    | Use
     | Let
     | For
+    | AssemblyLine
+    | EndLine
+    | PlaceLine
     | StockLine
     | PartLine
     | PartDetails

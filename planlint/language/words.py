@@ -17,31 +17,29 @@ TRADITIONS = (
     "mitre", "splined mitre", "butt", "breadboard end", "resting", "glued",
 )  # fmt: skip
 
-LATER: dict[str, str] = {
-    "use": "bringing in another file with `use` is not yet part of the language: copy the stock and the lets you need",
-    "assembly": "`assembly` is not yet part of the language: write its parts out, or repeat them with `for`",
-    "place": "`place` is not yet part of the language: write the parts out, or repeat them with `for`",
-    "end": "`end` is not yet part of the language: a block ends where its indentation ends",
-}
-"""Words kept for what is still to come, and what to write until then."""
+STATEMENTS = (
+    "plan", "use", "let", "stock", "part", "join", "for", "assembly", "end", "place", "load", "accept",
+)  # fmt: skip
 
-STATEMENTS = ("plan", "let", "stock", "part", "join", "for", "load", "accept")
+_REPEATED = ("let", "stock", "part", "join", "for", "place", "load", "accept")
 
 FIRST_WORDS: dict[str, tuple[str, ...]] = {
     "": STATEMENTS,
-    "for": STATEMENTS[1:],
+    "for": _REPEATED,
+    "assembly": (*_REPEATED, "end"),
     "plan": ("unit", "seen", "eye"),
     "part": (
         "upright", "crosswise", "deep", "facing", "turned", "ends", *SIDE_WORDS, "rabbet", "groove", "dado", "notch",
-        "finish", "rings", "surfaced", "rough", "exterior", "fixed", "hung",
+        "from", "finish", "rings", "surfaced", "rough", "exterior", "fixed", "hung",
     ),
     "join": ("flush", "set", "proud", "centred", "pockets", "screws", "glued", "slotted", "as"),
 }  # fmt: skip
 """What may start a line under each kind of line; under ``""`` nothing stands above it."""
 
 LIKELY_STARTS: dict[str, str] = {
-    "": "a line starts with `plan`, `let`, `stock`, `part`, `join`, `for`, `load` or `accept`",
-    "for": "a line starts with `let`, `stock`, `part`, `join`, `for`, `load` or `accept`",
+    "": "a line starts with `plan`, `use`, `let`, `stock`, `part`, `join`, `for`, `place`, `load` or `accept`",
+    "for": "a line starts with `let`, `stock`, `part`, `join`, `for`, `place`, `load` or `accept`",
+    "assembly": "a line starts with `let`, `stock`, `part`, `join`, `for`, `place`, `load`, `accept` or `end`",
     "plan": "it takes `unit`, `seen from` and `eye height`",
     "part": "it takes such as `34 long`, `upright`, `facing front` or `ends cut 45, long at top`",
     "join": "it takes such as `flush top`, `set back 1/4 from front`, `pockets 2 in back` or `screws coarse 1-1/4`",
@@ -51,15 +49,19 @@ LIKELY_STARTS: dict[str, str] = {
 RESERVED = frozenset(
     {
         *(word for words in FIRST_WORDS.values() for word in words),
-        *LATER,
         *("at", "every", "gauge", "through", "stub", "haunched", "min", "max"),
         *("of", "to", "from", "in", "on"),
     }
 )
-"""Words that cannot be names: those that can stand where a name can, those kept for later, and the smallest
-words, which as names would make a line unreadable."""
+"""Words that cannot be names: those that can stand where a name can, and the smallest words, which as names would
+make a line unreadable."""
+
+NAMES_TOO = frozenset({*SIDE_WORDS, "deep"})
+"""Reserved words that are names all the same where nothing else could be meant: builders call a part `top`, and a
+drawer is so `deep`. A length or the number of a loop is never called by a side."""
 
 WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
+    "LIES_DEEP": ("deep",),
     "SIDE": SIDE_WORDS,
     "LOOK": ("front", "back", "left", "right", "up", "down"),
     "SPAN_WORDS": ("left to right", "front to back", "top to bottom"),
@@ -138,6 +140,7 @@ NOT_OFFERED = frozenset(
         "MIN",
         "MAX",
         "NOUN",
+        "LIKE",
     }
 )
 """Left out of what could stand somewhere: arithmetic could stand after any length."""

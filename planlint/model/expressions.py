@@ -8,12 +8,15 @@ Everything is a ``Fraction``: nothing is rounded before the geometry asks for it
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.language.tree import Call, Expression, Let, Name, Number, Operation, Statement
 from planlint.model.ledger import BrokenNames, FollowOn, Ledger, Refusal
 from planlint.model.nearest import Offers
 from planlint.text.measures import INCH_PER_UNIT
+
+if TYPE_CHECKING:
+    from planlint.model.assemblies import Placed
 
 MOST_BITS = 256
 """Digits a worked-out number may grow to, in bits above and below the line. Basis: own judgement."""
@@ -33,9 +36,15 @@ class Value(NamedTuple):
 
 
 class Scope:
-    """The names known at one place: the plan's lets, and inside a loop its own names in front of them."""
+    """The names known at one place: the plan's lets, and inside a loop or an assembly its own in front of them.
 
-    __slots__ = ("broken", "factor", "offers", "outer", "turn", "unit", "unread", "values")
+    ``prefix`` goes before the names that parts, joins and stock get here; ``placed`` is the unit they belong to.
+    ``brought`` are the lets of other files, by the file; ``unfit`` says why some of them cannot be used.
+    """
+
+    __slots__ = (
+        "broken", "brought", "factor", "offers", "outer", "placed", "prefix", "turn", "unfit", "unit", "unread", "values",
+    )  # fmt: skip
 
     def __init__(self, unit: str, outer: Scope | None = None, turn: int = 0) -> None:
         self.unit = unit
@@ -46,6 +55,10 @@ class Scope:
         self.broken: set[str] = outer.broken if outer is not None else set()
         self.unread: BrokenNames = outer.unread if outer is not None else BrokenNames()
         self.offers: Offers = outer.offers if outer is not None else Offers()
+        self.prefix: str = outer.prefix if outer is not None else ""
+        self.placed: Placed | None = outer.placed if outer is not None else None
+        self.brought: dict[str, str] = outer.brought if outer is not None else {}
+        self.unfit: dict[str, str] = outer.unfit if outer is not None else {}
 
     def find(self, name: str) -> Value | None:
         """What a name stands for here, or ``None``."""
@@ -110,6 +123,8 @@ def _look_up(name: Name, scope: Scope) -> Value:
         return value
     if name.text in scope.broken or name.text in scope.unread:
         raise FollowOn
+    if name.text in scope.unfit:
+        raise Refusal(name.start, name.end, scope.unfit[name.text])
     known = scope.names()
     near = scope.offers.nearest(name.text, known)
     offer = (
@@ -255,12 +270,11 @@ def settle_lets(lets: list[tuple[Statement, Let]], scope: Scope, ledger: Ledger)
     for statement, let in lets:
         name = let.name.text
         first = pending.get(name)
-        if first is not None or scope.find(name) is not None:
-            where = f" on line {first[0].line}" if first is not None else ""
-            ledger.add(
-                statement.at(let.name.start, let.name.end),
-                f"{name} is already given a value{where}: use another name",
-            )
+        if first is not None or scope.find(name) is not None or name in scope.unfit:
+            by = scope.brought.get(name)
+            where = f" on line {first[0].line}" if first is not None else f" by {by}" if by else ""
+            says = f"{name} is already given a value{where}: use another name"
+            ledger.refuse(statement, Refusal(let.name.start, let.name.end, says))
             continue
         pending[name] = (statement, let)
     for name in pending:
@@ -308,4 +322,4 @@ def _report_ring(
     says = f"these lets go round in a ring: {chain}; give one of them a value that needs none of the others"
     if len(ring) == 1:
         says = f"{first} is worked out from itself: give it a value of its own"
-    ledger.add(statement.at(let.name.start, let.name.end), says)
+    ledger.refuse(statement, Refusal(let.name.start, let.name.end, says))

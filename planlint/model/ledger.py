@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from planlint.language.tree import Statement
+from planlint.model.elsewhere import Elsewhere, text_of
 from planlint.text.source import Mistake, PlanText, Span
 
 
@@ -50,6 +51,11 @@ class BrokenNames:
         else:
             self._names.add(name)
 
+    def update(self, other: BrokenNames) -> None:
+        """Takes over all names of another."""
+        self._names |= other._names
+        self._starts |= other._starts
+
     def __contains__(self, name: str) -> bool:
         if name in self._names:
             return True
@@ -63,15 +69,24 @@ class Ledger:
         self.source = source
         self.mistakes: list[Mistake] = []
         self.turn = 0
-        """Number of the loop turn being read; 0 outside loops. Set by whoever expands the loops."""
-        self._turn_of: dict[Span, int] = {}
+        """Number of the loop turn or placed assembly being read; 0 outside. Set by whoever expands them."""
+        self.statement: Statement | None = None
+        """The statement being read, and the unit it is read for, if it stands in an assembly."""
+        self.unit_name = ""
+        self._turn_of: dict[tuple[str, Span], int] = {}
         self._said: set[Mistake] = set()
 
     def add(self, span: Span, says: str) -> None:
         """Notes a mistake unless an earlier turn already spoke of this place."""
-        if self._turn_of.setdefault(span, self.turn) != self.turn:
+        if isinstance(self.statement, Elsewhere):
+            self._note(self.statement.source.path, self.statement.own, span, self.statement.told(0) + says)
+        else:
+            self._note("", span, span, says)
+
+    def _note(self, path: str, place: Span, span: Span, says: str) -> None:
+        if self._turn_of.setdefault((path, place), self.turn) != self.turn:
             return
-        mistake = Mistake(span, says)
+        mistake = Mistake(span, f"{says} (in {self.unit_name})" if self.unit_name else says)
         if mistake not in self._said:
             self._said.add(mistake)
             self.mistakes.append(mistake)
@@ -83,11 +98,15 @@ class Ledger:
         span = statement.span if refusal.start is None else statement.at(refusal.start, refusal.end)
         says = refusal.says
         if refusal.quotes:
-            text, start = self.source.text, statement.span.start
-            quotes = [_short(text[start + one : start + other]) for one, other in refusal.quotes]
+            text = text_of(statement, self.source)
+            quotes = [_short(text[one:other]) for one, other in refusal.quotes]
             for number, quote in enumerate(quotes):
                 says = says.replace(f"{{{number}}}", quote)
-        self.add(span, says)
+        if isinstance(statement, Elsewhere):
+            start = statement.own.start + (refusal.start or 0)
+            self._note(statement.source.path, Span(start, start), span, statement.told(refusal.start) + says)
+        else:
+            self._note("", span, span, says)
 
     def line_of(self, span: Span) -> int:
         """The line a place stands on, from 1."""

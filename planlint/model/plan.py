@@ -34,6 +34,8 @@ class Stock:
     nominal: str | None
     sheet: bool
     span: Span
+    written: str = ""
+    """Its line as it is written, in this plan or in one that it uses."""
 
 
 @dataclass(frozen=True, slots=True)

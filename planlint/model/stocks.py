@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from planlint.language.tree import Statement, StockLine
+from planlint.model.elsewhere import text_of
 from planlint.model.expressions import Scope, name_of, positive_length
 from planlint.model.ledger import FollowOn, Refusal
 from planlint.model.plan import Stock
@@ -25,7 +26,8 @@ def add_stock(workings: Workings, statement: Statement, node: StockLine, scope: 
 
 
 def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Scope) -> Stock:
-    name = name_of(node.name, scope)
+    name = scope.prefix + name_of(node.name, scope)
+    written = text_of(statement, workings.source)
     first = workings.stocks.get(name)
     if first is not None:
         says = workings.named_twice("stock", name, first.span, statement, scope)
@@ -45,20 +47,20 @@ def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Sco
     length = positive_length(node.length, scope, "the length") if node.length is not None else None
     if node.nominal is not None:
         thickness, width = _nominal(node, material)
-        return Stock(name, material, thickness, width, length, node.nominal.text, False, statement.span)
+        return Stock(name, material, thickness, width, length, node.nominal.text, False, statement.span, written)
     if node.thickness is None:
         raise Refusal(None, 0, f"stock {name} has no size: write one such as 2x4, 3/4 x 5-1/2, or 3/4 thick")
     thickness = positive_length(node.thickness, scope, "the thickness")
     width_of = node.width
     if width_of is None:
-        return Stock(name, material, thickness, None, length, None, material.panel, statement.span)
+        return Stock(name, material, thickness, None, length, None, material.panel, statement.span, written)
     width = positive_length(width_of, scope, "the width")
     if thickness > width:
         says = "the thickness comes first, and {0} thick is more than {1} wide: change them round"
         quotes = ((node.thickness.start, node.thickness.end), (width_of.start, width_of.end))
         raise Refusal(node.thickness.start, width_of.end, says, quotes)
     sheet = material.panel or (node.sheet and length is not None)
-    return Stock(name, material, thickness, width, length, None, sheet, statement.span)
+    return Stock(name, material, thickness, width, length, None, sheet, statement.span, written)
 
 
 def _nominal(node: StockLine, material: Material) -> tuple[Fraction, Fraction]:

@@ -73,8 +73,9 @@ class Context:
         return self.plan.join_by_name.get(finding.joint) if finding.joint else None
 
     def findings_on(self, joint: str) -> frozenset[str]:
-        """The rules that find something at a joint as it stands."""
-        return frozenset(each.rule for each in self.inspection.findings if each.joint == joint)
+        """The rules that find something at a joint as it stands, whether the builder accepts it or not."""
+        both = (*self.inspection.findings, *self.inspection.accepted)
+        return frozenset(each.rule for each in both if each.joint == joint)
 
     def siblings(self, join: Join) -> Iterator[Join]:
         """Other joins that one statement, repeated by a loop, stands for."""

@@ -16,7 +16,7 @@ from planlint.text.source import Span
 
 
 class Extent(NamedTuple):
-    """``names`` are those of the finding and of all that the edits change; ``ordered`` only the latter, as in the plan."""
+    """``names`` are those of the finding and of all that edits change; ``ordered`` the latter, as in the plan."""
 
     names: frozenset[str]
     ordered: tuple[str, ...]
@@ -32,26 +32,25 @@ def extent_of(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -
 def _changed(context: Context, edits: tuple[TextEdit, ...]) -> Iterator[str]:
     wide = [edit for edit in edits if _of_many(context, edit)]
     leaning = set(_leaning(context, wide)) if wide else set()
-    for named in (*context.plan.parts, *context.plan.joins):
-        if named.span in leaning or _touches(context, named.span, edits):
-            yield named.name
-            continue
-        stock = getattr(named, "stock", None)
-        if stock is not None and (stock.span in leaning or _touches(context, stock.span, edits)):
-            yield named.name
+    for part in context.plan.parts:
+        if any(span in leaning or _touches(context, span, edits) for span in (part.span, part.stock.span)):
+            yield part.name
+    for join in context.plan.joins:
+        if join.span in leaning or _touches(context, join.span, edits):
+            yield join.name
 
 
 def _whole(context: Context, span: Span) -> Span:
     """A statement with the lines under it."""
-    return Span(span.start, last_line(context, context.at(span)).span.end)
+    return Span(span.start, last_line(context.at(span)).span.end)
 
 
 def _touches(context: Context, span: Span, edits: tuple[TextEdit, ...]) -> bool:
     start, end = _whole(context, span)
     # An insertion right behind a statement is a statement of its own.
     return any(
-        edit.span.start < end and edit.span.end > start
-        or edit.span.start == edit.span.end and start < edit.span.start <= end and "\n" not in edit.new.lstrip("\r\n")
+        (edit.span.start < end and edit.span.end > start)
+        or (edit.span.start == edit.span.end and start < edit.span.start <= end and "\n" not in edit.new.lstrip("\r\n"))
         for edit in edits
     )  # fmt: skip
 
@@ -82,7 +81,8 @@ def _leaning(context: Context, edits: list[TextEdit]) -> Iterator[Span]:
         more = {
             name
             for name, statement in lets.items()
-            if isinstance(statement.node, Let) and {each.text for each in names_in(statement.node.value)} & changed
+            if isinstance(statement.node, Let)
+            and {each.text for each in names_in(statement.node.value)} & changed
         }
         grown = not more <= changed
         changed |= more
@@ -101,5 +101,3 @@ def _naming(context: Context, statement: Statement, names: set[str]) -> Iterator
     words = "".join(letter if letter.isalnum() or letter == "_" else " " for letter in text).split()
     if names & set(words):
         yield statement.span
-
-

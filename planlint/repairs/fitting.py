@@ -1,4 +1,4 @@
-"""Whether the parts of a plan, as edited, still lie where their joins say: read, worked out and placed, not inspected."""
+"""Whether the parts of an edited plan lie where their joins say: read, worked out and placed, not inspected."""
 
 from __future__ import annotations
 

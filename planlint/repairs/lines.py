@@ -68,13 +68,8 @@ def take_out(context: Context, statement: Statement) -> TextEdit:
     return TextEdit(Span(start, after), "")
 
 
-def last_line(context: Context, statement: Statement) -> Statement:
+def last_line(statement: Statement) -> Statement:
     """The last line of a statement with all that stands under it."""
-    *_, last = [statement, *(each for detail in statement.details for each in _whole(detail))]
-    return last
-
-
-def _whole(statement: Statement) -> list[Statement]:
-    return [statement, *(each for detail in statement.details for each in _whole(detail))]
-
-
+    while statement.details:
+        statement = statement.details[-1]
+    return statement

@@ -11,13 +11,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Repair
 from planlint.inspection.inspect import Inspection
 from planlint.model.settings import Settings
 from planlint.repairs.context import Context, Proposal
 from planlint.repairs.extent import Extent, extent_of
-from planlint.repairs.fitting import key
+from planlint.repairs.fitting import Key, key
 from planlint.repairs.proof import Bench, Proof, prove
 from planlint.repairs.proposals import proposals
 from planlint.text.edits import TextEdit, apply, clash
@@ -25,8 +26,8 @@ from planlint.text.source import PlanText
 
 MOST_INSPECTIONS = 10
 """Inspections that mending one plan may cost. Basis: own judgement."""
-MOST_CHOICES = 8
-"""Proposals for one finding that are looked at. Basis: own judgement."""
+MOST_PROOFS = 3
+"""Proposals for one finding that are proved on one text. Basis: own judgement; the least harm comes first."""
 
 
 @dataclass(frozen=True)
@@ -68,8 +69,10 @@ class Mending:
 
 
 Wanted = Callable[[Finding], bool]
-Pick = Callable[[Step], tuple[Change, ...]]
-"""Which of the changes of a step to keep."""
+Pick = Callable[[Step], tuple[Change, ...] | None]
+"""Which of the changes of a step to keep; ``None`` to stop there."""
+Refusal = tuple[Key, str]
+"""A repair that the builder does not want: its finding and what it says to do."""
 
 
 def mend(
@@ -83,23 +86,27 @@ def mend(
     bench = Bench(settings)
     before = after = bench.inspect(source)
     steps: list[Step] = []
-    refused: set[tuple[TextEdit, ...]] = set()
+    refused: set[Refusal] = set()
+    hopeless: set[Key] = set()
     while after.whole and bench.inspections < most:
-        step = _step(bench, after, lambda finding: wanted(finding), most, refused)
+        step = _step(_Task(bench, wanted, most, refused, hopeless), after)
         if step is None:
             break
         kept = pick(step)
+        if kept is None:
+            break
         if kept != step.changes:
-            refused.update(change.edits for change in step.changes if change not in kept)
+            refused.update(
+                (key(finding), change.repair.says)
+                for change in step.changes
+                if change not in kept
+                for finding in change.findings
+            )
             step = _part_of(bench, step, kept)
             if step is None:
                 continue
         steps.append(step)
-        # Edits refused are places in the text before: in the new one they stand for nothing.
-        refused = {edits for edits in refused if not steps[-1].changes}
         after = step.after
-        if kept != step.changes:
-            break
     return Mending(before, after, tuple(steps), bench.inspections)
 
 
@@ -126,7 +133,7 @@ class _Case:
 
     @property
     def proposal(self) -> Proposal | None:
-        while len(self._found) <= self.choice < MOST_CHOICES:
+        while len(self._found) <= self.choice < MOST_PROOFS:
             following = next(self._source, None)
             if following is None:
                 return None
@@ -143,15 +150,24 @@ class _Chosen:
         self.extent = extent
 
 
-def _step(
-    bench: Bench, before: Inspection, wanted: Wanted, most: int, refused: set[tuple[TextEdit, ...]]
-) -> Step | None:
+class _Task(NamedTuple):
+    """What is asked of one step, and what is known from those before it."""
+
+    bench: Bench
+    wanted: Wanted
+    most: int
+    refused: set[Refusal]
+    hopeless: set[Key]
+    """Findings whose proposals failed on an earlier text: not tried again."""
+
+
+def _step(task: _Task, before: Inspection) -> Step | None:
     """The largest set of changes found that is right together, or ``None``."""
-    context = Context(before)
-    findings = sorted(filter(wanted, before.findings), key=lambda each: -each.grade)
-    cases = [_Case(context, finding) for finding in findings]
-    while bench.inspections < most:
-        chosen = _choose(context, cases, refused)
+    context, bench = Context(before), task.bench
+    findings = sorted(filter(task.wanted, before.findings), key=lambda each: -each.grade)
+    cases = [_Case(context, finding) for finding in findings if key(finding) not in task.hopeless]
+    while bench.inspections < task.most:
+        chosen = _choose(context, cases, task.refused)
         if not chosen:
             return None
         edits = [edit for each in chosen for edit in each.proposal.edits]
@@ -161,18 +177,19 @@ def _step(
         proof = prove(bench, before, edits)
         failed = _failed(before, proof, chosen)
         if not failed:
-            return Step(before, proof.after, tuple(_change(context, each) for each in chosen))
+            task.hopeless.update(key(case.finding) for case in cases if case.choice and case.proposal is None)
+            return Step(before, proof.after, tuple(_change(each) for each in chosen))
         for each in failed:
             _next(each)
     return None
 
 
-def _choose(context: Context, cases: list[_Case], refused: set[tuple[TextEdit, ...]]) -> list[_Chosen]:
+def _choose(context: Context, cases: list[_Case], refused: set[Refusal]) -> list[_Chosen]:
     """A proposal for each finding, as far as they can be made together: the worst findings choose first."""
     chosen: list[_Chosen] = []
     for case in cases:
         proposal = case.proposal
-        while proposal is not None and proposal.edits in refused:
+        while proposal is not None and (key(case.finding), proposal.says) in refused:
             case.choice += 1
             proposal = case.proposal
         if proposal is None:
@@ -203,18 +220,15 @@ def _gone(proof: Proof, before: Inspection, findings: tuple[Finding, ...]) -> bo
 
 
 def _failed(before: Inspection, proof: Proof, chosen: list[_Chosen]) -> list[_Chosen]:
-    """The proposals that did not do what they should, or that brought something new: at least one if anything is wrong."""
+    """The proposals that did not do what they should, or brought something new; none only if all is right."""
     if not proof.after.whole:
         return _unreadable(proof, chosen)
-    failed = [
-        each
-        for each in chosen
-        if not _gone(proof, before, tuple(case.finding for case in each.cases))
-    ]
+    failed = [each for each in chosen if not _gone(proof, before, tuple(case.finding for case in each.cases))]
     for finding in proof.new:
         blamed = _blamed(finding, chosen)
         if blamed and not any(each in failed for each in blamed):
-            failed.append(min(blamed, key=lambda each: min(case.choice for case in each.cases)))
+            # Of those tried least the one for the least finding: the others then stay as they are.
+            failed.append(min(reversed(blamed), key=lambda each: min(case.choice for case in each.cases)))
     return failed
 
 
@@ -222,12 +236,14 @@ def _unreadable(proof: Proof, chosen: list[_Chosen]) -> list[_Chosen]:
     """Those whose words stand on a line that cannot be read; all, where that does not tell."""
     text = proof.after.source.text
     lines = {text.count("\n", 0, mistake.span.start) for mistake in proof.after.unread}
-    shift, found = 0, []
-    for edit, each in sorted((edit, index) for index, each in enumerate(chosen) for edit in each.proposal.edits):
+    shift = 0
+    found: list[_Chosen] = []
+    edits = sorted((edit, number) for number, each in enumerate(chosen) for edit in each.proposal.edits)
+    for edit, number in edits:
         first = text.count("\n", 0, max(0, edit.span.start + shift))
         shift += len(edit.new) - (edit.span.end - edit.span.start)
         if lines & set(range(first, first + edit.new.count("\n") + 2)):
-            found.append(chosen[each])
+            found.append(chosen[number])
     return found or chosen
 
 
@@ -243,7 +259,7 @@ def _blamed(finding: Finding, chosen: list[_Chosen]) -> list[_Chosen]:
     return next((found for way in ways if (found := [each for each in chosen if way(each)])), [])
 
 
-def _change(context: Context, chosen: _Chosen) -> Change:
+def _change(chosen: _Chosen) -> Change:
     findings = tuple(case.finding for case in chosen.cases)
     own = {name for finding in findings for name in (finding.joint, *finding.parts) if name}
     also = tuple(name for name in chosen.extent.ordered if name not in own)

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.language.tree import Expression, Let, Measure, Name, PartDetails, PartLine, Statement
-from planlint.model.plan import Part
-from planlint.repairs.context import Context
+from planlint.language.tree import Expression, Let, Measure, Name, PartDetails, PartLine, Statement, StockLine
+from planlint.model.plan import Part, Stock
+from planlint.repairs.context import Context, Proposal
 from planlint.repairs.lines import change, last_line, line_end, line_of
 from planlint.repairs.spelling import changed_sum
+from planlint.repairs.writing import number
 from planlint.text.edits import TextEdit, apply
+from planlint.text.measures import length
 from planlint.text.source import Span
 
 
@@ -36,8 +38,10 @@ def measure_of(context: Context, part: Part, word: str) -> Place | None:
     return None
 
 
-def lengthened(context: Context, part: Part, by: Fraction, word: str = "long") -> Iterator[tuple[TextEdit, ...]]:
-    """Edits that make a part ``by`` inches longer (wider, thicker): with its fellows, by the length's name, and alone."""
+def lengthened(
+    context: Context, part: Part, by: Fraction, word: str = "long"
+) -> Iterator[tuple[TextEdit, ...]]:
+    """Edits that make a part ``by`` inches longer: with its fellows, by the length's name, and alone."""
     place = measure_of(context, part, word)
     if place is None:
         return
@@ -71,11 +75,11 @@ def alone(context: Context, part: Part, edit: TextEdit) -> Iterator[tuple[TextEd
         return
     name = node.names[index]
     gone = (node.names[index - 1].end, name.end) if index else (name.start, node.names[1].start)
-    start, end = line_of(context, head)[0], line_of(context, last_line(context, head))[1]
+    start, end = line_of(context, head)[0], line_of(context, last_line(head))[1]
     names = Span(head.span.start + node.names[0].start, head.span.start + node.names[-1].end)
     own = [TextEdit(Span(names.start - start, names.end - start), part.name)]
     own.append(TextEdit(Span(edit.span.start - start, edit.span.end - start), edit.new))
-    lines = apply(context.text[start:end], [each for each in own if 0 <= each.span.start])
+    lines = apply(context.text[start:end], [each for each in own if each.span.start >= 0])
     yield (
         change(head, *gone, ""),
         TextEdit(Span(end, end), f"{line_end(context)}{lines}"),
@@ -132,3 +136,37 @@ def take_item(context: Context, place: Place) -> TextEdit | None:
     return None
 
 
+USUAL_THICKNESSES = (Fraction(3, 4), Fraction(1, 2), Fraction(1), Fraction(3, 2))
+"""Thicknesses of stock in inches to try where the plan has none that serves. Basis: common practice."""
+
+
+def thicker(context: Context, part: Part, least: float = 0.0) -> Iterator[Proposal]:
+    """A part made thicker: as thick as its stock, of thicker stock of the plan, or its stock thicker."""
+    unit = context.unit
+    place = measure_of(context, part, "thick")
+    if place is not None and part.stock.thickness > part.thickness:
+        taken = take_item(context, place)
+        if taken is not None:
+            says = f"leave {part.name} as thick as its stock, {length(part.stock.thickness, unit)}"
+            yield Proposal((taken,), says, moves=True)
+    for stock in context.plan.stocks:
+        wide = stock.width == part.stock.width or measure_of(context, part, "wide") is not None
+        if stock.material == part.stock.material and stock.thickness > max(part.thickness, least) and wide:
+            for edits in of_stock(context, part, stock.name):
+                yield Proposal(edits, f"make {part.name} of {stock.name}", moves=True)
+    others = [other.thickness for other in context.plan.parts if other.stock.material == part.stock.material]
+    thicknesses: tuple[Fraction, ...] = (*others, *USUAL_THICKNESSES)
+    for thickness in dict.fromkeys(thicknesses):
+        if thickness > part.thickness and float(thickness) >= least - 1e-9:
+            yield from stock_thickness(context, part.stock, thickness)
+
+
+def stock_thickness(context: Context, stock: Stock, thickness: Fraction) -> Iterator[Proposal]:
+    """A stock of another thickness."""
+    statement = context.at(stock.span)
+    node = statement.node
+    if isinstance(node, StockLine) and node.thickness is not None and thickness != stock.thickness:
+        edit = number(context, statement, node.thickness, thickness)
+        yield Proposal(
+            (edit,), f"use stock {length(thickness, context.unit)} thick for {stock.name}", moves=True
+        )

@@ -54,6 +54,8 @@ def _fitting(context: Context, finding: Finding, ways: Iterator[_Way]) -> Iterat
 
 def _closings(context: Context, fault: Misfit) -> Iterator[_Way]:
     amount = exact(float(fault.amount), context.unit)
+    if fault.axis is not None:
+        yield from _as_alike(context, fault.join, fault.axis)
     along = [part for part in fault.loop_parts if fault.axis is not None and part.grain is fault.axis]
     for part in along:
         for by in (amount, -amount):
@@ -176,7 +178,29 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from _fitting(context, finding, _onto(context, join))
 
 
+def _as_alike(context: Context, join: Join, axis: Axis) -> Iterator[_Way]:
+    """A distance told as at the other end of the part, where it is told otherwise there."""
+    placing = next(
+        (p for p in join.placings if p.side is not None and p.side.axis is axis and not p.flush), None
+    )
+    if placing is None:
+        return
+    statement = context.at(placing.span)
+    size = statement.span.end - statement.span.start
+    for other in context.piece.graph.joins_of(join.part_a):
+        if other is join or other.side_a.axis is not join.side_a.axis:
+            continue
+        for said in other.placings:
+            if said.side is not None and said.side is placing.side and said.inset != placing.inset:
+                there = context.at(said.span)
+                words = context.words(there, 0, there.span.end - there.span.start)
+                if not said.flush or words == f"flush {said.side.value}":
+                    yield (change(statement, 0, size, words),), f"say `{words}`, as at the other end"
+
+
 def _onto(context: Context, join: Join) -> Iterator[_Way]:
+    for axis in Axis:
+        yield from _as_alike(context, join, axis)
     a, b = (context.piece.body(part).bounds for part in join.parts)
     for axis in Axis:
         if axis is join.side_a.axis:
@@ -194,11 +218,7 @@ def _onto(context: Context, join: Join) -> Iterator[_Way]:
 def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     """One of the two moved or shortened by as much as they share."""
     shared = next(
-        (
-            each
-            for each in context.piece.overlaps
-            if (each.part_a.name, each.part_b.name) == finding.parts
-        ),
+        (each for each in context.piece.overlaps if (each.part_a.name, each.part_b.name) == finding.parts),
         None,
     )
     if shared is not None:
@@ -220,13 +240,13 @@ def _clear(context: Context, a: Part, b: Part) -> Iterator[_Way]:
     )
     for out, axis, sign in ways[:2]:
         by = exact(out, context.unit)
+        for part in (a, b):
+            if part.grain is axis and part.length > by:
+                yield from _made(context, part, -by)
         for part, toward in ((a, sign), (b, -sign)):
             edits = moved(context, part, axis, toward * by)
             if edits:
                 yield edits, f"move {part.name} by {length(by, context.unit)}, {axis.words}"
-        for part in (a, b):
-            if part.grain is axis and part.length > by:
-                yield from _made(context, part, -by)
 
 
 # ---------------------------------------------------------------- alignments
@@ -274,9 +294,12 @@ def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[str]:
             elif placing.side is not None and placing.side.axis is axis:
                 if placing.flush:
                     yield f"flush {placing.side.value}"
+                    yield f"flush {placing.side.opposite.value}"
                 else:
                     statement = context.at(placing.span)
-                    yield context.words(statement, 0, statement.span.end - statement.span.start)
+                    words = context.words(statement, 0, statement.span.end - statement.span.start)
+                    yield words
+                    yield f"{words.rpartition(' ')[0]} {placing.side.opposite.value}"
 
 
 # ---------------------------------------------------------------- sides that do not meet
@@ -333,5 +356,3 @@ def _cuts(context: Context, part: Part, side: Side) -> Iterator[tuple[Place, Cut
 
 def _side(head: Statement, said: SideOf, side: Side) -> TextEdit:
     return change(head, said.side.start, said.side.end, side.value)
-
-

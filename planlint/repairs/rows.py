@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
+from itertools import islice
 from math import ceil
 
 from planlint.checks.rows import NIL, Row
@@ -17,12 +18,13 @@ from planlint.model.plan import Join, PocketRow, ScrewChoice
 from planlint.model.threads import suited_thread
 from planlint.repairs.context import Context, Proposal
 from planlint.repairs.lines import add_detail
+from planlint.repairs.parts import thicker
 from planlint.repairs.spelling import down, marks, up
 from planlint.repairs.trial import clears, rows_of, tried
 from planlint.repairs.writing import phrase, screw_length, write_row, write_screws
 from planlint.text.edits import TextEdit
 
-MOST_TRIED = 60
+MOST_TRIED = 40
 MOST_OFFERED = 3
 """Ways tried and ways offered for one finding. Basis: own judgement."""
 _SCREW_RULES = frozenset({"short-grip", "tip-through", "thread-mismatch", "unstocked-screw"})
@@ -49,9 +51,7 @@ def drill_elsewhere(context: Context, finding: Finding) -> Iterator[Proposal]:
     join = context.join_of(finding)
     if join is None:
         return
-    ways = [
-        (number, way) for row in _rows(context, finding, join) for number, way in _elsewhere(row)
-    ]
+    ways = [(number, way) for row in _rows(context, finding, join) for number, way in _elsewhere(row)]
     yield from _offered(context, finding, join, ways)
     if finding.rule != "hole-in-sight":
         return
@@ -71,8 +71,10 @@ def other_screws(context: Context, finding: Finding) -> Iterator[Proposal]:
         assert fitted.screws is not None
         yield Proposal(_screw_edits(context, join, fitted), f"use {_screw_words(context, fitted)} screws")
     if finding.rule in {"short-grip", "tip-through"}:
-        ways = [(row.number, way) for row in _rows(context, finding, join) for _, way in _elsewhere(row)]
-        yield from _offered(context, finding, join, ways)
+        yield from _offered(context, finding, join, _ways(context, finding, join))
+        for row in _rows(context, finding, join):
+            for part in (row.into, row.part):
+                yield from thicker(context, part)
 
 
 # ---------------------------------------------------------------- trying and offering
@@ -96,24 +98,31 @@ def _offered(
 ) -> Iterator[Proposal]:
     """The first few ways that leave nothing to find at the joint."""
     offered = 0
-    for count, (number, way) in enumerate(ways):
-        if count == MOST_TRIED or offered == MOST_OFFERED:
+    rest: list[Proposal] = []
+    accepted = {each.rule for each in context.inspection.accepted if each.joint == join.name}
+    for number, way in islice(ways, MOST_TRIED):
+        if offered == MOST_OFFERED:
             return
         pockets = (*join.pockets[:number], way, *join.pockets[number + 1 :])
         changed = replace(join, pockets=pockets)
-        new = tried(context, changed) - (context.findings_on(join.name) - {finding.rule})
-        if new & _SCREW_RULES:
-            fitted = fit_screws(context, changed)
-            if fitted is None:
-                continue
-            changed = fitted
-        elif new:
+        there = tried(context, changed)
+        new = there - (context.findings_on(join.name) - {finding.rule})
+        if there & _SCREW_RULES:
+            changed = fit_screws(context, changed) or changed
+            there = tried(context, changed)
+            new = there - (context.findings_on(join.name) - {finding.rule})
+        if new:
             continue
         if not clears(context, changed, finding.rule):
             continue
         edits = write_row(context, join, number, way) + _screw_edits(context, join, changed)
-        offered += 1
-        yield Proposal(edits, _drilled(context, join, number, changed))
+        proposal = Proposal(edits, _drilled(context, join, number, changed))
+        if there <= accepted:
+            offered += 1
+            yield proposal
+        else:  # It takes this finding away and leaves others at the joint.
+            rest.append(proposal)
+    yield from rest[: MOST_OFFERED - offered]
 
 
 def _drilled(context: Context, join: Join, number: int, changed: Join) -> str:
@@ -121,7 +130,9 @@ def _drilled(context: Context, join: Join, number: int, changed: Join) -> str:
     part = changed.part_b if new.in_b else changed.part_a
     where = ""
     if (old.face, old.in_b) != (new.face, new.in_b):
-        instead = f" instead of {(join.part_b if old.in_b else join.part_a).name}" if old.in_b != new.in_b else ""
+        instead = (
+            f" instead of {(join.part_b if old.in_b else join.part_a).name}" if old.in_b != new.in_b else ""
+        )
         where = f" in the {new.face.value} of {part.name}{instead}"
     many = new.count or (len(new.at) if new.at is not None else 0)
     words = f"{phrase(new, context.unit)} pocket{'' if many == 1 else 's'}" if new.count else ""
@@ -157,16 +168,15 @@ def fit_screws(context: Context, join: Join) -> Join | None:
         return None
     said = join.screws
     thread = suited_thread(rows[0].into.stock.material)
-    if said is None or said.thread is None:
-        kept = None
-    else:
-        kept = thread
+    kept = None if said is None or said.thread is None else thread
     lengths = context.piece.settings.screws.lengths
     setback = rows[0].pockets[0].setback
     for inches in sorted(lengths, key=lambda each: (abs(each - 2 * setback), each)):
         length = screw_length(context, join, Fraction(inches))
         if all(_holds(row, row.screw(pocket, float(length), kept)) for row in rows for pocket in row.pockets):
-            choice = ScrewChoice(kept or thread, length, said.gauge if said else None, said.span if said else join.span)
+            choice = ScrewChoice(
+                kept or thread, length, said.gauge if said else None, said.span if said else join.span
+            )
             return replace(join, screws=choice)
     return None
 
@@ -189,11 +199,11 @@ def _elsewhere(row: Row) -> Iterator[tuple[int, PocketRow]]:
     sides = [side for side in Side if side.axis is not row.entered.axis]
     for face in sorted(sides, key=lambda each: (each not in first, each is not asked.face)):
         along = 3 - face.axis - row.entered.axis
+        measured = asked.origin is not None and asked.origin.axis == along
+        pitched = asked.every is not None and asked.origin is None and along == row.along
+        if measured or pitched:
+            yield row.number, replace(asked, face=face, in_b=not asked.in_b)
         many = asked.count or len(row.pockets)
-        if asked.origin is not None and asked.origin.axis == along:
-            yield row.number, replace(asked, face=face, in_b=not asked.in_b)
-        elif asked.every is not None and asked.origin is None and along == row.along:
-            yield row.number, replace(asked, face=face, in_b=not asked.in_b)
         yield row.number, PocketRow(face, not asked.in_b, asked.span, many, plugged=asked.plugged)
 
 
@@ -259,7 +269,12 @@ def _moved(row: Row, by: Fraction = Fraction(0)) -> Iterator[PocketRow]:
         if places and places[0] >= low:
             order = _as_told(row, places)
             yield PocketRow(
-                row.asked.face, row.asked.in_b, row.asked.span, at=order, origin=row.origin, plugged=row.asked.plugged
+                row.asked.face,
+                row.asked.in_b,
+                row.asked.span,
+                at=order,
+                origin=row.origin,
+                plugged=row.asked.plugged,
             )
 
 
@@ -329,7 +344,9 @@ def safe_stretch(row: Row) -> tuple[float, float] | None:
     if row.into.stock.material.solid and not row.into.is_end(row.entered):
         body = piece.body(row.into)
         slope = dot(body.grain, row.frame.across)
-        least = rule_book()["near-end"].limit("end distance", piece.settings) * max(s.diameter for s in row.screws)
+        least = rule_book()["near-end"].limit("end distance", piece.settings) * max(
+            s.diameter for s in row.screws
+        )
         if abs(slope) > 0.5:
             for end in row.into.ends:
                 plane = body.planes[end]
@@ -343,5 +360,3 @@ def safe_stretch(row: Row) -> tuple[float, float] | None:
         return None
     near, far = sorted(row.from_side(station, row.origin) for station in (low, high))
     return near, far
-
-

@@ -88,7 +88,11 @@ def changed_sum(expression: Expression, words: str, offset: int, by: Fraction, u
     if isinstance(expression, Number):
         total = length_of(expression) + by
         return spelt(total, unit, said(expression)) if total > 0 else None
-    if isinstance(expression, Operation) and expression.operator in {"+", "-"} and isinstance(expression.right, Number):
+    if (
+        isinstance(expression, Operation)
+        and expression.operator in {"+", "-"}
+        and isinstance(expression.right, Number)
+    ):
         left, right = expression.left, expression.right
         # Brackets round the whole sum would be lost with its end.
         if expression.start == left.start and expression.end == right.end:

@@ -8,19 +8,25 @@ from fractions import Fraction
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.language.tree import Expression, StockLine
-from planlint.model.plan import Part, Stock
+from planlint.model.plan import Part
 from planlint.model.sizes import dressed, nominal_of
 from planlint.repairs.context import Context, Proposal
 from planlint.repairs.lines import change
-from planlint.repairs.parts import add_item, lengthened, measure_of, of_stock, take_item
-from planlint.repairs.rows import drill_elsewhere, rows_of
+from planlint.repairs.parts import (
+    add_item,
+    lengthened,
+    measure_of,
+    of_stock,
+    stock_thickness,
+    take_item,
+    thicker,
+)
+from planlint.repairs.rows import drill_elsewhere
 from planlint.repairs.spelling import spelt
+from planlint.repairs.trial import rows_of
 from planlint.repairs.writing import number
 from planlint.text.edits import TextEdit
 from planlint.text.measures import length
-
-USUAL_THICKNESSES = (Fraction(1, 2), Fraction(3, 4), Fraction(1), Fraction(3, 2))
-"""Thicknesses of stock in inches to try where the plan has none that serves. Basis: common practice."""
 
 
 def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -39,7 +45,7 @@ def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
         for edits in add_item(context, thick, f"{spelt(thin.thickness, context.unit)} thick"):
             yield Proposal(edits, f"plane {thick.name} down to {size}", moves=True)
     for part, other in ((thin, thick), (thick, thin)):
-        yield from _stock_thickness(context, part.stock, other.thickness)
+        yield from stock_thickness(context, part.stock, other.thickness)
 
 
 def _as_thick(context: Context, part: Part, other: Part) -> Iterator[Proposal]:
@@ -66,14 +72,6 @@ def _as_thick(context: Context, part: Part, other: Part) -> Iterator[Proposal]:
                 yield Proposal(edits, f"make {part.name} of {stock.name}, {size} thick", moves=True)
 
 
-def _stock_thickness(context: Context, stock: Stock, thickness: Fraction) -> Iterator[Proposal]:
-    statement = context.at(stock.span)
-    node = statement.node
-    if isinstance(node, StockLine) and node.thickness is not None and thickness != stock.thickness:
-        edit = number(context, statement, node.thickness, thickness)
-        yield Proposal((edit,), f"use stock {length(thickness, context.unit)} thick for {stock.name}", moves=True)
-
-
 def thin_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The other part drilled; or stock that is thick enough."""
     join = context.join_of(finding)
@@ -84,21 +82,7 @@ def thin_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
     for row in rows_of(context, join):
         if row.asked.span != finding.span:
             continue
-        part = row.part
-        for stock in context.plan.stocks:
-            wide = stock.width == part.stock.width or measure_of(context, part, "wide") is not None
-            if stock.material == part.stock.material and stock.thickness >= least and wide:
-                for edits in of_stock(context, part, stock.name):
-                    yield Proposal(edits, f"make {part.name} of {stock.name}", moves=True)
-        place = measure_of(context, part, "thick")
-        if place is not None:
-            taken = take_item(context, place)
-            if taken is not None and part.stock.thickness >= least:
-                yield Proposal((taken,), f"leave {part.name} as thick as its stock", moves=True)
-        others = [other.thickness for other in context.plan.parts if other.stock.material == part.stock.material]
-        for thickness in dict.fromkeys((row.into.thickness, *others, *USUAL_THICKNESSES)):
-            if least <= thickness <= 2 * least + 1:
-                yield from _stock_thickness(context, part.stock, thickness)
+        yield from thicker(context, row.part, least)
 
 
 def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -124,7 +108,9 @@ def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
             size = dressed(f"{first}x{wide}")
             if size is not None and size[1] >= least and second != str(wide):
                 edit = change(statement, node.nominal.start, node.nominal.end, f"{first}x{wide}")
-                yield Proposal((edit,), f"use {first}x{wide}, {length(size[1], context.unit)} wide", moves=True)
+                yield Proposal(
+                    (edit,), f"use {first}x{wide}, {length(size[1], context.unit)} wide", moves=True
+                )
                 return
 
 
@@ -153,6 +139,6 @@ def nominal_size(context: Context, finding: Finding) -> Iterator[Proposal]:
 def _with_word(context: Context, node: Expression, start: int, end: int) -> int:
     """Where a width ends with the word behind it, if it has one: `5 wide`."""
     behind = context.text[start + node.end : end]
-    return node.end + (len(behind) - len(behind.lstrip()) + len("wide") if behind.lstrip().startswith("wide") else 0)
-
-
+    return node.end + (
+        len(behind) - len(behind.lstrip()) + len("wide") if behind.lstrip().startswith("wide") else 0
+    )

@@ -48,7 +48,9 @@ def clears(context: Context, join: Join, rule: str) -> bool:
     for number, other in enumerate(context.siblings(join)):
         if number == _MOST_ALIKE:
             break
-        changed = replace(other, pockets=join.pockets, screws=join.screws, glue=join.glue, slotted=join.slotted)
+        changed = replace(
+            other, pockets=join.pockets, screws=join.screws, glue=join.glue, slotted=join.slotted
+        )
         if tried(context, changed) - (context.findings_on(other.name) - {rule}):
             return False
     return True

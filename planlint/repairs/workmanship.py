@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planlint.findings.finding import Finding
+from planlint.language.tree import Flag, PartDetails, PartLine
 from planlint.repairs.context import Context, Proposal
 from planlint.repairs.lines import add_detail, change, take_out
 from planlint.repairs.parts import add_item
-from planlint.language.tree import Flag, PartDetails, PartLine
 
 DETAILS: dict[str, tuple[str, str]] = {
     "one-face-finish": ("finish both faces", "finish both faces"),
@@ -45,7 +45,9 @@ def free_to_move(context: Context, finding: Finding) -> Iterator[Proposal]:
     if join is None:
         return
     head = context.at(join.span)
-    glue = [each for each in head.details if isinstance(each.node, Flag) and each.node.name.startswith("glued")]
+    glue = [
+        each for each in head.details if isinstance(each.node, Flag) and each.node.name.startswith("glued")
+    ]
     gone = tuple(take_out(context, each) for each in glue)
     if join.pockets and not join.slotted:
         slot = add_detail(context, head, "slotted", head.details[-1] if head.details else None)
@@ -54,12 +56,15 @@ def free_to_move(context: Context, finding: Finding) -> Iterator[Proposal]:
         else:
             size = glue[0].span.end - glue[0].span.start
             instead = (change(glue[0], 0, size, "slotted"), *gone[1:])
-            yield Proposal(instead, "leave the glue away and drill slots for the screws, so that the wood can move")
+            yield Proposal(
+                instead, "leave the glue away and drill slots for the screws, so that the wood can move"
+            )
     elif gone:
         yield Proposal(gone, "leave the glue away, so that the wood can move")
     for each in glue:
         if isinstance(each.node, Flag) and each.node.name == "glued":
             size = each.span.end - each.span.start
             yield Proposal(
-                (change(each, 0, size, "glued along the middle third"),), "glue only the middle third of the joint"
+                (change(each, 0, size, "glued along the middle third"),),
+                "glue only the middle third of the joint",
             )

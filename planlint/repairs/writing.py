@@ -58,11 +58,15 @@ def _set_out(
     if new.count is not None and node.count is not None:
         return [change(statement, node.count.start, node.count.end, str(new.count))]
     pairs: _Lengths | None = None
-    if new.every is not None and node.every is not None and node.first is not None and new.origin is old.origin:
+    if (
+        new.every is not None
+        and node.every is not None
+        and node.first is not None
+        and new.origin is old.origin
+    ):
         pairs = ((node.every, old.every, new.every), (node.first, old.first, new.first))
-    elif new.at is not None and old.at is not None and node.at is not None and new.origin is old.origin:
-        if len(new.at) == len(old.at) == len(node.at):
-            pairs = tuple(zip(node.at, old.at, new.at, strict=True))
+    elif new.at and old.at and node.at and new.origin is old.origin and len(new.at) == len(old.at):
+        pairs = tuple(zip(node.at, old.at, new.at, strict=True))
     if pairs is not None:
         return [
             number(context, statement, each, value)
@@ -132,7 +136,9 @@ def screw_length(context: Context, join: Join, length: Fraction) -> Fraction:
     if statement is None or not isinstance(node, ScrewsLine) or node.length is None:
         return length
     like = context.words(statement, node.length.start, node.length.end)
-    if like.endswith("mm") or (context.unit == "mm" and isinstance(node.length, Number) and not node.length.unit):
+    if like.endswith("mm") or (
+        context.unit == "mm" and isinstance(node.length, Number) and not node.length.unit
+    ):
         return round(length / INCH_PER_UNIT["mm"]) * INCH_PER_UNIT["mm"]
     return length
 

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from planlint.model.directions import Axis, side_of
-from planlint.reports.page import Page, visible
+from planlint.reports.page import Page
+from planlint.reports.plain import visible
 from planlint.text.measures import degrees, length
 
 if TYPE_CHECKING:

@@ -8,29 +8,55 @@ from typing import Any
 
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspect import Inspection
+from planlint.reports.report import Write
+from planlint.reports.tally import Tally
 
 
-def json_report(inspections: Iterable[Inspection]) -> str:
+class JsonReport:
     """All plans as one JSON text, in ASCII, with a line end behind it.
 
     What could not be read and what could not be checked are both told under ``unread``; ``summary`` counts findings
-    by grade, and the entries under ``unread``.
+    by grade, and the entries under ``unread``. ``shard`` is told where the run was one of several.
     """
+
+    def __init__(self, write: Write, shard: tuple[int, int] | None = None) -> None:
+        self._write = write
+        self._shard = shard
+        self._counts = dict.fromkeys([*(grade.word for grade in reversed(Grade)), "unread"], 0)
+        self._started = False
+
+    def add(self, _name: str, inspection: Inspection) -> None:
+        entry = plan_entry(inspection)
+        for finding in inspection.findings:
+            self._counts[finding.grade.word] += 1
+        self._counts["unread"] += len(entry["unread"])
+        self._write(",\n    " if self._started else '{\n  "plans": [\n    ')
+        self._write(_indented(entry, "    "))
+        self._started = True
+
+    def end(self, _tally: Tally) -> None:
+        self._write("\n  ],\n" if self._started else '{\n  "plans": [],\n')
+        if self._shard:
+            number, of = self._shard
+            self._write(f'  "shard": {_indented({"number": number, "of": of}, "  ")},\n')
+        self._write(f'  "summary": {_indented(self._counts, "  ")}\n}}\n')
+
+
+def json_report(inspections: Iterable[Inspection]) -> str:
+    """The report on all of these as one string."""
+    words: list[str] = []
+    report = JsonReport(words.append)
+    for inspection in inspections:
+        report.add(inspection.path, inspection)
+    report.end(Tally())
+    return "".join(words)
+
+
+def _indented(value: object, indent: str) -> str:
     import json  # noqa: PLC0415 - the report for people does without
 
-    counts = dict.fromkeys((grade.word for grade in reversed(Grade)), 0)
-    unread = 0
-    plans = []
-    for inspection in inspections:
-        for finding in inspection.findings:
-            counts[finding.grade.word] += 1
-        entry = plan_entry(inspection)
-        unread += len(entry["unread"])
-        plans.append(entry)
-    return (
-        json.dumps({"plans": plans, "summary": {**counts, "unread": unread}}, indent=2, allow_nan=False)
-        + "\n"
-    )
+    # Words inside the text hold no line ends: JSON writes them out.
+    return json.dumps(value, indent=2, allow_nan=False).replace("\n", f"\n{indent}")
 
 
 def plan_entry(inspection: Inspection) -> dict[str, Any]:

@@ -14,24 +14,11 @@ from rich.cells import cell_len
 from rich.console import Console
 from rich.text import Text
 
+from planlint.reports.plain import visible
+
 WIDTH_IN_A_PIPE = 100
 NARROW = 60
 """Columns below which labels take less room."""
-
-
-def visible(text: str) -> str:
-    """The text on one line, with every character that does not show (or that steers a terminal) written out."""
-    if text.isprintable():
-        return text
-    return "".join(_shown(character) for character in text)
-
-
-def _shown(character: str) -> str:
-    if character.isprintable():
-        return character
-    if character.isspace() and character not in "\x1c\x1d\x1e\x1f\x85":
-        return " "
-    return f"\\x{ord(character):02x}" if ord(character) < 256 else f"\\u{ord(character):04x}"
 
 
 class _Console(Console):

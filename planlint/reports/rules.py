@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from planlint.findings.rulebook import Limit, Rule
 from planlint.reports.page import Page
-from planlint.reports.text import quantity, sentence
+from planlint.reports.plain import quantity, sentence
 
 _FOOT = (
     "`planlint rules NAME` tells one rule in full: why, its limits and what they rest on, and worked cases."

@@ -64,10 +64,18 @@ class Summary(_Strict):
     unread: int
 
 
+class ShardEntry(_Strict):
+    """Which part of a run this report is of: the ``number``-th (from 1) of ``of``."""
+
+    number: At
+    of: At
+
+
 class Report(_Strict):
     """What ``planlint inspect --as json`` prints."""
 
     plans: list[PlanEntry]
+    shard: ShardEntry | None = None
     summary: Summary
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field
 
 from planlint.findings.finding import Grade
@@ -16,7 +17,13 @@ class Tally:
     sound: int = 0
     by_grade: dict[Grade, int] = field(default_factory=lambda: dict.fromkeys(reversed(Grade), 0))
     """Findings, the worst grade first."""
+    by_rule: dict[tuple[str, Grade], list[int]] = field(default_factory=dict)
+    """Findings of each rule at each grade, and the plans they are in."""
     accepted: int = 0
+    known: int = 0
+    """Findings that the ledger has."""
+    unmatched: list[str] = field(default_factory=list)
+    """Entries of the ledger that no longer match."""
     unread: int = 0
     """Plans that could not be read, or not be inspected whole."""
 
@@ -25,8 +32,18 @@ class Tally:
         self.sound += inspection.sound
         for finding in inspection.findings:
             self.by_grade[finding.grade] += 1
+        for rule, number in Counter((each.rule, each.grade) for each in inspection.findings).items():
+            counts = self.by_rule.setdefault(rule, [0, 0])
+            counts[0] += number
+            counts[1] += 1
         self.accepted += len(inspection.accepted)
+        self.known += len(inspection.known)
         self.unread += not inspection.whole
+
+    def rows(self) -> list[tuple[str, Grade, int, int]]:
+        """Rule, grade, findings, plans: the worst grade first, then the most findings."""
+        rows = [(rule, grade, *counts) for (rule, grade), counts in self.by_rule.items()]
+        return sorted(rows, key=lambda row: (-row[1], -row[2], row[0]))
 
     def exit_status(self, lowest: Grade) -> int:
         """0 clean, 1 something found at ``lowest`` or worse, 2 not everything could be read and inspected."""

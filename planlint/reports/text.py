@@ -2,18 +2,66 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
+from io import StringIO
 
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspect import Inspection
-from planlint.reports.page import Page, visible
+from planlint.inspection.inspect import Inspection, our_fault
+from planlint.reports.page import Page
+from planlint.reports.plain import count, measured, sentence, target, visible
+from planlint.reports.report import Write
+from planlint.reports.table import write_table
 from planlint.reports.tally import Tally
-from planlint.text.measures import degrees, length
 from planlint.text.source import Span
 
 _STYLES = {Grade.STOP: "bold red", Grade.CAUTION: "bold yellow", Grade.ADVICE: "bold cyan"}
 _MOST_MARKED = 100_000
 """Longest line of a plan, in characters, of which a piece is shown."""
+
+
+class TextReport:
+    """The whole report. ``brief`` leaves out plans in which nothing was found: of a collection they are most."""
+
+    def __init__(self, write: Write | None = None, *, explain: bool = False, brief: bool = False) -> None:
+        """To ``write``, or to standard output. ``explain`` also tells what each joint was found to be."""
+        self._page = Page(_Written(write) if write else None)
+        self._explain = explain
+        self._brief = brief
+        self.status = 0
+        """2 where something that was asked for could not be told."""
+
+    def add(self, _name: str, inspection: Inspection) -> None:
+        if not (self._brief and inspection.sound):
+            write_inspection(self._page, inspection)
+        if self._explain and inspection.piece:
+            from planlint.reports.explain import write_joints  # noqa: PLC0415 - not in a usual run
+
+            try:
+                write_joints(self._page, inspection.piece)
+            except Exception as problem:
+                self._page.prose(our_fault("explaining the joints", problem).says)
+                self.status = 2
+
+    def end(self, tally: Tally) -> None:
+        if tally.plans > 1 and tally.by_rule:
+            write_table(self._page, tally)
+        for entry in tally.unmatched:
+            self._page.prose(f"This entry of the ledger no longer matches: {entry}")
+        if tally.unmatched:
+            self._page.blank()
+        write_summary(self._page, tally, brief=self._brief)
+
+
+class _Written(StringIO):
+    """A file for a page that hands on what is written to it."""
+
+    def __init__(self, write: Write) -> None:
+        super().__init__()
+        self._hand_on = write
+
+    def write(self, words: str) -> int:
+        self._hand_on(words)
+        return len(words)
 
 
 def write_inspection(page: Page, inspection: Inspection) -> None:
@@ -40,16 +88,20 @@ def write_inspection(page: Page, inspection: Inspection) -> None:
     page.flush()
 
 
-def write_summary(page: Page, tally: Tally) -> None:
+def write_summary(page: Page, tally: Tally, *, brief: bool = False) -> None:
     """The last line of the report."""
-    counts = ", ".join(f"{count} {grade.word}" for grade, count in tally.by_grade.items())
-    if tally.sound == tally.plans:
+    counts = ", ".join(f"{number} {grade.word}" for grade, number in tally.by_grade.items())
+    if tally.sound == tally.plans and not brief:
         page.blank()
-    words = f"{_count(tally.plans, 'plan')}: {counts}"
+    words = f"{count(tally.plans, 'plan')}: {counts}"
+    if brief:
+        words += f"; {tally.sound} sound"
+    if tally.known:
+        words += f"; {count(tally.known, 'finding')} known from the ledger"
     if tally.accepted:
-        words += f"; {_count(tally.accepted, 'finding')} accepted by the plans themselves"
+        words += f"; {count(tally.accepted, 'finding')} accepted by the plans themselves"
     if tally.unread:
-        words += f"; {_count(tally.unread, 'plan')} not read or not inspected whole"
+        words += f"; {count(tally.unread, 'plan')} not read or not inspected whole"
     page.prose(words + ".", style="bold")
     page.flush()
 
@@ -60,7 +112,7 @@ def _head(page: Page, inspection: Inspection) -> None:
     behind = visible(about.title) if about else ""
     if inspection.sound and about:
         behind += ": " if behind else ""
-        behind += f"nothing found in {_count(about.parts, 'part')} and {_count(about.joins, 'joint')}"
+        behind += f"nothing found in {count(about.parts, 'part')} and {count(about.joins, 'joint')}"
         if inspection.accepted:
             behind += f", {len(inspection.accepted)} accepted"
     page.heading(path, behind)
@@ -71,13 +123,8 @@ def _head(page: Page, inspection: Inspection) -> None:
 def _by_joint(findings: Iterable[Finding]) -> Iterable[tuple[str, list[Finding]]]:
     groups: dict[str, list[Finding]] = {}
     for finding in findings:
-        if finding.joint:
-            heading = f"Joint {visible(finding.joint)}"
-        elif finding.parts:
-            names = dict.fromkeys(finding.parts)
-            heading = f"{'Part' if len(names) == 1 else 'Parts'} {', '.join(map(visible, names))}"
-        else:
-            heading = "The whole piece"
+        heading = target(finding)
+        heading = heading[0].upper() + heading[1:]
         groups.setdefault(heading, []).append(finding)
     return groups.items()
 
@@ -86,44 +133,9 @@ def _write_finding(page: Page, inspection: Inspection, finding: Finding) -> None
     page.graded(finding.grade.word.upper(), finding.rule, style=_STYLES[finding.grade])
     page.prose(sentence(finding.says, finding.parts), indent=4)
     _mark(page, inspection, finding.span)
-    _write_numbers(page, finding, inspection.about.unit if inspection.about else "in")
+    page.labelled(*measured(finding, inspection.about.unit if inspection.about else "in"))
     for repair in finding.repairs:
         page.labelled("Do", sentence(repair.says, finding.parts))
-
-
-def _write_numbers(page: Page, finding: Finding, plan_unit: str) -> None:
-    limit = None if finding.limit is None else quantity(finding.limit, finding.unit, plan_unit)
-    if finding.measured is not None:
-        measured = quantity(finding.measured, finding.unit, plan_unit)
-        page.labelled(
-            "Measured",
-            f"{measured}; limit {limit} ({finding.basis})" if limit else f"{measured} ({finding.basis})",
-        )
-    elif limit:
-        page.labelled("Limit", f"{limit} ({finding.basis})")
-    else:
-        page.labelled("Basis", finding.basis)
-
-
-def quantity(value: float, unit: str | None, plan_unit: str = "in") -> str:
-    """A measured value as a builder reads it: lengths in the plan's own unit."""
-    if unit == "in":
-        return length(value, plan_unit)
-    if unit in {"degree", "degrees"}:
-        return degrees(value)
-    number = f"{round(value, 3):g}"
-    if not unit:
-        return number
-    return f"{number} {unit.removesuffix('s') if number == '1' and ' ' not in unit else unit}"
-
-
-def sentence(words: str, names: Collection[str] = ()) -> str:
-    """With a capital in front and a stop behind, if it is ordinary words; one of ``names`` keeps its spelling."""
-    words = words.strip()
-    first = words.split(" ", 1)[0]
-    if first.isalpha() and first.islower() and first not in names:
-        words = words[0].upper() + words[1:]
-    return words if words.endswith((".", "!", "?", ":")) else words + "."
 
 
 def _place_words(inspection: Inspection, span: Span) -> str:
@@ -145,7 +157,3 @@ def _mark(page: Page, inspection: Inspection, span: Span) -> None:
         first = max(0, start - 500)
         line, start, end = line[first : first + 2000], start - first, end - first
     page.marked(f"Line {place.line}", line, start, end)
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"

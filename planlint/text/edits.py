@@ -71,9 +71,9 @@ def patch(path: str, old: PlanText, new: PlanText, context: int = 3) -> str:
     """
     from difflib import unified_diff  # noqa: PLC0415 - only for a patch
 
-    lines = [_lines(text.to_bytes().decode("utf-8")) for text in (old, new)]
+    was, now = (_lines(text.to_bytes().decode("utf-8")) for text in (old, new))
     name = path.replace("\\", "/").lstrip("/")
-    hunks = list(unified_diff(*lines, n=context, lineterm="\n"))[2:]
+    hunks = list(unified_diff(was, now, n=context, lineterm="\n"))[2:]
     if not hunks:
         return ""
     told = [f"--- {_told(f'a/{name}')}\n", f"+++ {_told(f'b/{name}')}\n"]
@@ -88,7 +88,7 @@ def _lines(text: str) -> list[str]:
 
 
 def _told(name: str) -> str:
-    """A file's name as a patch has it: in quotes where it would not be plain, with a tab behind it where it has spaces."""
+    """A file's name as a patch has it: in quotes where it is not plain, with a tab behind it where it has spaces."""
     if name.isprintable() and '"' not in name and "\\" not in name:
         return f"{name}\t" if " " in name else name
     quoted = "".join(

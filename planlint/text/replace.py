@@ -37,18 +37,24 @@ def _inside(path: str, within: str | None) -> Path:
     real = Path(path).resolve(strict=True)
     folder = (Path(within) if within is not None else Path(path).parent).resolve(strict=True)
     if not real.is_relative_to(folder):
-        raise NotReplaced(f"it is a link to {real}, outside the folder named: name that file itself to change it")
+        raise NotReplaced(
+            f"it is a link to {real}, outside the folder named: name that file itself to change it"
+        )
     return real
 
 
 def _replace(real: Path, read: bytes, new: bytes) -> None:
-    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
+    flags = (
+        os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
+    )
     with open(os.open(real, flags), "rb") as old:  # noqa: PTH123 - not through a link put there just now
         found = os.fstat(old.fileno())
         if not stat.S_ISREG(found.st_mode):
             raise NotReplaced("it is not a plain file")
         if found.st_nlink > 1:
-            raise NotReplaced(f"the file has {found.st_nlink} names (hard links), and replacing it would part them")
+            raise NotReplaced(
+                f"the file has {found.st_nlink} names (hard links), and replacing it would part them"
+            )
         if not os.access(real, os.W_OK):
             raise NotReplaced("it may not be written: it is marked read-only")
         if old.read() != read:
@@ -64,7 +70,7 @@ def _replace(real: Path, read: bytes, new: bytes) -> None:
                     named = True
             finally:
                 os.close(handle)
-            now = os.lstat(real)  # noqa: PTH116
+            now = os.lstat(real)
             if _mark(now) != _mark(found):
                 raise NotReplaced("it changed since it was read: run the command again")
             os.replace(beside, real)  # noqa: PTH105

@@ -1,0 +1,54 @@
+"""The root of a collection: what paths in reports are told from, and what a run may not leave."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+SETTINGS_FILE = "planlint.toml"
+_REPOSITORY = ".git"
+
+
+def find_root(paths: Iterable[str]) -> Path:
+    """The folder that holds all of ``paths``: the repository they lie in, else the collection that has its settings
+    there, else where the command was called, else the nearest folder that holds them all.
+    """
+    here = Path.cwd()
+    folders = []
+    for path in paths:
+        try:
+            real = Path(path).resolve()
+            folders.append(str(real if real.is_dir() else real.parent))
+        except (OSError, ValueError, RuntimeError):  # Told by whoever tries to open it.
+            continue
+    try:
+        common = Path(os.path.commonpath(folders)) if folders else here
+    except ValueError:  # Two drives have nothing in common.
+        return here
+    for mark in (_REPOSITORY, SETTINGS_FILE):
+        found = above(common, mark)
+        if found:
+            return found
+    return here if common.is_relative_to(here) else common
+
+
+def above(folder: Path, mark: str) -> Path | None:
+    """The nearest folder, from ``folder`` upwards, that holds a file or folder named ``mark``."""
+    return next((each for each in (folder, *folder.parents) if os.path.lexists(each / mark)), None)
+
+
+def repository(folder: Path) -> Path | None:
+    """The top of the git repository that a folder lies in."""
+    return above(folder, _REPOSITORY)
+
+
+def told_from(root: Path, path: str) -> str:
+    """A path as reports tell it: from the root, with ``/``; outside of it, as it was named."""
+    if path == "-":
+        return path
+    absolute = os.path.abspath(path)  # noqa: PTH100 - a link keeps its own name
+    for start, end in ((absolute, str(root)), (os.path.realpath(absolute), str(root))):
+        if start.startswith(end.rstrip(os.sep) + os.sep):
+            return start[len(end.rstrip(os.sep)) + 1 :].replace(os.sep, "/")
+    return path.replace(os.sep, "/")

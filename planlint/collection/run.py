@@ -1,0 +1,223 @@
+"""A collection through the checks: remembered plans at once, the others divided among workers, all in their order.
+
+Plans are read here and sent out with everything they need, a few batches at a time, so that memory does not grow with
+the collection and a worker may sit on another machine.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Executor, Future
+from dataclasses import dataclass
+
+from planlint.collection.budget import Budget
+from planlint.collection.cache import Cache
+from planlint.collection.discovery import Found
+from planlint.collection.pool import Pool
+from planlint.collection.record import Record, inspection_of, quiet
+from planlint.collection.work import Task, inspect_batch, inspect_task, lost, troubled
+from planlint.inspection.collect import STANDARD_INPUT, Refused, why
+from planlint.inspection.inspect import Inspection, Trouble, refused
+from planlint.model.settings import Settings
+from planlint.text.decode import MOST_BYTES
+
+FEW = 20
+"""Plans that one process inspects before another one could have started. Basis: measured, 10 ms a plan."""
+_BATCH_PLANS = 8
+_BATCH_BYTES = 64_000
+"""What is sent out at once: enough that sending costs nothing, little enough that no worker waits at the end."""
+_MOST_WAITING = 2000
+"""Plans held back because one before them is not done yet."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """How a collection is inspected: none of it changes a result."""
+
+    settings: Callable[[str], Settings] = lambda _: Settings()
+    """The settings for a plan, by its path."""
+    budget: Budget = Budget()
+    workers: int = 1
+    executor: Executor | None = None
+    """Somebody's engine to run on, instead of processes of our own."""
+    cache: Cache | None = None
+
+
+@dataclass(slots=True, eq=False)
+class _Slot:
+    """A plan's place in the order of the report."""
+
+    called: str
+    name: str
+    data: bytes = b""
+    task: Task | None = None
+    key: str | None = None
+    record: Record | None = None
+    future: Future[list[Record]] | None = None
+    number: int = 0
+    """In the batch of the future."""
+    inspection: Inspection | None = None
+
+
+def inspect_found(
+    found: Iterable[Found | Refused], way: Way, called: Callable[[Found], str] = lambda found: found.path
+) -> Iterator[tuple[str, Inspection]]:
+    """Inspect plans in their order; each with its name from the root. Never raises for a plan.
+
+    ``called`` gives the path under which an inspection tells a plan.
+    """
+    line = _Line(way)
+    try:
+        for each in found:
+            line.add(each, called)
+            yield from line.ready(_MOST_WAITING)
+        line.send()
+        yield from line.ready(0)
+        line.close()
+    finally:
+        line.abandon()
+
+
+class _Line:
+    """Plans on their way, in the order in which they will be told."""
+
+    def __init__(self, way: Way) -> None:
+        self.way = way
+        self.slots: deque[_Slot] = deque()
+        self.unsent: list[_Slot] = []
+        self.in_flight: deque[Future[list[Record]]] = deque()
+        self.pool: Pool | None = None
+
+    def add(self, found: Found | Refused, called: Callable[[Found], str]) -> None:
+        if isinstance(found, Refused):
+            self.slots.append(_Slot(found.path, found.path, inspection=refused(*found)))
+            return
+        told = called(found)
+        slot = _Slot(told, found.name)
+        self.slots.append(slot)
+        try:
+            slot.data = _read(found.path)
+        except (OSError, ValueError) as problem:
+            slot.inspection = refused(told, why(problem))
+            return
+        try:
+            settings = self.way.settings(found.path)
+        except ValueError as problem:
+            slot.inspection = troubled(told, Trouble("settings", str(problem)))
+            return
+        if self.way.cache:
+            slot.key = self.way.cache.key(slot.data, settings)
+            slot.record = self.way.cache.find(slot.key)
+            if slot.record is not None:
+                slot.data = b"" if quiet(slot.record) else slot.data
+                return
+        slot.task = Task(told, slot.data, settings, self.way.budget)
+        self.unsent.append(slot)
+        if self._parallel(len(self.unsent)):
+            self._send_batches(whole=False)
+
+    def _parallel(self, waiting: int) -> bool:
+        if self.way.executor or self.pool:
+            return True
+        return self.way.workers > 1 and waiting > FEW
+
+    def send(self) -> None:
+        """Send out what is left; few plans are inspected here."""
+        if self._parallel(len(self.unsent)):
+            self._send_batches(whole=True)
+
+    def _send_batches(self, *, whole: bool) -> None:
+        while self.unsent:
+            batch: list[_Slot] = []
+            size = 0
+            for slot in self.unsent:
+                batch.append(slot)
+                size += len(slot.data)
+                if len(batch) == _BATCH_PLANS or size >= _BATCH_BYTES:
+                    break
+            else:
+                if not whole:
+                    return
+            del self.unsent[: len(batch)]
+            self._make_room()
+            future = self._submit([slot.task for slot in batch if slot.task])
+            for number, slot in enumerate(batch):
+                slot.future, slot.number = future, number
+            self.in_flight.append(future)
+
+    def _submit(self, tasks: list[Task]) -> Future[list[Record]]:
+        if self.way.executor:
+            return self.way.executor.submit(inspect_batch, tasks)
+        if not self.pool:
+            self.pool = Pool(self.way.workers)
+        return self.pool.submit(tasks)
+
+    def _make_room(self) -> None:
+        """Wait until only so many batches are out that every worker has one to do and one to come."""
+        most = 2 * max(self.way.workers, 1) + 2 if not self.way.executor else max(64, 4 * (os.cpu_count() or 1))
+        while len(self.in_flight) >= most:
+            future = self.in_flight.popleft()
+            if not future.done():
+                _ = future.exception()
+
+    def ready(self, may_wait: int) -> Iterator[tuple[str, Inspection]]:
+        """What can be told: all that is done at the head of the line, and more where too much waits behind it."""
+        while self.slots:
+            slot = self.slots[0]
+            done = slot.inspection or slot.record is not None or (slot.future and slot.future.done())
+            if not done and len(self.slots) <= may_wait and not self._alone(slot):
+                return
+            if slot.task and not slot.future and slot.record is None:
+                self.unsent.remove(slot)
+            self.slots.popleft()
+            yield slot.name, self._told(slot)
+
+    def _alone(self, slot: _Slot) -> bool:
+        """Whether a plan that was not sent out need not wait for company."""
+        return not slot.future and self.way.workers == 1 and not self.way.executor
+
+    def _told(self, slot: _Slot) -> Inspection:
+        if slot.inspection:
+            return slot.inspection
+        if slot.record is not None:
+            try:
+                return inspection_of(slot.record, slot.called, slot.data)
+            except (ValueError, TypeError, IndexError):  # A cache by another hand: as if it were not there.
+                slot.record = None
+        record = self._result(slot)
+        if self.way.cache and slot.key:
+            self.way.cache.keep(slot.key, record)
+        return inspection_of(record, slot.called, slot.data)
+
+    def _result(self, slot: _Slot) -> Record:
+        task = slot.task or Task(slot.called, slot.data, self.way.settings(slot.called), self.way.budget)
+        if not slot.future:
+            return inspect_task(task)
+        if self.pool:
+            return self.pool.result(slot.future, slot.number, task)
+        try:
+            return slot.future.result()[slot.number]
+        except Exception as problem:
+            says = f"the engine that the plans run on failed at this one ({type(problem).__name__}): it was not inspected"
+            return lost(slot.called, says)
+
+    def close(self) -> None:
+        if self.pool:
+            self.pool.close()
+            self.pool = None
+
+    def abandon(self) -> None:
+        """Leave no process behind."""
+        if self.pool:
+            self.pool.kill()
+            self.pool = None
+
+
+def _read(path: str) -> bytes:
+    if path == STANDARD_INPUT:
+        return sys.stdin.buffer.read(MOST_BYTES + 1)
+    with open(path, "rb") as file:  # noqa: PTH123 - thousands of them
+        return file.read(MOST_BYTES + 1)

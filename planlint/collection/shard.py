@@ -1,0 +1,75 @@
+"""A part of a collection for each of several machines, and their reports joined to one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import zip_longest
+from typing import Any, NamedTuple, TypeVar
+
+_Each = TypeVar("_Each")
+Report = dict[str, Any]
+"""A report as JSON has it."""
+
+
+class Shard(NamedTuple):
+    """The ``number``-th (from 1) of ``of`` parts."""
+
+    number: int
+    of: int
+
+    @classmethod
+    def read(cls, words: str) -> Shard:
+        """``2/5``. Raises ``ValueError`` for anything else."""
+        number, _, of = words.partition("/")
+        if not (number.isdecimal() and of.isdecimal() and 1 <= int(number) <= int(of)):
+            raise ValueError(f"{words!r} is no part of a whole; say 2/5 for the second of five")
+        return cls(int(number), int(of))
+
+    def of_all(self, found: Iterable[_Each]) -> Iterator[_Each]:
+        """Every ``of``-th: so that big plans, which often lie side by side, are shared out."""
+        return (each for place, each in enumerate(found) if place % self.of == self.number - 1)
+
+
+class NotJoined(ValueError):  # noqa: N818 - says what happened
+    """Reports do not belong together; the message says why."""
+
+
+def join(reports: Sequence[Report]) -> Report:
+    """One report out of several: shards in the order of the whole run, others behind one another.
+
+    Raises ``NotJoined`` where a shard is missing or there twice, and where a plan is told twice.
+    """
+    shards = [report.get("shard") for report in reports]
+    if any(shards):
+        lists = _in_order(reports, shards)
+        plans = [plan for row in zip_longest(*lists) for plan in row if plan is not None]
+    else:
+        plans = [plan for report in reports for plan in report["plans"]]
+    seen: set[str] = set()
+    for plan in plans:
+        if plan["path"] in seen:
+            raise NotJoined(f"the plan {plan['path']!r} is in two of the reports")
+        seen.add(plan["path"])
+    summary: dict[str, int] = {}
+    for report in reports:
+        for word, count in report["summary"].items():
+            summary[word] = summary.get(word, 0) + count
+    return {"plans": plans, "summary": summary}
+
+
+def _in_order(reports: Sequence[Report], shards: list[Any]) -> list[list[Any]]:
+    if not all(shards):
+        raise NotJoined("some of the reports are shards and others are not")
+    of = {shard["of"] for shard in shards}
+    if len(of) > 1:
+        raise NotJoined(f"the shards are of different runs: of {' and of '.join(map(str, sorted(of)))}")
+    by_number: dict[int, list[Any]] = {}
+    for report, shard in zip(reports, shards, strict=True):
+        if shard["number"] in by_number:
+            raise NotJoined(f"shard {shard['number']} of {shard['of']} is there twice")
+        by_number[shard["number"]] = report["plans"]
+    whole = of.pop()
+    missing = [str(number) for number in range(1, whole + 1) if number not in by_number]
+    if missing:
+        raise NotJoined(f"of {whole} shards these are missing: {', '.join(missing[:20])}")
+    return [by_number[number] for number in range(1, whole + 1)]

@@ -1,0 +1,107 @@
+"""What a worker does: a batch of plans in, their records out. Runs in any executor, here or on another machine."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from planlint.collection.budget import GRACE, Budget, TimeSpent, within
+from planlint.collection.record import Record, record_of
+from planlint.inspection.collect import Refused, decoded
+from planlint.inspection.inspect import Inspection, Trouble, inspect_text, our_fault, refused
+from planlint.model.settings import Settings
+from planlint.text.source import PlanText
+
+
+class Task(NamedTuple):
+    """One plan to inspect, with everything that takes: no file is opened for it."""
+
+    called: str
+    data: bytes
+    settings: Settings
+    budget: Budget
+
+
+def inspect_batch(tasks: Sequence[Task]) -> list[Record]:
+    """The records of some plans, in their order. Never raises for a plan."""
+    return [inspect_task(task) for task in tasks]
+
+
+def inspect_task(task: Task) -> Record:
+    return record_of(inspect_within_budget(task))
+
+
+def inspect_within_budget(task: Task) -> Inspection:
+    """One plan, taken away from us where it takes too long or too much."""
+    read: PlanText | Refused | None = None
+    try:
+        with within(task.budget):
+            read = decoded(task.called, task.data)
+            if isinstance(read, Refused):
+                return refused(*read)
+            return inspect_text(read, task.settings, task.budget.seconds)
+    except TimeSpent:
+        trouble = Trouble("time", out_of("time", task.budget))
+    except Exception as problem:
+        trouble = our_fault("inspecting", problem)
+    return troubled(task.called, trouble, read if isinstance(read, PlanText) else None)
+
+
+def troubled(called: str, trouble: Trouble, source: PlanText | None = None) -> Inspection:
+    """The inspection of a plan that came to nothing."""
+    return Inspection(called, source or PlanText(called, ""), crashed=(trouble,))
+
+
+def lost(called: str, says: str) -> Record:
+    """The record of a plan that no worker brought back."""
+    return record_of(troubled(called, Trouble("worker", says)))
+
+
+def out_of(what: str, budget: Budget) -> str:
+    """How a spent budget is told."""
+    much = f"{budget.seconds:g} seconds" if what == "time" else f"{budget.megabytes} MB"
+    return (
+        f"the {what} that one plan may take ({much}) ran out before it was inspected. "
+        f"Divide the plan into smaller ones, or allow more by --most-{'seconds' if what == 'time' else 'memory'}."
+    )
+
+
+# ---------------------------------------------------------------- our own worker processes
+
+
+def start_worker() -> None:
+    """Make a process ready for work: it leaves Ctrl-C to its parent and ends when that does, however it ends."""
+    import signal  # noqa: PLC0415
+    import threading  # noqa: PLC0415
+    from multiprocessing import parent_process  # noqa: PLC0415
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    gc.set_threshold(200_000, 20, 20)
+    parent = parent_process()
+    if parent:
+        threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
+
+
+def _end_with(sentinel: int) -> None:
+    import os  # noqa: PLC0415
+    from multiprocessing.connection import wait  # noqa: PLC0415
+
+    wait([sentinel])
+    os._exit(1)
+
+
+def inspect_watched(tasks: Sequence[Task]) -> list[Record]:
+    """``inspect_batch`` in a process of ours: it ends, without a word, where a plan does not even heed the alarm."""
+    import faulthandler  # noqa: PLC0415
+    import os  # noqa: PLC0415
+
+    records = []
+    with open(os.devnull, "w", encoding="utf-8") as nowhere:  # noqa: PTH123
+        for task in tasks:
+            faulthandler.dump_traceback_later(task.budget.seconds * GRACE * GRACE + 1, exit=True, file=nowhere)
+            try:
+                records.append(inspect_task(task))
+            finally:
+                faulthandler.cancel_dump_traceback_later()
+    return records

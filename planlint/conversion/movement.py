@@ -1,0 +1,82 @@
+"""How much solid wood moves across its grain over a season.
+
+``dD = D * C * (M2 - M1)`` with the dimensional change coefficient C for the tangential direction (the width of a
+flat-sawn board, so the larger of the two): Wood Handbook, FPL-GTR-190, equation 13-2 and table 13-5. Rows marked in
+``_FROM_MEMORY`` were recalled, not read. Moisture content in balance with the air at 70 degrees F: table 4-2.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.model.timber import Material
+
+DRY, DAMP = 6.2, 11.0
+"""Moisture content in percent at 30 and at 60 percent relative humidity: Wood Handbook, table 4-2, 70 degrees F. That
+a heated house swings between these two over a year is our own judgement."""
+SEASON = "30 to 60 percent humidity, own judgement"
+
+HELD = 1 / 16
+"""Movement in inches that a stiffly held joint takes up without splitting. Basis: own judgement."""
+
+_TANGENTIAL: dict[str, float] = {
+    "red oak": 0.00369,
+    "white oak": 0.00365,
+    "sugar maple": 0.00353,
+    "red maple": 0.00289,
+    "black walnut": 0.00274,
+    "black cherry": 0.00248,
+    "shagbark hickory": 0.00411,
+    "white ash": 0.00274,
+    "yellow birch": 0.00338,
+    "American beech": 0.00431,
+    "yellow poplar": 0.00289,
+    "red alder": 0.00256,
+    "basswood": 0.00330,
+    "quaking aspen": 0.00234,
+    "eastern white pine": 0.00212,
+    "western white pine": 0.00259,
+    "sugar pine": 0.00194,
+    "ponderosa pine": 0.00216,
+    "lodgepole pine": 0.00234,
+    "loblolly pine": 0.00259,
+    "longleaf pine": 0.00263,
+    "Douglas-fir": 0.00267,
+    "western hemlock": 0.00274,
+    "white fir": 0.00245,
+    "Engelmann spruce": 0.00248,
+    "Sitka spruce": 0.00263,
+    "western redcedar": 0.00234,
+    "eastern redcedar": 0.00162,
+    "old-growth redwood": 0.00205,
+    "young-growth redwood": 0.00229,
+    "baldcypress": 0.00216,
+    "Honduras mahogany": 0.00238,
+    "African mahogany": 0.00201,
+    "teak": 0.00186,
+}
+
+_READ = frozenset(
+    {"red oak", "white oak", "sugar maple", "red maple", "black walnut", "black cherry", "white ash", "yellow birch",
+     "American beech", "red alder", "basswood", "quaking aspen"}
+)  # fmt: skip
+
+
+class Movement(NamedTuple):
+    """``inches`` over a season, and what the figure rests on."""
+
+    inches: float
+    basis: str
+
+
+def movement(material: Material, across: Fraction | float) -> Movement | None:
+    """Change in width over a season of so much solid wood; nothing for panels, ``None`` where no figure is published."""
+    if material.panel:
+        return Movement(0.0, "panels hardly move")
+    coefficient = _TANGENTIAL.get(material.stands_for)
+    if coefficient is None:
+        return None
+    source = "Wood Handbook, table 13-5" + ("" if material.stands_for in _READ else ", recalled from memory")
+    basis = f"{source}: {coefficient:.5f} per percent of moisture in {material.stands_for}; {SEASON}"
+    return Movement(float(across) * coefficient * (DAMP - DRY), basis)

@@ -1,0 +1,181 @@
+"""Part lines of the new plan: sizes taken back, cuts that no joint needs taken out, one part told as two."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from planlint.conversion.boxes import Slice
+from planlint.conversion.change import Change, removal_after
+from planlint.conversion.sites import Path, Site, Sites
+from planlint.conversion.words import Term, less, plain
+from planlint.language.tree import Measure, PartLine, Statement
+from planlint.model.directions import Axis, side_of
+from planlint.model.expressions import length_of
+from planlint.model.plan import Part
+from planlint.text.edits import TextEdit, apply
+from planlint.text.source import Span
+
+Recipe = tuple[TextEdit, ...]
+"""What is edited in one statement, in one turn of the loops round it."""
+
+
+def part_recipes(sites: Sites, change: Change) -> Iterator[tuple[int, Path, Recipe]]:
+    """The edits of every part line that changes, by the statement's id and its turns."""
+    touched: dict[tuple[int, Path], Site] = {}
+    for name in {*change.slices, *change.dropped}:
+        site = sites.parts[name]
+        touched[(id(site.statement), site.path)] = site
+    for (key, path), site in touched.items():
+        yield key, path, _recipe(sites, change, site)
+
+
+def _recipe(sites: Sites, change: Change, site: Site) -> Recipe:
+    statement = site.statement
+    node = statement.node
+    assert isinstance(node, PartLine)
+    groups: dict[Recipe, list[str]] = {}
+    split = False
+    for name, found in sites.parts.items():
+        if found.statement is not statement or found.path != site.path:
+            continue
+        part = sites.plan.part_by_name[name]
+        written = node.names[found.place].text
+        for each in change.slices_of(part):
+            edits = tuple(_part_edits(sites, change, each))
+            groups.setdefault(edits, []).append(f"{written}{each.suffix}")
+            split = split or bool(each.number)
+    if len(groups) == 1 and not split:
+        return next(iter(groups))
+    start, end = statement.span.start, block_end(sites.text, statement)
+    indent = indent_of(sites.text, start)
+    names = statement.at(node.names[0].start, node.names[-1].end)
+    texts = []
+    for edits, called in groups.items():
+        renamed = (TextEdit(names, ", ".join(called)), *edits)
+        texts.append(apply_within(sites.text, start, end, renamed))
+    return (TextEdit(Span(start, end), f"{line_end(sites.text)}{indent}".join(texts)),)
+
+
+def _part_edits(sites: Sites, change: Change, of: Slice) -> Iterator[TextEdit]:
+    for axis in Axis:
+        yield from _size_edits(sites, of, axis)
+    yield from _removal_edits(sites, change, of)
+
+
+def _size_edits(sites: Sites, of: Slice, axis: Axis) -> Iterator[TextEdit]:
+    part = of.part
+    taken = [term for side in (side_of(axis, -1), side_of(axis, 1)) if (term := of.cuts.get(side)) is not None]
+    exact = of.sizes.get(axis)
+    if not taken and exact is None:
+        return
+    word = sites.size_word(part, axis)
+    scope = sites.parts[part.name].scope
+    for line, _, item, _ in sites.items(part):
+        if isinstance(item, Measure) and item.word.text == word:
+            if exact is None:
+                whole = sites.term(line, item.value, scope)
+                exact = less(whole, taken, sites.unit, item.value, sites.text[slice(*line.span)])
+            yield TextEdit(line.at(item.value.start, item.value.end), exact.text)
+            return
+    if exact is None:
+        exact = less(sites.size(part, axis), taken, sites.unit)
+    end = sites.parts[part.name].statement.span.end
+    yield TextEdit(Span(end, end), f", {exact.text} {word}")
+
+
+def _removal_edits(sites: Sites, change: Change, of: Slice) -> Iterator[TextEdit]:
+    part = of.part
+    unit = sites.unit
+    scope = sites.parts[part.name].scope
+    gone = set(change.dropped.get(part.name, ()))
+    removals = sites.removals(part)
+    edits: list[TextEdit] = []
+    for number, (line, _, item, span) in enumerate(removals):
+        if number in gone:
+            continue
+        sizes = tuple(length_of(each, scope) for each in (*item.depths, *([item.offset] if item.offset else [])))
+        kept = removal_after(item, sizes, of)
+        if kept is None or kept.gone:
+            gone.add(number)
+            continue
+        if kept.rabbet is not None and kept.rabbet_side is not None:
+            one, other = (plain(each, unit).text for each in kept.rabbet)
+            edits.append(
+                TextEdit(span, f"rabbet {one} x {other} along {kept.rabbet_side.value} {item.sides[0].text}")
+            )
+            continue
+        taken: list[tuple[object, Term | None]] = []
+        sides = [word.text for word in item.sides]
+        cuts = {side.value: term for side, term in of.cuts.items()}
+        for place in kept.depths:
+            at = 0 if item.offset is not None else place
+            taken.append((item.depths[place], cuts.get(sides[at])))
+        if kept.offset is not None and item.offset is not None:
+            taken.append((item.offset, cuts.get(sides[1])))
+        for expression, term in taken:
+            if term is not None:
+                left = less(sites.term(line, expression, scope), [term], unit)  # type: ignore[arg-type]
+                edits.append(TextEdit(line.at(expression.start, expression.end), left.text))  # type: ignore[attr-defined]
+    yield from edits
+    yield from _struck_out(sites, part, [removals[number] for number in sorted(gone)])
+
+
+def _struck_out(sites: Sites, part: Part, gone: Iterable[tuple[Statement, int, object, Span]]) -> Iterator[TextEdit]:
+    """Details taken out of their lines with the comma beside them; a line of nothing else goes as a whole."""
+    by_line: dict[int, tuple[Statement, set[int]]] = {}
+    for line, number, _, _ in gone:
+        by_line.setdefault(id(line), (line, set()))[1].add(number)
+    for line, numbers in by_line.values():
+        node = line.node
+        items = getattr(node, "items", ())
+        heads = node.stock.end if isinstance(node, PartLine) else None
+        if heads is None and len(numbers) == len(items):
+            yield _whole_line(sites.text, line)
+            continue
+        for number in sorted(numbers):
+            _, start, end = items[number]
+            before = items[number - 1][2] if number else heads
+            kept_before = heads is not None or any(each not in numbers for each in range(number))
+            if kept_before and before is not None:
+                yield TextEdit(line.at(before, end), "")
+            else:
+                yield TextEdit(line.at(start, items[number + 1][1]), "")
+
+
+def _whole_line(text: str, line: Statement) -> TextEdit:
+    start, end = line.span
+    first = text.rfind("\n", 0, start) + 1
+    last = text.find("\n", end)
+    if "#" in text[end : last if last >= 0 else len(text)]:
+        return TextEdit(line.span, "")  # The comment stays.
+    if last < 0:
+        return TextEdit(Span(max(0, first - 1), len(text)), "")
+    return TextEdit(Span(first, last + 1), "")
+
+
+# ---------------------------------------------------------------- stretches of text
+
+
+def block_end(text: str, statement: Statement) -> int:
+    """The end of a statement's last line, details and the comment behind it included, the line end not."""
+    last = statement
+    while last.details:
+        last = last.details[-1]
+    end = text.find("\n", last.span.end)
+    end = len(text) if end < 0 else end
+    return end - 1 if text[end - 1 : end] == "\r" else end
+
+
+def indent_of(text: str, start: int) -> str:
+    """The white space before a statement."""
+    return text[text.rfind("\n", 0, start) + 1 : start]
+
+
+def line_end(text: str) -> str:
+    return "\r\n" if "\r\n" in text else "\n"
+
+
+def apply_within(text: str, start: int, end: int, edits: Iterable[TextEdit]) -> str:
+    """A stretch of the text with the edits made that lie in it."""
+    moved = [TextEdit(Span(a - start, b - start), new) for (a, b), new in edits]
+    return apply(text[start:end], moved)

@@ -1,0 +1,255 @@
+"""What a piece is found to be at fault for does not depend on how its plan is written down.
+
+Each plan is written in another way (``tests/transforms.py``) and must be told the same faults: rule, grade, parts,
+measured and limit. What depends on the order of a plan, by its nature:
+
+* Where several joins or rings of parts are at fault alike, one of them is told (``ONE_OF_SEVERAL``): in another
+  order, and mirrored, compared by rule, grade and measured only.
+* A plan that contradicts itself has many ways to be drawn, each with another join left open. In another order it
+  must be told as contradictory too; what else is found in it follows from the way that it was drawn.
+* A part that nothing fixes, or holds, is drawn to the low side of its neighbour: who sees a pocket past it is not
+  compared where the order or the hand changes.
+
+A size reads as a nominal one by the way it is spelled (``5/4``), so numbers are nudged in decimals.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+from random import Random
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.language.tree import For, PlanHead, Statement
+from planlint.model.directions import Axis
+from planlint.text.edits import TextEdit, apply
+from planlint.text.source import PlanText
+from tests.plans import FAULTY, row_of_furniture
+from tests.transforms import (
+    all_statements,
+    in_unit,
+    mirrored,
+    new_name,
+    numbers_in,
+    renamed,
+    reordered,
+    tree_of,
+    turned_round,
+)
+
+FOLDER = Path(__file__).parent.parent / "planlint" / "demo"
+PLANS = {path.stem: path.read_text(encoding="utf-8") for path in sorted(FOLDER.glob("*.plan"))}
+PLANS |= {"row-of-furniture": row_of_furniture(16), "lone-frame": FAULTY}
+
+ONE_OF_SEVERAL = frozenset({"misfit", "free-to-slide", "no-build-order"})
+UNSETTLED = frozenset({"misfit", "free-to-slide", "unjoined"})
+
+Told = dict[tuple[str, str, tuple[str, ...]], list[tuple[float | None, float | None]]]
+"""By rule, grade and parts: measured and limit of each finding."""
+
+
+@lru_cache(maxsize=64)
+def inspected(text: str) -> Inspection:
+    return inspect_text(PlanText("given.plan", text))
+
+
+def told(text: str, called: Callable[[str], str] = str, leaving_out: frozenset[str] = frozenset()) -> Told:
+    """The faults of a plan, accepted ones too."""
+    inspection = inspected(text)
+    assert inspection.whole, (inspection.unread, inspection.crashed, text)
+    found: Told = defaultdict(list)
+    for finding in (*inspection.findings, *inspection.accepted):
+        if finding.rule not in leaving_out:
+            parts = tuple(sorted(map(called, finding.parts)))
+            found[finding.rule, finding.grade.word, parts].append((finding.measured, finding.limit))
+    for measures in found.values():
+        measures.sort(key=repr)
+    return found
+
+
+def one_of_several(found: Told) -> Told:
+    """The same, without the parts where one of several alike is told."""
+    loose: Told = defaultdict(list)
+    for (rule, grade, parts), measures in found.items():
+        loose[rule, grade, () if rule in ONE_OF_SEVERAL else parts] += measures
+    for measures in loose.values():
+        measures.sort(key=repr)
+    return loose
+
+
+def assert_same(found: Told, other: Told) -> None:
+    assert set(found) == set(other)
+    for key, measures in found.items():
+        for ours, theirs in zip(measures, other[key], strict=True):
+            assert ours == pytest.approx(theirs, abs=1e-6), key
+
+
+def rules_of(text: str) -> set[str]:
+    return {rule for rule, _, _ in told(text)}
+
+
+# ---------------------------------------------------------------- what must not matter
+
+
+def check_other_names(text: str) -> None:
+    other = renamed(text)
+    assert other != text
+    assert_same(told(text, new_name), told(other))
+
+
+def check_another_order(text: str, other: str) -> None:
+    assert other != text
+    rules, others = rules_of(text), rules_of(other)
+    if "misfit" in rules:
+        assert "misfit" in others
+        return
+    unseen = frozenset({"hole-in-sight"} if rules & UNSETTLED else ())
+    found, found_other = told(text, leaving_out=unseen), told(other, leaving_out=unseen)
+    assert_same(one_of_several(found), one_of_several(found_other))
+
+
+def check_another_unit(text: str, unit: str) -> None:
+    other = in_unit(text, unit)
+    assert f"unit {unit}\n" in other
+    assert_same(told(text), told(other))
+
+
+def check_mirrored(text: str, axis: Axis) -> None:
+    other = mirrored(text, axis)
+    assert other != text
+    unseen = frozenset({"hole-in-sight"} if rules_of(text) & UNSETTLED else ())
+    found, found_other = told(text, leaving_out=unseen), told(other, leaving_out=unseen)
+    assert_same(one_of_several(found), one_of_several(found_other))
+    assert_mirrored_pockets(text, other, axis)
+
+
+def assert_mirrored_pockets(text: str, other: str, axis: Axis) -> None:
+    """Every pocket lies as far from one side of its part as its mirror image from the other."""
+    piece, image = inspected(text).piece, inspected(other).piece
+    assert piece is not None
+    assert image is not None
+    for join, join_image in zip(piece.plan.joins, image.plan.joins, strict=True):
+        # Part by part: where parts are loose they may be drawn elsewhere.
+        places = sorted(
+            (pocket.row, pocket.exit[axis] - piece.body(pocket.part).bounds.low[axis])
+            for pocket in piece.pockets(join)
+        )
+        images = sorted(
+            (pocket.row, image.body(pocket.part).bounds.high[axis] - pocket.exit[axis])
+            for pocket in image.pockets(join_image)
+        )
+        assert places == pytest.approx(images, abs=1e-6), join.name
+
+
+AXES = [Axis.X, Axis.Y]
+UNITS = ["mm", "cm", "ft", "inch"]
+
+
+# ---------------------------------------------------------------- on the plans as they are
+
+every_plan = pytest.mark.parametrize("name", PLANS)
+
+
+@every_plan
+def test_names_do_not_matter(name: str) -> None:
+    check_other_names(PLANS[name])
+
+
+@every_plan
+def test_order_does_not_matter(name: str) -> None:
+    check_another_order(PLANS[name], turned_round(PLANS[name]))
+    check_another_order(PLANS[name], reordered(PLANS[name], Random(1)))
+
+
+def test_a_misfit_is_told_alike_in_any_order() -> None:
+    """Its rule, its amount and how many parts its ring has; of two rings as short, either may be told."""
+    text = PLANS["drawer-repair"]
+    for number in range(8):
+        other = reordered(text, Random(number))
+        assert_same(one_of_several(told(text)), one_of_several(told(other)))
+        rings = [
+            [len(f.parts) for f in inspected(each).findings if f.rule == "misfit"] for each in (text, other)
+        ]
+        assert rings[0] == rings[1] != []
+
+
+@every_plan
+def test_the_unit_does_not_matter(name: str) -> None:
+    check_another_unit(PLANS[name], "mm" if "unit inch" in PLANS[name] else "inch")
+
+
+@every_plan
+@pytest.mark.parametrize("axis", AXES)
+def test_the_hand_does_not_matter(name: str, axis: Axis) -> None:
+    check_mirrored(PLANS[name], axis)
+
+
+# ---------------------------------------------------------------- on plans that went wrong
+
+
+@st.composite
+def faulty_plans(draw: st.DrawFn) -> str:
+    """A plan with up to three numbers nudged and up to two details dropped."""
+    text = PLANS[draw(st.sampled_from(sorted(PLANS)))]
+    statements = all_statements(tree_of(text).statements)
+    numbers = [
+        (statement, number)
+        for statement, _ in statements
+        for number in numbers_in(statement.node)
+        if number.unit is None and not isinstance(statement.node, For)
+    ]
+    details = [each for each, above in statements if above is not None and not _needed(each, above)]
+    edits: dict[int, TextEdit] = {}
+    for _ in range(draw(st.integers(0, 3))):
+        statement, number = draw(st.sampled_from(numbers))
+        nudged = number.value + Fraction(draw(st.sampled_from([-8, -4, -1, 1, 2, 4, 8])), 16)
+        if nudged > 0:
+            span = statement.at(number.start, number.end)
+            edits[span.start] = TextEdit(span, str(float(nudged)))
+    for _ in range(draw(st.integers(0, 2))):
+        span = draw(st.sampled_from(details)).span
+        edits = {start: edit for start, edit in edits.items() if not span.start <= start < span.end}
+        edits[span.start] = TextEdit(span, "")
+    other = apply(text, edits.values())
+    assume(not inspected(other).unread)
+    return other
+
+
+def _needed(statement: Statement, above: Statement) -> bool:
+    return isinstance(above.node, PlanHead) or bool(statement.details)
+
+
+many = settings(
+    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
+)
+
+
+@many
+@given(faulty_plans())
+def test_names_of_a_faulty_plan_do_not_matter(text: str) -> None:
+    check_other_names(text)
+
+
+@many
+@given(faulty_plans(), st.randoms(use_true_random=False))
+def test_order_of_a_faulty_plan_does_not_matter(text: str, chance: Random) -> None:
+    check_another_order(text, reordered(text, chance) + "# in another order\n")
+
+
+@many
+@given(faulty_plans(), st.sampled_from(UNITS))
+def test_the_unit_of_a_faulty_plan_does_not_matter(text: str, unit: str) -> None:
+    check_another_unit(text, unit)
+
+
+@many
+@given(faulty_plans(), st.sampled_from(AXES))
+def test_the_hand_of_a_faulty_plan_does_not_matter(text: str, axis: Axis) -> None:
+    check_mirrored(text, axis)
