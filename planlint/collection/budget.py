@@ -24,19 +24,19 @@ class Budget(NamedTuple):
     megabytes: int = 2000
 
 
+DEFAULT_BUDGET = Budget()
+
+
 class TimeSpent(BaseException):
     """The plan's time is over. Not an ``Exception``: no check may catch it."""
 
 
 @contextmanager
 def within(budget: Budget) -> Iterator[None]:
-    """Hold what runs inside to a budget: ``TimeSpent`` or ``MemoryError`` where it is spent."""
-    with _memory(budget.megabytes), _time(budget.seconds * GRACE):
-        yield
+    """Hold what runs inside to a budget: ``TimeSpent`` or ``MemoryError`` where it is spent.
 
-
-@contextmanager
-def _time(seconds: float) -> Iterator[None]:
+    Both limits are the whole process's, so they are set in its main thread only.
+    """
     import signal  # noqa: PLC0415
 
     def over(_signal: int, _frame: FrameType | None) -> NoReturn:
@@ -47,9 +47,10 @@ def _time(seconds: float) -> Iterator[None]:
     except (AttributeError, ValueError):  # A system without alarms, or not the main thread.
         yield
         return
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    signal.setitimer(signal.ITIMER_REAL, budget.seconds * GRACE)
     try:
-        yield
+        with _memory(budget.megabytes):
+            yield
     finally:
         signal.setitimer(signal.ITIMER_REAL, 0)
         signal.signal(signal.SIGALRM, before)

@@ -96,7 +96,10 @@ class Cache:
         if not self._secret:
             return {}
         try:
-            handle = os.open(self._folder / _FILE, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0))
+            handle = os.open(
+                self._folder / _FILE,
+                os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0),
+            )
             with open(handle, "rb") as file:  # noqa: PTH123
                 data = file.read(_MOST_BYTES)
         except OSError:

@@ -110,7 +110,9 @@ def _walk(
         folders.extend(reversed(below))
 
 
-def _plan(entry: os.DirEntry[str], called: str, device: int, root: Path, seen: _Seen) -> Found | Refused | None:
+def _plan(
+    entry: os.DirEntry[str], called: str, device: int, root: Path, seen: _Seen
+) -> Found | Refused | None:
     if entry.is_symlink():
         target = entry.stat()
         if not stat.S_ISREG(target.st_mode):

@@ -1,7 +1,7 @@
 """The ledger: findings that were there before. A run that has one fails only for what is new.
 
-One line a finding, ``["frames/a.plan", "lone-screw", "rail.left", 1]``: the plan (from the root), the rule, the joint or
-parts, and which of several alike. Lines are sorted, so that two branches seldom change the same ones, and when they
+One line a finding, ``["frames/a.plan", "lone-screw", "rail.left", 1]``: the plan (from the root), the rule, the joint
+or parts, and which of several alike. Lines are sorted, so that two branches seldom change the same ones, and when they
 do, keeping both sides is right: order and repetition do not matter. Nothing in a line changes when a plan is edited
 elsewhere; its hash is the fingerprint of the finding in other reports too.
 """
@@ -25,9 +25,9 @@ class LedgerBroken(ValueError):  # noqa: N818 - says what happened
 
 
 def numbered(name: str, inspection: Inspection) -> Iterator[tuple[Finding, str]]:
-    """Every finding of a plan, called ``name`` from the root, with its line; accepted ones too, in the order of the text.
+    """Every finding of a plan, called ``name`` from the root, with its line, in the order of the text.
 
-    So what is accepted or known does not change the number of what stands beside it.
+    Accepted ones are among them: so what is accepted or known does not change the number of what stands beside it.
     """
     findings = [*inspection.findings, *inspection.known, *inspection.accepted]
     numbers: dict[tuple[str, str], int] = {}
@@ -82,14 +82,17 @@ def read_ledger(file: Path) -> Ledger:
     try:
         text = file.read_text(encoding="utf-8")
     except (OSError, ValueError) as problem:
-        raise LedgerBroken(f"the ledger {file} cannot be read: {getattr(problem, 'strerror', None) or problem}") from problem
+        raise LedgerBroken(
+            f"the ledger {file} cannot be read: {getattr(problem, 'strerror', None) or problem}"
+        ) from problem
     lines = []
-    for number, line in enumerate(text.splitlines(), 1):
-        line = line.strip()
+    for number, line in enumerate(map(str.strip, text.splitlines()), 1):
         if line and not line.startswith("#"):
             try:
                 name, rule, place, count = json.loads(line)
-                if not all(isinstance(word, str) for word in (name, rule, place)) or not isinstance(count, int):
+                if not all(isinstance(word, str) for word in (name, rule, place)) or not isinstance(
+                    count, int
+                ):
                     raise TypeError
             except (ValueError, TypeError, RecursionError) as problem:
                 hint = "; a merge left it unfinished" if line[:7] in {"<" * 7, "=" * 7, ">" * 7} else ""

@@ -10,19 +10,23 @@ import os
 import sys
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import Executor, Future
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from planlint.collection.budget import Budget
-from planlint.collection.cache import Cache
+from planlint.collection.budget import DEFAULT_BUDGET, Budget
 from planlint.collection.discovery import Found
-from planlint.collection.pool import Pool
-from planlint.collection.record import Record, inspection_of, quiet
-from planlint.collection.work import Task, inspect_batch, inspect_task, lost, troubled
+from planlint.collection.record import Record, inspection_of, record_of
+from planlint.collection.work import Task, inspect_batch, inspect_within_budget, lost, troubled
 from planlint.inspection.collect import STANDARD_INPUT, Refused, why
 from planlint.inspection.inspect import Inspection, Trouble, refused
 from planlint.model.settings import Settings
 from planlint.text.decode import MOST_BYTES
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor, Future
+
+    from planlint.collection.cache import Cache
+    from planlint.collection.pool import Pool
 
 FEW = 20
 """Plans that one process inspects before another one could have started. Basis: measured, 10 ms a plan."""
@@ -39,7 +43,7 @@ class Way:
 
     settings: Callable[[str], Settings] = lambda _: Settings()
     """The settings for a plan, by its path."""
-    budget: Budget = Budget()
+    budget: Budget = DEFAULT_BUDGET
     workers: int = 1
     executor: Executor | None = None
     """Somebody's engine to run on, instead of processes of our own."""
@@ -55,7 +59,6 @@ class _Slot:
     data: bytes = b""
     task: Task | None = None
     key: str | None = None
-    record: Record | None = None
     future: Future[list[Record]] | None = None
     number: int = 0
     """In the batch of the future."""
@@ -110,10 +113,14 @@ class _Line:
             return
         if self.way.cache:
             slot.key = self.way.cache.key(slot.data, settings)
-            slot.record = self.way.cache.find(slot.key)
-            if slot.record is not None:
-                slot.data = b"" if quiet(slot.record) else slot.data
-                return
+            record = self.way.cache.find(slot.key)
+            if record is not None:
+                try:
+                    slot.inspection = inspection_of(record, told, slot.data)
+                    slot.data = b""
+                    return
+                except (ValueError, TypeError, IndexError):  # No record at all: as if it were not there.
+                    pass
         slot.task = Task(told, slot.data, settings, self.way.budget)
         self.unsent.append(slot)
         if self._parallel(len(self.unsent)):
@@ -152,12 +159,16 @@ class _Line:
         if self.way.executor:
             return self.way.executor.submit(inspect_batch, tasks)
         if not self.pool:
+            from planlint.collection.pool import Pool  # noqa: PLC0415 - only where it pays
+
             self.pool = Pool(self.way.workers)
         return self.pool.submit(tasks)
 
     def _make_room(self) -> None:
         """Wait until only so many batches are out that every worker has one to do and one to come."""
-        most = 2 * max(self.way.workers, 1) + 2 if not self.way.executor else max(64, 4 * (os.cpu_count() or 1))
+        most = (
+            2 * max(self.way.workers, 1) + 2 if not self.way.executor else max(64, 4 * (os.cpu_count() or 1))
+        )
         while len(self.in_flight) >= most:
             future = self.in_flight.popleft()
             if not future.done():
@@ -167,42 +178,36 @@ class _Line:
         """What can be told: all that is done at the head of the line, and more where too much waits behind it."""
         while self.slots:
             slot = self.slots[0]
-            done = slot.inspection or slot.record is not None or (slot.future and slot.future.done())
-            if not done and len(self.slots) <= may_wait and not self._alone(slot):
-                return
-            if slot.task and not slot.future and slot.record is None:
-                self.unsent.remove(slot)
+            if not slot.inspection:
+                done = slot.future.done() if slot.future else self.way.workers == 1 and not self.way.executor
+                if not done and len(self.slots) <= may_wait:
+                    return
+                if not slot.future:
+                    self.unsent.remove(slot)
             self.slots.popleft()
             yield slot.name, self._told(slot)
-
-    def _alone(self, slot: _Slot) -> bool:
-        """Whether a plan that was not sent out need not wait for company."""
-        return not slot.future and self.way.workers == 1 and not self.way.executor
 
     def _told(self, slot: _Slot) -> Inspection:
         if slot.inspection:
             return slot.inspection
-        if slot.record is not None:
-            try:
-                return inspection_of(slot.record, slot.called, slot.data)
-            except (ValueError, TypeError, IndexError):  # A cache by another hand: as if it were not there.
-                slot.record = None
-        record = self._result(slot)
+        assert slot.task
+        if slot.future:
+            record = self._result(slot.future, slot.number, slot.task)
+            inspection = inspection_of(record, slot.called, slot.data)
+        else:
+            inspection = inspect_within_budget(slot.task)
         if self.way.cache and slot.key:
-            self.way.cache.keep(slot.key, record)
-        return inspection_of(record, slot.called, slot.data)
+            self.way.cache.keep(slot.key, record if slot.future else record_of(inspection))
+        return inspection
 
-    def _result(self, slot: _Slot) -> Record:
-        task = slot.task or Task(slot.called, slot.data, self.way.settings(slot.called), self.way.budget)
-        if not slot.future:
-            return inspect_task(task)
+    def _result(self, future: Future[list[Record]], number: int, task: Task) -> Record:
         if self.pool:
-            return self.pool.result(slot.future, slot.number, task)
+            return self.pool.result(future, number, task)
         try:
-            return slot.future.result()[slot.number]
+            return future.result()[number]
         except Exception as problem:
-            says = f"the engine that the plans run on failed at this one ({type(problem).__name__}): it was not inspected"
-            return lost(slot.called, says)
+            says = f"the engine that the plans run on failed ({type(problem).__name__}): this one was not inspected"
+            return lost(task.called, says)
 
     def close(self) -> None:
         if self.pool:

@@ -99,7 +99,9 @@ def inspect_watched(tasks: Sequence[Task]) -> list[Record]:
     records = []
     with open(os.devnull, "w", encoding="utf-8") as nowhere:  # noqa: PTH123
         for task in tasks:
-            faulthandler.dump_traceback_later(task.budget.seconds * GRACE * GRACE + 1, exit=True, file=nowhere)
+            faulthandler.dump_traceback_later(
+                task.budget.seconds * GRACE * GRACE + 1, exit=True, file=nowhere
+            )
             try:
                 records.append(inspect_task(task))
             finally:

@@ -1,4 +1,4 @@
-"""``planlint inspect | rules | demo``: what the builder types, and the exit status.
+"""``planlint COMMAND …``: what the builder types, and the exit status.
 
 0 clean, 1 something found, 2 a plan could not be read or inspected whole, or the call is wrong; a run that
 is broken off ends with 130 (Ctrl-C) or 141 (nobody reads its output any more).
@@ -14,15 +14,12 @@ from collections.abc import Callable, Iterable
 from typing import NoReturn
 
 from planlint import __version__
-from planlint.findings.finding import GRADE_BY_WORD, Grade
+from planlint.command.call import CallWrong
+from planlint.command.collection import add_inspect, add_join, add_ledger
+from planlint.command.mending import add_mend, add_tidy
 from planlint.model.nearest import nearest
 
 OK, FOUND, NOT_READ, STOPPED, NO_READER = 0, 1, 2, 130, 141
-_COMMANDS = ("inspect", "rules", "demo")
-
-
-class CallWrong(Exception):  # noqa: N818 - it is the call that is wrong
-    """The command line asks for something that there is not; the message says what instead."""
 
 
 class _Parser(argparse.ArgumentParser):
@@ -74,12 +71,12 @@ def _drop_output() -> None:
 
 
 def _run(words: list[str]) -> int:
-    parser = _parser()
+    parser, commands = _parser()
     if not words:
         parser.print_help(sys.stderr)
         return NOT_READ
-    if not words[0].startswith("-") and words[0] not in _COMMANDS:
-        raise CallWrong(_no_such_command(words[0]))
+    if not words[0].startswith("-") and words[0] not in commands:
+        raise CallWrong(_no_such_command(words[0], commands))
     try:
         known, unknown = parser.parse_known_args(words)
     except SystemExit as end:  # argparse leaves this way after --help and --version
@@ -90,7 +87,8 @@ def _run(words: list[str]) -> int:
     return run(known)
 
 
-def _parser() -> _Parser:
+def _parser() -> tuple[_Parser, tuple[str, ...]]:
+    """The reader of the command line, and the names of the commands."""
     parser = _Parser(
         prog="planlint",
         description="Finds what is wrong in a furniture plan joined with pocket screws, before timber is cut.",
@@ -100,25 +98,11 @@ def _parser() -> _Parser:
     parser.add_argument("--version", action="version", version=f"planlint {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
-    inspect = commands.add_parser("inspect", help="inspect plans", allow_abbrev=False)
-    inspect.add_argument(
-        "plans", metavar="PLAN", nargs="+", help="a plan, a folder of plans (*.plan), or - for standard input"
-    )
-    inspect.add_argument(
-        "--as", dest="form", metavar="FORM", default="text", type=_one_of("text", "json"), help="text or json"
-    )
-    inspect.add_argument(
-        "--from",
-        dest="lowest",
-        metavar="GRADE",
-        default="advice",
-        type=_one_of(*(grade.word for grade in reversed(Grade))),
-        help="stop, caution or advice: the grade from which the exit status is 1 (advice, if not said)",
-    )
-    inspect.add_argument(
-        "--explain-joints", action="store_true", help="also tell what each joint was found to be, and why"
-    )
-    inspect.set_defaults(run=_inspect, options=("--as", "--from", "--explain-joints", "--help"))
+    add_inspect(commands, _one_of)
+    add_ledger(commands)
+    add_join(commands, _one_of)
+    add_mend(commands, _one_of)
+    add_tidy(commands)
 
     rules = commands.add_parser("rules", help="list the rules, or tell one in full", allow_abbrev=False)
     rules.add_argument("name", metavar="NAME", nargs="?", help="the rule to tell in full")
@@ -132,23 +116,15 @@ def _parser() -> _Parser:
         "--overwrite", action="store_true", help="write over files of the same name that differ"
     )
     demo.set_defaults(run=_demo, options=("--overwrite", "--help"))
-    return parser
-
-
-def _inspect(call: argparse.Namespace) -> int:
-    from planlint.command.run import inspect_paths  # noqa: PLC0415
-
-    if call.form == "json" and call.explain_joints:
-        raise CallWrong("--explain-joints goes with --as text; the JSON report has no place for it")
-    return inspect_paths(call.plans, call.form, GRADE_BY_WORD[call.lowest], explain=call.explain_joints)
+    return parser, tuple(commands.choices)
 
 
 def _rules(call: argparse.Namespace) -> int:
-    from planlint.findings.rulebook import rule_book  # noqa: PLC0415
+    from planlint.checks.own import every_rule  # noqa: PLC0415
     from planlint.reports.page import Page  # noqa: PLC0415
     from planlint.reports.rules import write_catalogue, write_rule  # noqa: PLC0415
 
-    rules = rule_book()
+    rules = every_rule()
     if call.name is None:
         write_catalogue(Page(), rules)
     elif call.name in rules:
@@ -184,10 +160,10 @@ def _one_of(*words: str) -> Callable[[str], str]:
     return check
 
 
-def _no_such_command(word: str) -> str:
+def _no_such_command(word: str, commands: tuple[str, ...]) -> str:
     if word.endswith(".plan") or os.path.exists(word):  # noqa: PTH110
         return f"{_quoted(word)} is not a command; to inspect it: planlint inspect {word}"
-    hint = _nearest(word, _COMMANDS, "the commands are inspect, rules and demo")
+    hint = _nearest(word, commands, f"the commands are {', '.join(commands[:-1])} and {commands[-1]}")
     return f"there is no command {_quoted(word)}; {hint}"
 
 

@@ -262,4 +262,3 @@ class _Patch(_Telling):
 
 
 _TELLINGS: dict[str, type[_Telling]] = {"text": _Text, "json": _Json, "patch": _Patch}
-

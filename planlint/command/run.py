@@ -9,7 +9,7 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from planlint.collection.budget import Budget
+from planlint.collection.budget import DEFAULT_BUDGET, Budget
 from planlint.collection.discovery import Found, discover
 from planlint.collection.root import find_root
 from planlint.collection.run import FEW, Way, inspect_found
@@ -20,9 +20,6 @@ from planlint.inspection.inspect import Inspection
 from planlint.model.settings import Settings
 from planlint.reports.report import Report, Write
 from planlint.reports.tally import Tally
-
-KINDS = ("text", "json", "sarif", "junit", "markdown")
-"""Forms of a report."""
 
 
 class WishDenied(Exception):  # noqa: N818 - a refusal with its reason
@@ -43,7 +40,7 @@ class Wishes:
     remember: bool = True
     changed_since: str | None = None
     shard: tuple[int, int] | None = None
-    budget: Budget = Budget()
+    budget: Budget = DEFAULT_BUDGET
 
 
 def inspect_paths(
@@ -56,11 +53,12 @@ def inspect_paths(
 ) -> int:
     """Inspect, write the report to standard output and others to files, and return the exit status.
 
-    ``form`` is one of ``KINDS``; ``called`` gives the name under which a file is told. Raises ``WishDenied``.
+    ``form`` is one of ``command.collection.FORMS``; ``called`` gives the name under which a file is told.
+    Raises ``WishDenied``.
     """
     paths = list(paths)
     root = find_root(path for path in paths if path != STANDARD_INPUT)
-    found = _narrowed(_all_found(paths, root), root, wishes)
+    found = _narrowed(list(discover(paths, root)), root, wishes)
     several = len(found) > FEW
     way = _way(root, len(found), wishes)
     tally = Tally()
@@ -93,8 +91,17 @@ def inspect_paths(
     return max((tally.exit_status(lowest), *(getattr(report, "status", 0) for report in reports)))
 
 
-def _all_found(paths: list[str], root: Path) -> list[Found | Refused]:
-    return list(discover(paths, root))
+def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspection]]:
+    """Plans one after the other, without a report; each with its name from the root."""
+    root = find_root(path for path in paths if path != STANDARD_INPUT)
+    found = list(discover(paths, root))
+    way = _way(root, len(found), wishes)
+    with Progress(len(found) if len(found) > FEW else 0) as progress:
+        for each in inspect_found(found, way):
+            progress.advance()
+            yield each
+    if way.cache:
+        way.cache.save()
 
 
 def settings_for(_path: str) -> Settings:
@@ -196,7 +203,9 @@ class _Compared:
             self._gone = {
                 name
                 for name in self._ledger.plans() - there
-                if any(name == scope or scope in {"", "."} or name.startswith(f"{scope}/") for scope in scopes)
+                if any(
+                    name == scope or scope in {"", "."} or name.startswith(f"{scope}/") for scope in scopes
+                )
             }
 
     def unmatched(self) -> list[str]:

@@ -6,7 +6,7 @@ Everything is worked out on exact boxes, before a word of the text is touched.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
@@ -16,8 +16,9 @@ from planlint.conversion.laps import Lap, pieces_of
 from planlint.conversion.sites import Sites
 from planlint.conversion.words import Term, plain
 from planlint.geometry.piece import Piece
-from planlint.language.tree import Measure, RemovalItem
-from planlint.model.directions import Axis, Side
+from planlint.language.tree import RemovalItem
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.expressions import length_of
 from planlint.model.plan import Join, Part
 from planlint.model.traditions import TRADITIONS
 
@@ -40,8 +41,10 @@ class Change:
     outputs: Mapping[int, tuple[Output, ...]] = field(default_factory=dict)
     """By the number of each join that is rewritten."""
     converted: frozenset[int] = frozenset()
-    dropped: Mapping[str, frozenset[int]] = field(default_factory=dict)
-    """Rabbets, grooves and dados that no joint uses any longer, by part and number."""
+    dropped: Mapping[str, Mapping[int, frozenset[str]]] = field(default_factory=dict)
+    """Rabbets, grooves and dados that no joint uses any longer, by part and number, with what lay in them."""
+    stopped: Mapping[str, Mapping[int, tuple[Fraction, Fraction]]] = field(default_factory=dict)
+    """Grooves that a part which stays needs for only some of their run: from where to where, in the old part."""
 
     def slices_of(self, part: Part) -> tuple[Slice, ...]:
         return self.slices.get(part.name) or (Slice(part),)
@@ -133,6 +136,11 @@ def work_out(
                 frozenset(lap.join.index for lap in all_of_it), f"nothing would be left of {name} beside the other"
             )
         slices[name] = made
+    for name, pieces in slices.items():
+        for _, _, item, _ in sites.removals(piece.plan.part_by_name[name]):
+            if any(removal_after(sites, item, each) is None for each in pieces):
+                why = f"the {item.kind.text} in {name} would cut what is left of it in two"
+                return Conflict(frozenset(sources[name]), why)
     change = Change(slices, {}, converted)
     outputs: dict[int, tuple[Output, ...]] = {}
     for join in piece.plan.joins:
@@ -144,7 +152,7 @@ def work_out(
             return Conflict(frozenset(blame & converted or {join.index}), found)
         outputs[join.index] = found
     done = Change(slices, outputs, converted)
-    return Change(slices, outputs, converted, _dropped(piece, done))
+    return Change(slices, outputs, converted, *_emptied(piece, sites, done))
 
 
 def _outputs(piece: Piece, change: Change, join: Join, lap: Lap | None) -> tuple[Output, ...] | str:
@@ -211,37 +219,69 @@ def _still_met(piece: Piece, change: Change, join: Join, a: Slice, b: Slice) -> 
     return _beside(now_a, now_b, looks_a.axis) or not _beside(was_a, was_b, looks_a.axis)
 
 
-def _dropped(piece: Piece, change: Change) -> dict[str, frozenset[int]]:
-    """Cuts in which a part lay that is taken back, and no other part lies any longer."""
+def _emptied(
+    piece: Piece, sites: Sites, change: Change
+) -> tuple[dict[str, dict[int, frozenset[str]]], dict[str, dict[int, tuple[Fraction, Fraction]]]]:
+    """Cuts in which a part lay that is taken back: those nobody needs any longer, and those needed in part."""
     placement = piece.placement
-    moved = [
-        part
+    moved: dict[str, Part] = {
+        part.name: part
         for index in change.converted
         for part in piece.plan.joins[index].parts
         if part.name in change.slices
-    ]
-    found: dict[str, set[int]] = defaultdict(set)
-    near: dict[str, Part] = {part.name: part for part in moved}
+    }
+    gone: dict[str, dict[int, frozenset[str]]] = defaultdict(dict)
+    stopped: dict[str, dict[int, tuple[Fraction, Fraction]]] = defaultdict(dict)
     for part in piece.plan.parts:
-        for number, removal in enumerate(part.removals):
-            room = own_box(part, placement, removal.low, removal.high)
+        rooms = [own_box(part, placement, removal.low, removal.high) for removal in part.removals]
+        for number, room in enumerate(rooms):
             if room is None:
                 continue
-            was = [each for each in near.values() if each is not part and _lies_in(Slice(each), room, piece)]
+            was = [each for each in moved.values() if each is not part and _lies_in(Slice(each), room, piece)]
             if not was or not _joined(piece, change, part, was):
                 continue
-            left = [each.box(placement) for each in change.slices_of(part)]
-            now = any(
-                _lies_in(each, shared, piece)
-                for box in left
-                if box is not None and (shared := box.common(room)) is not None
-                for other in piece.plan.parts
-                if other is not part
-                for each in change.slices_of(other)
-            )
-            if not now:
-                found[part.name].add(number)
-    return {name: frozenset(numbers) for name, numbers in found.items()}
+            others = [
+                other
+                for place, other in enumerate(rooms)
+                if other is not None and place != number and place not in gone[part.name]
+            ]
+            needed = list(_needed(piece, change, part, room, others))
+            left = [each for each in was if any(_lies_in(s, room, piece) for s in change.slices_of(each))]
+            if not needed:
+                gone[part.name][number] = frozenset(each.name for each in was)
+            elif len(left) < len(was) and part.turn is None:
+                item = sites.removals(part)[number][2]
+                if item.offset is not None:
+                    origin = placement.exact(part)
+                    assert origin is not None
+                    along = Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
+                    low = min(box.low[along] for box in needed) - origin[along]
+                    high = max(box.high[along] for box in needed) - origin[along]
+                    removal = part.removals[number]
+                    if (low, high) != (removal.low[along], removal.high[along]):
+                        stopped[part.name][number] = (low, high)
+    return (
+        {name: numbers for name, numbers in gone.items() if numbers},
+        {name: numbers for name, numbers in stopped.items() if numbers},
+    )
+
+
+def _needed(
+    piece: Piece, change: Change, part: Part, room: Box, others: Iterable[Box]
+) -> Iterator[Box]:
+    """Where parts lie in a cut in which the part's other cuts leave them no room."""
+    placement = piece.placement
+    left = [box for each in change.slices_of(part) if (box := each.box(placement)) is not None]
+    for other in piece.plan.parts:
+        if other is part:
+            continue
+        for each in change.slices_of(other):
+            lies = each.box(placement)
+            for box in left:
+                shared = lies.common(room) if lies is not None else None
+                shared = shared.common(box) if shared is not None else None
+                if shared is not None and not any(free.common(shared) == shared for free in others):
+                    yield shared
 
 
 def _lies_in(of: Slice, room: Box, piece: Piece) -> bool:
@@ -263,56 +303,55 @@ def _joined(piece: Piece, change: Change, part: Part, others: Iterable[Part]) ->
 
 
 class Kept(NamedTuple):
-    """What a rabbet, groove, dado or notch becomes: new words for measures, by their place in the item; or gone."""
+    """What a rabbet, groove, dado or notch becomes in a part that is taken back, or that it goes."""
 
     gone: bool = False
-    depths: Mapping[int, Fraction] = {}
-    offset: Fraction | None = None
-    """Change of the distance it is measured by."""
+    shifted: tuple[int, ...] = ()
+    """Which of its measures get less, by the side they are measured from."""
+    offset: bool = False
+    """Whether the distance it is measured by gets less."""
     rabbet: tuple[Fraction, Fraction] | None = None
     """A groove that now runs out at the side it is measured from (or the one opposite): from that side, and deep."""
     rabbet_side: Side | None = None
+    run: tuple[Fraction, Fraction] | None = None
+    """Where a stopped one now starts and stops, where that changes."""
 
 
-def removal_after(item: RemovalItem, sizes: tuple[Fraction, ...], of: Slice) -> Kept | None:
-    """What one cut becomes in a piece that is taken back; ``None`` where it would cut the piece through.
-
-    ``sizes`` are the measures of the item: its depths, then its distance, in inches.
-    """
+def removal_after(sites: Sites, item: RemovalItem, of: Slice) -> Kept | None:
+    """What one cut becomes in a piece that is taken back; ``None`` where it would cut the piece through."""
+    scope = sites.parts[of.part.name].scope
     sides = [Side(word.text) for word in item.sides]
-    if item.kind.text in {"dado", "groove"}:
-        wide, deep, offset = sizes
-        into, measured = sides
-        taken, beyond = of.cut(measured), of.cut(measured.opposite)
-        deep_now = deep - of.cut(into)
-        room = of.part.size[measured.axis] - taken - beyond
-        near, far = offset - taken, offset - taken + wide
-        if deep_now <= 0 or far <= 0 or near >= room:
+    depths = [length_of(each, scope) for each in item.depths]
+    run = None
+    if item.run is not None:
+        along = Axis(3 - sides[0].axis - sides[1].axis)
+        start, stop = (length_of(each, scope) - of.cut(side_of(along, -1)) for each in item.run)
+        now = max(start, Fraction(0)), min(stop, of.size(along))
+        if now[0] >= now[1]:
             return Kept(gone=True)
-        if deep_now >= of.size(into.axis) or (near <= 0 and far >= room):
-            return None
-        if near < 0:
-            return Kept(rabbet=(far, deep_now), rabbet_side=measured)
-        if far > room:
-            return Kept(rabbet=(room - near, deep_now), rabbet_side=measured.opposite)
-        depths = {1: -of.cut(into)} if of.cut(into) else {}
-        return Kept(depths=depths, offset=-taken if taken else None)
-    depths = {}
-    for place, (depth, side) in enumerate(zip(sizes, sides, strict=False)):
-        left = depth - of.cut(side)
-        if left <= 0:
-            return Kept(gone=True)
-        if left >= of.size(side.axis) and depth < of.part.size[side.axis]:
-            return None
-        if of.cut(side):
-            depths[place] = -of.cut(side)
-    return Kept(depths=depths)
-
-
-def measure_item(sites: Sites, part: Part, axis: Axis) -> tuple[object, Measure] | None:
-    """The measure of a part along an axis as its own line has it, with that line."""
-    word = sites.size_word(part, axis)
-    for line, _, item, _ in sites.items(part):
-        if isinstance(item, Measure) and item.word.text == word:
-            return line, item
-    return None
+        run = now if of.cut(side_of(along, -1)) or now[1] != stop else None
+    if item.offset is None:
+        shifted = []
+        for place, (depth, side) in enumerate(zip(depths, sides, strict=False)):
+            left = depth - of.cut(side)
+            if left <= 0:
+                return Kept(gone=True)
+            if left >= of.size(side.axis) and depth < of.part.size[side.axis]:
+                return None
+            if of.cut(side):
+                shifted.append(place)
+        return Kept(shifted=tuple(shifted), run=run)
+    wide, deep = depths
+    into, measured = sides
+    near = length_of(item.offset, scope) - of.cut(measured)
+    far, room = near + wide, of.size(measured.axis)
+    deep -= of.cut(into)
+    if deep <= 0 or far <= 0 or near >= room:
+        return Kept(gone=True)
+    if deep >= of.size(into.axis) or (near <= 0 and far >= room):
+        return None
+    if near < 0:
+        return Kept(rabbet=(far, deep), rabbet_side=measured, run=run)
+    if far > room:
+        return Kept(rabbet=(room - near, deep), rabbet_side=measured.opposite, run=run)
+    return Kept(shifted=(1,) if of.cut(into) else (), offset=bool(of.cut(measured)), run=run)

@@ -18,8 +18,8 @@ from planlint.placement.results import Placement
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
-Choices = Mapping[tuple[int, int], Choice | None]
-"""How each new join is drilled, by the number of the old join and of its output; ``None`` for no pockets yet."""
+Choices = Mapping[tuple[int, int], Choice]
+"""How each new join is drilled, by the number of the old join and of its output; those not in it have no pockets yet."""
 
 
 def join_recipes(
@@ -132,8 +132,9 @@ def _placing_edits(sites: Sites, join: Join, output: Output) -> Iterator[TextEdi
 def _without(text: str, statement: Statement) -> TextEdit:
     start, end = statement.span
     last = text.find("\n", end)
-    if "#" in text[end : last if last >= 0 else len(text)]:
-        return TextEdit(statement.span, "")
+    comment = text.find("#", end, last if last >= 0 else len(text))
+    if comment >= 0:
+        return TextEdit(Span(start, comment), "")
     first = text.rfind("\n", 0, start)
     first -= text[first - 1 : first] == "\r"
     return TextEdit(Span(first, end), "")

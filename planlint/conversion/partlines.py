@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from fractions import Fraction
 
 from planlint.conversion.boxes import Slice
 from planlint.conversion.change import Change, removal_after
 from planlint.conversion.sites import Path, Site, Sites
-from planlint.conversion.words import Term, less, plain
-from planlint.language.tree import Measure, PartLine, Statement
-from planlint.model.directions import Axis, side_of
-from planlint.model.expressions import length_of
+from planlint.conversion.words import Term, less, minus, plain
+from planlint.language.tree import Expression, Measure, PartLine, RemovalItem, Statement
+from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import Span
@@ -22,7 +22,7 @@ Recipe = tuple[TextEdit, ...]
 def part_recipes(sites: Sites, change: Change) -> Iterator[tuple[int, Path, Recipe]]:
     """The edits of every part line that changes, by the statement's id and its turns."""
     touched: dict[tuple[int, Path], Site] = {}
-    for name in {*change.slices, *change.dropped}:
+    for name in {*change.slices, *change.dropped, *change.stopped}:
         site = sites.parts[name]
         touched[(id(site.statement), site.path)] = site
     for (key, path), site in touched.items():
@@ -93,31 +93,52 @@ def _removal_edits(sites: Sites, change: Change, of: Slice) -> Iterator[TextEdit
     for number, (line, _, item, span) in enumerate(removals):
         if number in gone:
             continue
-        sizes = tuple(length_of(each, scope) for each in (*item.depths, *([item.offset] if item.offset else [])))
-        kept = removal_after(item, sizes, of)
+        kept = removal_after(sites, item, of)
         if kept is None or kept.gone:
             gone.add(number)
             continue
-        if kept.rabbet is not None and kept.rabbet_side is not None:
-            one, other = (plain(each, unit).text for each in kept.rabbet)
-            edits.append(
-                TextEdit(span, f"rabbet {one} x {other} along {kept.rabbet_side.value} {item.sides[0].text}")
-            )
-            continue
-        taken: list[tuple[object, Term | None]] = []
-        sides = [word.text for word in item.sides]
         cuts = {side.value: term for side, term in of.cuts.items()}
-        for place in kept.depths:
+        run = kept.run
+        stop = change.stopped.get(part.name, {}).get(number)
+        if stop is not None:
+            along = Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
+            start = of.cut(side_of(along, -1))
+            run = max(stop[0] - start, Fraction(0)), min(stop[1] - start, of.size(along))
+        if run is not None:
+            edits += _run_edits(sites, of, line, item, span, run)
+        if kept.rabbet is not None and kept.rabbet_side is not None and item.offset is not None:
+            one, other = (plain(each, unit).text for each in kept.rabbet)
+            words = f"rabbet {one} x {other} along {kept.rabbet_side.value} {item.sides[0].text}"
+            edits.append(TextEdit(line.at(item.kind.start, item.sides[1].end), words))
+            continue
+        moved: list[tuple[Expression, Term | None]] = []
+        for place in kept.shifted:
             at = 0 if item.offset is not None else place
-            taken.append((item.depths[place], cuts.get(sides[at])))
-        if kept.offset is not None and item.offset is not None:
-            taken.append((item.offset, cuts.get(sides[1])))
-        for expression, term in taken:
+            moved.append((item.depths[place], cuts.get(item.sides[at].text)))
+        if kept.offset and item.offset is not None:
+            moved.append((item.offset, cuts.get(item.sides[1].text)))
+        for expression, term in moved:
             if term is not None:
-                left = less(sites.term(line, expression, scope), [term], unit)  # type: ignore[arg-type]
-                edits.append(TextEdit(line.at(expression.start, expression.end), left.text))  # type: ignore[attr-defined]
+                left = less(sites.term(line, expression, scope), [term], unit)
+                edits.append(TextEdit(line.at(expression.start, expression.end), left.text))
     yield from edits
     yield from _struck_out(sites, part, [removals[number] for number in sorted(gone)])
+
+
+def _run_edits(
+    sites: Sites, of: Slice, line: Statement, item: RemovalItem, span: Span, run: tuple[Fraction, Fraction]
+) -> Iterator[TextEdit]:
+    """Where a groove starts and stops; measured back from the far end of a part whose length has a name."""
+    along = Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
+    start, stop = plain(run[0], sites.unit), plain(run[1], sites.unit)
+    reach = sites.size(of.part, along)
+    if reach.named and reach.value == of.size(along):
+        stop = minus(reach, plain(reach.value - run[1], sites.unit), sites.unit) if run[1] != reach.value else reach
+    if item.run is None:
+        yield TextEdit(Span(span.end, span.end), f", from {start.text} to {stop.text}")
+        return
+    for expression, place in zip(item.run, (start, stop), strict=True):
+        yield TextEdit(line.at(expression.start, expression.end), place.text)
 
 
 def _struck_out(sites: Sites, part: Part, gone: Iterable[tuple[Statement, int, object, Span]]) -> Iterator[TextEdit]:
@@ -146,8 +167,9 @@ def _whole_line(text: str, line: Statement) -> TextEdit:
     start, end = line.span
     first = text.rfind("\n", 0, start) + 1
     last = text.find("\n", end)
-    if "#" in text[end : last if last >= 0 else len(text)]:
-        return TextEdit(line.span, "")  # The comment stays.
+    comment = text.find("#", end, last if last >= 0 else len(text))
+    if comment >= 0:
+        return TextEdit(Span(start, comment), "")  # The comment stays.
     if last < 0:
         return TextEdit(Span(max(0, first - 1), len(text)), "")
     return TextEdit(Span(first, last + 1), "")

@@ -73,50 +73,157 @@ def search(
 
     ``bare`` is the inspection of the new plan before any pocket is drilled in the new joins.
     """
-    piece = bare.piece
-    assert piece is not None
-    joins = {key: join for key, join in new_joins(piece.plan, change).items() if not join.pockets}
-    ways = {key: choices_for(piece, join) for key, join in joins.items()}
-    tried: dict[Key, list[Trial]] = {key: [] for key in joins}
-    current: dict[Key, Choice | None] = {key: ways[key][0] if ways[key] else None for key in joins}
-    names = {join.name: key for key, join in joins.items()}
-    before = Counter(_mark(finding) for finding in bare.findings)
-    for number in range(_PASSES):
-        settled = dict(current)
-        if number:
-            _set_out_anew(piece, joins, ways, tried, current)
-        for group in _apart(joins):
-            open_ = [key for key in group if ways[key] and (not number or not _settled(tried[key], current[key]))]
-            rounds: list[tuple[int, list[Finding]]] = []
-            for turn in range(max((len(ways[key]) for key in open_), default=0)):
-                asked: dict[Key, Choice | None] = dict(current)
-                for key in open_:
-                    asked[key] = ways[key][min(turn, len(ways[key]) - 1)]
-                text = rewritten(sites, change, asked, placement)
-                rounds.append((turn, list(inspect_text(text, settings).findings)))
-            for key in open_:
-                shared = _in_every(found for _, found in rounds)
-                trials = [
-                    Trial(way, _part(joins[key], way), _about(key, joins[key], found, names, before, shared))
-                    for way, (_, found) in zip(ways[key], rounds, strict=False)
-                ]
-                tried[key] = [*trials, *(_with_plugs(trial) for trial in trials if _seen(trial))]
-            for key in open_:
-                alike = _drilled_alike(key, joins, current)
-                best = min(tried[key], key=lambda trial: (trial.cost, (trial.part, trial.choice.face) not in alike))  # noqa: B023
-                current[key] = best.choice
-        if number and current == settled:
-            break
-    return {
-        key: Drilled(
-            join,
-            next(trial for trial in tried[key] if trial.choice == current[key]),
-            tuple(sorted(tried[key], key=lambda trial: trial.cost)),
-        )
-        for key, join in joins.items()
-        if current[key] is not None and tried[key]
-    }
+    return _Search(sites, change, bare, placement, settings).run()
 
+
+class _Search:
+    """The choices while they are made."""
+
+    def __init__(
+        self, sites: Sites, change: Change, bare: Inspection, placement: Placement, settings: Settings
+    ) -> None:
+        assert bare.piece is not None
+        self.sites, self.change, self.placement, self.settings = sites, change, placement, settings
+        self.piece = bare.piece
+        self.joins = {
+            key: join for key, join in new_joins(bare.piece.plan, change).items() if not join.pockets
+        }
+        self.ways = {key: ways for key, join in self.joins.items() if (ways := choices_for(bare.piece, join))}
+        self.joins = {key: self.joins[key] for key in self.ways}
+        self.tried: dict[Key, list[Trial]] = {key: [] for key in self.joins}
+        self.current: dict[Key, Choice] = {key: ways[0] for key, ways in self.ways.items()}
+        self.names = {join.name: key for key, join in self.joins.items()}
+        self.before = Counter(_mark(finding) for finding in bare.findings)
+        self.spent = 0
+
+    def run(self) -> dict[Key, Drilled]:
+        self._start()
+        for number in range(_PASSES):
+            settled = dict(self.current)
+            if number:
+                self._set_out_anew()
+            for group in _apart(self.joins):
+                open_ = [key for key in group if not (number and _settled(self.tried[key], self.current[key]))]
+                if open_:
+                    self._try(open_)
+            if number and self.current == settled:
+                break
+        self._untangle()
+        return {
+            key: Drilled(join, self._taken(key), tuple(sorted(self.tried[key], key=lambda trial: trial.cost)))
+            for key, join in self.joins.items()
+        }
+
+    def _inspect(self, choices: Mapping[Key, Choice]) -> tuple[Finding, ...]:
+        self.spent += 1
+        return inspect_text(rewritten(self.sites, self.change, choices, self.placement), self.settings).findings
+
+    def _start(self) -> None:
+        """Begin from the inside of the piece, or from its outside, whichever stands better as a whole."""
+        outside = {key: ways[1] if len(ways) > 1 else ways[0] for key, ways in self.ways.items()}
+        found = self._inspect(self.current)
+        if self._total(found)[0] and self._total(self._inspect(outside)) < self._total(found):
+            self.current = outside
+
+    def _total(self, found: Iterable[Finding]) -> tuple[int, int, int]:
+        """What the pockets bring upon the whole plan: stops, cautions, advice."""
+        new = [finding for finding in found if not self.before[_mark(finding)]]
+        grades = Counter(finding.grade for finding in new)
+        return grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE]
+
+    def _try(self, open_: list[Key]) -> None:
+        """All ways of joins that share no part, at once, and the best of each taken."""
+        rounds: list[tuple[Finding, ...]] = []
+        for turn in range(max(len(self.ways[key]) for key in open_)):
+            asked = dict(self.current)
+            for key in open_:
+                asked[key] = self.ways[key][min(turn, len(self.ways[key]) - 1)]
+            rounds.append(self._inspect(asked))
+        shared = _in_every(rounds)
+        for key in open_:
+            trials = [
+                Trial(way, _part(self.joins[key], way), self._about(key, found, shared))
+                for way, found in zip(self.ways[key], rounds, strict=False)
+            ]
+            self.tried[key] = [*trials, *(_with_plugs(trial) for trial in trials if _seen(trial))]
+        for key in open_:
+            alike = _drilled_alike(key, self.joins, self.current)
+            self.current[key] = min(
+                self.tried[key],
+                key=lambda trial: (trial.cost, (trial.part, trial.choice.face) not in alike),  # noqa: B023
+            ).choice
+
+    def _about(
+        self, key: Key, found: Iterable[Finding], shared: Counter[tuple[object, ...]]
+    ) -> tuple[Finding, ...]:
+        """The findings that a joint answers for: its own, and those near it that come and go with its choice."""
+        join = self.joins[key]
+        parts = {join.part_a.name, join.part_b.name}
+        mine = []
+        for finding in found:
+            if finding.joint == join.name:
+                mine.append(finding)
+            elif not self.before[_mark(finding)] and not shared[_mark(finding)] and parts & set(finding.parts):
+                mine.append(finding)
+        return tuple(mine)
+
+    def _set_out_anew(self) -> None:
+        """More ways for the joints that no plain layout serves: the same faces with the pockets elsewhere."""
+        for key, join in self.joins.items():
+            if _settled(self.tried[key], self.current[key]):
+                continue
+            ways = self.ways[key]
+            plain = [way for way in ways if not way.at]
+            for trial in self.tried[key]:
+                rules = {finding.rule for finding in trial.findings}
+                if trial.choice in plain and rules & (_BY_PLACE - {"hole-in-sight"}) and rules <= _BY_PLACE:
+                    ways += [way for way in shifted(self.piece, join, trial.choice) if way not in ways]
+
+    def _untangle(self) -> None:
+        """Where joints still stop one another, change one after another for as long as the whole gets better."""
+        found = self._inspect(self.current)
+        total = self._total(found)
+        limit = self.spent + _MOST_UNTANGLING
+        while total[0]:
+            parts = {
+                part
+                for finding in found
+                if finding.grade is Grade.STOP and not self.before[_mark(finding)]
+                for part in finding.parts
+            }
+            near = [key for key, join in self.joins.items() if parts & {part.name for part in join.parts}]
+            better = self._better(near, total, limit)
+            if better is None:
+                break
+            found, total = better
+        for key, join in self.joins.items():
+            own = tuple(finding for finding in found if finding.joint == join.name)
+            choice = self.current[key]
+            trial = Trial(choice, _part(join, choice), own)
+            self.tried[key] = [trial, *(each for each in self.tried[key] if each.choice != choice)]
+
+    def _better(
+        self, near: Iterable[Key], total: tuple[int, int, int], limit: int
+    ) -> tuple[tuple[Finding, ...], tuple[int, int, int]] | None:
+        for key in near:
+            ways = [way for way in self.ways[key] if way != self.current[key]]
+            ways += [trial.choice for trial in self.tried[key] if trial.choice.plugged]
+            for way in ways:
+                if self.spent >= limit:
+                    return None
+                asked = {**self.current, key: way}
+                found = self._inspect(asked)
+                if self._total(found)[0] < total[0]:
+                    self.current = asked
+                    return found, self._total(found)
+        return None
+
+    def _taken(self, key: Key) -> Trial:
+        return next(trial for trial in self.tried[key] if trial.choice == self.current[key])
+
+
+_MOST_UNTANGLING = 60
+"""Inspections spent at most on joints that stop one another. Basis: own judgement."""
 
 _PASSES = 3
 """Times that the choices are gone through: each sees what the one before chose. Basis: own judgement."""
@@ -126,26 +233,7 @@ _BY_PLACE = frozenset({"screws-meet", "near-end", "close-spacing", "breakout", "
 """Rules that pockets set out otherwise may satisfy."""
 
 
-def _set_out_anew(
-    piece: Piece,
-    joins: Mapping[Key, Join],
-    ways: dict[Key, list[Choice]],
-    tried: Mapping[Key, list[Trial]],
-    current: Mapping[Key, Choice | None],
-) -> None:
-    """More ways for the joints that no plain layout serves: the same faces with the pockets elsewhere."""
-    for key, join in joins.items():
-        if _settled(tried[key], current[key]):
-            continue
-        plain = [way for way in ways[key] if not way.at]
-        for trial in tried[key]:
-            rules = {finding.rule for finding in trial.findings}
-            if trial.choice in plain and rules & (_BY_PLACE - {"hole-in-sight"}) and rules <= _BY_PLACE:
-                more = [way for way in shifted(piece, join, trial.choice) if way not in ways[key]]
-                ways[key] += more
-
-
-def _settled(tried: Iterable[Trial], choice: Choice | None) -> bool:
+def _settled(tried: Iterable[Trial], choice: Choice) -> bool:
     """Whether the first pass found a way that is clean: the second cannot better it."""
     return any(trial.choice == choice and trial.clean and not trial.choice.plugged for trial in tried)
 
@@ -161,14 +249,14 @@ def _with_plugs(trial: Trial) -> Trial:
 
 
 def _drilled_alike(
-    key: Key, joins: Mapping[Key, Join], current: Mapping[Key, Choice | None]
+    key: Key, joins: Mapping[Key, Join], current: Mapping[Key, Choice]
 ) -> set[tuple[str, Side]]:
     """The faces through which the same two parts are drilled at their other joints."""
     parts = {join.name for join in joins[key].parts}
     return {
         (_part(joins[other], choice), choice.face)
         for other, choice in current.items()
-        if other != key and choice is not None and _part(joins[other], choice) in parts
+        if other != key and _part(joins[other], choice) in parts
     }
 
 
@@ -197,30 +285,6 @@ def _in_every(rounds: Iterable[list[Finding]]) -> Counter[tuple[object, ...]]:
         marks = Counter(_mark(finding) for finding in found)
         shared = marks if shared is None else shared & marks
     return shared if shared is not None else Counter()
-
-
-def _about(
-    key: Key,
-    join: Join,
-    found: Iterable[Finding],
-    names: Mapping[str, Key],
-    before: Counter[tuple[object, ...]],
-    shared: Counter[tuple[object, ...]],
-) -> tuple[Finding, ...]:
-    """The findings that a joint answers for: its own, and those near it that come and go with its choice."""
-    parts = {join.part_a.name, join.part_b.name}
-    mine = []
-    for finding in found:
-        if finding.joint == join.name:
-            mine.append(finding)
-        elif before[_mark(finding)]:
-            continue
-        elif finding.joint in names:
-            if names[finding.joint] != key and not shared[_mark(finding)] and parts & set(finding.parts):
-                mine.append(finding)
-        elif parts & set(finding.parts) and not shared[_mark(finding)]:
-            mine.append(finding)
-    return tuple(mine)
 
 
 def _part(join: Join, choice: Choice) -> str:

@@ -45,9 +45,15 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
         )
     if not told:
         yield equivalent.changes
-    for part in join.parts:
-        for number in sorted(change.dropped.get(part.name, ())):
-            yield f"the {part.removals[number].kind} in {part.name} is left out: nothing lies in it any longer"
+    for part, other in (join.parts, join.parts[::-1]):
+        for number, lay in sorted(change.dropped.get(part.name, {}).items()):
+            if other.name in lay:
+                yield f"the {part.removals[number].kind} in {part.name} is left out: nothing lies in it any longer"
+        for number, (start, stop) in sorted(change.stopped.get(part.name, {}).items()):
+            yield (
+                f"the {part.removals[number].kind} in {part.name} now runs only where something lies in it, from "
+                f"{length(start, unit)} to {length(stop, unit)}"
+            )
 
 
 def _split(join: Join, change: Change) -> Part | None:
@@ -64,7 +70,7 @@ def _shorter(sites: Sites, change: Change, part: Part, side: Side, why: str) -> 
     now, was = length(of.size(axis), sites.unit), length(part.size[axis], sites.unit)
     both = ", its other end counted too" if of.cut(side.opposite) else ""
     return (
-        f"{part.name} is {length(of.cut(side), sites.unit)} {word} at the {side.value}, {now} in all instead of {was}"
+        f"{part.name} is {length(of.cut(side), sites.unit)} {word} at the {side.value}, now {now} instead of {was}"
         f"{both}: {why}"
     )
 

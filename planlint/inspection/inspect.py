@@ -186,12 +186,18 @@ def _own_fault(name: str, problem: Exception) -> Trouble:
     trouble = our_fault(name, problem, (name,))
     if isinstance(problem, MemoryError):
         return trouble
-    says = trouble.says.replace("this is a fault of planlint, not of the plan", "this is a fault of the workshop's own rule")
+    ours, theirs = (
+        "this is a fault of planlint, not of the plan",
+        "this is a fault of the workshop's own rule",
+    )
+    says = trouble.says.replace(ours, theirs)
     return Trouble(name, says, (name,))
 
 
 def _not_brought(name: str, says: str) -> Trouble:
-    return Trouble(name, f"the workshop's own rule {name} cannot be used ({says}): it was not checked", (name,))
+    return Trouble(
+        name, f"the workshop's own rule {name} cannot be used ({says}): it was not checked", (name,)
+    )
 
 
 def _out_of_time(names: list[str]) -> Trouble:

@@ -11,6 +11,15 @@ from collections.abc import Iterable
 from typing import Any
 
 from planlint.language import tree
+from planlint.language.blocks import (
+    AT_THE_MARGIN,
+    BELONGS,
+    HOLDS_STATEMENTS,
+    MARGIN_NODES,
+    OPENS,
+    UNKNOWN,
+    Block,
+)
 from planlint.language.ready import Tools, tools
 from planlint.language.tree import Node, Statement, Tree
 from planlint.language.words import NAME_FAULT, RESERVED, first_word
@@ -22,62 +31,8 @@ DEEPEST_BRACKETS = 32
 MOST_BLOCKS = 32
 """Limits: longest line in characters, mistakes told, brackets and loops inside one another. Basis: own judgement."""
 
-_UNKNOWN = "?"
-"""The kind of a line that could not be read: anything may stand under it, and nothing of that is kept."""
-
-_BELONGS: dict[type, str] = {
-    tree.UnitLine: "plan",
-    tree.SeenFrom: "plan",
-    tree.EyeHeight: "plan",
-    tree.PartDetails: "part",
-    tree.PlacingLine: "join",
-    tree.PocketsLine: "join",
-    tree.ScrewsLine: "join",
-    tree.TraditionItem: "join",
-    tree.Flag: "join",
-}
-"""What a detail stands under; every other line is a statement of its own."""
-
-_OPENS: dict[type, str] = {
-    tree.PlanHead: "plan",
-    tree.PartLine: "part",
-    tree.JoinLine: "join",
-    tree.For: "for",
-    tree.AssemblyLine: "assembly",
-}
-"""The lines that others may stand under."""
-
-_HOLDS_STATEMENTS = frozenset({"", "for", "assembly"})
-
-_AT_THE_MARGIN = {
-    "plan": "`plan` cannot be repeated: write it once, at the margin",
-    "use": "`use` brings in a file once, for the whole plan: write it at the margin",
-    "assembly": "an assembly is told once, for the whole plan: write it at the margin, and place it here",
-}
-"""The first words of lines that stand in no other, and what to say where one does."""
-
-_MARGIN_NODES = frozenset({tree.PlanHead, tree.Use, tree.AssemblyLine})
-
 # Lark's parser keeps the state of a parse to itself, but the builder behind it notes what is wrong with a line.
 _ONE_AT_A_TIME = threading.Lock()
-
-
-class _Block:
-    """A line that may have lines under it, while these are being read."""
-
-    __slots__ = ("astray", "body", "children", "indent", "kind", "line", "node", "span")
-
-    def __init__(self, indent: int, kind: str, node: Any, span: Span, line: int) -> None:
-        self.indent = indent
-        self.kind = kind
-        self.node = node
-        self.span = span
-        self.line = line
-        self.children: list[Statement] = []
-        self.body = -1
-        """Indentation of the lines under it; -1 before the first."""
-        self.astray: object = None
-        """What was last told about lines that do not fit here, so that a run of them is told once."""
 
 
 def read(source: PlanText) -> tuple[Tree, list[Mistake]]:
@@ -101,7 +56,7 @@ class _Reading:
         self.tools = with_tools
         self.mistakes: list[Mistake] = []
         self.unread: set[str] = set()
-        self.blocks = [_Block(-1, "", None, Span(0, 0), 0)]
+        self.blocks = [Block(-1, "", None, Span(0, 0), 0)]
         self.blocks[0].body = 0
         self.unread_assemblies = 0
         """Assemblies whose first line could not be read, and whose ``end`` has not been met."""
@@ -239,7 +194,7 @@ class _Reading:
                 statement = Statement(block.node, block.span, block.line, tuple(block.children))
                 blocks[-1].children.append(statement)
 
-    def _check_assembly(self, block: _Block) -> None:
+    def _check_assembly(self, block: Block) -> None:
         """Tells an assembly that is not ended or that holds nothing."""
         ended = bool(block.children) and type(block.children[-1].node) is tree.EndLine
         if not ended:
@@ -284,26 +239,24 @@ class _Reading:
             self._out_of_line(block, indent, span)
         elif type(block.astray) is int:
             block.astray = None
-        if node is None or block.kind == _UNKNOWN:
+        if node is None or block.kind == UNKNOWN:
             self._leave_out(block, line, indent, span, number, node is not None)
             return
-        belongs = _BELONGS.get(kind, "")
-        if belongs != block.kind and (
-            belongs or kind in _MARGIN_NODES or block.kind not in _HOLDS_STATEMENTS
-        ):
+        belongs = BELONGS.get(kind, "")
+        if belongs != block.kind and (belongs or kind in MARGIN_NODES or block.kind not in HOLDS_STATEMENTS):
             found = self._misplaced(block, belongs, line, indent, span)
             if found is None:
                 return
             block = found
-        opens = _OPENS.get(kind)
+        opens = OPENS.get(kind)
         if opens is None:
             block.children.append(Statement(node, span, number))
             return
-        self.blocks.append(_Block(indent, opens, node, span, number))
+        self.blocks.append(Block(indent, opens, node, span, number))
         if len(self.blocks) > MOST_BLOCKS:
             says = f"loops and assemblies are nested more than {MOST_BLOCKS} deep here"
             self.mistakes.append(Mistake(span, says))
-            self.blocks[-1].kind, self.blocks[-1].node = _UNKNOWN, None
+            self.blocks[-1].kind, self.blocks[-1].node = UNKNOWN, None
 
     @staticmethod
     def _misspelt(first: str, kind: str) -> str | None:
@@ -313,19 +266,19 @@ class _Reading:
         return misspelt_start(first, kind) if first not in RESERVED else None
 
     def _leave_out(
-        self, block: _Block, line: str, indent: int, span: Span, number: int, readable: bool
+        self, block: Block, line: str, indent: int, span: Span, number: int, readable: bool
     ) -> None:
         """A line that is not kept: what it may define is remembered, and what stands under it goes with it."""
         first = first_word(line)
         if first == "assembly" and not readable:
             self.unread_assemblies += 1
         self.unread.update(words_of(line))
-        if block.kind != _UNKNOWN:
-            self.blocks.append(_Block(indent, _UNKNOWN, None, span, number))
+        if block.kind != UNKNOWN:
+            self.blocks.append(Block(indent, UNKNOWN, None, span, number))
 
-    def _out_of_line(self, block: _Block, indent: int, span: Span) -> None:
+    def _out_of_line(self, block: Block, indent: int, span: Span) -> None:
         """A line that stands deeper or less deep than those beside it; a run of such lines is one mistake."""
-        if block.kind == _UNKNOWN or block.astray == indent:
+        if block.kind == UNKNOWN or block.astray == indent:
             return
         block.astray = indent
         if self.told_tabs:
@@ -340,7 +293,7 @@ class _Reading:
             )
         self.mistakes.append(Mistake(span, says))
 
-    def _misplaced(self, block: _Block, belongs: str, line: str, indent: int, span: Span) -> _Block | None:
+    def _misplaced(self, block: Block, belongs: str, line: str, indent: int, span: Span) -> Block | None:
         """A line under one it does not belong to: told once for a run; the block to put it in, if any."""
         first = first_word(line).rstrip(",")
         astray = (block.kind, belongs)
@@ -353,18 +306,18 @@ class _Reading:
                     span = Span(span.start, span.start + len(first))
                     says = f"`{first}` is not a word of the plan language here; did you mean `{near}`?"
                     block.astray = None
-                elif block.kind in _HOLDS_STATEMENTS:
+                elif block.kind in HOLDS_STATEMENTS:
                     says = f"this is a detail of a {belongs}: indent it under its `{belongs}` line"
                 else:
                     says = f"`{first}` is a detail of a {belongs} and cannot stand under a {block.kind}"
                 self.mistakes.append(Mistake(span, says))
             return None
-        while self.blocks[-1].kind not in _HOLDS_STATEMENTS:
+        while self.blocks[-1].kind not in HOLDS_STATEMENTS:
             self._close_down_to(self.blocks[-1].indent)
         holder = self.blocks[-1]
         says = f"`{first}` is no detail of a {block.kind}: line it up with the `{block.kind}` line"
-        if block.kind in _HOLDS_STATEMENTS:
-            says = _AT_THE_MARGIN.get(first, says)
+        if block.kind in HOLDS_STATEMENTS:
+            says = AT_THE_MARGIN.get(first, says)
         # The lines that follow at this indentation have the same cause.
         if holder.body != indent:
             holder.astray = indent

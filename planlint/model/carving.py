@@ -9,6 +9,7 @@ from typing import NoReturn
 
 from planlint.language.tree import CutItem, RemovalItem, Statement
 from planlint.model.directions import Axis, Side, side_of
+from planlint.model.elsewhere import Elsewhere
 from planlint.model.expressions import Scope, angle_of, distance, positive_length
 from planlint.model.ledger import FollowOn, Refusal
 from planlint.model.plan import EndCut, Removal, Size
@@ -26,15 +27,14 @@ _ZERO = Fraction(0)
 
 def cut_ends(
     workings: Workings,
-    scope: Scope,
-    items: Iterable[tuple[Statement, CutItem, Span]],
+    items: Iterable[tuple[Statement, CutItem, Span, Scope]],
     grain: Axis,
     size: Size,
 ) -> tuple[EndCut, ...]:
     """The ends cut off square; raises ``FollowOn`` once a mistake is noted."""
     cuts: list[EndCut] = []
     sound = True
-    for statement, item, span in items:
+    for statement, item, span, scope in items:
         try:
             for cut in _cuts(item, scope, grain, span):
                 if any(other.end is cut.end for other in cuts):
@@ -102,12 +102,12 @@ def _check_lost(workings: Workings, cut: EndCut, lost: float, long: Fraction) ->
 
 
 def take_away(
-    workings: Workings, scope: Scope, items: Iterable[tuple[Statement, RemovalItem, Span]], size: Size
+    workings: Workings, items: Iterable[tuple[Statement, RemovalItem, Span, Scope]], size: Size
 ) -> tuple[Removal, ...]:
     """The wood taken away, each a box in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
     removals: list[Removal] = []
     sound = True
-    for statement, item, span in items:
+    for statement, item, span, scope in items:
         try:
             if len(removals) == MOST_REMOVALS:
                 raise _at(
@@ -127,6 +127,8 @@ def take_away(
                 _channel(workings, scope, item, sides, low, high, size)
             else:
                 _corner(workings, scope, item, sides, low, high, size)
+            if item.run is not None:
+                _stop(workings, scope, item, sides, low, high, size)
             removals.append(Removal(kind, (low[0], low[1], low[2]), (high[0], high[1], high[2]), span))
         except Refusal as refusal:
             workings.ledger.refuse(statement, refusal)
@@ -196,6 +198,30 @@ def _channel(
     _inward(measured, offset, offset + wide, low, high, size)
 
 
+def _stop(
+    workings: Workings,
+    scope: Scope,
+    item: RemovalItem,
+    sides: list[Side],
+    low: list[Fraction],
+    high: list[Fraction],
+    size: Size,
+) -> None:
+    """A rabbet, groove or dado that does not run the whole way: from here to there, along the third direction."""
+    assert item.run is not None
+    along = Axis(3 - sides[0].axis - sides[1].axis)
+    first, last = item.run
+    start = distance(first, scope, f"the start of the {item.kind.text}")
+    stop = positive_length(last, scope, f"the end of the {item.kind.text}")
+    if stop > size[along]:
+        says = f"this is {workings.length(stop)} along, and the part is only {workings.length(size[along])} that way"
+        raise Refusal(last.start, last.end, says)
+    if stop <= start:
+        says = f"the {item.kind.text} stops before it starts: the smaller of the two comes first"
+        raise Refusal(first.start, last.end, says)
+    low[along], high[along] = start, stop
+
+
 def _inward(
     side: Side, near: Fraction, far: Fraction, low: list[Fraction], high: list[Fraction], size: Size
 ) -> None:
@@ -218,4 +244,6 @@ def _too_deep(
 
 
 def _at(statement: Statement, span: Span, says: str) -> Refusal:
+    if isinstance(statement, Elsewhere):
+        return Refusal(None, 0, says)
     return Refusal(span.start - statement.span.start, span.end - statement.span.start, says)

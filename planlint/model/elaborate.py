@@ -6,24 +6,24 @@ left out too, without a word, so that each mistake is told once and at its place
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.language.reader import read
 from planlint.language.tree import (
     AcceptLine,
-    EyeHeight,
+    AssemblyLine,
     Let,
     LoadLine,
     PlanHead,
-    SeenFrom,
     Statement,
+    StockLine,
     Tree,
-    UnitLine,
+    Use,
     Word,
 )
-from planlint.model.directions import Side
-from planlint.model.expressions import Scope, positive_length, settle_lets, whole_number
+from planlint.model.assemblies import tell_assemblies
+from planlint.model.expressions import Scope, settle_lets, whole_number
+from planlint.model.head import Head
 from planlint.model.joins import Waiting, name_joins, pockets_in, read_join
 from planlint.model.ledger import Ledger, Refusal
 from planlint.model.loops import TooMany, Unrolled, check_amount, unroll
@@ -32,27 +32,12 @@ from planlint.model.parts import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
 from planlint.model.settings import Settings
 from planlint.model.stocks import add_stock
-from planlint.model.workings import Workings, side_of_word
-from planlint.text.source import Mistake, PlanText, Span
-
-ALL_ROUND = (Side.FRONT, Side.LEFT, Side.RIGHT, Side.BACK)
+from planlint.model.uses import Loader, bring_in
+from planlint.model.workings import Workings
+from planlint.text.source import Mistake, PlanText
 
 POCKETS_PER_ITEM = 5
 """Pockets a plan may come to, for each part or join it may come to. Basis: own judgement."""
-
-_UNITS = {
-    "inch": "in",
-    "inches": "in",
-    "in": "in",
-    '"': "in",
-    "mm": "mm",
-    "cm": "cm",
-    "m": "m",
-    "ft": "ft",
-    "foot": "ft",
-    "feet": "ft",
-    "'": "ft",
-}
 
 POUNDS_PER_UNIT = {
     "lb": Fraction(1),
@@ -64,43 +49,44 @@ POUNDS_PER_UNIT = {
 
 
 def elaborate(
-    tree: Tree, settings: Settings, known_rules: frozenset[str] = frozenset()
+    tree: Tree, settings: Settings, known_rules: frozenset[str] = frozenset(), load: Loader | None = None
 ) -> tuple[Plan | None, list[Mistake]]:
     """The plan a tree stands for, with every mistake found on the way, in the order of their places.
 
     The plan holds what is left after broken statements are dropped; ``None`` where no part is left.
-    ``known_rules`` are the names that ``accept`` may use; any name goes where it is empty.
+    ``known_rules`` are the names that ``accept`` may use; any name goes where it is empty. ``load`` gives the files
+    that the plan uses (if not given, those of the settings). A file that holds only what others use is a plan without parts.
     """
     ledger = Ledger(tree.source)
-    head = _Head(ledger, tree.statements)
+    head = Head(ledger, tree.statements)
     workings = Workings(tree, ledger, head.unit)
     scope = workings.scope
+    bring_in(workings, tree.statements, load or settings.files)
+    tell_assemblies(workings, tree.statements)
     settle_lets(
         [(statement, statement.node) for statement in tree.statements if isinstance(statement.node, Let)],
         scope,
         ledger,
     )
     try:
-        check_amount(tree.statements, scope, settings.most_items)
+        check_amount(workings, tree.statements, scope, settings.most_items)
     except TooMany as too_many:
         says = (
             f"from here on the plan comes to more than {settings.most_items:,} parts and joins, "
-            "the most that is allowed: check how often its loops turn"
+            "the most that is allowed: check how often its loops turn and its units are placed"
         )
         ledger.add(too_many.statement.span, says)
         return None, sorted(ledger.mistakes)
     unrolled = Unrolled()
     unroll(workings, tree.statements, scope, unrolled)
     for statement, stock_line, within in unrolled.stocks:
-        ledger.turn = within.turn
+        ledger.enter(statement, within)
         add_stock(workings, statement, stock_line, within)
-    for statement, part_line, within in unrolled.parts:
-        ledger.turn = within.turn
-        add_parts(workings, statement, part_line, within)
+    add_parts(workings, unrolled.parts)
     waiting: list[Waiting] = []
     pockets = 0
     for statement, join_line, within in unrolled.joins:
-        ledger.turn = within.turn
+        ledger.enter(statement, within)
         join = read_join(workings, statement, join_line, within)
         if join is not None:
             waiting.append(join)
@@ -109,12 +95,12 @@ def elaborate(
                 says = f"the joins up to here come to more than {POCKETS_PER_ITEM * settings.most_items:,} pockets"
                 ledger.add(statement.span, f"{says}: check how often they are repeated")
                 return None, sorted(ledger.mistakes)
-    ledger.turn = 0
+    ledger.leave()
     joins = name_joins(workings, waiting)
     loads: list[Load] = []
     acceptances: list[Acceptance] = []
     for statement, node, within in unrolled.others:
-        ledger.turn = within.turn
+        ledger.enter(statement, within)
         try:
             if isinstance(node, LoadLine):
                 loads.append(_load(workings, statement, node, within))
@@ -122,9 +108,9 @@ def elaborate(
                 acceptances.append(_acceptance(statement, node, within, known_rules))
         except Refusal as refusal:
             ledger.refuse(statement, refusal)
-    ledger.turn = 0
+    ledger.leave()
     eye_height = head.eye_height(scope)
-    if not workings.parts:
+    if not workings.parts and not (_is_for_others(tree) and not ledger.mistakes):
         if not ledger.mistakes and not tree.unread_names:
             ledger.add(head.span, "this plan has no parts yet: write a `part` line for each board")
         return None, sorted(ledger.mistakes)
@@ -144,92 +130,16 @@ def elaborate(
     return plan, sorted(ledger.mistakes)
 
 
-class _Head:
-    """What a plan says of itself: its title, its unit, and who looks at it."""
-
-    def __init__(self, ledger: Ledger, statements: tuple[Statement, ...]) -> None:
-        self.ledger = ledger
-        self.title = ""
-        self.unit = "in"
-        self.seen_from: tuple[Side, ...] = ALL_ROUND
-        self.span = Span(0, 0)
-        self._eye: tuple[Statement, EyeHeight] | None = None
-        first: dict[type, Statement] = {}
-        for statement in _head_lines(statements):
-            node = statement.node
-            earlier = first.setdefault(type(node), statement)
-            if earlier is not statement:
-                ledger.add(
-                    statement.span, f"{_HEAD_WORDS[type(node)]} on line {earlier.line}: keep one of the two"
-                )
-                continue
-            try:
-                self._read(statement)
-            except Refusal as refusal:
-                ledger.refuse(statement, refusal)
-
-    def _read(self, statement: Statement) -> None:
-        node = statement.node
-        if isinstance(node, PlanHead):
-            self.title = node.title
-            self.span = statement.span
-        elif isinstance(node, UnitLine):
-            unit = _UNITS.get(node.unit.text)
-            if unit is None:
-                near = nearest(node.unit.text, _UNITS)
-                offer = f"; the nearest is {near}" if near else ""
-                says = f"{node.unit.text} is not a unit known here: inch, ft, mm, cm or m{offer}"
-                raise Refusal(node.unit.start, node.unit.end, says)
-            self.unit = unit
-        elif isinstance(node, SeenFrom):
-            self.seen_from = tuple(
-                dict.fromkeys([_viewed(side_of_word(word), statement) for word in node.sides])
-            )
-        elif isinstance(node, EyeHeight):
-            self._eye = statement, node
-
-    def eye_height(self, scope: Scope) -> Fraction | None:
-        """Worked out last, since it may lean on lets."""
-        if self._eye is None:
-            return None
-        statement, node = self._eye
-        try:
-            return positive_length(node.height, scope, "the eye height")
-        except Refusal as refusal:
-            self.ledger.refuse(statement, refusal)
-            return None
-
-
-_HEAD_WORDS: dict[type, str] = {
-    PlanHead: "the plan already has its title",
-    UnitLine: "the unit is already set",
-    SeenFrom: "where the piece is seen from is already said",
-    EyeHeight: "the eye height is already said",
-}
-
-
-def _head_lines(statements: tuple[Statement, ...]) -> Iterator[Statement]:
-    """The plan line and what stands under it; of a second plan line, only itself."""
-    within = False
-    for statement in statements:
-        kind = type(statement.node)
-        if kind in _HEAD_WORDS:
-            yield statement
-            if kind is PlanHead and not within:
-                within = True
-                for inner in statement.details:
-                    if type(inner.node) in _HEAD_WORDS:
-                        yield inner
-
-
-def _viewed(side: Side, statement: Statement) -> Side:
-    if side not in ALL_ROUND:
-        node = statement.node
-        assert isinstance(node, SeenFrom)
-        word = next(word for word in node.sides if word.text == side.value)
-        says = f"people look from front, left, right or back, not from {side.value}: eye heights see to that"
-        raise Refusal(word.start, word.end, says)
-    return side
+def _is_for_others(tree: Tree) -> bool:
+    """Whether a file holds only what other plans use, and no part, join or unit of its own."""
+    kinds = {type(statement.node) for statement in tree.statements}
+    return bool(kinds & {Let, StockLine, AssemblyLine}) and kinds <= {
+        PlanHead,
+        Use,
+        Let,
+        StockLine,
+        AssemblyLine,
+    }
 
 
 def _load(workings: Workings, statement: Statement, node: LoadLine, scope: Scope) -> Load:
@@ -256,8 +166,9 @@ def _acceptance(
 def _filled_in(target: Word, scope: Scope) -> str:
     """A target inside a loop may hold sums of the loop's number: ``slat_{n + 1}``."""
     words = target.text
+    prefix = scope.prefix
     if "{" not in words:
-        return words
+        return "/".join([prefix + each for each in words.split("/")]) if prefix else words
     filled, *pieces = words.split("{")
     for piece in pieces:
         inner, _, after = piece.partition("}")
@@ -276,4 +187,4 @@ def _filled_in(target: Word, scope: Scope) -> str:
                 raise
             raise Refusal(target.start, target.end, refusal.says) from None
         filled += f"{number}{after}"
-    return filled
+    return "/".join([prefix + each for each in filled.split("/")]) if prefix else filled

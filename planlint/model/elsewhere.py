@@ -6,18 +6,21 @@ its place in the other file.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from planlint.language.tree import Statement
 from planlint.text.source import PlanText, Span
+
+_NOTHING = PlanText("", "")
+_NOWHERE = Span(0, 0)
 
 
 @dataclass(frozen=True, slots=True)
 class Elsewhere(Statement):
     """A statement of the file ``source``, at ``own`` in its text; ``span`` and ``line`` are places in this plan."""
 
-    source: PlanText = PlanText("", "")
-    own: Span = Span(0, 0)
+    source: PlanText = field(default=_NOTHING)
+    own: Span = field(default=_NOWHERE)
 
     def at(self, start: int, end: int) -> Span:  # noqa: ARG002 - whatever the place inside, it is that one here
         """The line of this plan that brings the statement in."""

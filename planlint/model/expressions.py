@@ -43,7 +43,8 @@ class Scope:
     """
 
     __slots__ = (
-        "broken", "brought", "factor", "offers", "outer", "placed", "prefix", "turn", "unfit", "unit", "unread", "values",
+        "broken", "brought", "factor", "offers", "outer", "placed", "prefix", "turn", "unfit", "unit", "unread",
+        "values",
     )  # fmt: skip
 
     def __init__(self, unit: str, outer: Scope | None = None, turn: int = 0) -> None:

@@ -89,7 +89,7 @@ def read_join(workings: Workings, statement: Statement, node: JoinLine, scope: S
                 f"{part_a.name} is joined to itself: name another part on one of the two hands",
             )
         draft = _Draft(workings, scope, part_a, side_a, part_b, side_b)
-        own_name = name_of(node.name, scope) if node.name is not None else None
+        own_name = scope.prefix + name_of(node.name, scope) if node.name is not None else None
         if node.tradition is not None:
             draft.tradition = tradition_of(workings, statement, node.tradition, scope, part_b, side_b)
     except Refusal as refusal:
@@ -267,8 +267,8 @@ def _report_twice(workings: Workings, statement: Statement, name: str, first: St
     assert isinstance(node, JoinLine)
     where = f"on line {first.line}" if first is not statement else "in another turn of its loop"
     if own and node.name is not None:
-        at = statement.at(node.name.start, node.name.end)
-        workings.add(at, f"a join is already called {name} {where}: give one of them another name")
+        says = f"a join is already called {name} {where}: give one of them another name"
+        workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))
         return
     says = f"{name.replace('/', ' is joined to ')} already {where}: leave one out, or give it a name, `join NAME: …`"
-    workings.add(statement.at(node.a.start, node.b.end), says)
+    workings.ledger.refuse(statement, Refusal(node.a.start, node.b.end, says))

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from planlint.language.tree import Statement
 from planlint.model.elsewhere import Elsewhere, text_of
 from planlint.text.source import Mistake, PlanText, Span
+
+if TYPE_CHECKING:
+    from planlint.model.expressions import Scope
 
 
 class Refusal(Exception):  # noqa: N818  (it refuses one statement; it is not an error of the tool)
@@ -76,12 +80,29 @@ class Ledger:
         self._turn_of: dict[tuple[str, Span], int] = {}
         self._said: set[Mistake] = set()
 
+    def enter(self, statement: Statement, scope: Scope) -> None:
+        """From here on mistakes are those of this statement, read with these names."""
+        self.statement = statement
+        self.turn = scope.turn
+        self.unit_name = scope.placed.name if scope.placed is not None else ""
+
+    def leave(self) -> None:
+        """From here on mistakes are those of the plan as a whole."""
+        self.statement = None
+        self.turn = 0
+        self.unit_name = ""
+
     def add(self, span: Span, says: str) -> None:
         """Notes a mistake unless an earlier turn already spoke of this place."""
         if isinstance(self.statement, Elsewhere):
             self._note(self.statement.source.path, self.statement.own, span, self.statement.told(0) + says)
         else:
             self._note("", span, span, says)
+
+    def elsewhere(self, source: PlanText, span: Span, here: Statement, says: str) -> None:
+        """Notes a mistake of another file at the line of this plan that brings it in."""
+        line, column = source.position(span.start)
+        self._note(source.path, span, here.span, f"in {source.path}, line {line}, column {column}: {says}")
 
     def _note(self, path: str, place: Span, span: Span, says: str) -> None:
         if self._turn_of.setdefault((path, place), self.turn) != self.turn:

@@ -2,91 +2,125 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import NoReturn
 
-from planlint.language.tree import (
-    CutItem,
-    Flag,
-    HungAt,
-    Measure,
-    PartDetails,
-    PartItem,
-    PartLine,
-    RemovalItem,
-    Statement,
-    Turned,
-)
+from planlint.language.tree import PartLine, Statement
 from planlint.model.carving import cut_ends, take_away
-from planlint.model.directions import SIDE_BY_WORD, Axis, Side, side_of
-from planlint.model.expressions import Scope, angle_of, distance, name_of, positive_length
+from planlint.model.details import LYING, Draft, facing_of, read_details
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.expressions import Scope, name_of
 from planlint.model.ledger import FollowOn, Refusal
-from planlint.model.plan import EndCut, Part, Removal, Size, Stock, Turn
-from planlint.model.workings import AXIS_BY_WORD, Workings, in_words
+from planlint.model.plan import EndCut, Part, Removal, Size, Stock
+from planlint.model.workings import Workings, in_words
 from planlint.text.source import Span
 
-_RINGS = {"rings up": "up", "rings down": "down", "rings alternate": "alternate"}
-_SIZE_WORDS = {"long": "the length", "wide": "the width", "thick": "the thickness"}
-_LYING = {Axis.X: "crosswise", Axis.Y: "deep", Axis.Z: "upright"}
+Line = tuple[Statement, PartLine, Scope]
 
 
-class _Draft:
-    """A part while its details are read."""
+def add_parts(workings: Workings, lines: Sequence[Line]) -> None:
+    """Works out part lines, for each of their names, into ``workings.parts``; or notes what is wrong with them."""
+    likes = _Likes(workings, lines) if any(node.like for _, node, _ in lines) else None
+    for line in lines:
+        workings.ledger.enter(line[0], line[2])
+        _add_parts(workings, line, likes)
 
-    __slots__ = (
-        "bottom_height",
-        "cuts",
-        "exterior",
-        "facing",
-        "finish",
-        "finish_at",
-        "fixed_to_wall",
-        "grain",
-        "measures",
-        "removals",
-        "rings",
-        "scope",
-        "surface",
-        "turn",
-        "workings",
-    )
 
-    def __init__(self, workings: Workings, scope: Scope) -> None:
+class _Likes:
+    """Parts that are like others, which may stand further down."""
+
+    def __init__(self, workings: Workings, lines: Sequence[Line]) -> None:
         self.workings = workings
-        self.scope = scope
-        self.measures: dict[str, tuple[Fraction, Span]] = {}
-        self.grain: Axis | None = None
-        self.facing: Side | None = None
-        self.turn: Turn | None = None
-        self.cuts: list[tuple[Statement, CutItem, Span]] = []
-        self.removals: list[tuple[Statement, RemovalItem, Span]] = []
-        self.finish: str | None = None
-        self.finish_at = Span(0, 0)
-        self.rings: str | None = None
-        self.surface: str | None = None
-        self.exterior = False
-        self.fixed_to_wall = False
-        self.bottom_height: Fraction | None = None
+        self.by_name: dict[str, Line] = {}
+        self.done: dict[int, tuple[Draft, Stock] | None] = {}
+        """What lines come to, by their identity; ``None`` where there is nothing to build on."""
+        for line in lines:
+            _, node, scope = line
+            for name in node.names:
+                try:
+                    self.by_name.setdefault(scope.prefix + name_of(name, scope), line)
+                except Refusal:  # Told where the part is added.
+                    continue
+
+    def draft_of(self, line: Line) -> tuple[Draft, Stock] | None:
+        """The draft and the stock of a line, after those it leans on; on a stack of our own, for a long chain."""
+        chain = [line]
+        while chain:
+            current = chain[-1]
+            statement, node, scope = current
+            self.workings.ledger.enter(statement, scope)
+            try:
+                other = self._other(node, scope) if node.like else None
+                if other is not None and id(other) not in self.done:
+                    if any(other is each for each in chain):
+                        self._tell_ring(chain, other)
+                    else:
+                        chain.append(other)
+                    continue
+                self.done[id(current)] = self._read(current, other)
+            except Refusal as refusal:
+                self.workings.ledger.refuse(statement, refusal)
+                self.done[id(current)] = None
+            chain.pop()
+        return self.done[id(line)]
+
+    def _other(self, node: PartLine, scope: Scope) -> Line:
+        words = name_of(node.stock, scope)
+        other = self.by_name.get(scope.prefix + words)
+        if other is None:
+            raise self.workings.unknown_part(words, node.stock, scope, self.by_name)
+        return other
+
+    def _read(self, line: Line, other: Line | None) -> tuple[Draft, Stock] | None:
+        statement, node, scope = line
+        known = self.done[id(other)] if other is not None else None
+        if other is not None and known is None:
+            raise FollowOn
+        stock = known[1] if known is not None else self.workings.find_stock(node.stock, scope)
+        draft = read_details(self.workings, statement, node, scope)
+        if draft is None:
+            return None
+        if known is not None:
+            draft.copy_from(known[0], statement, self.workings.source)
+        return draft, stock
+
+    def _tell_ring(self, chain: list[Line], first: Line) -> None:
+        at = next(number for number, each in enumerate(chain) if each is first)
+        names = [_called(node) for _, node, _ in chain[at:]]
+        for line in chain[at:]:
+            self.done[id(line)] = None
+        statement, node, _ = min(chain[at:], key=lambda line: line[0].span)
+        shown = names if len(names) <= 8 else [*names[:4], "…", *names[-3:]]
+        says = f"these parts are like one another in a ring: {' is like '.join([*shown, names[0]])}"
+        if len(names) == 1:
+            says = f"{names[0]} cannot be like itself"
+        refusal = Refusal(node.stock.start, node.stock.end, f"{says}; say of one what it is made of")
+        self.workings.ledger.refuse(statement, refusal)
 
 
-def add_parts(workings: Workings, statement: Statement, node: PartLine, scope: Scope) -> None:
-    """Works out one part line, for each of its names, into ``workings.parts``; or notes what is wrong with it."""
+def _draft(workings: Workings, line: Line, likes: _Likes | None) -> tuple[Draft, Stock] | None:
+    if likes is not None:
+        return likes.done[id(line)] if id(line) in likes.done else likes.draft_of(line)
+    statement, node, scope = line
     try:
         stock = workings.find_stock(node.stock, scope)
     except Refusal as refusal:
         workings.ledger.refuse(statement, refusal)
-        _drop(workings, node, scope)
-        return
-    draft = _Draft(workings, scope)
-    sound = _read_items(draft, statement, node.items)
-    for details in statement.details:
-        if isinstance(details.node, PartDetails):
-            sound = _read_items(draft, details, details.node.items) and sound
-    if not sound:
+        return None
+    draft = read_details(workings, statement, node, scope)
+    return None if draft is None else (draft, stock)
+
+
+def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
+    statement, node, scope = line
+    found = _draft(workings, line, likes)
+    if found is None:
         # What a broken detail was to say is not known: the part as a whole is judged once it is mended.
         _drop(workings, node, scope)
         return
+    draft, stock = found
+    workings.ledger.enter(statement, scope)
     try:
         size, length, width, thickness = _measures(draft, statement, node, stock)
         facing, grain = draft.facing, draft.grain
@@ -94,9 +128,9 @@ def add_parts(workings: Workings, statement: Statement, node: PartLine, scope: S
         cuts: tuple[EndCut, ...] = ()
         removals: tuple[Removal, ...] = ()
         if draft.cuts:
-            cuts = cut_ends(workings, scope, draft.cuts, grain, size)
+            cuts = cut_ends(workings, draft.cuts, grain, size)
         if draft.removals:
-            removals = take_away(workings, scope, draft.removals, size)
+            removals = take_away(workings, draft.removals, size)
         if draft.finish is not None and draft.finish != "both faces":
             _finished_face(draft, draft.finish, facing)
     except Refusal as refusal:
@@ -106,9 +140,10 @@ def add_parts(workings: Workings, statement: Statement, node: PartLine, scope: S
         return
     parts = workings.parts
     span = statement.span
+    prefix = scope.prefix
     for word in node.names:
         try:
-            name = name_of(word, scope)
+            name = prefix + name_of(word, scope) if prefix else name_of(word, scope)
             if name in parts:
                 says = workings.named_twice("part", name, parts[name].span, statement, scope)
                 raise Refusal(word.start, word.end, says)
@@ -144,117 +179,11 @@ def _drop(workings: Workings, node: PartLine, scope: Scope) -> None:
         workings.mark_broken("part", name, scope)
 
 
-# ---------------------------------------------------------------- details, one at a time
-
-
-def _read_items(draft: _Draft, statement: Statement, items: Sequence[tuple[PartItem, int, int]]) -> bool:
-    """Reads details into the draft; a detail with a mistake is noted and the rest still read."""
-    sound = True
-    for item, start, end in items:
-        try:
-            _READ[type(item)](draft, item, statement, start, end)
-        except Refusal as refusal:
-            draft.workings.ledger.refuse(statement, refusal)
-            sound = False
-    return sound
-
-
-def _read_measure(draft: _Draft, item: Measure, statement: Statement, start: int, end: int) -> None:
-    word = item.word.text
-    if word not in _SIZE_WORDS:
-        raise Refusal(start, end, f"a part is so much long, wide or thick, not {word}")
-    if word in draft.measures:
-        raise Refusal(start, end, f"how {word} the part is has been said already: keep one of the two")
-    size = positive_length(item.value, draft.scope, _SIZE_WORDS[word])
-    draft.measures[word] = (size, statement.at(start, end))
-
-
-def _read_flag(draft: _Draft, item: Flag, statement: Statement, start: int, end: int) -> None:
-    name = item.name
-    axis = AXIS_BY_WORD.get(name)
-    if axis is not None:
-        if draft.grain is not None:
-            raise Refusal(
-                start, end, f"the part already lies {_LYING[draft.grain]}: keep one of the two words"
-            )
-        draft.grain = axis
-    elif name.startswith("facing "):
-        side = _facing(name[7:])
-        if side is None:
-            raise Refusal(start, end, f"a face looks front, back, left, right, up or down, not {name[7:]}")
-        if draft.facing is not None:
-            raise Refusal(start, end, f"the part already faces {draft.facing.value}: keep one of the two")
-        draft.facing = side
-    elif name.startswith("finish "):
-        if draft.finish is not None:
-            raise Refusal(start, end, "the finish has been said already: keep one of the two")
-        draft.finish = name[7:]
-        draft.finish_at = statement.at(start, end)
-    else:
-        _read_plain_flag(draft, name, start, end)
-
-
-def _read_plain_flag(draft: _Draft, name: str, start: int, end: int) -> None:
-    if name in _RINGS:
-        draft.rings = _RINGS[name]
-    elif name in {"rough", "surfaced four sides"}:
-        if draft.surface not in {None, name}:
-            raise Refusal(start, end, "a part is either rough or surfaced four sides, not both")
-        draft.surface = name
-    elif name == "exterior":
-        draft.exterior = True
-    elif name == "fixed to wall":
-        draft.fixed_to_wall = True
-    else:
-        raise Refusal(start, end, f"{name} says nothing about a part")
-
-
-def _facing(word: str) -> Side | None:
-    return {"up": Side.TOP, "down": Side.BOTTOM}.get(word) or SIDE_BY_WORD.get(word)
-
-
-def _read_turn(draft: _Draft, item: Turned, statement: Statement, start: int, end: int) -> None:  # noqa: ARG001
-    if draft.turn is not None:
-        raise Refusal(start, end, "the part is turned already: a part is turned once, about one axis")
-    axis = AXIS_BY_WORD.get(item.about.text)
-    if axis is None:
-        raise Refusal(item.about.start, item.about.end, "a part is turned about vertical, crosswise or deep")
-    angle = angle_of(item.angle, draft.scope)
-    if not -360 < angle < 360:
-        raise Refusal(start, end, "a part is turned by less than a full turn, 360 degrees")
-    if angle:
-        draft.turn = Turn(angle, axis)
-
-
-def _read_hung(draft: _Draft, item: HungAt, statement: Statement, start: int, end: int) -> None:  # noqa: ARG001
-    if draft.bottom_height is not None:
-        raise Refusal(start, end, "the height of its bottom has been said already: keep one of the two")
-    draft.bottom_height = distance(item.height, draft.scope, "the height above the floor")
-
-
-def _read_cut(draft: _Draft, item: CutItem, statement: Statement, start: int, end: int) -> None:
-    draft.cuts.append((statement, item, statement.at(start, end)))
-
-
-def _read_removal(draft: _Draft, item: RemovalItem, statement: Statement, start: int, end: int) -> None:
-    draft.removals.append((statement, item, statement.at(start, end)))
-
-
-_READ: dict[type, Callable[..., None]] = {
-    Measure: _read_measure,
-    Flag: _read_flag,
-    Turned: _read_turn,
-    HungAt: _read_hung,
-    CutItem: _read_cut,
-    RemovalItem: _read_removal,
-}
-
-
 # ---------------------------------------------------------------- the part as a whole
 
 
 def _measures(
-    draft: _Draft, statement: Statement, node: PartLine, stock: Stock
+    draft: Draft, statement: Statement, node: PartLine, stock: Stock
 ) -> tuple[Size, Fraction, Fraction, Fraction]:
     """Reach along x, y and z, and length, width, thickness: from the part line, or else from the stock."""
     grain, facing = draft.grain, draft.facing
@@ -270,7 +199,7 @@ def _measures(
         toward = in_words((side_of(axis, 1).value for axis in Axis if axis is not grain), "or")
         says = (
             f"the length runs {grain.words} and so does the face, which looks {facing.value}: "
-            f"a part that lies {_LYING[grain]} can face {toward}, or the sides opposite"
+            f"a part that lies {LYING[grain]} can face {toward}, or the sides opposite"
         )
         raise Refusal(None, 0, says)
     if "long" not in given:
@@ -303,7 +232,7 @@ def _measures(
 
 
 def _more_than_stock(
-    draft: _Draft, span: Span, size: Fraction, word: str, stock: Stock, most: Fraction
+    draft: Draft, span: Span, size: Fraction, word: str, stock: Stock, most: Fraction
 ) -> NoReturn:
     in_unit = draft.workings.length
     instead = "glue up a thicker stock" if word == "thick" else "join boards edge to edge"
@@ -314,7 +243,7 @@ def _more_than_stock(
     _raise_at(draft, span, says)
 
 
-def _raise_at(draft: _Draft, span: Span, says: str) -> NoReturn:
+def _raise_at(draft: Draft, span: Span, says: str) -> NoReturn:
     """Notes a mistake at a place that may lie on another line than the part's own, and drops the part."""
     draft.workings.add(span, says)
     raise FollowOn
@@ -325,9 +254,9 @@ def _called(node: PartLine) -> str:
     return in_words(names) if len(names) <= 4 else f"{names[0]} to {names[-1]}"
 
 
-def _finished_face(draft: _Draft, finish: str, facing: Side) -> None:
+def _finished_face(draft: Draft, finish: str, facing: Side) -> None:
     word = finish.removesuffix(" only")
-    side = _facing(word)
+    side = facing_of(word)
     if side is None or side.axis != facing.axis:
         says = f"{word} is not a face of this part: its faces are {facing.value} and {facing.opposite.value}"
         _raise_at(draft, draft.finish_at, says)

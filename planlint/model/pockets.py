@@ -36,7 +36,7 @@ def pocket_row(
     face = side_of_word(face_of.side)
     part, side, in_b = part_a, side_a, False
     if face_of.part is not None:
-        name = name_of(face_of.part, scope)
+        name = scope.prefix + name_of(face_of.part, scope)
         if name == part_b.name:
             part, side, in_b = part_b, side_b, True
         elif name != part_a.name:

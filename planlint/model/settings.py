@@ -9,6 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from math import cos, radians, sin
 
+from planlint.model.plan import Stock
+from planlint.text.source import Mistake, PlanText, Span
+
 
 @dataclass(frozen=True)
 class DrillingProfile:
@@ -60,9 +63,36 @@ class ShopScrews:
     gauges: tuple[tuple[str, int], ...] = (("coarse", 8), ("fine", 7))
     tip_cover: float = 1 / 16
     """Wood kept between a screw's point and the far face when the tool chooses a length."""
+    metric_lengths: tuple[float, ...] = (25 / 25.4, 32 / 25.4, 38 / 25.4, 50 / 25.4, 63 / 25.4)
+    """The same screws by their metric lengths: a plan may ask for either. Basis: common practice, from memory."""
 
     def gauge(self, thread: str) -> int:
         return dict(self.gauges)[thread]
+
+
+@dataclass(frozen=True)
+class Humidity:
+    """Relative humidity around the finished piece through the year, in percent.
+
+    Basis: common practice for heated rooms, from memory; a shop knows its own climate.
+    """
+
+    low: float = 30.0
+    high: float = 60.0
+
+
+@dataclass(frozen=True)
+class Files:
+    """The files that a plan's ``use`` lines bring in, read beforehand: by their paths from the plan's folder."""
+
+    texts: dict[str, PlanText | Mistake] = field(default_factory=dict)
+
+    def __call__(self, path: str) -> PlanText | Mistake:
+        """The text of a file, or why there is none; without a word where its line was not read as a ``use``."""
+        return self.texts.get(path, _NOT_READ)
+
+
+_NOT_READ = Mistake(Span(0, 0), "")
 
 
 @dataclass(frozen=True)
@@ -76,3 +106,10 @@ class Settings:
     """Changed limits by rule and limit name, in the limit's own unit."""
     most_items: int = 20_000
     """Parts and joints a plan may expand to."""
+    grades: dict[str, str] = field(default_factory=dict)
+    """Changed grades by rule: ``stop``, ``caution``, ``advice`` or ``off``."""
+    humidity: Humidity = Humidity()
+    stock: tuple[Stock, ...] = ()
+    """Stock that the shop keeps; empty where that is not said."""
+    files: Files | None = None
+    """What the plan's ``use`` lines bring in; ``None`` where no file can be read."""

@@ -47,7 +47,9 @@ def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Sco
     length = positive_length(node.length, scope, "the length") if node.length is not None else None
     if node.nominal is not None:
         thickness, width = _nominal(node, material)
-        return Stock(name, material, thickness, width, length, node.nominal.text, False, statement.span, written)
+        return Stock(
+            name, material, thickness, width, length, node.nominal.text, False, statement.span, written
+        )
     if node.thickness is None:
         raise Refusal(None, 0, f"stock {name} has no size: write one such as 2x4, 3/4 x 5-1/2, or 3/4 thick")
     thickness = positive_length(node.thickness, scope, "the thickness")

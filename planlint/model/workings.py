@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from planlint.language.tree import Name, Statement, Tree, Word
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side
+from planlint.model.elsewhere import Elsewhere
 from planlint.model.expressions import Scope, name_of
 from planlint.model.ledger import BrokenNames, FollowOn, Ledger, Refusal
 from planlint.model.nearest import nearest
 from planlint.model.plan import Part, Stock
 from planlint.text.measures import length
 from planlint.text.source import Span
+
+if TYPE_CHECKING:
+    from planlint.model.assemblies import Assembly
 
 AXIS_BY_WORD = {"crosswise": Axis.X, "deep": Axis.Y, "vertical": Axis.Z, "upright": Axis.Z}
 """Words for a direction, of a part's length or of the axis of a turn."""
@@ -20,9 +25,10 @@ CENTRED_BY_WORD = {axis.words: axis for axis in Axis}
 
 
 class Workings:
-    """The tables that statements are worked out against."""
+    """The tables that the statements of a file are worked out against; ``here`` is the plan's line that uses it."""
 
-    def __init__(self, tree: Tree, ledger: Ledger, unit: str) -> None:
+    def __init__(self, tree: Tree, ledger: Ledger, unit: str, here: Statement | None = None) -> None:
+        self.here = here
         self.source = tree.source
         self.ledger = ledger
         self.unit = unit
@@ -32,7 +38,12 @@ class Workings:
         self.offers = self.scope.offers
         self.stocks: dict[str, Stock] = {}
         self.parts: dict[str, Part] = {}
-        self.broken = {"stock": BrokenNames(), "part": BrokenNames()}
+        self.assemblies: dict[str, Assembly] = {}
+        self.origin: dict[tuple[str, str], Workings] = {}
+        """Where brought-in names come from, by what they are and the name."""
+        self.instances: dict[str, Statement] = {}
+        """Units placed so far, by their whole names."""
+        self.broken = {"stock": BrokenNames(), "part": BrokenNames(), "assembly": BrokenNames()}
         self._read_lines: set[int] | None = None
         """Numbers of all lines that are in the tree; gathered when first needed."""
 
@@ -40,20 +51,43 @@ class Workings:
 
     def find_stock(self, name: Name, scope: Scope) -> Stock:
         words = name_of(name, scope)
-        stock = self.stocks.get(words)
+        if scope.placed is None:
+            stock = self.stocks.get(words)
+            home = self
+        else:
+            home = scope.placed.assembly.home
+            stock = self.stocks.get(scope.prefix + words) or home.stocks.get(words)
+            if stock is None and scope.prefix + words in self.broken["stock"]:
+                raise FollowOn
         if stock is not None:
             return stock
-        raise self._unknown("stock", words, name, self.stocks)
+        raise home.unknown("stock", words, name, home.stocks)
 
     def find_part(self, name: Name, scope: Scope) -> Part:
         pieces = name.pieces
         words = name_of(name, scope) if pieces else name.text
-        part = self.parts.get(words)
+        prefix = scope.prefix
+        part = self.parts.get(prefix + words if prefix else words)
         if part is not None:
             return part
-        raise self._unknown("part", words, name, self.parts)
+        raise self.unknown_part(words, name, scope, self.parts)
 
-    def _unknown(self, kind: str, words: str, name: Name, known: Iterable[str]) -> Refusal:
+    def unknown_part(self, words: str, name: Name, scope: Scope, known: Iterable[str]) -> Refusal:
+        """What to say of a part that is not there; inside an assembly there are only its own."""
+        prefix = scope.prefix
+        if not prefix:
+            return self.unknown("part", words, name, known)
+        if prefix + words in self.broken["part"]:
+            return FollowOn()
+        if words in known:
+            says = f"{words} is no part of this assembly: parts around it are joined to it outside, by its unit's name"
+            return Refusal(name.start, name.end, says)
+        assert scope.placed is not None
+        own = [each.removeprefix(prefix) for each in known if each.startswith(prefix)]
+        return scope.placed.assembly.home.unknown("part", words, name, own)
+
+    def unknown(self, kind: str, words: str, name: Name, known: Iterable[str]) -> Refusal:
+        """What to say of a name that nothing has; nothing, where its own statement is broken."""
         if words in self.broken[kind] or words in self.unread:
             return FollowOn()
         near = self.offers.nearest(words, known)
@@ -62,7 +96,9 @@ class Workings:
 
     def named_twice(self, kind: str, words: str, first: Span, statement: Statement, scope: Scope) -> str:
         """That a name is taken, and where: on another line, or by an earlier turn of the same loop."""
-        if first == statement.span and scope.outer is not None:
+        if isinstance(statement, Elsewhere) and first == statement.span:
+            return f"{kind} {words} is already named there: give one of them another name"
+        if first == statement.span and scope.outer is not None and scope.values:
             turn = next(iter(scope.values))
             return (
                 f"each turn of the loop names a {kind} {words} again: number them, such as {words}_{{{turn}}}"
@@ -73,13 +109,15 @@ class Workings:
     def mark_broken(self, kind: str, name: Name, scope: Scope) -> None:
         """Remembers a name whose statement is dropped; a template that cannot be filled by its first letters."""
         try:
-            self.broken[kind].add(name_of(name, scope))
+            self.broken[kind].add(scope.prefix + name_of(name, scope))
         except Refusal:
             first = name.pieces[0]
-            self.broken[kind].add(f"{first if isinstance(first, str) else ''}{{")
+            self.broken[kind].add(f"{scope.prefix}{first if isinstance(first, str) else ''}{{")
 
     def has_unread_details(self, statement: Statement) -> bool:
         """Whether lines indented under a statement could not be read: what it lacks may stand there."""
+        if isinstance(statement, Elsewhere):
+            return False
         read = self._lines_in_tree()
         starts = self.source.line_starts
         indent = statement.span.start - starts[statement.line - 1]

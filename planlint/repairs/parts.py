@@ -151,7 +151,8 @@ def thicker(context: Context, part: Part, least: float = 0.0) -> Iterator[Propos
             yield Proposal((taken,), says, moves=True)
     for stock in context.plan.stocks:
         wide = stock.width == part.stock.width or measure_of(context, part, "wide") is not None
-        if stock.material == part.stock.material and stock.thickness > max(part.thickness, least) and wide:
+        thick = stock.thickness > part.thickness and float(stock.thickness) >= least - 1e-9
+        if stock.material == part.stock.material and thick and wide:
             for edits in of_stock(context, part, stock.name):
                 yield Proposal(edits, f"make {part.name} of {stock.name}", moves=True)
     others = [other.thickness for other in context.plan.parts if other.stock.material == part.stock.material]

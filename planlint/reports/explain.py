@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from planlint.model.directions import Axis, side_of
 from planlint.reports.page import Page
 from planlint.reports.plain import visible
-from planlint.text.measures import degrees, length
+from planlint.text.measures import degrees, length, to_sixteenth
 
 if TYPE_CHECKING:
     from planlint.geometry.piece import Piece
@@ -44,9 +44,31 @@ def _write_joint(page: Page, piece: Piece, join: Join) -> None:
     for alike in _alike(screws):
         page.labelled("Pockets", _pockets(join, contact, alike, unit), indent=2)
         page.labelled("Screws", _screws(alike[0], unit), indent=2)
+    for number, row in enumerate(join.pockets):
+        where = f"row {number + 1}, " if len(join.pockets) > 1 else ""
+        end = _low_end(join, contact, row.face.axis)
+        for label, words in _stretches(piece, join, number, end, unit):
+            page.labelled(label, where + visible(words), indent=2)
     if not screws:
         held = join.tradition.kind if join.tradition else "glue" if join.glue else "nothing"
         page.labelled("Screws", f"none; held by {held}", indent=2)
+
+
+def _stretches(piece: Piece, join: Join, row: int, end: str, unit: str) -> Iterable[tuple[str, str]]:
+    """Where along the joint a pocket may go, and why not elsewhere: a label and words for each stretch."""
+    found = piece.allowed_stretches(join, row)
+    free = [_reach(each.low, each.high, unit) for each in found if not each.why]
+    if free:
+        yield "May go", f"{', '.join(free)} from the {end}"
+    else:
+        yield "May go", "nowhere along this joint"
+    for low, high, why in found:
+        if why:
+            yield "Barred", f"{_reach(low, high, unit)} from the {end}: {'; '.join(why)}"
+
+
+def _reach(low: float, high: float, unit: str) -> str:
+    return to_sixteenth(low, unit) if low == high else f"{to_sixteenth(low, unit)} to {to_sixteenth(high, unit)}"
 
 
 def _alike(screws: Sequence[Screw]) -> Iterable[list[Screw]]:

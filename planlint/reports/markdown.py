@@ -42,7 +42,12 @@ class MarkdownReport:
 
     def end(self, tally: Tally) -> None:
         found = sum(tally.by_grade.values())
-        lines = [f"## planlint: {count(found, 'finding') if found else 'nothing found'}", "", _counts(tally), ""]
+        lines = [
+            f"## planlint: {count(found, 'finding') if found else 'nothing found'}",
+            "",
+            _counts(tally),
+            "",
+        ]
         if tally.by_rule:
             lines += ["| grade | rule | findings | plans |", "|---|---|---:|---:|"]
             lines += [
@@ -51,12 +56,22 @@ class MarkdownReport:
             ]
             lines.append("")
         if self._unread:
-            lines += ["### Not read or not inspected whole", "", "| plan | line | what is wrong |", "|---|---:|---|"]
+            lines += [
+                "### Not read or not inspected whole",
+                "",
+                "| plan | line | what is wrong |",
+                "|---|---:|---|",
+            ]
             lines += [*self._unread, ""]
             if len(self._unread) == MOST_ROWS:
                 lines += [f"These are the first {MOST_ROWS}.", ""]
         if self._findings:
-            lines += ["### Findings", "", "| grade | plan | line | rule | what is wrong |", "|---|---|---:|---|---|"]
+            lines += [
+                "### Findings",
+                "",
+                "| grade | plan | line | rule | what is wrong |",
+                "|---|---|---:|---|---|",
+            ]
             rows = [row for _, _, row in sorted(self._findings)[:MOST_ROWS]]
             lines += [*rows, ""]
             if found > len(rows):

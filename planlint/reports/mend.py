@@ -8,8 +8,8 @@ from typing import Any, NamedTuple
 from planlint.inspection.inspect import Inspection
 from planlint.repairs.mend import Change, Mending, each_change
 from planlint.reports.json import plan_entry
-from planlint.reports.page import Page, visible
-from planlint.reports.text import sentence
+from planlint.reports.page import Page
+from planlint.reports.plain import sentence, visible
 from planlint.text.edits import TextEdit, apply, before
 from planlint.text.source import Span
 

@@ -49,7 +49,10 @@ def measured(finding: Finding, plan_unit: str) -> tuple[str, str]:
     limit = None if finding.limit is None else quantity(finding.limit, finding.unit, plan_unit)
     if finding.measured is not None:
         found = quantity(finding.measured, finding.unit, plan_unit)
-        return "Measured", f"{found}; limit {limit} ({finding.basis})" if limit else f"{found} ({finding.basis})"
+        return (
+            "Measured",
+            f"{found}; limit {limit} ({finding.basis})" if limit else f"{found} ({finding.basis})",
+        )
     return ("Limit", f"{limit} ({finding.basis})") if limit else ("Basis", finding.basis)
 
 

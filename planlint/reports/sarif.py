@@ -115,7 +115,11 @@ def _rule(rule: Rule) -> _Json:
     limits = [
         f"{limit.name}: {quantity(limit.value, limit.unit)} ({limit.told})" for limit in rule.limits.values()
     ]
-    help_words = [sentence(rule.why), f"Do: {sentence(rule.repair)}", *(f"Limit {limit}." for limit in limits)]
+    help_words = [
+        sentence(rule.why),
+        f"Do: {sentence(rule.repair)}",
+        *(f"Limit {limit}." for limit in limits),
+    ]
     return {
         "id": rule.name,
         "shortDescription": {"text": _words(sentence(rule.question))},

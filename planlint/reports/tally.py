@@ -30,19 +30,19 @@ class Tally:
     def add(self, inspection: Inspection) -> None:
         self.plans += 1
         self.sound += inspection.sound
-        for finding in inspection.findings:
-            self.by_grade[finding.grade] += 1
-        for rule, number in Counter((each.rule, each.grade) for each in inspection.findings).items():
-            counts = self.by_rule.setdefault(rule, [0, 0])
-            counts[0] += number
-            counts[1] += 1
+        if inspection.findings:  # Most plans of a collection have none.
+            for rule, number in Counter((each.rule, each.grade) for each in inspection.findings).items():
+                self.by_grade[rule[1]] += number
+                counts = self.by_rule.setdefault(rule, [0, 0])
+                counts[0] += number
+                counts[1] += 1
         self.accepted += len(inspection.accepted)
         self.known += len(inspection.known)
         self.unread += not inspection.whole
 
     def rows(self) -> list[tuple[str, Grade, int, int]]:
         """Rule, grade, findings, plans: the worst grade first, then the most findings."""
-        rows = [(rule, grade, *counts) for (rule, grade), counts in self.by_rule.items()]
+        rows = [(rule, grade, found, plans) for (rule, grade), (found, plans) in self.by_rule.items()]
         return sorted(rows, key=lambda row: (-row[1], -row[2], row[0]))
 
     def exit_status(self, lowest: Grade) -> int:

@@ -1,7 +1,7 @@
 """A file's contents replaced whole or not at all, with all else about the file kept.
 
-The new contents go into a file without a name (or, where the system has none, a hidden one in the same folder),
-are forced to the disk, and take the old file's place in one step. Whatever happens before that step leaves the old
+The new contents go into a hidden file in the same folder, are forced to the disk, and take the old file's place in
+one step. Whatever happens before that step leaves the old
 file as it was; whatever happens after it leaves the new one.
 """
 
@@ -12,6 +12,9 @@ import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+
+_BESIDE = ".new"
+"""How the name of the hidden file ends."""
 
 
 class NotReplaced(Exception):  # noqa: N818 - a refusal with its reason
@@ -59,36 +62,38 @@ def _replace(real: Path, read: bytes, new: bytes) -> None:
             raise NotReplaced("it may not be written: it is marked read-only")
         if old.read() != read:
             raise NotReplaced("it changed since it was read: run the command again")
-        beside = real.with_name(f".{real.name[:200]}.{os.getpid()}.new")
-        handle, named = _new_file(real.parent, beside)
+        _sweep(real)
+        beside = real.with_name(f".{real.name[:200]}.{os.getpid()}{_BESIDE}")
+        handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
         try:
             try:
                 _keep(old.fileno(), handle, found)
                 _write(handle, new)
-                if not named:
-                    os.link(f"/proc/self/fd/{handle}", beside, follow_symlinks=True)
-                    named = True
             finally:
                 os.close(handle)
-            now = os.lstat(real)
-            if _mark(now) != _mark(found):
+            if _mark(os.lstat(real)) != _mark(found):
                 raise NotReplaced("it changed since it was read: run the command again")
             os.replace(beside, real)  # noqa: PTH105
-            named = False
-        finally:
-            if named:
-                with suppress(OSError):
-                    os.unlink(beside)  # noqa: PTH108
+        except BaseException:
+            with suppress(OSError):
+                os.unlink(beside)  # noqa: PTH108
+            raise
     _settle(real.parent)
 
 
-def _new_file(folder: Path, beside: Path) -> tuple[int, bool]:
-    """A new file in a folder, open for writing, and whether it has a name yet."""
-    if hasattr(os, "O_TMPFILE") and os.path.isdir("/proc/self/fd"):  # noqa: PTH112
-        with suppress(OSError):
-            return os.open(folder, os.O_TMPFILE | os.O_WRONLY, 0o600), False
-    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-    return os.open(beside, flags, 0o600), True
+def _sweep(real: Path) -> None:
+    """Remove what runs that were killed outright left beside a file: new contents that never took its place."""
+    start = f".{real.name[:200]}."
+    for name in os.listdir(real.parent):  # noqa: PTH208
+        process = name.removeprefix(start).removesuffix(_BESIDE)
+        if name == f"{start}{process}{_BESIDE}" and process.isdecimal():
+            try:
+                os.kill(int(process), 0)  # Asks whether it still runs, and does nothing to it.
+            except (ProcessLookupError, OverflowError):
+                with suppress(OSError):
+                    (real.parent / name).unlink()
+            except OSError:
+                continue
 
 
 def _keep(old: int, handle: int, found: os.stat_result) -> None:

@@ -1,0 +1,24 @@
+"""A collection as a program asks for it: files and folders in, inspections out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from concurrent.futures import Executor
+
+from planlint.collection.discovery import discover
+from planlint.collection.root import find_root
+from planlint.collection.run import Way, inspect_found
+from planlint.inspection.collect import STANDARD_INPUT
+from planlint.inspection.inspect import Inspection
+from planlint.model.settings import Settings
+
+
+def inspect_paths(
+    paths: list[str], settings: Settings | None, workers: int, executor: Executor | None
+) -> Iterator[Inspection]:
+    """See ``planlint.inspect_collection``."""
+    root = find_root(path for path in paths if path != STANDARD_INPUT)
+    given = settings or Settings()
+    way = Way(lambda _: given, workers=workers, executor=executor)
+    for _, inspection in inspect_found(discover(paths, root), way):
+        yield inspection

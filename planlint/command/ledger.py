@@ -1,0 +1,68 @@
+"""Writing a ledger of what is found now, and joining reports."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from planlint.command.call import CallWrong
+from planlint.command.run import Wishes, inspected
+from planlint.findings.finding import GRADE_BY_WORD, Grade
+
+
+def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
+    """Write all findings of the plans to a ledger; returns the exit status: 2, and nothing written, where a plan
+    could not be inspected whole, for then nobody knows what is in it.
+    """
+    from planlint.collection.ledger import numbered, write_ledger  # noqa: PLC0415
+    from planlint.reports.plain import count, visible  # noqa: PLC0415
+
+    lines: list[str] = []
+    broken: list[str] = []
+    for name, inspection in inspected(paths, wishes):
+        if not inspection.whole:
+            broken.append(inspection.path)
+        accepted = set(map(id, inspection.accepted))
+        lines += (entry for finding, entry in numbered(name, inspection) if id(finding) not in accepted)
+    if broken:
+        first = ", ".join(map(visible, broken[:5]))
+        more = f" and {len(broken) - 5} more" if len(broken) > 5 else ""
+        says = f"not written: these could not be inspected whole: {first}{more}"
+        raise CallWrong(f"the ledger {visible(file)} is {says}; `planlint inspect` tells why")
+    try:
+        write_ledger(Path(file), lines)
+    except OSError as problem:
+        raise CallWrong(
+            f"the ledger {visible(file)} cannot be written: {problem.strerror or problem}"
+        ) from problem
+    print(f"{count(len(set(lines)), 'finding')} in the ledger {visible(file)}")
+    return 0
+
+
+def join_reports(files: list[str], lowest: Grade) -> int:
+    """Print one JSON report made of several; returns the exit status that one run over all plans would have had."""
+    import json  # noqa: PLC0415
+
+    from pydantic import ValidationError  # noqa: PLC0415
+
+    from planlint.collection.shard import NotJoined, join  # noqa: PLC0415
+    from planlint.reports.plain import visible  # noqa: PLC0415
+    from planlint.reports.schema import Report  # noqa: PLC0415
+
+    reports = []
+    for file in files:
+        try:
+            report = json.loads(Path(file).read_text(encoding="utf-8"))
+            Report.model_validate(report)
+        except (OSError, ValidationError, ValueError, RecursionError) as problem:
+            why = getattr(problem, "strerror", None) or "it is no JSON report of planlint"
+            raise CallWrong(f"{visible(file)} cannot be joined: {why}") from problem
+        reports.append(report)
+    try:
+        joined = join(reports)
+    except NotJoined as problem:
+        raise CallWrong(visible(str(problem))) from problem
+    sys.stdout.write(json.dumps(joined, indent=2) + "\n")
+    if joined["summary"]["unread"]:
+        return 2
+    return int(any(joined["summary"][word] for word, grade in GRADE_BY_WORD.items() if grade >= lowest))

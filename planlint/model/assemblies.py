@@ -1,0 +1,218 @@
+"""Assemblies: units that are told once and placed as often as they are built.
+
+A unit placed as ``d1`` gives its part ``front`` the name ``d1_front``: an ordinary name, since a dot stands between a
+part and its side and a slash between the two sides of a join.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from planlint.language.tree import AssemblyLine, For, Let, Name, PlaceLine, Statement
+from planlint.model.elsewhere import brought
+from planlint.model.expressions import Scope, Value, evaluate, name_of
+from planlint.model.ledger import FollowOn, Refusal
+from planlint.model.workings import Workings
+from planlint.text.source import PlanText
+
+
+@dataclass(slots=True, eq=False)
+class Assembly:
+    """A unit as it is told: its first line and what stands under it, in the file of ``home``."""
+
+    name: str
+    statement: Statement
+    node: AssemblyLine
+    home: Workings
+    source: PlanText | None = None
+    """The file it stands in, where that is not the plan itself."""
+    ring: bool = False
+    """Whether it comes to contain itself."""
+    lets: list[tuple[Statement, Let]] = field(default_factory=list)
+
+    @property
+    def body(self) -> tuple[Statement, ...]:
+        return self.statement.details
+
+    def body_for(self, here: Statement) -> tuple[Statement, ...]:
+        """Its statements, for a unit placed by ``here``: those of another file take the place of that line."""
+        if self.source is None:
+            return self.body
+        return tuple([brought(inner, self.source, here) for inner in self.body])
+
+
+class Placed(NamedTuple):
+    """One unit: its whole name, and the assembly it is built by."""
+
+    name: str
+    assembly: Assembly
+
+
+def tell_assemblies(
+    workings: Workings, statements: Iterable[Statement], source: PlanText | None = None
+) -> None:
+    """Notes every assembly of a file, and those that come to contain themselves."""
+    own: list[Assembly] = []
+
+    def refuse(statement: Statement, name: Name, says: str) -> None:
+        if source is not None and workings.here is not None:
+            statement = brought(statement, source, workings.here)
+        workings.ledger.refuse(statement, Refusal(name.start, name.end, says))
+
+    for statement in statements:
+        node = statement.node
+        if not isinstance(node, AssemblyLine):
+            continue
+        name = node.name.text
+        first = workings.assemblies.get(name)
+        if first is not None:
+            says = f"assembly {name} is already told on line {first.statement.line}: give one of them another name"
+            if first.home is not workings and first.source is not None:
+                says = f"assembly {name} already comes from {first.source.path}: give this one another name"
+            refuse(statement, node.name, says)
+            continue
+        twice = _twice(node.parameters)
+        if twice is not None:
+            says = f"{twice.text} stands for two measures of this assembly: use another name"
+            refuse(statement, twice, says)
+            workings.broken["assembly"].add(name)
+            continue
+        assembly = Assembly(name, statement, node, workings, source)
+        assembly.lets = [(inner, inner.node) for inner in assembly.body if isinstance(inner.node, Let)]
+        workings.assemblies[name] = assembly
+        own.append(assembly)
+    _tell_rings(own)
+
+
+def _twice(names: Iterable[Name]) -> Name | None:
+    seen: set[str] = set()
+    for name in names:
+        if name.text in seen:
+            return name
+        seen.add(name.text)
+    return None
+
+
+# ---------------------------------------------------------------- rings
+
+
+def places_in(body: Iterable[Statement]) -> Iterator[Statement]:
+    """Every ``place`` line of a body, loops included."""
+    for statement in body:
+        if isinstance(statement.node, PlaceLine):
+            yield statement
+        elif isinstance(statement.node, For):
+            yield from places_in(statement.details)
+
+
+def _tell_rings(assemblies: list[Assembly]) -> None:
+    """Finds assemblies that contain themselves, on a stack of our own: a chain may be thousands long."""
+    done: set[str] = set()
+    for first in assemblies:
+        path: dict[str, Iterator[Statement]] = {}
+        if first.name not in done:
+            path[first.name] = places_in(first.body)
+        while path:
+            current = next(reversed(path))
+            for statement in path[current]:
+                assert isinstance(statement.node, PlaceLine)
+                wanted = statement.node.assembly.text
+                target = first.home.assemblies.get(wanted)
+                if wanted in path:
+                    _tell_ring(first.home, list(path), wanted, statement)
+                elif target is not None and target.home is first.home and wanted not in done:
+                    path[wanted] = places_in(target.body)
+                    break
+            else:
+                del path[current]
+                done.add(current)
+
+
+def _tell_ring(home: Workings, path: list[str], wanted: str, statement: Statement) -> None:
+    ring = path[path.index(wanted) :]
+    for name in ring:
+        home.assemblies[name].ring = True
+    shown = ring if len(ring) <= 8 else [*ring[:4], "…", *ring[-3:]]
+    says = f"these assemblies place one another in a ring: {' places '.join([*shown, wanted])}; take one of them out"
+    if len(ring) == 1:
+        says = f"assembly {wanted} places itself: a unit cannot stand inside itself"
+    source = home.assemblies[wanted].source
+    if source is not None and home.here is not None:
+        statement = brought(statement, source, home.here)
+    home.ledger.refuse(statement, Refusal(None, 0, says))
+
+
+# ---------------------------------------------------------------- placing
+
+_UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "mm", "cm": "cm", "m": "metres"}
+
+
+def assembly_of(workings: Workings, node: PlaceLine, scope: Scope) -> Assembly:
+    """The assembly that a ``place`` line names; raises ``Refusal``."""
+    home = scope.placed.assembly.home if scope.placed is not None else workings
+    name = node.assembly
+    found = home.assemblies.get(name.text)
+    if found is None:
+        if name.text in home.broken["assembly"] or name.text in home.unread:
+            raise FollowOn
+        near = workings.offers.nearest(name.text, home.assemblies)
+        offer = f"; the nearest is {near}" if near else f"; tell it with `assembly {name.text}(…)` and `end`"
+        raise Refusal(name.start, name.end, f"there is no assembly called {name.text}{offer}")
+    if found.ring:
+        raise FollowOn
+    return found
+
+
+def inside(assembly: Assembly, node: PlaceLine, scope: Scope, turn: int) -> Scope:
+    """What is known inside a unit that is placed; raises ``Refusal`` where its measures do not fit."""
+    home = assembly.home.scope
+    within = Scope(home.unit, home, turn)
+    within.broken = set(home.broken)
+    within.values = _values(assembly, node, scope, home.unit)
+    name = scope.prefix + name_of(node.name, scope)
+    within.prefix = f"{name}_"
+    within.placed = Placed(name, assembly)
+    return within
+
+
+def _values(assembly: Assembly, node: PlaceLine, scope: Scope, unit: str) -> dict[str, Value]:
+    takes = [parameter.text for parameter in assembly.node.parameters]
+    values: dict[str, Value] = {}
+    for name, expression in node.given:
+        if name.text not in takes:
+            known = ", ".join(takes)
+            says = f"{assembly.name} takes no measure called {name.text}; " + (
+                f"it takes {known}" if takes else "it takes none"
+            )
+            raise Refusal(name.start, name.end, says)
+        if name.text in values:
+            raise Refusal(name.start, name.end, f"{name.text} is given twice: keep one of the two")
+        value = evaluate(expression, scope)
+        if not value.is_length and unit != scope.unit and value.number:
+            says = (
+                f"{assembly.name} counts in {_UNIT_WORDS[unit]} and this line in {_UNIT_WORDS[scope.unit]}: give {name.text} its unit, "
+                f"such as `{name.text} 12 {scope.unit}`"
+            )
+            raise Refusal(expression.start, expression.end, says)
+        values[name.text] = value
+    missing = [name for name in takes if name not in values]
+    if missing:
+        says = f"{assembly.name} needs its {' and its '.join(missing)} too: add `, {missing[0]} …`"
+        raise Refusal(node.assembly.start, node.name.end, says)
+    return values
+
+
+def check_instance(workings: Workings, statement: Statement, node: PlaceLine, within: Scope) -> None:
+    """Notes a unit's name; raises ``Refusal`` where another has it."""
+    assert within.placed is not None
+    name = within.placed.name
+    first = workings.instances.get(name)
+    if first is None:
+        workings.instances[name] = statement
+        return
+    where = f"on line {first.line}" if first is not statement else "in another turn of its loop"
+    raise Refusal(
+        node.name.start, node.name.end, f"a unit is already placed as {name} {where}: give one another name"
+    )

@@ -1,0 +1,59 @@
+"""The root of a plan's collection: the nearest folder upwards that holds a ``planlint.toml``.
+
+That one file counts, and no other is merged with it. The search ends at the top of a git repository, so that
+nothing outside of one has a say in it.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+NAME = "planlint.toml"
+_REPOSITORY = ".git"
+
+
+class Finder:
+    """Looks each folder up once."""
+
+    def __init__(self) -> None:
+        self._found: dict[str, tuple[Path | None, Path | None]] = {}
+
+    def settings_file(self, folder: str | Path) -> Path | None:
+        """The settings in force for the plans of a folder, or ``None`` where there are none."""
+        return self._look(folder)[0]
+
+    def root(self, folder: str | Path) -> Path:
+        """The folder that a plan's ``use`` may not leave: that of its settings, else of its repository, else its own."""
+        file, repository = self._look(folder)
+        return file.parent if file else repository or Path(os.path.abspath(folder))  # noqa: PTH100
+
+    def _look(self, folder: str | Path) -> tuple[Path | None, Path | None]:
+        start = os.path.abspath(folder)  # noqa: PTH100 - a link keeps its own place in the collection
+        passed: list[str] = []
+        found: tuple[Path | None, Path | None] = (None, None)
+        at = start
+        while True:
+            known = self._found.get(at)
+            if known is not None:
+                found = known
+                break
+            passed.append(at)
+            top = os.path.lexists(os.path.join(at, _REPOSITORY))  # noqa: PTH118
+            file = os.path.join(at, NAME)  # noqa: PTH118
+            if os.path.lexists(file):
+                found = Path(file), None
+                break
+            above = os.path.dirname(at)  # noqa: PTH120
+            if top or above == at:
+                found = None, Path(at) if top else None
+                break
+            at = above
+        for each in passed:
+            self._found[each] = found
+        return found
+
+
+def folder_of(path: str) -> str:
+    """The folder that a plan lies in; for standard input, the current one."""
+    return os.path.dirname(path) if path != "-" else ""  # noqa: PTH120

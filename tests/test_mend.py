@@ -1,0 +1,267 @@
+"""Mending whole plans: it ends, adds nothing, and leaves alone what it does not mend; and the command."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import pty
+import subprocess
+import sys
+from collections import Counter
+from functools import cache
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from planlint.command.demo import DEMO
+from planlint.command.main import main
+from planlint.inspection.inspect import inspect_text
+from planlint.repairs.fitting import key
+from planlint.repairs.mend import MOST_INSPECTIONS, Mending, mend
+from planlint.text.edits import Clash, TextEdit, apply
+from planlint.text.source import PlanText
+from tests.faults import FAULTS, Ground, sound_plans
+from tests.plans import FAULTY, SOUND
+
+PLANS = sound_plans()
+
+
+@cache
+def ground(path: Path) -> Ground:
+    return Ground(inspect_text(PlanText(path.name, path.read_text("utf-8"))))
+
+
+@cache
+def places(path: Path, kind: str) -> tuple[TextEdit, ...]:
+    return tuple(FAULTS[kind](ground(path)))
+
+
+@st.composite
+def faulty_plans(draw: st.DrawFn) -> PlanText:
+    """A sound plan with up to four faults in it."""
+    path = draw(st.sampled_from(PLANS))
+    edits: list[TextEdit] = []
+    for kind in draw(st.lists(st.sampled_from(sorted(FAULTS)), min_size=1, max_size=4)):
+        found = places(path, kind)
+        if found:
+            edits.append(draw(st.sampled_from(found)))
+    try:
+        text = apply(ground(path).source.text, edits)
+    except Clash:
+        text = apply(ground(path).source.text, edits[:1])
+    return PlanText(path.name, text)
+
+
+def check(mending: Mending) -> None:
+    """What is true of every mending."""
+    assert mending.inspections <= MOST_INSPECTIONS
+    there = Counter(map(key, mending.before.findings))
+    assert not Counter(map(key, mending.after.findings)) - there, "mending added a finding"
+    text = mending.before.source.text
+    for step in mending.steps:
+        assert step.before.source.text == text
+        text = apply(text, [edit for change in step.changes for edit in change.edits])
+        assert len(step.after.findings) < len(step.before.findings)
+        assert all(change.repair.sure for change in step.changes)
+    assert text == mending.source.text
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(faulty_plans())
+def test_mending_ends_and_adds_nothing(source: PlanText) -> None:
+    mending = mend(source)
+    check(mending)
+    if mending.inspections < MOST_INSPECTIONS:
+        assert not mend(mending.source, most=2 * MOST_INSPECTIONS).steps, "a mended plan was mended again"
+
+
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(faulty_plans())
+def test_line_ends_and_mark_are_kept(source: PlanText) -> None:
+    """The same plan with CRLF and a byte-order mark is mended in the same words."""
+    plain = mend(source)
+    other = mend(PlanText(source.path, source.text.replace("\n", "\r\n"), True))
+    assert other.source.byte_order_mark
+    assert other.source.text == plain.source.text.replace("\n", "\r\n")
+
+
+@pytest.mark.parametrize("plan", sorted(DEMO.glob("*.plan")), ids=lambda path: path.stem)
+def test_demo_plans(plan: Path) -> None:
+    mending = mend(PlanText(plan.name, plan.read_text("utf-8")))
+    check(mending)
+    assert len(mending.after.findings) <= len(mending.before.findings) / 2
+
+
+# ---------------------------------------------------------------- the command
+
+
+@pytest.fixture
+def faulty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    file = tmp_path / "frame.plan"
+    file.write_text(FAULTY)
+    return file
+
+
+def test_without_a_terminal_nothing_is_written(faulty: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["mend", str(faulty)]) == 1
+    told = capsys.readouterr().out
+    assert "pockets 1 in back" in told
+    assert "pockets 2 in back" in told
+    assert "lone-screw" in told
+    assert "--all" in told
+    assert faulty.read_text() == FAULTY
+
+
+def test_all(faulty: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    faulty.chmod(0o600)
+    assert main(["mend", "--all", str(faulty.parent)]) == 0
+    assert faulty.read_text() == SOUND
+    assert faulty.stat().st_mode & 0o777 == 0o600
+    assert "1 change made" in capsys.readouterr().out
+    assert main(["mend", "--all", str(faulty)]) == 0
+    assert "Nothing to mend" in capsys.readouterr().out
+
+
+def test_show_writes_nothing(faulty: Path) -> None:
+    assert main(["mend", "--show", str(faulty)]) == 1
+    assert faulty.read_text() == FAULTY
+
+
+@pytest.mark.parametrize("narrow", [["--rule", "wide-spacing"], ["--joint", "stile.left"]])
+def test_narrowed(faulty: Path, narrow: list[str]) -> None:
+    assert main(["mend", "--all", *narrow, str(faulty)]) == 1
+    assert faulty.read_text() == FAULTY
+    own = ["--rule", "lone-screw"] if "--rule" in narrow else ["--joint", "rail"]
+    assert main(["mend", "--all", *own, str(faulty)]) == 0
+
+
+@pytest.mark.parametrize(
+    "words", [["--all", "--show"], ["--all", "--as", "patch"], ["--rule", "lone-scew"], ["--as", "xml"]]
+)
+def test_calls_that_make_no_sense(faulty: Path, words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["mend", *words, str(faulty)]) == 2
+    assert capsys.readouterr().err.startswith("planlint: ")
+    assert faulty.read_text() == FAULTY
+
+
+def test_json(faulty: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["mend", "--as", "json", str(faulty)]) == 1
+    (plan,) = json.loads(capsys.readouterr().out)["plans"]
+    assert plan["written"] is False
+    assert plan["left"] == plan["unread"] == []
+    (change,) = plan["changes"]
+    assert change["rules"] == ["lone-screw"]
+    assert change["sure"] is True
+    assert change["passages"] == [
+        {"line": 12, "now": ["    pockets 1 in back"], "then": ["    pockets 2 in back"]}
+    ]
+    assert faulty.read_text() == FAULTY
+
+
+@pytest.mark.parametrize("tool", [["git", "apply", "-"], ["patch", "-p1"]])
+def test_patch(faulty: Path, tool: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["mend", "--as", "patch", str(faulty)]) == 1
+    assert faulty.read_text() == FAULTY
+    told = capsys.readouterr().out
+    subprocess.run(tool, input=told.encode(), cwd=faulty.parent, check=True, capture_output=True)
+    assert faulty.read_text() == SOUND
+
+
+def test_standard_input(faulty: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "planlint", "mend", "-"],
+        input=b"\xef\xbb\xbf" + FAULTY.replace("\n", "\r\n").encode(),
+        capture_output=True,
+        check=False,
+        cwd=DEMO.parent.parent,
+    )
+    assert done.returncode == 0
+    assert done.stdout == b"\xef\xbb\xbf" + SOUND.replace("\n", "\r\n").encode()
+    assert b"lone-screw" in done.stderr
+
+
+def test_plan_that_cannot_be_read(faulty: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    faulty.write_text(FAULTY + "join\n")
+    assert main(["mend", "--all", str(faulty)]) == 2
+    assert faulty.read_text() == FAULTY + "join\n"
+    assert "NOT READ" in capsys.readouterr().out
+
+
+def test_link_out_of_the_folder(faulty: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = faulty.parent / "named"
+    folder.mkdir()
+    (folder / "link.plan").symlink_to(faulty)
+    assert main(["mend", "--all", str(folder)]) == 2
+    assert "outside the folder named" in capsys.readouterr().err
+    assert faulty.read_text() == FAULTY
+
+
+def test_changed_meanwhile(
+    faulty: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from planlint.command import mend as command  # noqa: PLC0415
+
+    def slow(*words: object, **more: object) -> Mending:
+        mending = mend(*words, **more)  # type: ignore[arg-type]
+        faulty.write_text("theirs")
+        return mending
+
+    monkeypatch.setattr(command, "mend", slow)
+    assert main(["mend", "--all", str(faulty)]) == 2
+    assert faulty.read_text() == "theirs"
+    assert "changed since" in capsys.readouterr().err
+
+
+# ---------------------------------------------------------------- asked at a terminal
+
+
+def asked(file: Path, answers: str) -> str:
+    """Run the command at a terminal and answer it; returns what it told."""
+    ours, theirs = pty.openpty()
+    with subprocess.Popen(
+        [sys.executable, "-m", "planlint", "mend", str(file)],
+        stdin=theirs, stdout=theirs, stderr=theirs, cwd=DEMO.parent.parent, env={**os.environ, "COLUMNS": "100"},
+    ) as run:  # fmt: skip
+        os.close(theirs)
+        os.write(ours, answers.encode())
+        told = io.BytesIO()
+        while True:
+            try:
+                data = os.read(ours, 65536)
+            except OSError:
+                break
+            if not data:
+                break
+            told.write(data)
+    os.close(ours)
+    return told.getvalue().decode()
+
+
+TWO = FAULTY.replace("stile of board", "stile, other of board") + (
+    "join rail.right to other.left\n    flush top, front\n    pockets 1 in back\n"
+)
+FIRST, SECOND = "    pockets 2 in back\n    screws", "    flush top, front\n    pockets 2 in back\n"
+
+
+@pytest.mark.parametrize(
+    ("answers", "first", "second"),
+    [
+        ("yes\nyes\n", True, True),
+        ("y\nno\nno\nno\nno\nno\n", True, False),
+        ("what?\nall\n", True, True),
+        ("stop\n", False, False),
+        ("n\ny\n" + "n\n" * 8, False, True),
+    ],
+)
+def test_asked(faulty: Path, answers: str, first: bool, second: bool) -> None:
+    faulty.write_text(TWO)
+    told = asked(faulty, answers)
+    text = faulty.read_text()
+    assert "Make this change?" in told
+    assert (FIRST in text) is first, told
+    assert text.endswith(SECOND) is second, told
+    assert "pockets" in told
