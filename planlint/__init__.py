@@ -42,14 +42,20 @@ def inspect(plan: str | PathLike[str], settings: Settings | None = None, *, path
     """Inspect one plan.
 
     ``plan`` is a path, or the plan itself as a string of several lines, which reports then call ``path``.
-    ``settings`` are the shop's fixture, screws, viewers and limits. Never raises for anything in the plan or its
-    file: what could not be read is in ``Inspection.unread``, what failed on our side in ``Inspection.crashed``.
+    ``settings`` are the shop's fixture, screws, viewers and limits; without them, those of the collection that a file
+    lies in are in force. Never raises for anything in the plan or its file: what could not be read is in
+    ``Inspection.unread``, what failed besides in ``Inspection.crashed``.
     """
     from planlint.inspection.collect import Refused  # noqa: PLC0415
-    from planlint.inspection.inspect import inspect_text, refused  # noqa: PLC0415
+    from planlint.inspection.inspect import Inspection, Trouble, inspect_text, refused  # noqa: PLC0415
 
     read = _source(plan, path)
-    return refused(*read) if isinstance(read, Refused) else inspect_text(read, settings)
+    if isinstance(read, Refused):
+        return refused(*read)
+    try:
+        return inspect_text(read, _settings(plan, read, settings))
+    except ValueError as problem:
+        return Inspection(read.path, read, crashed=(Trouble("settings", str(problem)),))
 
 
 def inspect_collection(
@@ -76,20 +82,32 @@ def inspect_collection(
 def read_plan(plan: str | PathLike[str], settings: Settings | None = None, *, path: str = "plan") -> Plan:
     """The plan with every let, loop and size worked out; arguments as for ``inspect``.
 
-    Raises ``PlanNotRead`` where the plan has mistakes in it or cannot be opened.
+    Raises ``PlanNotRead`` where the plan has mistakes in it or cannot be opened, ``ValueError`` where the settings of
+    its collection have.
     """
     from planlint.inspection.collect import Refused  # noqa: PLC0415
     from planlint.inspection.inspect import refused, understand  # noqa: PLC0415
-    from planlint.model.settings import Settings  # noqa: PLC0415
 
     read = _source(plan, path)
     if isinstance(read, Refused):
         inspection = refused(*read)
         raise PlanNotRead(read.path, [(inspection.position(0), mistake) for mistake in inspection.unread])
-    found, mistakes = understand(read, settings or Settings())
+    found, mistakes = understand(read, _settings(plan, read, settings))
     if mistakes or found is None:
         raise PlanNotRead(read.path, [(read.position(mistake.span.start), mistake) for mistake in mistakes])
     return found
+
+
+def _settings(plan: str | PathLike[str], read: PlanText, settings: Settings | None) -> Settings:
+    """The settings for a plan, with the files that it uses; a plan that is no file uses none."""
+    from planlint.inspection.uses import settings_in_force, with_files  # noqa: PLC0415
+    from planlint.model.settings import Settings  # noqa: PLC0415
+
+    if isinstance(plan, str) and "\n" in plan:
+        return settings or Settings()
+    if settings is None:
+        return settings_in_force(read.path, read)
+    return with_files(settings, read.path, read.path, read.text)
 
 
 def _source(plan: str | PathLike[str], path: str) -> PlanText | Refused:

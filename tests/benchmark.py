@@ -1,5 +1,7 @@
 """How fast, how much memory, how it grows: ``python tests/benchmark.py`` prints ratios taken in one run.
 
+``--plans 10000`` makes the collection as big as a workshop's (500, if not said: a minute instead of many).
+
 Nothing here passes or fails: machines differ, and a ratio between two things done on the same one tells most.
 """
 
@@ -11,6 +13,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from math import log
 from pathlib import Path
@@ -19,11 +22,17 @@ from time import perf_counter
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
+from planlint.checks.registry import CHECKS
+from planlint.findings.rulebook import rule_book
+from planlint.geometry.meeting import meetings
+from planlint.geometry.piece import Piece
 from planlint.inspection.collect import decoded
-from planlint.inspection.inspect import inspect_text
+from planlint.inspection.inspect import inspect_text, understand
 from planlint.language.ready import parser
+from planlint.model.plan import Plan
 from planlint.model.settings import Settings
 from planlint.text.source import PlanText
+from tests.benchmark_collection import collection
 from tests.plans import row_of_furniture
 
 ROOMY = Settings(most_items=100_000)
@@ -129,6 +138,61 @@ def growth() -> None:
     print(f"  exponent from 100 to 10,000 parts {log(times[-1] / times[0]) / log(sizes[-1] / sizes[0]):.2f}")
 
 
+def space() -> None:
+    """What only reasoning in space finds: screws that meet, drivers that reach, the order of work, sight, places."""
+    source = plan_of(4000)
+    plan, _ = understand(source, Settings())
+    assert plan is not None
+    piece = Piece(plan)
+    screws = [screw for join in plan.joins for screw in piece.screws(join)]
+    sizes = [size for size in (100, 300, 1000, 3000, 10_000) if size <= len(screws)]
+    times = [best(partial(meetings, screws[:size], 3 / 16, 1 / 8), 5) for size in sizes]
+    for size, time in zip(sizes, times, strict=True):
+        print(f"{size} screws held against one another: {time * 1000:.1f} ms")
+    exponent = log(times[-1] / times[0]) / log(sizes[-1] / sizes[0])
+    print(f"  exponent from {sizes[0]} to {sizes[-1]:,} screws {exponent:.2f}")
+
+    sizes, times = [100, 300, 1000, 3000], []
+    for size in sizes:
+        small, _ = understand(plan_of(size), Settings())
+        assert small is not None
+
+        def order(fresh: Plan = small) -> object:
+            return Piece(fresh).assemblies
+
+        times.append(best(order, 3))
+        print(f"placing, drilling and the order of work of {size} parts: {times[-1] * 1000:.1f} ms")
+    exponent = log(times[-1] / times[0]) / log(sizes[-1] / sizes[0])
+    print(f"  exponent from {sizes[0]} to {sizes[-1]:,} parts {exponent:.2f}")
+
+    source = plan_of(30)
+    plan, _ = understand(source, Settings())
+    assert plan is not None
+    usual = Piece(plan)
+    rule = rule_book()["hole-in-sight"]
+
+    def look() -> None:
+        fresh = Piece(plan)
+        for join in plan.joins:
+            fresh.pockets(join)
+        list(CHECKS["hole-in-sight"](fresh, rule))
+
+    unseen = replace(plan, seen_from=())
+
+    def drill_only() -> None:
+        fresh = Piece(unseen)
+        for join in unseen.joins:
+            fresh.pockets(join)
+        list(CHECKS["hole-in-sight"](fresh, rule))
+
+    sight, parse = best(look, 15) - best(drill_only, 15), best(partial(parse_every_line, source.text), 15)
+    print(f"sight in a plan of 30 parts: {sight * 1000:.1f} ms; lark alone: {parse * 1000:.1f} ms")
+    print(f"  ratio {sight / parse:.2f}")
+    rows = [(join, row) for join in plan.joins for row in range(len(join.pockets))]
+    every = best(lambda: [usual.allowed_stretches(join, row) for join, row in rows], 3)
+    print(f"allowed places of {len(rows)} rows: {every * 1000:.1f} ms, {every / len(rows) * 1000:.1f} ms a row")
+
+
 def hostile(folder: Path) -> None:
     head = 'plan "A"\nstock board of red oak, 3/4 x 2\n'
     stands = "upright, facing front"
@@ -173,7 +237,10 @@ def main() -> None:
         start_to_exit(Path(folder))
         against_lark()
         growth()
+        space()
         hostile(Path(folder))
+        plans = int(sys.argv[2]) if sys.argv[1:2] == ["--plans"] else 500
+        collection(Path(folder), plans, parse_every_line, SURROUNDINGS)
 
 
 if __name__ == "__main__":

@@ -46,7 +46,9 @@ def puzzles(draw: st.DrawFn) -> Puzzle:
 def connected(inside: frozenset[int], ties: list[tuple[int, int]]) -> bool:
     reached = {min(inside)}
     while True:
-        more = {b for a, b in ties if a in reached and b in inside} | {a for a, b in ties if b in reached and a in inside}
+        more = {b for a, b in ties if a in reached and b in inside} | {
+            a for a, b in ties if b in reached and a in inside
+        }
         if more <= reached:
             return len(reached) == len(inside)
         reached |= more
@@ -148,7 +150,9 @@ def groups(inside: frozenset[int], ties: list[tuple[int, int]]) -> list[frozense
 def test_a_stack_in_which_each_joint_must_be_made_before_the_next_part_comes() -> None:
     """1,500 parts, each in the way of the joint below it: as many assemblies, one inside the other."""
     count = 1500
-    stack = Puzzle(count, [(n, n + 1) for n in range(count - 1)], [{n + 2} for n in range(count - 2)] + [set()])
+    stack = Puzzle(
+        count, [(n, n + 1) for n in range(count - 1)], [{n + 2} for n in range(count - 2)] + [set()]
+    )
     (tree,) = stack.trees()
     assert not tree.stuck_sets()
     depth, here = 0, tree

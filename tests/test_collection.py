@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -19,7 +20,7 @@ from planlint.collection.budget import Budget, within
 from planlint.collection.discovery import Found, discover
 from planlint.collection.root import find_root, told_from
 from planlint.collection.shard import NotJoined, Shard, join
-from planlint.command import main
+from planlint.command import main, progress
 from planlint.inspection.collect import Refused
 from planlint.reports.schema import Report
 from tests.plans import FAULTY, SOUND, row_of_furniture
@@ -55,7 +56,14 @@ def called(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, s
 
 
 def run_git(folder: Path, *words: str) -> str:
-    who = ["-c", "user.name=A Builder", "-c", "user.email=builder@example.com", "-c", "init.defaultBranch=trunk"]
+    who = [
+        "-c",
+        "user.name=A Builder",
+        "-c",
+        "user.email=builder@example.com",
+        "-c",
+        "init.defaultBranch=trunk",
+    ]
     done = subprocess.run(["git", *who, *words], cwd=folder, check=True, capture_output=True, text=True)
     return done.stdout.strip()
 
@@ -75,7 +83,7 @@ def test_names_are_told_from_the_root(folder: Path) -> None:
 
 
 def test_left_out_names(folder: Path) -> None:
-    found = list(discover(["."], folder, lambda name: name.startswith("tables/")))
+    found = list(discover(["."], folder, lambda path: path.startswith("./tables/")))
     assert {name.split("/")[0] for name in names(found)} == {"frames"}
 
 
@@ -93,7 +101,7 @@ def test_git_ignored_plans_are_left_out(folder: Path) -> None:
     assert names(list(discover(["tables/plan00.plan"], folder))) == ["tables/plan00.plan"]
     told = names(list(discover(["tables"], folder)))
     assert len(told) == 1
-    assert "that git does not ignore" in told[0]
+    assert "neither git nor the settings leave out" in told[0]
 
 
 @git
@@ -113,7 +121,9 @@ def test_broken_repository_leaves_nothing_out(folder: Path) -> None:
     assert len(list(discover(["."], folder))) == 31
 
 
-def test_links_are_followed_inside_the_root_only(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+def test_links_are_followed_inside_the_root_only(
+    folder: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
     outside = tmp_path_factory.mktemp("outside")
     (outside / "secret.plan").write_text("not yours")
     (folder / "frames" / "out.plan").symlink_to(outside / "secret.plan")
@@ -149,15 +159,21 @@ def test_same_report_from_any_number_of_workers(folder: Path, capsys: pytest.Cap
     assert (status, err) == (2, "")
     assert "NOT READ" in out
     assert out.count("STOP  lone-screw") == 10
-    assert " ".join(out.splitlines()[-1].split()).startswith("31 plans: 10 stop, 0 caution, 0 advice; 20 sound; 1 plan")
+    assert " ".join(out.splitlines()[-1].split()).startswith(
+        "31 plans: 10 stop, 0 caution, 0 advice; 20 sound; 1 plan"
+    )
     assert "stop  lone-screw  10  in 10 plans" in out
 
 
 def test_same_reports_in_files(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     told: dict[str, dict[str, str]] = {}
     for workers in ("1", "2"):
-        writes = [f"--write={kind}={workers}.{kind}" for kind in ("text", "json", "sarif", "junit", "markdown")]
-        assert called(capsys, "inspect", "frames", "tables", "--no-cache", "--workers", workers, *writes)[0] == 2
+        writes = [
+            f"--write={kind}={workers}.{kind}" for kind in ("text", "json", "sarif", "junit", "markdown")
+        ]
+        assert (
+            called(capsys, "inspect", "frames", "tables", "--no-cache", "--workers", workers, *writes)[0] == 2
+        )
         told[workers] = {
             path.suffix: path.read_text() for path in folder.iterdir() if path.name.startswith(f"{workers}.")
         }
@@ -182,7 +198,7 @@ class Elsewhere(Executor):
         self.inner = ThreadPoolExecutor(2)
         self.lose = lose
 
-    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def] # noqa: ANN001, ANN002, ANN003
+    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]
         if self.lose:
             future: Future[object] = Future()
             future.set_exception(OSError("gone"))
@@ -192,7 +208,9 @@ class Elsewhere(Executor):
 
 def test_any_executor(folder: Path) -> None:
     here = [(each.path, each.findings) for each in planlint.inspect_collection([folder])]
-    there = [(each.path, each.findings) for each in planlint.inspect_collection([folder], executor=Elsewhere())]
+    there = [
+        (each.path, each.findings) for each in planlint.inspect_collection([folder], executor=Elsewhere())
+    ]
     assert len(here) == 31
     assert here == there
 
@@ -389,3 +407,89 @@ def test_changed_since_without_a_repository(folder: Path, capsys: pytest.Capture
     status, _, err = called(capsys, "inspect", str(folder), "--changed-since", "HEAD")
     assert status == 2
     assert "no git repository" in err
+
+
+# ---------------------------------------------------------------- how far a run is
+
+
+def test_bar_on_a_terminal(folder: Path) -> None:
+    pty = pytest.importorskip("pty")
+    for number in range(30):
+        (folder / f"long{number}.plan").write_text(row_of_furniture(60))
+    main_end, end = pty.openpty()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "planlint", "inspect", ".", "--no-cache", "--workers", "1", "--as", "json"],
+        stdout=subprocess.PIPE,
+        stderr=end,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "TERM": "xterm"},
+    )
+    os.close(end)
+    out, _ = process.communicate(timeout=60)
+    seen = b""
+    try:
+        while chunk := os.read(main_end, 65536):
+            seen += chunk
+    except OSError:  # The other end is closed.
+        pass
+    os.close(main_end)
+    assert process.returncode == 2
+    assert b"/61" in seen
+    assert len(json.loads(out)["plans"]) == 61
+
+
+def test_line_in_a_log(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(progress, "_LINE_EVERY", 0.0)
+    shown = progress.Progress(30)
+    shown.advance()
+    shown.advance()
+    assert capsys.readouterr().err == "".join(f"planlint: {n} of 30 plans inspected\n" for n in (1, 2))
+    progress.Progress(0).advance()
+    assert capsys.readouterr().err == ""
+
+
+# ---------------------------------------------------------------- workers that end
+
+
+def test_worker_that_ends_takes_one_plan_with_it(folder: Path) -> None:
+    (folder / "slow.plan").write_text(SOUND.replace("Frame", "Slow"))
+    script = folder / "run.py"
+    script.write_text(
+        SLOW_CHECK.format("import os; os._exit(3)")
+        + "from planlint.command.main import main\n"
+        + "if __name__ == '__main__':\n"
+        + "    sys.exit(main(['inspect', '.', '--workers', '2', '--no-cache', '--as', 'json']))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, str(script)],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
+    assert done.returncode == 2, done.stderr
+    plans = json.loads(done.stdout)["plans"]
+    assert len(plans) == 32
+    told = {plan["path"]: plan["unread"][0]["says"] for plan in plans if plan["unread"]}
+    assert set(told) == {"./slow.plan", "./frames/unread.plan"}
+    assert "ended the process that did it" in told["./slow.plan"]
+    assert sum(len(plan["findings"]) for plan in plans) == 10
+
+
+def test_settings_of_the_collection(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (folder / "planlint.toml").write_text('exclude = ["tables"]\n[rules.lone-screw]\ngrade = "advice"\n')
+    _, out, _ = called(capsys, "inspect", ".", "--as", "json")
+    told = json.loads(out)
+    assert {plan["path"].split("/")[1] for plan in told["plans"]} == {"frames"}
+    assert told["summary"]["advice"] == 5
+    (folder / "planlint.toml").write_text("nonsense = 3\n")
+    status, out, err = called(capsys, "inspect", ".")
+    assert (status, out) == (2, "")
+    assert "planlint.toml, line 1" in err
+
+
+def test_hook_file() -> None:
+    yaml = pytest.importorskip("yaml")
+    (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
+    assert hook["entry"] == "planlint inspect"
+    assert re.search(hook["files"], "frames/a.plan")
+    assert not re.search(hook["files"], "a.plan.txt")

@@ -53,10 +53,10 @@ def test_the_faults_are_named_before_the_plan_begins_and_by_rules_of_the_book(pa
     assert {fault.partition(" on ")[0] for fault in named_faults(path)} <= set(rule_book())
 
 
-def test_half_of_the_collection_is_sound() -> None:
+def test_a_good_part_of_the_collection_is_sound_and_a_good_part_is_not() -> None:
     sound = [path for path in PLANS if not named_faults(path)]
     assert len(PLANS) >= 12
-    assert abs(len(PLANS) - 2 * len(sound)) <= 1
+    assert len(PLANS) / 3 <= len(sound) <= 2 * len(PLANS) / 3
 
 
 def test_the_faulty_plans_show_most_of_the_rules() -> None:

@@ -177,7 +177,7 @@ def test_overlap_of_every_two_parts(name: str) -> None:
 
 @every_plan
 def test_sight_of_every_pocket(name: str) -> None:
-    """``in_sight`` and ``sight().share`` of every pocket: the same eyes as by manifold3d, eye by eye, point by point."""
+    """``in_sight`` and ``sight().share`` of every pocket: the same eyes as by manifold3d, line by line."""
     demo = built(name)
     for pocket in demo.pockets:
         seeing = sum(brute(demo.mouth(pocket), demo.eyes, [demo.hiding(pocket.part)]))

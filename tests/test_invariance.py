@@ -101,12 +101,10 @@ def rules_of(text: str) -> set[str]:
 
 def check_other_names(text: str) -> None:
     other = renamed(text)
-    assert other != text
     assert_same(told(text, new_name), told(other))
 
 
 def check_another_order(text: str, other: str) -> None:
-    assert other != text
     rules, others = rules_of(text), rules_of(other)
     if "misfit" in rules:
         assert "misfit" in others
@@ -124,7 +122,6 @@ def check_another_unit(text: str, unit: str) -> None:
 
 def check_mirrored(text: str, axis: Axis) -> None:
     other = mirrored(text, axis)
-    assert other != text
     unseen = frozenset({"hole-in-sight"} if rules_of(text) & UNSETTLED else ())
     found, found_other = told(text, leaving_out=unseen), told(other, leaving_out=unseen)
     assert_same(one_of_several(found), one_of_several(found_other))
@@ -158,6 +155,18 @@ UNITS = ["mm", "cm", "ft", "inch"]
 # ---------------------------------------------------------------- on the plans as they are
 
 every_plan = pytest.mark.parametrize("name", PLANS)
+
+
+@every_plan
+def test_each_way_of_writing_is_another(name: str) -> None:
+    text = PLANS[name]
+    others = [
+        renamed(text),
+        turned_round(text),
+        in_unit(text, "cm"),
+        *(mirrored(text, axis) for axis in AXES),
+    ]
+    assert len({text, *others}) == 1 + len(others)
 
 
 @every_plan
@@ -212,7 +221,7 @@ def faulty_plans(draw: st.DrawFn) -> str:
     edits: dict[int, TextEdit] = {}
     for _ in range(draw(st.integers(0, 3))):
         statement, number = draw(st.sampled_from(numbers))
-        nudged = number.value + Fraction(draw(st.sampled_from([-8, -4, -1, 1, 2, 4, 8])), 16)
+        nudged = number.value + Fraction(draw(st.sampled_from([-16, -8, -1, 1, 4, 8, 16])), 16)
         if nudged > 0:
             span = statement.at(number.start, number.end)
             edits[span.start] = TextEdit(span, str(float(nudged)))
@@ -243,7 +252,7 @@ def test_names_of_a_faulty_plan_do_not_matter(text: str) -> None:
 @many
 @given(faulty_plans(), st.randoms(use_true_random=False))
 def test_order_of_a_faulty_plan_does_not_matter(text: str, chance: Random) -> None:
-    check_another_order(text, reordered(text, chance) + "# in another order\n")
+    check_another_order(text, reordered(text, chance))
 
 
 @many
@@ -255,4 +264,69 @@ def test_the_unit_of_a_faulty_plan_does_not_matter(text: str, unit: str) -> None
 @many
 @given(faulty_plans(), st.sampled_from(AXES))
 def test_the_hand_of_a_faulty_plan_does_not_matter(text: str, axis: Axis) -> None:
+    check_mirrored(text, axis)
+
+
+# ---------------------------------------------------------------- rows that the tool lays out on odd joints
+
+
+def thirty_seconds(low: float, high: float) -> st.SearchStrategy[Fraction]:
+    return st.integers(round(low * 32), round(high * 32)).map(lambda n: Fraction(n, 32))
+
+
+@st.composite
+def shelves_in_a_side(draw: st.DrawFn) -> str:
+    """A shelf on a side, both carved, at odd sizes; at times with a second shelf whose screws are near."""
+    wide, deep = draw(thirty_seconds(3, 14)), draw(thirty_seconds(6, 16))
+    carved = {
+        "": "",
+        "notch": f"    notch {draw(thirty_seconds(0.5, 2))} x {draw(thirty_seconds(0.5, 2))} at left {draw(ends)}\n",
+        "groove": f"    groove 1/4 wide 3/8 deep along bottom, {draw(thirty_seconds(0.5, 2.5))} from {draw(ends)}\n",
+        "rabbet": f"    rabbet {draw(thirty_seconds(0.25, 1))} x 3/8 along {draw(ends)} bottom\n",
+    }
+    grooved = f"    groove 3/8 wide 3/8 deep along right, {draw(thirty_seconds(0.5, 5))} from {draw(ends)}\n"
+    pockets = [
+        f"pockets {draw(st.integers(1, 5))} in bottom",
+        f"pockets every {draw(thirty_seconds(1.5, 4))} from {draw(thirty_seconds(0.5, 2))} of {draw(ends)} in bottom",
+        f"pockets every {draw(thirty_seconds(1.5, 4))} from {draw(thirty_seconds(0.5, 2))} in bottom",
+    ]
+    near = (
+        "part other of plank, 10 long, crosswise, facing up\n"
+        "join other.left to side.right\n    4-1/4 from bottom\n"
+        f"    flush {draw(ends)}\n    pockets at {draw(thirty_seconds(0.5, 2.5))} from {draw(ends)} in top\n"
+    )
+    return (
+        'plan "Shelf"\n    unit inch\n    seen from nowhere\n'
+        f"stock plank of red oak, 3/4 x {wide}\nstock panel of red oak, 3/4 x {deep}\n"
+        f"part shelf of plank, 10 long, crosswise, facing up\n{carved[draw(st.sampled_from(sorted(carved)))]}"
+        f"part side of panel, 20 long, upright, facing left\n{draw(st.sampled_from(['', grooved]))}"
+        f"join shelf.left to side.right\n    5 from bottom\n"
+        f"    {draw(st.sampled_from(['flush', '1-1/32 from']))} {draw(ends)}\n    {draw(st.sampled_from(pockets))}\n"
+        f"{draw(st.sampled_from(['', near]))}"
+    )
+
+
+ends = st.sampled_from(["front", "back"])
+
+
+@st.composite
+def flat_mitres(draw: st.DrawFn) -> str:
+    """Two boards of a frame that lies flat, mitred at any angle."""
+    wide, angle = draw(thirty_seconds(2, 6)), draw(st.sampled_from(["45", "30", "22-1/2", "52"]))
+    long_at, side = draw(st.sampled_from([("front", "right"), ("front", "left"), ("back", "right")]))
+    other = "front" if long_at == "front" else "back"
+    across = {"45": "45", "30": "60", "22-1/2": "67-1/2", "52": "38"}[angle]
+    return (
+        'plan "Mitre"\n    unit inch\n    seen from nowhere\n'
+        f"stock board of red oak, 3/4 x {wide}\n"
+        f"part rail of board, 20 long, crosswise, facing up\n    {side} end cut {angle}, long at {long_at}\n"
+        f"part stile of board, 24 long, deep, facing up\n    {other} end cut {across}, long at {side}\n"
+        f"join rail.{side} to stile.{other}\n    flush {long_at}, top\n    pockets {draw(st.integers(1, 4))} in bottom\n"
+    )
+
+
+@settings(many, max_examples=100)
+@given(st.one_of(shelves_in_a_side(), flat_mitres()), st.sampled_from(AXES))
+def test_rows_on_odd_joints_are_laid_out_mirrored_too(text: str, axis: Axis) -> None:
+    assume(not inspected(text).unread)
     check_mirrored(text, axis)

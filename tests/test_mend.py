@@ -171,7 +171,8 @@ def test_patch(faulty: Path, tool: list[str], capsys: pytest.CaptureFixture[str]
     assert faulty.read_text() == SOUND
 
 
-def test_standard_input(faulty: Path) -> None:
+@pytest.mark.usefixtures("faulty")
+def test_standard_input() -> None:
     done = subprocess.run(
         [sys.executable, "-m", "planlint", "mend", "-"],
         input=b"\xef\xbb\xbf" + FAULTY.replace("\n", "\r\n").encode(),
@@ -225,7 +226,7 @@ def asked(file: Path, answers: str) -> str:
     with subprocess.Popen(
         [sys.executable, "-m", "planlint", "mend", str(file)],
         stdin=theirs, stdout=theirs, stderr=theirs, cwd=DEMO.parent.parent, env={**os.environ, "COLUMNS": "100"},
-    ) as run:  # fmt: skip
+    ):  # fmt: skip
         os.close(theirs)
         os.write(ours, answers.encode())
         told = io.BytesIO()

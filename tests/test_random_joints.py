@@ -2,38 +2,38 @@
 
 Bores, pilots and screws are solids of manifold3d. What lies outside a part is built from the words of its definition:
 a slab beyond each square side, a wedge beyond each cut end, a block for each rabbet, groove and notch. The verdicts
-must be the same except in a band round each limit: ``BAND`` inches, for the 64 flat sides of the meshed rounds.
+must be the same except in a band round each limit: ``BAND`` inches, for the 32 flat sides of the meshed rounds.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from math import pi, radians
+from math import pi
 
 import numpy as np
-import trimesh
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
-from manifold3d import CrossSection, Manifold
+from manifold3d import Manifold
 
 from planlint.geometry.body import Body
 from planlint.geometry.clearance import clearance
-from planlint.geometry.meeting import ScrewMap, meetings as meetings_of, nearest_rods, rods
+from planlint.geometry.meeting import meetings as meetings_of
+from planlint.geometry.meeting import nearest_rods, rods
+from planlint.geometry.pockets import pocket_at
 from planlint.geometry.screws import screw_in, tip_cover
 from planlint.geometry.types import Screw, Vector
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Part
 from planlint.model.settings import Settings
-from tests.meetings import meetings
-from tests.solids import Array, _block, _turned, _wedge, vector
+from tests.solids import Array, _block, _turned, _wedge, tried, vector
 from tests.test_geometry_pockets import PILOT, RADIUS, Drilled, drillings
 
 BAND = 0.01
-FACETS = 64
+FACETS = 32
 COVER, TIP, APART = 1 / 8, 1 / 16, 1 / 8
 SHOP = Settings()
-FAR = 40.0
+FAR = 20.0
 
 
 def outside(body: Body, but: set[Side]) -> Iterator[Manifold]:
@@ -63,6 +63,13 @@ def taken(body: Body) -> Iterator[Manifold]:
 
 def _placed(part: Part, size: list[float], wood: Manifold, origin: Vector) -> Manifold:
     return _turned(part, size, wood).translate(origin)
+
+
+def along(d: Drilled) -> Iterator[Drilled]:
+    """The same joint with its pocket at eight places, from end to end."""
+    for share in (-0.05, 0.03, 0.11, 0.24, 0.37, 0.55, 0.78, 0.93):
+        pocket = pocket_at(d.frame, share * d.frame.high, d.join, 0, d.body, d.into, d.pocket.side)
+        yield d._replace(pocket=pocket)
 
 
 def ring(centre: Vector, axis: Vector, radius: float) -> Array:
@@ -100,12 +107,12 @@ def screw_solid(screw: Screw) -> Manifold:
 
 
 def gap(solid: Manifold, others: list[Manifold]) -> float:
-    """Least distance to any of some solids; 0 where they share wood."""
-    found = FAR
+    """Least distance to any of some solids, as far as a limit is concerned; 0 where they share wood."""
+    found = max(COVER, APART) + 2 * BAND
     for other in others:
-        if (solid ^ other).volume() > 1e-9:
-            return 0.0
         found = min(found, solid.min_gap(other, found))
+        if found == 0.0:
+            break
     return found
 
 
@@ -115,54 +122,60 @@ def agree(ours: float, theirs: float, limit: float) -> bool:
 
 
 @given(drillings(removals=True))
-@settings(max_examples=700, deadline=None)
+@tried(250)
 def test_breakout_and_cover(d: Drilled) -> None:
-    """Bore and pilot against the sides (breakout, mitre-breakout) and against cuts and removals (thin-cover)."""
-    found = clearance(d.pocket, d.frame, d.body, SHOP.profile)
+    """Bore and pilot against the sides (breakout, mitre-breakout) and against cuts and removals (thin-cover).
+
+    Stock of 5/8 and over: in thinner wood the shoulder's disc reaches out of the drilled face.
+    """
+    assume(d.frame.thickness >= 0.65)
     holes = list(taken(d.body))
-    bore, pilot = bore_solid(d), pilot_solid(d)
-    assume(bore.volume() > 1e-6)
     # Before the joint plane only the shoulder counts: the bore's flat end must not come through.
     toward = list(outside(d.body, {d.pocket.face}))
     away = list(outside(d.body, {d.pocket.face, d.pocket.side}))
-    assert agree(found.bore, gap(bore, [*toward, *holes]), COVER)
-    assert agree(found.pilot, gap(pilot, [*away, *holes]), COVER)
+    for at in along(d):
+        found = clearance(at.pocket, d.frame, d.body, SHOP.profile)
+        assert agree(found.bore, gap(bore_solid(at), [*toward, *holes]), COVER)
+        assert agree(found.pilot, gap(pilot_solid(at), [*away, *holes]), COVER)
 
 
 @given(drillings(removals=True), st.sampled_from([1.0, 1.25, 1.5, 2.0, 2.5]))
-@settings(max_examples=700, deadline=None)
+@tried(250)
 def test_tip(d: Drilled, length: float) -> None:
     """The screw in what is really left of the receiving part."""
     entered = d.join.side_b
-    screw = screw_in(d.pocket, d.into, entered, None, SHOP)
-    tip = vector(np.array(d.pocket.shoulder) + length * np.array(d.pocket.direction))
-    screw = screw._replace(length=length, tip=tip, reach=d.into.planes[entered].depth(tip))
-    assume(screw.reach > 0.05)
-    solid = screw_solid(screw)
-    cover, _ = tip_cover(screw, d.into, entered)
     others = [*outside(d.into, {entered}), *taken(d.into)]
-    assert agree(cover, gap(solid, others), TIP)
+    for at in along(d):
+        tip = vector(np.array(at.pocket.shoulder) + length * np.array(at.pocket.direction))
+        reach = d.into.planes[entered].depth(tip)
+        if reach > 0.05:
+            screw = Screw(at.pocket, "coarse", length, 8, 0.164, tip, reach, chosen=False)
+            cover, _ = tip_cover(screw, d.into, entered)
+            assert agree(cover, gap(screw_solid(screw), others), TIP)
 
 
 @st.composite
-def pairs(draw: st.DrawFn) -> tuple[Screw, Screw]:
-    """Two pockets of different joints near one another: each of its own random joint, the second brought close."""
+def pairs(draw: st.DrawFn) -> list[tuple[Screw, Screw]]:
+    """Two pockets of different random joints brought near one another, in ten ways."""
     screws = []
-    for _ in range(2):
+    for index in range(2):
         d = draw(drillings())
         screw = screw_in(d.pocket, d.into, d.join.side_b, None, SHOP)
-        screws.append(screw._replace(pocket=d.pocket._replace(join=replace(d.join, index=len(screws)))))
+        screws.append(screw._replace(pocket=d.pocket._replace(join=replace(d.join, index=index))))
     first, second = screws
-    # Somewhere along the first: its bore, its shoulder, its point.
-    share = draw(st.floats(0, 1))
-    aim = np.array(first.pocket.mouth) * (1 - share) + np.array(first.tip) * share
-    there = draw(st.floats(0, 1))
-    has = np.array(second.pocket.mouth) * (1 - there) + np.array(second.tip) * there
-    off = np.array([draw(st.floats(-0.45, 0.45)) for _ in range(3)])
-    move = aim - has + off
-    at = second.pocket
-    moved = at._replace(**{n: vector(np.array(getattr(at, n)) + move) for n in ("exit", "shoulder", "mouth")})
-    return first, second._replace(pocket=moved, tip=vector(np.array(second.tip) + move))
+    chance = np.random.default_rng(draw(st.integers(0, 2**32)))
+    found = []
+    for _ in range(10):
+        # Somewhere along the one to somewhere along the other, and a little off.
+        share, there = chance.random(2)
+        aim = np.array(first.pocket.mouth) * (1 - share) + np.array(first.tip) * share
+        has = np.array(second.pocket.mouth) * (1 - there) + np.array(second.tip) * there
+        move = aim - has + chance.uniform(-0.4, 0.4, 3)
+        at = second.pocket
+        exit_, shoulder, mouth = (vector(np.array(each) + move) for each in (at.exit, at.shoulder, at.mouth))
+        moved = at._replace(exit=exit_, shoulder=shoulder, mouth=mouth)
+        found.append((first, second._replace(pocket=moved, tip=vector(np.array(second.tip) + move))))
+    return found
 
 
 def capsule(start: Vector, end: Vector, radius: float) -> Manifold:
@@ -171,42 +184,47 @@ def capsule(start: Vector, end: Vector, radius: float) -> Manifold:
 
 
 @given(pairs())
-@settings(max_examples=700, deadline=None)
-def test_meeting(pair: tuple[Screw, Screw]) -> None:
-    """Bores and screws, round at both ends, against one another: all four pairs, and the verdict over all of them."""
-    mine, theirs = (
-        [capsule(rod.start, rod.end, rod.radius) for rod in rods(screw, RADIUS)] for screw in pair
-    )
-    least = min(gap(one, theirs) for one in mine)
-    assert agree(nearest_rods(*pair, RADIUS).wood, least, APART)
-    told = meetings_of(pair, RADIUS, APART)
-    assert (len(told) == 1) == (nearest_rods(*pair, RADIUS).wood < APART)
+@tried(50)
+def test_meeting(found: list[tuple[Screw, Screw]]) -> None:
+    """Bores and screws, round at both ends, against one another: the verdict over all four pairs of solids.
 
-
-@given(pairs())
-@settings(max_examples=300, deadline=None)
-def test_meeting_never_passes_bores_as_they_are_drilled(pair: tuple[Screw, Screw]) -> None:
-    """Flat-ended bores and pointed screws lie inside the round ones: two that touch are always told."""
-    def drilled(screw: Screw) -> list[Manifold]:
-        pocket = screw.pocket
-        rims = [ring(point, pocket.direction, RADIUS) for point in (pocket.mouth, pocket.shoulder)]
-        body = ring(pocket.shoulder, pocket.direction, screw.diameter / 2)
-        return [
-            Manifold.hull_points(np.concatenate(rims)),
-            Manifold.hull_points(np.concatenate([body, screw_solid(screw).to_mesh64().vert_properties[:, :3]])),
+    A flat-ended bore and a pointed screw lie inside the round ones: two that touch are always told.
+    """
+    for mine, theirs in found:
+        ours = nearest_rods(mine, theirs, RADIUS).wood
+        round_ = [
+            [capsule(rod.start, rod.end, rod.radius) for rod in rods(s, RADIUS)] for s in (mine, theirs)
         ]
+        assert agree(ours, min(gap(one, round_[1]) for one in round_[0]), APART)
+        assert len(meetings_of((mine, theirs), RADIUS, APART)) == (ours < APART)
+        if any((a ^ b).volume() > 1e-6 for a in drilled(mine) for b in drilled(theirs)):
+            assert ours < BAND
 
-    mine, theirs = drilled(pair[0]), drilled(pair[1])
-    if any((a ^ b).volume() > 1e-6 for a in mine for b in theirs):
-        assert nearest_rods(*pair, RADIUS).wood < BAND
+
+def drilled(screw: Screw) -> list[Manifold]:
+    """The bore with its flat end, and the whole screw with its point."""
+    pocket = screw.pocket
+    neck = np.array(screw.tip) - 2 * screw.diameter * np.array(pocket.direction)
+    bore = [ring(point, pocket.direction, RADIUS) for point in (pocket.mouth, pocket.shoulder)]
+    shank = [ring(vector(point), pocket.direction, screw.diameter / 2) for point in (pocket.shoulder, neck)]
+    return [
+        Manifold.hull_points(np.concatenate(bore)),
+        Manifold.hull_points(np.concatenate([*shank, np.array([screw.tip])])),
+    ]
 
 
-@given(st.lists(pairs(), min_size=1, max_size=8))
-@settings(max_examples=60, deadline=None)
-def test_the_index_leaves_no_pair_out(found: list[tuple[Screw, Screw]]) -> None:
-    screws = [screw for pair in found for screw in pair]
-    screws = [s._replace(pocket=s.pocket._replace(join=replace(s.pocket.join, index=n))) for n, s in enumerate(screws)]
-    told = {(m.first.screw.pocket.join.index, m.second.screw.pocket.join.index) for m in meetings_of(screws, RADIUS, APART)}
+@given(st.lists(pairs(), min_size=1, max_size=3))
+@tried(25)
+def test_the_index_leaves_no_pair_out(found: list[list[tuple[Screw, Screw]]]) -> None:
+    screws = [screw for pairs_ in found for pair in pairs_ for screw in pair]
+    screws = [
+        s._replace(pocket=s.pocket._replace(join=replace(s.pocket.join, index=n)))
+        for n, s in enumerate(screws)
+    ]
+    told = {
+        (m.first.screw.pocket.join.index, m.second.screw.pocket.join.index)
+        for m in meetings_of(screws, RADIUS, APART)
+    }
     every = {
         (i, j)
         for j in range(len(screws))
@@ -214,5 +232,3 @@ def test_the_index_leaves_no_pair_out(found: list[tuple[Screw, Screw]]) -> None:
         if nearest_rods(screws[i], screws[j], RADIUS).wood < APART
     }
     assert told == every
-    near = ScrewMap(screws, RADIUS).pairs()
-    assert len(near) == len(set(near))

@@ -65,9 +65,9 @@ def faulted(old: str, new: str, times: int = 1) -> Mending:
     [
         ("pockets 2 in back", "pockets 1 in back", "    pockets 2 in back"),
         ("pockets 2 in back", "pockets  1  in back   # one", "    pockets  2  in back   # one"),
-        ("pockets 2 in back", "pockets at 1/4, 1-3/4 from top in back", "    pockets at 1/2, 1-3/4 from top in back"),
-        ("pockets 2 in back", "pockets at 1-3/4, 1/4 from top in back", "    pockets at 1-3/4, 1/2 from top in back"),
-        ("pockets 2 in back", "pockets at 1, 1.4 from top in back", "    pockets at 0.75, 1.4 from top in back"),
+        ("pockets 2 in back", "pockets at 1/4, 1-3/4 from top in back", "    pockets at 3/8, 1-3/4 from top in back"),
+        ("pockets 2 in back", "pockets at 1-3/4, 1/4 from top in back", "    pockets at 1-3/4, 3/8 from top in back"),
+        ("pockets 2 in back", "pockets at 1, 1.4 from top in back", "    pockets at 1, 1.625 from top in back"),
         ("pockets 2 in back", "pockets 2 in stile_l.back", "    pockets 2 in back"),
         ("pockets 2 in back", "pockets 2 in front", "    pockets 2 in back"),
         ("screws fine 1-1/4", "screws coarse 1-1/4", "    screws fine 1-1/4"),
@@ -99,11 +99,10 @@ def test_length_that_closes_the_frame() -> None:
 
 def test_shared_statement_is_told() -> None:
     """One line stands for several joints: the change says which others it changes."""
-    loop = FRAME[: FRAME.index("join rail_t.left")] + (
-        "for n in 1 to 3\n    part slat_{n} of wood, 13 long, crosswise, facing front\n"
-        "    join slat_{n}.left to stile_l.right\n        5 * n from bottom\n        flush front\n        pockets 1 in back\n"
-        "    join slat_{n}.right to stile_r.left\n        5 * n from bottom\n        flush front\n        pockets 2 in back\n"
-    ) + FRAME[FRAME.index("join rail_t.left") :]  # fmt: skip
+    loop = FRAME + "for n in 1 to 3\n    part slat_{n} of wood, 13 long, crosswise, facing front\n"
+    for end, side, count in (("left", "stile_l.right", 1), ("right", "stile_r.left", 2)):
+        loop += f"    join slat_{{n}}.{end} to {side}\n        5 * n from bottom\n        flush front\n"
+        loop += f"        pockets {count} in back\n"
     mending = mended(loop)
     assert {finding.rule for finding in mending.before.findings} == {"lone-screw"}
     assert mending.after.sound
@@ -118,31 +117,49 @@ def test_shared_statement_is_told() -> None:
 
 def test_part_gets_its_own_statement() -> None:
     """Three parts of one statement, and only one of them is too long: the other two keep their words."""
-    chain = """\
-plan "Ladder"
-    seen from nowhere
-stock wood of cherry, 3/4 x 2-1/2
-part side_l, side_r of wood, 30 long, upright, facing front
-part rung_1, rung_2 of wood, 12 long, crosswise, facing front
-part rung_3, rung_4 of wood, 12 long, crosswise, facing front, 12-1/4 long
+    text = (
+        FRAME.replace("rail_t, rail_b of", "rail_t, rail_m, rail_b of")
+        + """\
+stock strip of cherry, 3/4 x 3/4
+part block of strip, 5 long, upright, facing left
+join block.right to stile_r.left as glued
+    flush front
+    9 from bottom
+join rail_m.left to stile_l.right as dowels, 3/8 thick
+    flush front
+    10 from bottom
+join rail_m.right to block.left as dowels, 3/8 thick
+    flush front
 """
-    assert mended(chain).before.unread
-    text = FRAME.replace("rail_t, rail_b", "rail_t, rail_b, rail_m").replace(
+    )
+    mending = mended(text)
+    assert [finding.rule for finding in mending.before.findings] == ["misfit"]
+    assert mending.after.sound
+    parts = "of wood, {} long, crosswise, facing front\n"
+    assert (
+        f"part rail_t, rail_b {parts.format(13)}part rail_m {parts.format('12-1/4')}" in mending.source.text
+    )
+
+
+def test_most_fellows_win() -> None:
+    """Three rails of one length and one of another: the one is wrong."""
+    text = FRAME.replace("rail_t, rail_b of", "rail_t, rail_b, rail_m of").replace(
         "join rail_t.left",
         "part rail_n of wood, 13-1/2 long, crosswise, facing front    # new\njoin rail_t.left",
         1,
     )
-    for end, side in (("left", "stile_l.right"), ("right", "stile_r.left")):
-        text += f"join rail_m.{end} to {side}\n    10 from bottom\n    flush front\n    pockets 2 in back\n"
-        text += f"join rail_n.{end} to {side}\n    15 from bottom\n    flush front\n    pockets 2 in back\n"
+    for name, up in (("rail_m", 10), ("rail_n", 15)):
+        for end, side in (("left", "stile_l.right"), ("right", "stile_r.left")):
+            text += (
+                f"join {name}.{end} to {side}\n    {up} from bottom\n    flush front\n    pockets 2 in back\n"
+            )
     mending = mended(text)
     assert mending.after.sound
-    assert changed_lines(mending) == [
-        (
-            "part rail_n of wood, 13-1/2 long, crosswise, facing front    # new",
-            "part rail_n of wood, 13 long, crosswise, facing front    # new",
-        )
-    ]
+    now, then = (
+        f"part rail_n of wood, {size} long, crosswise, facing front    # new"
+        for size in ("13-1/2", 13)
+    )
+    assert changed_lines(mending) == [(now, then)]
 
 
 def test_comment_behind_a_line_taken_out_stays() -> None:

@@ -9,6 +9,7 @@ from planlint.findings.finding import Finding
 from planlint.findings.rulebook import BASES, Case, rule_book
 from planlint.inspection.acceptance import OWN_RULES
 from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.repairs.mend import mend
 from planlint.text.source import PlanText
 
 CASES = [(name, case) for name, rule in rule_book().items() for case in rule.cases]
@@ -33,6 +34,15 @@ EACH_CASE = pytest.mark.parametrize(
 @EACH_CASE
 def test_case(case: Case) -> None:
     assert sorted(map(told, inspected(case.plan).findings)) == sorted(case.findings)
+
+
+@EACH_CASE
+def test_case_is_mended(case: Case) -> None:
+    """Mending gives the text that the case shows, takes findings away and adds none."""
+    mending = mend(PlanText("case.plan", case.plan))
+    assert mending.source.text == (case.plan if case.mended is None else case.mended)
+    left = sorted(map(told, mending.after.findings))
+    assert left == sorted(case.findings) if case.mended is None else len(left) < len(case.findings)
 
 
 @pytest.mark.parametrize("name", rule_book())

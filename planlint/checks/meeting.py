@@ -73,7 +73,9 @@ def _apart(mine: Row, theirs: Row, bit: float, limit: float, worst: float) -> li
     for row, other in ((mine, theirs), (theirs, mine)):
         stations = _staggered(row, other.screws, bit, limit)
         if stations is not None:
-            repairs.append(f"Stagger them: set the pockets of {row.joint} out at {row.setting_out(stations)}.")
+            repairs.append(
+                f"Stagger them: set the pockets of {row.joint} out at {row.setting_out(stations)}."
+            )
             break
     for row, other in ((mine, theirs), (theirs, mine)):
         length = _shorter(row, other.screws, bit, limit)
@@ -160,7 +162,9 @@ def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Fin
             if wood >= limit - NIL:
                 continue
             said = (
-                f"runs {row.length(-wood)} into" if wood < 0 else f"leaves only {row.length(wood)} of wood beside"
+                f"runs {row.length(-wood)} into"
+                if wood < 0
+                else f"leaves only {row.length(wood)} of wood beside"
             )
             yield rule.finding(
                 span=row.asked.span,

@@ -43,7 +43,9 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A set of parts in which every way to take the last joint apart is blocked by a part of the set."""
     for whole in piece.assemblies:
         for stuck in whole.stuck_sets():
-            by_place = sorted(stuck.parts, key=lambda part: tuple(round(x, 4) for x in piece.body(part).middle[::-1]))
+            by_place = sorted(
+                stuck.parts, key=lambda part: tuple(round(x, 4) for x in piece.body(part).middle[::-1])
+            )
             knot = least_stuck(replace(stuck, parts=tuple(by_place)), piece.plan.joins, piece.blocking)
             yield _no_order(piece, rule, knot)
 
@@ -145,7 +147,8 @@ def _room_behind(piece: Piece, row: Row, others: Sequence[Part]) -> bool:
         return False
     ways = [
         corridor(
-            pocket_at(frame, pocket.station, row.join, row.number, body, into, row.side), piece.settings.profile
+            pocket_at(frame, pocket.station, row.join, row.number, body, into, row.side),
+            piece.settings.profile,
         )
         for pocket in row.pockets
     ]

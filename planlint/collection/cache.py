@@ -43,13 +43,16 @@ class Cache:
         self._new = False
         self.hits = 0
 
-    def key(self, data: bytes, settings: Settings) -> str:
-        """What a plan's result depends on, as one word."""
+    def key(self, data: bytes, settings: Settings, *, fixes: bool = False) -> str:
+        """What a plan's result depends on, as one word; ``fixes`` tells whether repairs are among it."""
         known = self._settings.get(id(settings))
         if known is None:
+            # The files that a plan uses are among its settings, with all they hold.
             mark = blake2b(repr(settings).encode(), digest_size=16).digest() + self._mark
+            if settings.files is not None:  # A plan's own, not worth holding.
+                return _key(data, mark, fixes)
             known = self._settings[id(settings)] = (settings, mark)  # Held, so that its id stays its own.
-        return blake2b(data, digest_size=16, key=known[1]).hexdigest()
+        return _key(data, known[1], fixes)
 
     def find(self, key: str) -> Record | None:
         line = self._used.get(key) or self._old.get(key)
@@ -59,7 +62,7 @@ class Cache:
             record = json.loads(line)
         except ValueError:
             return None
-        if not isinstance(record, list) or len(record) != 5:
+        if not isinstance(record, list) or len(record) != 6:
             return None
         self._used[key] = line
         self.hits += 1
@@ -108,6 +111,10 @@ class Cache:
         if not compare_digest(seal, _seal(self._secret, body)):
             return {}
         return dict(line.split(" ", 1) for line in body.decode("ascii").split("\n") if line)
+
+
+def _key(data: bytes, mark: bytes, fixes: bool) -> str:
+    return blake2b(data, digest_size=16, key=mark, person=b"fixes" if fixes else b"").hexdigest()
 
 
 def _seal(secret: bytes, body: bytes) -> bytes:

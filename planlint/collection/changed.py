@@ -10,6 +10,8 @@ from planlint.collection.discovery import Found
 from planlint.collection.git import GitFailed, changed_since
 from planlint.collection.root import SETTINGS_FILE, repository
 from planlint.inspection.collect import Refused
+from planlint.inspection.uses import with_files
+from planlint.model.settings import Settings
 
 
 def only_changed(found: Iterable[Found | Refused], root: Path, revision: str) -> Iterator[Found | Refused]:
@@ -28,37 +30,18 @@ def only_changed(found: Iterable[Found | Refused], root: Path, revision: str) ->
             yield each
             continue
         real = os.path.realpath(each.path)
-        if real in changed or real.startswith(folders) or _uses(real, changed):
+        if real in changed or real.startswith(folders) or _uses(each, real, changed):
             yield each
 
 
-def _uses(path: str, changed: set[str]) -> bool:
-    """Whether a plan brings in, straight or through others, a file that changed."""
-    seen = {path}
-    waiting = [path]
-    while waiting:
-        path = waiting.pop()
-        for used in used_files(path):
-            if used in changed:
-                return True
-            if used not in seen:
-                seen.add(used)
-                waiting.append(used)
-    return False
-
-
-def used_files(path: str) -> Iterator[str]:
-    """Files that a plan names in its ``use`` lines, whether they are there or not."""
+def _uses(found: Found, real: str, changed: set[str]) -> bool:
+    """Whether a plan brings in, straight or through others, a file that changed; one that is gone changed too."""
     try:
-        with open(path, "rb") as file:  # noqa: PTH123 - thousands of them
-            data = file.read(4_000_001)
+        data = Path(real).read_bytes()
     except OSError:
-        return
+        return False
     if b"use" not in data:
-        return
-    for line in data.decode("utf-8", "replace").splitlines():
-        words = line.strip()
-        if words.startswith("use ") and words.count('"') >= 2:
-            name = words.split('"')[1]
-            if "\0" not in name:
-                yield os.path.realpath(os.path.join(os.path.dirname(path), name))  # noqa: PTH118, PTH120
+        return False
+    files = with_files(Settings(), found.path, found.name, data).files
+    folder = os.path.dirname(real)  # noqa: PTH120
+    return files is not None and any(os.path.realpath(f"{folder}/{used}") in changed for used in files.texts)

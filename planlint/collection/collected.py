@@ -11,6 +11,7 @@ from planlint.collection.run import Way, inspect_found
 from planlint.inspection.collect import STANDARD_INPUT
 from planlint.inspection.inspect import Inspection
 from planlint.model.settings import Settings
+from planlint.settings.shop import Shop
 
 
 def inspect_paths(
@@ -18,7 +19,8 @@ def inspect_paths(
 ) -> Iterator[Inspection]:
     """See ``planlint.inspect_collection``."""
     root = find_root(path for path in paths if path != STANDARD_INPUT)
-    given = settings or Settings()
-    way = Way(lambda _: given, workers=workers, executor=executor)
-    for _, inspection in inspect_found(discover(paths, root), way):
+    shop = Shop()
+    settings_for = (lambda _: settings) if settings else shop.settings_for
+    way = Way(settings_for, workers=workers, executor=executor)
+    for _, inspection in inspect_found(discover(paths, root, None if settings else shop.left_out), way):
         yield inspection

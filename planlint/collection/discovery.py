@@ -36,7 +36,7 @@ def discover(
     """Plans for files and folders, each once.
 
     A folder gives every ``*.plan`` in it and below, the files of a folder before its folders, both sorted; hidden
-    folders, what git ignores, and names (from the root) that are ``left_out`` are not among them. Links are
+    folders, what git ignores, and paths that are ``left_out`` are not among them. Links are
     followed inside ``root`` only. A named file is taken whatever its ending; ``-`` stands for standard input.
     """
     seen: _Seen = set()
@@ -60,14 +60,15 @@ def _in_folder(
 ) -> Iterator[Found | Refused]:
     top = repository(Path(path).resolve())
     candidates = list(_walk(path, told_from(root, path), root, str(top) if top else None, seen, set()))
+    empty = not candidates
     if left_out:
         candidates = [
-            each for each in candidates if isinstance(each.found, Refused) or not left_out(each.found.name)
+            each for each in candidates if isinstance(each.found, Refused) or not left_out(each.found.path)
         ]
     kept = list(_not_ignored(candidates))
     yield from kept
     if not kept:
-        what = "no plan" if not candidates else "no plan that git does not ignore"
+        what = "no plan" if empty else "no plan that neither git nor the settings leave out"
         yield Refused(path, f"there is {what} in this folder; a plan's name ends in {SUFFIX}")
 
 

@@ -11,7 +11,7 @@ from planlint.text.edits import TextEdit
 from planlint.text.source import Mistake, PlanText, Span
 
 Record = list[Any]
-"""``[about, findings, accepted, unread, crashed]``: lists, words and numbers only, as JSON holds them."""
+"""``[about, findings, accepted, unread, crashed, proved]``: lists, words and numbers only, as JSON holds them."""
 
 
 def record_of(inspection: Inspection) -> Record:
@@ -23,6 +23,7 @@ def record_of(inspection: Inspection) -> Record:
         [_row(finding) for finding in inspection.accepted],
         [[*mistake.span, mistake.says] for mistake in inspection.unread],
         [[trouble.what, trouble.says, list(trouble.rules)] for trouble in inspection.crashed],
+        [[inspection.findings.index(finding), _repair_row(repair)] for finding, repair in inspection.proved],
     ]
 
 
@@ -33,7 +34,8 @@ def quiet(record: Record) -> bool:
 
 def inspection_of(record: Record, called: str, data: bytes) -> Inspection:
     """The inspection of a plan from its record and its bytes. Raises where the record is not one."""
-    about, findings, accepted, unread, crashed = record
+    about, findings, accepted, unread, crashed, proved = record
+    found = tuple(map(_finding, findings))
     if quiet(record):
         source = PlanText(called, "")
     else:
@@ -42,10 +44,11 @@ def inspection_of(record: Record, called: str, data: bytes) -> Inspection:
     return Inspection(
         called,
         source,
-        findings=tuple(map(_finding, findings)),
+        findings=found,
         accepted=tuple(map(_finding, accepted)),
         unread=tuple(Mistake(Span(start, end), says) for start, end, says in unread),
         crashed=tuple(Trouble(what, says, tuple(rules)) for what, says, rules in crashed),
+        proved=tuple((found[number], _repair(row)) for number, row in proved),
         about=About(*about) if about else None,
     )
 
@@ -62,11 +65,17 @@ def _row(finding: Finding) -> Record:
         finding.limit,
         finding.unit,
         finding.basis,
-        [
-            [repair.says, [[*edit.span, edit.new] for edit in repair.edits], repair.sure]
-            for repair in finding.repairs
-        ],
+        list(map(_repair_row, finding.repairs)),
     ]
+
+
+def _repair_row(repair: Repair) -> Record:
+    return [repair.says, [[*edit.span, edit.new] for edit in repair.edits], repair.sure]
+
+
+def _repair(row: Record) -> Repair:
+    says, edits, sure = row
+    return Repair(says, tuple(TextEdit(Span(start, end), new) for start, end, new in edits), sure)
 
 
 def _finding(row: Record) -> Finding:
@@ -82,8 +91,5 @@ def _finding(row: Record) -> Finding:
         limit,
         unit,
         basis,
-        tuple(
-            Repair(words, tuple(TextEdit(Span(first, last), new) for first, last, new in edits), sure)
-            for words, edits, sure in repairs
-        ),
+        tuple(map(_repair, repairs)),
     )

@@ -19,6 +19,7 @@ from planlint.collection.record import Record, inspection_of, record_of
 from planlint.collection.work import Task, inspect_batch, inspect_within_budget, lost, troubled
 from planlint.inspection.collect import STANDARD_INPUT, Refused, why
 from planlint.inspection.inspect import Inspection, Trouble, refused
+from planlint.inspection.uses import with_files
 from planlint.model.settings import Settings
 from planlint.text.decode import MOST_BYTES
 
@@ -44,6 +45,8 @@ class Way:
     settings: Callable[[str], Settings] = lambda _: Settings()
     """The settings for a plan, by its path."""
     budget: Budget = DEFAULT_BUDGET
+    fixes: bool = False
+    """Whether to look for repairs of the text too (``Inspection.proved``)."""
     workers: int = 1
     executor: Executor | None = None
     """Somebody's engine to run on, instead of processes of our own."""
@@ -107,12 +110,12 @@ class _Line:
             slot.inspection = refused(told, why(problem))
             return
         try:
-            settings = self.way.settings(found.path)
+            settings = with_files(self.way.settings(found.path), found.path, told, slot.data)
         except ValueError as problem:
             slot.inspection = troubled(told, Trouble("settings", str(problem)))
             return
         if self.way.cache:
-            slot.key = self.way.cache.key(slot.data, settings)
+            slot.key = self.way.cache.key(slot.data, settings, fixes=self.way.fixes)
             record = self.way.cache.find(slot.key)
             if record is not None:
                 try:
@@ -121,7 +124,7 @@ class _Line:
                     return
                 except (ValueError, TypeError, IndexError):  # No record at all: as if it were not there.
                     pass
-        slot.task = Task(told, slot.data, settings, self.way.budget)
+        slot.task = Task(told, slot.data, settings, self.way.budget, self.way.fixes)
         self.unsent.append(slot)
         if self._parallel(len(self.unsent)):
             self._send_batches(whole=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from planlint.collection.budget import GRACE, Budget, TimeSpent, within
@@ -21,6 +22,8 @@ class Task(NamedTuple):
     data: bytes
     settings: Settings
     budget: Budget
+    fixes: bool = False
+    """Whether to look for repairs of the text too."""
 
 
 def inspect_batch(tasks: Sequence[Task]) -> list[Record]:
@@ -40,12 +43,32 @@ def inspect_within_budget(task: Task) -> Inspection:
             read = decoded(task.called, task.data)
             if isinstance(read, Refused):
                 return refused(*read)
-            return inspect_text(read, task.settings, task.budget.seconds)
+            inspection = inspect_text(read, task.settings, task.budget.seconds)
+        return _with_fixes(inspection, task) if task.fixes else inspection
     except TimeSpent:
         trouble = Trouble("time", out_of("time", task.budget))
     except Exception as problem:
         trouble = our_fault("inspecting", problem)
     return troubled(task.called, trouble, read if isinstance(read, PlanText) else None)
+
+
+def _with_fixes(inspection: Inspection, task: Task) -> Inspection:
+    """The inspection with repairs that were proved; without, where looking for them takes too long or too much."""
+    if not inspection.findings or not inspection.whole:
+        return inspection
+    from planlint.repairs.mend import mend  # noqa: PLC0415 - only where a report has a place for them
+
+    try:
+        with within(task.budget):
+            steps = mend(inspection.source, task.settings).steps
+    except (TimeSpent, Exception):
+        return inspection
+    # Only the first step's edits are of this text.
+    changes = steps[0].changes if steps else ()
+    proved = {finding: change.repair for change in changes for finding in change.findings}
+    return replace(
+        inspection, proved=tuple((each, proved[each]) for each in inspection.findings if each in proved)
+    )
 
 
 def troubled(called: str, trouble: Trouble, source: PlanText | None = None) -> Inspection:

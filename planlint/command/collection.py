@@ -173,8 +173,12 @@ def _inspect(call: argparse.Namespace) -> int:
 
 def _record(call: argparse.Namespace) -> int:
     from planlint.command.ledger import record_ledger  # noqa: PLC0415
+    from planlint.command.run import WishDenied  # noqa: PLC0415
 
-    return record_ledger(call.plans, call.ledger, _wishes(call))
+    try:
+        return record_ledger(call.plans, call.ledger, _wishes(call))
+    except WishDenied as problem:
+        raise CallWrong(str(problem)) from problem
 
 
 def _join(call: argparse.Namespace) -> int:

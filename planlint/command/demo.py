@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planlint.command.run import inspect_paths
+from planlint.command.run import Wishes, inspect_paths
 from planlint.findings.finding import Grade
 
 DEMO = Path(__file__).parent.parent / "demo"
@@ -12,7 +12,10 @@ DEMO = Path(__file__).parent.parent / "demo"
 
 def inspect_demo() -> int:
     """Inspect the shipped plans where they lie; returns the exit status (1: half of them carry faults)."""
-    return inspect_paths([str(DEMO)], "text", Grade.ADVICE, called=lambda path: f"demo/{Path(path).name}")
+    wishes = Wishes(workers=1, remember=False, every=True)
+    return inspect_paths(
+        [str(DEMO)], "text", Grade.ADVICE, wishes, called=lambda path: f"demo/{Path(path).name}"
+    )
 
 
 def write_demo(folder: str, *, overwrite: bool) -> str | None:

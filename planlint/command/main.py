@@ -16,7 +16,6 @@ from typing import NoReturn
 from planlint import __version__
 from planlint.command.call import CallWrong
 from planlint.command.collection import add_inspect, add_join, add_ledger
-from planlint.command.mending import add_mend, add_tidy
 from planlint.model.nearest import nearest
 
 OK, FOUND, NOT_READ, STOPPED, NO_READER = 0, 1, 2, 130, 141
@@ -71,7 +70,7 @@ def _drop_output() -> None:
 
 
 def _run(words: list[str]) -> int:
-    parser, commands = _parser()
+    parser, commands = _parser(words)
     if not words:
         parser.print_help(sys.stderr)
         return NOT_READ
@@ -87,8 +86,8 @@ def _run(words: list[str]) -> int:
     return run(known)
 
 
-def _parser() -> tuple[_Parser, tuple[str, ...]]:
-    """The reader of the command line, and the names of the commands."""
+def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
+    """The reader of a command line, and the names of the commands."""
     parser = _Parser(
         prog="planlint",
         description="Finds what is wrong in a furniture plan joined with pocket screws, before timber is cut.",
@@ -99,10 +98,20 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
     add_inspect(commands, _one_of)
+    if words[:1] == ["inspect"]:  # The usual run: setting up the others takes longer than reading a small plan.
+        return parser, tuple(commands.choices)
+    from planlint.command.convert import add_convert  # noqa: PLC0415
+    from planlint.command.mending import add_mend, add_tidy  # noqa: PLC0415
+    from planlint.command.settings import add_settings  # noqa: PLC0415
+    from planlint.command.steps import add_steps  # noqa: PLC0415
+
     add_ledger(commands)
     add_join(commands, _one_of)
     add_mend(commands, _one_of)
     add_tidy(commands)
+    add_settings(commands)
+    add_convert(commands, _one_of)
+    add_steps(commands, _one_of)
 
     rules = commands.add_parser("rules", help="list the rules, or tell one in full", allow_abbrev=False)
     rules.add_argument("name", metavar="NAME", nargs="?", help="the rule to tell in full")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from planlint.findings.finding import Finding
 from planlint.inspection.collect import STANDARD_INPUT, Refused, collect, read_plan_file
 from planlint.inspection.inspect import Inspection, refused
-from planlint.model.settings import Settings
+from planlint.inspection.uses import settings_in_force
 from planlint.repairs.mend import MOST_INSPECTIONS, Change, Mending, Step, mend
 from planlint.text.edits import patch
 from planlint.text.replace import NotReplaced, replace_file
@@ -78,9 +78,14 @@ def mend_paths(paths: Iterable[str], wish: Wish) -> int:
 
 def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) -> int:
     asks = telling.asks and source.path != STANDARD_INPUT
+    try:
+        settings = settings_in_force(source.path, source)
+    except ValueError as problem:
+        print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
+        return 2
     mending = mend(
         source,
-        Settings(),
+        settings,
         wish.wants,
         telling.pick if asks else lambda step: step.changes,
         _ASKED_INSPECTIONS if asks else MOST_INSPECTIONS,

@@ -17,9 +17,9 @@ from planlint.command.progress import Progress
 from planlint.findings.finding import Grade
 from planlint.inspection.collect import STANDARD_INPUT, Refused
 from planlint.inspection.inspect import Inspection
-from planlint.model.settings import Settings
 from planlint.reports.report import Report, Write
 from planlint.reports.tally import Tally
+from planlint.settings.shop import SettingsBroken, Shop
 
 
 class WishDenied(Exception):  # noqa: N818 - a refusal with its reason
@@ -41,6 +41,8 @@ class Wishes:
     changed_since: str | None = None
     shard: tuple[int, int] | None = None
     budget: Budget = DEFAULT_BUDGET
+    every: bool = False
+    """Tell plans in which nothing was found, however many there are."""
 
 
 def inspect_paths(
@@ -58,9 +60,11 @@ def inspect_paths(
     """
     paths = list(paths)
     root = find_root(path for path in paths if path != STANDARD_INPUT)
-    found = _narrowed(list(discover(paths, root)), root, wishes)
+    shop = Shop()
+    found = _narrowed(_found(paths, root, shop), root, wishes)
     several = len(found) > FEW
-    way = _way(root, len(found), wishes)
+    fixes = "sarif" in {form, *(kind for kind, _ in wishes.writes)}
+    way = _way(root, len(found), shop, wishes, fixes=fixes)
     tally = Tally()
     with ExitStack() as files:
         reports = [_report(form, sys.stdout.write, wishes, lowest, several=several)]
@@ -94,8 +98,9 @@ def inspect_paths(
 def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspection]]:
     """Plans one after the other, without a report; each with its name from the root."""
     root = find_root(path for path in paths if path != STANDARD_INPUT)
-    found = list(discover(paths, root))
-    way = _way(root, len(found), wishes)
+    shop = Shop()
+    found = _found(paths, root, shop)
+    way = _way(root, len(found), shop, wishes)
     with Progress(len(found) if len(found) > FEW else 0) as progress:
         for each in inspect_found(found, way):
             progress.advance()
@@ -104,12 +109,11 @@ def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspectio
         way.cache.save()
 
 
-def settings_for(_path: str) -> Settings:
-    """The settings in force for a plan."""
-    return _DEFAULT
-
-
-_DEFAULT = Settings()
+def _found(paths: list[str], root: Path, shop: Shop) -> list[Found | Refused]:
+    try:
+        return list(discover(paths, root, shop.left_out))
+    except SettingsBroken as problem:  # Nobody knows what to leave out: told once, not for each plan.
+        raise WishDenied(str(problem)) from problem
 
 
 def _narrowed(found: list[Found | Refused], root: Path, wishes: Wishes) -> list[Found | Refused]:
@@ -128,14 +132,14 @@ def _narrowed(found: list[Found | Refused], root: Path, wishes: Wishes) -> list[
     return found
 
 
-def _way(root: Path, plans: int, wishes: Wishes) -> Way:
+def _way(root: Path, plans: int, shop: Shop, wishes: Wishes, *, fixes: bool = False) -> Way:
     cache = None
     if wishes.remember and not wishes.explain and (wishes.cache or plans > FEW):
         from planlint.collection.cache import FOLDER, Cache  # noqa: PLC0415
 
         cache = Cache(Path(wishes.cache)) if wishes.cache else Cache(root / FOLDER, within=root)
     workers = 1 if wishes.explain else wishes.workers or _cores()
-    return Way(settings_for, wishes.budget, workers, None, cache)
+    return Way(shop.settings_for, wishes.budget, fixes, workers, None, cache)
 
 
 def _cores() -> int:
@@ -161,7 +165,11 @@ def _report(kind: str, write: Write, wishes: Wishes, lowest: Grade, *, several: 
         return MarkdownReport(write)
     from planlint.reports.text import TextReport  # noqa: PLC0415
 
-    return TextReport(None if write == sys.stdout.write else write, explain=wishes.explain, brief=several)
+    return TextReport(
+        None if write == sys.stdout.write else write,
+        explain=wishes.explain,
+        brief=several and not wishes.every,
+    )
 
 
 @contextmanager

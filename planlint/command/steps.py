@@ -2,22 +2,47 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
 from planlint.inspection.collect import Refused, read_plan_file
 from planlint.inspection.inspect import Inspection, inspect_text, our_fault, refused
 from planlint.inspection.steps import work_steps
+from planlint.inspection.uses import settings_in_force
 from planlint.reports.page import Page
 from planlint.reports.steps import steps_entry, write_steps
 
+if TYPE_CHECKING:
+    Commands = argparse._SubParsersAction[Any]
 
-def write_order(path: str, form: str) -> int:
+
+def add_steps(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
+    """The command's words and options."""
+    parser = commands.add_parser("steps", help="tell the order of work of a plan", allow_abbrev=False)
+    parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
+    parser.add_argument(
+        "--as", dest="form", metavar="FORM", default="text", type=one_of("text", "json"), help="text or json"
+    )
+    parser.set_defaults(run=_run, options=("--as", "--help"))
+
+
+def _run(call: argparse.Namespace) -> int:
     """Write the steps to standard output and return the exit status: 1 where no order puts the piece together.
 
     A plan that cannot be read is told as ``inspect`` tells it, and gives 2.
     """
+    path, form = call.plan, call.form
     read = read_plan_file(path)
-    inspection = refused(*read) if isinstance(read, Refused) else inspect_text(read)
+    if isinstance(read, Refused):
+        return _not_told(refused(*read), form)
+    try:
+        settings = settings_in_force(path, read)
+    except ValueError as problem:
+        print(f"planlint: {problem}", file=sys.stderr)
+        return 2
+    inspection = inspect_text(read, settings)
     piece = inspection.piece
     if piece is None:
         return _not_told(inspection, form)

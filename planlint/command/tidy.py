@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from planlint.command.mend import each_file
 from planlint.inspection.collect import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.inspection.uses import settings_in_force
 from planlint.language.tidy import tidied
 from planlint.model.plan import Join, Part, Plan
-from planlint.model.settings import Settings
 from planlint.text.replace import NotReplaced, replace_file
 from planlint.text.source import PlanText
 
@@ -59,7 +59,11 @@ def _one(source: PlanText, within: str | None, *, check: bool) -> int:
 
 def _proved(source: PlanText) -> tuple[PlanText, str]:
     """The tidy text, or the text as it is and what stood in the way."""
-    before = inspect_text(source, Settings())
+    try:
+        settings = settings_in_force(source.path, source)
+    except ValueError as problem:
+        return source, f"was left as it is: {problem}"
+    before = inspect_text(source, settings)
     if not before.whole or before.piece is None:
         if before.unread:
             place = before.position(before.unread[0].span.start).line
@@ -72,7 +76,7 @@ def _proved(source: PlanText) -> tuple[PlanText, str]:
     new = PlanText(source.path, tidied(source), source.byte_order_mark)
     if new.text == source.text:
         return source, ""
-    after = inspect_text(new, Settings())
+    after = inspect_text(new, settings)
     if after.piece is None or not after.whole or _meaning(before) != _meaning(after):
         return source, "was left as it is: tidied, it would not say the same; this is a fault of planlint"
     return new, ""

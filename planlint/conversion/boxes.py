@@ -10,7 +10,7 @@ from typing import NamedTuple
 from planlint.conversion.words import Term
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.plan import Part, Size
-from planlint.placement.frames import direction_to_piece, own_to_piece
+from planlint.placement.frames import Triple, direction_to_piece, own_to_piece
 from planlint.placement.results import Placement
 
 
@@ -80,8 +80,8 @@ def own_box(part: Part, placement: Placement, low: Size, high: Size) -> Box | No
     return _between(own_to_piece(part, at, low), own_to_piece(part, at, high))
 
 
-def _between(one: tuple[object, ...], other: tuple[object, ...]) -> Box:
-    pairs = [sorted((Fraction(a), Fraction(b))) for a, b in zip(one, other, strict=True)]  # type: ignore[arg-type]
+def _between(one: Triple, other: Triple) -> Box:
+    pairs = [sorted((Fraction(a), Fraction(b))) for a, b in zip(one, other, strict=True)]
     (a, d), (b, e), (c, f) = pairs
     return Box((a, b, c), (d, e, f))
 

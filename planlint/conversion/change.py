@@ -78,7 +78,11 @@ def depth_term(sites: Sites, join: Join) -> Term:
             expression, sides = removal.depths[1], removal.sides[:1]
         else:
             expression = next(
-                (d for d, side in zip(removal.depths, removal.sides, strict=False) if side.text == join.side_b.value),
+                (
+                    d
+                    for d, side in zip(removal.depths, removal.sides, strict=False)
+                    if side.text == join.side_b.value
+                ),
                 removal.depths[0],
             )
             sides = removal.sides
@@ -95,52 +99,21 @@ def work_out(
     """What becomes of the plan if these joins are converted, all at once."""
     joins = list(wanted)
     converted = frozenset(join.index for join in joins)
-    ends: dict[str, dict[Side, tuple[Term, set[int]]]] = defaultdict(dict)
-    for join in joins:
-        tradition = join.tradition
-        if tradition is None or not tradition.inset or join.index in laps:
-            continue
-        term = depth_term(sites, join)
-        known = ends[join.part_a.name].get(join.side_a)
-        if known is None:
-            ends[join.part_a.name][join.side_a] = (term, {join.index})
-        elif known[0].value == term.value:
-            known[1].add(join.index)
-        else:
-            why = (
-                f"the joints at the {join.side_a.value} of {join.part_a.name} go in to different depths: "
-                "it would have to end in two places"
-            )
-            return Conflict(frozenset({*known[1], join.index}), why)
-    slices: dict[str, tuple[Slice, ...]] = {}
+    crossed = [lap for lap in laps.values() if lap.join.index in converted]
+    ends = _ends(sites, [join for join in joins if join.index not in laps])
+    if isinstance(ends, Conflict):
+        return ends
     sources: dict[str, set[int]] = defaultdict(set)
-    for name, cuts in ends.items():
-        part = piece.plan.part_by_name[name]
-        slices[name] = (Slice(part, 0, {side: term for side, (term, _) in cuts.items()}),)
-        for _, by in cuts.values():
+    for name, sides in ends.items():
+        for _, by in sides.values():
             sources[name] |= by
-        spare = min((slices[name][0].size(axis) for axis in Axis))
-        if spare <= 0:
-            why = f"nothing would be left of {name}: its joints take up its whole size"
-            return Conflict(frozenset(sources[name]), why)
-    crossed: dict[str, list[Lap]] = defaultdict(list)
-    for lap in laps.values():
-        if lap.join.index in converted:
-            crossed[lap.split.name].append(lap)
-            sources[lap.split.name].add(lap.join.index)
-    for name, all_of_it in crossed.items():
-        whole = slices.get(name, (Slice(piece.plan.part_by_name[name]),))[0]
-        made = pieces_of(whole, all_of_it, piece.placement, sites)
-        if not made:
-            return Conflict(
-                frozenset(lap.join.index for lap in all_of_it), f"nothing would be left of {name} beside the other"
-            )
-        slices[name] = made
+    for lap in crossed:
+        sources[lap.split.name].add(lap.join.index)
+    slices = _slices(piece, sites, ends, crossed)
     for name, pieces in slices.items():
-        for _, _, item, _ in sites.removals(piece.plan.part_by_name[name]):
-            if any(removal_after(sites, item, each) is None for each in pieces):
-                why = f"the {item.kind.text} in {name} would cut what is left of it in two"
-                return Conflict(frozenset(sources[name]), why)
+        why = _spoilt(sites, piece.plan.part_by_name[name], pieces)
+        if why:
+            return Conflict(frozenset(sources[name]), why)
     change = Change(slices, {}, converted)
     outputs: dict[int, tuple[Output, ...]] = {}
     for join in piece.plan.joins:
@@ -155,6 +128,53 @@ def work_out(
     return Change(slices, outputs, converted, *_emptied(piece, sites, done))
 
 
+_Ends = dict[str, dict[Side, tuple[Term, set[int]]]]
+"""By part and side: how much is cut off there, and for which joints."""
+
+
+def _ends(sites: Sites, joins: Iterable[Join]) -> _Ends | Conflict:
+    """What the joints that let an end in take off it."""
+    ends: _Ends = defaultdict(dict)
+    for join in joins:
+        if join.tradition is None or not join.tradition.inset:
+            continue
+        term = depth_term(sites, join)
+        known = ends[join.part_a.name].setdefault(join.side_a, (term, set()))
+        known[1].add(join.index)
+        if known[0].value != term.value:
+            why = (
+                f"the joints at the {join.side_a.value} of {join.part_a.name} go in to different depths: "
+                "it would have to end in two places"
+            )
+            return Conflict(frozenset(known[1]), why)
+    return ends
+
+
+def _slices(piece: Piece, sites: Sites, ends: _Ends, crossed: Iterable[Lap]) -> dict[str, tuple[Slice, ...]]:
+    """What is left of each part that is taken back or cut; nothing at all where that is nothing."""
+    slices: dict[str, tuple[Slice, ...]] = {}
+    for name, sides in ends.items():
+        whole = Slice(piece.plan.part_by_name[name], 0, {side: term for side, (term, _) in sides.items()})
+        slices[name] = (whole,) if min(whole.size(axis) for axis in Axis) > 0 else ()
+    laps: dict[str, list[Lap]] = defaultdict(list)
+    for lap in crossed:
+        laps[lap.split.name].append(lap)
+    for name, group in laps.items():
+        for whole in slices.get(name, (Slice(group[0].split),)):
+            slices[name] = pieces_of(whole, group, piece.placement, sites)
+    return slices
+
+
+def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
+    """Why a part cannot be taken back so far; empty where it can."""
+    if not pieces:
+        return f"nothing would be left of {part.name}: its joints take up its whole size"
+    for _, _, item, _ in sites.removals(part):
+        if any(removal_after(sites, item, each) is None for each in pieces):
+            return f"the {item.kind.text} in {part.name} would cut what is left of it in two"
+    return ""
+
+
 def _outputs(piece: Piece, change: Change, join: Join, lap: Lap | None) -> tuple[Output, ...] | str:
     """The joins that come of one join; or why there is none."""
     pieces_a, pieces_b = change.slices_of(join.part_a), change.slices_of(join.part_b)
@@ -162,11 +182,12 @@ def _outputs(piece: Piece, change: Change, join: Join, lap: Lap | None) -> tuple
         return tuple(_lapped(piece, lap, pieces_a, pieces_b)) or (
             f"no end of {lap.split.name} would meet {lap.through.name}"
         )
-    found = []
-    for a in pieces_a:
-        for b in pieces_b:
-            if _still_met(piece, change, join, a, b):
-                found.append(Output(a, join.side_a, b, join.side_b))
+    found = [
+        Output(a, join.side_a, b, join.side_b)
+        for a in pieces_a
+        for b in pieces_b
+        if _still_met(piece, change, join, a, b)
+    ]
     if not found:
         return (
             f"{join.part_a.name}.{join.side_a.value} would no longer meet {join.part_b.name}.{join.side_b.value}: "
@@ -175,9 +196,7 @@ def _outputs(piece: Piece, change: Change, join: Join, lap: Lap | None) -> tuple
     return tuple(found)
 
 
-def _lapped(
-    piece: Piece, lap: Lap, pieces_a: Iterable[Slice], pieces_b: Iterable[Slice]
-) -> Iterable[Output]:
+def _lapped(piece: Piece, lap: Lap, pieces_a: Iterable[Slice], pieces_b: Iterable[Slice]) -> Iterable[Output]:
     """Where the ends of a lapped part that is cut meet the part that runs through."""
     split_is_a = lap.join.part_a is lap.split
     for a in pieces_a:
@@ -224,12 +243,11 @@ def _emptied(
 ) -> tuple[dict[str, dict[int, frozenset[str]]], dict[str, dict[int, tuple[Fraction, Fraction]]]]:
     """Cuts in which a part lay that is taken back: those nobody needs any longer, and those needed in part."""
     placement = piece.placement
-    moved: dict[str, Part] = {
-        part.name: part
-        for index in change.converted
-        for part in piece.plan.joins[index].parts
-        if part.name in change.slices
+    boxes = {
+        part.name: [box for each in change.slices_of(part) if (box := each.box(placement)) is not None]
+        for part in piece.plan.parts
     }
+    old = {name: box for name in change.slices if (box := _old_box(piece, name)) is not None}
     gone: dict[str, dict[int, frozenset[str]]] = defaultdict(dict)
     stopped: dict[str, dict[int, tuple[Fraction, Fraction]]] = defaultdict(dict)
     for part in piece.plan.parts:
@@ -237,18 +255,20 @@ def _emptied(
         for number, room in enumerate(rooms):
             if room is None:
                 continue
-            was = [each for each in moved.values() if each is not part and _lies_in(Slice(each), room, piece)]
-            if not was or not _joined(piece, change, part, was):
+            was = [
+                name for name in sorted(_joined(piece, change, part)) if name in old and old[name].meets(room)
+            ]
+            if not was:
                 continue
             others = [
                 other
                 for place, other in enumerate(rooms)
                 if other is not None and place != number and place not in gone[part.name]
             ]
-            needed = list(_needed(piece, change, part, room, others))
-            left = [each for each in was if any(_lies_in(s, room, piece) for s in change.slices_of(each))]
+            needed = list(_needed(boxes, part.name, room, others))
+            left = [name for name in was if any(box.meets(room) for box in boxes[name])]
             if not needed:
-                gone[part.name][number] = frozenset(each.name for each in was)
+                gone[part.name][number] = frozenset(was)
             elif len(left) < len(was) and part.turn is None:
                 item = sites.removals(part)[number][2]
                 if item.offset is not None:
@@ -266,37 +286,34 @@ def _emptied(
     )
 
 
-def _needed(
-    piece: Piece, change: Change, part: Part, room: Box, others: Iterable[Box]
-) -> Iterator[Box]:
+def _old_box(piece: Piece, name: str) -> Box | None:
+    return Slice(piece.plan.part_by_name[name]).box(piece.placement)
+
+
+def _needed(boxes: Mapping[str, list[Box]], own: str, room: Box, others: Iterable[Box]) -> Iterator[Box]:
     """Where parts lie in a cut in which the part's other cuts leave them no room."""
-    placement = piece.placement
-    left = [box for each in change.slices_of(part) if (box := each.box(placement)) is not None]
-    for other in piece.plan.parts:
-        if other is part:
+    for name, pieces in boxes.items():
+        if name == own:
             continue
-        for each in change.slices_of(other):
-            lies = each.box(placement)
-            for box in left:
-                shared = lies.common(room) if lies is not None else None
-                shared = shared.common(box) if shared is not None else None
+        for piece in pieces:
+            if not piece.meets(room):
+                continue
+            for mine in boxes[own]:
+                shared = piece.common(room)
+                shared = shared.common(mine) if shared is not None else None
                 if shared is not None and not any(free.common(shared) == shared for free in others):
                     yield shared
 
 
-def _lies_in(of: Slice, room: Box, piece: Piece) -> bool:
-    box = of.box(piece.placement)
-    return box is not None and box.meets(room)
-
-
-def _joined(piece: Piece, change: Change, part: Part, others: Iterable[Part]) -> bool:
-    names = {other.name for other in others}
-    return any(
-        join.index in change.converted
+def _joined(piece: Piece, change: Change, part: Part) -> set[str]:
+    """The parts that converted joints hold to a part."""
+    return {
+        other.name
         for join in piece.graph.joins_of(part)
+        if join.index in change.converted
         for other in join.parts
-        if other.name in names
-    )
+        if other is not part
+    }
 
 
 # ---------------------------------------------------------------- cuts of a part that is taken back

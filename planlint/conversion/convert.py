@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from planlint.conversion.boxes import Slice
-from planlint.conversion.change import Change, Conflict, Output, work_out
-from planlint.conversion.laps import find_laps
+from planlint.conversion.change import Change, Conflict, work_out
+from planlint.conversion.joinlines import tradition_words
+from planlint.conversion.laps import Lap, find_laps
 from planlint.conversion.measures import bad_measures
 from planlint.conversion.refusals import refusal, slotted_variant
-from planlint.conversion.rewrite import rewritten
+from planlint.conversion.rewrite import UnitsDiffer, rewritten
 from planlint.conversion.same import moved
 from planlint.conversion.search import Drilled, Key, Trial, new_joins, search
 from planlint.conversion.sites import Sites
@@ -19,13 +19,19 @@ from planlint.conversion.strength import new_strength, old_strength
 from planlint.conversion.table import EQUIVALENTS, PLAIN
 from planlint.conversion.told import reasons_of, size_changes
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect import Inspection, Trouble, inspect_text, our_fault
 from planlint.language.reader import read
+from planlint.language.tree import Statement
 from planlint.model.plan import Join
 from planlint.model.settings import Settings
+from planlint.text.measures import length
 from planlint.text.source import Mistake, PlanText, Span
+
+_UNITS_DIFFER = (
+    "the units of its assembly would have to be told differently, and one assembly tells them all: convert them alike, "
+    "or tell this unit on its own"
+)
 
 
 @dataclass(frozen=True)
@@ -45,6 +51,8 @@ class Converted:
     """What could be done instead."""
     changes: tuple[str, ...] = ()
     """Sizes and cuts that change, and why."""
+    screws: str = ""
+    """The screws that suit, by thread and length."""
     drilled: tuple[Drilled, ...] = ()
     """How it is drilled; more than one where a lap becomes two joints."""
     tried: tuple[Trial, ...] = ()
@@ -79,7 +87,11 @@ class Conversion:
 def traditional(join: Join) -> bool:
     """Whether a join is one that the table converts; ``butt`` and ``mitre`` with pockets are screwed already."""
     tradition = join.tradition
-    return tradition is not None and tradition.kind in EQUIVALENTS and not (tradition.kind in PLAIN and join.pockets)
+    return (
+        tradition is not None
+        and tradition.kind in EQUIVALENTS
+        and not (tradition.kind in PLAIN and join.pockets)
+    )
 
 
 def convert(
@@ -140,17 +152,25 @@ class _Run:
         self.joins = joins
         self.refused: dict[int, str] = {}
         self.tried: dict[int, tuple[Trial, ...]] = {}
+        self.laps: Mapping[int, Lap] = {}
+        self.other_way: set[int] = set()
+        """Laps of which the other part is to run through, since the first way stopped."""
 
     def run(self) -> Conversion:
         for join in self.joins:
-            why = refusal(self.piece, join)
+            far = next((part for part in join.parts if self.sites.elsewhere(part)), None)
+            why = f"{far.name} stands in another file: convert it there" if far else refusal(self.piece, join)
             if why:
                 self.refused[join.index] = why
         while True:
             change = self._change()
             if not change.converted:
                 return self._told(change, self.source, {}, self.before)
-            bare_text = rewritten(self.sites, change, {}, self.piece.placement)
+            try:
+                bare_text = rewritten(self.sites, change, {}, self.piece.placement)
+            except UnitsDiffer as differ:
+                self._give_up(self._told_in(change, differ.assembly), _UNITS_DIFFER)
+                continue
             bare = inspect_text(bare_text, self.settings)
             if not self._stands(change, bare):
                 continue
@@ -172,13 +192,25 @@ class _Run:
 
     def _change(self) -> Change:
         while True:
-            laps = find_laps(self.piece, self._open())
+            laps = find_laps(self.piece, self._open(), frozenset(self.other_way))
+            self.laps = laps.laps
             self.refused.update(laps.refused)
             wanted = self._open()
             change = work_out(self.piece, self.sites, wanted, laps.laps)
             if not isinstance(change, Conflict):
                 return change
             self._give_up(change.joins, change.why)
+
+    def _told_in(self, change: Change, assembly: Statement) -> Iterable[int]:
+        """The converted joints that touch what an assembly tells."""
+        start, end = assembly.span.start, max(each.span.end for each in (assembly, *assembly.details))
+        for index in change.converted:
+            sites = [
+                self.sites.joins[index],
+                *(self.sites.parts[p.name] for p in self.piece.plan.joins[index].parts),
+            ]
+            if any(start <= site.statement.span.start <= end for site in sites):
+                yield index
 
     def _give_up(self, joins: Iterable[int], why: str) -> None:
         for index in joins:
@@ -211,6 +243,9 @@ class _Run:
             if found is None:
                 self._give_up([key[0]], "the parts meet face on face, where no pocket can be drilled")
                 again = True
+            elif found.taken.cost[0] and key[0] in self.laps and key[0] not in self.other_way:
+                self.other_way.add(key[0])
+                again = True
             elif found.taken.cost[0]:
                 self.tried[key[0]] = found.tried
                 self._give_up([key[0]], f"every way of drilling it stops: {reasons_of(found.tried)}")
@@ -229,13 +264,18 @@ class _Run:
         new_names = {join.name for join in new_joins(after.piece.plan, change).values()}
         again = False
         for finding in after.findings:
-            if finding.grade is not Grade.STOP or finding.joint in new_names or known[finding.rule, finding.joint]:
+            if (
+                finding.grade is not Grade.STOP
+                or finding.joint in new_names
+                or known[finding.rule, finding.joint]
+            ):
                 continue
             near = [
                 index
                 for index in change.converted
                 if any(
-                    each.a.name in finding.parts or each.b.name in finding.parts for each in change.outputs[index]
+                    each.a.name in finding.parts or each.b.name in finding.parts
+                    for each in change.outputs[index]
                 )
             ]
             if near:
@@ -262,7 +302,9 @@ class _Run:
             names = {now[key].name for key in keys}
             own |= names
             left = tuple(finding for name in sorted(names) for finding in by_joint.get(name, ()))
-            told.append(self._joint(change, join, [now[key] for key in keys], drilled, keys, left, after.piece))
+            told.append(
+                self._joint(change, join, [now[key] for key in keys], drilled, keys, left, after.piece)
+            )
         elsewhere = tuple(finding for finding in after.findings if finding.joint not in own)
         return Conversion(
             self.source, text, tuple(told), (), after.crashed, self.before, after, elsewhere, self.sites.unit
@@ -280,7 +322,8 @@ class _Run:
     ) -> Converted:
         assert join.tradition is not None
         kind = join.tradition.kind
-        was = " ".join(self.source.text[slice(*join.tradition.span)].split())
+        found = self.sites.tradition(join)
+        was = " ".join(tradition_words(self.sites, *found).split()) if found else kind
         if join.index in self.refused:
             why = self.refused[join.index]
             offers = tuple(slotted_variant(self.piece, join))
@@ -294,21 +337,26 @@ class _Run:
             join.span,
             becomes=EQUIVALENTS[kind].becomes,
             changes=tuple(size_changes(self.sites, change, join)),
+            screws=_screws(piece, now, self.sites.unit),
             drilled=tuple(drilled[key] for key in keys if key in drilled),
             left=left,
             strength=(old_strength(kind, glued=bool(join.glue)), strength),
         )
 
 
+def _screws(piece: Piece, joins: Iterable[Join], unit: str) -> str:
+    found = [f"{screw.thread} {length(screw.length, unit)}" for join in joins for screw in piece.screws(join)]
+    return " and ".join(dict.fromkeys(found))
+
+
 def _unfit(join: Join, taken: Trial) -> bool:
     """A mitre too narrow for pockets is left as it is, though the rule on it is only a caution."""
     assert join.tradition is not None
-    return "mitre" in join.tradition.kind and any(finding.rule == "narrow-mitre" for finding in taken.findings)
+    return "mitre" in join.tradition.kind and any(
+        finding.rule == "narrow-mitre" for finding in taken.findings
+    )
 
 
 def _unreadable(bare: Inspection) -> str:
     said = bare.unread[0].says if bare.unread else "it could not be placed"
     return f"the plan would no longer read: {said}"
-
-
-__all__ = ["Conversion", "Converted", "Output", "Slice", "convert", "rule_book"]

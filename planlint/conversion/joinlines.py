@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from planlint.conversion.boxes import Slice
 from planlint.conversion.change import Change, Output
 from planlint.conversion.choices import Choice
 from planlint.conversion.partlines import Recipe, apply_within, block_end, indent_of, line_end
 from planlint.conversion.sites import Path, Sites
-from planlint.conversion.words import Term, less, minus, plain, plus
+from planlint.conversion.words import Term, less, plain, plus
 from planlint.language.tree import JoinLine, PlacingLine, PocketsLine, Statement, TraditionItem
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Placing
@@ -19,7 +18,7 @@ from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
 Choices = Mapping[tuple[int, int], Choice]
-"""How each new join is drilled, by the number of the old join and of its output; those not in it have no pockets yet."""
+"""How each new join is drilled, by the number of the old join and of its output; without pockets where it is not."""
 
 
 def join_recipes(
@@ -86,14 +85,18 @@ def _detail_indent(text: str, statement: Statement) -> str:
     return f"{own}\t" if "\t" in own else f"{own}    "
 
 
-def _old_joint_as_comment(sites: Sites, join: Join, statement: Statement, line: JoinLine) -> Iterator[TextEdit]:
+def _old_joint_as_comment(
+    sites: Sites, join: Join, statement: Statement, line: JoinLine
+) -> Iterator[TextEdit]:
     found = sites.tradition(join)
     if found is None:
         return
     where, item = found
     said = tradition_words(sites, where, item)
     if where is statement:
-        yield TextEdit(Span(statement.at(line.b.end, line.b.end).start, statement.span.end), f"  # was: {said}")
+        yield TextEdit(
+            Span(statement.at(line.b.end, line.b.end).start, statement.span.end), f"  # was: {said}"
+        )
     else:
         yield TextEdit(where.span, f"# was: {said}")
 
@@ -189,12 +192,14 @@ def placing_words(amount: Term, value: Fraction, side: Side, verb: str) -> str:
         return f"flush {side.value}"
     if value < 0:
         return f"proud {amount.text} at {side.value}"
-    return f"{amount.text} from {side.value}" if verb in {"from", "proud"} else f"set back {amount.text} from {side.value}"
+    return (
+        f"{amount.text} from {side.value}"
+        if verb in {"from", "proud"}
+        else f"set back {amount.text} from {side.value}"
+    )
 
 
-def _new_placings(
-    sites: Sites, join: Join, output: Output, placement: Placement, several: bool
-) -> list[str]:
+def _new_placings(sites: Sites, join: Join, output: Output, placement: Placement, several: bool) -> list[str]:
     """What a lap's old faces settled, said anew where the parts now meet end to side."""
     if output.side_a.axis is join.side_a.axis:
         return []
@@ -242,7 +247,6 @@ def _pocket_edits(sites: Sites, join: Join, output: Output) -> Iterator[TextEdit
 
 
 def _pocket_lines(sites: Sites, join: Join, output: Output, choice: Choice) -> list[str]:
-    site = sites.joins[join.index]
     line = sites.join_line(join)
     face = choice.face.value
     if choice.in_b:
@@ -256,8 +260,4 @@ def _pocket_lines(sites: Sites, join: Join, output: Output, choice: Choice) -> l
     lines = [words + (", plugged" if choice.plugged else "")]
     if join.screws is None:
         lines.append("screws to suit")
-    del site
     return lines
-
-
-__all__ = ["Choices", "Slice", "join_recipes", "minus", "placing_words", "tradition_words"]

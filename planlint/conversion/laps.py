@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
@@ -240,6 +239,10 @@ def _offset(lap: Lap, placement: Placement, sites: Sites) -> Term:
         if placing.side is None or placing.side.axis is not axis or node.distance is None:
             continue
         term = sites.anywhere(line, node.distance, site.scope)
-        if placing.side.sign < 0 and term.value == value and (placing.inset < 0 if split_is_a else placing.inset > 0):
+        if (
+            placing.side.sign < 0
+            and term.value == value
+            and (placing.inset < 0 if split_is_a else placing.inset > 0)
+        ):
             return term
     return plain(value, unit)

@@ -9,12 +9,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from planlint.conversion.boxes import box_of, own_box, piece_side
+from planlint.conversion.boxes import Box, box_of, own_box, piece_side
 from planlint.conversion.sites import Sites
 from planlint.conversion.table import LAPS
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Part
+from planlint.model.plan import Join
 from planlint.text.measures import length
 from planlint.text.source import Mistake, Span
 
@@ -82,8 +82,8 @@ class _Check:
             yield from self._let_in()
         elif kind == "half-blind dovetail" and self.tradition.inset >= self.b.size[self.join.side_b.axis]:
             says = (
-                f"half-blind tails stop inside {self.b.name}: {self.length(self.tradition.inset)} long they come out of it, "
-                f"for it is {self.length(self.b.size[self.join.side_b.axis])} {self.join.side_b.axis.words}"
+                f"half-blind tails stop inside {self.b.name}: {self.length(self.tradition.inset)} long they come out "
+                f"of it, for it is {self.length(self.b.size[self.join.side_b.axis])} {self.join.side_b.axis.words}"
             )
             yield Mistake(self.place("deep", "long"), says)
         if kind != "mitre" and "thick" in self.tradition.measures:
@@ -112,13 +112,18 @@ class _Check:
         whole = self.b.size[self.join.side_b.axis]
         wide, deep = measures.get("wide"), measures.get("deep")
         if wide is not None and self.a.is_end(self.join.side_a) and wide > self.a.width:
-            says = f"a tenon {self.length(wide)} wide cannot be cut on {self.a.name}, which is {self.length(self.a.width)} wide"
+            own = self.length(self.a.width)
+            says = f"a tenon {self.length(wide)} wide cannot be cut on {self.a.name}, which is {own} wide"
             yield Mistake(self.place("wide"), says)
         if deep is not None and deep < inset:
-            says = f"the mortise is {self.length(deep)} deep and the tenon {self.length(inset)} long: it would not go in"
+            tenon = self.length(inset)
+            says = f"the mortise is {self.length(deep)} deep and the tenon {tenon} long: it would not go in"
             yield Mistake(self.place("deep"), says)
         if deep is not None and deep > whole:
-            says = f"a mortise {self.length(deep)} deep goes right through {self.b.name}, which is {self.length(whole)} there"
+            there = self.length(whole)
+            says = (
+                f"a mortise {self.length(deep)} deep goes right through {self.b.name}, which is {there} there"
+            )
             yield Mistake(self.place("deep"), says)
         if "through" in self.tradition.words and inset < whole:
             says = (
@@ -126,14 +131,15 @@ class _Check:
                 f"{self.length(whole)} {self.join.side_b.axis.words}"
             )
             yield Mistake(self.place("long"), says)
-        for word, own in (("thick", self.a.facing.axis), ("wide", self.a.across)):
+        for word, lies in (("thick", self.a.facing.axis), ("wide", self.a.across)):
             size = measures.get(word)
-            looks = piece_side(self.a, _low(own))
-            if size is None or looks is None or self.b.turn is not None or own is self.join.side_a.axis:
+            looks = piece_side(self.a, _low(lies))
+            if size is None or looks is None or self.b.turn is not None or lies is self.join.side_a.axis:
                 continue
             room = self.b.size[looks.axis]
             if looks.axis is not self.b.grain and size >= room:
-                says = f"a mortise {self.length(size)} {word} leaves nothing of {self.b.name}, which is {self.length(room)} there"
+                there = self.length(room)
+                says = f"a mortise {self.length(size)} {word} leaves nothing of {self.b.name}, which is {there} there"
                 yield Mistake(self.place(word), says)
 
     def _lap(self) -> Iterator[Mistake]:
@@ -212,7 +218,8 @@ class _Check:
         axis = self.a.facing.axis
         room = high[axis] - low[axis]
         if axis is not contact and room < tongue:
-            says = f"the {kind} in {self.b.name} is {self.length(room)} wide and does not take {self.a.name}, {self.length(tongue)}"
+            wide, thick = self.length(room), self.length(tongue)
+            says = f"the {kind} in {self.b.name} is {wide} wide and does not take {self.a.name}, {thick}"
             yield Mistake(self.place("thick", "deep", "long"), says)
 
 
@@ -220,8 +227,5 @@ def _low(axis: Axis) -> Side:
     return (Side.LEFT, Side.FRONT, Side.BOTTOM)[axis]
 
 
-def _over(one: object, other: object, contact: Axis) -> bool:
-    return all(one.shared(other, axis) > 0 for axis in Axis if axis is not contact)  # type: ignore[attr-defined]
-
-
-__all__ = ["Part", "bad_measures"]
+def _over(one: Box, other: Box, contact: Axis) -> bool:
+    return all(one.shared(other, axis) > 0 for axis in Axis if axis is not contact)

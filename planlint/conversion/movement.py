@@ -71,7 +71,7 @@ class Movement(NamedTuple):
 
 
 def movement(material: Material, across: Fraction | float) -> Movement | None:
-    """Change in width over a season of so much solid wood; nothing for panels, ``None`` where no figure is published."""
+    """Change in width over a season of so much solid wood; none in panels, ``None`` where no figure is known."""
     if material.panel:
         return Movement(0.0, "panels hardly move")
     coefficient = _TANGENTIAL.get(material.stands_for)

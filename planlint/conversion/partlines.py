@@ -11,7 +11,6 @@ from planlint.conversion.sites import Path, Site, Sites
 from planlint.conversion.words import Term, less, minus, plain
 from planlint.language.tree import Expression, Measure, PartLine, RemovalItem, Statement
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Part
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import Span
 
@@ -35,11 +34,9 @@ def _recipe(sites: Sites, change: Change, site: Site) -> Recipe:
     assert isinstance(node, PartLine)
     groups: dict[Recipe, list[str]] = {}
     split = False
-    for name, found in sites.parts.items():
-        if found.statement is not statement or found.path != site.path:
-            continue
+    for name in sites.told[id(statement), site.path]:
         part = sites.plan.part_by_name[name]
-        written = node.names[found.place].text
+        written = node.names[sites.parts[name].place].text
         for each in change.slices_of(part):
             edits = tuple(_part_edits(sites, change, each))
             groups.setdefault(edits, []).append(f"{written}{each.suffix}")
@@ -64,7 +61,9 @@ def _part_edits(sites: Sites, change: Change, of: Slice) -> Iterator[TextEdit]:
 
 def _size_edits(sites: Sites, of: Slice, axis: Axis) -> Iterator[TextEdit]:
     part = of.part
-    taken = [term for side in (side_of(axis, -1), side_of(axis, 1)) if (term := of.cuts.get(side)) is not None]
+    taken = [
+        term for side in (side_of(axis, -1), side_of(axis, 1)) if (term := of.cuts.get(side)) is not None
+    ]
     exact = of.sizes.get(axis)
     if not taken and exact is None:
         return
@@ -122,7 +121,7 @@ def _removal_edits(sites: Sites, change: Change, of: Slice) -> Iterator[TextEdit
                 left = less(sites.term(line, expression, scope), [term], unit)
                 edits.append(TextEdit(line.at(expression.start, expression.end), left.text))
     yield from edits
-    yield from _struck_out(sites, part, [removals[number] for number in sorted(gone)])
+    yield from _struck_out(sites, [removals[number] for number in sorted(gone)])
 
 
 def _run_edits(
@@ -133,7 +132,11 @@ def _run_edits(
     start, stop = plain(run[0], sites.unit), plain(run[1], sites.unit)
     reach = sites.size(of.part, along)
     if reach.named and reach.value == of.size(along):
-        stop = minus(reach, plain(reach.value - run[1], sites.unit), sites.unit) if run[1] != reach.value else reach
+        stop = (
+            minus(reach, plain(reach.value - run[1], sites.unit), sites.unit)
+            if run[1] != reach.value
+            else reach
+        )
     if item.run is None:
         yield TextEdit(Span(span.end, span.end), f", from {start.text} to {stop.text}")
         return
@@ -141,7 +144,7 @@ def _run_edits(
         yield TextEdit(line.at(expression.start, expression.end), place.text)
 
 
-def _struck_out(sites: Sites, part: Part, gone: Iterable[tuple[Statement, int, object, Span]]) -> Iterator[TextEdit]:
+def _struck_out(sites: Sites, gone: Iterable[tuple[Statement, int, object, Span]]) -> Iterator[TextEdit]:
     """Details taken out of their lines with the comma beside them; a line of nothing else goes as a whole."""
     by_line: dict[int, tuple[Statement, set[int]]] = {}
     for line, number, _, _ in gone:

@@ -8,7 +8,7 @@ from planlint.conversion.boxes import piece_side
 from planlint.conversion.movement import HELD, movement
 from planlint.conversion.table import LAPS
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Side, side_of
+from planlint.model.directions import side_of
 from planlint.model.plan import Join, Part
 from planlint.text.measures import length
 
@@ -46,22 +46,35 @@ def _locked(piece: Piece, join: Join) -> str:
     moves = movement(panel.stock.material, panel.width)
     if moves is None:
         return (
-            f"it would lock {panel.name} across its grain to {other.name}; how much {panel.stock.material.name} moves is "
-            "not published, so it is not risked"
+            f"it would lock {panel.name} across its grain to {other.name}; how much {panel.stock.material.name} moves "
+            "is not published, so it is not risked"
         )
     if moves.inches <= HELD:
         return ""
     return (
         f"it would lock {panel.name} across its grain: {length(panel.width, unit)} of {panel.stock.material.name} "
-        f"moves {length(round(moves.inches * 32) / 32 if unit in {'in', 'ft'} else moves.inches, unit)} over a season, "
-        f"and {other.name} does not move with it ({moves.basis}; held joints take up {length(HELD, unit)}, own judgement)"
+        f"moves {_amount(moves.inches, unit)} over a season, and {other.name} does not move with it "
+        f"({moves.basis}; held joints take up {length(HELD, unit)}, own judgement)"
     )
+
+
+def _amount(inches: float, unit: str) -> str:
+    """A movement to 1/32 in, or to a tenth of a millimetre: no figure behind it is truer."""
+    return length(round(inches * 32) / 32 if unit in {"in", "ft"} else inches, unit)
 
 
 def _moving(join: Join) -> tuple[Part, Part] | None:
     """A wide part that ends against another whose grain runs across it."""
-    for part, side, other in ((join.part_a, join.side_a, join.part_b), (join.part_b, join.side_b, join.part_a)):
-        if not part.is_end(side) or not part.stock.material.solid or part.turn is not None or other.turn is not None:
+    for part, side, other in (
+        (join.part_a, join.side_a, join.part_b),
+        (join.part_b, join.side_b, join.part_a),
+    ):
+        if (
+            not part.is_end(side)
+            or not part.stock.material.solid
+            or part.turn is not None
+            or other.turn is not None
+        ):
             continue
         if other.grain is part.across:
             return part, other
@@ -76,14 +89,17 @@ def _captured(piece: Piece, join: Join) -> str:
     edges = {
         each.side_a
         for each in piece.graph.joins_of(part)
-        if each.part_a is part and each.tradition is not None and each.tradition.inset and part.is_edge(each.side_a)
+        if each.part_a is part
+        and each.tradition is not None
+        and each.tradition.inset
+        and part.is_edge(each.side_a)
     }
     if not {side_of(part.across, -1), side_of(part.across, 1)} <= edges or not part.is_edge(join.side_a):
         return ""
     moves = movement(part.stock.material, part.width)
     if moves is not None and moves.inches <= HELD:
         return ""
-    amount = f" by {length(round(moves.inches * 32) / 32, piece.plan.unit)} over a season ({moves.basis})" if moves else ""
+    amount = f" by {_amount(moves.inches, piece.plan.unit)} over a season ({moves.basis})" if moves else ""
     return f"{part.name} floats between grooves at both its edges, for it moves{amount}: screws would hold it fast"
 
 
@@ -96,9 +112,6 @@ def slotted_variant(piece: Piece, join: Join) -> Iterator[str]:
         return
     panel, _ = found
     yield (
-        f"Write `slotted` under this join and convert again: the pockets then get slots along {panel.name}'s width, all "
-        "but the middle one, and no glue but at the middle."
+        f"Write `slotted` under this join and convert again: the pockets then get slots along {panel.name}'s width, "
+        "all but the middle one, and no glue but at the middle."
     )
-
-
-__all__ = ["Side", "refusal", "slotted_variant"]

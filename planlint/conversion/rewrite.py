@@ -9,7 +9,7 @@ from planlint.conversion.change import Change
 from planlint.conversion.joinlines import Choices, join_recipes
 from planlint.conversion.partlines import Recipe, apply_within, block_end, indent_of, line_end, part_recipes
 from planlint.conversion.sites import Path, Site, Sites
-from planlint.language.tree import AcceptLine, For, Statement
+from planlint.language.tree import AcceptLine, AssemblyLine, For, Statement
 from planlint.placement.results import Placement
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText, Span
@@ -29,6 +29,14 @@ def rewritten(sites: Sites, change: Change, choices: Choices, placement: Placeme
     return PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
 
 
+class UnitsDiffer(Exception):  # noqa: N818 - the units differ; nothing is wrong with the program
+    """The units of one assembly would have to be told differently."""
+
+    def __init__(self, assembly: Statement) -> None:
+        super().__init__()
+        self.assembly = assembly
+
+
 # ---------------------------------------------------------------- loops
 
 
@@ -39,6 +47,13 @@ def _edits_of(
     for statement in statements:
         if isinstance(statement.node, For):
             edits += _loop_edits(sites, recipes, statement, path)
+        elif isinstance(statement.node, AssemblyLine):
+            units = [
+                _edits_of(sites, recipes, statement.details, (unit,)) for unit in sites.turns(statement, ())
+            ]
+            if any(unit != units[0] for unit in units):
+                raise UnitsDiffer(statement)
+            edits += units[0] if units else ()
         else:
             edits += recipes.get((id(statement), path), ())
     return tuple(edits)
@@ -106,9 +121,7 @@ def _new_names(sites: Sites, change: Change) -> Iterator[tuple[str, list[str]]]:
             continue
         old_short = f"{join.part_a.name}.{join.side_a.value}"
         old_long = f"{old_short}/{join.part_b.name}.{join.side_b.value}"
-        new = [
-            f"{each.a.name}.{each.side_a.value}/{each.b.name}.{each.side_b.value}" for each in outputs
-        ]
+        new = [f"{each.a.name}.{each.side_a.value}/{each.b.name}.{each.side_b.value}" for each in outputs]
         if new != [old_long]:
             yield old_long, new
             if join.name == old_short:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from planlint.conversion.boxes import Slice, box_of
 from planlint.conversion.change import Change
 from planlint.geometry.piece import Piece
-from planlint.model.directions import SIDES, Axis, Side, side_of
+from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part
 from planlint.placement.frames import Scalar, own_to_piece
 
@@ -39,11 +39,15 @@ def _as_it_was(
     box, before = box_of(other, new.placement), each.box(old.placement)
     if box is not None and before is not None:
         return all(
-            box.plane(side) == before.plane(side) + shift[side.axis] for side in (Side.LEFT, Side.FRONT, Side.BOTTOM)
+            box.plane(side) == before.plane(side) + shift[side.axis]
+            for side in (Side.LEFT, Side.FRONT, Side.BOTTOM)
         )
     was = _corner(part, old, each)
     is_now = _corner(other, new, Slice(other))
-    return all(abs(float(a) + float(move) - float(b)) < _ROUNDING for a, b, move in zip(was, is_now, shift, strict=True))
+    return all(
+        abs(float(a) + float(move) - float(b)) < _ROUNDING
+        for a, b, move in zip(was, is_now, shift, strict=True)
+    )
 
 
 def _corner(part: Part, piece: Piece, each: Slice) -> tuple[Scalar, Scalar, Scalar]:
@@ -68,6 +72,3 @@ def _shift(old: Piece, new: Piece, change: Change) -> tuple[Scalar, Scalar, Scal
             x, y, z = (float(b) - float(a) for a, b in zip(corner, at, strict=True))  # type: ignore[assignment]
             return x, y, z
     return None
-
-
-__all__ = ["SIDES", "moved"]

@@ -11,7 +11,6 @@ from planlint.conversion.choices import Choice, choices_for, shifted
 from planlint.conversion.rewrite import rewritten
 from planlint.conversion.sites import Sites
 from planlint.findings.finding import Finding, Grade
-from planlint.geometry.piece import Piece
 from planlint.inspection.inspect import Inspection, inspect_text
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Plan
@@ -60,9 +59,9 @@ def new_joins(plan: Plan, change: Change) -> dict[Key, Join]:
     found = {}
     for index in sorted(change.converted):
         for number, each in enumerate(change.outputs[index]):
-            join = by_sides.get((each.a.name, each.side_a, each.b.name, each.side_b))
-            if join is not None:
-                found[index, number] = join
+            new = by_sides.get((each.a.name, each.side_a, each.b.name, each.side_b))
+            if new is not None:
+                found[index, number] = new
     return found
 
 
@@ -90,11 +89,27 @@ class _Search:
         }
         self.ways = {key: ways for key, join in self.joins.items() if (ways := choices_for(bare.piece, join))}
         self.joins = {key: self.joins[key] for key in self.ways}
+        self.alike = self._alike()
+        for first, members in self.alike.items():
+            for key in members:
+                self.ways[key] = self.ways[first]
         self.tried: dict[Key, list[Trial]] = {key: [] for key in self.joins}
         self.current: dict[Key, Choice] = {key: ways[0] for key, ways in self.ways.items()}
-        self.names = {join.name: key for key, join in self.joins.items()}
         self.before = Counter(_mark(finding) for finding in bare.findings)
         self.spent = 0
+
+    def _alike(self) -> dict[Key, list[Key]]:
+        """Joins that one line of an assembly tells for all its units: they can only be drilled alike."""
+        found: dict[tuple[object, ...], list[Key]] = {}
+        for key in self.joins:
+            site = self.sites.joins[key[0]]
+            unit = bool(site.path) and isinstance(site.path[0], str)
+            mark = (id(site.statement), site.path[1:] if unit else site.path, key[1], unit or key)
+            found.setdefault(mark, []).append(key)
+        return {members[0]: members for members in found.values()}
+
+    def _with(self, choices: Mapping[Key, Choice], first: Key, choice: Choice) -> dict[Key, Choice]:
+        return {**choices, **dict.fromkeys(self.alike[first], choice)}
 
     def run(self) -> dict[Key, Drilled]:
         self._start()
@@ -102,8 +117,10 @@ class _Search:
             settled = dict(self.current)
             if number:
                 self._set_out_anew()
-            for group in _apart(self.joins):
-                open_ = [key for key in group if not (number and _settled(self.tried[key], self.current[key]))]
+            for group in _apart({first: self._parts(first) for first in self.alike}):
+                open_ = [
+                    key for key in group if not (number and _settled(self.tried[key], self.current[key]))
+                ]
                 if open_:
                     self._try(open_)
             if number and self.current == settled:
@@ -116,7 +133,9 @@ class _Search:
 
     def _inspect(self, choices: Mapping[Key, Choice]) -> tuple[Finding, ...]:
         self.spent += 1
-        return inspect_text(rewritten(self.sites, self.change, choices, self.placement), self.settings).findings
+        return inspect_text(
+            rewritten(self.sites, self.change, choices, self.placement), self.settings
+        ).findings
 
     def _start(self) -> None:
         """Begin from the inside of the piece, or from its outside, whichever stands better as a whole."""
@@ -137,7 +156,7 @@ class _Search:
         for turn in range(max(len(self.ways[key]) for key in open_)):
             asked = dict(self.current)
             for key in open_:
-                asked[key] = self.ways[key][min(turn, len(self.ways[key]) - 1)]
+                asked = self._with(asked, key, self.ways[key][min(turn, len(self.ways[key]) - 1)])
             rounds.append(self._inspect(asked))
         shared = _in_every(rounds)
         for key in open_:
@@ -148,28 +167,35 @@ class _Search:
             self.tried[key] = [*trials, *(_with_plugs(trial) for trial in trials if _seen(trial))]
         for key in open_:
             alike = _drilled_alike(key, self.joins, self.current)
-            self.current[key] = min(
+            best = min(
                 self.tried[key],
-                key=lambda trial: (trial.cost, (trial.part, trial.choice.face) not in alike),  # noqa: B023
-            ).choice
+                key=lambda trial: (trial.cost, (trial.part, trial.choice.face) not in alike),
+            )
+            self.current = self._with(self.current, key, best.choice)
+            for member in self.alike[key]:
+                self.tried[member] = self.tried[key]
 
     def _about(
         self, key: Key, found: Iterable[Finding], shared: Counter[tuple[object, ...]]
     ) -> tuple[Finding, ...]:
         """The findings that a joint answers for: its own, and those near it that come and go with its choice."""
-        join = self.joins[key]
-        parts = {join.part_a.name, join.part_b.name}
+        parts = self._parts(key)
+        names = {self.joins[member].name for member in self.alike[key]}
         mine = []
         for finding in found:
-            if finding.joint == join.name:
-                mine.append(finding)
-            elif not self.before[_mark(finding)] and not shared[_mark(finding)] and parts & set(finding.parts):
+            mark = _mark(finding)
+            near = not self.before[mark] and not shared[mark] and parts & set(finding.parts)
+            if finding.joint in names or near:
                 mine.append(finding)
         return tuple(mine)
 
+    def _parts(self, key: Key) -> set[str]:
+        return {part.name for member in self.alike[key] for part in self.joins[member].parts}
+
     def _set_out_anew(self) -> None:
         """More ways for the joints that no plain layout serves: the same faces with the pockets elsewhere."""
-        for key, join in self.joins.items():
+        for key in self.alike:
+            join = self.joins[key]
             if _settled(self.tried[key], self.current[key]):
                 continue
             ways = self.ways[key]
@@ -191,7 +217,7 @@ class _Search:
                 if finding.grade is Grade.STOP and not self.before[_mark(finding)]
                 for part in finding.parts
             }
-            near = [key for key, join in self.joins.items() if parts & {part.name for part in join.parts}]
+            near = [key for key in self.alike if parts & self._parts(key)]
             better = self._better(near, total, limit)
             if better is None:
                 break
@@ -211,7 +237,7 @@ class _Search:
             for way in ways:
                 if self.spent >= limit:
                     return None
-                asked = {**self.current, key: way}
+                asked = self._with(self.current, key, way)
                 found = self._inspect(asked)
                 if self._total(found)[0] < total[0]:
                     self.current = asked
@@ -222,14 +248,16 @@ class _Search:
         return next(trial for trial in self.tried[key] if trial.choice == self.current[key])
 
 
-_MOST_UNTANGLING = 60
+_MOST_UNTANGLING = 24
 """Inspections spent at most on joints that stop one another. Basis: own judgement."""
 
 _PASSES = 3
 """Times that the choices are gone through: each sees what the one before chose. Basis: own judgement."""
 
 
-_BY_PLACE = frozenset({"screws-meet", "near-end", "close-spacing", "breakout", "mitre-breakout", "hole-in-sight"})
+_BY_PLACE = frozenset(
+    {"screws-meet", "near-end", "close-spacing", "breakout", "mitre-breakout", "hole-in-sight"}
+)
 """Rules that pockets set out otherwise may satisfy."""
 
 
@@ -260,18 +288,17 @@ def _drilled_alike(
     }
 
 
-def _apart(joins: Mapping[Key, Join]) -> list[list[Key]]:
+def _apart(joins: Mapping[Key, set[str]]) -> list[list[Key]]:
     """Groups of joins that share no part, so that their choices do not touch."""
     groups: list[tuple[list[Key], set[str]]] = []
-    for key, join in joins.items():
-        parts = {join.part_a.name, join.part_b.name}
+    for key, parts in joins.items():
         for group, taken in groups:
             if not parts & taken:
                 group.append(key)
-                taken |= parts
+                taken.update(parts)
                 break
         else:
-            groups.append(([key], parts))
+            groups.append(([key], set(parts)))
     return [group for group, _ in groups]
 
 
@@ -279,7 +306,7 @@ def _mark(finding: Finding) -> tuple[object, ...]:
     return finding.rule, finding.joint, finding.parts
 
 
-def _in_every(rounds: Iterable[list[Finding]]) -> Counter[tuple[object, ...]]:
+def _in_every(rounds: Iterable[Iterable[Finding]]) -> Counter[tuple[object, ...]]:
     shared: Counter[tuple[object, ...]] | None = None
     for found in rounds:
         marks = Counter(_mark(finding) for finding in found)

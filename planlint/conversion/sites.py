@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.conversion.words import Term, is_sum, number, plain
 from planlint.language.tree import (
     AcceptLine,
+    AssemblyLine,
     Expression,
     For,
     JoinLine,
@@ -25,16 +25,18 @@ from planlint.language.tree import (
     TraditionItem,
     Tree,
 )
+from planlint.model.assemblies import tell_assemblies
 from planlint.model.directions import Axis
 from planlint.model.expressions import Scope, length_of, name_of, names_in, settle_lets
-from planlint.model.ledger import Ledger, Refusal
+from planlint.model.ledger import Ledger
 from planlint.model.loops import Unrolled, unroll
 from planlint.model.plan import Join, Part, Plan
+from planlint.model.uses import Loader, bring_in
 from planlint.model.workings import Workings
 from planlint.text.source import Span
 
-Path = tuple[int, ...]
-"""The turns of the loops round a statement, the outermost first; empty outside loops."""
+Path = tuple[int | str, ...]
+"""The unit of an assembly that a statement belongs to, then the turns of the loops round it; empty outside both."""
 
 
 class Site(NamedTuple):
@@ -49,13 +51,15 @@ class Site(NamedTuple):
 class Sites:
     """The text behind a plan that was read without a mistake."""
 
-    def __init__(self, tree: Tree, plan: Plan) -> None:
+    def __init__(self, tree: Tree, plan: Plan, load: Loader | None = None) -> None:
         self.tree = tree
         self.plan = plan
         self.unit = plan.unit
         self.text = tree.source.text
         workings = Workings(tree, Ledger(tree.source), plan.unit)
         self.root = workings.scope
+        bring_in(workings, tree.statements, load)
+        tell_assemblies(workings, tree.statements)
         lets = [(each, each.node) for each in tree.statements if isinstance(each.node, Let)]
         settle_lets(lets, self.root, workings.ledger)
         found = Unrolled()
@@ -63,14 +67,27 @@ class Sites:
         self.parts: dict[str, Site] = {}
         for statement, line, scope in found.parts:
             for place, name in enumerate(line.names):
-                self.parts[name_of(name, scope)] = Site(statement, scope, _path(scope), place)
+                self.parts[scope.prefix + name_of(name, scope)] = Site(statement, scope, _path(scope), place)
         self.joins = tuple(Site(statement, scope, _path(scope)) for statement, _, scope in found.joins)
         self.others: tuple[tuple[Site, LoadLine | AcceptLine], ...] = tuple(
             (Site(statement, scope, _path(scope)), node) for statement, node, scope in found.others
         )
+        self._own = set(_ids(tree.statements))
+        self.told: dict[tuple[int, Path], list[str]] = {}
+        """The parts that one line tells in one turn of the loops round it."""
+        for name, site in self.parts.items():
+            self.told.setdefault((id(site.statement), site.path), []).append(name)
+        self._paths: dict[int, dict[Path, None]] = {}
+        for site in (*self.parts.values(), *self.joins, *(each for each, _ in self.others)):
+            self._paths.setdefault(id(site.statement), {})[site.path] = None
         self.stocks: dict[str, tuple[Statement, StockLine, Scope]] = {
-            name_of(line.name, scope): (statement, line, scope) for statement, line, scope in found.stocks
+            scope.prefix + name_of(line.name, scope): (statement, line, scope)
+            for statement, line, scope in found.stocks
         }
+
+    def elsewhere(self, part: Part) -> bool:
+        """Whether a part stands in another file, which this plan uses."""
+        return id(self.parts[part.name].statement) not in self._own
 
     # ------------------------------------------------------------ nodes of a statement
 
@@ -123,19 +140,14 @@ class Sites:
         """A length with the words it has where it stands."""
         value = length_of(expression, scope)
         if isinstance(expression, Number):
-            return Term(value, self._number(expression, value))
-        return Term(
-            value, self.words(statement, expression), bool(names_in(expression)), is_sum(expression)
-        )
-
-    def _number(self, expression: Number, value: Fraction) -> str:
-        # A number with a unit of its own is told in the plan's: sums then read in one unit.
-        return number(value, self.unit) if expression.unit is not None else number(value, self.unit)
+            # A number with a unit of its own is told in the plan's: sums then read in one unit.
+            return Term(value, number(value, self.unit))
+        return Term(value, self.words(statement, expression), bool(names_in(expression)), is_sum(expression))
 
     def anywhere(self, statement: Statement, expression: Expression, scope: Scope) -> Term:
         """The same where other statements may use it: a loop's own names are worked out."""
         term = self.term(statement, expression, scope)
-        if all(name.text in self.root.values for name in names_in(expression)):
+        if all(scope.find(name.text) is self.root.values.get(name.text) for name in names_in(expression)):
             return term
         return plain(term.value, self.unit)
 
@@ -148,10 +160,7 @@ class Sites:
         statement, stock, scope = self.stocks[part.stock.name]
         expression = {"wide": stock.width, "thick": stock.thickness}.get(word)
         if expression is not None and not (stock.sheet and word == "wide"):
-            try:
-                return self.anywhere(statement, expression, scope)
-            except Refusal:  # pragma: no cover - it was worked out once already
-                pass
+            return self.anywhere(statement, expression, scope)
         return plain(part.size[axis], self.unit)
 
     @staticmethod
@@ -162,29 +171,32 @@ class Sites:
 
     # ------------------------------------------------------------ loops
 
-    def turns(self, loop: Statement, before: Path) -> list[int]:
-        """The turns of a loop that hold anything, in one turn of the loops round it."""
-        inside = set(_ids(loop.details))
+    def turns(self, block: Statement, before: Path) -> list[int | str]:
+        """The turns of a loop, or the units of an assembly, that hold anything, within what stands round it."""
         depth = len(before)
         found = {
-            site.path[depth]
-            for site in (*self.parts.values(), *self.joins, *(site for site, _ in self.others))
-            if id(site.statement) in inside and site.path[:depth] == before
+            path[depth]
+            for inner in _ids(block.details)
+            for path in self._paths.get(inner, ())
+            if path[:depth] == before
         }
-        return sorted(found)
+        return sorted(found, key=lambda turn: (isinstance(turn, str), turn))
 
 
 def _ids(statements: Iterable[Statement]) -> Iterable[int]:
     for each in statements:
         yield id(each)
-        if isinstance(each.node, For):
+        if isinstance(each.node, For | AssemblyLine):
             yield from _ids(each.details)
 
 
 def _path(scope: Scope) -> Path:
-    turns: list[int] = []
+    turns: list[int | str] = []
     at: Scope | None = scope
     while at is not None and at.outer is not None:
+        if at.placed is not None and at.outer.placed is not at.placed:
+            turns.append(at.placed.name)
+            break
         turns.append(int(next(iter(at.values.values())).number))
         at = at.outer
     return tuple(reversed(turns))

@@ -46,7 +46,7 @@ def new_strength(piece: Piece, join: Join) -> str:
         material = screw.pocket.into.stock.material
         gravity = _NDS_GRAVITY.get(material.stands_for)
         if gravity is None:
-            return f"no withdrawal figure is published in the NDS for screws in {material.name}"
+            return f"no NDS figure for screws in {material.name} is at hand"
         if screw.pocket.into.is_end(piece.entered(screw.pocket)):
             return "the NDS gives screws in end grain no withdrawal value at all"
         total += 2850 * gravity**2 * screw.diameter * piece.grip(screw)
@@ -60,4 +60,6 @@ def new_strength(piece: Piece, join: Join) -> str:
 def old_strength(kind: str, *, glued: bool) -> str:
     """What is published on the old joint: nothing that fits one of its sizes, and that is said."""
     glue = " glued" if glued else ""
-    return f"no published figure was found for a{glue} joint of this kind ({kind}), so the two are not compared"
+    return (
+        f"no published figure was found for a{glue} joint of this kind ({kind}), so the two are not compared"
+    )

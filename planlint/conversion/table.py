@@ -18,14 +18,20 @@ EQUIVALENTS: dict[str, Equivalent] = {
     "butt": Equivalent("butt joint", "nothing changes in size"),
     "dowels": Equivalent("butt joint", "nothing changes in size: the dowels are left out"),
     "biscuits": Equivalent("butt joint", "nothing changes in size: the biscuits are left out"),
-    "loose spline": Equivalent("butt joint", "nothing changes in size: the spline and its slots are left out"),
+    "loose spline": Equivalent(
+        "butt joint", "nothing changes in size: the spline and its slots are left out"
+    ),
     "mortise and tenon": Equivalent("rail that butts", "the tenon goes", "tenon"),
     "cope and stick": Equivalent(
         "frame joint", "the stub goes; the panel's groove stays where a panel lies in it", "stub"
     ),
     "half lap": Equivalent("rail that stops at the other part", "what lay across the other part goes", "lap"),
-    "bridle": Equivalent("rail that stops at the other part", "what lay across the other part goes", "bridle"),
-    "cross lap": Equivalent("one part through, the other in two", "what lay across the other part goes", "lap"),
+    "bridle": Equivalent(
+        "rail that stops at the other part", "what lay across the other part goes", "bridle"
+    ),
+    "cross lap": Equivalent(
+        "one part through, the other in two", "what lay across the other part goes", "lap"
+    ),
     "dado": Equivalent("butt against the side", "what lay in the dado goes", "depth of the dado"),
     "sliding dovetail": Equivalent("butt against the side", "the tail goes", "tail"),
     "rabbet": Equivalent("butt of the covered part", "what lay in the rabbet goes", "depth of the rabbet"),

@@ -40,8 +40,8 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
             told = True
     if join.tradition.kind in CORNERS:
         yield (
-            f"{join.part_a.name} is the shorter one, since it is let into {join.part_b.name}: {join.part_b.name} keeps its "
-            "length and covers the end grain at the corner"
+            f"{join.part_a.name} is the shorter one, since it is let into {join.part_b.name}, which keeps its length "
+            "and covers the end grain at the corner"
         )
     if not told:
         yield equivalent.changes
@@ -84,6 +84,3 @@ def reasons_of(tried: Iterable[Trial]) -> str:
         rules = ", ".join(dict.fromkeys(f"{f.rule} ({f.grade.word})" for f in trial.findings)) or "clean"
         lines.append(f"{trial.choice.words(trial.part)}: {rules}")
     return "; ".join(lines)
-
-
-__all__ = ["reasons_of", "size_changes"]

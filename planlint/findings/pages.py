@@ -32,11 +32,13 @@ class LimitPage(_Strict):
 
 
 class CasePage(_Strict):
-    """One ``[[case]]``: a whole plan, and the findings of this rule and of others that it must give."""
+    """One ``[[case]]``: a whole plan, and the findings of this rule and of others that it must give;
+    ``mended`` is the plan as mending leaves it, where that changes it."""
 
     title: Words
     plan: Words
     findings: list[Words]
+    mended: Words | None = None
 
 
 class RulePage(_Strict):

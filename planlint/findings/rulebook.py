@@ -1,7 +1,7 @@
 """The rule book: one file a rule under ``rules/``, read into plain frozen data.
 
 A file ``rules/NAME.toml`` holds ``name``, ``grade``, ``question``, ``why``, ``repair``, ``order`` and any number of
-``[[limit]]`` (name, value, unit, basis, source, note) and ``[[case]]`` (title, plan, findings). ``findings.pages``
+``[[limit]]`` (name, value, unit, basis, source, note) and ``[[case]]`` (title, plan, findings, mended). ``findings.pages``
 has the strict model of it, for the tests and for ``make_ready``.
 
 A run needs the names, grades and limits only, and reading some thirty TOML files would cost more than a small
@@ -56,6 +56,8 @@ class Case:
     title: str
     plan: str
     findings: tuple[str, ...]
+    mended: str | None = None
+    """The plan as mending leaves it; ``None`` where nothing is changed."""
 
 
 @dataclass(frozen=True)
@@ -133,7 +135,9 @@ class Rule:
     def cases(self) -> tuple[Case, ...]:
         tables = self.page.get("case", [])
         assert isinstance(tables, list)
-        return tuple(Case(case["title"], case["plan"], tuple(case["findings"])) for case in tables)
+        return tuple(
+            Case(case["title"], case["plan"], tuple(case["findings"]), case.get("mended")) for case in tables
+        )
 
     def note(self, limit: str) -> str:
         """What the file adds to one of its limits; empty where it adds nothing."""

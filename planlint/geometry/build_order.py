@@ -86,7 +86,9 @@ def least_stuck(stuck: Assembly, joins: Sequence[Join], blocking: Blocking, most
     """
     here = stuck
     while len(here.parts) <= most:
-        smaller = next((found for part in here.parts for found in _without(here, part, joins, blocking)), None)
+        smaller = next(
+            (found for part in here.parts for found in _without(here, part, joins, blocking)), None
+        )
         if smaller is None:
             break
         here = smaller

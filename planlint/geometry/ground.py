@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from planlint.geometry.body import Body
 from planlint.geometry.clearance import clearance
@@ -25,29 +25,37 @@ from planlint.model.directions import Side
 from planlint.model.plan import Join, PocketRow
 from planlint.model.settings import Settings
 
-_NIL = 1e-6
+_NIL = 1e-3
+"""Inches by which a measure may miss a limit, as the checks have it. Basis: our own judgement."""
 
 
-def laid_on(ground: Ground, asked: PocketRow, first: list[float]) -> list[float]:
+def laid_on(
+    ground: Ground, asked: PocketRow, first: list[float], hidden: Callable[[float], bool] | None = None
+) -> list[float]:
     """The stations of a row that the tool lays out: ``first`` where all of them are free, else moved to free places.
 
-    Where so many do not fit, ``first`` is kept, and the checks tell what is wrong with it.
+    With ``hidden``, only places that it holds of count as free. Where so many do not fit, ``first`` is kept, and the
+    checks tell what is wrong with it.
     """
-    if all(map(ground.free, first)):
+
+    def free(station: float) -> bool:
+        return (hidden is None or hidden(station)) and ground.free(station)
+
+    if all(map(free, first)):
         return first
     width = ground.frame.high
     apart = BETWEEN_BORES + ground.settings.profile.bit_diameter
     if asked.every is None:
         count = len(first)
         wanted = [width * (2 * i + 1) / (2 * count) for i in range(count)]
-        return spread(wanted, width, apart, ground.free) or first
+        return spread(wanted, width, apart, free) or first
     from_high = asked.origin is not None and asked.origin.sign > 0
 
-    def free(distance: float) -> bool:
-        return ground.free(width - distance if from_high else distance)
+    def free_from_origin(distance: float) -> bool:
+        return free(width - distance if from_high else distance)
 
-    places = [distance for distance in grid(width) if free(distance)]
-    found = marched(float(asked.first or 0), float(asked.every), width, places, apart, free)
+    places = [distance for distance in grid(width) if free_from_origin(distance)]
+    found = marched(float(asked.first or 0), float(asked.every), width, places, apart, free_from_origin)
     if from_high:
         found = [width - distance for distance in reversed(found)]
     return found or first
@@ -89,15 +97,15 @@ class Ground:
 
     def free(self, station: float) -> bool:
         screw = self.screw(station)
-        return not (
-            self._cover(screw.pocket) or self._tip(screw) or self._end(screw) or self._meets(screw)
-        )
+        return not (self._cover(screw.pocket) or self._tip(screw) or self._end(screw) or self._meets(screw))
 
     def _cover(self, pocket: Pocket) -> Reasons:
         clear = clearance(pocket, self.frame, self.body, self.settings.profile)
         if clear.wood >= COVER - _NIL:
             return ()
-        where = "joint" if clear.at is self.side else clear.at.value if isinstance(clear.at, Side) else clear.at
+        where = (
+            "joint" if clear.at is self.side else clear.at.value if isinstance(clear.at, Side) else clear.at
+        )
         return (f"too little wood beside the bore, at the {where} of {self.body.part.name}",)
 
     def _tip(self, screw: Screw) -> Reasons:

@@ -87,7 +87,9 @@ def _how_bad(meeting: Meeting) -> tuple[float, ...]:
 # ---------------------------------------------------------------- tenons
 
 
-OPEN_TENONS = frozenset({"mortise and tenon", "dado", "tongue and groove", "sliding dovetail", "cope and stick"})
+OPEN_TENONS = frozenset(
+    {"mortise and tenon", "dado", "tongue and groove", "sliding dovetail", "cope and stick"}
+)
 """Joints whose tongue or tenon lies in wood that another joint's screw may be driven into."""
 
 

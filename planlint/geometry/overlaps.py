@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from planlint.geometry.body import Body
 from planlint.geometry.index import overlapping_pairs
@@ -14,10 +14,11 @@ TOUCH = 1e-6
 """Bodies that share less depth than this, in inches, only touch: rounding of turned parts."""
 
 
-def overlaps(bodies: Sequence[Body]) -> list[Overlap]:
-    """Every pair of bodies whose solids share wood, in the order of the plan."""
+def overlaps(bodies: Sequence[Body], tick: Callable[[], None] = lambda: None) -> list[Overlap]:
+    """Every pair of bodies whose solids share wood, in the order of the plan; ``tick`` is called before each."""
     found = []
     for i, j in overlapping_pairs([body.bounds for body in bodies], TOUCH):
+        tick()
         shared = overlap(bodies[i], bodies[j])
         if shared is not None:
             found.append(shared)

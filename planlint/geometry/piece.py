@@ -5,9 +5,10 @@ Checks ask a ``Piece``; nothing here judges.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
 from itertools import groupby
-from math import acos, ceil, degrees
+from math import acos, ceil, degrees, floor
 
 from planlint.geometry.body import Body, Box
 from planlint.geometry.build_order import Assembly, build_order
@@ -21,11 +22,11 @@ from planlint.geometry.overlaps import overlaps
 from planlint.geometry.pockets import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.reach import Blockers, corridor, in_the_way
 from planlint.geometry.screws import end_distance, grip, screw_in, tip_cover
-from planlint.geometry.stretches import BETWEEN_SCREWS, LOOKS, Stretch, stretches
+from planlint.geometry.stretches import BETWEEN_SCREWS, LOOKS, Stretch, keeps_spacing, stretches
 from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight
 from planlint.geometry.vectors import dot
 from planlint.model.directions import Side
-from planlint.model.plan import Join, Part, Plan
+from planlint.model.plan import Join, Part, Plan, PocketRow
 from planlint.model.settings import Settings
 from planlint.placement.graph import JointGraph
 from planlint.placement.solve import Placement, place
@@ -36,12 +37,20 @@ SQUARE = 0.1
 """Sides opposed to within this, in degrees, meet flat. Basis: our own judgement."""
 
 
+def no_hurry() -> None:
+    """The clock of a piece that may take its time."""
+
+
 class Piece:
     """A placed plan and its facts. Lengths in inches, points in the piece's axes."""
 
-    def __init__(self, plan: Plan, settings: Settings | None = None) -> None:
+    def __init__(
+        self, plan: Plan, settings: Settings | None = None, tick: Callable[[], None] = no_hurry
+    ) -> None:
+        """``tick`` is called before each fact that takes long to find; it may raise to have the work given up."""
         self.plan = plan
         self.settings = settings or Settings()
+        self.tick = tick
         self._contacts: dict[int, Contact] = {}
         self._pockets: dict[int, tuple[Pocket, ...]] = {}
         self._screws: dict[int, tuple[Screw, ...]] = {}
@@ -84,7 +93,7 @@ class Piece:
         }
         return tuple(
             each
-            for each in overlaps(self.bodies)
+            for each in overlaps(self.bodies, self.tick)
             if frozenset((each.part_a.index, each.part_b.index)) not in said
             and self.placement.fixed_together(each.part_a, each.part_b)
         )
@@ -94,6 +103,7 @@ class Piece:
     def contact(self, join: Join) -> Contact:
         found = self._contacts.get(join.index)
         if found is None:
+            self.tick()
             found = contact(join, self.body(join.part_a), self.body(join.part_b))
             self._contacts[join.index] = found
         return found
@@ -148,20 +158,53 @@ class Piece:
         return found
 
     def _row(self, join: Join, row: int) -> list[Pocket]:
+        self.tick()
         frame = self.row_frame(join, row)
         if frame is None:
             return []
         part, side, into, entered = self.drilled(join, row)
         asked, body, taker = join.pockets[row], self.body(part), self.body(into)
         found = stations(asked, frame, allowed_stretch(frame, body, side, asked.face, self.settings.profile), body)
-        if asked.at is None and self.trusted(join):
-            others = self._fixed_near(join, row) if self._fixed_screws else ()
-            carved = part.removals or into.removals or body.cut_ends or taker.cut_ends
-            tenons = self.tenons_beside(join) if self.tenons else []
-            if others or carved or tenons:
-                ground = Ground(join, row, frame, (body, taker), (side, entered), self.settings, others, tenons)
-                found = laid_on(ground, asked, found)
-        return [pocket_at(frame, station, join, row, body, taker, side) for station in found]
+        if asked.at is not None or not self.trusted(join):
+            return [pocket_at(frame, station, join, row, body, taker, side) for station in found]
+        others = self._fixed_near(join, row) if self._fixed_screws else ()
+        tenons = self.tenons_beside(join) if self.tenons else ()
+        ground = Ground(join, row, frame, (body, taker), (side, entered), self.settings, others, tenons)
+        if others or tenons or part.removals or into.removals or body.cut_ends or taker.cut_ends:
+            found = laid_on(ground, asked, found)
+        pockets = [ground.pocket(station) for station in found]
+        if self.plan.seen_from and not asked.plugged:
+            pockets = self._out_of_sight(ground, asked, pockets)
+        return pockets
+
+    def _out_of_sight(self, ground: Ground, asked: PocketRow, row: list[Pocket]) -> list[Pocket]:
+        """The same row moved to where nobody sees it, where that leaves the joint held over its whole width."""
+        key = ground.join.index, ground.row
+        seen = self._looking.seen(row)
+        self._seen[key] = frozenset(row[place].station for place in seen)
+        if not seen:
+            return row
+        looks, visible = self._looks_along(ground)
+        if len(visible) == len(looks):
+            return row
+        step = ground.frame.high / (len(looks) - 1)
+
+        def hidden(station: float) -> bool:
+            return floor(station / step) not in visible and ceil(station / step) not in visible
+
+        stations_ = laid_on(ground, asked, [pocket.station for pocket in row], hidden)
+        moved = [ground.pocket(station) for station in stations_]
+        if not keeps_spacing(stations_, ground.frame.high) or self._looking.seen(moved):
+            return row
+        self._seen[key] = frozenset()
+        return moved
+
+    def _looks_along(self, ground: Ground) -> tuple[list[float], frozenset[int]]:
+        """Places along a joint, end to end, and which of them would show a pocket to someone."""
+        width = ground.frame.high
+        count = max(1, ceil(width / LOOKS))
+        looks = [width * i / count for i in range(count + 1)]
+        return looks, self._looking.seen([ground.pocket(station) for station in looks])
 
     @cached_property
     def _fixed_screws(self) -> ScrewMap | None:
@@ -231,15 +274,15 @@ class Piece:
 
         All screws of other rows count as they are laid out; sight counts unless the row is plugged.
         """
+        self.tick()
         ground = self.ground(join, row)
         if ground is None:
             return ()
         frame = ground.frame
         looks: list[float] = []
+        seen: frozenset[int] = frozenset()
         if self.plan.seen_from and not join.pockets[row].plugged:
-            count = max(1, ceil(frame.high / LOOKS))
-            looks = [frame.high * i / count for i in range(count + 1)]
-        seen = self._looking.seen([ground.pocket(station) for station in looks]) if looks else frozenset()
+            looks, seen = self._looks_along(ground)
 
         def barred(station: float) -> tuple[str, ...]:
             at = round(station / frame.high * (len(looks) - 1)) if looks else -1
@@ -305,6 +348,7 @@ class Piece:
         """
         found = self._blocking.get(join.index)
         if found is None:
+            self.tick()
             found = frozenset()
             if join.pockets and self.trusted(join):
                 fixed, parts = self.placement.fixed_together, self.plan.parts
@@ -345,6 +389,7 @@ class Piece:
 
     def in_sight(self, pocket: Pocket) -> bool:
         """Whether anyone sees a pocket's mouth."""
+        self.tick()
         row = self._row_of(pocket)
         if not row:
             # A pocket that the plan does not have: where a repair would move it.
@@ -356,6 +401,7 @@ class Piece:
 
     def sight(self, pocket: Pocket) -> Sight:
         """Who sees a pocket's mouth, and how many of all eyes."""
+        self.tick()
         row = self._row_of(pocket)
         return self._looking.sight(pocket, row[len(row) // 2].mouth if row else pocket.mouth)
 

@@ -33,9 +33,7 @@ def corridor(pocket: Pocket, profile: DrillingProfile) -> Corridor:
     """The corridor of a pocket; the bit's first inches stand inside the bore, down to the screw's head."""
     bit_end = plus(pocket.shoulder, pocket.direction, -profile.driver_length)
     drill_end = plus(bit_end, pocket.direction, -profile.drill_length)
-    return Corridor(
-        pocket.mouth, bit_end, drill_end, profile.driver_diameter / 2, profile.drill_diameter / 2
-    )
+    return Corridor(pocket.mouth, bit_end, drill_end, profile.driver_diameter / 2, profile.drill_diameter / 2)
 
 
 def in_the_way(way: Corridor, body: Body) -> bool:
@@ -96,7 +94,8 @@ def _normal(face: Polygon) -> Vector:
 def _over(point: Vector, face: Polygon, normal: Vector) -> bool:
     """Whether a point lies straight over (or under) a convex face."""
     turns = [
-        dot(cross(minus(q, p), minus(point, p)), normal) for p, q in zip(face, (*face[1:], face[0]), strict=True)
+        dot(cross(minus(q, p), minus(point, p)), normal)
+        for p, q in zip(face, (*face[1:], face[0]), strict=True)
     ]
     return all(turn >= 0 for turn in turns) or all(turn <= 0 for turn in turns)
 

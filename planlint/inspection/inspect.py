@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from time import monotonic
 
 from planlint.checks import registry
 from planlint.checks.own import every_rule, own_rules
-from planlint.findings.finding import Finding
+from planlint.findings.finding import GRADE_BY_WORD, Finding, Grade, Repair
 from planlint.findings.rulebook import Rule
-from planlint.geometry.piece import Piece
+from planlint.geometry.piece import Piece, no_hurry
 from planlint.inspection.acceptance import OWN_RULES, apply_acceptances
 from planlint.language.reader import read
 from planlint.model.elaborate import elaborate
@@ -26,6 +26,10 @@ BUDGET = 60.0
 _PACKAGE = Path(__file__).parent.parent
 _NOWHERE = "an unknown place"
 _START = Span(0, 0)
+
+
+class _OutOfTime(Exception):  # noqa: N818 - it is no error of the program
+    """The plan's time is over."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +71,8 @@ class Inspection:
     """Findings that a ledger of earlier ones takes away."""
     unread: tuple[Mistake, ...] = ()
     crashed: tuple[Trouble, ...] = ()
+    proved: tuple[tuple[Finding, Repair], ...] = ()
+    """Repairs with edits of this text, each with a finding that it takes away; right together. Only where asked for."""
     about: About | None = None
     """Where the plan could be read."""
     piece: Piece | None = None
@@ -116,8 +122,12 @@ def understand(source: PlanText, settings: Settings) -> tuple[Plan | None, list[
 def _check(
     source: PlanText, plan: Plan, settings: Settings, rules: Mapping[str, Rule], deadline: float
 ) -> Inspection:
+    def tick() -> None:
+        if monotonic() > deadline:
+            raise _OutOfTime
+
     try:
-        piece = Piece(plan, settings)
+        piece = Piece(plan, settings, tick)
         _ = piece.placement
     except Exception as problem:  # Every check would fail on it: said once.
         return Inspection(source.path, source, crashed=(our_fault("placing the parts", problem),))
@@ -125,15 +135,19 @@ def _check(
     found: list[Finding] = []
     crashed: list[Trouble] = []
     own = own_rules()
+    off = frozenset(name for name, grade in settings.grades.items() if grade == "off")
+    rules = _graded(rules, settings.grades) if settings.grades else rules
     checks = [(name, check) for name, check in registry.CHECKS.items() if name not in OWN_RULES]
     checks += own.checks.items()
+    checks = [each for each in checks if each[0] not in off] if off else checks
     crashed.extend(_not_brought(name, says) for name, says in own.faults)
     for number, (name, check) in enumerate(checks):
         try:
             for finding in check(piece, rules[name]):
                 found.append(finding)
-                if monotonic() > deadline:
-                    break
+                tick()
+        except _OutOfTime:
+            pass  # Told below, with the rules that were not checked.
         except Exception as problem:
             crashed.append(
                 _own_fault(name, problem) if name in own.checks else our_fault(name, problem, (name,))
@@ -141,8 +155,11 @@ def _check(
         if monotonic() > deadline:
             crashed.append(_out_of_time([name for name, _ in checks[number:]]))
             break
+    piece.tick = no_hurry  # What is asked of the piece from here on is not held to the plan's time.
 
-    unchecked = frozenset(rule for trouble in crashed for rule in trouble.rules)
+    if settings.grades:
+        found = [_regraded(finding, rules[finding.rule].grade, settings.grades) for finding in found]
+    unchecked = off.union(rule for trouble in crashed for rule in trouble.rules)
     standing, accepted = apply_acceptances(plan, found, rules, unchecked)
     return Inspection(
         source.path,
@@ -153,6 +170,21 @@ def _check(
         about=About(plan.title, plan.unit, len(plan.parts), len(plan.joins)),
         piece=piece,
     )
+
+
+def _graded(rules: Mapping[str, Rule], grades: Mapping[str, str]) -> dict[str, Rule]:
+    """The rules as a shop grades them, without those that are off."""
+    changed = {name: GRADE_BY_WORD.get(grade) for name, grade in grades.items()}
+    return {
+        name: replace(rule, grade=changed.get(name) or rule.grade)
+        for name, rule in rules.items()
+        if name not in changed or changed[name]
+    }
+
+
+def _regraded(finding: Finding, most: Grade, grades: Mapping[str, str]) -> Finding:
+    """Where a shop graded a rule, its milder findings are no graver than that."""
+    return replace(finding, grade=most) if finding.rule in grades and finding.grade > most else finding
 
 
 def in_text(finding: Finding) -> tuple[int, str, int, str]:

@@ -110,7 +110,8 @@ def _one_by_one(assembly: Assembly, late: Callable[[Join], bool]) -> list[Move]:
             ties[end].append(join)
     last = [all(map(late, ties[n])) for n in range(len(assembly.steps))]
     first = max(
-        range(len(assembly.steps)), key=lambda n: (not last[n], len(assembly.steps[n].parts), len(ties[n]), -n)
+        range(len(assembly.steps)),
+        key=lambda n: (not last[n], len(assembly.steps[n].parts), len(ties[n]), -n),
     )
     standing = list(assembly.steps[first].parts)
     present, made = {first}, set[int]()

@@ -175,7 +175,7 @@ def _spaced(words: str) -> str:
     lead = " " if words[:1].isspace() else ""
     trail = " " if words[-1:].isspace() else ""
     out: list[str] = []
-    for token in words.replace(",", ", ").split():
+    for token in words.replace(",", ", ").replace(":", ": ").split():
         if token == "," and out:
             out[-1] += ","
         elif out and _mixed(out[-1], token):

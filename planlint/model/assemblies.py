@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from planlint.language.tree import AssemblyLine, For, Let, Name, PlaceLine, Statement
 from planlint.model.elsewhere import brought
-from planlint.model.expressions import Scope, Value, evaluate, name_of
+from planlint.model.expressions import Scope, Value, evaluate
 from planlint.model.ledger import FollowOn, Refusal
 from planlint.model.workings import Workings
 from planlint.text.source import PlanText
@@ -165,13 +165,12 @@ def assembly_of(workings: Workings, node: PlaceLine, scope: Scope) -> Assembly:
     return found
 
 
-def inside(assembly: Assembly, node: PlaceLine, scope: Scope, turn: int) -> Scope:
-    """What is known inside a unit that is placed; raises ``Refusal`` where its measures do not fit."""
+def inside(assembly: Assembly, node: PlaceLine, scope: Scope, turn: int, name: str) -> Scope:
+    """What is known inside a unit placed as ``name``; raises ``Refusal`` where its measures do not fit."""
     home = assembly.home.scope
     within = Scope(home.unit, home, turn)
     within.broken = set(home.broken)
     within.values = _values(assembly, node, scope, home.unit)
-    name = scope.prefix + name_of(node.name, scope)
     within.prefix = f"{name}_"
     within.placed = Placed(name, assembly)
     return within
@@ -192,8 +191,8 @@ def _values(assembly: Assembly, node: PlaceLine, scope: Scope, unit: str) -> dic
         value = evaluate(expression, scope)
         if not value.is_length and unit != scope.unit and value.number:
             says = (
-                f"{assembly.name} counts in {_UNIT_WORDS[unit]} and this line in {_UNIT_WORDS[scope.unit]}: give {name.text} its unit, "
-                f"such as `{name.text} 12 {scope.unit}`"
+                f"{assembly.name} counts in {_UNIT_WORDS[unit]} and this line in {_UNIT_WORDS[scope.unit]}: "
+                f"give {name.text} its unit, such as `{name.text} 12 {scope.unit}`"
             )
             raise Refusal(expression.start, expression.end, says)
         values[name.text] = value

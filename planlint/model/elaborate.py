@@ -55,7 +55,8 @@ def elaborate(
 
     The plan holds what is left after broken statements are dropped; ``None`` where no part is left.
     ``known_rules`` are the names that ``accept`` may use; any name goes where it is empty. ``load`` gives the files
-    that the plan uses (if not given, those of the settings). A file that holds only what others use is a plan without parts.
+    that the plan uses; if not given, they are those of the settings. A file that holds only what others use is a
+    plan without parts.
     """
     ledger = Ledger(tree.source)
     head = Head(ledger, tree.statements)
@@ -76,7 +77,7 @@ def elaborate(
             "the most that is allowed: check how often its loops turn and its units are placed"
         )
         ledger.add(too_many.statement.span, says)
-        return None, sorted(ledger.mistakes)
+        return None, ledger.told()
     unrolled = Unrolled()
     unroll(workings, tree.statements, scope, unrolled)
     for statement, stock_line, within in unrolled.stocks:
@@ -94,7 +95,7 @@ def elaborate(
             if pockets > POCKETS_PER_ITEM * settings.most_items:
                 says = f"the joins up to here come to more than {POCKETS_PER_ITEM * settings.most_items:,} pockets"
                 ledger.add(statement.span, f"{says}: check how often they are repeated")
-                return None, sorted(ledger.mistakes)
+                return None, ledger.told()
     ledger.leave()
     joins = name_joins(workings, waiting)
     loads: list[Load] = []
@@ -113,7 +114,7 @@ def elaborate(
     if not workings.parts and not (_is_for_others(tree) and not ledger.mistakes):
         if not ledger.mistakes and not tree.unread_names:
             ledger.add(head.span, "this plan has no parts yet: write a `part` line for each board")
-        return None, sorted(ledger.mistakes)
+        return None, ledger.told()
     plan = Plan(
         tree.source,
         head.title,
@@ -127,7 +128,7 @@ def elaborate(
         tuple(acceptances),
         head.span,
     )
-    return plan, sorted(ledger.mistakes)
+    return plan, ledger.told()
 
 
 def _is_for_others(tree: Tree) -> bool:

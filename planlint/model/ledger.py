@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from planlint.language.reader import MOST_MISTAKES
 from planlint.language.tree import Statement
 from planlint.model.elsewhere import Elsewhere, text_of
 from planlint.text.source import Mistake, PlanText, Span
@@ -103,6 +104,18 @@ class Ledger:
         """Notes a mistake of another file at the line of this plan that brings it in."""
         line, column = source.position(span.start)
         self._note(source.path, span, here.span, f"in {source.path}, line {line}, column {column}: {says}")
+
+    def told(self) -> list[Mistake]:
+        """What a builder is told, in the order of the places: not more than can be mended at a time."""
+        told = sorted(self.mistakes)
+        more = len(told) - MOST_MISTAKES
+        if more > 0:
+            del told[MOST_MISTAKES:]
+            many = f"{more:,} more were found" if more > 1 else "one more was found"
+            place = told[-1].span.end
+            says = f"{MOST_MISTAKES} mistakes up to here, and {many} below: mend these first"
+            told.append(Mistake(Span(place, place), says))
+        return told
 
     def _note(self, path: str, place: Span, span: Span, says: str) -> None:
         if self._turn_of.setdefault((path, place), self.turn) != self.turn:

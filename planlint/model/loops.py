@@ -109,7 +109,7 @@ class _Count:
             known = self.known.get(assembly)
             if known is not None:
                 return known
-            within = inside(assembly, node, scope, 0)
+            within = inside(assembly, node, scope, 0, "")
         except Refusal:
             return 0
         settle_lets(assembly.lets, within, Ledger(PlanText("", "")))
@@ -212,7 +212,7 @@ def _place(
             )
         assembly = assembly_of(workings, node, scope)
         into.turns += 1
-        within = inside(assembly, node, scope, into.turns)
+        within = inside(assembly, node, scope, into.turns, scope.prefix + name_of(node.name, scope))
         check_instance(workings, statement, node, within)
     except Refusal as refusal:
         ledger.refuse(statement, refusal)

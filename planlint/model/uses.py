@@ -47,7 +47,7 @@ class _Uses:
         """Brings in what one file uses; ``chain`` are the files from the plan down to it."""
         for statement in uses:
             assert isinstance(statement.node, Use)
-            path = normpath(join(folder, statement.node.path)) if statement.node.path else ""
+            path = normpath(join(folder, statement.node.path))
             try:
                 self._merge(user, self._file(path, statement, chain), statement)
             except Refusal as refusal:

@@ -19,6 +19,10 @@ from planlint.text.source import Span
 _Node = TypeVar("_Node")
 
 
+class Elsewhere(Exception):  # noqa: N818 - no error, but the end of a search
+    """What was to be changed is told in another file, which the plan uses: no edit of this one can."""
+
+
 class Proposal(NamedTuple):
     """One way to take a finding away: edits of the text, and a sentence that says what they do."""
 
@@ -62,8 +66,17 @@ class Context:
         return next((each for each in self.tree.statements if isinstance(each.node, PlanHead)), None)
 
     def at(self, span: Span) -> Statement:
-        """The statement, or detail of one, that the model took from this place."""
-        return self._by_span[span]
+        """The statement, or detail of one, that the model took from this place. Raises ``Elsewhere``."""
+        found = self._by_span.get(span)
+        if found is None:
+            raise Elsewhere
+        return found
+
+    def node(self, statement: Statement, kind: type[_Node]) -> _Node:
+        """What a statement says, if it is of the kind that is looked for. Raises ``Elsewhere``."""
+        if not isinstance(statement.node, kind):
+            raise Elsewhere
+        return statement.node
 
     def words(self, statement: Statement, start: int, end: int) -> str:
         """The text of a node inside a line."""

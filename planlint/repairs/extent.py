@@ -9,7 +9,7 @@ from planlint.findings.finding import Finding
 from planlint.language.print import statements_of
 from planlint.language.tree import For, Let, Statement
 from planlint.model.expressions import names_in
-from planlint.repairs.context import Context
+from planlint.repairs.context import Context, Elsewhere
 from planlint.repairs.lines import last_line
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
@@ -46,7 +46,10 @@ def _whole(context: Context, span: Span) -> Span:
 
 
 def _touches(context: Context, span: Span, edits: tuple[TextEdit, ...]) -> bool:
-    start, end = _whole(context, span)
+    try:
+        start, end = _whole(context, span)
+    except Elsewhere:
+        return False
     # An insertion right behind a statement is a statement of its own.
     return any(
         (edit.span.start < end and edit.span.end > start)

@@ -16,6 +16,7 @@ from typing import NamedTuple
 from planlint.findings.finding import Finding, Repair
 from planlint.inspection.inspect import Inspection
 from planlint.model.settings import Settings
+from planlint.repairs.chain import FOLLOWED, with_what_follows
 from planlint.repairs.context import Context, Proposal
 from planlint.repairs.extent import Extent, extent_of
 from planlint.repairs.fitting import Key, key
@@ -140,6 +141,10 @@ class _Case:
             self._found.append(following)
         return self._found[self.choice] if self.choice < len(self._found) else None
 
+    def follow(self, longer: Proposal) -> None:
+        """The choice now with what has to follow it, before the next choice."""
+        self._found[self.choice] = longer
+
 
 class _Chosen:
     """A proposal that is tried, and the cases that it is to settle."""
@@ -148,6 +153,17 @@ class _Chosen:
         self.proposal = proposal
         self.cases = [case]
         self.extent = extent
+
+    def follow(self, proof: Proof, made: list[TextEdit], brought: list[Finding]) -> bool:
+        """Take what follows from this proposal into it: whether that can be tried, once for each."""
+        if FOLLOWED in self.proposal.says:
+            return False
+        longer = with_what_follows(self.proposal, made, proof.after, brought)
+        if longer is None:
+            return False
+        for case in self.cases:
+            case.follow(longer)
+        return True
 
 
 class _Task(NamedTuple):
@@ -179,8 +195,9 @@ def _step(task: _Task, before: Inspection) -> Step | None:
         if not failed:
             task.hopeless.update(key(case.finding) for case in cases if case.choice and case.proposal is None)
             return Step(before, proof.after, tuple(_change(each) for each in chosen))
-        for each in failed:
-            _next(each)
+        for each, brought in failed:
+            if not (brought and each.follow(proof, edits, brought)):
+                _next(each)
     return None
 
 
@@ -219,17 +236,22 @@ def _gone(proof: Proof, before: Inspection, findings: tuple[Finding, ...]) -> bo
     return proof.after.whole and all(proof.left[kind] <= there[kind] - many for kind, many in settled.items())
 
 
-def _failed(before: Inspection, proof: Proof, chosen: list[_Chosen]) -> list[_Chosen]:
-    """The proposals that did not do what they should, or brought something new; none only if all is right."""
+def _failed(before: Inspection, proof: Proof, chosen: list[_Chosen]) -> list[tuple[_Chosen, list[Finding]]]:
+    """The proposals that did not do what they should, and those that brought something new, with what they brought;
+    none only if all is right."""
     if not proof.after.whole:
-        return _unreadable(proof, chosen)
-    failed = [each for each in chosen if not _gone(proof, before, tuple(case.finding for case in each.cases))]
+        return [(each, []) for each in _unreadable(proof, chosen)]
+    useless = [
+        each for each in chosen if not _gone(proof, before, tuple(case.finding for case in each.cases))
+    ]
+    brought: dict[int, list[Finding]] = {}
     for finding in proof.new:
         blamed = _blamed(finding, chosen)
-        if blamed and not any(each in failed for each in blamed):
+        if blamed and not any(each in useless for each in blamed):
             # Of those tried least the one for the least finding: the others then stay as they are.
-            failed.append(min(reversed(blamed), key=lambda each: min(case.choice for case in each.cases)))
-    return failed
+            one = min(reversed(blamed), key=lambda each: min(case.choice for case in each.cases))
+            brought.setdefault(chosen.index(one), []).append(finding)
+    return [(each, []) for each in useless] + [(chosen[number], found) for number, found in brought.items()]
 
 
 def _unreadable(proof: Proof, chosen: list[_Chosen]) -> list[_Chosen]:

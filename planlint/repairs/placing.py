@@ -53,38 +53,50 @@ def _fitting(context: Context, finding: Finding, ways: Iterator[_Way]) -> Iterat
 
 
 def _closings(context: Context, fault: Misfit) -> Iterator[_Way]:
+    """Ways to close a ring: as at the other end of the part, as long as its fellows, then whatever closes it."""
     amount = exact(float(fault.amount), context.unit)
     if fault.axis is not None:
         yield from _as_alike(context, fault.join, fault.axis)
     along = [part for part in fault.loop_parts if fault.axis is not None and part.grain is fault.axis]
-    for part in along:
-        for by in (amount, -amount):
-            if any(
-                other.length == part.length + by and other.stock is part.stock and other.grain is part.grain
-                for other in context.plan.parts
-                if other is not part
-            ):
-                yield from _made(context, part, by)
-    if fault.placing is not None and not fault.placing.flush and fault.placing.side is not None:
+    for part, by in _like_fellows(context, along[::-1], amount):
+        yield from _made(context, part, by)
+    if fault.placing is not None and not fault.placing.flush:
         for edits in distance_changed(context, fault.placing, amount):
             yield edits, "change this distance to what the other joins leave"
     if fault.closing_part is not None and fault.closing_change is not None:
         yield from _made(context, fault.closing_part, exact(float(fault.closing_change), context.unit))
-    for join in fault.loop:
-        for placing in join.placings:
-            if placing is not fault.placing and placing.side is not None and placing.side.axis is fault.axis:
-                if placing.flush:
-                    continue
-                for by in (amount, -amount):
-                    for edits in distance_changed(context, placing, by):
-                        yield edits, f"change the distance of {join.part_a.name} on {join.part_b.name}"
-    if fault.placing is not None:
-        taken = without(context, fault.placing)
-        if taken is not None:
-            yield (taken,), "take this line out: the other joins fix that already"
+    yield from _other_distances(context, fault, amount)
+    if fault.placing is not None and (taken := without(context, fault.placing)) is not None:
+        yield (taken,), "take this line out: the other joins fix that already"
     for part in along:
         for by in (amount, -amount):
             yield from _made(context, part, by)
+
+
+def _other_distances(context: Context, fault: Misfit, amount: Fraction) -> Iterator[_Way]:
+    for join in fault.loop:
+        for placing in join.placings:
+            if placing is fault.placing or placing.flush or placing.side is None:
+                continue
+            if placing.side.axis is fault.axis:
+                for by in (amount, -amount):
+                    for edits in distance_changed(context, placing, by):
+                        yield edits, f"change the distance of {join.part_a.name} on {join.part_b.name}"
+
+
+def _like_fellows(context: Context, parts: list[Part], amount: Fraction) -> list[tuple[Part, Fraction]]:
+    """Parts that would be as long as others of their stock, and by how much: those with most such fellows
+    first, then the part whose join is told last."""
+    found: list[tuple[int, int, Part, Fraction]] = []
+    for part in parts:
+        like = [
+            o for o in context.plan.parts if o.stock is part.stock and o.grain is part.grain and o is not part
+        ]
+        for by in (amount, -amount):
+            fellows = sum(1 for other in like if other.length == part.length + by)
+            if fellows:
+                found.append((-fellows, len(found), part, by))
+    return [(part, by) for _, _, part, by in sorted(found, key=lambda each: each[:2])]
 
 
 def _made(context: Context, part: Part, by: Fraction) -> Iterator[_Way]:
@@ -315,8 +327,7 @@ def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
 def _facing(context: Context, fault: Askew) -> Iterator[_Way]:
     join = fault.join
     head = context.at(join.span)
-    node = head.node
-    assert isinstance(node, JoinLine)
+    node = context.node(head, JoinLine)
     bodies = [context.piece.body(part) for part in join.parts]
     names = ((node.b, join.part_b, bodies[1], bodies[0].planes[join.side_a].normal),
              (node.a, join.part_a, bodies[0], bodies[1].planes[join.side_b].normal))  # fmt: skip

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import chain
+from contextlib import suppress
 
 from planlint.findings.finding import Finding
 from planlint.inspection.acceptance import BARE, STALE
 from planlint.language.tree import AcceptLine, Statement
-from planlint.repairs.context import Context, Proposal, Propose
+from planlint.repairs.context import Context, Elsewhere, Proposal, Propose
 from planlint.repairs.lines import take_out
 from planlint.repairs.placing import apart, askew, free_to_slide, misfit, overlap
 from planlint.repairs.rows import drill_elsewhere, other_screws, set_out_anew
@@ -58,6 +58,7 @@ PROPOSALS: dict[str, Propose] = {
     "thin-cover": set_out_anew,
     "screws-meet": set_out_anew,
     "no-room-to-drive": set_out_anew,
+    "no-build-order": set_out_anew,
     "short-grip": other_screws,
     "tip-through": other_screws,
     "thread-mismatch": other_screws,
@@ -79,4 +80,6 @@ PROPOSALS: dict[str, Propose] = {
 def proposals(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Ways to take a finding away, the least harm first; none where the plan does not tell how."""
     propose = PROPOSALS.get(finding.rule)
-    return chain() if propose is None else propose(context, finding)
+    if propose is not None:
+        with suppress(Elsewhere):
+            yield from propose(context, finding)

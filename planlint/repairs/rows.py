@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
-from itertools import islice
+from itertools import chain, islice
 from math import ceil
 
 from planlint.checks.rows import NIL, Row
@@ -27,6 +27,8 @@ from planlint.text.edits import TextEdit
 MOST_TRIED = 40
 MOST_OFFERED = 3
 """Ways tried and ways offered for one finding. Basis: own judgement."""
+_IN_THE_WAY = frozenset({"screws-meet", "no-room-to-drive", "no-build-order"})
+"""Rules that a row moved along may satisfy with no screw more."""
 _SCREW_RULES = frozenset({"short-grip", "tip-through", "thread-mismatch", "unstocked-screw"})
 
 
@@ -88,7 +90,7 @@ def _rows(context: Context, finding: Finding, join: Join) -> list[Row]:
 
 def _ways(context: Context, finding: Finding, join: Join) -> Iterator[tuple[int, PocketRow]]:
     for row in _rows(context, finding, join):
-        for way in layouts(row):
+        for way in layouts(row, aside=finding.rule in _IN_THE_WAY):
             yield row.number, way
         yield from _elsewhere(row)
 
@@ -210,10 +212,13 @@ def _elsewhere(row: Row) -> Iterator[tuple[int, PocketRow]]:
 # ---------------------------------------------------------------- other places
 
 
-def layouts(row: Row) -> Iterator[PocketRow]:
-    """Other places for a row's pockets: as the builder says it now, then otherwise; few screws before many."""
+def layouts(row: Row, *, aside: bool = False) -> Iterator[PocketRow]:
+    """Other places for a row's pockets: as the builder says it now, then otherwise; few screws before many.
+
+    ``aside``: first the row as it is, moved along.
+    """
     asked, seen = row.asked, set()
-    for way in _layouts(row):
+    for way in chain(_shifted(row) if aside else (), _layouts(row)):
         if way != asked and way not in seen:
             seen.add(way)
             yield way

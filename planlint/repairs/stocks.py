@@ -94,8 +94,7 @@ def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
     narrow = min(join.parts, key=lambda part: part.width)
     place = measure_of(context, narrow, "wide")
     statement = context.at(narrow.stock.span)
-    node = statement.node
-    assert isinstance(node, StockLine)
+    node = context.node(statement, StockLine)
     says = f"use stock {length(least, context.unit)} wide or more"
     if place is not None:
         for edits in lengthened(context, narrow, least - narrow.width, "wide"):

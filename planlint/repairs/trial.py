@@ -16,15 +16,18 @@ from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.repairs.context import Context
+from planlint.repairs.fitting import key
 
 ALONE = (
     "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",
     "breakout", "mitre-breakout", "thin-cover", "narrow-mitre", "thin-stock", "into-end-grain", "thread-mismatch",
-    "unstocked-screw", "hole-in-sight",
+    "unstocked-screw", "hole-in-sight", "no-room-to-drive",
 )  # fmt: skip
 """Rules that judge the pockets and screws of one joint."""
 TOGETHER = ("screws-meet",)
 """Rules that judge them against those of the joints beside it."""
+ORDER = "no-build-order"
+"""The rule that judges all joints together: asked where a driver would have something in its way."""
 _KEPT = ("graph", "placement", "bodies", "bounds", "_looking", "_blockers")
 _MOST_ALIKE = 12
 """Joins of one statement, repeated by a loop, that are tried. Basis: own judgement; the proof asks all."""
@@ -38,7 +41,26 @@ def tried(context: Context, join: Join) -> frozenset[str]:
         beside[join.index] = join
         ordered = tuple(beside[index] for index in sorted(beside))
         found.update(_found(_piece(context, ordered), join, TOGETHER))
+    if ORDER in CHECKS and _breaks_order(context, join):
+        found.add(ORDER)
     return frozenset(found)
+
+
+def _breaks_order(context: Context, join: Join) -> bool:
+    """Whether the piece could not be put together, or still not, with the join as changed."""
+    piece = context.piece
+    joins = tuple(join if each.index == join.index else each for each in piece.plan.joins)
+    trial = _piece(context, joins)
+    for name in ("_contacts", "_pockets", "_screws", "_blocking"):
+        known = dict(getattr(piece, name))
+        known.pop(join.index, None)
+        setattr(trial, name, known)
+    there = {key(each) for each in context.inspection.findings if each.rule == ORDER}
+    if not there and not trial.blocking(join):
+        return False
+    return any(
+        each.joint == join.name or key(each) not in there for each in CHECKS[ORDER](trial, rule_book()[ORDER])
+    )
 
 
 def clears(context: Context, join: Join, rule: str) -> bool:

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from planlint.language.tree import Expression, JoinLine, Number, PocketsLine, ScrewsLine, Statement
 from planlint.model.plan import Join, PocketRow
-from planlint.repairs.context import Context
+from planlint.repairs.context import Context, Elsewhere
 from planlint.repairs.lines import add_detail, change
 from planlint.repairs.spelling import spelt
 from planlint.text.edits import TextEdit
@@ -25,8 +25,7 @@ def write_row(context: Context, join: Join, row: int, new: PocketRow) -> tuple[T
     """The edits that make one row of pockets of a join another."""
     old = join.pockets[row]
     statement = context.at(old.span)
-    node = statement.node
-    assert isinstance(node, PocketsLine)
+    node = context.node(statement, PocketsLine)
     edits = _set_out(context, statement, node, old, new)
     if (new.face, new.in_b) != (old.face, old.in_b):
         face = node.face
@@ -43,9 +42,9 @@ def write_row(context: Context, join: Join, row: int, new: PocketRow) -> tuple[T
 
 def _part_b(context: Context, join: Join) -> str:
     head = context.at(join.span)
-    assert isinstance(head.node, JoinLine)
-    part = head.node.b.part
-    assert part is not None
+    part = context.node(head, JoinLine).b.part
+    if part is None:
+        raise Elsewhere
     return context.words(head, part.start, part.end)
 
 
@@ -107,8 +106,7 @@ def write_screws(
         words = " ".join(filter(None, ("screws", thread, _screw_length(context, length, ""))))
         return (add_detail(context, head, words, last),)
     statement = context.at(said.span)
-    node = statement.node
-    assert isinstance(node, ScrewsLine)
+    node = context.node(statement, ScrewsLine)
     if node.thread is None:
         size = statement.span.end - statement.span.start
         words = " ".join(filter(None, ("screws", thread or "coarse", _screw_length(context, length, ""))))

@@ -10,8 +10,9 @@ from planlint.reports.tally import Tally
 
 MOST_ROWS = 50
 """Findings told in full; a reader of a merge request looks at no more. Basis: own judgement."""
-_MARKS = str.maketrans({mark: f"\\{mark}" for mark in "\\`*_[]<>|~$"} | {"&": "&amp;"})
-_CALLS = str.maketrans({"@": "@&#8203;", "#": "#&#8203;"})
+_MARKS = str.maketrans(
+    {mark: f"\\{mark}" for mark in "\\`*_[]<>|~$"} | {"&": "&amp;", "@": "@&#8203;", "#": "#&#8203;"}
+)
 """``@name`` would call somebody and ``#1`` another request: a space of no width keeps them apart."""
 
 
@@ -103,7 +104,7 @@ def _row(name: str, inspection: Inspection, finding: Finding) -> str:
 def escaped(words: str) -> str:
     """Words that Markdown shows as they are: no markup, no link, nobody called."""
     shown = visible(words).translate(_MARKS)
-    return shown.replace("://", ":&#8203;//").replace("www.", "www&#8203;.").translate(_CALLS)
+    return shown.replace("://", ":&#8203;//").replace("www.", "www&#8203;.")
 
 
 def code(words: str) -> str:

@@ -41,6 +41,10 @@ def write_rule(page: Page, rule: Rule) -> None:
         page.heading(f"Case {number}: {case.title}")
         page.verbatim(case.plan.strip("\n"), indent=4)
         page.labelled("Finds", "; ".join(case.findings) or "nothing", indent=0)
+        if case.mended is not None:
+            known = {*case.plan.splitlines(), ""}
+            new = [line.strip() for line in case.mended.splitlines() if line not in known]
+            page.labelled("Mended", "; ".join(f"`{line}`" for line in new) or "by lines taken out", indent=0)
     page.flush()
 
 

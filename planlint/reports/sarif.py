@@ -105,7 +105,8 @@ class SarifReport:
             # The second name is the one that some viewers look for.
             "partialFingerprints": {"planlint/v1": mark, "primaryLocationLineHash": f"{mark[:16]}:1"},
         }
-        fixes = [_fix(inspection, address, repair) for repair in finding.repairs if repair.edits]
+        repairs = [*(each for proved, each in inspection.proved if proved == finding), *finding.repairs]
+        fixes = [_fix(inspection, address, repair) for repair in repairs if repair.edits]
         if fixes:
             result["fixes"] = fixes
         return result

@@ -24,7 +24,7 @@ class Finder:
         return self._look(folder)[0]
 
     def root(self, folder: str | Path) -> Path:
-        """The folder that a plan's ``use`` may not leave: that of its settings, else of its repository, else its own."""
+        """The folder that a plan's ``use`` may not leave: that of its settings, else its repository's, else its own."""
         file, repository = self._look(folder)
         return file.parent if file else repository or Path(os.path.abspath(folder))  # noqa: PTH100
 

@@ -138,7 +138,7 @@ class _Scan:
     def _string(self) -> str:
         """A string of any of the four kinds; escapes are undone where a key could have them."""
         quote = self.text[self.at]
-        triple = self._here(quote * 3) and not (self._here(quote * 2) and not self._here(quote * 3))
+        triple = self._here(quote * 3)
         mark = quote * 3 if triple else quote
         start = self.at = self.at + len(mark)
         while not self._here(mark):

@@ -1,0 +1,101 @@
+"""How fast a collection is inspected, how that grows, and what remembering saves; see ``benchmark``."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from hashlib import sha256
+from pathlib import Path
+from statistics import median
+from time import perf_counter, process_time
+
+from tests.plans import FAULTY, row_of_furniture
+
+PARTS = 30
+_PER_FOLDER = 100
+_CHILD = """\
+import os, resource, sys, time
+from planlint.command.main import main
+start = time.perf_counter()
+status = main(["inspect", *sys.argv[1:]])
+sys.stdout.flush()
+taken = time.perf_counter() - start
+if os.path.exists("/proc/self/status"):
+    peak = next(int(line.split()[1]) for line in open("/proc/self/status") if line.startswith("VmHWM")) / 1024
+else:
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024 ** (2 if sys.platform == "darwin" else 1)
+workers = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime
+print(f"{taken} {peak} {resource.getrusage(resource.RUSAGE_SELF).ru_utime + workers} {status}", file=sys.stderr)
+"""
+
+
+def write_plans(folder: Path, plans: int) -> None:
+    """Plans of 30 parts, no two alike, in folders of a hundred; one in fifty has a fault."""
+    text = row_of_furniture(PARTS)
+    for number in range(plans):
+        at = folder / f"shelf{number // _PER_FOLDER:03}"
+        at.mkdir(parents=True, exist_ok=True)
+        plan = FAULTY if number % 50 == 49 else text
+        (at / f"plan{number:05}.plan").write_text(f"{plan}# {number}\n", encoding="utf-8")
+
+
+def inspect(folder: Path, *words: str, environment: dict[str, str]) -> tuple[float, float, float]:
+    """Seconds, peak megabytes of the first process, and processor seconds of all, for one run in a process."""
+    script = folder.parent / "run.py"
+    script.write_text(
+        "if __name__ == '__main__':\n" + "".join(f"    {line}\n" for line in _CHILD.splitlines()),
+        encoding="utf-8",
+    )
+    done = subprocess.run(
+        [sys.executable, str(script), str(folder), *words, f"--write=json={folder.parent / 'report.json'}"],
+        capture_output=True,
+        text=True,
+        check=False,
+        env=environment,
+    )
+    taken, peak, spent, status = done.stderr.splitlines()[-1].split()
+    assert status == "1", done.stderr
+    return float(taken), float(peak), float(spent)
+
+
+def hash_all(folder: Path) -> float:
+    """Seconds that finding, reading and hashing every plan takes; the median of three."""
+    taken = []
+    for _ in range(3):
+        start = perf_counter()
+        for at, _folders, files in os.walk(folder):
+            for name in files:
+                if name.endswith(".plan"):
+                    with open(f"{at}/{name}", "rb") as file:  # noqa: PTH123 - as fast as can be
+                        sha256(file.read()).hexdigest()
+        taken.append(perf_counter() - start)
+    return median(taken)
+
+
+def collection(folder: Path, plans: int, parse: Callable[[str], None], environment: dict[str, str]) -> None:
+    """Print the rows for a collection of so many plans; ``parse`` is lark alone over a text."""
+    environment = {**environment, "XDG_STATE_HOME": str(folder / "state")}
+    few, all_of_them = folder / "few", folder / "all"
+    write_plans(few, max(plans // 10, 50))
+    write_plans(all_of_them, plans)
+
+    text = row_of_furniture(PARTS)
+    parse(text)
+    start = process_time()
+    for _ in range(20):
+        parse(text)
+    larks = (process_time() - start) / 20
+    one, peak, spent = inspect(all_of_them, "--no-cache", "--workers", "1", environment=environment)
+    print(f"{plans} plans of {PARTS} parts: {one:.1f} s, {one / plans * 1000:.1f} ms a plan")
+    print(f"lark alone: {larks * 1000:.1f} ms a plan")
+    print(f"  ratio {spent / plans / larks:.2f} per core")
+    two, _, _ = inspect(all_of_them, "--no-cache", "--workers", "2", environment=environment)
+    print(f"two workers: {two:.1f} s\n  {one / two:.2f} times as fast as one")
+    _, small, _ = inspect(few, "--no-cache", "--workers", "1", environment=environment)
+    print(f"peak memory: {small:.0f} MB for {max(plans // 10, 50)} plans, {peak:.0f} MB for {plans}")
+    inspect(all_of_them, environment=environment)
+    again = median(inspect(all_of_them, environment=environment)[0] for _ in range(3))
+    hashing = hash_all(all_of_them)
+    print(f"unchanged: {again:.2f} s; hashing the files: {hashing:.2f} s\n  ratio {again / hashing:.2f}")

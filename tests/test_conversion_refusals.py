@@ -1,0 +1,312 @@
+"""What is not converted (measures that cannot be true, wood that must move, stock too thin), and the report."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from planlint.command.main import main
+from tests.conversions import check_four_things, converted
+
+HEAD = """\
+plan "Test"
+    unit inch
+    seen from front
+
+stock post of red oak, 2 x 2-1/2
+stock rail of red oak, 3/4 x 3-1/2
+part post_l, post_r of post, 20 long, upright, facing front
+part rail of rail, 18 long, crosswise, facing front
+    {rail}
+part shelf of rail, 18 long, crosswise, facing up
+join shelf.bottom to rail.top as resting
+    flush front, left
+
+join rail.left to post_l.right as {left}
+    flush top, front
+join rail.right to post_r.left as mortise and tenon, tenon 1 long
+    flush top, front
+"""
+
+
+def with_joint(left: str, rail: str = "rough") -> str:
+    return HEAD.format(left=left, rail=rail)
+
+
+@pytest.mark.parametrize(
+    ("joint", "says"),
+    [
+        ("mortise and tenon, tenon ⟦3 long⟧", "it would come out of the far side"),
+        ("mortise and tenon, tenon 1 long, ⟦1 thick⟧", "a tenon 1 in thick does not go into rail"),
+        ("mortise and tenon, tenon 1 long, ⟦4 wide⟧", "a tenon 4 in wide cannot be cut on rail"),
+        ("mortise and tenon, tenon 1 long, ⟦3/4 deep⟧", "the mortise is 3/4 in deep and the tenon 1 in long"),
+        ("mortise and tenon, tenon ⟦1 long⟧, through", "a through tenon 1 in long does not come through"),
+        ("half lap, ⟦2 long⟧", "the lap is 2 in long and post_l 2-1/2 in across"),
+        ("half lap, ⟦3/4 thick⟧", "3/4 in thick does not go into rail"),
+        ("half lap, ⟦3 wide⟧", "the lap is 3 in wide and rail 3-1/2 in"),
+        ("half-blind dovetail, tails ⟦2-1/2 long⟧", "half-blind tails stop inside post_l"),
+        ("dowels, ⟦3/4 thick⟧", "a dowel 3/4 in thick does not go into rail"),
+        ("dado, ⟦3 deep⟧", "which is only 2-1/2 in"),
+    ],
+)
+def test_bad_measures_are_told_at_their_place_and_nothing_is_converted(joint: str, says: str) -> None:
+    start, end = joint.index("⟦"), joint.index("⟧") - 1
+    plain = joint.replace("⟦", "").replace("⟧", "")
+    text = with_joint(plain)
+    conversion = converted(text)
+    assert conversion.result.text == text
+    (mistake,) = conversion.unread
+    assert says in mistake.says
+    at = text.index(plain)
+    assert tuple(mistake.span) == (at + start, at + end)
+
+
+def test_a_dado_must_take_the_board_and_be_as_deep_as_the_joint_says() -> None:
+    plan = """\
+plan "Dado"
+stock plank of poplar, 3/4 x 10
+part side of plank, 30 long, upright, facing left
+    dado {wide} wide 1/4 deep across right, 10 from bottom
+part shelf of plank, 20 long, crosswise, facing up
+join shelf.left to side.right as dado, {deep} deep
+    flush front
+    10 from bottom
+"""
+    deep = converted(plan.format(wide="3/4", deep="3/8"))
+    assert "the dado in side is 1/4 in deep, and shelf is said to go in 3/8 in" in deep.unread[0].says
+    narrow = converted(plan.format(wide="5/8", deep="1/4"))
+    assert "is 5/8 in wide and does not take shelf, 3/4 in" in narrow.unread[0].says
+    assert not converted(plan.format(wide="3/4", deep="1/4")).unread
+
+
+def test_joints_that_take_up_the_whole_part() -> None:
+    text = with_joint("mortise and tenon, tenon 1 long").replace(
+        "part rail of rail, 18 long", "part rail of rail, 2 long"
+    )
+    assert "nothing would be left" in converted(text).unread[0].says
+
+
+def test_a_lap_must_add_up_with_the_cut_that_is_there() -> None:
+    plan = """\
+plan "Lap"
+stock lath of maple, 3/4 x 2
+part stile of lath, 20 long, upright, facing front
+    notch {deep} x 2 at front top
+part rail of lath, 20 long, crosswise, facing front
+join rail.left to stile.right as half lap, 3/8 thick
+    flush top, front
+"""
+    assert "the laps do not add up" in converted(plan.format(deep="1/4")).unread[0].says
+    right = converted(plan.format(deep="3/8"))
+    assert not right.unread and "notch" not in right.result.text
+    check_four_things(right)
+
+
+BREADBOARD = """\
+plan "Breadboard"
+    seen from front
+stock slab of {species}, {thick}
+stock end_ of hard maple, 3/4 x 3
+part board of slab, 32 long, {wide}crosswise, facing up
+part end_l of end_, 18 long, deep, facing up
+join board.left to end_l.right as breadboard end, tongue 1 long
+    flush front, top
+{more}"""
+
+
+def test_a_breadboard_end_that_would_lock_the_board_is_refused_with_the_movement() -> None:
+    conversion = converted(
+        BREADBOARD.format(species="hard maple", thick="3/4 thick, 18 wide", wide="", more="")
+    )
+    (joint,) = conversion.joints
+    assert (
+        "it would lock board across its grain: 18 in of hard maple moves 5/16 in over a season"
+        in joint.refused
+    )
+    assert "Wood Handbook, table 13-5" in joint.refused and "own judgement" in joint.refused
+    assert "slotted" in joint.offers[0]
+    assert not conversion.changed
+
+
+@pytest.mark.parametrize(
+    "plan",
+    [
+        BREADBOARD.format(species="hard maple", thick="3/4 thick, 18 wide", wide="", more="    slotted\n"),
+        BREADBOARD.format(species="birch plywood", thick="3/4 thick", wide="18 wide, ", more=""),
+    ],
+    ids=["slotted", "plywood"],
+)
+def test_a_breadboard_end_that_lets_it_move_is_converted(plan: str) -> None:
+    conversion = converted(plan)
+    (joint,) = conversion.joints
+    assert not joint.refused, joint.refused
+    assert "part board of slab, 31 long" in conversion.result.text
+    check_four_things(conversion)
+
+
+def test_some_joints_converted_and_others_refused_is_a_valid_plan() -> None:
+    conversion = converted((DEMO / "cope-and-stick-door.plan").read_text(encoding="utf-8"))
+    assert {joint.joint: bool(joint.refused) for joint in conversion.joints} == {
+        "rail_t.left": False,
+        "rail_t.right": False,
+        "rail_b.left": False,
+        "rail_b.right": False,
+        "panel.left": True,
+        "panel.right": True,
+        "panel.top": True,
+        "panel.bottom": True,
+    }
+    assert "from 2-1/8 to tall - 2-1/8" in conversion.result.text
+    assert all("thin-stock (stop)" in joint.refused for joint in conversion.joints if joint.refused)
+    check_four_things(conversion)
+
+
+def test_a_narrow_mitre_is_left_alone() -> None:
+    conversion = converted((DEMO / "small-frame.plan").read_text(encoding="utf-8"))
+    assert all("narrow-mitre" in joint.refused for joint in conversion.joints)
+    assert not conversion.changed
+
+
+def test_a_joint_that_holds_another_part_by_the_wood_that_goes_is_refused() -> None:
+    text = with_joint("half lap").replace("part shelf of rail, 18 long", "part shelf of rail, 4 long")
+    text += "part cap of rail, 4 long, crosswise, facing front\n"
+    text += "join cap.right to rail.left as butt\n    flush top, front\n"
+    conversion = converted(text)
+    refused = {joint.joint: joint.refused for joint in conversion.joints if joint.refused}
+    assert "would no longer meet" in refused["rail.left"]
+
+
+def test_a_cross_lap_becomes_two_parts_that_every_line_finds() -> None:
+    plan = """\
+plan "Cross"
+    unit inch
+    seen from front
+let wide = 24
+stock lath of hard maple, 3/4 x 2-1/2
+stock shelf of hard maple, 3/4 x 2-1/2
+part bar of lath, wide long, crosswise, facing front    # the bar
+part post of lath, 30 long, upright, facing front
+part ledge of shelf, 20 long, crosswise, facing up
+join bar.back to post.front as cross lap, 3/4 deep      # let in
+    proud 8 at left
+    10 from bottom
+join ledge.front to bar.back as resting
+    flush top
+    1 from left
+load 20 lb per foot on bar
+accept hole-in-sight on bar.back because "under the lid"
+"""
+    conversion = converted(plan)
+    text = conversion.result.text
+    assert "part bar_1 of lath, 8 long, crosswise, facing front    # the bar\n" in text
+    assert "part bar_2 of lath, wide - 10-1/2 long, crosswise, facing front    # the bar\n" in text
+    assert "join bar_1.right to post.left  # was: cross lap, 3/4 deep      # let in\n" in text
+    assert "join bar_2.left to post.right  # was: cross lap, 3/4 deep" in text
+    assert "join ledge.front to bar_1.back as resting\n    flush top\n    1 from left\n" in text
+    assert "join ledge.front to bar_2.back as resting\n    flush top\n    proud 9-1/2 at left\n" in text
+    assert 'accept hole-in-sight on bar_1.right/post.left because "under the lid"\n' in text
+    assert "load 20 lb per foot on bar_1\nload 20 lb per foot on bar_2\n" in text
+    check_four_things(conversion)
+
+
+def test_laps_that_do_not_cover_one_another_are_refused_with_what_would_be_lost() -> None:
+    plan = """\
+plan "Trivet"
+    seen from nowhere
+stock bar of red oak, 3/4 x 1-1/2
+part along of bar, 12 long, crosswise, facing up
+part over of bar, 12 long, deep, facing up
+join along.top to over.bottom as cross lap, 3/8 deep
+    centred left to right
+    centred front to back
+"""
+    (joint,) = converted(plan).joints
+    assert "stands 3/8 in out past" in joint.refused
+
+
+# ---------------------------------------------------------------- the command
+
+DEMO = Path(__file__).parent.parent / "planlint" / "demo"
+
+
+@pytest.fixture(name="plan")
+def plan_file(tmp_path: Path) -> Path:
+    path = tmp_path / "table.plan"
+    path.write_bytes((DEMO / "mortised-table.plan").read_bytes())
+    return path
+
+
+def test_the_report_alone_writes_nothing(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = plan.read_bytes()
+    assert main(["convert", str(plan)]) == 0
+    told = capsys.readouterr().out
+    assert plan.read_bytes() == before
+    for words in (
+        "Joint apron_f.left",
+        "mortise and tenon, tenon 1 long, 3/8 thick, 3-1/2 wide, haunched (line 29)",
+        "apron_f is 1 in shorter at the left, now 35-1/2 in instead of 37-1/2 in",
+        "2 pockets in the back of apron_f, clean.",
+        "2 pockets in the front of apron_f: hole-in-sight (caution).",
+        "NDS 2018 withdrawal",
+        "no published figure was found for a joint of this kind",
+        "8 joints converted; nothing was written: add --to FILE or --in-place.",
+    ):
+        assert words in " ".join(told.split()), words
+
+
+def test_writing_to_a_file_and_in_place(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    target = plan.with_name("screwed.plan")
+    assert main(["convert", str(plan), "--to", str(target)]) == 0
+    assert main(["inspect", str(target)]) == 0
+    assert main(["convert", str(plan), "--to", str(target)]) == 2
+    assert main(["convert", str(plan), "--in-place"]) == 0
+    assert plan.read_bytes() == target.read_bytes()
+    capsys.readouterr()
+    assert main(["convert", str(plan), "--in-place"]) == 0
+    assert "There is no traditional joint to convert." in capsys.readouterr().out
+    assert plan.read_bytes() == target.read_bytes()
+    assert sorted(path.name for path in plan.parent.iterdir()) == ["screwed.plan", "table.plan"]
+
+
+def test_the_report_for_programs(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["convert", str(plan), "--as", "json", "--joint", "apron_f.left"]) in {0, 1}
+    report = json.loads(capsys.readouterr().out)
+    (joint,) = report["joints"]
+    assert joint["joint"] == "apron_f.left" and joint["line"] == 29
+    assert joint["drilled"][0]["taken"]["face"] == "back" and not joint["drilled"][0]["taken"]["findings"]
+    assert {other["face"] for other in joint["drilled"][0]["others"]} == {"front"}
+    assert report["changed"] and report["written"] is None and "apron_long - 1 long" in report["text"]
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--joint", "apron.left"], "there is no joint called 'apron.left'"),
+        (["--to", "{plan}"], "is there already; add --in-place to change the plan itself"),
+        (["--to", "x.plan", "--in-place"], "not allowed with"),
+        (["--as", "patch"], "there is no 'patch'"),
+    ],
+)
+def test_calls_that_ask_for_what_there_is_not(
+    plan: Path, words: list[str], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["convert", str(plan), *(word.format(plan=plan) for word in words)]) == 2
+    assert says in capsys.readouterr().err
+
+
+def test_a_plan_that_cannot_be_read_is_told_and_not_written(
+    plan: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plan.write_text(plan.read_text(encoding="utf-8").replace("3-1/2 wide", "9 wide", 1), encoding="utf-8")
+    before = plan.read_bytes()
+    assert main(["convert", str(plan), "--in-place"]) == 2
+    told = capsys.readouterr().out
+    assert "NOT CONVERTED" in told and "Nothing was converted." in told and "line 29" in told
+    assert plan.read_bytes() == before
+
+
+def test_standard_input(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["convert", "-", "--in-place"]) == 2
+    assert "standard input has none" in capsys.readouterr().err

@@ -1,0 +1,212 @@
+"""The new text: sums stay sums, comments stay, loops are split only where they must be, every byte else is the same."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from planlint.conversion.movement import movement
+from planlint.conversion.words import number
+from planlint.model.timber import find_material
+from tests.conversions import check_four_things, converted, piece_of
+
+HEAD = """\
+plan "Test"
+    unit inch
+    seen from front
+
+let long_ = 18
+let tenon = 3/4
+stock post of red oak, 2 x 2
+stock rail of red oak, 3/4 x 3-1/2
+part post_l, post_r of post, 20 long, upright, facing front
+"""
+
+
+def frame(part: str, joint: str, more: str = "") -> str:
+    """A rail between two posts, told by ``part`` and joined by ``joint``."""
+    return (
+        f"{HEAD}{part}\njoin rail.left to post_l.right as {joint}\n    flush top, front\n"
+        f"join rail.right to post_r.left as {joint}\n    flush top, front\n{more}"
+    )
+
+
+@pytest.mark.parametrize(
+    ("length", "joint", "after"),
+    [
+        ("18", "mortise and tenon, tenon 1 long", "16"),
+        ("18 in", "mortise and tenon, tenon 3/4 long", "16-1/2"),
+        ("long_", "mortise and tenon, tenon 1 long", "long_ - 2 * 1"),
+        ("long_", "mortise and tenon, tenon tenon long", "long_ - 2 * tenon"),
+        ("18", "mortise and tenon, tenon tenon long", "18 - 2 * tenon"),
+        ("long_ + 2 * tenon", "mortise and tenon, tenon tenon long", "long_"),
+        ("long_ / 2 + 9", "cope and stick, tenon / 2 deep", "long_ / 2 + 9 - 2 * tenon / 2"),
+        (
+            "long_ - (1 + 2)",
+            "mortise and tenon, tenon tenon + 1/4 long",
+            "long_ - (1 + 2) - 2 * (tenon + 1/4)",
+        ),
+        ("long_", "through dovetail", "long_ - 2 * 2"),
+        ("long_", "bridle, 1/4 thick", "long_ - 2 * 2"),
+    ],
+)
+def test_a_length_stays_what_it_is(length: str, joint: str, after: str) -> None:
+    conversion = converted(frame(f"part rail of rail, {length} long, crosswise, facing front", joint))
+    assert f"part rail of rail, {after} long, crosswise, facing front\n" in conversion.result.text
+    check_four_things(conversion)
+
+
+def test_a_part_that_shares_its_line_gets_its_own_length_where_it_must() -> None:
+    text = frame(
+        "part rail, spare of rail, long_ long, crosswise, facing front   # two of them",
+        "mortise and tenon, tenon 1 long",
+        "join spare.bottom to rail.top as resting\n    flush front\n    centred left to right\n",
+    )
+    conversion = converted(text)
+    assert (
+        "part rail of rail, long_ - 2 * 1 long, crosswise, facing front   # two of them\n"
+        "part spare of rail, long_ long, crosswise, facing front   # two of them\n"
+    ) in conversion.result.text
+    check_four_things(conversion)
+
+
+def test_only_the_joint_named_is_converted_and_the_rest_stays_as_it_is() -> None:
+    text = frame("part rail of rail, long_ long, crosswise, facing front", "mortise and tenon, tenon 1 long")
+    conversion = converted(text, "rail.left")
+    assert "long_ - 1 long" in conversion.result.text
+    assert "join rail.right to post_r.left as mortise and tenon, tenon 1 long\n" in conversion.result.text
+    assert [joint.joint for joint in conversion.joints] == ["rail.left"]
+    piece_of(conversion)
+    with pytest.raises(KeyError):
+        converted(text, "rail.top")
+
+
+def test_the_old_joint_is_named_beside_the_new_and_comments_are_kept() -> None:
+    text = frame(
+        "part rail of rail, long_ long, crosswise, facing front  # a",
+        "mortise and tenon, tenon 1 long, haunched  # b",
+    )
+    new = converted(text).result.text
+    assert "join rail.left to post_l.right  # was: mortise and tenon, tenon 1 long, haunched  # b\n" in new
+    assert "facing front  # a\n" in new
+
+
+def test_a_distance_from_a_side_that_moves_is_rewritten() -> None:
+    rest = (
+        "part block of post, 4 long, crosswise, facing front\njoin block.bottom to rail.top as resting\n"
+        "    1-1/4 from left   # over the mortise's end\n    flush front\n"
+    )
+    conversion = converted(
+        frame(
+            "part rail of rail, long_ long, crosswise, facing front",
+            "mortise and tenon, tenon tenon long",
+            rest,
+        )
+    )
+    assert "    1-1/4 - tenon from left   # over the mortise's end\n" in conversion.result.text
+    check_four_things(conversion)
+
+
+def test_flush_with_a_tenons_end_becomes_proud() -> None:
+    rest = (
+        "part block of post, 4 long, crosswise, facing front\njoin block.bottom to rail.top as resting\n"
+        "    flush front, left\n"
+    )
+    conversion = converted(
+        frame(
+            "part rail of rail, long_ long, crosswise, facing front",
+            "mortise and tenon, tenon tenon long",
+            rest,
+        )
+    )
+    assert "    flush front\n    proud tenon at left\n" in conversion.result.text
+    check_four_things(conversion)
+
+
+def test_a_cut_measured_from_an_end_that_moves_stays_where_it_is() -> None:
+    part = (
+        "part rail of rail, long_ long, crosswise, facing front\n"
+        "    dado 3/4 wide 1/4 deep across back, 5 from left     # for a bracket\n"
+        "    groove 1/4 wide 1/4 deep along bottom, 1/4 from front, from 2 to 16\n"
+        "    notch 1 x 1/2 at left top"
+    )
+    conversion = converted(frame(part, "mortise and tenon, tenon 1 long"))
+    new = conversion.result.text
+    assert "    dado 3/4 wide 1/4 deep across back, 4 from left     # for a bracket\n" in new
+    assert "from 1 to 15\n" in new
+    assert "notch" not in new  # it was cut in the tenon alone
+    check_four_things(conversion)
+
+
+LOOP = """\
+plan "Loop"
+    unit inch
+    seen from front
+
+stock plank of poplar, 3/4 x 10
+part side_l of plank, 60 long, upright, facing left
+    {left}
+part side_r of plank, 60 long, upright, facing left
+for n in 1 to 4
+    part shelf_{{n}} of plank, 24-3/8 long, crosswise, facing up
+    join shelf_{{n}}.left to side_l.right as dado, 3/8 deep   # the left
+        n * 12 from bottom
+        flush front
+    join shelf_{{n}}.right to side_r.left as dowels
+        n * 12 from bottom
+        flush front
+"""
+
+
+def test_a_loop_stays_one_where_all_its_turns_change_alike() -> None:
+    conversion = converted(LOOP.format(left="rough"))
+    assert conversion.result.text.count("for n in") == 1
+    check_four_things(conversion)
+
+
+def test_a_loop_is_told_in_runs_where_they_do_not() -> None:
+    conversion = converted(LOOP.format(left="rough"), "shelf_2.left")
+    text = conversion.result.text
+    assert [line for line in text.splitlines() if line.startswith("for")] == [
+        "for n in 1 to 1",
+        "for n in 2 to 2",
+        "for n in 3 to 4",
+    ]
+    assert text.count("# was: dado, 3/8 deep   # the left") == 1
+    piece_of(conversion)
+
+
+def test_line_ends_and_the_mark_at_the_start_are_kept() -> None:
+    text = frame("part rail of rail, long_ long, crosswise, facing front", "mortise and tenon, tenon 1 long")
+    conversion = converted(text.replace("\n", "\r\n"))
+    assert conversion.result.text.replace("\r\n", "").count("\n") == 0
+    assert conversion.result.text.replace("\r\n", "\n") == converted(text).result.text
+
+
+@pytest.mark.parametrize(
+    ("inches", "unit", "words"),
+    [
+        ("5/2", "in", "2-1/2"),
+        ("3/8", "in", "3/8"),
+        ("-3/8", "in", "-3/8"),
+        ("10/254", "mm", "1"),
+        ("125/254", "mm", "12.5"),
+        ("10/762", "mm", "1/3"),
+        ("18", "ft", "1-1/2"),
+    ],
+)
+def test_a_number_in_the_plans_unit(inches: str, unit: str, words: str) -> None:
+    assert number(Fraction(inches), unit) == words
+
+
+def test_movement_follows_the_handbooks_example() -> None:
+    # Its worked example: white fir 9.15 in wide, coefficient 0.00245, three points of moisture, 0.067 in.
+    fir = find_material("white fir")
+    assert fir is not None
+    found = movement(fir, 9.15)
+    assert found is not None and abs(found.inches / 4.8 * 3 - 0.067) < 0.0005
+    ply = find_material("plywood")
+    assert ply is not None
+    none = movement(ply, 24)
+    assert none is not None and not none.inches

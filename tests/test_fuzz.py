@@ -1,0 +1,134 @@
+"""Plans damaged at random, for a bounded time: whatever comes, the answer is clear and all reports can tell it.
+
+``PLANLINT_FUZZ_SECONDS`` makes it longer than the usual few seconds.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+from collections.abc import Iterator
+from pathlib import Path
+from time import monotonic
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planlint.collection.budget import Budget
+from planlint.collection.record import inspection_of, record_of
+from planlint.collection.work import Task, inspect_within_budget
+from planlint.inspection.inspect import Inspection
+from planlint.model.settings import Settings
+from planlint.reports.json import JsonReport
+from planlint.reports.junit import JunitReport
+from planlint.reports.markdown import MarkdownReport
+from planlint.reports.sarif import SarifReport
+from planlint.reports.tally import Tally
+
+SECONDS = float(os.environ.get("PLANLINT_FUZZ_SECONDS", "5"))
+PLANS = [
+    path.read_bytes() for path in sorted((Path(__file__).parent.parent / "planlint/demo").glob("*.plan"))
+]
+SMALL = Settings(most_items=300)
+BUDGET = Budget(20, 2000)
+SCRAPS = [
+    b"0", b"-1", b"1/0", b"999999999999", b"1e9", b"1" * 400, b"{", b"}", b"(", b")", b'"', b"'", b"#", b",",
+    b"..", b"\t", b"\r\n", b"\n\n", b" " * 40, b"for n in 1 to 9\n    ", b"use \"a.plan\"\n", b"assembly a\n    ",
+    b"place a as b\n", b"turned 90 about vertical", b"left end cut 45, long at top", b"accept all on rail",
+    b"\xc3\xa9", b"\xf0\x9f\x98\x80", b"\xff", b"\x00", b"\x1b[0m", b"pockets every 0 from 0 in back",
+    b"mm", b"ft", b"upright", b"as mortise and tenon, tenon 1 long", b"min(1, )", b"_", b"a.b.c", b"flush top",
+]  # fmt: skip
+
+
+def damaged(plan: bytes, chance: random.Random) -> bytes:
+    """A plan after a few accidents."""
+    for _ in range(chance.choice((1, 1, 2, 3, 10))):
+        at, to = sorted((chance.randrange(len(plan) + 1), chance.randrange(len(plan) + 1)))
+        match chance.randrange(7):
+            case 0:
+                plan = plan[:at] + chance.choice(SCRAPS) + plan[at:]
+            case 1:
+                plan = plan[:at] + plan[min(to, at + 30) :]
+            case 2:
+                plan = plan[:at] + bytes([chance.randrange(256)]) + plan[at + 1 :]
+            case 3:
+                lines = plan.split(b"\n")
+                chance.shuffle(lines)
+                plan = b"\n".join(lines)
+            case 4:
+                lines = plan.split(b"\n")
+                line = chance.randrange(len(lines))
+                lines[line:line] = chance.choice(PLANS).split(b"\n")[: chance.randrange(30)]
+                plan = b"\n".join(lines)
+            case 5:
+                words = plan.split(b" ")
+                words[chance.randrange(len(words))] = chance.choice(SCRAPS + words)
+                plan = b" ".join(words)
+            case _:
+                plan = plan[:at] + plan[at : min(to, at + 200)] * 2 + plan[min(to, at + 200) :]
+    return plan
+
+
+def check(data: bytes) -> Inspection:
+    """One plan, from its bytes to every report."""
+    inspection = inspect_within_budget(Task("a.plan", data, SMALL, BUDGET))
+    assert not inspection.crashed, inspection.crashed
+    length = len(inspection.source.text)
+    for span in (
+        *(each.span for each in inspection.findings),
+        *(each.span for each in inspection.accepted),
+        *(each.span for each in inspection.unread),
+    ):
+        assert 0 <= span.start <= span.end <= length
+    back = inspection_of(json.loads(json.dumps(record_of(inspection))), "a.plan", data)
+    assert back.findings == inspection.findings
+    assert back.unread == inspection.unread
+    tally = Tally()
+    tally.add(inspection)
+    for make, reads in (
+        (JsonReport, json.loads),
+        (SarifReport, json.loads),
+        (JunitReport, ElementTree.fromstring),
+        (MarkdownReport, str),
+    ):
+        words: list[str] = []
+        report = make(words.append)
+        report.add("a.plan", inspection)
+        report.end(tally)
+        reads("".join(words))
+    return inspection
+
+
+def test_damaged_plans() -> None:
+    seed = random.SystemRandom().randrange(2**32)
+    chance = random.Random(seed)
+    end = monotonic() + SECONDS
+    tried = 0
+    while monotonic() < end:
+        data = damaged(chance.choice(PLANS), chance)
+        try:
+            check(data)
+        except BaseException as problem:
+            pytest.fail(f"{problem!r} for the plan (seed {seed}):\n{data!r}")
+        tried += 1
+    assert tried
+
+
+def pieces() -> Iterator[bytes]:
+    for plan in PLANS:
+        yield from plan.split(b"\n")
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.sampled_from([*pieces(), *SCRAPS]), max_size=30), st.booleans())
+def test_lines_of_other_plans(lines: list[bytes], ends: bool) -> None:
+    check((b"\r\n" if ends else b"\n").join(lines))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.binary(max_size=300))
+def test_any_bytes(data: bytes) -> None:
+    check(data)

@@ -1,0 +1,68 @@
+"""The Markdown summary: short, true to the counts, and one row to a finding."""
+
+from __future__ import annotations
+
+from planlint.findings.finding import Finding, Grade
+from planlint.inspection.inspect import Inspection, inspect_text, refused
+from planlint.reports.markdown import MOST_ROWS, MarkdownReport, code, escaped
+from planlint.reports.tally import Tally
+from planlint.text.source import PlanText, Span
+from tests.plans import FAULTY, SOUND
+
+
+def report(*inspections: Inspection) -> str:
+    words: list[str] = []
+    markdown = MarkdownReport(words.append)
+    tally = Tally()
+    for inspection in inspections:
+        tally.add(inspection)
+        markdown.add(inspection.path, inspection)
+    markdown.end(tally)
+    return "".join(words)
+
+
+def test_summary() -> None:
+    told = report(
+        inspect_text(PlanText("sound.plan", SOUND)),
+        inspect_text(PlanText("faulty.plan", FAULTY)),
+        refused("gone.plan", "there is no such file"),
+    )
+    assert told.splitlines()[0] == "## planlint: 1 finding"
+    assert "3 plans inspected, 1 sound; 1 stop; 0 caution; 0 advice; **1 plan not read" in told
+    assert "| stop | `lone-screw` | 1 | 1 |" in told
+    assert "| `gone.plan` | 1 | There is no such file. |" in told
+    assert "| stop | `faulty.plan` | 12 | `lone-screw` | One screw holds rail to stile" in told
+
+
+def test_nothing_found() -> None:
+    told = report(inspect_text(PlanText("sound.plan", SOUND)))
+    assert told.startswith("## planlint: nothing found\n")
+    assert "|" not in told
+
+
+def test_worst_first_and_not_without_end() -> None:
+    def found(number: int, grade: Grade) -> Inspection:
+        finding = Finding("a-rule", grade, None, (), Span(0, 1), f"n{number}", None, None, None, "judgement")
+        return Inspection(f"{number}.plan", PlanText(f"{number}.plan", "x"), findings=(finding,))
+
+    many = [found(number, Grade.STOP if number == 1999 else Grade.ADVICE) for number in range(2000)]
+    told = report(*many)
+    rows = [row for row in told.splitlines() if ".plan`" in row]
+    assert len(rows) == MOST_ROWS
+    assert rows[0].startswith("| stop | `1999.plan`")
+    assert rows[1].startswith("| advice | `0.plan`")
+    assert f"These are the first {MOST_ROWS} of 2000" in told
+
+
+def test_code_is_fenced_by_more_than_is_inside() -> None:
+    assert code("plain") == "`plain`"
+    assert code("a``b") == "```a``b```"
+    assert code("`") == "`` ` ``"
+    assert code("a|b") == "`a\\|b`"
+
+
+def test_words_are_only_words() -> None:
+    told = escaped("<b> [x](http://y) *a* `c` | @builder #12 www.z")
+    assert told == (
+        "\\<b\\> \\[x\\](http:&#8203;//y) \\*a\\* \\`c\\` \\| @&#8203;builder #&#8203;12 www&#8203;.z"
+    )

@@ -1,0 +1,173 @@
+"""Screws that meet: the trade's cases by arithmetic, tenons, and findings that do not depend on how a plan is told."""
+
+from __future__ import annotations
+
+from math import cos, hypot, radians, sin
+
+import pytest
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import rule_book
+from planlint.geometry.meeting import tenon, wood_to_tenon
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect import inspect_text, understand
+from planlint.model.settings import Settings
+from planlint.text.source import PlanText
+
+LEG = """\
+plan "Corner of a table"
+    seen from nowhere
+stock post of red oak, {leg} x {leg}
+stock rail of red oak, 3/4 x 3-1/2
+part leg of post, 20 long, upright, facing front
+part rail_x of rail, 30 long, crosswise, facing front
+part rail_y of rail, 30 long, deep, facing left
+join rail_x.left to leg.right
+    {inset} from front
+    flush top
+    pockets {x} in back
+    screws fine 1-1/4
+join rail_y.front to leg.back
+    {inset} from left
+    flush top
+    pockets {y} in right
+    screws fine 1-1/4
+"""
+
+
+def found(text: str, rule: str = "screws-meet") -> list[Finding]:
+    inspection = inspect_text(PlanText("test.plan", text))
+    assert inspection.whole, inspection.unread
+    return [finding for finding in inspection.findings if finding.rule == rule]
+
+
+def corner(leg: str, inset: str, x: str = "2", y: str = "2") -> list[Finding]:
+    return found(LEG.format(leg=leg, inset=inset, x=x, y=y))
+
+
+def test_rails_at_the_inner_faces_of_a_slender_leg_meet() -> None:
+    """Both screws run through the same height and cross: they overlap by two radii of a No. 7, 0.151 in."""
+    (finding,) = corner("1-1/2", "3/4")
+    assert finding.measured == pytest.approx(-(0.060 + 0.013 * 7), abs=1e-6)
+    assert {"rail_x", "rail_y", "leg"} == set(finding.parts)
+
+
+def test_rails_in_the_middle_do_not_by_arithmetic() -> None:
+    """The points end 5/8 past the joint along the screw, 0.604 in square to it and 0.162 in off the middle: so they lie
+    1.5 - 0.75 - 0.604 = 0.146 and 0.162 apart on each axis, on a slant; the nearest places leave 0.131 in of wood."""
+    e, drift = 0.625 * cos(radians(15)), 0.625 * sin(radians(15))
+    # Point of x: (1.5 - e, 0.75 - drift); its line runs on to (1.5, 0.75); y's is the same with axes exchanged.
+    point_x, point_y = (1.5 - e, 0.75 - drift), (0.75 - drift, 1.5 - e)
+    apart = hypot(point_x[0] - point_y[0], point_x[1] - point_y[1])
+    assert apart - 0.151 > 1 / 8
+    assert corner("1-1/2", "3/8") == []
+
+
+@pytest.mark.parametrize(
+    ("shift", "meets"), [("0", True), ("1/8", True), ("1/4", True), ("5/16", False), ("1/2", False)]
+)
+def test_staggered_by_so_much(shift: str, meets: bool) -> None:
+    """Crossing screws of 0.151 in need 0.151 + 0.125 = 0.276 in from axis to axis."""
+    assert (
+        bool(corner("1-1/2", "3/4", "at 1, 2-1/4 from top", f"at 1 + {shift}, 2-1/4 + {shift} from top"))
+        == meets
+    )
+
+
+def test_pockets_the_tool_lays_out_make_way_for_those_the_plan_gives() -> None:
+    assert corner("1-1/2", "3/4", "at 7/8, 2-5/8 from top", "2") == []
+
+
+def test_the_stagger_that_is_told_clears_it() -> None:
+    (finding,) = corner("1-1/2", "3/4")
+    says = finding.repairs[0].says
+    assert says.startswith("Stagger them: set the pockets of ")
+    row = "x" if "rail_x to leg" in says else "y"
+    places = says.split("out at ")[1].split(" in from top")[0].replace(" and ", ", ")
+    rows = {"x": "2", "y": "2", row: f"at {places} from top"}
+    assert corner("1-1/2", "3/4", rows["x"], rows["y"]) == []
+
+
+def test_one_finding_for_two_joints_however_many_of_their_screws_meet() -> None:
+    assert len(corner("1-1/2", "3/4", "at 1, 2 from top", "at 1, 2 from top")) == 1
+
+
+def test_the_same_finding_whichever_joint_comes_first() -> None:
+    text = LEG.format(leg="1-1/2", inset="3/4", x="2", y="2")
+    head, first, second = text.partition("join rail_x")[0], *text.split("join ")[1:]
+    (one,), (other,) = found(text), found(f"{head}join {second}join {first}")
+    assert (one.joint, set(one.parts), round(one.measured or 0, 9)) == (
+        other.joint,
+        set(other.parts),
+        round(other.measured or 0, 9),
+    )
+
+
+def test_parts_that_nothing_holds_together_are_not_compared() -> None:
+    text = LEG.format(leg="1-1/2", inset="3/4", x="2", y="2").replace("    3/4 from left\n", "")
+    assert found(text) == []
+
+
+TENON = """\
+plan "Leg"
+    seen from nowhere
+stock post of red oak, 2 x 2
+stock rail of red oak, 7/8 x 4
+part leg of post, 28 long, upright, facing front
+part apron of rail, 20 long, crosswise, facing front
+part side of rail, 20 long, deep, facing left
+join apron.left to leg.right as mortise and tenon, tenon 1-1/4 long, {tenon}
+    centred front to back
+    flush top
+join side.front to leg.back
+    centred left to right
+    flush top
+    pockets {row} in right
+    screws fine 1-1/2
+"""
+
+
+def piece(text: str) -> Piece:
+    plan, mistakes = understand(PlanText("test.plan", text), Settings())
+    assert plan is not None and not mistakes, mistakes
+    return Piece(plan)
+
+
+def test_a_tenon_is_as_thick_and_wide_as_the_plan_says() -> None:
+    p = piece(TENON.format(tenon="1/2 thick, 3 wide", row="2"))
+    (made,) = p.tenons
+    assert made.box.low == pytest.approx((0, 7 / 16 - 1 / 4, 0.5))
+    assert made.box.high == pytest.approx((1.25, 7 / 16 + 1 / 4, 3.5))
+    (whole,) = piece(TENON.format(tenon="", row="2").replace("1-1/4 long, ", "1-1/4 long")).tenons
+    assert whole.box.high == pytest.approx((1.25, 7 / 8, 4))
+
+
+def test_screws_into_a_tenon() -> None:
+    """Side rail in the middle of the leg: the screw runs 1-1/2 - 35/48 past the joint, so its point lies 0.744 in deep;
+    the tenon's near cheek lies 2 - (1 + 1/4) = 3/4 in deep. In height the screw passes through the tenon's width."""
+    text = TENON.format(tenon="1/2 thick, 3 wide", row="at 2 from top")
+    (finding,) = found(text)
+    p = piece(text)
+    (made,) = p.tenons
+    (screw,) = p.screws(p.plan.joins[1])
+    wood, what = wood_to_tenon(screw, made, 3 / 16)
+    assert what == "screw"
+    assert finding.measured == pytest.approx(wood)
+    assert 0.75 - 0.744 - 0.0755 == pytest.approx(wood, abs=0.01)
+    assert found(TENON.format(tenon="3/16 thick, 3 wide", row="at 2 from top")) == []
+    assert found(TENON.format(tenon="1/2 thick, 2 wide", row="at 1/2, 3-1/2 from top")) == []
+
+
+def test_a_tenon_does_not_meet_the_screws_of_its_own_joint() -> None:
+    p = piece(TENON.format(tenon="1/2 thick", row="2"))
+    assert p.tenons_beside(p.plan.joins[0]) == []
+    assert [each.join for each in p.tenons_beside(p.plan.joins[1])] == [p.plan.joins[0]]
+    assert tenon(p.plan.joins[1], p.bodies[2]) is None
+
+
+def test_limits_can_be_changed() -> None:
+    rule = rule_book()["screws-meet"]
+    assert rule.limit("wood between screws", Settings()) == 1 / 8
+    text = PlanText("test.plan", LEG.format(leg="1-1/2", inset="3/8", x="2", y="2"))
+    wider = Settings(limits={("screws-meet", "wood between screws"): 0.3})
+    assert "screws-meet" in {f.rule for f in inspect_text(text, wider).findings}

@@ -1,0 +1,132 @@
+"""Corridors and what stands in them, against solids of manifold3d; and what the rules make of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+from manifold3d import Manifold
+
+from planlint.geometry.body import Body
+from planlint.geometry.piece import Piece
+from planlint.geometry.reach import Blockers, Corridor, corridor, in_the_way
+from planlint.geometry.types import Vector
+from planlint.inspection.inspect import understand
+from planlint.model.directions import Side
+from planlint.model.plan import Part
+from planlint.model.settings import DrillingProfile, Settings
+from planlint.text.source import PlanText
+from tests.builders import part
+from tests.solids import parts, points, solid, tried, vector
+from tests.test_geometry_pockets import Drilled, by_hand
+
+PROFILE = DrillingProfile()
+BAND = 0.02
+"""Inches by which the meshed rounds, of 48 sides, fall short of round."""
+
+
+def rail_to_post() -> Drilled:
+    rail, post = part("a", "12 x 3 x 3/4", "crosswise up"), part("b", "9 x 3 x 1-1/2", "upright left")
+    return by_hand(rail, Side.LEFT, post, Side.RIGHT, Side.TOP)
+
+
+def way_of(mouth: Vector, toward: Vector) -> Corridor | None:
+    a, b = np.array(mouth), np.array(toward)
+    size = float(np.linalg.norm(b - a))
+    if size < 0.5:
+        return None
+    axis = (b - a) / size
+    bit, drill = a + axis * 4, a + axis * 9
+    return Corridor(vector(a), vector(bit), vector(drill), 0.125, 1.0)
+
+
+def solid_of(way: Corridor, more: float) -> Manifold:
+    """Both round bodies, wider by ``more``."""
+
+    def capsule(a: Vector, b: Vector, radius: float) -> Manifold:
+        ball = Manifold.sphere(radius, 48)
+        return Manifold.batch_hull([ball.translate(a), ball.translate(b)])
+
+    bit = capsule(way.mouth, way.bit_end, way.bit_radius + more)
+    return bit + capsule(way.bit_end, way.drill_end, way.drill_radius + more)
+
+
+@given(parts(), points, points)
+@tried(300)
+def test_what_stands_in_a_corridor(a: Part, mouth: Vector, toward: Vector) -> None:
+    """Any part, turned, cut and carved, in any corridor; not judged within ``BAND`` of a touch."""
+    way = way_of(mouth, toward)
+    if way is None:
+        return
+    wood, found = solid(a), in_the_way(way, Body(a, (0.0, 0.0, 0.0)))
+    if (wood ^ solid_of(way, -BAND)).volume() > 1e-9:
+        assert found
+    elif (wood ^ solid_of(way, BAND)).volume() <= 1e-9:
+        assert not found
+
+
+@given(st.lists(st.tuples(parts(), points), min_size=1, max_size=6))
+@tried(60)
+def test_the_tree_of_parts_leaves_none_out(found: list[tuple[Part, Vector]]) -> None:
+    d = rail_to_post()
+    bodies = [d.body, d.into, *(Body(replace(a, index=n + 2), at) for n, (a, at) in enumerate(found))]
+    bodies = [Body(replace(b.part, index=n), b.origin) for n, b in enumerate(bodies)]
+    pocket = d.pocket._replace(part=bodies[0].part, into=bodies[1].part)
+    told = Blockers(bodies).of([pocket], PROFILE)
+    way = corridor(pocket, PROFILE)
+    assert told == [n for n, body in enumerate(bodies) if n > 1 and in_the_way(way, body)]
+
+
+def test_corridor_by_arithmetic() -> None:
+    """3/4 stock: the mouth lies 0.375 / sin 15 = 1.449 in behind the exit, the bit ends 6 in behind the shoulder at
+    5/8, the drill 10 in behind that."""
+    d = rail_to_post()
+    way = corridor(d.pocket, PROFILE)
+    back = [
+        float(np.linalg.norm(np.array(p) - np.array(d.pocket.exit)))
+        for p in (way.mouth, way.bit_end, way.drill_end)
+    ]
+    np.testing.assert_allclose(back, [0.375 / np.sin(np.radians(15)), 6.625, 16.625], atol=1e-9)
+    # A drill 2 in wide clears the face it comes from: 6.625 sin 15 - 0.375 - 1 = 0.340.
+    drill = way._replace(mouth=way.bit_end)
+    assert not in_the_way(drill._replace(drill_radius=1.339), d.body)
+    assert in_the_way(drill._replace(drill_radius=1.341), d.body)
+
+
+BOX = """\
+plan "Box"
+    seen from nowhere
+stock board of birch plywood, 3/4 thick
+part wall_f, wall_b of board, {inside} + 1-1/2 long, 6 wide, crosswise, facing front
+part wall_l, wall_r of board, {inside} long, 6 wide, deep, facing left
+"""
+
+
+def box(inside: str) -> Piece:
+    joins = "".join(
+        f"join wall_{s}.{e} to wall_{w}.{back}\n    flush {side}, bottom\n    pockets 2 in {inner}\n"
+        for s, side, inner in (("l", "left", "right"), ("r", "right", "left"))
+        for e, w, back in (("front", "f", "back"), ("back", "b", "front"))
+    )
+    plan, mistakes = understand(PlanText("box.plan", BOX.format(inside=inside) + joins), Settings())
+    assert plan is not None and not mistakes
+    return Piece(plan)
+
+
+def stuck(inside: str) -> list[list[str]]:
+    return [[p.name for p in s.parts] for tree in box(inside).assemblies for s in tree.stuck_sets()]
+
+
+def test_a_box_shorter_than_bit_and_drill_cannot_be_screwed_from_inside() -> None:
+    """From the joint the drill's nose reaches 16.625 cos 15 + 1 = 17.06 in: 17 in inside are too few, 17-1/8 enough."""
+    assert stuck("17") == [["wall_f", "wall_b", "wall_l", "wall_r"]]
+    assert stuck("17-1/8") == []
+
+
+def test_a_right_angle_drive_is_a_setting() -> None:
+    plan = box("10").plan
+    short = Settings(profile=DrillingProfile(driver_length=2.5, drill_length=3, drill_diameter=1))
+    assert any(tree.stuck_sets() for tree in box("10").assemblies)
+    assert not any(tree.stuck_sets() for tree in Piece(plan, short).assemblies)

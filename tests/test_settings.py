@@ -1,0 +1,402 @@
+"""``planlint.toml``: what is in force for a plan, where it comes from, and every mistake at its place."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import settings as trials
+from hypothesis import strategies as st
+
+from planlint.checks.own import every_rule
+from planlint.command.main import main
+from planlint.findings.finding import Grade
+from planlint.inspection.inspect import inspect_text
+from planlint.model.settings import Settings
+from planlint.settings.find import Finder
+from planlint.settings.places import places_of
+from planlint.settings.shop import SettingsBroken, Shop
+from planlint.settings.shopfile import ShopFile, read_shop_file
+from planlint.text.source import PlanText
+from tests.plans import FAULTY
+
+
+def mistakes(text: str) -> list[tuple[str, str]]:
+    """Each mistake as the text it marks and what is said."""
+    found = read_shop_file(PlanText("planlint.toml", text), every_rule())
+    assert isinstance(found, list)
+    return [(text[slice(*mistake.span)], mistake.says) for mistake in found]
+
+
+def settings_from(folder: Path, text: str, plan: str = "a.plan") -> Settings:
+    (folder / "planlint.toml").write_text(text, encoding="utf-8")
+    return Shop().settings_for(str(folder / plan))
+
+
+# ---------------------------------------------------------------- values
+
+
+def test_every_kind_of_setting(tmp_path: Path) -> None:
+    found = settings_from(
+        tmp_path,
+        """
+        most-items = 500
+        [rules]
+        lone-screw = "off"
+        misfit.grade = "stop"
+        [rules.wide-spacing]
+        spacing = "200 mm"
+        grade = "stop"
+        [rules.near-end]
+        end-distance = "3 diameters"
+        "advised end distance" = 4
+        [humidity]
+        range = [35, '65 %']
+        [drilling]
+        angle = "14 degrees"
+        bit-diameter = "9.5 mm"
+        [viewer]
+        standing = ["56 in", "5 ft 9 in"]
+        distances = ["1 ft"]
+        [screws]
+        lengths = ["32 mm", "1-1/2 in"]
+        coarse-gauge = 10
+        [stock]
+        kept = ["douglas fir, 2x4, 8 ft"]
+        """,
+    )
+    assert found.most_items == 500
+    assert found.grades == {"lone-screw": "off", "wide-spacing": "stop", "misfit": "stop"}
+    assert found.limits["wide-spacing", "spacing"] == pytest.approx(200 / 25.4)
+    assert found.limits["near-end", "end distance"] == 3
+    assert found.limits["near-end", "advised end distance"] == 4
+    assert (found.humidity.low, found.humidity.high) == (35, 65)
+    assert (found.profile.angle, found.profile.bit_diameter) == (14, pytest.approx(9.5 / 25.4))
+    assert found.profile.pilot_diameter == Settings().profile.pilot_diameter
+    assert found.viewer.standing == (56, 69)
+    assert found.viewer.distances == (12,)
+    assert found.screws.lengths == (pytest.approx(32 / 25.4), 1.5)
+    assert found.screws.metric_lengths == ()
+    assert (found.screws.gauge("coarse"), found.screws.gauge("fine")) == (10, 7)
+    [kept] = found.stock
+    assert (kept.material.name, kept.nominal, kept.length) == ("Douglas-fir", "2x4", 96)
+
+
+def test_without_a_file_the_usual_settings_hold(tmp_path: Path) -> None:
+    assert Shop().settings_for(str(tmp_path / "a.plan")) == Settings()
+
+
+@pytest.mark.parametrize(
+    ("text", "marked", "said"),
+    [
+        ("[rules]\nwide-spacin = 'off'", "wide-spacin", "the nearest is wide-spacing"),
+        ("[rules.wide-spacing]\nspaceing = '8 in'", "spaceing", "the nearest is spacing"),
+        ("[rules.wide-spacing]\nspacing = 8", "8", 'write "8 in" or "8 mm"'),
+        ("[rules.wide-spacing]\nspacing = '8'", "'8'", 'write "8 in" or "8 mm"'),
+        ("[rules.wide-spacing]\nspacing = '8 yards'", "'8 yards'", "is not a length"),
+        ("[rules.wide-spacing]\nspacing = '-8 in'", "'-8 in'", "is not a length"),
+        ("[rules.wide-spacing]\nspacing = '1/0 in'", "'1/0 in'", "0 under the line"),
+        ("[rules.wide-spacing]\ngrade = 'cautoin'", "'cautoin'", "the nearest is caution"),
+        ("rules.wide-spacing = 'never'", "'never'", "stop, caution or advice, or it is off"),
+        ("rules.wide-spacing = 3", "3", "a grade in quotes is due here, or a table"),
+        ("[rules.lone-screw]\nscrews = nan", "nan", "a number from 0 up"),
+        ("[rules.hole-in-sight]\n'share of eyes' = 2", "2", "a share of all eyes"),
+        ("[veiwer]\nstanding = ['1 in', '2 in']", "veiwer", "the nearest is viewer"),
+        ("viewer.standing = ['60 in']", "['60 in']", "two values are due here"),
+        ("viewer.standing = ['69 in', '56 in']", "['69 in', '56 in']", "the smaller of the two comes first"),
+        ("viewer.distances = ['1 ft', 3]", "3", 'write "3 in"'),
+        ("viewer.distances = []", "[]", "at least one is needed"),
+        ("viewer = 3", "3", "a table is due here"),
+        ("[drilling]\nangel = 15", "angel", "the nearest is angle"),
+        ("[drilling]\nangle = 90", "90", "5 to 45 degrees"),
+        ("[screws]\nlengths = '1 in'", "'1 in'", "a list in square brackets"),
+        ("screws.coarse-gauge = 1", "1", "gauges 2 to 24"),
+        ("humidity.range = [30, 120]", "120", "more than 100 %"),
+        ("stock.kept = ['pine, 2x4', 'pien, 2x4']", "'pien, 2x4'", "not a wood or panel known here"),
+        ("stock.kept = ['pine']", "'pine'", "a comma and a size"),
+        ("exclude = 'old'", "'old'", "a list in square brackets"),
+        ("[folders.'../up'.drilling]\nangle = 15", "'../up'", "downwards"),
+        ("[folders.kitchens.driling]\nangle = 15", "driling", "the nearest is drilling"),
+        ("[folders.kitchens.rules]\nwide-spacin = 'off'", "wide-spacin", "the nearest is wide-spacing"),
+        ("most-items = 0", "0", "1 to 200000"),
+        ("a = [\n", "", "this is not TOML"),
+        ("a = 1\na = 2\n", "", "this is not TOML: cannot overwrite a value"),
+        ("a = " + "9" * 5000, "", "cannot be read as settings"),
+        ("a = " + "[" * 3000 + "]" * 3000, "", "nested too deep"),
+    ],
+)
+def test_a_mistake_is_told_at_its_place(text: str, marked: str, said: str) -> None:
+    [(where, says)] = mistakes(text)
+    assert where == marked
+    assert said in says
+
+
+def test_every_mistake_is_told() -> None:
+    text = "[rules]\na = 'off'\nb = 'off'\n[rules.wide-spacing]\nspacing = 3\n"
+    assert [where for where, _ in mistakes(text)] == ["a", "b", "3"]
+    assert [where for where, _ in mistakes("x = 1\n[drilling]\nangle = 'steep'\n")] == ["x", "'steep'"]
+
+
+# ---------------------------------------------------------------- which file, which folder
+
+
+def test_the_nearest_file_counts_alone(tmp_path: Path) -> None:
+    inner = tmp_path / "inner"
+    inner.mkdir()
+    (tmp_path / "planlint.toml").write_text("rules.lone-screw = 'off'", encoding="utf-8")
+    (inner / "planlint.toml").write_text("rules.wide-spacing = 'off'", encoding="utf-8")
+    shop = Shop()
+    assert shop.settings_for(str(tmp_path / "a.plan")).grades == {"lone-screw": "off"}
+    assert shop.settings_for(str(inner / "deep" / "a.plan")).grades == {"wide-spacing": "off"}
+
+
+def test_a_repository_is_left_to_itself(tmp_path: Path) -> None:
+    top = tmp_path / "repository"
+    (top / ".git").mkdir(parents=True)
+    (top / "below").mkdir()
+    (tmp_path / "planlint.toml").write_text("", encoding="utf-8")
+    finder = Finder()
+    assert finder.settings_file(top / "below") is None
+    assert finder.root(top / "below") == top
+    assert finder.root(tmp_path / "beside") == tmp_path
+
+
+def test_folder_sections_go_before_what_is_said_for_all(tmp_path: Path) -> None:
+    text = """
+        [screws]
+        coarse-gauge = 9
+        fine-gauge = 6
+        [folders.kitchens.screws]
+        coarse-gauge = 10
+        [folders."kitchens/painted/".screws]
+        coarse-gauge = 11
+        """
+    gauges = [
+        settings_from(tmp_path, text, plan).screws.gauges
+        for plan in ("a.plan", "kitchens/a.plan", "kitchens/painted/x/a.plan", "kitchens_2/a.plan")
+    ]
+    assert [dict(each)["coarse"] for each in gauges] == [9, 10, 11, 9]
+    assert {dict(each)["fine"] for each in gauges} == {6}
+
+
+@pytest.mark.parametrize(
+    ("pattern", "name", "out"),
+    [
+        ("old", "old/a.plan", True),
+        ("old", "x/old/a.plan", True),
+        ("old", "older/a.plan", False),
+        ("*_draft.plan", "x/a_draft.plan", True),
+        ("x/old", "x/old/y/a.plan", True),
+        ("x/old", "y/x/old/a.plan", False),
+        ("/x/", "x/a.plan", True),
+        ("", "a.plan", False),
+    ],
+)
+def test_what_is_excluded(tmp_path: Path, pattern: str, name: str, out: bool) -> None:
+    (tmp_path / "planlint.toml").write_text(f"exclude = ['{pattern}']", encoding="utf-8")
+    assert Shop().left_out(str(tmp_path / name)) is out
+
+
+@pytest.mark.skipif(not hasattr(os, "symlink") or not hasattr(os, "mkfifo"), reason="needs links and pipes")
+@pytest.mark.parametrize("how", ["link out", "pipe", "ring", "large", "binary"])
+def test_a_settings_file_that_is_none_is_not_read(tmp_path: Path, how: str) -> None:
+    root = tmp_path / "root"
+    root.mkdir()
+    file = root / "planlint.toml"
+    (tmp_path / "outside.toml").write_text("most-items = 1", encoding="utf-8")
+    if how == "link out":
+        file.symlink_to(tmp_path / "outside.toml")
+    elif how == "pipe":
+        os.mkfifo(file)
+    elif how == "ring":
+        file.symlink_to(file)
+    else:
+        file.write_bytes(b"#" * 1_000_001 if how == "large" else b"\xff\xfe\0")
+    with pytest.raises(SettingsBroken):
+        Shop().settings_for(str(root / "a.plan"))
+
+
+# ---------------------------------------------------------------- what they change
+
+
+def test_a_rule_that_is_off_is_not_checked() -> None:
+    found = inspect_text(PlanText("a.plan", FAULTY), Settings(grades={"lone-screw": "off"}))
+    assert [each.rule for each in inspect_text(PlanText("a.plan", FAULTY)).findings] == ["lone-screw"]
+    assert found.sound
+
+
+def test_accepting_a_rule_that_is_off_is_not_stale() -> None:
+    text = FAULTY + 'accept lone-screw on rail.left because "glued"\n'
+    assert inspect_text(PlanText("a.plan", text), Settings(grades={"lone-screw": "off"})).sound
+
+
+def test_a_changed_grade_is_told() -> None:
+    [found] = inspect_text(PlanText("a.plan", FAULTY), Settings(grades={"lone-screw": "advice"})).findings
+    assert found.grade is Grade.ADVICE
+
+
+def test_metric_screws_are_not_called_unstocked() -> None:
+    def rules(length: str, given: Settings | None = None) -> list[str]:
+        text = FAULTY.replace("pockets 1", "pockets 2").replace("screws to suit", f"screws fine {length}")
+        return [each.rule for each in inspect_text(PlanText("a.plan", text), given).findings]
+
+    assert "unstocked-screw" not in rules("32 mm")
+    assert "unstocked-screw" not in rules("25 mm")
+    assert "unstocked-screw" in rules("28 mm")
+
+
+def test_the_command_tells_where_each_value_comes_from(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "200")
+    Path("planlint.toml").write_text("[rules.wide-spacing]\nspacing = '200 mm'\n", encoding="utf-8")
+    Path("a.plan").write_text(FAULTY, encoding="utf-8")
+    assert main(["settings", "a.plan"]) == 0
+    out = capsys.readouterr().out
+    assert "200 mm; planlint.toml, line 2" in out
+    assert "8 diameters" not in out
+    assert "ANSUR II (2012)" in out
+    Path("planlint.toml").write_text("[rules.wide-spacing]\nspaceing = '200 mm'\n", encoding="utf-8")
+    assert main(["settings", "a.plan"]) == 2
+    assert "planlint.toml, line 2, column 1: there is no limit" in capsys.readouterr().out
+    assert main(["inspect", "a.plan"]) == 2
+    captured = capsys.readouterr()
+    assert "the nearest is spacing" in captured.out + captured.err
+    assert main(["settings", "none.plan"]) == 2
+    assert "there is no file or folder none.plan" in capsys.readouterr().err
+
+
+def test_pydantic_waits_for_a_settings_file(tmp_path: Path) -> None:
+    code = (
+        "import sys; from planlint.settings.shop import Shop; Shop().settings_for('a.plan');"
+        "print(sorted({'pydantic', 'tomllib', 'fnmatch'} & set(sys.modules)))"
+    )
+    root = str(Path(__file__).parent.parent)
+    shown = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True, text=True, check=True, cwd=tmp_path, env={**os.environ, "PYTHONPATH": root},
+    )  # fmt: skip
+    assert "pydantic" not in shown.stdout
+    assert "tomllib" not in shown.stdout
+
+
+# ---------------------------------------------------------------- places
+
+KEYS = st.text("ab-_1", min_size=1, max_size=3) | st.text("a .'\"\\#[]=é", min_size=0, max_size=4)
+LEAVES = (
+    st.integers(-99, 99)
+    | st.booleans()
+    | st.floats(allow_nan=False, allow_infinity=False).map(lambda value: round(value, 2))
+    | st.text("ab\"'\\#[]{}=,\n é", max_size=6)
+)
+TREES: st.SearchStrategy[dict[str, Any]] = st.dictionaries(
+    KEYS,
+    st.recursive(
+        LEAVES,
+        lambda inner: st.lists(inner, max_size=3) | st.dictionaries(KEYS, inner, max_size=3),
+        max_leaves=8,
+    ),
+    max_size=4,
+)
+
+
+def quoted(text: str, draw: Any) -> str:
+    if "'" not in text and "\n" not in text and draw(st.booleans()):
+        return f"'{text}'"
+    if "'''" not in text and not text.endswith("'") and text and draw(st.booleans()) and text[0] != "\n":
+        return f"'''{text}'''"
+    plain = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")
+    return f'"""{plain}"""' if draw(st.booleans()) else f'"{plain}"'
+
+
+def key_of(text: str, draw: Any) -> str:
+    if text and all(letter in "ab-_1" for letter in text) and draw(st.booleans()):
+        return text
+    plain = text.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{plain}"' if "'" in text or draw(st.booleans()) else f"'{text}'"
+
+
+def value_of(value: Any, draw: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return quoted(value, draw)
+    if isinstance(value, list):
+        between = draw(st.sampled_from([", ", ",", " , # said\n  ", "\n,\n"]))
+        return f"[ {between.join(value_of(each, draw) for each in value)} ]"
+    if isinstance(value, dict):
+        return f"{{ {', '.join(f'{key_of(key, draw)} = {value_of(each, draw)}' for key, each in value.items())} }}"
+    return repr(value)
+
+
+def written(tree: dict[str, Any], draw: Any, path: tuple[str, ...] = ()) -> str:
+    """A tree as TOML, its tables written one way or another."""
+    lines = []
+    tables = []
+    for key, value in tree.items():
+        if isinstance(value, dict) and draw(st.booleans()):
+            tables.append((key, value))
+        elif (
+            isinstance(value, list)
+            and value
+            and all(isinstance(each, dict) for each in value)
+            and draw(st.booleans())
+        ):
+            tables += [(key, value)]
+        elif (
+            isinstance(value, dict)
+            and value
+            and draw(st.booleans())
+            and all(not isinstance(each, dict) for each in value.values())
+        ):
+            lines += [
+                f"{key_of(key, draw)} . {key_of(inner, draw)}={value_of(each, draw)} # c"
+                for inner, each in value.items()
+            ]
+        else:
+            lines.append(f"{key_of(key, draw)} = {value_of(value, draw)}")
+    text = "".join(f"{line}\n" for line in lines)
+    for key, value in tables:
+        below = (*path, key)
+        named = ".".join(key_of(each, draw) for each in below)
+        for each in value if isinstance(value, list) else [value]:
+            text += f"[[{named}]]\n" if isinstance(value, list) else f"[ {named} ] # c\n"
+            text += written(each, draw, below)
+    return text
+
+
+def leaves(tree: Any, path: tuple[str | int, ...] = ()) -> list[tuple[tuple[str | int, ...], Any]]:
+    pairs = tree.items() if isinstance(tree, dict) else enumerate(tree) if isinstance(tree, list) else None
+    if pairs is None:
+        return [(path, tree)]
+    return [leaf for key, each in pairs for leaf in leaves(each, (*path, key))]
+
+
+@given(st.data(), TREES)
+@trials(max_examples=150, deadline=None)
+def test_every_value_is_found_at_its_place(data: st.DataObject, tree: dict[str, Any]) -> None:
+    text = written(tree, data.draw)
+    assert tomllib.loads(text) == tree
+    places = places_of(text)
+    for path, value in leaves(tree):
+        place = places[path]
+        shown = text[slice(*place.value)]
+        assert tomllib.loads(f"x = {shown}")["x"] == value
+        if isinstance(path[-1], str):
+            assert list(tomllib.loads(f"{text[slice(*place.key)]} = 1")) == [path[-1]]
+    for path in places:
+        assert path == () or len(path) == 1 or path[:-1] in places
+
+
+def test_a_read_file_knows_its_places() -> None:
+    text = "[rules]\nwide-spacing.spacing = '9 in'\n"
+    found = read_shop_file(PlanText("planlint.toml", text), every_rule())
+    assert isinstance(found, ShopFile)
+    assert text[slice(*found.settings["rules", "wide-spacing", "spacing"].place)] == "'9 in'"

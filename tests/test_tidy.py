@@ -1,0 +1,194 @@
+"""One layout for all plans, comments kept, meaning unchanged, and a second run changes nothing."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planlint.command import tidy as command
+from planlint.command.demo import DEMO
+from planlint.command.main import main
+from planlint.inspection.inspect import inspect_text
+from planlint.language.tidy import spaced, tidied
+from planlint.text.source import PlanText
+
+UNTIDY = """\
+# A frame,  drawn in a hurry
+
+
+plan   "A  frame # of two"   # the first
+  unit inch
+  seen from front,left
+
+let wide=12
+let stile_wide = 2.5   # ripped
+stock board of red oak,0.75 x 2"
+stock narrow_board of red oak, 3/4 x 1 1/2    # for later
+
+part rail of board , wide * 1  + 1/2 long,crosswise,facing front
+part stile of board, 24 long, upright, facing front
+join rail.left to stile.right
+  screws to suit # of the shop
+  pockets 2 in back
+  flush top , front
+
+
+
+"""
+TIDY = """\
+# A frame,  drawn in a hurry
+
+plan "A  frame # of two"  # the first
+    unit inch
+    seen from front, left
+
+let wide       = 12
+let stile_wide = 2-1/2  # ripped
+stock board        of red oak, 3/4 x 2 in
+stock narrow_board of red oak, 3/4 x 1-1/2  # for later
+
+part rail of board, wide * 1 + 1/2 long, crosswise, facing front
+part stile of board, 24 long, upright, facing front
+join rail.left to stile.right
+    flush top, front
+    pockets 2 in back
+    screws to suit  # of the shop
+"""
+
+
+def tidy(text: str) -> str:
+    return tidied(PlanText("frame.plan", text))
+
+
+def test_layout() -> None:
+    assert tidy(UNTIDY) == TIDY
+    assert tidy(TIDY) == TIDY
+
+
+def test_line_ends_are_kept() -> None:
+    assert tidy(UNTIDY.replace("\n", "\r\n")) == TIDY.replace("\n", "\r\n")
+
+
+def test_broken_plan_stays() -> None:
+    assert tidy(UNTIDY + "join\n") == UNTIDY + "join\n"
+
+
+def test_headings_keep_the_order_of_details() -> None:
+    """Where a builder parted the details by a comment, nothing is moved past it."""
+    text = TIDY.replace("    pockets", "    # held from behind\n    pockets").replace(
+        "    flush top, front\n", ""
+    )
+    text += "    flush top, front\n"
+    assert tidy(text) == text
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("let a=1+2 *3", "let a = 1+2 * 3"),
+        ("let a = ( 1 + 2 )", "let a = (1 + 2)"),
+        ("let a = -1/8", "let a = -1/8"),
+        ("part a ,b of c", "part a, b of c"),
+        ('plan "a ,b  c"', 'plan "a ,b  c"'),
+        ('stock a of pine, 3/4" x 2"', 'stock a of pine, 3/4" x 2"'),
+        ("part a of b, 1 1/2 long", "part a of b, 1-1/2 long"),
+        ("pockets at 1, 2 1/2 from top in back", "pockets at 1, 2-1/2 from top in back"),
+        ("join own :a.left to b.right", "join own: a.left to b.right"),
+    ],
+)
+def test_spacing(words: str, told: str) -> None:
+    assert spaced(words) == told
+
+
+PLANS = sorted(DEMO.glob("*.plan"))
+
+
+@pytest.mark.parametrize("plan", PLANS, ids=lambda path: path.stem)
+def test_demo_plans_say_the_same(plan: Path) -> None:
+    source = PlanText(plan.name, plan.read_text("utf-8"))
+    text = tidied(source)
+    assert tidy(text) == text
+    assert _comments(text) == _comments(source.text)
+    before, after = (inspect_text(PlanText("", each)) for each in (source.text, text))
+    assert command._meaning(before) == command._meaning(after)
+
+
+def _comments(text: str) -> list[str]:
+    return sorted(line.partition("#")[2].strip() for line in text.splitlines() if "#" in line)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from(PLANS), st.randoms(use_true_random=False))
+def test_disordered_plans(plan: Path, random: object) -> None:
+    """White space strewn into a plan makes no difference to what it is tidied to, but for blank lines."""
+    from random import Random  # noqa: PLC0415
+
+    assert isinstance(random, Random)
+    text = plan.read_text("utf-8")
+    strewn = []
+    for line in text.split("\n"):
+        words = line
+        if "#" not in line and '"' not in line:
+            words = line.replace(", ", random.choice([",", " , ", ",   "]))
+            words += random.choice(["", " ", "   "])
+        strewn.append(words)
+    assert tidy("\n".join(strewn)) == tidy(text)
+
+
+# ---------------------------------------------------------------- the command
+
+
+@pytest.fixture
+def untidy(tmp_path: Path) -> Path:
+    file = tmp_path / "frame.plan"
+    file.write_bytes(b"\xef\xbb\xbf" + UNTIDY.encode())
+    return file
+
+
+def test_written(untidy: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["tidy", str(untidy)]) == 0
+    assert untidy.read_bytes() == b"\xef\xbb\xbf" + TIDY.encode()
+    assert capsys.readouterr().out == f"{untidy} is tidy now\n"
+    assert main(["tidy", str(untidy.parent)]) == 0
+    assert not capsys.readouterr().out
+
+
+def test_check(untidy: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    was = untidy.read_bytes()
+    assert main(["tidy", "--check", str(untidy)]) == 1
+    assert "is not tidy" in capsys.readouterr().out
+    assert untidy.read_bytes() == was
+    untidy.write_text(TIDY)
+    assert main(["tidy", "--check", str(untidy)]) == 0
+
+
+def test_plan_that_cannot_be_read(untidy: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    untidy.write_text(UNTIDY + "join\n")
+    assert main(["tidy", str(untidy)]) == 2
+    assert untidy.read_text() == UNTIDY + "join\n"
+    assert "cannot be read" in capsys.readouterr().err
+
+
+def test_refuses_what_would_say_something_else(
+    untidy: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Should the layout ever change a plan's meaning, nothing is written."""
+    monkeypatch.setattr(command, "tidied", lambda source: source.text.replace("wide=12", "wide=13"))
+    was = untidy.read_bytes()
+    assert main(["tidy", str(untidy)]) == 2
+    assert untidy.read_bytes() == was
+    assert "would not say the same" in capsys.readouterr().err
+
+
+def test_standard_input() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "planlint", "tidy", "-"],
+        input=UNTIDY.encode(), capture_output=True, check=False, cwd=DEMO.parent.parent,
+    )  # fmt: skip
+    assert done.returncode == 0
+    assert done.stdout == TIDY.encode()
