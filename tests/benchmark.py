@@ -190,7 +190,9 @@ def space() -> None:
     print(f"  ratio {sight / parse:.2f}")
     rows = [(join, row) for join in plan.joins for row in range(len(join.pockets))]
     every = best(lambda: [usual.allowed_stretches(join, row) for join, row in rows], 3)
-    print(f"allowed places of {len(rows)} rows: {every * 1000:.1f} ms, {every / len(rows) * 1000:.1f} ms a row")
+    print(
+        f"allowed places of {len(rows)} rows: {every * 1000:.1f} ms, {every / len(rows) * 1000:.1f} ms a row"
+    )
 
 
 def hostile(folder: Path) -> None:

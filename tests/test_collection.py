@@ -9,8 +9,11 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
 import time
+from collections.abc import Iterator
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -19,6 +22,7 @@ import planlint
 from planlint.collection.budget import Budget, within
 from planlint.collection.discovery import Found, discover
 from planlint.collection.root import find_root, told_from
+from planlint.collection.run import Way, inspect_found
 from planlint.collection.shard import NotJoined, Shard, join
 from planlint.command import main, progress
 from planlint.inspection.collect import Refused
@@ -225,9 +229,7 @@ def test_on_a_cluster(folder: Path) -> None:
     distributed = pytest.importorskip("distributed")
     here = [(each.path, each.findings) for each in planlint.inspect_collection([folder])]
     with (
-        distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, processes=False, dashboard_address=None
-        ) as cluster,
+        distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster,
         distributed.Client(cluster) as client,
     ):
         there = [
@@ -235,6 +237,20 @@ def test_on_a_cluster(folder: Path) -> None:
             for each in planlint.inspect_collection([folder], executor=client.get_executor())
         ]
     assert here == there
+
+
+def test_plans_are_told_as_they_come(folder: Path) -> None:
+    taken = []
+
+    def endless() -> Iterator[Found]:
+        while True:
+            taken.append(1)
+            yield Found(str(folder / "tables" / "plan00.plan"), "a.plan")
+
+    told = inspect_found(endless(), Way())
+    assert [next(told)[0] for _ in range(3)] == ["a.plan"] * 3
+    assert len(taken) == 3
+    told.close()
 
 
 # ---------------------------------------------------------------- budgets
@@ -424,16 +440,20 @@ def test_bar_on_a_terminal(folder: Path) -> None:
         env={**os.environ, "PYTHONPATH": str(ROOT), "TERM": "xterm"},
     )
     os.close(end)
+    seen: list[bytes] = []
+
+    def watch() -> None:
+        with suppress(OSError):  # The other end is closed.
+            while chunk := os.read(main_end, 65536):
+                seen.append(chunk)
+
+    watcher = threading.Thread(target=watch)
+    watcher.start()
     out, _ = process.communicate(timeout=60)
-    seen = b""
-    try:
-        while chunk := os.read(main_end, 65536):
-            seen += chunk
-    except OSError:  # The other end is closed.
-        pass
+    watcher.join()
     os.close(main_end)
     assert process.returncode == 2
-    assert b"/61" in seen
+    assert b"/61" in b"".join(seen)
     assert len(json.loads(out)["plans"]) == 61
 
 

@@ -247,7 +247,7 @@ def test_the_report_alone_writes_nothing(plan: Path, capsys: pytest.CaptureFixtu
         "Joint apron_f.left",
         "mortise and tenon, tenon 1 long, 3/8 thick, 3-1/2 wide, haunched (line 29)",
         "apron_f is 1 in shorter at the left, now 35-1/2 in instead of 37-1/2 in",
-        "2 pockets in the back of apron_f, clean.",
+        "2 pockets in the back of apron_f: clean.",
         "2 pockets in the front of apron_f: hole-in-sight (caution).",
         "NDS 2018 withdrawal",
         "no published figure was found for a joint of this kind",

@@ -321,7 +321,8 @@ def flat_mitres(draw: st.DrawFn) -> str:
         f"stock board of red oak, 3/4 x {wide}\n"
         f"part rail of board, 20 long, crosswise, facing up\n    {side} end cut {angle}, long at {long_at}\n"
         f"part stile of board, 24 long, deep, facing up\n    {other} end cut {across}, long at {side}\n"
-        f"join rail.{side} to stile.{other}\n    flush {long_at}, top\n    pockets {draw(st.integers(1, 4))} in bottom\n"
+        f"join rail.{side} to stile.{other}\n    flush {long_at}, top\n"
+        f"    pockets {draw(st.integers(1, 4))} in bottom\n"
     )
 
 

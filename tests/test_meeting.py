@@ -153,7 +153,7 @@ def test_screws_into_a_tenon() -> None:
     wood, what = wood_to_tenon(screw, made, 3 / 16)
     assert what == "screw"
     assert finding.measured == pytest.approx(wood)
-    assert 0.75 - 0.744 - 0.0755 == pytest.approx(wood, abs=0.01)
+    assert wood == pytest.approx(0.75 - 0.744 - 0.0755, abs=0.01)
     assert found(TENON.format(tenon="3/16 thick, 3 wide", row="at 2 from top")) == []
     assert found(TENON.format(tenon="1/2 thick, 2 wide", row="at 1/2, 3-1/2 from top")) == []
 

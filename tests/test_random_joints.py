@@ -79,7 +79,8 @@ def ring(centre: Vector, axis: Vector, radius: float) -> Array:
     u /= np.linalg.norm(u)
     v = np.cross(way, u)
     turns = np.linspace(0, 2 * pi, FACETS, endpoint=False)
-    return np.array(centre) + radius * (np.outer(np.cos(turns), u) + np.outer(np.sin(turns), v))
+    round_: Array = np.array(centre) + radius * (np.outer(np.cos(turns), u) + np.outer(np.sin(turns), v))
+    return round_
 
 
 def bore_solid(d: Drilled) -> Manifold:

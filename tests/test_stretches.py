@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from fractions import Fraction
 from itertools import combinations, pairwise
 
@@ -16,6 +17,8 @@ from planlint.geometry.pockets import GRID
 from planlint.geometry.stretches import Stretch, free_places, grid, keeps_spacing, marched, spread, stretches
 from planlint.inspection.inspect import inspect_text, understand
 from planlint.model.settings import Settings
+from planlint.reports.explain import write_joints
+from planlint.reports.page import Page
 from planlint.text.source import PlanText
 from tests.solids import tried
 from tests.test_geometry_pockets import Drilled, drillings
@@ -233,7 +236,12 @@ def test_the_end_of_solid_wood_is_barred() -> None:
 @pytest.mark.parametrize("seen", ["front", "nowhere"])
 def test_laid_out_rows_do_not_depend_on_the_order_of_statements(seen: str) -> None:
     head = PLAN.format(row="pockets 2", cut="", seen=seen)
-    other = "part arm of rail, 20 long, deep, facing left\njoin arm.front to post.back\n    flush top\n    flush right\n    pockets at 2 from top in left\n"
+    other = """\
+part arm of rail, 20 long, deep, facing left
+join arm.front to post.back
+    flush top, right
+    pockets at 2 from top in left
+"""
     lines = head.split("join ")
     for text in (head + other, lines[0] + other + "join " + lines[1]):
         plan, mistakes = understand(PlanText("t", text), Settings())
@@ -281,3 +289,24 @@ def test_a_row_that_would_leave_the_joint_open_stays_and_is_told() -> None:
     p, told = covered("2-1/2")
     assert stations(p) == [1.375, 4.125]
     assert "hole-in-sight" in told
+
+
+def test_places_out_of_sight_are_told_where_the_plan_sets_pockets_in_sight() -> None:
+    text = PLAN.format(row="pockets at 1, 3 from top", cut="", seen="front, back").replace(
+        "part ledge of rail", "stock cover of red oak, 3/4 thick\npart ledge of rail"
+    ) + COVERED.replace("of rail", "of cover").format(wide="4")
+    inspection = inspect_text(PlanText("test.plan", text))
+    (finding,) = [each for each in inspection.findings if each.rule == "hole-in-sight"]
+    assert finding.repairs[0].says.startswith("Keep the pockets where nobody sees them: ")
+
+
+def test_explained_joints_tell_the_stretches() -> None:
+    file, p = io.StringIO(), piece(cut="groove 1/4 wide 1/4 deep along back, 1-1/4 from top")
+    page = Page(file, 100)
+    write_joints(page, p)
+    told = " ".join(file.getvalue().split())
+    assert "May go 5/16 in to 3-11/16 in, 4-9/16 in to 5-3/16 in from the bottom" in told
+    assert (
+        "Barred 3-3/4 in to 4-1/2 in from the bottom: too little wood beside the bore, at the groove of ledge"
+        in told
+    )

@@ -30,7 +30,7 @@ let stile_wide = 2.5   # ripped
 stock board of red oak,0.75 x 2"
 stock narrow_board of red oak, 3/4 x 1 1/2    # for later
 
-part rail of board , wide * 1  + 1/2 long,crosswise,facing front
+part rail of board , facing front,crosswise, wide * 1  + 0.50 long
 part stile of board, 24 long, upright, facing front
 join rail.left to stile.right
   screws to suit # of the shop

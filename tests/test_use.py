@@ -7,14 +7,17 @@ import pickle
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import settings as trials
+from hypothesis import strategies as st
 
 import planlint
 from planlint.command.main import main
 from planlint.inspection.inspect import Inspection, inspect_text
 from planlint.inspection.uses import with_files
-from planlint.model.settings import Settings
+from planlint.model.settings import Files, Settings
 from planlint.text.decode import MOST_BYTES
-from planlint.text.source import PlanText
+from planlint.text.source import Mistake, PlanText
 
 STOCK = 'plan "Stock"\nstock board of red oak, 3/4 x 2\nlet gap = 1/8\n'
 FRAME = """\
@@ -272,3 +275,32 @@ def test_the_files_go_with_a_plan_to_any_worker(tmp_path: Path) -> None:
     assert inspect_text(PlanText("a.plan", text), sent).sound
     assert repr(settings) != repr(with_files(Settings(), str(tmp_path / "a.plan"), "a.plan", text))
     assert with_files(Settings(), "a.plan", "a.plan", 'part used of x\n# use "b.plan"\n').files is None
+
+
+LINES = [
+    'use "a.plan"', 'use "b.plan"', 'use "x/c.plan"', "assembly u(w)", "assembly v", "end",
+    "    place u as p, w 3", "place u as q, w k", "place v as r", "    place v as s{n}", "for n in 1 to 3",
+    "    part x of board, w long, deep, facing up", "part y{n} like x", "    part x like y", "let k = 2",
+    "    let k = w", "let w = k", "stock board of pine, 1x2", "    join x.left to y.top",
+    "    accept lone-screw on x.left/y.right", "load 3 lb on p_x", "    part x, y of board, 3 long,",
+    "        upright, facing front, groove 1/4 wide 1/4 deep along left, 1/4 from front, from 0 to w",
+    'plan "z"', "    unit mm",
+]  # fmt: skip
+TEXTS = st.lists(st.sampled_from(LINES), max_size=14).map("\n".join)
+
+
+@given(TEXTS, TEXTS, TEXTS)
+@trials(max_examples=200, deadline=None)
+def test_whatever_files_hold_it_is_told_and_nothing_falls_over(a: str, b: str, c: str) -> None:
+    source = PlanText("a.plan", a)
+    files: dict[str, PlanText | Mistake] = {
+        "a.plan": source,
+        "b.plan": PlanText("b.plan", b),
+        "x/c.plan": PlanText("x/c.plan", c),
+    }
+    settings = Settings(files=Files(files))
+    found = inspect_text(source, settings)
+    assert found.crashed == ()
+    assert all(0 <= each.span.start <= each.span.end <= len(a) and each.says for each in found.unread)
+    for finding in (*found.findings, *found.accepted):
+        assert 0 <= finding.span.start <= finding.span.end <= len(a)

@@ -112,14 +112,15 @@ def _from_elsewhere(piece: Piece, row: Row, others: Sequence[Part]) -> list[str]
     if _room_behind(piece, row, others):
         start = "Or drill" if repairs else "Drill"
         repairs.append(
-            f"{start} the pockets of {row.joint} in the {row.asked.face.opposite.value} of {row.part.name}: there is room."
+            f"{start} the pockets of {row.joint} in the {row.asked.face.opposite.value} of {row.part.name}: there is "
+            "room."
         )
     profile = piece.settings.profile
     needed = length(profile.driver_length + profile.drill_length, piece.plan.unit)
     repairs.append(
-        f"{'Or make' if repairs else 'Make'} {row.joint} with glue, dowels or a tenon instead of pocket screws; or drive "
-        f"it by hand or by a right-angle drive, and give its length in the settings (bit and drill are taken as {needed} "
-        "long)."
+        f"{'Or make' if repairs else 'Make'} {row.joint} with glue, dowels or a tenon instead of pocket screws; or "
+        "drive it by hand or by a right-angle drive, and give its length in the settings (bit and drill are taken as "
+        f"{needed} long)."
     )
     return repairs
 

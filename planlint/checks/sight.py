@@ -11,6 +11,10 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.pockets import pocket_at, row_frame
 from planlint.geometry.types import Pocket, Sight
 
+MOST_SEARCHED = 24.0
+"""Joints wider than this, in inches, are not searched for places out of sight: that takes longer than all else. Basis:
+our own judgement."""
+
 
 def hole_in_sight(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A pocket that is not plugged can be seen."""
@@ -56,7 +60,7 @@ def _by_whom(row: Row, sight: Sight, pocket: Pocket) -> str:
 
 
 def _hide(row: Row) -> list[str]:
-    """Drill in the face behind, if nobody sees it there; else plug."""
+    """Drill in the face behind, if nobody sees it there; else where nobody sees them on this face; else plug."""
     behind = row.asked.face.opposite
     piece, body = row.piece, row.piece.body(row.part)
     frame = row_frame(body, row.side, behind, piece.contact(row.join), piece.settings.profile)
@@ -73,4 +77,7 @@ def _hide(row: Row) -> list[str]:
             f"Drill in the {behind.value} of {row.part.name} instead: nobody sees it there.",
             f"Or {plug}",
         ]
+    free = row.free_words() if row.asked.at is not None and row.width <= MOST_SEARCHED else ""
+    if free:
+        return [f"Keep the pockets where nobody sees them: {free}.", f"Or {plug}"]
     return [plug.capitalize()]

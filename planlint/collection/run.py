@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import sys
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Generator, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -19,7 +19,6 @@ from planlint.collection.record import Record, inspection_of, record_of
 from planlint.collection.work import Task, inspect_batch, inspect_within_budget, lost, troubled
 from planlint.inspection.collect import STANDARD_INPUT, Refused, why
 from planlint.inspection.inspect import Inspection, Trouble, refused
-from planlint.inspection.uses import with_files
 from planlint.model.settings import Settings
 from planlint.text.decode import MOST_BYTES
 
@@ -70,7 +69,7 @@ class _Slot:
 
 def inspect_found(
     found: Iterable[Found | Refused], way: Way, called: Callable[[Found], str] = lambda found: found.path
-) -> Iterator[tuple[str, Inspection]]:
+) -> Generator[tuple[str, Inspection], None, None]:
     """Inspect plans in their order; each with its name from the root. Never raises for a plan.
 
     ``called`` gives the path under which an inspection tells a plan.
@@ -110,7 +109,11 @@ class _Line:
             slot.inspection = refused(told, why(problem))
             return
         try:
-            settings = with_files(self.way.settings(found.path), found.path, told, slot.data)
+            settings = self.way.settings(found.path)
+            if b"use" in slot.data:
+                from planlint.inspection.uses import with_files  # noqa: PLC0415 - few plans use others
+
+                settings = with_files(settings, found.path, told, slot.data)
         except ValueError as problem:
             slot.inspection = troubled(told, Trouble("settings", str(problem)))
             return

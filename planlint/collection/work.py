@@ -14,6 +14,9 @@ from planlint.inspection.inspect import Inspection, Trouble, inspect_text, our_f
 from planlint.model.settings import Settings
 from planlint.text.source import PlanText
 
+_INSPECTIONS_FOR_FIXES = 3
+"""What looking for repairs may cost: the first choices, and once more without what failed. Basis: own judgement."""
+
 
 class Task(NamedTuple):
     """One plan to inspect, with everything that takes: no file is opened for it."""
@@ -60,7 +63,7 @@ def _with_fixes(inspection: Inspection, task: Task) -> Inspection:
 
     try:
         with within(task.budget):
-            steps = mend(inspection.source, task.settings).steps
+            steps = mend(inspection.source, task.settings, most=_INSPECTIONS_FOR_FIXES).steps
     except (TimeSpent, Exception):
         return inspection
     # Only the first step's edits are of this text.
@@ -122,9 +125,8 @@ def inspect_watched(tasks: Sequence[Task]) -> list[Record]:
     records = []
     with open(os.devnull, "w", encoding="utf-8") as nowhere:  # noqa: PTH123
         for task in tasks:
-            faulthandler.dump_traceback_later(
-                task.budget.seconds * GRACE * GRACE + 1, exit=True, file=nowhere
-            )
+            most = task.budget.seconds * GRACE * GRACE * (2 if task.fixes else 1) + 1
+            faulthandler.dump_traceback_later(most, exit=True, file=nowhere)
             try:
                 records.append(inspect_task(task))
             finally:

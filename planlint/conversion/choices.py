@@ -14,6 +14,7 @@ from planlint.geometry.pockets import allowed_stretch, laid_out, row_frame
 from planlint.geometry.vectors import dot, minus, plus
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
+from planlint.text.measures import length
 
 SPACING = 7.0
 """Pockets of a long joint lie about so far apart, in inches: common practice is 6 to 8."""
@@ -34,13 +35,13 @@ class Choice:
     at: tuple[Fraction, ...] = ()
     origin: Side | None = None
 
-    def words(self, part: str) -> str:
-        """``2 pockets in the back of rail``."""
+    def words(self, part: str, unit: str) -> str:
+        """``2 pockets in the back of rail``, with their places where they are not spread evenly."""
         pockets = f"{self.count} pocket{'' if self.count == 1 else 's'}"
         where = ""
         if self.at and self.origin is not None:
-            side = "up" if self.origin is Side.BOTTOM else "down" if self.origin is Side.TOP else "away"
-            where = f" set out {side} from the {self.origin.value}"
+            places = " and ".join(length(place, unit) for place in self.at)
+            where = f" at {places} from the {self.origin.value}"
         return f"{pockets} in the {self.face.value} of {part}{where}{', plugged' if self.plugged else ''}"
 
 

@@ -248,12 +248,14 @@ class _Run:
                 again = True
             elif found.taken.cost[0]:
                 self.tried[key[0]] = found.tried
-                self._give_up([key[0]], f"every way of drilling it stops: {reasons_of(found.tried)}")
+                self._give_up(
+                    [key[0]], f"every way of drilling it stops: {reasons_of(found.tried, self.sites.unit)}"
+                )
                 again = True
             elif _unfit(self.piece.plan.joins[key[0]], found.taken):
                 self.tried[key[0]] = found.tried
                 why = "a mitre is screwed only where its stock is wide enough and no bore breaks out of it"
-                self._give_up([key[0]], f"{why}: {reasons_of(found.tried)}")
+                self._give_up([key[0]], f"{why}: {reasons_of(found.tried, self.sites.unit)}")
                 again = True
         return again
 

@@ -30,12 +30,15 @@ class Trial:
     """The part drilled."""
     findings: tuple[Finding, ...]
 
+    seen: float = 0.0
+    """The share of all eyes that see its pockets, or would if they had no plugs."""
+
     @property
-    def cost(self) -> tuple[int, int, int, int]:
-        """Stops, cautions, pieces of advice, and plugs to make: the least is best."""
+    def cost(self) -> tuple[int, int, int, int, float]:
+        """Stops, cautions, advice, plugs to make, and how much of those is seen: the least is best."""
         grades = Counter(finding.grade for finding in self.findings)
         plugs = self.choice.count if self.choice.plugged else 0
-        return grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE], plugs
+        return grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE], plugs, round(self.seen, 2)
 
     @property
     def clean(self) -> bool:
@@ -115,16 +118,14 @@ class _Search:
         self._start()
         for number in range(_PASSES):
             settled = dict(self.current)
-            if number:
-                self._set_out_anew()
+            again = self._set_out_anew() if number else set(self.alike)
             for group in _apart({first: self._parts(first) for first in self.alike}):
-                open_ = [
-                    key for key in group if not (number and _settled(self.tried[key], self.current[key]))
-                ]
+                open_ = [key for key in group if key in again or not self._clean(key)]
                 if open_:
                     self._try(open_)
             if number and self.current == settled:
                 break
+        self._prefer_likeliest()
         self._untangle()
         return {
             key: Drilled(join, self._taken(key), tuple(sorted(self.tried[key], key=lambda trial: trial.cost)))
@@ -161,7 +162,7 @@ class _Search:
         shared = _in_every(rounds)
         for key in open_:
             trials = [
-                Trial(way, _part(self.joins[key], way), self._about(key, found, shared))
+                _trial(way, _part(self.joins[key], way), self._about(key, found, shared))
                 for way, found in zip(self.ways[key], rounds, strict=False)
             ]
             self.tried[key] = [*trials, *(_with_plugs(trial) for trial in trials if _seen(trial))]
@@ -192,18 +193,51 @@ class _Search:
     def _parts(self, key: Key) -> set[str]:
         return {part.name for member in self.alike[key] for part in self.joins[member].parts}
 
-    def _set_out_anew(self) -> None:
+    def _clean(self, key: Key) -> bool:
+        """Whether a way is taken that nothing stands against, though it may need plugs."""
+        return any(trial.choice == self.current[key] and trial.clean for trial in self.tried[key])
+
+    def _set_out_anew(self) -> set[Key]:
         """More ways for the joints that no plain layout serves: the same faces with the pockets elsewhere."""
+        more = set()
         for key in self.alike:
             join = self.joins[key]
-            if _settled(self.tried[key], self.current[key]):
+            if self._clean(key) and not self.current[key].plugged:
                 continue
             ways = self.ways[key]
+            known = len(ways)
             plain = [way for way in ways if not way.at]
             for trial in self.tried[key]:
                 rules = {finding.rule for finding in trial.findings}
                 if trial.choice in plain and rules & (_BY_PLACE - {"hole-in-sight"}) and rules <= _BY_PLACE:
                     ways += [way for way in shifted(self.piece, join, trial.choice) if way not in ways]
+            if len(ways) > known:
+                more.add(key)
+        return more
+
+    def _prefer_likeliest(self) -> None:
+        """Where another way costs the same, the likeliest one (hidden inside, underneath, behind) is taken instead."""
+        wanted: dict[str, list[tuple[Key, Choice]]] = {}
+        for key in self.alike:
+            cost = self._taken(key).cost
+            for trial in self.tried[key]:
+                if replace(trial.choice, plugged=False) == self.ways[key][0] and trial.cost == cost:
+                    if trial.choice != self.current[key]:
+                        wanted.setdefault(trial.part, []).append((key, trial.choice))
+                    break
+        drilled = Counter(_part(self.joins[key], self.current[key]) for key in self.alike)
+        # A part drilled half from one face and half from the other is no better.
+        wanted = {part: group for part, group in wanted.items() if len(group) == drilled[part]}
+        if not wanted:
+            return
+        total = self._total(self._inspect(self.current))
+        everything = [each for group in wanted.values() for each in group]
+        for group in (everything, *list(wanted.values())[:_MOST_UNTANGLING]):
+            asked = self.current
+            for key, choice in group:
+                asked = self._with(asked, key, choice)
+            if asked != self.current and self._total(self._inspect(asked)) <= total:
+                self.current = asked
 
     def _untangle(self) -> None:
         """Where joints still stop one another, change one after another for as long as the whole gets better."""
@@ -225,15 +259,14 @@ class _Search:
         for key, join in self.joins.items():
             own = tuple(finding for finding in found if finding.joint == join.name)
             choice = self.current[key]
-            trial = Trial(choice, _part(join, choice), own)
+            trial = replace(self._taken(key), findings=own)
             self.tried[key] = [trial, *(each for each in self.tried[key] if each.choice != choice)]
 
     def _better(
         self, near: Iterable[Key], total: tuple[int, int, int], limit: int
     ) -> tuple[tuple[Finding, ...], tuple[int, int, int]] | None:
         for key in near:
-            ways = [way for way in self.ways[key] if way != self.current[key]]
-            ways += [trial.choice for trial in self.tried[key] if trial.choice.plugged]
+            ways = [trial.choice for trial in self.tried[key] if trial.choice != self.current[key]]
             for way in ways:
                 if self.spent >= limit:
                     return None
@@ -261,19 +294,19 @@ _BY_PLACE = frozenset(
 """Rules that pockets set out otherwise may satisfy."""
 
 
-def _settled(tried: Iterable[Trial], choice: Choice) -> bool:
-    """Whether the first pass found a way that is clean: the second cannot better it."""
-    return any(trial.choice == choice and trial.clean and not trial.choice.plugged for trial in tried)
-
-
 def _seen(trial: Trial) -> bool:
     return any(finding.rule == "hole-in-sight" for finding in trial.findings)
+
+
+def _trial(way: Choice, part: str, findings: tuple[Finding, ...]) -> Trial:
+    seen = [finding.measured or 0.0 for finding in findings if finding.rule == "hole-in-sight"]
+    return Trial(way, part, findings, max(seen, default=0.0))
 
 
 def _with_plugs(trial: Trial) -> Trial:
     """The same pockets plugged: nobody sees them any longer, and nothing else is different."""
     kept = tuple(finding for finding in trial.findings if finding.rule != "hole-in-sight")
-    return Trial(replace(trial.choice, plugged=True), trial.part, kept)
+    return replace(trial, choice=replace(trial.choice, plugged=True), findings=kept)
 
 
 def _drilled_alike(

@@ -75,8 +75,8 @@ class Sites:
         self._own = set(_ids(tree.statements))
         self.told: dict[tuple[int, Path], list[str]] = {}
         """The parts that one line tells in one turn of the loops round it."""
-        for name, site in self.parts.items():
-            self.told.setdefault((id(site.statement), site.path), []).append(name)
+        for called, site in self.parts.items():
+            self.told.setdefault((id(site.statement), site.path), []).append(called)
         self._paths: dict[int, dict[Path, None]] = {}
         for site in (*self.parts.values(), *self.joins, *(each for each, _ in self.others)):
             self._paths.setdefault(id(site.statement), {})[site.path] = None

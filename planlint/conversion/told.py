@@ -75,12 +75,12 @@ def _shorter(sites: Sites, change: Change, part: Part, side: Side, why: str) -> 
     )
 
 
-def reasons_of(tried: Iterable[Trial]) -> str:
+def reasons_of(tried: Iterable[Trial], unit: str) -> str:
     """Which rule stands against each way of drilling."""
     lines = []
     for trial in tried:
         if trial.choice.plugged:
             continue
         rules = ", ".join(dict.fromkeys(f"{f.rule} ({f.grade.word})" for f in trial.findings)) or "clean"
-        lines.append(f"{trial.choice.words(trial.part)}: {rules}")
+        lines.append(f"{trial.choice.words(trial.part, unit)}: {rules}")
     return "; ".join(lines)

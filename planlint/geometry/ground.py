@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import ceil, floor
 
-from planlint.geometry.body import Body
+from planlint.geometry.body import Body, Box
 from planlint.geometry.clearance import clearance
-from planlint.geometry.meeting import Tenon, bounds, nearest_rods, wood_to_tenon
+from planlint.geometry.meeting import ScrewMap, Tenon, bounds, nearest_rods, wood_to_tenon
 from planlint.geometry.pockets import COVER, RowFrame, pocket_at
 from planlint.geometry.screws import end_distance, screw_in, tip_cover
 from planlint.geometry.stretches import (
@@ -14,9 +15,11 @@ from planlint.geometry.stretches import (
     BETWEEN_BORES,
     BETWEEN_SCREWS,
     END_DIAMETERS,
+    LOOKS,
     TIP_COVER,
     Reasons,
     grid,
+    keeps_spacing,
     marched,
     spread,
 )
@@ -59,6 +62,43 @@ def laid_on(
     if from_high:
         found = [width - distance for distance in reversed(found)]
     return found or first
+
+
+Look = Callable[[Sequence[Pocket]], frozenset[int]]
+"""Which pockets of a row anyone sees, by their place in it."""
+
+
+def looks_along(ground: Ground, look: Look) -> tuple[list[float], frozenset[int]]:
+    """Places along a joint, end to end, and which of them would show a pocket to someone."""
+    width = ground.frame.high
+    count = max(1, ceil(width / LOOKS))
+    places = [width * i / count for i in range(count + 1)]
+    return places, look([ground.pocket(station) for station in places])
+
+
+def out_of_sight(ground: Ground, asked: PocketRow, row: list[Pocket], look: Look) -> list[Pocket]:
+    """A row in sight moved to where nobody sees it; as it was where that would not hold the joint over its width."""
+    places, visible = looks_along(ground, look)
+    if len(visible) == len(places):
+        return row
+    step = ground.frame.high / (len(places) - 1)
+
+    def hidden(station: float) -> bool:
+        return floor(station / step) not in visible and ceil(station / step) not in visible
+
+    stations = laid_on(ground, asked, [pocket.station for pocket in row], hidden)
+    moved = [ground.pocket(station) for station in stations]
+    return moved if keeps_spacing(stations, ground.frame.high) and not look(moved) else row
+
+
+def near_row(ground: Ground, screws: ScrewMap) -> list[Screw]:
+    """The screws near the line of a row, those of the row itself left out."""
+    reach = ground.settings.profile.bit_diameter / 2 + BETWEEN_SCREWS
+    first, last = (bounds(ground.screw(station), reach) for station in (0.0, ground.frame.high))
+    low = tuple(map(min, first.low, last.low))
+    high = tuple(map(max, first.high, last.high))
+    near = screws.near(Box((low[0], low[1], low[2]), (high[0], high[1], high[2])))
+    return [s for s in near if s.pocket.join is not ground.join or s.pocket.row != ground.row]
 
 
 class Ground:

@@ -8,25 +8,25 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cached_property
 from itertools import groupby
-from math import acos, ceil, degrees, floor
+from math import acos, degrees
 
 from planlint.geometry.body import Body, Box
 from planlint.geometry.build_order import Assembly, build_order
 from planlint.geometry.clearance import Clearance, clearance
 from planlint.geometry.contact import contact
-from planlint.geometry.ground import Ground, laid_on
+from planlint.geometry.ground import Ground, laid_on, looks_along, near_row, out_of_sight
 from planlint.geometry.kinds import JointKind, joint_kind
 from planlint.geometry.looking import Looking
-from planlint.geometry.meeting import ScrewMap, Tenon, bounds, tenon
+from planlint.geometry.meeting import ScrewMap, Tenon, tenon
 from planlint.geometry.overlaps import overlaps
 from planlint.geometry.pockets import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.reach import Blockers, corridor, in_the_way
 from planlint.geometry.screws import end_distance, grip, screw_in, tip_cover
-from planlint.geometry.stretches import BETWEEN_SCREWS, LOOKS, Stretch, keeps_spacing, stretches
+from planlint.geometry.stretches import Stretch, stretches
 from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight
 from planlint.geometry.vectors import dot
 from planlint.model.directions import Side
-from planlint.model.plan import Join, Part, Plan, PocketRow
+from planlint.model.plan import Join, Part, Plan
 from planlint.model.settings import Settings
 from planlint.placement.graph import JointGraph
 from planlint.placement.solve import Placement, place
@@ -164,7 +164,9 @@ class Piece:
             return []
         part, side, into, entered = self.drilled(join, row)
         asked, body, taker = join.pockets[row], self.body(part), self.body(into)
-        found = stations(asked, frame, allowed_stretch(frame, body, side, asked.face, self.settings.profile), body)
+        found = stations(
+            asked, frame, allowed_stretch(frame, body, side, asked.face, self.settings.profile), body
+        )
         if asked.at is not None or not self.trusted(join):
             return [pocket_at(frame, station, join, row, body, taker, side) for station in found]
         others = self._fixed_near(join, row) if self._fixed_screws else ()
@@ -174,37 +176,12 @@ class Piece:
             found = laid_on(ground, asked, found)
         pockets = [ground.pocket(station) for station in found]
         if self.plan.seen_from and not asked.plugged:
-            pockets = self._out_of_sight(ground, asked, pockets)
+            seen = self._looking.seen(pockets)
+            if seen:
+                moved = out_of_sight(ground, asked, pockets, self._looking.seen)
+                pockets, seen = moved, seen if moved is pockets else frozenset()
+            self._seen[join.index, row] = frozenset(pockets[place].station for place in seen)
         return pockets
-
-    def _out_of_sight(self, ground: Ground, asked: PocketRow, row: list[Pocket]) -> list[Pocket]:
-        """The same row moved to where nobody sees it, where that leaves the joint held over its whole width."""
-        key = ground.join.index, ground.row
-        seen = self._looking.seen(row)
-        self._seen[key] = frozenset(row[place].station for place in seen)
-        if not seen:
-            return row
-        looks, visible = self._looks_along(ground)
-        if len(visible) == len(looks):
-            return row
-        step = ground.frame.high / (len(looks) - 1)
-
-        def hidden(station: float) -> bool:
-            return floor(station / step) not in visible and ceil(station / step) not in visible
-
-        stations_ = laid_on(ground, asked, [pocket.station for pocket in row], hidden)
-        moved = [ground.pocket(station) for station in stations_]
-        if not keeps_spacing(stations_, ground.frame.high) or self._looking.seen(moved):
-            return row
-        self._seen[key] = frozenset()
-        return moved
-
-    def _looks_along(self, ground: Ground) -> tuple[list[float], frozenset[int]]:
-        """Places along a joint, end to end, and which of them would show a pocket to someone."""
-        width = ground.frame.high
-        count = max(1, ceil(width / LOOKS))
-        looks = [width * i / count for i in range(count + 1)]
-        return looks, self._looking.seen([ground.pocket(station) for station in looks])
 
     @cached_property
     def _fixed_screws(self) -> ScrewMap | None:
@@ -222,22 +199,14 @@ class Piece:
         return [] if self._fixed_screws is None else self._near_row(self._fixed_screws, join, row)
 
     def _near_row(self, screws: ScrewMap, join: Join, row: int) -> list[Screw]:
-        """The screws near the line of a row, those of the row itself left out."""
+        """The screws near the line of a row, of whatever lies fixed to it, those of the row itself left out."""
         frame = self.row_frame(join, row)
         if frame is None:
             return []
         part, side, into, entered = self.drilled(join, row)
         ground = Ground(join, row, frame, (self.body(part), self.body(into)), (side, entered), self.settings)
-        ends = [bounds(ground.screw(station), BETWEEN_SCREWS + 3 / 16) for station in (0.0, frame.high)]
-        low = tuple(min(box.low[i] for box in ends) for i in range(3))
-        high = tuple(max(box.high[i] for box in ends) for i in range(3))
-        near = screws.near(Box((low[0], low[1], low[2]), (high[0], high[1], high[2])))
-        return [
-            screw
-            for screw in near
-            if (screw.pocket.join is not join or screw.pocket.row != row)
-            and self.placement.fixed_together(screw.pocket.part, part)
-        ]
+        fixed = self.placement.fixed_together
+        return [screw for screw in near_row(ground, screws) if fixed(screw.pocket.part, part)]
 
     @cached_property
     def _all_screws(self) -> ScrewMap:
@@ -282,7 +251,7 @@ class Piece:
         looks: list[float] = []
         seen: frozenset[int] = frozenset()
         if self.plan.seen_from and not join.pockets[row].plugged:
-            looks, seen = self._looks_along(ground)
+            looks, seen = looks_along(ground, self._looking.seen)
 
         def barred(station: float) -> tuple[str, ...]:
             at = round(station / frame.high * (len(looks) - 1)) if looks else -1

@@ -109,18 +109,35 @@ class Blockers:
 
     def of(self, row: Sequence[Pocket], profile: DrillingProfile) -> list[int]:
         """Indices of the parts in the way of any corridor of a row of pockets, the joint's own two left out."""
-        first, last = corridor(row[0], profile), corridor(row[-1], profile)
         own = (row[0].part.index, row[0].into.index)
-        # Of one row all corridors lie between the first and the last.
-        near = self._tree.near(_hull(_bounds(first), _bounds(last)))
-        found = []
-        for i in sorted(near):
+        found: list[int] = []
+        for i in self._tree.near(_round_all(row, profile)):
             if i not in own:
                 body = self._bodies[i]
                 ways = (corridor(pocket, profile) for pocket in row)
                 if any(_meet(_bounds(way), body.bounds) and in_the_way(way, body) for way in ways):
                     found.append(i)
-        return found
+        return sorted(found)
+
+
+def _round_all(row: Sequence[Pocket], profile: DrillingProfile) -> Box:
+    """A box round all corridors of a row: those of the first and the last pocket hold the others between them."""
+    x, y, z = row[0].mouth
+    p, q, r = plus(row[0].shoulder, row[0].direction, -profile.driver_length - profile.drill_length)
+    dx, dy, dz = minus(row[-1].mouth, row[0].mouth)
+    reach = max(profile.driver_diameter, profile.drill_diameter) / 2
+    return Box(
+        (
+            (x if x < p else p) + (dx if dx < 0 else 0.0) - reach,
+            (y if y < q else q) + (dy if dy < 0 else 0.0) - reach,
+            (z if z < r else r) + (dz if dz < 0 else 0.0) - reach,
+        ),
+        (
+            (x if x > p else p) + (dx if dx > 0 else 0.0) + reach,
+            (y if y > q else q) + (dy if dy > 0 else 0.0) + reach,
+            (z if z > r else r) + (dz if dz > 0 else 0.0) + reach,
+        ),
+    )
 
 
 def _meet(a: Box, b: Box) -> bool:
@@ -139,12 +156,3 @@ def _bounds(way: Corridor) -> Box:
     if z0 > z1:
         z0, z1 = z1, z0
     return Box((x0 - reach, y0 - reach, z0 - reach), (x1 + reach, y1 + reach, z1 + reach))
-
-
-def _hull(a: Box, b: Box) -> Box:
-    (x0, y0, z0), (x1, y1, z1) = a
-    (p0, q0, r0), (p1, q1, r1) = b
-    return Box(
-        (min(x0, p0), min(y0, q0), min(z0, r0)),
-        (max(x1, p1), max(y1, q1), max(z1, r1)),
-    )

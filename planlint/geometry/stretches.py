@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
 from math import inf
 from typing import NamedTuple
 
@@ -75,8 +76,8 @@ def spread(
 ) -> list[float] | None:
     """As many pockets as ``wanted``, each as near to its wanted place as the free places of the grid let it be.
 
-    Neighbours keep ``apart``. Symmetrical where that is free too; else set out from the end that lets them lie nearer,
-    so that a mirrored joint is set out as this one is. ``None`` where so many pockets do not fit.
+    Neighbours keep ``apart``. Symmetrical where that is free too; else set out from the end that lets them lie nearer
+    and more evenly, so that a mirrored joint is set out as this one is. ``None`` where so many pockets do not fit.
     """
     places = [place for place in grid(width) if free(place)]
     count = len(wanted)
@@ -89,20 +90,15 @@ def spread(
             if half is not None:
                 return [*half, *middle, *(width - place for place in reversed(half))]
     from_low = _nearest(wanted, places, apart)
-    from_high = _nearest(
-        [width - goal for goal in reversed(wanted)],
-        [place for place in grid(width) if free(width - place)],
-        apart,
-    )
-    if from_low is None or from_high is None:
-        return from_low
-    moved = [
-        sum((place - goal) ** 2 for place, goal in zip(found, wanted, strict=True))
-        for found in (from_low, [width - place for place in reversed(from_high)])
-    ]
-    if moved[0] <= moved[1] + 1e-9:
-        return from_low
-    return [width - place for place in reversed(from_high)]
+    backward = [width - goal for goal in reversed(wanted)]
+    from_high = _nearest(backward, [place for place in grid(width) if free(width - place)], apart)
+    ways = [from_low, [width - place for place in reversed(from_high)] if from_high else None]
+
+    def moves(found: list[float]) -> tuple[float, float]:
+        moved = sum((place - goal) ** 2 for place, goal in zip(found, wanted, strict=True))
+        return round(moved, 9), round(abs(sum(found) - count * width / 2), 9)
+
+    return min(filter(None, ways), key=moves, default=None)
 
 
 def _nearest(wanted: Sequence[float], places: Sequence[float], apart: float) -> list[float] | None:
@@ -145,7 +141,7 @@ def marched(
     apart: float,
     free: Callable[[float], bool],
 ) -> list[float]:
-    """The fewest pockets from ``first`` on that lie no further apart than ``pitch``, as far as the free places let them.
+    """The fewest pockets from ``first`` on that lie no further apart than ``pitch``, as far as free places allow.
 
     Each goes as far from the one before as it may; where a barred stretch is wider than the pitch, to its far side.
     """
@@ -169,7 +165,7 @@ def keeps_spacing(stations: Sequence[float], width: float) -> bool:
     """Whether a row moved out of sight still holds the joint over its whole width."""
     if len(stations) < 2:
         return True
-    gaps = [after - before for before, after in zip(stations, stations[1:], strict=False)]
+    gaps = [after - before for before, after in pairwise(stations)]
     first, last = FROM_END + gaps[0] / 2, FROM_END + gaps[-1] / 2
     return max(gaps) <= MOST_APART and stations[0] <= first and width - stations[-1] <= last
 

@@ -12,16 +12,22 @@ from typing import NamedTuple
 
 from planlint.language.reader import comment_start, read
 from planlint.language.tree import (
+    CutItem,
     Flag,
     JoinLine,
     Let,
+    Measure,
     Number,
+    PartItem,
+    PartLine,
     PlacingLine,
     PocketsLine,
+    RemovalItem,
     ScrewsLine,
     Statement,
     StockLine,
     TraditionItem,
+    Turned,
     UnitLine,
 )
 from planlint.text.source import PlanText
@@ -97,6 +103,7 @@ class _Gatherer:
         behind = self.text[statement.span.end : stop]
         self.at = len(self.text) if feed < 0 else feed + 1
         words = spelt(self.text[statement.span.start : statement.span.end], statement.node, self.decimals)
+        words = in_order(words, statement.node)
         return _Line(depth, spaced(words), behind[comment_start(behind) :].strip(), statement)
 
 
@@ -128,6 +135,31 @@ def spelt(words: str, node: object, decimals: bool) -> str:
             bare = _fraction(number.value) or bare
         words = f"{words[: number.start]}{bare}{' in' if inches else ''}{words[number.end :]}"
     return words
+
+
+def in_order(words: str, node: object) -> str:
+    """The details on a part's line in the usual order: its size, how it lies, what is cut from it, and the rest."""
+    if not isinstance(node, PartLine) or _sorted_items(node) == list(node.items):
+        return words
+    told = read(PlanText("", words))[0].statements  # Lengths spelt anew have moved it all.
+    found = told[0].node if told else None
+    if not isinstance(found, PartLine) or not found.items:
+        return words
+    items = [words[start:end] for _, start, end in _sorted_items(found)]
+    return ", ".join([words[: found.items[0][1]].rstrip().removesuffix(",").rstrip(), *items])
+
+
+def _sorted_items(node: PartLine) -> list[tuple[PartItem, int, int]]:
+    return sorted(node.items, key=lambda each: _rank(each[0]))
+
+
+def _rank(item: PartItem) -> int:
+    if isinstance(item, Measure):
+        return ("long", "wide", "thick").index(item.word.text) if item.word.text != "deep" else 2
+    if isinstance(item, Flag):
+        first = item.name.split()[0]
+        return 3 if first in {"upright", "crosswise", "deep"} else 4 if first == "facing" else 8
+    return {Turned: 5, CutItem: 6, RemovalItem: 7}.get(type(item), 9)
 
 
 def _numbers(node: object) -> Iterator[Number]:

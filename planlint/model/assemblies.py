@@ -7,7 +7,6 @@ part and its side and a slash between the two sides of a join.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from planlint.language.tree import AssemblyLine, For, Let, Name, PlaceLine, Statement
@@ -18,19 +17,25 @@ from planlint.model.workings import Workings
 from planlint.text.source import PlanText
 
 
-@dataclass(slots=True, eq=False)
 class Assembly:
-    """A unit as it is told: its first line and what stands under it, in the file of ``home``."""
+    """A unit as it is told: its first line and what stands under it, in the file of ``home``.
 
-    name: str
-    statement: Statement
-    node: AssemblyLine
-    home: Workings
-    source: PlanText | None = None
-    """The file it stands in, where that is not the plan itself."""
-    ring: bool = False
-    """Whether it comes to contain itself."""
-    lets: list[tuple[Statement, Let]] = field(default_factory=list)
+    ``source`` is that file, where it is not the plan itself.
+    """
+
+    __slots__ = ("home", "lets", "name", "node", "ring", "source", "statement")
+
+    def __init__(
+        self, statement: Statement, node: AssemblyLine, home: Workings, source: PlanText | None = None
+    ) -> None:
+        self.name = node.name.text
+        self.statement = statement
+        self.node = node
+        self.home = home
+        self.source = source
+        self.ring = False
+        """Whether it comes to contain itself."""
+        self.lets = [(inner, inner.node) for inner in self.body if isinstance(inner.node, Let)]
 
     @property
     def body(self) -> tuple[Statement, ...]:
@@ -79,8 +84,7 @@ def tell_assemblies(
             refuse(statement, twice, says)
             workings.broken["assembly"].add(name)
             continue
-        assembly = Assembly(name, statement, node, workings, source)
-        assembly.lets = [(inner, inner.node) for inner in assembly.body if isinstance(inner.node, Let)]
+        assembly = Assembly(statement, node, workings, source)
         workings.assemblies[name] = assembly
         own.append(assembly)
     _tell_rings(own)

@@ -7,6 +7,7 @@ left out too, without a word, so that each mistake is told once and at its place
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from planlint.language.reader import read
 from planlint.language.tree import (
@@ -32,9 +33,11 @@ from planlint.model.parts import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
 from planlint.model.settings import Settings
 from planlint.model.stocks import add_stock
-from planlint.model.uses import Loader, bring_in
 from planlint.model.workings import Workings
 from planlint.text.source import Mistake, PlanText
+
+if TYPE_CHECKING:
+    from planlint.model.uses import Loader
 
 POCKETS_PER_ITEM = 5
 """Pockets a plan may come to, for each part or join it may come to. Basis: own judgement."""
@@ -62,7 +65,11 @@ def elaborate(
     head = Head(ledger, tree.statements)
     workings = Workings(tree, ledger, head.unit)
     scope = workings.scope
-    bring_in(workings, tree.statements, load or settings.files)
+    uses = [statement for statement in tree.statements if isinstance(statement.node, Use)]
+    if uses:
+        from planlint.model.uses import bring_in  # noqa: PLC0415 - few plans use others
+
+        bring_in(workings, uses, load or settings.files)
     tell_assemblies(workings, tree.statements)
     settle_lets(
         [(statement, statement.node) for statement in tree.statements if isinstance(statement.node, Let)],

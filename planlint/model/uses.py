@@ -31,10 +31,9 @@ _MOST_TOLD = 5
 
 
 def bring_in(workings: Workings, statements: Iterable[Statement], load: Loader | None) -> None:
-    """Brings what a plan uses into its tables, and notes what is wrong with its ``use`` lines and those files."""
+    """Brings in what the ``use`` lines of a plan name, and notes what is wrong with them and with those files."""
     uses = [statement for statement in statements if isinstance(statement.node, Use)]
-    if uses:
-        _Uses(workings.ledger, load).into(workings, uses, "", [workings.source])
+    _Uses(workings.ledger, load).into(workings, uses, "", [workings.source])
 
 
 class _Uses:

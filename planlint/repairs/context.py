@@ -87,12 +87,31 @@ class Context:
 
     def findings_on(self, joint: str) -> frozenset[str]:
         """The rules that find something at a joint as it stands, whether the builder accepts it or not."""
-        both = (*self.inspection.findings, *self.inspection.accepted)
-        return frozenset(each.rule for each in both if each.joint == joint)
+        return self._rules_by_joint.get(joint, frozenset())
+
+    @cached_property
+    def _rules_by_joint(self) -> dict[str, frozenset[str]]:
+        found: dict[str, set[str]] = {}
+        for each in (*self.inspection.findings, *self.inspection.accepted):
+            if each.joint is not None:
+                found.setdefault(each.joint, set()).add(each.rule)
+        return {joint: frozenset(rules) for joint, rules in found.items()}
 
     def siblings(self, join: Join) -> Iterator[Join]:
         """Other joins that one statement, repeated by a loop, stands for."""
-        return (each for each in self.plan.joins if each.span == join.span and each is not join)
+        return (each for each in self._joins_by_span.get(join.span, ()) if each.name != join.name)
+
+    @cached_property
+    def _joins_by_span(self) -> dict[Span, list[Join]]:
+        found: dict[Span, list[Join]] = {}
+        for join in self.plan.joins:
+            found.setdefault(join.span, []).append(join)
+        return found
+
+    @cached_property
+    def tried(self) -> dict[object, frozenset[str]]:
+        """What trials have shown, by the joint as it was tried."""
+        return {}
 
 
 Propose = Callable[[Context, Finding], Iterator[Proposal]]

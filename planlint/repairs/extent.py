@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -22,49 +23,60 @@ class Extent(NamedTuple):
     ordered: tuple[str, ...]
 
 
-def extent_of(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> Extent:
-    """The joints and parts that a set of edits changes, those that one statement or name stands for included."""
-    changed = tuple(dict.fromkeys(_changed(context, edits)))
-    own = {name for name in (finding.joint, *finding.parts) if name}
-    return Extent(frozenset({*own, *changed}), changed)
+class Extents:
+    """Which joints and parts the words of a plan stand for, found by place."""
+
+    def __init__(self, context: Context) -> None:
+        self.context = context
+        self._order: dict[str, int] = {}
+        names: dict[Span, list[str]] = {}
+        for number, part in enumerate(context.plan.parts):
+            self._order[part.name] = number
+            names.setdefault(part.span, []).append(part.name)
+            names.setdefault(part.stock.span, []).append(part.name)
+        for number, join in enumerate(context.plan.joins, len(self._order)):
+            self._order.setdefault(join.name, number)
+            names.setdefault(join.span, []).append(join.name)
+        self._names = names
+        known = sorted((span, _end(context, span)) for span in names)
+        self._starts = [span.start for span, _ in known]
+        self._known = known
+        heads = sorted(each.span for each in statements_of(context.tree) if isinstance(each.node, Let | For))
+        self._shared = [(start, end) for start, end in heads]
+
+    def of(self, edits: tuple[TextEdit, ...], finding: Finding) -> Extent:
+        """The joints and parts that edits change, those that one statement or name stands for included."""
+        changed: set[str] = set()
+        for edit in edits:
+            changed.update(self._at(edit))
+        wide = [edit for edit in edits if self._of_many(edit)]
+        for span in _leaning(self.context, wide) if wide else ():
+            changed.update(self._names.get(span, ()))
+        own = {name for name in (finding.joint, *finding.parts) if name}
+        return Extent(frozenset(own | changed), tuple(sorted(changed, key=self._order.__getitem__)))
+
+    def _at(self, edit: TextEdit) -> list[str]:
+        """What is told by the statement that an edit stands in."""
+        at = bisect_right(self._starts, edit.span.start) - 1
+        if at < 0:
+            return []
+        span, end = self._known[at]
+        # An insertion right behind a statement is a statement of its own, unless it is indented under it.
+        behind = edit.span.start == edit.span.end == end and "\n" in edit.new.lstrip("\r\n")
+        return self._names[span] if edit.span.start <= end and not behind else []
+
+    def _of_many(self, edit: TextEdit) -> bool:
+        """Whether an edit stands in a `let` or the head of a loop, which others lean on."""
+        at = bisect_right(self._shared, (edit.span.start, 1 << 62)) - 1
+        return at >= 0 and edit.span.start <= self._shared[at][1]
 
 
-def _changed(context: Context, edits: tuple[TextEdit, ...]) -> Iterator[str]:
-    wide = [edit for edit in edits if _of_many(context, edit)]
-    leaning = set(_leaning(context, wide)) if wide else set()
-    for part in context.plan.parts:
-        if any(span in leaning or _touches(context, span, edits) for span in (part.span, part.stock.span)):
-            yield part.name
-    for join in context.plan.joins:
-        if join.span in leaning or _touches(context, join.span, edits):
-            yield join.name
-
-
-def _whole(context: Context, span: Span) -> Span:
-    """A statement with the lines under it."""
-    return Span(span.start, last_line(context.at(span)).span.end)
-
-
-def _touches(context: Context, span: Span, edits: tuple[TextEdit, ...]) -> bool:
+def _end(context: Context, span: Span) -> int:
+    """Where a statement ends with the lines under it; nowhere where it stands in another file."""
     try:
-        start, end = _whole(context, span)
+        return last_line(context.at(span)).span.end
     except Elsewhere:
-        return False
-    # An insertion right behind a statement is a statement of its own.
-    return any(
-        (edit.span.start < end and edit.span.end > start)
-        or (edit.span.start == edit.span.end and start < edit.span.start <= end and "\n" not in edit.new.lstrip("\r\n"))
-        for edit in edits
-    )  # fmt: skip
-
-
-def _of_many(context: Context, edit: TextEdit) -> bool:
-    """Whether an edit stands in a `let` or the head of a loop, which others lean on."""
-    for statement in statements_of(context.tree):
-        start, end = statement.span
-        if start <= edit.span.start <= end and isinstance(statement.node, Let | For):
-            return True
-    return False
+        return -1
 
 
 def _leaning(context: Context, edits: list[TextEdit]) -> Iterator[Span]:
@@ -100,7 +112,7 @@ def _naming(context: Context, statement: Statement, names: set[str]) -> Iterator
         return
     if isinstance(statement.node, Let):
         return
-    text = context.text[slice(*_whole(context, statement.span))]
+    text = context.text[statement.span.start : last_line(statement).span.end]
     words = "".join(letter if letter.isalnum() or letter == "_" else " " for letter in text).split()
     if names & set(words):
         yield statement.span

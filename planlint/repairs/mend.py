@@ -18,11 +18,11 @@ from planlint.inspection.inspect import Inspection
 from planlint.model.settings import Settings
 from planlint.repairs.chain import FOLLOWED, with_what_follows
 from planlint.repairs.context import Context, Proposal
-from planlint.repairs.extent import Extent, extent_of
+from planlint.repairs.extent import Extent, Extents
 from planlint.repairs.fitting import Key, key
 from planlint.repairs.proof import Bench, Proof, prove
 from planlint.repairs.proposals import proposals
-from planlint.text.edits import TextEdit, apply, clash
+from planlint.text.edits import Taken, TextEdit, apply
 from planlint.text.source import PlanText
 
 MOST_INSPECTIONS = 10
@@ -116,7 +116,7 @@ def _part_of(bench: Bench, step: Step, kept: tuple[Change, ...]) -> Step | None:
     if not kept:
         return None
     proof = prove(bench, step.before, [edit for change in kept for edit in change.edits])
-    good = proof.clean and all(_gone(proof, step.before, change.findings) for change in kept)
+    good = proof.clean and all(_gone(proof, change.findings) for change in kept)
     return Step(step.before, proof.after, kept) if good else None
 
 
@@ -180,10 +180,11 @@ class _Task(NamedTuple):
 def _step(task: _Task, before: Inspection) -> Step | None:
     """The largest set of changes found that is right together, or ``None``."""
     context, bench = Context(before), task.bench
+    extents = Extents(context)
     findings = sorted(filter(task.wanted, before.findings), key=lambda each: -each.grade)
     cases = [_Case(context, finding) for finding in findings if key(finding) not in task.hopeless]
     while bench.inspections < task.most:
-        chosen = _choose(context, cases, task.refused)
+        chosen = _choose(extents, cases, task.refused)
         if not chosen:
             return None
         edits = [edit for each in chosen for edit in each.proposal.edits]
@@ -191,7 +192,7 @@ def _step(task: _Task, before: Inspection) -> Step | None:
             _next(chosen[-1])
             continue
         proof = prove(bench, before, edits)
-        failed = _failed(before, proof, chosen)
+        failed = _failed(proof, chosen)
         if not failed:
             task.hopeless.update(key(case.finding) for case in cases if case.choice and case.proposal is None)
             return Step(before, proof.after, tuple(_change(each) for each in chosen))
@@ -201,9 +202,12 @@ def _step(task: _Task, before: Inspection) -> Step | None:
     return None
 
 
-def _choose(context: Context, cases: list[_Case], refused: set[Refusal]) -> list[_Chosen]:
+def _choose(extents: Extents, cases: list[_Case], refused: set[Refusal]) -> list[_Chosen]:
     """A proposal for each finding, as far as they can be made together: the worst findings choose first."""
     chosen: list[_Chosen] = []
+    by_edits: dict[frozenset[TextEdit], _Chosen] = {}
+    taken = Taken()
+    moving: set[str] = set()
     for case in cases:
         proposal = case.proposal
         while proposal is not None and (key(case.finding), proposal.says) in refused:
@@ -211,17 +215,17 @@ def _choose(context: Context, cases: list[_Case], refused: set[Refusal]) -> list
             proposal = case.proposal
         if proposal is None:
             continue
-        same = next((each for each in chosen if set(each.proposal.edits) == set(proposal.edits)), None)
+        edits = frozenset(proposal.edits)
+        same = by_edits.get(edits)
         if same is not None:
             same.cases.append(case)
             continue
-        extent = extent_of(context, proposal.edits, case.finding)
-        if not any(
-            clash(proposal.edits, each.proposal.edits)
-            or (proposal.moves and each.proposal.moves and extent.names & each.extent.names)
-            for each in chosen
-        ):
-            chosen.append(_Chosen(proposal, case, extent))
+        extent = extents.of(proposal.edits, case.finding)
+        if not taken.clash(edits) and not (proposal.moves and extent.names & moving):
+            taken.add(edits)
+            moving |= extent.names if proposal.moves else set()
+            by_edits[edits] = _Chosen(proposal, case, extent)
+            chosen.append(by_edits[edits])
     return chosen
 
 
@@ -230,20 +234,19 @@ def _next(chosen: _Chosen) -> None:
         case.choice += 1
 
 
-def _gone(proof: Proof, before: Inspection, findings: tuple[Finding, ...]) -> bool:
-    there = Counter(map(key, before.findings))
+def _gone(proof: Proof, findings: tuple[Finding, ...]) -> bool:
     settled = Counter(map(key, findings))
-    return proof.after.whole and all(proof.left[kind] <= there[kind] - many for kind, many in settled.items())
+    return proof.after.whole and all(
+        proof.left[kind] <= proof.there[kind] - many for kind, many in settled.items()
+    )
 
 
-def _failed(before: Inspection, proof: Proof, chosen: list[_Chosen]) -> list[tuple[_Chosen, list[Finding]]]:
+def _failed(proof: Proof, chosen: list[_Chosen]) -> list[tuple[_Chosen, list[Finding]]]:
     """The proposals that did not do what they should, and those that brought something new, with what they brought;
     none only if all is right."""
     if not proof.after.whole:
         return [(each, []) for each in _unreadable(proof, chosen)]
-    useless = [
-        each for each in chosen if not _gone(proof, before, tuple(case.finding for case in each.cases))
-    ]
+    useless = [each for each in chosen if not _gone(proof, tuple(case.finding for case in each.cases))]
     brought: dict[int, list[Finding]] = {}
     for finding in proof.new:
         blamed = _blamed(finding, chosen)

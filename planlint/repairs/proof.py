@@ -40,6 +40,8 @@ class Proof:
     """What became of a plan's findings when it was edited."""
 
     after: Inspection
+    there: Counter[Key]
+    """Findings that there were before."""
     left: Counter[Key]
     """Findings that were there before and still are."""
     new: tuple[Finding, ...]
@@ -64,4 +66,4 @@ def prove(bench: Bench, before: Inspection, edits: Iterable[TextEdit]) -> Proof:
         left[kind] += 1
         if left[kind] > there[kind]:
             new.append(finding)
-    return Proof(after, left & there, tuple(new))
+    return Proof(after, there, left & there, tuple(new))

@@ -20,7 +20,7 @@ from planlint.repairs.context import Context, Proposal
 from planlint.repairs.lines import add_detail
 from planlint.repairs.parts import thicker
 from planlint.repairs.spelling import down, marks, up
-from planlint.repairs.trial import clears, rows_of, tried
+from planlint.repairs.trial import SCREW_RULES, clears, rows_of, tried
 from planlint.repairs.writing import phrase, screw_length, write_row, write_screws
 from planlint.text.edits import TextEdit
 
@@ -29,7 +29,6 @@ MOST_OFFERED = 3
 """Ways tried and ways offered for one finding. Basis: own judgement."""
 _IN_THE_WAY = frozenset({"screws-meet", "no-room-to-drive", "no-build-order"})
 """Rules that a row moved along may satisfy with no screw more."""
-_SCREW_RULES = frozenset({"short-grip", "tip-through", "thread-mismatch", "unstocked-screw"})
 
 
 # ---------------------------------------------------------------- proposals
@@ -109,7 +108,7 @@ def _offered(
         changed = replace(join, pockets=pockets)
         there = tried(context, changed)
         new = there - (context.findings_on(join.name) - {finding.rule})
-        if there & _SCREW_RULES:
+        if there & SCREW_RULES:
             changed = fit_screws(context, changed) or changed
             there = tried(context, changed)
             new = there - (context.findings_on(join.name) - {finding.rule})

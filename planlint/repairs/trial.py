@@ -21,9 +21,13 @@ from planlint.repairs.fitting import key
 ALONE = (
     "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",
     "breakout", "mitre-breakout", "thin-cover", "narrow-mitre", "thin-stock", "into-end-grain", "thread-mismatch",
-    "unstocked-screw", "hole-in-sight", "no-room-to-drive",
+    "unstocked-screw", "no-room-to-drive",
 )  # fmt: skip
 """Rules that judge the pockets and screws of one joint."""
+COSTLY = ("hole-in-sight",)
+"""The one among them that costs most."""
+SCREW_RULES = frozenset({"short-grip", "tip-through", "thread-mismatch", "unstocked-screw"})
+"""Rules that other screws may satisfy, wherever the pockets are."""
 TOGETHER = ("screws-meet",)
 """Rules that judge them against those of the joints beside it."""
 ORDER = "no-build-order"
@@ -34,8 +38,23 @@ _MOST_ALIKE = 12
 
 
 def tried(context: Context, join: Join) -> frozenset[str]:
-    """The rules that would find something at a join if it stood in the plan in place of the one of its number."""
-    found = set(_found(_piece(context, (join,)), join, ALONE))
+    """The rules that would find something at a join if it stood in the plan in place of the one of its number.
+
+    Where the cheap ones among them show that this is no repair, the others are not asked.
+    """
+    asked = (join.index, join.pockets, join.screws, join.glue, join.slotted)
+    known = context.tried.get(asked)
+    if known is None:
+        known = context.tried[asked] = frozenset(_tried(context, join))
+    return known
+
+
+def _tried(context: Context, join: Join) -> set[str]:
+    alone = _piece(context, (join,))
+    found = set(_found(alone, join, ALONE))
+    if found - context.findings_on(join.name) - SCREW_RULES:
+        return found
+    found.update(_found(alone, join, COSTLY))
     if any(rule in CHECKS for rule in TOGETHER):
         beside = {j.index: j for part in join.parts for j in context.piece.graph.joins_of(part)}
         beside[join.index] = join
@@ -43,21 +62,16 @@ def tried(context: Context, join: Join) -> frozenset[str]:
         found.update(_found(_piece(context, ordered), join, TOGETHER))
     if ORDER in CHECKS and _breaks_order(context, join):
         found.add(ORDER)
-    return frozenset(found)
+    return found
 
 
 def _breaks_order(context: Context, join: Join) -> bool:
     """Whether the piece could not be put together, or still not, with the join as changed."""
-    piece = context.piece
-    joins = tuple(join if each.index == join.index else each for each in piece.plan.joins)
-    trial = _piece(context, joins)
-    for name in ("_contacts", "_pockets", "_screws", "_blocking"):
-        known = dict(getattr(piece, name))
-        known.pop(join.index, None)
-        setattr(trial, name, known)
     there = {key(each) for each in context.inspection.findings if each.rule == ORDER}
-    if not there and not trial.blocking(join):
+    if not there and not _piece(context, (join,)).blocking(join):
         return False
+    joins = tuple(join if each.index == join.index else each for each in context.plan.joins)
+    trial = _piece(context, joins)
     return any(
         each.joint == join.name or key(each) not in there for each in CHECKS[ORDER](trial, rule_book()[ORDER])
     )
@@ -88,6 +102,20 @@ def _piece(context: Context, joins: tuple[Join, ...]) -> Piece:
     trial = Piece(replace(piece.plan, joins=joins), piece.settings)
     for name in _KEPT:
         trial.__dict__[name] = getattr(piece, name)
+    changed = [each for each in joins if each is not piece.plan.joins[each.index]]
+    if not any(row.at for each in changed for row in piece.plan.joins[each.index].pockets):
+        # Pockets that the tool lays out keep clear of those whose places the plan gives.
+        trial.__dict__["_fixed_screws"] = piece._fixed_screws
+    # What is known of the other joints holds here too; how two sides meet, of all.
+    trial._contacts = piece._contacts
+    for name in ("_pockets", "_screws", "_blocking"):
+        known = getattr(piece, name)
+        kept = {
+            each.index: known[each.index]
+            for each in joins
+            if each is piece.plan.joins[each.index] and each.index in known
+        }
+        setattr(trial, name, kept)
     return trial
 
 

@@ -46,24 +46,23 @@ def write_conversion(page: Page, conversion: Conversion, written: str | None) ->
 
 def _write_joint(page: Page, conversion: Conversion, joint: Converted) -> None:
     line = conversion.source.position(joint.span.start).line
+    before = conversion.before
+    names = before.piece.plan.part_by_name if before is not None and before.piece is not None else ()
     page.labelled("Was", f"{joint.was} (line {line})")
     if joint.refused:
-        page.labelled("Stays", sentence(joint.refused), style="bold")
+        page.labelled("Stays", sentence(joint.refused, names), style="bold")
         for offer in joint.offers:
             page.labelled("Instead", sentence(offer))
         return
     page.labelled("Becomes", joint.becomes, style="bold")
     for change in joint.changes:
-        page.labelled("Size", sentence(change))
+        page.labelled("Size", sentence(change, names))
     for drilled in joint.drilled:
         named = f"{drilled.join.name}: " if len(joint.drilled) > 1 else ""
-        page.labelled(
-            "Drill",
-            sentence(f"{named}{drilled.taken.choice.words(drilled.taken.part)}, {_cost(drilled.taken)}"),
-        )
+        page.labelled("Drill", sentence(f"{named}{_way(drilled.taken, conversion.unit)}"))
         for trial in drilled.tried:
             if trial is not drilled.taken:
-                page.labelled("Or", sentence(f"{trial.choice.words(trial.part)}: {_cost(trial)}"))
+                page.labelled("Or", sentence(_way(trial, conversion.unit)))
     if not joint.drilled:
         page.labelled("Drill", "The pockets that the plan has already.")
     if joint.screws:
@@ -78,6 +77,10 @@ def _write_joint(page: Page, conversion: Conversion, joint: Converted) -> None:
 def _write_finding(page: Page, finding: Finding) -> None:
     page.graded(finding.grade.word.upper(), finding.rule, style="bold")
     page.prose(sentence(finding.says, finding.parts), indent=4)
+
+
+def _way(trial: Trial, unit: str) -> str:
+    return f"{trial.choice.words(trial.part, unit)}: {_cost(trial)}"
 
 
 def _cost(trial: Trial) -> str:
@@ -177,29 +180,29 @@ def _joint_entry(conversion: Conversion, joint: Converted) -> dict[str, Any]:
         "instead": list(joint.offers),
         "changes": list(joint.changes),
         "screws": joint.screws or None,
-        "drilled": [_drilled_entry(drilled) for drilled in joint.drilled],
-        "tried": [_trial_entry(trial) for trial in joint.tried],
+        "drilled": [_drilled_entry(drilled, conversion.unit) for drilled in joint.drilled],
+        "tried": [_trial_entry(trial, conversion.unit) for trial in joint.tried],
         "left": _findings(joint.left),
         "strength": {"old": joint.strength[0], "new": joint.strength[1]} if joint.strength else None,
     }
 
 
-def _drilled_entry(drilled: Drilled) -> dict[str, Any]:
+def _drilled_entry(drilled: Drilled, unit: str) -> dict[str, Any]:
     return {
         "joint": drilled.join.name,
-        "taken": _trial_entry(drilled.taken),
-        "others": [_trial_entry(trial) for trial in drilled.tried if trial is not drilled.taken],
+        "taken": _trial_entry(drilled.taken, unit),
+        "others": [_trial_entry(trial, unit) for trial in drilled.tried if trial is not drilled.taken],
     }
 
 
-def _trial_entry(trial: Trial) -> dict[str, Any]:
+def _trial_entry(trial: Trial, unit: str) -> dict[str, Any]:
     choice = trial.choice
     return {
         "part": trial.part,
         "face": choice.face.value,
         "pockets": choice.count,
         "plugged": choice.plugged,
-        "says": choice.words(trial.part),
+        "says": choice.words(trial.part, unit),
         "findings": _findings(trial.findings),
     }
 

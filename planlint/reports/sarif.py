@@ -123,6 +123,7 @@ def _rule(rule: Rule) -> _Json:
     ]
     return {
         "id": rule.name,
+        "name": "".join(map(str.capitalize, rule.name.split("-"))),
         "shortDescription": {"text": _words(sentence(rule.question))},
         "fullDescription": {"text": _words(sentence(rule.why))},
         "help": {"text": _words("\n".join(" ".join(words.split()) for words in help_words), lines=True)},

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from planlint.model.settings import DrillingProfile, Humidity, Settings, ShopScrews, Viewer
 from planlint.settings.find import Finder, folder_of
@@ -39,8 +39,7 @@ class SettingsBroken(ValueError):  # noqa: N818 - says what happened
         super().__init__("; ".join(told))
 
 
-@dataclass(frozen=True)
-class InForce:
+class InForce(NamedTuple):
     """The settings for one folder of plans, and the file and the values in it that they come from."""
 
     settings: Settings
