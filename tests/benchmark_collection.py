@@ -32,12 +32,16 @@ print(f"{taken} {peak} {resource.getrusage(resource.RUSAGE_SELF).ru_utime + work
 
 
 def write_plans(folder: Path, plans: int) -> None:
-    """Plans of 30 parts, no two alike, in folders of a hundred; one in fifty has a fault."""
+    """Plans of 30 parts in folders of a hundred; one in fifty has a fault. Every plan has its own names."""
     text = row_of_furniture(PARTS)
     for number in range(plans):
         at = folder / f"shelf{number // _PER_FOLDER:03}"
         at.mkdir(parents=True, exist_ok=True)
-        plan = FAULTY if number % 50 == 49 else text
+        plan = (
+            FAULTY
+            if number % 50 == 49
+            else text.replace("t1_", f"table{number}_").replace("b2_", f"case{number}_")
+        )
         (at / f"plan{number:05}.plan").write_text(f"{plan}# {number}\n", encoding="utf-8")
 
 

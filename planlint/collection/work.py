@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from _thread import allocate_lock
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
@@ -18,6 +19,10 @@ _INSPECTIONS_FOR_FIXES = 3
 """What looking for repairs may cost: the first choices, and once more without what failed. Basis: own judgement."""
 
 
+_ONE_AT_A_TIME = allocate_lock()
+"""The parser has a state, and threads gain nothing here: processes do."""
+
+
 class Task(NamedTuple):
     """One plan to inspect, with everything that takes: no file is opened for it."""
 
@@ -31,7 +36,8 @@ class Task(NamedTuple):
 
 def inspect_batch(tasks: Sequence[Task]) -> list[Record]:
     """The records of some plans, in their order. Never raises for a plan."""
-    return [inspect_task(task) for task in tasks]
+    with _ONE_AT_A_TIME:
+        return [inspect_task(task) for task in tasks]
 
 
 def inspect_task(task: Task) -> Record:

@@ -42,6 +42,7 @@ def _run(call: argparse.Namespace) -> int:
     """0 all converted and clean, 1 something stays or is found, 2 not read, not written, or the call is wrong."""
     from planlint.conversion.convert import convert  # noqa: PLC0415
     from planlint.inspection.collect import STANDARD_INPUT, Refused, read_plan_file  # noqa: PLC0415
+    from planlint.inspection.uses import settings_in_force  # noqa: PLC0415
 
     if call.plan == STANDARD_INPUT and call.in_place:
         raise CallWrong("--in-place needs a file; standard input has none")
@@ -55,7 +56,12 @@ def _run(call: argparse.Namespace) -> int:
         print(f"planlint: {source.path}: {source.says}", file=sys.stderr)
         return 2
     try:
-        conversion = convert(source, only=call.joint)
+        settings = settings_in_force(source.path, source)
+    except ValueError as problem:
+        print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
+        return 2
+    try:
+        conversion = convert(source, settings, call.joint)
     except KeyError as unknown:
         raise CallWrong(f"there is no joint called {unknown.args[0]!r} in {call.plan}") from None
     written, trouble = None, ""

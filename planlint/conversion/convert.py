@@ -106,7 +106,7 @@ def convert(
     if before.piece is None:
         return Conversion(source, source, unread=before.unread, troubles=before.crashed, before=before)
     tree, _ = read(source)
-    sites = Sites(tree, before.piece.plan)
+    sites = Sites(tree, before.piece.plan, settings.files)
     joins = [join for join in before.piece.plan.joins if traditional(join)]
     if only is not None:
         named = [_find(before.piece, name) for name in only]
