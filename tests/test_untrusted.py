@@ -61,8 +61,7 @@ def hostile_collection(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for number, name in enumerate(NAMES):
         text = FAULTY if number % 2 else FAULTY.replace("rail of board", "rail of bord")
         try:
-            with open(os.fsencode(plans) + b"/" + name + b".plan", "wb") as file:
-                file.write(text.encode())
+            (plans / os.fsdecode(name + b".plan")).write_text(text)
         except OSError:  # A file system that does not take every name.
             continue
     monkeypatch.chdir(plans)

@@ -35,12 +35,11 @@ def quiet(record: Record) -> bool:
 def inspection_of(record: Record, called: str, data: bytes) -> Inspection:
     """The inspection of a plan from its record and its bytes. Raises where the record is not one."""
     about, findings, accepted, unread, crashed, proved = record
+    if quiet(record):  # Most plans of a collection that is remembered.
+        return Inspection(called, PlanText(called, ""), about=About(*about) if about else None)
     found = tuple(map(_finding, findings))
-    if quiet(record):
-        source = PlanText(called, "")
-    else:
-        text = decoded(called, data)
-        source = text if isinstance(text, PlanText) else PlanText(called, text.text)
+    text = decoded(called, data)
+    source = text if isinstance(text, PlanText) else PlanText(called, text.text)
     return Inspection(
         called,
         source,

@@ -33,6 +33,7 @@ FEW = 20
 _BATCH_PLANS = 8
 _BATCH_BYTES = 64_000
 """What is sent out at once: enough that sending costs nothing, little enough that no worker waits at the end."""
+_USUAL_BYTES = 65_536
 _MOST_WAITING = 2000
 """Plans held back because one before them is not done yet."""
 
@@ -42,7 +43,7 @@ class Way:
     """How a collection is inspected: none of it changes a result."""
 
     settings: Callable[[str], Settings] = lambda _: Settings()
-    """The settings for a plan, by its path."""
+    """The settings for a plan, by its path: the same for all plans of a folder."""
     budget: Budget = DEFAULT_BUDGET
     fixes: bool = False
     """Whether to look for repairs of the text too (``Inspection.proved``)."""
@@ -78,7 +79,10 @@ def inspect_found(
     try:
         for each in found:
             line.add(each, called)
-            yield from line.ready(_MOST_WAITING)
+            while line.slots and (inspection := line.slots[0].inspection):
+                yield line.slots.popleft().name, inspection
+            if line.slots:
+                yield from line.ready(_MOST_WAITING)
         line.send()
         yield from line.ready(0)
         line.close()
@@ -95,6 +99,9 @@ class _Line:
         self.unsent: list[_Slot] = []
         self.in_flight: deque[Future[list[Record]]] = deque()
         self.pool: Pool | None = None
+        self.folder: str | None = None
+        self.in_folder = Settings()
+        """The settings in the folder that was looked at last."""
 
     def add(self, found: Found | Refused, called: Callable[[Found], str]) -> None:
         if isinstance(found, Refused):
@@ -109,7 +116,7 @@ class _Line:
             slot.inspection = refused(told, why(problem))
             return
         try:
-            settings = self.way.settings(found.path)
+            settings = self._settings(found.path)
             if b"use" in slot.data:
                 from planlint.inspection.uses import with_files  # noqa: PLC0415 - few plans use others
 
@@ -131,6 +138,14 @@ class _Line:
         self.unsent.append(slot)
         if self._parallel(len(self.unsent)):
             self._send_batches(whole=False)
+
+    def _settings(self, path: str) -> Settings:
+        """Plans of one folder come behind one another."""
+        folder = path[: path.rfind(os.sep) + 1]
+        if self.folder != folder:
+            self.in_folder = self.way.settings(path)
+            self.folder = folder
+        return self.in_folder
 
     def _parallel(self, waiting: int) -> bool:
         if self.way.executor or self.pool:
@@ -230,5 +245,14 @@ class _Line:
 def _read(path: str) -> bytes:
     if path == STANDARD_INPUT:
         return sys.stdin.buffer.read(MOST_BYTES + 1)
-    with open(path, "rb") as file:  # noqa: PTH123 - thousands of them
-        return file.read(MOST_BYTES + 1)
+    # Thousands of them: no file object, and no room made for more than a plan usually is.
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
+    try:
+        data = os.read(handle, _USUAL_BYTES)
+        while len(data) <= MOST_BYTES and (
+            more := os.read(handle, _USUAL_BYTES)
+        ):  # A pipe gives little at a time.
+            data += more
+    finally:
+        os.close(handle)
+    return data

@@ -98,7 +98,8 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
     add_inspect(commands, _one_of)
-    if words[:1] == ["inspect"]:  # The usual run: setting up the others takes longer than reading a small plan.
+    # The usual run: setting up the others takes longer than reading a small plan.
+    if words[:1] == ["inspect"]:
         return parser, tuple(commands.choices)
     from planlint.command.convert import add_convert  # noqa: PLC0415
     from planlint.command.mending import add_mend, add_tidy  # noqa: PLC0415

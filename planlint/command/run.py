@@ -110,8 +110,17 @@ def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspectio
 
 
 def _found(paths: list[str], root: Path, shop: Shop) -> list[Found | Refused]:
+    has_settings: dict[str, bool] = {}
+
+    def left_out(path: str) -> bool:
+        folder = path[: path.rfind(os.sep) + 1]
+        told = has_settings.get(folder)
+        if told is None:
+            told = has_settings[folder] = shop.finder.settings_file(folder or ".") is not None
+        return told and shop.left_out(path)
+
     try:
-        return list(discover(paths, root, shop.left_out))
+        return list(discover(paths, root, left_out))
     except SettingsBroken as problem:  # Nobody knows what to leave out: told once, not for each plan.
         raise WishDenied(str(problem)) from problem
 
