@@ -19,7 +19,7 @@ from planlint.text.source import PlanText
 if TYPE_CHECKING:
     from planlint.reports.page import Page
 
-_ASKED_INSPECTIONS = 5 * MOST_INSPECTIONS
+_ASKED_INSPECTIONS = 3 * MOST_INSPECTIONS
 """Inspections that one plan may cost while a builder answers: each *no* may ask for another way."""
 
 

@@ -109,6 +109,11 @@ class Context:
         return found
 
     @cached_property
+    def benches(self) -> dict[int, tuple[Join, Piece]]:
+        """The pieces on which joints were tried alone, by the identity of the joint; kept with it, so that it stays."""
+        return {}
+
+    @cached_property
     def tried(self) -> dict[object, frozenset[str]]:
         """What trials have shown, by the joint as it was tried."""
         return {}

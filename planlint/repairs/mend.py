@@ -25,8 +25,8 @@ from planlint.repairs.proposals import proposals
 from planlint.text.edits import Taken, TextEdit, apply
 from planlint.text.source import PlanText
 
-MOST_INSPECTIONS = 10
-"""Inspections that mending one plan may cost. Basis: own judgement."""
+MOST_INSPECTIONS = 40
+"""Inspections that mending one plan may cost; a usual one takes two to four. Basis: own judgement."""
 MOST_PROOFS = 3
 """Proposals for one finding that are proved on one text. Basis: own judgement; the least harm comes first."""
 
@@ -91,6 +91,10 @@ def mend(
     hopeless: set[Key] = set()
     while after.whole and bench.inspections < most:
         step = _step(_Task(bench, wanted, most, refused, hopeless), after)
+        if step is None and hopeless:
+            # What was hopeless on an earlier text may not be on this one.
+            hopeless.clear()
+            step = _step(_Task(bench, wanted, most, refused, hopeless), after)
         if step is None:
             break
         kept = pick(step)

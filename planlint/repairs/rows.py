@@ -24,7 +24,7 @@ from planlint.repairs.trial import SCREW_RULES, clears, rows_of, tried
 from planlint.repairs.writing import phrase, screw_length, write_row, write_screws
 from planlint.text.edits import TextEdit
 
-MOST_TRIED = 40
+MOST_TRIED = 24
 MOST_OFFERED = 3
 """Ways tried and ways offered for one finding. Basis: own judgement."""
 _IN_THE_WAY = frozenset({"screws-meet", "no-room-to-drive", "no-build-order"})
@@ -299,7 +299,7 @@ def _shifted(row: Row) -> Iterator[PocketRow]:
     step = marks(row.unit)[0]
     for times in range(1, 7):
         for sign in (1, -1):
-            yield from _moved(row, step * times * sign)
+            yield from islice(_moved(row, step * times * sign), 1)
 
 
 def _evenly(row: Row, limit: float) -> Iterator[PocketRow]:

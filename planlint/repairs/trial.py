@@ -16,7 +16,6 @@ from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.repairs.context import Context
-from planlint.repairs.fitting import key
 
 ALONE = (
     "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",
@@ -50,7 +49,7 @@ def tried(context: Context, join: Join) -> frozenset[str]:
 
 
 def _tried(context: Context, join: Join) -> set[str]:
-    alone = _piece(context, (join,))
+    alone = _alone(context, join)
     found = set(_found(alone, join, ALONE))
     if found - context.findings_on(join.name) - SCREW_RULES:
         return found
@@ -58,8 +57,9 @@ def _tried(context: Context, join: Join) -> set[str]:
     if any(rule in CHECKS for rule in TOGETHER):
         beside = {j.index: j for part in join.parts for j in context.piece.graph.joins_of(part)}
         beside[join.index] = join
-        ordered = tuple(beside[index] for index in sorted(beside))
-        found.update(_found(_piece(context, ordered), join, TOGETHER))
+        together = _piece(context, tuple(beside[index] for index in sorted(beside)))
+        together._pockets[join.index] = alone.pockets(join)
+        found.update(_found(together, join, TOGETHER))
     if ORDER in CHECKS and _breaks_order(context, join):
         found.add(ORDER)
     return found
@@ -67,14 +67,23 @@ def _tried(context: Context, join: Join) -> set[str]:
 
 def _breaks_order(context: Context, join: Join) -> bool:
     """Whether the piece could not be put together, or still not, with the join as changed."""
-    there = {key(each) for each in context.inspection.findings if each.rule == ORDER}
-    if not there and not _piece(context, (join,)).blocking(join):
+    there = _stuck(context.piece)
+    if not there and not _alone(context, join).blocking(join):
         return False
     joins = tuple(join if each.index == join.index else each for each in context.plan.joins)
     trial = _piece(context, joins)
-    return any(
-        each.joint == join.name or key(each) not in there for each in CHECKS[ORDER](trial, rule_book()[ORDER])
-    )
+    trial._pockets[join.index] = _alone(context, join).pockets(join)
+    own = {part.name for part in join.parts}
+    return any(names not in there or own <= names for names in _stuck(trial))
+
+
+def _stuck(piece: Piece) -> set[frozenset[str]]:
+    """The sets of parts, by name, that no order of work puts together."""
+    return {
+        frozenset(part.name for part in stuck.parts)
+        for whole in piece.assemblies
+        for stuck in whole.stuck_sets()
+    }
 
 
 def clears(context: Context, join: Join, rule: str) -> bool:
@@ -94,7 +103,15 @@ def clears(context: Context, join: Join, rule: str) -> bool:
 
 def rows_of(context: Context, join: Join) -> tuple[Row, ...]:
     """The rows of pockets of a join, as it stands or as changed."""
-    return tuple(rows(_piece(context, (join,))))
+    return tuple(rows(_alone(context, join)))
+
+
+def _alone(context: Context, join: Join) -> Piece:
+    """The piece with only this joint in it: laying out its pockets costs most, and is done once."""
+    known = context.benches.get(id(join))
+    if known is None:
+        known = context.benches[id(join)] = join, _piece(context, (join,))
+    return known[1]
 
 
 def _piece(context: Context, joins: tuple[Join, ...]) -> Piece:
