@@ -267,7 +267,7 @@ def _inspected(text: str) -> Inspection:
 
 
 EVERYWHERE = bool(os.environ.get("PLANLINT_FAULTS_EVERYWHERE"))
-"""Whether each fault is put everywhere it can be put: a few minutes. Else in three places of each plan."""
+"""Whether each fault is put everywhere it can be put: a few minutes. Else in two or three places of each plan."""
 
 
 def faulty(path: Path) -> Iterator[tuple[str, Inspection]]:
@@ -275,7 +275,7 @@ def faulty(path: Path) -> Iterator[tuple[str, Inspection]]:
     ground = Ground(_inspected(path.read_text("utf-8")))
     for kind, fault in FAULTS.items():
         edits = list(fault(ground))
-        step = 1 if EVERYWHERE else max(1, len(edits) // 3)
+        step = 1 if EVERYWHERE else max(1, len(edits) // 2)
         for edit in edits[::step]:
             inspection = _inspected(apply(ground.source.text, [edit]))
             if inspection.whole and inspection.findings:

@@ -87,6 +87,28 @@ def test_headings_keep_the_order_of_details() -> None:
     assert tidy(text) == text
 
 
+UNITS = """\
+plan "Two frames"
+    seen from nowhere
+
+stock post of douglas fir, 4x4
+assembly frame
+    part leg of post, 20 long, upright, facing front
+    # nothing else
+end  # of the frame
+place frame as one
+place frame as two
+join one_leg.left to two_leg.right as resting
+    flush bottom, front
+"""
+
+
+def test_assemblies() -> None:
+    """`end` lines up with its `assembly`."""
+    assert tidy(UNITS) == UNITS
+    assert tidy(UNITS.replace("    ", "  ")) == UNITS
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [

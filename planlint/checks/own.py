@@ -121,7 +121,7 @@ def _rule(name: str, folder: Path) -> Rule:
     file = folder / f"{name}.toml"
     page = check_page(file.name, read_page(file))
     limits = {
-        limit.name: Limit(limit.name, limit.value, limit.unit, limit.basis, limit.source)
+        limit.name: Limit(limit.name, limit.value, limit.unit, limit.basis, limit.source, limit.sense)
         for limit in page.limit
     }
     return OwnRule(name, GRADE_BY_WORD[page.grade], page.order, limits, file)

@@ -13,7 +13,7 @@ from planlint.checks.screws import into_end_grain, short_grip, thread_mismatch, 
 from planlint.checks.sight import hole_in_sight
 from planlint.checks.spacing import close_spacing, far_from_end, near_end, wide_spacing
 from planlint.checks.stock import nominal_size
-from planlint.checks.turning import lone_screw
+from planlint.checks.turning import lone_screw, unheld
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
@@ -28,6 +28,7 @@ CHECKS: dict[str, Check] = {
     "free-to-slide": free_to_slide,
     "unjoined": unjoined,
     "askew": askew,
+    "unheld": unheld,
     "lone-screw": lone_screw,
     "wide-spacing": wide_spacing,
     "close-spacing": close_spacing,

@@ -1,8 +1,10 @@
-"""A joint that one screw holds: can it turn?"""
+"""A joint that one screw holds: can it turn? And one that nothing holds."""
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator
+from operator import itemgetter
 
 from planlint.checks.rows import NIL, Row, rows
 from planlint.checks.spacing import least_end
@@ -18,6 +20,8 @@ LOOSE_TRADITIONS = frozenset({"butt", "mitre", "resting"})
 MOST_PARTS_ROUND = 60
 """Parts looked at on the way round from one part of a joint to the other. A ring longer than this holds
 nothing still. Basis: our own judgement."""
+MOST_PIVOTS = 3
+"""Joints of one screw in a ring that keeps its shape: three make a triangle, four fold. Basis: geometry."""
 
 
 def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -87,50 +91,67 @@ def _holds(join: Join) -> bool:
     return bool(join.pockets or join.glue) or _shaped(join)
 
 
+def _stiff(piece: Piece, join: Join) -> bool:
+    """Whether a joint that holds keeps its angle too: by glue, by its shape, or by two screws apart."""
+    if join.glue or _shaped(join):
+        return True
+    exits = [pocket.exit for pocket in piece.pockets(join)]
+    return any(length(minus(other, exits[0])) > NIL for other in exits[1:])
+
+
 def _held_by_others(row: Row) -> bool:
     """Whether the rest of the piece keeps the two parts from turning against one another about the screw.
 
     It does if a way of joints leads from the one part round to the other that takes hold of both *off* the
-    line of the screw: by half the contact's width or more. So a slat screwed once at each end lies still, and
-    a rail with one screw at each end does not: both lie on one line.
+    line of the screw, by half the contact's width or more, and if that ring does not fold: joints of one screw
+    turn like this one, and four of them fold like a gate. A rail with one screw at each end is not held: both lie
+    on one line.
     """
     join, piece = row.join, row.piece
+    a, b = join.parts
+    if a.fixed_to_wall and b.fixed_to_wall:
+        return True
     lever = row.width / 2
     line, along = row.screws[0].pocket.exit, piece.contact(join).normal
-    starts = _hold_off_line(piece, join, join.part_a, line, along, lever)
-    goals = _hold_off_line(piece, join, join.part_b, line, along, lever)
-    if join.part_b in starts:
+    walls = [part for part in piece.plan.parts if part.fixed_to_wall]
+    starts = _hold_off_line(piece, join, a, line, along, lever)
+    if any(part is b for part, _ in starts):
         return True
-    seen = {join.part_a.name, join.part_b.name}
-    wanted = {part.name for part in goals} - seen
-    waiting = [part for part in starts if part.name not in seen]
-    seen.update(part.name for part in waiting)
-    walls = (
-        [part for part in piece.plan.parts if part.fixed_to_wall]
-        if any(p.fixed_to_wall for p in join.parts)
-        else []
-    )
-    if join.part_a.fixed_to_wall:
-        waiting += [part for part in walls if part.name not in seen]
-    if join.part_b.fixed_to_wall:
-        wanted.update(part.name for part in walls)
-    while waiting and len(seen) < MOST_PARTS_ROUND:
-        part = waiting.pop(0)
-        if part.name in wanted:
+    goals: dict[str, int] = {}
+    for part, pivots in _hold_off_line(piece, join, b, line, along, lever):
+        goals[part.name] = min(pivots, goals.get(part.name, pivots))
+    if a.fixed_to_wall:
+        starts += [(part, 0) for part in walls]
+    if b.fixed_to_wall:
+        goals.update((part.name, 0) for part in walls)
+    # The joint asked about is a pivot of the ring itself.
+    waiting = deque(sorted(starts, key=itemgetter(1)))
+    done = {a.name, b.name}
+    while waiting and len(done) < MOST_PARTS_ROUND:
+        part, pivots = waiting.popleft()
+        if part.name in done:
+            continue
+        done.add(part.name)
+        if 1 + pivots + goals.get(part.name, MOST_PIVOTS) <= MOST_PIVOTS:
             return True
+        if part.fixed_to_wall:
+            waiting.extendleft((other, pivots) for other in walls)
         for other in piece.graph.joins_of(part):
             if _holds(other):
-                for beyond in other.parts:
-                    if beyond.name not in seen:
-                        seen.add(beyond.name)
-                        waiting.append(beyond)
+                beyond = other.part_b if other.part_a is part else other.part_a
+                if beyond.name in done:
+                    continue
+                if _stiff(piece, other):
+                    waiting.appendleft((beyond, pivots))
+                elif pivots + 2 <= MOST_PIVOTS:
+                    waiting.append((beyond, pivots + 1))
     return False
 
 
 def _hold_off_line(
     piece: Piece, but: Join, part: Part, line: Vector, along: Vector, lever: float
-) -> list[Part]:
-    """The parts that take hold of a part off a line by at least ``lever``."""
+) -> list[tuple[Part, int]]:
+    """The parts that take hold of a part off a line by at least ``lever``, and the pivots they do it with: 0 or 1."""
     found = []
     for join in piece.graph.joins_of(part):
         if join is but or not _holds(join):
@@ -146,5 +167,75 @@ def _hold_off_line(
         )
         off = minus(middle, line)
         if length(plus(off, along, -dot(off, along))) >= lever - NIL:
-            found.append(join.part_b if join.part_a is part else join.part_a)
+            other = join.part_b if join.part_a is part else join.part_a
+            found.append((other, 0 if _stiff(piece, join) else 1))
     return found
+
+
+# ---------------------------------------------------------------- joints that nothing holds
+
+
+def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A joint with no screw, no glue and no shape that holds, between parts that nothing else ties together."""
+    joins = [join for join in piece.plan.joins if not _holds(join) and not _lies_loose(join)]
+    if not joins:
+        return
+    body = _bodies(piece)
+    for join in joins:
+        a, b = join.parts
+        if join.screws is None and body[a.name] == body[b.name]:
+            continue
+        says = f"Nothing holds {a.name} to {b.name}: no pockets, glue or interlocking joint is said"
+        if join.screws is not None:
+            says += "; the line asks for screws, but no pockets are drilled for them"
+        pockets = _pockets_words(piece, join)
+        other_ways = "`glued`, or `as resting` if it lies loose on purpose"
+        yield rule.finding(
+            span=join.span,
+            joint=join.name,
+            parts=(a.name, b.name),
+            says=f"{says}.",
+            repairs=[f"Say {pockets}, {other_ways}." if pockets else f"Say {other_ways}."],
+            basis="judgement: our own",
+        )
+
+
+def _lies_loose(join: Join) -> bool:
+    return join.tradition is not None and join.tradition.kind == "resting"
+
+
+def _bodies(piece: Piece) -> dict[str, str]:
+    """For each part the name of one part that stands for all that joints and the wall hold together with it."""
+    leader = {part.name: part.name for part in piece.plan.parts}
+
+    def find(name: str) -> str:
+        while leader[name] != name:
+            leader[name] = name = leader[leader[name]]
+        return name
+
+    for join in piece.plan.joins:
+        if _holds(join):
+            leader[find(join.part_a.name)] = find(join.part_b.name)
+    walls = [part.name for part in piece.plan.parts if part.fixed_to_wall]
+    for name in walls[1:]:
+        leader[find(name)] = find(walls[0])
+    return {name: find(name) for name in leader}
+
+
+def _pockets_words(piece: Piece, join: Join) -> str:
+    """Pockets that could hold the joint, such as `pockets 2 in back`; empty where both parts meet with a face.
+
+    They are drilled in a face of the part that ends against the other, the one turned away from whoever looks on.
+    """
+    ends = [
+        (rank, number, part, side)
+        for number, (part, side) in enumerate(((join.part_a, join.side_a), (join.part_b, join.side_b)))
+        for rank in ((0 if part.is_end(side) else 1),)
+        if not part.is_face(side)
+    ]
+    if not ends:
+        return ""
+    _, number, part, _ = min(ends, key=itemgetter(0, 1))
+    front = part.facing
+    face = front.opposite if front in piece.plan.seen_from or front.opposite not in piece.plan.seen_from else front
+    return f"`pockets 2 in {f'{part.name}.' if number else ''}{face.value}`"

@@ -20,6 +20,8 @@ class LimitPage(_Strict):
     name: Words
     value: float
     unit: Words
+    sense: Literal["least", "most"] | None = None
+    """Whether sound is at least the value, or at most; left out where a finding is compared with something else."""
     basis: Literal["published source", "common practice", "from memory", "geometry", "judgement"]
     source: Words | None = None
     note: str = ""

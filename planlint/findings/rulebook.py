@@ -1,8 +1,8 @@
 """The rule book: one file a rule under ``rules/``, read into plain frozen data.
 
 A file ``rules/NAME.toml`` holds ``name``, ``grade``, ``question``, ``why``, ``repair``, ``order`` and any number of
-``[[limit]]`` (name, value, unit, basis, source, note) and ``[[case]]`` (title, plan, findings, mended). ``findings.pages``
-has the strict model of it, for the tests and for ``make_ready``.
+``[[limit]]`` (name, value, unit, sense, basis, source, note) and ``[[case]]`` (title, plan, findings, mended).
+``findings.pages`` has the strict model of it, for the tests and for ``make_ready``.
 
 A run needs the names, grades and limits only, and reading some thirty TOML files would cost more than a small
 inspection. So these come from ``_ready/rules.bin``, which carries a mark made from the bytes of the rule files:
@@ -30,7 +30,7 @@ BASES = ("published source", "common practice", "from memory", "geometry", "judg
 
 _READY = Path(__file__).parent.parent / "_ready" / "rules.bin"
 _MARK_BYTES = 12
-_Row = tuple[str, int, int, tuple[tuple[str, float, str, str, str | None], ...]]
+_Row = tuple[str, int, int, tuple[tuple[str, float, str, str, str | None, str | None], ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,8 @@ class Limit:
     unit: str
     basis: str
     source: str | None = None
+    sense: str | None = None
+    """``least`` or ``most``: on which side of the value a plan is sound."""
 
     @property
     def told(self) -> str:
@@ -231,6 +233,7 @@ def _rows(files: list[tuple[str, bytes]]) -> tuple[_Row, ...]:
                     str(limit["unit"]),
                     str(limit["basis"]),
                     limit.get("source"),
+                    limit.get("sense"),
                 )
                 for limit in page.get("limit", [])
             )

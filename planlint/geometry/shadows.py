@@ -37,14 +37,21 @@ def boxes_meet(a: Box, b: Box) -> bool:
 class Shadow:
     """What one box of wood hides of one box of mouths: worked out once, asked for each height of eyes."""
 
-    __slots__ = ("_mouths", "_upright", "_wood", "wood")
+    __slots__ = ("_mouths", "_sides", "_wood", "wood")
 
     def __init__(self, mouths: Box, wood: Box) -> None:
         self.wood = wood
         self._mouths = mouths
         low, high = wood
         self._wood = Box(plus(low, _ONES, _TOUCH), plus(high, _ONES, -_TOUCH))
-        self._upright = [side for u in (0, 1) if (side := _upright_side(mouths, wood, u)) is not None]
+        self._sides: list[_Upright] | None = None
+
+    @property
+    def _upright(self) -> list[_Upright]:
+        if self._sides is None:
+            mouths, wood = self._mouths, self.wood
+            self._sides = [side for u in (0, 1) if (side := _upright_side(mouths, wood, u)) is not None]
+        return self._sides
 
     def rule_out(self, places: list[Place], height: float) -> list[Place]:
         """The places, all at ``height``, from which this box does not surely hide all of the mouths."""

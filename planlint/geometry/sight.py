@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 from planlint.geometry.body import Body, Box, Plane
 from planlint.geometry.index import BoxTree, meets_box
-from planlint.geometry.runs import wood_runs
+from planlint.geometry.runs import solid_boxes
 from planlint.geometry.shadows import Place, Shadow, bounding_box, boxes_meet, under_tops
 from planlint.geometry.types import Pocket, Sight, Vector
 from planlint.geometry.vectors import cross, minus, plus, scaled
@@ -193,9 +193,7 @@ class Screen:
         self.walls = around
         self._hiders = [_hider(body) for body in bodies]
         self._tree = BoxTree([body.bounds for body in bodies])
-        # Runs first: they are what hides most.
-        solid = [box for hider in self._hiders for box in hider.solid]
-        self._solid = [*wood_runs(solid), *solid]
+        self._solid = solid_boxes([box for hider in self._hiders for box in hider.solid])
         self._tree_of_solid = BoxTree(self._solid)
 
     def near(self, mouth: Mouth) -> list[Hider]:

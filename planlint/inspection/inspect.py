@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import gc
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from time import monotonic
@@ -94,6 +96,26 @@ class Inspection:
 
 def inspect_text(source: PlanText, settings: Settings | None = None, budget: float = BUDGET) -> Inspection:
     """Inspect one plan. Never raises for anything in the text: what goes wrong on our side is in ``crashed``."""
+    with _collector_at_rest():
+        return _inspect(source, settings, budget)
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """No search for rings of garbage meanwhile: a plan makes none to speak of, and each search walks all its parts.
+
+    Measured on 3,000 parts: an eighth of the time.
+    """
+    awake = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if awake:
+            gc.enable()
+
+
+def _inspect(source: PlanText, settings: Settings | None, budget: float) -> Inspection:
     deadline = monotonic() + budget
     settings = settings or Settings()
     try:

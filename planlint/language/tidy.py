@@ -13,6 +13,7 @@ from typing import NamedTuple
 from planlint.language.reader import comment_start, read
 from planlint.language.tree import (
     CutItem,
+    EndLine,
     Flag,
     JoinLine,
     Let,
@@ -90,8 +91,9 @@ class _Gatherer:
         return [_Line(depth, "", line.strip(), None) for line in lines]
 
     def block(self, statement: Statement, depth: int) -> list[_Line]:
+        ends = isinstance(statement.node, EndLine)  # It closes the assembly that it is told under.
         found = self.gap(statement.span.start, depth)
-        found.append(self._own(statement, depth))
+        found.append(self._own(statement, depth - 1 if ends else depth))
         inner = [self.block(detail, depth + 1) for detail in statement.details]
         if isinstance(statement.node, JoinLine):
             inner = _in_order(statement.details, inner)

@@ -7,7 +7,7 @@ that would steer a terminal are written out visibly. Lines are wrapped between w
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import IO
 
 from rich.cells import cell_len
@@ -68,7 +68,7 @@ class Page:
     def labelled(self, label: str, words: str, *, indent: int = 4, style: str = "") -> None:
         """Words behind a label, with a hanging indent; the label runs into the words where the screen is narrow."""
         if not self._label:
-            self.prose(f"{label}: {words}", indent=min(indent, 2), style=style)
+            self.prose(f"{label}: {words}", indent=indent, style=style)
             return
         hang = indent + max(self._label, cell_len(label) + 2)
         start = " " * indent + label + " " * (hang - indent - cell_len(label))
@@ -85,7 +85,7 @@ class Page:
 
     def marked(self, label: str, line: str, start: int, end: int, *, indent: int = 4) -> None:
         """A line of the plan with the stretch from ``start`` to ``end`` (columns from 0) marked like a dimension."""
-        hang = indent + max(self._label, cell_len(label) + 2) if self._label else 2
+        hang = indent + max(self._label, cell_len(label) + 2) if self._label else indent + 2
         lead = len(line) - len(line.lstrip())
         line = visible_line(line)
         start, end = max(start, lead), min(max(end, start + 1), len(line) + 1)
@@ -94,7 +94,7 @@ class Page:
         if self._label:
             self._lines.append(((" " * indent + label.ljust(hang - indent), "dim"), (shown, "")))
         else:
-            self._lines.append((("  " + label, "dim"),))
+            self._lines.append(((" " * indent + label, "dim"),))
             self._lines.append(((" " * hang + shown, ""),))
         before, cells = cell_len(shown[:start]), max(1, cell_len(shown[start:end]))
         left, dash, right, one = tuple(self._marks)
@@ -110,8 +110,9 @@ class Page:
         hang = indent + sum(widths) + 2 * len(widths)
         for row in rows:
             if hang > self.width // 2 and self.width < NARROW:
-                self.prose("  ".join(row[:-1]), indent=indent, style="bold")
-                self.prose(row[-1], indent=indent + 2)
+                inside = indent + len(row[0]) - len(row[0].lstrip())
+                self.prose("  ".join(row[:-1]), indent=inside, style="bold")
+                self.prose(row[-1], indent=inside + 2)
                 continue
             start = " " * indent + "".join(
                 cell + " " * (width - cell_len(cell) + 2) for cell, width in zip(row, widths, strict=False)
@@ -123,7 +124,22 @@ class Page:
     def verbatim(self, text: str, *, indent: int = 0) -> None:
         """Lines as they are: a plan, to be copied."""
         for line in text.splitlines():
-            self._lines.append(((" " * indent + visible_line(line), ""),))
+            self._lines.append(((f"{' ' * indent}{visible_line(line)}".rstrip(), ""),))
+
+    def lines(self, rows: Iterable[tuple[str, str, str]], *, indent: int = 4) -> None:
+        """Lines of a plan behind labels, each in a style, with the spaces they have; a long one is broken, not cut."""
+        rows = list(rows)
+        hang = indent + 2 + max((cell_len(label) for label, _, _ in rows), default=0)
+        if not self._label:
+            hang = indent + 2
+        for label, line, style in rows:
+            start = " " * indent + label.ljust(hang - indent)
+            if not self._label:
+                self._lines.append(((" " * indent + label, "dim"),))
+                start = " " * hang
+            for piece in _pieces(visible_line(line).rstrip(), max(12, self.width - hang)):
+                self._lines.append(((start, "dim" if start.strip() else ""), (piece, style)))
+                start = " " * hang
 
     def flush(self) -> None:
         """Write what was gathered."""
@@ -148,7 +164,7 @@ class Page:
         room = max(12, self.width - indent)
         lines: list[str] = []
         line, used = "", 0
-        for word in visible(words).split():
+        for word in _kept_together(visible(words).split(), room):
             cells = cell_len(word)
             if line and used + 1 + cells > room:
                 lines.append(line)
@@ -168,6 +184,36 @@ def visible_line(line: str) -> str:
     return "".join(
         character if character.isprintable() else " " if character.isspace() else "?" for character in line
     )
+
+
+def _kept_together(words: list[str], room: int) -> Iterator[str]:
+    """The words, with those between two backticks as one, where there is room: code is copied, and read as one."""
+    held: list[str] = []
+    for word in words:
+        odd = word.count("`") % 2
+        if not held and not odd:
+            yield word
+            continue
+        held.append(word)
+        if len(held) > 1 and odd:
+            whole = " ".join(held)
+            yield from [whole] if cell_len(whole) <= room else held
+            held = []
+    yield from held
+
+
+def _pieces(line: str, room: int) -> Iterator[str]:
+    """A line as it is, in pieces that fit, broken at a space where there is one; what follows is indented as it is."""
+    lead = line[: len(line) - len(line.lstrip())][: room // 2]
+    while cell_len(line) > room:
+        end = len(line)
+        while cell_len(line[:end]) > room:
+            end -= 1
+        space = line.rfind(" ", len(lead) + 1, end + 1)
+        end = space if space > len(lead) else end
+        yield line[:end].rstrip()
+        line = lead + line[end:].lstrip()
+    yield line
 
 
 def _window(line: str, start: int, end: int, room: int, dots: str) -> tuple[str, int, int]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Container
 
+from planlint.checks.own import every_rule
 from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Limit
 from planlint.text.measures import degrees, length
 
 
@@ -23,7 +25,30 @@ def _shown(character: str) -> str:
     return f"\\x{ord(character):02x}" if ord(character) < 256 else f"\\u{ord(character):04x}"
 
 
-def sentence(words: str, names: Collection[str] = ()) -> str:
+class Names:
+    """The names that a plan gives; gathered from its text when first asked for."""
+
+    def __init__(self, text: str, known: Container[str] = ()) -> None:
+        self._text = text
+        self._known = known
+        self._found: set[str] | None = None
+
+    def __contains__(self, word: object) -> bool:
+        if word in self._known:
+            return True
+        if self._found is None:
+            self._found = set()
+            for line in self._text.splitlines():
+                first, _, rest = line.strip().partition(" ")
+                if first in _NAMING:
+                    self._found.update(each.strip(" ,:") for each in rest.split(" of ")[0].split())
+        return word in self._found
+
+
+_NAMING = frozenset({"let", "stock", "part", "join", "for", "assembly", "place", "use"})
+
+
+def sentence(words: str, names: Container[str] = ()) -> str:
     """With a capital in front and a stop behind, if it is ordinary words; one of ``names`` keeps its spelling."""
     words = words.strip()
     first = words.split(" ", 1)[0]
@@ -38,6 +63,8 @@ def quantity(value: float, unit: str | None, plan_unit: str = "in") -> str:
         return length(value, plan_unit)
     if unit in {"degree", "degrees"}:
         return degrees(value)
+    if unit == "of all eyes":
+        return f"{float(f'{value * 100:.2g}'):g} % of the places looked from"
     number = f"{round(value, 3):g}"
     if not unit:
         return number
@@ -46,14 +73,37 @@ def quantity(value: float, unit: str | None, plan_unit: str = "in") -> str:
 
 def measured(finding: Finding, plan_unit: str) -> tuple[str, str]:
     """What was measured against which limit, and on what that rests: a label and the words behind it."""
-    limit = None if finding.limit is None else quantity(finding.limit, finding.unit, plan_unit)
-    if finding.measured is not None:
-        found = quantity(finding.measured, finding.unit, plan_unit)
-        return (
-            "Measured",
-            f"{found}; limit {limit} ({finding.basis})" if limit else f"{found} ({finding.basis})",
-        )
-    return ("Limit", f"{limit} ({finding.basis})") if limit else ("Basis", finding.basis)
+    found = None if finding.measured is None else quantity(finding.measured, finding.unit, plan_unit)
+    if finding.limit is None:
+        return ("Basis", finding.basis) if found is None else ("Measured", f"{found} ({finding.basis})")
+    limit = quantity(finding.limit, finding.unit, plan_unit)
+    known = _limit_of(finding)
+    sense = known.sense if known else None
+    if found is None:
+        return "Limit", f"{_allowed(limit, finding.limit, sense)} ({finding.basis})"
+    if sense is None:
+        return "Measured", f"{found}, against {limit} ({finding.basis})"
+    allowed = _allowed(limit, finding.limit, sense)
+    if known and finding.measured is not None and finding.measured < 0 and sense == "least":
+        between = any(word in known.name for word in ("between", "beside"))
+        found = f"{'share wood' if between else 'comes out'} by {found.removeprefix('-')}"
+        allowed += " must stay between" if between else " must stay"
+    return "Measured", f"{found}; {allowed} ({finding.basis})"
+
+
+def _limit_of(finding: Finding) -> Limit | None:
+    """The limit of its rule that a finding was judged by, as far as its basis and unit tell."""
+    rule = every_rule().get(finding.rule)
+    limits = list(rule.limits.values()) if rule else []
+    alike = [limit for limit in limits if limit.told == finding.basis]
+    exact = [limit for limit in alike if limit.unit == finding.unit]
+    return next(iter(exact or alike or limits), None)
+
+
+def _allowed(limit: str, value: float, sense: str | None) -> str:
+    if sense == "most" and not value:
+        return "none allowed"
+    return f"at {sense} {limit}" if sense else limit
 
 
 def target(finding: Finding) -> str:
