@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from os import PathLike
 
     from planlint.inspection.collect import Refused
-    from planlint.inspection.inspect import Inspection
+    from planlint.inspection.result import Inspection
     from planlint.model.plan import Plan
     from planlint.model.settings import Settings
     from planlint.text.source import Mistake, PlanText, Position
@@ -47,7 +47,8 @@ def inspect(plan: str | PathLike[str], settings: Settings | None = None, *, path
     ``Inspection.unread``, what failed besides in ``Inspection.crashed``.
     """
     from planlint.inspection.collect import Refused  # noqa: PLC0415
-    from planlint.inspection.inspect import Inspection, Trouble, inspect_text, refused  # noqa: PLC0415
+    from planlint.inspection.inspect import inspect_text  # noqa: PLC0415
+    from planlint.inspection.result import Inspection, Trouble, refused  # noqa: PLC0415
 
     read = _source(plan, path)
     if isinstance(read, Refused):
@@ -86,7 +87,8 @@ def read_plan(plan: str | PathLike[str], settings: Settings | None = None, *, pa
     its collection have.
     """
     from planlint.inspection.collect import Refused  # noqa: PLC0415
-    from planlint.inspection.inspect import refused, understand  # noqa: PLC0415
+    from planlint.inspection.inspect import understand  # noqa: PLC0415
+    from planlint.inspection.result import refused  # noqa: PLC0415
 
     read = _source(plan, path)
     if isinstance(read, Refused):

@@ -9,7 +9,8 @@ from pathlib import Path
 
 from planlint.checks.rows import rows
 from planlint.command.demo import DEMO
-from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection
 from planlint.language.print import statements_of
 from planlint.language.reader import read
 from planlint.language.tree import (

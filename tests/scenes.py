@@ -56,8 +56,13 @@ def wall_solids(bounds: Box, seen_from: Sequence[Side]) -> list[Manifold]:
 
 
 def eyes_round(bounds: Box, seen_from: Iterable[Side], heights: Sequence[float]) -> list[Vector]:
-    """The eyes of the design: 90 degrees each way round each side, 12, 48 and 120 in away, by polar angles."""
+    """The eyes of the design: 90 degrees each way round each side, 12, 48 and 120 in away, by polar angles.
+
+    Where a side is seen and the one across from it is not, that one is at a wall: eyes keep 4 in before it.
+    """
     eyes = []
+    seen_from = list(seen_from)
+    walls_at = [side for side in UPRIGHT if side not in seen_from and side.opposite in seen_from]
     for side in seen_from:
         over = 1 - side.axis
         at = (bounds.high if side.sign > 0 else bounds.low)[side.axis]
@@ -70,8 +75,25 @@ def eyes_round(bounds: Box, seen_from: Iterable[Side], heights: Sequence[float])
                     eye = [0.0, 0.0, height]
                     eye[side.axis] = at + side.sign * away * cos(radians(angle))
                     eye[over] = foot + away * sin(radians(angle))
-                    eyes.append((eye[0], eye[1], eye[2]))
+                    if all(before_wall(wall, bounds, eye) > 4 - 1e-6 for wall in walls_at):
+                        eyes.append((eye[0], eye[1], eye[2]))
     return eyes
+
+
+def before_wall(wall: Side, bounds: Box, eye: Sequence[float]) -> float:
+    """How far an eye stands before the plane of a wall against one side of a piece."""
+    if wall.sign > 0:
+        return bounds.high[wall.axis] - eye[wall.axis]
+    return eye[wall.axis] - bounds.low[wall.axis]
+
+
+def eye_heights(bounds: Box, said: float | None, viewer: Viewer) -> list[float]:
+    """The heights of the design: the plan's own; else two standing, and seated ones at a piece whose top is under
+    36 in or whose every part hangs above them."""
+    if said is not None:
+        return [said]
+    top, lowest = bounds.high[2], bounds.low[2]
+    return [*viewer.standing, *(eye for eye in viewer.seated if top < 36 or lowest > eye)]
 
 
 def brute(mouth: Mouth, eyes: Sequence[Vector], hiding: Sequence[Manifold]) -> list[bool]:

@@ -17,7 +17,8 @@ from planlint.collection import cache, work
 from planlint.collection.cache import FOLDER, KEY_VARIABLE, Cache
 from planlint.collection.record import inspection_of, record_of
 from planlint.command import main
-from planlint.inspection.inspect import Trouble, inspect_text
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Trouble
 from planlint.model.settings import Settings
 from planlint.text.source import PlanText
 from tests.plans import FAULTY, SOUND

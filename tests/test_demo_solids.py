@@ -25,7 +25,7 @@ from planlint.inspection.inspect import understand
 from planlint.model.plan import Join, Part
 from planlint.model.settings import Settings, Viewer
 from planlint.text.source import PlanText
-from tests.scenes import RADIUS, brute, eyes_round, wall_solids
+from tests.scenes import RADIUS, brute, eye_heights, eyes_round, wall_solids
 from tests.solids import mesh_of, solid
 
 FOLDER = Path(__file__).parent.parent / "planlint" / "demo"
@@ -51,11 +51,9 @@ class Built:
 
     @cached_property
     def eyes(self) -> list[Vector]:
-        viewer, height = Viewer(), self.plan.eye_height
-        heights = [*viewer.standing] if height is None else [float(height)]
-        if height is None and self.piece.bounds.high[2] < viewer.seated_below:
-            heights += viewer.seated
-        return eyes_round(self.piece.bounds, self.plan.seen_from, heights)
+        bounds, said = self.piece.bounds, self.plan.eye_height
+        heights = eye_heights(bounds, None if said is None else float(said), Viewer())
+        return eyes_round(bounds, self.plan.seen_from, heights)
 
     @cached_property
     def pockets(self) -> list[Pocket]:

@@ -19,8 +19,9 @@ from hypothesis import strategies as st
 
 from planlint.collection.budget import Budget
 from planlint.collection.record import inspection_of, record_of
-from planlint.collection.work import Task, inspect_within_budget
-from planlint.inspection.inspect import Inspection
+from planlint.collection.task import Task
+from planlint.collection.work import inspect_within_budget
+from planlint.inspection.result import Inspection
 from planlint.model.settings import Settings
 from planlint.reports.json import JsonReport
 from planlint.reports.junit import JunitReport

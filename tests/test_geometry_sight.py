@@ -20,7 +20,7 @@ from planlint.geometry.vectors import minus, plus
 from planlint.model.directions import Side
 from planlint.model.settings import DrillingProfile, Viewer
 from tests.builders import part
-from tests.scenes import RADIUS, UPRIGHT, Scene, brute, cabinets, clear, eyes_round, scenes
+from tests.scenes import RADIUS, UPRIGHT, Scene, brute, cabinets, clear, eye_heights, eyes_round, scenes
 from tests.solids import join_of, mesh_of, row, tried
 
 # ---------------------------------------------------------------- against all lines
@@ -33,11 +33,7 @@ def test_seen_and_share_are_those_of_all_lines(scene: Scene) -> None:
 
     The nearest eye that sees is the nearest of those found by brute force (1e-6 in).
     """
-    viewer = Viewer()
-    heights = [scene.height] if scene.height is not None else [*viewer.standing]
-    if scene.height is None and scene.bounds.high[2] < 36:
-        heights += [*viewer.seated]
-    eyes = eyes_round(scene.bounds, scene.seen_from, heights)
+    eyes = eyes_round(scene.bounds, scene.seen_from, eye_heights(scene.bounds, scene.height, Viewer()))
     found = [brute(mouth, eyes, scene.hiding) for mouth in scene.mouths]
     assert scene.seen() == {number for number, seeing in enumerate(found) if any(seeing)}
     answer = scene.sight()

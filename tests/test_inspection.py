@@ -19,7 +19,8 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.inspection import inspect as engine
 from planlint.inspection.collect import Refused, collect, read_plan_file
-from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection
 from planlint.text.source import PlanText
 from tests.plans import FAULTY, SOUND
 

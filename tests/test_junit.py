@@ -5,7 +5,8 @@ from __future__ import annotations
 from xml.etree import ElementTree
 
 from planlint.findings.finding import Grade
-from planlint.inspection.inspect import Inspection, Trouble, inspect_text, refused
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection, Trouble, refused
 from planlint.reports.junit import JunitReport
 from planlint.reports.tally import Tally
 from planlint.text.source import PlanText

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from planlint.collection.ledger import LedgerBroken, fingerprint, numbered, read_ledger, write_ledger
 from planlint.command import main
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.text.source import PlanText, Span
 from tests.plans import FAULTY, SOUND
 

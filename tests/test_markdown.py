@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspect import Inspection, inspect_text, refused
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection, refused
 from planlint.reports.markdown import MOST_ROWS, MarkdownReport, code, escaped
 from planlint.reports.tally import Tally
 from planlint.text.source import PlanText, Span

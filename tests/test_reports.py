@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.findings.finding import Finding, Grade, Repair
-from planlint.inspection.inspect import Inspection, Trouble, refused
+from planlint.inspection.result import Inspection, Trouble, refused
 from planlint.reports.json import json_report
 from planlint.reports.page import Page
 from planlint.reports.plain import quantity, sentence, visible

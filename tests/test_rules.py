@@ -8,7 +8,8 @@ from planlint.checks.registry import CHECKS
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import BASES, Case, rule_book
 from planlint.inspection.acceptance import OWN_RULES
-from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection
 from planlint.repairs.mend import mend
 from planlint.text.source import PlanText
 

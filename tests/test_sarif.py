@@ -15,7 +15,8 @@ import pytest
 from planlint.checks.own import every_rule
 from planlint.command import main
 from planlint.findings.finding import Finding, Grade, Repair
-from planlint.inspection.inspect import Inspection, Trouble, inspect_text
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection, Trouble
 from planlint.reports.sarif import SarifReport
 from planlint.reports.tally import Tally
 from planlint.text.edits import TextEdit, apply

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from planlint.command import main
 from planlint.findings.finding import Finding, Grade, Repair
-from planlint.inspection.inspect import About, Inspection, Trouble
+from planlint.inspection.result import About, Inspection, Trouble
 from planlint.reports.json import JsonReport
 from planlint.reports.junit import JunitReport
 from planlint.reports.markdown import MarkdownReport

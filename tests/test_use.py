@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 import planlint
 from planlint.command.main import main
-from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection
 from planlint.inspection.uses import with_files
 from planlint.model.settings import Files, Settings
 from planlint.text.decode import MOST_BYTES

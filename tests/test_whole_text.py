@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from planlint.command.main import main
 from planlint.inspection import inspect as engine
-from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection
 from planlint.language.reader import MOST_MISTAKES
 from planlint.model.settings import Settings
 from planlint.text.decode import MOST_BYTES, decode

@@ -202,8 +202,8 @@ def _move(row: Row, clear: Clearance, limit: float) -> str:
         if room is not None:
             first, last = (row.length(each) for each in room)
             if first == last:
-                return f"Drill one pocket {first} from {row.origin.value}: only there does it keep its wood."
-            return f"Keep the pockets between {first} and {last} from {row.origin.value}."
+                return f"Drill one pocket {first} {row.measured}: only there does it keep its wood."
+            return f"Keep the pockets between {first} and {last} {row.measured}."
     if isinstance(clear.at, str):
         return (
             f"No place on this joint keeps {row.length(limit)} of wood beside the {clear.at}: move the {clear.at}, "

@@ -16,14 +16,16 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.findings.finding import GRADE_BY_WORD, Finding
 from planlint.findings.rulebook import Limit, Rule, read_page, rule_book
-from planlint.geometry.piece import Piece
+
+if TYPE_CHECKING:
+    from planlint.geometry.piece import Piece
 
 GROUP = "planlint.rules"
-_Check = Callable[[Piece, Rule], Iterator[Finding]]
+_Check = Callable[["Piece", Rule], Iterator[Finding]]
 
 
 @dataclass(frozen=True)

@@ -84,10 +84,17 @@ class Row(NamedTuple):
         point = plus(self.frame.base, self.frame.across, station)
         return plane.depth(point) / abs(dot(plane.normal, self.frame.across))
 
+    @property
+    def measured(self) -> str:
+        """How the places of the row are measured: ``from left``, or ``along the mitre, from its top``."""
+        cut = self.part.cut_at(self.side)
+        aslant = cut is not None and cut.long_at.axis is self.along
+        return f"along the mitre, from its {self.origin.value}" if aslant else f"from {self.origin.value}"
+
     def setting_out(self, stations: Iterable[float]) -> str:
         """Stations as a builder marks them: ``1-1/2, 6 and 12 in from left``."""
         side = self.origin
-        return f"{places(sorted(self.from_side(s, side) for s in stations), self.unit)} from {side.value}"
+        return f"{places(sorted(self.from_side(s, side) for s in stations), self.unit)} {self.measured}"
 
     def room(self, low: float, high: float) -> tuple[float, float] | None:
         """A stretch of stations as distances from the side measured from, drawn in to marks of a rule."""
@@ -109,7 +116,7 @@ class Row(NamedTuple):
             for low, high in sorted(rooms)[:most]
         ]
         suffix = to_sixteenth(0, self.unit).rpartition(" ")[2]
-        return f"{listed(bare)} {suffix} from {self.origin.value}" if bare else ""
+        return f"{listed(bare)} {suffix} {self.measured}" if bare else ""
 
     def length(self, inches: float) -> str:
         return length(inches, self.unit)

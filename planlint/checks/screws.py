@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from planlint.checks.rows import NIL, Row, rows, screw_length
 from planlint.findings.finding import Finding
@@ -29,20 +29,29 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
         limit = least * screw.diameter
         if grip >= limit - NIL or piece.tip_cover(screw)[0] < 0:
             continue  # One that comes out of the wood is told by tip-through.
+        the_screw = f"The {row.length(screw.length)} screw of {row.joint}"
+        if grip > NIL:
+            says = f"{the_screw} has only {row.length(grip)} of thread in {row.into.name}: it pulls out."
+        elif _in_narrow_edge(row):
+            says = (
+                f"{the_screw} does not reach {row.into.name} at all: the pockets are in the "
+                f"{row.length(float(row.part.thickness))} edge of {row.part.name}, so that it must go through "
+                f"{to_sixteenth(screw.pocket.setback, row.unit)} of wood first."
+            )
+        else:
+            says = f"{the_screw} does not reach {row.into.name} at all."
         yield rule.finding(
             span=_screws_span(row),
             joint=row.join.name,
             parts=row.names,
-            says=(
-                f"The {row.length(screw.length)} screw of {row.joint} has only {row.length(max(grip, 0.0))} of "
-                f"thread in {row.into.name}: it pulls out."
-            ),
+            says=says,
             measured=max(grip, 0.0),
             limit=limit,
             unit="in",
             repairs=[
+                *_in_a_face(row),
                 f"{_longer(row, screw, limit)} (a joint that carries a load wants "
-                f"{to_sixteenth(full * screw.diameter, row.unit)} of thread or more)."
+                f"{to_sixteenth(full * screw.diameter, row.unit)} of thread or more).",
             ],
         )
 
@@ -143,7 +152,6 @@ def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
     screws = piece.settings.screws
     lengths = screws.lengths
     slack = rule.limit("difference", piece.settings)
-    by_join = {row.join.index: row for row in reversed(rows(piece))}
     for join in piece.plan.joins:
         if not join.pockets or join.screws is None or join.screws.length is None:
             continue
@@ -151,9 +159,8 @@ def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
         nearest = min(lengths, key=lambda each: (abs(each - asked), each))
         if any(abs(each - asked) <= slack + NIL for each in (nearest, *screws.metric_lengths)):
             continue
-        row = by_join.get(join.index)
         unit = piece.plan.unit
-        kept = nearest if row is None else row.screw(row.pockets[0], None).length
+        kept = _kept([row for row in rows(piece) if row.join is join], nearest)
         yield rule.finding(
             span=join.screws.span,
             joint=join.name,
@@ -165,7 +172,12 @@ def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=asked,
             limit=nearest,
             unit="in",
-            repairs=[f"Use {screw_length(kept, unit)} screws, which the shop keeps."],
+            repairs=[
+                f"Use {screw_length(kept, unit)} screws, which the shop keeps."
+                if kept is not None
+                else "No length kept in the shop both holds and stays inside the wood here: use thicker stock, drill "
+                "the other part, or glue the joint without screws."
+            ],
             basis="the shop's screws in the settings (common practice, from memory)",
         )
 
@@ -178,10 +190,30 @@ def _screws_span(row: Row) -> Span:
     return said.span if said is not None and said.length is not None else row.asked.span
 
 
+def _in_narrow_edge(row: Row) -> bool:
+    """Whether the pockets are drilled in an edge, so that the bore runs down the width of the part."""
+    part = row.part
+    return part.is_edge(row.asked.face) and part.thickness < part.width
+
+
+def _in_a_face(row: Row) -> list[str]:
+    """The faces to drill instead of a narrow edge, where the joint can be drilled from them."""
+    part = row.part
+    if not _in_narrow_edge(row) or part.is_face(row.side):
+        return []
+    through = row.piece.settings.profile.setback(float(part.thickness))
+    return [
+        f"Drill the pockets in the {part.facing.value} or {part.facing.opposite.value} of {part.name}, its faces: "
+        f"there the screw goes through only {to_sixteenth(through, row.unit)} of wood."
+    ]
+
+
 def _longer(row: Row, screw: Screw, grip: float) -> str:
     fitting = _fitting(row, screw, grip)
     if fitting is not None:
         return f"Use {row.screw_words(fitting)} screws"
+    if _in_a_face(row):
+        return f"No length kept in the shop both holds from that edge and stays inside {row.into.name}"
     return (
         f"No length kept in the shop both holds and stays inside {row.into.name}: use thicker stock for it, "
         f"or glue the joint in a groove or rabbet"
@@ -209,6 +241,29 @@ def _fitting(row: Row, screw: Screw, grip: float) -> Screw | None:
         other = row.screw(screw.pocket, inches)
         if piece.grip(other) >= grip - NIL and piece.tip_cover(other)[0] >= cover - NIL:
             return other
+    return None
+
+
+def _kept(rows_of_join: Sequence[Row], nearest: float) -> float | None:
+    """The length of the shop that holds and stays inside in every pocket of a join; ``nearest`` if none can be judged.
+
+    ``None`` where no length does.
+    """
+    least = rule_book()["short-grip"]
+    each = [(row, screw) for row in rows_of_join for screw in row.screws]
+    if not each:
+        return nearest
+    first, screw = each[0]
+    setback, piece = screw.pocket.setback, first.piece
+    cover = rule_book()["tip-through"].limit("wood before the point", piece.settings)
+    turns = least.limit("thread in the wood", piece.settings)
+    for inches in sorted(piece.settings.screws.lengths, key=lambda kept: abs(kept - 2 * setback)):
+        others = [row.screw(old.pocket, inches) for row, old in each]
+        if all(
+            piece.grip(new) >= turns * new.diameter - NIL and piece.tip_cover(new)[0] >= cover - NIL
+            for new in others
+        ):
+            return inches
     return None
 
 

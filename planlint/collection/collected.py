@@ -9,7 +9,7 @@ from planlint.collection.discovery import discover
 from planlint.collection.root import find_root
 from planlint.collection.run import Way, inspect_found
 from planlint.inspection.collect import STANDARD_INPUT
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.model.settings import Settings
 from planlint.settings.shop import Shop
 

@@ -15,7 +15,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from planlint.findings.finding import Finding
-from planlint.inspection.inspect import Inspection, in_text
+from planlint.inspection.result import Inspection, in_text
 
 HEAD = "# planlint ledger: findings that were there before, one a line. Sorted; in a merge keep both sides.\n"
 

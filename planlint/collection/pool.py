@@ -7,7 +7,8 @@ from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import active_children, get_context
 
 from planlint.collection.record import Record
-from planlint.collection.work import Task, inspect_watched, lost, start_worker
+from planlint.collection.task import Task, lost
+from planlint.collection.work import inspect_watched, start_worker
 
 _ENDED = (
     "inspecting this plan ended the process that did it, by time or memory: it was not inspected. "

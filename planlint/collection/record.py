@@ -6,7 +6,7 @@ from typing import Any
 
 from planlint.findings.finding import Finding, Grade, Repair
 from planlint.inspection.collect import decoded
-from planlint.inspection.inspect import About, Inspection, Trouble
+from planlint.inspection.result import About, Inspection, Trouble
 from planlint.text.edits import TextEdit
 from planlint.text.source import Mistake, PlanText, Span
 

@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING
 from planlint.collection.budget import DEFAULT_BUDGET, Budget
 from planlint.collection.discovery import Found
 from planlint.collection.record import Record, inspection_of, record_of
-from planlint.collection.work import Task, inspect_batch, inspect_within_budget, lost, troubled
+from planlint.collection.task import Task, lost, troubled
 from planlint.inspection.collect import STANDARD_INPUT, Refused, why
-from planlint.inspection.inspect import Inspection, Trouble, refused
+from planlint.inspection.result import Inspection, Trouble, refused
 from planlint.model.settings import Settings
 from planlint.text.decode import MOST_BYTES
 
@@ -178,6 +178,8 @@ class _Line:
 
     def _submit(self, tasks: list[Task]) -> Future[list[Record]]:
         if self.way.executor:
+            from planlint.collection.work import inspect_batch  # noqa: PLC0415 - an unchanged collection needs none
+
             return self.way.executor.submit(inspect_batch, tasks)
         if not self.pool:
             from planlint.collection.pool import Pool  # noqa: PLC0415 - only where it pays
@@ -216,6 +218,8 @@ class _Line:
             record = self._result(slot.future, slot.number, slot.task)
             inspection = inspection_of(record, slot.called, slot.data)
         else:
+            from planlint.collection.work import inspect_within_budget  # noqa: PLC0415 - likewise
+
             inspection = inspect_within_budget(slot.task)
         if self.way.cache and slot.key:
             self.way.cache.keep(slot.key, record if slot.future else record_of(inspection))

@@ -6,13 +6,13 @@ import gc
 from _thread import allocate_lock
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import NamedTuple
 
 from planlint.collection.budget import GRACE, Budget, TimeSpent, within
 from planlint.collection.record import Record, record_of
+from planlint.collection.task import Task, troubled
 from planlint.inspection.collect import Refused, decoded
-from planlint.inspection.inspect import Inspection, Trouble, inspect_text, our_fault, refused
-from planlint.model.settings import Settings
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection, Trouble, our_fault, refused
 from planlint.text.source import PlanText
 
 _INSPECTIONS_FOR_FIXES = 3
@@ -21,17 +21,6 @@ _INSPECTIONS_FOR_FIXES = 3
 
 _ONE_AT_A_TIME = allocate_lock()
 """The parser has a state, and threads gain nothing here: processes do."""
-
-
-class Task(NamedTuple):
-    """One plan to inspect, with everything that takes: no file is opened for it."""
-
-    called: str
-    data: bytes
-    settings: Settings
-    budget: Budget
-    fixes: bool = False
-    """Whether to look for repairs of the text too."""
 
 
 def inspect_batch(tasks: Sequence[Task]) -> list[Record]:
@@ -78,16 +67,6 @@ def _with_fixes(inspection: Inspection, task: Task) -> Inspection:
     return replace(
         inspection, proved=tuple((each, proved[each]) for each in inspection.findings if each in proved)
     )
-
-
-def troubled(called: str, trouble: Trouble, source: PlanText | None = None) -> Inspection:
-    """The inspection of a plan that came to nothing."""
-    return Inspection(called, source or PlanText(called, ""), crashed=(trouble,))
-
-
-def lost(called: str, says: str) -> Record:
-    """The record of a plan that no worker brought back."""
-    return record_of(troubled(called, Trouble("worker", says)))
 
 
 def out_of(what: str, budget: Budget) -> str:

@@ -55,7 +55,7 @@ def main(argv: list[str] | None = None) -> int:
         print(f"planlint: the report cannot be written: {problem.strerror or problem}", file=sys.stderr)
         status = NOT_READ
     except Exception as problem:
-        from planlint.inspection.inspect import our_fault  # noqa: PLC0415 - should never be needed
+        from planlint.inspection.result import our_fault  # noqa: PLC0415 - should never be needed
 
         print(f"planlint: {our_fault('this run', problem).says}", file=sys.stderr)
         status = NOT_READ
@@ -116,7 +116,8 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
 
     rules = commands.add_parser("rules", help="list the rules, or tell one in full", allow_abbrev=False)
     rules.add_argument("name", metavar="NAME", nargs="?", help="the rule to tell in full")
-    rules.set_defaults(run=_rules, options=("--help",))
+    rules.add_argument("--cases", action="store_true", help="with NAME: also tell its worked cases")
+    rules.set_defaults(run=_rules, options=("--cases", "--help"))
 
     demo = commands.add_parser(
         "demo", help="inspect the demo plans, or write them to a folder", allow_abbrev=False
@@ -136,9 +137,11 @@ def _rules(call: argparse.Namespace) -> int:
 
     rules = every_rule()
     if call.name is None:
+        if call.cases:
+            raise CallWrong("--cases needs the name of a rule")
         write_catalogue(Page(), rules)
     elif call.name in rules:
-        write_rule(Page(), rules[call.name])
+        write_rule(Page(), rules[call.name], cases=call.cases)
     else:
         hint = _nearest(call.name, rules, "`planlint rules` lists them")
         raise CallWrong(f"there is no rule {_quoted(call.name)}; {hint}")

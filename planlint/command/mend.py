@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.inspection.collect import STANDARD_INPUT, Refused, collect, read_plan_file
-from planlint.inspection.inspect import Inspection, refused
+from planlint.inspection.result import Inspection, refused
 from planlint.inspection.uses import settings_in_force
 from planlint.repairs.mend import MOST_INSPECTIONS, Change, Mending, Step, mend
 from planlint.text.edits import patch

@@ -16,7 +16,7 @@ from planlint.collection.run import FEW, Way, inspect_found
 from planlint.command.progress import Progress
 from planlint.findings.finding import Grade
 from planlint.inspection.collect import STANDARD_INPUT, Refused
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.reports.report import Report, Write
 from planlint.reports.tally import Tally
 from planlint.settings.shop import SettingsBroken, Shop

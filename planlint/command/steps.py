@@ -8,7 +8,8 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from planlint.inspection.collect import Refused, read_plan_file
-from planlint.inspection.inspect import Inspection, inspect_text, our_fault, refused
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection, our_fault, refused
 from planlint.inspection.steps import work_steps
 from planlint.inspection.uses import settings_in_force
 from planlint.reports.page import Page

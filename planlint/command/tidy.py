@@ -7,7 +7,8 @@ from collections.abc import Iterable
 
 from planlint.command.mend import each_file
 from planlint.inspection.collect import STANDARD_INPUT, Refused, read_plan_file
-from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection
 from planlint.inspection.uses import settings_in_force
 from planlint.language.tidy import tidied
 from planlint.model.plan import Join, Part, Plan

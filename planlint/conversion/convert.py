@@ -20,7 +20,8 @@ from planlint.conversion.table import EQUIVALENTS, PLAIN
 from planlint.conversion.told import reasons_of, size_changes
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
-from planlint.inspection.inspect import Inspection, Trouble, inspect_text, our_fault
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection, Trouble, our_fault
 from planlint.language.reader import read
 from planlint.language.tree import Statement
 from planlint.model.plan import Join

@@ -11,7 +11,8 @@ from planlint.conversion.choices import Choice, choices_for, shifted
 from planlint.conversion.rewrite import rewritten
 from planlint.conversion.sites import Sites
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Plan
 from planlint.model.settings import Settings

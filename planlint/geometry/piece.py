@@ -5,7 +5,7 @@ Checks ask a ``Piece``; nothing here judges.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import cached_property
 from itertools import groupby
 from math import acos, degrees
@@ -27,7 +27,7 @@ from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight
 from planlint.geometry.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part, Plan
-from planlint.model.settings import Settings
+from planlint.model.settings import DrillingProfile, Settings
 from planlint.placement.graph import JointGraph
 from planlint.placement.solve import Placement, place
 
@@ -320,15 +320,22 @@ class Piece:
             self.tick()
             found = frozenset()
             if join.pockets and self.trusted(join):
-                fixed, parts = self.placement.fixed_together, self.plan.parts
-                found = frozenset(
-                    i
-                    for _, row in groupby(self.pockets(join), key=_row_of)
-                    for i in self._blockers.of(list(row), self.settings.profile)
-                    if fixed(join.part_a, parts[i])
-                )
+                found = self.in_the_way_of(self.pockets(join))
             self._blocking[join.index] = found
         return found
+
+    def in_the_way_of(
+        self, pockets: Iterable[Pocket], profile: DrillingProfile | None = None
+    ) -> frozenset[int]:
+        """The same for pockets of one joint wherever they might be drilled, and with another set-up if need be."""
+        fixed, parts, profile = self.placement.fixed_together, self.plan.parts, profile or self.settings.profile
+        return frozenset(
+            i
+            for _, row in groupby(pockets, key=_row_of)
+            for each in (list(row),)
+            for i in self._blockers.of(each, profile)
+            if fixed(each[0].part, parts[i])
+        )
 
     def into_in_the_way(self, pocket: Pocket) -> bool:
         """Whether the receiving part itself stands where the driver goes: it reaches over the drilled face."""

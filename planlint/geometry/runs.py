@@ -42,7 +42,7 @@ def solid_boxes(boxes: Sequence[Box]) -> list[Box]:
         ):
             found.append(run)
     for index, box in enumerate(boxes):
-        if not any((run := runs.get((index, axis))) and _holds(run[0], box) for axis in range(3)):
+        if not any((own := runs.get((index, axis))) and _holds(own[0], box) for axis in range(3)):
             found.append(box)
     return found
 

@@ -3,7 +3,9 @@
 Eyes stand in an arc of 90 degrees each way around each side the piece is looked at from, at several distances and
 heights. A mouth is in sight if a straight line from any eye to any of its sample points reaches the drilled face
 from outside and meets no other part. A side that nobody looks from stands against a wall or a neighbour: a
-block as deep as eyes reach, which hides too.
+block as deep as eyes reach, which hides too. Across from a side that people look from it is a wall that goes on past
+the piece, and no head is in it; a piece that nobody looks at from two opposite sides stands between neighbours, and
+people stand before those too.
 
 What makes it cheap is in ``shadows``: boxes of wood rule out most eyes of a height at once, for a whole row of
 mouths. Only for eyes that no single box rules out are lines drawn one by one.
@@ -13,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import cache
-from math import cos, pi, radians, sin
+from math import cos, inf, pi, radians, sin
 from typing import NamedTuple
 
 from planlint.geometry.body import Body, Box, Plane
@@ -22,13 +24,15 @@ from planlint.geometry.runs import solid_boxes
 from planlint.geometry.shadows import Place, Shadow, bounding_box, boxes_meet, under_tops
 from planlint.geometry.types import Pocket, Sight, Vector
 from planlint.geometry.vectors import cross, minus, plus, scaled
-from planlint.model.directions import Side
+from planlint.model.directions import Axis, Side, side_of
 from planlint.model.settings import Viewer
 
 ANGLE_STEP = 15
 """Degrees between neighbouring places of an eye on its arc. Basis: our own judgement."""
 RIM_POINTS = 8
 """Sample points round a mouth, besides its middle. Basis: our own judgement."""
+HEAD_ROOM = 4.0
+"""Inches from a wall to the eyes of someone whose head is against it. Basis: our own judgement."""
 NEARBY = 24.0
 """Parts this near a mouth, in inches, are tried first as what hides it."""
 
@@ -61,19 +65,22 @@ def arcs(
 ) -> tuple[Arc, ...]:
     """The eyes round a piece that fills ``bounds``, its floor at height 0.
 
-    The plan's own ``eye height`` stands for all eyes; without it, standing eyes between the settings' bounds and,
-    for a piece lower than ``seated_below``, seated ones. Before a long piece people walk along: no eye then stands
-    farther along it from ``centre`` than they stand away from it.
+    The plan's own ``eye height`` stands for all eyes; without it, standing eyes between the settings' bounds and
+    seated ones: for a piece lower than ``seated_below``, and those that a hung piece lies wholly above, which look up
+    at its underside. Before a long piece people walk along: no eye then stands farther along it from ``centre`` than
+    they stand away from it. Every eye is ``HEAD_ROOM`` clear of the walls.
     """
     heights: list[tuple[float, bool]]
     if eye_height is not None:
         heights = [(eye_height, False)]
     else:
+        low_piece = bounds.high[2] < viewer.seated_below
         heights = [(height, False) for height in viewer.standing]
-        if bounds.high[2] < viewer.seated_below:
-            heights += [(height, True) for height in viewer.seated]
+        heights += [(height, True) for height in viewer.seated if low_piece or height < bounds.low[2]]
     steps = _steps(viewer.distances)
     reach = max(viewer.distances)
+    seen_from = tuple(seen_from)
+    x_room, y_room = _room(bounds, seen_from, 0), _room(bounds, seen_from, 1)
     found = []
     for side in seen_from:
         if side.axis == 2:
@@ -84,9 +91,26 @@ def arcs(
             low, high = max(low, centre[along] - reach), min(high, centre[along] + reach)
         at = (bounds.high if side.sign > 0 else bounds.low)[side.axis]
         out = [(foot, at + side.sign * away) for foot, away in _feet(low, high, steps)]
+        (a0, a1), (b0, b1) = (x_room, y_room) if along == 0 else (y_room, x_room)
+        out = [place for place in out if a0 <= place[0] <= a1 and b0 <= place[1] <= b1]
         places = tuple(out) if along == 0 else tuple((away, foot) for foot, away in out)
         found.append(Arc(side, places, tuple(heights)))
     return tuple(found)
+
+
+def _room(bounds: Box, seen_from: Sequence[Side], axis: int) -> tuple[float, float]:
+    """Between which places along a level axis eyes may stand: before the wall, if just one of its sides is seen."""
+    low_seen, high_seen = side_of(Axis(axis), -1) in seen_from, side_of(Axis(axis), 1) in seen_from
+    if low_seen == high_seen:
+        return -inf, inf
+    if low_seen:
+        return -inf, bounds.high[axis] - HEAD_ROOM + _ROUNDING
+    return bounds.low[axis] + HEAD_ROOM - _ROUNDING, inf
+
+
+_ROUNDING = 1e-6
+"""Inches by which an eye may come nearer to a wall through rounding alone: else it would matter which way round a
+piece is drawn."""
 
 
 _Step = tuple[float, float]

@@ -5,93 +5,28 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from pathlib import Path
+from dataclasses import replace
 from time import monotonic
 
 from planlint.checks import registry
 from planlint.checks.own import every_rule, own_rules
-from planlint.findings.finding import GRADE_BY_WORD, Finding, Grade, Repair
+from planlint.findings.finding import GRADE_BY_WORD, Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece, no_hurry
 from planlint.inspection.acceptance import OWN_RULES, apply_acceptances
+from planlint.inspection.result import About, Inspection, Trouble, in_text, our_fault
 from planlint.language.reader import read
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Plan
 from planlint.model.settings import Settings
-from planlint.text.source import Mistake, PlanText, Position, Span
+from planlint.text.source import Mistake, PlanText, Span
 
 BUDGET = 60.0
 """Seconds that one plan may take before its inspection is given up. Basis: our own judgement."""
 
 
-_PACKAGE = Path(__file__).parent.parent
-_NOWHERE = "an unknown place"
-_START = Span(0, 0)
-
-
 class _OutOfTime(Exception):  # noqa: N818 - it is no error of the program
     """The plan's time is over."""
-
-
-@dataclass(frozen=True, slots=True)
-class Trouble:
-    """Something that kept an inspection from being whole, and that is no fault of the plan."""
-
-    what: str
-    """A rule's name, or the step that failed."""
-    says: str
-    rules: tuple[str, ...] = ()
-    """The rules that were not checked to their end because of it."""
-
-
-@dataclass(frozen=True, slots=True)
-class About:
-    """What a report says of a plan that was read."""
-
-    title: str
-    unit: str
-    parts: int
-    joins: int
-
-
-@dataclass(frozen=True)
-class Inspection:
-    """All that is known of one plan.
-
-    A plan with mistakes in it has no findings: half a plan would raise false alarms. It is ``sound`` when
-    it was read and inspected whole and nothing was found.
-    """
-
-    path: str
-    source: PlanText
-    findings: tuple[Finding, ...] = ()
-    """In the order of their places in the text."""
-    accepted: tuple[Finding, ...] = ()
-    """Findings that the plan's own ``accept`` lines take away."""
-    known: tuple[Finding, ...] = ()
-    """Findings that a ledger of earlier ones takes away."""
-    unread: tuple[Mistake, ...] = ()
-    crashed: tuple[Trouble, ...] = ()
-    proved: tuple[tuple[Finding, Repair], ...] = ()
-    """Repairs with edits of this text, each with a finding that it takes away; right together. Only where asked for."""
-    about: About | None = None
-    """Where the plan could be read."""
-    piece: Piece | None = None
-    """The piece as it stands: only where it was inspected in this process, just now."""
-
-    @property
-    def whole(self) -> bool:
-        """Whether the plan was read and every check ran to its end."""
-        return not self.unread and not self.crashed
-
-    @property
-    def sound(self) -> bool:
-        return self.whole and not self.findings
-
-    def position(self, offset: int) -> Position:
-        """Line and column (from 1) of an offset in the plan's text."""
-        return self.source.position(min(offset, len(self.source.text)))
 
 
 def inspect_text(source: PlanText, settings: Settings | None = None, budget: float = BUDGET) -> Inspection:
@@ -127,11 +62,6 @@ def _inspect(source: PlanText, settings: Settings | None, budget: float) -> Insp
         unread = tuple(dict.fromkeys(sorted(mistakes))) or (_nothing_read(source),)
         return Inspection(source.path, source, unread=unread)
     return _check(source, plan, settings, rules, deadline)
-
-
-def refused(path: str, says: str, text: str = "", span: Span = _START) -> Inspection:
-    """The inspection of something that could not even be opened as a plan; ``text`` is what could be seen of it."""
-    return Inspection(path, PlanText(path, text), unread=(Mistake(span, says),))
 
 
 def understand(source: PlanText, settings: Settings) -> tuple[Plan | None, list[Mistake]]:
@@ -207,32 +137,6 @@ def _graded(rules: Mapping[str, Rule], grades: Mapping[str, str]) -> dict[str, R
 def _regraded(finding: Finding, most: Grade, grades: Mapping[str, str]) -> Finding:
     """Where a shop graded a rule, its milder findings are no graver than that."""
     return replace(finding, grade=most) if finding.rule in grades and finding.grade > most else finding
-
-
-def in_text(finding: Finding) -> tuple[int, str, int, str]:
-    """Sorts findings by their places in the text."""
-    return finding.span.start, finding.rule, finding.span.end, finding.says
-
-
-def our_fault(what: str, problem: Exception, rules: tuple[str, ...] = ()) -> Trouble:
-    """Our own failure in one line, with the place in our code: what a report of it needs."""
-    if isinstance(problem, MemoryError):
-        says = f"the memory for one plan ran out at this: {what}. Divide the plan into smaller ones."
-        return Trouble("memory", says, rules)
-    where = _NOWHERE
-    at = problem.__traceback__
-    while at:
-        file = Path(at.tb_frame.f_code.co_filename)
-        if _PACKAGE in file.parents or where == _NOWHERE:  # The innermost place that is ours says most.
-            where = f"{file.name}, line {at.tb_lineno}"
-        at = at.tb_next
-    detail = " ".join(str(problem).split())[:200]
-    return Trouble(
-        what,
-        f"this is a fault of planlint, not of the plan: {what} failed ({type(problem).__name__} in {where}"
-        f"{': ' if detail else ''}{detail}). Whatever else could be checked was checked.",
-        rules,
-    )
 
 
 def _own_fault(name: str, problem: Exception) -> Trouble:

@@ -12,8 +12,7 @@ from pathlib import Path
 from posixpath import dirname, join, normpath
 
 from planlint.inspection.collect import STANDARD_INPUT, SUFFIX, why
-from planlint.model.settings import Files, Settings
-from planlint.model.uses import MOST_FILES
+from planlint.model.settings import MOST_FILES, Files, Settings
 from planlint.settings.find import NAME, Finder, folder_of
 from planlint.settings.shop import Shop, read_inside
 from planlint.text.decode import MOST_BYTES, decode

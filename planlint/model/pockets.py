@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import cos, radians
 
 from planlint.language.tree import Expression, PocketsLine, ScrewsLine, Statement
 from planlint.model.directions import Axis, Side, side_of
@@ -64,16 +65,17 @@ def pocket_row(
     if node.count is not None:
         count = _count(node.count, scope)
         return PocketRow(face, in_b, span, count, origin=origin, plugged=plugged)
-    reach = part.size[along]
+    reach = _row_length(part, side, Axis(along))
+    what = part.name if reach == part.size[along] else f"the cut end of {part.name}"
     if node.at is not None:
-        places = tuple([_place(workings, each, scope, part, reach) for each in node.at])
+        places = tuple([_place(workings, each, scope, what, reach) for each in node.at])
         return PocketRow(face, in_b, span, at=places, origin=origin, plugged=plugged)
     assert node.every is not None
     every = positive_length(node.every, scope, "the spacing of the pockets")
     if reach > every * MOST_POCKETS:
         says = f"that is more than {MOST_POCKETS} pockets in one row: check the spacing"
         raise Refusal(node.every.start, node.every.end, says)
-    first = _place(workings, node.first, scope, part, reach) if node.first is not None else None
+    first = _place(workings, node.first, scope, what, reach) if node.first is not None else None
     return PocketRow(face, in_b, span, every=every, first=first, origin=origin, plugged=plugged)
 
 
@@ -88,12 +90,20 @@ def _count(expression: Expression, scope: Scope) -> int:
     return count
 
 
-def _place(workings: Workings, expression: Expression, scope: Scope, part: Part, reach: Fraction) -> Fraction:
+def _row_length(part: Part, side: Side, along: Axis) -> Fraction:
+    """How far a row can run on a side: along a mitre, the length of the cut, which is more than the part's width."""
+    cut = part.cut_at(side)
+    if cut is None or cut.long_at.axis is not along:
+        return part.size[along]
+    return Fraction(float(part.size[along]) / cos(radians(float(cut.angle))))
+
+
+def _place(workings: Workings, expression: Expression, scope: Scope, what: str, reach: Fraction) -> Fraction:
     place = distance(expression, scope, "the place of a pocket", "measure inward from the side named")
     if place > reach:
         says = (
             f"this pocket lies {workings.length(place)} along, "
-            f"and {part.name} is only {workings.length(reach)} that way"
+            f"and {what} is only {workings.length(reach)} that way"
         )
         raise Refusal(expression.start, expression.end, says)
     return place
@@ -106,7 +116,7 @@ def amount_of(row: PocketRow, part_a: Part, side_a: Side, part_b: Part, side_b: 
     if row.at is not None:
         return len(row.at)
     part, side = (part_b, side_b) if row.in_b else (part_a, side_a)
-    return int(part.size[3 - row.face.axis - side.axis] / (row.every or 1)) + 1
+    return int(_row_length(part, side, Axis(3 - row.face.axis - side.axis)) / (row.every or 1)) + 1
 
 
 def screw_choice(statement: Statement, node: ScrewsLine, scope: Scope) -> ScrewChoice:

@@ -81,6 +81,10 @@ class Humidity:
     high: float = 60.0
 
 
+MOST_FILES = 50
+"""Files that one plan may use. Basis: own judgement."""
+
+
 @dataclass(frozen=True)
 class Files:
     """The files that a plan's ``use`` lines bring in, read beforehand: by their paths from the plan's folder."""

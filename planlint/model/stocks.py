@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from planlint.language.tree import Statement, StockLine
+from planlint.language.tree import Expression, Statement, StockLine
 from planlint.model.elsewhere import text_of
 from planlint.model.expressions import Scope, name_of, positive_length
 from planlint.model.ledger import FollowOn, Refusal
@@ -12,6 +12,14 @@ from planlint.model.plan import Stock
 from planlint.model.sizes import dressed, nominal_parts
 from planlint.model.timber import Material, find_material, nearest_material
 from planlint.model.workings import Workings
+
+MOST_THICK = 8
+MOST_THICK_PANEL = 4
+LEAST_THICK = Fraction(1, 32)
+MOST_WIDE = 240
+LEAST_WIDE = Fraction(5, 32)
+"""Inches; no stock of a joiner is thicker, thinner, wider or, where a plan counts in a metric unit, narrower: a size
+beyond was written in another unit. The widest sheets pressed are 19 ft long. Basis: own judgement."""
 
 
 def add_stock(workings: Workings, statement: Statement, node: StockLine, scope: Scope) -> None:
@@ -53,16 +61,35 @@ def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Sco
     if node.thickness is None:
         raise Refusal(None, 0, f"stock {name} has no size: write one such as 2x4, 3/4 x 5-1/2, or 3/4 thick")
     thickness = positive_length(node.thickness, scope, "the thickness")
+    _check_unit(workings, node.thickness, thickness, "thick", material)
     width_of = node.width
     if width_of is None:
         return Stock(name, material, thickness, None, length, None, material.panel, statement.span, written)
     width = positive_length(width_of, scope, "the width")
+    _check_unit(workings, width_of, width, "wide", material)
     if thickness > width:
         says = "the thickness comes first, and {0} thick is more than {1} wide: change them round"
         quotes = ((node.thickness.start, node.thickness.end), (width_of.start, width_of.end))
         raise Refusal(node.thickness.start, width_of.end, says, quotes)
     sheet = material.panel or (node.sheet and length is not None)
     return Stock(name, material, thickness, width, length, None, sheet, statement.span, written)
+
+
+def _check_unit(workings: Workings, node: Expression, size: Fraction, what: str, material: Material) -> None:
+    """Refuses a size that no stock has, and asks for the unit that was forgotten."""
+    unit, thick = workings.unit, what == "thick"
+    most = MOST_WIDE if not thick else MOST_THICK_PANEL if material.panel else MOST_THICK
+    metric = unit in {"mm", "cm", "m"}
+    least = LEAST_THICK if thick else LEAST_WIDE if metric else Fraction(0)
+    if least <= size <= most:
+        return
+    said = f"{workings.length(size)} {what}"
+    if size > most:
+        hint = f"no stock is so {what}" if unit == "mm" else "are these millimetres? Write `unit mm` in the plan"
+    else:
+        small = "thin" if thick else "narrow"
+        hint = "are these inches? Write `unit inch` in the plan" if metric else f"no stock is so {small}"
+    raise Refusal(node.start, node.end, f"{said}: {hint}")
 
 
 def _nominal(node: StockLine, material: Material) -> tuple[Fraction, Fraction]:

@@ -16,6 +16,7 @@ from planlint.model.elsewhere import brought
 from planlint.model.expressions import settle_lets
 from planlint.model.head import Head
 from planlint.model.ledger import Ledger, Refusal
+from planlint.model.settings import MOST_FILES
 from planlint.model.stocks import add_stock
 from planlint.model.workings import Workings
 from planlint.text.source import Mistake, PlanText, Span
@@ -23,8 +24,6 @@ from planlint.text.source import Mistake, PlanText, Span
 Loader = Callable[[str], PlanText | Mistake]
 """The text of a file, by its path from the plan's folder, or why there is none. The same file is the same object."""
 
-MOST_FILES = 50
-"""Files that one plan may use. Basis: own judgement."""
 
 _MOST_TOLD = 5
 """Mistakes in the lines of one used file that are told; it is inspected on its own for the rest."""

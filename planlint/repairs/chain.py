@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from planlint.findings.finding import Finding
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.repairs.context import Context, Proposal
 from planlint.repairs.proposals import proposals
 from planlint.text.edits import TextEdit, before, clash

@@ -8,7 +8,7 @@ from typing import NamedTuple, TypeVar
 
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.language.print import statements_of
 from planlint.language.reader import read
 from planlint.language.tree import PlanHead, Statement, Tree

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Repair
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.model.settings import Settings
 from planlint.repairs.chain import FOLLOWED, with_what_follows
 from planlint.repairs.context import Context, Proposal

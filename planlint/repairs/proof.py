@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from planlint.findings.finding import Finding
-from planlint.inspection.inspect import Inspection, inspect_text
+from planlint.inspection.inspect import inspect_text
+from planlint.inspection.result import Inspection
 from planlint.model.settings import Settings
 from planlint.repairs.fitting import Key, key
 from planlint.text.edits import TextEdit, apply

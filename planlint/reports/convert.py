@@ -8,6 +8,7 @@ from typing import Any
 from planlint.conversion.convert import Conversion, Converted
 from planlint.conversion.search import Drilled, Trial
 from planlint.findings.finding import Finding
+from planlint.reports.difference import write_difference
 from planlint.reports.page import Page
 from planlint.reports.plain import sentence, visible
 from planlint.text.source import Span
@@ -111,13 +112,18 @@ def _write_lines(page: Page, conversion: Conversion) -> None:
         return
     page.blank()
     page.heading("The plan's lines")
+    lines = conversion.source.text.splitlines()
+    told = -1
     for line, now, then in changed_lines(conversion):
-        for number, words in enumerate(now):
-            page.labelled(f"Line {line + number}", visible(words.rstrip()))
-        for words in then:
-            page.labelled("then", visible(words.rstrip()), style="bold")
-        if not then:
-            page.labelled("then", "(taken out)", style="bold")
+        # The statement that the lines are details of, where it is not among them.
+        head = line - 1
+        while 0 <= head < len(lines) and (not lines[head].strip() or lines[head][:1] in {" ", "#"}):
+            head -= 1
+        inside = line - 1 if now else line - 2
+        if head != told and 0 <= head <= inside and not (now and head == line - 1):
+            page.prose(f"In line {head + 1}, {lines[head].strip()}:", indent=2)
+        told = head
+        write_difference(page, line, now, then)
 
 
 def changed_lines(conversion: Conversion) -> Iterator[tuple[int, list[str], list[str]]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from planlint.geometry.pockets import GRID
 from planlint.model.directions import Axis, side_of
 from planlint.reports.page import Page
 from planlint.reports.plain import visible
@@ -57,14 +58,36 @@ def _write_joint(page: Page, piece: Piece, join: Join) -> None:
 def _stretches(piece: Piece, join: Join, row: int, end: str, unit: str) -> Iterable[tuple[str, str]]:
     """Where along the joint a pocket may go, and why not elsewhere: a label and words for each stretch."""
     found = piece.allowed_stretches(join, row)
-    free = [_reach(each.low, each.high, unit) for each in found if not each.why]
+    free = _joined((each.low, each.high) for each in found if not each.why)
+    # A plug covers a mouth that people see; it brings back no wood.
+    plugged = _joined((each.low, each.high) for each in found if not {*each.why} - {_SEEN})
     if free:
-        yield "May go", f"{', '.join(free)} from the {end}"
+        yield "May go", f"{', '.join(_reach(*each, unit) for each in free)} from the {end}"
+    elif plugged:
+        told = ", ".join(_reach(*each, unit) for each in plugged)
+        yield "May go", f"if plugged: {told} from the {end}"
     else:
         yield "May go", "nowhere along this joint"
-    for low, high, why in found:
+    for number, (low, high, why) in enumerate(found):
         if why:
+            # Between a barred place and a free one lies a step of the grid: told as barred, so that no gap is left.
+            low = found[number - 1].high if number and not found[number - 1].why else low
+            high = found[number + 1].low if number + 1 < len(found) else high
             yield "Barred", f"{_reach(low, high, unit)} from the {end}: {'; '.join(why)}"
+
+
+_SEEN = "in sight"
+"""The reason of ``Piece.allowed_stretches`` that plugs take away."""
+
+
+def _joined(reaches: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Stretches, those that follow one another on the grid as one."""
+    found: list[tuple[float, float]] = []
+    for low, high in reaches:
+        if found and low - found[-1][1] <= GRID + 1e-9:
+            low = found.pop()[0]
+        found.append((low, high))
+    return found
 
 
 def _reach(low: float, high: float, unit: str) -> str:

@@ -7,7 +7,7 @@ from math import isfinite
 from typing import Any
 
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.reports.report import Write
 from planlint.reports.tally import Tally
 

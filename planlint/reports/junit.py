@@ -7,7 +7,7 @@ output; those that a plan or a ledger accepts were skipped; what could not be re
 from __future__ import annotations
 
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.reports.plain import measured, sentence, target, visible
 from planlint.reports.report import Write
 from planlint.reports.tally import Tally

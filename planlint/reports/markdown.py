@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planlint.findings.finding import Finding
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.reports.plain import count, sentence, visible
 from planlint.reports.report import Write
 from planlint.reports.tally import Tally

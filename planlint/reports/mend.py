@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.repairs.mend import Change, Mending, each_change
+from planlint.reports.difference import write_difference
 from planlint.reports.json import plan_entry
 from planlint.reports.page import Page
 from planlint.reports.plain import sentence, visible
@@ -57,12 +58,7 @@ def write_change(page: Page, inspection: Inspection, change: Change) -> None:
         page.labelled("Why", sentence(says, first.parts))
     page.labelled("Repair", sentence(change.repair.says, first.parts))
     for passage in passages(inspection.source.text, change.edits):
-        for number, line in enumerate(passage.now):
-            page.labelled(f"Line {passage.line + number}", visible(line.strip()))
-        for line in passage.then:
-            page.labelled("then", visible(line.strip()), style="bold")
-        if not passage.then:
-            page.labelled("then", "(taken out)", style="bold")
+        write_difference(page, *passage)
     if change.also:
         more = ", ".join(map(visible, change.also[:12])) + (" ..." if len(change.also) > 12 else "")
         page.labelled("Also", f"The same words stand for {more}: that is right there too.")

@@ -48,10 +48,10 @@ class Page:
     def blank(self) -> None:
         self._lines.append(())
 
-    def heading(self, words: str, behind: str = "") -> None:
+    def heading(self, words: str, behind: str = "", *, gap: int = 2) -> None:
         """A title in bold; ``behind`` follows it in plain type."""
-        if cell_len(words) + cell_len(behind) + 2 <= self.width or not behind:
-            self._lines.append(((words, "bold"), (f"  {behind}" if behind else "", "")))
+        if cell_len(words) + cell_len(behind) + gap <= self.width or not behind:
+            self._lines.append(((words, "bold"), (f"{' ' * gap}{behind}" if behind else "", "")))
         else:
             self._lines.append(((words, "bold"),))
             self.prose(behind, indent=2)

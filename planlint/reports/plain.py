@@ -28,14 +28,11 @@ def _shown(character: str) -> str:
 class Names:
     """The names that a plan gives; gathered from its text when first asked for."""
 
-    def __init__(self, text: str, known: Container[str] = ()) -> None:
+    def __init__(self, text: str) -> None:
         self._text = text
-        self._known = known
         self._found: set[str] | None = None
 
     def __contains__(self, word: object) -> bool:
-        if word in self._known:
-            return True
         if self._found is None:
             self._found = set()
             for line in self._text.splitlines():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Protocol
 
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.reports.tally import Tally
 
 Write = Callable[[str], object]

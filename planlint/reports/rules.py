@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from planlint.findings.rulebook import Limit, Rule
+from planlint.reports.difference import write_difference
 from planlint.reports.page import Page
-from planlint.reports.plain import quantity, sentence
+from planlint.reports.plain import count, quantity, sentence
 
 _FOOT = (
-    "`planlint rules NAME` tells one rule in full: why, its limits and what they rest on, and worked cases."
+    "`planlint rules NAME` tells one rule in full: why, its limits and what they rest on; worked cases with `--cases`."
 )
 
 
@@ -21,8 +22,8 @@ def write_catalogue(page: Page, rules: Mapping[str, Rule]) -> None:
     page.flush()
 
 
-def write_rule(page: Page, rule: Rule) -> None:
-    """One rule with its reasons, limits, repair and cases."""
+def write_rule(page: Page, rule: Rule, *, cases: bool = True) -> None:
+    """One rule with its reasons, limits and repair, and its worked cases where they are asked for."""
     page.heading(rule.name, rule.grade.word)
     page.rule(len(rule.name) + 2 + len(rule.grade.word))
     page.prose(sentence(rule.question))
@@ -31,21 +32,32 @@ def write_rule(page: Page, rule: Rule) -> None:
     page.labelled("Do", sentence(rule.repair), indent=0)
     for limit in rule.limits.values():
         page.blank()
-        page.labelled("Limit", f"{limit.name}: {quantity(limit.value, limit.unit)}", indent=0)
+        page.labelled("Limit", f"{limit.name}: {_value(limit)}", indent=0)
         page.labelled("Basis", _basis(limit), indent=0)
         note = rule.note(limit.name)
         if note:
             page.labelled("Note", sentence(note), indent=0)
+    if not cases:
+        page.blank()
+        page.prose(f"`planlint rules {rule.name} --cases` adds {count(len(rule.cases), 'worked case')}.")
+        page.flush()
+        return
     for number, case in enumerate(rule.cases, 1):
         page.blank()
         page.heading(f"Case {number}: {case.title}")
         page.verbatim(case.plan.strip("\n"), indent=4)
         page.labelled("Finds", "; ".join(case.findings) or "nothing", indent=0)
         if case.mended is not None:
-            known = {*case.plan.splitlines(), ""}
-            new = [line.strip() for line in case.mended.splitlines() if line not in known]
-            page.labelled("Mended", "; ".join(f"`{line}`" for line in new) or "by lines taken out", indent=0)
+            # Cases that are easier read with an empty line in front have none once mended.
+            plan, mended = (text.strip("\n").splitlines() for text in (case.plan, case.mended))
+            page.prose("Mended", style="dim")
+            write_difference(page, 1, plan, mended)
     page.flush()
+
+
+def _value(limit: Limit) -> str:
+    value = quantity(limit.value, limit.unit)
+    return f"at {limit.sense} {value}" if limit.sense else value
 
 
 def _basis(limit: Limit) -> str:

@@ -16,7 +16,7 @@ from planlint.checks.own import every_rule
 from planlint.collection.ledger import fingerprint, numbered
 from planlint.findings.finding import Finding, Grade, Repair
 from planlint.findings.rulebook import Rule
-from planlint.inspection.inspect import Inspection
+from planlint.inspection.result import Inspection
 from planlint.reports.plain import measured, quantity, sentence, visible
 from planlint.reports.report import Write
 from planlint.reports.tally import Tally

@@ -33,7 +33,7 @@ def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
                 names = _in_the_way(piece, work.join, step)
                 page.labelled(_joint(work.join), f"out of reach behind {listed(names)}", indent=3)
             continue
-        page.heading(f"{step.number}  {_what(step)}", _to_what(step))
+        page.heading(f"{step.number}  {_what(step)}", _to_what(step), gap=1)
         for work in step.work:
             page.prose(_joint(work.join) + _how(work.join, unit), indent=3)
             for row in work.rows:

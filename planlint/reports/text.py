@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from io import StringIO
 
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspect import Inspection, our_fault
+from planlint.inspection.result import Inspection, our_fault
 from planlint.reports.page import Page
-from planlint.reports.plain import count, measured, sentence, target, visible
+from planlint.reports.plain import Names, count, measured, sentence, target, visible
 from planlint.reports.report import Write
 from planlint.reports.table import write_table
 from planlint.reports.tally import Tally
 from planlint.text.source import Span
 
 _STYLES = {Grade.STOP: "bold red", Grade.CAUTION: "bold yellow", Grade.ADVICE: "bold cyan"}
+FROM_ALIKE = 3
+"""Findings of one kind from which all but the first are told by their joints and lines only. Basis: own judgement."""
 _MOST_MARKED = 100_000
 """Longest line of a plan, in characters, of which a piece is shown."""
 
@@ -70,19 +72,24 @@ def write_inspection(page: Page, inspection: Inspection) -> None:
     for mistake in inspection.unread:
         page.blank()
         page.graded("NOT READ", _place_words(inspection, mistake.span), style="bold magenta")
-        page.prose(sentence(mistake.says), indent=4)
+        page.prose(sentence(mistake.says, Names(inspection.source.text)), indent=4)
         _mark(page, inspection, mistake.span)
     for trouble in inspection.crashed:
         page.blank()
         page.graded("NOT CHECKED", visible(trouble.what), style="bold magenta")
         page.prose(sentence(trouble.says), indent=4)
-    for heading, findings in _by_joint(inspection.findings):
+    names = Names(inspection.source.text)
+    alike = _alike(inspection.findings)
+    same = {id(first): rest for first, *rest in alike if rest}
+    for heading, findings in _by_joint(first for first, *_ in alike):
         page.blank()
         page.heading(heading)
         for number, finding in enumerate(findings):
             if number:
                 page.blank()
-            _write_finding(page, inspection, finding)
+            _write_finding(page, inspection, finding, names)
+            if id(finding) in same:
+                page.labelled("Also", _places(inspection, same[id(finding)]))
     if not inspection.sound:
         page.blank()
     page.flush()
@@ -115,6 +122,11 @@ def _head(page: Page, inspection: Inspection) -> None:
         behind += f"nothing found in {count(about.parts, 'part')} and {count(about.joins, 'joint')}"
         if inspection.accepted:
             behind += f", {len(inspection.accepted)} accepted"
+    elif inspection.findings:
+        # In a long report the few that stop the work are looked for first.
+        grades = [finding.grade for finding in inspection.findings]
+        counts = [f"{grades.count(grade)} {grade.word}" for grade in reversed(Grade) if grade in grades]
+        behind += f"{': ' if behind else ''}{', '.join(counts)}"
     page.heading(path, behind)
     if not inspection.sound:
         page.rule(len(path) + 2 + len(behind) if behind else len(path))
@@ -129,13 +141,49 @@ def _by_joint(findings: Iterable[Finding]) -> Iterable[tuple[str, list[Finding]]
     return groups.items()
 
 
-def _write_finding(page: Page, inspection: Inspection, finding: Finding) -> None:
+def _alike(findings: Sequence[Finding]) -> list[list[Finding]]:
+    """Findings in order, each with those behind it that differ by the names of their parts only.
+
+    Two are told twice: that is shorter than to look one up under the other.
+    """
+    groups: dict[tuple[object, ...], list[Finding]] = {}
+    for finding in findings:
+        groups.setdefault(_key(finding) if finding.joint else (id(finding),), []).append(finding)
+    found = [
+        group
+        for each in groups.values()
+        for group in ([each] if len(each) >= FROM_ALIKE else [[finding] for finding in each])
+    ]
+    place = {id(finding): number for number, finding in enumerate(findings)}
+    return sorted(found, key=lambda group: place[id(group[0])])
+
+
+def _key(finding: Finding) -> tuple[object, ...]:
+    """Rule, measure and repairs, with a mark for each name of the finding's parts and its joint."""
+    marks = {name: f"\0{number}" for number, name in enumerate((finding.joint, *finding.parts)) if name}
+    rounded = None if finding.measured is None else round(finding.measured, 4)
+    words = [repair.says for repair in finding.repairs] or [finding.says]
+    plain = [[marks.get(word.strip("`,.:;"), word) for word in each.split(" ")] for each in words]
+    return (finding.rule, finding.grade, rounded, finding.limit, str(plain))
+
+
+def _places(inspection: Inspection, findings: Iterable[Finding]) -> str:
+    """Every joint that has the same fault, by line."""
+    lines: dict[int, list[str]] = {}
+    for finding in findings:
+        lines.setdefault(inspection.position(finding.span.start).line, []).append(visible(finding.joint or ""))
+    told = "; ".join(f"{', '.join(dict.fromkeys(joints))} (line {line})" for line, joints in lines.items())
+    joints = {joint for each in lines.values() for joint in each}
+    return f"the same in {count(len(joints), 'more joint')}: {told}."
+
+
+def _write_finding(page: Page, inspection: Inspection, finding: Finding, names: Names) -> None:
     page.graded(finding.grade.word.upper(), finding.rule, style=_STYLES[finding.grade])
-    page.prose(sentence(finding.says, finding.parts), indent=4)
+    page.prose(sentence(finding.says, names), indent=4)
     _mark(page, inspection, finding.span)
     page.labelled(*measured(finding, inspection.about.unit if inspection.about else "in"))
     for repair in finding.repairs:
-        page.labelled("Do", sentence(repair.says, finding.parts))
+        page.labelled("Do", sentence(repair.says, names))
 
 
 def _place_words(inspection: Inspection, span: Span) -> str:
