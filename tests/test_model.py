@@ -45,7 +45,7 @@ def plan_of(text: str) -> Plan:
 
 def test_head() -> None:
     plan = plan_of(
-        f'plan "Potting bench"\n    unit mm\n    seen from front, left\n    eye height 63 in\n{STOCK}{FRAME}'
+        f'plan "Potting bench"\n    unit mm\n    seen from front, left\n    eye height 63 in\n{STOCK.replace('3/4', '19')}{FRAME}'
     )
     same((plan.title, plan.unit, plan.eye_height), ("Potting bench", "mm", 63))
     assert plan.seen_from == (Side.FRONT, Side.LEFT)

@@ -326,6 +326,11 @@ JOINS = {
         "join apron.left to leg.right\n    pockets at ⟦4⟧ from top in back",
         "this pocket lies 4 in along, and apron is only 3-1/2 in that way",
     ),
+    "pocket past the mitre": (
+        "part slant of rail, 17 long, crosswise, facing front, left end cut 45, long at top\n"
+        "join slant.left to leg.right\n    pockets at 4, ⟦5-1/16⟧ from top in back",
+        "this pocket lies 5-1/16 in along, and the mitre of slant is only 5 in that way",
+    ),
     "pockets from the face": (
         "join apron.left to leg.right\n    pockets at 1 from ⟦front⟧ in back",
         "set out top to bottom: measure from bottom or top, not front",

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planlint.checks.moved import behind, can_be_driven, shows
 from planlint.checks.rows import Row, rows, some_of
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
-from planlint.geometry.pockets import pocket_at, row_frame
 from planlint.geometry.types import Pocket, Sight
 
 MOST_SEARCHED = 24.0
@@ -60,21 +60,12 @@ def _by_whom(row: Row, sight: Sight, pocket: Pocket) -> str:
 
 
 def _hide(row: Row) -> list[str]:
-    """Drill in the face behind, if nobody sees it there; else where nobody sees them on this face; else plug."""
-    behind = row.asked.face.opposite
-    piece, body = row.piece, row.piece.body(row.part)
-    frame = row_frame(body, row.side, behind, piece.contact(row.join), piece.settings.profile)
+    """Drill in the face behind, if nobody sees it there and a driver reaches it; else elsewhere here; else plug."""
     plug = "plug the holes: write `, plugged` at the end of the line."
-    if frame is not None and not any(
-        piece.in_sight(
-            pocket_at(frame, p.station, row.join, row.number, body, piece.body(row.into), row.side)._replace(
-                face=behind
-            )
-        )
-        for p in row.pockets
-    ):
+    moved = behind(row)
+    if moved and not shows(row, moved) and can_be_driven(row, moved):
         return [
-            f"Drill in the {behind.value} of {row.part.name} instead: nobody sees it there.",
+            f"Drill in the {row.asked.face.opposite.value} of {row.part.name} instead: nobody sees it there.",
             f"Or {plug}",
         ]
     free = row.free_words() if row.asked.at is not None and row.width <= MOST_SEARCHED else ""

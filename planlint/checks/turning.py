@@ -196,7 +196,7 @@ def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=(a.name, b.name),
             says=f"{says}.",
             repairs=[f"Say {pockets}, {other_ways}." if pockets else f"Say {other_ways}."],
-            basis="judgement: our own",
+            basis="judgement",
         )
 
 

@@ -328,7 +328,11 @@ class Piece:
         self, pockets: Iterable[Pocket], profile: DrillingProfile | None = None
     ) -> frozenset[int]:
         """The same for pockets of one joint wherever they might be drilled, and with another set-up if need be."""
-        fixed, parts, profile = self.placement.fixed_together, self.plan.parts, profile or self.settings.profile
+        fixed, parts, profile = (
+            self.placement.fixed_together,
+            self.plan.parts,
+            profile or self.settings.profile,
+        )
         return frozenset(
             i
             for _, row in groupby(pockets, key=_row_of)

@@ -13,7 +13,7 @@ mouths. Only for eyes that no single box rules out are lines drawn one by one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from math import cos, inf, pi, radians, sin
 from typing import NamedTuple
@@ -148,6 +148,10 @@ class Hider(NamedTuple):
     box: Box
     body: Body | None
     solid: tuple[Box, ...]
+
+    @property
+    def convex(self) -> bool:
+        return self.body is None or len(self.body.own_cells) == 1
 
 
 class Wall(NamedTuple):
@@ -349,36 +353,54 @@ def _seen_from(
         places = Shadow(outline, shadow.wood).rule_out(places, height)
         if not places:
             return False
+    return next(_seeing(mouth, [(*place, height) for place in places], screen), None) is not None
+
+
+def _seeing(mouth: Mouth, eyes: Iterable[Vector], screen: Screen) -> Iterator[Vector]:
+    """Those of the eyes, all before the face, that see a sample point of a mouth."""
     hiders = screen.near(mouth)
-    return any(_eye_sees(mouth, (*place, height), screen, hiders) for place in places)
-
-
-def _eye_sees(mouth: Mouth, eye: Vector, screen: Screen, hiders: Sequence[Hider]) -> bool:
-    """Whether one eye, standing before the face, sees a sample point of a mouth."""
-    between = bounding_box((*mouth.corners, eye))
-    standing = [hider for hider in hiders if boxes_meet(hider.box, between)]
-    for point in mouth.points:
-        d = minus(eye, point)
-        if not any(blocks(hider, point, d) for hider in standing) and screen.clear(point, d, mouth.body):
-            return True
-    return False
+    last: Hider | None = None
+    for eye in eyes:
+        # What hid the mouth from one eye is likely to hide it from the next; and what is convex and stands on the
+        # lines to all corners stands on all lines between them.
+        if last is not None and last.convex and all(blocks(last, c, minus(eye, c)) for c in mouth.corners):
+            continue
+        standing: list[Hider] | None = None
+        for point in mouth.points:
+            d = minus(eye, point)
+            if last is not None and blocks(last, point, d):
+                continue
+            if standing is None:
+                between = bounding_box((*mouth.corners, eye))
+                standing = [hider for hider in hiders if boxes_meet(hider.box, between)]
+            hider = next((each for each in standing if blocks(each, point, d)), None)
+            if hider is not None:
+                last = hider
+            elif screen.clear(point, d, mouth.body):
+                yield eye
+                break
 
 
 def sight(mouth: Mouth, around: Sequence[Arc], screen: Screen) -> Sight:
     """The share of all eyes that see the mouth, the nearest that does, and where it stands."""
-    hiders = screen.near(mouth)
     total, seeing = 0, 0
-    nearest: tuple[float, Eye, Side] | None = None
+    nearest: tuple[float, Vector, Side, bool] | None = None
+    outline = bounding_box(mouth.corners)
+    shadows = [Shadow(outline, box) for box in screen.solid_near(outline, mouth.face)]
     for arc in around:
-        for eye in arc.eyes:
-            total += 1
-            if mouth.face.depth(eye.point) >= -_TOUCH or not _eye_sees(mouth, eye.point, screen, hiders):
-                continue
-            seeing += 1
-            away = minus(eye.point, mouth.points[0])
-            distance = away[0] * away[0] + away[1] * away[1] + away[2] * away[2]
-            if nearest is None or distance < nearest[0]:
-                nearest = (distance, eye, arc.side)
+        for height, seated in arc.heights:
+            total += len(arc.places)
+            left = [place for place in arc.places if mouth.face.depth((*place, height)) < -_TOUCH]
+            for shadow in shadows:
+                left = shadow.rule_out(left, height)
+                if not left:
+                    break
+            for eye in _seeing(mouth, [(*place, height) for place in left], screen):
+                seeing += 1
+                away = minus(eye, mouth.points[0])
+                distance = away[0] * away[0] + away[1] * away[1] + away[2] * away[2]
+                if nearest is None or distance < nearest[0]:
+                    nearest = (distance, eye, arc.side, seated)
     if nearest is None:
         return Sight(0.0, None, None, False)
-    return Sight(seeing / total, nearest[1].point, nearest[2], nearest[1].seated)
+    return Sight(seeing / total, *nearest[1:])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from math import cos, radians
+from math import ceil, cos, radians
 
 from planlint.language.tree import Expression, PocketsLine, ScrewsLine, Statement
 from planlint.model.directions import Axis, Side, side_of
@@ -66,7 +66,7 @@ def pocket_row(
         count = _count(node.count, scope)
         return PocketRow(face, in_b, span, count, origin=origin, plugged=plugged)
     reach = _row_length(part, side, Axis(along))
-    what = part.name if reach == part.size[along] else f"the cut end of {part.name}"
+    what = part.name if reach == part.size[along] else f"the mitre of {part.name}"
     if node.at is not None:
         places = tuple([_place(workings, each, scope, what, reach) for each in node.at])
         return PocketRow(face, in_b, span, at=places, origin=origin, plugged=plugged)
@@ -95,7 +95,8 @@ def _row_length(part: Part, side: Side, along: Axis) -> Fraction:
     cut = part.cut_at(side)
     if cut is None or cut.long_at.axis is not along:
         return part.size[along]
-    return Fraction(float(part.size[along]) / cos(radians(float(cut.angle))))
+    # To the next mark of a rule: what lies so near the end of the cut is for the checks to judge.
+    return Fraction(ceil(float(part.size[along]) / cos(radians(float(cut.angle))) * 16), 16)
 
 
 def _place(workings: Workings, expression: Expression, scope: Scope, what: str, reach: Fraction) -> Fraction:

@@ -123,7 +123,7 @@ def _write_lines(page: Page, conversion: Conversion) -> None:
         if head != told and 0 <= head <= inside and not (now and head == line - 1):
             page.prose(f"In line {head + 1}, {lines[head].strip()}:", indent=2)
         told = head
-        write_difference(page, line, now, then)
+        write_difference(page, line, now, then, room=len(f"after line {len(lines)}"))
 
 
 def changed_lines(conversion: Conversion) -> Iterator[tuple[int, list[str], list[str]]]:

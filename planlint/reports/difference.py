@@ -55,10 +55,11 @@ def _likeness(old: str, new: str) -> float:
     return ratio if ratio >= ALIKE else 0.0
 
 
-def write_difference(page: Page, first: int, now: Sequence[str], then: Sequence[str], indent: int = 4) -> None:
+def write_difference(
+    page: Page, first: int, now: Sequence[str], then: Sequence[str], *, room: int = 8, indent: int = 4
+) -> None:
     """Lines that differ, those now numbered from ``first``; a line put in is told behind the one before it."""
     rows: list[tuple[str, str, str]] = []
-    at = first
     for tag, a, b, c, d in SequenceMatcher(None, now, then, autojunk=False).get_opcodes():
         if tag == "equal":
             continue
@@ -73,4 +74,4 @@ def write_difference(page: Page, first: int, now: Sequence[str], then: Sequence[
                 label = f"after line {at - 1}" if at > 1 else "at the top"
                 rows.append(("" if label == after else label, new, "bold"))
                 after = label
-    page.lines(rows, indent=indent)
+    page.lines(rows, indent=indent, room=room)

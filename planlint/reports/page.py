@@ -126,16 +126,20 @@ class Page:
         for line in text.splitlines():
             self._lines.append(((f"{' ' * indent}{visible_line(line)}".rstrip(), ""),))
 
-    def lines(self, rows: Iterable[tuple[str, str, str]], *, indent: int = 4) -> None:
-        """Lines of a plan behind labels, each in a style, with the spaces they have; a long one is broken, not cut."""
+    def lines(self, rows: Iterable[tuple[str, str, str]], *, indent: int = 4, room: int = 8) -> None:
+        """Lines of a plan behind labels, each in a style, with the spaces they have; a long one is broken, not cut.
+
+        The labels take ``room`` columns, or more where one is longer.
+        """
         rows = list(rows)
-        hang = indent + 2 + max((cell_len(label) for label, _, _ in rows), default=0)
+        hang = indent + 2 + max((room, *(cell_len(label) for label, _, _ in rows)))
         if not self._label:
             hang = indent + 2
         for label, line, style in rows:
             start = " " * indent + label.ljust(hang - indent)
             if not self._label:
-                self._lines.append(((" " * indent + label, "dim"),))
+                if label:
+                    self._lines.append(((" " * indent + label, "dim"),))
                 start = " " * hang
             for piece in _pieces(visible_line(line).rstrip(), max(12, self.width - hang)):
                 self._lines.append(((start, "dim" if start.strip() else ""), (piece, style)))

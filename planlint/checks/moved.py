@@ -1,0 +1,63 @@
+"""A row of pockets drilled elsewhere than the plan says: whether it would show, and whether it could be driven."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from planlint.checks.rows import Row
+from planlint.geometry.build_order import build_order
+from planlint.geometry.pockets import pocket_at, row_frame
+from planlint.geometry.reach import corridor, in_the_way
+from planlint.geometry.types import Pocket
+from planlint.model.plan import Join, Part
+
+MOST_ORDERED = 400
+"""In a plan of more joints than this no order of work is searched for a row moved elsewhere: it then counts as driven
+only where nothing at all stands in its way. Basis: our own judgement."""
+
+
+def behind(row: Row) -> tuple[Pocket, ...]:
+    """The same pockets drilled in the face behind; none where that face cannot be drilled toward the joint."""
+    piece, face = row.piece, row.asked.face.opposite
+    body, into = piece.body(row.part), piece.body(row.into)
+    frame = row_frame(body, row.side, face, piece.contact(row.join), piece.settings.profile)
+    if frame is None:
+        return ()
+    return tuple(
+        pocket_at(frame, pocket.station, row.join, row.number, body, into, row.side)._replace(face=face)
+        for pocket in row.pockets
+    )
+
+
+def shows(row: Row, pockets: Iterable[Pocket]) -> bool:
+    """Whether anyone would see one of these pockets of a row, plugged or not."""
+    return bool(row.piece.plan.seen_from) and any(map(row.piece.in_sight, pockets))
+
+
+def has_room(row: Row, pockets: Iterable[Pocket], others: Sequence[Part]) -> bool:
+    """Whether a driver for these pockets passes the receiving part and ``others``."""
+    piece = row.piece
+    bodies = [piece.body(part) for part in (row.into, *others)]
+    ways = [corridor(pocket, piece.settings.profile) for pocket in pockets]
+    return not any(in_the_way(way, body) for way in ways for body in bodies)
+
+
+def can_be_driven(row: Row, pockets: Sequence[Pocket]) -> bool:
+    """Whether, with these pockets in place of the row's own, the joint can be driven in some order of work."""
+    piece, join = row.piece, row.join
+    if not has_room(row, pockets, ()):
+        return False
+    kept = [pocket for pocket in piece.pockets(join) if pocket.row != row.number]
+    moved = piece.in_the_way_of(kept) | piece.in_the_way_of(pockets)
+    if not moved:
+        return True
+    joins = piece.plan.joins
+    if len(joins) > MOST_ORDERED:
+        return False
+
+    def blocking(each: Join) -> frozenset[int]:
+        return moved if each is join else piece.blocking(each)
+
+    ends = set(join.parts)
+    trees = build_order(piece.plan.parts, joins, blocking)
+    return not any(ends.issubset(stuck.parts) for tree in trees for stuck in tree.stuck_sets())
