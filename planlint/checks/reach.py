@@ -226,8 +226,8 @@ def _from_elsewhere(row: Row, others: Sequence[Part], fits: float | None = None)
     taken = f"{length(profile.driver_length, unit)} and {length(profile.drill_length, unit)}"
     if fits is not None:
         ways.append(
-            f"drive with bit and drill no longer than {_at_most(fits, unit)} together, and give their lengths, taken as "
-            f"{taken}, as {keys}."
+            f"drive with bit and drill no longer than {_at_most(fits, unit)} together, and give their lengths, taken "
+            f"as {taken}, as {keys}."
         )
     no_screws = f"make {row.joint} with glue, dowels or a tenon instead of pocket screws"
     if fits is None:
