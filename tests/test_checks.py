@@ -275,3 +275,113 @@ def test_pockets_of_a_joint_that_does_not_close_are_not_judged() -> None:
     """Only what keeps it from closing is told: no pocket can be laid out on sides that do not meet."""
     plan = frame(row="pockets at 1/4 from top in front").replace("stile_l.right", "stile_l.top", 1)
     assert rules(plan) == {"askew"}
+
+
+LOOSE = """\
+plan "Shelf"
+    seen from front
+stock board of birch plywood, 3/4 thick
+part shelf of board, 30 long, 11 wide, crosswise, facing up
+part lip of board, 30 long, 2 wide, crosswise, facing {facing}
+join lip.{side} to shelf.bottom
+    flush left, front
+    {held}
+"""
+
+
+@pytest.mark.parametrize(
+    ("held", "expected"),
+    [
+        ("", {"unheld"}),
+        ("screws coarse 1-1/4", {"unheld"}),
+        ("as butt", {"unheld"}),
+        ("slotted", {"unheld"}),
+        ("glued", set()),
+        ("as resting", set()),
+        ("as dowels", set()),
+        ("pockets 3 in back\n    screws to suit", set()),
+    ],
+)
+def test_what_holds_a_joint(held: str, expected: set[str]) -> None:
+    there = rules(LOOSE.format(facing="front", side="top", held=held))
+    assert there & {"unheld"} == expected
+
+
+def test_what_is_said_of_a_joint_that_nothing_holds() -> None:
+    (found,) = findings(LOOSE.format(facing="front", side="top", held=""))
+    assert found.says == "Nothing holds lip to shelf: no pockets, glue or interlocking joint is said."
+    assert found.repairs[0].says.startswith("Say `pockets 2 in back`, `glued`, or `as resting`")
+    (flat,) = findings(LOOSE.format(facing="up", side="top", held="screws to suit"))
+    assert "asks for screws, but no pockets are drilled" in flat.says
+    assert flat.repairs[0].says.startswith("Say `glued`")
+
+
+def test_a_joint_between_parts_that_others_hold_may_just_touch() -> None:
+    """But screws that no pocket is drilled for are told even there."""
+    assert rules(frame(row="", screws="")) == set()
+    assert rules(frame(row="", screws="screws to suit")) == {"unheld"}
+    assert rules(frame(row="", screws="", held="")) == {"unheld"}
+
+
+GATE = """\
+plan "Gate"
+    seen from nowhere
+stock rail of western redcedar, 3/4 x 3-1/2
+part rail_l, rail_r of rail, 18 long, deep, facing left
+part slat_1, slat_2 of rail, 36 long, crosswise, facing up
+"""
+ONE = ("pockets 1 in right", "pockets 1 in left")
+
+
+def gate(first: str) -> str:
+    """Two slats on two rails, one screw at each corner but the first."""
+    joins = [
+        f"join rail_{rail}.top to slat_{slat}.bottom\n    flush {end}, {side}\n    {how}\n"
+        for slat, end in ((1, "front"), (2, "back"))
+        for rail, side, how in (("l", "left", first if slat == 1 else ONE[0]), ("r", "right", ONE[1]))
+    ]
+    return GATE + "".join(joins)
+
+
+@pytest.mark.parametrize("stiff", ["glued", "as dowels", "pockets 2 in right"])
+def test_a_gate_of_single_screws_folds(stiff: str) -> None:
+    """A parallelogram of one screw at each corner folds; one stiff corner leaves three pivots, a triangle."""
+    flat = [f"lone-screw on {corner}" for corner in ("rail_l.top/slat_1.bottom", "rail_l.top/slat_2.bottom")]
+    told = [f"{each.rule} on {each.joint}" for each in findings(gate(ONE[0]))]
+    assert set(flat) <= set(told)
+    assert "lone-screw" not in rules(gate(stiff))
+
+
+def test_places_on_a_mitre_are_told_along_the_cut() -> None:
+    (found,) = [each for each in findings(MITRED.format(at="3/4, 3-3/4")) if each.rule == "mitre-breakout"]
+    assert "3/4 in along the mitre, from its top" in found.says
+    assert "along the mitre, from its top" in found.repairs[0].says
+
+
+MITRED = """\
+plan "Corner"
+    seen from front
+stock frame of red oak, 3/4 x 3
+part stile of frame, 30 long, upright, facing front, ends cut 45, long at left
+part rail of frame, 24 long, crosswise, facing front, ends cut 45, long at top
+join rail.left to stile.top
+    flush front, top, left
+    pockets at {at} from top in back
+    screws fine 1-1/4
+"""
+
+
+def test_a_pocket_in_a_narrow_edge_is_told_as_such() -> None:
+    plan = frame(row="pockets 1 in top\n    glued", wide="3-1/2", screws="screws fine 1-1/4")
+    (found,) = [each for each in findings(plan) if each.rule == "short-grip"]
+    assert "does not reach stile_l at all: the pockets are in the 3/4 in edge of rail_t" in found.says
+    assert "through 2-15/16 in of wood first" in found.says
+    assert found.repairs[0].says.startswith("Drill the pockets in the front or back of rail_t, its faces")
+
+
+def test_a_length_that_is_offered_instead_of_one_not_kept_holds() -> None:
+    """2-1/4 lies nearest to 2-1/2, which comes out of the stile; the one that fits is offered."""
+    plan = frame(screws="screws fine 2-1/4", wide="1-1/2")
+    (found,) = [each for each in findings(plan) if each.rule == "unstocked-screw"]
+    offered = found.repairs[0].says.removeprefix("Use ").partition(" in screws")[0]
+    assert rules(frame(screws=f"screws fine {offered}", wide="1-1/2")) == set()

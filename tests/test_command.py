@@ -121,7 +121,7 @@ def test_standard_input(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
     monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(FAULTY.encode())))
     status, out, _ = called(capsys, "inspect", "-")
     assert status == 1
-    assert out.startswith("standard input  Frame\n")
+    assert out.startswith("standard input  Frame: 1 stop\n")
 
 
 @pytest.mark.usefixtures("plans")
@@ -140,6 +140,7 @@ def test_standard_input(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
         (["inspect", "a.plan", "--as", "json", "--explain-joints"], "--as text"),
         (["rules", "lone-scrwe"], "the nearest is lone-screw"),
         (["rules", "lone-screw", "more"], "'more' is one word too many"),
+        (["rules", "--cases"], "needs the name of a rule"),
         (["demo", "--overwrite"], "needs a folder"),
         (["\x1b[2J"], "\\x1b"),
     ],
@@ -177,7 +178,7 @@ def test_catalogue_names_every_rule(capsys: pytest.CaptureFixture[str]) -> None:
 
 @pytest.mark.parametrize("name", list(rule_book()))
 def test_rule_in_full(capsys: pytest.CaptureFixture[str], name: str) -> None:
-    status, out, _ = called(capsys, "rules", name)
+    status, out, _ = called(capsys, "rules", name, "--cases")
     assert status == 0
     rule = rule_book()[name]
     told = " ".join(out.split())
@@ -186,6 +187,15 @@ def test_rule_in_full(capsys: pytest.CaptureFixture[str], name: str) -> None:
         assert " ".join(limit.told.split()) in told
     for case in rule.cases:
         assert all(line.strip() in out for line in case.plan.splitlines())
+    assert all(line == line.rstrip() for line in out.splitlines())
+
+
+def test_rule_without_its_cases_says_where_they_are(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, _ = called(capsys, "rules", "lone-screw")
+    assert status == 0
+    assert "screws: at least 2 screws" in out
+    assert "Case 1" not in out
+    assert out.rstrip().splitlines()[-1].startswith("`planlint rules lone-screw --cases` adds ")
 
 
 # ---------------------------------------------------------------- the demo

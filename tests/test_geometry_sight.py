@@ -169,6 +169,57 @@ def test_back_against_a_wall_is_hidden() -> None:
     assert table((Side.BACK,)).sight().seen_from is Side.BACK
 
 
+def test_no_head_is_in_the_wall_behind() -> None:
+    """An apron 1/4 in before the back of its legs, seen from the front and the ends: the pockets in its back show only
+    to eyes in the very plane of the wall. Turned round, the same."""
+
+    def stand(face: str, seen_from: tuple[Side, ...]) -> Scene:
+        apron = Body(
+            part("apron", "30 x 4 x 3/4", "crosswise front"), (1.5, 0.5 if face == "back" else 0.25, 25.0)
+        )
+        leg = Body(part("leg", "29 x 1-1/2 x 1-1/2", "upright front"), (0.0, 0.0, 0.0))
+        return drilled(apron, Side.LEFT, leg, face, seen_from)
+
+    for face, seen_from in (("back", Side.FRONT), ("front", Side.BACK)):
+        ends = (seen_from, Side.LEFT, Side.RIGHT)
+        assert stand(face, ends).seen() == set()
+        assert stand(face, ends).sight().share == 0
+        assert stand(face, UPRIGHT).seen() == {0}
+
+
+def test_eyes_keep_clear_of_walls_but_pass_neighbours() -> None:
+    """Depth 12 in, the back unseen: no eye of any arc with y over 8. In a corner: nor with x under 4. From the front
+    alone, with a neighbour at each end: all eyes, before the neighbours too."""
+    bounds = Box((0, 0, 0), (30, 12, 40))
+
+    def places(*seen_from: Side) -> list[tuple[float, float]]:
+        return [place for arc in arcs(bounds, seen_from, Viewer(), None) for place in arc.places]
+
+    all_three = places(Side.FRONT, Side.LEFT, Side.RIGHT)
+    assert max(y for _, y in all_three) <= 8 + 1e-5
+    assert min(x for x, _ in all_three) == pytest.approx(-120)
+    mirrored = places(Side.BACK, Side.LEFT, Side.RIGHT)
+    assert sorted((round(x, 5), round(12 - y, 5)) for x, y in mirrored) == sorted(
+        (round(x, 5), round(y, 5)) for x, y in all_three
+    )
+    corner = places(Side.FRONT, Side.RIGHT)
+    assert min(x for x, _ in corner) >= 4 - 1e-5
+    assert max(y for _, y in corner) <= 8 + 1e-5
+    assert len(places(Side.FRONT)) == 15 * 3
+    assert len(places(*UPRIGHT)) == 4 * 15 * 3
+
+
+@pytest.mark.parametrize(("bottom", "seated"), [(41.0, 0), (44.0, 1), (54.0, 2)])
+def test_a_hung_piece_is_looked_at_from_a_chair_beneath_it(bottom: float, seated: int) -> None:
+    """Seated eyes at 41.9 and 51.8 in: each counts where the whole piece hangs above it."""
+    (arc,) = arcs(Box((0, 0, bottom), (30, 12, bottom + 30)), (Side.FRONT,), Viewer(), None)
+    assert sum(is_seated for _, is_seated in arc.heights) == seated
+    hung = Body(part("shelf", "30 x 11 x 3/4", "crosswise up"), (0.75, 0.0, bottom))
+    side = Body(part("side", "12 x 11 x 3/4", "upright left"), (0.0, 0.0, bottom))
+    scene = drilled(hung, Side.LEFT, side, "bottom", (Side.FRONT,))
+    assert scene.seen() == ({0} if seated else set())
+
+
 def test_eye_height_said_stands_for_all_eyes() -> None:
     """An eye at 29 in does not see a top at 30-3/4; one at 32 does."""
     scene = bookcase("30", "top")

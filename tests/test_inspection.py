@@ -67,6 +67,22 @@ def test_acceptance_of_nothing_is_stale() -> None:
     assert inspection.findings[0].joint == "rail.left"
 
 
+def test_acceptance_of_a_misspelt_joint_names_the_nearest() -> None:
+    [finding] = inspected(SOUND + 'accept lone-screw on rail.lft because "so"\n').findings
+    assert finding.says == "lone-screw is accepted on rail.lft, but no joint or part is called so."
+    assert [repair.says for repair in finding.repairs] == ["Correct the name: the nearest is rail.left."]
+
+
+def test_acceptance_of_a_rule_by_one_of_its_words_names_the_rule() -> None:
+    [mistake] = inspected(SOUND + 'accept tip-thru on rail.left because "so"\n').unread
+    assert mistake.says == "there is no rule called tip-thru; the nearest is tip-through"
+
+
+def test_a_number_in_words_is_told_as_a_number() -> None:
+    [mistake] = inspected(SOUND.replace("pockets 2 ", "pockets two ")).unread
+    assert mistake.says == "`two` is a word: write the number: `2`"
+
+
 def test_acceptance_on_another_part_is_stale() -> None:
     more = "part other of board, 12 long, crosswise, facing front\njoin other.left to stile.right\n"
     more += "    flush bottom, front\n    pockets 2 in back\n    screws to suit\n"

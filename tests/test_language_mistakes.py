@@ -320,3 +320,57 @@ def test_a_hundred_mistakes_are_enough() -> None:
 def test_a_hundred_mistakes_at_the_very_end_leave_nothing_unread() -> None:
     assert len(told("wobble 1\n" * 100)) == 100
     assert "one more line was not read" in told("wobble 1\n" * 100 + "let a = 1\n")[-1][1]
+
+
+SAID_OTHERWISE = [
+    (UNDER_PART + "20½ long", "20½", "write `20-1/2`"),
+    (UNDER_PART + "20 ¼ long", "20 ¼", "write `20-1/4`"),
+    (UNDER_PART + "½ long", "½", "write `1/2`"),
+    (UNDER_JOIN + "set back 20½ from front", "20½", "write `20-1/2`"),
+    (UNDER_PART + "201/2 long", "201/2", "did you mean `20-1/2`?"),
+    (UNDER_PART + '2015/16" long', '2015/16"', "did you mean `20-15/16` or `201-5/16`?"),
+    (UNDER_PART + "20,5 long", "20,5", "a decimal has a point: `20.5`"),
+    ("part a of b, 20,5 long, upright", "20,5", "a decimal has a point: `20.5`"),
+    (UNDER_PART + "facing top", "top", "say `facing up`"),
+    (UNDER_PART + "facing bottom", "bottom", "say `facing down`"),
+    (UNDER_PART + "horizontal", "horizontal", "say `crosswise` (from left to right) or `deep`"),
+    ("part a of b, 20 long, horizontal", "horizontal", "say `crosswise` (from left to right) or `deep`"),
+    (UNDER_PART + "vertical", "vertical", "say `upright`"),
+    ("part left-side of b, 20 long", "left-side", "names have `_`: `left_side`"),
+    ("part low-left-side, x of b, 20 long", "low-left-side", "names have `_`: `low_left_side`"),
+    ("join left-side.top to a.left", "left-side", "names have `_`: `left_side`"),
+    ("accept lone_screw on a.left", "lone_screw", "the names of rules have `-`: `lone-screw`"),
+]
+
+
+@pytest.mark.parametrize(("text", "word", "instead"), SAID_OTHERWISE)
+def test_what_is_said_otherwise_is_told_as_it_is_said(text: str, word: str, instead: str) -> None:
+    [(marked, says)] = told(text)
+    assert marked == word
+    assert instead in says
+
+
+@pytest.mark.parametrize(
+    "number",
+    [
+        "127/2",
+        "33/2",
+        "63/32",
+        "1000/4",
+        "200/3",
+        "202/4",
+        "1205/10",
+        "100-1/2",
+        "100 1/2",
+        "201 / 2",
+        "5/4",
+        "20.5",
+    ],
+)
+def test_an_honest_number_is_not_asked_about(number: str) -> None:
+    assert not told(UNDER_PART + f"({number}) long")
+
+
+@pytest.mark.parametrize("line", ["let a = wide - 2", "part a of b, wide - 2 long"])
+def test_a_minus_is_no_hyphen(line: str) -> None:
+    assert not told(line)

@@ -44,9 +44,8 @@ def plan_of(text: str) -> Plan:
 
 
 def test_head() -> None:
-    plan = plan_of(
-        f'plan "Potting bench"\n    unit mm\n    seen from front, left\n    eye height 63 in\n{STOCK.replace('3/4', '19')}{FRAME}'
-    )
+    head = 'plan "Potting bench"\n    unit mm\n    seen from front, left\n    eye height 63 in\n'
+    plan = plan_of(head + STOCK.replace("3/4", "19").replace("6 wide", "140 wide") + FRAME)
     same((plan.title, plan.unit, plan.eye_height), ("Potting bench", "mm", 63))
     assert plan.seen_from == (Side.FRONT, Side.LEFT)
     assert plan.span == (0, 20)

@@ -62,6 +62,16 @@ PARTS = {
     "nominal the wrong way round": ("stock x of pine, ⟦4x2⟧", "the thickness comes first: 2x4"),
     "nominal not made": ("stock x of pine, ⟦2x13⟧", "timber is not sold as 2x13"),
     "stock thicker than wide": ("stock x of oak, ⟦5-1/2 x 3/4⟧", "5-1/2 thick is more than 3/4 wide"),
+    "millimetres in inches": (
+        "stock x of oak, ⟦19⟧ x 89",
+        "19 in thick: are these millimetres? Write `unit mm` in the plan",
+    ),
+    "a sheet in millimetres": ("stock x of plywood, ⟦6⟧ thick", "6 in thick: are these millimetres?"),
+    "a sheet wide in millimetres": (
+        "stock x of plywood, 3 thick, ⟦1220⟧ x 2440",
+        "wide: are these millimetres? Write `unit mm` in the plan",
+    ),
+    "thinner than veneer": ("stock x of oak, ⟦1/64⟧ x 3", "1/64 in thick: no stock is so thin"),
     "stock of no thickness": ("stock x of oak, ⟦0⟧ x 3", "the thickness comes to nothing"),
     "stock of negative length": ("stock x of oak, 1 x 3, ⟦2 - 3⟧", "the length comes to less than nothing"),
     "part named twice": (
@@ -586,3 +596,16 @@ def test_any_heap_of_mistakes_is_told_and_never_breaks_the_tool(lines: list[str]
             for join in plan.joins
         )
         assert len({join.name for join in plan.joins}) == len(plan.joins)
+
+
+@pytest.mark.parametrize(
+    ("size", "says"),
+    [
+        ("3/4 x 5-1/2", "0.8 mm thick: are these inches? Write `unit inch` in the plan"),
+        ("1-1/2 x 3-1/2", "3.5 mm wide: are these inches? Write `unit inch` in the plan"),
+        ("300 x 400", "300 mm thick: no stock is so thick"),
+    ],
+)
+def test_a_metric_plan_with_sizes_in_inches(size: str, says: str) -> None:
+    _, mistakes = work_out(f'plan "x"\n    unit mm\nstock x of red oak, {size}\n')
+    assert [mistake.says for mistake in mistakes] == [says]

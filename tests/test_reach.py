@@ -9,11 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
+from planlint.findings.finding import Finding, Grade
 from planlint.geometry.body import Body
 from planlint.geometry.piece import Piece
 from planlint.geometry.reach import Blockers, Corridor, corridor, in_the_way
 from planlint.geometry.types import Vector
-from planlint.inspection.inspect import understand
+from planlint.inspection.inspect import inspect_text, understand
 from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.model.settings import DrillingProfile, Settings
@@ -104,13 +105,18 @@ part wall_l, wall_r of board, {inside} long, 6 wide, deep, facing left
 """
 
 
-def box(inside: str) -> Piece:
+def box_text(inside: str, *, outside: bool = False, seen: str = "seen from nowhere") -> str:
     joins = "".join(
-        f"join wall_{s}.{e} to wall_{w}.{back}\n    flush {side}, bottom\n    pockets 2 in {inner}\n"
+        f"join wall_{s}.{e} to wall_{w}.{back}\n    flush {side}, bottom\n"
+        f"    pockets 2 in {side if outside else inner}\n    screws coarse 1-1/4\n"
         for s, side, inner in (("l", "left", "right"), ("r", "right", "left"))
         for e, w, back in (("front", "f", "back"), ("back", "b", "front"))
     )
-    plan, mistakes = understand(PlanText("box.plan", BOX.format(inside=inside) + joins), Settings())
+    return BOX.replace("seen from nowhere", seen).format(inside=inside) + joins
+
+
+def box(inside: str) -> Piece:
+    plan, mistakes = understand(PlanText("box.plan", box_text(inside)), Settings())
     assert plan is not None and not mistakes
     return Piece(plan)
 
@@ -130,3 +136,81 @@ def test_a_right_angle_drive_is_a_setting() -> None:
     short = Settings(profile=DrillingProfile(driver_length=2.5, drill_length=3, drill_diameter=1))
     assert any(tree.stuck_sets() for tree in box("10").assemblies)
     assert not any(tree.stuck_sets() for tree in Piece(plan, short).assemblies)
+
+
+# ---------------------------------------------------------------- what the builder is told
+
+
+def found(text: str, settings: Settings | None = None) -> list[Finding]:
+    inspection = inspect_text(PlanText("box.plan", text), settings or Settings())
+    assert not inspection.unread and not inspection.crashed
+    return list(inspection.findings)
+
+
+def test_each_of_two_mirrored_knots_is_told() -> None:
+    """One at each end of the box, three parts each; the stuck set is told at once, not one knot a run."""
+    told = found(box_text("10"))
+    assert [finding.joint for finding in told] == ["wall_l.front", "wall_r.front"]
+    assert [set(finding.parts) for finding in told] == [{"wall_f", "wall_b", f"wall_{side}"} for side in "lr"]
+    assert {finding.grade for finding in told} == {Grade.STOP}
+
+
+def test_a_box_for_a_shorter_set_up_is_a_caution_that_says_how_short() -> None:
+    """14 in inside: 0.625 + L along the bore and 1 in of drill fit where L is 12-3/4 and not where it is 13. With the
+    lengths in the settings nothing is found."""
+    for finding in found(box_text("14")):
+        assert finding.rule == "no-build-order"
+        assert finding.grade is Grade.CAUTION
+        assert (finding.measured, finding.limit, finding.unit) == (16, 12.75, "in")
+        assert any(
+            "no longer than 12-3/4 in together" in each.says
+            and "`driver-length` and `drill-length` under `[drilling]` in planlint.toml" in each.says
+            for each in finding.repairs
+        )
+    for drill, left in ((6.75, 0), (7.0, 2)):
+        assert len(found(box_text("14"), Settings(profile=DrillingProfile(drill_length=drill)))) == left
+
+
+def test_the_limit_of_a_short_set_up_is_a_setting() -> None:
+    least = Settings(limits={("no-build-order", "short set-up"): 13.0})
+    assert {finding.grade for finding in found(box_text("14"), least)} == {Grade.STOP}
+    milder = Settings(grades={"no-build-order": "advice"})
+    assert {finding.grade for finding in found(box_text("14"), milder)} == {Grade.ADVICE}
+
+
+LOW_EYES = "seen from all round\n    eye height 3 in"
+"""No eye of this height sees into the box."""
+
+
+def test_a_face_where_the_pockets_show_is_offered_last_and_with_plugs() -> None:
+    hidden = found(box_text("10"))[0].repairs
+    assert hidden[0].says == "Drill the pockets of wall_l to wall_f in the left of wall_l: there is room."
+    shown = found(box_text("10", seen=LOW_EYES))[0].repairs
+    assert "there is room" not in " ".join(each.says for each in shown)
+    assert shown[-1].says == (
+        "Or drill the pockets of wall_l to wall_f in the left of wall_l and plug them: they show."
+    )
+
+
+def test_a_hidden_face_is_offered_only_where_a_driver_reaches_it() -> None:
+    """Pockets outside the box show. In one of 20 in all may move inside. In one of 10 in only one at each end may: the
+    last joint is then still driven from outside, and plugs alone are offered there. With that done all is well."""
+    inside = "Drill in the {} of wall_{} instead: nobody sees it there."
+    large = found(box_text("20", outside=True, seen=LOW_EYES))
+    small = found(box_text("10", outside=True, seen=LOW_EYES))
+    assert {finding.rule for finding in (*small, *large)} == {"hole-in-sight"}
+    both = [inside.format("right", "l")] * 2 + [inside.format("left", "r")] * 2
+    assert [finding.repairs[0].says for finding in large] == both
+    plug = "Plug the holes: write `, plugged` at the end of the line."
+    assert [finding.repairs[0].says for finding in small] == [both[0], plug, both[2], plug]
+    left, left_back, right, right_back = box_text("10", outside=True, seen=LOW_EYES).split(
+        "    pockets 2 in "
+    )[1:]
+    head = box_text("10", outside=True, seen=LOW_EYES).split("    pockets 2 in ")[0]
+    rows = [
+        left.replace("left\n", "right\n", 1),
+        left_back.replace("left\n", "left, plugged\n", 1),
+        right.replace("right\n", "left\n", 1),
+        right_back.replace("right\n", "right, plugged\n", 1),
+    ]
+    assert found("    pockets 2 in ".join([head, *rows])) == []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import replace
 from typing import Any
 
 import jsonschema
@@ -12,10 +13,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.findings.finding import Finding, Grade, Repair
+from planlint.findings.rulebook import rule_book
 from planlint.inspection.result import Inspection, Trouble, refused
+from planlint.reports.difference import differences
 from planlint.reports.json import json_report
 from planlint.reports.page import Page
-from planlint.reports.plain import quantity, sentence, visible
+from planlint.reports.plain import Names, measured, quantity, sentence, visible
 from planlint.reports.schema import Report, json_schema
 from planlint.reports.tally import Tally
 from planlint.reports.text import write_inspection, write_summary
@@ -93,7 +96,7 @@ def test_finding_is_told_whole() -> None:
         "    One screw holds a joint 3-1/2 in wide, so the rail can turn on it.",
         "    Line 5    pockets 1 in back",
         "              ├───────────────┤",
-        "    Measured  1 screw; limit 2 screws (common practice)",
+        "    Measured  1 screw; at least 2 screws (common practice)",
         "    Do        Drill two pockets, 3/4 in and 2-3/4 in from the top.",
     ]
 
@@ -101,6 +104,121 @@ def test_finding_is_told_whole() -> None:
 def test_findings_stand_under_their_joint_or_part_in_the_order_of_the_text() -> None:
     headings = [line for line in report(FOUND).splitlines() if line.startswith(("Joint", "Part"))]
     assert headings == ["Part rail", "Joint rail.left"]
+
+
+def alike(*joints: str, repair: str = "drill {} twice") -> Inspection:
+    found = tuple(
+        replace(LONE, joint=f"{name}.left", parts=(name, "leg"), repairs=(Repair(repair.format(name)),))
+        for name in joints
+    )
+    return Inspection("bench.plan", SOURCE, findings=(*found, LONG))
+
+
+def test_equal_findings_are_told_once_with_the_others_by_name_and_line() -> None:
+    told = " ".join(report(alike("rail", "slat", "apron", "foot")).split())
+    assert told.count("STOP lone-screw") == 1
+    assert "Also the same in 3 more joints: slat.left, apron.left, foot.left (line 5)." in told
+    assert "CAUTION nominal-size" in told
+
+
+def test_two_equal_findings_are_both_told() -> None:
+    told = report(alike("rail", "slat"))
+    assert told.count("STOP  lone-screw") == 2
+    assert "Also" not in told
+
+
+def test_findings_that_differ_are_all_told() -> None:
+    found = alike("rail", "slat", "apron")
+    other = replace(found, findings=tuple(replace(each, measured=n) for n, each in enumerate(found.findings)))
+    assert report(other).count("STOP  lone-screw") == 3
+
+
+def test_the_head_of_a_plan_counts_the_worst_first() -> None:
+    assert report(alike("rail", "slat", "apron")).splitlines()[0] == "bench.plan  3 stop, 1 caution"
+
+
+def test_code_is_not_broken_in_a_narrow_page() -> None:
+    file = io.StringIO()
+    page = Page(file, 40)
+    page.prose("If it is meant, say so there: `set back 1/8 in from back` and not flush.", indent=4)
+    page.flush()
+    assert any("`set back 1/8 in from back`" in line for line in file.getvalue().splitlines())
+
+
+def test_narrow_labels_stand_under_their_sentence() -> None:
+    lines = report(FOUND, width=40).splitlines()
+    for label in ("Line 5", "Do: ", "Measured: "):
+        assert any(line.startswith(f"    {label}") for line in lines)
+
+
+def differing(now: str, then: str) -> list[tuple[str, str]]:
+    return [
+        (row.label, row.line) for rows in differences(10, now.splitlines(), then.splitlines()) for row in rows
+    ]
+
+
+JOIN = "join a.left to b.right as dado, 1/4 deep\n    flush front\n    1 from top\njoin c.left to b.right"
+
+
+def test_a_line_put_in_is_told_behind_the_line_before_it() -> None:
+    then = JOIN.replace(" as dado, 1/4 deep", "").replace(
+        "1 from top", "1 from top\n    pockets 2 in back\n    glued"
+    )
+    assert differing(JOIN, then) == [
+        ("Line 10", "join a.left to b.right as dado, 1/4 deep"),
+        ("then", "join a.left to b.right"),
+        ("after line 12", "    pockets 2 in back"),
+        ("", "    glued"),
+    ]
+
+
+def test_lines_that_change_are_paired_with_what_they_become() -> None:
+    now = "    dado 3/4 wide across right\n    flush front\n    pockets 2 in back\n"
+    then = "    screws to suit\n    pockets 3 in bottom\n"
+    assert differing(now, then) == [
+        ("Line 10", "    dado 3/4 wide across right"),
+        ("then", "(taken out)"),
+        ("Line 11", "    flush front"),
+        ("then", "(taken out)"),
+        ("after line 11", "    screws to suit"),
+        ("Line 12", "    pockets 2 in back"),
+        ("then", "    pockets 3 in bottom"),
+    ]
+
+
+@given(st.lists(st.sampled_from(["a b", "a c", "", "d e f", " g"]), max_size=8), st.data())
+def test_a_difference_leads_from_one_text_to_the_other(now: list[str], data: st.DataObject) -> None:
+    then = data.draw(st.lists(st.sampled_from(["a b", "a c", "", "d e f", " g"]), max_size=8))
+    told = [line or "(an empty line)" for line in now]
+    made: list[str] = []
+    at = 0
+    for rows in differences(1, now, then):
+        label = rows[0].label
+        if label.startswith("Line "):
+            line = int(label[5:])
+            made += told[at : line - 1]
+            at = line
+            assert rows[0].line == told[line - 1]
+            made += [] if rows[1].line == "(taken out)" else [rows[1].line]
+        else:
+            after = at if not label or label == "at the top" else int(label.removeprefix("after line "))
+            made += told[at:after]
+            at = max(at, after)
+            made.append(rows[0].line)
+    assert [*made, *told[at:]] == [line or "(an empty line)" for line in then]
+
+
+@pytest.mark.parametrize("width", [30, 40, 80])
+def test_lines_of_a_plan_keep_their_spaces(width: int) -> None:
+    file = io.StringIO()
+    page = Page(file, width)
+    page.lines(
+        [("Line 5", "    part rail of board,  24 long,   crosswise, facing front, finish both faces", "")]
+    )
+    page.flush()
+    assert "        part rail of" in file.getvalue()
+    assert "board,  24" in file.getvalue() or "board,\n" in file.getvalue()
+    assert max(map(len, file.getvalue().splitlines())) <= width
 
 
 def test_summary_counts_everything() -> None:
@@ -235,7 +353,7 @@ def test_long_line_is_shown_around_its_mark() -> None:
         (0.75, "in", "in", "3/4 in"),
         (1.0, "in", "mm", "25.4 mm"),
         (1.0, "screws", "in", "1 screw"),
-        (1.0, "of all eyes", "in", "1 of all eyes"),
+        (0.114, "of all eyes", "in", "11 % of the places looked from"),
         (44.5, "degrees", "in", "44.5 degrees"),
         (2.0, "screws", "in", "2 screws"),
         (0.12345, None, "in", "0.123"),
@@ -249,6 +367,46 @@ def test_sentences_leave_names_alone() -> None:
     assert sentence("rail_2 is short") == "rail_2 is short."
     assert sentence("rail is short", ("rail",)) == "rail is short."
     assert sentence("the rail is short", ("rail",)) == "The rail is short."
+    names = Names(
+        "stock board of oak, 1x4\npart rail, box of board, 9 long\npart a of board\n# part there of it"
+    )
+    assert sentence("box needs its w too", names) == "box needs its w too."
+    assert sentence("board is thin", names) == "board is thin."
+    assert sentence("a face looks up", names) == "A face looks up."
+    assert sentence("there is no box", names) == "There is no box."
+
+
+@pytest.mark.parametrize(
+    ("rule", "found", "limit", "unit", "basis", "told"),
+    [
+        ("lone-screw", 1, 2, "screws", "common practice", "1 screw; at least 2 screws (common practice)"),
+        ("wide-spacing", 9, 8, "in", "common practice", "9 in; at most 8 in (common practice)"),
+        ("tip-through", 0.03125, 0.0625, "in", "judgement", "1/32 in; at least 1/16 in (judgement)"),
+        ("tip-through", -0.095, 0.0625, "in", "judgement",
+         "comes out by 0.095 in; at least 1/16 in must stay (judgement)"),
+        ("screws-meet", -0.125, 0.125, "in", "judgement",
+         "share wood by 1/8 in; at least 1/8 in must stay between (judgement)"),
+        ("hole-in-sight", 0.114, 0, "of all eyes", "geometry",
+         "11 % of the places looked from; none allowed (geometry)"),
+        ("unstocked-screw", 1.375, 1.25, "in", "the shop", "1-3/8 in, against 1-1/4 in (the shop)"),
+        ("of-somebody", 3, 2, "in", "judgement", "3 in, against 2 in (judgement)"),
+    ],
+)  # fmt: skip
+def test_which_side_of_a_limit_is_sound(
+    rule: str, found: float, limit: float, unit: str, basis: str, told: str
+) -> None:
+    finding = replace(LONE, rule=rule, measured=found, limit=limit, unit=unit, basis=basis)
+    assert measured(finding, "in") == ("Measured", told)
+
+
+def test_every_limit_that_a_rule_judges_by_has_a_sense() -> None:
+    compared = {"nominal-size", "unstocked-screw", "thread-mismatch", "no-build-order"}
+    silent = {
+        name
+        for name, rule in rule_book().items()
+        if any(limit.sense is None for limit in rule.limits.values())
+    }
+    assert silent <= compared
 
 
 def parsed(*inspections: Inspection) -> dict[str, Any]:

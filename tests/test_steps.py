@@ -10,6 +10,7 @@ import pytest
 
 from planlint.command.main import main
 from planlint.geometry.piece import Piece
+from planlint.inspection.clamps import Clamping
 from planlint.inspection.inspect import understand
 from planlint.inspection.steps import Step, work_steps
 from planlint.model.settings import Settings
@@ -76,8 +77,61 @@ def test_text_tells_pockets_screws_and_clamps() -> None:
     assert "rail.left to stile.right: flush top, flush front" in text
     assert "2 in the back of rail, at 1/2 and 1-1/2 in from top" in text
     assert "2 fine 1-1/4 in, No. 7" in text
-    assert "from the right of rail to the left of stile; and one that presses both flat at the front" in text
+    assert (
+        "from the right of rail to the left of stile; and one that presses the joint flat at the front"
+        in text
+    )
     assert "In all 2 fine screws 1-1/4 in, No. 7" in text
+
+
+SHELVES = """\
+plan "Rack"
+    seen from nowhere
+stock board of birch plywood, 3/4 thick
+part side_l, side_r of board, 40 long, 11 wide, upright, facing left
+part low, high of board, 24 long, 11 wide, crosswise, facing up
+join low.left to side_l.right
+    flush front, bottom
+    pockets 2 in bottom
+    screws coarse 1-1/4
+join low.right to side_r.left
+    flush front, bottom
+    pockets 2 in bottom
+    screws coarse 1-1/4
+join high.left to side_l.right
+    flush front, top
+    pockets 2 in top
+    screws coarse 1-1/4
+join high.right to side_r.left
+    flush front, top
+    pockets 2 in top
+    screws coarse 1-1/4
+"""
+
+
+def test_a_shelf_between_two_sides_is_clamped_across_both_by_one_clamp() -> None:
+    """A pad cannot go on the end of a shelf where a side stands: it goes on the far side of that one."""
+    told = [
+        ({(clamp.part_a.name, clamp.pad_a.value), (clamp.part_b.name, clamp.pad_b.value)}, clamp.again)
+        for step in work_steps(piece(SHELVES))
+        for work in step.work
+        if (clamp := work.clamp) is not None
+    ]
+    across = {("side_l", "left"), ("side_r", "right")}
+    assert told == [
+        ({("low", "right"), ("side_l", "left")}, False),
+        (across, False),
+        (across, False),
+        (across, True),
+    ]
+
+
+def test_two_shelves_brought_in_one_step_take_a_clamp_each() -> None:
+    """Joints on different lines are not held by one clamp, though its pads go on the same sides."""
+    p = piece(SHELVES)
+    clamps = Clamping(p).of_step(p.plan.joins, range(len(p.plan.parts)))
+    assert [clamp.again for clamp in clamps if clamp] == [False, True, False, True]
+    assert all(clamp.through for clamp in clamps if clamp)
 
 
 def test_plugs_are_listed_and_counted() -> None:
@@ -102,7 +156,11 @@ def test_json_is_whole() -> None:
     (step,) = entry["steps"]
     assert sorted(step["makes"]) == ["rail", "stile"]
     (joint,) = step["joints"]
-    assert joint["clamp"] == {"pads": [["rail", "right"], ["stile", "left"]], "flush": ["front"]}
+    assert joint["clamp"] == {
+        "pads": [["rail", "right"], ["stile", "left"]],
+        "flush": ["front"],
+        "again": False,
+    }
     (row,) = joint["rows"]
     assert (row["part"], row["face"], row["from"], row["places"]) == ("rail", "back", "top", [0.5, 1.5])
     assert row["screws"] == [{"count": 2, "thread": "fine", "length": 1.25, "gauge": 7}] == entry["screws"]
@@ -124,7 +182,7 @@ def test_a_piece_without_an_order_is_told_and_gives_1(capsys: pytest.CaptureFixt
     out = capsys.readouterr().out
     assert "No order of work" in out
     assert "side_r.front to front_b.back out of reach behind back_b" in " ".join(out.split())
-    assert "Inspection finds 1 fault in this plan" in out
+    assert "Inspection finds 2 faults in this plan" in out
 
 
 @pytest.mark.parametrize("form", ["text", "json"])

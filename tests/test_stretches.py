@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations, pairwise
 
@@ -307,6 +308,30 @@ def test_explained_joints_tell_the_stretches() -> None:
     told = " ".join(file.getvalue().split())
     assert "May go 5/16 in to 3-11/16 in, 4-9/16 in to 5-3/16 in from the bottom" in told
     assert (
-        "Barred 3-3/4 in to 4-1/2 in from the bottom: too little wood beside the bore, at the groove of ledge"
+        "Barred 3-11/16 in to 4-9/16 in from the bottom: too little wood beside the bore, at the groove of ledge"
         in told
     )
+
+
+def explained(p: Piece) -> str:
+    file = io.StringIO()
+    write_joints(Page(file, 100), p)
+    return " ".join(file.getvalue().split())
+
+
+def test_explained_joints_tell_where_only_a_plug_would_do() -> None:
+    told = explained(piece(seen="all round"))
+    assert "May go if plugged: 5/16 in to 5-3/16 in from the bottom" in told
+    assert "nowhere" not in told
+    assert "if plugged" not in explained(piece(seen="front"))
+
+
+def test_explained_joints_leave_no_gap_in_millimetres() -> None:
+    """Where one stretch ends the next begins, to the millimetre that is told."""
+    plan = piece(cut="groove 1/4 wide 1/4 deep along back, 1-1/4 from top").plan
+    told = explained(Piece(replace(plan, unit="mm")))
+    words = [each.split(" from the")[0] for each in told.split("Barred ")[1:]]
+    words += told.split("May go ")[1].split(" from the")[0].split(", ")
+    edges = sorted([int(end.removesuffix(" mm")) for end in each.split(" to ")] for each in words)
+    assert [edges[0][0], edges[-1][1]] == [0, 140]
+    assert all(before[1] == after[0] for before, after in pairwise(edges))

@@ -183,7 +183,9 @@ def test_written(untidy: Path, capsys: pytest.CaptureFixture[str]) -> None:
 def test_check(untidy: Path, capsys: pytest.CaptureFixture[str]) -> None:
     was = untidy.read_bytes()
     assert main(["tidy", "--check", str(untidy)]) == 1
-    assert "is not tidy" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "is not tidy" in told
+    assert "    Line " in told
     assert untidy.read_bytes() == was
     untidy.write_text(TIDY)
     assert main(["tidy", "--check", str(untidy)]) == 0

@@ -30,9 +30,7 @@ def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
 def mitre_breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The same at a mitred end, where the slant decides how far out a pocket may go."""
     for row, pocket, clear, count, _ in _tight(piece, rule, "mitre"):
-        cut = row.part.cut_at(row.side) or (
-            row.part.cut_at(clear.at) if isinstance(clear.at, Side) else None
-        )
+        cut = row.part.cut_at(row.side) or (row.part.cut_at(clear.at) if isinstance(clear.at, Side) else None)
         angle = f", cut {degrees(cut.angle)}," if cut else ""
         yield _broken(rule, row, pocket, clear, count, f"At the mitred end{angle} the")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from planlint.checks.rows import Row
 from planlint.geometry.build_order import build_order
@@ -12,8 +12,8 @@ from planlint.geometry.types import Pocket
 from planlint.model.plan import Join, Part
 
 MOST_ORDERED = 400
-"""In a plan of more joints than this no order of work is searched for a row moved elsewhere: it then counts as driven
-only where nothing at all stands in its way. Basis: our own judgement."""
+"""In a plan of more joints or parts than this no order of work is searched for a row moved elsewhere: it then counts as
+driven only where nothing at all stands in its way. Basis: our own judgement."""
 
 
 def behind(row: Row) -> tuple[Pocket, ...]:
@@ -42,22 +42,31 @@ def has_room(row: Row, pockets: Iterable[Pocket], others: Sequence[Part]) -> boo
     return not any(in_the_way(way, body) for way in ways for body in bodies)
 
 
-def can_be_driven(row: Row, pockets: Sequence[Pocket]) -> bool:
-    """Whether, with these pockets in place of the row's own, the joint can be driven in some order of work."""
+def can_be_driven(
+    row: Row, pockets: Sequence[Pocket], moved: Mapping[int, frozenset[int]]
+) -> frozenset[int] | None:
+    """What is in the way of the joint's screws with these pockets in place of the row's own; ``None`` if no order of
+    work drives them.
+
+    ``moved`` tells the same of other joints, by their index, whose pockets are to be moved as well.
+    """
     piece, join = row.piece, row.join
     if not has_room(row, pockets, ()):
-        return False
+        return None
     kept = [pocket for pocket in piece.pockets(join) if pocket.row != row.number]
-    moved = piece.in_the_way_of(kept) | piece.in_the_way_of(pockets)
-    if not moved:
-        return True
+    here = piece.in_the_way_of(kept) | piece.in_the_way_of(pockets) | moved.get(join.index, frozenset())
+    if not here:
+        return here
     joins = piece.plan.joins
-    if len(joins) > MOST_ORDERED:
-        return False
+    if max(len(joins), len(piece.plan.parts)) > MOST_ORDERED:
+        return None
 
     def blocking(each: Join) -> frozenset[int]:
-        return moved if each is join else piece.blocking(each)
+        if each is join:
+            return here
+        return moved[each.index] if each.index in moved else piece.blocking(each)
 
     ends = set(join.parts)
     trees = build_order(piece.plan.parts, joins, blocking)
-    return not any(ends.issubset(stuck.parts) for tree in trees for stuck in tree.stuck_sets())
+    stuck = any(ends.issubset(stuck.parts) for tree in trees for stuck in tree.stuck_sets())
+    return None if stuck else here

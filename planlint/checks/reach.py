@@ -47,7 +47,7 @@ def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 f"No driver reaches the screw{'' if len(shut) == 1 else 's'} {at}, in the {row.asked.face.value} of "
                 f"{row.part.name}: {row.into.name} stands in the way of its own screw."
             ),
-            repairs=_from_elsewhere(row, ()),
+            repairs=_from_elsewhere(row, (), _places_with_room(row, ())),
         )
 
 
@@ -78,8 +78,8 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
             inner = _inside(here.parts, at_part)
             knot = least_stuck(here, inner, blocking)
             case = _Knot(piece, knot, tuple(_inside(knot.parts, at_part)), blocking, first)
-            row = _way_out(case)
-            yield _no_order(rule, case, row)
+            row, places = _way_out(case)
+            yield _no_order(rule, case, row, places)
             free.add(row.join.index)
             told += 1
             waiting += [
@@ -149,7 +149,7 @@ class _Knot(NamedTuple):
         return least + good * LENGTH_STEP
 
 
-def _no_order(rule: Rule, knot: _Knot, row: Row) -> Finding:
+def _no_order(rule: Rule, knot: _Knot, row: Row, places: Sequence[float] | None) -> Finding:
     piece, names = knot.piece, [part.name for part in knot.stuck.parts]
     within, joins = {part.index for part in knot.stuck.parts}, knot.told
     told = [_blocked(piece, join, within) for join in joins[:MOST_NAMED]]
@@ -168,12 +168,15 @@ def _no_order(rule: Rule, knot: _Knot, row: Row) -> Finding:
         measured=None if fits is None else profile.driver_length + profile.drill_length,
         limit=fits,
         unit=None if fits is None else "in",
-        repairs=_from_elsewhere(row, knot.others(row), fits),
+        repairs=_from_elsewhere(row, knot.others(row), places, fits),
     )
 
 
-def _way_out(knot: _Knot) -> Row:
-    """The row whose joint, made in another way, undoes the knot; best one whose pockets can be moved out of sight."""
+def _way_out(knot: _Knot) -> tuple[Row, list[float] | None]:
+    """The row whose joint, made in another way, undoes the knot; best one whose pockets can be moved, out of sight.
+
+    With it the places along the joint that they can be moved to, if any.
+    """
     joins = knot.told[:MOST_UNDONE]
 
     def undoes(free: Join) -> bool:
@@ -183,13 +186,14 @@ def _way_out(knot: _Knot) -> Row:
     moved = []
     for row in undoing:
         others, pockets = knot.others(row), behind(row)
-        if _places_with_room(row, others) is not None:
-            return row
+        places = _places_with_room(row, others)
+        if places is not None:
+            return row, places
         if pockets and has_room(row, pockets, others):
             if not _would_show(row, pockets):
-                return row
+                return row, None
             moved.append(row)
-    return (moved or undoing)[0]
+    return (moved or undoing)[0], None
 
 
 def _place(piece: Piece, join: Join) -> tuple[float, ...]:
@@ -204,14 +208,15 @@ def _blocked(piece: Piece, join: Join, within: set[int]) -> str:
     return f"{listed(names)} {stand} in the driver's way at {join.part_a.name} to {join.part_b.name}"
 
 
-def _from_elsewhere(row: Row, others: Sequence[Part], fits: float | None = None) -> list[str]:
+def _from_elsewhere(
+    row: Row, others: Sequence[Part], places: Sequence[float] | None, fits: float | None = None
+) -> list[str]:
     """Other places along the joint, or the other face, where a driver has room; else a shorter one, or no screws.
 
-    The other face comes last where the pockets would show in it.
+    ``places`` are those along the joint with room; the other face comes last where the pockets would show in it.
     """
     profile, unit = row.piece.settings.profile, row.unit
     ways = []
-    places = _places_with_room(row, others)
     if places is not None:
         ways.append(
             f"set the pockets of {row.joint} out at {row.setting_out(places)}: there the driver has room."

@@ -175,8 +175,11 @@ def _rows(piece: Piece) -> Iterable[Row]:
 
 
 def screw_length(value: float, unit: str) -> str:
-    """The length of a screw as it is called; a metric plan is told both."""
-    return inches(value) if unit in {"in", "ft"} else f"{inches(value)} ({length(value, unit)})"
+    """The length of a screw as it is called; a metric plan is told both, unless that is whole millimetres."""
+    if unit in {"in", "ft"}:
+        return inches(value)
+    metric = abs(value * 25.4 - round(value * 25.4)) < 1e-6
+    return length(value, unit) if metric else f"{inches(value)} ({length(value, unit)})"
 
 
 def places(values: Iterable[float], unit: str) -> str:

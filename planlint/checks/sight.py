@@ -10,6 +10,7 @@ from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.geometry.types import Pocket, Sight
+from planlint.text.measures import to_sixteenth
 
 MOST_SEARCHED = 24.0
 """Joints wider than this, in inches, are not searched for places out of sight: that takes longer than all else. Basis:
@@ -21,6 +22,7 @@ def hole_in_sight(piece: Piece, rule: Rule) -> Iterator[Finding]:
     if not piece.plan.seen_from:
         return
     least = rule.limit("share of eyes", piece.settings)
+    moved: dict[int, frozenset[int]] = {}
     for row in rows(piece):
         if row.asked.plugged:
             continue
@@ -43,7 +45,7 @@ def hole_in_sight(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=sight.share,
             limit=least,
             unit="of all eyes",
-            repairs=_hide(row),
+            repairs=_hide(row, moved),
         )
 
 
@@ -54,20 +56,26 @@ def _by_whom(row: Row, sight: Sight, pocket: Pocket) -> str:
     away = (x * x + y * y + z * z) ** 0.5
     who = "seated" if sight.seated else "standing"
     return (
-        f"from the {sight.seen_from.value}, by someone {who} {row.length(round(away))} away with eyes "
-        f"{row.length(round(sight.eye[2]))} above the floor"
+        f"from the {sight.seen_from.value}, by someone {who} {to_sixteenth(round(away), row.unit)} away with eyes "
+        f"{to_sixteenth(round(sight.eye[2]), row.unit)} above the floor"
     )
 
 
-def _hide(row: Row) -> list[str]:
-    """Drill in the face behind, if nobody sees it there and a driver reaches it; else elsewhere here; else plug."""
+def _hide(row: Row, moved: dict[int, frozenset[int]]) -> list[str]:
+    """Drill in the face behind, if nobody sees it there and a driver reaches it; else elsewhere here; else plug.
+
+    ``moved`` gathers what is in the way of joints told to be drilled from behind: all of them may be.
+    """
     plug = "plug the holes: write `, plugged` at the end of the line."
-    moved = behind(row)
-    if moved and not shows(row, moved) and can_be_driven(row, moved):
-        return [
-            f"Drill in the {row.asked.face.opposite.value} of {row.part.name} instead: nobody sees it there.",
-            f"Or {plug}",
-        ]
+    pockets = behind(row)
+    if pockets and not shows(row, pockets):
+        in_the_way = can_be_driven(row, pockets, moved)
+        if in_the_way is not None:
+            moved[row.join.index] = in_the_way
+            return [
+                f"Drill in the {row.asked.face.opposite.value} of {row.part.name} instead: nobody sees it there.",
+                f"Or {plug}",
+            ]
     free = row.free_words() if row.asked.at is not None and row.width <= MOST_SEARCHED else ""
     if free:
         return [f"Keep the pockets where nobody sees them: {free}.", f"Or {plug}"]

@@ -113,39 +113,54 @@ def _held_by_others(row: Row) -> bool:
         return True
     lever = row.width / 2
     line, along = row.screws[0].pocket.exit, piece.contact(join).normal
-    walls = [part for part in piece.plan.parts if part.fixed_to_wall]
     starts = _hold_off_line(piece, join, a, line, along, lever)
     if any(part is b for part, _ in starts):
         return True
-    goals: dict[str, int] = {}
-    for part, pivots in _hold_off_line(piece, join, b, line, along, lever):
-        goals[part.name] = min(pivots, goals.get(part.name, pivots))
+    goals = _hold_off_line(piece, join, b, line, along, lever)
+    walls = [(part, 0) for part in piece.plan.parts if part.fixed_to_wall]
     if a.fixed_to_wall:
-        starts += [(part, 0) for part in walls]
+        starts += walls
     if b.fixed_to_wall:
-        goals.update((part.name, 0) for part in walls)
-    # The joint asked about is a pivot of the ring itself.
+        goals += walls
+    return _ring_stands(piece, join, starts, goals)
+
+
+def _ring_stands(
+    piece: Piece, join: Join, starts: list[tuple[Part, int]], goals: list[tuple[Part, int]]
+) -> bool:
+    """Whether a way leads from a start to a goal, past both parts of a joint, that makes a ring of few pivots with it.
+
+    Each part comes with the pivots of the joint that ties it to the one part or the other.
+    """
+    last = {part.name: pivots for part, pivots in sorted(goals, key=itemgetter(1), reverse=True)}
+    # The ways of fewest pivots first, so that each part is looked at once.
     waiting = deque(sorted(starts, key=itemgetter(1)))
-    done = {a.name, b.name}
+    done = {part.name for part in join.parts}
     while waiting and len(done) < MOST_PARTS_ROUND:
         part, pivots = waiting.popleft()
         if part.name in done:
             continue
         done.add(part.name)
-        if 1 + pivots + goals.get(part.name, MOST_PIVOTS) <= MOST_PIVOTS:
+        # The joint asked about is a pivot of the ring itself.
+        if 1 + pivots + last.get(part.name, MOST_PIVOTS) <= MOST_PIVOTS:
             return True
-        if part.fixed_to_wall:
-            waiting.extendleft((other, pivots) for other in walls)
-        for other in piece.graph.joins_of(part):
-            if _holds(other):
-                beyond = other.part_b if other.part_a is part else other.part_a
-                if beyond.name in done:
-                    continue
-                if _stiff(piece, other):
-                    waiting.appendleft((beyond, pivots))
-                elif pivots + 2 <= MOST_PIVOTS:
-                    waiting.append((beyond, pivots + 1))
+        for beyond, more in _neighbours(piece, part):
+            if beyond.name in done:
+                continue
+            if not more:
+                waiting.appendleft((beyond, pivots))
+            elif pivots + 2 <= MOST_PIVOTS:
+                waiting.append((beyond, pivots + 1))
     return False
+
+
+def _neighbours(piece: Piece, part: Part) -> Iterator[tuple[Part, int]]:
+    """The parts that joints or the wall hold to a part, with the pivots between: none where the joint is stiff."""
+    if part.fixed_to_wall:
+        yield from ((other, 0) for other in piece.plan.parts if other.fixed_to_wall)
+    for join in piece.graph.joins_of(part):
+        if _holds(join):
+            yield join.part_b if join.part_a is part else join.part_a, 0 if _stiff(piece, join) else 1
 
 
 def _hold_off_line(
@@ -188,14 +203,14 @@ def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
         says = f"Nothing holds {a.name} to {b.name}: no pockets, glue or interlocking joint is said"
         if join.screws is not None:
             says += "; the line asks for screws, but no pockets are drilled for them"
-        pockets = _pockets_words(piece, join)
+        pockets = pockets_words(piece, join)
         other_ways = "`glued`, or `as resting` if it lies loose on purpose"
         yield rule.finding(
             span=join.span,
             joint=join.name,
             parts=(a.name, b.name),
             says=f"{says}.",
-            repairs=[f"Say {pockets}, {other_ways}." if pockets else f"Say {other_ways}."],
+            repairs=[f"Say `{pockets}`, {other_ways}." if pockets else f"Say {other_ways}."],
             basis="judgement",
         )
 
@@ -222,20 +237,20 @@ def _bodies(piece: Piece) -> dict[str, str]:
     return {name: find(name) for name in leader}
 
 
-def _pockets_words(piece: Piece, join: Join) -> str:
-    """Pockets that could hold the joint, such as `pockets 2 in back`; empty where both parts meet with a face.
+def pockets_words(piece: Piece, join: Join) -> str:
+    """Pockets that could hold the joint, such as ``pockets 2 in back``; empty where both parts meet with a face.
 
     They are drilled in a face of the part that ends against the other, the one turned away from whoever looks on.
     """
     ends = [
-        (rank, number, part, side)
+        (not part.is_end(side), number, part)
         for number, (part, side) in enumerate(((join.part_a, join.side_a), (join.part_b, join.side_b)))
-        for rank in ((0 if part.is_end(side) else 1),)
         if not part.is_face(side)
     ]
     if not ends:
         return ""
-    _, number, part, _ = min(ends, key=itemgetter(0, 1))
-    front = part.facing
-    face = front.opposite if front in piece.plan.seen_from or front.opposite not in piece.plan.seen_from else front
-    return f"`pockets 2 in {f'{part.name}.' if number else ''}{face.value}`"
+    _, number, part = min(ends, key=itemgetter(0, 1))
+    face, seen = part.facing, piece.plan.seen_from
+    if face in seen or face.opposite not in seen:
+        face = face.opposite
+    return f"pockets 2 in {f'{part.name}.' if number else ''}{face.value}"

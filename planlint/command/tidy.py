@@ -12,6 +12,7 @@ from planlint.inspection.result import Inspection
 from planlint.inspection.uses import settings_in_force
 from planlint.language.tidy import tidied
 from planlint.model.plan import Join, Part, Plan
+from planlint.reports.plain import count
 from planlint.text.replace import NotReplaced, replace_file
 from planlint.text.source import PlanText
 
@@ -46,6 +47,7 @@ def _one(source: PlanText, within: str | None, *, check: bool) -> int:
         return 0
     if check:
         print(f"{'standard input' if straight else source.path} is not tidy")
+        _show_first(source, new)
         return 1
     if straight:
         return 0
@@ -81,6 +83,31 @@ def _proved(source: PlanText) -> tuple[PlanText, str]:
     if after.piece is None or not after.whole or _meaning(before) != _meaning(after):
         return source, "was left as it is: tidied, it would not say the same; this is a fault of planlint"
     return new, ""
+
+
+def _show_first(source: PlanText, new: PlanText) -> None:
+    """The first line that tidying changes, and how many more there are."""
+    from planlint.reports.difference import differences  # noqa: PLC0415
+    from planlint.reports.page import Page  # noqa: PLC0415
+
+    page = Page()
+    rows = differences(1, source.text.splitlines(), new.text.splitlines())
+    first = next(rows, None)
+    if first is None:
+        page.prose("its line ends differ", indent=4)
+    else:
+        page.lines([row._replace(line=_with_white(row.line)) for row in first])
+        more = sum(1 for _ in rows)
+        if more:
+            page.prose(f"and {count(more, 'more place')}", indent=4)
+    page.flush()
+
+
+def _with_white(line: str) -> str:
+    """A line with the white space shown that nobody sees."""
+    bare = line.rstrip()
+    told = bare.replace("\t", "(tab)")
+    return f"{told}(spaces)" if bare != line else told
 
 
 def _say(path: str, words: str) -> None:

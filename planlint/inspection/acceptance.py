@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
+from planlint.model.nearest import Offers
 from planlint.model.plan import Acceptance, Join, Plan
 
 STALE = "stale-acceptance"
@@ -70,15 +71,26 @@ def _short(join: Join) -> str:
 
 
 def _about_acceptances(plan: Plan, used: set[int], rules: Mapping[str, Rule]) -> Iterable[Finding]:
+    offers = Offers()
+    names: dict[str, object] = {}
     for number, acceptance in enumerate(plan.acceptances):
         joint, parts = _place(plan, acceptance)
         if number not in used and (rule := rules.get(STALE)):
+            names = names or {**_joins_by_target(plan), **plan.part_by_name}
+            target = acceptance.target
+            known = target in names
+            near = None if known else offers.nearest(target, names)
             yield rule.finding(
                 span=acceptance.span,
                 joint=joint,
                 parts=parts,
-                says=f"{acceptance.rule} is accepted on {acceptance.target}, but nothing of that kind is found there.",
-                repairs=["Take this line out of the plan, or correct the name it accepts."],
+                says=f"{acceptance.rule} is accepted on {target}, but "
+                f"{'nothing of that kind is found there' if known else 'no joint or part is called so'}.",
+                repairs=[
+                    f"Correct the name: the nearest is {near}."
+                    if near
+                    else "Take this line out of the plan, or correct the name it accepts."
+                ],
                 basis="judgement",
             )
         if not (acceptance.reason or "").strip() and (rule := rules.get(BARE)):

@@ -3,30 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
 from planlint.checks.rows import Row, rows
 from planlint.geometry.build_order import Assembly
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Side
+from planlint.inspection.clamps import Clamp, Clamping
 from planlint.model.plan import Join, Part
-
-NOT_CLAMPED = frozenset({"resting"})
-"""Joints that nothing has to press together."""
-
-
-@dataclass(frozen=True)
-class Clamp:
-    """Where a clamp's two pads go: on a side of each part, pressing the joint together. ``flush`` are the sides at
-    which both parts are pressed flat, so that their faces stay in one plane while the screws go in."""
-
-    part_a: Part
-    pad_a: Side
-    part_b: Part
-    pad_b: Side
-    flush: tuple[Side, ...]
 
 
 @dataclass(frozen=True)
@@ -68,14 +53,23 @@ def work_steps(piece: Piece) -> list[Step]:
     by_join: defaultdict[int, list[Row]] = defaultdict(list)
     for row in rows(piece):
         by_join[row.join.index].append(row)
+    clamping = Clamping(piece)
+
+    def work_of(joins: Sequence[Join], present: Iterable[Part]) -> tuple[JoinWork, ...]:
+        clamps = clamping.of_step(joins, {part.index for part in present})
+        return tuple(
+            JoinWork(join, tuple(by_join.get(join.index, ())), piece.trusted(join), clamp)
+            for join, clamp in zip(joins, clamps, strict=True)
+        )
+
     steps: list[Step] = []
     for assembly in _inner_first(piece.assemblies):
         if assembly.stuck:
-            work = tuple(_work(piece, join, by_join) for join in assembly.joins)
+            work = work_of(assembly.joins, assembly.parts)
             steps.append(Step(len(steps) + 1, assembly.parts, (), work, stuck=True))
             continue
         for added, standing, joins in _one_by_one(assembly, lambda join: _comes_late(piece, join)):
-            work = tuple(_work(piece, join, by_join) for join in joins)
+            work = work_of(joins, (*added, *standing))
             steps.append(Step(len(steps) + 1, added, standing, work))
     return steps
 
@@ -140,17 +134,3 @@ def _one_by_one(assembly: Assembly, late: Callable[[Join], bool]) -> list[Move]:
         added = assembly.steps[here].parts
         moves.append((added, tuple(standing), joins))
         standing += added
-
-
-def _work(piece: Piece, join: Join, by_join: dict[int, list[Row]]) -> JoinWork:
-    kind = join.tradition.kind if join.tradition else ""
-    clamp = None
-    if kind not in NOT_CLAMPED:
-        drilled = {row.face.axis for row in join.pockets}
-        flush = tuple(
-            placing.side
-            for placing in join.placings
-            if placing.flush and placing.side is not None and placing.side.axis in drilled
-        )
-        clamp = Clamp(join.part_a, join.side_a.opposite, join.part_b, join.side_b.opposite, flush)
-    return JoinWork(join, tuple(by_join.get(join.index, ())), piece.trusted(join), clamp)

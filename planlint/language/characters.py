@@ -19,6 +19,13 @@ def odd_character(line: str, at: int) -> tuple[int, int, str]:
     if character in "{}":
         return at, at + 1, f"`{character}` stands only in a name such as slat_{{n}}, written tight"
     instead = _INSTEAD.get(character)
+    if instead and "/" in instead:
+        whole = line[:at].rstrip()
+        digits = len(whole) - len(whole.rstrip("0123456789"))
+        if digits:
+            start = len(whole) - digits
+            mixed = f"{whole[start:]}-{instead}"
+            return start, at + 1, f"`{character}` is not a character of the plan language: write `{mixed}`"
     if instead:
         return at, at + 1, f"`{character}` is not a character of the plan language: write `{instead}`"
     if character.isprintable() and not character.isspace():

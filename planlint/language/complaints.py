@@ -7,6 +7,12 @@ from planlint.language.characters import odd_character
 from planlint.language.guesses import any_of
 from planlint.language.words import FIRST_WORDS, LIKELY_STARTS, NOT_OFFERED, PHRASES, RESERVED, TRADITIONS
 
+_LIES = {
+    "horizontal": "say `crosswise` (from left to right) or `deep` (from front to back)",
+    "vertical": "say `upright`",
+}
+"""How a part lies in words that do not say it all, and what to say."""
+
 Said = tuple[int, int, str]
 
 _WHOLE_PHRASE = {
@@ -81,6 +87,8 @@ def strange_first_word(bench: Bench, trouble: Trouble) -> Said | None:
 
 
 def _no_start(place: str, word: str) -> str:
+    if place == "part" and word in _LIES:
+        return f"`{word}` is not a detail of a part: {_LIES[word]}"
     starts = LIKELY_STARTS.get(place)
     if place in {"part", "join", "plan"}:
         return f"`{shortened(word)}` is not a detail of a {place}; {starts}"

@@ -17,6 +17,9 @@ MOST_TRIED = 16
 _NOT_FORGOTTEN = frozenset({"assembly", "end"})
 """With these in front, any word would do for a line: nobody forgot them."""
 
+_LOOKS = {"top": "up", "bottom": "down"}
+"""Sides of a part, and where their faces look."""
+
 _LEADS = {"plan": ("seen from", "eye height"), "join": ("set back",)}
 
 
@@ -53,6 +56,9 @@ def _plain(bench: Bench, trouble: Trouble) -> Edit | None:
     if word == "in" and behind_number and not text.startswith("pockets"):
         # `34 in lnog`: read as the keyword for lack of a word that follows a length. The real mistake comes next.
         return Edit(start, end, "", "", (start, end), sure=False)
+    otherwise = _said_otherwise(bench, trouble)
+    if otherwise is not None:
+        return otherwise
     if kind == "-" and "MINUS" in accepts:
         says = (
             "a minus sign has a space on both sides, and a mixed number such as 3-1/2 has none: "
@@ -69,6 +75,46 @@ def _plain(bench: Bench, trouble: Trouble) -> Edit | None:
             start, end, instead, "the x between two sizes has a space on both sides", (start, start + 1)
         )
     return _missing_before(bench, trouble)
+
+
+def _said_otherwise(bench: Bench, trouble: Trouble) -> Edit | None:
+    """What is said in another way in this language: a comma in a decimal, a face that looks `top`, marks in names."""
+    text = bench.text
+    start, end, kind, accepts = trouble
+    word = text[start:end]
+    edit: Edit | None = None
+    if kind == "," and text[start - 1 : start].isdigit() and text[end : end + 1].isdigit():
+        first = len(text[:start].rstrip("0123456789"))
+        last = len(text) - len(text[end:].lstrip("0123456789"))
+        says = f"a decimal has a point: `{text[first:start]}.{text[end:last]}`"
+        if not text[:first].endswith((".", "/", "-")):
+            edit = Edit(start, end, ".", says, (first, last))
+    elif kind == "word" and "LOOK" in accepts and word in _LOOKS:
+        says = f"a face looks up or down: say `facing {_LOOKS[word]}`"
+        return Edit(start, end, _LOOKS[word], says, (start, end))
+    elif kind == "word" and "RULE" in accepts and "_" in word:
+        name = word.lower().replace("_", "-")
+        return Edit(start, end, name, f"the names of rules have `-`: `{shortened(name)}`", (start, end))
+    elif kind == "-" and "MINUS" not in accepts:
+        edit = _hyphens(text, start)
+    if edit is not None and bench.left_over(edit) < len(text) - edit.end:
+        return edit
+    return None
+
+
+def _hyphens(text: str, at: int) -> Edit | None:
+    """A name written with ``-`` as with ``_``, where the first of its hyphens stands at a place."""
+    start = end = at
+    while start and (text[start - 1].isalnum() or text[start - 1] == "_"):
+        start -= 1
+    while end < len(text) and (text[end].isalnum() or text[end] in "_-"):
+        end += 1
+    name = text[start:end].rstrip("-")
+    instead = name.replace("-", "_")
+    if start == at or len(name) <= at + 1 - start or not instead.isidentifier():
+        return None
+    says = f"names have `_`: `{shortened(instead)}`"
+    return Edit(start, start + len(name), instead, says, (start, start + len(name)))
 
 
 def _missing_before(bench: Bench, trouble: Trouble) -> Edit | None:

@@ -166,6 +166,10 @@ def _acceptance(
     rule = node.rule
     if known_rules and rule.text not in known_rules:
         near = nearest(rule.text, sorted(known_rules))
+        if near is None:  # `tip-thru`: the one rule that has a word of it.
+            words = {*rule.text.split("-")}
+            alike = [name for name in known_rules if words & {*name.split("-")}]
+            near = alike[0] if len(alike) == 1 else None
         offer = f"; the nearest is {near}" if near else ""
         raise Refusal(rule.start, rule.end, f"there is no rule called {rule.text}{offer}")
     return Acceptance(rule.text, _filled_in(node.target, scope), node.reason, statement.span)

@@ -118,6 +118,9 @@ def _sound(value: Value, at: Expression) -> Value:
     return value
 
 
+_COUNTS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
+
+
 def _look_up(name: Name, scope: Scope) -> Value:
     value = scope.find(name.text)
     if value is not None:
@@ -126,6 +129,9 @@ def _look_up(name: Name, scope: Scope) -> Value:
         raise FollowOn
     if name.text in scope.unfit:
         raise Refusal(name.start, name.end, scope.unfit[name.text])
+    if name.text in _COUNTS:
+        says = f"`{name.text}` is a word: write the number: `{_COUNTS.index(name.text) + 1}`"
+        raise Refusal(name.start, name.end, says)
     known = scope.names()
     near = scope.offers.nearest(name.text, known)
     offer = (

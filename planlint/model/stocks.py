@@ -85,7 +85,9 @@ def _check_unit(workings: Workings, node: Expression, size: Fraction, what: str,
         return
     said = f"{workings.length(size)} {what}"
     if size > most:
-        hint = f"no stock is so {what}" if unit == "mm" else "are these millimetres? Write `unit mm` in the plan"
+        hint = (
+            f"no stock is so {what}" if unit == "mm" else "are these millimetres? Write `unit mm` in the plan"
+        )
     else:
         small = "thin" if thick else "narrow"
         hint = "are these inches? Write `unit inch` in the plan" if metric else f"no stock is so {small}"

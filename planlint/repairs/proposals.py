@@ -11,7 +11,7 @@ from planlint.language.tree import AcceptLine, Statement
 from planlint.repairs.context import Context, Elsewhere, Proposal, Propose
 from planlint.repairs.lines import take_out
 from planlint.repairs.placing import apart, askew, free_to_slide, misfit, overlap
-from planlint.repairs.rows import drill_elsewhere, other_screws, set_out_anew
+from planlint.repairs.rows import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.stocks import narrow_mitre, nominal_size, stepped_face, thin_stock
 from planlint.repairs.workmanship import DETAILS, detail_added, free_to_move
 
@@ -48,6 +48,7 @@ PROPOSALS: dict[str, Propose] = {
     "overlap": overlap,
     "free-to-slide": free_to_slide,
     "askew": askew,
+    "unheld": pockets_added,
     "lone-screw": set_out_anew,
     "wide-spacing": set_out_anew,
     "close-spacing": set_out_anew,

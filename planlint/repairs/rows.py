@@ -9,6 +9,7 @@ from itertools import chain, islice
 from math import ceil
 
 from planlint.checks.rows import NIL, Row
+from planlint.checks.turning import pockets_words
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.types import Screw
@@ -17,7 +18,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import Join, PocketRow, ScrewChoice
 from planlint.model.threads import suited_thread
 from planlint.repairs.context import Context, Proposal
-from planlint.repairs.lines import add_detail
+from planlint.repairs.lines import add_detail, add_line
 from planlint.repairs.parts import thicker
 from planlint.repairs.spelling import down, marks, up
 from planlint.repairs.trial import SCREW_RULES, clears, rows_of, tried
@@ -76,6 +77,17 @@ def other_screws(context: Context, finding: Finding) -> Iterator[Proposal]:
         for row in _rows(context, finding, join):
             for part in (row.into, row.part):
                 yield from thicker(context, part)
+
+
+def pockets_added(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Pockets for screws that the plan asks for; where it asks for none, only the builder knows what was meant."""
+    join = context.join_of(finding)
+    if join is None or join.screws is None or not finding.parts:
+        return
+    words = pockets_words(context.piece, join)
+    if words and "." not in words:  # Another part's name may be made by a loop.
+        edit = add_line(context, context.at(join.screws.span), words)
+        yield Proposal((edit,), f"drill {words.removeprefix('pockets ').replace(' in', ' pockets in')}")
 
 
 # ---------------------------------------------------------------- trying and offering

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from difflib import SequenceMatcher
+from typing import NamedTuple
 
 from planlint.reports.page import Page
 
@@ -16,11 +17,12 @@ Pair = tuple[str | None, str | None]
 """A line now and the line in its place then; ``None`` for a line taken out or put in."""
 
 
-def pairs(now: Sequence[str], then: Sequence[str]) -> Iterator[Pair]:
-    """Every line that differs, in order."""
-    for tag, a, b, c, d in SequenceMatcher(None, now, then, autojunk=False).get_opcodes():
-        if tag != "equal":
-            yield from _paired(now[a:b], then[c:d])
+class Row(NamedTuple):
+    """A line behind its label, as a page writes it."""
+
+    label: str
+    line: str
+    style: str
 
 
 def _paired(now: Sequence[str], then: Sequence[str]) -> Iterator[Pair]:
@@ -29,6 +31,7 @@ def _paired(now: Sequence[str], then: Sequence[str]) -> Iterator[Pair]:
         yield from ((line, None) for line in now)
         yield from ((None, line) for line in then)
         return
+    # The most that two stretches have in common from a line of each on: worked out from the end.
     best = [[0.0] * (len(then) + 1) for _ in range(len(now) + 1)]
     like = [[_likeness(old, new) for new in then] for old in now]
     for i in reversed(range(len(now))):
@@ -55,23 +58,37 @@ def _likeness(old: str, new: str) -> float:
     return ratio if ratio >= ALIKE else 0.0
 
 
-def write_difference(
-    page: Page, first: int, now: Sequence[str], then: Sequence[str], *, room: int = 8, indent: int = 4
-) -> None:
-    """Lines that differ, those now numbered from ``first``; a line put in is told behind the one before it."""
-    rows: list[tuple[str, str, str]] = []
-    for tag, a, b, c, d in SequenceMatcher(None, now, then, autojunk=False).get_opcodes():
+def differences(first: int, now: Sequence[str], then: Sequence[str]) -> Iterator[list[Row]]:
+    """Rows for each line that differs, those now numbered from ``first``; a line put in is told behind another."""
+    # Empty lines are alike everywhere: they hold nothing together.
+    for tag, a, b, c, d in SequenceMatcher(_is_empty, now, then, autojunk=False).get_opcodes():
         if tag == "equal":
             continue
         at = first + a
         after = ""
         for old, new in _paired(now[a:b], then[c:d]):
             if old is not None:
-                rows.append((f"Line {at}", old, ""))
-                rows.append(("then", "(taken out)" if new is None else new, "bold"))
+                yield [
+                    Row(f"Line {at}", _shown(old), ""),
+                    Row("then", "(taken out)" if new is None else _shown(new), "bold"),
+                ]
                 at, after = at + 1, ""
             elif new is not None:
                 label = f"after line {at - 1}" if at > 1 else "at the top"
-                rows.append(("" if label == after else label, new, "bold"))
+                yield [Row("" if label == after else label, _shown(new), "bold")]
                 after = label
-    page.lines(rows, indent=indent, room=room)
+
+
+def _is_empty(line: str) -> bool:
+    return not line.strip()
+
+
+def _shown(line: str) -> str:
+    return line if line.strip() else "(an empty line)"
+
+
+def write_difference(
+    page: Page, first: int, now: Sequence[str], then: Sequence[str], *, room: int = 8
+) -> None:
+    """Lines that differ, on a page; their labels take ``room`` columns, or more where one is longer."""
+    page.lines([row for rows in differences(first, now, then) for row in rows], room=room)

@@ -68,12 +68,12 @@ def _stretches(piece: Piece, join: Join, row: int, end: str, unit: str) -> Itera
         yield "May go", f"if plugged: {told} from the {end}"
     else:
         yield "May go", "nowhere along this joint"
-    for number, (low, high, why) in enumerate(found):
-        if why:
+    for number, stretch in enumerate(found):
+        if stretch.why:
             # Between a barred place and a free one lies a step of the grid: told as barred, so that no gap is left.
-            low = found[number - 1].high if number and not found[number - 1].why else low
-            high = found[number + 1].low if number + 1 < len(found) else high
-            yield "Barred", f"{_reach(low, high, unit)} from the {end}: {'; '.join(why)}"
+            low = found[number - 1].high if number and not found[number - 1].why else stretch.low
+            high = found[number + 1].low if number + 1 < len(found) else stretch.high
+            yield "Barred", f"{_reach(low, high, unit)} from the {end}: {'; '.join(stretch.why)}"
 
 
 _SEEN = "in sight"
@@ -84,14 +84,15 @@ def _joined(reaches: Iterable[tuple[float, float]]) -> list[tuple[float, float]]
     """Stretches, those that follow one another on the grid as one."""
     found: list[tuple[float, float]] = []
     for low, high in reaches:
-        if found and low - found[-1][1] <= GRID + 1e-9:
-            low = found.pop()[0]
-        found.append((low, high))
+        follows = found and low - found[-1][1] <= GRID + 1e-9
+        found.append((found.pop()[0] if follows else low, high))
     return found
 
 
 def _reach(low: float, high: float, unit: str) -> str:
-    return to_sixteenth(low, unit) if low == high else f"{to_sixteenth(low, unit)} to {to_sixteenth(high, unit)}"
+    return (
+        to_sixteenth(low, unit) if low == high else f"{to_sixteenth(low, unit)} to {to_sixteenth(high, unit)}"
+    )
 
 
 def _alike(screws: Sequence[Screw]) -> Iterable[list[Screw]]:

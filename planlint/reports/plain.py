@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Container
 
-from planlint.checks.own import every_rule
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Limit
+from planlint.findings.rulebook import Limit, rule_book
 from planlint.text.measures import degrees, length
 
 
@@ -39,9 +38,11 @@ class Names:
                 first, _, rest = line.strip().partition(" ")
                 if first in _NAMING:
                     self._found.update(each.strip(" ,:") for each in rest.split(" of ")[0].split())
-        return word in self._found
+        return word in self._found and word not in _STARTS
 
 
+_STARTS = frozenset({"a", "an", "the", "this", "that", "these", "there", "no", "nothing", "one", "what"})
+"""Words that begin a sentence far more often than they name a part."""
 _NAMING = frozenset({"let", "stock", "part", "join", "for", "assembly", "place", "use"})
 
 
@@ -90,7 +91,11 @@ def measured(finding: Finding, plan_unit: str) -> tuple[str, str]:
 
 def _limit_of(finding: Finding) -> Limit | None:
     """The limit of its rule that a finding was judged by, as far as its basis and unit tell."""
-    rule = every_rule().get(finding.rule)
+    rule = rule_book().get(finding.rule)
+    if rule is None:
+        from planlint.checks.own import every_rule  # noqa: PLC0415 - with the machinery of an inspection
+
+        rule = every_rule().get(finding.rule)
     limits = list(rule.limits.values()) if rule else []
     alike = [limit for limit in limits if limit.told == finding.basis]
     exact = [limit for limit in alike if limit.unit == finding.unit]

@@ -9,9 +9,7 @@ from planlint.reports.difference import write_difference
 from planlint.reports.page import Page
 from planlint.reports.plain import count, quantity, sentence
 
-_FOOT = (
-    "`planlint rules NAME` tells one rule in full: why, its limits and what they rest on; worked cases with `--cases`."
-)
+_FOOT = "`planlint rules NAME` tells one rule: why, its limits and what they rest on; with `--cases` its worked cases."
 
 
 def write_catalogue(page: Page, rules: Mapping[str, Rule]) -> None:

@@ -8,7 +8,8 @@ from typing import Any
 
 from planlint.checks.rows import Row, listed
 from planlint.geometry.piece import Piece
-from planlint.inspection.steps import Clamp, JoinWork, Step
+from planlint.inspection.clamps import Clamp
+from planlint.inspection.steps import JoinWork, Step
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Placing
 from planlint.reports.page import Page
@@ -119,6 +120,7 @@ def _work_entry(work: JoinWork) -> dict[str, Any]:
         else {
             "pads": [[clamp.part_a.name, clamp.pad_a.value], [clamp.part_b.name, clamp.pad_b.value]],
             "flush": [side.value for side in clamp.flush],
+            "again": clamp.again,
         },
     }
 
@@ -180,8 +182,12 @@ def _clamp(clamp: Clamp) -> str:
         f"from the {clamp.pad_a.value} of {visible(clamp.part_a.name)} to the {clamp.pad_b.value} of "
         f"{visible(clamp.part_b.name)}"
     )
+    if clamp.through:
+        said += ", in line with this joint"
+    if clamp.again:
+        said = "the one put on before holds this joint too"
     if clamp.flush:
-        said += f"; and one that presses both flat at the {listed([side.value for side in clamp.flush])}"
+        said += f"; and one that presses the joint flat at the {listed([side.value for side in clamp.flush])}"
     return said
 
 

@@ -171,7 +171,9 @@ def _places(inspection: Inspection, findings: Iterable[Finding]) -> str:
     """Every joint that has the same fault, by line."""
     lines: dict[int, list[str]] = {}
     for finding in findings:
-        lines.setdefault(inspection.position(finding.span.start).line, []).append(visible(finding.joint or ""))
+        lines.setdefault(inspection.position(finding.span.start).line, []).append(
+            visible(finding.joint or "")
+        )
     told = "; ".join(f"{', '.join(dict.fromkeys(joints))} (line {line})" for line, joints in lines.items())
     joints = {joint for each in lines.values() for joint in each}
     return f"the same in {count(len(joints), 'more joint')}: {told}."
