@@ -16,8 +16,9 @@ from manifold3d import Manifold
 
 from planlint.geometry.body import Body, Box
 from planlint.geometry.contact import contact
+from planlint.geometry.eyes import Arc, all_eyes, arcs
 from planlint.geometry.pockets import pocket_at, row_frame
-from planlint.geometry.sight import Arc, Mouth, Screen, all_eyes, arcs, mouth_of, seen, sight, walls
+from planlint.geometry.sight import Mouth, Screen, mouth_of, seen, sight, walls
 from planlint.geometry.types import Pocket, Sight, Vector
 from planlint.geometry.vectors import minus, plus
 from planlint.model.directions import SIDES, Axis, Side, side_of

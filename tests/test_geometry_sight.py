@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from planlint.geometry.body import Body, Box
 from planlint.geometry.contact import contact
+from planlint.geometry.eyes import arcs
 from planlint.geometry.pockets import pocket_at, row_frame
-from planlint.geometry.sight import arcs
 from planlint.geometry.types import Sight, Vector
 from planlint.geometry.vectors import minus, plus
 from planlint.model.directions import Side

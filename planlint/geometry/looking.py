@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from functools import cached_property
 
 from planlint.geometry.body import Body, Box, Plane
+from planlint.geometry.eyes import Arc, Eyes, all_eyes, arcs
 from planlint.geometry.shadows import bounding_box
-from planlint.geometry.sight import Arc, Eyes, Mouth, Screen, all_eyes, arcs, mouth_of, seen, sight, walls
+from planlint.geometry.sight import Mouth, Screen, mouth_of, seen, sight, walls
 from planlint.geometry.types import Pocket, Sight, Vector
 from planlint.model.directions import Side
 from planlint.model.settings import Viewer

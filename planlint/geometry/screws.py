@@ -89,7 +89,8 @@ def _enters_from(start: Vector, axis: Vector, gone: Box) -> bool:
     if not all(low[i] - _NIL <= start[i] <= high[i] + _NIL for i in range(3)):
         return False
     return any(
-        (axis[i] > 0.5 and abs(start[i] - high[i]) < _NIL) or (axis[i] < -0.5 and abs(start[i] - low[i]) < _NIL)
+        (axis[i] > 0.5 and abs(start[i] - high[i]) < _NIL)
+        or (axis[i] < -0.5 and abs(start[i] - low[i]) < _NIL)
         for i in range(3)
     )
 
