@@ -23,12 +23,8 @@ from planlint.geometry.types import Pocket, Sight, Vector
 from planlint.geometry.vectors import cross, minus, plus, scaled
 from planlint.model.directions import Side
 
-ANGLE_STEP = 15
-"""Degrees between neighbouring places of an eye on its arc. Basis: our own judgement."""
 RIM_POINTS = 8
 """Sample points round a mouth, besides its middle. Basis: our own judgement."""
-HEAD_ROOM = 4.0
-"""Inches from a wall to the eyes of someone whose head is against it. Basis: our own judgement."""
 NEARBY = 24.0
 """Parts this near a mouth, in inches, are tried first as what hides it."""
 
