@@ -199,7 +199,12 @@ def _inches(unit: str) -> Fraction:
 
 
 def _written(value: Fraction) -> str:
-    return f"{value.numerator}/{value.denominator}" if value.denominator > 1 else str(value.numerator)
+    if value < 0:
+        return f"(0 - {_written(-value)})"
+    whole, rest = divmod(value.numerator, value.denominator)
+    if not rest:
+        return str(whole)
+    return f"{whole}-{rest}/{value.denominator}" if whole else f"{rest}/{value.denominator}"
 
 
 def _has_unit(expression: Expression, lengths: set[str]) -> bool:

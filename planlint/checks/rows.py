@@ -118,6 +118,24 @@ class Row(NamedTuple):
         suffix = to_sixteenth(0, self.unit).rpartition(" ")[2]
         return f"{listed(bare)} {suffix} {self.measured}" if bare else ""
 
+    def clear_of_ends(self, low: float, high: float, least: float) -> tuple[float, float]:
+        """The part of a stretch of stations at which a screw enters ``least`` or more, along the grain, from the
+        receiving part's ends; all of it where that cannot split. Empty if low > high."""
+        body = self.piece.body(self.into)
+        if not self.into.stock.material.solid or self.into.is_end(self.entered):
+            return low, high
+        if abs(dot(body.grain, self.frame.across)) <= 0.5:
+            return low, high
+        for end in self.into.ends:
+            plane = body.planes[end]
+            rise = -dot(plane.normal, self.frame.across)
+            deep = plane.depth(self.frame.base) - least * abs(dot(plane.normal, body.grain))
+            if rise > NIL:
+                low = max(low, -deep / rise)
+            elif rise < -NIL:
+                high = min(high, deep / -rise)
+        return low, high
+
     def length(self, inches: float) -> str:
         return length(inches, self.unit)
 

@@ -63,18 +63,7 @@ def room_for_two(row: Row) -> tuple[float, float] | None:
     )
     screw = row.screws[0]
     least = least_end(book["near-end"], piece, screw.diameter)
-    body = piece.body(row.into)
-    if row.into.stock.material.solid and not row.into.is_end(row.entered):
-        slope = dot(body.grain, row.frame.across)
-        if abs(slope) > 0.5:
-            for end in row.into.ends:
-                plane = body.planes[end]
-                rise = -dot(plane.normal, row.frame.across)
-                deep = plane.depth(row.frame.base) - least * abs(dot(plane.normal, body.grain))
-                if rise > NIL:
-                    low = max(low, -deep / rise)
-                elif rise < -NIL:
-                    high = min(high, deep / -rise)
+    low, high = row.clear_of_ends(low, high, least)
     if high - low < apart - NIL:
         return None
     quarter = row.width / 4

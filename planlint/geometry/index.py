@@ -36,6 +36,25 @@ def overlapping_pairs(boxes: Sequence[Box], slack: float = 0.0) -> Iterator[tupl
         open_.append(current)
 
 
+def boxes_meet(a: Box, b: Box) -> bool:
+    """Whether two boxes share more than a touch."""
+    (a0, b0, c0), (a1, b1, c1) = a
+    (p0, q0, r0), (p1, q1, r1) = b
+    return a0 < p1 and p0 < a1 and b0 < q1 and q0 < b1 and c0 < r1 and r0 < c1
+
+
+def box_round(a: Vector, b: Vector, reach: float) -> Box:
+    """The box round a segment, ``reach`` wider all round."""
+    (x0, y0, z0), (x1, y1, z1) = a, b
+    if x0 > x1:
+        x0, x1 = x1, x0
+    if y0 > y1:
+        y0, y1 = y1, y0
+    if z0 > z1:
+        z0, z1 = z1, z0
+    return Box((x0 - reach, y0 - reach, z0 - reach), (x1 + reach, y1 + reach, z1 + reach))
+
+
 class BoxTree:
     """A balanced tree over boxes (median split of the longest axis), for boxes near a box and along a segment."""
 

@@ -12,6 +12,7 @@ from math import floor
 from typing import NamedTuple
 
 from planlint.geometry.body import Body, Box
+from planlint.geometry.index import box_round, boxes_meet
 from planlint.geometry.segments import segment_to_box, segment_to_segment
 from planlint.geometry.types import Screw, Vector
 from planlint.model.plan import Join
@@ -143,14 +144,7 @@ _Cell = tuple[int, int, int]
 
 def bounds(screw: Screw, reach: float) -> Box:
     """A box round a bore and its screw, which lie on one line, ``reach`` inches wider all round."""
-    (x0, y0, z0), (x1, y1, z1) = screw.pocket.mouth, screw.tip
-    if x0 > x1:
-        x0, x1 = x1, x0
-    if y0 > y1:
-        y0, y1 = y1, y0
-    if z0 > z1:
-        z0, z1 = z1, z0
-    return Box((x0 - reach, y0 - reach, z0 - reach), (x1 + reach, y1 + reach, z1 + reach))
+    return box_round(screw.pocket.mouth, screw.tip, reach)
 
 
 def _cells(box: Box) -> list[_Cell]:
@@ -161,12 +155,6 @@ def _cells(box: Box) -> list[_Cell]:
         for j in range(floor(y0 / _CELL), floor(y1 / _CELL) + 1)
         for k in range(floor(z0 / _CELL), floor(z1 / _CELL) + 1)
     ]
-
-
-def _meet(a: Box, b: Box) -> bool:
-    (x0, y0, z0), (x1, y1, z1) = a
-    (a0, b0, c0), (a1, b1, c1) = b
-    return a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1
 
 
 class ScrewMap:
@@ -183,7 +171,7 @@ class ScrewMap:
     def near(self, box: Box) -> list[Screw]:
         """Those whose boxes meet ``box``, in the order given."""
         inside = {number for cell in _cells(box) for number in self._cells.get(cell, ())}
-        return [self._screws[number] for number in sorted(inside) if _meet(self._boxes[number], box)]
+        return [self._screws[number] for number in sorted(inside) if boxes_meet(self._boxes[number], box)]
 
     def pairs(self) -> list[tuple[int, int]]:
         """Index pairs whose boxes meet: cost grows with the screws and the pairs found."""
@@ -194,6 +182,6 @@ class ScrewMap:
             if len(inside) > 1
             for at, b in enumerate(inside)
             for a in inside[:at]
-            if _meet(boxes[a], boxes[b])
+            if boxes_meet(boxes[a], boxes[b])
         }
         return sorted(found)

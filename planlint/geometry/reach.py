@@ -11,7 +11,7 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.geometry.body import Body, Box, Plane
-from planlint.geometry.index import BoxTree
+from planlint.geometry.index import BoxTree, box_round, boxes_meet
 from planlint.geometry.polygons import Polygon, box_faces, cut, middle
 from planlint.geometry.segments import segment_to_box, segment_to_segment
 from planlint.geometry.types import Pocket, Vector
@@ -115,7 +115,7 @@ class Blockers:
             if i not in own:
                 body = self._bodies[i]
                 ways = (corridor(pocket, profile) for pocket in row)
-                if any(_meet(_bounds(way), body.bounds) and in_the_way(way, body) for way in ways):
+                if any(boxes_meet(_bounds(way), body.bounds) and in_the_way(way, body) for way in ways):
                     found.append(i)
         return sorted(found)
 
@@ -140,19 +140,6 @@ def _round_all(row: Sequence[Pocket], profile: DrillingProfile) -> Box:
     )
 
 
-def _meet(a: Box, b: Box) -> bool:
-    (a0, b0, c0), (a1, b1, c1) = a
-    (x0, y0, z0), (x1, y1, z1) = b
-    return a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1
-
-
 def _bounds(way: Corridor) -> Box:
     reach = max(way.bit_radius, way.drill_radius)
-    (x0, y0, z0), (x1, y1, z1) = way.mouth, way.drill_end
-    if x0 > x1:
-        x0, x1 = x1, x0
-    if y0 > y1:
-        y0, y1 = y1, y0
-    if z0 > z1:
-        z0, z1 = z1, z0
-    return Box((x0 - reach, y0 - reach, z0 - reach), (x1 + reach, y1 + reach, z1 + reach))
+    return box_round(way.mouth, way.drill_end, reach)

@@ -27,13 +27,6 @@ def bounding_box(points: Sequence[Vector]) -> Box:
     return Box((min(x), min(y), min(z)), (max(x), max(y), max(z)))
 
 
-def boxes_meet(a: Box, b: Box) -> bool:
-    """Whether two boxes share more than a touch."""
-    (a0, b0, c0), (a1, b1, c1) = a
-    (p0, q0, r0), (p1, q1, r1) = b
-    return a0 < p1 and p0 < a1 and b0 < q1 and q0 < b1 and c0 < r1 and r0 < c1
-
-
 class Shadow:
     """What one box of wood hides of one box of mouths: worked out once, asked for each height of eyes."""
 

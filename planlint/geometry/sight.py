@@ -16,9 +16,9 @@ from typing import NamedTuple
 
 from planlint.geometry.body import Body, Box, Plane
 from planlint.geometry.eyes import Arc, Eyes
-from planlint.geometry.index import BoxTree, meets_box
+from planlint.geometry.index import BoxTree, boxes_meet, meets_box
 from planlint.geometry.runs import solid_boxes
-from planlint.geometry.shadows import Place, Shadow, bounding_box, boxes_meet, under_tops
+from planlint.geometry.shadows import Place, Shadow, bounding_box, under_tops
 from planlint.geometry.types import Pocket, Sight, Vector
 from planlint.geometry.vectors import cross, minus, plus, scaled
 from planlint.model.directions import Side

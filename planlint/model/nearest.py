@@ -21,10 +21,11 @@ def distance(one: str, other: str, limit: int) -> int:
             if i > 1 and j > 1 and letter == other[j - 2] and facing == one[i - 2]:
                 cost = min(cost, before[j - 2] + 1)
             row.append(cost)
-        if min(row) > limit:
+        # A swap reaches back two rows: both must be past the limit before the rest cannot come back under it.
+        if min(row) > limit and min(above) > limit:
             return limit + 1
         before, above = above, row
-    return above[-1]
+    return min(above[-1], limit + 1)
 
 
 def nearest(word: str, known: Iterable[str], most: int = 2_000) -> str | None:

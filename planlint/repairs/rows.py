@@ -13,7 +13,6 @@ from planlint.checks.turning import pockets_words
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.types import Screw
-from planlint.geometry.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Join, PocketRow, ScrewChoice
 from planlint.model.threads import suited_thread
@@ -357,21 +356,10 @@ def safe_stretch(row: Row) -> tuple[float, float] | None:
     low, high = piece.allowed(row.join, row.number)[:2]
     if low > high:
         return None
-    if row.into.stock.material.solid and not row.into.is_end(row.entered):
-        body = piece.body(row.into)
-        slope = dot(body.grain, row.frame.across)
-        least = rule_book()["near-end"].limit("end distance", piece.settings) * max(
-            s.diameter for s in row.screws
-        )
-        if abs(slope) > 0.5:
-            for end in row.into.ends:
-                plane = body.planes[end]
-                rise = -dot(plane.normal, row.frame.across)
-                deep = plane.depth(row.frame.base) - least * abs(dot(plane.normal, body.grain))
-                if rise > NIL:
-                    low = max(low, -deep / rise)
-                elif rise < -NIL:
-                    high = min(high, deep / -rise)
+    least = rule_book()["near-end"].limit("end distance", piece.settings) * max(
+        s.diameter for s in row.screws
+    )
+    low, high = row.clear_of_ends(low, high, least)
     if low > high:
         return None
     near, far = sorted(row.from_side(station, row.origin) for station in (low, high))
