@@ -13,7 +13,6 @@ from planlint.repairs.lines import take_out
 from planlint.repairs.placing import apart, askew, free_to_slide, misfit, overlap
 from planlint.repairs.rows import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.stocks import narrow_mitre, nominal_size, stepped_face, thin_stock
-from planlint.repairs.workmanship import DETAILS, detail_added, free_to_move
 
 
 def stale_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -70,10 +69,8 @@ PROPOSALS: dict[str, Propose] = {
     "stepped-face": stepped_face,
     "narrow-mitre": narrow_mitre,
     "nominal-size": nominal_size,
-    "locked-across-grain": free_to_move,
     STALE: stale_acceptance,
     BARE: bare_acceptance,
-    **dict.fromkeys(DETAILS, detail_added),
 }
 """Every rule with a possible repair. A part that nothing joins has none: the plan does not say where it goes."""
 
