@@ -121,13 +121,18 @@ def _away(piece: Piece, join: Join) -> tuple[float, Axis]:
 
 
 def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """Two parts run into one another, and no joint says that they may."""
+    """Two parts run into one another, and no joint says that they may.
+
+    A part in a ring of joins that does not close lies where it cannot: what it runs into is judged once it fits.
+    """
     limit = rule.limit("depth", piece.settings)
     unit = piece.plan.unit
-    misfits = {frozenset(_names(fault.join)) for fault in piece.placement.misfits}
+    misplaced = {
+        part.name for fault in piece.placement.misfits for part in (*fault.loop_parts, *fault.join.parts)
+    }
     for shared in piece.overlaps:
         a, b = shared.part_a, shared.part_b
-        if shared.depth <= limit or frozenset((a.name, b.name)) in misfits or _share_a_mortise(piece, a, b):
+        if shared.depth <= limit or misplaced & {a.name, b.name} or _share_a_mortise(piece, a, b):
             continue
         join = next((j for j in piece.graph.joins_of(a) if b in j.parts), None)
         deep = length(shared.depth, unit)

@@ -280,7 +280,9 @@ def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
     after = [each for each in head.details if isinstance(each.node, PlacingLine)]
 
     def ways() -> Iterator[_Way]:
-        for words in dict.fromkeys((*_said_alike(context, free.join, free.axis), *free.words)):
+        said = tuple(_said_alike(context, free.join, free.axis))
+        as_long = free.join.part_a.size[free.axis] == free.join.part_b.size[free.axis]
+        for words in dict.fromkeys((*free.words, *said) if as_long else (*said, *free.words)):
             yield (add_detail(context, head, words, after[-1] if after else None),), f"say `{words}`"
 
     yield from _fitting(context, finding, ways())
