@@ -274,7 +274,9 @@ class _Reading:
             self.unread_assemblies += 1
         self.unread.update(words_of(line))
         if block.kind != UNKNOWN:
-            self.blocks.append(Block(indent, UNKNOWN, None, span, number))
+            # Under a line whose first word is right, the details are held to it all the same.
+            kind = first if first in _HOLDS_DETAILS and not readable else UNKNOWN
+            self.blocks.append(Block(indent, kind, None, span, number))
 
     def _out_of_line(self, block: Block, indent: int, span: Span) -> None:
         """A line that stands deeper or less deep than those beside it; a run of such lines is one mistake."""
@@ -324,6 +326,10 @@ class _Reading:
         if not known:
             self.mistakes.append(Mistake(span, says))
         return holder
+
+
+_HOLDS_DETAILS = frozenset({"plan", "part", "join"})
+"""First words of lines under which only details stand."""
 
 
 def comment_start(line: str) -> int:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from planlint.language.tree import (
+    Expression,
     Flag,
     JoinLine,
     PlacingLine,
@@ -15,7 +16,7 @@ from planlint.language.tree import (
     TraditionItem,
 )
 from planlint.model.directions import SIDE_BY_WORD, Side
-from planlint.model.expressions import Scope, distance, name_of
+from planlint.model.expressions import Scope, distance, evaluate, name_of
 from planlint.model.ledger import Refusal
 from planlint.model.plan import Join, Part, Placing, PocketRow, ScrewChoice, Tradition
 from planlint.model.pockets import MOST_ROWS, amount_of, pocket_row, screw_choice
@@ -94,6 +95,7 @@ def read_join(workings: Workings, statement: Statement, node: JoinLine, scope: S
             draft.tradition = tradition_of(workings, statement, node.tradition, scope, part_b, side_b)
     except Refusal as refusal:
         workings.ledger.refuse(statement, refusal)
+        _tell_sums(workings, statement, scope)
         return None
     sound = True
     for details in statement.details:
@@ -103,6 +105,25 @@ def read_join(workings: Workings, statement: Statement, node: JoinLine, scope: S
             workings.ledger.refuse(details, refusal)
             sound = False
     return Waiting(statement, own_name, draft) if sound else None
+
+
+def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
+    """Tells what is wrong with the sums in the details of a join that is left out: all else hangs on its parts."""
+    for details in statement.details:
+        node = details.node
+        sums: tuple[Expression | None, ...] = ()
+        if isinstance(node, PlacingLine):
+            sums = (node.distance,)
+        elif isinstance(node, PocketsLine):
+            sums = (node.count, *(node.at or ()), node.every, node.first)
+        elif isinstance(node, ScrewsLine):
+            sums = (node.length, node.gauge)
+        for each in sums:
+            if each is not None:
+                try:
+                    evaluate(each, scope)
+                except Refusal as refusal:
+                    workings.ledger.refuse(details, refusal)
 
 
 def pockets_in(join: Waiting) -> int:
