@@ -99,7 +99,6 @@ class JointGraph:
 
         network: nx.MultiGraph[str] = nx.MultiGraph()
         network.add_nodes_from(part.name for part in self.parts)
-        network.add_edges_from(
-            (join.part_a.name, join.part_b.name, join.name, {"join": join}) for join in self.joins
-        )
+        for join in self.joins:
+            network.add_edge(join.part_a.name, join.part_b.name, key=join.name, join=join)
         return network
