@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.language.print import statements_of
-from planlint.language.tree import For, Let, Statement
+from planlint.language.tree import For, Let, PartLine, Statement
 from planlint.model.expressions import names_in
 from planlint.repairs.context import Context, Elsewhere
 from planlint.repairs.lines import last_line
@@ -38,6 +38,10 @@ class Extents:
             self._order.setdefault(join.name, number)
             names.setdefault(join.span, []).append(join.name)
         self._names = names
+        self._like: dict[str, list[str]] = {}
+        for each in statements_of(context.tree):
+            if isinstance(each.node, PartLine) and each.node.like:
+                self._like.setdefault(each.node.stock.text, []).extend(names.get(each.span, ()))
         known = sorted((span, _end(context, span)) for span in names)
         self._starts = [span.start for span, _ in known]
         self._known = known
@@ -45,13 +49,18 @@ class Extents:
         self._shared = [(start, end) for start, end in heads]
 
     def of(self, edits: tuple[TextEdit, ...], finding: Finding) -> Extent:
-        """The joints and parts that edits change, those that one statement or name stands for included."""
+        """The joints and parts that edits change: those that one statement or name stands for, and parts like them."""
         changed: set[str] = set()
         for edit in edits:
             changed.update(self._at(edit))
         wide = [edit for edit in edits if self._of_many(edit)]
         for span in _leaning(self.context, wide) if wide else ():
             changed.update(self._names.get(span, ()))
+        waiting = list(changed) if self._like else []
+        while waiting:
+            alike = set(self._like.get(waiting.pop(), ())) - changed
+            changed |= alike
+            waiting += alike
         own = {name for name in (finding.joint, *finding.parts) if name}
         return Extent(frozenset(own | changed), tuple(sorted(changed, key=self._order.__getitem__)))
 
