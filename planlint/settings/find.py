@@ -18,6 +18,8 @@ class Finder:
 
     def __init__(self) -> None:
         self._found: dict[str, tuple[Path | None, Path | None]] = {}
+        self._asked: dict[str | Path, tuple[Path | None, Path | None]] = {}
+        """The same by the words a folder was asked for in: thousands of plans share one."""
 
     def settings_file(self, folder: str | Path) -> Path | None:
         """The settings in force for the plans of a folder, or ``None`` where there are none."""
@@ -29,6 +31,12 @@ class Finder:
         return file.parent if file else repository or Path(os.path.abspath(folder))  # noqa: PTH100
 
     def _look(self, folder: str | Path) -> tuple[Path | None, Path | None]:
+        known = self._asked.get(folder)
+        if known is None:
+            known = self._asked[folder] = self._climb(folder)
+        return known
+
+    def _climb(self, folder: str | Path) -> tuple[Path | None, Path | None]:
         start = os.path.abspath(folder)  # noqa: PTH100 - a link keeps its own place in the collection
         passed: list[str] = []
         found: tuple[Path | None, Path | None] = (None, None)

@@ -95,6 +95,8 @@ class Shop:
         if file is None:
             return False
         patterns = self._read(file).exclude
+        if not patterns:
+            return False
         name = _below(os.path.abspath(path), file.parent)  # noqa: PTH100
         return any(_matches(name, pattern) for pattern in patterns)
 
