@@ -134,8 +134,10 @@ def join_of(a: Part, side_a: Side, b: Part, side_b: Side, *rows: PocketRow) -> J
 
 
 def tried(times: int) -> settings:
-    """So many examples; no complaint about time, which on a busy machine says nothing about the code."""
-    return settings(max_examples=times, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    """So many examples; no complaint about time, which on a busy machine says nothing about the code, nor about parts
+    drawn in vain: many have no cut of the kind that a test is about."""
+    quiet = [HealthCheck.too_slow, HealthCheck.filter_too_much]
+    return settings(max_examples=times, deadline=None, suppress_health_check=quiet)
 
 
 def sixteenths(low: float, high: float) -> st.SearchStrategy[Fraction]:
