@@ -115,9 +115,7 @@ class Cache:
 
 
 def _key(data: bytes, mark: bytes, fixes: bool) -> str:
-    digest = sha256(mark + (b"fixes" if fixes else b"plain"))
-    digest.update(data)
-    return digest.hexdigest()
+    return sha256(mark + (b"fixes" if fixes else b"plain") + data).hexdigest()
 
 
 def _seal(secret: bytes, body: bytes) -> bytes:

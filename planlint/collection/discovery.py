@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 import stat
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
-from planlint.collection.git import GitFailed, ignored
+from planlint.collection.git import GitFailed, Ignored, ignored
 from planlint.collection.root import repository, told_from
 from planlint.inspection.collect import STANDARD_INPUT, SUFFIX, Refused, why
 
@@ -141,30 +142,33 @@ def _first_time(key: tuple[int, int], seen: _Seen) -> bool:
 
 def _not_ignored(candidates: list[_Candidate]) -> Iterator[Found | Refused]:
     """Candidates without those that git ignores; where git cannot be asked, all of them."""
-    asked: dict[str, dict[str, Found]] = {}
+    folders: dict[tuple[str, str], str] = {}
+    """For a repository and the folder of a plan as it is opened: the folder's path from the top, where it is inside."""
     for found, top in candidates:
         if top is not None and isinstance(found, Found):
-            folder, file = os.path.split(found.path)
-            real = _real_folder(folder)
-            if real == top or real.startswith(top.rstrip(os.sep) + os.sep):
-                from_top = os.path.join(real, file)[len(top.rstrip(os.sep)) + 1 :]  # noqa: PTH118
-                asked.setdefault(top, {})[from_top] = found
-    out: set[str] = set()
-    for top, names in asked.items():
-        try:
-            out.update(names[name].path for name in ignored(Path(top), names))
-        except (GitFailed, KeyError):
-            continue
-    _REAL.clear()
-    return (found for found, _ in candidates if isinstance(found, Refused) or found.path not in out)
+            key = top, _folder(found.path)
+            if key not in folders:
+                folders[key] = os.path.relpath(os.path.realpath(key[1] or "."), top).replace(os.sep, "/")
+    inside = {
+        key: "" if below == "." else below
+        for key, below in folders.items()
+        if below != ".." and not below.startswith("../")
+    }
+    ignoring: dict[str, Ignored] = {}
+    for top in {top for top, _ in inside}:
+        with suppress(GitFailed):
+            out = ignored(Path(top), [below for (at, _), below in inside.items() if at == top])
+            if out.files or out.folders:
+                ignoring[top] = out
+    for found, top in candidates:
+        if top is not None and top in ignoring and isinstance(found, Found):
+            folder = _folder(found.path)
+            below = inside.get((top, folder))
+            if below is not None and ignoring[top].holds(below, found.path[len(folder) :]):
+                continue
+        yield found
 
 
-_REAL: dict[str, str] = {}
-
-
-def _real_folder(folder: str) -> str:
-    """Many plans share a folder: worked out once for each."""
-    real = _REAL.get(folder)
-    if real is None:
-        real = _REAL[folder] = os.path.realpath(folder)
-    return real
+def _folder(path: str) -> str:
+    """The folder of a path, with the slash behind it."""
+    return path[: path.rfind(os.sep) + 1]

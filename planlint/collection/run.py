@@ -7,20 +7,19 @@ the collection and a worker may sit on another machine.
 from __future__ import annotations
 
 import os
-import sys
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from planlint.collection.at_hand import Desk
 from planlint.collection.budget import DEFAULT_BUDGET, Budget
 from planlint.collection.discovery import Found
 from planlint.collection.record import Record, inspection_of, record_of
-from planlint.collection.task import Task, lost, troubled
-from planlint.inspection.collect import STANDARD_INPUT, Refused, why
-from planlint.inspection.result import Inspection, Trouble, refused
+from planlint.collection.task import Task, lost
+from planlint.inspection.collect import Refused
+from planlint.inspection.result import Inspection, refused
 from planlint.model.settings import Settings
-from planlint.text.decode import MOST_BYTES
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor, Future
@@ -33,7 +32,6 @@ FEW = 20
 _BATCH_PLANS = 8
 _BATCH_BYTES = 64_000
 """What is sent out at once: enough that sending costs nothing, little enough that no worker waits at the end."""
-_USUAL_BYTES = 65_536
 _MOST_WAITING = 2000
 """Plans held back because one before them is not done yet."""
 
@@ -57,15 +55,13 @@ class Way:
 class _Slot:
     """A plan's place in the order of the report."""
 
-    called: str
     name: str
-    data: bytes = b""
+    inspection: Inspection | None = None
     task: Task | None = None
     key: str | None = None
     future: Future[list[Record]] | None = None
     number: int = 0
     """In the batch of the future."""
-    inspection: Inspection | None = None
 
 
 def inspect_found(
@@ -75,13 +71,16 @@ def inspect_found(
 
     ``called`` gives the path under which an inspection tells a plan.
     """
+    desk = Desk(way.settings, way.budget, way.cache, fixes=way.fixes)
     line = _Line(way)
     try:
         for each in found:
-            line.add(each, called)
-            while line.slots and (inspection := line.slots[0].inspection):
-                yield line.slots.popleft().name, inspection
-            if line.slots:
+            name = each.path if isinstance(each, Refused) else each.name
+            told = refused(*each) if isinstance(each, Refused) else desk.look(each.path, called(each))
+            if isinstance(told, Inspection) and not line.slots:
+                yield name, told  # Most plans of a collection that has not changed.
+            else:
+                line.add(name, told)
                 yield from line.ready(_MOST_WAITING)
         line.send()
         yield from line.ready(0)
@@ -99,53 +98,17 @@ class _Line:
         self.unsent: list[_Slot] = []
         self.in_flight: deque[Future[list[Record]]] = deque()
         self.pool: Pool | None = None
-        self.folder: str | None = None
-        self.in_folder = Settings()
-        """The settings in the folder that was looked at last."""
 
-    def add(self, found: Found | Refused, called: Callable[[Found], str]) -> None:
-        if isinstance(found, Refused):
-            self.slots.append(_Slot(found.path, found.path, inspection=refused(*found)))
+    def add(self, name: str, told: Inspection | tuple[Task, str | None]) -> None:
+        """A plan behind all others: its inspection, or its task and the key that the result is kept by."""
+        if isinstance(told, Inspection):
+            self.slots.append(_Slot(name, told))
             return
-        told = called(found)
-        slot = _Slot(told, found.name)
+        slot = _Slot(name, None, *told)
         self.slots.append(slot)
-        try:
-            slot.data = _read(found.path)
-        except (OSError, ValueError) as problem:
-            slot.inspection = refused(told, why(problem))
-            return
-        try:
-            settings = self._settings(found.path)
-            if b"use" in slot.data:
-                from planlint.inspection.uses import with_files  # noqa: PLC0415 - few plans use others
-
-                settings = with_files(settings, found.path, told, slot.data)
-        except ValueError as problem:
-            slot.inspection = troubled(told, Trouble("settings", str(problem)))
-            return
-        if self.way.cache:
-            slot.key = self.way.cache.key(slot.data, settings, fixes=self.way.fixes)
-            record = self.way.cache.find(slot.key)
-            if record is not None:
-                try:
-                    slot.inspection = inspection_of(record, told, slot.data)
-                    slot.data = b""
-                    return
-                except (ValueError, TypeError, IndexError):  # No record at all: as if it were not there.
-                    pass
-        slot.task = Task(told, slot.data, settings, self.way.budget, self.way.fixes)
         self.unsent.append(slot)
         if self._parallel(len(self.unsent)):
             self._send_batches(whole=False)
-
-    def _settings(self, path: str) -> Settings:
-        """Plans of one folder come behind one another."""
-        folder = path[: path.rfind(os.sep) + 1]
-        if self.folder != folder:
-            self.in_folder = self.way.settings(path)
-            self.folder = folder
-        return self.in_folder
 
     def _parallel(self, waiting: int) -> bool:
         if self.way.executor or self.pool:
@@ -163,7 +126,7 @@ class _Line:
             size = 0
             for slot in self.unsent:
                 batch.append(slot)
-                size += len(slot.data)
+                size += len(slot.task.data) if slot.task else 0
                 if len(batch) == _BATCH_PLANS or size >= _BATCH_BYTES:
                     break
             else:
@@ -213,14 +176,15 @@ class _Line:
     def _told(self, slot: _Slot) -> Inspection:
         if slot.inspection:
             return slot.inspection
-        assert slot.task
+        task = slot.task
+        assert task
         if slot.future:
-            record = self._result(slot.future, slot.number, slot.task)
-            inspection = inspection_of(record, slot.called, slot.data)
+            record = self._result(slot.future, slot.number, task)
+            inspection = inspection_of(record, task.called, task.data)
         else:
             from planlint.collection.work import inspect_within_budget  # noqa: PLC0415 - likewise
 
-            inspection = inspect_within_budget(slot.task)
+            inspection = inspect_within_budget(task)
         if self.way.cache and slot.key:
             self.way.cache.keep(slot.key, record if slot.future else record_of(inspection))
         return inspection
@@ -245,18 +209,3 @@ class _Line:
             self.pool.kill()
             self.pool = None
 
-
-def _read(path: str) -> bytes:
-    if path == STANDARD_INPUT:
-        return sys.stdin.buffer.read(MOST_BYTES + 1)
-    # Thousands of them: no file object, and no room made for more than a plan usually is.
-    handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
-    try:
-        data = os.read(handle, _USUAL_BYTES)
-        while len(data) <= MOST_BYTES and (
-            more := os.read(handle, _USUAL_BYTES)
-        ):  # A pipe gives little at a time.
-            data += more
-    finally:
-        os.close(handle)
-    return data

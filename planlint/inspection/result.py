@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.findings.finding import Finding, Repair
 from planlint.text.source import Mistake, PlanText, Position, Span
@@ -29,8 +29,7 @@ class Trouble:
     """The rules that were not checked to their end because of it."""
 
 
-@dataclass(frozen=True, slots=True)
-class About:
+class About(NamedTuple):
     """What a report says of a plan that was read."""
 
     title: str
@@ -71,7 +70,7 @@ class Inspection:
 
     @property
     def sound(self) -> bool:
-        return self.whole and not self.findings
+        return not (self.findings or self.unread or self.crashed)
 
     def position(self, offset: int) -> Position:
         """Line and column (from 1) of an offset in the plan's text."""

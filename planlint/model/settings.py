@@ -8,9 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from math import cos, radians, sin
+from typing import TYPE_CHECKING
 
-from planlint.model.plan import Stock
 from planlint.text.source import Mistake, PlanText, Span
+
+if TYPE_CHECKING:
+    # A collection that has not changed is told from memory: no plan is worked out.
+    from planlint.model.plan import Stock
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
+from json import JSONEncoder
 from math import isfinite
 from typing import Any
 
@@ -10,6 +12,7 @@ from planlint.findings.finding import Finding, Grade
 from planlint.inspection.result import Inspection
 from planlint.reports.report import Write
 from planlint.reports.tally import Tally
+from planlint.text.source import PlanText
 
 
 class JsonReport:
@@ -24,15 +27,23 @@ class JsonReport:
         self._shard = shard
         self._counts = dict.fromkeys([*(grade.word for grade in reversed(Grade)), "unread"], 0)
         self._started = False
+        path = "in-between"
+        before, _, behind = _indented(plan_entry(Inspection(path, PlanText(path, ""))), "    ").partition(
+            f'"{path}"'
+        )
+        self._sound = before, behind
 
     def add(self, _name: str, inspection: Inspection) -> None:
+        self._write(",\n    " if self._started else '{\n  "plans": [\n    ')
+        self._started = True
+        if inspection.sound:  # Most plans of a collection: they differ by their paths only.
+            self._write(self._sound[0] + _in_json(inspection.path) + self._sound[1])
+            return
         entry = plan_entry(inspection)
         for finding in inspection.findings:
             self._counts[finding.grade.word] += 1
         self._counts["unread"] += len(entry["unread"])
-        self._write(",\n    " if self._started else '{\n  "plans": [\n    ')
         self._write(_indented(entry, "    "))
-        self._started = True
 
     def end(self, _tally: Tally) -> None:
         self._write("\n  ],\n" if self._started else '{\n  "plans": [],\n')
@@ -52,9 +63,10 @@ def json_report(inspections: Iterable[Inspection]) -> str:
     return "".join(words)
 
 
-def _indented(value: object, indent: str) -> str:
-    import json  # noqa: PLC0415 - the report for people does without
+_in_json = JSONEncoder().encode
 
+
+def _indented(value: object, indent: str) -> str:
     # Words inside the text hold no line ends: JSON writes them out.
     return json.dumps(value, indent=2, allow_nan=False).replace("\n", f"\n{indent}")
 

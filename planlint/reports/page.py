@@ -7,34 +7,32 @@ that would steer a terminal are written out visibly. Lines are wrapped between w
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterable, Iterator
-from typing import IO
+from typing import IO, TYPE_CHECKING
 
 from rich.cells import cell_len
-from rich.console import Console
-from rich.text import Text
 
 from planlint.reports.plain import visible
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 WIDTH_IN_A_PIPE = 100
 NARROW = 60
 """Columns below which labels take less room."""
 
 
-class _Console(Console):
-    def on_broken_pipe(self) -> None:
-        """Leave it to the command line how a run ends that nobody reads any more."""
-        raise BrokenPipeError
-
-
 class Page:
     """Lines are gathered and written at each ``flush``, so that a long report costs little per line."""
 
     def __init__(self, file: IO[str] | None = None, width: int | None = None) -> None:
-        self._console = _Console(file=file, markup=False, emoji=False, highlight=False, soft_wrap=True)
+        self._file = file or sys.stdout
+        self._console = _console(self._file)
         self.width = max(20, width or self._room())
         self._lines: list[tuple[tuple[str, str], ...]] = []
-        utf = self._console.encoding.lower().replace("-", "").startswith("utf")
+        encoding = getattr(self._file, "encoding", None) or "utf-8"
+        utf = encoding.lower().replace("-", "").startswith("utf")
         self.dots = "…" if utf else "..."
         self._marks = "├─┤│" if utf else "|-||"
         self._label = 10 if self.width >= NARROW else 0
@@ -43,7 +41,7 @@ class Page:
         told = os.environ.get("COLUMNS", "")
         if told.isdecimal() and int(told):
             return int(told)
-        return self._console.width if self._console.is_terminal else WIDTH_IN_A_PIPE
+        return self._console.width if self._console and self._console.is_terminal else WIDTH_IN_A_PIPE
 
     def blank(self) -> None:
         self._lines.append(())
@@ -149,13 +147,13 @@ class Page:
         """Write what was gathered."""
         if not self._lines:
             return
-        if self._console.color_system is None:
+        if self._console is None or self._console.color_system is None:
             # A file, a pipe, a plain terminal: nothing is left for rich to do.
-            self._console.file.write(
-                "".join("".join(words for words, _ in line) + "\n" for line in self._lines)
-            )
-            self._console.file.flush()
+            self._file.write("".join("".join(words for words, _ in line) + "\n" for line in self._lines))
+            self._file.flush()
         else:
+            from rich.text import Text  # noqa: PLC0415 - likewise
+
             text = Text()
             for line in self._lines:
                 for words, style in line:
@@ -179,6 +177,20 @@ class Page:
         if line:
             lines.append(line)
         return lines
+
+
+def _console(file: IO[str]) -> Console | None:
+    """What knows of terminals and their colours; ``None`` for a plain file, which is not worth the time to load it."""
+    if not (file.isatty() or os.environ.get("FORCE_COLOR") or os.environ.get("TTY_COMPATIBLE")):
+        return None
+    from rich.console import Console  # noqa: PLC0415
+
+    class Terminal(Console):
+        def on_broken_pipe(self) -> None:
+            """Leave it to the command line how a run ends that nobody reads any more."""
+            raise BrokenPipeError
+
+    return Terminal(file=file, markup=False, emoji=False, highlight=False, soft_wrap=True)
 
 
 def visible_line(line: str) -> str:

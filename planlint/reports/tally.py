@@ -29,16 +29,17 @@ class Tally:
 
     def add(self, inspection: Inspection) -> None:
         self.plans += 1
-        self.sound += inspection.sound
-        if inspection.findings:  # Most plans of a collection have none.
+        if inspection.sound:  # Most plans of a collection.
+            self.sound += 1
+        else:
             for rule, number in Counter((each.rule, each.grade) for each in inspection.findings).items():
                 self.by_grade[rule[1]] += number
                 counts = self.by_rule.setdefault(rule, [0, 0])
                 counts[0] += number
                 counts[1] += 1
+            self.unread += not inspection.whole
         self.accepted += len(inspection.accepted)
         self.known += len(inspection.known)
-        self.unread += not inspection.whole
 
     def rows(self) -> list[tuple[str, Grade, int, int]]:
         """Rule, grade, findings, plans: the worst grade first, then the most findings."""
