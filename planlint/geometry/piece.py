@@ -54,6 +54,7 @@ class Piece:
         self._contacts: dict[int, Contact] = {}
         self._pockets: dict[int, tuple[Pocket, ...]] = {}
         self._screws: dict[int, tuple[Screw, ...]] = {}
+        self._allowed: dict[tuple[int, int], tuple[float, float]] = {}
         self._frames: dict[tuple[int, int], RowFrame | None] = {}
         self._seen: dict[tuple[int, int], frozenset[float]] = {}
         self._blocking: dict[int, frozenset[int]] = {}
@@ -164,9 +165,7 @@ class Piece:
             return []
         part, side, into, entered = self.drilled(join, row)
         asked, body, taker = join.pockets[row], self.body(part), self.body(into)
-        found = stations(
-            asked, frame, allowed_stretch(frame, body, side, asked.face, self.settings.profile), body
-        )
+        found = stations(asked, frame, self.allowed(join, row), body)
         if asked.at is not None or not self.trusted(join):
             return [pocket_at(frame, station, join, row, body, taker, side) for station in found]
         others = self._fixed_near(join, row) if self._fixed_screws else ()
@@ -261,11 +260,14 @@ class Piece:
 
     def allowed(self, join: Join, row: int = 0) -> tuple[float, float]:
         """The stretch of stations at which a bore keeps enough wood on all sides; empty if low > high."""
-        frame = self.row_frame(join, row)
-        if frame is None:
-            return 0.0, -1.0
-        part, side, _, _ = self.drilled(join, row)
-        return allowed_stretch(frame, self.body(part), side, join.pockets[row].face, self.settings.profile)
+        key = (join.index, row)
+        found = self._allowed.get(key)
+        if found is None:
+            frame, (part, side, _, _) = self.row_frame(join, row), self.drilled(join, row)
+            face, profile = join.pockets[row].face, self.settings.profile
+            found = allowed_stretch(frame, self.body(part), side, face, profile) if frame else (0.0, -1.0)
+            self._allowed[key] = found
+        return found
 
     def screws(self, join: Join) -> tuple[Screw, ...]:
         """One screw for each pocket, in the same order."""

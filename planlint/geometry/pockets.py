@@ -27,12 +27,15 @@ GRID = 1 / 16
 class RowFrame(NamedTuple):
     """The lines a row of pockets is set out from.
 
-    ``base`` is the exit point at station 0; ``across`` the unit vector along the row; ``direction`` the bore's,
-    from mouth to joint; ``inward`` its part along the drilled face. ``low`` and ``high`` are the ends of the
-    contact, ``low`` being 0.
+    ``base``, ``shoulder`` and ``mouth`` are the exit point, the shoulder and the middle of the mouth at station 0;
+    ``across`` the unit vector along the row; ``direction`` the bore's, from mouth to joint; ``inward`` its part along
+    the drilled face. ``low`` and ``high`` are the ends of the contact, ``low`` being 0. ``sine`` is that of the angle
+    between bore and face.
     """
 
     base: Vector
+    shoulder: Vector
+    mouth: Vector
     across: Vector
     direction: Vector
     inward: Vector
@@ -41,6 +44,7 @@ class RowFrame(NamedTuple):
     thickness: float
     setback: float
     face: Plane
+    sine: float
 
 
 def row_frame(
@@ -69,8 +73,12 @@ def row_frame(
     deep = drilled.offset - thickness / 2
     along = (meeting.offset - lean * deep) / dot(meeting.normal, inward)
     base = plus(plus(scaled(drilled.normal, deep), inward, along), across, low)
+    setback, slope = profile.setback(thickness), -dot(direction, drilled.normal)
+    shoulder = plus(base, direction, -setback)
+    mouth = plus(base, direction, -drilled.depth(base) / slope)
+    width = high - low
     return RowFrame(
-        base, across, direction, inward, 0.0, high - low, thickness, profile.setback(thickness), drilled
+        base, shoulder, mouth, across, direction, inward, 0.0, width, thickness, setback, drilled, slope
     )
 
 
@@ -79,10 +87,7 @@ def pocket_at(
 ) -> Pocket:
     """The pocket whose axis leaves the joint plane at ``station``."""
     asked = join.pockets[row]
-    exit_ = plus(frame.base, frame.across, station)
-    shoulder = plus(exit_, frame.direction, -frame.setback)
-    sine = -dot(frame.direction, frame.face.normal)
-    mouth = plus(exit_, frame.direction, -frame.face.depth(exit_) / sine)
+    across = frame.across
     return Pocket(
         join,
         row,
@@ -91,10 +96,10 @@ def pocket_at(
         asked.face,
         side,
         station,
-        exit_,
+        plus(frame.base, across, station),
         frame.direction,
-        shoulder,
-        mouth,
+        plus(frame.shoulder, across, station),
+        plus(frame.mouth, across, station),
         frame.setback,
         asked.plugged,
     )
@@ -110,16 +115,13 @@ def bore_cover(frame: RowFrame, plane: Plane, profile: DrillingProfile) -> tuple
     the two decides, and as both move along with the station the cover changes evenly.
     """
     n, radius = plane.normal, profile.bit_diameter / 2
-    along, inward = dot(n, frame.direction), dot(n, frame.inward)
-    across = dot(n, frame.across)
-    shoulder = plus(frame.base, frame.direction, -frame.setback)
-    disc = plane.depth(shoulder) - radius * max(0.0, 1 - along * along) ** 0.5
+    along, across = dot(n, frame.direction), dot(n, frame.across)
+    disc = plane.depth(frame.shoulder) - radius * max(0.0, 1 - along * along) ** 0.5
     if along > 1e-9:
         # Nothing of the bore lies ahead of its disc; in thin stock the whole ellipse of the mouth would.
         return disc, -across
-    sine = -dot(frame.direction, frame.face.normal)
-    mouth = plus(frame.base, frame.direction, -frame.face.depth(frame.base) / sine)
-    ellipse = plane.depth(mouth) - ((radius / sine * inward) ** 2 + (radius * across) ** 2) ** 0.5
+    long_way = radius / frame.sine * dot(n, frame.inward)
+    ellipse = plane.depth(frame.mouth) - (long_way**2 + (radius * across) ** 2) ** 0.5
     return min(disc, ellipse), -across
 
 
@@ -127,8 +129,7 @@ def pilot_cover(frame: RowFrame, plane: Plane, profile: DrillingProfile) -> tupl
     """Wood between a pilot and a plane of its own part, likewise; the pilot runs from shoulder to joint plane."""
     radius = profile.pilot_diameter / 2
     along = dot(plane.normal, frame.direction)
-    shoulder = plus(frame.base, frame.direction, -frame.setback)
-    nearest = min(plane.depth(shoulder), plane.depth(frame.base))
+    nearest = min(plane.depth(frame.shoulder), plane.depth(frame.base))
     return nearest - radius * max(0.0, 1 - along * along) ** 0.5, -dot(plane.normal, frame.across)
 
 

@@ -110,14 +110,16 @@ class Blockers:
     def of(self, row: Sequence[Pocket], profile: DrillingProfile) -> list[int]:
         """Indices of the parts in the way of any corridor of a row of pockets, the joint's own two left out."""
         own = (row[0].part.index, row[0].into.index)
-        found: list[int] = []
-        for i in self._tree.near(_round_all(row, profile)):
-            if i not in own:
-                body = self._bodies[i]
-                ways = (corridor(pocket, profile) for pocket in row)
-                if any(boxes_meet(_bounds(way), body.bounds) and in_the_way(way, body) for way in ways):
-                    found.append(i)
-        return sorted(found)
+        near = [i for i in self._tree.near(_round_all(row, profile)) if i not in own]
+        if not near:
+            return []
+        ways = [(way, _bounds(way)) for way in (corridor(pocket, profile) for pocket in row)]
+        bodies = ((i, self._bodies[i]) for i in sorted(near))
+        return [
+            i
+            for i, body in bodies
+            if any(boxes_meet(bounds, body.bounds) and in_the_way(way, body) for way, bounds in ways)
+        ]
 
 
 def _round_all(row: Sequence[Pocket], profile: DrillingProfile) -> Box:

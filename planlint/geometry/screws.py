@@ -59,12 +59,13 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
     past = screw.length - pocket.setback
     neck = plus(screw.tip, pocket.direction, -min(past, POINT_DIAMETERS * screw.diameter))
     best: tuple[float, Side | str] = (float("inf"), meeting)
-    for side, plane in into.planes.items():
+    for side, (normal, offset) in into.planes.items():
         if side is meeting:
             continue
-        along = dot(plane.normal, pocket.direction)
-        round_ = radius * max(0.0, 1 - along * along) ** 0.5
-        cover = min(plane.depth(screw.tip), plane.depth(pocket.exit) - round_, plane.depth(neck) - round_)
+        along = dot(normal, pocket.direction)
+        # The end of the shank that lies nearer to this side.
+        shank = offset - max(dot(normal, pocket.exit), dot(normal, neck))
+        cover = min(offset - dot(normal, screw.tip), shank - radius * max(0.0, 1 - along * along) ** 0.5)
         if cover < best[0]:
             best = (cover, side)
     if into.part.removals:

@@ -14,7 +14,6 @@ from typing import NamedTuple
 
 from planlint.geometry.body import Box
 from planlint.geometry.types import Vector
-from planlint.geometry.vectors import plus
 
 Place = tuple[float, float]
 """Where an eye stands: x and y."""
@@ -35,8 +34,10 @@ class Shadow:
     def __init__(self, mouths: Box, wood: Box) -> None:
         self.wood = wood
         self._mouths = mouths
-        low, high = wood
-        self._wood = Box(plus(low, _ONES, _TOUCH), plus(high, _ONES, -_TOUCH))
+        (x0, y0, z0), (x1, y1, z1) = wood
+        self._wood = Box(
+            (x0 + _TOUCH, y0 + _TOUCH, z0 + _TOUCH), (x1 - _TOUCH, y1 - _TOUCH, z1 - _TOUCH)
+        )
         self._sides: list[_Upright] | None = None
 
     @property
@@ -48,7 +49,7 @@ class Shadow:
 
     def rule_out(self, places: list[Place], height: float) -> list[Place]:
         """The places, all at ``height``, from which this box does not surely hide all of the mouths."""
-        left = self._past_level_side(places, height)
+        left = self.past_level_side(places, height)
         if left and self._upright:
             shares = _shares(
                 self._mouths.low[2], self._mouths.high[2], self._wood.low[2], self._wood.high[2], height
@@ -58,7 +59,8 @@ class Shadow:
                     left = _past(side, left, *shares)
         return left
 
-    def _past_level_side(self, places: list[Place], height: float) -> list[Place]:
+    def past_level_side(self, places: list[Place], height: float) -> list[Place]:
+        """The places from which the box, by its upper or lower side, does not surely hide all of the mouths."""
         mouths, wood = self._mouths, self._wood
         m0, m1 = mouths.low[2], mouths.high[2]
         near, far = self.wood.low[2], self.wood.high[2]
@@ -84,29 +86,49 @@ class Shadow:
         return places
 
 
-def under_tops(places: list[Place], lowest: float, mouths: Box, shadows: Sequence[Shadow]) -> list[Place]:
-    """The places from which mouths under a top and behind a board that reaches it may still be seen.
+def tops_over(mouths: Box, lowest: float, shadows: Sequence[Shadow]) -> list[Shadow]:
+    """The shadows of the largest tops right over mouths, below the lowest eye."""
+    tops = [
+        shadow
+        for shadow in shadows
+        if mouths.high[2] <= shadow.wood.low[2] < lowest and _covers(shadow.wood, mouths)
+    ]
+    tops.sort(key=lambda top: _level_area(top.wood), reverse=True)
+    return tops[:_MOST_TOPS]
 
-    For eyes above a top's underside (``lowest`` is the height of the lowest) a line rises all the way: it either meets
-    the board or has met the top before. So the two together hide the mouths from all heights at once.
+
+def under_tops(
+    places: list[Place], lowest: float, mouths: Box, tops: Sequence[Shadow], shadows: Sequence[Shadow]
+) -> list[Place]:
+    """The places from which mouths under tops, and behind a board that reaches one, may still be seen.
+
+    From a place at which a top hides them from the lowest eye (``lowest`` is its height, above the top's underside), it
+    hides them from all: the higher the eye, the nearer to the mouths its lines cross the top. And a line that rises all
+    the way either meets a board that reaches the top or has met the top before: the two together hide the mouths
+    from all heights at once.
     """
-    caps = [shadow.wood for shadow in shadows if mouths.high[2] <= shadow.wood.low[2] < lowest]
-    if not caps:
-        return places
-    caps.sort(key=_level_area, reverse=True)
-    del caps[_MOST_CAPS:]
-    reached = min(cap.low[2] for cap in caps) - _TOUCH
+    for top in tops:
+        places = top.past_level_side(places, lowest)
+    reached = min((top.wood.low[2] for top in tops), default=inf) - _TOUCH
     for shadow in shadows:
+        if not places:
+            break
         low, high = shadow.wood
         if low[2] <= mouths.low[2] and high[2] >= reached:
-            places = shadow.under_cap(places, [cap for cap in caps if high[2] >= cap.low[2] - _TOUCH])
-            if not places:
-                break
+            caps = [top.wood for top in tops if high[2] >= top.wood.low[2] - _TOUCH]
+            places = shadow.under_cap(places, caps)
     return places
 
 
-_MOST_CAPS = 3
+_MOST_TOPS = 3
 """The largest tops over a row are tried: others seldom hide more."""
+
+
+def _covers(cap: Box, mouths: Box) -> bool:
+    """Whether a box hides mouths from straight above."""
+    (x0, y0, _), (x1, y1, _) = cap
+    (a0, b0, _), (a1, b1, _) = mouths
+    return x0 <= a0 and a1 <= x1 and y0 <= b0 and b1 <= y1
 
 
 def _level_area(box: Box) -> float:
@@ -114,18 +136,12 @@ def _level_area(box: Box) -> float:
 
 
 def _spans(cap: Box, mouths: Box, wood: Box, side: _Upright) -> bool:
-    """Whether a cap covers, seen from above, all that lies between the mouths and an upright side."""
+    """Whether a cap that covers the mouths also covers all that lies between them and an upright side."""
     u, v = side.u, 1 - side.u
     plane = side.close + side.toward * side.run_close
-    return (
-        cap.low[u] <= min(mouths.low[u], plane)
-        and cap.high[u] >= max(mouths.high[u], plane)
-        and cap.low[v] <= min(mouths.low[v], wood.low[v])
-        and cap.high[v] >= max(mouths.high[v], wood.high[v])
-    )
+    return cap.low[u] <= plane <= cap.high[u] and cap.low[v] <= wood.low[v] and wood.high[v] <= cap.high[v]
 
 
-_ONES: Vector = (1.0, 1.0, 1.0)
 
 
 def _between(m0: float, m1: float, w0: float, w1: float, first: float, last: float) -> Place:

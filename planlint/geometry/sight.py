@@ -18,9 +18,9 @@ from planlint.geometry.body import Body, Box, Plane
 from planlint.geometry.eyes import Arc, Eyes
 from planlint.geometry.index import BoxTree, boxes_meet, meets_box
 from planlint.geometry.runs import solid_boxes
-from planlint.geometry.shadows import Place, Shadow, bounding_box, under_tops
+from planlint.geometry.shadows import Place, Shadow, bounding_box, tops_over, under_tops
 from planlint.geometry.types import Pocket, Sight, Vector
-from planlint.geometry.vectors import cross, minus, plus, scaled
+from planlint.geometry.vectors import cross, dot, minus, plus, scaled
 from planlint.model.directions import Side
 
 RIM_POINTS = 8
@@ -81,23 +81,33 @@ _FAR = 1e5
 
 
 class Mouth(NamedTuple):
-    """The ellipse of a pocket on its drilled face: sample points, and corners of a rectangle that holds it."""
+    """The ellipse of a pocket on its drilled face: its half axes, and corners of a rectangle that holds it."""
 
-    points: tuple[Vector, ...]
+    centre: Vector
+    long_axis: Vector
+    short_axis: Vector
     corners: tuple[Vector, ...]
     face: Plane
     body: Body
 
+    @property
+    def points(self) -> tuple[Vector, ...]:
+        """Sample points: the middle, and some round the rim."""
+        rim = (plus(plus(self.centre, self.long_axis, a), self.short_axis, b) for a, b in _TURNS)
+        return (self.centre, *rim)
+
+
+_TURNS = [(cos(2 * pi * i / RIM_POINTS), sin(2 * pi * i / RIM_POINTS)) for i in range(RIM_POINTS)]
+_CORNERS = [(a, b) for a in (-1, 1) for b in (-1, 1)]
+
 
 def mouth_of(pocket: Pocket, body: Body, radius: float) -> Mouth:
     face = body.planes[pocket.face]
-    sine = -sum(a * b for a, b in zip(pocket.direction, face.normal, strict=True))
+    sine = -dot(pocket.direction, face.normal)
     long_axis = scaled(plus(pocket.direction, face.normal, sine), radius / sine / (1 - sine * sine) ** 0.5)
     short_axis = scaled(cross(face.normal, long_axis), sine)
-    turns = [2 * pi * i / RIM_POINTS for i in range(RIM_POINTS)]
-    rim = (plus(plus(pocket.mouth, long_axis, cos(t)), short_axis, sin(t)) for t in turns)
-    corners = tuple(plus(plus(pocket.mouth, long_axis, a), short_axis, b) for a in (-1, 1) for b in (-1, 1))
-    return Mouth((pocket.mouth, *rim), corners, face, body)
+    corners = tuple(plus(plus(pocket.mouth, long_axis, a), short_axis, b) for a, b in _CORNERS)
+    return Mouth(pocket.mouth, long_axis, short_axis, corners, face, body)
 
 
 # ---------------------------------------------------------------- what stands between
@@ -116,8 +126,7 @@ class Screen:
 
     def near(self, mouth: Mouth) -> list[Hider]:
         """What hides near a mouth: walls, and bodies other than its own and any wholly behind its face."""
-        centre = mouth.points[0]
-        around = Box(plus(centre, _ONES, -NEARBY), plus(centre, _ONES, NEARBY))
+        around = Box(plus(mouth.centre, _ONES, -NEARBY), plus(mouth.centre, _ONES, NEARBY))
         return [
             *(wall.hider for wall in self.walls),
             *(
@@ -196,11 +205,12 @@ def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:
         return frozenset()
     hull = bounding_box([corner for mouth in mouths for corner in mouth.corners])
     shadows = [Shadow(hull, box) for box in screen.solid_near(hull, mouths[0].face)]
-    front = under_tops(front, eyes.heights[0], hull, shadows)
+    tops = tops_over(hull, eyes.heights[0], shadows)
+    front = under_tops(front, eyes.heights[0], hull, tops, shadows)
     if not front:
         return frozenset()
     found: set[int] = set()
-    useful: list[Shadow] = []
+    useful = list(tops)
     for height in eyes.heights:
         left = [place for place in front if nx * place[0] + ny * place[1] + nz * height > offset + _TOUCH]
         for shadow in shadows:
@@ -223,7 +233,7 @@ def seen(mouths: Sequence[Mouth], eyes: Eyes, screen: Screen) -> frozenset[int]:
 def _seen_from(
     places: list[Place], height: float, mouth: Mouth, useful: Sequence[Shadow], screen: Screen
 ) -> bool:
-    """Whether an eye at one of the places sees one mouth; ``useful`` are shadows that fell on its row."""
+    """Whether an eye at one of the places sees one mouth; ``useful`` are shadows that may fall on it."""
     outline = bounding_box(mouth.corners)
     for shadow in useful:
         places = Shadow(outline, shadow.wood).rule_out(places, height)
@@ -234,7 +244,7 @@ def _seen_from(
 
 def _seeing(mouth: Mouth, eyes: Iterable[Vector], screen: Screen) -> Iterator[Vector]:
     """Those of the eyes, all before the face, that see a sample point of a mouth."""
-    hiders = screen.near(mouth)
+    hiders, points = screen.near(mouth), mouth.points
     last: Hider | None = None
     for eye in eyes:
         # What hid the mouth from one eye is likely to hide it from the next; and what is convex and stands on the
@@ -242,7 +252,7 @@ def _seeing(mouth: Mouth, eyes: Iterable[Vector], screen: Screen) -> Iterator[Ve
         if last is not None and last.convex and all(blocks(last, c, minus(eye, c)) for c in mouth.corners):
             continue
         standing: list[Hider] | None = None
-        for point in mouth.points:
+        for point in points:
             d = minus(eye, point)
             if last is not None and blocks(last, point, d):
                 continue
@@ -273,7 +283,7 @@ def sight(mouth: Mouth, around: Sequence[Arc], screen: Screen) -> Sight:
                     break
             for eye in _seeing(mouth, [(*place, height) for place in left], screen):
                 seeing += 1
-                away = minus(eye, mouth.points[0])
+                away = minus(eye, mouth.centre)
                 distance = away[0] * away[0] + away[1] * away[1] + away[2] * away[2]
                 if nearest is None or distance < nearest[0]:
                     nearest = (distance, eye, arc.side, seated)

@@ -68,7 +68,7 @@ class _Reading:
 
     def read_lines(self) -> None:
         """Reads the text from its first line to its last, or until it is clear that it is no plan."""
-        known: dict[str, Node] = {}
+        known = self.tools.known
         at = 0
         for number, raw in enumerate(self.text.split("\n"), 1):
             if not raw:
@@ -89,7 +89,7 @@ class _Reading:
             if node is None:
                 node, sound = self._parse(line, start)
                 if sound and node is not None:
-                    known[line] = node
+                    known.keep(line, node)
             self._place(node, line, indent, Span(start, start + len(line)), number)
             if len(self.mistakes) >= MOST_MISTAKES and self._stop(at):
                 break
@@ -99,7 +99,7 @@ class _Reading:
         """The node of one line, if sense can be made of it, and whether nothing at all is wrong with it."""
         if self._unreadable(line, start):
             return None, False
-        lark, builder = self.tools
+        lark, builder, _ = self.tools
         builder.begin(line)
         try:
             node: Any = lark.parse(line, start="line")

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from lark import Lark, Token
 
     from planlint.language.build import Builder
+    from planlint.language.tree import Node
 
 READY = Path(__file__).parent.parent / "_ready" / "grammar.bin"
 """The kept file: git-ignored, and put into the wheel by the build."""
@@ -45,11 +46,42 @@ class KeptFile(str):
         return "kept"
 
 
+class KnownLines:
+    """Lines read before, in this plan and others of a run: plans of one shop have many in common.
+
+    What was not met again for a while is forgotten, so that a run of many plans takes no more memory than one of few.
+    """
+
+    __slots__ = ("_earlier", "_recent")
+
+    def __init__(self) -> None:
+        self._recent: dict[str, Node] = {}
+        self._earlier: dict[str, Node] = {}
+
+    def get(self, line: str) -> Node | None:
+        node = self._recent.get(line)
+        if node is None:
+            node = self._earlier.get(line)
+            if node is not None:
+                self.keep(line, node)
+        return node
+
+    def keep(self, line: str, node: Node) -> None:
+        if len(self._recent) >= _MOST_KNOWN:
+            self._earlier, self._recent = self._recent, {}
+        self._recent[line] = node
+
+
+_MOST_KNOWN = 2_000
+"""Lines known before the older half is forgotten. Basis: measured; 3 MB."""
+
+
 class Tools(NamedTuple):
-    """The parser and the builder it hands its nodes to."""
+    """The parser, the builder it hands its nodes to, and the lines that they have read."""
 
     lark: Lark
     builder: Builder
+    known: KnownLines
 
 
 def grammar_text() -> str:
@@ -89,5 +121,7 @@ def _load(path: Path) -> Tools:
     builder = Builder()
     options: dict[str, Any] = {"transformer": builder, "postlex": WholeWords(), "cache": KeptFile(path)}
     return Tools(
-        Lark(grammar_text(), parser="lalr", start=STARTS, maybe_placeholders=True, **options), builder
+        Lark(grammar_text(), parser="lalr", start=STARTS, maybe_placeholders=True, **options),
+        builder,
+        KnownLines(),
     )
