@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor
     from os import PathLike
 
-    from planlint.inspection.collect import Refused
+    from planlint.inspection.files import Refused
     from planlint.inspection.result import Inspection
     from planlint.model.plan import Plan
     from planlint.model.settings import Settings
@@ -46,7 +46,7 @@ def inspect(plan: str | PathLike[str], settings: Settings | None = None, *, path
     lies in are in force. Never raises for anything in the plan or its file: what could not be read is in
     ``Inspection.unread``, what failed besides in ``Inspection.crashed``.
     """
-    from planlint.inspection.collect import Refused  # noqa: PLC0415
+    from planlint.inspection.files import Refused  # noqa: PLC0415
     from planlint.inspection.inspect import inspect_text  # noqa: PLC0415
     from planlint.inspection.result import Inspection, Trouble, refused  # noqa: PLC0415
 
@@ -86,7 +86,7 @@ def read_plan(plan: str | PathLike[str], settings: Settings | None = None, *, pa
     Raises ``PlanNotRead`` where the plan has mistakes in it or cannot be opened, ``ValueError`` where the settings of
     its collection have.
     """
-    from planlint.inspection.collect import Refused  # noqa: PLC0415
+    from planlint.inspection.files import Refused  # noqa: PLC0415
     from planlint.inspection.inspect import understand  # noqa: PLC0415
     from planlint.inspection.result import refused  # noqa: PLC0415
 
@@ -115,7 +115,7 @@ def _settings(plan: str | PathLike[str], read: PlanText, settings: Settings | No
 def _source(plan: str | PathLike[str], path: str) -> PlanText | Refused:
     from os import fspath  # noqa: PLC0415
 
-    from planlint.inspection.collect import decoded, read_plan_file  # noqa: PLC0415
+    from planlint.inspection.files import decoded, read_plan_file  # noqa: PLC0415
 
     if isinstance(plan, str) and "\n" in plan:
         return decoded(path, plan.encode("utf-8", "surrogatepass"))

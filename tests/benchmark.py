@@ -26,7 +26,7 @@ from planlint.checks.registry import CHECKS
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.meeting import meetings
 from planlint.geometry.piece import Piece
-from planlint.inspection.collect import decoded
+from planlint.inspection.files import decoded
 from planlint.inspection.inspect import inspect_text, understand
 from planlint.language.ready import parser
 from planlint.model.plan import Plan

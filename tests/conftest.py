@@ -6,9 +6,34 @@ Away from it they are new each time, and ``tests/test_fuzz.py`` draws new ones t
 from __future__ import annotations
 
 import os
+from pathlib import Path
 
+import pytest
 from hypothesis import settings
+
+from tests.plans import FAULTY, SOUND
+from tests.repositories import UNREAD
 
 settings.register_profile("same each time", derandomize=True)
 if os.environ.get("CI"):
     settings.load_profile("same each time")
+
+
+@pytest.fixture
+def own_surroundings(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Nothing of whoever runs the tests: no cache key, no git, no width of a terminal."""
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+    for name in ("COLUMNS", "FORCE_COLOR", "GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE"):
+        monkeypatch.delenv(name, raising=False)
+
+
+@pytest.fixture(name="folder")
+def collection(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """30 plans in two folders; every third has a fault, one cannot be read."""
+    for number in range(30):
+        at = tmp_path / ("frames" if number % 2 else "tables")
+        at.mkdir(exist_ok=True)
+        (at / f"plan{number:02}.plan").write_text(FAULTY if number % 3 == 0 else SOUND)
+    (tmp_path / "frames" / "unread.plan").write_text(UNREAD)
+    monkeypatch.chdir(tmp_path)
+    return tmp_path

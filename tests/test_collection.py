@@ -1,11 +1,10 @@
-"""A collection: which plans are found, the same report from any number of workers, and budgets that hold."""
+"""A collection: the same report from any number of workers, budgets that hold, and how far a run is."""
 
 from __future__ import annotations
 
 import json
 import os
 import re
-import shutil
 import signal
 import subprocess
 import sys
@@ -20,136 +19,15 @@ import pytest
 
 import planlint
 from planlint.collection.budget import Budget, within
-from planlint.collection.discovery import Found, discover
-from planlint.collection.root import find_root, told_from
+from planlint.collection.discovery import Found
 from planlint.collection.run import Way, inspect_found
-from planlint.collection.shard import NotJoined, Shard, join
-from planlint.command import main, progress
-from planlint.inspection.collect import Refused
+from planlint.command import progress
 from planlint.reports.schema import Report
-from tests.plans import FAULTY, SOUND, row_of_furniture
+from tests.plans import SOUND, row_of_furniture
+from tests.repositories import called
 
 ROOT = Path(__file__).parent.parent
-UNREAD = SOUND.replace("rail of board", "rail of bord")
-git = pytest.mark.skipif(not shutil.which("git"), reason="needs git")
-
-
-@pytest.fixture(autouse=True)
-def own_surroundings(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
-    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
-    for name in ("COLUMNS", "FORCE_COLOR", "GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE"):
-        monkeypatch.delenv(name, raising=False)
-
-
-@pytest.fixture(name="folder")
-def collection(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """30 plans in two folders; every third has a fault, one cannot be read."""
-    for number in range(30):
-        at = tmp_path / ("frames" if number % 2 else "tables")
-        at.mkdir(exist_ok=True)
-        (at / f"plan{number:02}.plan").write_text(FAULTY if number % 3 == 0 else SOUND)
-    (tmp_path / "frames" / "unread.plan").write_text(UNREAD)
-    monkeypatch.chdir(tmp_path)
-    return tmp_path
-
-
-def called(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
-    status = main.main(list(words))
-    told = capsys.readouterr()
-    return status, told.out, told.err
-
-
-def run_git(folder: Path, *words: str) -> str:
-    who = [
-        "-c",
-        "user.name=A Builder",
-        "-c",
-        "user.email=builder@example.com",
-        "-c",
-        "init.defaultBranch=trunk",
-    ]
-    done = subprocess.run(["git", *who, *words], cwd=folder, check=True, capture_output=True, text=True)
-    return done.stdout.strip()
-
-
-def names(found: list[Found | Refused]) -> list[str]:
-    return [each.name if isinstance(each, Found) else f"{each.path}: {each.says}" for each in found]
-
-
-# ---------------------------------------------------------------- discovery
-
-
-def test_names_are_told_from_the_root(folder: Path) -> None:
-    found = list(discover(["frames"], folder))
-    assert names(found)[:2] == ["frames/plan01.plan", "frames/plan03.plan"]
-    assert names(list(discover(["."], folder)))[-1] == "tables/plan28.plan"
-    assert names(list(discover([str(folder / "tables")], folder)))[0] == "tables/plan00.plan"
-
-
-def test_left_out_names(folder: Path) -> None:
-    found = list(discover(["."], folder, lambda path: path.startswith("./tables/")))
-    assert {name.split("/")[0] for name in names(found)} == {"frames"}
-
-
-@git
-def test_git_ignored_plans_are_left_out(folder: Path) -> None:
-    run_git(folder, "init", "-q")
-    (folder / ".gitignore").write_text("tables/\nplan0*.plan\n!plan05.plan\n")
-    (folder / "frames" / ":odd name\n.plan").write_text(SOUND)
-    found = names(list(discover(["."], folder)))
-    assert "frames/plan05.plan" in found
-    assert "frames/:odd name\n.plan" in found
-    assert "frames/plan01.plan" not in found
-    assert not any(name.startswith("tables/") for name in found)
-    # Named itself, a plan is inspected.
-    assert names(list(discover(["tables/plan00.plan"], folder))) == ["tables/plan00.plan"]
-    told = names(list(discover(["tables"], folder)))
-    assert len(told) == 1
-    assert "neither git nor the settings leave out" in told[0]
-
-
-@git
-def test_repository_inside_a_repository(folder: Path) -> None:
-    run_git(folder, "init", "-q")
-    run_git(folder / "tables", "init", "-q")
-    (folder / "tables" / ".gitignore").write_text("plan00.plan\n")
-    (folder / ".gitignore").write_text("plan02.plan\n")
-    found = names(list(discover(["."], folder)))
-    assert "tables/plan00.plan" not in found
-    assert "tables/plan02.plan" in found
-
-
-@git
-def test_broken_repository_leaves_nothing_out(folder: Path) -> None:
-    (folder / ".git").mkdir()
-    assert len(list(discover(["."], folder))) == 31
-
-
-def test_links_are_followed_inside_the_root_only(
-    folder: Path, tmp_path_factory: pytest.TempPathFactory
-) -> None:
-    outside = tmp_path_factory.mktemp("outside")
-    (outside / "secret.plan").write_text("not yours")
-    (folder / "frames" / "out.plan").symlink_to(outside / "secret.plan")
-    (folder / "frames" / "away").symlink_to(outside)
-    (folder / "again").symlink_to(folder / "frames")
-    (folder / "tables" / "same.plan").symlink_to(folder / "frames" / "plan01.plan")
-    found = list(discover(["."], folder))
-    paths = [each for each in found if isinstance(each, Found)]
-    assert len(paths) == 31
-    refusals = [each for each in found if isinstance(each, Refused)]
-    assert len(refusals) == 1
-    assert "leads out of the collection" in refusals[0].says
-
-
-def test_root(folder: Path) -> None:
-    assert find_root(["frames", "tables"]) == folder.resolve()
-    (folder / "frames" / "planlint.toml").write_text("")
-    assert find_root(["frames"]) == folder.resolve() / "frames"
-    (folder / ".git").mkdir()
-    assert find_root(["frames"]) == folder.resolve()
-    assert told_from(folder, "frames/a.plan") == "frames/a.plan"
-    assert told_from(folder, str(folder / "frames" / ".." / "a.plan")) == "a.plan"
+pytestmark = pytest.mark.usefixtures("own_surroundings")
 
 
 # ---------------------------------------------------------------- workers
@@ -339,90 +217,6 @@ def test_broken_off_run_leaves_no_process(folder: Path, how: signal.Signals, sta
             return
         time.sleep(0.1)
     pytest.fail("a process is left")
-
-
-# ---------------------------------------------------------------- parts of a collection
-
-
-def test_shards_join_to_the_whole(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    whole = json.loads(called(capsys, "inspect", ".", "--as", "json")[1])
-    files = []
-    for number in (3, 1, 2):
-        _, out, _ = called(capsys, "inspect", ".", "--as", "json", "--shard", f"{number}/3")
-        file = folder / f"{number}.json"
-        file.write_text(out)
-        files.append(str(file))
-    status, out, _ = called(capsys, "join", *files)
-    assert status == 2
-    assert json.loads(out) == whole
-    status, _, err = called(capsys, "join", *files[:2])
-    assert status == 2
-    assert "missing: 2" in err
-    status, _, err = called(capsys, "join", *files, files[0])
-    assert status == 2
-    assert "twice" in err
-
-
-@pytest.mark.parametrize("words", ["0/3", "4/3", "a/b", "1", "-1/2", ""])
-def test_no_such_shard(words: str) -> None:
-    with pytest.raises(ValueError, match="no part of a whole"):
-        Shard.read(words)
-
-
-def test_reports_with_one_plan_in_common_are_not_joined() -> None:
-    report = {"plans": [{"path": "a.plan"}], "summary": {"stop": 0}}
-    with pytest.raises(NotJoined, match="in two"):
-        join([report, report])
-
-
-def test_join_refuses_what_is_no_report(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    (tmp_path / "a.json").write_text('{"plans": 3}')
-    status, _, err = called(capsys, "join", str(tmp_path / "a.json"))
-    assert status == 2
-    assert "no JSON report" in err
-
-
-@git
-def test_changed_since(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    run_git(folder, "init", "-q")
-    run_git(folder, "add", ".")
-    run_git(folder, "commit", "-q", "-m", "one")
-
-    def touched(*words: str) -> list[str]:
-        out = called(capsys, "inspect", ".", "--as", "json", "--changed-since", *words)[1]
-        return [plan["path"] for plan in json.loads(out)["plans"]]
-
-    assert touched("HEAD") == []
-    (folder / "frames" / "plan01.plan").write_text(FAULTY)
-    (folder / "new.plan").write_text(SOUND)
-    assert touched("HEAD") == ["./new.plan", "./frames/plan01.plan"]
-    (folder / "frames" / "plan03.plan").write_text('use "../lets.plan"\n' + SOUND)
-    run_git(folder, "add", ".")
-    run_git(folder, "commit", "-q", "-m", "two")
-    assert touched("HEAD") == []
-    (folder / "lets.plan").write_text("let a = 3\n")
-    assert touched("HEAD") == ["./lets.plan", "./frames/plan03.plan"]
-    (folder / "tables" / "planlint.toml").write_text("")
-    assert len(touched("HEAD")) == 17
-    # Work that began before others went on is compared with where it began.
-    run_git(folder, "checkout", "-q", "-b", "side", "HEAD~1")
-    assert "./frames/plan01.plan" not in touched("HEAD")
-
-
-@git
-@pytest.mark.parametrize("revision", ["nowhere", "--output=/tmp/x", ""])
-def test_revision_that_is_not_there(folder: Path, capsys: pytest.CaptureFixture[str], revision: str) -> None:
-    run_git(folder, "init", "-q")
-    status, out, err = called(capsys, "inspect", ".", f"--changed-since={revision}")
-    assert (status, out) == (2, "")
-    assert "--changed-since" in err
-    assert not Path("/tmp/x").exists()
-
-
-def test_changed_since_without_a_repository(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    status, _, err = called(capsys, "inspect", str(folder), "--changed-since", "HEAD")
-    assert status == 2
-    assert "no git repository" in err
 
 
 # ---------------------------------------------------------------- how far a run is

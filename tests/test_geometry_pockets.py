@@ -19,8 +19,7 @@ from planlint.geometry.pockets import (
     COVER,
     RowFrame,
     allowed_stretch,
-    bore_cover,
-    pilot_cover,
+    covers,
     pocket_at,
     row_frame,
 )
@@ -139,16 +138,14 @@ def test_cover_to_each_side(d: Drilled) -> None:
     for side in SIDES:
         plane = d.body.planes[side]
         normal = np.array(plane.normal)
-        at_zero, change = bore_cover(d.frame, plane, PROFILE)
+        found = covers(d.frame, plane, PROFILE)
+        moved = found.change * d.pocket.station
         # In thin stock part of the shoulder's disc lies out of the face: no bore runs back from there to the mouth.
         back = (bore.mouth - bore.shoulder) @ np.array(d.pocket.direction) <= 0
         least = plane.offset - max(*(bore.shoulder @ normal), *(bore.mouth[back] @ normal))
-        assert at_zero + change * d.pocket.station == pytest.approx(least, abs=1e-4)
-        at_zero, change = pilot_cover(d.frame, plane, PROFILE)
+        assert found.bore + moved == pytest.approx(least, abs=1e-4)
         # The pilot's far end is cut off by the joint plane, not square: its rim there may lie a little nearer.
-        assert at_zero + change * d.pocket.station == pytest.approx(
-            plane.offset - (bore.pilot @ normal).max(), abs=1e-4
-        )
+        assert found.pilot + moved == pytest.approx(plane.offset - (bore.pilot @ normal).max(), abs=1e-4)
 
 
 def meshed_bore(d: Drilled, radius: float, start: float, end: float) -> Manifold:

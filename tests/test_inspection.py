@@ -18,7 +18,7 @@ from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.inspection import inspect as engine
-from planlint.inspection.collect import Refused, collect, read_plan_file
+from planlint.inspection.files import Refused, read_plan_file
 from planlint.inspection.inspect import inspect_text
 from planlint.inspection.result import Inspection
 from planlint.text.source import PlanText
@@ -191,43 +191,6 @@ def test_any_damaged_plan_gives_a_clear_answer(data: st.DataObject) -> None:
 # ---------------------------------------------------------------- files
 
 
-def test_folder_gives_its_plans_in_order(tmp_path: Path) -> None:
-    for name in ("b.plan", "a.plan", "sub/c.plan", ".hidden/d.plan", ".e.plan", "notes.txt"):
-        (tmp_path / name).parent.mkdir(exist_ok=True)
-        (tmp_path / name).write_text("")
-    found = list(collect([str(tmp_path)]))
-    assert found == [str(tmp_path / name) for name in ("a.plan", "b.plan", "sub/c.plan")]
-
-
-def test_file_is_taken_once_and_whatever_its_ending(tmp_path: Path) -> None:
-    plan = tmp_path / "bench.txt"
-    plan.write_text("")
-    (tmp_path / "same.plan").symlink_to(plan)
-    assert list(collect([str(plan), str(plan), str(tmp_path)])) == [str(plan)]
-
-
-def test_ring_of_links_ends(tmp_path: Path) -> None:
-    (tmp_path / "sub").mkdir()
-    (tmp_path / "sub" / "a.plan").write_text("")
-    (tmp_path / "sub" / "up").symlink_to(tmp_path)
-    assert list(collect([str(tmp_path)])) == [str(tmp_path / "sub" / "a.plan")]
-
-
-def test_what_is_not_there_is_told(tmp_path: Path) -> None:
-    (tmp_path / "empty").mkdir()
-    (tmp_path / "dead").mkdir()
-    (tmp_path / "dead" / "x.plan").symlink_to(tmp_path / "nowhere")
-    found = list(
-        collect([str(tmp_path / "gone.plan"), str(tmp_path / "empty"), str(tmp_path / "dead"), "a\0b"])
-    )
-    assert all(isinstance(each, Refused) for each in found)
-    told = [each.says for each in found if isinstance(each, Refused)]
-    assert "no such file" in told[0]
-    assert "no plan in this folder" in told[1]
-    assert "no such file" in told[2]
-    assert len(told) == 4
-
-
 @pytest.mark.skipif(
     os.name == "nt" or (hasattr(os, "geteuid") and os.geteuid() == 0), reason="needs file permissions"
 )
@@ -240,7 +203,6 @@ def test_what_may_not_be_read_is_told(tmp_path: Path) -> None:
 
 def test_standard_input(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(SOUND.encode())))
-    assert list(collect(["-"])) == ["-"]
     assert read_plan_file("-") == PlanText("-", SOUND)
 
 

@@ -204,6 +204,40 @@ def test_link_out_of_the_folder(faulty: Path, capsys: pytest.CaptureFixture[str]
     assert faulty.read_text() == FAULTY
 
 
+@pytest.mark.parametrize("word", ["mend --all", "tidy"])
+def test_folder_leaves_out_what_inspecting_leaves_out(faulty: Path, word: str) -> None:
+    folder = faulty.parent
+    untidy = FAULTY.replace("    ", "  ")
+    for name in ("mine", "excluded", "ignored"):
+        (folder / name).mkdir()
+        (folder / name / "frame.plan").write_text(untidy)
+    subprocess.run(["git", "init", "-q"], cwd=folder, check=True)
+    (folder / ".gitignore").write_text("ignored/\n")
+    (folder / "planlint.toml").write_text('exclude = ["excluded"]\n')
+    assert main([*word.split(), str(folder), str(folder / "mine")]) == 0
+    assert (folder / "mine" / "frame.plan").read_text() != untidy
+    for name in ("excluded", "ignored"):
+        assert (folder / name / "frame.plan").read_text() == untidy
+    # Named itself, a plan is changed.
+    assert main([*word.split(), str(folder / "ignored" / "frame.plan")]) == 0
+    assert (folder / "ignored" / "frame.plan").read_text() != untidy
+
+
+@pytest.mark.parametrize("word", ["mend --all", "tidy"])
+def test_broken_settings_leave_every_plan_of_a_folder(
+    faulty: Path, word: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = faulty.parent
+    untidy = FAULTY.replace("    ", "  ")
+    (folder / "later").mkdir()
+    (folder / "later" / "planlint.toml").write_text("nonsense = 3\n")
+    for file in (faulty, folder / "later" / "frame.plan"):
+        file.write_text(untidy)
+    assert main([*word.split(), str(faulty), str(folder)]) == 2
+    assert "planlint.toml, line 1" in capsys.readouterr().err
+    assert faulty.read_text() == untidy
+
+
 def test_changed_meanwhile(
     faulty: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

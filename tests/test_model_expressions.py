@@ -11,8 +11,6 @@ from hypothesis import strategies as st
 from planlint.language.tree import Call, Expression, Name, Number, Operation
 from planlint.model.expressions import (
     MOST_BITS,
-    Scope,
-    Value,
     angle_of,
     evaluate,
     length_of,
@@ -21,6 +19,7 @@ from planlint.model.expressions import (
 )
 from planlint.model.ledger import Refusal
 from planlint.model.nearest import distance, nearest
+from planlint.model.scope import Scope, Value
 
 MM = Fraction(10, 254)
 

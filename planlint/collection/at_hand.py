@@ -1,4 +1,4 @@
-"""What can be told of a plan at once: that it cannot be opened, or what an earlier run found; else the task it makes."""
+"""What can be told of a plan at once: that it cannot be opened, or what an earlier run found. Else its task."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from planlint.collection.budget import Budget
 from planlint.collection.record import inspection_of
 from planlint.collection.task import Task, troubled
-from planlint.inspection.collect import STANDARD_INPUT, why
+from planlint.inspection.files import STANDARD_INPUT, why
 from planlint.inspection.result import Inspection, Trouble, refused
 from planlint.model.settings import Settings
 from planlint.text.decode import MOST_BYTES

@@ -9,7 +9,7 @@ from pathlib import Path
 from planlint.collection.discovery import Found
 from planlint.collection.git import GitFailed, changed_since
 from planlint.collection.root import SETTINGS_FILE, repository
-from planlint.inspection.collect import Refused
+from planlint.inspection.files import Refused
 from planlint.inspection.uses import with_files
 from planlint.model.settings import Settings
 

@@ -8,7 +8,7 @@ from concurrent.futures import Executor
 from planlint.collection.discovery import discover
 from planlint.collection.root import find_root
 from planlint.collection.run import Way, inspect_found
-from planlint.inspection.collect import STANDARD_INPUT
+from planlint.inspection.files import STANDARD_INPUT
 from planlint.inspection.result import Inspection
 from planlint.model.settings import Settings
 from planlint.settings.shop import Shop

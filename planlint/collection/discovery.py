@@ -11,9 +11,9 @@ from typing import NamedTuple
 
 from planlint.collection.git import GitFailed, Ignored, ignored
 from planlint.collection.root import repository, told_from
-from planlint.inspection.collect import STANDARD_INPUT, SUFFIX, Refused, why
+from planlint.inspection.files import STANDARD_INPUT, SUFFIX, Refused, why
 
-_OUTSIDE = "this is a link that leads out of the collection; name the file itself to inspect it"
+_OUTSIDE = "this is a link that leads out of the collection; name the file itself"
 _Seen = set[tuple[int, int]]
 
 
@@ -26,7 +26,8 @@ class Found(NamedTuple):
 
 
 class _Candidate(NamedTuple):
-    found: Found | Refused
+    found: Found | Refused | None
+    """``None`` for a plan that was found before."""
     top: str | None
     """The repository to ask about it."""
 
@@ -61,14 +62,14 @@ def _in_folder(
 ) -> Iterator[Found | Refused]:
     top = repository(Path(path).resolve())
     candidates = list(_walk(path, told_from(root, path), root, str(top) if top else None, seen, set()))
-    empty = not candidates
+    empty, known = not candidates, any(each.found is None for each in candidates)
     if left_out:
         candidates = [
-            each for each in candidates if isinstance(each.found, Refused) or not left_out(each.found.path)
+            each for each in candidates if not (isinstance(each.found, Found) and left_out(each.found.path))
         ]
     kept = list(_not_ignored(candidates))
     yield from kept
-    if not kept:
+    if not kept and not known:
         what = "no plan" if empty else "no plan that neither git nor the settings leave out"
         yield Refused(path, f"there is {what} in this folder; a plan's name ends in {SUFFIX}")
 
@@ -107,8 +108,7 @@ def _walk(
                 found = _plan(entry, called, itself.st_dev, root, seen)
             except OSError as problem:
                 found = Refused(entry.path, why(problem))
-            if found:
-                yield _Candidate(found, top)
+            yield _Candidate(found, top)
         folders.extend(reversed(below))
 
 
@@ -166,7 +166,8 @@ def _not_ignored(candidates: list[_Candidate]) -> Iterator[Found | Refused]:
             below = inside.get((top, folder))
             if below is not None and ignoring[top].holds(below, found.path[len(folder) :]):
                 continue
-        yield found
+        if found is not None:
+            yield found
 
 
 def _folder(path: str) -> str:

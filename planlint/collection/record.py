@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from planlint.findings.finding import Finding, Grade, Repair
-from planlint.inspection.collect import decoded
+from planlint.inspection.files import decoded
 from planlint.inspection.result import About, Inspection, Trouble
 from planlint.text.edits import TextEdit
 from planlint.text.source import Mistake, PlanText, Span

@@ -48,7 +48,10 @@ def told_from(root: Path, path: str) -> str:
     if path == "-":
         return path
     absolute = os.path.abspath(path)  # noqa: PTH100 - a link keeps its own name
-    for start, end in ((absolute, str(root)), (os.path.realpath(absolute), str(root))):
-        if start.startswith(end.rstrip(os.sep) + os.sep):
-            return start[len(end.rstrip(os.sep)) + 1 :].replace(os.sep, "/")
+    inside = str(root).rstrip(os.sep) + os.sep
+    for each in (absolute, os.path.realpath(absolute)):
+        if each == str(root):
+            return "."
+        if each.startswith(inside):
+            return each[len(inside) :].replace(os.sep, "/")
     return path.replace(os.sep, "/")

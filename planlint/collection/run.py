@@ -17,7 +17,7 @@ from planlint.collection.budget import DEFAULT_BUDGET, Budget
 from planlint.collection.discovery import Found
 from planlint.collection.record import Record, inspection_of, record_of
 from planlint.collection.task import Task, lost
-from planlint.inspection.collect import Refused
+from planlint.inspection.files import Refused
 from planlint.inspection.result import Inspection, refused
 from planlint.model.settings import Settings
 
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 FEW = 20
 """Plans that one process inspects before another one could have started. Basis: measured, 10 ms a plan."""
-_BATCH_PLANS = 8
+_BATCH_PLANS = 32
 _BATCH_BYTES = 64_000
 """What is sent out at once: enough that sending costs nothing, little enough that no worker waits at the end."""
 _MOST_WAITING = 2000
@@ -208,4 +208,3 @@ class _Line:
         if self.pool:
             self.pool.kill()
             self.pool = None
-

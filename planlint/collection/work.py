@@ -10,7 +10,7 @@ from dataclasses import replace
 from planlint.collection.budget import GRACE, Budget, TimeSpent, within
 from planlint.collection.record import Record, record_of
 from planlint.collection.task import Task, troubled
-from planlint.inspection.collect import Refused, decoded
+from planlint.inspection.files import Refused, decoded
 from planlint.inspection.inspect import inspect_text
 from planlint.inspection.result import Inspection, Trouble, our_fault, refused
 from planlint.text.source import PlanText

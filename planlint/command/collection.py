@@ -23,7 +23,7 @@ _DEFAULT_LEDGER = "planlint.ledger"
 
 def add_inspect(commands: Commands, one_of: OneOf) -> None:
     parser = commands.add_parser("inspect", help="inspect plans", allow_abbrev=False)
-    _add_plans(parser)
+    add_plans(parser)
     parser.add_argument(
         "--as", dest="form", metavar="FORM", default="text", type=one_of(*FORMS), help=f"{', '.join(FORMS)}"
     )
@@ -56,7 +56,7 @@ def add_ledger(commands: Commands) -> None:
     record = actions.add_parser(
         "record", help="write all that is found now to the ledger", allow_abbrev=False
     )
-    _add_plans(record)
+    add_plans(record)
     record.add_argument(
         "--ledger",
         metavar="FILE",
@@ -74,7 +74,7 @@ def add_join(commands: Commands, one_of: OneOf) -> None:
     parser.set_defaults(run=_join, options=_options(parser))
 
 
-def _add_plans(parser: argparse.ArgumentParser) -> None:
+def add_plans(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "plans", metavar="PLAN", nargs="+", help="a plan, a folder of plans (*.plan), or - for standard input"
     )

@@ -41,7 +41,7 @@ def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Call
 def _run(call: argparse.Namespace) -> int:
     """0 all converted and clean, 1 something stays or is found, 2 not read, not written, or the call is wrong."""
     from planlint.conversion.convert import convert  # noqa: PLC0415
-    from planlint.inspection.collect import STANDARD_INPUT, Refused, read_plan_file  # noqa: PLC0415
+    from planlint.inspection.files import STANDARD_INPUT, Refused, read_plan_file  # noqa: PLC0415
     from planlint.inspection.uses import settings_in_force  # noqa: PLC0415
 
     if call.plan == STANDARD_INPUT and call.in_place:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from planlint.collection.discovery import discover
+from planlint.collection.root import find_root
+from planlint.command.call import CallWrong
 from planlint.findings.finding import Finding
-from planlint.inspection.collect import STANDARD_INPUT, Refused, collect, read_plan_file
+from planlint.inspection.files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.result import Inspection, refused
 from planlint.inspection.uses import settings_in_force
 from planlint.repairs.mend import MOST_INSPECTIONS, Change, Mending, Step, mend
+from planlint.settings.shop import SettingsBroken, Shop
 from planlint.text.edits import patch
 from planlint.text.replace import NotReplaced, replace_file
 from planlint.text.source import PlanText
@@ -39,26 +43,34 @@ class Wish(NamedTuple):
         )
 
 
-class Found(NamedTuple):
+class PlanFile(NamedTuple):
     """A plan's file, and the folder that was named to find it (``None``: the file itself was)."""
 
     path: str | Refused
     within: str | None
 
 
-def each_file(paths: Iterable[str]) -> Iterator[Found]:
-    """Plan files for files and folders, each once."""
-    seen = set()
+def each_file(paths: Sequence[str]) -> list[PlanFile]:
+    """Plan files for files and folders, each once, as they are found to be inspected. Raises ``CallWrong``."""
+    root = find_root(path for path in paths if path != STANDARD_INPUT)
+    left_out = Shop().left_out
+    files: list[PlanFile] = []
+    seen: set[str] = set()
     for path in paths:
         within = path if os.path.isdir(path) else None  # noqa: PTH112
-        for found in collect([path]):
-            real = os.path.realpath(found) if isinstance(found, str) else None
-            if real is None or real not in seen:
-                seen.add(real)
-                yield Found(found, within)
+        try:
+            for found in discover([path], root, left_out):
+                if isinstance(found, Refused):
+                    files.append(PlanFile(found, within))
+                elif (real := os.path.realpath(found.path)) not in seen:
+                    seen.add(real)
+                    files.append(PlanFile(found.path, within))
+        except SettingsBroken as problem:  # Nobody knows what to leave out: no plan is touched.
+            raise CallWrong(str(problem)) from problem
+    return files
 
 
-def mend_paths(paths: Iterable[str], wish: Wish) -> int:
+def mend_paths(paths: Sequence[str], wish: Wish) -> int:
     """Mend plans one after the other; returns the exit status.
 
     0 nothing is left to find, 1 something is, 2 a plan could not be read, inspected whole or written.

@@ -7,20 +7,20 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from planlint.command.call import CallWrong
+from planlint.command.collection import add_plans
 from planlint.model.nearest import nearest
 
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[Any]
 
 FORMS = ("text", "json", "patch")
-_PLAN = "a plan, a folder of plans (*.plan), or - for standard input"
 
 
 def add_mend(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
     parser = commands.add_parser(
         "mend", help="repair plans, as far as that is sure to be right", allow_abbrev=False
     )
-    parser.add_argument("plans", metavar="PLAN", nargs="+", help=_PLAN)
+    add_plans(parser)
     parser.add_argument("--all", action="store_true", help="make every sure repair without asking")
     parser.add_argument("--show", action="store_true", help="show the repairs and write nothing")
     parser.add_argument("--rule", metavar="NAME", help="only what this rule finds")
@@ -40,7 +40,7 @@ def add_tidy(commands: Commands) -> None:
     parser = commands.add_parser(
         "tidy", help="give plans one layout; what they say stays as it is", allow_abbrev=False
     )
-    parser.add_argument("plans", metavar="PLAN", nargs="+", help=_PLAN)
+    add_plans(parser)
     parser.add_argument(
         "--check", action="store_true", help="write nothing; the exit status is 1 if a plan is not tidy"
     )

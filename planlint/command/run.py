@@ -15,7 +15,7 @@ from planlint.collection.root import find_root
 from planlint.collection.run import FEW, Way, inspect_found
 from planlint.command.progress import Progress
 from planlint.findings.finding import Grade
-from planlint.inspection.collect import STANDARD_INPUT, Refused
+from planlint.inspection.files import STANDARD_INPUT, Refused
 from planlint.inspection.result import Inspection
 from planlint.reports.report import Report, Write
 from planlint.reports.tally import Tally

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from planlint.inspection.collect import Refused, read_plan_file
+from planlint.inspection.files import Refused, read_plan_file
 from planlint.inspection.inspect import inspect_text
 from planlint.inspection.result import Inspection, our_fault, refused
 from planlint.inspection.steps import work_steps

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 from planlint.command.mend import each_file
-from planlint.inspection.collect import STANDARD_INPUT, Refused, read_plan_file
+from planlint.inspection.files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.inspect import inspect_text
 from planlint.inspection.result import Inspection
 from planlint.inspection.uses import settings_in_force
@@ -17,7 +17,7 @@ from planlint.text.replace import NotReplaced, replace_file
 from planlint.text.source import PlanText
 
 
-def tidy_paths(paths: Iterable[str], *, check: bool) -> int:
+def tidy_paths(paths: Sequence[str], *, check: bool) -> int:
     """Tidy plans one after the other; returns the exit status.
 
     0 all are tidy (now), 1 with ``check`` one is not, 2 one could not be read, proved or written.

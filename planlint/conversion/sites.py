@@ -27,10 +27,11 @@ from planlint.language.tree import (
 )
 from planlint.model.assemblies import tell_assemblies
 from planlint.model.directions import Axis
-from planlint.model.expressions import Scope, length_of, name_of, names_in, settle_lets
+from planlint.model.expressions import length_of, name_of, names_in, settle_lets
 from planlint.model.ledger import Ledger
 from planlint.model.loops import Unrolled, unroll
 from planlint.model.plan import Join, Part, Plan
+from planlint.model.scope import Scope
 from planlint.model.uses import Loader, bring_in
 from planlint.model.workings import Workings
 from planlint.text.source import Span

@@ -166,6 +166,8 @@ class Body:
                 trimmed = _clip_to_planes(a, d, self.own_cuts, *span)
                 if trimmed is not None:
                     found.append(trimmed)
+        if len(found) < 2:
+            return found
         found.sort()
         merged: list[tuple[float, float]] = []
         for low, high in found:

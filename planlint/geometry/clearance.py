@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from planlint.geometry.body import Body
-from planlint.geometry.pockets import RowFrame, bore_cover, fences, pilot_cover
+from planlint.geometry.pockets import RowFrame, covers, fences
 from planlint.geometry.segments import rim, segment_to_box, tube_to_box
 from planlint.geometry.types import Pocket
 from planlint.geometry.vectors import dot, plus
@@ -38,16 +38,16 @@ def clearance(pocket: Pocket, frame: RowFrame, body: Body, profile: DrillingProf
     bore_at: Side | str = pocket.face
     pilot_at: Side | str = pocket.face
     for side, plane in fences(body, pocket.side, pocket.face):
-        at_zero, change = bore_cover(frame, plane, profile)
-        if at_zero + change * pocket.station < bore:
-            bore, bore_at = at_zero + change * pocket.station, side
-        at_zero, change = pilot_cover(frame, plane, profile)
-        if at_zero + change * pocket.station < pilot:
-            pilot, pilot_at = at_zero + change * pocket.station, side
+        found = covers(frame, plane, profile)
+        moved = found.change * pocket.station
+        if found.bore + moved < bore:
+            bore, bore_at = found.bore + moved, side
+        if found.pilot + moved < pilot:
+            pilot, pilot_at = found.pilot + moved, side
     # The shoulder's disc must stay behind the joint plane too.
-    at_zero, change = bore_cover(frame, body.planes[pocket.side], profile)
-    if at_zero + change * pocket.station < bore:
-        bore, bore_at = at_zero + change * pocket.station, pocket.side
+    found = covers(frame, body.planes[pocket.side], profile)
+    if found.bore + found.change * pocket.station < bore:
+        bore, bore_at = found.bore + found.change * pocket.station, pocket.side
     if body.part.removals:
         bore, bore_at, pilot, pilot_at = _beside_removals(
             pocket, body, profile, (bore, bore_at, pilot, pilot_at)

@@ -14,6 +14,8 @@ from planlint.model.plan import Join
 _OPPOSED = -1 + 1e-12
 _NO_AREA = 1e-6
 """Square inches below which a scrap of a side is rounding, not a surface."""
+_SLIVER = 1e-6
+"""Inches: two boxes that share less have only an edge in common."""
 
 
 def contact(join: Join, body_a: Body, body_b: Body) -> Contact:
@@ -45,18 +47,19 @@ def contact(join: Join, body_a: Body, body_b: Body) -> Contact:
 def _box_patch(a: Box, b: Box, side: Side) -> tuple[Polygon, ...]:
     """The rectangle two plain boxes share, in the plane of ``side`` of the first."""
     at = (a.high if side.sign > 0 else a.low)[side.axis]
-    i, j = (side.axis + 1) % 3, (side.axis + 2) % 3
-    low_i, high_i = max(a.low[i], b.low[i]), min(a.high[i], b.high[i])
-    low_j, high_j = max(a.low[j], b.low[j]), min(a.high[j], b.high[j])
-    if high_i - low_i < 1e-6 or high_j - low_j < 1e-6:
+    (p0, q0, r0), (s0, t0, u0) = a
+    (p1, q1, r1), (s1, t1, u1) = b
+    x0, y0, z0 = p0 if p0 > p1 else p1, q0 if q0 > q1 else q1, r0 if r0 > r1 else r1
+    x1, y1, z1 = s0 if s0 < s1 else s1, t0 if t0 < t1 else t1, u0 if u0 < u1 else u1
+    shared = [x1 - x0 > _SLIVER, y1 - y0 > _SLIVER, z1 - z0 > _SLIVER]
+    shared[side.axis] = True
+    if not all(shared):
         return ()
-
-    def corner(p: float, q: float) -> Vector:
-        point = [at, at, at]
-        point[i], point[j] = p, q
-        return point[0], point[1], point[2]
-
-    return ((corner(low_i, low_j), corner(high_i, low_j), corner(high_i, high_j), corner(low_i, high_j)),)
+    if side.axis == 0:
+        return (((at, y0, z0), (at, y1, z0), (at, y1, z1), (at, y0, z1)),)
+    if side.axis == 1:
+        return (((x0, at, z0), (x0, at, z1), (x1, at, z1), (x1, at, z0)),)
+    return (((x0, y0, at), (x1, y0, at), (x1, y1, at), (x0, y1, at)),)
 
 
 def side_polygons(body: Body, side: Side, whole: bool = False) -> list[Polygon]:

@@ -108,29 +108,31 @@ def pocket_at(
 # ---------------------------------------------------------------- bores against the sides of their part
 
 
-def bore_cover(frame: RowFrame, plane: Plane, profile: DrillingProfile) -> tuple[float, float]:
-    """Wood between a bore and a plane of its own part, as ``(at station 0, change per inch of station)``.
+class Covers(NamedTuple):
+    """Wood between a bore or its pilot and a plane of their part, at station 0, and its change per inch of station."""
+
+    bore: float
+    pilot: float
+    change: float
+
+
+def covers(frame: RowFrame, plane: Plane, profile: DrillingProfile) -> Covers:
+    """The cover of a row's pockets; as all of a pocket moves along with the station, it changes evenly.
 
     A bore is the hull of two figures: the flat disc at the shoulder and the ellipse of the mouth; the nearer of
-    the two decides, and as both move along with the station the cover changes evenly.
+    the two decides. The pilot runs from the shoulder to the joint plane.
     """
     n, radius = plane.normal, profile.bit_diameter / 2
     along, across = dot(n, frame.direction), dot(n, frame.across)
-    disc = plane.depth(frame.shoulder) - radius * max(0.0, 1 - along * along) ** 0.5
-    if along > 1e-9:
-        # Nothing of the bore lies ahead of its disc; in thin stock the whole ellipse of the mouth would.
-        return disc, -across
-    long_way = radius / frame.sine * dot(n, frame.inward)
-    ellipse = plane.depth(frame.mouth) - (long_way**2 + (radius * across) ** 2) ** 0.5
-    return min(disc, ellipse), -across
-
-
-def pilot_cover(frame: RowFrame, plane: Plane, profile: DrillingProfile) -> tuple[float, float]:
-    """Wood between a pilot and a plane of its own part, likewise; the pilot runs from shoulder to joint plane."""
-    radius = profile.pilot_diameter / 2
-    along = dot(plane.normal, frame.direction)
-    nearest = min(plane.depth(frame.shoulder), plane.depth(frame.base))
-    return nearest - radius * max(0.0, 1 - along * along) ** 0.5, -dot(plane.normal, frame.across)
+    width = max(0.0, 1 - along * along) ** 0.5
+    shoulder = plane.depth(frame.shoulder)
+    pilot = min(shoulder, plane.depth(frame.base)) - profile.pilot_diameter / 2 * width
+    bore = shoulder - radius * width
+    # Where the plane lies ahead, nothing of the bore is nearer than its disc; in thin stock the whole ellipse would be.
+    if along <= 1e-9:
+        long_way = radius / frame.sine * dot(n, frame.inward)
+        bore = min(bore, plane.depth(frame.mouth) - (long_way**2 + (radius * across) ** 2) ** 0.5)
+    return Covers(bore, pilot, -across)
 
 
 def fences(body: Body, side: Side, face: Side) -> Iterator[tuple[Side, Plane]]:
@@ -146,14 +148,15 @@ def allowed_stretch(
     """Stations at which bore and pilot keep ``COVER`` to the sides of their part; empty if low > high."""
     low, high = frame.low, frame.high
     for _, plane in fences(body, side, face):
-        for at_zero, change in (bore_cover(frame, plane, profile), pilot_cover(frame, plane, profile)):
-            if abs(change) < 1e-9:
-                if at_zero < COVER - 1e-9:
-                    return 0.0, -1.0
-            elif change > 0:
-                low = max(low, (COVER - at_zero) / change)
-            else:
-                high = min(high, (COVER - at_zero) / change)
+        bore, pilot, change = covers(frame, plane, profile)
+        at_zero = min(bore, pilot)
+        if abs(change) < 1e-9:
+            if at_zero < COVER - 1e-9:
+                return 0.0, -1.0
+        elif change > 0:
+            low = max(low, (COVER - at_zero) / change)
+        else:
+            high = min(high, (COVER - at_zero) / change)
     return low, high
 
 

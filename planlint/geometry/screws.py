@@ -64,8 +64,8 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
             continue
         along = dot(normal, pocket.direction)
         # The end of the shank that lies nearer to this side.
-        shank = offset - max(dot(normal, pocket.exit), dot(normal, neck))
-        cover = min(offset - dot(normal, screw.tip), shank - radius * max(0.0, 1 - along * along) ** 0.5)
+        deep = offset - max(dot(normal, pocket.exit), dot(normal, neck))
+        cover = min(offset - dot(normal, screw.tip), deep - radius * max(0.0, 1 - along * along) ** 0.5)
         if cover < best[0]:
             best = (cover, side)
     if into.part.removals:

@@ -35,9 +35,7 @@ class Shadow:
         self.wood = wood
         self._mouths = mouths
         (x0, y0, z0), (x1, y1, z1) = wood
-        self._wood = Box(
-            (x0 + _TOUCH, y0 + _TOUCH, z0 + _TOUCH), (x1 - _TOUCH, y1 - _TOUCH, z1 - _TOUCH)
-        )
+        self._wood = Box((x0 + _TOUCH, y0 + _TOUCH, z0 + _TOUCH), (x1 - _TOUCH, y1 - _TOUCH, z1 - _TOUCH))
         self._sides: list[_Upright] | None = None
 
     @property
@@ -81,7 +79,7 @@ class Shadow:
     def under_cap(self, places: list[Place], caps: Sequence[Box]) -> list[Place]:
         """The places from which mouths under a cap and behind this box, which reaches it, may still be seen."""
         for side in self._upright:
-            if any(_spans(cap, self._mouths, self.wood, side) for cap in caps):
+            if any(_spans(cap, self.wood, side) for cap in caps):
                 places = _past(side, places, 0.0, 1.0)
         return places
 
@@ -135,13 +133,11 @@ def _level_area(box: Box) -> float:
     return (box.high[0] - box.low[0]) * (box.high[1] - box.low[1])
 
 
-def _spans(cap: Box, mouths: Box, wood: Box, side: _Upright) -> bool:
+def _spans(cap: Box, wood: Box, side: _Upright) -> bool:
     """Whether a cap that covers the mouths also covers all that lies between them and an upright side."""
     u, v = side.u, 1 - side.u
     plane = side.close + side.toward * side.run_close
     return cap.low[u] <= plane <= cap.high[u] and cap.low[v] <= wood.low[v] and wood.high[v] <= cap.high[v]
-
-
 
 
 def _between(m0: float, m1: float, w0: float, w1: float, first: float, last: float) -> Place:

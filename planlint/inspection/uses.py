@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from posixpath import dirname, join, normpath
 
-from planlint.inspection.collect import STANDARD_INPUT, SUFFIX, why
+from planlint.inspection.files import STANDARD_INPUT, SUFFIX, why
 from planlint.model.settings import MOST_FILES, Files, Settings
 from planlint.settings.find import NAME, Finder, folder_of
 from planlint.settings.shop import Shop, read_inside

@@ -7,52 +7,14 @@ part and its side and a slash between the two sides of a join.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
 
-from planlint.language.tree import AssemblyLine, For, Let, Name, PlaceLine, Statement
+from planlint.language.tree import AssemblyLine, For, Name, PlaceLine, Statement
 from planlint.model.elsewhere import brought
-from planlint.model.expressions import Scope, Value, evaluate
+from planlint.model.expressions import evaluate
 from planlint.model.ledger import FollowOn, Refusal
+from planlint.model.scope import Assembly, Placed, Scope, Value
 from planlint.model.workings import Workings
 from planlint.text.source import PlanText
-
-
-class Assembly:
-    """A unit as it is told: its first line and what stands under it, in the file of ``home``.
-
-    ``source`` is that file, where it is not the plan itself.
-    """
-
-    __slots__ = ("home", "lets", "name", "node", "ring", "source", "statement")
-
-    def __init__(
-        self, statement: Statement, node: AssemblyLine, home: Workings, source: PlanText | None = None
-    ) -> None:
-        self.name = node.name.text
-        self.statement = statement
-        self.node = node
-        self.home = home
-        self.source = source
-        self.ring = False
-        """Whether it comes to contain itself."""
-        self.lets = [(inner, inner.node) for inner in self.body if isinstance(inner.node, Let)]
-
-    @property
-    def body(self) -> tuple[Statement, ...]:
-        return self.statement.details
-
-    def body_for(self, here: Statement) -> tuple[Statement, ...]:
-        """Its statements, for a unit placed by ``here``: those of another file take the place of that line."""
-        if self.source is None:
-            return self.body
-        return tuple([brought(inner, self.source, here) for inner in self.body])
-
-
-class Placed(NamedTuple):
-    """One unit: its whole name, and the assembly it is built by."""
-
-    name: str
-    assembly: Assembly
 
 
 def tell_assemblies(
@@ -71,10 +33,10 @@ def tell_assemblies(
         if not isinstance(node, AssemblyLine):
             continue
         name = node.name.text
-        first = workings.assemblies.get(name)
+        first = workings.scope.assemblies.get(name)
         if first is not None:
             says = f"assembly {name} is already told on line {first.statement.line}: give one of them another name"
-            if first.home is not workings and first.source is not None:
+            if first.home is not workings.scope and first.source is not None:
                 says = f"assembly {name} already comes from {first.source.path}: give this one another name"
             refuse(statement, node.name, says)
             continue
@@ -82,12 +44,12 @@ def tell_assemblies(
         if twice is not None:
             says = f"{twice.text} stands for two measures of this assembly: use another name"
             refuse(statement, twice, says)
-            workings.broken["assembly"].add(name)
+            workings.scope.dropped["assembly"].add(name)
             continue
-        assembly = Assembly(statement, node, workings, source)
-        workings.assemblies[name] = assembly
+        assembly = Assembly(statement, node, workings.scope, source)
+        workings.scope.assemblies[name] = assembly
         own.append(assembly)
-    _tell_rings(own)
+    _tell_rings(workings, own)
 
 
 def _twice(names: Iterable[Name]) -> Name | None:
@@ -111,8 +73,9 @@ def places_in(body: Iterable[Statement]) -> Iterator[Statement]:
             yield from places_in(statement.details)
 
 
-def _tell_rings(assemblies: list[Assembly]) -> None:
+def _tell_rings(workings: Workings, assemblies: list[Assembly]) -> None:
     """Finds assemblies that contain themselves, on a stack of our own: a chain may be thousands long."""
+    home = workings.scope
     done: set[str] = set()
     for first in assemblies:
         path: dict[str, Iterator[Statement]] = {}
@@ -123,10 +86,10 @@ def _tell_rings(assemblies: list[Assembly]) -> None:
             for statement in path[current]:
                 assert isinstance(statement.node, PlaceLine)
                 wanted = statement.node.assembly.text
-                target = first.home.assemblies.get(wanted)
+                target = home.assemblies.get(wanted)
                 if wanted in path:
-                    _tell_ring(first.home, list(path), wanted, statement)
-                elif target is not None and target.home is first.home and wanted not in done:
+                    _tell_ring(workings, list(path), wanted, statement)
+                elif target is not None and target.home is home and wanted not in done:
                     path[wanted] = places_in(target.body)
                     break
             else:
@@ -134,18 +97,18 @@ def _tell_rings(assemblies: list[Assembly]) -> None:
                 done.add(current)
 
 
-def _tell_ring(home: Workings, path: list[str], wanted: str, statement: Statement) -> None:
+def _tell_ring(workings: Workings, path: list[str], wanted: str, statement: Statement) -> None:
     ring = path[path.index(wanted) :]
     for name in ring:
-        home.assemblies[name].ring = True
+        workings.scope.assemblies[name].ring = True
     shown = ring if len(ring) <= 8 else [*ring[:4], "…", *ring[-3:]]
     says = f"these assemblies place one another in a ring: {' places '.join([*shown, wanted])}; take one of them out"
     if len(ring) == 1:
         says = f"assembly {wanted} places itself: a unit cannot stand inside itself"
-    source = home.assemblies[wanted].source
-    if source is not None and home.here is not None:
-        statement = brought(statement, source, home.here)
-    home.ledger.refuse(statement, Refusal(None, 0, says))
+    source = workings.scope.assemblies[wanted].source
+    if source is not None and workings.here is not None:
+        statement = brought(statement, source, workings.here)
+    workings.ledger.refuse(statement, Refusal(None, 0, says))
 
 
 # ---------------------------------------------------------------- placing
@@ -155,13 +118,13 @@ _UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "mm", "cm": "cm", "m": "metre
 
 def assembly_of(workings: Workings, node: PlaceLine, scope: Scope) -> Assembly:
     """The assembly that a ``place`` line names; raises ``Refusal``."""
-    home = scope.placed.assembly.home if scope.placed is not None else workings
+    home = workings.home_of(scope)
     name = node.assembly
     found = home.assemblies.get(name.text)
     if found is None:
-        if name.text in home.broken["assembly"] or name.text in home.unread:
+        if name.text in home.dropped["assembly"] or name.text in home.unread:
             raise FollowOn
-        near = workings.offers.nearest(name.text, home.assemblies)
+        near = workings.scope.offers.nearest(name.text, home.assemblies)
         offer = f"; the nearest is {near}" if near else f"; tell it with `assembly {name.text}(…)` and `end`"
         raise Refusal(name.start, name.end, f"there is no assembly called {name.text}{offer}")
     if found.ring:
@@ -171,7 +134,7 @@ def assembly_of(workings: Workings, node: PlaceLine, scope: Scope) -> Assembly:
 
 def inside(assembly: Assembly, node: PlaceLine, scope: Scope, turn: int, name: str) -> Scope:
     """What is known inside a unit placed as ``name``; raises ``Refusal`` where its measures do not fit."""
-    home = assembly.home.scope
+    home = assembly.home
     within = Scope(home.unit, home, turn)
     within.broken = set(home.broken)
     within.values = _values(assembly, node, scope, home.unit)

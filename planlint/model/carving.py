@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from math import radians, tan
-from typing import NoReturn
+from typing import NamedTuple
 
-from planlint.language.tree import CutItem, RemovalItem, Statement
+from planlint.language.tree import CutItem, Expression, RemovalItem, Statement
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elsewhere import Elsewhere
-from planlint.model.expressions import Scope, angle_of, distance, positive_length
+from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.ledger import FollowOn, Refusal
 from planlint.model.plan import EndCut, Removal, Size
+from planlint.model.scope import Scope
 from planlint.model.workings import Workings, in_words, side_of_word
 from planlint.text.source import Span
 
@@ -101,6 +102,36 @@ def _check_lost(workings: Workings, cut: EndCut, lost: float, long: Fraction) ->
 # ---------------------------------------------------------------- rabbets, grooves, dados, notches
 
 
+_Stretch = tuple[Axis, Fraction, Fraction]
+"""From where to where wood is taken away along an axis of the part."""
+
+
+class _Asked(NamedTuple):
+    """A rabbet, groove, dado or notch as it is told, and the size of the part it is cut from."""
+
+    workings: Workings
+    scope: Scope
+    item: RemovalItem
+    sides: list[Side]
+    size: Size
+
+    @property
+    def kind(self) -> str:
+        return self.item.kind.text
+
+    def inward(self, side: Side, near: Fraction, far: Fraction) -> _Stretch:
+        """From ``near`` to ``far`` in from a side."""
+        axis = side.axis
+        return (axis, near, far) if side.sign < 0 else (axis, self.size[axis] - far, self.size[axis] - near)
+
+    def too_deep(self, at: Expression, taken: Fraction, side: Side) -> Refusal:
+        says = (
+            f"the {self.kind} goes {self.workings.length(taken)} in from {side.value}, and the part is only "
+            f"{self.workings.length(self.size[side.axis])} {side.axis.words}: nothing would be left there"
+        )
+        return Refusal(at.start, at.end, says)
+
+
 def take_away(
     workings: Workings, items: Iterable[tuple[Statement, RemovalItem, Span, Scope]], size: Size
 ) -> tuple[Removal, ...]:
@@ -113,23 +144,11 @@ def take_away(
                 raise _at(
                     statement, span, f"more than {MOST_REMOVALS} cuts in one part: check how it is written"
                 )
-            kind = item.kind.text
-            sides = [side_of_word(word) for word in item.sides]
+            asked = _Asked(workings, scope, item, [side_of_word(word) for word in item.sides], size)
             low, high = [_ZERO, _ZERO, _ZERO], list(size)
-            if len({side.axis for side in sides}) < len(sides):
-                names = in_words(side.value for side in sides)
-                raise Refusal(
-                    item.sides[0].start,
-                    item.sides[-1].end,
-                    f"{names} do not meet at a corner: name sides that do",
-                )
-            if kind in {"groove", "dado"}:
-                _channel(workings, scope, item, sides, low, high, size)
-            else:
-                _corner(workings, scope, item, sides, low, high, size)
-            if item.run is not None:
-                _stop(workings, scope, item, sides, low, high, size)
-            removals.append(Removal(kind, (low[0], low[1], low[2]), (high[0], high[1], high[2]), span))
+            for axis, start, stop in _stretches(asked):
+                low[axis], high[axis] = start, stop
+            removals.append(Removal(asked.kind, (low[0], low[1], low[2]), (high[0], high[1], high[2]), span))
         except Refusal as refusal:
             workings.ledger.refuse(statement, refusal)
             sound = False
@@ -138,41 +157,37 @@ def take_away(
     return tuple(removals)
 
 
-def _corner(
-    workings: Workings,
-    scope: Scope,
-    item: RemovalItem,
-    sides: list[Side],
-    low: list[Fraction],
-    high: list[Fraction],
-    size: Size,
-) -> None:
+def _stretches(asked: _Asked) -> Iterator[_Stretch]:
+    """What bounds the wood taken away; along an axis that is not among them, the part's whole size goes."""
+    item, sides = asked.item, asked.sides
+    if len({side.axis for side in sides}) < len(sides):
+        names = in_words(side.value for side in sides)
+        says = f"{names} do not meet at a corner: name sides that do"
+        raise Refusal(item.sides[0].start, item.sides[-1].end, says)
+    yield from _channel(asked) if asked.kind in {"groove", "dado"} else _corner(asked)
+    if item.run is not None:
+        yield _along(asked, *item.run)
+
+
+def _corner(asked: _Asked) -> Iterator[_Stretch]:
     """A rabbet or a notch: ``depths[i]`` in from ``sides[i]``."""
-    kind = item.kind.text
-    if len(item.depths) != len(sides) or len(sides) < 2:
+    depths, sides = asked.item.depths, asked.sides
+    if len(depths) != len(sides) or len(sides) < 2:
         raise FollowOn  # the reader has said that each side needs a measure
     through = 0
-    for depth, side in zip(item.depths, sides, strict=True):
-        taken = positive_length(depth, scope, f"the {kind}")
-        whole = size[side.axis]
+    for depth, side in zip(depths, sides, strict=True):
+        taken = positive_length(depth, asked.scope, f"the {asked.kind}")
+        whole = asked.size[side.axis]
         through += taken == whole
         # A notch with three measures may run right through one way; any more and it cuts the part off.
         if taken > whole or through > len(sides) - 2:
-            _too_deep(workings, kind, depth.start, depth.end, taken, whole, side)
-        _inward(side, _ZERO, taken, low, high, size)
+            raise asked.too_deep(depth, taken, side)
+        yield asked.inward(side, _ZERO, taken)
 
 
-def _channel(
-    workings: Workings,
-    scope: Scope,
-    item: RemovalItem,
-    sides: list[Side],
-    low: list[Fraction],
-    high: list[Fraction],
-    size: Size,
-) -> None:
+def _channel(asked: _Asked) -> Iterator[_Stretch]:
     """A groove or a dado: so wide, so deep into one side, its near wall so far from another."""
-    kind = item.kind.text
+    item, sides, kind = asked.item, asked.sides, asked.kind
     if len(item.depths) != 2 or len(sides) != 2 or item.offset is None:
         raise Refusal(
             item.kind.start,
@@ -181,66 +196,36 @@ def _channel(
             f"`{kind} 1/4 wide 3/8 deep along bottom, 1/2 from back`",
         )
     wide_of, deep_of = item.depths
-    wide = positive_length(wide_of, scope, f"the width of the {kind}")
-    deep = positive_length(deep_of, scope, f"the depth of the {kind}")
-    offset = distance(item.offset, scope, f"the distance of the {kind}")
+    wide = positive_length(wide_of, asked.scope, f"the width of the {kind}")
+    deep = positive_length(deep_of, asked.scope, f"the depth of the {kind}")
+    offset = distance(item.offset, asked.scope, f"the distance of the {kind}")
     into, measured = sides
-    if deep >= size[into.axis]:
-        _too_deep(workings, kind, deep_of.start, deep_of.end, deep, size[into.axis], into)
-    whole = size[measured.axis]
+    if deep >= asked.size[into.axis]:
+        raise asked.too_deep(deep_of, deep, into)
+    whole = asked.size[measured.axis]
     if offset + wide > whole or wide == whole:
         says = (
-            f"the {kind} reaches {workings.length(offset + wide)} from {measured.value}, "
-            f"and the part is only {workings.length(whole)} {measured.axis.words}"
+            f"the {kind} reaches {asked.workings.length(offset + wide)} from {measured.value}, "
+            f"and the part is only {asked.workings.length(whole)} {measured.axis.words}"
         )
         raise Refusal(item.offset.start, item.sides[-1].end, says)
-    _inward(into, _ZERO, deep, low, high, size)
-    _inward(measured, offset, offset + wide, low, high, size)
+    yield asked.inward(into, _ZERO, deep)
+    yield asked.inward(measured, offset, offset + wide)
 
 
-def _stop(
-    workings: Workings,
-    scope: Scope,
-    item: RemovalItem,
-    sides: list[Side],
-    low: list[Fraction],
-    high: list[Fraction],
-    size: Size,
-) -> None:
+def _along(asked: _Asked, first: Expression, last: Expression) -> _Stretch:
     """A rabbet, groove or dado that does not run the whole way: from here to there, along the third direction."""
-    assert item.run is not None
-    along = Axis(3 - sides[0].axis - sides[1].axis)
-    first, last = item.run
-    start = distance(first, scope, f"the start of the {item.kind.text}")
-    stop = positive_length(last, scope, f"the end of the {item.kind.text}")
-    if stop > size[along]:
-        says = f"this is {workings.length(stop)} along, and the part is only {workings.length(size[along])} that way"
+    axis = Axis(3 - asked.sides[0].axis - asked.sides[1].axis)
+    start = distance(first, asked.scope, f"the start of the {asked.kind}")
+    stop = positive_length(last, asked.scope, f"the end of the {asked.kind}")
+    if stop > asked.size[axis]:
+        told, whole = (asked.workings.length(inches) for inches in (stop, asked.size[axis]))
+        says = f"this is {told} along, and the part is only {whole} that way"
         raise Refusal(last.start, last.end, says)
     if stop <= start:
-        says = f"the {item.kind.text} stops before it starts: the smaller of the two comes first"
+        says = f"the {asked.kind} stops before it starts: the smaller of the two comes first"
         raise Refusal(first.start, last.end, says)
-    low[along], high[along] = start, stop
-
-
-def _inward(
-    side: Side, near: Fraction, far: Fraction, low: list[Fraction], high: list[Fraction], size: Size
-) -> None:
-    """Bounds a box to lie from ``near`` to ``far`` in from a side."""
-    axis = side.axis
-    if side.sign < 0:
-        low[axis], high[axis] = near, far
-    else:
-        low[axis], high[axis] = size[axis] - far, size[axis] - near
-
-
-def _too_deep(
-    workings: Workings, kind: str, start: int, end: int, taken: Fraction, whole: Fraction, side: Side
-) -> NoReturn:
-    says = (
-        f"the {kind} goes {workings.length(taken)} in from {side.value}, "
-        f"and the part is only {workings.length(whole)} {side.axis.words}: nothing would be left there"
-    )
-    raise Refusal(start, end, says)
+    return axis, start, stop
 
 
 def _at(statement: Statement, span: Span, says: str) -> Refusal:

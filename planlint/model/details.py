@@ -21,9 +21,10 @@ from planlint.language.tree import (
 from planlint.model.carving import MOST_REMOVALS
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side
 from planlint.model.elsewhere import Elsewhere, brought
-from planlint.model.expressions import Scope, angle_of, distance, positive_length
+from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.ledger import Refusal
 from planlint.model.plan import Turn
+from planlint.model.scope import Scope
 from planlint.model.workings import AXIS_BY_WORD, Workings
 from planlint.text.source import PlanText, Span
 

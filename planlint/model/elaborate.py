@@ -23,7 +23,7 @@ from planlint.language.tree import (
     Word,
 )
 from planlint.model.assemblies import tell_assemblies
-from planlint.model.expressions import Scope, settle_lets, whole_number
+from planlint.model.expressions import settle_lets, whole_number
 from planlint.model.head import Head
 from planlint.model.joins import Waiting, name_joins, pockets_in, read_join
 from planlint.model.ledger import Ledger, Refusal
@@ -31,6 +31,7 @@ from planlint.model.loops import TooMany, Unrolled, check_amount, unroll
 from planlint.model.nearest import nearest
 from planlint.model.parts import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
+from planlint.model.scope import Scope
 from planlint.model.settings import Settings
 from planlint.model.stocks import add_stock
 from planlint.model.workings import Workings
@@ -128,7 +129,7 @@ def elaborate(
         head.unit,
         head.seen_from,
         eye_height,
-        tuple(workings.stocks.values()),
+        tuple(scope.stocks.values()),
         tuple(workings.parts.values()),
         joins,
         tuple(loads),

@@ -8,15 +8,10 @@ Everything is a ``Fraction``: nothing is rounded before the geometry asks for it
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.language.tree import Call, Expression, Let, Name, Number, Operation, Statement
-from planlint.model.ledger import BrokenNames, FollowOn, Ledger, Refusal
-from planlint.model.nearest import Offers
-from planlint.text.measures import INCH_PER_UNIT
-
-if TYPE_CHECKING:
-    from planlint.model.assemblies import Placed
+from planlint.model.ledger import FollowOn, Ledger, Refusal
+from planlint.model.scope import Scope, Value
 
 MOST_BITS = 256
 """Digits a worked-out number may grow to, in bits above and below the line. Basis: own judgement."""
@@ -26,59 +21,6 @@ MOST_INCHES = 12_000
 
 DEEPEST = 50
 """How deep brackets may be nested. Basis: own judgement."""
-
-
-class Value(NamedTuple):
-    """A worked-out number; ``is_length`` tells inches from a plain number."""
-
-    number: Fraction
-    is_length: bool
-
-
-class Scope:
-    """The names known at one place: the plan's lets, and inside a loop or an assembly its own in front of them.
-
-    ``prefix`` goes before the names that parts, joins and stock get here; ``placed`` is the unit they belong to.
-    ``brought`` are the lets of other files, by the file; ``unfit`` says why some of them cannot be used.
-    """
-
-    __slots__ = (
-        "broken", "brought", "factor", "offers", "outer", "placed", "prefix", "turn", "unfit", "unit", "unread",
-        "values",
-    )  # fmt: skip
-
-    def __init__(self, unit: str, outer: Scope | None = None, turn: int = 0) -> None:
-        self.unit = unit
-        self.turn = turn
-        self.factor = INCH_PER_UNIT[unit]
-        self.outer = outer
-        self.values: dict[str, Value] = {}
-        self.broken: set[str] = outer.broken if outer is not None else set()
-        self.unread: BrokenNames = outer.unread if outer is not None else BrokenNames()
-        self.offers: Offers = outer.offers if outer is not None else Offers()
-        self.prefix: str = outer.prefix if outer is not None else ""
-        self.placed: Placed | None = outer.placed if outer is not None else None
-        self.brought: dict[str, str] = outer.brought if outer is not None else {}
-        self.unfit: dict[str, str] = outer.unfit if outer is not None else {}
-
-    def find(self, name: str) -> Value | None:
-        """What a name stands for here, or ``None``."""
-        scope: Scope | None = self
-        while scope is not None:
-            value = scope.values.get(name)
-            if value is not None:
-                return value
-            scope = scope.outer
-        return None
-
-    def names(self) -> list[str]:
-        """Every name known here, the nearest scope first."""
-        found: list[str] = []
-        scope: Scope | None = self
-        while scope is not None:
-            found.extend(scope.values)
-            scope = scope.outer
-        return found
 
 
 def evaluate(expression: Expression, scope: Scope, depth: int = 0) -> Value:
@@ -193,7 +135,7 @@ def length_of(expression: Expression, scope: Scope) -> Fraction:
     number, is_length = evaluate(expression, scope)
     if not is_length and scope.unit != "in":
         number *= scope.factor
-    if -MOST_INCHES <= number <= MOST_INCHES:
+    if abs(number.numerator) <= MOST_INCHES * number.denominator:
         return number
     raise Refusal(expression.start, expression.end, "this length is over 1000 ft: check its unit")
 

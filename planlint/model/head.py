@@ -7,9 +7,10 @@ from fractions import Fraction
 
 from planlint.language.tree import EyeHeight, PlanHead, SeenFrom, Statement, UnitLine
 from planlint.model.directions import Side
-from planlint.model.expressions import Scope, positive_length
+from planlint.model.expressions import positive_length
 from planlint.model.ledger import Ledger, Refusal
 from planlint.model.nearest import nearest
+from planlint.model.scope import Scope
 from planlint.model.workings import side_of_word
 from planlint.text.source import Span
 

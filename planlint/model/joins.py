@@ -16,10 +16,11 @@ from planlint.language.tree import (
     TraditionItem,
 )
 from planlint.model.directions import SIDE_BY_WORD, Side
-from planlint.model.expressions import Scope, distance, evaluate, name_of
+from planlint.model.expressions import distance, evaluate, name_of
 from planlint.model.ledger import Refusal
 from planlint.model.plan import Join, Part, Placing, PocketRow, ScrewChoice, Tradition
 from planlint.model.pockets import MOST_ROWS, amount_of, pocket_row, screw_choice
+from planlint.model.scope import Scope
 from planlint.model.traditions import tradition_of
 from planlint.model.workings import CENTRED_BY_WORD, Workings, in_words, side_of_word
 

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import TYPE_CHECKING
-
 from planlint.language.reader import MOST_MISTAKES
 from planlint.language.tree import Statement
 from planlint.model.elsewhere import Elsewhere, text_of
+from planlint.model.scope import Scope
 from planlint.text.source import Mistake, PlanText, Span
-
-if TYPE_CHECKING:
-    from planlint.model.expressions import Scope
 
 
 class Refusal(Exception):  # noqa: N818  (it refuses one statement; it is not an error of the tool)
@@ -36,35 +31,6 @@ class FollowOn(Refusal):
 
     def __init__(self) -> None:
         super().__init__(None, 0, "")
-
-
-class BrokenNames:
-    """Names whose own statement has a mistake: nothing is said of those who use them.
-
-    A name that ends in ``{`` stands for all that begin so: the start of a template that could not be filled in.
-    """
-
-    def __init__(self, names: Iterable[str] = ()) -> None:
-        self._names: set[str] = set()
-        self._starts: set[str] = set()
-        for name in names:
-            self.add(name)
-
-    def add(self, name: str) -> None:
-        if name.endswith("{"):
-            self._starts.add(name[:-1])
-        else:
-            self._names.add(name)
-
-    def update(self, other: BrokenNames) -> None:
-        """Takes over all names of another."""
-        self._names |= other._names
-        self._starts |= other._starts
-
-    def __contains__(self, name: str) -> bool:
-        if name in self._names:
-            return True
-        return bool(self._starts) and any(name[:end] in self._starts for end in range(len(name) + 1))
 
 
 class Ledger:

@@ -16,9 +16,10 @@ from planlint.language.tree import (
     Statement,
     StockLine,
 )
-from planlint.model.assemblies import Assembly, assembly_of, check_instance, inside, places_in
-from planlint.model.expressions import Scope, Value, name_of, names_in, settle_lets, whole_number
+from planlint.model.assemblies import assembly_of, check_instance, inside, places_in
+from planlint.model.expressions import name_of, names_in, settle_lets, whole_number
 from planlint.model.ledger import Ledger, Refusal
+from planlint.model.scope import Assembly, Scope, Value
 from planlint.model.workings import Workings
 from planlint.text.source import PlanText
 
@@ -233,7 +234,7 @@ def drop_unit(workings: Workings, node: PlaceLine, scope: Scope) -> None:
     except Refusal:
         start = f"{scope.prefix}{node.name.text.partition('{')[0]}"
     for kind in ("part", "stock"):
-        workings.broken[kind].add(f"{start}{{")
+        workings.scope.dropped[kind].add(f"{start}{{")
 
 
 def _turn_by_turn(

@@ -10,9 +10,10 @@ from planlint.language.tree import PartLine, Statement
 from planlint.model.carving import cut_ends, take_away
 from planlint.model.details import LYING, Draft, facing_of, read_details
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.expressions import Scope, name_of
+from planlint.model.expressions import name_of
 from planlint.model.ledger import FollowOn, Refusal
 from planlint.model.plan import EndCut, Part, Removal, Size, Stock
+from planlint.model.scope import Scope
 from planlint.model.workings import Workings, in_words
 from planlint.text.source import Span
 

@@ -7,9 +7,10 @@ from math import ceil, cos, radians
 
 from planlint.language.tree import Expression, PocketsLine, ScrewsLine, Statement
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.expressions import Scope, distance, name_of, positive_length, whole_number
+from planlint.model.expressions import distance, name_of, positive_length, whole_number
 from planlint.model.ledger import Refusal
 from planlint.model.plan import Part, PocketRow, ScrewChoice
+from planlint.model.scope import Scope
 from planlint.model.workings import Workings, in_words, side_of_word
 
 MOST_POCKETS = 200

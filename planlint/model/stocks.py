@@ -6,9 +6,10 @@ from fractions import Fraction
 
 from planlint.language.tree import Expression, Statement, StockLine
 from planlint.model.elsewhere import text_of
-from planlint.model.expressions import Scope, name_of, positive_length
+from planlint.model.expressions import name_of, positive_length
 from planlint.model.ledger import FollowOn, Refusal
 from planlint.model.plan import Stock
+from planlint.model.scope import Scope
 from planlint.model.sizes import dressed, nominal_parts
 from planlint.model.timber import Material, find_material, nearest_material
 from planlint.model.workings import Workings
@@ -23,20 +24,20 @@ beyond was written in another unit. The widest sheets pressed are 19 ft long. Ba
 
 
 def add_stock(workings: Workings, statement: Statement, node: StockLine, scope: Scope) -> None:
-    """Works out one stock line into ``workings.stocks``, or notes what is wrong with it."""
+    """Works out one stock line into ``workings.scope.stocks``, or notes what is wrong with it."""
     try:
         stock = _stock(workings, statement, node, scope)
     except Refusal as refusal:
         workings.ledger.refuse(statement, refusal)
         workings.mark_broken("stock", node.name, scope)
         return
-    workings.stocks[stock.name] = stock
+    workings.scope.stocks[stock.name] = stock
 
 
 def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Scope) -> Stock:
     name = scope.prefix + name_of(node.name, scope)
     written = text_of(statement, workings.source)
-    first = workings.stocks.get(name)
+    first = workings.scope.stocks.get(name)
     if first is not None:
         says = workings.named_twice("stock", name, first.span, statement, scope)
         workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))
@@ -44,8 +45,8 @@ def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Sco
     words = node.species
     material = find_material(words.text)
     if material is None:
-        workings.offers.left -= 1
-        near = nearest_material(words.text) if workings.offers.left >= 0 else None
+        workings.scope.offers.left -= 1
+        near = nearest_material(words.text) if workings.scope.offers.left >= 0 else None
         offer = (
             f"; the nearest is {near}"
             if near

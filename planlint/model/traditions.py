@@ -10,10 +10,11 @@ from typing import NamedTuple
 
 from planlint.language.tree import Statement, TraditionItem
 from planlint.model.directions import Side
-from planlint.model.expressions import Scope, positive_length
+from planlint.model.expressions import positive_length
 from planlint.model.ledger import Refusal
 from planlint.model.nearest import nearest
 from planlint.model.plan import Part, Tradition
+from planlint.model.scope import Scope
 from planlint.model.workings import Workings, in_words
 
 

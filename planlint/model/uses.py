@@ -50,7 +50,7 @@ class _Uses:
                 self._merge(user, self._file(path, statement, chain), statement)
             except Refusal as refusal:
                 self.ledger.refuse(statement, refusal)
-                user.unread.add("{")  # Any name might have come from there.
+                user.scope.unread.add("{")  # Any name might have come from there.
 
     def _file(self, path: str, statement: Statement, chain: list[PlanText]) -> Workings:
         found = (
@@ -119,16 +119,16 @@ class _Uses:
                 )
         for name, says in file.scope.unfit.items():
             scope.unfit.setdefault(name, says)
-        for name, stock in file.stocks.items():
+        for name, stock in file.scope.stocks.items():
             if self._origin(user, file, "stock", name, statement):
-                user.stocks[name] = stock
-        for name, assembly in file.assemblies.items():
+                scope.stocks[name] = stock
+        for name, assembly in file.scope.assemblies.items():
             if self._origin(user, file, "assembly", name, statement):
-                user.assemblies[name] = assembly
+                scope.assemblies[name] = assembly
         scope.broken |= file.scope.broken
-        user.unread.update(file.unread)
-        for kind, names in file.broken.items():
-            user.broken[kind].update(names)
+        scope.unread.update(file.scope.unread)
+        for kind, names in file.scope.dropped.items():
+            scope.dropped[kind].update(names)
 
     def _origin(
         self, user: Workings, file: Workings, kind: str, name: str, statement: Statement
@@ -143,5 +143,5 @@ class _Uses:
         if kind == "length":
             there = name in user.scope.brought
         else:
-            there = name in (user.stocks if kind == "stock" else user.assemblies)
+            there = name in (user.scope.stocks if kind == "stock" else user.scope.assemblies)
         return None if there else origin

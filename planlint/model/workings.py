@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
 
 from planlint.language.tree import Name, Statement, Tree, Word
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side
 from planlint.model.elsewhere import Elsewhere
-from planlint.model.expressions import Scope, name_of
-from planlint.model.ledger import BrokenNames, FollowOn, Ledger, Refusal
+from planlint.model.expressions import name_of
+from planlint.model.ledger import FollowOn, Ledger, Refusal
 from planlint.model.nearest import nearest
 from planlint.model.plan import Part, Stock
+from planlint.model.scope import BrokenNames, FileScope, Scope
 from planlint.text.measures import length
 from planlint.text.source import Span
-
-if TYPE_CHECKING:
-    from planlint.model.assemblies import Assembly
 
 AXIS_BY_WORD = {"crosswise": Axis.X, "deep": Axis.Y, "vertical": Axis.Z, "upright": Axis.Z}
 """Words for a direction, of a part's length or of the axis of a turn."""
@@ -33,35 +30,30 @@ class Workings:
         self.ledger = ledger
         self.unit = unit
         self.statements = tree.statements
-        self.scope = Scope(unit)
-        self.scope.unread = self.unread = BrokenNames(tree.unread_names)
-        self.offers = self.scope.offers
-        self.stocks: dict[str, Stock] = {}
+        self.scope = FileScope(unit, BrokenNames(tree.unread_names))
         self.parts: dict[str, Part] = {}
-        self.assemblies: dict[str, Assembly] = {}
         self.origin: dict[tuple[str, str], Workings] = {}
         """Where brought-in names come from, by what they are and the name."""
         self.instances: dict[str, Statement] = {}
         """Units placed so far, by their whole names."""
-        self.broken = {"stock": BrokenNames(), "part": BrokenNames(), "assembly": BrokenNames()}
         self._read_lines: set[int] | None = None
         """Numbers of all lines that are in the tree; gathered when first needed."""
 
     # ------------------------------------------------------------ names
 
+    def home_of(self, scope: Scope) -> FileScope:
+        """The file whose names count at a place: that of its assembly, else the one that is worked out."""
+        return scope.placed.assembly.home if scope.placed is not None else self.scope
+
     def find_stock(self, name: Name, scope: Scope) -> Stock:
         words = name_of(name, scope)
-        if scope.placed is None:
-            stock = self.stocks.get(words)
-            home = self
-        else:
-            home = scope.placed.assembly.home
-            stock = self.stocks.get(scope.prefix + words) or home.stocks.get(words)
-            if stock is None and scope.prefix + words in self.broken["stock"]:
-                raise FollowOn
+        home = self.home_of(scope)
+        stock = self.scope.stocks.get(scope.prefix + words) or home.stocks.get(words)
         if stock is not None:
             return stock
-        raise home.unknown("stock", words, name, home.stocks)
+        if scope.prefix + words in self.scope.dropped["stock"]:
+            raise FollowOn
+        raise _unknown("stock", words, name, home.stocks, home)
 
     def find_part(self, name: Name, scope: Scope) -> Part:
         pieces = name.pieces
@@ -76,23 +68,14 @@ class Workings:
         """What to say of a part that is not there; inside an assembly there are only its own."""
         prefix = scope.prefix
         if not prefix:
-            return self.unknown("part", words, name, known)
-        if prefix + words in self.broken["part"]:
+            return _unknown("part", words, name, known, self.scope)
+        if prefix + words in self.scope.dropped["part"]:
             return FollowOn()
         if words in known:
             says = f"{words} is no part of this assembly: parts around it are joined to it outside, by its unit's name"
             return Refusal(name.start, name.end, says)
-        assert scope.placed is not None
         own = [each.removeprefix(prefix) for each in known if each.startswith(prefix)]
-        return scope.placed.assembly.home.unknown("part", words, name, own)
-
-    def unknown(self, kind: str, words: str, name: Name, known: Iterable[str]) -> Refusal:
-        """What to say of a name that nothing has; nothing, where its own statement is broken."""
-        if words in self.broken[kind] or words in self.unread:
-            return FollowOn()
-        near = self.offers.nearest(words, known)
-        offer = f"; the nearest is {near}" if near else f"; write a `{kind} {words} of …` line for it"
-        return Refusal(name.start, name.end, f"there is no {kind} called {words}{offer}")
+        return _unknown("part", words, name, own, self.home_of(scope))
 
     def named_twice(self, kind: str, words: str, first: Span, statement: Statement, scope: Scope) -> str:
         """That a name is taken, and where: on another line, or by an earlier turn of the same loop."""
@@ -109,10 +92,10 @@ class Workings:
     def mark_broken(self, kind: str, name: Name, scope: Scope) -> None:
         """Remembers a name whose statement is dropped; a template that cannot be filled by its first letters."""
         try:
-            self.broken[kind].add(scope.prefix + name_of(name, scope))
+            self.scope.dropped[kind].add(scope.prefix + name_of(name, scope))
         except Refusal:
             first = name.pieces[0]
-            self.broken[kind].add(f"{scope.prefix}{first if isinstance(first, str) else ''}{{")
+            self.scope.dropped[kind].add(f"{scope.prefix}{first if isinstance(first, str) else ''}{{")
 
     def has_unread_details(self, statement: Statement) -> bool:
         """Whether lines indented under a statement could not be read: what it lacks may stand there."""
@@ -150,6 +133,15 @@ class Workings:
 
     def add(self, span: Span, says: str) -> None:
         self.ledger.add(span, says)
+
+
+def _unknown(kind: str, words: str, name: Name, known: Iterable[str], home: FileScope) -> Refusal:
+    """What to say of a name that nothing has; nothing, where its own statement is broken."""
+    if words in home.dropped[kind] or words in home.unread:
+        return FollowOn()
+    near = home.offers.nearest(words, known)
+    offer = f"; the nearest is {near}" if near else f"; write a `{kind} {words} of …` line for it"
+    return Refusal(name.start, name.end, f"there is no {kind} called {words}{offer}")
 
 
 def side_of_word(word: Word) -> Side:

@@ -178,10 +178,10 @@ class _Reading:
                 if isinstance(statement.node, StockLine):
                     add_stock(workings, statement, statement.node, workings.scope)
             wrong = [*mistakes, *ledger.mistakes]
-            if wrong or not workings.stocks:
+            if wrong or not workings.scope.stocks:
                 says = wrong[0].says if wrong else 'write it as a plan does: "douglas fir, 2x4, 8 ft"'
                 self.mistakes.append(Mistake(self._value_at((*at, number_)), says))
-            yield from workings.stocks.values()
+            yield from workings.scope.stocks.values()
 
     def _rule(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
         rule = self.rules.get(name)

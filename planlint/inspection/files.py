@@ -1,0 +1,53 @@
+"""From plan files to their text, or to why there is none."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import NamedTuple
+
+from planlint.text.decode import MOST_BYTES, decode
+from planlint.text.source import BYTE_ORDER_MARK, PlanText, Span
+
+STANDARD_INPUT = "-"
+SUFFIX = ".plan"
+
+
+class Refused(NamedTuple):
+    """A path from which no plan came, and why; with the place in its text, where the text could be seen at all."""
+
+    path: str
+    says: str
+    text: str = ""
+    span: Span = Span(0, 0)
+
+
+def read_plan_file(path: str) -> PlanText | Refused:
+    """The text of one plan file, or of standard input for ``-``."""
+    try:
+        if path == STANDARD_INPUT:
+            data = sys.stdin.buffer.read(MOST_BYTES + 1)
+        else:
+            with Path(path).open("rb") as file:
+                data = file.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as problem:
+        return Refused(path, why(problem))
+    return decoded(path, data)
+
+
+def decoded(called: str, data: bytes) -> PlanText | Refused:
+    """The text of a plan from its bytes, or why they are refused."""
+    text = decode(called, data)
+    if isinstance(text, PlanText):
+        return text
+    shown = data.removeprefix(BYTE_ORDER_MARK).decode("utf-8", "replace") if len(data) <= MOST_BYTES else ""
+    return Refused(called, text.says, shown, text.span)
+
+
+def why(problem: OSError | ValueError) -> str:
+    """Why a path cannot be opened, in a builder's words."""
+    if isinstance(problem, FileNotFoundError):
+        return "there is no such file or folder"
+    if isinstance(problem, PermissionError):
+        return "this may not be read: permission denied"
+    return f"this cannot be read: {getattr(problem, 'strerror', None) or problem}"

@@ -1,0 +1,95 @@
+"""Only some plans of a collection: those of one shard, those that changed since a revision."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from planlint.collection.shard import NotJoined, Shard, join
+from tests.plans import FAULTY, SOUND
+from tests.repositories import called, git, run_git
+
+pytestmark = pytest.mark.usefixtures("own_surroundings")
+
+
+def test_shards_join_to_the_whole(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    whole = json.loads(called(capsys, "inspect", ".", "--as", "json")[1])
+    files = []
+    for number in (3, 1, 2):
+        _, out, _ = called(capsys, "inspect", ".", "--as", "json", "--shard", f"{number}/3")
+        file = folder / f"{number}.json"
+        file.write_text(out)
+        files.append(str(file))
+    status, out, _ = called(capsys, "join", *files)
+    assert status == 2
+    assert json.loads(out) == whole
+    status, _, err = called(capsys, "join", *files[:2])
+    assert status == 2
+    assert "missing: 2" in err
+    status, _, err = called(capsys, "join", *files, files[0])
+    assert status == 2
+    assert "twice" in err
+
+
+@pytest.mark.parametrize("words", ["0/3", "4/3", "a/b", "1", "-1/2", ""])
+def test_no_such_shard(words: str) -> None:
+    with pytest.raises(ValueError, match="no part of a whole"):
+        Shard.read(words)
+
+
+def test_reports_with_one_plan_in_common_are_not_joined() -> None:
+    report = {"plans": [{"path": "a.plan"}], "summary": {"stop": 0}}
+    with pytest.raises(NotJoined, match="in two"):
+        join([report, report])
+
+
+def test_join_refuses_what_is_no_report(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "a.json").write_text('{"plans": 3}')
+    status, _, err = called(capsys, "join", str(tmp_path / "a.json"))
+    assert status == 2
+    assert "no JSON report" in err
+
+
+@git
+def test_changed_since(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run_git(folder, "init", "-q")
+    run_git(folder, "add", ".")
+    run_git(folder, "commit", "-q", "-m", "one")
+
+    def touched(*words: str) -> list[str]:
+        out = called(capsys, "inspect", ".", "--as", "json", "--changed-since", *words)[1]
+        return [plan["path"] for plan in json.loads(out)["plans"]]
+
+    assert touched("HEAD") == []
+    (folder / "frames" / "plan01.plan").write_text(FAULTY)
+    (folder / "new.plan").write_text(SOUND)
+    assert touched("HEAD") == ["./new.plan", "./frames/plan01.plan"]
+    (folder / "frames" / "plan03.plan").write_text('use "../lets.plan"\n' + SOUND)
+    run_git(folder, "add", ".")
+    run_git(folder, "commit", "-q", "-m", "two")
+    assert touched("HEAD") == []
+    (folder / "lets.plan").write_text("let a = 3\n")
+    assert touched("HEAD") == ["./lets.plan", "./frames/plan03.plan"]
+    (folder / "tables" / "planlint.toml").write_text("")
+    assert len(touched("HEAD")) == 17
+    # Work that began before others went on is compared with where it began.
+    run_git(folder, "checkout", "-q", "-b", "side", "HEAD~1")
+    assert "./frames/plan01.plan" not in touched("HEAD")
+
+
+@git
+@pytest.mark.parametrize("revision", ["nowhere", "--output=/tmp/x", ""])
+def test_revision_that_is_not_there(folder: Path, capsys: pytest.CaptureFixture[str], revision: str) -> None:
+    run_git(folder, "init", "-q")
+    status, out, err = called(capsys, "inspect", ".", f"--changed-since={revision}")
+    assert (status, out) == (2, "")
+    assert "--changed-since" in err
+    assert not Path("/tmp/x").exists()
+
+
+def test_changed_since_without_a_repository(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, _, err = called(capsys, "inspect", str(folder), "--changed-since", "HEAD")
+    assert status == 2
+    assert "no git repository" in err
