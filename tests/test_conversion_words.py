@@ -6,8 +6,9 @@ from fractions import Fraction
 
 import pytest
 
-from planlint.conversion.movement import movement
+from planlint.conversion.movement import moisture, movement
 from planlint.conversion.words import number
+from planlint.model.settings import Humidity
 from planlint.model.timber import find_material
 from tests.conversions import check_four_things, converted, piece_of
 
@@ -200,13 +201,32 @@ def test_a_number_in_the_plans_unit(inches: str, unit: str, words: str) -> None:
     assert number(Fraction(inches), unit) == words
 
 
+def test_moisture_is_that_of_the_handbooks_table() -> None:
+    """Wood Handbook, FPL-GTR-190, table 4-2, row of 70 degrees F; printed to a tenth of a percent."""
+    row = (1.3, 2.5, 3.5, 4.5, 5.4, 6.2, 6.9, 7.7, 8.5, 9.2, 10.1, 11.0, 12.0, 13.1, 14.4, 16.0, 17.9, 20.5, 23.9)
+    assert [moisture(humidity) for humidity in range(5, 100, 5)] == pytest.approx(row, abs=0.1)
+
+
+def test_movement_follows_the_humidity_of_the_settings() -> None:
+    """A workshop by the sea: 9.8 points between 30 and 80 percent, by the table, instead of 4.8."""
+    oak = find_material("red oak")
+    assert oak is not None
+    usual, sea = movement(oak, 20, Humidity()), movement(oak, 20, Humidity(30, 80))
+    assert usual is not None and sea is not None
+    assert sea.inches == pytest.approx(20 * 0.00369 * (16.0 - 6.2), abs=0.01)
+    assert usual.inches == pytest.approx(20 * 0.00369 * (11.0 - 6.2), abs=0.01)
+    assert "30 to 80 percent" in sea.basis
+
+
 def test_movement_follows_the_handbooks_example() -> None:
     # Its worked example: white fir 9.15 in wide, coefficient 0.00245, three points of moisture, 0.067 in.
     fir = find_material("white fir")
     assert fir is not None
-    found = movement(fir, 9.15)
-    assert found is not None and abs(found.inches / 4.8 * 3 - 0.067) < 0.0005
+    low, high = 30.0, 60.0
+    found = movement(fir, 9.15, Humidity(low, high))
+    points = moisture(high) - moisture(low)
+    assert found is not None and abs(found.inches / points * 3 - 0.067) < 0.0005
     ply = find_material("plywood")
     assert ply is not None
-    none = movement(ply, 24)
+    none = movement(ply, 24, Humidity())
     assert none is not None and not none.inches

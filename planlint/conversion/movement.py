@@ -1,8 +1,8 @@
 """How much solid wood moves across its grain over a season.
 
 ``dD = D * C * (M2 - M1)`` with the dimensional change coefficient C for the tangential direction (the width of a
-flat-sawn board, so the larger of the two): Wood Handbook, FPL-GTR-190, equation 13-2 and table 13-5. Rows marked in
-``_FROM_MEMORY`` were recalled, not read. Moisture content in balance with the air at 70 degrees F: table 4-2.
+flat-sawn board, so the larger of the two): Wood Handbook, FPL-GTR-190, equation 13-2 and table 13-5. Rows not in
+``_READ`` were recalled, not read.
 """
 
 from __future__ import annotations
@@ -10,12 +10,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
+from planlint.model.settings import Humidity
 from planlint.model.timber import Material
-
-DRY, DAMP = 6.2, 11.0
-"""Moisture content in percent at 30 and at 60 percent relative humidity: Wood Handbook, table 4-2, 70 degrees F. That
-a heated house swings between these two over a year is our own judgement."""
-SEASON = "30 to 60 percent humidity, own judgement"
 
 HELD = 1 / 16
 """Movement in inches that a stiffly held joint takes up without splitting. Basis: own judgement."""
@@ -70,7 +66,29 @@ class Movement(NamedTuple):
     basis: str
 
 
-def movement(material: Material, across: Fraction | float) -> Movement | None:
+def moisture(humidity: float) -> float:
+    """Moisture content in percent of wood in balance with air at 70 degrees F and so many percent of humidity.
+
+    Hailwood and Horrobin's equation with the coefficients of Simpson (1973), as in the Wood Handbook, FPL-GTR-190,
+    equation 4-5; read in secondary statements of it. Within 0.07 of that book's table 4-2.
+    """
+    h = humidity / 100
+    w, k, k1, k2 = (a + b * _ROOM + c * _ROOM**2 for a, b, c in _SIMPSON)
+    kh, both = k * h, k1 * k2 * (k * h) ** 2
+    return 1800 / w * (kh / (1 - kh) + (k1 * kh + 2 * both) / (1 + k1 * kh + both))
+
+
+_ROOM = 70.0
+"""Degrees Fahrenheit. Basis: our own judgement; ten degrees more or less change moisture by a tenth of a percent."""
+_SIMPSON = (
+    (330, 0.452, 0.00415),
+    (0.791, 0.000463, -0.000000844),
+    (6.34, 0.000775, -0.0000935),
+    (1.09, 0.0284, -0.0000904),
+)
+
+
+def movement(material: Material, across: Fraction | float, humidity: Humidity) -> Movement | None:
     """Change in width over a season of so much solid wood; none in panels, ``None`` where no figure is known."""
     if material.panel:
         return Movement(0.0, "panels hardly move")
@@ -78,5 +96,6 @@ def movement(material: Material, across: Fraction | float) -> Movement | None:
     if coefficient is None:
         return None
     source = "Wood Handbook, table 13-5" + ("" if material.stands_for in _READ else ", recalled from memory")
-    basis = f"{source}: {coefficient:.5f} per percent of moisture in {material.stands_for}; {SEASON}"
-    return Movement(float(across) * coefficient * (DAMP - DRY), basis)
+    season = f"{humidity.low:g} to {humidity.high:g} percent humidity, of the settings"
+    basis = f"{source}: {coefficient:.5f} per percent of moisture in {material.stands_for}; {season}"
+    return Movement(float(across) * coefficient * (moisture(humidity.high) - moisture(humidity.low)), basis)

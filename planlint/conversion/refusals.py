@@ -43,7 +43,7 @@ def _locked(piece: Piece, join: Join) -> str:
         return _captured(piece, join)
     panel, other = found
     unit = piece.plan.unit
-    moves = movement(panel.stock.material, panel.width)
+    moves = movement(panel.stock.material, panel.width, piece.settings.humidity)
     if moves is None:
         return (
             f"it would lock {panel.name} across its grain to {other.name}; how much {panel.stock.material.name} moves "
@@ -96,7 +96,7 @@ def _captured(piece: Piece, join: Join) -> str:
     }
     if not {side_of(part.across, -1), side_of(part.across, 1)} <= edges or not part.is_edge(join.side_a):
         return ""
-    moves = movement(part.stock.material, part.width)
+    moves = movement(part.stock.material, part.width, piece.settings.humidity)
     if moves is not None and moves.inches <= HELD:
         return ""
     amount = f" by {_amount(moves.inches, piece.plan.unit)} over a season ({moves.basis})" if moves else ""
