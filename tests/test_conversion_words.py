@@ -203,7 +203,27 @@ def test_a_number_in_the_plans_unit(inches: str, unit: str, words: str) -> None:
 
 def test_moisture_is_that_of_the_handbooks_table() -> None:
     """Wood Handbook, FPL-GTR-190, table 4-2, row of 70 degrees F; printed to a tenth of a percent."""
-    row = (1.3, 2.5, 3.5, 4.5, 5.4, 6.2, 6.9, 7.7, 8.5, 9.2, 10.1, 11.0, 12.0, 13.1, 14.4, 16.0, 17.9, 20.5, 23.9)
+    row = (
+        1.3,
+        2.5,
+        3.5,
+        4.5,
+        5.4,
+        6.2,
+        6.9,
+        7.7,
+        8.5,
+        9.2,
+        10.1,
+        11.0,
+        12.0,
+        13.1,
+        14.4,
+        16.0,
+        17.9,
+        20.5,
+        23.9,
+    )
     assert [moisture(humidity) for humidity in range(5, 100, 5)] == pytest.approx(row, abs=0.1)
 
 

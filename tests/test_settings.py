@@ -243,6 +243,37 @@ def test_a_changed_grade_is_told() -> None:
     assert found.grade is Grade.ADVICE
 
 
+@pytest.mark.parametrize(
+    ("kept", "told"),
+    [
+        (
+            "hard maple, 3/4 x 3-1/2, 2 ft",
+            ["caution: rail is 30 in long", "hard maple that the shop keeps", "24 in"],
+        ),
+        ("hard maple, 3/4 x 3-1/2, 3 ft", []),
+        ("hard maple, 3/4 x 3-1/2", []),  # Of any length.
+        ("hard maple, 1 x 3-1/2, 2 ft", []),  # Another thickness is bought anyway.
+        ("red oak, 3/4 x 3-1/2, 2 ft", []),
+    ],
+)
+def test_parts_that_nothing_kept_in_the_shop_holds(tmp_path: Path, kept: str, told: list[str]) -> None:
+    settings = settings_from(tmp_path, f"stock.kept = [{kept}]")
+    plan = """plan "Rail"
+stock board of hard maple, 3/4 x 3-1/2
+stock panel of birch plywood, 3/4 thick
+part rail of board, 30 long, crosswise, facing front
+part side of panel, 20 long, 12 wide, upright, facing left
+join rail.right to side.left
+    flush top, front
+    pockets 2 in back
+    screws to suit
+"""
+    found = inspect_text(PlanText("a.plan", plan), settings).findings
+    said = [f"{each.grade.word}: {each.says}" for each in found if each.rule == "stock-too-short"]
+    assert len(said) == bool(told)
+    assert all(words in said[0] for words in told)
+
+
 def test_metric_screws_are_not_called_unstocked() -> None:
     def rules(length: str, given: Settings | None = None) -> list[str]:
         text = FAULTY.replace("pockets 1", "pockets 2").replace("screws to suit", f"screws fine {length}")

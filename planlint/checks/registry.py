@@ -12,7 +12,7 @@ from planlint.checks.reach import no_build_order, no_room_to_drive
 from planlint.checks.screws import into_end_grain, short_grip, thread_mismatch, tip_through, unstocked_screw
 from planlint.checks.sight import hole_in_sight
 from planlint.checks.spacing import close_spacing, far_from_end, near_end, wide_spacing
-from planlint.checks.stock import nominal_size
+from planlint.checks.stock import nominal_size, stock_too_short
 from planlint.checks.turning import lone_screw, unheld
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
@@ -50,5 +50,6 @@ CHECKS: dict[str, Check] = {
     "stepped-face": stepped_face,
     "hole-in-sight": hole_in_sight,
     "nominal-size": nominal_size,
+    "stock-too-short": stock_too_short,
 }
 """Every rule that a check answers. The two on acceptances are answered where a plan's own ``accept`` lines are read."""

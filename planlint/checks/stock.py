@@ -1,13 +1,15 @@
-"""The sizes that a plan gives its stock."""
+"""The sizes of stock: those that a plan gives, and those that the shop keeps."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
-from planlint.findings.finding import Finding
+from planlint.checks.rows import listed
+from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
-from planlint.model.plan import Stock
+from planlint.model.plan import Part, Stock
 from planlint.model.sizes import dressed, nominal_of
 from planlint.text.measures import length
 
@@ -58,3 +60,81 @@ def _reads_nominal(stock: Stock) -> bool:
     """
     whole_width = stock.width is not None and stock.width.denominator == 1
     return whole_width and (stock.thickness.denominator == 1 or "5/4" in stock.written)
+
+
+# ---------------------------------------------------------------- parts and the stock they come from
+
+_NO_GRAIN = frozenset({"fibreboard", "particleboard", "hardboard"})
+"""Panels that are alike both ways: a part may lie on the sheet either way round. Basis: geometry."""
+_SAME = Fraction(1, 64)
+"""Thicknesses that differ by no more are one stock's. Basis: our own judgement."""
+
+
+def stock_too_short(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A part is longer than the stock it is cut from, or wider than its sheet, the grain lying as the plan says."""
+    trim = Fraction(rule.limit("to trim", piece.settings))
+    alike: dict[tuple[int, Fraction, Fraction], list[Part]] = {}
+    for part in piece.plan.parts:
+        alike.setdefault((id(part.stock), part.length, part.width), []).append(part)
+    for parts in alike.values():
+        part = parts[0]
+        if not _fits(part, part.stock, trim):
+            yield _too_short(piece, rule, parts, part.stock, f"stock {part.stock.name}", rule.grade)
+            continue
+        kept = [each for each in piece.settings.stock if _same_stock(each, part.stock)]
+        if kept and not any(_fits(part, each, trim) for each in kept):
+            largest = max(kept, key=lambda each: (each.length or 0, each.width or 0))
+            called = f"the largest {part.stock.material.name} that the shop keeps of this thickness"
+            yield _too_short(piece, rule, parts, largest, called, Grade.CAUTION)
+
+
+def _fits(part: Part, stock: Stock, trim: Fraction) -> bool:
+    """Whether a part can be cut from a stock. A part wider than a board is glued up of several."""
+    long, wide = part.length + trim, part.width
+    if stock.length is None or not stock.sheet:
+        return stock.length is None or long <= stock.length
+    turned = stock.material.kind in _NO_GRAIN and _on_sheet(wide, long, stock)
+    return turned or _on_sheet(long, wide, stock)
+
+
+def _on_sheet(long: Fraction, wide: Fraction, sheet: Stock) -> bool:
+    return long <= (sheet.length or long) and wide <= (sheet.width or wide)
+
+
+def _same_stock(kept: Stock, stock: Stock) -> bool:
+    alike = kept.material == stock.material and kept.sheet == stock.sheet
+    return alike and abs(kept.thickness - stock.thickness) <= _SAME
+
+
+def _too_short(
+    piece: Piece, rule: Rule, parts: list[Part], stock: Stock, called: str, grade: Grade
+) -> Finding:
+    unit, part = piece.plan.unit, parts[0]
+    trim = Fraction(rule.limit("to trim", piece.settings))
+    assert stock.length is not None
+    too_long = part.length + trim > stock.length
+    word, size, has = ("long", part.length, stock.length) if too_long else ("wide", part.width, stock.width)
+    needs = size + trim if too_long else size
+    names = listed([each.name for each in parts], 4)
+    also = f", with {length(trim, unit)} to trim its ends" if too_long and trim else ""
+    repairs = ["Or make it of two pieces that meet over a support."]
+    if stock.sheet and _on_sheet(part.width, part.length + trim, stock):
+        turned = f"{length(part.width, unit)} long and {length(part.length, unit)} wide"
+        repairs.insert(
+            0, f"Let its grain run the other way, {turned}, if the look allows: the sheet holds it so."
+        )
+    else:
+        repairs.insert(
+            0, f"Get stock at least {length(needs, unit)} {word}, and write that size into the plan."
+        )
+    return rule.finding(
+        span=part.span,
+        parts=[each.name for each in parts],
+        says=f"{names} {'is' if len(parts) == 1 else 'are'} {length(size, unit)} {word}{also}; "
+        f"{called} is {length(has or 0, unit)} {word}.",
+        measured=float(has or 0),
+        limit=float(needs),
+        unit="in",
+        repairs=repairs,
+        grade=grade,
+    )
