@@ -247,13 +247,13 @@ def test_a_changed_grade_is_told() -> None:
     ("kept", "told"),
     [
         (
-            "hard maple, 3/4 x 3-1/2, 2 ft",
+            "'hard maple, 3/4 x 3-1/2, 2 ft', 'hard maple, 3/4 x 5, 1 ft'",
             ["caution: rail is 30 in long", "hard maple that the shop keeps", "24 in"],
         ),
-        ("hard maple, 3/4 x 3-1/2, 3 ft", []),
-        ("hard maple, 3/4 x 3-1/2", []),  # Of any length.
-        ("hard maple, 1 x 3-1/2, 2 ft", []),  # Another thickness is bought anyway.
-        ("red oak, 3/4 x 3-1/2, 2 ft", []),
+        ("'hard maple, 3/4 x 3-1/2, 3 ft'", []),
+        ("'hard maple, 3/4 x 3-1/2'", []),  # Of any length.
+        ("'hard maple, 1 x 3-1/2, 2 ft'", []),  # Another thickness is bought anyway.
+        ("'red oak, 3/4 x 3-1/2, 2 ft'", []),
     ],
 )
 def test_parts_that_nothing_kept_in_the_shop_holds(tmp_path: Path, kept: str, told: list[str]) -> None:
