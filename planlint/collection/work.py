@@ -5,18 +5,21 @@ from __future__ import annotations
 import gc
 from _thread import allocate_lock
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 from planlint.collection.budget import GRACE, Budget, TimeSpent, within
 from planlint.collection.record import Record, record_of
 from planlint.collection.task import Task, troubled
+from planlint.findings.finding import Finding, Repair
 from planlint.inspection.files import Refused, decoded
 from planlint.inspection.inspect import inspect_text
 from planlint.inspection.result import Inspection, Trouble, our_fault, refused
 from planlint.text.source import PlanText
 
 _INSPECTIONS_FOR_FIXES = 3
-"""What looking for repairs may cost: the first choices, and once more without what failed. Basis: own judgement."""
+"""What looking for repairs may cost, before each is proved alone: the first choices, and once more without what failed.
+Basis: own judgement."""
 
 
 _ONE_AT_A_TIME = allocate_lock()
@@ -51,19 +54,17 @@ def inspect_within_budget(task: Task) -> Inspection:
 
 
 def _with_fixes(inspection: Inspection, task: Task) -> Inspection:
-    """The inspection with repairs that were proved; without, where looking for them takes too long or too much."""
+    """The inspection with repairs that were proved, each alone; as many as are found in the time of one plan."""
     if not inspection.findings or not inspection.whole:
         return inspection
-    from planlint.repairs.mend import mend  # noqa: PLC0415 - only where a report has a place for them
+    from planlint.repairs.mend import mend, right_alone  # noqa: PLC0415 - only where a report has a place for them
 
-    try:
-        with within(task.budget):
-            steps = mend(inspection.source, task.settings, most=_INSPECTIONS_FOR_FIXES).steps
-    except (TimeSpent, Exception):
-        return inspection
-    # Only the first step's edits are of this text.
-    changes = steps[0].changes if steps else ()
-    proved = {finding: change.repair for change in changes for finding in change.findings}
+    proved: dict[Finding, Repair] = {}
+    with suppress(TimeSpent, Exception), within(task.budget):
+        steps = mend(inspection.source, task.settings, most=_INSPECTIONS_FOR_FIXES).steps
+        # Only the first step's edits are of this text.
+        for change in right_alone(steps[0], task.settings) if steps else ():
+            proved.update(dict.fromkeys(change.findings, change.repair))
     return replace(
         inspection, proved=tuple((each, proved[each]) for each in inspection.findings if each in proved)
     )

@@ -124,6 +124,14 @@ def _part_of(bench: Bench, step: Step, kept: tuple[Change, ...]) -> Step | None:
     return Step(step.before, proof.after, kept) if good else None
 
 
+def right_alone(step: Step, settings: Settings | None = None) -> Iterator[Change]:
+    """The changes of a step that are right without the others too: an editor makes one of them, and no more."""
+    bench = Bench(settings)
+    for change in step.changes:
+        if len(step.changes) == 1 or _part_of(bench, step, (change,)):
+            yield change
+
+
 # ---------------------------------------------------------------- one step
 
 
