@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import planlint
 from planlint.findings.finding import Finding
 from planlint.inspection.inspect import inspect_text
 from planlint.model.settings import Settings
@@ -385,3 +388,12 @@ def test_a_length_that_is_offered_instead_of_one_not_kept_holds() -> None:
     (found,) = [each for each in findings(plan) if each.rule == "unstocked-screw"]
     offered = found.repairs[0].says.removeprefix("Use ").partition(" in screws")[0]
     assert rules(frame(screws=f"screws fine {offered}", wide="1-1/2")) == set()
+
+
+def test_all_findings_of_a_joint_advise_the_same_face_where_it_heals_them() -> None:
+    plan = (Path(planlint.__file__).parent / "demo" / "lean-to-strut.plan").read_text(encoding="utf-8")
+    found = findings(plan)
+    assert len(found) == 3
+    assert all("in the top of strut_r" in finding.repairs[0].says for finding in found)
+    start = plan.rindex("in bottom")
+    assert not findings(plan[:start] + "in top" + plan[start + len("in bottom") :])

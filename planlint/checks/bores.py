@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
+from planlint.checks.moved import behind, has_room, keeps_wood, shows
 from planlint.checks.rows import NIL, Row, rows, some_of
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, rule_book
@@ -207,6 +208,14 @@ def _move(row: Row, clear: Clearance, limit: float) -> str:
             f"No place on this joint keeps {row.length(limit)} of wood beside the {clear.at}: move the {clear.at}, "
             f"drill in {row.asked.face.opposite.value}, or drill {row.into.name} instead."
         )
+    other = behind(row)
+    if (
+        keeps_wood(row, other, limit)
+        and has_room(row, other, ())
+        and (row.asked.plugged or not shows(row, other))
+    ):
+        face = row.asked.face.opposite.value
+        return f"Drill the pockets in the {face} of {row.part.name}: there they keep their wood."
     return (
         f"No place on this joint keeps {row.length(limit)} of wood round a pocket: use wider or thicker stock for "
         f"{row.part.name}, or drill {row.into.name} instead."

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from planlint.checks.rows import Row
+from planlint.checks.rows import NIL, Row
 from planlint.geometry.build_order import build_order
+from planlint.geometry.clearance import clearance
 from planlint.geometry.pockets import pocket_at, row_frame
 from planlint.geometry.reach import corridor, in_the_way
 from planlint.geometry.types import Pocket
@@ -26,6 +27,17 @@ def behind(row: Row) -> tuple[Pocket, ...]:
     return tuple(
         pocket_at(frame, pocket.station, row.join, row.number, body, into, row.side)._replace(face=face)
         for pocket in row.pockets
+    )
+
+
+def keeps_wood(row: Row, pockets: Sequence[Pocket], limit: float) -> bool:
+    """Whether pockets as ``behind`` gives them leave so much wood round their bores."""
+    if not pockets:
+        return False
+    piece, body = row.piece, row.piece.body(row.part)
+    frame = row_frame(body, row.side, pockets[0].face, piece.contact(row.join), piece.settings.profile)
+    return frame is not None and all(
+        clearance(pocket, frame, body, piece.settings.profile).wood >= limit - NIL for pocket in pockets
     )
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from planlint.checks.moved import behind, has_room, keeps_wood
 from planlint.checks.rows import NIL, Row, rows, screw_length
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, rule_book
 from planlint.geometry.piece import Piece
+from planlint.geometry.pockets import COVER
 from planlint.geometry.types import Screw
 from planlint.geometry.vectors import dot
 from planlint.model.directions import Side
@@ -142,7 +144,7 @@ def into_end_grain(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=angle,
             limit=None if angle is None else limit,
             unit=None if angle is None else "degrees",
-            repairs=[_other_way(row)],
+            repairs=[_other_way(row, limit)],
             basis="angle to the grain" if angle is not None else "common practice",
         )
 
@@ -267,9 +269,18 @@ def _kept(rows_of_join: Sequence[Row], nearest: float) -> float | None:
     return None
 
 
-def _other_way(row: Row) -> str:
-    """Which part to drill instead, where that puts the thread across the grain."""
+def _other_way(row: Row, limit: float) -> str:
+    """Which face or part to drill instead, where that puts the thread ``limit`` degrees or more across the grain."""
     part, into = row.part, row.into
+    other, piece = behind(row), row.piece
+    if (
+        into.stock.material.solid
+        and keeps_wood(row, other, COVER)
+        and piece.grain_angle(row.screw(other[0], None)) >= limit
+        and has_room(row, other, ())
+    ):
+        face = row.asked.face.opposite.value
+        return f"Drill the pockets in the {face} of {part.name}: there the screws cross the grain of {into.name}."
     grain = row.piece.body(part).grain
     across_grain = abs(dot(grain, row.pockets[0].direction)) < 0.5 if part.stock.material.solid else False
     if across_grain or (not part.stock.material.solid and part.is_face(row.side)):
