@@ -344,3 +344,23 @@ def test_parts_stock_and_joins_may_be_called_by_sides() -> None:
     assert list(plan.join_by_name) == ["left.top", "top"]
     assert [row.face for row in plan.joins[0].pockets] == [Side.BACK, Side.BACK]
     assert plan.loads[0].part.name == "top"
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        "place frame as f1, wide w in",
+        "place frame as 4, wide 12, high 3",
+        "place frame as f1, wide 12 wide 3",
+    ],
+)
+def test_a_place_line_that_cannot_be_read_is_one_mistake(place: str) -> None:
+    """Neither its measures nor the parts that it would make are told as well."""
+    text = (
+        HEAD
+        + FRAME
+        + place
+        + "\npart post of board, 30 long, upright, facing front\njoin f1_rail.right to post.left\n"
+    )
+    unread = inspect_text(PlanText("a.plan", text)).unread
+    assert [text.count("\n", 0, mistake.span.start) for mistake in unread] == [(HEAD + FRAME).count("\n")]

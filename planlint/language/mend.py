@@ -85,7 +85,7 @@ def _work_through(bench: Bench, most: int) -> Any:
 def _read_on(bench: Bench, guess: Guess, most: int) -> None:
     """Looks for further mistakes in the details behind the next comma, where a line is a list of them."""
     trouble, text = guess.trouble, bench.text
-    if not trouble.kind or not bench.is_list:
+    if not trouble.kind or not bench.is_list or text.startswith("place "):
         return
     comma = text.find(",", max(trouble.start, text.find(" of ") if text.startswith("part ") else 0))
     while comma >= 0 and _goes_on(text[comma + 1 :]):

@@ -272,7 +272,12 @@ class _Reading:
         first = first_word(line)
         if first == "assembly" and not readable:
             self.unread_assemblies += 1
-        self.unread.update(words_of(line))
+        words = words_of(line)
+        self.unread.update(words)
+        if first == "place":  # Its parts and lets are called after it: `upper_front` of `upper`.
+            self.unread.update(f"{word}_{{" for word in words)
+            if not line.partition(" as ")[2].lstrip()[:1].isalpha():
+                self.unread.add("{")  # Called nobody knows what: any name may be of it.
         if block.kind != UNKNOWN:
             # Under a line whose first word is right, the details are held to it all the same.
             kind = first if first in _HOLDS_DETAILS and not readable else UNKNOWN

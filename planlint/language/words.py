@@ -37,7 +37,10 @@ FIRST_WORDS: dict[str, tuple[str, ...]] = {
 """What may start a line under each kind of line; under ``""`` nothing stands above it."""
 
 LIKELY_STARTS: dict[str, str] = {
-    "": "a line starts with `plan`, `use`, `let`, `stock`, `part`, `join`, `for`, `place`, `load` or `accept`",
+    "": (
+        "a line starts with `plan`, `use`, `let`, `stock`, `part`, `join`, `for`, `assembly`, `end`, `place`, `load` "
+        "or `accept`"
+    ),
     "for": "a line starts with `let`, `stock`, `part`, `join`, `for`, `place`, `load` or `accept`",
     "assembly": "a line starts with `let`, `stock`, `part`, `join`, `for`, `place`, `load`, `accept` or `end`",
     "plan": "it takes `unit`, `seen from` and `eye height`",
