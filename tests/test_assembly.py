@@ -351,7 +351,7 @@ def test_parts_stock_and_joins_may_be_called_by_sides() -> None:
     [
         "place frame as f1, wide w in",
         "place frame as 4, wide 12, high 3",
-        "place frame as f1, wide 12 wide 3",
+        "place frame f1, wide 12",
     ],
 )
 def test_a_place_line_that_cannot_be_read_is_one_mistake(place: str) -> None:
