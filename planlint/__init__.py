@@ -60,24 +60,25 @@ def inspect(plan: str | PathLike[str], settings: Settings | None = None, *, path
 
 
 def inspect_collection(
-    paths: Iterable[str | PathLike[str]],
+    paths: str | PathLike[str] | Iterable[str | PathLike[str]],
     settings: Settings | None = None,
     *,
     workers: int = 1,
     executor: Executor | None = None,
 ) -> Iterator[Inspection]:
-    """Inspect plans and folders of plans, one after the other, in a steady order. Never raises for a plan.
+    """Inspect plans and folders of plans, or just one of them, in a steady order. Never raises for a plan.
 
     ``workers`` above 1 shares the work among so many processes of our own (then the caller's module must be fit to be
     imported by them: keep the call under ``if __name__ == "__main__"``). ``executor`` is any other engine behind
     ``concurrent.futures.Executor``, such as a cluster's. Plans are read here and sent; ``Inspection.piece`` stays
     where the work was done. Without ``settings``, those of the collection are in force.
     """
-    from os import fspath  # noqa: PLC0415
+    from os import PathLike, fspath  # noqa: PLC0415
 
     from planlint.collection.collected import inspect_paths  # noqa: PLC0415
 
-    return inspect_paths([fspath(path) for path in paths], settings, workers, executor)
+    several = [paths] if isinstance(paths, (str, PathLike)) else paths
+    return inspect_paths([fspath(path) for path in several], settings, workers, executor)
 
 
 def read_plan(plan: str | PathLike[str], settings: Settings | None = None, *, path: str = "plan") -> Plan:

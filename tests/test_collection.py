@@ -97,6 +97,12 @@ def test_any_executor(folder: Path) -> None:
     assert here == there
 
 
+def test_one_folder_need_not_be_a_list(folder: Path) -> None:
+    several = [each.path for each in planlint.inspect_collection([folder])]
+    assert [each.path for each in planlint.inspect_collection(folder)] == several
+    assert [each.path for each in planlint.inspect_collection(str(folder))] == several
+
+
 def test_executor_that_fails_is_told(folder: Path) -> None:
     lost = list(planlint.inspect_collection([folder], executor=Elsewhere(lose=True)))
     assert len(lost) == 31
@@ -301,9 +307,15 @@ def test_settings_of_the_collection(folder: Path, capsys: pytest.CaptureFixture[
     assert "planlint.toml, line 1" in err
 
 
-def test_hook_file() -> None:
+def test_hook_file(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     yaml = pytest.importorskip("yaml")
     (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
-    assert hook["entry"] == "planlint inspect"
+    entry, *words = hook["entry"].split()
+    assert entry == "planlint"
+    (folder / "planlint.toml").write_text('exclude = ["tables"]')
+    status, out, _ = called(capsys, *words, "tables/plan00.plan", "frames/plan01.plan")
+    assert (status, "frames/plan01.plan" in out, "tables/plan00.plan" in out) == (0, True, False)
+    status, out, err = called(capsys, *words, "tables/plan00.plan")
+    assert (status, err) == (0, "")
     assert re.search(hook["files"], "frames/a.plan")
     assert not re.search(hook["files"], "a.plan.txt")

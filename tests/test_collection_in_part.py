@@ -86,7 +86,22 @@ def test_revision_that_is_not_there(folder: Path, capsys: pytest.CaptureFixture[
     status, out, err = called(capsys, "inspect", ".", f"--changed-since={revision}")
     assert (status, out) == (2, "")
     assert "--changed-since" in err
+    assert "this repository has no such revision" in err
     assert not Path("/tmp/x").exists()
+
+
+@git
+def test_history_that_is_cut_off(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Build servers fetch the newest commit only."""
+    run_git(folder, "init", "-q")
+    run_git(folder, "add", ".")
+    run_git(folder, "commit", "-q", "-m", "one")
+    run_git(folder, "checkout", "-q", "--orphan", "elsewhere")
+    run_git(folder, "commit", "-q", "-m", "another beginning")
+    status, out, err = called(capsys, "inspect", ".", "--changed-since=trunk")
+    assert (status, out) == (2, "")
+    assert "no commit in common" in err
+    assert "fetch more of them" in err
 
 
 def test_changed_since_without_a_repository(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

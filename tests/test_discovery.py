@@ -125,6 +125,36 @@ def test_links_are_followed_inside_the_root_only(
     refusals = [each for each in found if isinstance(each, Refused)]
     assert len(refusals) == 1
     assert "leads out of the collection" in refusals[0].says
+    # Links change no name: they are told behind all that is called by its own.
+    assert not any(each.name.startswith("again") for each in paths)
+    assert "frames/plan01.plan" in names(found)
+
+
+def test_link_stands_for_a_plan_that_is_not_met_otherwise(folder: Path) -> None:
+    (folder / "frames" / "a.plan").symlink_to(folder / "tables" / "plan00.plan")
+    (folder / "frames" / "b.plan").symlink_to(folder / "frames" / "plan01.plan")
+    found = names(list(discover(["frames"], folder)))
+    assert found[0] == "frames/plan01.plan"
+    assert found[-1] == "frames/a.plan"
+    assert "frames/b.plan" not in found
+
+
+def test_link_to_itself_is_told(tmp_path: Path) -> None:
+    (tmp_path / "a.plan").symlink_to("a.plan")
+    (tmp_path / "folder").symlink_to("folder")
+    (tmp_path / "gone.plan").symlink_to("nowhere.plan")
+    (told, gone) = names(list(discover([str(tmp_path)], tmp_path)))
+    assert "a.plan: this cannot be read" in told
+    assert "there is no such file" in gone
+
+
+def test_named_plans_are_left_out_where_that_is_wanted(folder: Path) -> None:
+    def left_out(path: str) -> bool:
+        return "tables" in path
+
+    asked = ["tables/plan00.plan", "frames/plan01.plan"]
+    assert names(list(discover(asked, folder, left_out))) == asked
+    assert names(list(discover(asked, folder, left_out, named_too=True))) == asked[1:]
 
 
 def test_root(folder: Path) -> None:

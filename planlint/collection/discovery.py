@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -14,6 +15,7 @@ from planlint.collection.root import repository, told_from
 from planlint.inspection.files import STANDARD_INPUT, SUFFIX, Refused, why
 
 _OUTSIDE = "this is a link that leads out of the collection; name the file itself"
+_NO_FILE = "this is not a file that can be read"
 _Seen = set[tuple[int, int]]
 
 
@@ -33,13 +35,18 @@ class _Candidate(NamedTuple):
 
 
 def discover(
-    paths: Iterable[str], root: Path, left_out: Callable[[str], bool] | None = None
+    paths: Iterable[str],
+    root: Path,
+    left_out: Callable[[str], bool] | None = None,
+    *,
+    named_too: bool = False,
 ) -> Iterator[Found | Refused]:
     """Plans for files and folders, each once.
 
-    A folder gives every ``*.plan`` in it and below, the files of a folder before its folders, both sorted; hidden
-    folders, what git ignores, and paths that are ``left_out`` are not among them. Links are
-    followed inside ``root`` only. A named file is taken whatever its ending; ``-`` stands for standard input.
+    A folder gives every ``*.plan`` in it and below, the files of a folder before its folders, both sorted, and links
+    behind them all, followed inside ``root`` only: a plan is called by its own name. Hidden folders, what git ignores,
+    and paths that are ``left_out`` are not among them. A named file is taken whatever its ending, and though it is
+    left out, unless ``named_too``; ``-`` stands for standard input.
     """
     seen: _Seen = set()
     for path in paths:
@@ -53,6 +60,8 @@ def discover(
             continue
         if stat.S_ISDIR(found.st_mode):
             yield from _in_folder(path, root, seen, left_out)
+        elif named_too and left_out and left_out(path):
+            continue
         elif _first_time((found.st_dev, found.st_ino), seen):
             yield Found(path, told_from(root, path))
 
@@ -61,7 +70,9 @@ def _in_folder(
     path: str, root: Path, seen: _Seen, left_out: Callable[[str], bool] | None
 ) -> Iterator[Found | Refused]:
     top = repository(Path(path).resolve())
-    candidates = list(_walk(path, told_from(root, path), root, str(top) if top else None, seen, set()))
+    candidates = list(
+        _Walk(root, seen).plans(_Folder(path, told_from(root, path), str(top) if top else None))
+    )
     empty, known = not candidates, any(each.found is None for each in candidates)
     if left_out:
         candidates = [
@@ -74,59 +85,81 @@ def _in_folder(
         yield Refused(path, f"there is {what} in this folder; a plan's name ends in {SUFFIX}")
 
 
-def _walk(
-    folder: str, name: str, root: Path, top: str | None, seen: _Seen, entered: _Seen
-) -> Iterator[_Candidate]:
-    """All plans in a folder, by its path and its name from the root; ``top`` is the repository it belongs to."""
-    folders = [(folder, name, top)]
-    while folders:
-        folder, name, top = folders.pop()
+class _Folder(NamedTuple):
+    """A folder to look into, by its path and its name from the root; ``top`` is the repository it belongs to."""
+
+    path: str
+    name: str
+    top: str | None
+
+
+class _Walk:
+    """All plans below a folder: links, to folders and to plans, wait until all that is no link was met."""
+
+    def __init__(self, root: Path, seen: _Seen) -> None:
+        self._root = root
+        self._seen = seen
+        self._entered: _Seen = set()
+        self._linked_folders: deque[_Folder] = deque()
+        self._linked_plans: list[tuple[os.DirEntry[str], str, str | None]] = []
+
+    def plans(self, start: _Folder) -> Iterator[_Candidate]:
+        folders = [start]
+        while folders or self._linked_folders:
+            folder = folders.pop() if folders else self._linked_folders.popleft()
+            below: list[_Folder] = []
+            yield from self._plans_in(folder, below)
+            folders.extend(reversed(below))
+        for entry, called, top in self._linked_plans:
+            yield _Candidate(self._found(entry, called, None), top)
+
+    def _plans_in(self, folder: _Folder, below: list[_Folder]) -> Iterator[_Candidate]:
+        """The plans in one folder; its folders are put into ``below``."""
         try:
-            itself = Path(folder).stat()
-            if not _first_time((itself.st_dev, itself.st_ino), entered):
-                continue
-            with os.scandir(folder) as entries:
+            itself = Path(folder.path).stat()
+            if not _first_time((itself.st_dev, itself.st_ino), self._entered):
+                return
+            with os.scandir(folder.path) as entries:
                 listed = sorted(entries, key=lambda entry: entry.name)
         except OSError as problem:
-            yield _Candidate(Refused(folder, why(problem)), None)
-            continue
-        if any(entry.name == ".git" for entry in listed):
-            top = os.path.realpath(folder)
-        below = []
+            yield _Candidate(Refused(folder.path, why(problem)), None)
+            return
+        top = os.path.realpath(folder.path) if any(each.name == ".git" for each in listed) else folder.top
+        before = f"{folder.name}/" if folder.name and folder.name != "." else ""
         for entry in listed:
             if entry.name.startswith("."):
                 continue
-            called = f"{name}/{entry.name}" if name and name != "." else entry.name
-            try:
-                if entry.is_dir():
-                    linked = entry.is_symlink()
-                    if not linked or _inside(entry.path, root):
-                        below.append((entry.path, called, None if linked else top))
-                    continue
-                if not entry.name.endswith(SUFFIX):
-                    continue
-                found = _plan(entry, called, itself.st_dev, root, seen)
-            except OSError as problem:
-                found = Refused(entry.path, why(problem))
-            yield _Candidate(found, top)
-        folders.extend(reversed(below))
+            called = before + entry.name
+            if _is_folder(entry):
+                if not entry.is_symlink():
+                    below.append(_Folder(entry.path, called, top))
+                elif _inside(entry.path, self._root):
+                    self._linked_folders.append(_Folder(entry.path, called, None))
+            elif entry.name.endswith(SUFFIX):
+                if entry.is_symlink():
+                    self._linked_plans.append((entry, called, top))
+                else:
+                    yield _Candidate(self._found(entry, called, itself.st_dev), top)
+
+    def _found(self, entry: os.DirEntry[str], called: str, device: int | None) -> Found | Refused | None:
+        """A plan, ``None`` where it was met before; without a ``device`` it is a link."""
+        try:
+            target = entry.stat() if device is None else None
+            if not entry.is_file():
+                return Refused(entry.path, _NO_FILE)
+            if target and not _inside(entry.path, self._root):
+                return Refused(entry.path, _OUTSIDE)
+            key = (target.st_dev, target.st_ino) if target else (device or 0, entry.inode())
+        except OSError as problem:
+            return Refused(entry.path, why(problem))
+        return Found(entry.path, called) if _first_time(key, self._seen) else None
 
 
-def _plan(
-    entry: os.DirEntry[str], called: str, device: int, root: Path, seen: _Seen
-) -> Found | Refused | None:
-    if entry.is_symlink():
-        target = entry.stat()
-        if not stat.S_ISREG(target.st_mode):
-            return Refused(entry.path, "this is not a file that can be read")
-        if not _inside(entry.path, root):
-            return Refused(entry.path, _OUTSIDE)
-        new = _first_time((target.st_dev, target.st_ino), seen)
-    elif not entry.is_file():
-        return Refused(entry.path, "this is not a file that can be read")
-    else:
-        new = _first_time((device, entry.inode()), seen)
-    return Found(entry.path, called) if new else None
+def _is_folder(entry: os.DirEntry[str]) -> bool:
+    try:
+        return entry.is_dir()
+    except OSError:  # A link to itself: what it is is told where it is opened.
+        return False
 
 
 def _inside(path: str, root: Path) -> bool:

@@ -52,14 +52,25 @@ def changed_since(top: Path, revision: str) -> set[str]:
 
     Compared is the working tree with the last commit that both have in common. Raises ``GitFailed``.
     """
-    commit = _ask(top, ["rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"])
-    base = _ask(top, ["merge-base", commit.decode().strip(), "HEAD"]).decode().strip()
+    commit = _ask(
+        top,
+        ["rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"],
+        "this repository has no such revision: fetch it, or look how it is written",
+    )
+    base = _ask(top, ["merge-base", commit.decode().strip(), "HEAD"], _NOTHING_IN_COMMON).decode().strip()
     changed = _ask(top, ["diff", "--name-only", "-z", "--no-renames", "--no-ext-diff", base, "--"])
     new = _ask(top, ["ls-files", "-z", "--others", "--exclude-standard"])
     return {os.fsdecode(name) for name in (changed + new).split(b"\0") if name}
 
 
-def _ask(top: Path, words: list[str]) -> bytes:
+_NOTHING_IN_COMMON = (
+    "this work and that revision have no commit in common here: where only the newest commits were fetched, fetch more "
+    "of them (git fetch --unshallow)"
+)
+
+
+def _ask(top: Path, words: list[str], otherwise: str | None = None) -> bytes:
+    """What git answers. Raises ``GitFailed`` with what it says, or with ``otherwise``."""
     import subprocess  # noqa: PLC0415 - only where there is a repository
 
     safe = ["-c", "core.fsmonitor=false", "-c", f"core.hooksPath={os.devnull}"]
@@ -75,6 +86,6 @@ def _ask(top: Path, words: list[str]) -> bytes:
     except (OSError, subprocess.SubprocessError) as problem:
         raise GitFailed(f"git does not answer: {problem}") from problem
     if done.returncode:
-        said = done.stderr.decode("utf-8", "replace").strip().splitlines()
-        raise GitFailed(said[0] if said else f"git {words[0]} ended with {done.returncode}")
+        said = [otherwise or "", *done.stderr.decode("utf-8", "replace").splitlines()]
+        raise GitFailed(next(filter(str.strip, said), f"git {words[0]} ended with {done.returncode}"))
     return done.stdout

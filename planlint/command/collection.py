@@ -44,6 +44,11 @@ def add_inspect(commands: Commands, one_of: OneOf) -> None:
         "--changed-since", metavar="REV", help="only plans that changed since a revision, or use what changed"
     )
     parser.add_argument(
+        "--heed-excludes",
+        action="store_true",
+        help="leave out plans that the settings exclude though they are named here, as a hook names them",
+    )
+    parser.add_argument(
         "--shard", metavar="K/N", type=_shard, help="only the K-th of N parts of the collection"
     )
     _add_work(parser)
@@ -164,6 +169,7 @@ def _inspect(call: argparse.Namespace) -> int:
         ledger=call.ledger,
         changed_since=call.changed_since,
         shard=call.shard,
+        heed_excludes=call.heed_excludes,
     )
     try:
         return inspect_paths(call.plans, call.form, GRADE_BY_WORD[call.lowest], wishes)

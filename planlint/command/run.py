@@ -41,6 +41,8 @@ class Wishes:
     changed_since: str | None = None
     shard: tuple[int, int] | None = None
     budget: Budget = DEFAULT_BUDGET
+    heed_excludes: bool = False
+    """Leave out excluded plans though they are named."""
     every: bool = False
     """Tell plans in which nothing was found, however many there are."""
 
@@ -61,7 +63,7 @@ def inspect_paths(
     paths = list(paths)
     root = find_root(path for path in paths if path != STANDARD_INPUT)
     shop = Shop()
-    found = _narrowed(_found(paths, root, shop), root, wishes)
+    found = _narrowed(_found(paths, root, shop, wishes), root, wishes)
     several = len(found) > FEW
     fixes = "sarif" in {form, *(kind for kind, _ in wishes.writes)}
     way = _way(root, len(found), shop, wishes, fixes=fixes)
@@ -99,7 +101,7 @@ def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspectio
     """Plans one after the other, without a report; each with its name from the root."""
     root = find_root(path for path in paths if path != STANDARD_INPUT)
     shop = Shop()
-    found = _found(paths, root, shop)
+    found = _found(paths, root, shop, wishes)
     way = _way(root, len(found), shop, wishes)
     with Progress(len(found) if len(found) > FEW else 0) as progress:
         for each in inspect_found(found, way):
@@ -109,7 +111,7 @@ def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspectio
         way.cache.save()
 
 
-def _found(paths: list[str], root: Path, shop: Shop) -> list[Found | Refused]:
+def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Found | Refused]:
     has_settings: dict[str, bool] = {}
 
     def left_out(path: str) -> bool:
@@ -120,7 +122,7 @@ def _found(paths: list[str], root: Path, shop: Shop) -> list[Found | Refused]:
         return told and shop.left_out(path)
 
     try:
-        return list(discover(paths, root, left_out))
+        return list(discover(paths, root, left_out, named_too=wishes.heed_excludes))
     except SettingsBroken as problem:  # Nobody knows what to leave out: told once, not for each plan.
         raise WishDenied(str(problem)) from problem
 
