@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from planlint.conversion.movement import moisture, movement
+from planlint.model.movement import moisture, movement
 from planlint.conversion.words import number
 from planlint.model.settings import Humidity
 from planlint.model.timber import find_material

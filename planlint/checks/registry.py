@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from planlint.checks.across import locked_across_grain
 from planlint.checks.bores import breakout, mitre_breakout, narrow_mitre, thin_cover, thin_stock
 from planlint.checks.faces import stepped_face
 from planlint.checks.fit import apart, askew, free_to_slide, misfit, overlap, unjoined
@@ -49,6 +50,7 @@ CHECKS: dict[str, Check] = {
     "no-build-order": no_build_order,
     "stepped-face": stepped_face,
     "hole-in-sight": hole_in_sight,
+    "locked-across-grain": locked_across_grain,
     "nominal-size": nominal_size,
     "stock-too-short": stock_too_short,
 }

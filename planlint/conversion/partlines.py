@@ -167,15 +167,14 @@ def _struck_out(sites: Sites, gone: Iterable[tuple[Statement, int, object, Span]
 
 
 def _whole_line(text: str, line: Statement) -> TextEdit:
+    """A detail's line goes with the line end before it, so that what goes lies within its statement."""
     start, end = line.span
-    first = text.rfind("\n", 0, start) + 1
     last = text.find("\n", end)
-    comment = text.find("#", end, last if last >= 0 else len(text))
+    last = last if last >= 0 else len(text)
+    comment = text.find("#", end, last)
     if comment >= 0:
         return TextEdit(Span(start, comment), "")  # The comment stays.
-    if last < 0:
-        return TextEdit(Span(max(0, first - 1), len(text)), "")
-    return TextEdit(Span(first, last + 1), "")
+    return TextEdit(Span(_line_break(text, text.rfind("\n", 0, start)), _line_break(text, last)), "")
 
 
 # ---------------------------------------------------------------- stretches of text
@@ -187,8 +186,12 @@ def block_end(text: str, statement: Statement) -> int:
     while last.details:
         last = last.details[-1]
     end = text.find("\n", last.span.end)
-    end = len(text) if end < 0 else end
-    return end - 1 if text[end - 1 : end] == "\r" else end
+    return _line_break(text, end if end >= 0 else len(text))
+
+
+def _line_break(text: str, feed: int) -> int:
+    """Where the line end begins whose line feed stands at a place."""
+    return feed - 1 if text[feed - 1 : feed] == "\r" else feed
 
 
 def indent_of(text: str, start: int) -> str:

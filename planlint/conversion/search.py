@@ -13,13 +13,15 @@ from planlint.conversion.sites import Sites
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspect import inspect_text
 from planlint.inspection.result import Inspection
-from planlint.model.directions import Side
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Plan
 from planlint.model.settings import Settings
 from planlint.placement.results import Placement
 
 Key = tuple[int, int]
 """A new join: the number of the old one, and which of its outputs it is."""
+
+Cost = tuple[int, int, int, int, float]
 
 
 @dataclass(frozen=True)
@@ -35,7 +37,7 @@ class Trial:
     """The share of all eyes that see its pockets, or would if they had no plugs."""
 
     @property
-    def cost(self) -> tuple[int, int, int, int, float]:
+    def cost(self) -> Cost:
         """Stops, cautions, advice, plugs to make, and how much of those is seen: the least is best."""
         grades = Counter(finding.grade for finding in self.findings)
         plugs = self.choice.count if self.choice.plugged else 0
@@ -222,7 +224,8 @@ class _Search:
         for key in self.alike:
             cost = self._taken(key).cost
             for trial in self.tried[key]:
-                if replace(trial.choice, plugged=False) == self.ways[key][0] and trial.cost == cost:
+                likeliest = replace(trial.choice, plugged=False) == self.ways[key][0]
+                if likeliest and _as_good(trial.cost, cost, trial.choice.face):
                     if trial.choice != self.current[key]:
                         wanted.setdefault(trial.part, []).append((key, trial.choice))
                     break
@@ -233,12 +236,30 @@ class _Search:
             return
         total = self._total(self._inspect(self.current))
         everything = [each for group in wanted.values() for each in group]
+        against: tuple[Finding, ...] = ()
         for group in (everything, *list(wanted.values())[:_MOST_UNTANGLING]):
             asked = self.current
             for key, choice in group:
                 asked = self._with(asked, key, choice)
-            if asked != self.current and self._total(self._inspect(asked)) <= total:
+            if asked == self.current:
+                continue
+            found = self._inspect(asked)
+            if self._total(found) <= total:
                 self.current = asked
+            elif group is everything:
+                against = found
+        for key, choice in everything:
+            if self.current[key] != choice:
+                self._tell_against(key, choice, self._about(key, against, Counter()))
+
+    def _tell_against(self, key: Key, choice: Choice, findings: tuple[Finding, ...]) -> None:
+        """What stands against a way once the other joints are drilled likewise: alone it looked as good."""
+        told = [
+            replace(trial, findings=findings or trial.findings) if trial.choice == choice else trial
+            for trial in self.tried[key]
+        ]
+        for member in self.alike[key]:
+            self.tried[member] = told
 
     def _untangle(self) -> None:
         """Where joints still stop one another, change one after another for as long as the whole gets better."""
@@ -293,6 +314,17 @@ _BY_PLACE = frozenset(
     {"screws-meet", "near-end", "close-spacing", "breakout", "mitre-breakout", "hole-in-sight"}
 )
 """Rules that pockets set out otherwise may satisfy."""
+
+
+_HARDLY_MORE_SEEN = 1 / 4
+"""Share of all eyes by which plugs inside may be seen more than plugs outside, and still lie there. Basis: own
+judgement. In a low tray the eyes look over one side onto the inside of the other."""
+
+
+def _as_good(cost: Cost, than: Cost, face: Side) -> bool:
+    """Whether plugs in a face that stands upright may go there; over and under a shelf, what shows least is best."""
+    slack = 0 if face.axis is Axis.Z else _HARDLY_MORE_SEEN
+    return cost[:-1] == than[:-1] and cost[-1] <= than[-1] + slack
 
 
 def _seen(trial: Trial) -> bool:

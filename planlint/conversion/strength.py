@@ -2,13 +2,17 @@
 
 Withdrawal of wood screws from side grain: NDS 2018, equation 12.2-2, ``W = 2850 G^2 D`` pounds per inch of thread,
 an allowable value under normal load, dry; G on the oven-dry basis of NDS table 12.3.3A. Not permitted from end grain
-(12.2.2.3). The NDS was not written for furniture: the figure is told, not promised.
+(12.2.2.3), and no design value at all for a screw that reaches too little into the wood (12.1.5.6; the diameters it asks
+for are a limit of the rule short-grip). The NDS was not written for furniture: the figure is told, not promised.
 """
 
 from __future__ import annotations
 
+from planlint.checks.rows import NIL
+from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
+from planlint.text.measures import length
 
 _NDS_GRAVITY: dict[str, float] = {
     "Douglas-fir": 0.50,
@@ -41,15 +45,23 @@ def new_strength(piece: Piece, join: Join) -> str:
     screws = piece.screws(join)
     if not screws:
         return "no screws, so nothing to compare"
+    full = rule_book()["short-grip"].limit_of("thread for full value")
     total = 0.0
     for screw in screws:
-        material = screw.pocket.into.stock.material
-        gravity = _NDS_GRAVITY.get(material.stands_for)
-        if gravity is None:
-            return f"no NDS figure for screws in {material.name} is at hand"
-        if screw.pocket.into.is_end(piece.entered(screw.pocket)):
+        into = screw.pocket.into
+        if into.is_end(piece.entered(screw.pocket)):
             return "the NDS gives screws in end grain no withdrawal value at all"
-        total += 2850 * gravity**2 * screw.diameter * piece.grip(screw)
+        grip, least = piece.grip(screw), full.value * screw.diameter
+        if grip < least - NIL:
+            unit = piece.plan.unit
+            return (
+                f"no design value applies: {full.source} asks for {full.value:g} diameters of thread in the wood, "
+                f"{length(least, unit)} of a No. {screw.gauge}, and {length(grip, unit)} lies in {into.name}"
+            )
+        gravity = _NDS_GRAVITY.get(into.stock.material.stands_for)
+        if gravity is None:
+            return f"no NDS figure for screws in {into.stock.material.name} is at hand"
+        total += 2850 * gravity**2 * screw.diameter * grip
     many = f"{len(screws)} screws" if len(screws) > 1 else "one screw"
     return (
         f"{many} in {screws[0].pocket.into.stock.material.name}: {total:.0f} lb allowable, pulled straight out along "

@@ -8,6 +8,7 @@ flat-sawn board, so the larger of the two): Wood Handbook, FPL-GTR-190, equation
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 from typing import NamedTuple
 
 from planlint.model.settings import Humidity
@@ -66,6 +67,7 @@ class Movement(NamedTuple):
     basis: str
 
 
+@cache
 def moisture(humidity: float) -> float:
     """Moisture content in percent of wood in balance with air at 70 degrees F and so many percent of humidity.
 
