@@ -290,8 +290,8 @@ def test_worker_that_ends_takes_one_plan_with_it(folder: Path) -> None:
     plans = json.loads(done.stdout)["plans"]
     assert len(plans) == 32
     told = {plan["path"]: plan["unread"][0]["says"] for plan in plans if plan["unread"]}
-    assert set(told) == {"./slow.plan", "./frames/unread.plan"}
-    assert "ended the process that did it" in told["./slow.plan"]
+    assert set(told) == {"slow.plan", "frames/unread.plan"}
+    assert "ended the process that did it" in told["slow.plan"]
     assert sum(len(plan["findings"]) for plan in plans) == 10
 
 

@@ -65,18 +65,18 @@ def test_changed_since(folder: Path, capsys: pytest.CaptureFixture[str]) -> None
     assert touched("HEAD") == []
     (folder / "frames" / "plan01.plan").write_text(FAULTY)
     (folder / "new.plan").write_text(SOUND)
-    assert touched("HEAD") == ["./new.plan", "./frames/plan01.plan"]
+    assert touched("HEAD") == ["new.plan", "frames/plan01.plan"]
     (folder / "frames" / "plan03.plan").write_text('use "../lets.plan"\n' + SOUND)
     run_git(folder, "add", ".")
     run_git(folder, "commit", "-q", "-m", "two")
     assert touched("HEAD") == []
     (folder / "lets.plan").write_text("let a = 3\n")
-    assert touched("HEAD") == ["./lets.plan", "./frames/plan03.plan"]
+    assert touched("HEAD") == ["lets.plan", "frames/plan03.plan"]
     (folder / "tables" / "planlint.toml").write_text("")
     assert len(touched("HEAD")) == 17
     # Work that began before others went on is compared with where it began.
     run_git(folder, "checkout", "-q", "-b", "side", "HEAD~1")
-    assert "./frames/plan01.plan" not in touched("HEAD")
+    assert "frames/plan01.plan" not in touched("HEAD")
 
 
 @git

@@ -72,7 +72,7 @@ def test_standard_input_is_found_by_its_sign(tmp_path: Path) -> None:
 
 
 def test_left_out_names(folder: Path) -> None:
-    found = list(discover(["."], folder, lambda path: path.startswith("./tables/")))
+    found = list(discover(["."], folder, lambda path: path.startswith("tables/")))
     assert {name.split("/")[0] for name in names(found)} == {"frames"}
 
 

@@ -15,6 +15,7 @@ from planlint.collection.root import repository, told_from
 from planlint.inspection.files import STANDARD_INPUT, SUFFIX, Refused, why
 
 _OUTSIDE = "this is a link that leads out of the collection; name the file itself"
+_HERE = os.curdir + os.sep
 _NO_FILE = "this is not a file that can be read"
 _Seen = set[tuple[int, int]]
 
@@ -152,7 +153,9 @@ class _Walk:
             key = (target.st_dev, target.st_ino) if target else (device or 0, entry.inode())
         except OSError as problem:
             return Refused(entry.path, why(problem))
-        return Found(entry.path, called) if _first_time(key, self._seen) else None
+        # In the folder where the command is called, plans are told as bare as they would be named.
+        path = entry.path.removeprefix(_HERE)
+        return Found(path, called) if _first_time(key, self._seen) else None
 
 
 def _is_folder(entry: os.DirEntry[str]) -> bool:
