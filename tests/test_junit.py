@@ -9,7 +9,7 @@ from planlint.inspection.inspect import inspect_text
 from planlint.inspection.result import Inspection, Trouble, refused
 from planlint.reports.junit import JunitReport
 from planlint.reports.tally import Tally
-from planlint.text.source import PlanText
+from planlint.text.source import Mistake, PlanText, Span
 from tests.plans import FAULTY, SOUND
 
 SUITE = {"name", "tests", "failures", "errors", "skipped", "time"}
@@ -70,3 +70,11 @@ def test_findings_that_do_not_fail_the_run_pass_with_their_words() -> None:
     assert "is accepted on rail.left" in (case[0].text or "")
     (case,) = report(stale)
     assert case[0].tag == "failure"
+
+
+def test_names_in_mistakes_keep_their_case() -> None:
+    unread = Inspection(
+        "a.plan", PlanText("a.plan", "part rail of x"), unread=(Mistake(Span(0, 4), "rail is short"),)
+    )
+    (case,) = report(unread)
+    assert case[0].text == "rail is short."

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -12,12 +14,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.collection.ledger import LedgerBroken, fingerprint, numbered, read_ledger, write_ledger
-from planlint.command import main
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.result import Inspection
 from planlint.text.source import PlanText, Span
 from tests.plans import FAULTY, SOUND
+from tests.repositories import called, run_git
 
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
 TWO_FAULTS = FAULTY + (
     "part stile_b of board, 24 long, upright, facing front\n"
     "join rail.right to stile_b.left\n    flush top, front\n    pockets 1 in back\n    screws to suit\n"
@@ -32,20 +36,18 @@ def collection(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def called(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
-    status = main.main(list(words))
-    told = capsys.readouterr()
-    return status, told.out, told.err
-
-
 def entries_in(file: Path) -> list[list[object]]:
-    return [json.loads(line) for line in file.read_text().splitlines() if not line.startswith("#")]
+    return entries_in_text(file.read_text())
+
+
+def entries_in_text(text: str) -> list[list[object]]:
+    return [json.loads(line) for line in text.splitlines() if not line.startswith("#")]
 
 
 def test_only_what_is_new_fails(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     status, out, _ = called(capsys, "ledger", "record", ".")
     assert status == 0
-    assert "1 finding in the ledger planlint.ledger" in out
+    assert out == "planlint.ledger: 1 finding recorded for 2 plans\n"
     assert entries_in(folder / "planlint.ledger") == [["a.plan", "lone-screw", "rail.left", 1]]
     ledger = ["--ledger", "planlint.ledger"]
     status, out, _ = called(capsys, "inspect", ".", *ledger)
@@ -83,7 +85,7 @@ def test_nothing_is_recorded_of_what_cannot_be_read(folder: Path, capsys: pytest
     (folder / "c.plan").write_text("nonsense\n")
     status, _, err = called(capsys, "ledger", "record", ".", "--ledger", "known")
     assert status == 2
-    assert "could not be inspected whole: ./c.plan" in err
+    assert "could not be inspected whole: c.plan" in err
     assert not (folder / "known").exists()
 
 
@@ -93,7 +95,13 @@ def test_nothing_is_recorded_of_what_cannot_be_read(folder: Path, capsys: pytest
         ("nonsense\n", "line 1 of the ledger"),
         ('["a", "b"]\n', "no entry"),
         ('# fine\n["a", "b", "c", "d"]\n', "line 2"),
-        ("<<<<<<< ours\n", "a merge left it unfinished"),
+        (
+            "<<<<<<< ours\n",
+            "line 1 of the ledger known is a mark that a merge left (<<<<<<<): keep the lines",
+        ),
+        ("# ours\n||||||| base\n", "line 2 of the ledger known is a mark that a merge left"),
+        ("=======\n", "a mark that a merge left"),
+        (">>>>>>> theirs\n", "a mark that a merge left"),
         ("[" * 100_000, "no entry"),
     ],
 )
@@ -102,6 +110,12 @@ def test_broken_ledger(folder: Path, capsys: pytest.CaptureFixture[str], text: s
     status, out, err = called(capsys, "inspect", ".", "--ledger", "known")
     assert (status, out) == (2, "")
     assert says in err
+    # Recording a part must know the rest.
+    status, _, err = called(capsys, "ledger", "record", "a.plan", "--ledger", "known")
+    assert status == 2
+    assert says in err
+    assert "remove the file, to record everything anew" in err
+    assert (folder / "known").read_text() == text
 
 
 def test_no_ledger(folder: Path) -> None:
@@ -150,25 +164,169 @@ def test_order_and_repetition_do_not_matter(tmp_path: Path) -> None:
     assert read_ledger(tmp_path / "other").plans() == read_ledger(tmp_path / "ledger").plans() == set("abc")
 
 
+def test_recording_a_part_keeps_the_entries_of_others(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name in ("own/c", "own/d", "own/old/e", "owner/f"):
+        (folder / name).parent.mkdir(exist_ok=True)
+        (folder / f"{name}.plan").write_text(FAULTY)
+    called(capsys, "ledger", "record", ".")
+    whole = (folder / "planlint.ledger").read_text()
+    (folder / "own" / "c.plan").write_text(TWO_FAULTS)
+
+    told = called(capsys, "ledger", "record", "own/c.plan")
+    assert told == (0, "planlint.ledger: 2 findings recorded for 1 plan; 4 of other plans kept\n", "")
+    assert entries_in(folder / "planlint.ledger") == sorted(
+        [*entries_in_text(whole), ["own/c.plan", "lone-screw", "rail.right", 1]]
+    )
+    assert called(capsys, "inspect", ".", "--ledger", "planlint.ledger")[0] == 0
+
+    # Of a folder, what is gone goes: of other folders nobody asked.
+    shutil.rmtree(folder / "own" / "old")
+    (folder / "owner" / "f.plan").unlink()
+    out = called(capsys, "ledger", "record", "own")[1]
+    assert out == (
+        "planlint.ledger: 3 findings recorded for 2 plans; 1 of plans that are gone taken out; "
+        "2 of other plans kept\n"
+    )
+    (folder / "own" / "c.plan").write_text(SOUND)
+    called(capsys, "ledger", "record", "own/c.plan")
+    left = {str(name) for name, *_ in entries_in(folder / "planlint.ledger")}
+    assert left == {"a.plan", "own/d.plan", "owner/f.plan"}
+    called(capsys, "ledger", "record", ".")
+    assert {str(name) for name, *_ in entries_in(folder / "planlint.ledger")} == {"a.plan", "own/d.plan"}
+
+
+@pytest.mark.parametrize("target", ["b.plan", "link"])
+def test_a_ledger_is_not_written_over_a_plan(
+    folder: Path, capsys: pytest.CaptureFixture[str], target: str
+) -> None:
+    (folder / "link").symlink_to("b.plan")
+    status, _, err = called(capsys, "ledger", "record", "a.plan", "--ledger", target)
+    assert status == 2
+    assert f"{target} is not written: what ends in .plan is a plan" in err
+    assert (folder / "b.plan").read_text() == SOUND
+
+
+def test_a_link_to_a_ledger_stays_a_link(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (folder / "planlint.ledger").symlink_to("kept")
+    called(capsys, "ledger", "record", ".")
+    assert (folder / "planlint.ledger").is_symlink()
+    assert entries_in(folder / "kept") == [["a.plan", "lone-screw", "rail.left", 1]]
+
+
+def test_json_tells_what_is_known_and_what_no_longer_matches(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "c.plan").write_text(FAULTY)
+    called(capsys, "ledger", "record", ".")
+    (folder / "c.plan").write_text(SOUND)
+    words = ["--ledger", "planlint.ledger", "--as", "json"]
+    whole = json.loads(called(capsys, "inspect", ".", *words)[1])
+    assert [[found["rule"] for found in plan["known"]] for plan in whole["plans"]] == [["lone-screw"], [], []]
+    assert whole["unmatched"] == ['["c.plan", "lone-screw", "rail.left", 1]']
+    assert {word: count for word, count in whole["summary"].items() if count} == {"known": 1, "unmatched": 1}
+    for number in (1, 2):
+        out = called(capsys, "inspect", ".", *words, "--shard", f"{number}/2")[1]
+        (folder / f"{number}.json").write_text(out)
+    status, out, _ = called(capsys, "join", "1.json", "2.json")
+    assert (status, json.loads(out)) == (0, whole)
+
+
+def test_plans_in_which_all_is_known_are_told_so(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for number in range(22):
+        (folder / f"more{number}.plan").write_text(SOUND)
+    called(capsys, "ledger", "record", ".")
+    words = ["--ledger", "planlint.ledger", "--write", "markdown=summary.md"]
+    status, out, _ = called(capsys, "inspect", ".", *words)
+    assert status == 0
+    assert " ".join(out.split()) == (
+        "24 plans: 0 stop, 0 caution, 0 advice; 23 sound, 1 with nothing new; 1 finding known from the ledger."
+    )
+    assert "24 plans inspected, 23 sound, 1 with nothing new" in (folder / "summary.md").read_text()
+    assert "./a.plan  Frame: nothing new, 1 known" in called(capsys, "inspect", "./a.plan", *words)[1]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names of files are bytes on Linux only")
+def test_names_are_known_in_every_locale(folder: Path) -> None:
+    names = [os.fsdecode(name) for name in (b"tabl\xc3\xa9.plan", b"odd\xff.plan")]
+    for name in names:
+        (folder / name).write_text(FAULTY)
+    utf_8 = {"PYTHONUTF8": "1"}
+    ascii_only = {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
+
+    def run(locale: dict[str, str], *words: str) -> str:
+        done = subprocess.run(
+            [sys.executable, "-m", "planlint", *words],
+            capture_output=True,
+            text=True,
+            check=True,
+            env={**os.environ, "PYTHONPATH": str(ROOT), **locale},
+        )
+        return done.stdout
+
+    run(utf_8, "ledger", "record", ".", "--ledger", "one")
+    run(ascii_only, "ledger", "record", ".", "--ledger", "other")
+    assert (folder / "one").read_bytes() == (folder / "other").read_bytes()
+    assert "3 findings known" in run(ascii_only, "inspect", ".", "--ledger", "one")
+    assert "1 of other plans kept" in run(ascii_only, "ledger", "record", *names, "--ledger", "one")
+    (folder / names[0]).unlink()
+    assert 'matches: ["tabl\\u00e9.plan",' in run(ascii_only, "inspect", ".", "--ledger", "one")
+
+
+@pytest.mark.skipif(not shutil.which("git"), reason="needs git")
+@pytest.mark.parametrize("union", [True, False])
+def test_git_merges_additions_side_by_side_where_it_is_told_to(folder: Path, union: bool) -> None:
+    """What the README says of ``.gitattributes``, tried on branches that both change the same place."""
+    ledger = folder / "planlint.ledger"
+
+    def entry(name: str) -> str:
+        return json.dumps([name, "lone-screw", "rail.left", 1])
+
+    def record(*names: str) -> None:
+        write_ledger(ledger, map(entry, names))
+        run_git(folder, "add", ".")
+        run_git(folder, "commit", "-q", "-m", "more")
+
+    run_git(folder, "init", "-q")
+    if union:
+        (line,) = (
+            line for line in README.splitlines() if "merge=union" in line and line.startswith("planlint")
+        )
+        (folder / ".gitattributes").write_text(f"{line}\n")
+    record("a.plan", "m.plan", "z.plan")
+    run_git(folder, "checkout", "-q", "-b", "side")
+    record("a.plan", "m.plan", "o.plan", "p.plan", "z.plan")
+    run_git(folder, "checkout", "-q", "trunk")
+    record("a.plan", "n.plan", "p.plan", "z.plan")  # Without m: somebody mended it.
+    if not union:
+        with pytest.raises(subprocess.CalledProcessError):
+            run_git(folder, "merge", "-q", "side")
+        with pytest.raises(LedgerBroken, match="a mark that a merge left"):
+            read_ledger(ledger)
+        return
+    run_git(folder, "merge", "-q", "side")
+    merged = [name for name, *_ in entries_in(ledger)]
+    assert merged.count("p.plan") == 2 or merged != sorted(map(str, merged))
+    # What one side took out may be back, and is told as an entry that no longer matches.
+    assert read_ledger(ledger).plans() - {"m.plan"} == {"a.plan", "n.plan", "o.plan", "p.plan", "z.plan"}
+
+
 @pytest.mark.skipif(not shutil.which("git"), reason="needs git")
 def test_two_branches_merge(tmp_path: Path) -> None:
-    def run_git(*words: str) -> None:
-        who = ["-c", "user.name=A", "-c", "user.email=a@example.com", "-c", "init.defaultBranch=trunk"]
-        subprocess.run(["git", *who, *words], cwd=tmp_path, check=True, capture_output=True)
-
     def record(*numbers: int) -> None:
         write_ledger(
             tmp_path / "ledger", [json.dumps([f"p{number:02}", "lone-screw", "j", 1]) for number in numbers]
         )
-        run_git("add", ".")
-        run_git("commit", "-q", "-m", "more")
+        run_git(tmp_path, "add", ".")
+        run_git(tmp_path, "commit", "-q", "-m", "more")
 
-    run_git("init", "-q")
+    run_git(tmp_path, "init", "-q")
     record(*range(10, 50, 5))
-    run_git("checkout", "-q", "-b", "side")
+    run_git(tmp_path, "checkout", "-q", "-b", "side")
     record(12, *range(10, 50, 5))
-    run_git("checkout", "-q", "trunk")
+    run_git(tmp_path, "checkout", "-q", "trunk")
     record(*range(10, 45, 5), 42)
-    run_git("merge", "-q", "side")
+    run_git(tmp_path, "merge", "-q", "side")
     expected = {f"p{number:02}" for number in (*range(10, 45, 5), 12, 42)}
     assert read_ledger(tmp_path / "ledger").plans() == expected

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspect import inspect_text
 from planlint.inspection.result import Inspection, refused
 from planlint.reports.markdown import MOST_ROWS, MarkdownReport, code, escaped
 from planlint.reports.tally import Tally
-from planlint.text.source import PlanText, Span
+from planlint.text.source import Mistake, PlanText, Span
 from tests.plans import FAULTY, SOUND
 
 
@@ -29,7 +31,7 @@ def test_summary() -> None:
         refused("gone.plan", "there is no such file"),
     )
     assert told.splitlines()[0] == "## planlint: 1 finding"
-    assert "3 plans inspected, 1 sound; 1 stop; 0 caution; 0 advice; **1 plan not read" in told
+    assert "2 plans inspected, 1 sound; 1 stop; 0 caution; 0 advice; **1 path could not be read**." in told
     assert "| stop | `lone-screw` | 1 | 1 |" in told
     assert "| `gone.plan` | 1 | There is no such file. |" in told
     assert "| stop | `faulty.plan` | 12 | `lone-screw` | One screw holds rail to stile" in told
@@ -67,3 +69,22 @@ def test_words_are_only_words() -> None:
     assert told == (
         "\\<b\\> \\[x\\](http:&#8203;//y) \\*a\\* \\`c\\` \\| @&#8203;builder #&#8203;12 www&#8203;.z"
     )
+
+
+def test_a_plan_in_which_all_is_known_is_not_counted_as_sound() -> None:
+    found = inspect_text(PlanText("faulty.plan", FAULTY))
+    told = report(
+        replace(found, findings=(), known=found.findings), inspect_text(PlanText("sound.plan", SOUND))
+    )
+    assert told.startswith("## planlint: nothing new\n")
+    assert "2 plans inspected, 1 sound, 1 with nothing new; 0 stop; " in told
+    assert "; 1 known from the ledger." in told
+
+
+def test_names_in_mistakes_keep_their_case() -> None:
+    unread = Inspection(
+        "a.plan", PlanText("a.plan", "part rail of x"), unread=(Mistake(Span(0, 4), "rail is short"),)
+    )
+    told = report(unread)
+    assert "| rail is short. |" in told
+    assert "**1 plan not read or not inspected whole**." in told

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from planlint.text import replace
-from planlint.text.replace import NotReplaced, replace_file
+from planlint.text.replace import NotReplaced, replace_file, whole_file
 
 OLD, NEW = b"old " * 50_000, b"new " * 60_000
 
@@ -209,3 +209,84 @@ def test_stopped_at_any_moment(plan: Path, how: signal.Signals) -> None:
         _stop_in_the_middle(plan, how, 0.0007 * (number % 12))
         assert _whole(plan)
         assert names(plan.parent) == [plan.name]
+
+
+# ---------------------------------------------------------------- reports and ledgers
+
+
+@pytest.fixture(name="report")
+def report_file(tmp_path: Path) -> Path:
+    file = tmp_path / "report.md"
+    file.write_text("old")
+    return file
+
+
+def test_a_report_takes_its_place_when_it_is_whole(report: Path) -> None:
+    report.chmod(0o640)
+    with whole_file(str(report)) as new:
+        new.write("n\u00e9w \udcff\n")
+        new.flush()
+        assert report.read_text() == "old"
+    assert report.read_bytes() == b"n\xc3\xa9w \\udcff\n"
+    assert stat.S_IMODE(report.stat().st_mode) == 0o640
+    assert names(report.parent) == [report.name]
+
+
+def test_a_report_broken_off_leaves_what_was_there(report: Path) -> None:
+    with pytest.raises(KeyboardInterrupt), whole_file(str(report)) as new:
+        new.write("half")
+        raise KeyboardInterrupt
+    assert report.read_text() == "old"
+    assert names(report.parent) == [report.name]
+
+
+def test_what_a_killed_run_left_beside_a_report_is_swept_up(report: Path) -> None:
+    ended = subprocess.Popen([sys.executable, "-c", ""])
+    ended.wait()
+    report.with_name(f".{report.name}.{ended.pid}.new").write_text("half")
+    with whole_file(str(report)) as new:
+        new.write("new")
+    assert names(report.parent) == [report.name]
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_a_link_to_a_report_stays_a_link(report: Path, there: bool) -> None:
+    link = report.with_name("link.md")
+    link.symlink_to(report.name)
+    if not there:
+        report.unlink()
+    with whole_file(str(link)) as new:
+        new.write("new")
+    assert link.is_symlink()
+    assert report.read_text() == "new"
+
+
+def test_a_report_into_a_pipe(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    reader = os.open(pipe, os.O_RDONLY | os.O_NONBLOCK)
+    try:
+        with whole_file(str(pipe)) as new:
+            new.write("new")
+        assert os.read(reader, 10) == b"new"
+    finally:
+        os.close(reader)
+    assert stat.S_ISFIFO(pipe.stat().st_mode)
+
+
+@pytest.mark.parametrize(
+    ("where", "says"),
+    [("", "is a folder"), ("gone/", "is a folder"), ("gone/report.md", "there is no folder")],
+)
+def test_no_place_for_a_report(tmp_path: Path, where: str, says: str) -> None:
+    with pytest.raises(NotReplaced, match=says), whole_file(f"{tmp_path}/{where}"):
+        pass
+    assert not names(tmp_path)
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write anything")
+def test_a_report_that_may_not_be_written(report: Path) -> None:
+    report.chmod(0o400)
+    with pytest.raises(NotReplaced, match="permission denied"), whole_file(str(report)):
+        pass
+    assert report.read_text() == "old"

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from planlint.findings.finding import Finding, Grade, Repair
 from planlint.findings.rulebook import rule_book
-from planlint.inspection.result import Inspection, Trouble, refused
+from planlint.inspection.result import About, Inspection, Trouble, refused
 from planlint.reports.difference import differences
 from planlint.reports.json import json_report
 from planlint.reports.page import Page
@@ -239,6 +239,28 @@ def test_mistake_is_told_with_its_place() -> None:
     ]
 
 
+def test_a_plan_in_which_all_is_known_is_not_told_as_sound() -> None:
+    about = About("Bench", "in", 2, 1)
+    known = Inspection("bench.plan", SOURCE, known=(LONE, LONG), about=about)
+    assert report(known).splitlines() == [
+        "bench.plan  Bench: nothing new, 2 known",
+        "",
+        "1 plan: 0 stop, 0 caution, 0 advice; 2 findings known from the ledger.",
+    ]
+    assert report(replace(known, accepted=(LONE,))).startswith(
+        "bench.plan  Bench: nothing new, 2 known, 1 accepted\n"
+    )
+    new = replace(known, findings=(LONE,), known=(LONG,))
+    assert report(new).startswith("bench.plan  Bench: 1 stop, 1 known\n")
+    tally = Tally()
+    for inspection in (known, new, Inspection("sound.plan", SOURCE, about=about)):
+        tally.add(inspection)
+    assert (tally.sound, tally.nothing_new) == (1, 1)
+    file = io.StringIO()
+    write_summary(Page(file), tally, brief=True)
+    assert "; 1 sound, 1 with nothing new; 3 findings known from the ledger." in file.getvalue()
+
+
 def test_file_that_could_not_be_opened() -> None:
     told = report(refused("gone.plan", "there is no such file or folder"))
     assert "NOT READ  the whole file" in told
@@ -368,11 +390,12 @@ def test_sentences_leave_names_alone() -> None:
     assert sentence("rail is short", ("rail",)) == "rail is short."
     assert sentence("the rail is short", ("rail",)) == "The rail is short."
     names = Names(
-        "stock board of oak, 1x4\npart rail, box of board, 9 long\npart a of board\n# part there of it"
+        "stock board of oak, 1x4\npart rail, box of board, 9 long # there\npart a of board\n# part there of it"
     )
     assert sentence("box needs its w too", names) == "box needs its w too."
     assert sentence("board is thin", names) == "board is thin."
-    assert sentence("a face looks up", names) == "A face looks up."
+    assert sentence("a can slide", names) == "a can slide."
+    assert sentence("a face looks up", Names("part b of board")) == "A face looks up."
     assert sentence("there is no box", names) == "There is no box."
 
 
@@ -418,7 +441,9 @@ def parsed(*inspections: Inspection) -> dict[str, Any]:
 
 def test_json_has_the_agreed_shape() -> None:
     told = parsed(FOUND, UNREAD, CRASHED)
-    assert told["summary"] == {"stop": 1, "caution": 1, "advice": 0, "unread": 2}
+    grades = {"stop": 1, "caution": 1, "advice": 0}
+    assert told["summary"] == {**grades, "unread": 2, "accepted": 1, "known": 0, "unmatched": 0}
+    assert told["unmatched"] == []
     assert told["plans"][0]["findings"][1] == {
         "rule": "lone-screw",
         "grade": "stop",
@@ -439,6 +464,20 @@ def test_json_has_the_agreed_shape() -> None:
         {"line": 2, "column": 14, "says": "there is no stock board; did you mean boards?"}
     ]
     assert told["plans"][2]["unread"] == [{"line": 1, "column": 1, "says": "planlint itself failed"}]
+
+
+def test_json_tells_what_is_accepted_and_what_is_known() -> None:
+    sound = Inspection("sound.plan", SOURCE)
+    known = replace(sound, path="known.plan", known=(LONE, LONG))
+    accepted = replace(sound, path="accepted.plan", accepted=(LONG,))
+    told = parsed(sound, known, FOUND, accepted)
+    assert [[plan[what] for what in ("findings", "accepted", "known")] for plan in told["plans"]] == [
+        [[], [], []],
+        [[], [], told["plans"][2]["findings"][::-1]],
+        [told["plans"][2]["findings"], told["plans"][2]["findings"][1:], []],
+        [[], told["plans"][2]["findings"][:1], []],
+    ]
+    assert (told["summary"]["accepted"], told["summary"]["known"]) == (2, 2)
 
 
 def test_json_has_no_number_that_json_does_not_know() -> None:

@@ -13,10 +13,11 @@ import jsonschema
 import pytest
 
 from planlint.checks.own import every_rule
+from planlint.collection.record import inspection_of, record_of
 from planlint.command import main
 from planlint.findings.finding import Finding, Grade, Repair
 from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection, Trouble
+from planlint.inspection.result import Inspection, Trouble, refused
 from planlint.reports.sarif import SarifReport
 from planlint.reports.tally import Tally
 from planlint.text.edits import TextEdit, apply
@@ -71,7 +72,7 @@ def test_demo_is_valid() -> None:
     run = report(*plans)
     assert run["columnKind"] == "unicodeCodePoints"
     rules = run["tool"]["driver"]["rules"]
-    assert [rule["id"] for rule in rules] == list(every_rule())
+    assert [rule["id"] for rule in rules] == [*every_rule(), "not-read"]
     assert all(rule["help"]["text"] and len(rule["fullDescription"]["text"]) <= 1024 for rule in rules)
     marks = set()
     for result in run["results"]:
@@ -123,15 +124,45 @@ def test_fingerprint_outlives_edits_elsewhere(edited: str) -> None:
 
 
 def test_accepted_and_known_are_suppressed() -> None:
-    accepted = inspected(FAULTY + 'accept lone-screw on rail.left because "so"\n')
-    (result,) = report(accepted)["results"]
-    assert [each["kind"] for each in result["suppressions"]] == ["inSource"]
+    accepted = inspected(FAULTY + 'accept lone-screw on rail.left because "it is [so]"\n')
+    # As it comes back from a worker or from memory.
+    back = inspection_of(record_of(accepted), accepted.path, accepted.source.to_bytes())
+    for each in (accepted, back):
+        (result,) = report(each, ledger=True)["results"]
+        assert result["suppressions"] == [
+            {"kind": "inSource", "status": "accepted", "justification": "it is [so]"}
+        ]
+        assert "baselineState" not in result
+    first, _ = report(inspected(FAULTY + "accept lone-screw on rail.left\n"))["results"]
+    assert first["suppressions"] == [{"kind": "inSource", "status": "accepted"}]
     found = inspected(FAULTY)
     known = Inspection(found.path, found.source, known=found.findings, about=found.about)
     (result,) = report(known, ledger=True)["results"]
     assert [each["kind"] for each in result["suppressions"]] == ["external"]
     assert result["baselineState"] == "unchanged"
     assert report(found, ledger=True)["results"][0]["baselineState"] == "new"
+
+
+def test_what_could_not_be_read_is_a_result_too() -> None:
+    text = FAULTY.replace("of board", "of bord")
+    run = report(inspected(text), inspected(SOUND, "b.plan"), ledger=True)
+    assert [result["ruleId"] for result in run["results"]] == ["not-read", "not-read"]
+    rule = run["tool"]["driver"]["rules"][run["results"][0]["ruleIndex"]]
+    assert rule["id"] == "not-read"
+    assert "inspect the plan again" in rule["help"]["text"]
+    told = run["invocations"][0]["toolExecutionNotifications"]
+    for result, notification in zip(run["results"], told, strict=True):
+        assert (result["level"], result["baselineState"], result["suppressions"]) == ("error", "new", [])
+        assert result["message"] == notification["message"]
+        place = result["locations"][0]["physicalLocation"]
+        assert place["artifactLocation"]["uri"] == "a.plan"
+        assert region_text(text, place["region"]) == "bord"
+    first, second = (result["partialFingerprints"]["planlint/v1"] for result in run["results"])
+    assert first != second
+    (later, _) = report(inspected("# A comment\n" + text))["results"]
+    assert later["partialFingerprints"]["planlint/v1"] == first
+    (gone,) = report(refused("gone.plan", "there is no such file"))["results"]
+    assert gone["locations"] == [{"physicalLocation": {"artifactLocation": {"uri": "gone.plan"}}}]
 
 
 def test_unread_and_crashed_are_notifications() -> None:

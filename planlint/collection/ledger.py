@@ -1,23 +1,25 @@
 """The ledger: findings that were there before. A run that has one fails only for what is new.
 
 One line a finding, ``["frames/a.plan", "lone-screw", "rail.left", 1]``: the plan (from the root), the rule, the joint
-or parts, and which of several alike. Lines are sorted, so that two branches seldom change the same ones, and when they
-do, keeping both sides is right: order and repetition do not matter. Nothing in a line changes when a plan is edited
-elsewhere; its hash is the fingerprint of the finding in other reports too.
+or parts, and which of several alike. The file is UTF-8 in any locale, and its lines are sorted, so that two branches
+seldom change the same ones; when they do, keeping both sides is right: order and repetition do not matter. Nothing in a
+line changes when a plan is edited elsewhere; its hash is the fingerprint of the finding in other reports too.
 """
 
 from __future__ import annotations
 
 import json
-import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
 from planlint.findings.finding import Finding
 from planlint.inspection.result import Inspection, in_text
+from planlint.text.replace import whole_file
 
 HEAD = "# planlint ledger: findings that were there before, one a line. Sorted; in a merge keep both sides.\n"
+_MARKS = ("<<<<<<<", "|||||||", "=======", ">>>>>>>")
+"""What git puts where it could not merge."""
 
 
 class LedgerBroken(ValueError):  # noqa: N818 - says what happened
@@ -70,23 +72,41 @@ class Ledger:
     def unmatched(self, gone: Iterable[str] = ()) -> list[str]:
         """Entries that no longer match: of plans inspected whole, and of plans that are ``gone``; sorted."""
         plans = self._plans | set(gone)
-        return sorted(entry for entry in self._entries - self._met if json.loads(entry)[0] in plans)
+        return sorted(entry for entry in self._entries - self._met if _plan(entry) in plans)
 
-    def plans(self) -> set[str]:
-        """The names of all plans in the ledger."""
-        return {json.loads(entry)[0] for entry in self._entries}
+    def plans(self, below: Iterable[str] = (".",)) -> set[str]:
+        """The names of all plans in the ledger that are, or lie below, one of some paths from the root."""
+        paths = set(below)
+        folders = tuple(f"{path}/" for path in paths)
+        everything = not paths.isdisjoint({".", ""})
+        names = {_plan(entry) for entry in self._entries}
+        return {name for name in names if everything or name in paths or name.startswith(folders)}
+
+    def without(self, plans: Collection[str]) -> list[str]:
+        """The entries of all other plans."""
+        return [entry for entry in self._entries if _plan(entry) not in plans]
+
+
+def _plan(entry: str) -> str:
+    name: str = json.loads(entry)[0]
+    return name
 
 
 def read_ledger(file: Path) -> Ledger:
     """The ledger in a file. Raises ``LedgerBroken`` where there is none or a line of it is no entry."""
     try:
-        text = file.read_text(encoding="utf-8")
+        text = file.read_text(encoding="utf-8-sig")  # An editor may have put its mark in front.
     except (OSError, ValueError) as problem:
         raise LedgerBroken(
             f"the ledger {file} cannot be read: {getattr(problem, 'strerror', None) or problem}"
         ) from problem
     lines = []
-    for number, line in enumerate(map(str.strip, text.splitlines()), 1):
+    for number, line in enumerate(map(str.strip, text.split("\n")), 1):
+        if line.startswith(_MARKS):
+            raise LedgerBroken(
+                f"line {number} of the ledger {file} is a mark that a merge left ({line[:7]}): keep the lines of both "
+                f"sides, and take out those that begin with {' '.join(_MARKS)}"
+            )
         if line and not line.startswith("#"):
             try:
                 name, rule, place, count = json.loads(line)
@@ -95,23 +115,12 @@ def read_ledger(file: Path) -> Ledger:
                 ):
                     raise TypeError
             except (ValueError, TypeError, RecursionError) as problem:
-                hint = "; a merge left it unfinished" if line[:7] in {"<" * 7, "=" * 7, ">" * 7} else ""
-                raise LedgerBroken(f"line {number} of the ledger {file} is no entry{hint}") from problem
+                raise LedgerBroken(f"line {number} of the ledger {file} is no entry") from problem
             lines.append(json.dumps([name, rule, place, count]))
     return Ledger(lines)
 
 
 def write_ledger(file: Path, lines: Iterable[str]) -> None:
-    """Write a ledger, whole or not at all. Raises ``OSError``."""
-    write_whole(file, HEAD + "".join(f"{line}\n" for line in sorted(set(lines))))
-
-
-def write_whole(file: Path, text: str) -> None:
-    """Write a file, whole or not at all. Raises ``OSError``."""
-    part = file.with_name(f".{file.name[:200]}.{os.getpid()}")
-    try:
-        with part.open("x", encoding="utf-8", errors="backslashreplace", newline="\n") as new:
-            new.write(text)
-        part.replace(file)
-    finally:
-        part.unlink(missing_ok=True)
+    """Write a ledger, whole or not at all. Raises what ``whole_file`` does."""
+    with whole_file(str(file)) as new:
+        new.write(HEAD + "".join(f"{line}\n" for line in sorted(set(lines))))

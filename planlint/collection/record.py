@@ -20,7 +20,7 @@ def record_of(inspection: Inspection) -> Record:
     return [
         [about.title, about.unit, about.parts, about.joins] if about else None,
         [_row(finding) for finding in inspection.findings],
-        [_row(finding) for finding in inspection.accepted],
+        [[*_row(finding), finding.reason] for finding in inspection.accepted],
         [[*mistake.span, mistake.says] for mistake in inspection.unread],
         [[trouble.what, trouble.says, list(trouble.rules)] for trouble in inspection.crashed],
         [[inspection.findings.index(finding), _repair_row(repair)] for finding, repair in inspection.proved],
@@ -78,7 +78,7 @@ def _repair(row: Record) -> Repair:
 
 
 def _finding(row: Record) -> Finding:
-    rule, grade, joint, parts, start, end, says, measured, limit, unit, basis, repairs = row
+    rule, grade, joint, parts, start, end, says, measured, limit, unit, basis, repairs, *reason = row
     return Finding(
         rule,
         Grade(grade),
@@ -91,4 +91,5 @@ def _finding(row: Record) -> Finding:
         unit,
         basis,
         tuple(map(_repair, repairs)),
+        *reason,
     )

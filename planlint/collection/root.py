@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterable
 from pathlib import Path
 
 SETTINGS_FILE = "planlint.toml"
 _REPOSITORY = ".git"
+_UTF_8 = sys.getfilesystemencoding() == "utf-8"
 
 
 def find_root(paths: Iterable[str]) -> Path:
@@ -55,3 +57,11 @@ def told_from(root: Path, path: str) -> str:
         if each.startswith(inside):
             return each[len(inside) :].replace(os.sep, "/")
     return path.replace(os.sep, "/")
+
+
+def portable(path: str) -> str:
+    """A path as it is called where names are UTF-8: what programs are told and a ledger holds needs no locale.
+
+    Bytes that are no UTF-8 stay as ``surrogateescape`` has them.
+    """
+    return path if _UTF_8 else os.fsencode(path).decode("utf-8", "surrogateescape")

@@ -54,7 +54,8 @@ def join(reports: Sequence[Report]) -> Report:
     for report in reports:
         for word, count in report["summary"].items():
             summary[word] = summary.get(word, 0) + count
-    return {"plans": plans, "summary": summary}
+    unmatched = sorted({entry for report in reports for entry in report["unmatched"]})
+    return {"plans": plans, "unmatched": unmatched, "summary": {**summary, "unmatched": len(unmatched)}}
 
 
 def _in_order(reports: Sequence[Report], shards: list[Any]) -> list[list[Any]]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 
 from planlint.collection.budget import DEFAULT_BUDGET, Budget
 from planlint.collection.discovery import Found, discover
-from planlint.collection.root import find_root
+from planlint.collection.once import told_once
+from planlint.collection.root import find_root, portable, told_from
 from planlint.collection.run import FEW, Way, inspect_found
 from planlint.command.progress import Progress
 from planlint.findings.finding import Grade
@@ -58,9 +59,13 @@ def inspect_paths(
     """Inspect, write the report to standard output and others to files, and return the exit status.
 
     ``form`` is one of ``command.collection.FORMS``; ``called`` gives the name under which a file is told.
-    Raises ``WishDenied``.
+    Raises ``WishDenied``, or ``CallWrong`` for a file to be written.
     """
     paths = list(paths)
+    if wishes.writes or form != "text":
+        from planlint.command.written import for_programs, keep_apart, opened  # noqa: PLC0415
+
+        keep_apart([file for _, file in wishes.writes], paths, wishes.ledger)
     root = find_root(path for path in paths if path != STANDARD_INPUT)
     shop = Shop()
     found = _narrowed(_found(paths, root, shop, wishes), root, wishes)
@@ -69,14 +74,15 @@ def inspect_paths(
     way = _way(root, len(found), shop, wishes, fixes=fixes)
     tally = Tally()
     with ExitStack() as files:
-        reports = [_report(form, sys.stdout.write, wishes, lowest, several=several)]
+        files.enter_context(way.cache or nullcontext())
+        to = sys.stdout.write if form == "text" else for_programs()
+        reports = [_report(form, to, wishes, lowest, several=several)]
         for kind, file in wishes.writes:
-            reports.append(
-                _report(kind, files.enter_context(_whole_file(file)), wishes, lowest, several=several)
-            )
+            reports.append(_report(kind, opened(file, files), wishes, lowest, several=several))
         ledger = _Compared(wishes, root, paths, found) if wishes.ledger else None
         progress = files.enter_context(Progress(len(found) if several else 0))
-        for name, inspection in inspect_found(found, way, lambda each: called(each.path)):
+        for path, inspection in told_once(inspect_found(found, way, lambda each: called(each.path))):
+            name = portable(path)
             told = ledger.divide(name, inspection) if ledger else inspection
             tally.add(told)
             if form != "text" or not several or not told.sound:
@@ -89,8 +95,6 @@ def inspect_paths(
         for report in reports:
             report.end(tally)
         sys.stdout.flush()
-    if way.cache:
-        way.cache.save()
     if ledger and form != "text":
         for entry in tally.unmatched:
             print(f"planlint: this entry of the ledger no longer matches: {entry}", file=sys.stderr)
@@ -103,12 +107,10 @@ def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspectio
     shop = Shop()
     found = _found(paths, root, shop, wishes)
     way = _way(root, len(found), shop, wishes)
-    with Progress(len(found) if len(found) > FEW else 0) as progress:
-        for each in inspect_found(found, way):
+    with way.cache or nullcontext(), Progress(len(found) if len(found) > FEW else 0) as progress:
+        for path, inspection in inspect_found(found, way):
             progress.advance()
-            yield each
-    if way.cache:
-        way.cache.save()
+            yield portable(path), inspection
 
 
 def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Found | Refused]:
@@ -124,7 +126,16 @@ def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Fou
     try:
         return list(discover(paths, root, left_out, named_too=wishes.heed_excludes))
     except SettingsBroken as problem:  # Nobody knows what to leave out: told once, not for each plan.
-        raise WishDenied(str(problem)) from problem
+        raise WishDenied(_mistakes(problem)) from problem
+
+
+def _mistakes(broken: SettingsBroken) -> str:
+    """The mistakes in a settings file, a line for each where there are several."""
+    source, told = broken.source, []
+    for mistake in broken.mistakes:
+        line, column = source.position(min(mistake.span.start, len(source.text)))
+        told.append(f"{source.path}, line {line}, column {column}: {mistake.says}")
+    return told[0] if len(told) == 1 else "\n  ".join([f"{len(told)} mistakes in the settings:", *told])
 
 
 def _narrowed(found: list[Found | Refused], root: Path, wishes: Wishes) -> list[Found | Refused]:
@@ -183,24 +194,6 @@ def _report(kind: str, write: Write, wishes: Wishes, lowest: Grade, *, several: 
     )
 
 
-@contextmanager
-def _whole_file(name: str) -> Iterator[Write]:
-    """Somewhere to write a report that becomes the file ``name`` when it is whole. Raises ``WishDenied``."""
-    file = Path(name)
-    part = file.with_name(f".{file.name[:200]}.{os.getpid()}")
-    try:
-        handle = part.open("x", encoding="utf-8", errors="backslashreplace", newline="\n")
-    except (OSError, ValueError) as problem:
-        says = getattr(problem, "strerror", None) or problem
-        raise WishDenied(f"the report {name} cannot be written: {says}") from problem
-    try:
-        with handle:
-            yield handle.write
-        part.replace(file)
-    finally:
-        part.unlink(missing_ok=True)
-
-
 class _Compared:
     """A ledger in use: what it knows of the plans of this run."""
 
@@ -215,17 +208,8 @@ class _Compared:
         self.divide: Callable[[str, Inspection], Inspection] = self._ledger.divide
         self._gone: set[str] = set()
         if not (wishes.changed_since or wishes.shard):
-            there = {each.name for each in found if isinstance(each, Found)}
-            from planlint.collection.root import told_from  # noqa: PLC0415
-
-            scopes = [told_from(root, path) for path in paths]
-            self._gone = {
-                name
-                for name in self._ledger.plans() - there
-                if any(
-                    name == scope or scope in {"", "."} or name.startswith(f"{scope}/") for scope in scopes
-                )
-            }
+            there = {portable(each.name) for each in found if isinstance(each, Found)}
+            self._gone = self._ledger.plans(portable(told_from(root, path)) for path in paths) - there
 
     def unmatched(self) -> list[str]:
         return self._ledger.unmatched(self._gone)

@@ -50,3 +50,5 @@ class Finding:
     unit: str | None
     basis: str
     repairs: tuple[Repair, ...] = ()
+    reason: str | None = None
+    """Why the plan accepts it, in its own words; ``None`` where it does not."""

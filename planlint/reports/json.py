@@ -8,6 +8,7 @@ from json import JSONEncoder
 from math import isfinite
 from typing import Any
 
+from planlint.collection.root import portable
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.result import Inspection
 from planlint.reports.report import Write
@@ -19,13 +20,15 @@ class JsonReport:
     """All plans as one JSON text, in ASCII, with a line end behind it.
 
     What could not be read and what could not be checked are both told under ``unread``; ``summary`` counts findings
-    by grade, and the entries under ``unread``. ``shard`` is told where the run was one of several.
+    by grade, the entries under ``unread``, and what a plan accepts or a ledger knows. ``unmatched`` holds the lines of
+    the ledger that no longer match. ``shard`` is told where the run was one of several.
     """
 
     def __init__(self, write: Write, shard: tuple[int, int] | None = None) -> None:
         self._write = write
         self._shard = shard
-        self._counts = dict.fromkeys([*(grade.word for grade in reversed(Grade)), "unread"], 0)
+        words = [*(grade.word for grade in reversed(Grade)), "unread", "accepted", "known", "unmatched"]
+        self._counts = dict.fromkeys(words, 0)
         self._started = False
         path = "in-between"
         before, _, behind = _indented(plan_entry(Inspection(path, PlanText(path, ""))), "    ").partition(
@@ -36,17 +39,21 @@ class JsonReport:
     def add(self, _name: str, inspection: Inspection) -> None:
         self._write(",\n    " if self._started else '{\n  "plans": [\n    ')
         self._started = True
-        if inspection.sound:  # Most plans of a collection: they differ by their paths only.
-            self._write(self._sound[0] + _in_json(inspection.path) + self._sound[1])
+        if inspection.sound and not (inspection.accepted or inspection.known):
+            # Most plans of a collection: they differ by their paths only.
+            self._write(self._sound[0] + _in_json(portable(inspection.path)) + self._sound[1])
             return
         entry = plan_entry(inspection)
         for finding in inspection.findings:
             self._counts[finding.grade.word] += 1
-        self._counts["unread"] += len(entry["unread"])
+        for what in ("unread", "accepted", "known"):
+            self._counts[what] += len(entry[what])
         self._write(_indented(entry, "    "))
 
-    def end(self, _tally: Tally) -> None:
+    def end(self, tally: Tally) -> None:
         self._write("\n  ],\n" if self._started else '{\n  "plans": [],\n')
+        self._write(f'  "unmatched": {_indented(tally.unmatched, "  ")},\n')
+        self._counts["unmatched"] = len(tally.unmatched)
         if self._shard:
             number, of = self._shard
             self._write(f'  "shard": {_indented({"number": number, "of": of}, "  ")},\n')
@@ -79,8 +86,10 @@ def plan_entry(inspection: Inspection) -> dict[str, Any]:
         unread.append({"line": place.line, "column": place.column, "says": mistake.says})
     unread += [{"line": 1, "column": 1, "says": trouble.says} for trouble in inspection.crashed]
     return {
-        "path": inspection.path,
+        "path": portable(inspection.path),
         "findings": [_finding_entry(inspection, finding) for finding in inspection.findings],
+        "accepted": [_finding_entry(inspection, finding) for finding in inspection.accepted],
+        "known": [_finding_entry(inspection, finding) for finding in inspection.known],
         "unread": unread,
     }
 

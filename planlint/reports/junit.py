@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.result import Inspection
-from planlint.reports.plain import measured, sentence, target, visible
+from planlint.reports.plain import Names, measured, sentence, target, visible
 from planlint.reports.report import Write
 from planlint.reports.tally import Tally
 
@@ -25,10 +25,11 @@ class JunitReport:
         self._counts = {"tests": 0, "failures": 0, "errors": 0, "skipped": 0}
 
     def add(self, name: str, inspection: Inspection) -> None:
+        names = Names(inspection.source.text)
         for mistake in inspection.unread:
             place = inspection.position(mistake.span.start)
             at = f"line {place.line}, column {place.column}"
-            self._case(name, f"not read: {at}", "error", "not-read", sentence(mistake.says))
+            self._case(name, f"not read: {at}", "error", "not-read", sentence(mistake.says, names))
         for trouble in inspection.crashed:
             self._case(name, f"not checked: {trouble.what}", "error", "not-checked", sentence(trouble.says))
         for finding in inspection.findings:

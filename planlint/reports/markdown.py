@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planlint.findings.finding import Finding
 from planlint.inspection.result import Inspection
-from planlint.reports.plain import count, sentence, visible
+from planlint.reports.plain import Names, count, sentence, visible
 from planlint.reports.report import Write
 from planlint.reports.tally import Tally
 
@@ -26,9 +26,11 @@ class MarkdownReport:
         self._number = 0
 
     def add(self, name: str, inspection: Inspection) -> None:
+        names = Names(inspection.source.text)
         for mistake in inspection.unread:
             line = inspection.position(mistake.span.start).line
-            self._keep_unread(f"| {code(name)} | {line} | {escaped(sentence(mistake.says))} |")
+            says = sentence(mistake.says, names)
+            self._keep_unread(f"| {code(name)} | {line} | {escaped(says)} |")
         for trouble in inspection.crashed:
             self._keep_unread(f"| {code(name)} | | {escaped(sentence(trouble.says))} |")
         for finding in inspection.findings:
@@ -43,8 +45,9 @@ class MarkdownReport:
 
     def end(self, tally: Tally) -> None:
         found = sum(tally.by_grade.values())
+        none = "nothing new" if tally.known else "nothing found"
         lines = [
-            f"## planlint: {count(found, 'finding') if found else 'nothing found'}",
+            f"## planlint: {count(found, 'finding') if found else none}",
             "",
             _counts(tally),
             "",
@@ -84,7 +87,8 @@ class MarkdownReport:
 
 
 def _counts(tally: Tally) -> str:
-    words = [f"{count(tally.plans, 'plan')} inspected, {tally.sound} sound"]
+    new = f", {tally.nothing_new} with nothing new" if tally.nothing_new else ""
+    words = [f"{count(tally.plans, 'plan')} inspected, {tally.sound} sound{new}"]
     words += [f"{number} {grade.word}" for grade, number in tally.by_grade.items()]
     if tally.accepted:
         words.append(f"{tally.accepted} accepted by the plans themselves")
@@ -92,6 +96,8 @@ def _counts(tally: Tally) -> str:
         words.append(f"{tally.known} known from the ledger")
     if tally.unread:
         words.append(f"**{count(tally.unread, 'plan')} not read or not inspected whole**")
+    if tally.paths:
+        words.append(f"**{count(tally.paths, 'path')} could not be read**")
     return "; ".join(words) + "."
 
 

@@ -32,9 +32,9 @@ class Page:
         self.width = max(20, width or self._room())
         self._lines: list[tuple[tuple[str, str], ...]] = []
         encoding = getattr(self._file, "encoding", None) or "utf-8"
-        utf = encoding.lower().replace("-", "").startswith("utf")
-        self.dots = "…" if utf else "..."
-        self._marks = "├─┤│" if utf else "|-||"
+        self.utf = encoding.lower().replace("-", "").startswith("utf")
+        self.dots = "…" if self.utf else "..."
+        self._marks = "├─┤│" if self.utf else "|-||"
         self._label = 10 if self.width >= NARROW else 0
 
     def _room(self) -> int:

@@ -35,19 +35,20 @@ class Names:
         if self._found is None:
             self._found = set()
             for line in self._text.splitlines():
-                first, _, rest = line.strip().partition(" ")
+                first, _, rest = line.partition("#")[0].strip().partition(" ")
                 if first in _NAMING:
                     self._found.update(each.strip(" ,:") for each in rest.split(" of ")[0].split())
-        return word in self._found and word not in _STARTS
+        return word in self._found
 
 
-_STARTS = frozenset({"a", "an", "the", "this", "that", "these", "there", "no", "nothing", "one", "what"})
-"""Words that begin a sentence far more often than they name a part."""
 _NAMING = frozenset({"let", "stock", "part", "join", "for", "assembly", "place", "use"})
 
 
 def sentence(words: str, names: Container[str] = ()) -> str:
-    """With a capital in front and a stop behind, if it is ordinary words; one of ``names`` keeps its spelling."""
+    """With a capital in front and a stop behind, if it is ordinary words.
+
+    One of ``names`` keeps its spelling, though it may be an ordinary word too, as ``a`` is: a name is never changed.
+    """
     words = words.strip()
     first = words.split(" ", 1)[0]
     if first.isalpha() and first.islower() and first not in names:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
+from planlint.checks.own import OWN
 from planlint.findings.rulebook import Limit, Rule
 from planlint.reports.difference import write_difference
 from planlint.reports.page import Page
@@ -12,11 +13,21 @@ from planlint.reports.plain import count, quantity, sentence
 _FOOT = "`planlint rules NAME` tells one rule: why, its limits and what they rest on; with `--cases` its worked cases."
 
 
-def write_catalogue(page: Page, rules: Mapping[str, Rule]) -> None:
-    """All rules, one row each: name, grade, the question it asks."""
+def write_catalogue(page: Page, rules: Mapping[str, Rule], faults: Iterable[tuple[str, str]] = ()) -> None:
+    """All rules, one row each: name, grade, the question it asks; and those that cannot be used, with why."""
     page.table((rule.name, rule.grade.word, rule.question) for rule in rules.values())
+    for name, says in faults:
+        page.blank()
+        write_unusable(page, name, says)
     page.blank()
     page.prose(_FOOT)
+    page.flush()
+
+
+def write_unusable(page: Page, name: str, says: str) -> None:
+    """An own rule that cannot be used."""
+    page.graded("NOT USABLE", name, style="bold magenta", indent=0)
+    page.prose(f"{OWN[0].upper()}{OWN[1:]} {name} cannot be used: {says}.", indent=4)
     page.flush()
 
 

@@ -48,20 +48,28 @@ class UnreadEntry(_Strict):
 
 
 class PlanEntry(_Strict):
-    """One plan. Where it has mistakes under ``unread`` it was not inspected, and ``findings`` is empty."""
+    """One plan. Where it has mistakes under ``unread`` it was not inspected, and ``findings`` is empty.
+
+    What the plan itself accepts and what a ledger knows is not among its ``findings``.
+    """
 
     path: str
     findings: list[FindingEntry]
+    accepted: list[FindingEntry]
+    known: list[FindingEntry]
     unread: list[UnreadEntry]
 
 
 class Summary(_Strict):
-    """How many findings of each grade, and how many entries under ``unread``, in all plans."""
+    """How many findings of each grade, and how many entries under each of the others, in all plans."""
 
     stop: int
     caution: int
     advice: int
     unread: int
+    accepted: int
+    known: int
+    unmatched: int
 
 
 class ShardEntry(_Strict):
@@ -75,6 +83,8 @@ class Report(_Strict):
     """What ``planlint inspect --as json`` prints."""
 
     plans: list[PlanEntry]
+    unmatched: list[str]
+    """Lines of the ledger that no longer match anything found."""
     shard: ShardEntry | None = None
     summary: Summary
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
+from math import floor
 from typing import Any
 
-from planlint.checks.rows import Row, listed
+from planlint.checks.rows import Row, listed, rows
 from planlint.geometry.piece import Piece
 from planlint.inspection.clamps import Clamp
 from planlint.inspection.steps import JoinWork, Step
@@ -36,26 +37,37 @@ def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
             continue
         page.heading(f"{step.number}  {_what(step)}", _to_what(step), gap=1)
         for work in step.work:
-            page.prose(_joint(work.join) + _how(work.join, unit), indent=3)
-            for row in work.rows:
-                page.labelled("Pockets", _pockets(row), indent=5)
-                for (thread, inches, gauge), count in _screws(row).items():
-                    page.labelled("Screws", f"{count} {thread} {length(inches, unit)}, No. {gauge}", indent=5)
-                if row.asked.plugged:
-                    page.labelled("Plugs", f"{len(row.pockets)}, once the screws are in", indent=5)
-            if work.join.pockets and not work.settled:
-                page.labelled(
-                    "Pockets", "the plan does not settle where the parts lie; inspect it first", indent=5
-                )
-            if work.clamp:
-                page.labelled("Clamp", _clamp(work.clamp), indent=5)
+            _write_work(page, piece, step, work)
     page.blank()
-    for (thread, inches, gauge), count in _all_screws(steps).items():
+    for (thread, inches, gauge), count in _all_screws(piece).items():
         page.labelled("In all", f"{count} {thread} screws {length(inches, unit)}, No. {gauge}", indent=0)
-    plugs = _plugs(steps)
+    plugs = _plugs(piece)
     if plugs:
         page.labelled("In all", f"{plugs} plugs", indent=0)
+    short = [work.set_up for step in steps for work in step.work if work.set_up is not None]
+    if short:
+        page.labelled("Have", _short(min(short), unit), indent=0)
     page.flush()
+
+
+def _write_work(page: Page, piece: Piece, step: Step, work: JoinWork) -> None:
+    """One joint: where it lies, its pockets and screws, what to drive and to press it with."""
+    unit = piece.plan.unit
+    page.prose(_joint(work.join) + _how(work.join, unit), indent=3)
+    for row in work.rows:
+        page.labelled("Pockets", _pockets(row), indent=5)
+        for (thread, inches, gauge), count in _screws(row).items():
+            page.labelled("Screws", f"{count} {thread} {length(inches, unit)}, No. {gauge}", indent=5)
+        if work.join.slotted:
+            page.labelled("Slots", _slots(work, row), indent=5)
+        if row.asked.plugged:
+            page.labelled("Plugs", f"{len(row.pockets)}, once the screws are in", indent=5)
+    if work.join.pockets and not work.settled:
+        page.labelled("Pockets", "the plan does not settle where the parts lie; inspect it first", indent=5)
+    if work.set_up is not None:
+        page.labelled("Driver", _driver(piece, step, work), indent=5)
+    if work.clamp:
+        page.labelled("Clamp", _clamp(work.clamp), indent=5)
 
 
 def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any]:
@@ -87,19 +99,22 @@ def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any
         ],
         "screws": [
             {"count": count, "thread": thread, "length": inches, "gauge": gauge}
-            for (thread, inches, gauge), count in _all_screws(steps).items()
+            for (thread, inches, gauge), count in _all_screws(piece).items()
         ],
-        "plugs": _plugs(steps),
+        "plugs": _plugs(piece),
     }
 
 
 def _work_entry(work: JoinWork) -> dict[str, Any]:
-    join, clamp = work.join, work.clamp
+    join, clamp, slots = work.join, work.clamp, work.slots
     return {
         "joint": join.name,
         "sides": [[join.part_a.name, join.side_a.value], [join.part_b.name, join.side_b.value]],
         "as": join.tradition.kind if join.tradition else None,
         "glue": join.glue,
+        "slotted": join.slotted,
+        "moves": slots and {"part": slots.part.name, "along": slots.along.words},
+        "set_up": work.set_up,
         "settled": work.settled,
         "rows": [
             {
@@ -156,6 +171,8 @@ def _how(join: Join, unit: str) -> str:
     words += [_placing(placing, unit) for placing in join.placings]
     if join.glue:
         words.append("glued" if join.glue == "all" else f"glued along the {join.glue}")
+    if join.slotted:
+        words.append("slotted")
     return f": {', '.join(words)}" if words else ""
 
 
@@ -177,6 +194,36 @@ def _pockets(row: Row) -> str:
     return f"{count} in the {row.asked.face.value} of {visible(row.part.name)}, at {at}"
 
 
+def _slots(work: JoinWork, row: Row) -> str:
+    """What `slotted` means at the bench: which holes, which way, and how tight."""
+    count, slots = len(row.pockets), work.slots
+    holes = "the hole at the foot of the pocket" if count == 1 else "the holes at the foot of the pockets"
+    each = "a slot" if count == 1 else "slots"
+    glue = "" if work.join.glue else ", and use no glue"
+    if slots is None:
+        return f"make {holes} {each}, so that the wood can move; drive the screws just snug{glue}"
+    but = ""
+    if row.along is slots.along and count > 1:
+        but = ", all but the middle one" if count % 2 else ", all but one next to the middle"
+    return (
+        f"make {holes} {each}, {slots.along.words}{but}, so that {visible(slots.part.name)} can move across its "
+        f"grain; drive the screws just snug{glue}"
+    )
+
+
+def _driver(piece: Piece, step: Step, work: JoinWork) -> str:
+    assert work.set_up is not None
+    names = [visible(name) for name in _in_the_way(piece, work.join, step)]
+    stand = "stands" if len(names) == 1 else "stand"
+    return f"{_short(work.set_up, piece.plan.unit)}: {listed(names)} {stand} in the way of the shop's own"
+
+
+def _short(most: float, unit: str) -> str:
+    """A length that is not to be exceeded: whole millimetres in a metric plan, as inspection tells it."""
+    told = length(most if unit in {"in", "ft"} else floor(most * 25.4) / 25.4, unit)
+    return f"bit and drill no longer than {told} together"
+
+
 def _clamp(clamp: Clamp) -> str:
     said = (
         f"from the {clamp.pad_a.value} of {visible(clamp.part_a.name)} to the {clamp.pad_b.value} of "
@@ -192,7 +239,7 @@ def _clamp(clamp: Clamp) -> str:
 
 
 def _in_the_way(piece: Piece, join: Join, step: Step) -> list[str]:
-    within = {part.index for part in step.added}
+    within = {part.index for part in step.made}
     return [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
 
 
@@ -200,16 +247,13 @@ def _screws(row: Row) -> Counter[ScrewKind]:
     return Counter((screw.thread, screw.length, screw.gauge) for screw in row.screws)
 
 
-def _all_screws(steps: Iterable[Step]) -> dict[ScrewKind, int]:
+def _all_screws(piece: Piece) -> dict[ScrewKind, int]:
+    """All that the piece takes, whether there is an order of work for them or not."""
     total: Counter[ScrewKind] = Counter()
-    for step in steps:
-        if not step.stuck:
-            for work in step.work:
-                for row in work.rows:
-                    total += _screws(row)
+    for row in rows(piece):
+        total += _screws(row)
     return dict(sorted(total.items()))
 
 
-def _plugs(steps: Iterable[Step]) -> int:
-    rows = (row for step in steps if not step.stuck for work in step.work for row in work.rows)
-    return sum(len(row.pockets) for row in rows if row.asked.plugged)
+def _plugs(piece: Piece) -> int:
+    return sum(len(row.pockets) for row in rows(piece) if row.asked.plugged)

@@ -14,7 +14,11 @@ class Tally:
     """What came out of all plans so far."""
 
     plans: int = 0
+    paths: int = 0
+    """Paths that led to no plan: nothing is there, or it could not be opened."""
     sound: int = 0
+    nothing_new: int = 0
+    """Plans in which all that was found is known from the ledger."""
     by_grade: dict[Grade, int] = field(default_factory=lambda: dict.fromkeys(reversed(Grade), 0))
     """Findings, the worst grade first."""
     by_rule: dict[tuple[str, Grade], list[int]] = field(default_factory=dict)
@@ -28,9 +32,15 @@ class Tally:
     """Plans that could not be read, or not be inspected whole."""
 
     def add(self, inspection: Inspection) -> None:
+        if inspection.unread and not inspection.source.text:
+            self.paths += 1
+            return
         self.plans += 1
         if inspection.sound:  # Most plans of a collection.
-            self.sound += 1
+            if inspection.known:
+                self.nothing_new += 1
+            else:
+                self.sound += 1
         else:
             for rule, number in Counter((each.rule, each.grade) for each in inspection.findings).items():
                 self.by_grade[rule[1]] += number
@@ -46,8 +56,13 @@ class Tally:
         rows = [(rule, grade, found, plans) for (rule, grade), (found, plans) in self.by_rule.items()]
         return sorted(rows, key=lambda row: (-row[1], -row[2], row[0]))
 
+    @property
+    def whole(self) -> bool:
+        """Whether everything could be read and inspected."""
+        return not (self.unread or self.paths)
+
     def exit_status(self, lowest: Grade) -> int:
         """0 clean, 1 something found at ``lowest`` or worse, 2 not everything could be read and inspected."""
-        if self.unread:
+        if not self.whole:
             return 2
         return 1 if any(count for grade, count in self.by_grade.items() if grade >= lowest) else 0

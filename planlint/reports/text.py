@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from io import StringIO
 
+from planlint.collection.root import portable
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.result import Inspection, our_fault
 from planlint.reports.page import Page
@@ -47,6 +48,8 @@ class TextReport:
     def end(self, tally: Tally) -> None:
         if tally.plans > 1 and tally.by_rule:
             write_table(self._page, tally)
+        if tally.unmatched and tally.whole and not (tally.by_rule or self._brief):
+            self._page.blank()
         for entry in tally.unmatched:
             self._page.prose(f"This entry of the ledger no longer matches: {entry}")
         if tally.unmatched:
@@ -69,16 +72,16 @@ class _Written(StringIO):
 def write_inspection(page: Page, inspection: Inspection) -> None:
     """One plan's part of the report."""
     _head(page, inspection)
+    names = Names(inspection.source.text)
     for mistake in inspection.unread:
         page.blank()
         page.graded("NOT READ", _place_words(inspection, mistake.span), style="bold magenta")
-        page.prose(sentence(mistake.says, Names(inspection.source.text)), indent=4)
+        page.prose(sentence(mistake.says, names), indent=4)
         _mark(page, inspection, mistake.span)
     for trouble in inspection.crashed:
         page.blank()
         page.graded("NOT CHECKED", visible(trouble.what), style="bold magenta")
         page.prose(sentence(trouble.says), indent=4)
-    names = Names(inspection.source.text)
     alike = _alike(inspection.findings)
     same = {id(first): rest for first, *rest in alike if rest}
     for heading, findings in _by_joint(first for first, *_ in alike):
@@ -98,35 +101,43 @@ def write_inspection(page: Page, inspection: Inspection) -> None:
 def write_summary(page: Page, tally: Tally, *, brief: bool = False) -> None:
     """The last line of the report."""
     counts = ", ".join(f"{number} {grade.word}" for grade, number in tally.by_grade.items())
-    if tally.sound == tally.plans and not brief:
+    if tally.whole and not (tally.by_rule or tally.unmatched or brief):
         page.blank()
     words = f"{count(tally.plans, 'plan')}: {counts}"
     if brief:
         words += f"; {tally.sound} sound"
+        if tally.nothing_new:
+            words += f", {tally.nothing_new} with nothing new"
     if tally.known:
         words += f"; {count(tally.known, 'finding')} known from the ledger"
     if tally.accepted:
         words += f"; {count(tally.accepted, 'finding')} accepted by the plans themselves"
     if tally.unread:
         words += f"; {count(tally.unread, 'plan')} not read or not inspected whole"
+    if tally.paths:
+        words += f"; {count(tally.paths, 'path')} could not be read"
     page.prose(words + ".", style="bold")
     page.flush()
 
 
 def _head(page: Page, inspection: Inspection) -> None:
-    path = "standard input" if inspection.path == "-" else visible(inspection.path)
+    # A terminal shows the bytes of a name in its own letters; elsewhere they are UTF-8.
+    path = visible(portable(inspection.path) if page.utf else inspection.path)
+    path = "standard input" if inspection.path == "-" else path
     about = inspection.about
-    behind = visible(about.title) if about else ""
+    told: list[str] = []
     if inspection.sound and about:
-        behind += ": " if behind else ""
-        behind += f"nothing found in {count(about.parts, 'part')} and {count(about.joins, 'joint')}"
-        if inspection.accepted:
-            behind += f", {len(inspection.accepted)} accepted"
+        whole = f"nothing found in {count(about.parts, 'part')} and {count(about.joins, 'joint')}"
+        told.append("nothing new" if inspection.known else whole)
     elif inspection.findings:
         # In a long report the few that stop the work are looked for first.
         grades = [finding.grade for finding in inspection.findings]
-        counts = [f"{grades.count(grade)} {grade.word}" for grade in reversed(Grade) if grade in grades]
-        behind += f"{': ' if behind else ''}{', '.join(counts)}"
+        told += [f"{grades.count(grade)} {grade.word}" for grade in reversed(Grade) if grade in grades]
+    if told and inspection.known:
+        told.append(f"{len(inspection.known)} known")
+    if told and inspection.accepted and inspection.sound:
+        told.append(f"{len(inspection.accepted)} accepted")
+    behind = ": ".join(filter(None, [visible(about.title) if about else "", ", ".join(told)]))
     page.heading(path, behind)
     if not inspection.sound:
         page.rule(len(path) + 2 + len(behind) if behind else len(path))
@@ -148,7 +159,8 @@ def _alike(findings: Sequence[Finding]) -> list[list[Finding]]:
     """
     groups: dict[tuple[object, ...], list[Finding]] = {}
     for finding in findings:
-        groups.setdefault(_key(finding) if finding.joint else (id(finding),), []).append(finding)
+        alone = finding.joint is None or finding.rule == "misfit"  # Each ring names the part that closes it.
+        groups.setdefault((id(finding),) if alone else _key(finding), []).append(finding)
     found = [
         group
         for each in groups.values()

@@ -1,8 +1,8 @@
 """A file's contents replaced whole or not at all, with all else about the file kept.
 
-The new contents go into a hidden file in the same folder, are forced to the disk, and take the old file's place in
-one step. Whatever happens before that step leaves the old
-file as it was; whatever happens after it leaves the new one.
+The new contents go into a hidden file in the same folder and take the old file's place in one step. Whatever happens
+before that step leaves the old file as it was; whatever happens after it leaves the new one. A plan is replaced only
+as it was read, and forced to the disk first; a report is written where somebody asked for it.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import IO
 
 _BESIDE = ".new"
 """How the name of the hidden file ends."""
@@ -63,7 +64,7 @@ def _replace(real: Path, read: bytes, new: bytes) -> None:
         if old.read() != read:
             raise NotReplaced("it changed since it was read: run the command again")
         _sweep(real)
-        beside = real.with_name(f".{real.name[:200]}.{os.getpid()}{_BESIDE}")
+        beside = _beside(real)
         handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
         try:
             try:
@@ -79,6 +80,56 @@ def _replace(real: Path, read: bytes, new: bytes) -> None:
                 os.unlink(beside)  # noqa: PTH108
             raise
     _settle(real.parent)
+
+
+@contextmanager
+def whole_file(path: str) -> Iterator[IO[str]]:
+    """A file to write words to, in UTF-8, that stands at ``path`` once it is whole: until then, what stood there does.
+
+    A link is followed, and what it leads to is replaced. What is no plain file (a device, a pipe) is written straight
+    to. Mode, and owner and extended attributes where we may, are kept. Raises ``OSError``, or ``NotReplaced`` where a
+    folder is in the way or none is there to hold the file.
+    """
+    try:
+        found = os.stat(path)  # noqa: PTH116
+    except FileNotFoundError:
+        found = None
+    if path.endswith(("/", os.sep)) or (found and stat.S_ISDIR(found.st_mode)):
+        raise NotReplaced("it is a folder")
+    if found and not stat.S_ISREG(found.st_mode):
+        with _for_words(path) as straight:
+            yield straight
+        return
+    real = Path(path).resolve()
+    if found and not os.access(real, os.W_OK):
+        raise NotReplaced("it may not be written: permission denied")
+    beside = _beside(real)
+    with suppress(OSError):
+        _sweep(real)
+    try:
+        handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
+    except FileNotFoundError as problem:
+        raise NotReplaced(f"there is no folder {real.parent}") from problem
+    try:
+        with _for_words(handle) as new:
+            if found:
+                with suppress(OSError, NotReplaced), real.open("rb") as old:
+                    _keep(old.fileno(), handle, found)
+            yield new
+        os.replace(beside, real)  # noqa: PTH105
+    except BaseException:
+        with suppress(OSError):
+            os.unlink(beside)  # noqa: PTH108
+        raise
+
+
+def _for_words(file: str | int) -> IO[str]:
+    return open(file, "w", encoding="utf-8", errors="backslashreplace", newline="\n")  # noqa: PTH123
+
+
+def _beside(real: Path) -> Path:
+    """The hidden file that takes the place of another."""
+    return real.with_name(f".{real.name[:200]}.{os.getpid()}{_BESIDE}")
 
 
 def _sweep(real: Path) -> None:
