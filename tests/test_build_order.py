@@ -10,17 +10,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planlint.geometry.build_order import Assembly, Blocking, build_order, least_stuck
-from planlint.model.plan import Join, Part
-from tests.builders import Builder, part
+from planlint.model.plan import Join, Part, Tradition
+from tests.builders import NOWHERE, Builder, part
+
+RESTING = Tradition("resting", {}, frozenset(), NOWHERE)
 
 
 class Puzzle:
-    """Parts numbered from 0, joins between them, and for each join the parts in its way."""
+    """Parts numbered from 0, joins between them, for each join the parts in its way, and what kind of join it is."""
 
-    def __init__(self, count: int, ties: list[tuple[int, int]], blocked_by: list[set[int]]) -> None:
+    def __init__(
+        self, count: int, ties: list[tuple[int, int]], blocked_by: list[set[int]], kinds: str = ""
+    ) -> None:
         built = Builder(part(f"p{number}", "9 x 3 x 3/4", "crosswise up") for number in range(count))
-        for a, b in ties:
-            built.join(f"p{a}.left to p{b}.right")
+        for number, (a, b) in enumerate(ties):
+            kind = kinds[number : number + 1]
+            sides = f"p{a}.front to p{b}.back" if kind == "e" else f"p{a}.left to p{b}.right"
+            built.join(sides, by=RESTING if kind == "r" else None)
         self.parts: tuple[Part, ...] = tuple(built.parts.values())
         self.joins: tuple[Join, ...] = tuple(built.joins)
         self.ties = ties
@@ -39,8 +45,9 @@ def puzzles(draw: st.DrawFn) -> Puzzle:
     numbers = st.integers(0, count - 1)
     pairs = list(combinations(range(count), 2))
     ties = draw(st.lists(st.sampled_from(pairs), max_size=12)) if pairs else []
-    blocked = [draw(st.sets(numbers, max_size=3)) for _ in ties]
-    return Puzzle(count, ties, blocked)
+    kinds = "".join(draw(st.sampled_from("-er")) for _ in ties)
+    blocked = [draw(st.sets(numbers, max_size=0 if kind == "r" else 3)) for kind in kinds]
+    return Puzzle(count, ties, blocked, kinds)
 
 
 def connected(inside: frozenset[int], ties: list[tuple[int, int]]) -> bool:
@@ -168,6 +175,24 @@ def test_ten_thousand_parts_in_one_step() -> None:
     (tree,) = row.trees()
     assert len(tree.steps) == count
     assert len(tree.joins) == count - 1
+
+
+def test_boards_edge_to_edge_hold_together_while_anything_else_can_be_taken_away() -> None:
+    """A frame of 0 and 1, and a top of boards 2 and 3, each held to one of the frame's parts."""
+    table = Puzzle(4, [(0, 1), (2, 0), (3, 1), (2, 3)], [set()] * 4, "---e")
+    (tree,) = table.trees()
+    assert sorted(sorted(numbers(each)) for each in tree.steps) == [[0], [1], [2, 3]]
+    barred = Puzzle(4, [(0, 1), (2, 0), (3, 1), (2, 3)], [set(), {3}, {2}, set()], "---e")
+    (tree,) = barred.trees()
+    assert not tree.stuck_sets()
+    assert all(numbers(each) != {2, 3} for each in inner(tree))
+
+
+def test_what_only_rests_is_taken_away_before_anything_else() -> None:
+    doors = Puzzle(4, [(0, 1), (2, 3), (1, 2)], [set()] * 3, "--r")
+    (tree,) = doors.trees()
+    assert sorted(sorted(numbers(each)) for each in tree.steps) == [[0, 1], [2, 3]]
+    assert [join.index for join in tree.joins] == [2]
 
 
 @pytest.mark.parametrize("blocked", [[{2}, {0}, {1}], [{2}, {0}, set()]])

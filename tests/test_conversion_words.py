@@ -6,8 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from planlint.model.movement import moisture, movement
 from planlint.conversion.words import number
+from planlint.model.movement import moisture, movement
 from planlint.model.settings import Humidity
 from planlint.model.timber import find_material
 from tests.conversions import check_four_things, converted, piece_of
@@ -70,6 +70,64 @@ def test_a_part_that_shares_its_line_gets_its_own_length_where_it_must() -> None
         "part spare of rail, long_ long, crosswise, facing front   # two of them\n"
     ) in conversion.result.text
     check_four_things(conversion)
+
+
+UPRIGHTS = """\
+plan "Uprights"
+    seen from front
+stock ply of birch plywood, 3/4 thick
+part side_l, mid of ply, 30 long, 11 wide, upright, facing left{more}
+    dado 3/4 wide 3/8 deep across right, 12 from bottom{note}
+part side_r of ply, 30 long, 11 wide, upright, facing left
+part sh_1, sh_2 of ply, 20-3/8 long, 11 wide, crosswise, facing up
+join sh_1.left to side_l.right as dado, 3/8 deep
+    flush front
+    12 from bottom
+join sh_1.right to mid.left
+    flush front
+    12 from bottom
+    pockets 3 in bottom
+    screws coarse 1-1/4
+join sh_2.left to mid.right as dado, 3/8 deep
+    flush front
+    12 from bottom
+"""
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"], ids=["lf", "crlf"])
+@pytest.mark.parametrize(
+    ("more", "note", "apart"),
+    [
+        ("", "", "part side_l of ply, 30 long, 11 wide, upright, facing left\npart mid of ply"),
+        ("", "   # by router", "facing left\n    # by router\npart mid of ply"),
+        ("\n    rough", "", "facing left\n    rough\npart mid of ply"),
+    ],
+    ids=["alone", "with a comment", "below another"],
+)
+def test_a_part_line_is_told_apart_where_only_one_part_loses_its_dado(
+    more: str, note: str, apart: str, end: str
+) -> None:
+    text = UPRIGHTS.format(more=more, note=note).replace("\n", end)
+    conversion = converted(text, "sh_1.left")
+    (joint,) = conversion.joints
+    assert not conversion.troubles and not joint.refused
+    result = conversion.result.text
+    assert result.count("\n") == result.count(end)
+    result = result.replace("\r\n", "\n")
+    assert apart in result
+    assert result.count("dado 3/4 wide") == 1
+    old, new = piece_of(conversion)
+    assert [len(old.plan.part_by_name[name].removals) for name in ("side_l", "mid")] == [1, 1]
+    assert [len(new.plan.part_by_name[name].removals) for name in ("side_l", "mid")] == [0, 1]
+
+
+def test_a_cut_on_the_last_line_of_a_plan_is_taken_out() -> None:
+    lines = UPRIGHTS.format(more="", note="").splitlines()
+    at = next(number for number, line in enumerate(lines) if "dado 3/4" in line)
+    text = "\n".join([*lines[: at - 1], *lines[at + 1 :], *lines[at - 1 : at + 1]])
+    result = converted(text, "sh_1.left").result.text
+    assert result.endswith("facing left\n    dado 3/4 wide 3/8 deep across right, 12 from bottom")
+    assert result.count("dado 3/4 wide") == 1
 
 
 def test_only_the_joint_named_is_converted_and_the_rest_stays_as_it_is() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,9 +12,9 @@ import pytest
 from planlint.command.main import main
 from planlint.geometry.piece import Piece
 from planlint.inspection.clamps import Clamping
-from planlint.inspection.inspect import understand
+from planlint.inspection.inspect import inspect_text, understand
 from planlint.inspection.steps import Step, work_steps
-from planlint.model.settings import Settings
+from planlint.model.settings import DrillingProfile, Settings
 from planlint.reports.page import Page
 from planlint.reports.steps import steps_entry, write_steps
 from planlint.text.source import PlanText
@@ -59,11 +60,19 @@ def check(p: Piece, steps: list[Step]) -> None:
         for work in step.work:
             ends = {part.index for part in work.join.parts}
             assert len(ends & added) == 1 and len(ends & standing) == 1
-            assert p.blocking(work.join).isdisjoint(together)
+            assert p.blocking(work.join).isdisjoint(together) == (work.set_up is None)
+            if work.set_up is not None:
+                assert p.in_the_way_of(p.pockets(work.join), shorter(p, work.set_up)).isdisjoint(together)
         for index in together:
             whole[index] = together
     if not any(step.stuck for step in steps):
         assert sorted(made) == [join.index for join in p.plan.joins if join.part_a is not join.part_b]
+
+
+def shorter(p: Piece, total: float) -> DrillingProfile:
+    """The shop's bit in a drill that makes both together so long."""
+    profile = p.settings.profile
+    return replace(profile, drill_length=total - profile.driver_length)
 
 
 def test_a_long_row_of_furniture() -> None:
@@ -138,6 +147,232 @@ def test_plugs_are_listed_and_counted() -> None:
     text = told(SOUND.replace("in back", "in back, plugged"))
     assert "Plugs     2, once the screws are in" in text
     assert "In all    2 plugs" in text
+
+
+TOP = """\
+plan "Bench"
+    seen from front
+stock rail of cherry, 3/4 x 4
+stock board of cherry, 3/4 x 12
+part rail_f, rail_b of rail, 20 long, crosswise, facing front
+part end_l of rail, 22 long, deep, facing left
+part top_1, top_2 of board, 26 long, crosswise, facing up
+join rail_f.left to end_l.right
+    flush top
+    1 from front
+    pockets 2 in back
+    screws fine 1-1/4
+join rail_b.left to end_l.right
+    flush top
+    1 from back
+    pockets 2 in front
+    screws fine 1-1/4
+join top_1.bottom to rail_f.top
+    proud 1 at front
+    centred left to right
+    pockets 3 in rail_f.back
+    screws fine 1-1/4
+    slotted
+join top_2.front to top_1.back
+    flush left, top
+    glued
+join top_2.bottom to rail_b.top
+    pockets 3 in rail_b.front
+    screws fine 1-1/4
+    slotted
+join top_1.bottom to end_l.top
+    pockets 3 in end_l.right
+    screws fine 1-1/4
+    slotted
+"""
+
+
+def test_a_top_is_glued_up_before_anything_else_and_put_on_whole() -> None:
+    p = piece(TOP)
+    steps = work_steps(p)
+    check(p, steps)
+    assert [part.name for part in steps[0].made] == ["top_1", "top_2"]
+    assert [part.name for part in steps[-1].added] == ["top_1", "top_2"]
+
+
+def test_slotted_is_told_with_what_it_means_at_the_bench() -> None:
+    text = " ".join(told(TOP).split())
+    assert (
+        "3 in the back of rail_f, at 3-5/16, 10 and 16-11/16 in from left Screws 3 fine 1-1/4 in, No. 7 Slots make "
+        "the holes at the foot of the pockets slots, front to back, so that top_1 can move across its grain; drive the "
+        "screws just snug, and use no glue"
+    ) in text
+    # Where the row runs the way the top moves, its middle screw holds it.
+    assert "slots, front to back, all but the middle one, so that top_1" in text
+    assert text.count("Slots") == 3
+    p = piece(TOP)
+    joints = {
+        each["joint"]: each
+        for step in steps_entry("x.plan", p, work_steps(p))["steps"]
+        for each in step["joints"]
+    }
+    assert joints["top_2.bottom"]["slotted"]
+    assert joints["top_2.bottom"]["moves"] == {"part": "top_2", "along": "front to back"}
+    assert not joints["top_2.front"]["slotted"] and joints["top_2.front"]["moves"] is None
+
+
+DOORS = """\
+plan "Two doors side by side"
+    seen from front
+stock st of red oak, 3/4 x 2-1/4
+assembly door
+    part stile_l, stile_r of st, 28 long, upright, facing front
+    part rail_t, rail_b of st, 10-1/2 long, crosswise, facing front
+    join rail_t.left to stile_l.right
+        flush top, front
+        pockets 2 in back
+        screws fine 1-1/4
+    join rail_t.right to stile_r.left
+        flush top, front
+        pockets 2 in back
+        screws fine 1-1/4
+    join rail_b.left to stile_l.right
+        flush bottom, front
+        pockets 2 in back
+        screws fine 1-1/4
+    join rail_b.right to stile_r.left
+        flush bottom, front
+        pockets 2 in back
+        screws fine 1-1/4
+end
+place door as a
+place door as b
+join b_stile_l.left to a_stile_r.right as resting
+    flush top, front
+"""
+
+
+def test_what_rests_against_something_is_finished_first() -> None:
+    p = piece(DOORS)
+    steps = work_steps(p)
+    check(p, steps)
+    last = steps[-1]
+    assert [{part.name[0] for part in side} for side in (last.added, last.standing)] == [{"b"}, {"a"}]
+    assert all(len({part.name[0] for part in step.made}) == 1 for step in steps[:-1])
+
+
+def test_panels_are_glued_up_before_other_assemblies_are_begun() -> None:
+    p = piece(
+        DOORS
+        + """\
+part shelf_1, shelf_2 of st, 20 long, upright, facing front
+join shelf_2.left to shelf_1.right
+    flush top, front
+    glued
+join shelf_1.left to b_stile_r.right as resting
+    flush top, front
+"""
+    )
+    steps = work_steps(p)
+    check(p, steps)
+    assert [part.name for part in steps[0].made] == ["shelf_1", "shelf_2"]
+
+
+def test_a_panel_that_rests_in_its_door_is_laid_in_before_the_doors_meet() -> None:
+    p = piece(
+        DOORS.replace(
+            "end\n",
+            """\
+    part pane of st, 10 long, upright, facing front
+    join pane.bottom to rail_b.top as resting
+        centred left to right
+        flush front
+end
+""",
+        )
+    )
+    steps = work_steps(p)
+    check(p, steps)
+    assert [{part.name[0] for part in side} for side in (steps[-1].added, steps[-1].standing)] == [
+        {"b"},
+        {"a"},
+    ]
+    assert all(len({part.name[0] for part in step.made}) == 1 for step in steps[:-1])
+
+
+@pytest.mark.parametrize("sides", ["{upper}.bottom to {lower}.top", "{lower}.top to {upper}.bottom"])
+def test_what_lies_on_top_is_laid_on_what_carries_it(sides: str) -> None:
+    """Though the upper one is the larger, or stands in the plan first."""
+    join = sides.format(upper="lid_1", lower="rail_f")
+    p = piece(f"""\
+plan "Lid"
+stock board of cherry, 3/4 x 5
+part lid_1, lid_2, lid_3, lid_4 of board, 20 long, crosswise, facing up
+part rail_f of board, 20 long, crosswise, facing front
+part end_l of board, 12 long, deep, facing left
+join end_l.front to rail_f.back
+    flush left, top
+    glued
+for n in 2 to 4
+    join lid_{{n}}.front to lid_{{n - 1}}.back
+        flush left, top
+        glued
+join {join} as resting
+    flush front, left
+""")
+    steps = work_steps(p)
+    check(p, steps)
+    assert {part.name[:3] for part in steps[-1].added} == {"lid"}
+    assert {part.name for part in steps[-1].standing} == {"rail_f", "end_l"}
+
+
+NARROW = """\
+plan "Narrow bookcase"
+    seen from front
+stock ply of birch plywood, 3/4 thick
+part side_l, side_r of ply, 40 long, 11 wide, upright, facing left
+part sh_1, sh_2, sh_3 of ply, {inside} long, 11 wide, crosswise, facing up
+for n in 1 to 3
+    join sh_{{n}}.left to side_l.right
+        flush front
+        n * 12 - 10 from bottom
+        pockets 3 in bottom
+        screws coarse 1-1/4
+    join sh_{{n}}.right to side_r.left
+        flush front
+        n * 12 - 10 from bottom
+        pockets 3 in bottom
+        screws coarse 1-1/4
+"""
+
+
+def test_what_a_short_set_up_puts_together_has_an_order() -> None:
+    """Steps and inspection say the same of one plan: which set-up serves, to the same length."""
+    text = NARROW.format(inside=14)
+    (longest,) = {
+        finding.limit
+        for finding in inspect_text(PlanText("test.plan", text)).findings
+        if finding.rule == "no-build-order"
+    }
+    p = piece(text)
+    steps = work_steps(p)
+    check(p, steps)
+    assert not any(step.stuck for step in steps)
+    assert {work.set_up for step in steps for work in step.work} == {None, longest}
+    assert longest == 12.75
+    said = " ".join(told(text).split())
+    assert (
+        "bit and drill no longer than 12-3/4 in together: side_l stands in the way of the shop's own" in said
+    )
+    assert "In all 18 coarse screws" in said
+    assert "Have bit and drill no longer than 12-3/4 in together" in said
+    entry = steps_entry("x.plan", p, steps)
+    assert 12.75 in {joint["set_up"] for step in entry["steps"] for joint in step["joints"]}
+    assert not entry["stuck"]
+
+
+def test_all_screws_are_counted_where_there_is_no_order() -> None:
+    p = piece(NARROW.format(inside=9))
+    steps = work_steps(p)
+    check(p, steps)
+    assert any(step.stuck for step in steps)
+    assert "In all 18 coarse screws" in " ".join(told(NARROW.format(inside=9)).split())
+    assert [each["count"] for each in steps_entry("x.plan", p, steps)["screws"]] == [18]
 
 
 @pytest.mark.parametrize("width", [20, 40, 100])

@@ -10,6 +10,7 @@ from planlint.checks.rows import listed
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.body import Body
+from planlint.geometry.build_order import makes_panel
 from planlint.geometry.piece import Piece
 from planlint.geometry.polygons import middle
 from planlint.geometry.types import Vector
@@ -20,8 +21,6 @@ from planlint.text.measures import length as in_unit
 
 MOST_ROUND = 60
 """Parts looked at on the way round from one hold to another. Basis: our own judgement; most pieces have fewer."""
-_PARALLEL = 0.999
-"""Cosine from which two grains count as one direction. Basis: our own judgement."""
 
 
 class _Hold(NamedTuple):
@@ -76,22 +75,10 @@ def _panels(piece: Piece) -> Iterator[list[Part]]:
             panel.append(here)
             for join in piece.graph.joins_of(here):
                 other = join.part_b if join.part_a is here else join.part_a
-                if other.name not in done and _edge_to_edge(piece, join):
+                if other.name not in done and makes_panel(join) and _holds(piece, join):
                     done.add(other.name)
                     waiting.append(other)
         yield panel
-
-
-def _edge_to_edge(piece: Piece, join: Join) -> bool:
-    a, b = join.parts
-    return (
-        a.stock.material.solid
-        and b.stock.material.solid
-        and a.is_edge(join.side_a)
-        and b.is_edge(join.side_b)
-        and _holds(piece, join)
-        and abs(dot(piece.body(a).grain, piece.body(b).grain)) > _PARALLEL
-    )
 
 
 def _holds(piece: Piece, join: Join) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -87,8 +87,20 @@ def _options(piece: Piece, join: Join) -> list[Lap] | str:
         else:
             found.append(lap)
     if not found:
-        return "; ".join(dict.fromkeys(reasons))
+        return "; ".join(dict.fromkeys([*reasons, *_meant_flush(join, piece.plan.unit)]))
     return sorted(found, key=lambda lap: not lap.ends_there)
+
+
+def _meant_flush(join: Join, unit: str) -> Iterator[str]:
+    """A hint where two parts equally thick are let in less: `deep` taken for the depth of the cut in each of them."""
+    (a, b), axis = join.parts, join.side_a.axis
+    thick = a.size[axis]
+    if join.tradition is not None and join.tradition.inset < thick == b.size[axis]:
+        deep = length(join.tradition.inset, unit)
+        yield (
+            f"{deep} is how far {a.name} goes into {b.name} in all, not what is cut out of each: for flush faces "
+            f"that is {length(thick, unit)}"
+        )
 
 
 def _cut_at(piece: Piece, join: Join, split: Part, through: Part) -> Lap | str:

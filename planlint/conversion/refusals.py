@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 
 from planlint.conversion.boxes import box_of, piece_side
-from planlint.model.movement import HELD, movement
 from planlint.conversion.table import LAPS
+from planlint.findings.rulebook import rule_book
 from planlint.geometry.build_order import edge_to_edge, makes_panel
 from planlint.geometry.piece import Piece
 from planlint.model.directions import side_of
+from planlint.model.movement import movement
 from planlint.model.plan import Join, Part
 from planlint.text.measures import length
 
@@ -56,12 +57,13 @@ def _locked(piece: Piece, join: Join) -> str:
             f"it would lock {named} across its grain to {other.name}; how much {material.name} moves "
             "is not published, so it is not risked"
         )
-    if moves.inches <= HELD:
+    held = _held(piece)
+    if moves.inches <= held:
         return ""
     return (
         f"it would lock {named} across its grain: {length(width, unit)} of {material.name} "
         f"moves {_amount(moves.inches, unit)} over a season, and {other.name} does not move with it "
-        f"({moves.basis}; held joints take up {length(HELD, unit)}, own judgement)"
+        f"({moves.basis}; held joints take up {length(held, unit)}, own judgement)"
     )
 
 
@@ -103,7 +105,12 @@ def _named(panel: tuple[Part, ...]) -> str:
     names = [part.name for part in panel]
     if len(names) > MOST_NAMED:
         names[MOST_NAMED - 1 : -1] = [f"{len(names) - MOST_NAMED} more"]
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]} (one panel, edge to edge)"
+    return names[0] if len(names) == 1 else f"the panel of {', '.join(names[:-1])} and {names[-1]}"
+
+
+def _held(piece: Piece) -> float:
+    """Movement that held joints take up, by the rule that would judge the converted one."""
+    return rule_book()["locked-across-grain"].limit("movement", piece.settings)
 
 
 def _amount(inches: float, unit: str) -> str:
@@ -145,10 +152,14 @@ def _captured(piece: Piece, join: Join) -> str:
         and each.tradition.inset
         and board.is_edge(each.side_a)
     }
-    if join.part_b in panel or not {side_of(part.across, -1), side_of(part.across, 1)} <= edges or not part.is_edge(join.side_a):
+    if (
+        join.part_b in panel
+        or not {side_of(part.across, -1), side_of(part.across, 1)} <= edges
+        or not part.is_edge(join.side_a)
+    ):
         return ""
     moves = movement(part.stock.material, _width(piece, panel), piece.settings.humidity)
-    if moves is not None and moves.inches <= HELD:
+    if moves is not None and moves.inches <= _held(piece):
         return ""
     amount = f" by {_amount(moves.inches, piece.plan.unit)} over a season ({moves.basis})" if moves else ""
     return f"{_named(panel)} floats between grooves at both its edges, for it moves{amount}: screws would hold it fast"

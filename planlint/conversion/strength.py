@@ -2,8 +2,9 @@
 
 Withdrawal of wood screws from side grain: NDS 2018, equation 12.2-2, ``W = 2850 G^2 D`` pounds per inch of thread,
 an allowable value under normal load, dry; G on the oven-dry basis of NDS table 12.3.3A. Not permitted from end grain
-(12.2.2.3), and no design value at all for a screw that reaches too little into the wood (12.1.5.6; the diameters it asks
-for are a limit of the rule short-grip). The NDS was not written for furniture: the figure is told, not promised.
+(12.2.2.3). What 12.1.5.6 asks of a screw's reach (a limit of the rule short-grip) is written for loads across it; of one
+that reaches less nothing is told here, whatever the load. The NDS was not written for furniture: the figure is told,
+not promised.
 """
 
 from __future__ import annotations
@@ -55,7 +56,7 @@ def new_strength(piece: Piece, join: Join) -> str:
         if grip < least - NIL:
             unit = piece.plan.unit
             return (
-                f"no design value applies: {full.source} asks for {full.value:g} diameters of thread in the wood, "
+                f"no design value is told: {full.source} asks for {full.value:g} diameters of thread in the wood, "
                 f"{length(least, unit)} of a No. {screw.gauge}, and {length(grip, unit)} lies in {into.name}"
             )
         gravity = _NDS_GRAVITY.get(into.stock.material.stands_for)

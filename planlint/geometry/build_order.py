@@ -3,6 +3,10 @@
 In a set of parts that hang together, a joint is *free* if no part of the set stands in the way of its screws. Take
 all free joints apart: what still hangs together are the sub-assemblies of the last step. Do the same inside each.
 Leaving parts away can only free joints, so if any order exists this finds one; a set that stays whole has none.
+
+Of what is free, what merely rests is taken away first, so that it is laid on last; boards joined edge to edge hold
+together until nothing else can be taken apart, so that they are glued up before they are put on. Neither makes or
+hides a set that has no order: sets are only taken apart in another order, down to the same ends.
 """
 
 from __future__ import annotations
@@ -50,6 +54,8 @@ def build_order(parts: Sequence[Part], joins: Sequence[Join], blocking: Blocking
     Sets are taken apart one after the other, never one inside the other: a piece may be as deep as it has parts.
     """
     in_the_way = {join.index: blocking(join) for join in joins}
+    rest = {join.index for join in joins if rests(join)}
+    panels = {join.index for join in joins if makes_panel(join)}
     sets = _hanging_together(parts, joins, joins)
     roots = len(sets)
     made_of: list[range] = []
@@ -61,7 +67,7 @@ def build_order(parts: Sequence[Part], joins: Sequence[Join], blocking: Blocking
             continue
         present = {part.index for part in here.parts}
         fast = [join for join in here.joins if not in_the_way[join.index].isdisjoint(present)]
-        inside = _hanging_together(here.parts, fast, here.joins)
+        inside = _taken_apart(here, fast, rest, panels)
         if len(inside) == 1:
             blocked[-1] = fast
         else:
@@ -77,6 +83,58 @@ def build_order(parts: Sequence[Part], joins: Sequence[Join], blocking: Blocking
         made = tuple(join for join in here.joins if join.index not in within)
         done[number] = Assembly(tuple(here.parts), tuple(done.pop(each) for each in made_of[number]), made)
     return [done[number] for number in range(roots)]
+
+
+def _taken_apart(here: _Set, fast: list[Join], rest: set[int], panels: set[int]) -> list[_Set]:
+    """The sets that a set falls into: only what rests is taken away, else all but panels, else all that is free."""
+    if any(join.index in rest for join in here.joins):
+        inside = _finished(here, rest)
+        if len(inside) > 1:
+            return inside
+    if any(join.index in panels for join in here.joins):
+        kept = [*fast, *(join for join in here.joins if join.index in panels)]
+        inside = _hanging_together(here.parts, kept, here.joins)
+        if len(inside) > 1:
+            return inside
+    return _hanging_together(here.parts, fast, here.joins)
+
+
+def _finished(here: _Set, rest: set[int]) -> list[_Set]:
+    """The sets that only rest against one another, with the single parts that rest on each where that parts them."""
+    inside = _hanging_together(
+        here.parts, [join for join in here.joins if join.index not in rest], here.joins
+    )
+    several = {part.index for each in inside if len(each.parts) > 1 for part in each.parts}
+    within = {join.index for each in inside for join in each.joins}
+    between = {
+        join.index
+        for join in here.joins
+        if join.index not in within and {part.index for part in join.parts} <= several
+    }
+    if not between:
+        return inside
+    wider = _hanging_together(
+        here.parts, [join for join in here.joins if join.index not in between], here.joins
+    )
+    return wider if len(wider) > 1 else inside
+
+
+def rests(join: Join) -> bool:
+    """Whether a part only lies against the other."""
+    return join.tradition is not None and join.tradition.kind == "resting"
+
+
+def edge_to_edge(join: Join) -> bool:
+    """Whether two parts meet edge to edge, with the grain of both the same way."""
+    a, b = join.parts
+    edges = a.is_edge(join.side_a) and b.is_edge(join.side_b)
+    return edges and a.grain is b.grain and a.turn == b.turn and not rests(join)
+
+
+def makes_panel(join: Join) -> bool:
+    """Whether a joint makes one panel of two boards: one that lies loose in the other's groove moves by itself."""
+    floats = join.tradition is not None and join.tradition.inset and not join.glue and not join.pockets
+    return edge_to_edge(join) and not floats and not join.slotted
 
 
 def least_stuck(stuck: Assembly, joins: Sequence[Join], blocking: Blocking, most: int = 40) -> Assembly:

@@ -14,9 +14,6 @@ from typing import NamedTuple
 from planlint.model.settings import Humidity
 from planlint.model.timber import Material
 
-HELD = 1 / 16
-"""Movement in inches that a stiffly held joint takes up without splitting. Basis: own judgement."""
-
 _TANGENTIAL: dict[str, float] = {
     "red oak": 0.00369,
     "white oak": 0.00365,
