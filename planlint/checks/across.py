@@ -75,7 +75,8 @@ def _panels(piece: Piece) -> Iterator[list[Part]]:
             panel.append(here)
             for join in piece.graph.joins_of(here):
                 other = join.part_b if join.part_a is here else join.part_a
-                if other.name not in done and makes_panel(join) and _holds(piece, join):
+                solid = other.name not in done and other.stock.material.solid
+                if solid and makes_panel(join) and _holds(piece, join):
                     done.add(other.name)
                     waiting.append(other)
         yield panel

@@ -2,9 +2,9 @@
 
 Withdrawal of wood screws from side grain: NDS 2018, equation 12.2-2, ``W = 2850 G^2 D`` pounds per inch of thread,
 an allowable value under normal load, dry; G on the oven-dry basis of NDS table 12.3.3A. Not permitted from end grain
-(12.2.2.3). What 12.1.5.6 asks of a screw's reach (a limit of the rule short-grip) is written for loads across it; of one
-that reaches less nothing is told here, whatever the load. The NDS was not written for furniture: the figure is told,
-not promised.
+(12.2.2.3). What 12.1.5.6 asks of a screw's reach (a limit of the rule short-grip) is written for loads across it; of
+one that reaches less nothing is told here, whatever the load. The NDS was not written for furniture: the figure is
+told, not promised.
 """
 
 from __future__ import annotations
