@@ -89,6 +89,32 @@ def test_renamed_plan_is_known_by_its_content(
     assert "p05.plan" not in out
 
 
+@pytest.mark.parametrize("how", ["inspect", "ledger"])
+def test_run_that_is_broken_off_keeps_what_it_learnt(
+    folder: Path,
+    capsys: pytest.CaptureFixture[str],
+    inspected: list[str],
+    monkeypatch: pytest.MonkeyPatch,
+    how: str,
+) -> None:
+    counted = vars(work)["inspect_text"]  # The one that counts.
+
+    def broken_off(source: PlanText, *more: object) -> object:
+        if len(inspected) == 10:
+            raise KeyboardInterrupt
+        return counted(source, *more)
+
+    (folder / "unread.plan").unlink()
+    words = ["inspect", "."] if how == "inspect" else ["ledger", "record", "."]
+    monkeypatch.setattr(work, "inspect_text", broken_off)
+    assert main.main([*words, "--workers", "1"]) == 130
+    capsys.readouterr()
+    monkeypatch.setattr(work, "inspect_text", counted)
+    assert main.main([*words, "--workers", "1"]) == (1 if how == "inspect" else 0)
+    assert len(inspected) == 25
+    assert len(set(inspected)) == 25
+
+
 def test_few_plans_leave_nothing_behind(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "a.plan").write_text(SOUND)
     main.main(["inspect", str(tmp_path)])

@@ -18,6 +18,7 @@ from pathlib import Path
 import pytest
 
 import planlint
+from planlint.checks.spent import TimeSpent, alarm
 from planlint.collection.budget import Budget, within
 from planlint.collection.discovery import Found
 from planlint.collection.run import Way, inspect_found
@@ -169,7 +170,9 @@ def test_time_of_one_plan(folder: Path) -> None:
     assert done.returncode == 2, done.stderr
     told = json.loads(done.stdout)
     assert told["plans"][0]["unread"] == []
-    assert "the time that one plan may take (1 seconds) ran out" in told["plans"][1]["unread"][0]["says"]
+    says = told["plans"][1]["unread"][0]["says"]
+    assert "the time for one plan (1 seconds) ran out before these rules were checked: thin-stock, " in says
+    assert "--most-seconds" in says
 
 
 @pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="needs to know its own memory")
@@ -192,6 +195,88 @@ def test_memory_of_one_plan(folder: Path) -> None:
     assert told["plans"][1]["unread"] == []
 
 
+@pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="needs to know its own memory")
+@pytest.mark.parametrize(
+    "failing",
+    [
+        "raise ImportError('x.so: failed to map segment from shared object')",
+        "raise OSError(12, 'Cannot allocate memory')",
+        "small_memory(); raise RuntimeError('a thread cannot be started')",
+    ],
+)
+def test_lack_of_memory_in_any_guise_is_told_once_as_that(folder: Path, failing: str) -> None:
+    """Whatever a lack of memory shows itself in is no fault of the program, and told in one place."""
+    (folder / "slow.plan").write_text(SOUND.replace("Frame", "Slow"))
+    code = SLOW_CHECK.format(failing) + (
+        "registry.CHECKS['tip-through'] = slow\n"
+        "def small_memory():\n"
+        "    import resource\n"
+        "    from planlint.checks.spent import address_space\n"
+        "    hard = resource.getrlimit(resource.RLIMIT_AS)[1]\n"
+        "    resource.setrlimit(resource.RLIMIT_AS, (address_space() + 2_000_000, hard))\n"
+        "from planlint.command.main import main\n"
+        "sys.exit(main(['inspect', 'slow.plan', '--as', 'json']))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
+    assert done.returncode == 2, done.stderr
+    [unread] = json.loads(done.stdout)["plans"][0]["unread"]
+    assert unread["says"].startswith(
+        "the memory for one plan ran out before these rules were checked: tip-through, thin-stock"
+    )
+    assert "--most-memory" in unread["says"]
+
+
+@pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="needs to know its own memory")
+def test_next_to_no_memory_is_told_as_that(folder: Path) -> None:
+    """Then not even what the inspection runs on can be loaded."""
+    done = subprocess.run(
+        [
+            sys.executable,
+            "-m",
+            "planlint",
+            "inspect",
+            "tables/plan00.plan",
+            "--most-memory",
+            "1",
+            "--as",
+            "json",
+        ],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
+    assert folder
+    assert done.returncode == 2, done.stderr
+    [unread] = json.loads(done.stdout)["plans"][0]["unread"]
+    assert "memory" in unread["says"]
+    assert "--most-memory" in unread["says"]
+    assert "fault of planlint" not in unread["says"]
+
+
+@pytest.mark.skipif(not hasattr(signal, "setitimer"), reason="needs alarms")
+def test_alarm_inside_another() -> None:
+    """The outer one holds as well, and rings at its own time where the inner one did not."""
+    start = time.monotonic()
+    with pytest.raises(TimeSpent), alarm(0.4):
+        with alarm(30):
+            pass
+        with pytest.raises(TimeSpent), alarm(0.1):
+            time.sleep(30)
+        assert 0.1 <= time.monotonic() - start < 0.4
+        time.sleep(30)
+    assert 0.4 <= time.monotonic() - start < 10
+    with pytest.raises(TimeSpent), alarm(0.1), alarm(30):
+        time.sleep(30)
+    assert signal.getitimer(signal.ITIMER_REAL) == (0, 0)
+
+
 def test_limits_are_given_back() -> None:
     resource = pytest.importorskip("resource")
     before = resource.getrlimit(resource.RLIMIT_AS), signal.getsignal(signal.SIGALRM)
@@ -201,7 +286,9 @@ def test_limits_are_given_back() -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="needs signals")
-@pytest.mark.parametrize(("how", "status"), [(signal.SIGINT, 130), (signal.SIGKILL, -signal.SIGKILL)])
+@pytest.mark.parametrize(
+    ("how", "status"), [(signal.SIGINT, 130), (signal.SIGTERM, 143), (signal.SIGKILL, -signal.SIGKILL)]
+)
 def test_broken_off_run_leaves_no_process(folder: Path, how: signal.Signals, status: int) -> None:
     for number in range(40):
         (folder / f"long{number}.plan").write_text(row_of_furniture(1500))
@@ -214,8 +301,11 @@ def test_broken_off_run_leaves_no_process(folder: Path, how: signal.Signals, sta
     )
     time.sleep(2)
     process.send_signal(how)
-    process.communicate(timeout=60)  # The pipes close when the last process that has them ends.
+    # The pipes close when the last process that has them ends.
+    _, err = process.communicate(timeout=60)
     assert process.returncode == status
+    if status > 0:
+        assert err == b"planlint: stopped before the end\n"
     for _ in range(100):
         try:
             os.killpg(process.pid, 0)

@@ -14,13 +14,14 @@ from hypothesis import strategies as st
 
 import planlint
 from planlint.checks import registry
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.inspection import inspect as engine
 from planlint.inspection.files import Refused, read_plan_file
 from planlint.inspection.inspect import inspect_text
 from planlint.inspection.result import Inspection
+from planlint.repairs.mend import mend
 from planlint.text.source import PlanText
 from tests.plans import FAULTY, SOUND
 
@@ -74,8 +75,9 @@ def test_acceptance_of_a_misspelt_joint_names_the_nearest() -> None:
 
 
 def test_acceptance_of_a_rule_by_one_of_its_words_names_the_rule() -> None:
-    [mistake] = inspected(SOUND + 'accept tip-thru on rail.left because "so"\n').unread
-    assert mistake.says == "there is no rule called tip-thru; the nearest is tip-through"
+    [finding] = inspected(SOUND + 'accept tip-thru on rail.left because "so"\n').findings
+    assert finding.says == "no rule called tip-thru is known here, so this line accepts nothing."
+    assert finding.repairs[0].says == "Correct the name: the nearest is tip-through."
 
 
 def test_a_number_in_words_is_told_as_a_number() -> None:
@@ -101,10 +103,22 @@ def test_acceptances_cannot_be_accepted() -> None:
     assert sorted(rules_of(inspected(text))) == ["bare-acceptance", "stale-acceptance"]
 
 
-def test_acceptance_of_an_unknown_rule_is_a_mistake() -> None:
-    inspection = inspected(SOUND + 'accept lone-screws on rail.left because "so"\n')
-    assert [inspection.position(mistake.span.start).line for mistake in inspection.unread] == [14]
-    assert "the nearest is lone-screw" in inspection.unread[0].says
+def test_acceptance_of_an_unknown_rule_is_stale_and_the_plan_is_inspected() -> None:
+    inspection = inspected(FAULTY + 'accept lone-screws on rail.left because "so"\n')
+    assert rules_of(inspection) == ["lone-screw", "stale-acceptance"]
+    stale = inspection.findings[1]
+    assert (stale.grade, inspection.position(stale.span.start).line) == (Grade.CAUTION, 14)
+    assert stale.repairs[0].says == "Correct the name: the nearest is lone-screw."
+
+
+def test_acceptance_of_a_rule_that_a_package_brings_elsewhere_stays_in_the_plan() -> None:
+    """The line is right where that package is installed: mending must not take it out."""
+    text = FAULTY + 'accept no-oak on rail because "a gift"\n'
+    [stale] = [each for each in inspected(text).findings if each.rule == "stale-acceptance"]
+    assert "Install the package" in stale.repairs[0].says
+    mended = mend(PlanText("a.plan", text)).source.text
+    assert mended != text
+    assert "accept no-oak on rail" in mended
 
 
 def test_plan_with_a_mistake_has_no_findings() -> None:
@@ -123,7 +137,7 @@ def test_check_that_crashes_is_our_fault_and_the_others_go_on(monkeypatch: pytes
     inspection = inspected(FAULTY)
     assert [finding.rule for finding in inspection.findings] == ["lone-screw"]
     assert [trouble.what for trouble in inspection.crashed] == ["tip-through", "thin-stock"]
-    assert "tip-through failed (ZeroDivisionError in inspect.py" in inspection.crashed[0].says
+    assert "tip-through failed (ZeroDivisionError in checking.py" in inspection.crashed[0].says
     assert "fault of planlint, not of the plan" in inspection.crashed[0].says
 
 

@@ -30,12 +30,10 @@ part apron of rail, 17 long, crosswise, facing front
 """
 
 
-def work_out(
-    text: str, known_rules: frozenset[str] = frozenset(), most: int = 20_000
-) -> tuple[Plan | None, list[Mistake]]:
+def work_out(text: str, most: int = 20_000) -> tuple[Plan | None, list[Mistake]]:
     tree, unread = read(PlanText("bench.plan", text))
     assert unread == []
-    return elaborate(tree, Settings(most_items=most), known_rules)
+    return elaborate(tree, Settings(most_items=most))
 
 
 def marked(case: str) -> tuple[str, Span]:
@@ -514,13 +512,6 @@ def test_mistakes_come_in_the_order_of_their_places() -> None:
     )
     assert len(mistakes) == 3
     assert mistakes == sorted(mistakes)
-
-
-def test_a_rule_that_is_not_known() -> None:
-    text, span = marked(f'{STOCK}{FRAME}accept ⟦wide-spaicng⟧ on leg because "it is short"\n')
-    _, mistakes = work_out(text, frozenset({"wide-spacing", "lone-screw"}))
-    assert mistakes == [Mistake(span, "there is no rule called wide-spaicng; the nearest is wide-spacing")]
-    assert work_out(text)[1] == []
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,9 @@ from planlint.model.settings import Settings
 from planlint.settings.find import Finder
 from planlint.settings.places import places_of
 from planlint.settings.shop import SettingsBroken, Shop
-from planlint.settings.shopfile import ShopFile, read_shop_file
+from planlint.settings.shopfile import ShopFile, _in_unit, read_shop_file
+from planlint.settings.tables import Whole
+from planlint.settings.writing import with_unit
 from planlint.text.source import PlanText
 from tests.plans import FAULTY
 
@@ -108,7 +110,22 @@ def test_without_a_file_the_usual_settings_hold(tmp_path: Path) -> None:
         ("rules.wide-spacing = 'never'", "'never'", "stop, caution or advice, or it is off"),
         ("rules.wide-spacing = 3", "3", "a grade in quotes is due here, or a table"),
         ("[rules.lone-screw]\nscrews = nan", "nan", "a number from 0 up"),
-        ("[rules.hole-in-sight]\n'share of eyes' = 2", "2", "a share of all eyes"),
+        ("[rules.hole-in-sight]\n'share of eyes' = 2", "2", "a share of all, from 0 to 1"),
+        ("[rules.hole-in-sight]\nshare-of-eyes = '101 %'", "'101 %'", "a share of all, from 0 to 1"),
+        ("[rules.lone-screw]\nscrews = 2.5", "2.5", "screws are counted: write a whole number"),
+        ("[rules.lone-screw]\nscrews = '2-1/2 screws'", "'2-1/2 screws'", "screws are counted"),
+        ("[drilling]\nbit-diameter = '9 in'", "'9 in'", "from 1/4 in to 3/4 in is due here"),
+        ("[drilling]\npilot-diameter = '9 mm'", "'9 mm'", "from 1/32 in to 7/32 in"),
+        ("[drilling]\ndriver-length = '6 mm'", "'6 mm'", "check the unit"),
+        ("[screws]\nlengths = ['1 in', '32 in']", "['1 in', '32 in']", "from 1/4 in to 12 in"),
+        ("[screws]\ntip-cover = '2 in'", "'2 in'", "from 0 in to 1 in"),
+        ("[screws]\nfine-gauge = 'No. 99'", "'No. 99'", "gauges 2 to 24"),
+        ("exclude = ['old', '../*']", "'../*'", "from the folder of this file downwards"),
+        ("exclude = ['a/../../b']", "'a/../../b'", "from the folder of this file downwards"),
+        ("exclude = ['!a']", "'!a'", "nothing is taken back"),
+        ("exclude = ['']", "''", "this names nothing"),
+        ("exclude = ['./']", "'./'", "this names nothing"),
+        ("exclude = ['a//b']", "'a//b'", "this names nothing"),
         ("[veiwer]\nstanding = ['1 in', '2 in']", "veiwer", "the nearest is viewer"),
         ("viewer.standing = ['60 in']", "['60 in']", "two values are due here"),
         ("viewer.standing = ['69 in', '56 in']", "['69 in', '56 in']", "the smaller of the two comes first"),
@@ -179,6 +196,7 @@ def test_folder_sections_go_before_what_is_said_for_all(tmp_path: Path) -> None:
         [folders."kitchens/painted/".screws]
         coarse-gauge = 11
         """
+    (tmp_path / "kitchens" / "painted").mkdir(parents=True)
     gauges = [
         settings_from(tmp_path, text, plan).screws.gauges
         for plan in ("a.plan", "kitchens/a.plan", "kitchens/painted/x/a.plan", "kitchens_2/a.plan")
@@ -197,12 +215,47 @@ def test_folder_sections_go_before_what_is_said_for_all(tmp_path: Path) -> None:
         ("x/old", "x/old/y/a.plan", True),
         ("x/old", "y/x/old/a.plan", False),
         ("/x/", "x/a.plan", True),
-        ("", "a.plan", False),
+        ("./x", "x/a.plan", True),
+        ("[!a].plan", "b.plan", True),
     ],
 )
 def test_what_is_excluded(tmp_path: Path, pattern: str, name: str, out: bool) -> None:
     (tmp_path / "planlint.toml").write_text(f"exclude = ['{pattern}']", encoding="utf-8")
     assert Shop().left_out(str(tmp_path / name)) is out
+
+
+@pytest.mark.parametrize(
+    ("said", "marked", "near"),
+    [
+        ("paintd", "paintd", "; the nearest is painted"),
+        ("Painted", "Painted", "; the nearest is painted"),
+        ("kitchens/oakk", '"kitchens/oakk"', "; the nearest is kitchens/oak"),
+        ("kitchns/oak", '"kitchns/oak"', "; the nearest is kitchens/oak"),
+        ("nowhere", "nowhere", ""),
+        ("a.plan", '"a.plan"', ""),  # A plan is no folder.
+    ],
+)
+def test_folder_that_is_not_there_is_told(tmp_path: Path, said: str, marked: str, near: str) -> None:
+    for folder in ("painted", "kitchens/oak"):
+        (tmp_path / folder).mkdir(parents=True)
+    (tmp_path / "a.plan").write_text(FAULTY)
+    text = f"[folders.{marked}.rules]\nmisfit = 'off'\n[folders.\"kitchens/oak/\".rules]\nmisfit = 'off'\n"
+    with pytest.raises(SettingsBroken) as broken:
+        settings_from(tmp_path, text)
+    [mistake] = broken.value.mistakes
+    assert mistake.says == f"there is no folder {said} beside this file{near}"
+    assert text[slice(*mistake.span)] == marked
+
+
+def test_where_nobody_can_look_no_folder_is_called_missing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def denied(_: object) -> None:
+        raise PermissionError
+
+    monkeypatch.setattr(os, "scandir", denied)
+    found = settings_from(tmp_path, "[folders.paintd.rules]\nmisfit = 'off'\n", "paintd/a.plan")
+    assert found.grades == {"misfit": "off"}
 
 
 @pytest.mark.skipif(not hasattr(os, "symlink") or not hasattr(os, "mkfifo"), reason="needs links and pipes")
@@ -293,8 +346,7 @@ def test_the_command_tells_where_each_value_comes_from(
     Path("a.plan").write_text(FAULTY, encoding="utf-8")
     assert main(["settings", "a.plan"]) == 0
     out = capsys.readouterr().out
-    assert "200 mm; planlint.toml, line 2" in out
-    assert "8 diameters" not in out
+    assert 'rules.wide-spacing.spacing = "200 mm"  # planlint.toml, line 2' in out
     assert "ANSUR II (2012)" in out
     Path("planlint.toml").write_text("[rules.wide-spacing]\nspaceing = '200 mm'\n", encoding="utf-8")
     assert main(["settings", "a.plan"]) == 2
@@ -304,6 +356,187 @@ def test_the_command_tells_where_each_value_comes_from(
     assert "the nearest is spacing" in captured.out + captured.err
     assert main(["settings", "none.plan"]) == 2
     assert "there is no file or folder none.plan" in capsys.readouterr().err
+
+
+CHANGED = """
+exclude = ["old/*",  # said
+  'a_*.plan']
+most-items = 500
+[rules]
+lone-screw = "off"
+misfit.grade = "advice"
+hole-in-sight.share-of-eyes = "5 %"
+thread-mismatch.specific-gravity = 0.5
+near-end."advised end distance" = 4
+close-spacing.advised-spacing = "1 diameter"
+wide-spacing = { spacing = "7 1/3 in", grade = "stop" }
+askew.angle = 0.3
+[drilling]
+angle = 14
+bit-diameter = "9.5 mm"
+setback-ratio = 0.7
+[viewer]
+standing = ["56 in", "5 ft 9 in"]
+distances = ["1 ft", "333 mm"]
+[screws]
+lengths = ["32 mm", "1-1/2 in"]
+coarse-gauge = 10
+fine-gauge = "No. 6"
+[humidity]
+range = [35, '65 %']
+[stock]
+kept = ["douglas fir, 2x4, 8 ft", 'birch plywood, 3/4 thick, 48 x 96']
+"""
+
+
+def in_effect(settings: Settings) -> dict[str, Any]:
+    """Everything that settings come to, said or not; a length the same in inches and in millimetres."""
+
+    def rounded(value: Any) -> Any:
+        if isinstance(value, tuple):
+            return tuple(map(rounded, value))
+        return round(value, 8) if isinstance(value, float) else value
+
+    rules = every_rule()
+    screws, stock = settings.screws, settings.stock
+    values = {
+        **{name: settings.grades.get(name, rule.grade.word) for name, rule in rules.items()},
+        **{
+            f"{name} {limit}": float(rule.limit(limit, settings))
+            for name, rule in rules.items()
+            for limit in rule.limits
+        },
+        **vars(settings.profile),
+        **vars(settings.viewer),
+        **vars(screws),
+        "gauges": tuple(sorted(screws.gauges)),
+        "humidity": settings.humidity,
+        "stock": tuple(
+            (each.material, each.length, each.width, each.thickness, each.nominal) for each in stock
+        ),
+        "most items": settings.most_items,
+    }
+    return {name: rounded(value) for name, value in values.items()}
+
+
+def listing(capsys: pytest.CaptureFixture[str], *plan: str) -> list[str]:
+    """The settings that the command tells, without its remarks."""
+    capsys.readouterr()
+    assert main(["settings", *plan]) == 0
+    out = capsys.readouterr().out
+    return [
+        line.partition("  # ")[0].rstrip() for line in out.splitlines() if line and not line.startswith("#")
+    ]
+
+
+@pytest.fixture(name="shop_folder")
+def folder_of_a_shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Where the command is called; no terminal tells its width."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("COLUMNS", raising=False)
+    return tmp_path
+
+
+@pytest.mark.parametrize("said", ["", CHANGED], ids=["the usual settings", "every kind changed"])
+@pytest.mark.parametrize("columns", ["40", "100", "300"])
+def test_what_the_command_tells_can_be_written_back(
+    shop_folder: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    said: str,
+    columns: str,
+) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+    before = settings_from(shop_folder, said) if said else Settings()
+    told = listing(capsys)
+    after = settings_from(shop_folder, "\n".join(told))
+    assert in_effect(after) == in_effect(before)
+    assert listing(capsys) == told
+    assert Shop().left_out(str(shop_folder / "a_b.plan")) is bool(said)
+    assert len(told) > 80
+    for line in told:  # Each for itself can be copied too.
+        settings_from(shop_folder, line)
+
+
+def test_the_command_tells_every_setting_there_is(
+    shop_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert shop_folder
+    keys = {line.partition(" = ")[0] for line in listing(capsys)}
+    for name, rule in every_rule().items():
+        assert f"rules.{name}.grade" in keys
+        assert keys >= {f"rules.{name}.{limit.replace(' ', '-')}" for limit in rule.limits}
+    for table, field in Whole.model_fields.items():
+        inner = getattr(field.annotation, "model_fields", None)
+        if table not in {"rules", "folders"}:
+            assert (
+                keys >= {f"{table}.{each.alias}" for each in inner.values()} if inner else field.alias in keys
+            )
+
+
+def test_limits_are_told_with_their_unit(shop_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (shop_folder / "planlint.toml").write_text("[rules.lone-screw]\nscrews = 3\n[drilling]\nangle = 14\n")
+    told = listing(capsys)
+    assert 'rules.lone-screw.screws = "3 screws"' in told
+    assert 'drilling.angle = "14 degrees"' in told
+
+
+def test_the_eye_height_of_a_plan_is_told_as_its_own(
+    shop_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (shop_folder / "a.plan").write_text(FAULTY.replace("unit inch", "unit inch\n    eye height 5 ft"))
+    (shop_folder / "b.plan").write_text(FAULTY)
+    (shop_folder / "c.plan").write_text(
+        FAULTY.replace("unit inch", "unit inch\n    eye height 5 ft") + "nonsense\n"
+    )
+    assert 'viewer.standing = ["60 in", "60 in"]' in listing(capsys, "a.plan")
+    assert main(["settings", "a.plan"]) == 0
+    assert "# a.plan, line 3: its eye height" in capsys.readouterr().out
+    for plan in ("b.plan", "c.plan"):
+        assert 'viewer.standing = ["1421 mm", "1753 mm"]' in listing(capsys, plan)
+    assert main(["settings", "c.plan"]) == 0
+    assert "c.plan has mistakes in it: an eye height of its own is not told" in capsys.readouterr().out
+
+
+def test_what_is_excluded_and_what_is_not_in_force_is_told(
+    shop_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (shop_folder / "inner" / "old").mkdir(parents=True)
+    for name in ("a.plan", "inner/a.plan", "inner/old/a.plan"):
+        (shop_folder / name).write_text(FAULTY)
+    (shop_folder / "planlint.toml").write_text("exclude = ['a.plan']")
+    (shop_folder / "inner" / "planlint.toml").write_text("exclude = ['old/*']")
+
+    def head(path: str) -> str:
+        assert main(["settings", path]) == 0
+        return " ".join(capsys.readouterr().out.split("exclude =")[0].replace("#", "").split())
+
+    not_in_force = " planlint.toml is not in force here: the nearest file counts, and no other."
+    assert "a.plan is excluded: commands on a folder pass it over." in head("a.plan")
+    assert not_in_force not in head("a.plan")
+    assert not_in_force in head("inner/a.plan")
+    assert "excluded" not in head("inner/a.plan")
+    assert "inner/old/a.plan is excluded" in head("inner/old/a.plan")
+    assert "inner/old is excluded" in head("inner/old")
+    (shop_folder / "inner" / ".git").mkdir()  # What lies outside of a repository has no say in it anyway.
+    assert not_in_force not in head("inner/a.plan")
+
+
+def test_settings_in_the_readme_are_read(tmp_path: Path) -> None:
+    text = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
+    text = text.split("<!-- settings -->")[1].split("```")[1].removeprefix("toml\n")
+    (tmp_path / "painted").mkdir()
+    found = settings_from(tmp_path, text, "painted/a.plan")
+    assert found.grades == {"unstocked-screw": "off", "hole-in-sight": "advice"}
+    assert found.humidity != Settings().humidity
+    assert len(found.stock) == 2
+
+
+@given(st.floats(0.001, 11_999), st.sampled_from(["in", "degrees", "screws", "of all eyes", "diameters"]))
+def test_a_number_in_words_reads_back_as_itself(value: float, unit: str) -> None:
+    value = value / 12_000 if unit == "of all eyes" else round(value) if unit == "screws" else value
+    read = tomllib.loads(f"x = {with_unit(value, unit)}")["x"]
+    assert _in_unit(read, unit) == pytest.approx(value, rel=1e-6, abs=1e-10)
 
 
 def test_pydantic_waits_for_a_settings_file(tmp_path: Path) -> None:

@@ -16,8 +16,11 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from time import monotonic
+from types import TracebackType
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
+from planlint.checks.spent import TimeSpent, alarm, memory_ran_out
 from planlint.findings.finding import GRADE_BY_WORD, Finding
 from planlint.findings.rulebook import Limit, Rule, read_page, rule_book
 
@@ -25,13 +28,27 @@ if TYPE_CHECKING:
     from planlint.geometry.piece import Piece
 
 GROUP = "planlint.rules"
+OWN = "the workshop's own rule"
+"""How everything begins that is told of them."""
+_SECONDS_TO_LOAD = 10.0
+"""Basis: our own judgement; a module that only says what its checks are takes far less."""
+_PACKAGE = Path(__file__).parent.parent
 _Check = Callable[["Piece", Rule], Iterator[Finding]]
+
+
+class OwnRuleFailed(Exception):  # noqa: N818 - says what happened
+    """An own rule raised something, or gave what is no finding; the message says what, and where in its own code."""
+
+
+class _Unusable(ValueError):  # noqa: N818 - likewise
+    """An own rule cannot be used; the message says why, in words for its author."""
 
 
 @dataclass(frozen=True)
 class OwnRule(Rule):
     """A rule whose file lies in another package."""
 
+    without_limits: ClassVar[str] = OWN
     file: Path = Path()
 
     @cached_property
@@ -49,23 +66,34 @@ class OwnRules(NamedTuple):
 
 @cache
 def own_rules() -> OwnRules:
-    """The rules that installed packages bring, in the order of their names. Never raises for one of them."""
+    """The rules that installed packages bring, in the order of their names.
+
+    Never raises for one of them but ``MemoryError``, where there is too little to load it.
+    """
     rules: dict[str, Rule] = {}
     checks: dict[str, _Check] = {}
-    faults: list[tuple[str, str]] = []
+    faults: dict[str, str] = {}
     for name, value in sorted(_entries()):
+        start = monotonic()
         try:
             if name in rule_book():
-                raise ValueError("a rule of this name is in the book already")
+                raise _Unusable("a rule of this name is in the book already")
             if name in rules:
-                raise ValueError("two packages bring a rule of this name")
-            check, file = _load(value)
-            rules[name] = _rule(name, file)
-            checks[name] = _guarded(check)
+                raise _Unusable("two packages bring a rule of this name")
+            with alarm(_SECONDS_TO_LOAD):
+                check, folder = _load(value)
+                rule = _rule(name, folder)
+            rules[name], checks[name] = rule, _guarded(check, folder)
+        except _Unusable as problem:
+            faults[name] = str(problem)
+        except TimeSpent as problem:
+            took = f"{monotonic() - start:.1f} seconds{_place(problem.__traceback__)}"
+            faults[name] = f"loading it was stopped after {took}"
         except (Exception, SystemExit) as problem:  # Whatever a package of somebody else's does.
-            detail = " ".join(str(problem).split())[:200]
-            faults.append((name, f"{type(problem).__name__}: {detail}" if detail else type(problem).__name__))
-    return OwnRules(rules, checks, tuple(faults))
+            if memory_ran_out(problem):
+                raise MemoryError from problem
+            faults[name] = _told(problem, _place(problem.__traceback__))
+    return OwnRules(rules, checks, tuple(faults.items()))
 
 
 def every_rule() -> Mapping[str, Rule]:
@@ -96,32 +124,77 @@ def _load(value: str) -> tuple[_Check, Path]:
     for attribute in attributes.strip().split("."):
         check = getattr(check, attribute)
     if not callable(check):
-        raise TypeError(f"{value} is no function")
+        raise _Unusable(f"{value} is no function")
     if not module.__file__:
-        raise TypeError(f"{module_name} lies in no folder")
+        raise _Unusable(f"{module_name} lies in no folder")
     return check, Path(module.__file__).parent
 
 
-def _guarded(check: _Check) -> _Check:
-    """The check, held to what a check may do: yield findings of its rule, or raise an ``Exception``."""
+def _guarded(check: _Check, folder: Path) -> _Check:
+    """The check, held to what a check may do: yield findings of its rule, or raise ``OwnRuleFailed``."""
 
     def guarded(piece: Piece, rule: Rule) -> Iterator[Finding]:
         try:
             for finding in check(piece, rule):
                 if not isinstance(finding, Finding) or finding.rule != rule.name:
-                    raise TypeError("it gave something that is no finding of its rule")
+                    raise OwnRuleFailed(f"it gave something that is no finding of its rule{_start(check)}")
                 yield finding
-        except SystemExit as problem:
-            raise RuntimeError("it tried to end the program") from problem
+        except TimeSpent as problem:
+            raise TimeSpent(_place(problem.__traceback__, folder)) from problem
+        except OwnRuleFailed:
+            raise
+        except (Exception, SystemExit) as problem:
+            if memory_ran_out(problem):
+                raise MemoryError from problem
+            where = _place(problem.__traceback__, folder) or _start(check)
+            if isinstance(problem, SystemExit):
+                raise OwnRuleFailed(f"it tried to end the program{where}") from problem
+            raise OwnRuleFailed(_told(problem, where)) from problem
 
     return guarded
 
 
+def _told(problem: BaseException, where: str) -> str:
+    detail = " ".join(str(problem).split())
+    detail = f": {detail[:200]}{'…' if len(detail) > 200 else ''}" if detail else ""
+    return f"{type(problem).__name__}{where}{detail}"
+
+
+def _place(at: TracebackType | None, folder: Path | None = None) -> str:
+    """The innermost place of a failure in its author's code: in a folder, else wherever it is not ours."""
+    near = far = ""
+    while at:
+        file = Path(at.tb_frame.f_code.co_filename)
+        where = f" in {file}, line {at.tb_lineno}"
+        if folder and folder in file.parents:
+            near = where
+        elif _PACKAGE not in file.parents and not file.name.startswith("<"):
+            far = where
+        at = at.tb_next
+    return near or far
+
+
+def _start(check: _Check) -> str:
+    """Where a check begins, as far as it is a plain function."""
+    code = getattr(check, "__code__", None)
+    return f" in {code.co_filename}, line {code.co_firstlineno}" if code else ""
+
+
 def _rule(name: str, folder: Path) -> Rule:
-    from planlint.findings.pages import check_page  # noqa: PLC0415 - pydantic: only where there are own rules
+    import tomllib  # noqa: PLC0415 - only where there are own rules
+
+    from planlint.findings.pages import check_page  # noqa: PLC0415 - pydantic: likewise
 
     file = folder / f"{name}.toml"
-    page = check_page(file.name, read_page(file))
+    try:
+        page = check_page(file.name, tomllib.loads(file.read_bytes().decode("utf-8")), called=str(file))
+    except OSError as problem:
+        raise _Unusable(f"its file {file} cannot be read: {problem.strerror}") from problem
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
+        says = str(problem)
+        raise _Unusable(f"its file {file} is not TOML: {says[:1].lower()}{says[1:]}") from problem
+    except ValueError as problem:
+        raise _Unusable(f"its file {problem}") from problem
     limits = {
         limit.name: Limit(limit.name, limit.value, limit.unit, limit.basis, limit.source, limit.sense)
         for limit in page.limit

@@ -7,11 +7,11 @@ Memory is limited where the system tells how much a process has (Linux); elsewhe
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
-from contextlib import contextmanager
-from types import FrameType
-from typing import NamedTuple, NoReturn
+from contextlib import contextmanager, nullcontext
+from typing import NamedTuple
+
+from planlint.checks.spent import address_space, alarm, memory_ran_out
 
 GRACE = 1.1
 """How much longer than its time a plan has before it is taken away. Basis: our own judgement."""
@@ -27,38 +27,19 @@ class Budget(NamedTuple):
 DEFAULT_BUDGET = Budget()
 
 
-class TimeSpent(BaseException):
-    """The plan's time is over. Not an ``Exception``: no check may catch it."""
-
-
 @contextmanager
 def within(budget: Budget) -> Iterator[None]:
     """Hold what runs inside to a budget: ``TimeSpent`` or ``MemoryError`` where it is spent.
 
     Both limits are the whole process's, so they are set in its main thread only.
     """
-    import signal  # noqa: PLC0415
-
-    def over(_signal: int, _frame: FrameType | None) -> NoReturn:
-        raise TimeSpent
-
-    try:
-        before = signal.signal(signal.SIGALRM, over)
-    except (AttributeError, ValueError):  # A system without alarms, or not the main thread.
+    with alarm(budget.seconds * GRACE) as rings, _memory(budget.megabytes) if rings else nullcontext():
         yield
-        return
-    signal.setitimer(signal.ITIMER_REAL, budget.seconds * GRACE)
-    try:
-        with _memory(budget.megabytes):
-            yield
-    finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-        signal.signal(signal.SIGALRM, before)
 
 
 @contextmanager
 def _memory(megabytes: int) -> Iterator[None]:
-    now = _address_space()
+    now = address_space()
     if not now:
         yield
         return
@@ -70,14 +51,9 @@ def _memory(megabytes: int) -> Iterator[None]:
     resource.setrlimit(resource.RLIMIT_AS, (min(limits), hard))
     try:
         yield
+    except Exception as problem:
+        if memory_ran_out(problem):  # To be seen only as long as the limit holds.
+            raise MemoryError from problem
+        raise
     finally:
         resource.setrlimit(resource.RLIMIT_AS, (soft, hard))
-
-
-def _address_space() -> int:
-    """Bytes of address space that this process has now; 0 where the system does not tell."""
-    try:
-        with open("/proc/self/statm", "rb") as file:  # noqa: PTH123 - once for each plan
-            return int(file.read().split()[0]) * os.sysconf("SC_PAGE_SIZE")
-    except (OSError, ValueError, AttributeError):
-        return 0

@@ -76,6 +76,13 @@ class Cache:
         self._used[key] = json.dumps(record, separators=(",", ":"))
         self._new = True
 
+    def __enter__(self) -> Cache:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """However a run ends: what it learnt until then is right."""
+        self.save()
+
     def save(self) -> None:
         """Write what was learnt, whole or not at all; a place that cannot be written to is left alone."""
         if not self._new or not self._secret:
@@ -160,7 +167,7 @@ def _mark_of_program() -> bytes:
     import sys  # noqa: PLC0415
     from importlib.util import find_spec  # noqa: PLC0415
 
-    from planlint.checks.own import own_files  # noqa: PLC0415
+    from planlint.checks.own import own_files, own_rules  # noqa: PLC0415
     from planlint.text.resources import resource  # noqa: PLC0415
 
     package = Path(__file__).parent.parent
@@ -171,6 +178,8 @@ def _mark_of_program() -> bytes:
         if spec and spec.origin:  # The version is written there.
             files.append(Path(spec.origin))
     mark = blake2b(sys.version.encode(), digest_size=16)
+    # What a rule of somebody else's needs may come and go without a change to its own files.
+    mark.update(repr(own_rules().faults).encode())
     for file in sorted(set(files)):
         mark.update(file.name.encode() + b"\0" + file.read_bytes() + b"\0")
     return mark.digest()

@@ -12,7 +12,7 @@ from planlint.collection.work import inspect_watched, start_worker
 
 _ENDED = (
     "inspecting this plan ended the process that did it, by time or memory: it was not inspected. "
-    "Divide the plan into smaller ones."
+    "Divide the plan into smaller ones, or allow more by --most-seconds or --most-memory."
 )
 
 

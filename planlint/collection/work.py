@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
 
-from planlint.collection.budget import GRACE, Budget, TimeSpent, within
+from planlint.checks.spent import TimeSpent
+from planlint.collection.budget import GRACE, Budget, within
 from planlint.collection.record import Record, record_of
 from planlint.collection.task import Task, troubled
 from planlint.findings.finding import Finding, Repair
@@ -48,6 +49,8 @@ def inspect_within_budget(task: Task) -> Inspection:
         return _with_fixes(inspection, task) if task.fixes else inspection
     except TimeSpent:
         trouble = Trouble("time", out_of("time", task.budget))
+    except MemoryError:
+        trouble = Trouble("memory", out_of("memory", task.budget))
     except Exception as problem:
         trouble = our_fault("inspecting", problem)
     return troubled(task.called, trouble, read if isinstance(read, PlanText) else None)

@@ -1,7 +1,7 @@
 """``planlint COMMAND …``: what the builder types, and the exit status.
 
 0 clean, 1 something found, 2 a plan could not be read or inspected whole, or the call is wrong; a run that
-is broken off ends with 130 (Ctrl-C) or 141 (nobody reads its output any more).
+is broken off ends with 130 (Ctrl-C), 143 (it was asked to end) or 141 (nobody reads its output any more).
 """
 
 from __future__ import annotations
@@ -10,7 +10,8 @@ import argparse
 import gc
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import NoReturn
 
 from planlint import __version__
@@ -18,7 +19,11 @@ from planlint.command.call import CallWrong
 from planlint.command.collection import add_inspect, add_join, add_ledger
 from planlint.model.nearest import nearest
 
-OK, FOUND, NOT_READ, STOPPED, NO_READER = 0, 1, 2, 130, 141
+OK, FOUND, NOT_READ, STOPPED, NO_READER, ENDED = 0, 1, 2, 130, 141, 143
+
+
+class _Ended(KeyboardInterrupt):
+    """Somebody asked this process to end."""
 
 
 class _Parser(argparse.ArgumentParser):
@@ -39,14 +44,15 @@ def main(argv: list[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
     try:
-        status = _run(words)
-        sys.stdout.flush()
+        with _heed_the_end():
+            status = _run(words)
+            sys.stdout.flush()
     except CallWrong as problem:
         print(f"planlint: {problem}", file=sys.stderr)
         status = NOT_READ
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as stop:
         print("planlint: stopped before the end", file=sys.stderr)
-        status = STOPPED
+        status = ENDED if isinstance(stop, _Ended) else STOPPED
     except BrokenPipeError:
         _drop_output()
         status = NO_READER
@@ -60,6 +66,25 @@ def main(argv: list[str] | None = None) -> int:
         print(f"planlint: {our_fault('this run', problem).says}", file=sys.stderr)
         status = NOT_READ
     return status
+
+
+@contextmanager
+def _heed_the_end() -> Iterator[None]:
+    """A process that is asked to end does so as with Ctrl-C: what it learnt is kept, and no process stays behind."""
+    import signal  # noqa: PLC0415
+
+    def end(_number: int, _frame: object) -> NoReturn:
+        raise _Ended
+
+    try:
+        before = signal.signal(signal.SIGTERM, end)
+    except ValueError:  # Not the main thread.
+        yield
+        return
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
 
 
 def _drop_output() -> None:
@@ -131,19 +156,22 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
 
 
 def _rules(call: argparse.Namespace) -> int:
-    from planlint.checks.own import every_rule  # noqa: PLC0415
+    from planlint.checks.own import every_rule, own_rules  # noqa: PLC0415
     from planlint.reports.page import Page  # noqa: PLC0415
-    from planlint.reports.rules import write_catalogue, write_rule  # noqa: PLC0415
+    from planlint.reports.rules import write_catalogue, write_rule, write_unusable  # noqa: PLC0415
 
-    rules = every_rule()
+    rules, faults = every_rule(), dict(own_rules().faults)
     if call.name is None:
         if call.cases:
             raise CallWrong("--cases needs the name of a rule")
-        write_catalogue(Page(), rules)
+        write_catalogue(Page(), rules, faults.items())
     elif call.name in rules:
         write_rule(Page(), rules[call.name], cases=call.cases)
+    elif call.name in faults:
+        write_unusable(Page(), call.name, faults[call.name])
+        return NOT_READ
     else:
-        hint = _nearest(call.name, rules, "`planlint rules` lists them")
+        hint = _nearest(call.name, [*rules, *faults], "`planlint rules` lists them")
         raise CallWrong(f"there is no rule {_quoted(call.name)}; {hint}")
     return OK
 

@@ -101,6 +101,7 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
         wish.wants,
         telling.pick if asks else lambda step: step.changes,
         _ASKED_INSPECTIONS if asks else MOST_INSPECTIONS,
+        asked=asks,
     )
     if not mending.before.whole:
         telling.unread(mending.before)
@@ -174,9 +175,11 @@ class _Text(_Telling):
         self._head(step.before.path)
         kept = []
         for change in step.changes:
+            if change.asks and self.rest:  # "All the rest" is all that is sure.
+                continue
             write_change(self.page, step.before, change)
             self.page.flush()
-            answer = "yes" if self.rest else _ask()
+            answer = "yes" if self.rest else _ask(_ONLY_YOU if change.asks else "")
             if answer == "stop":
                 self.stopped = True
                 break
@@ -226,11 +229,14 @@ class _Text(_Telling):
         page.flush()
 
 
-def _ask() -> str:
+_ONLY_YOU = "This takes screws away, or changes the stock or the size of the piece: you decide. "
+
+
+def _ask(first: str = "") -> str:
     """The builder's answer: yes, no, all or stop; the first letter will do."""
     while True:
         try:
-            said = input("    Make this change? yes, no, all the rest, or stop: ").strip().lower()
+            said = input(f"    {first}Make this change? yes, no, all the rest, or stop: ").strip().lower()
         except EOFError:
             return "stop"
         for word in ("yes", "no", "all", "stop"):

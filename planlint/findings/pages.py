@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
@@ -67,12 +67,53 @@ class RulePage(_Strict):
         return self
 
 
-def check_page(file_name: str, page: object) -> RulePage:
-    """The page of ``rules/FILE_NAME``, checked. Raises ``ValueError`` that says what is wrong in which file."""
+_MOST_TOLD = 5
+
+
+def check_page(file_name: str, page: object, *, called: str = "") -> RulePage:
+    """The page of ``rules/FILE_NAME``, checked. Raises ``ValueError`` that says what is wrong in which file.
+
+    A rule file that lies elsewhere is ``called`` by its path.
+    """
+    called = called or f"rules/{file_name}"
     try:
         checked = RulePage.model_validate(page)
     except ValidationError as problem:
-        raise ValueError(f"rules/{file_name}: {problem}") from problem
+        wrong = [_plainly(error) for error in problem.errors(include_url=False)]
+        more = f"; and {len(wrong) - _MOST_TOLD} more" if len(wrong) > _MOST_TOLD else ""
+        raise ValueError(f"{called}: {'; '.join(wrong[:_MOST_TOLD])}{more}") from problem
     if file_name != f"{checked.name}.toml":
-        raise ValueError(f"rules/{file_name}: the rule inside is named {checked.name}")
+        raise ValueError(f"{called}: the rule inside is named {checked.name}")
     return checked
+
+
+def _plainly(error: Any) -> str:
+    """One mistake of a page: its key, and what is wrong there."""
+    words = [f"no. {each + 1}" if isinstance(each, int) else str(each) for each in error["loc"]]
+    where = " ".join(words) or "the whole file"
+    kind = error["type"]
+    if kind == "value_error":
+        says = str(error["ctx"]["error"])
+        return says if not words else f"{where}: {says}"
+    if kind == "literal_error":
+        return f"{where} must be one of {error['ctx']['expected']}"
+    if kind == "string_pattern_mismatch" and words[-1] == "name":
+        return "name must be small letters with hyphens between words, such as no-oak"
+    return f"{where} {_WRONG.get(kind, 'is wrong: ' + error['msg'])}"
+
+
+_WRONG = {
+    "missing": "is missing",
+    "extra_forbidden": "is no key of a rule file",
+    "string_type": "must be words in quotes",
+    "string_too_short": "must not be empty",
+    "string_pattern_mismatch": "must not be empty",
+    "int_type": "must be a whole number",
+    "int_from_float": "must be a whole number",
+    "int_parsing": "must be a whole number",
+    "float_type": "must be a number",
+    "float_parsing": "must be a number",
+    "finite_number": "must be a finite number",
+    "list_type": "must be a list",
+    "model_type": "must be a table with keys of its own",
+}

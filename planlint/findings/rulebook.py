@@ -17,7 +17,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 from zlib import adler32, crc32
 
 from planlint.findings.finding import GRADE_BY_WORD, Finding, Grade, Repair
@@ -70,6 +70,8 @@ class Rule:
     grade: Grade
     order: int
     limits: Mapping[str, Limit]
+    without_limits: ClassVar[str] = "geometry"
+    """What a finding rests on where neither it nor a limit says so."""
 
     def limit_of(self, name: str) -> Limit:
         """A limit with its unit and basis, as the rule's file has it."""
@@ -97,7 +99,7 @@ class Rule:
         """A finding of this rule; ``measured`` and ``limit`` are values in ``unit``.
 
         ``basis`` may be the name of one of the rule's limits, whose basis is then told, or any other words.
-        Where it is not given, the basis is that of the rule's first limit, or ``geometry`` where it has none.
+        Where it is not given, the basis is that of the rule's first limit, or ``without_limits`` where it has none.
         ``grade`` is the rule's own unless given.
         """
         named = self.limits.get(basis) if basis else next(iter(self.limits.values()), None)
@@ -111,7 +113,7 @@ class Rule:
             None if measured is None else float(measured),
             None if limit is None else float(limit),
             unit,
-            named.told if named else (basis or "geometry"),
+            named.told if named else (basis or self.without_limits),
             tuple(Repair(repair) if isinstance(repair, str) else repair for repair in repairs),
         )
 

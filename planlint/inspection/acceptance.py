@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
@@ -52,7 +53,12 @@ def apply_acceptances(
         targets = (finding.joint, *finding.parts) if finding.joint else finding.parts
         matching = [number for target in targets for number in wanted.get((finding.rule, target), ())]
         used.update(matching)
-        (accepted if matching else standing).append(finding)
+        if matching:
+            reasons = (plan.acceptances[number].reason for number in matching)
+            reason = next((words for words in reasons if words and words.strip()), None)
+            accepted.append(replace(finding, reason=reason))
+        else:
+            standing.append(finding)
     standing.extend(_about_acceptances(plan, used, rules))
     return Sorted(standing, accepted)
 
@@ -75,12 +81,22 @@ def _about_acceptances(plan: Plan, used: set[int], rules: Mapping[str, Rule]) ->
     names: dict[str, object] = {}
     for number, acceptance in enumerate(plan.acceptances):
         joint, parts = _place(plan, acceptance)
-        if number not in used and (rule := rules.get(STALE)):
+        stale = rules.get(STALE) if number not in used else None
+        if stale and acceptance.rule not in rules:
+            yield stale.finding(
+                span=acceptance.span,
+                joint=joint,
+                parts=parts,
+                says=f"no rule called {acceptance.rule} is known here, so this line accepts nothing.",
+                repairs=_instead_of(acceptance.rule, rules, offers),
+                basis="judgement",
+            )
+        elif stale:
             names = names or {**_joins_by_target(plan), **plan.part_by_name}
             target = acceptance.target
             known = target in names
             near = None if known else offers.nearest(target, names)
-            yield rule.finding(
+            yield stale.finding(
                 span=acceptance.span,
                 joint=joint,
                 parts=parts,
@@ -102,6 +118,18 @@ def _about_acceptances(plan: Plan, used: set[int], rules: Mapping[str, Rule]) ->
                 repairs=['Say why at the end of the line: because "…".'],
                 basis="judgement",
             )
+
+
+def _instead_of(word: str, rules: Mapping[str, Rule], offers: Offers) -> Iterator[str]:
+    """What to do about the name of a rule that is not known: it is misspelt, or a package brings it elsewhere."""
+    near = offers.nearest(word, rules)
+    if near is None:  # `tip-thru`: the one rule that has a word of it.
+        words = {*word.split("-")}
+        alike = [name for name in rules if words & {*name.split("-")}]
+        near = alike[0] if len(alike) == 1 else None
+    if near:
+        yield f"Correct the name: the nearest is {near}."
+    yield "Install the package that brings a rule of this name, or take this line out of the plan."
 
 
 def _place(plan: Plan, acceptance: Acceptance) -> tuple[str | None, tuple[str, ...]]:

@@ -6,15 +6,14 @@ import gc
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
-from time import monotonic
 
-from planlint.checks import registry
-from planlint.checks.own import every_rule, own_rules
+from planlint.checks.own import every_rule
 from planlint.findings.finding import GRADE_BY_WORD, Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece, no_hurry
-from planlint.inspection.acceptance import OWN_RULES, apply_acceptances
-from planlint.inspection.result import About, Inspection, Trouble, in_text, our_fault
+from planlint.inspection.acceptance import apply_acceptances
+from planlint.inspection.checking import Clock, check_all
+from planlint.inspection.result import About, Inspection, in_text, our_fault
 from planlint.language.reader import read
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Plan
@@ -23,10 +22,6 @@ from planlint.text.source import Mistake, PlanText, Span
 
 BUDGET = 60.0
 """Seconds that one plan may take before its inspection is given up. Basis: our own judgement."""
-
-
-class _OutOfTime(Exception):  # noqa: N818 - it is no error of the program
-    """The plan's time is over."""
 
 
 def inspect_text(source: PlanText, settings: Settings | None = None, budget: float = BUDGET) -> Inspection:
@@ -51,7 +46,7 @@ def _collector_at_rest() -> Iterator[None]:
 
 
 def _inspect(source: PlanText, settings: Settings | None, budget: float) -> Inspection:
-    deadline = monotonic() + budget
+    clock = Clock(budget)
     settings = settings or Settings()
     try:
         plan, mistakes = understand(source, settings)
@@ -61,64 +56,41 @@ def _inspect(source: PlanText, settings: Settings | None, budget: float) -> Insp
     if mistakes or plan is None:
         unread = tuple(dict.fromkeys(sorted(mistakes))) or (_nothing_read(source),)
         return Inspection(source.path, source, unread=unread)
-    return _check(source, plan, settings, rules, deadline)
+    return _check(source, plan, settings, rules, clock)
 
 
 def understand(source: PlanText, settings: Settings) -> tuple[Plan | None, list[Mistake]]:
     """The plan that a text says, and the mistakes in it; unless there are none the plan is only part of it."""
     tree, mistakes = read(source)
-    plan, more = elaborate(tree, settings, frozenset(every_rule()))
+    plan, more = elaborate(tree, settings)
     return plan, [*mistakes, *more]
 
 
 def _check(
-    source: PlanText, plan: Plan, settings: Settings, rules: Mapping[str, Rule], deadline: float
+    source: PlanText, plan: Plan, settings: Settings, rules: Mapping[str, Rule], clock: Clock
 ) -> Inspection:
-    def tick() -> None:
-        if monotonic() > deadline:
-            raise _OutOfTime
-
     try:
-        piece = Piece(plan, settings, tick)
+        piece = Piece(plan, settings, clock.tick)
         _ = piece.placement
     except Exception as problem:  # Every check would fail on it: said once.
         return Inspection(source.path, source, crashed=(our_fault("placing the parts", problem),))
 
-    found: list[Finding] = []
-    crashed: list[Trouble] = []
-    own = own_rules()
     off = frozenset(name for name, grade in settings.grades.items() if grade == "off")
     rules = _graded(rules, settings.grades) if settings.grades else rules
-    checks = [(name, check) for name, check in registry.CHECKS.items() if name not in OWN_RULES]
-    checks += own.checks.items()
-    checks = [each for each in checks if each[0] not in off] if off else checks
-    crashed.extend(_not_brought(name, says) for name, says in own.faults)
-    for number, (name, check) in enumerate(checks):
-        try:
-            for finding in check(piece, rules[name]):
-                found.append(finding)
-                tick()
-        except _OutOfTime:
-            pass  # Told below, with the rules that were not checked.
-        except Exception as problem:
-            crashed.append(
-                _own_fault(name, problem) if name in own.checks else our_fault(name, problem, (name,))
-            )
-        if monotonic() > deadline:
-            crashed.append(_out_of_time([name for name, _ in checks[number:]]))
-            break
+    checked = check_all(piece, rules, off, clock)
     piece.tick = no_hurry  # What is asked of the piece from here on is not held to the plan's time.
 
+    found = checked.found
     if settings.grades:
         found = [_regraded(finding, rules[finding.rule].grade, settings.grades) for finding in found]
-    unchecked = off.union(rule for trouble in crashed for rule in trouble.rules)
+    unchecked = off.union(rule for trouble in checked.crashed for rule in trouble.rules)
     standing, accepted = apply_acceptances(plan, found, rules, unchecked)
     return Inspection(
         source.path,
         source,
         findings=tuple(sorted(standing, key=in_text)),
         accepted=tuple(sorted(accepted, key=in_text)),
-        crashed=tuple(crashed),
+        crashed=tuple(checked.crashed),
         about=About(plan.title, plan.unit, len(plan.parts), len(plan.joins)),
         piece=piece,
     )
@@ -137,30 +109,6 @@ def _graded(rules: Mapping[str, Rule], grades: Mapping[str, str]) -> dict[str, R
 def _regraded(finding: Finding, most: Grade, grades: Mapping[str, str]) -> Finding:
     """Where a shop graded a rule, its milder findings are no graver than that."""
     return replace(finding, grade=most) if finding.rule in grades and finding.grade > most else finding
-
-
-def _own_fault(name: str, problem: Exception) -> Trouble:
-    """The failure of a workshop's own rule; a memory that ran out is not its fault alone."""
-    trouble = our_fault(name, problem, (name,))
-    if isinstance(problem, MemoryError):
-        return trouble
-    ours, theirs = (
-        "this is a fault of planlint, not of the plan",
-        "this is a fault of the workshop's own rule",
-    )
-    says = trouble.says.replace(ours, theirs)
-    return Trouble(name, says, (name,))
-
-
-def _not_brought(name: str, says: str) -> Trouble:
-    return Trouble(
-        name, f"the workshop's own rule {name} cannot be used ({says}): it was not checked", (name,)
-    )
-
-
-def _out_of_time(names: list[str]) -> Trouble:
-    says = f"the time for one plan ran out before these rules were checked: {', '.join(names)}. "
-    return Trouble("time", f"{says}Divide the plan into smaller ones.", tuple(names))
 
 
 def _nothing_read(source: PlanText) -> Mistake:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from planlint.checks.spent import memory_ran_out
 from planlint.findings.finding import Finding, Repair
 from planlint.text.source import Mistake, PlanText, Position, Span
 
@@ -89,9 +90,8 @@ def in_text(finding: Finding) -> tuple[int, str, int, str]:
 
 def our_fault(what: str, problem: Exception, rules: tuple[str, ...] = ()) -> Trouble:
     """Our own failure in one line, with the place in our code: what a report of it needs."""
-    if isinstance(problem, MemoryError):
-        says = f"the memory for one plan ran out at this: {what}. Divide the plan into smaller ones."
-        return Trouble("memory", says, rules)
+    if memory_ran_out(problem):
+        return ran_out("memory", f"ran out at this: {what}", rules)
     where = _NOWHERE
     at = problem.__traceback__
     while at:
@@ -106,3 +106,14 @@ def our_fault(what: str, problem: Exception, rules: tuple[str, ...] = ()) -> Tro
         f"{': ' if detail else ''}{detail}). Whatever else could be checked was checked.",
         rules,
     )
+
+
+def ran_out(what: str, how: str, rules: tuple[str, ...], *, divide: bool = True) -> Trouble:
+    """What a plan may take, time or memory, is spent; ``divide`` where smaller plans would help."""
+    option = f"--most-{'seconds' if what == 'time' else what}"
+    advice = (
+        f"Divide the plan into smaller ones, or allow more by {option}"
+        if divide
+        else f"Allow more by {option}"
+    )
+    return Trouble(what, f"the {what} for one plan {how}. {advice}.", rules)

@@ -28,7 +28,6 @@ from planlint.model.head import Head
 from planlint.model.joins import Waiting, name_joins, pockets_in, read_join
 from planlint.model.ledger import Ledger, Refusal
 from planlint.model.loops import TooMany, Unrolled, check_amount, unroll
-from planlint.model.nearest import nearest
 from planlint.model.parts import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
 from planlint.model.scope import Scope
@@ -53,14 +52,13 @@ POUNDS_PER_UNIT = {
 
 
 def elaborate(
-    tree: Tree, settings: Settings, known_rules: frozenset[str] = frozenset(), load: Loader | None = None
+    tree: Tree, settings: Settings, load: Loader | None = None
 ) -> tuple[Plan | None, list[Mistake]]:
     """The plan a tree stands for, with every mistake found on the way, in the order of their places.
 
     The plan holds what is left after broken statements are dropped; ``None`` where no part is left.
-    ``known_rules`` are the names that ``accept`` may use; any name goes where it is empty. ``load`` gives the files
-    that the plan uses; if not given, they are those of the settings. A file that holds only what others use is a
-    plan without parts.
+    ``load`` gives the files that the plan uses; if not given, they are those of the settings. A file that holds only
+    what others use is a plan without parts.
     """
     ledger = Ledger(tree.source)
     head = Head(ledger, tree.statements)
@@ -114,7 +112,7 @@ def elaborate(
             if isinstance(node, LoadLine):
                 loads.append(_load(workings, statement, node, within))
             else:
-                acceptances.append(_acceptance(statement, node, within, known_rules))
+                acceptances.append(_acceptance(statement, node, within))
         except Refusal as refusal:
             ledger.refuse(statement, refusal)
     ledger.leave()
@@ -161,19 +159,8 @@ def _load(workings: Workings, statement: Statement, node: LoadLine, scope: Scope
     return Load(part, node.amount * pounds, node.per_foot, statement.span)
 
 
-def _acceptance(
-    statement: Statement, node: AcceptLine, scope: Scope, known_rules: frozenset[str]
-) -> Acceptance:
-    rule = node.rule
-    if known_rules and rule.text not in known_rules:
-        near = nearest(rule.text, sorted(known_rules))
-        if near is None:  # `tip-thru`: the one rule that has a word of it.
-            words = {*rule.text.split("-")}
-            alike = [name for name in known_rules if words & {*name.split("-")}]
-            near = alike[0] if len(alike) == 1 else None
-        offer = f"; the nearest is {near}" if near else ""
-        raise Refusal(rule.start, rule.end, f"there is no rule called {rule.text}{offer}")
-    return Acceptance(rule.text, _filled_in(node.target, scope), node.reason, statement.span)
+def _acceptance(statement: Statement, node: AcceptLine, scope: Scope) -> Acceptance:
+    return Acceptance(node.rule.text, _filled_in(node.target, scope), node.reason, statement.span)
 
 
 def _filled_in(target: Word, scope: Scope) -> str:

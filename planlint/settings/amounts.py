@@ -45,18 +45,35 @@ def size(value: Any) -> float:
 
 
 def number(value: Any, word: str = "", example: str = "2.5") -> float:
-    """A number, plain or with its ``word`` behind it in quotes: ``2.5`` or ``"2.5 diameters"``."""
+    """A number, plain or with its ``word`` behind it in quotes: ``2.5``, ``"2.5 diameters"`` or ``"1 diameter"``."""
     if isinstance(value, str) and word:
         words = value.strip()
-        bare = words.removesuffix(word).strip()
-        if words.endswith(word) and _NUMBER.fullmatch(bare) and not number_problem(bare):
-            return float(amount_of(bare)[0])
+        for ending in (word, word.removesuffix("s")):
+            bare = words.removesuffix(ending).strip()
+            if words.endswith(ending) and _NUMBER.fullmatch(bare) and not number_problem(bare):
+                return float(amount_of(bare)[0])
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         behind = f' or "{example} {word}"' if word else ""
         raise ValueError(f"a number is due here, such as {example}{behind}")
     if not 0 <= value < 1e6:  # Not a number is no such thing either.
         raise ValueError("this must be a number from 0 up")
     return float(value)
+
+
+def whole(value: Any, word: str = "", example: str = "2") -> int:
+    """A number of things that are counted."""
+    counted = number(value, word, example)
+    if not counted.is_integer():
+        raise ValueError(f"{word or 'these'} are counted: write a whole number, such as {example}")
+    return int(counted)
+
+
+def share(value: Any) -> float:
+    """A part of a whole, 0 to 1: ``0.05`` or ``"5 %"``."""
+    part = number(value, "%", "0.05") / (100 if isinstance(value, str) else 1)
+    if part > 1:
+        raise ValueError('this is a share of all, from 0 to 1: write it such as 0.05 or "5 %"')
+    return part
 
 
 def angle(value: Any) -> float:
@@ -66,10 +83,10 @@ def angle(value: Any) -> float:
 
 def percent(value: Any) -> float:
     """``45`` or ``"45 %"``."""
-    share = number(value, "%", "45")
-    if share > 100:
+    percents = number(value, "%", "45")
+    if percents > 100:
         raise ValueError("this is more than 100 %")
-    return share
+    return percents
 
 
 def _shown(words: str) -> str:

@@ -25,6 +25,11 @@ class Finder:
         """The settings in force for the plans of a folder, or ``None`` where there are none."""
         return self._look(folder)[0]
 
+    def passed_over(self, file: Path) -> Path | None:
+        """The next settings file further out, which is not in force because a nearer one is."""
+        inside = os.path.lexists(file.parent / _REPOSITORY) or file.parent == file.parent.parent
+        return None if inside else self.settings_file(file.parent.parent)
+
     def root(self, folder: str | Path) -> Path:
         """The folder that a plan's ``use`` may not leave: that of its settings, else its repository's, else its own."""
         file, repository = self._look(folder)

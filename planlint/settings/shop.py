@@ -131,7 +131,7 @@ def _matches(name: str, pattern: str) -> bool:
 
 
 def _read(file: Path) -> ShopFile | SettingsBroken:
-    from planlint.checks.own import every_rule  # noqa: PLC0415 - only where there is a settings file
+    from planlint.checks.own import every_rule, own_rules  # noqa: PLC0415 - only where there is a settings file
     from planlint.settings.shopfile import ShopFile, read_shop_file  # noqa: PLC0415
 
     path = os.path.relpath(file)
@@ -142,7 +142,7 @@ def _read(file: Path) -> ShopFile | SettingsBroken:
         return SettingsBroken(PlanText(path, ""), [Mistake(Span(0, 0), f"it cannot be read: {says}")])
     if isinstance(text, Mistake):
         return SettingsBroken(PlanText(path, ""), [Mistake(Span(0, 0), text.says)])
-    found = read_shop_file(text, every_rule())
+    found = read_shop_file(text, every_rule(), dict(own_rules().faults), str(file.parent))
     return found if isinstance(found, ShopFile) else SettingsBroken(text, found)
 
 
@@ -186,7 +186,7 @@ def _made(said: Mapping[Keys, Setting]) -> Settings:
                 limits[str(rule), str(key)] = setting.value
         elif keys == ("most-items",):
             changes["most_items"] = setting.value
-        else:
+        elif keys != ("exclude",):
             tables.setdefault(str(keys[0]), {})[str(keys[1]).replace("-", "_")] = setting.value
     if "drilling" in tables:
         changes["profile"] = replace(DrillingProfile(), **tables["drilling"])
@@ -205,7 +205,7 @@ def _screws(table: dict[str, Any]) -> ShopScrews:
     usual = ShopScrews()
     gauges = {thread: table.pop(f"{thread}_gauge", gauge) for thread, gauge in usual.gauges}
     if "lengths" in table:
-        # Who lists his screws has no others, by whatever name.
-        table["metric_lengths"] = ()
+        # Who lists his screws has no others, by whatever name, unless he lists those too.
+        table.setdefault("metric_lengths", ())
     assert set(table) <= {each.name for each in fields(ShopScrews)}
     return replace(usual, gauges=tuple(gauges.items()), **table)

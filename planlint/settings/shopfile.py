@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+import os
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,10 +15,12 @@ from planlint.model.ledger import Ledger
 from planlint.model.nearest import nearest
 from planlint.model.stocks import add_stock
 from planlint.model.workings import Workings
-from planlint.settings.amounts import angle, length, number
+from planlint.settings.amounts import angle, length, number, share, whole
 from planlint.settings.places import Path, Place, places_of
 from planlint.text.source import Mistake, PlanText, Span
 
+COUNTED = frozenset({"screws", "pockets", "parts", "pieces", "joints"})
+"""Units of which there are whole numbers only."""
 OFF = "off"
 _GRADE = "grade"
 _DEEPEST = "this file is nested too deep to be settings"
@@ -55,8 +58,17 @@ class ShopFile:
         return merged
 
 
-def read_shop_file(source: PlanText, rules: Mapping[str, Rule]) -> ShopFile | list[Mistake]:
-    """The settings in a text, or every mistake in it, in order."""
+def read_shop_file(
+    source: PlanText,
+    rules: Mapping[str, Rule],
+    unusable: Container[str] = frozenset(),
+    root: str | None = None,
+) -> ShopFile | list[Mistake]:
+    """The settings in a text, or every mistake in it, in order.
+
+    Rules that are ``unusable`` may be graded, so that they can be switched off. ``root`` is the folder that the file
+    lies in, to tell of folders that are not there.
+    """
     import tomllib  # noqa: PLC0415 - only where there is a settings file
 
     try:
@@ -68,7 +80,7 @@ def read_shop_file(source: PlanText, rules: Mapping[str, Rule]) -> ShopFile | li
         return [Mistake(Span(0, 0), _DEEPEST)]
     except ValueError as problem:  # A whole number of thousands of digits.
         return [Mistake(Span(0, 0), f"this file cannot be read as settings: {problem}")]
-    reading = _Reading(source, places, rules)
+    reading = _Reading(source, places, rules, unusable, root)
     found = reading.read(raw)
     return sorted(set(reading.mistakes)) if reading.mistakes or found is None else found
 
@@ -87,10 +99,19 @@ def _not_toml(source: PlanText, says: str) -> Mistake:
 
 
 class _Reading:
-    def __init__(self, source: PlanText, places: Mapping[Path, Place], rules: Mapping[str, Rule]) -> None:
+    def __init__(
+        self,
+        source: PlanText,
+        places: Mapping[Path, Place],
+        rules: Mapping[str, Rule],
+        unusable: Container[str],
+        root: str | None,
+    ) -> None:
         self.source = source
         self.places = places
         self.rules = rules
+        self.unusable = unusable
+        self.root = root
         self.mistakes: list[Mistake] = []
 
     def read(self, raw: dict[str, Any]) -> ShopFile | None:
@@ -99,20 +120,22 @@ class _Reading:
         from planlint.settings.tables import Whole  # noqa: PLC0415
 
         try:
-            whole = Whole.model_validate(raw)
+            said = Whole.model_validate(raw)
         except ValidationError as problem:
             for error in problem.errors(include_url=False):
                 self._tell(error, Whole)
             return None
         folders: dict[str, dict[Path, Setting]] = {}
-        for name, section in whole.folders.items():
+        for name, section in said.folders.items():
             path = self._folder(name)
             if path is not None:
                 folders[path] = dict(self._section(section, ("folders", name)))
-        settings = dict(self._section(whole, ()))
-        if whole.most_items is not None:
-            settings["most-items",] = Setting(whole.most_items, self._value_at(("most-items",)))
-        return ShopFile(self.source, settings, folders, whole.exclude)
+        settings = dict(self._section(said, ()))
+        if said.most_items is not None:
+            settings["most-items",] = Setting(said.most_items, self._value_at(("most-items",)))
+        if said.exclude:
+            settings["exclude",] = Setting(said.exclude, self._value_at(("exclude",)))
+        return ShopFile(self.source, settings, folders, said.exclude)
 
     # ------------------------------------------------------------ places
 
@@ -151,7 +174,24 @@ class _Reading:
             says = "a folder is named from the folder of this file downwards, such as `kitchens/painted`"
             self.mistakes.append(Mistake(self._key_at(("folders", name)), says))
             return None
+        if self.root is not None and not os.path.isdir("/".join([self.root, *pieces])):  # noqa: PTH112
+            self._tell_missing(self.root, pieces, self._key_at(("folders", name)))
         return "/".join(pieces) or "."
+
+    def _tell_missing(self, above: str, pieces: list[str], place: Span) -> None:
+        """Tell of a folder that is not there, with the nearest name; nothing where nobody can look."""
+        for number_, piece in enumerate(pieces):
+            try:
+                there = [each.name for each in os.scandir(above) if each.is_dir()]
+            except (OSError, ValueError):
+                return
+            if piece not in there:
+                near = nearest(piece, there)
+                offer = "/".join([*pieces[:number_], near, *pieces[number_ + 1 :]]) if near else ""
+                says = f"there is no folder {'/'.join(pieces)} beside this file{offer and f'; the nearest is {offer}'}"
+                self.mistakes.append(Mistake(place, says))
+                return
+            above = f"{above}/{piece}"
 
     # ------------------------------------------------------------ values
 
@@ -185,6 +225,13 @@ class _Reading:
 
     def _rule(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
         rule = self.rules.get(name)
+        if (
+            rule is None and name in self.unusable
+        ):  # Its limits are not known: that it cannot be used is told anyway.
+            grade = said if isinstance(said, str) else said.get(_GRADE)
+            if grade is not None:
+                yield from self._grade(name, grade, at if isinstance(said, str) else (*at, _GRADE))
+            return
         if rule is None:
             self.mistakes.append(Mistake(self._key_at(at), _no_such("rule", name, self.rules)))
             return
@@ -225,12 +272,8 @@ def _in_unit(value: Any, unit: str) -> float:
     if unit == "degrees":
         return angle(value)
     if unit == "of all eyes":
-        share = number(value, "", "0.1")
-        if share > 1:
-            raise ValueError("this is a share of all eyes, from 0 to 1")
-        return share
-    word = unit if " " not in unit else ""
-    return number(value, word)
+        return share(value)
+    return whole(value, unit) if unit in COUNTED else number(value, unit)
 
 
 def _no_such(what: str, word: str, known: Iterable[str]) -> str:

@@ -7,9 +7,24 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationInfo, field_validator
 
 from planlint.settings.amounts import angle, length, number, percent, size
+
+BOUNDS = {
+    "bit_diameter": ("1/4 in", "3/4 in"),
+    "pilot_diameter": ("1/32 in", "7/32 in"),
+    "least_setback": ("1/8 in", "6 in"),
+    "driver_length": ("1 in", "36 in"),
+    "driver_diameter": ("1/8 in", "2 in"),
+    "drill_length": ("1 in", "36 in"),
+    "drill_diameter": ("1/2 in", "12 in"),
+    "lengths": ("1/4 in", "12 in"),
+    "metric_lengths": ("6 mm", "305 mm"),
+    "tip_cover": ("0 in", "1 in"),
+}
+"""Between what the lengths of fixtures and screws lie: what is made, with room to spare; no pilot is as thick as a bit.
+Basis: own judgement."""
 
 
 def _rising(value: tuple[float, float]) -> tuple[float, float]:
@@ -21,6 +36,10 @@ def _rising(value: tuple[float, float]) -> tuple[float, float]:
 def _some(value: tuple[Any, ...]) -> tuple[Any, ...]:
     if not value:
         raise ValueError("at least one is needed")
+    return _not_many(value)
+
+
+def _not_many(value: tuple[Any, ...]) -> tuple[Any, ...]:
     if len(value) > 100:
         raise ValueError("100 are the most")
     return value
@@ -34,7 +53,7 @@ def _drilling_angle(value: Any) -> float:
 
 
 def _ratio(value: Any) -> float:
-    ratio = number(value, "", "0.8")
+    ratio = number(value, "of the thickness", "0.8")
     if not 0 < ratio <= 2:
         raise ValueError("this is a share of the stock's thickness, more than 0 and at most 2")
     return ratio
@@ -55,7 +74,20 @@ class Table(BaseModel):
     )
 
 
-class Drilling(Table):
+class Bounded(Table):
+    """A table with lengths that have bounds."""
+
+    @field_validator("*")
+    @classmethod
+    def _in_bounds(cls, value: Any, info: ValidationInfo) -> Any:
+        bounds = BOUNDS.get(info.field_name or "")
+        for each in value if isinstance(value, tuple) else (value,):
+            if bounds and each is not None and not length(bounds[0]) <= each <= length(bounds[1]):
+                raise ValueError(f"from {bounds[0]} to {bounds[1]} is due here: check the unit")
+        return value
+
+
+class Drilling(Bounded):
     """``[drilling]``: the fixture that guides the stepped bit."""
 
     angle: Annotated[float, BeforeValidator(_drilling_angle)] | None = None
@@ -79,15 +111,19 @@ class Viewer(Table):
 
 
 def _gauge(value: Any) -> int:
+    if isinstance(value, str) and value.strip().startswith("No."):
+        bare = value.strip().removeprefix("No.").strip()
+        value = int(bare) if bare.isdecimal() and len(bare) < 4 else value
     if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= 24:
-        raise ValueError("screws are made in gauges 2 to 24: write a whole number")
+        raise ValueError('screws are made in gauges 2 to 24: write a whole number, or such as "No. 8"')
     return value
 
 
-class Screws(Table):
-    """``[screws]``: what lies in the drawer."""
+class Screws(Bounded):
+    """``[screws]``: what lies in the drawer; ``metric_lengths`` are the same screws as a metric plan calls them."""
 
     lengths: Sizes | None = None
+    metric_lengths: Annotated[tuple[Size, ...], AfterValidator(_not_many)] | None = None
     coarse_gauge: Annotated[int, BeforeValidator(_gauge)] | None = None
     fine_gauge: Annotated[int, BeforeValidator(_gauge)] | None = None
     tip_cover: Length | None = None
@@ -100,11 +136,11 @@ class Humidity(Table):
 
 
 class Stock(Table):
-    """``[stock]``: what the shop keeps, in the words of a plan's stock line."""
+    """``[stock]``: what the shop keeps, in the words of a plan's stock line; with nothing in it, any stock goes."""
 
     kept: (
         Annotated[
-            tuple[Annotated[str, AfterValidator(lambda words: words.strip())], ...], AfterValidator(_some)
+            tuple[Annotated[str, AfterValidator(lambda words: words.strip())], ...], AfterValidator(_not_many)
         ]
         | None
     ) = None
@@ -127,9 +163,23 @@ def _most_items(value: Any) -> int:
     return value
 
 
+def _pattern(value: str) -> str:
+    words = value.replace("\\", "/").strip()
+    pieces = words.removeprefix("./").strip("/").split("/")
+    if words.startswith("!"):
+        raise ValueError("nothing is taken back here: name only what is left out")
+    if ".." in pieces:
+        raise ValueError("a pattern counts from the folder of this file downwards, such as `old/*`")
+    if "" in pieces or "." in pieces:
+        raise ValueError(
+            "this names nothing: write the name of a folder or a plan, or a pattern such as `old/*`"
+        )
+    return value
+
+
 class Whole(Section):
     """The whole file."""
 
-    exclude: tuple[str, ...] = ()
+    exclude: tuple[Annotated[str, AfterValidator(_pattern)], ...] = ()
     most_items: Annotated[int, BeforeValidator(_most_items)] | None = None
     folders: dict[str, Section] = {}
