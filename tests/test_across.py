@@ -160,3 +160,14 @@ join rail.left to stile.right
     pockets 2 in back
 """
     assert not told(plan)
+
+
+def test_another_wide_board_in_the_ring_hides_nothing() -> None:
+    """A shelf of the same wood moves as the top does, and the legs and aprons that hold both do not."""
+    shelf = (
+        "part shelf of slab, 36 long, crosswise, facing up\n"
+        "join shelf.left to leg_fl.right\n    6 from bottom\n    flush front\n    pockets 1 in bottom\n"
+        "join shelf.left to leg_bl.right\n    pockets 1 in bottom\n"
+    )
+    [finding] = [each for each in told(OF_OAK + shelf) if "top" in each.parts]
+    assert finding.measured == pytest.approx((16 + 0.75) * OAK * POINTS, rel=0.05)

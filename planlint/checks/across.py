@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Iterator
+from math import inf
 from typing import NamedTuple
 
 from planlint.checks.rows import listed
@@ -41,22 +42,36 @@ class _Held(NamedTuple):
 
 def locked_across_grain(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Wood moves across its grain over a season, and is held fast at places too far apart for that."""
+    for panel, held in _locked(piece, rule):
+        yield _finding(piece, rule, panel, held)
+
+
+def joints_to_slot(piece: Piece, rule: Rule, finding: Finding) -> list[Join]:
+    """The joints that a finding of this rule asks to be slotted."""
+    for panel, held in _locked(piece, rule):
+        if {part.name for part in panel} <= set(finding.parts):
+            return _to_slot(piece, panel, held)[0]
+    return []
+
+
+def _locked(piece: Piece, rule: Rule) -> Iterator[tuple[list[Part], list[_Held]]]:
+    """Panels that would move too much, with the holds that keep them from it."""
     limit = rule.limit("movement", piece.settings)
     for panel in _panels(piece):
-        season = _season(piece, panel[0], 1.0)
-        if season is None or _width(panel) * season.inches <= limit:
-            continue
-        found = [held for held in _held(piece, panel) if held.moves > limit]
-        if found:
-            yield _finding(piece, rule, panel, found)
+        if _gives(piece, panel) > limit:
+            held = [each for each in _held(piece, panel, limit) if each.moves > limit]
+            if held:
+                yield panel, held
+
+
+def _gives(piece: Piece, panel: list[Part]) -> float:
+    """How much a panel moves over its whole width; nothing where that is not known."""
+    season = _season(piece, panel[0], float(sum(part.width for part in panel)))
+    return season.inches if season else 0.0
 
 
 def _season(piece: Piece, part: Part, inches: float) -> Movement | None:
     return movement(part.stock.material, inches, piece.settings.humidity)
-
-
-def _width(panel: list[Part]) -> float:
-    return float(sum(part.width for part in panel))
 
 
 # ---------------------------------------------------------------- panels
@@ -90,7 +105,7 @@ def _holds(piece: Piece, join: Join) -> bool:
 # ---------------------------------------------------------------- holds
 
 
-def _held(piece: Piece, panel: list[Part]) -> Iterator[_Held]:
+def _held(piece: Piece, panel: list[Part], limit: float) -> Iterator[_Held]:
     """Holds between which a panel is kept from moving."""
     inside = {part.name for part in panel}
     holds = [
@@ -105,7 +120,8 @@ def _held(piece: Piece, panel: list[Part]) -> Iterator[_Held]:
     # In an order that neither names nor the order of statements change.
     holds.sort(key=lambda hold: tuple(round(each, 4) for each in (dot(hold.point, across), *hold.point)))
     for first, last in _far_apart(holds, across):
-        moves = _strain_between(piece, panel, inside, first, last)
+        ring = _way_round(piece, inside, first, last, limit) or _way_round(piece, inside, first, last)
+        moves = _strain_between(piece, panel[0], ring, first, last) if ring else None
         if moves is not None:
             yield _Held(first, last, moves)
 
@@ -152,27 +168,26 @@ def _moved(piece: Piece, part: Part, way: Vector) -> Vector | None:
     return scaled(plus(way, grain, -dot(way, grain)), season.inches)
 
 
-def _strain_between(
-    piece: Piece, panel: list[Part], inside: set[str], first: _Hold, last: _Hold
-) -> float | None:
-    """How far a panel would move between two holds, against what joins them; ``None`` where nothing does."""
-    ring = _way_round(piece, inside, first, last)
-    if ring is None:
-        return None
-    total = _moved(piece, panel[0], minus(last.point, first.point))
+_Ring = list[tuple[Part, Vector]]
+"""The parts that join one hold to the other outside of a panel, each with the point where it is left."""
+
+
+def _strain_between(piece: Piece, part: Part, ring: _Ring, first: _Hold, last: _Hold) -> float | None:
+    """How far a part would move between two holds, against what joins them; ``None`` where that is not known."""
+    total = _moved(piece, part, minus(last.point, first.point))
     if total is None:
         return None
     at = first.point
-    for part, to in ring:
-        moved = _moved(piece, part, minus(to, at))
+    for each, to in ring:
+        moved = _moved(piece, each, minus(to, at))
         if moved is None:
             return None
         total, at = minus(total, moved), to
     return length(total)
 
 
-def _way_round(piece: Piece, inside: set[str], first: _Hold, last: _Hold) -> list[tuple[Part, Vector]] | None:
-    """The parts that join one hold to the other outside of the panel, each with the point where it is left."""
+def _way_round(piece: Piece, inside: set[str], first: _Hold, last: _Hold, most: float = inf) -> _Ring | None:
+    """The shortest way from one hold to the other, past no part that gives more than ``most`` itself."""
     came: dict[str, tuple[Part, Join] | None] = {first.other.name: None}
     waiting = deque([first.other])
     while waiting and len(came) < MOST_ROUND:
@@ -181,7 +196,9 @@ def _way_round(piece: Piece, inside: set[str], first: _Hold, last: _Hold) -> lis
             return list(reversed(list(_back(piece, came, here, last.point))))
         for join in piece.graph.joins_of(here):
             other = join.part_b if join.part_a is here else join.part_a
-            if other.name not in came and other.name not in inside and _ties(piece, join):
+            if other.name in came or other.name in inside or not _ties(piece, join):
+                continue
+            if other is last.other or not other.stock.material.solid or _gives(piece, [other]) <= most:
                 came[other.name] = here, join
                 waiting.append(other)
     return None
@@ -214,7 +231,9 @@ def _ties(piece: Piece, join: Join) -> bool:
 
 def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]) -> Finding:
     unit, part = piece.plan.unit, panel[0]
-    found = max(all_found, key=lambda held: round(held.moves, 4))
+    found = _worst(all_found)
+    slot, kept = _to_slot(piece, panel, all_found)
+    behind = f", and {kept} alone holds it fast" if kept else ""
     limit, splits = rule.limit("movement", piece.settings), rule.limit("splits", piece.settings)
     season = _season(piece, part, 1.0)
     assert season is not None
@@ -236,7 +255,7 @@ def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]
         limit=limit,
         unit="in",
         repairs=[
-            _slots(piece, panel, all_found, found.first.other),
+            f"Write `slotted` under {listed([join.name for join in slot])}: screws in slots let the wood move{behind}.",
             "Or hold it with buttons in a groove, or make it of sheet material.",
         ],
         basis=f"{season.basis}; what a joint takes up is our own judgement",
@@ -244,18 +263,21 @@ def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]
     )
 
 
-def _slots(piece: Piece, panel: list[Part], found: list[_Held], kept: Part) -> str:
-    """Which joints to slot, so that what still holds the panel fast lies on one line of its grain."""
+def _to_slot(piece: Piece, panel: list[Part], found: list[_Held]) -> tuple[list[Join], str]:
+    """Which joints to slot, so that what still holds the panel fast lies on one line of its grain, and what that is."""
     inside = {part.name for part in panel}
     joins = {join.index: join for part in panel for join in piece.graph.joins_of(part) if _holds(piece, join)}
     outer = [join for _, join in sorted(joins.items()) if not inside.issuperset(p.name for p in join.parts)]
     alone = {held.last.other.name: held.last.other for held in found if held.first.other is held.last.other}
     if not alone:
-        slot = [join for join in outer if kept not in join.parts]
-        behind = f", and {kept.name} alone holds it fast"
-    else:
-        slot, behind = [], ""
-        for other in alone.values():
-            theirs = [join for join in outer if other in join.parts]
-            slot += theirs[: len(theirs) // 2] + theirs[len(theirs) // 2 + (len(theirs) > 1) :]
-    return f"Write `slotted` under {listed([join.name for join in slot])}: screws in slots let the wood move{behind}."
+        kept = _worst(found).first.other
+        return [join for join in outer if kept not in join.parts], kept.name
+    slot: list[Join] = []
+    for other in alone.values():
+        theirs = [join for join in outer if other in join.parts]
+        slot += theirs[: len(theirs) // 2] + theirs[len(theirs) // 2 + (len(theirs) > 1) :]
+    return slot, ""
+
+
+def _worst(found: list[_Held]) -> _Held:
+    return max(found, key=lambda held: round(held.moves, 4))
