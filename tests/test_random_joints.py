@@ -187,29 +187,27 @@ def capsule(start: Vector, end: Vector, radius: float) -> Manifold:
 @given(pairs())
 @tried(50)
 def test_meeting(found: list[tuple[Screw, Screw]]) -> None:
-    """Bores and screws, round at both ends, against one another: the verdict over all four pairs of solids.
-
-    A flat-ended bore and a pointed screw lie inside the round ones: two that touch are always told.
-    """
+    """Bores, flat at the shoulder and aslant at the face, and pointed screws: the verdict over all four pairs of solids."""
     for mine, theirs in found:
         ours = nearest_rods(mine, theirs, RADIUS).wood
-        round_ = [
-            [capsule(rod.start, rod.end, rod.radius) for rod in rods(s, RADIUS)] for s in (mine, theirs)
-        ]
-        assert agree(ours, min(gap(one, round_[1]) for one in round_[0]), APART)
+        assert agree(ours, min(gap(one, drilled(theirs)) for one in drilled(mine)), APART)
         assert len(meetings_of((mine, theirs), RADIUS, APART)) == (ours < APART)
         if any((a ^ b).volume() > 1e-6 for a in drilled(mine) for b in drilled(theirs)):
             assert ours < BAND
 
 
 def drilled(screw: Screw) -> list[Manifold]:
-    """The bore with its flat end, and the whole screw with its point."""
+    """The bore from its flat end to the face, and the whole screw with its point."""
     pocket = screw.pocket
     neck = np.array(screw.tip) - 2 * screw.diameter * np.array(pocket.direction)
-    bore = [ring(point, pocket.direction, RADIUS) for point in (pocket.mouth, pocket.shoulder)]
+    along, long = np.array(pocket.direction), np.array(pocket.mouth) - np.array(pocket.tail)
+    inward = along - long * (along @ long) / (long @ long)
+    inward /= np.linalg.norm(inward)
+    behind = vector(np.array(pocket.shoulder) - 12 * along)
+    bore = [ring(point, pocket.direction, RADIUS) for point in (behind, pocket.shoulder)]
     shank = [ring(vector(point), pocket.direction, screw.diameter / 2) for point in (pocket.shoulder, neck)]
     return [
-        Manifold.hull_points(np.concatenate(bore)),
+        Manifold.hull_points(np.concatenate(bore)).trim_by_plane(inward, inward @ np.array(pocket.mouth)),
         Manifold.hull_points(np.concatenate([*shank, np.array([screw.tip])])),
     ]
 

@@ -9,7 +9,7 @@ import pytest
 
 from planlint.language.reader import read
 from planlint.language.tree import Let
-from planlint.repairs.mend import Mending, each_change, mend
+from planlint.repairs.mend import MOST_INSPECTIONS, Mending, each_change, mend
 from planlint.repairs.proposals import PROPOSALS
 from planlint.repairs.spelling import changed_sum, spelt
 from planlint.text.source import PlanText
@@ -268,7 +268,7 @@ def test_sums(said: str, by: str, words: str | None) -> None:
 
 @pytest.mark.parametrize("plan", sound_plans(), ids=lambda path: path.stem)
 def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """One fault of each kind; and each mending costs no more than ten inspections.
+    """One fault of each kind; and each mending costs no more than half of the inspections that it may.
 
     With the variable PLANLINT_FAULTS_EVERYWHERE set, everywhere it can be put.
     """
@@ -282,4 +282,4 @@ def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.Capture
         print(f"\n{plan.stem}: {whole} of {tried} single faults mended, {most} inspections at most")
     assert tried >= 5
     assert whole >= 0.9 * tried or (not EVERYWHERE and whole == tried - 1)
-    assert most <= 10
+    assert most <= MOST_INSPECTIONS // 2

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
+from itertools import islice
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
-from planlint.placement.results import Misfit
+from planlint.placement.opposing import Straightened, straightened
+from planlint.placement.results import Misfit, Unlike
 from planlint.text.measures import degrees, length
+
+FAR_OFF = 60
+"""Degrees off from which another side is meant, not another angle. Basis: our own judgement."""
 
 
 def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -57,31 +63,47 @@ def _misfit_words(fault: Misfit, amount: str, unit: str) -> str:
 
 def _closings(fault: Misfit, unit: str) -> list[str]:
     amount = length(abs(float(fault.amount)), unit)
-    repairs = []
+    repairs = [] if fault.unlike is None else [_as_at_the_other_end(fault.unlike, unit)]
     part, change = fault.closing_part, fault.closing_change
     if part is not None and change is not None:
-        repairs.append(
-            f"Make {part.name} {length(float(part.length + change), unit)} long instead of {length(part.length, unit)}."
-        )
+        made = f"{length(float(part.length + change), unit)} long instead of {length(part.length, unit)}"
+        repairs.append(f"{'Or make' if repairs else 'Make'} {part.name} {made}.")
     if fault.placing is not None:
         repairs.append(
             f"{'Or change' if repairs else 'Change'} this distance by {amount}, or take the line out."
         )
     else:
-        repairs.append(
-            f"{'Or change' if repairs else 'Change'} another length or distance in the ring by {amount}."
-        )
+        # Square to a slanted joint the gap is less than what a length must change by.
+        by = amount if fault.axis is not None else length(abs(float(change)), unit) if change else ""
+        by = f" by {by}" if by else ", until it closes"
+        repairs.append(f"{'Or change' if repairs else 'Change'} another length or distance in the ring{by}.")
     return repairs
+
+
+def _as_at_the_other_end(unlike: Unlike, unit: str) -> str:
+    """A distance told otherwise at the two ends of a part: both, and where."""
+    side, there = unlike.placing.side, unlike.other.part_b.name
+    assert side is not None
+    here, part = unlike.join.part_b.name, unlike.join.part_a.name
+    return (
+        f"Lay the {side.value} of {part} {_lies(unlike.inset, side, here, unit)}, as at {there}, instead of "
+        f"{length(abs(unlike.placing.inset), unit) if unlike.placing.inset else 'flush'}."
+    )
+
+
+def _lies(inset: Fraction, side: Side, part: str, unit: str) -> str:
+    if not inset:
+        return f"flush with the {side.value} of {part}"
+    return f"{length(abs(inset), unit)} {'from' if inset > 0 else 'proud of'} the {side.value} of {part}"
 
 
 def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Two sides said to meet do not touch, though where their parts lie is settled."""
     limit = rule.limit("length", piece.settings)
     unit = piece.plan.unit
-    misfits = {fault.join.index for fault in piece.placement.misfits}
     askew = {fault.join.index for fault in piece.placement.askew}
     for join in piece.plan.joins:
-        if join.index in misfits or join.index in askew or piece.contact(join).patches:
+        if join.index in askew or piece.contact(join).patches:
             continue
         if not piece.placement.fixed_together(join.part_a, join.part_b):
             continue
@@ -123,16 +145,13 @@ def _away(piece: Piece, join: Join) -> tuple[float, Axis]:
 def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Two parts run into one another, and no joint says that they may.
 
-    A part in a ring of joins that does not close lies where it cannot: what it runs into is judged once it fits.
+    What a part in a ring of joins that does not close runs into is judged once it fits.
     """
     limit = rule.limit("depth", piece.settings)
     unit = piece.plan.unit
-    misplaced = {
-        part.name for fault in piece.placement.misfits for part in (*fault.loop_parts, *fault.join.parts)
-    }
     for shared in piece.overlaps:
         a, b = shared.part_a, shared.part_b
-        if shared.depth <= limit or misplaced & {a.name, b.name} or _share_a_mortise(piece, a, b):
+        if shared.depth <= limit or _share_a_mortise(piece, a, b):
             continue
         join = next((j for j in piece.graph.joins_of(a) if b in j.parts), None)
         deep = length(shared.depth, unit)
@@ -217,17 +236,19 @@ def askew(piece: Piece, rule: Rule) -> Iterator[Finding]:
             f"the {join.side_b.value} of {join.part_b.name}",
         )
         if fault.angle > 179.9:
-            says, repair = (
-                f"{a} and {b} look the same way.",
-                f"Join {join.part_a.name}.{join.side_a.value} to {join.part_b.name}.{join.side_b.opposite.value}.",
-            )
+            says = f"{a} and {b} look the same way."
+            repairs = [
+                f"Join {join.part_a.name}.{join.side_a.value} to {join.part_b.name}.{join.side_b.opposite.value}."
+            ]
         else:
             says = f"{a} and {b} cannot meet flat: they are {degrees(fault.angle)} off."
-            repair = (
+            ways = list(islice(straightened(piece.graph, fault), 2))
+            repairs = [_straight(each) for each in ways if fault.angle < FAR_OFF or each.turned_back]
+            if not repairs and fault.angle < FAR_OFF:
+                repairs = [f"Turn or cut both: together by {degrees(fault.angle)} more or less."]
+            repairs = repairs or [
                 f"Name the side of {join.part_b.name} that looks at the {join.side_a.value} of {join.part_a.name}."
-                if fault.angle > 60
-                else f"Turn or cut one of the two by {degrees(fault.angle)} more or less."
-            )
+            ]
         yield rule.finding(
             span=join.span,
             joint=join.name,
@@ -236,8 +257,28 @@ def askew(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=fault.angle,
             limit=limit,
             unit="degrees",
-            repairs=[repair],
+            repairs=[way if not n else f"Or {way[0].lower()}{way[1:]}" for n, way in enumerate(repairs)],
         )
+
+
+def _straight(way: Straightened) -> str:
+    """Which part is turned or cut otherwise, and how the plan says it."""
+    part, cut = way.part, way.cut
+    if way.turn is not None and part.turn is not None:
+        about = {Axis.X: "crosswise", Axis.Y: "deep", Axis.Z: "vertical"}[way.turn.axis]
+        new, old = (f"turned {_plain(each.angle)}" for each in (way.turn, part.turn))
+        return f"Write `{new} about {about}` for {part.name}, not `{old}`."
+    assert cut is not None
+    now = part.cut_at(cut.end)
+    words = f"{degrees(cut.angle)}, long at {cut.long_at.value}" if cut.angle else "square"
+    return (
+        f"Cut the {cut.end.value} end of {part.name} {words}{f', not {degrees(now.angle)}' if now else ''}."
+    )
+
+
+def _plain(angle: Fraction) -> str:
+    """An angle as a plan writes it: `22-1/2`."""
+    return length(angle).removesuffix(" in")
 
 
 def _names(join: Join) -> tuple[str, str]:

@@ -137,7 +137,7 @@ class Equations:
             return Equation(join, None, a, b, axis, sign, _NORMALS[side_a], value)
         point_a, normal_a = shape_a.plane(side_a)
         point_b, normal_b = shape_b.plane(side_b)
-        angle = _between(normal_a, normal_b)
+        angle = askew_by(normal_a, normal_b)
         if angle > MOST_ASKEW:
             self.askew.append(Askew(join, angle))
             return None
@@ -300,7 +300,7 @@ def _equation(
     return Equation(join, placing, a, b, axis, sign, direction, over(value, share))
 
 
-def _between(normal: Triple, other: Triple) -> float:
+def askew_by(normal: Triple, other: Triple) -> float:
     """Degrees by which two outward normals fail to be opposed."""
     a, b, c = (float(share) for share in normal)
     d, e, f = (float(share) for share in other)

@@ -31,6 +31,9 @@ CLOSED = 1e-6
 MOST_SOLVED_AGAIN = 10_000
 """Joins solved again in search of parts that close slanted loops: half a second (own judgement)."""
 
+MOST_TRUSTED = 200
+"""Joins that cannot hold and are trusted all the same when others are told: a tenth of a second (own judgement)."""
+
 Named = TypeVar("Named", Part, Join)
 Item = TypeVar("Item")
 
@@ -38,25 +41,34 @@ Item = TypeVar("Item")
 class Loops:
     """Finds loops among the equations that hold. Only a plan with a misfit needs one, and networkx with it."""
 
-    def __init__(self, graph: JointGraph, equations: Equations, held: list[Equation]) -> None:
+    def __init__(
+        self,
+        graph: JointGraph,
+        equations: Equations,
+        held: list[Equation],
+        refused: Sequence[Refused] = (),
+    ) -> None:
         self._graph = graph
         self._equations = equations
         self._held = held
+        self._refused = refused
         self._may_solve = MOST_SOLVED_AGAIN
 
-    def misfit(self, refusals: Sequence[Refused]) -> Misfit:
-        """One fault: equations of one join, along one axis or all slanted. The largest excess is told; what
-        closes the loop must close them all."""
+    def misfit(self, refusals: Sequence[Refused]) -> tuple[Misfit, list[tuple[Part, Fraction | float]]]:
+        """One fault: equations of one join, along one axis or all slanted; and the parts that would close its loop,
+        with how much longer. The largest excess is told; what closes the loop must close them all."""
         equation, excess = max(refusals, key=lambda refusal: abs(float(refusal[1])) / refusal[0].norm)
         join, axis = equation.join, equation.axis
+        way = [] if axis is None else self.way_along(axis, equation)
+        if axis is not None:
+            way, excess = self._as_said(axis, equation) or (way, excess)
         norm = equation.norm if axis is None else 1.0
         scale = self._equations.scale
         amount = excess / (norm * scale) if axis is None else over(excess, scale)
         x, y, z = (float(share) / norm for share in equation.normal)
-        way = [] if axis is None else self.way_along(axis, equation)
         if way and axis is not None:
-            closing = self._closing_along(axis, equation, way, amount)
-            if closing is None and any(part.turn for step in way for part in step.join.parts):
+            closing = list(self._closing_along(axis, equation, way, amount))
+            if not closing and any(part.turn for step in way for part in step.join.parts):
                 closing = self._closing(join, way)
         else:
             way = self._way_round(equation)
@@ -64,8 +76,8 @@ class Loops:
         stations = _stations(equation.a, way) if way else [equation.a, equation.b]
         loop = _once([join, *(step.join for step in reversed(way))])
         loop_parts = tuple(self._graph.parts[number] for number in reversed(stations))
-        part, change = (None, None) if closing is None else (closing[0], _plain(closing[1]))
-        return Misfit(join, equation.placing, axis, (x, y, z), _plain(amount), loop, loop_parts, part, change)
+        fault = Misfit(join, equation.placing, axis, (x, y, z), _plain(amount), loop, loop_parts)
+        return fault, [(part, _plain(change)) for part, change in closing]
 
     # ------------------------------------------------------------ the way round
 
@@ -76,6 +88,44 @@ class Loops:
     def way_along(self, axis: Axis, equation: Equation) -> list[Equation]:
         """The fewest equations along an axis that lead from A to B; none if there is no way."""
         return self._way(self._networks[axis], equation)
+
+    def _as_said(self, axis: Axis, equation: Equation) -> tuple[list[Equation], Scalar] | None:
+        """A shorter way that trusts the other joins that cannot hold, and by how much it leaves the ring open.
+
+        Of three rails in a row that are each too long the second ring else counts what the first has told.
+        """
+        import networkx as nx  # noqa: PLC0415
+
+        if not 1 < len(self._refused) <= MOST_TRUSTED:
+            return None
+        network, ends = self._said[axis], (equation.a, equation.b)
+        own = network.edges[ends] if network.has_edge(*ends) else None
+        if own is not None and own["equation"] is equation:
+            network.remove_edge(*ends)
+        else:
+            own = None
+        try:
+            stations = nx.bidirectional_dijkstra(network, *ends, weight="cost")[1]
+        except (nx.NetworkXNoPath, nx.NodeNotFound):
+            return None
+        finally:
+            if own is not None:
+                network.add_edge(*ends, **own)
+        way = [network.edges[edge]["equation"] for edge in pairwise(stations)]
+        left = _left_open(equation, way)
+        return (way, left) if abs(float(left)) > LEAST_MISFIT * self._equations.scale else None
+
+    @cached_property
+    def _said(self) -> dict[Axis, nx.Graph[int]]:
+        """The networks with the joins that cannot hold; of two ways as short the one that holds comes first."""
+        networks = {axis: self._networks[axis].copy() for axis in Axis}
+        for each, network in networks.items():
+            for _, _, edge in network.edges(data=True):
+                edge["cost"] = 1.0
+            for step, _ in self._refused:
+                if step.axis is each and not network.has_edge(step.a, step.b):
+                    network.add_edge(step.a, step.b, equation=step, cost=1 + 1 / len(self._graph.parts))
+        return networks
 
     def _way_round(self, equation: Equation) -> list[Equation]:
         """For any direction: the fewest other joins that lead from A to B; none if the join refutes itself."""
@@ -99,7 +149,7 @@ class Loops:
 
     def _closing_along(
         self, axis: Axis, equation: Equation, way: list[Equation], amount: Scalar
-    ) -> tuple[Part, Scalar] | None:
+    ) -> Iterator[tuple[Part, Scalar]]:
         """The loop leads in at one end of a part and out at the other: its length counts in the sum."""
         excess = amount if equation.sign > 0 else -amount
         stations = _stations(equation.a, way)
@@ -113,10 +163,9 @@ class Loops:
             if abs(count) == 2 and part.grain is axis and part.turn is None:
                 change = -excess if count > 0 else excess
                 if part.length + change > 0:
-                    return part, change
-        return None
+                    yield part, change
 
-    def _closing(self, join: Join, way: list[Equation]) -> tuple[Part, Scalar] | None:
+    def _closing(self, join: Join, way: list[Equation]) -> list[tuple[Part, Scalar]]:
         """For any direction: lengthen each part of the loop by an inch, and see what that does to the sums.
 
         One change must close all that the join asks for; of several parts the one that closes best is taken,
@@ -127,7 +176,8 @@ class Loops:
         parts = _once([*(self._graph.parts[number] for number in _nearest_first(stations)), *join.parts])
         words = {id(None), *(id(placing) for placing in join.placings)}
         before = _excesses(self._graph, parts, joins, join, words)
-        best, least = None, float(LEAST_MISFIT)
+        best: list[tuple[Part, Scalar]] = []
+        least = float(LEAST_MISFIT)
         for part in parts:
             self._may_solve -= len(joins)
             if self._may_solve < 0 or least < CLOSED:
@@ -148,7 +198,7 @@ class Loops:
             change = -sum(early * effect for early, effect in effects) / weight
             left = max(abs(early + change * effect) for early, effect in effects)
             if left < least - CLOSED and float(part.length) + change > 0:
-                best, least = (part, change), left
+                best, least = [(part, change)], left
         return best
 
 
@@ -168,6 +218,16 @@ def _stations(start: int, way: list[Equation]) -> list[int]:
     for step in way:
         stations.append(step.b if step.a == stations[-1] else step.a)
     return stations
+
+
+def _left_open(equation: Equation, way: list[Equation]) -> Scalar:
+    """By how much more than an equation asks a way leads from A to B, along its normal."""
+    number, reached = equation.a, -equation.value
+    for step in way:
+        forward = step.a == number
+        number = step.b if forward else step.a
+        reached += step.value if forward else -step.value
+    return reached * equation.sign
 
 
 def _reach(equation: Equation, number: int, axis: Axis) -> int:

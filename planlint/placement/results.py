@@ -7,12 +7,25 @@ from typing import NamedTuple
 
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Placing
+from planlint.placement.doubt import Doubt
 from planlint.placement.equations import Askew
 from planlint.placement.frames import Triple, Vector
 from planlint.placement.graph import JointGraph
 
 LEAST_MISFIT = Fraction(1, 64)
 """Inches; less than this a builder closes without noticing (limit of the rule misfit, own judgement)."""
+
+
+class Unlike(NamedTuple):
+    """A distance that is told otherwise at the other end of the part, by just what a ring is open."""
+
+    join: Join
+    placing: Placing
+    """The words to change."""
+    inset: Fraction
+    """The distance at the other end."""
+    other: Join
+    """The join there."""
 
 
 class Misfit(NamedTuple):
@@ -39,6 +52,8 @@ class Misfit(NamedTuple):
     """The part of the loop that would close it, made longer or shorter."""
     closing_change: Fraction | float | None = None
     """By how much: inches, negative for shorter."""
+    unlike: Unlike | None = None
+    """What else would close it: a distance told as at the other end of its part."""
 
     @property
     def along(self) -> str:
@@ -81,11 +96,13 @@ class Placement:
         scale: int,
         groups: list[int],
         faults: Faults,
+        doubts: tuple[Doubt, ...] = (),
     ) -> None:
         self.graph = graph
         self._places = places
         self._scale = scale
         self._groups = groups
+        self._doubts = doubts
         self.misfits, self.free, self.askew = faults
 
     @property
@@ -111,6 +128,8 @@ class Placement:
         return Fraction(x) / scale, Fraction(y) / scale, Fraction(z) / scale
 
     def fixed_together(self, part_a: Part, part_b: Part) -> bool:
-        """Whether the plan settles wholly how two parts lie to one another."""
+        """Whether the plan settles wholly how two parts lie to one another, and no open ring leaves it in doubt."""
         number = self.graph.number
-        return self._groups[number[part_a.name]] == self._groups[number[part_b.name]]
+        a, b = number[part_a.name], number[part_b.name]
+        same = self._groups[a] == self._groups[b]
+        return same and (not self._doubts or all(each.spares(a, b) for each in self._doubts))

@@ -13,8 +13,10 @@ from fractions import Fraction
 
 from planlint.model.directions import Axis, side_of
 from planlint.model.plan import Part, Placing
+from planlint.placement.closing import Closings
 from planlint.placement.contradictions import Refusal, Solution, fault_of, held, solve
-from planlint.placement.equations import Equations, Shape
+from planlint.placement.doubt import Open, doubts
+from planlint.placement.equations import Equation, Equations, Shape
 from planlint.placement.frames import Scalar, Triple
 from planlint.placement.graph import JointGraph
 from planlint.placement.loops import Loops
@@ -38,18 +40,32 @@ def place(graph: JointGraph) -> Placement:
         free = tuple(_settle(graph, equations, system, groups))
     places = [system.place(number) for number in range(len(graph.parts))]
     _stand(graph, equations, places)
-    faults = Faults(_misfits(graph, equations, solution), free, tuple(equations.askew))
-    return Placement(graph, places, equations.scale, groups, faults)
+    kept = held(equations, solution) if solution.refused else []
+    misfits = _misfits(graph, equations, solution, kept)
+    faults = Faults(misfits, free, tuple(equations.askew))
+    number = graph.number
+    rings = [
+        Open(
+            each.axis,
+            (number[each.join.part_a.name], number[each.join.part_b.name]),
+            each.loop,
+        )
+        for each in misfits
+        if len(each.loop)
+        > 1  # A join that refutes itself says where its parts lie, and then says it otherwise.
+    ]
+    return Placement(graph, places, equations.scale, groups, faults, doubts(len(graph.parts), kept, rings))
 
 
-def _misfits(graph: JointGraph, equations: Equations, solution: Solution) -> tuple[Misfit, ...]:
-    if not solution.refused:
-        return ()
-    loops = Loops(graph, equations, held(equations, solution))
+def _misfits(
+    graph: JointGraph, equations: Equations, solution: Solution, kept: list[Equation]
+) -> tuple[Misfit, ...]:
+    loops = Loops(graph, equations, kept, solution.refused)
+    closings = Closings(graph, solution.faults)
     faults: defaultdict[tuple[str, Axis | None], list[Refusal]] = defaultdict(list)
     for refusal in solution.refused:
         faults[fault_of(refusal.equation)].append(refusal)
-    return tuple(loops.misfit(refusals) for refusals in faults.values())
+    return tuple(closings.told(*loops.misfit(refusals)) for refusals in faults.values())
 
 
 # ---------------------------------------------------------------- what is free

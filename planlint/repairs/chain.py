@@ -25,7 +25,7 @@ def with_what_follows(
     ``made`` are all edits that led to the text of ``after``; the edits returned are of the text before them.
     """
     context = Context(after)
-    edits, told = list(first.edits), {first.says: None}
+    edits, told, asks = list(first.edits), {first.says: None}, first.asks
     for count, finding in enumerate(brought):
         way = next(proposals(context, finding), None) if count < MOST_FOLLOWING else None
         back = moved_back(way.edits, made) if way is not None else None
@@ -37,7 +37,8 @@ def with_what_follows(
             return None
         edits += back
         told[way.says] = None
-    return Proposal(tuple(edits), FOLLOWED.join(told), moves=True)
+        asks = asks or way.asks
+    return Proposal(tuple(edits), FOLLOWED.join(told), moves=True, asks=asks)
 
 
 def moved_back(edits: tuple[TextEdit, ...], made: list[TextEdit]) -> tuple[TextEdit, ...] | None:

@@ -30,6 +30,8 @@ class Proposal(NamedTuple):
     says: str
     moves: bool = False
     """Whether parts change their size or place: one such at a time tells whether it was right."""
+    asks: bool = False
+    """Whether only the builder can say so: it takes a screw away, or changes stock or the outside of the piece."""
 
 
 class Context:
@@ -111,6 +113,11 @@ class Context:
     @cached_property
     def benches(self) -> dict[int, tuple[Join, Piece]]:
         """The pieces on which joints were tried alone, by the identity of the joint; kept with it, so that it stays."""
+        return {}
+
+    @cached_property
+    def changed(self) -> dict[str, Piece | None]:
+        """The pieces of edited texts; ``None`` for one that cannot be read."""
         return {}
 
     @cached_property

@@ -20,8 +20,10 @@ from planlint.repairs.chain import FOLLOWED, with_what_follows
 from planlint.repairs.context import Context, Proposal
 from planlint.repairs.extent import Extent, Extents
 from planlint.repairs.fitting import Key, key
+from planlint.repairs.likeness import mirrored
 from planlint.repairs.proof import Bench, Proof, prove
 from planlint.repairs.proposals import proposals
+from planlint.repairs.rows import IN_THE_WAY
 from planlint.text.edits import Taken, TextEdit, apply
 from planlint.text.source import PlanText
 
@@ -39,6 +41,9 @@ class Change:
     repair: Repair
     also: tuple[str, ...]
     """Joints and parts that the same words stand for, beside those of the findings."""
+    moves: bool = False
+    asks: bool = False
+    """As the proposal was told (see ``Proposal``)."""
 
     @property
     def edits(self) -> tuple[TextEdit, ...]:
@@ -82,19 +87,23 @@ def mend(
     wanted: Wanted = lambda _: True,
     pick: Pick = lambda step: step.changes,
     most: int = MOST_INSPECTIONS,
+    asked: bool = False,
 ) -> Mending:
-    """Mend what can be mended for certain. A plan that cannot be read or inspected whole is left as it is."""
+    """Mend what can be mended for certain. A plan that cannot be read or inspected whole is left as it is.
+
+    ``asked``: a builder answers for each change, so those that only a builder can say are among them.
+    """
     bench = Bench(settings)
     before = after = bench.inspect(source)
     steps: list[Step] = []
     refused: set[Refusal] = set()
     hopeless: set[Key] = set()
     while after.whole and bench.inspections < most:
-        step = _step(_Task(bench, wanted, most, refused, hopeless), after)
+        step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
         if step is None and hopeless:
             # What was hopeless on an earlier text may not be on this one.
             hopeless.clear()
-            step = _step(_Task(bench, wanted, most, refused, hopeless), after)
+            step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
         if step is None:
             break
         kept = pick(step)
@@ -119,9 +128,13 @@ def _part_of(bench: Bench, step: Step, kept: tuple[Change, ...]) -> Step | None:
     """The changes kept, if they are right without the others too."""
     if not kept:
         return None
-    proof = prove(bench, step.before, [edit for change in kept for edit in change.edits])
+    proof = prove(bench, step.before, _edits(kept))
     good = proof.clean and all(_gone(proof, change.findings) for change in kept)
     return Step(step.before, proof.after, kept) if good else None
+
+
+def _edits(changes: tuple[Change, ...]) -> list[TextEdit]:
+    return [edit for change in changes for edit in change.edits]
 
 
 def right_alone(step: Step, settings: Settings | None = None) -> Iterator[Change]:
@@ -135,13 +148,24 @@ def right_alone(step: Step, settings: Settings | None = None) -> Iterator[Change
 # ---------------------------------------------------------------- one step
 
 
+def _sure_first(ways: Iterator[Proposal], *, asked: bool) -> Iterator[Proposal]:
+    """Proposals with those that only the builder can say behind the others, or left out."""
+    later = []
+    for way in ways:
+        if not way.asks:
+            yield way
+        elif asked:
+            later.append(way)
+    yield from later
+
+
 class _Case:
     """A finding with its proposals, and which of them is its choice now."""
 
-    def __init__(self, context: Context, finding: Finding) -> None:
+    def __init__(self, context: Context, finding: Finding, *, asked: bool) -> None:
         self.finding = finding
         self.choice = 0
-        self._source = proposals(context, finding)
+        self._source = _sure_first(proposals(context, finding), asked=asked)
         self._found: list[Proposal] = []
 
     @property
@@ -152,6 +176,10 @@ class _Case:
                 return None
             self._found.append(following)
         return self._found[self.choice] if self.choice < len(self._found) else None
+
+    @property
+    def says(self) -> str:
+        return "" if self.proposal is None else self.proposal.says
 
     def follow(self, longer: Proposal) -> None:
         """The choice now with what has to follow it, before the next choice."""
@@ -184,6 +212,7 @@ class _Task(NamedTuple):
     bench: Bench
     wanted: Wanted
     most: int
+    asked: bool
     refused: set[Refusal]
     hopeless: set[Key]
     """Findings whose proposals failed on an earlier text: not tried again."""
@@ -194,7 +223,10 @@ def _step(task: _Task, before: Inspection) -> Step | None:
     context, bench = Context(before), task.bench
     extents = Extents(context)
     findings = sorted(filter(task.wanted, before.findings), key=lambda each: -each.grade)
-    cases = [_Case(context, finding) for finding in findings if key(finding) not in task.hopeless]
+    cases = [
+        _Case(context, finding, asked=task.asked) for finding in findings if key(finding) not in task.hopeless
+    ]
+    twins = _twins(context, cases)
     while bench.inspections < task.most:
         chosen = _choose(extents, cases, task.refused)
         if not chosen:
@@ -207,11 +239,61 @@ def _step(task: _Task, before: Inspection) -> Step | None:
         failed = _failed(proof, chosen)
         if not failed:
             task.hopeless.update(key(case.finding) for case in cases if case.choice and case.proposal is None)
-            return Step(before, proof.after, tuple(_change(each) for each in chosen))
+            return _needed(task, Step(before, proof.after, tuple(_change(each) for each in chosen)))
+        failing = {id(case) for each, _ in failed for case in each.cases}
         for each, brought in failed:
-            if not (brought and each.follow(proof, edits, brought)):
-                _next(each)
+            if brought and each.follow(proof, edits, brought):
+                continue
+            for case in each.cases:
+                twin = twins.get(id(case))
+                # What one end of a part cannot have its other end shall not have either.
+                if twin is not None and id(twin) not in failing and twin.says == each.proposal.says:
+                    twin.choice += 1
+            _next(each)
     return None
+
+
+def _needed(task: _Task, step: Step) -> Step:
+    """The step without the changes whose findings the others take away by themselves.
+
+    Parts moved may do so for any joint: that is proved for all changes at once. Another change may for its own joint,
+    or where what stands in the way is that of another.
+    """
+    bench = task.bench
+    moving = tuple(change for change in step.changes if change.moves)
+    if moving and len(moving) < len(step.changes) and bench.inspections < task.most:
+        moved = prove(bench, step.before, _edits(moving))
+        rest = tuple(each for each in step.changes if each.moves or not _gone(moved, each.findings))
+        step = _part_of(bench, step, rest) or step
+    for change in reversed(step.changes):
+        others = tuple(each for each in step.changes if each is not change)
+        if bench.inspections < task.most and any(_may_spare(each, change) for each in others):
+            without = _part_of(bench, step, others)
+            if without and _gone(prove(bench, step.before, _edits(others)), change.findings):
+                step = without
+    return step
+
+
+def _may_spare(other: Change, change: Change) -> bool:
+    joints = {finding.joint for finding in change.findings}
+    here = any(joint in joints for joint in (*(finding.joint for finding in other.findings), *other.also))
+    between = any(finding.rule in IN_THE_WAY for finding in change.findings)
+    return here or between or (other.moves and change.moves)
+
+
+def _twins(context: Context, cases: list[_Case]) -> dict[int, _Case]:
+    """For each case the one of the same rule at the other end of the same part, where the pockets there are alike."""
+    found: dict[int, _Case] = {}
+    by_rule: dict[tuple[str, str | None], _Case] = {
+        (case.finding.rule, case.finding.joint): case for case in cases
+    }
+    for case in cases:
+        join = context.join_of(case.finding)
+        for other in context.piece.graph.joins_of(join.part_a) if join is not None else ():
+            twin = by_rule.get((case.finding.rule, other.name))
+            if join is not None and twin is not None and mirrored(join, other):
+                found[id(case)] = twin
+    return found
 
 
 def _choose(extents: Extents, cases: list[_Case], refused: set[Refusal]) -> list[_Chosen]:
@@ -300,7 +382,8 @@ def _change(chosen: _Chosen) -> Change:
     findings = tuple(case.finding for case in chosen.cases)
     own = {name for finding in findings for name in (finding.joint, *finding.parts) if name}
     also = tuple(name for name in chosen.extent.ordered if name not in own)
-    return Change(findings, Repair(chosen.proposal.says, chosen.proposal.edits, sure=True), also)
+    edits, says, moves, asks = chosen.proposal
+    return Change(findings, Repair(says, edits, sure=True), also, moves, asks)
 
 
 def each_change(mending: Mending) -> Iterator[tuple[int, Step, Change]]:

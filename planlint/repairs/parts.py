@@ -154,7 +154,7 @@ def thicker(context: Context, part: Part, least: float = 0.0) -> Iterator[Propos
         thick = stock.thickness > part.thickness and float(stock.thickness) >= least - 1e-9
         if stock.material == part.stock.material and thick and wide:
             for edits in of_stock(context, part, stock.name):
-                yield Proposal(edits, f"make {part.name} of {stock.name}", moves=True)
+                yield Proposal(edits, f"make {part.name} of {stock.name}", moves=True, asks=True)
     others = [other.thickness for other in context.plan.parts if other.stock.material == part.stock.material]
     thicknesses: tuple[Fraction, ...] = (*others, *USUAL_THICKNESSES)
     for thickness in dict.fromkeys(thicknesses):
@@ -168,6 +168,5 @@ def stock_thickness(context: Context, stock: Stock, thickness: Fraction) -> Iter
     node = statement.node
     if isinstance(node, StockLine) and node.thickness is not None and thickness != stock.thickness:
         edit = number(context, statement, node.thickness, thickness)
-        yield Proposal(
-            (edit,), f"use stock {length(thickness, context.unit)} thick for {stock.name}", moves=True
-        )
+        says = f"use stock {length(thickness, context.unit)} thick for {stock.name}"
+        yield Proposal((edit,), says, moves=True, asks=True)

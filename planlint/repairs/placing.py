@@ -1,4 +1,4 @@
-"""Repairs of where parts lie: lengths that close a ring, distances, alignments, and the sides that meet."""
+"""Repairs of where parts lie: lengths that close a ring, distances and alignments."""
 
 from __future__ import annotations
 
@@ -6,23 +6,25 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.findings.finding import Finding
-from planlint.language.tree import CutItem, JoinLine, PartDetails, PartLine, PlacingLine, SideOf, Statement
-from planlint.model.directions import SIDES, Axis, Side
+from planlint.language.tree import (
+    PlacingLine,
+    Statement,
+)
+from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Placing
-from planlint.placement.equations import Askew
 from planlint.placement.results import Misfit
 from planlint.repairs.context import Context, Proposal
 from planlint.repairs.fitting import fits
 from planlint.repairs.lines import add_detail, change, take_out
-from planlint.repairs.parts import Place, lengthened, take_item
+from planlint.repairs.parts import lengthened
 from planlint.repairs.spelling import changed_sum, spelt
 from planlint.text.edits import TextEdit
 from planlint.text.measures import INCH_PER_UNIT, length
 
 MOST_TRIED = 12
 """Ways tried for one finding. Basis: own judgement."""
-_Edits = tuple[TextEdit, ...]
-_Way = tuple[_Edits, str]
+Edits = tuple[TextEdit, ...]
+Way = tuple[Edits, str]
 
 
 def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -37,10 +39,11 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         None,
     )
     if fault is not None:
-        yield from _fitting(context, finding, _closings(context, fault))
+        yield from fitting(context, finding, _closings(context, fault))
 
 
-def _fitting(context: Context, finding: Finding, ways: Iterator[_Way]) -> Iterator[Proposal]:
+def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator[Proposal]:
+    """The ways that take a finding away and leave no other of its kind."""
     seen = set()
     for edits, says in ways:
         if edits in seen:
@@ -52,9 +55,13 @@ def _fitting(context: Context, finding: Finding, ways: Iterator[_Way]) -> Iterat
             yield Proposal(edits, says, moves=True)
 
 
-def _closings(context: Context, fault: Misfit) -> Iterator[_Way]:
+def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     """Ways to close a ring: as at the other end of the part, as long as its fellows, then whatever closes it."""
     amount = exact(float(fault.amount), context.unit)
+    if fault.unlike is not None:
+        join, placing, inset, other = fault.unlike
+        for edits in distance_changed(context, placing, inset - placing.inset):
+            yield edits, f"lay {join.part_a.name} on {join.part_b.name} as on {other.part_b.name}"
     if fault.axis is not None:
         yield from _as_alike(context, fault.join, fault.axis)
     along = [part for part in fault.loop_parts if fault.axis is not None and part.grain is fault.axis]
@@ -73,7 +80,7 @@ def _closings(context: Context, fault: Misfit) -> Iterator[_Way]:
             yield from _made(context, part, by)
 
 
-def _other_distances(context: Context, fault: Misfit, amount: Fraction) -> Iterator[_Way]:
+def _other_distances(context: Context, fault: Misfit, amount: Fraction) -> Iterator[Way]:
     for join in fault.loop:
         for placing in join.placings:
             if placing is fault.placing or placing.flush or placing.side is None:
@@ -99,7 +106,7 @@ def _like_fellows(context: Context, parts: list[Part], amount: Fraction) -> list
     return [(part, by) for _, _, part, by in sorted(found, key=lambda each: each[:2])]
 
 
-def _made(context: Context, part: Part, by: Fraction) -> Iterator[_Way]:
+def _made(context: Context, part: Part, by: Fraction) -> Iterator[Way]:
     size = length(part.length + by, context.unit)
     for edits in lengthened(context, part, by):
         yield edits, f"make {part.name} {size} long instead of {length(part.length, context.unit)}"
@@ -114,7 +121,7 @@ def exact(value: float, unit: str) -> Fraction:
 # ---------------------------------------------------------------- distances
 
 
-def distance_changed(context: Context, placing: Placing, by: Fraction) -> Iterator[_Edits]:
+def distance_changed(context: Context, placing: Placing, by: Fraction) -> Iterator[Edits]:
     """Edits that lay A's side ``by`` inches further inside B's than a placing says."""
     statement = context.at(placing.span)
     node = statement.node
@@ -166,7 +173,7 @@ def _head_of(context: Context, detail: Statement) -> Statement:
     )
 
 
-def moved(context: Context, part: Part, axis: Axis, by: Fraction) -> _Edits | None:
+def moved(context: Context, part: Part, axis: Axis, by: Fraction) -> Edits | None:
     """Edits that move a part along an axis, in every join that says where along it the part lies."""
     edits: list[TextEdit] = []
     spans = set()
@@ -187,10 +194,10 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
     join = context.join_of(finding)
     if join is not None:
-        yield from _fitting(context, finding, _onto(context, join))
+        yield from fitting(context, finding, _onto(context, join))
 
 
-def _as_alike(context: Context, join: Join, axis: Axis) -> Iterator[_Way]:
+def _as_alike(context: Context, join: Join, axis: Axis) -> Iterator[Way]:
     """A distance told as at the other end of the part, where it is told otherwise there."""
     placing = next(
         (p for p in join.placings if p.side is not None and p.side.axis is axis and not p.flush), None
@@ -210,7 +217,7 @@ def _as_alike(context: Context, join: Join, axis: Axis) -> Iterator[_Way]:
                     yield (change(statement, 0, size, words),), f"say `{words}`, as at the other end"
 
 
-def _onto(context: Context, join: Join) -> Iterator[_Way]:
+def _onto(context: Context, join: Join) -> Iterator[Way]:
     for axis in Axis:
         yield from _as_alike(context, join, axis)
     a, b = (context.piece.body(part).bounds for part in join.parts)
@@ -234,10 +241,10 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
         None,
     )
     if shared is not None:
-        yield from _fitting(context, finding, _clear(context, shared.part_a, shared.part_b))
+        yield from fitting(context, finding, _clear(context, shared.part_a, shared.part_b))
 
 
-def _clear(context: Context, a: Part, b: Part) -> Iterator[_Way]:
+def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
     boxes = context.piece.body(a).bounds, context.piece.body(b).bounds
     ways = sorted(
         (
@@ -279,13 +286,13 @@ def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
     head = context.at(free.join.span)
     after = [each for each in head.details if isinstance(each.node, PlacingLine)]
 
-    def ways() -> Iterator[_Way]:
+    def ways() -> Iterator[Way]:
         said = tuple(_said_alike(context, free.join, free.axis))
         as_long = free.join.part_a.size[free.axis] == free.join.part_b.size[free.axis]
         for words in dict.fromkeys((*free.words, *said) if as_long else (*said, *free.words)):
             yield (add_detail(context, head, words, after[-1] if after else None),), f"say `{words}`"
 
-    yield from _fitting(context, finding, ways())
+    yield from fitting(context, finding, ways())
 
 
 def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[str]:
@@ -314,58 +321,3 @@ def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[str]:
                     words = context.words(statement, 0, statement.span.end - statement.span.start)
                     yield words
                     yield f"{words.rpartition(' ')[0]} {placing.side.opposite.value}"
-
-
-# ---------------------------------------------------------------- sides that do not meet
-
-
-def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """The side that looks at the other one named instead; or the slant cut off square."""
-    fault = next((each for each in context.piece.placement.askew if each.join.name == finding.joint), None)
-    if fault is not None:
-        yield from _fitting(context, finding, _facing(context, fault))
-
-
-def _facing(context: Context, fault: Askew) -> Iterator[_Way]:
-    join = fault.join
-    head = context.at(join.span)
-    node = context.node(head, JoinLine)
-    bodies = [context.piece.body(part) for part in join.parts]
-    names = ((node.b, join.part_b, bodies[1], bodies[0].planes[join.side_a].normal),
-             (node.a, join.part_a, bodies[0], bodies[1].planes[join.side_b].normal))  # fmt: skip
-    if fault.angle > 45:
-        for said, part, body, toward in names:
-            for side in SIDES:
-                plane = body.planes[side]
-                if sum(x * y for x, y in zip(plane.normal, toward, strict=True)) < -0.999:
-                    yield (_side(head, said, side),), f"join {part.name}.{side.value} instead"
-    for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
-        cut = part.cut_at(side)
-        if cut is None:
-            continue
-        for place, item in _cuts(context, part, side):
-            taken = take_item(context, place)
-            line = place.statement
-            if isinstance(line.node, PartDetails) and taken is None:
-                taken = take_out(context, line)
-            for by in (fault.angle, -fault.angle):
-                angle = Fraction(round((float(cut.angle) + by) * 2), 2)
-                if 0 < angle < 80:
-                    words = spelt(angle, "in")
-                    edit = change(line, item.angle.start, item.angle.end, words)
-                    yield (edit,), f"cut the {side.value} end of {part.name} {words} degrees"
-            if taken is not None:
-                yield (taken,), f"cut the {side.value} end of {part.name} square"
-
-
-def _cuts(context: Context, part: Part, side: Side) -> Iterator[tuple[Place, CutItem]]:
-    head = context.at(part.span)
-    for statement in (head, *head.details):
-        if isinstance(statement.node, PartLine | PartDetails):
-            for item, start, end in statement.node.items:
-                if isinstance(item, CutItem) and (item.end is None or item.end.text == side.value):
-                    yield Place(statement, item, start, end), item  # type: ignore[arg-type]
-
-
-def _side(head: Statement, said: SideOf, side: Side) -> TextEdit:
-    return change(head, said.side.start, said.side.end, side.value)

@@ -5,19 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import suppress
 
+from planlint.checks.own import every_rule
 from planlint.findings.finding import Finding
 from planlint.inspection.acceptance import BARE, STALE
 from planlint.language.tree import AcceptLine, Statement
 from planlint.repairs.context import Context, Elsewhere, Proposal, Propose
+from planlint.repairs.facing import askew
+from planlint.repairs.fitting import resizes
 from planlint.repairs.lines import take_out
-from planlint.repairs.placing import apart, askew, free_to_slide, misfit, overlap
+from planlint.repairs.placing import apart, free_to_slide, misfit, overlap
 from planlint.repairs.rows import drill_elsewhere, other_screws, pockets_added, set_out_anew
+from planlint.repairs.slots import locked_across_grain
 from planlint.repairs.stocks import narrow_mitre, nominal_size, stepped_face, thin_stock
 
 
 def stale_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """The line that accepts nothing taken out."""
+    """The line that accepts nothing taken out; not where its rule may only be missing on this machine."""
     statement = context.at(finding.span)
+    if isinstance(statement.node, AcceptLine) and statement.node.rule.text not in every_rule():
+        return
     yield Proposal((take_out(context, statement),), "take this line out: it accepts nothing")
 
 
@@ -30,7 +36,7 @@ def bare_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield Proposal((taken,), "take this line out: it accepts nothing")
     for each in accepted[:1]:
         for way in proposals(context, each):
-            yield Proposal((*way.edits, taken), f"{way.says}, and take this line out", way.moves)
+            yield way._replace(edits=(*way.edits, taken), says=f"{way.says}, and take this line out")
 
 
 def _accepts(statement: Statement, finding: Finding) -> bool:
@@ -65,6 +71,7 @@ PROPOSALS: dict[str, Propose] = {
     "unstocked-screw": other_screws,
     "into-end-grain": drill_elsewhere,
     "hole-in-sight": drill_elsewhere,
+    "locked-across-grain": locked_across_grain,
     "thin-stock": thin_stock,
     "stepped-face": stepped_face,
     "narrow-mitre": narrow_mitre,
@@ -80,4 +87,5 @@ def proposals(context: Context, finding: Finding) -> Iterator[Proposal]:
     propose = PROPOSALS.get(finding.rule)
     if propose is not None:
         with suppress(Elsewhere):
-            yield from propose(context, finding)
+            for way in propose(context, finding):
+                yield way._replace(asks=True) if way.moves and resizes(context, way.edits, finding) else way

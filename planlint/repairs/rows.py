@@ -27,7 +27,7 @@ from planlint.text.edits import TextEdit
 MOST_TRIED = 24
 MOST_OFFERED = 3
 """Ways tried and ways offered for one finding. Basis: own judgement."""
-_IN_THE_WAY = frozenset({"screws-meet", "no-room-to-drive", "no-build-order"})
+IN_THE_WAY = frozenset({"screws-meet", "no-room-to-drive", "no-build-order"})
 """Rules that a row moved along may satisfy with no screw more."""
 
 
@@ -39,12 +39,24 @@ def set_out_anew(context: Context, finding: Finding) -> Iterator[Proposal]:
     join = context.join_of(finding)
     if join is None:
         return
-    yield from _offered(context, finding, join, _ways(context, finding, join))
+    for one in meeting(context, finding, join) if finding.rule == "screws-meet" else [join]:
+        yield from _offered(context, finding, one, _ways(context, finding, one))
     if finding.rule == "lone-screw" and not join.glue:
         changed = replace(join, glue="all")
         if clears(context, changed, finding.rule):
             head = context.at(join.span)
             yield Proposal((add_detail(context, head, "glued", head.details[-1]),), "glue the joint as well")
+
+
+def meeting(context: Context, finding: Finding, join: Join) -> list[Join]:
+    """The joints whose screws meet: that of the shorter part first, so that all corners of a frame are mended alike."""
+    around = {each.index: each for part in join.parts for each in context.piece.graph.joins_of(part)}
+    found = [
+        each
+        for each in around.values()
+        if each.pockets and {part.name for part in each.parts} <= {*finding.parts}
+    ]
+    return sorted(found, key=lambda each: (each.part_a.length, each.part_a.grain, each is not join))
 
 
 def drill_elsewhere(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -100,7 +112,7 @@ def _rows(context: Context, finding: Finding, join: Join) -> list[Row]:
 
 def _ways(context: Context, finding: Finding, join: Join) -> Iterator[tuple[int, PocketRow]]:
     for row in _rows(context, finding, join):
-        for way in layouts(row, aside=finding.rule in _IN_THE_WAY):
+        for way in layouts(row, aside=finding.rule in IN_THE_WAY):
             yield row.number, way
         yield from _elsewhere(row)
 
@@ -111,6 +123,7 @@ def _offered(
     """The first few ways that leave nothing to find at the joint."""
     offered = 0
     rest: list[Proposal] = []
+    fewer: list[Proposal] = []
     accepted = {each.rule for each in context.inspection.accepted if each.joint == join.name}
     for number, way in islice(ways, MOST_TRIED):
         if offered == MOST_OFFERED:
@@ -128,13 +141,21 @@ def _offered(
         if not clears(context, changed, finding.rule):
             continue
         edits = write_row(context, join, number, way) + _screw_edits(context, join, changed)
-        proposal = Proposal(edits, _drilled(context, join, number, changed))
-        if there <= accepted:
+        other = f"in {join.part_a.name}, " if join.name != finding.joint else ""
+        proposal = Proposal(edits, other + _drilled(context, join, number, changed))
+        if _screws(context, changed) < _screws(context, join):
+            fewer.append(proposal._replace(asks=True))
+        elif there <= accepted:
             offered += 1
             yield proposal
         else:  # It takes this finding away and leaves others at the joint.
             rest.append(proposal)
     yield from rest[: MOST_OFFERED - offered]
+    yield from fewer[: max(0, MOST_OFFERED - offered - len(rest))]
+
+
+def _screws(context: Context, join: Join) -> int:
+    return sum(len(row.pockets) for row in rows_of(context, join))
 
 
 def _drilled(context: Context, join: Join, number: int, changed: Join) -> str:

@@ -43,7 +43,7 @@ def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
     place = measure_of(context, thick, "thick")
     if place is None:
         for edits in add_item(context, thick, f"{spelt(thin.thickness, context.unit)} thick"):
-            yield Proposal(edits, f"plane {thick.name} down to {size}", moves=True)
+            yield Proposal(edits, f"plane {thick.name} down to {size}", moves=True, asks=True)
     for part, other in ((thin, thick), (thick, thin)):
         yield from stock_thickness(context, part.stock, other.thickness)
 
@@ -69,7 +69,8 @@ def _as_thick(context: Context, part: Part, other: Part) -> Iterator[Proposal]:
             and same_width
         ):
             for edits in of_stock(context, part, stock.name):
-                yield Proposal(edits, f"make {part.name} of {stock.name}, {size} thick", moves=True)
+                says = f"make {part.name} of {stock.name}, {size} thick"
+                yield Proposal(edits, says, moves=True, asks=True)
 
 
 def thin_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -98,18 +99,18 @@ def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
     says = f"use stock {length(least, context.unit)} wide or more"
     if place is not None:
         for edits in lengthened(context, narrow, least - narrow.width, "wide"):
-            yield Proposal(edits, f"make {narrow.name} {length(least, context.unit)} wide", moves=True)
+            says = f"make {narrow.name} {length(least, context.unit)} wide"
+            yield Proposal(edits, says, moves=True, asks=True)
     elif node.width is not None:
-        yield Proposal((number(context, statement, node.width, least),), says, moves=True)
+        yield Proposal((number(context, statement, node.width, least),), says, moves=True, asks=True)
     elif node.nominal is not None:
         first, _, second = node.nominal.text.partition("x")
         for wide in range(2, 13):
             size = dressed(f"{first}x{wide}")
             if size is not None and size[1] >= least and second != str(wide):
                 edit = change(statement, node.nominal.start, node.nominal.end, f"{first}x{wide}")
-                yield Proposal(
-                    (edit,), f"use {first}x{wide}, {length(size[1], context.unit)} wide", moves=True
-                )
+                says = f"use {first}x{wide}, {length(size[1], context.unit)} wide"
+                yield Proposal((edit,), says, moves=True, asks=True)
                 return
 
 
@@ -127,12 +128,14 @@ def nominal_size(context: Context, finding: Finding) -> Iterator[Proposal]:
     end = _with_word(context, node.width, statement.span.start, statement.span.end)
     real = f"{length(size[0], context.unit)} x {length(size[1], context.unit)}"
     tight = change(statement, node.thickness.start, end, called or "")
-    yield Proposal((tight,), f"write the nominal size tight, `{called}`: it measures {real}", moves=True)
+    says = f"write the nominal size tight, `{called}`: it measures {real}"
+    yield Proposal((tight,), says, moves=True, asks=True)
     edits: tuple[TextEdit, ...] = tuple(
         number(context, statement, each, value)
         for each, value in zip((node.thickness, node.width), size, strict=True)
     )
-    yield Proposal(edits, f"write the size that {called} has once dressed, {real}", moves=True)
+    says = f"write the size that {called} has once dressed, {real}"
+    yield Proposal(edits, says, moves=True, asks=True)
 
 
 def _with_word(context: Context, node: Expression, start: int, end: int) -> int:

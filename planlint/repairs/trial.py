@@ -143,5 +143,9 @@ def _found(piece: Piece, join: Join, names: tuple[str, ...]) -> Iterator[str]:
             continue
         # A trial that fails shows nothing: the proof is the inspection.
         with suppress(ArithmeticError, LookupError, ValueError, AssertionError):
-            if any(finding.joint == join.name for finding in check(piece, rule_book()[name])):
-                yield name
+            own = {part.name for part in join.parts}
+            for finding in check(piece, rule_book()[name]):
+                # Of two joints whose screws meet, one is named.
+                if finding.joint == join.name or (name in TOGETHER and own <= {*finding.parts}):
+                    yield name
+                    break

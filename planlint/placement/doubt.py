@@ -1,0 +1,79 @@
+"""What a ring of joins that does not close leaves in doubt.
+
+Two parts on a ring lie otherwise to one another by the one way round than by the other, and nobody knows which way is
+meant. Not in doubt are two parts whose own joins say how they lie, for those words stand whatever closes the ring; and
+parts that hang together by other joins than those of the ring. A join like one of the ring is no such witness: of
+seven floor boards that are all too long one lies in the ring that is told.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from planlint.model.directions import Axis
+from planlint.model.plan import Join
+from planlint.placement.equations import Equation
+
+WHOLE = 3
+"""Equations between two parts that settle all of how they lie to one another: one for each direction (geometry)."""
+
+
+class Open(NamedTuple):
+    """A ring that stays open: the axis along which, the two parts whose join cannot hold, and all its joins."""
+
+    axis: Axis | None
+    ends: tuple[int, int]
+    loop: tuple[Join, ...]
+
+
+class Doubt:
+    """The rings that stay open along one axis (``None``: in slanted directions), taken together."""
+
+    def __init__(
+        self, count: int, held: Sequence[Equation], axis: Axis | None, rings: Sequence[Open]
+    ) -> None:
+        self._refused = {frozenset(each.ends) for each in rings}
+        many = Counter(frozenset((step.a, step.b)) for step in held)
+        self._tied = {pair for pair, equations in many.items() if equations >= WHOLE}
+        self._tied.update(frozenset((step.a, step.b)) for step in held if axis is step.axis is not None)
+        loops = {_like(join) for each in rings for join in each.loop}
+        along = [step for step in held if axis is None or step.axis in {axis, None}]
+        self._group = _groups(count, [step for step in along if _like(step.join) not in loops])
+
+    def spares(self, a: int, b: int) -> bool:
+        """Whether two parts lie the same to one another whichever way the rings are closed."""
+        pair = frozenset((a, b))
+        return pair not in self._refused and (self._group[a] == self._group[b] or pair in self._tied)
+
+
+def _like(join: Join) -> tuple[object, ...]:
+    """What joins that are repeated have in common: parts of the same stock and length, and the sides that meet."""
+    a, b = join.part_a, join.part_b
+    return a.stock.name, a.length, join.side_a, b.stock.name, b.length, join.side_b
+
+
+def _groups(count: int, steps: Sequence[Equation]) -> list[int]:
+    """For each part a number, the same for those that equations tie together."""
+    near: defaultdict[int, list[int]] = defaultdict(list)
+    for step in steps:
+        near[step.a].append(step.b)
+        near[step.b].append(step.a)
+    group = [-1] * count
+    for start in range(count):
+        waiting = [start] if group[start] < 0 else []
+        while waiting:
+            part = waiting.pop()
+            if group[part] < 0:
+                group[part] = start
+                waiting += near[part]
+    return group
+
+
+def doubts(count: int, held: Sequence[Equation], rings: Iterable[Open]) -> tuple[Doubt, ...]:
+    """One for each axis along which rings of a plan with ``count`` parts stay open."""
+    by_axis: defaultdict[Axis | None, list[Open]] = defaultdict(list)
+    for each in rings:
+        by_axis[each.axis].append(each)
+    return tuple(Doubt(count, held, axis, found) for axis, found in by_axis.items())

@@ -1,0 +1,88 @@
+"""How two sides that are askew come to look at one another: one part turned or cut otherwise, its other joins kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.model.directions import SIDES, Side
+from planlint.model.plan import EndCut, Join, Part, Turn
+from planlint.placement.equations import MOST_ASKEW, Askew, askew_by
+from planlint.placement.frames import direction_to_piece, side_plane
+from planlint.placement.graph import JointGraph
+
+STEPS = 64
+"""Parts of a degree to which an angle is worked out: finer than any plan tells one (own judgement)."""
+STEEPEST = 80
+"""Degrees that an end is cut at the most (the limit of the language)."""
+
+
+class Straightened(NamedTuple):
+    """A part as it is, and the turn or the cut (at ``end``) that it needs; a cut of 0 degrees is square."""
+
+    part: Part
+    turn: Turn | None = None
+    cut: EndCut | None = None
+
+    @property
+    def turned_back(self) -> bool:
+        """Whether the part is only turned the other way by as much: a sign that was taken for the other."""
+        return (
+            self.turn is not None and self.part.turn is not None and self.turn.angle == -self.part.turn.angle
+        )
+
+
+def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
+    """The changes of a single part that heal a join and leave its others as they are: turns before cuts."""
+    join = fault.join
+    ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
+    for part, _ in ends:
+        if part.turn is not None:
+            for angle in _angles(part.turn.angle, fault.angle):
+                turn = Turn(angle, part.turn.axis)
+                if _heals(graph, fault, part, replace(part, turn=turn)):
+                    yield Straightened(part, turn=turn)
+    for part, side in ends:
+        if side.axis is part.grain:
+            for cut in _cuts(part, side, fault.angle):
+                others = tuple(each for each in part.cuts if each.end is not side)
+                if _heals(graph, fault, part, replace(part, cuts=(*others, cut))):
+                    yield Straightened(part, cut=cut)
+
+
+def _cuts(part: Part, side: Side, by: float) -> Iterator[EndCut]:
+    cut = part.cut_at(side)
+    if cut is not None:
+        for angle in _angles(cut.angle, by):
+            if 0 <= angle < STEEPEST:
+                yield replace(cut, angle=angle)
+        return
+    (angle,) = {abs(each) for each in _angles(Fraction(0), by)}
+    for long_at in SIDES:
+        if long_at.axis is not side.axis and angle < STEEPEST:
+            yield EndCut(side, angle, long_at, part.span)
+
+
+def _angles(angle: Fraction, by: float) -> tuple[Fraction, Fraction]:
+    return tuple(Fraction(round((float(angle) + way) * STEPS), STEPS) for way in (by, -by))  # type: ignore[return-value]
+
+
+def _heals(graph: JointGraph, fault: Askew, part: Part, changed: Part) -> bool:
+    return all(
+        _askew(join, part, changed) <= (MOST_ASKEW if join is fault.join else max(MOST_ASKEW, _askew(join)))
+        for join in graph.joins_of(part)
+    )
+
+
+def _askew(join: Join, part: Part | None = None, changed: Part | None = None) -> float:
+    """Degrees by which the sides of a join fail to be opposed, with one part in place of another."""
+    first, second = (
+        direction_to_piece(each, side_plane(each, side)[1])
+        for each, side in (
+            (changed if changed is not None and own is part else own, side)
+            for own, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
+        )
+    )
+    return askew_by(first, second)

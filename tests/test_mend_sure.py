@@ -1,0 +1,234 @@
+"""What mending makes without asking: nothing that takes screws away or changes stock or the piece's size, nothing that
+is not needed, and the same at both ends of a part."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from planlint.command.demo import DEMO
+from planlint.findings.rulebook import Case, rule_book
+from planlint.geometry.piece import Piece
+from planlint.model.plan import Stock
+from planlint.repairs.fitting import PLACING
+from planlint.repairs.mend import Mending, each_change, mend
+from planlint.repairs.proof import Bench, prove
+from planlint.text.source import PlanText
+from tests.faults import faulty
+from tests.test_mend import asked
+from tests.test_placement_open_rings import ROW, TABLE, WINGS, changed
+
+DRAWER = """\
+plan "Drawer box for a 16 in opening"
+    seen from front
+stock ply of baltic birch plywood, 3/8 thick
+part side_l, side_r of ply, 20 long, 5 wide, deep, facing left
+part sub_f, sub_b of ply, 14 long, 5 wide, crosswise, facing front
+join sub_f.left to side_l.right
+    flush front, top
+    pockets 2 in back
+    screws to suit
+join sub_f.right to side_r.left
+    flush front, top
+    pockets 2 in back
+    screws to suit
+join sub_b.left to side_l.right
+    flush back, top
+    pockets 2 in back
+    screws to suit
+join sub_b.right to side_r.left
+    flush back, top
+    pockets 2 in back
+    screws to suit
+"""
+
+
+def mended(text: str, *rules: str, sure: bool = True) -> Mending:
+    return mend(
+        PlanText("sure.plan", text), wanted=lambda each: not rules or each.rule in rules, asked=not sure
+    )
+
+
+def piece_of(mending: Mending, *, after: bool) -> Piece:
+    piece = (mending.after if after else mending.before).piece
+    assert piece is not None
+    return piece
+
+
+def screws(piece: Piece) -> dict[str, int]:
+    return {join.name: len(piece.screws(join)) for join in piece.plan.joins}
+
+
+def told(stock: Stock) -> tuple[object, ...]:
+    return stock.name, stock.material, stock.thickness, stock.width, stock.length
+
+
+CASES = [case for rule in rule_book().values() for case in rule.cases if case.findings]
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.title)
+def test_stock_size_and_screws_stay(case: Case) -> None:
+    mending = mended(case.plan)
+    before, after = piece_of(mending, after=False), piece_of(mending, after=True)
+    assert [*map(told, before.plan.stocks)] == [*map(told, after.plan.stocks)]
+    assert [part.stock.name for part in before.plan.parts] == [part.stock.name for part in after.plan.parts]
+    if not any(finding.rule in PLACING for finding in mending.before.findings):
+        for now, then in zip(before.bounds, after.bounds, strict=True):
+            assert now == pytest.approx(then, abs=1 / 64)
+        kept = screws(after)
+        assert all(kept.get(name, many) >= many for name, many in screws(before).items())
+
+
+def test_a_drawer_box_is_not_made_larger() -> None:
+    assert mended(DRAWER, "thin-stock", "tip-through").source.text.count("3/8 thick") == 1
+
+
+def test_a_builder_who_is_asked_is_offered_thicker_stock(tmp_path: Path) -> None:
+    changes = [change for _, _, change in each_change(mended(DRAWER, "thin-stock", sure=False))]
+    assert any(change.asks and "thick for ply" in change.repair.says for change in changes)
+    file = tmp_path / "drawer.plan"
+    file.write_text(DRAWER)
+    assert "you decide. Make this change?" in asked(file, "yes\n" * 12)
+    assert "3/8 thick" not in file.read_text()
+
+
+STEPPED = """\
+plan "Rail that steps and turns"
+    seen from nowhere
+stock wood of cherry, 3/4 x 2-1/2
+stock thin of cherry, 5/8 x 2-1/2
+part stile of wood, 30 long, upright, facing front
+part rail of thin, 20 long, crosswise, facing front
+join rail.left to stile.right
+    flush front
+    5 from top
+    pockets 1 in back
+    screws fine 1-1/4
+"""
+
+
+def test_all_the_rest_is_all_that_is_sure(tmp_path: Path) -> None:
+    file = tmp_path / "stepped.plan"
+    file.write_text(STEPPED)
+    asked(file, "yes\nyes\n" + "no\n" * 6)
+    both = file.read_text()
+    assert "pockets 2" in both
+    assert "rail of wood" in both or "stile of thin" in both
+    file.write_text(STEPPED)
+    asked(file, "all\n" + "no\n" * 6)
+    assert file.read_text() == STEPPED.replace("pockets 1", "pockets 2")
+
+
+CROWDED = """\
+plan "Crowded rail"
+    seen from nowhere
+stock wood of cherry, 3/4 x 1-1/2
+part stile of wood, 30 long, upright, facing front
+part rail of wood, 20 long, crosswise, facing front
+join rail.left to stile.right
+    flush front
+    5 from top
+    pockets 4 in back
+    screws fine 1-1/4
+"""
+
+
+def test_screws_are_taken_away_only_by_the_builder() -> None:
+    mending = mended(CROWDED)
+    assert mending.before.findings
+    assert screws(piece_of(mending, after=True)) == {"rail.left": 4}
+    other = mended(CROWDED, sure=False)
+    assert screws(piece_of(other, after=True))["rail.left"] < 4
+    assert any(change.asks for _, _, change in each_change(other))
+
+
+# ---------------------------------------------------------------- misfits, and what follows from them
+
+
+def test_only_the_lengths_of_a_row_are_mended() -> None:
+    assert mended(changed(ROW, ("13 long", "13-1/8 long"))).source.text == ROW
+
+
+def test_lengths_of_a_row_that_differ_are_each_mended() -> None:
+    rails = "part r_1, r_2, r_3 of ff, 13 long, crosswise, facing front\n"
+    several = "".join(f"part r_{n} of ff, {{}} long, crosswise, facing front\n" for n in (1, 2, 3))
+    text = changed(ROW, (rails, several.format("13", "12-7/8", "12-3/4")))
+    assert mended(text).source.text == changed(ROW, (rails, several.format("13", "13", "13")))
+
+
+def test_an_unlike_setback_is_mended_where_it_is_unlike() -> None:
+    text = changed(TABLE, ("set back 1/4 from front", "set back 1 from front"))
+    assert mended(text, "misfit").source.text == TABLE
+
+
+def test_a_turn_the_wrong_way_is_turned_back() -> None:
+    assert mended(changed(WINGS, ("turned 30", "turned -30")), "askew").source.text == WINGS
+
+
+@pytest.mark.parametrize("plan", ["apron-table", "bookcase", "hall-bench", "picture-frame"])
+def test_no_change_is_made_that_another_makes_needless(plan: str) -> None:
+    for kind, inspection in faulty(DEMO / f"{plan}.plan"):
+        for step in mend(inspection.source).steps:
+            bench = Bench()
+            for change in step.changes if len(step.changes) > 1 else ():
+                edits = [edit for each in step.changes if each is not change for edit in each.edits]
+                proof = prove(bench, step.before, edits)
+                gone = {(each.rule, each.joint, each.parts) for each in change.findings} - {*proof.left}
+                assert not (proof.clean and gone), (kind, change.repair.says)
+
+
+# ---------------------------------------------------------------- alike at both ends
+
+
+def test_both_ends_of_a_drawer_front_are_mended_alike() -> None:
+    text = changed(
+        DRAWER.replace("3/8 thick", "5/8 thick").replace("screws to suit", "screws coarse 1"),
+        ("pockets 2 in back", "pockets 2 in front"),
+    )
+    head, _, tail = text.partition("join sub_f.right")
+    mending = mended(head + "join sub_f.right" + changed(tail, ("pockets 2 in back", "pockets 2 in front")))
+    assert {finding.rule for finding in mending.before.findings} == {"hole-in-sight"}
+    plan = piece_of(mending, after=True).plan
+    left, right = (plan.join_by_name[f"sub_f.{end}"].pockets[0] for end in ("left", "right"))
+    assert (left.face, left.count, left.at, left.plugged) == (
+        right.face,
+        right.count,
+        right.at,
+        right.plugged,
+    )
+    assert mending.after.sound
+
+
+CORNERS = """\
+plan "Slender table"
+    seen from nowhere
+stock legs of cherry, 1-1/2 x 1-1/2
+stock apron of cherry, 3/4 x 4
+part leg_fl, leg_fr, leg_bl, leg_br of legs, 16-1/4 long, upright, facing front
+part apron_f, apron_b of apron, 39 long, crosswise, facing front
+part apron_l, apron_r of apron, 17 long, deep, facing left
+""" + "".join(
+    f"join apron_{side}.{end} to leg_{leg}.{to}\n    flush top\n    set back 3/4 from {out}\n"
+    f"    pockets 2 in {face}\n    screws fine 1-1/4\n"
+    for side, out, face, ends in (
+        ("f", "front", "back", (("left", "fl", "right"), ("right", "fr", "left"))),
+        ("b", "back", "front", (("left", "bl", "right"), ("right", "br", "left"))),
+        ("l", "left", "right", (("front", "fl", "back"), ("back", "bl", "front"))),
+        ("r", "right", "left", (("front", "fr", "back"), ("back", "br", "front"))),
+    )
+    for end, leg, to in ends
+)
+
+
+def test_all_corners_of_a_table_are_mended_alike() -> None:
+    mending = mended(CORNERS)
+    assert {finding.rule for finding in mending.before.findings} == {"screws-meet"}
+    assert mending.after.sound
+    said: dict[str, set[object]] = {}
+    for join in piece_of(mending, after=True).plan.joins:
+        (row,) = join.pockets
+        said.setdefault(join.part_a.name, set()).add((row.count, row.at))
+    assert all(len(ways) == 1 for ways in said.values())
+    assert said["apron_f"] == said["apron_b"]
+    assert said["apron_l"] == said["apron_r"]
