@@ -160,7 +160,7 @@ def test_step_at_the_back(rail_thick: str, step: float | None) -> None:
 def test_step_is_measured_on_the_wood_that_is_left() -> None:
     """A thick rail whose ends are cut down to the stile does not step there."""
     cut = "\n    notch 3 x 1/8 at left back\n    notch 3 x 1/8 at right back"
-    glued = {"rail_thick": "7/8", "row": "glued", "screws": "as butt", "held": "glued"}
+    glued = {"rail_thick": "7/8", "row": "glued", "screws": "as dowels", "held": "as dowels"}
     assert rules(frame(**glued)) == {"stepped-face"}
     assert rules(frame(**glued, cut=cut)) == set()
 
@@ -209,7 +209,7 @@ part block of board, 20 long{wide}, crosswise, facing up
     ("row", "expected"),
     [
         ("pockets 1 in back", {"lone-screw"}),
-        ("pockets 1 in back\n    glued", set()),
+        ("pockets 1 in back\n    glued", {"lone-screw"}),
         ("pockets 1 in back\n    as dowels", set()),
         ("pockets 1 in back\n    as butt", {"lone-screw"}),
         ("pockets 1 in back\n    pockets 1 in stile_l.back", {"into-end-grain", "screws-meet"}),

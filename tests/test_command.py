@@ -10,6 +10,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from xml.etree import ElementTree
 
 import jsonschema
 import pytest
@@ -99,7 +100,8 @@ def test_report_as_json(capsys: pytest.CaptureFixture[str]) -> None:
     told = json.loads(out)
     jsonschema.validate(told, json_schema())
     assert [Path(plan["path"]).name for plan in told["plans"]] == ["faulty.plan", "sound.plan", "unread.plan"]
-    assert told["summary"] == {"stop": 1, "caution": 0, "advice": 0, "unread": 1}
+    grades = {"stop": 1, "caution": 0, "advice": 0}
+    assert told["summary"] == {**grades, "unread": 1, "accepted": 0, "known": 0, "unmatched": 0}
 
 
 @pytest.mark.usefixtures("plans")
@@ -249,7 +251,8 @@ def test_crash_is_told_and_ends_with_2(
     assert "NOT CHECKED  thin-stock" in out
     status, out, _ = called(capsys, "inspect", str(plans / "sound.plan"), "--as", "json")
     assert status == 2
-    assert json.loads(out)["summary"] == {"stop": 0, "caution": 0, "advice": 0, "unread": 1}
+    summary = json.loads(out)["summary"]
+    assert {word: count for word, count in summary.items() if count} == {"unread": 1}
 
 
 def test_explaining_that_crashes_is_told(
@@ -330,6 +333,138 @@ def test_terminal_without_utf_8(plans: Path) -> None:
     )
     assert done.returncode == 1
     assert b"|---------------|" in done.stdout
+
+
+# ---------------------------------------------------------------- where reports are written
+
+
+@pytest.mark.parametrize(
+    "target", ["faulty.plan", "./sound.plan", "new.plan", "new.PLAN", "link.md", "notes"]
+)
+def test_no_report_is_written_over_a_plan(
+    capsys: pytest.CaptureFixture[str], plans: Path, target: str
+) -> None:
+    (plans / "link.md").symlink_to("sound.plan")
+    (plans / "notes").write_text(SOUND)
+    before = {file.name: file.read_bytes() for file in plans.iterdir()}
+    status, out, err = called(capsys, "inspect", "faulty.plan", "notes", "--write", f"markdown={target}")
+    assert (status, out) == (2, "")
+    assert f"{target} is not written: " in err
+    assert "plan" in err.split(": ")[2]
+    assert {file.name: file.read_bytes() for file in plans.iterdir()} == before
+
+
+@pytest.mark.usefixtures("plans")
+@pytest.mark.parametrize("other", ["one", "./one", "link"])
+def test_a_file_named_twice(capsys: pytest.CaptureFixture[str], other: str) -> None:
+    Path("link").symlink_to("one")
+    status, out, err = called(capsys, "inspect", "a.plan", "--write", "json=one", "--write", f"sarif={other}")
+    assert (status, out) == (2, "")
+    assert f"{other} is not written: the same file is named twice" in err
+    assert not Path("one").exists()
+
+
+@pytest.mark.usefixtures("plans")
+def test_no_report_is_written_over_the_ledger(capsys: pytest.CaptureFixture[str]) -> None:
+    called(capsys, "ledger", "record", "faulty.plan")
+    words = ["--ledger", "planlint.ledger", "--write", "text=planlint.ledger"]
+    assert "that is the ledger" in called(capsys, "inspect", "faulty.plan", *words)[2]
+    assert called(capsys, "inspect", "faulty.plan", "--ledger", "planlint.ledger")[0] == 0
+
+
+def test_a_report_where_standard_output_goes(plans: Path) -> None:
+    target = plans / "both"
+    with target.open("wb") as out:
+        done = subprocess.run(
+            [sys.executable, "-m", "planlint", "inspect", "sound.plan", "--write", "markdown=both"],
+            stdout=out,
+            stderr=subprocess.PIPE,
+            check=False,
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+        )
+    assert done.returncode == 2
+    assert b"both is not written: the report on standard output goes there already" in done.stderr
+
+
+@pytest.mark.usefixtures("plans")
+def test_a_report_into_a_folder(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("reports").mkdir()
+    status, out, err = called(capsys, "inspect", "sound.plan", "--write", "json=reports")
+    assert (status, out, err) == (2, "", "planlint: the report reports cannot be written: it is a folder\n")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs pipes")
+def test_a_report_into_a_pipe(plans: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    os.mkfifo(plans / "pipe")
+    reader = os.open(plans / "pipe", os.O_RDONLY | os.O_NONBLOCK)
+    try:
+        assert called(capsys, "inspect", "faulty.plan", "--write", "markdown=pipe")[0] == 1
+        assert os.read(reader, 5000).startswith(b"## planlint: 1 finding")
+    finally:
+        os.close(reader)
+
+
+@pytest.mark.parametrize(
+    "surroundings",
+    [
+        {"PYTHONIOENCODING": "latin-1"},
+        {"PYTHONIOENCODING": "utf-16"},
+        {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"},
+    ],
+)
+@pytest.mark.skipif(sys.platform != "linux", reason="names of files are bytes on Linux only")
+def test_reports_for_programs_are_utf_8(plans: Path, surroundings: dict[str, str]) -> None:
+    (plans / "tabl\u00e9.plan").write_text(FAULTY.replace("rail", "trav\u00e9e"), encoding="utf-8")
+
+    def told(form: str) -> bytes:
+        done = subprocess.run(
+            [
+                sys.executable,
+                "-m",
+                "planlint",
+                "inspect",
+                "tabl\u00e9.plan",
+                "--as",
+                form,
+                "--write",
+                "text=t",
+            ],
+            capture_output=True,
+            check=False,
+            env={**os.environ, "PYTHONPATH": str(ROOT), **surroundings},
+        )
+        assert (done.returncode, done.stderr) == (1, b"")
+        return done.stdout
+
+    suite = ElementTree.fromstring(told("junit"))[0]
+    assert suite[0].attrib["classname"] == "tabl\u00e9.plan"
+    assert "`tabl\u00e9.plan`" in told("markdown").decode()
+    assert json.loads(told("json").decode())["plans"][0]["path"] == "tabl\u00e9.plan"
+    assert '"uri": "tabl%C3%A9.plan"' in told("sarif").decode()
+    text = (plans / "t").read_text(encoding="utf-8")
+    assert text.startswith("tabl\u00e9.plan  Frame: 1 stop\n")
+    assert "One screw holds trav\u00e9e" in text
+
+
+@pytest.mark.usefixtures("plans")
+def test_mistakes_in_the_settings_have_a_line_each(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("planlint.toml").write_text("x = 1\n[drilling]\nangle = 'steep'\n")
+    status, out, err = called(capsys, "inspect", ".")
+    assert (status, out) == (2, "")
+    first, second, third = err.splitlines()
+    assert first == "planlint: 2 mistakes in the settings:"
+    assert second.startswith("  planlint.toml, line 1, column 1: ")
+    assert third.startswith("  planlint.toml, line 3, ")
+    Path("planlint.toml").write_text("x = 1\n")
+    assert called(capsys, "inspect", ".")[2].startswith("planlint: planlint.toml, line 1, column 1: ")
+
+
+@pytest.mark.usefixtures("plans")
+def test_paths_without_a_plan_are_not_counted_as_plans(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("empty").mkdir()
+    status, out, _ = called(capsys, "inspect", "sound.plan", "gone.plan", "empty")
+    assert status == 2
+    assert out.splitlines()[-1] == "1 plan: 0 stop, 0 caution, 0 advice; 2 paths could not be read."
 
 
 # ---------------------------------------------------------------- the README

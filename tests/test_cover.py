@@ -60,7 +60,9 @@ def test_sides_are_told_by_breakout_and_what_was_taken_away_by_thin_cover(
         ("", []),
         # The screw reaches 0.604 in into a part 3-1/2 wide that way: behind a cut 2-7/8 deep 5/8 is left.
         ("groove 1 wide 2-7/8 deep along left, 1/4 from front", ["tip-through"]),
-        ("dado 3-1/2 wide 2-7/8 deep across left, 10 from bottom", ["tip-through"]),
+        # All along the joint 0.021 in is left, and no screw that is kept holds and leaves more: as in thin stock.
+        ("dado 3-1/2 wide 2-7/8 deep across left, 10 from bottom", []),
+        ("dado 3-1/2 wide 2-15/16 deep across left, 10 from bottom", ["tip-through"]),
         ("dado 3-1/2 wide 2-7/8 deep across left, 4 from bottom", []),
         ("dado 3-1/2 wide 2 deep across left, 10 from bottom", []),
         ("rabbet 2-3/4 x 1 along left back", []),
@@ -76,21 +78,25 @@ plan "Shelf"
     seen from nowhere
 stock board of birch plywood, 3/4 thick
 part side of board, 30 long, 11-1/4 wide, upright, facing left
-    dado 3/4 wide 1/8 deep across right, 10 from bottom
+    dado 3/4 wide {deep} deep across right, 10 from bottom
 part shelf of board, 20 long, 11-1/4 wide, crosswise, facing up
-join shelf.left to side.right as dado, 1/8 deep
+join shelf.left to side.right as dado, {deep} deep
     flush front
     10 from bottom
     pockets 2 in bottom
     screws coarse {length}
 """
     found = {
-        length: [f.rule for f in inspect_text(PlanText("t", text.format(length=length))).findings]
+        (length, deep): [
+            f.rule for f in inspect_text(PlanText("t", text.format(length=length, deep=deep))).findings
+        ]
         for length in ("1", "1-1/4")
+        for deep in ("1/8", "3/16")
     }
-    # 5/8 of wood is left behind the dado: the 1-1/4 in screw reaches 0.604 in into it.
-    assert "tip-through" not in found["1"]
-    assert found["1-1/4"] == ["tip-through"]
+    # 5/8 or 9/16 of wood is left behind the dado: the 1-1/4 in screw reaches 0.604 in into it.
+    assert "tip-through" not in found["1", "3/16"]
+    assert "tip-through" not in found["1-1/4", "1/8"]
+    assert found["1-1/4", "3/16"] == ["tip-through"]
 
 
 def test_a_screw_that_comes_out_is_not_also_told_to_have_too_little_thread() -> None:

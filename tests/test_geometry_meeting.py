@@ -1,23 +1,27 @@
-"""Screws and bores that meet, against all pairs tried and against manifold3d's least gaps."""
+"""Screws and bores that meet, against all pairs tried and against solids of manifold3d."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from itertools import combinations
+from math import atan, cos, radians
 
 import numpy as np
 import pytest
+import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
 from planlint.geometry.body import Body
 from planlint.geometry.contact import contact
-from planlint.geometry.meeting import Rod, meetings, nearest_rods, rods, wood_between
+from planlint.geometry.convex import way_out
+from planlint.geometry.meeting import Rod, _flats, clear, hull, meetings, nearest_rods, rods, wood_between
 from planlint.geometry.pockets import pocket_at, row_frame
 from planlint.geometry.screws import screw_in
+from planlint.geometry.segments import segment_to_segment
 from planlint.geometry.types import Screw, Vector
-from planlint.geometry.vectors import plus
+from planlint.geometry.vectors import length, plus
 from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.model.settings import DrillingProfile, Settings
@@ -69,7 +73,9 @@ def test_meetings(drawn: list[Screw], least: float) -> None:
     """Each pair of different joints with less than the limit left, once, and how much: against all pairs (1e-12)."""
     expected = {}
     for (i, a), (j, b) in combinations(enumerate(drawn), 2):
-        if a.pocket.join is not b.pocket.join:
+        # Axes so far apart that round bodies all along them would clear.
+        far = segment_to_segment(a.pocket.tail, a.tip, b.pocket.tail, b.tip) > least + 4 * RADIUS
+        if a.pocket.join is not b.pocket.join and not far:
             wood = nearest_rods(a, b, RADIUS).wood
             if wood < least:
                 expected[i, j] = wood
@@ -85,22 +91,87 @@ def test_meetings(drawn: list[Screw], least: float) -> None:
 
 
 @given(screws())
-@tried(12)
+@tried(25)
 def test_wood_between(drawn: list[Screw]) -> None:
-    """Rods as capsules meshed by manifold3d: its least gap is the wood between them, 0.01 in (facets)."""
+    """Bores drilled by manifold3d to the end of their mouths, and screws with their points, meshed: its least gap is
+    the wood between them, 0.004 in (facets)."""
     a, b = drawn[0], drawn[-1]
     for first in rods(a, RADIUS):
         for second in rods(b, RADIUS):
             wood = wood_between(first, second)
-            assert _capsule(first).min_gap(_capsule(second), 40.0) == pytest.approx(max(0.0, wood), abs=0.01)
+            assert _solid(first).min_gap(_solid(second), 40.0) == pytest.approx(max(0.0, wood), abs=0.004)
 
 
-def _capsule(rod: Rod) -> Manifold:
-    ball = Manifold.sphere(rod.radius, 32)
-    points = [
-        np.asarray(ball.translate(end).to_mesh().vert_properties)[:, :3] for end in (rod.start, rod.end)
-    ]
-    return Manifold.hull_points(np.concatenate(points).astype(float))
+@given(screws())
+@tried(40)
+def test_what_runs_into_one_another_comes_apart_by_the_least_move(drawn: list[Screw]) -> None:
+    """Moved so far it is out; no move shorter by 1/64 in, of two hundred directions, takes it out."""
+    for one, other in combinations(drawn, 2):
+        if one.pocket.join is other.pocket.join or clear(one, other, RADIUS, 0.001):
+            continue
+        nearest = nearest_rods(one, other, RADIUS)
+        if nearest.wood > -0.03:
+            continue  # No deeper than the facets of the meshes.
+        first, second = _solid(nearest.first), _solid(nearest.second)
+        move = way_out(
+            hull(nearest.first), hull(nearest.second), [*_flats(nearest.first), *_flats(nearest.second)]
+        )
+        assert (first.translate(plus(move, move, 0.02)) ^ second).volume() < 1e-6
+        assert nearest.wood == pytest.approx(-length(move), abs=0.02)
+        for way in _ALL_WAYS:
+            short = max(0.0, -nearest.wood - 1 / 64)
+            assert (first.translate(tuple(short * way)) ^ second).volume() > 0
+        return
+
+
+_GOLDEN = np.pi * (3 - 5**0.5)
+_RISE = np.linspace(-0.995, 0.995, 200)
+_ALL_WAYS = np.column_stack(
+    [np.sqrt(1 - _RISE**2) * f(_GOLDEN * np.arange(200)) for f in (np.cos, np.sin)] + [_RISE]
+)
+
+
+def _solid(rod: Rod) -> Manifold:
+    """A bore as a drill leaves it, sawn off along the drilled face; a screw turned from a rod, with a point."""
+    pocket, bit = rod.screw.pocket, rod.what == "bore"
+    turned = trimesh.geometry.align_vectors((0, 0, 1), pocket.direction)
+    if bit:
+        made = Manifold.cylinder(6.0, RADIUS, RADIUS, 96).translate((0, 0, -6.0))
+    else:
+        long, point = rod.screw.length, 2 * rod.screw.diameter
+        made = Manifold.cylinder(long - point, rod.radius, rod.radius, 96) + Manifold.cylinder(
+            point, rod.radius, 0.0, 96
+        ).translate((0, 0, long - point))
+    made = made.transform(turned[:3]).translate(pocket.shoulder)
+    out = 1.0 if pocket.face is Side.TOP else -1.0
+    return made.trim_by_plane((0, 0, -out), -out * pocket.mouth[2]) if bit else made
+
+
+def test_mouths_at_both_ends_of_a_short_rail() -> None:
+    """In 3/4 in stock a mouth ends 0.375 / tan 15 + 0.1875 / sin 15 = 2.124 in from the joint (arithmetic): two from
+    opposite ends of a rail clear by 1/8 in from 4.373 in on, and overlap in one of 3-1/2 in."""
+    post = Body(part("post", "20 x 3 x 3", "upright front"), (-3.0, 0.0, 0.0))
+    for size, clears in (("3-1/2", False), ("4-5/16", False), ("4-3/8", True)):
+        rail = Body(part("rail", f"{size} x 3-1/2 x 3/4", "crosswise front"), (0.0, 0.0, 5.0))
+        beyond = Body(part("far", "20 x 3 x 3", "upright front"), (float(rail.part.length), 0.0, 0.0))
+        one = screw_at(0, rail, Side.LEFT, post, Side.BACK, 1.5)
+        other = screw_at(1, rail, Side.RIGHT, beyond, Side.BACK, 1.5)
+        assert one.pocket.tail[0] == pytest.approx(2.12396, abs=1e-4)
+        assert clear(one, other, RADIUS, 1 / 8) is clears
+        gap = other.pocket.tail[0] - one.pocket.tail[0]
+        assert (nearest_rods(one, other, RADIUS).wood > 0) is (gap > 0)
+
+
+def test_points_that_face_one_another() -> None:
+    """Shelves on both sides of a divider: their points end 2 x 0.604 in into it and each other's line, so that 1-3/8 in
+    leaves 0.168 in between them (arithmetic)."""
+    divider = Body(part("divider", "20 x 6 x 1-3/8", "upright left"), (0.0, 0.0, 0.0))
+    left = Body(part("left", "9 x 6 x 3/4", "crosswise up"), (-9.0, 0.0, 10.0))
+    right = Body(part("right", "9 x 6 x 3/4", "crosswise up"), (1.375, 0.0, 10.0))
+    one = screw_at(0, left, Side.RIGHT, divider, Side.BOTTOM, 3.0)
+    other = screw_at(1, right, Side.LEFT, divider, Side.BOTTOM, 3.0)
+    between = 1.375 - 2 * 0.625 * cos(radians(15))
+    assert nearest_rods(one, other, RADIUS).wood == pytest.approx(between, abs=1e-5)
 
 
 def table_corner() -> tuple[Part, Part, Part]:
@@ -111,18 +182,23 @@ def table_corner() -> tuple[Part, Part, Part]:
     )
 
 
-@pytest.mark.parametrize(("lower", "wood"), [(0.0, -0.164), (1.0, 1.0 - 0.164)])
-def test_slender_leg_takes_two_aprons(lower: float, wood: float) -> None:
-    """A 1-1/2 in leg, aprons flush with its inner faces: screws at one height cross; 1 in apart they clear by that
-    less twice their radius, 0.082 (arithmetic)."""
+@pytest.mark.parametrize(("lower", "meets"), [(0.0, True), (0.125, True), (0.1875, True), (0.25, False)])
+def test_slender_leg_takes_two_aprons(lower: float, meets: bool) -> None:
+    """A 1-1/2 in leg, aprons flush with its inner faces: screws at one height cross 0.095 in from their tips, where
+    each is a quarter of that thick, and come apart square to their flanks (arithmetic); set apart they clear as meshes
+    do."""
     leg, front, side = table_corner()
     post = Body(leg, (0.0, 0.0, 0.0))
     one = screw_at(0, Body(front, (1.5, 0.75, 25.5)), Side.LEFT, post, Side.BACK, 1.5)
     other = screw_at(1, Body(side, (0.75, 1.5, 25.5)), Side.FRONT, post, Side.RIGHT, 1.5 + lower)
     nearest = nearest_rods(one, other, RADIUS)
     assert (nearest.first.what, nearest.second.what) == ("screw", "screw")
-    assert nearest.wood == pytest.approx(wood, abs=1e-9)
-    assert len(meetings([one, other], RADIUS, 1 / 8)) == (wood < 1 / 8)
+    if lower:
+        gap = _solid(nearest.first).min_gap(_solid(nearest.second), 9.0)
+        assert nearest.wood == pytest.approx(gap, abs=1e-3)
+    else:
+        assert nearest.wood == pytest.approx(-2 * 0.0947 / 4 * cos(atan(1 / 4)), abs=1e-4)
+    assert bool(meetings([one, other], RADIUS, 1 / 8)) is meets
 
 
 def test_screws_of_one_row_are_not_judged_here() -> None:

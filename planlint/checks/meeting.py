@@ -5,17 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import ceil
 
-from planlint.checks.rows import NIL, Row, rows
+from planlint.checks.moved import behind, has_room, keeps_wood, set_out_freely, shifted, shows
+from planlint.checks.rows import NIL, Row, at_least, mark_of, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.meeting import Rod, by_joints, meetings, nearest_rods, wood_to_tenon
+from planlint.geometry.meeting import Rod, by_joints, clear, clear_of_tenon, meetings, wood_to_tenon
 from planlint.geometry.piece import Piece
+from planlint.geometry.pockets import COVER
 from planlint.geometry.types import Screw
-from planlint.geometry.vectors import plus
+from planlint.geometry.vectors import scaled
+from planlint.model.directions import Side
 from planlint.model.plan import Join
 
 FURTHEST_SHIFT = 2.0
 """How far along its joint a row is moved to clear another, in inches. Basis: our own judgement."""
+FURTHEST_APART = 4.0
+"""How much larger a part is advised at most, in inches: two bores, end to end. Basis: our own judgement."""
 
 
 def screws_meet(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -52,7 +57,7 @@ def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterato
             measured=meeting.wood,
             limit=limit,
             unit="in",
-            repairs=_apart(mine, theirs, bit, limit, meeting.wood),
+            repairs=_apart(mine, theirs, bit, limit),
         )
 
 
@@ -67,64 +72,101 @@ def _whose(row: Row, rod: Rod) -> str:
     return f"{what} of {row.joint} {row.setting_out([rod.screw.pocket.station])}"
 
 
-def _apart(mine: Row, theirs: Row, bit: float, limit: float, worst: float) -> list[str]:
-    """One row moved along its joint until it clears the other; else shorter screws; else parts moved."""
-    repairs = []
-    for row, other in ((mine, theirs), (theirs, mine)):
+def _apart(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
+    """One row moved along its joint until it clears the other; else shorter screws; else wood that keeps them apart."""
+    ways = []
+    both = ((mine, theirs), (theirs, mine))
+    for row, other in both:
         stations = _staggered(row, other.screws, bit, limit)
         if stations is not None:
-            repairs.append(
-                f"Stagger them: set the pockets of {row.joint} out at {row.setting_out(stations)}."
-            )
+            ways.append(f"Stagger them: set the pockets of {row.joint} out at {row.setting_out(stations)}.")
             break
-    for row, other in ((mine, theirs), (theirs, mine)):
+    for row, other in both:
         length = _shorter(row, other.screws, bit, limit)
         if length is not None:
-            repairs.append(
-                f"{'Or use' if repairs else 'Use'} {row.length(length)} screws at {row.joint}: they end short of it."
-            )
+            ways.append(f"Use {row.length(length)} screws at {row.joint}: they end short of it.")
             break
+    if mine.part is theirs.part:
+        ways += _in_one_part(mine, theirs, bit, limit)
     if mine.into is theirs.into and mine.entered is theirs.entered.opposite:
         # Both come from opposite sides: in thicker stock their points end further apart.
-        least = ceil((float(mine.into.size[mine.entered.axis]) + limit - worst) * 16 - NIL) / 16
-        repairs.append(
-            f"{'Or make' if repairs else 'Make'} {mine.into.name} {mine.length(least)} or more through from "
-            f"{mine.entered.value} to {theirs.entered.value}."
-        )
-    if not repairs:
-        repairs.append(
-            f"Move {mine.part.name} or {theirs.part.name} further from the other, or join one of the two with glue, "
-            "dowels or a tenon."
-        )
-    return repairs
+        more = _further(mine, theirs, mine.entered, bit, limit)
+        if more is not None:
+            through = at_least(float(mine.into.size[mine.entered.axis]) + more, mine.unit)
+            ways.append(
+                f"Make {mine.into.name} {through} or more through from {mine.entered.value} to {theirs.entered.value}."
+            )
+    if not ways:
+        one = mine.part is theirs.part
+        move = "" if one else f"Move {mine.part.name} or {theirs.part.name} further from the other, or join "
+        joined = f"{'Join ' if one else ''}{mine.joint} or {theirs.joint} with glue, dowels or a tenon"
+        ways.append(f"{move}{joined}.")
+    return [way if n == 0 else f"Or {way[0].lower()}{way[1:]}" for n, way in enumerate(ways)]
+
+
+def _in_one_part(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
+    """What keeps the bores of two rows in one part apart: more wood between its ends, or the face behind for one."""
+    ways = []
+    if mine.side is theirs.side.opposite:
+        more = _further(mine, theirs, mine.side, bit, limit)
+        if more is not None:
+            part, axis = mine.part, mine.side.axis
+            size = at_least(float(part.size[axis]) + more, mine.unit)
+            ways.append(f"Make {part.name} {size} or more from {mine.side.value} to {theirs.side.value}.")
+    for row, other in ((mine, theirs), (theirs, mine)):
+        pockets = behind(row)
+        if (
+            keeps_wood(row, pockets, COVER)
+            and has_room(row, pockets, ())
+            and (row.asked.plugged or not shows(row, pockets))
+            and all(
+                clear(row.screw(pocket, old.length), screw, bit, limit - NIL)
+                for pocket, old in zip(pockets, row.screws, strict=True)
+                for screw in other.screws
+            )
+        ):
+            face = row.asked.face.opposite.value
+            ways.append(
+                f"Drill the pockets of {row.joint} in the {face} of {row.part.name}: there they pass."
+            )
+            break
+    return ways
+
+
+def _further(mine: Row, theirs: Row, side: Side, bit: float, limit: float) -> float | None:
+    """How much further apart two rows must lie, square to a side that ``mine`` lies on, to clear one another."""
+    into = mine.into if side is mine.entered else mine.part
+    away = scaled(mine.piece.body(into).planes[side].normal, -1)
+    step = mark_of(mine.unit)
+    # On from the marks of a rule, so that the size told is the size tried.
+    now = float(into.size[side.axis])
+    first = ceil(now / step - NIL) * step - now
+    for n in range(int(FURTHEST_APART / step) + 1):
+        moved = [shifted(screw, away, first + n * step) for screw in theirs.screws]
+        if all(clear(a, b, bit, limit - NIL) for a in mine.screws for b in moved):
+            return first + n * step
+    return None
 
 
 def _staggered(row: Row, others: Sequence[Screw], bit: float, limit: float) -> list[float] | None:
     """The row moved as little as is needed, its bores still within their wood and its screws within theirs."""
     low, high = row.piece.allowed(row.join, row.number)
     ground = row.piece.ground(row.join, row.number)
-    steps = [sign * n / 16 for n in range(1, int(FURTHEST_SHIFT * 16) + 1) for sign in (1, -1)]
-    for shift in steps:
-        stations = [pocket.station + shift for pocket in row.pockets]
-        if not low - NIL <= stations[0] or not stations[-1] <= high + NIL:
-            continue
-        moved = [_moved(row, screw, shift) for screw in row.screws]
-        if any(nearest_rods(a, b, bit).wood < limit - NIL for a in moved for b in others):
-            continue
-        if ground is not None and all(map(ground.free, stations)):
-            return stations
-    return None
+    if ground is None:
+        return None
+    mark = mark_of(row.unit)
 
+    def passes(station: float) -> bool:
+        if not low - NIL <= station <= high + NIL or not ground.free(station):
+            return False
+        return all(clear(ground.screw(station), other, bit, limit - NIL) for other in others)
 
-def _moved(row: Row, screw: Screw, shift: float) -> Screw:
-    pocket, across = screw.pocket, row.frame.across
-    at = pocket._replace(
-        station=pocket.station + shift,
-        exit=plus(pocket.exit, across, shift),
-        shoulder=plus(pocket.shoulder, across, shift),
-        mouth=plus(pocket.mouth, across, shift),
-    )
-    return screw._replace(pocket=at, tip=plus(screw.tip, across, shift))
+    stations = [row.on_marks(pocket.station)[0] for pocket in row.pockets]
+    for shift in [sign * n * mark for n in range(int(FURTHEST_SHIFT / mark) + 1) for sign in (1, -1)]:
+        moved = [station + shift for station in stations]
+        if all(map(passes, moved)):
+            return moved
+    return set_out_freely(row, passes)
 
 
 def _shorter(row: Row, others: Sequence[Screw], bit: float, limit: float) -> float | None:
@@ -136,7 +178,7 @@ def _shorter(row: Row, others: Sequence[Screw], bit: float, limit: float) -> flo
         shorter = [row.screw(pocket, length) for pocket in row.pockets]
         if row.piece.grip(shorter[0]) < HOLDS * now.diameter:
             return None
-        if all(nearest_rods(a, b, bit).wood >= limit - NIL for a in shorter for b in others):
+        if all(clear(a, b, bit, limit - NIL) for a in shorter for b in others):
             return length
     return None
 
@@ -155,12 +197,12 @@ def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Fin
     for row in found:
         for other in piece.tenons_beside(row.join):
             join = other.join
+            if all(clear_of_tenon(screw, other, bit, limit - NIL) for screw in row.screws):
+                continue
             (wood, what), screw = min(
                 ((wood_to_tenon(screw, other, bit), screw) for screw in row.screws),
                 key=lambda each: (round(each[0][0], 6), each[1].pocket.station),
             )
-            if wood >= limit - NIL:
-                continue
             said = (
                 f"runs {row.length(-wood)} into"
                 if wood < 0

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from planlint.checks.rows import NIL, Row
 from planlint.geometry.build_order import build_order
 from planlint.geometry.clearance import clearance
 from planlint.geometry.pockets import pocket_at, row_frame
 from planlint.geometry.reach import corridor, in_the_way
-from planlint.geometry.types import Pocket
+from planlint.geometry.stretches import BETWEEN_BORES, spread
+from planlint.geometry.types import Pocket, Screw, Vector
+from planlint.geometry.vectors import plus
 from planlint.model.plan import Join, Part
 
 MOST_ORDERED = 400
@@ -39,6 +41,28 @@ def keeps_wood(row: Row, pockets: Sequence[Pocket], limit: float) -> bool:
     return frame is not None and all(
         clearance(pocket, frame, body, piece.settings.profile).wood >= limit - NIL for pocket in pockets
     )
+
+
+def shifted(screw: Screw, way: Vector, by: float) -> Screw:
+    """A screw and its pocket moved ``by`` inches along a direction."""
+    pocket = screw.pocket
+    at = pocket._replace(
+        exit=plus(pocket.exit, way, by),
+        shoulder=plus(pocket.shoulder, way, by),
+        mouth=plus(pocket.mouth, way, by),
+        tail=plus(pocket.tail, way, by),
+    )
+    return screw._replace(pocket=at, tip=plus(screw.tip, way, by))
+
+
+def set_out_freely(row: Row, free: Callable[[float], bool]) -> list[float] | None:
+    """The row with each pocket moved as little as is needed for its station to be ``free``, on the marks of a rule.
+
+    ``None`` where so many do not fit.
+    """
+    apart = BETWEEN_BORES + row.piece.settings.profile.bit_diameter
+    found = spread([pocket.station for pocket in row.pockets], row.width, apart, free)
+    return None if found is None else row.marked(found, free, apart)
 
 
 def shows(row: Row, pockets: Iterable[Pocket]) -> bool:

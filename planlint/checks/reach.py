@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from math import ceil, floor
+from math import ceil
 from typing import NamedTuple
 
-from planlint.checks.moved import behind, has_room, shows
-from planlint.checks.rows import Row, listed, rows
+from planlint.checks.moved import behind, has_room, set_out_freely, shows
+from planlint.checks.rows import Row, at_most, listed, rows
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.build_order import Assembly, Blocking, build_order, least_stuck
 from planlint.geometry.piece import Piece
-from planlint.geometry.stretches import BETWEEN_BORES, spread
 from planlint.geometry.types import Pocket
 from planlint.model.plan import Join, Part
 from planlint.text.measures import length
@@ -231,7 +230,7 @@ def _from_elsewhere(
     taken = f"{length(profile.driver_length, unit)} and {length(profile.drill_length, unit)}"
     if fits is not None:
         ways.append(
-            f"drive with bit and drill no longer than {_at_most(fits, unit)} together, and give their lengths, taken "
+            f"drive with bit and drill no longer than {at_most(fits, unit)} together, and give their lengths, taken "
             f"as {taken}, as {keys}."
         )
     no_screws = f"make {row.joint} with glue, dowels or a tenon instead of pocket screws"
@@ -244,11 +243,6 @@ def _from_elsewhere(
     if show:
         ways.append(f"{drill} and plug them: they show.")
     return [f"{way[0].upper()}{way[1:]}" if n == 0 else f"Or {way}" for n, way in enumerate(ways)]
-
-
-def _at_most(total: float, unit: str) -> str:
-    """A length that is not to be exceeded; whole millimetres in a metric plan."""
-    return length(total if unit in {"in", "ft"} else floor(total * 25.4) / 25.4, unit)
 
 
 def _would_show(row: Row, pockets: Sequence[Pocket]) -> bool:
@@ -265,12 +259,8 @@ def _places_with_room(row: Row, others: Sequence[Part]) -> list[float] | None:
     ground = piece.ground(row.join, row.number)
     if ground is None:
         return None
-    wanted = [pocket.station for pocket in row.pockets]
-    found = spread(
-        wanted,
-        row.width,
-        BETWEEN_BORES + piece.settings.profile.bit_diameter,
-        lambda station: ground.free(station) and has_room(row, (ground.pocket(station),), others),
+    found = set_out_freely(
+        row, lambda station: ground.free(station) and has_room(row, (ground.pocket(station),), others)
     )
     if found is None or not _would_show(row, [ground.pocket(station) for station in found]):
         return found

@@ -5,10 +5,11 @@ Only joints whose parts lie fixed together, flat and touching have rows: elsewhe
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from math import ceil, floor
+from math import ceil, floor, inf
+from operator import itemgetter
 from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
@@ -98,10 +99,39 @@ class Row(NamedTuple):
 
     def room(self, low: float, high: float) -> tuple[float, float] | None:
         """A stretch of stations as distances from the side measured from, drawn in to marks of a rule."""
-        mark = 1 / 16 if self.unit in {"in", "ft"} else 1 / 25.4
+        mark = mark_of(self.unit)
         near, far = sorted(self.from_side(station, self.origin) for station in (low, high))
         first, last = ceil(near / mark - NIL) * mark, floor(far / mark + NIL) * mark
         return (first, last) if first <= last + NIL else None
+
+    def on_marks(self, station: float) -> list[float]:
+        """Stations near one that a rule can mark, measured from where the plan measures, the nearest first."""
+        away, mark = self.from_side(station, self.origin), mark_of(self.unit)
+        rises = self.from_side(station + mark, self.origin) > away
+        near = sorted((floor(away / mark) + n for n in (-1, 0, 1, 2)), key=lambda n: abs(n * mark - away))
+        return [station + (n * mark - away if rises else away - n * mark) for n in near]
+
+    def marked(
+        self, stations: Sequence[float], free: Callable[[float], bool], apart: float = 0.0, most: float = inf
+    ) -> list[float] | None:
+        """Stations, low to high, moved to the marks of a rule, as near as they stay ``free`` there, ``apart`` and no
+        more than ``most`` from one another; ``None`` where that is not so."""
+        ways: list[tuple[float, list[float]]] = [(0.0, [])]
+        for station in stations:
+            # For each mark near by the least moved row that ends there.
+            ways = [
+                min(before, key=itemgetter(0))
+                for each in self.on_marks(station)
+                if free(each)
+                and (
+                    before := [
+                        (moved + abs(each - station), [*row, each])
+                        for moved, row in ways
+                        if not row or apart - NIL <= each - row[-1] <= most + NIL
+                    ]
+                )
+            ]
+        return min(ways, key=itemgetter(0))[1] if ways else None
 
     def free_words(self, most: int = 3) -> str:
         """Where along the joint a pocket may go: ``1 to 2-3/8 in and 4 to 5 in from top``; empty if nowhere."""
@@ -190,6 +220,23 @@ def _rows(piece: Piece) -> Iterable[Row]:
                     entered,
                 )
             start = end
+
+
+def mark_of(unit: str) -> float:
+    """What a rule is read to, in inches: 1/16 in, or a whole millimetre."""
+    return 1 / 16 if unit in {"in", "ft"} else 1 / 25.4
+
+
+def at_least(value: float, unit: str) -> str:
+    """A length that is not to be gone under, rounded up to the marks of a rule."""
+    mark = mark_of(unit)
+    return length(ceil(value / mark - NIL) * mark, unit)
+
+
+def at_most(value: float, unit: str) -> str:
+    """A length that is not to be exceeded, rounded down to the marks of a rule."""
+    mark = mark_of(unit)
+    return length(floor(value / mark + NIL) * mark, unit)
 
 
 def screw_length(value: float, unit: str) -> str:

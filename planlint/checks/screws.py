@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from planlint.checks.moved import behind, has_room, keeps_wood
-from planlint.checks.rows import NIL, Row, rows, screw_length
-from planlint.findings.finding import Finding
+from planlint.checks.moved import behind, has_room, keeps_wood, set_out_freely, shifted
+from planlint.checks.rows import NIL, Row, mark_of, rows, screw_length
+from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule, rule_book
 from planlint.geometry.piece import Piece
 from planlint.geometry.pockets import COVER
 from planlint.geometry.types import Screw
-from planlint.geometry.vectors import dot
+from planlint.geometry.vectors import cross, dot, unit
 from planlint.model.directions import Side
 from planlint.model.threads import suited_thread
 from planlint.text.measures import degrees, length, to_sixteenth
@@ -59,12 +59,16 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 
 def tip_through(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """A screw leaves the receiving part, or all but reaches its far side."""
+    """A screw leaves the receiving part, or all but reaches its far side where it need not."""
     limit = rule.limit("wood before the point", piece.settings)
+    least = rule.limit("wood at the least", piece.settings)
     for row in rows(piece):
         cover, at, screw = min(((*piece.tip_cover(s), s) for s in row.screws), key=lambda each: each[0])
         if cover >= limit - NIL:
             continue
+        ways, out = _inside(row, screw, at, limit), cover < least - NIL
+        if not ways and not out:
+            continue  # The usual joint of thin stock: nothing that is kept both holds and leaves more.
         where = f"the {at.value if isinstance(at, Side) else at} of {row.into.name}"
         if cover >= 0:
             said = f"stops {row.length(cover)} short of {where}"
@@ -80,7 +84,8 @@ def tip_through(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=cover,
             limit=limit,
             unit="in",
-            repairs=[_shorter(row, screw, limit)],
+            repairs=ways or [_nothing_fits(row, limit)],
+            grade=None if out else min(rule.grade, Grade.CAUTION),
         )
 
 
@@ -211,7 +216,7 @@ def _in_a_face(row: Row) -> list[str]:
 
 
 def _longer(row: Row, screw: Screw, grip: float) -> str:
-    fitting = _fitting(row, screw, grip)
+    fitting = _fitting(row, screw, grip, _covers(row.piece))
     if fitting is not None:
         return f"Use {row.screw_words(fitting)} screws"
     if _in_a_face(row):
@@ -222,28 +227,78 @@ def _longer(row: Row, screw: Screw, grip: float) -> str:
     )
 
 
-def _shorter(row: Row, screw: Screw, cover: float) -> str:
+def _inside(row: Row, screw: Screw, at: Side | str, limit: float) -> list[str]:
+    """Ways to keep a screw ``limit`` inside: the pockets moved along, if it is an end or a cut that lies near; else a
+    screw of another length, else the whole part moved."""
+    far = at is row.entered.opposite
+    ground = None if far else row.piece.ground(row.join, row.number)
+    stations = None if ground is None else set_out_freely(row, ground.free)
+    ways = []
+    if stations is not None:
+        ways.append(
+            f"Set the pockets of {row.joint} out at {row.setting_out(stations)}: there the screws stay inside."
+        )
     grip = rule_book()["short-grip"].limit("thread in the wood", row.piece.settings) * screw.diameter
-    fitting = _fitting(row, screw, grip)
+    fitting = _fitting(row, screw, grip, (limit,))
     if fitting is not None:
-        return f"Use {row.screw_words(fitting)} screws."
+        ways.append(f"Use {row.screw_words(fitting)} screws.")
+    if not ways and (isinstance(at, str) or row.into.is_end(at)):
+        ways += _aside(row, at, limit)
+    return [way if n == 0 else f"Or {way[0].lower()}{way[1:]}" for n, way in enumerate(ways)]
+
+
+def _aside(row: Row, at: Side | str, limit: float) -> list[str]:
+    """How far the drilled part must move, square to its row, for all screws to stay inside."""
+    piece, body, into = row.piece, row.piece.body(row.part), row.piece.body(row.into)
+    mark = mark_of(row.unit)
+    way = unit(cross(row.frame.across, into.planes[row.entered].normal))
+    for by in [sign * n * mark for n in range(1, int(FURTHEST_ASIDE / mark) + 1) for sign in (1, -1)]:
+        if all(piece.tip_cover(shifted(screw, way, by))[0] >= limit - NIL for screw in row.screws):
+            toward = max(body.planes, key=lambda side: dot(body.planes[side].normal, way) * by)
+            what = f"the {at.value if isinstance(at, Side) else at} of {row.into.name}"
+            return [
+                f"Move {row.part.name} {row.length(abs(by))} toward its {toward.value}, away from {what}."
+            ]
+    return []
+
+
+FURTHEST_ASIDE = 4.0
+"""How far a part is told to move at most, in inches. Basis: our own judgement."""
+
+
+def _nothing_fits(row: Row, cover: float) -> str:
     return (
         f"No length kept in the shop leaves {row.length(cover)} of wood and still holds: use thicker stock for "
         f"{row.into.name}, or meet it where it is thicker."
     )
 
 
-def _fitting(row: Row, screw: Screw, grip: float) -> Screw | None:
-    """A screw of the shop that holds and stays inside: the one nearest to twice the setback, as the tool chooses."""
+def _covers(piece: Piece) -> tuple[float, float]:
+    """Wood to be left before a point: what is wanted, and what will do where nothing leaves more."""
+    rule = rule_book()["tip-through"]
+    return (
+        rule.limit("wood before the point", piece.settings),
+        rule.limit("wood at the least", piece.settings),
+    )
+
+
+def _fitting(row: Row, screw: Screw, grip: float, covers: Sequence[float]) -> Screw | None:
+    """A screw of the shop that holds and stays inside: the one nearest to twice the setback, as the tool chooses.
+
+    Of the ``covers`` to be left before its point the first that any length leaves counts.
+    """
     piece = row.piece
-    cover = rule_book()["tip-through"].limit("wood before the point", piece.settings)
-    for inches in sorted(
-        piece.settings.screws.lengths, key=lambda each: abs(each - 2 * screw.pocket.setback)
-    ):
-        other = row.screw(screw.pocket, inches)
-        if piece.grip(other) >= grip - NIL and piece.tip_cover(other)[0] >= cover - NIL:
-            return other
-    return None
+    kept = sorted(piece.settings.screws.lengths, key=lambda each: abs(each - 2 * screw.pocket.setback))
+    others = [row.screw(screw.pocket, inches) for inches in kept]
+    return next(
+        (
+            other
+            for cover in covers
+            for other in others
+            if piece.grip(other) >= grip - NIL and piece.tip_cover(other)[0] >= cover - NIL
+        ),
+        None,
+    )
 
 
 def _kept(rows_of_join: Sequence[Row], nearest: float) -> float | None:
@@ -257,15 +312,16 @@ def _kept(rows_of_join: Sequence[Row], nearest: float) -> float | None:
         return nearest
     first, screw = each[0]
     setback, piece = screw.pocket.setback, first.piece
-    cover = rule_book()["tip-through"].limit("wood before the point", piece.settings)
     turns = least.limit("thread in the wood", piece.settings)
-    for inches in sorted(piece.settings.screws.lengths, key=lambda kept: abs(kept - 2 * setback)):
-        others = [row.screw(old.pocket, inches) for row, old in each]
-        if all(
-            piece.grip(new) >= turns * new.diameter - NIL and piece.tip_cover(new)[0] >= cover - NIL
-            for new in others
-        ):
-            return inches
+    kept = sorted(piece.settings.screws.lengths, key=lambda length: abs(length - 2 * setback))
+    for cover in _covers(piece):
+        for inches in kept:
+            others = [row.screw(old.pocket, inches) for row, old in each]
+            if all(
+                piece.grip(new) >= turns * new.diameter - NIL and piece.tip_cover(new)[0] >= cover - NIL
+                for new in others
+            ):
+                return inches
     return None
 
 

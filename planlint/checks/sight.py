@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planlint.checks.moved import behind, can_be_driven, shows
-from planlint.checks.rows import Row, rows, some_of
+from planlint.checks.moved import behind, can_be_driven, set_out_freely, shows
+from planlint.checks.rows import NIL, Row, rows, some_of
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
+from planlint.geometry.stretches import LOOKS, keeps_spacing
 from planlint.geometry.types import Pocket, Sight
 from planlint.text.measures import to_sixteenth
 
@@ -76,7 +77,30 @@ def _hide(row: Row, moved: dict[int, frozenset[int]]) -> list[str]:
                 f"Drill in the {row.asked.face.opposite.value} of {row.part.name} instead: nobody sees it there.",
                 f"Or {plug}",
             ]
-    free = row.free_words() if row.asked.at is not None and row.width <= MOST_SEARCHED else ""
-    if free:
-        return [f"Keep the pockets where nobody sees them: {free}.", f"Or {plug}"]
+    hidden = _out_of_sight(row) if row.asked.at is not None and row.width <= MOST_SEARCHED else None
+    if hidden is not None:
+        where = row.setting_out(hidden)
+        return [f"Keep the pockets where nobody sees them: set them out at {where}.", f"Or {plug}"]
     return [plug.capitalize()]
+
+
+def _out_of_sight(row: Row) -> list[float] | None:
+    """The row moved to where nobody sees it; ``None`` where it has no room there, or no longer holds the width."""
+    piece = row.piece
+    ground = piece.ground(row.join, row.number)
+    found = piece.allowed_stretches(row.join, row.number)
+    # Sight was asked at places half a look to each side of these.
+    seen = [(low - LOOKS / 2, high + LOOKS / 2) for low, high, why in found if "in sight" in why]
+    free = [(low, high) for low, high, why in found if not why]
+    if ground is None or not free:
+        return None
+
+    def hidden(station: float) -> bool:
+        return any(low - NIL <= station <= high + NIL for low, high in free) and not any(
+            low < station < high for low, high in seen
+        )
+
+    places = set_out_freely(row, hidden)
+    if places is None or not keeps_spacing(places, row.width):
+        return None
+    return None if shows(row, [ground.pocket(station) for station in places]) else places

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from math import ceil
 
-from planlint.checks.rows import NIL, Row, rows
+from planlint.checks.rows import NIL, Row, at_least, rows
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rulebook import Rule, rule_book
 from planlint.geometry.piece import Piece
 from planlint.geometry.segments import segment_to_segment
 from planlint.geometry.types import Pocket
@@ -29,8 +29,7 @@ def wide_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if not gaps or (widest := max(gaps)) <= limit + NIL:
             continue
         at = gaps.index(widest)
-        count = ceil((line[-1] - line[0]) / limit - NIL) + 1
-        step = (line[-1] - line[0]) / (count - 1)
+        stations = _close_enough(row, line, limit)
         yield rule.finding(
             span=row.asked.span,
             joint=row.join.name,
@@ -42,10 +41,38 @@ def wide_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=widest,
             limit=limit,
             unit="in",
-            repairs=[
-                f"Set {count} pockets out at {row.setting_out(line[0] + step * i for i in range(count))}."
-            ],
+            repairs=[f"Set {len(stations)} pockets out at {row.setting_out(stations)}."],
         )
+
+
+def _close_enough(row: Row, line: Sequence[float], limit: float) -> list[float]:
+    """The joint set out with as many pockets as the limit asks for, between the outer ones as they are; or, where
+    those then leave an end of a panel unheld, over the whole width with half a space at each end."""
+    length = line[-1] - line[0]
+    count = ceil(length / limit - NIL) + 1
+    step = length / (count - 1)
+    base = rule_book()["far-from-end"].limit("from the end", row.piece.settings)
+    ends = max(line[0], row.width - line[-1])
+    if ends > base + step / 2 + NIL and row.piece.kind(row.join).name in PANEL_AND_EDGE:
+        count = ceil(row.width / limit - NIL)
+        return _set_out(row, lambda n: [row.width * (2 * i + 1) / (2 * n) for i in range(n)], count, limit)
+    return _set_out(row, _evenly(line[0], length), count, limit)
+
+
+def _set_out(row: Row, spread: Callable[[int], list[float]], count: int, limit: float) -> list[float]:
+    """A spread of pockets on the marks of a rule, no further apart than the limit; of one pocket more where the marks
+    do not allow it. Away from other screws where one or two marks will do."""
+    ground = row.piece.ground(row.join, row.number)
+    for n in (count, count + 1):
+        for free in (*(() if ground is None else (ground.free,)), _anywhere):
+            found = row.marked(spread(n), free, most=limit)
+            if found is not None:
+                return found
+    return spread(count + 1)
+
+
+def _anywhere(_station: float) -> bool:
+    return True
 
 
 def close_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -90,8 +117,9 @@ def far_from_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
         measured, limit = (high, limits[1]) if at_high else (low, limits[0])
         end = row.end(at_high).value
         inset = min(base, row.width / 4)
-        count = ceil((row.width - 2 * inset) / MOST_APART - NIL) + 1
-        spread = [inset + (row.width - 2 * inset) * i / (count - 1) for i in range(count)]
+        between = row.width - 2 * inset
+        count = ceil(between / MOST_APART - NIL) + 1
+        spread = _set_out(row, _evenly(inset, between), count, MOST_APART)
         yield rule.finding(
             span=row.asked.span,
             joint=row.join.name,
@@ -103,8 +131,12 @@ def far_from_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=measured,
             limit=limit,
             unit="in",
-            repairs=[f"Set {count} pockets out at {row.setting_out(spread)}."],
+            repairs=[f"Set {len(spread)} pockets out at {row.setting_out(spread)}."],
         )
+
+
+def _evenly(first: float, length: float) -> Callable[[int], list[float]]:
+    return lambda n: [first + length * i / (n - 1) for i in range(n)]
 
 
 def near_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -123,7 +155,7 @@ def near_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
         distance, screw = min(found, key=lambda each: each[0])
         limit = least_end(rule, piece, screw.diameter)
         needed, advised = (
-            row.length(ceil(inches * 16 - NIL) / 16)
+            at_least(inches, row.unit)
             for inches in (limit, rule.limit("advised end distance", piece.settings) * screw.diameter)
         )
         along = abs(dot(piece.body(row.into).grain, row.frame.across)) > 0.5
@@ -208,6 +240,10 @@ def _spread(row: Row, count: int, apart: float, rule: Rule) -> str:
         inset = min(row.width / (2 * keep), (high - low - apart * (keep - 1)) / 2 + low)
         first, last = max(low, inset), min(high, row.width - inset)
     spread = [first + (last - first) * i / max(1, keep - 1) for i in range(keep)]
+    on_marks = row.marked(spread, lambda station: low - NIL <= station <= high + NIL, apart)
+    if on_marks is None and keep > 1:  # So many fit, but not on the marks of a rule.
+        return _spread(row, keep - 1, apart, rule)
+    spread = on_marks or spread
     advised = rule.limit("advised spacing", row.piece.settings) * row.screws[0].diameter
     return (
         f"Drill {keep} pocket{'' if keep == 1 else 's'}, at {row.setting_out(spread)}: at least {row.length(apart)} "

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from planlint.checks.rows import listed
+from planlint.checks.rows import at_least, listed
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
@@ -81,8 +81,10 @@ def stock_too_short(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if not _fits(part, part.stock, trim):
             yield _too_short(piece, rule, parts, part.stock, f"stock {part.stock.name}", rule.grade)
             continue
-        kept = [each for each in piece.settings.stock if _same_stock(each, part.stock)]
-        if kept and not any(_fits(part, each, trim) for each in kept):
+        kept = _kept_for(piece.settings.stock, part)
+        if kept is None:
+            yield _not_kept(piece, rule, parts)
+        elif kept and not any(_fits(part, each, trim) for each in kept):
             largest = max(kept, key=lambda each: (each.length or 0, each.width or 0))
             called = f"the largest {part.stock.material.name} that the shop keeps of this thickness"
             yield _too_short(piece, rule, parts, largest, called, Grade.CAUTION)
@@ -101,9 +103,44 @@ def _on_sheet(long: Fraction, wide: Fraction, sheet: Stock) -> bool:
     return long <= (sheet.length or long) and wide <= (sheet.width or wide)
 
 
-def _same_stock(kept: Stock, stock: Stock) -> bool:
-    alike = kept.material == stock.material and kept.sheet == stock.sheet
-    return alike and abs(kept.thickness - stock.thickness) <= _SAME
+def _alike(kept: Sequence[Stock], part: Part) -> list[Stock]:
+    return [each for each in kept if each.material == part.stock.material and each.sheet == part.stock.sheet]
+
+
+def _kept_for(kept: Sequence[Stock], part: Part) -> list[Stock] | None:
+    """What the shop keeps of a part's thickness; ``None`` where it keeps the wood, but nothing that gives it.
+
+    Empty where nothing is to be said: where it does not keep the wood, or keeps thicker boards, to be planed.
+    """
+    alike, thick = _alike(kept, part), part.thickness
+    own = [each for each in alike if abs(each.thickness - thick) <= _SAME]
+    planed = any(each.thickness > thick and not each.sheet for each in alike)
+    return own if own or planed or not alike else None
+
+
+def _not_kept(piece: Piece, rule: Rule, parts: list[Part]) -> Finding:
+    """Parts of a thickness that the shop's stock of that wood does not give."""
+    unit, part = piece.plan.unit, parts[0]
+    wood, sheet = part.stock.material.name, part.stock.sheet
+    thicknesses = sorted({each.thickness for each in _alike(piece.settings.stock, part)})
+    has = listed([length(each, unit) for each in thicknesses])
+    needs = length(part.thickness, unit)
+    return rule.finding(
+        span=part.span,
+        parts=[each.name for each in parts],
+        says=(
+            f"{listed([each.name for each in parts], 4)} {'is' if len(parts) == 1 else 'are'} {needs} thick; the shop "
+            f"keeps {wood} of {has}, {'not of that' if sheet else 'none so thick'}."
+        ),
+        measured=None if sheet else float(thicknesses[-1]),
+        limit=None if sheet else float(part.thickness),
+        unit=None if sheet else "in",
+        repairs=[
+            f"Get {wood} {needs} thick{', or make the part of what is kept' if sheet else ' or more'}.",
+            *([] if sheet else ["Or glue the part up of layers."]),
+        ],
+        grade=min(rule.grade, Grade.CAUTION),
+    )
 
 
 def _too_short(
@@ -125,7 +162,7 @@ def _too_short(
         )
     else:
         repairs.insert(
-            0, f"Get stock at least {length(needs, unit)} {word}, and write that size into the plan."
+            0, f"Get stock at least {at_least(float(needs), unit)} {word}, and write that size into the plan."
         )
     return rule.finding(
         span=part.span,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from math import cos, radians
 from operator import itemgetter
 
-from planlint.checks.rows import NIL, Row, rows
+from planlint.checks.rows import NIL, Row, mark_of, rows
 from planlint.checks.spacing import least_end
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, rule_book
@@ -15,7 +16,7 @@ from planlint.geometry.types import Vector
 from planlint.geometry.vectors import dot, length, minus, plus
 from planlint.model.plan import Join, Part
 
-LOOSE_TRADITIONS = frozenset({"butt", "mitre", "resting"})
+LOOSE_TRADITIONS = frozenset({"butt", "mitre", "resting", "glued"})
 """Joints that hold nothing by their shape alone."""
 MOST_PARTS_ROUND = 60
 """Parts looked at on the way round from one part of a joint to the other. A ring longer than this holds
@@ -29,7 +30,7 @@ def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
     needed = rule.limit("screws", piece.settings)
     for row in rows(piece):
         join = row.join
-        if len(piece.pockets(join)) >= needed or join.glue or _shaped(join):
+        if len(piece.pockets(join)) >= needed or glue_holds(piece, join) or _shaped(join):
             continue
         room = room_for_two(row)
         if room is None or _held_by_others(row):
@@ -38,13 +39,16 @@ def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
             span=row.asked.span,
             joint=join.name,
             parts=row.names,
-            says=f"One screw holds {row.joint} over a width of {row.length(row.width)}: the joint can turn on it.",
+            says=(
+                f"One screw holds {row.joint} over a width of {row.length(row.width)}: the joint can turn on it"
+                f"{', for glue on end grain soon lets go' if _glued(join) else ''}."
+            ),
             measured=1,
             limit=needed,
             unit="screws",
             repairs=[
-                f"Drill 2 pockets in {row.asked.face.value}, at {row.setting_out(room)}.",
-                "Or glue the joint, or add a dowel beside the screw.",
+                f"Drill 2 pockets in {row.asked.face.value}, at {row.setting_out(_marked(row, room))}.",
+                f"Or {'' if on_end_grain(piece, join) else 'glue the joint, or '}add a dowel beside the screw.",
             ],
         )
 
@@ -71,18 +75,45 @@ def room_for_two(row: Row) -> tuple[float, float] | None:
     return (first, last) if last - first >= apart else (low, high)
 
 
+def _marked(row: Row, room: tuple[float, float]) -> Sequence[float]:
+    """The two places on the marks of a rule, within the room for them where the marks allow it."""
+    low, high = room
+    apart = high - low - mark_of(row.unit)
+    return row.marked(room, lambda station: low - NIL <= station <= high + NIL, apart) or room
+
+
+def on_end_grain(piece: Piece, join: Join) -> bool:
+    """Whether a joint meets with the end grain of solid wood, where glue does not last."""
+    limit = rule_book()["unheld"].limit("end grain", piece.settings)
+    normal = piece.contact(join).normal
+    return any(
+        part.stock.material.solid
+        and part.is_end(side)
+        and abs(dot(piece.body(part).grain, normal)) > cos(radians(limit))
+        for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
+    )
+
+
+def glue_holds(piece: Piece, join: Join) -> bool:
+    return _glued(join) and not on_end_grain(piece, join)
+
+
+def _glued(join: Join) -> bool:
+    return bool(join.glue) or (join.tradition is not None and join.tradition.kind == "glued")
+
+
 def _shaped(join: Join) -> bool:
     """Whether the joint is made so that its shape, pegs or glue keep it from turning."""
     return join.tradition is not None and join.tradition.kind not in LOOSE_TRADITIONS
 
 
-def _holds(join: Join) -> bool:
-    return bool(join.pockets or join.glue) or _shaped(join)
+def _holds(piece: Piece, join: Join) -> bool:
+    return bool(join.pockets) or _shaped(join) or glue_holds(piece, join)
 
 
 def _stiff(piece: Piece, join: Join) -> bool:
     """Whether a joint that holds keeps its angle too: by glue, by its shape, or by two screws apart."""
-    if join.glue or _shaped(join):
+    if _shaped(join) or glue_holds(piece, join):
         return True
     exits = [pocket.exit for pocket in piece.pockets(join)]
     return any(length(minus(other, exits[0])) > NIL for other in exits[1:])
@@ -148,7 +179,7 @@ def _neighbours(piece: Piece, part: Part) -> Iterator[tuple[Part, int]]:
     if part.fixed_to_wall:
         yield from ((other, 0) for other in piece.plan.parts if other.fixed_to_wall)
     for join in piece.graph.joins_of(part):
-        if _holds(join):
+        if _holds(piece, join):
             yield join.part_b if join.part_a is part else join.part_a, 0 if _stiff(piece, join) else 1
 
 
@@ -158,7 +189,7 @@ def _hold_off_line(
     """The parts that take hold of a part off a line by at least ``lever``, and the pivots they do it with: 0 or 1."""
     found = []
     for join in piece.graph.joins_of(part):
-        if join is but or not _holds(join):
+        if join is but or not _holds(piece, join):
             continue
         patches = piece.contact(join).patches
         if not patches:
@@ -181,7 +212,7 @@ def _hold_off_line(
 
 def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A joint with no screw, no glue and no shape that holds, between parts that nothing else ties together."""
-    joins = [join for join in piece.plan.joins if not _holds(join) and not _lies_loose(join)]
+    joins = [join for join in piece.plan.joins if not _holds(piece, join) and not _lies_loose(join)]
     if not joins:
         return
     body = _bodies(piece)
@@ -189,19 +220,28 @@ def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
         a, b = join.parts
         if join.screws is None and body[a.name] == body[b.name]:
             continue
-        says = f"Nothing holds {a.name} to {b.name}: no pockets, glue or interlocking joint is said"
+        weak = _glued(join)
+        says = (
+            f"Only glue on end grain holds {a.name} to {b.name}: such a butt soon lets go"
+            if weak
+            else f"Nothing holds {a.name} to {b.name}: no pockets, glue or interlocking joint is said"
+        )
         if join.screws is not None:
             says += "; the line asks for screws, but no pockets are drilled for them"
         pockets = pockets_words(piece, join)
-        other_ways = "`glued`, or `as resting` if it lies loose on purpose"
+        glue = "" if on_end_grain(piece, join) else "`glued`, or "
+        other_ways = f"{glue}{'an interlocking joint, such as `as dowels`, or ' if weak else ''}{RESTING}"
         yield rule.finding(
             span=join.span,
             joint=join.name,
             parts=(a.name, b.name),
             says=f"{says}.",
             repairs=[f"Say `{pockets}`, {other_ways}." if pockets else f"Say {other_ways}."],
-            basis="judgement",
+            basis="end grain" if weak else "judgement",
         )
+
+
+RESTING = "`as resting` if it lies loose on purpose"
 
 
 def _lies_loose(join: Join) -> bool:
@@ -218,7 +258,7 @@ def _bodies(piece: Piece) -> dict[str, str]:
         return name
 
     for join in piece.plan.joins:
-        if _holds(join):
+        if _holds(piece, join):
             leader[find(join.part_a.name)] = find(join.part_b.name)
     walls = [part.name for part in piece.plan.parts if part.fixed_to_wall]
     for name in walls[1:]:

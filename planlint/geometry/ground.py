@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import cached_property
 from math import ceil, floor
 
 from planlint.geometry.body import Body, Box
 from planlint.geometry.clearance import clearance
-from planlint.geometry.meeting import ScrewMap, Tenon, bounds, nearest_rods, wood_to_tenon
+from planlint.geometry.meeting import ScrewMap, Tenon, bounds, clear, clear_of_tenon
 from planlint.geometry.pockets import COVER, RowFrame, pocket_at
 from planlint.geometry.screws import end_distance, screw_in, tip_cover
 from planlint.geometry.stretches import (
@@ -17,6 +18,7 @@ from planlint.geometry.stretches import (
     END_DIAMETERS,
     LOOKS,
     TIP_COVER,
+    TIP_LEAST,
     Reasons,
     grid,
     keeps_spacing,
@@ -148,9 +150,15 @@ class Ground:
         )
         return (f"too little wood beside the bore, at the {where} of {self.body.part.name}",)
 
+    @cached_property
+    def _tip_least(self) -> float:
+        """Wood to be kept round a screw: less where the receiving part is so thin that no place has more."""
+        behind = self.into.planes[self.entered.opposite].depth(self.screw(self.frame.high / 2).tip)
+        return TIP_COVER if behind >= TIP_COVER - _NIL else TIP_LEAST
+
     def _tip(self, screw: Screw) -> Reasons:
         cover, at = tip_cover(screw, self.into, self.entered)
-        if cover >= TIP_COVER - _NIL:
+        if cover >= self._tip_least - _NIL:
             return ()
         where = at.value if isinstance(at, Side) else at
         return (f"too little wood round the screw, at the {where} of {self.into.part.name}",)
@@ -165,7 +173,7 @@ class Ground:
 
     def _meets(self, screw: Screw) -> Reasons:
         for tenon in self.tenons:
-            if wood_to_tenon(screw, tenon, self._bit_radius)[0] < BESIDE_TENON - _NIL:
+            if not clear_of_tenon(screw, tenon, self._bit_radius, BESIDE_TENON - _NIL):
                 return (f"in the way of the end of {tenon.join.part_a.name}",)
         if not self.others:
             return ()
@@ -174,6 +182,6 @@ class Ground:
             (a0, b0, c0), (a1, b1, c1) = bounds(other, self._bit_radius)
             if not (a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1):
                 continue
-            if nearest_rods(screw, other, self._bit_radius).wood < BETWEEN_SCREWS - _NIL:
+            if not clear(screw, other, self._bit_radius, BETWEEN_SCREWS - _NIL):
                 return (f"in the way of the screws of {other.pocket.join.name}",)
         return ()

@@ -27,7 +27,7 @@ GRID = 1 / 16
 class RowFrame(NamedTuple):
     """The lines a row of pockets is set out from.
 
-    ``base``, ``shoulder`` and ``mouth`` are the exit point, the shoulder and the middle of the mouth at station 0;
+    ``base``, ``shoulder``, ``mouth`` and ``tail`` are a pocket's exit, shoulder, mouth and its end, at station 0;
     ``across`` the unit vector along the row; ``direction`` the bore's, from mouth to joint; ``inward`` its part along
     the drilled face. ``low`` and ``high`` are the ends of the contact, ``low`` being 0. ``sine`` is that of the angle
     between bore and face.
@@ -36,6 +36,7 @@ class RowFrame(NamedTuple):
     base: Vector
     shoulder: Vector
     mouth: Vector
+    tail: Vector
     across: Vector
     direction: Vector
     inward: Vector
@@ -76,9 +77,10 @@ def row_frame(
     setback, slope = profile.setback(thickness), -dot(direction, drilled.normal)
     shoulder = plus(base, direction, -setback)
     mouth = plus(base, direction, -drilled.depth(base) / slope)
+    tail = plus(mouth, inward, -profile.bit_diameter / 2 / slope)
     width = high - low
     return RowFrame(
-        base, shoulder, mouth, across, direction, inward, 0.0, width, thickness, setback, drilled, slope
+        base, shoulder, mouth, tail, across, direction, inward, 0.0, width, thickness, setback, drilled, slope
     )
 
 
@@ -100,6 +102,7 @@ def pocket_at(
         frame.direction,
         plus(frame.shoulder, across, station),
         plus(frame.mouth, across, station),
+        plus(frame.tail, across, station),
         frame.setback,
         asked.plugged,
     )

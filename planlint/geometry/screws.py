@@ -49,6 +49,12 @@ def _screw(
     return Screw(pocket, thread, length, gauge, size, tip, entered.depth(tip), chosen)
 
 
+def neck(screw: Screw, most: float | None = None) -> Vector:
+    """Where the shank ends and the point begins; the point is no longer than the screw, or than ``most``."""
+    point = min(screw.length if most is None else most, POINT_DIAMETERS * screw.diameter)
+    return plus(screw.tip, screw.pocket.direction, -point)
+
+
 def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | str]:
     """Least wood between a screw and the outside of the receiving part, in inches, and what lies there.
 
@@ -57,21 +63,21 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
     """
     pocket, radius = screw.pocket, screw.diameter / 2
     past = screw.length - pocket.setback
-    neck = plus(screw.tip, pocket.direction, -min(past, POINT_DIAMETERS * screw.diameter))
+    waist = neck(screw, past)
     best: tuple[float, Side | str] = (float("inf"), meeting)
     for side, (normal, offset) in into.planes.items():
         if side is meeting:
             continue
         along = dot(normal, pocket.direction)
         # The end of the shank that lies nearer to this side.
-        deep = offset - max(dot(normal, pocket.exit), dot(normal, neck))
+        deep = offset - max(dot(normal, pocket.exit), dot(normal, waist))
         cover = min(offset - dot(normal, screw.tip), deep - radius * max(0.0, 1 - along * along) ** 0.5)
         if cover < best[0]:
             best = (cover, side)
     if into.part.removals:
         a, b = into.to_own(pocket.exit), into.to_own(screw.tip)
         axis = into.direction_to_own(pocket.direction)
-        shank, taper = rim(a, axis, radius), rim(into.to_own(neck), axis, radius)
+        shank, taper = rim(a, axis, radius), rim(into.to_own(waist), axis, radius)
         for removal, gone in zip(into.part.removals, into.own_removals, strict=True):
             if _enters_from(a, axis, gone):
                 continue  # It is driven from the floor of this very dado, groove or rabbet.

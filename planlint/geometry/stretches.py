@@ -17,6 +17,8 @@ from planlint.geometry.pockets import GRID, LEAST_END
 
 TIP_COVER = 1 / 16
 """Wood kept round a screw in the receiving part, in inches: the limit of tip-through. Basis: our own judgement."""
+TIP_LEAST = 1 / 64
+"""Kept where the far side of the receiving part leaves no more, wherever the pocket lies: the least of tip-through."""
 END_DIAMETERS = 2.0
 """Kept from the end of solid wood, in screw diameters: the limit of near-end. Basis: our own judgement."""
 BETWEEN_SCREWS = 1 / 8

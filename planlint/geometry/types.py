@@ -31,8 +31,9 @@ class Pocket(NamedTuple):
     """One pocket hole: a bore from the drilled face to its shoulder, then a pilot to the joint plane.
 
     ``direction`` is the unit vector from mouth to joint. ``exit`` is where the axis crosses the joint plane,
-    ``shoulder`` where the screw's head bears, ``mouth`` the middle of the ellipse on the drilled face. ``station`` is
-    the distance along the joint from its low end (left, front or bottom), ``row`` the index of the row in the join.
+    ``shoulder`` where the screw's head bears, ``mouth`` the middle of the ellipse on the drilled face, ``tail`` the end
+    of that ellipse farthest from the joint. ``station`` is the distance along the joint from its low end (left, front
+    or bottom), ``row`` the index of the row in the join.
     """
 
     join: Join
@@ -47,6 +48,7 @@ class Pocket(NamedTuple):
     direction: Vector
     shoulder: Vector
     mouth: Vector
+    tail: Vector
     setback: float
     plugged: bool
 
