@@ -49,7 +49,7 @@ def test_segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> None:
         return np.array([2 * away @ u, -2 * away @ v])
 
     least = inf
-    for first in ((0.5, 0.5), (0.0, 1.0), (1.0, 0.0)):
+    for first in ((0.5, 0.5), (0.0, 0.0), (0.0, 1.0), (1.0, 0.0), (1.0, 1.0)):
         done = minimize(
             square, first, jac=slope, bounds=[(0, 1), (0, 1)], options={"ftol": 1e-15, "gtol": 1e-12}
         )

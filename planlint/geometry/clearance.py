@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from planlint.geometry.body import Body
+from planlint.geometry.body import Body, Box
+from planlint.geometry.convex import Hull, Rim, apart, disc, point
 from planlint.geometry.pockets import RowFrame, covers, fences
 from planlint.geometry.segments import rim, segment_to_box, tube_to_box
-from planlint.geometry.types import Pocket
-from planlint.geometry.vectors import dot, plus
+from planlint.geometry.types import Pocket, Vector
+from planlint.geometry.vectors import cross, dot, plus, scaled, unit
 from planlint.model.directions import Side
 from planlint.model.settings import DrillingProfile
 
@@ -33,7 +34,7 @@ class Clearance(NamedTuple):
 
 
 def clearance(pocket: Pocket, frame: RowFrame, body: Body, profile: DrillingProfile) -> Clearance:
-    """Exact for the flat sides; beside a rabbet or groove the bore is taken by its staves."""
+    """Exact where wood is left; where a bore runs into a rabbet or groove, by its staves."""
     bore, pilot = float("inf"), float("inf")
     bore_at: Side | str = pocket.face
     pilot_at: Side | str = pocket.face
@@ -63,21 +64,40 @@ def _beside_removals(pocket: Pocket, body: Body, profile: DrillingProfile, found
     bore, bore_at, pilot, pilot_at = found
     face, axis = body.own_planes[pocket.face], body.direction_to_own(pocket.direction)
     shoulder, exit_ = body.to_own(pocket.shoulder), body.to_own(pocket.exit)
-    radius = profile.bit_diameter / 2
+    radius, thin = profile.bit_diameter / 2, profile.pilot_diameter / 2
     sine = -dot(axis, face.normal)
     wide = rim(shoulder, axis, radius)
-    mouth = [plus(point, axis, -face.depth(point) / sine) for point in wide]
-    thin, end = (rim(point, axis, profile.pilot_diameter / 2) for point in (shoulder, exit_))
+    mouth = [plus(each, axis, -face.depth(each) / sine) for each in wide]
+    along, aside = plus(axis, face.normal, sine), cross(axis, face.normal)
+    oval = Rim(
+        plus(shoulder, axis, -face.depth(shoulder) / sine),
+        scaled(unit(along), radius / sine),
+        scaled(unit(aside), radius),
+    )
+    bored = (disc(shoulder, axis, radius), oval)
+    drilled = (disc(shoulder, axis, thin), disc(exit_, axis, thin))
     # The mouth's tail lies farther back than its middle.
     tail = plus(shoulder, axis, -face.depth(shoulder) / sine - radius * (1 / sine**2 - 1) ** 0.5)
     for removal, gone in zip(body.part.removals, body.own_removals, strict=True):
         # A capsule round it holds the bore: where that clears, no more need be asked.
         if segment_to_box(tail, shoulder, gone) - radius < bore:
-            cover = tube_to_box(wide, mouth, gone)
+            cover = _clear_of(bored, (wide, mouth), gone)
             if cover < bore:
                 bore, bore_at = cover, removal.kind
-        if segment_to_box(shoulder, exit_, gone) - profile.pilot_diameter / 2 < pilot:
-            cover = tube_to_box(thin, end, gone)
+        if segment_to_box(shoulder, exit_, gone) - thin < pilot:
+            cover = _clear_of(drilled, (rim(shoulder, axis, thin), rim(exit_, axis, thin)), gone)
             if cover < pilot:
                 pilot, pilot_at = cover, removal.kind
     return bore, bore_at, pilot, pilot_at
+
+
+def _clear_of(hull: Hull, tube: tuple[list[Vector], list[Vector]], box: Box) -> float:
+    """Distance from a round body to a box; where they run into one another, how deep its staves lie in it, negative."""
+    away = apart(
+        hull, [point((x, y, z)) for x in _both(box, 0) for y in _both(box, 1) for z in _both(box, 2)]
+    )
+    return away if away > 0 else min(0.0, tube_to_box(*tube, box))
+
+
+def _both(box: Box, axis: int) -> tuple[float, float]:
+    return box.low[axis], box.high[axis]
