@@ -59,12 +59,20 @@ class Pool:
 
     def kill(self) -> None:
         """The run is broken off: end the processes whatever they are at."""
-        self._executor.shutdown(wait=False, cancel_futures=True)
-        if self._single:
-            self._single.shutdown(wait=False, cancel_futures=True)
+        watching = []
+        for executor in filter(None, (self._executor, self._single)):
+            watching.append(getattr(executor, "_executor_manager_thread", None))
+            executor.shutdown(wait=False, cancel_futures=True)
         for child in active_children():
             if child.pid not in self._others:
                 child.kill()
+        # Left to the end of the program, it may be told to wake up just when it has closed its ears: a traceback.
+        for thread in filter(None, watching):
+            thread.join(_FAREWELL)
+
+
+_FAREWELL = 2.0
+"""Seconds for a thread to see that its processes are gone. Basis: our own judgement; a few milliseconds are usual."""
 
 
 def _executor(workers: int) -> ProcessPoolExecutor:
