@@ -23,6 +23,7 @@ from planlint.findings.rulebook import rule_book
 from planlint.reports import explain
 from planlint.reports.schema import json_schema
 from tests.plans import FAULTY, SOUND, row_of_furniture
+from tests.repositories import git, run_git
 from tests.test_inspection import broken
 
 ROOT = Path(__file__).parent.parent
@@ -209,6 +210,22 @@ def test_demo_in_place(capsys: pytest.CaptureFixture[str]) -> None:
     for plan in demo.DEMO.glob("*.plan"):
         assert f"demo/{plan.name}" in out
     assert "NOT " not in out
+
+
+@git
+def test_demo_inside_a_repository_that_ignores_where_it_lies(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The environment that the README's command makes lies in a checkout, and git ignores it."""
+    place = tmp_path / ".venv" / "demo"
+    place.mkdir(parents=True)
+    (place / "frame.plan").write_text(FAULTY)
+    (tmp_path / ".gitignore").write_text(".venv/\n")
+    run_git(tmp_path, "init", "-q")
+    monkeypatch.setattr(demo, "DEMO", place)
+    status, out, err = called(capsys, "demo")
+    assert (status, err) == (1, "")
+    assert "demo/frame.plan" in out
 
 
 def test_demo_is_written_and_never_over_a_changed_file(

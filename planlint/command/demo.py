@@ -13,9 +13,13 @@ DEMO = Path(__file__).parent.parent / "demo"
 def inspect_demo() -> int:
     """Inspect the shipped plans where they lie; returns the exit status (1: half of them carry faults)."""
     wishes = Wishes(workers=1, remember=False, every=True)
-    return inspect_paths(
-        [str(DEMO)], "text", Grade.ADVICE, wishes, called=lambda path: f"demo/{Path(path).name}"
-    )
+    # Each by its name, as whoever set this up inside a repository lets git ignore the place.
+    plans = [str(plan) for plan in _plans()]
+    return inspect_paths(plans, "text", Grade.ADVICE, wishes, called=lambda path: f"demo/{Path(path).name}")
+
+
+def _plans() -> list[Path]:
+    return sorted(DEMO.glob("*.plan"))
 
 
 def write_demo(folder: str, *, overwrite: bool) -> str | None:
@@ -24,7 +28,7 @@ def write_demo(folder: str, *, overwrite: bool) -> str | None:
     Nothing is written at all where one file would be lost; a file that is the same already is left alone.
     """
     target = Path(folder)
-    plans = {target / plan.name: plan.read_bytes() for plan in sorted(DEMO.glob("*.plan"))}
+    plans = {target / plan.name: plan.read_bytes() for plan in _plans()}
     try:
         differing = [path.name for path, data in plans.items() if path.exists() and not _same(path, data)]
         if differing and not overwrite:
