@@ -8,6 +8,7 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.checks.rows import listed
+from planlint.checks.turning import LOOSE_TRADITIONS
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.body import Body
@@ -222,7 +223,7 @@ def _middle(patches: Iterable[tuple[Vector, ...]]) -> Vector:
 
 def _ties(piece: Piece, join: Join) -> bool:
     """Whether a joint ties what it joins together: by whatever it is held."""
-    shaped = join.tradition is not None and join.tradition.kind not in {"butt", "mitre", "resting"}
+    shaped = join.tradition is not None and join.tradition.kind not in LOOSE_TRADITIONS - {"glued"}
     return (bool(join.pockets or join.glue) or shaped) and not join.slotted and piece.trusted(join)
 
 

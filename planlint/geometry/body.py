@@ -7,6 +7,7 @@ planes. The boxes do not overlap, so volumes add up; a ray meets the body if it 
 from __future__ import annotations
 
 from functools import cached_property
+from itertools import product
 from typing import NamedTuple
 
 from planlint.geometry.types import Vector
@@ -33,6 +34,10 @@ class Box(NamedTuple):
 
     low: Vector
     high: Vector
+
+    @property
+    def corners(self) -> list[Vector]:
+        return list(product(*zip(self.low, self.high, strict=True)))  # type: ignore[arg-type]
 
 
 class Body:

@@ -93,11 +93,5 @@ def _beside_removals(pocket: Pocket, body: Body, profile: DrillingProfile, found
 
 def _clear_of(hull: Hull, tube: tuple[list[Vector], list[Vector]], box: Box) -> float:
     """Distance from a round body to a box; where they run into one another, how deep its staves lie in it, negative."""
-    away = apart(
-        hull, [point((x, y, z)) for x in _both(box, 0) for y in _both(box, 1) for z in _both(box, 2)]
-    )
+    away = apart(hull, [point(corner) for corner in box.corners])
     return away if away > 0 else min(0.0, tube_to_box(*tube, box))
-
-
-def _both(box: Box, axis: int) -> tuple[float, float]:
-    return box.low[axis], box.high[axis]

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from itertools import product
 from math import floor
 from typing import NamedTuple
 
@@ -220,7 +219,7 @@ def clear_of_tenon(screw: Screw, other: Tenon, bit_radius: float, least: float) 
 
 
 def _block(tenon: Tenon) -> Hull:
-    return [point(tenon.body.to_piece((x, y, z))) for x, y, z in product(*zip(*tenon.box, strict=True))]
+    return [point(tenon.body.to_piece(corner)) for corner in tenon.box.corners]
 
 
 # ---------------------------------------------------------------- what is near
