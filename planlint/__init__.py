@@ -18,10 +18,10 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor
     from os import PathLike
 
-    from planlint.inspection.files import Refused
-    from planlint.inspection.result import Inspection
+    from planlint.inspection.inspection_result import Inspection
+    from planlint.inspection.plan_files import Refused
     from planlint.model.plan import Plan
-    from planlint.model.settings import Settings
+    from planlint.model.workshop import Settings
     from planlint.text.source import Mistake, PlanText, Position
 
 __version__ = "0.1.0"
@@ -46,9 +46,9 @@ def inspect(plan: str | PathLike[str], settings: Settings | None = None, *, path
     lies in are in force. Never raises for anything in the plan or its file: what could not be read is in
     ``Inspection.unread``, what failed besides in ``Inspection.crashed``.
     """
-    from planlint.inspection.files import Refused  # noqa: PLC0415
-    from planlint.inspection.inspect import inspect_text  # noqa: PLC0415
-    from planlint.inspection.result import Inspection, Trouble, refused  # noqa: PLC0415
+    from planlint.inspection.inspect_plan import inspect_text  # noqa: PLC0415
+    from planlint.inspection.inspection_result import Inspection, Trouble, refused  # noqa: PLC0415
+    from planlint.inspection.plan_files import Refused  # noqa: PLC0415
 
     read = _source(plan, path)
     if isinstance(read, Refused):
@@ -75,7 +75,7 @@ def inspect_collection(
     """
     from os import PathLike, fspath  # noqa: PLC0415
 
-    from planlint.collection.collected import inspect_paths  # noqa: PLC0415
+    from planlint.collection.inspect_many import inspect_paths  # noqa: PLC0415
 
     several = [paths] if isinstance(paths, (str, PathLike)) else paths
     return inspect_paths([fspath(path) for path in several], settings, workers, executor)
@@ -87,9 +87,9 @@ def read_plan(plan: str | PathLike[str], settings: Settings | None = None, *, pa
     Raises ``PlanNotRead`` where the plan has mistakes in it or cannot be opened, ``ValueError`` where the settings of
     its collection have.
     """
-    from planlint.inspection.files import Refused  # noqa: PLC0415
-    from planlint.inspection.inspect import understand  # noqa: PLC0415
-    from planlint.inspection.result import refused  # noqa: PLC0415
+    from planlint.inspection.inspect_plan import understand  # noqa: PLC0415
+    from planlint.inspection.inspection_result import refused  # noqa: PLC0415
+    from planlint.inspection.plan_files import Refused  # noqa: PLC0415
 
     read = _source(plan, path)
     if isinstance(read, Refused):
@@ -103,8 +103,8 @@ def read_plan(plan: str | PathLike[str], settings: Settings | None = None, *, pa
 
 def _settings(plan: str | PathLike[str], read: PlanText, settings: Settings | None) -> Settings:
     """The settings for a plan, with the files that it uses; a plan that is no file uses none."""
-    from planlint.inspection.uses import settings_in_force, with_files  # noqa: PLC0415
-    from planlint.model.settings import Settings  # noqa: PLC0415
+    from planlint.inspection.used_files import settings_in_force, with_files  # noqa: PLC0415
+    from planlint.model.workshop import Settings  # noqa: PLC0415
 
     if isinstance(plan, str) and "\n" in plan:
         return settings or Settings()
@@ -116,7 +116,7 @@ def _settings(plan: str | PathLike[str], read: PlanText, settings: Settings | No
 def _source(plan: str | PathLike[str], path: str) -> PlanText | Refused:
     from os import fspath  # noqa: PLC0415
 
-    from planlint.inspection.files import decoded, read_plan_file  # noqa: PLC0415
+    from planlint.inspection.plan_files import decoded, read_plan_file  # noqa: PLC0415
 
     if isinstance(plan, str) and "\n" in plan:
         return decoded(path, plan.encode("utf-8", "surrogatepass"))

@@ -24,9 +24,9 @@ class ReadyMade(BuildHookInterface[Any]):
         sys.path.insert(0, self.root)
         try:
             from planlint.findings import rulebook  # noqa: PLC0415
-            from planlint.language import ready  # noqa: PLC0415
+            from planlint.language import grammar_cache  # noqa: PLC0415
 
-            made = [rulebook.make_ready(), ready.make_ready()]
+            made = [rulebook.make_ready(), grammar_cache.make_ready()]
         finally:
             sys.path.remove(self.root)
         build_data["artifacts"] += [f"/{Path(path).relative_to(self.root).as_posix()}" for path in made]

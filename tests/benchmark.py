@@ -24,13 +24,13 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from planlint.checks.registry import CHECKS
 from planlint.findings.rulebook import rule_book
-from planlint.geometry.meeting import meetings
+from planlint.geometry.drilling.screw_clashes import meetings
 from planlint.geometry.piece import Piece
-from planlint.inspection.files import decoded
-from planlint.inspection.inspect import inspect_text, understand
-from planlint.language.ready import parser
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.inspection.plan_files import decoded
+from planlint.language.grammar_cache import parser
 from planlint.model.plan import Plan
-from planlint.model.settings import Settings
+from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 from tests.benchmark_collection import collection
 from tests.plans import row_of_furniture

@@ -8,9 +8,9 @@ from fractions import Fraction
 from hypothesis import strategies as st
 from manifold3d import Manifold, OpType
 
-from planlint.conversion.convert import Conversion, convert
+from planlint.conversion.convert_plan import Conversion, convert
 from planlint.geometry.piece import Piece
-from planlint.inspection.inspect import inspect_text
+from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.plan import Part
 from planlint.text.source import PlanText
 from tests.solids import solid

@@ -7,13 +7,12 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 from pathlib import Path
 
-from planlint.checks.rows import rows
-from planlint.command.demo import DEMO
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection
-from planlint.language.print import statements_of
+from planlint.checks.row_view import rows
+from planlint.command.demo_command import DEMO
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
 from planlint.language.reader import read
-from planlint.language.tree import (
+from planlint.language.syntax_tree import (
     AcceptLine,
     JoinLine,
     Measure,
@@ -25,6 +24,7 @@ from planlint.language.tree import (
     Statement,
     StockLine,
 )
+from planlint.language.tree_text import statements_of
 from planlint.text.edits import TextEdit, apply
 from planlint.text.measures import INCH_PER_UNIT
 from planlint.text.source import PlanText, Span

@@ -9,9 +9,9 @@ from typing import NamedTuple
 
 from hypothesis import strategies as st
 
-from planlint.geometry.body import Body
-from planlint.geometry.types import Vector
-from planlint.geometry.vectors import dot, minus, plus
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.plan import EndCut, Part, Turn
 from tests.builders import NOWHERE

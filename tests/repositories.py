@@ -10,7 +10,7 @@ import pytest
 
 from planlint.collection.discovery import Found
 from planlint.command import main
-from planlint.inspection.files import Refused
+from planlint.inspection.plan_files import Refused
 from tests.plans import SOUND
 
 UNREAD = SOUND.replace("rail of board", "rail of bord")

@@ -14,16 +14,16 @@ from hypothesis import assume
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
-from planlint.geometry.body import Body, Box
-from planlint.geometry.contact import contact
-from planlint.geometry.eyes import Arc, all_eyes, arcs
-from planlint.geometry.pockets import pocket_at, row_frame
-from planlint.geometry.sight import Mouth, Screen, mouth_of, seen, sight, walls
-from planlint.geometry.types import Pocket, Sight, Vector
-from planlint.geometry.vectors import minus, plus
+from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
+from planlint.geometry.facts import Pocket, Sight, Vector
+from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.contact import contact
+from planlint.geometry.shapes.vectors import minus, plus
+from planlint.geometry.sight.eyes import Arc, all_eyes, arcs
+from planlint.geometry.sight.mouth_sight import Mouth, Screen, mouth_of, seen, sight, walls
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.plan import Part, Turn
-from planlint.model.settings import DrillingProfile, Viewer
+from planlint.model.workshop import DrillingProfile, Viewer
 from tests.builders import part
 from tests.meetings import Meeting, put_together
 from tests.solids import carved, join_of, row, solid

@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 from manifold3d import Manifold, OpType
 from numpy.typing import NDArray
 
-from planlint.geometry.types import Vector
+from planlint.geometry.facts import Vector
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.plan import EndCut, Join, Part, PocketRow, Removal, Turn
 from tests.builders import NOWHERE, exactly, part, stock

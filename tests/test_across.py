@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from planlint.findings.finding import Finding
-from planlint.inspection.inspect import inspect_text
-from planlint.model.settings import Humidity, Settings
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.workshop import Humidity, Settings
 from planlint.text.source import PlanText
 
 OAK, PINE = 0.00369, 0.00212

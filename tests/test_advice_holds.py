@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from planlint.findings.finding import Finding
-from planlint.inspection.inspect import inspect_text
-from planlint.model.settings import Settings
-from planlint.settings.shop import Shop
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.workshop import Settings
+from planlint.settings.layered_settings import Shop
 from planlint.text.source import PlanText
 
 

@@ -9,12 +9,12 @@ from hypothesis import given
 from hypothesis import settings as trials
 from hypothesis import strategies as st
 
-from planlint.inspection.inspect import inspect_text
+from planlint.inspection.inspect_plan import inspect_text
 from planlint.language.reader import read
 from planlint.model.directions import Side
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Plan
-from planlint.model.settings import Settings
+from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 
 HEAD = """\

@@ -12,14 +12,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.checks import own
-from planlint.collection import cache, work
-from planlint.collection.cache import FOLDER, KEY_VARIABLE, Cache
-from planlint.collection.record import inspection_of, record_of
+from planlint.collection import result_cache, worker
+from planlint.collection.inspection_record import inspection_of, record_of
+from planlint.collection.result_cache import FOLDER, KEY_VARIABLE, Cache
 from planlint.command import main
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Trouble
-from planlint.model.settings import Settings
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Trouble
+from planlint.model.workshop import Settings
+from planlint.plugins import own_rules
 from planlint.text.source import PlanText
 from tests.plans import FAULTY, SOUND
 
@@ -51,7 +51,7 @@ def count_inspections(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         seen.append(source.path)
         return inspect_text(source, *more)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(work, "inspect_text", counted)
+    monkeypatch.setattr(worker, "inspect_text", counted)
     return seen
 
 
@@ -97,7 +97,7 @@ def test_run_that_is_broken_off_keeps_what_it_learnt(
     monkeypatch: pytest.MonkeyPatch,
     how: str,
 ) -> None:
-    counted = vars(work)["inspect_text"]  # The one that counts.
+    counted = vars(worker)["inspect_text"]  # The one that counts.
 
     def broken_off(source: PlanText, *more: object) -> object:
         if len(inspected) == 10:
@@ -106,10 +106,10 @@ def test_run_that_is_broken_off_keeps_what_it_learnt(
 
     (folder / "unread.plan").unlink()
     words = ["inspect", "."] if how == "inspect" else ["ledger", "record", "."]
-    monkeypatch.setattr(work, "inspect_text", broken_off)
+    monkeypatch.setattr(worker, "inspect_text", broken_off)
     assert main.main([*words, "--workers", "1"]) == 130
     capsys.readouterr()
-    monkeypatch.setattr(work, "inspect_text", counted)
+    monkeypatch.setattr(worker, "inspect_text", counted)
     assert main.main([*words, "--workers", "1"]) == (1 if how == "inspect" else 0)
     assert len(inspected) == 25
     assert len(set(inspected)) == 25
@@ -146,12 +146,12 @@ def test_other_program_is_another_key(tmp_path: Path, monkeypatch: pytest.Monkey
     before = Cache(tmp_path).key(b"a", SETTINGS)
     brought = tmp_path / "own.py"
     brought.write_text("x = 1")
-    monkeypatch.setattr(own, "own_files", lambda: iter([brought]))
-    cache._mark_of_program.cache_clear()
+    monkeypatch.setattr(own_rules, "own_files", lambda: iter([brought]))
+    result_cache._mark_of_program.cache_clear()
     try:
         assert Cache(tmp_path).key(b"a", SETTINGS) != before
     finally:
-        cache._mark_of_program.cache_clear()
+        result_cache._mark_of_program.cache_clear()
 
 
 def test_what_was_not_whole_is_not_kept(tmp_path: Path) -> None:
@@ -232,9 +232,9 @@ def test_sealed_nonsense_is_inspected_again(
     lines = file.read_text().splitlines()
     odd = ["{", "[]", "[1,2,3,4,5,6]", '[["t","in",1,1],[[1]],[],[],[],[]]', "null"]
     body = "\n".join(f"{line.split(' ')[0]} {odd[n % len(odd)]}" for n, line in enumerate(lines[1:])).encode()
-    secret = cache._secret()
+    secret = result_cache._secret()
     assert secret
-    file.write_bytes(cache._seal(secret, body) + b"\n" + body)
+    file.write_bytes(result_cache._seal(secret, body) + b"\n" + body)
     assert called(capsys) == first
     assert len(inspected) == 52
 

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 import planlint
 from planlint.findings.finding import Finding
-from planlint.inspection.inspect import inspect_text
-from planlint.model.settings import Settings
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 
 FRAME = """\

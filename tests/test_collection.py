@@ -18,12 +18,12 @@ from pathlib import Path
 import pytest
 
 import planlint
-from planlint.checks.spent import TimeSpent, alarm
-from planlint.collection.budget import Budget, within
+from planlint.budget.alarm import TimeSpent, alarm
+from planlint.budget.allowance import Budget, within
+from planlint.collection.collection_run import Way, inspect_found
 from planlint.collection.discovery import Found
-from planlint.collection.run import Way, inspect_found
-from planlint.command import progress
-from planlint.reports.schema import Report
+from planlint.command import progress_shown
+from planlint.reports.json_schema import Report
 from tests.plans import SOUND, row_of_furniture
 from tests.repositories import called
 
@@ -211,7 +211,7 @@ def test_lack_of_memory_in_any_guise_is_told_once_as_that(folder: Path, failing:
         "registry.CHECKS['tip-through'] = slow\n"
         "def small_memory():\n"
         "    import resource\n"
-        "    from planlint.checks.spent import address_space\n"
+        "    from planlint.budget.alarm import address_space\n"
         "    hard = resource.getrlimit(resource.RLIMIT_AS)[1]\n"
         "    resource.setrlimit(resource.RLIMIT_AS, (address_space() + 2_000_000, hard))\n"
         "from planlint.command.main import main\n"
@@ -348,12 +348,12 @@ def test_bar_on_a_terminal(folder: Path) -> None:
 
 
 def test_line_in_a_log(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(progress, "_LINE_EVERY", 0.0)
-    shown = progress.Progress(30)
+    monkeypatch.setattr(progress_shown, "_LINE_EVERY", 0.0)
+    shown = progress_shown.Progress(30)
     shown.advance()
     shown.advance()
     assert capsys.readouterr().err == "".join(f"planlint: {n} of 30 plans inspected\n" for n in (1, 2))
-    progress.Progress(0).advance()
+    progress_shown.Progress(0).advance()
     assert capsys.readouterr().err == ""
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from planlint.collection.shard import NotJoined, Shard, join
+from planlint.collection.sharding import NotJoined, Shard, join
 from tests.plans import FAULTY, SOUND
 from tests.repositories import called, git, run_git
 

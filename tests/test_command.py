@@ -17,11 +17,11 @@ import pytest
 
 from planlint import __version__
 from planlint.checks import registry
-from planlint.collection import work
-from planlint.command import demo, main
+from planlint.collection import worker
+from planlint.command import demo_command, main
 from planlint.findings.rulebook import rule_book
-from planlint.reports import explain
-from planlint.reports.schema import json_schema
+from planlint.reports import joint_explanations
+from planlint.reports.json_schema import json_schema
 from tests.plans import FAULTY, SOUND, row_of_furniture
 from tests.repositories import git, run_git
 from tests.test_inspection import broken
@@ -207,7 +207,7 @@ def test_rule_without_its_cases_says_where_they_are(capsys: pytest.CaptureFixtur
 def test_demo_in_place(capsys: pytest.CaptureFixture[str]) -> None:
     status, out, err = called(capsys, "demo")
     assert (status, err) == (1, "")
-    for plan in demo.DEMO.glob("*.plan"):
+    for plan in demo_command.DEMO.glob("*.plan"):
         assert f"demo/{plan.name}" in out
     assert "NOT " not in out
 
@@ -222,7 +222,7 @@ def test_demo_inside_a_repository_that_ignores_where_it_lies(
     (place / "frame.plan").write_text(FAULTY)
     (tmp_path / ".gitignore").write_text(".venv/\n")
     run_git(tmp_path, "init", "-q")
-    monkeypatch.setattr(demo, "DEMO", place)
+    monkeypatch.setattr(demo_command, "DEMO", place)
     status, out, err = called(capsys, "demo")
     assert (status, err) == (1, "")
     assert "demo/frame.plan" in out
@@ -234,7 +234,7 @@ def test_demo_is_written_and_never_over_a_changed_file(
     folder = tmp_path / "new" / "plans"
     assert called(capsys, "demo", str(folder))[0] == 0
     written = sorted(folder.glob("*.plan"))
-    assert [path.name for path in written] == sorted(path.name for path in demo.DEMO.glob("*.plan"))
+    assert [path.name for path in written] == sorted(path.name for path in demo_command.DEMO.glob("*.plan"))
     assert called(capsys, "demo", str(folder))[0] == 0
 
     written[0].write_text("my own")
@@ -246,7 +246,7 @@ def test_demo_is_written_and_never_over_a_changed_file(
     assert not written[1].exists()
 
     assert called(capsys, "demo", str(folder), "--overwrite")[0] == 0
-    assert written[0].read_bytes() == (demo.DEMO / written[0].name).read_bytes()
+    assert written[0].read_bytes() == (demo_command.DEMO / written[0].name).read_bytes()
 
 
 def test_demo_where_it_cannot_be_written(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -278,7 +278,7 @@ def test_explaining_that_crashes_is_told(
     def fails(*_: object) -> None:
         raise RuntimeError("a slip")
 
-    monkeypatch.setattr(explain, "write_joints", fails)
+    monkeypatch.setattr(joint_explanations, "write_joints", fails)
     status, out, _ = called(capsys, "inspect", str(plans / "sound.plan"), "--explain-joints")
     assert status == 2
     assert "fault of planlint" in out
@@ -288,7 +288,7 @@ def test_ctrl_c(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPa
     def interrupted(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(work, "inspect_text", interrupted)
+    monkeypatch.setattr(worker, "inspect_text", interrupted)
     status, _, err = called(capsys, "inspect", str(plans / "sound.plan"))
     assert (status, err) == (130, "planlint: stopped before the end\n")
 

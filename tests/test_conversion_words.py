@@ -6,10 +6,10 @@ from fractions import Fraction
 
 import pytest
 
-from planlint.conversion.words import number
-from planlint.model.movement import moisture, movement
-from planlint.model.settings import Humidity
+from planlint.conversion.length_words import number
+from planlint.model.seasonal_movement import moisture, movement
 from planlint.model.timber import find_material
+from planlint.model.workshop import Humidity
 from tests.conversions import check_four_things, converted, piece_of
 
 HEAD = """\

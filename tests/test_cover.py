@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planlint.inspection.inspect import inspect_text
+from planlint.inspection.inspect_plan import inspect_text
 from planlint.text.source import PlanText
 
 RAIL = """\

@@ -9,8 +9,8 @@ import pytest
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
 from planlint.text.decode import decode
 from planlint.text.source import PlanText
 

@@ -16,14 +16,14 @@ import pytest
 import trimesh
 from manifold3d import CrossSection, Manifold, OpType
 
-from planlint.geometry.overlaps import overlaps
+from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.polygons import body_polyhedra, volume
-from planlint.geometry.sight import Mouth, mouth_of
-from planlint.geometry.types import Pocket, Vector
-from planlint.inspection.inspect import understand
+from planlint.geometry.shapes.overlaps import overlaps
+from planlint.geometry.shapes.polygons import body_polyhedra, volume
+from planlint.geometry.sight.mouth_sight import Mouth, mouth_of
+from planlint.inspection.inspect_plan import understand
 from planlint.model.plan import Join, Part
-from planlint.model.settings import Settings, Viewer
+from planlint.model.workshop import Settings, Viewer
 from planlint.text.source import PlanText
 from tests.scenes import RADIUS, brute, eye_heights, eyes_round, wall_solids
 from tests.solids import mesh_of, solid

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planlint.collection.collection_root import find_root, told_from
 from planlint.collection.discovery import Found, discover
-from planlint.collection.root import find_root, told_from
-from planlint.inspection.files import Refused
+from planlint.inspection.plan_files import Refused
 from tests.plans import SOUND
 from tests.repositories import git, names, run_git
 

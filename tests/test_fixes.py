@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 import planlint
-from planlint.collection.budget import Budget
-from planlint.collection.task import Task
-from planlint.collection.work import inspect_within_budget
+from planlint.budget.allowance import Budget
+from planlint.collection.worker import inspect_within_budget
+from planlint.collection.worker_task import Task
 from planlint.findings.finding import Finding
-from planlint.inspection.inspect import inspect_text
-from planlint.model.settings import Settings
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.workshop import Settings
 from planlint.text.edits import apply
 from planlint.text.source import PlanText
 

@@ -17,16 +17,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planlint.collection.budget import Budget
-from planlint.collection.record import inspection_of, record_of
-from planlint.collection.task import Task
-from planlint.collection.work import inspect_within_budget
-from planlint.inspection.result import Inspection
-from planlint.model.settings import Settings
-from planlint.reports.json import JsonReport
-from planlint.reports.junit import JunitReport
-from planlint.reports.markdown import MarkdownReport
-from planlint.reports.sarif import SarifReport
+from planlint.budget.allowance import Budget
+from planlint.collection.inspection_record import inspection_of, record_of
+from planlint.collection.worker import inspect_within_budget
+from planlint.collection.worker_task import Task
+from planlint.inspection.inspection_result import Inspection
+from planlint.model.workshop import Settings
+from planlint.reports.json_report import JsonReport
+from planlint.reports.junit_report import JunitReport
+from planlint.reports.markdown_report import MarkdownReport
+from planlint.reports.sarif_report import SarifReport
 from planlint.reports.tally import Tally
 
 SECONDS = float(os.environ.get("PLANLINT_FUZZ_SECONDS", "5"))

@@ -12,9 +12,9 @@ import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.geometry.body import Body
-from planlint.geometry.polygons import body_planes, body_polyhedra, volume
-from planlint.geometry.types import Vector
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.polygons import body_planes, body_polyhedra, volume
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part
 from tests.builders import part

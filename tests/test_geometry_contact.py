@@ -13,12 +13,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from manifold3d import CrossSection, Manifold
 
-from planlint.geometry.body import Body, Box
-from planlint.geometry.contact import contact
-from planlint.geometry.overlaps import TOUCH, overlap, overlaps
-from planlint.geometry.polygons import area
-from planlint.geometry.types import Contact, Vector
-from planlint.geometry.vectors import minus, plus, scaled
+from planlint.geometry.facts import Contact, Vector
+from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.contact import contact
+from planlint.geometry.shapes.overlaps import TOUCH, overlap, overlaps
+from planlint.geometry.shapes.polygons import area
+from planlint.geometry.shapes.vectors import minus, plus, scaled
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part, Turn
 from tests.builders import part, tradition

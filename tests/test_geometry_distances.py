@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from manifold3d import Manifold
 from scipy.optimize import minimize
 
-from planlint.geometry.body import Box
-from planlint.geometry.index import BoxTree, meets_box, overlapping_pairs
-from planlint.geometry.segments import rim, segment_to_box, segment_to_segment, tube_to_box
-from planlint.geometry.types import Vector
-from planlint.geometry.vectors import length, minus, plus, scaled, unit
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.box_index import BoxTree, meets_box, overlapping_pairs
+from planlint.geometry.shapes.segments import rim, segment_to_box, segment_to_segment, tube_to_box
+from planlint.geometry.shapes.vectors import length, minus, plus, scaled, unit
 from tests.solids import Array, tried, vector
 
 # Whole and free coordinates: whole ones make segments parallel, crossing, touching and of no length.

@@ -7,10 +7,10 @@ from fractions import Fraction
 
 import pytest
 
-from planlint.geometry.body import Body
-from planlint.geometry.contact import contact
-from planlint.geometry.kinds import joint_kind
-from planlint.geometry.types import Vector
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.contact import contact
+from planlint.geometry.shapes.joint_kinds import joint_kind
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
 from tests.builders import part

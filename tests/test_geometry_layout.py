@@ -9,17 +9,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.geometry.body import Body
-from planlint.geometry.contact import contact
-from planlint.geometry.pockets import (
+from planlint.geometry.drilling.pocket_layout import (
     RowFrame,
     laid_out,
     row_frame,
     stations,
 )
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.contact import contact
 from planlint.model.directions import Side
 from planlint.model.plan import Part, PocketRow
-from planlint.model.settings import DrillingProfile
+from planlint.model.workshop import DrillingProfile
 from tests.builders import NOWHERE, part
 from tests.meetings import Meeting, put_together
 from tests.solids import join_of, tried

@@ -13,18 +13,27 @@ from hypothesis import given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
-from planlint.geometry.body import Body
-from planlint.geometry.contact import contact
-from planlint.geometry.convex import way_out
-from planlint.geometry.meeting import Rod, _flats, clear, hull, meetings, nearest_rods, rods, wood_between
-from planlint.geometry.pockets import pocket_at, row_frame
-from planlint.geometry.screws import screw_in
-from planlint.geometry.segments import segment_to_segment
-from planlint.geometry.types import Screw, Vector
-from planlint.geometry.vectors import length, plus
+from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
+from planlint.geometry.drilling.screw_choice import screw_in
+from planlint.geometry.drilling.screw_clashes import (
+    Rod,
+    _flats,
+    clear,
+    hull,
+    meetings,
+    nearest_rods,
+    rods,
+    wood_between,
+)
+from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.contact import contact
+from planlint.geometry.shapes.convex import way_out
+from planlint.geometry.shapes.segments import segment_to_segment
+from planlint.geometry.shapes.vectors import length, plus
 from planlint.model.directions import Side
 from planlint.model.plan import Part
-from planlint.model.settings import DrillingProfile, Settings
+from planlint.model.workshop import DrillingProfile, Settings
 from tests.builders import part
 from tests.solids import join_of, row, tried
 

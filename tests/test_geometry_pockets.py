@@ -12,10 +12,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
-from planlint.geometry.body import Body
-from planlint.geometry.clearance import clearance
-from planlint.geometry.contact import contact
-from planlint.geometry.pockets import (
+from planlint.geometry.drilling.bore_clearance import clearance
+from planlint.geometry.drilling.pocket_layout import (
     COVER,
     RowFrame,
     allowed_stretch,
@@ -23,10 +21,12 @@ from planlint.geometry.pockets import (
     pocket_at,
     row_frame,
 )
-from planlint.geometry.types import Pocket
+from planlint.geometry.facts import Pocket
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.contact import contact
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Join, Part
-from planlint.model.settings import DrillingProfile
+from planlint.model.workshop import DrillingProfile
 from tests.builders import part
 from tests.meetings import Meeting, meetings, put_together
 from tests.solids import Array, carved, join_of, row, solid, taken_away, tried

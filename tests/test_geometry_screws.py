@@ -13,15 +13,15 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
-from planlint.geometry.body import Body
-from planlint.geometry.contact import contact
-from planlint.geometry.pockets import pocket_at, row_frame
-from planlint.geometry.screws import diameter, end_distance, grip, screw_in, tip_cover
-from planlint.geometry.types import Screw
+from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
+from planlint.geometry.drilling.screw_choice import diameter, end_distance, grip, screw_in, tip_cover
+from planlint.geometry.facts import Screw
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.contact import contact
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import ScrewChoice
-from planlint.model.settings import DrillingProfile, Settings
 from planlint.model.threads import suited_thread
+from planlint.model.workshop import DrillingProfile, Settings
 from tests.builders import NOWHERE, part, stock
 from tests.meetings import Meeting, meetings, put_together
 from tests.solids import carved, crossings, join_of, mesh_of, row, sheet, solid, taken_away, tried, vector

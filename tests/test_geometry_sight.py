@@ -11,14 +11,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.geometry.body import Body, Box
-from planlint.geometry.contact import contact
-from planlint.geometry.eyes import arcs
-from planlint.geometry.pockets import pocket_at, row_frame
-from planlint.geometry.types import Sight, Vector
-from planlint.geometry.vectors import minus, plus
+from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
+from planlint.geometry.facts import Sight, Vector
+from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.contact import contact
+from planlint.geometry.shapes.vectors import minus, plus
+from planlint.geometry.sight.eyes import arcs
 from planlint.model.directions import Side
-from planlint.model.settings import DrillingProfile, Viewer
+from planlint.model.workshop import DrillingProfile, Viewer
 from tests.builders import part
 from tests.scenes import RADIUS, UPRIGHT, Scene, brute, cabinets, clear, eye_heights, eyes_round, scenes
 from tests.solids import join_of, mesh_of, row, tried

@@ -17,11 +17,11 @@ from planlint.checks import registry
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
-from planlint.inspection import inspect as engine
-from planlint.inspection.files import Refused, read_plan_file
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection
-from planlint.repairs.mend import mend
+from planlint.inspection import inspect_plan as engine
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
+from planlint.inspection.plan_files import Refused, read_plan_file
+from planlint.repairs.mending import mend
 from planlint.text.source import PlanText
 from tests.plans import FAULTY, SOUND
 
@@ -137,7 +137,7 @@ def test_check_that_crashes_is_our_fault_and_the_others_go_on(monkeypatch: pytes
     inspection = inspected(FAULTY)
     assert [finding.rule for finding in inspection.findings] == ["lone-screw"]
     assert [trouble.what for trouble in inspection.crashed] == ["tip-through", "thin-stock"]
-    assert "tip-through failed (ZeroDivisionError in checking.py" in inspection.crashed[0].says
+    assert "tip-through failed (ZeroDivisionError in check_run.py" in inspection.crashed[0].says
     assert "fault of planlint, not of the plan" in inspection.crashed[0].says
 
 

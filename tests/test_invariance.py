@@ -27,9 +27,9 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection
-from planlint.language.tree import For, PlanHead, Statement
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
+from planlint.language.syntax_tree import For, PlanHead, Statement
 from planlint.model.directions import Axis
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText

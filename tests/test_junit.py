@@ -5,9 +5,9 @@ from __future__ import annotations
 from xml.etree import ElementTree
 
 from planlint.findings.finding import Grade
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection, Trouble, refused
-from planlint.reports.junit import JunitReport
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection, Trouble, refused
+from planlint.reports.junit_report import JunitReport
 from planlint.reports.tally import Tally
 from planlint.text.source import Mistake, PlanText, Span
 from tests.plans import FAULTY, SOUND

@@ -5,9 +5,9 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planlint.language.print import print_tree, statements_of
 from planlint.language.reader import read
-from planlint.language.tree import Tree
+from planlint.language.syntax_tree import Tree
+from planlint.language.tree_text import print_tree, statements_of
 from planlint.text.source import PlanText
 
 SCRAPS = [

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from lark import Lark
 
-from planlint.language import ready
-from planlint.language.ready import STARTS, WholeWords, grammar_text, make_ready, parser, tools
+from planlint.language import grammar_cache
+from planlint.language.grammar_cache import STARTS, WholeWords, grammar_text, make_ready, parser, tools
 
 
 def test_there_are_no_conflicts() -> None:
@@ -29,7 +29,7 @@ def test_there_are_no_conflicts() -> None:
 def test_the_ready_file_is_written_and_read(tmp_path: Path) -> None:
     path = make_ready(tmp_path / "new" / "grammar.bin")
     written = path.read_bytes()
-    lark, builder, _ = ready._load(path)
+    lark, builder, _ = grammar_cache._load(path)
     assert path.read_bytes() == written
     assert lark is not parser()
     assert builder is not tools().builder
@@ -43,7 +43,7 @@ def test_a_spoiled_ready_file_is_written_anew(
 ) -> None:
     path = tmp_path / "grammar.bin"
     path.write_bytes(broken)
-    lark, _, _ = ready._load(path)
+    lark, _, _ = grammar_cache._load(path)
     assert lark.parse("flush top", start="line")
     assert len(path.read_bytes()) > 10_000
     assert capfd.readouterr() == ("", "")
@@ -54,7 +54,7 @@ def test_where_nothing_can_be_written_it_works_in_silence(
 ) -> None:
     blocked = tmp_path / "file"
     blocked.write_bytes(b"")
-    lark, _, _ = ready._load(blocked / "below" / "grammar.bin")
+    lark, _, _ = grammar_cache._load(blocked / "below" / "grammar.bin")
     assert lark.parse("flush top", start="line")
     assert capfd.readouterr() == ("", "")
     assert logging.getLogger("lark").level in {logging.NOTSET, logging.CRITICAL}

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from planlint.language.reader import MOST_MISTAKES, read
-from planlint.language.tree import JoinLine, Tree
+from planlint.language.syntax_tree import JoinLine, Tree
 from planlint.text.source import PlanText
 
 TOP = 'plan "x"\n    '

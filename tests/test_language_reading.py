@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.language import tree as t
-from planlint.language.print import print_tree, statements_of
+from planlint.language import syntax_tree as t
+from planlint.language.grammar_cache import parser, tools
 from planlint.language.reader import comment_start, read
-from planlint.language.ready import parser, tools
-from planlint.language.tree import Statement, Tree
+from planlint.language.syntax_tree import Statement, Tree
+from planlint.language.tree_text import print_tree, statements_of
 from planlint.text.decode import decode
 from planlint.text.source import PlanText, Span
 

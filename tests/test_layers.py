@@ -25,10 +25,10 @@ SLOW = {
     "rich.markdown",
     "rich.syntax",
     "pygments",
-    "planlint.findings.pages",
-    "planlint.reports.schema",
-    "planlint.reports.explain",
-    "planlint.reports.rules",
+    "planlint.findings.rule_page",
+    "planlint.reports.json_schema",
+    "planlint.reports.joint_explanations",
+    "planlint.reports.rule_catalogue",
 }
 """Modules that cost time and that inspecting a plan does not need."""
 
@@ -70,7 +70,7 @@ def test_usual_run_imports_nothing_slow(plan: Path, more: str) -> None:
     inspect = f'from planlint.command.main import main; main(["inspect", sys.argv[1]{more}])'
     modules_of(inspect, plan)  # The first run may have to make the ready-made files.
     modules = modules_of(inspect, plan)
-    assert "planlint.inspection.inspect" in modules
+    assert "planlint.inspection.inspect_plan" in modules
     assert not modules & SLOW
     if more:
         assert "rich" not in modules

@@ -13,9 +13,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.collection.ledger import LedgerBroken, fingerprint, numbered, read_ledger, write_ledger
+from planlint.collection.findings_ledger import LedgerBroken, fingerprint, numbered, read_ledger, write_ledger
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.result import Inspection
+from planlint.inspection.inspection_result import Inspection
 from planlint.text.source import PlanText, Span
 from tests.plans import FAULTY, SOUND
 from tests.repositories import called, run_git

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection, refused
-from planlint.reports.markdown import MOST_ROWS, MarkdownReport, code, escaped
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection, refused
+from planlint.reports.markdown_report import MOST_ROWS, MarkdownReport, code, escaped
 from planlint.reports.tally import Tally
 from planlint.text.source import Mistake, PlanText, Span
 from tests.plans import FAULTY, SOUND

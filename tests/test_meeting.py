@@ -8,10 +8,10 @@ import pytest
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
-from planlint.geometry.meeting import tenon, wood_to_tenon
+from planlint.geometry.drilling.screw_clashes import tenon, wood_to_tenon
 from planlint.geometry.piece import Piece
-from planlint.inspection.inspect import inspect_text, understand
-from planlint.model.settings import Settings
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 
 LEG = """\

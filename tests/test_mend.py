@@ -16,11 +16,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from planlint.command.demo import DEMO
+from planlint.command.demo_command import DEMO
 from planlint.command.main import main
-from planlint.inspection.inspect import inspect_text
-from planlint.repairs.fitting import key
-from planlint.repairs.mend import MOST_INSPECTIONS, Mending, mend
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.repairs.mending import MOST_INSPECTIONS, Mending, mend
+from planlint.repairs.placing_proof import key
 from planlint.text.edits import Clash, TextEdit, apply
 from planlint.text.source import PlanText
 from tests.faults import FAULTS, Ground, sound_plans
@@ -241,7 +241,7 @@ def test_broken_settings_leave_every_plan_of_a_folder(
 def test_changed_meanwhile(
     faulty: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from planlint.command import mend as command  # noqa: PLC0415
+    from planlint.command import mend_command as command  # noqa: PLC0415
 
     def slow(*words: object, **more: object) -> Mending:
         mending = mend(*words, **more)  # type: ignore[arg-type]

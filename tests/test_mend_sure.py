@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from planlint.command.demo import DEMO
+from planlint.command.demo_command import DEMO
 from planlint.findings.rulebook import Case, rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Stock
-from planlint.repairs.fitting import PLACING
-from planlint.repairs.mend import Mending, each_change, mend
-from planlint.repairs.proof import Bench, prove
+from planlint.repairs.edit_proof import Bench, prove
+from planlint.repairs.mending import Mending, each_change, mend
+from planlint.repairs.placing_proof import PLACING
 from planlint.text.source import PlanText
 from tests.faults import faulty
 from tests.test_mend import asked

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.language.tree import Call, Expression, Name, Number, Operation
+from planlint.language.syntax_tree import Call, Expression, Name, Number, Operation
 from planlint.model.expressions import (
     MOST_BITS,
     angle_of,
@@ -17,8 +17,8 @@ from planlint.model.expressions import (
     name_of,
     whole_number,
 )
-from planlint.model.ledger import Refusal
-from planlint.model.nearest import distance, nearest
+from planlint.model.mistake_log import Refusal
+from planlint.model.nearest_name import distance, nearest
 from planlint.model.scope import Scope, Value
 
 MM = Fraction(10, 254)

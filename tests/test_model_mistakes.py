@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from planlint.language.reader import read
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Plan
-from planlint.model.settings import Settings
+from planlint.model.workshop import Settings
 from planlint.text.source import Mistake, PlanText, Span
 
 STOCK = """\

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from planlint.checks import own
+from planlint.plugins import own_rules
 from tests.plans import FAULTY, SOUND
 
 ROOT = Path(__file__).parent.parent
@@ -290,15 +290,15 @@ def test_rule_that_does_not_end_is_named_and_takes_nothing_along(tmp_path: Path)
 def test_module_that_does_not_load_is_given_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     package(tmp_path / "site", {"hangs": "shop_rules_that_hang.hangs:check"}, name="shop_rules_that_hang")
     monkeypatch.syspath_prepend(tmp_path / "site")
-    monkeypatch.setattr(own, "_SECONDS_TO_LOAD", 0.2)
-    own._entries.cache_clear()
-    own.own_rules.cache_clear()
+    monkeypatch.setattr(own_rules, "_SECONDS_TO_LOAD", 0.2)
+    own_rules._entries.cache_clear()
+    own_rules.own_rules.cache_clear()
     try:
-        [(name, says)] = own.own_rules().faults
+        [(name, says)] = own_rules.own_rules().faults
     finally:
         monkeypatch.undo()
-        own._entries.cache_clear()
-        own.own_rules.cache_clear()
+        own_rules._entries.cache_clear()
+        own_rules.own_rules.cache_clear()
     assert name == "hangs"
     assert says.startswith("loading it was stopped after 0.")
     assert "hangs.py, line " in says

@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.plan import Join, Part, Placing, Plan
-from planlint.placement.graph import JointGraph
-from planlint.placement.results import Placement
-from planlint.placement.solve import BETWEEN_COMPONENTS, place
+from planlint.placement.joint_graph import JointGraph
+from planlint.placement.placement_results import Placement
+from planlint.placement.solver import BETWEEN_COMPONENTS, place
 from tests.builders import NOWHERE, Builder, part, plan, tradition
 
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.model.directions import SIDES, Axis, Side
-from planlint.placement.frames import direction_to_piece, own_to_piece, rotation, side_plane
+from planlint.placement.part_frames import direction_to_piece, own_to_piece, rotation, side_plane
 from tests.builders import part
 
 RAIL = part("rail", "20 x 3-1/2 x 3/4", "crosswise front")

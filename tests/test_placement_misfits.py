@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from planlint.model.directions import Axis
 from planlint.model.plan import Plan
-from planlint.placement.results import Misfit
+from planlint.placement.placement_results import Misfit
 from tests.builders import Builder, part, plan, tradition
 from tests.test_placement import apron_table, placed
 

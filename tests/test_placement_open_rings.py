@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from planlint.command.demo import DEMO
-from planlint.geometry.body import Body
-from planlint.inspection.inspect import inspect_text, understand
-from planlint.inspection.result import Inspection
+from planlint.command.demo_command import DEMO
+from planlint.geometry.shapes.body import Body
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import SIDE_BY_WORD
-from planlint.model.settings import Settings
-from planlint.repairs.fitting import PLACING
+from planlint.model.workshop import Settings
+from planlint.repairs.placing_proof import PLACING
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
 

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
-from planlint.placement.frames import direction_to_piece, own_to_piece, side_plane
-from planlint.placement.results import Placement
+from planlint.placement.part_frames import direction_to_piece, own_to_piece, side_plane
+from planlint.placement.placement_results import Placement
 from tests.builders import Builder, part
 from tests.test_placement import exact, placed
 from tests.test_placement_misfits import closed

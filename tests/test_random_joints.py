@@ -16,16 +16,16 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
-from planlint.geometry.body import Body
-from planlint.geometry.clearance import clearance
-from planlint.geometry.meeting import clear, nearest_rods
-from planlint.geometry.meeting import meetings as meetings_of
-from planlint.geometry.pockets import pocket_at
-from planlint.geometry.screws import screw_in, tip_cover
-from planlint.geometry.types import Screw, Vector
+from planlint.geometry.drilling.bore_clearance import clearance
+from planlint.geometry.drilling.pocket_layout import pocket_at
+from planlint.geometry.drilling.screw_choice import screw_in, tip_cover
+from planlint.geometry.drilling.screw_clashes import clear, nearest_rods
+from planlint.geometry.drilling.screw_clashes import meetings as meetings_of
+from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.shapes.body import Body
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Part
-from planlint.model.settings import Settings
+from planlint.model.workshop import Settings
 from tests.solids import Array, _block, _turned, _wedge, tried, vector
 from tests.test_geometry_pockets import PILOT, RADIUS, Drilled, drillings
 

@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 from manifold3d import Manifold
 
 from planlint.findings.finding import Finding, Grade
-from planlint.geometry.body import Body
+from planlint.geometry.drilling.driver_reach import Blockers, Corridor, corridor, in_the_way
+from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.reach import Blockers, Corridor, corridor, in_the_way
-from planlint.geometry.types import Vector
-from planlint.inspection.inspect import inspect_text, understand
+from planlint.geometry.shapes.body import Body
+from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.directions import Side
 from planlint.model.plan import Part
-from planlint.model.settings import DrillingProfile, Settings
+from planlint.model.workshop import DrillingProfile, Settings
 from planlint.text.source import PlanText
 from tests.builders import part
 from tests.solids import parts, points, solid, tried, vector

@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
+from planlint.language.grammar_cache import parser
 from planlint.language.reader import read
-from planlint.language.ready import parser
-from planlint.language.words import RESERVED, STATEMENTS, TRADITIONS, WORDS_OF_TERMINAL
+from planlint.language.vocabulary import RESERVED, STATEMENTS, TRADITIONS, WORDS_OF_TERMINAL
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
 

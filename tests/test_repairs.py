@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from planlint.language.reader import read
-from planlint.language.tree import Let
-from planlint.repairs.mend import MOST_INSPECTIONS, Mending, each_change, mend
+from planlint.language.syntax_tree import Let
+from planlint.repairs.mending import MOST_INSPECTIONS, Mending, each_change, mend
 from planlint.repairs.proposals import PROPOSALS
-from planlint.repairs.spelling import changed_sum, spelt
+from planlint.repairs.written_lengths import changed_sum, spelt
 from planlint.text.source import PlanText
 from tests.faults import EVERYWHERE, faulty, sound_plans
 

@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from planlint.text import replace
-from planlint.text.replace import NotReplaced, replace_file, whole_file
+from planlint.text import atomic_replace
+from planlint.text.atomic_replace import NotReplaced, replace_file, whole_file
 
 OLD, NEW = b"old " * 50_000, b"new " * 60_000
 
@@ -64,13 +64,13 @@ def test_changed_since_it_was_read(plan: Path) -> None:
 
 def test_changed_while_it_is_written(plan: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Another program writes the file between our reading it and our putting the new one there."""
-    write = replace._write
+    write = atomic_replace._write
 
     def slow(handle: int, data: bytes) -> None:
         write(handle, data)
         plan.write_bytes(b"theirs")
 
-    monkeypatch.setattr(replace, "_write", slow)
+    monkeypatch.setattr(atomic_replace, "_write", slow)
     with pytest.raises(NotReplaced, match="changed since"):
         replace_file(str(plan), OLD, NEW)
     assert plan.read_bytes() == b"theirs"
@@ -162,7 +162,7 @@ def test_folder_that_takes_no_file(plan: Path) -> None:
 
 WORKER = """
 import sys
-from planlint.text.replace import replace_file
+from planlint.text.atomic_replace import replace_file
 path, old, new = sys.argv[1], b"old " * 50_000, b"new " * 60_000
 print("ready", flush=True)
 while True:

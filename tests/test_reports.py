@@ -14,14 +14,14 @@ from hypothesis import strategies as st
 
 from planlint.findings.finding import Finding, Grade, Repair
 from planlint.findings.rulebook import rule_book
-from planlint.inspection.result import About, Inspection, Trouble, refused
-from planlint.reports.difference import differences
-from planlint.reports.json import json_report
-from planlint.reports.page import Page
-from planlint.reports.plain import Names, measured, quantity, sentence, visible
-from planlint.reports.schema import Report, json_schema
+from planlint.inspection.inspection_result import About, Inspection, Trouble, refused
+from planlint.reports.json_report import json_report
+from planlint.reports.json_schema import Report, json_schema
+from planlint.reports.line_difference import differences
+from planlint.reports.page_layout import Page
+from planlint.reports.safe_words import Names, measured, quantity, sentence, visible
 from planlint.reports.tally import Tally
-from planlint.reports.text import write_inspection, write_summary
+from planlint.reports.text_report import write_inspection, write_summary
 from planlint.text.source import Mistake, PlanText, Span
 
 TEXT = """\

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planlint.findings.finding import Finding
-from planlint.inspection.inspect import inspect_text
+from planlint.inspection.inspect_plan import inspect_text
 from planlint.text.source import PlanText
 
 RING = """\

@@ -10,10 +10,10 @@ import pytest
 
 from planlint.findings import rulebook
 from planlint.findings.finding import Grade, Repair
-from planlint.findings.pages import check_page
+from planlint.findings.rule_page import check_page
 from planlint.findings.rulebook import rule_book
 from planlint.inspection.acceptance import OWN_RULES
-from planlint.model.settings import Settings
+from planlint.model.workshop import Settings
 from planlint.text.source import Span
 
 FILES = sorted(rulebook.rules_folder().glob("*.toml"))

@@ -8,9 +8,9 @@ from planlint.checks.registry import CHECKS
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import BASES, Case, rule_book
 from planlint.inspection.acceptance import OWN_RULES
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection
-from planlint.repairs.mend import mend
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
+from planlint.repairs.mending import mend
 from planlint.text.source import PlanText
 
 CASES = [(name, case) for name, rule in rule_book().items() for case in rule.cases]

@@ -12,13 +12,13 @@ from urllib.parse import unquote
 import jsonschema
 import pytest
 
-from planlint.checks.own import every_rule
-from planlint.collection.record import inspection_of, record_of
+from planlint.collection.inspection_record import inspection_of, record_of
 from planlint.command import main
 from planlint.findings.finding import Finding, Grade, Repair
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection, Trouble, refused
-from planlint.reports.sarif import SarifReport
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection, Trouble, refused
+from planlint.plugins.own_rules import every_rule
+from planlint.reports.sarif_report import SarifReport
 from planlint.reports.tally import Tally
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import Mistake, PlanText, Span

@@ -14,17 +14,17 @@ from hypothesis import given
 from hypothesis import settings as trials
 from hypothesis import strategies as st
 
-from planlint.checks.own import every_rule
 from planlint.command.main import main
 from planlint.findings.finding import Grade
-from planlint.inspection.inspect import inspect_text
-from planlint.model.settings import Settings
-from planlint.settings.find import Finder
-from planlint.settings.places import places_of
-from planlint.settings.shop import SettingsBroken, Shop
-from planlint.settings.shopfile import ShopFile, _in_unit, read_shop_file
-from planlint.settings.tables import Whole
-from planlint.settings.writing import with_unit
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.workshop import Settings
+from planlint.plugins.own_rules import every_rule
+from planlint.settings.layered_settings import SettingsBroken, Shop
+from planlint.settings.setting_tables import Whole
+from planlint.settings.settings_root import Finder
+from planlint.settings.shop_file import ShopFile, _in_unit, read_shop_file
+from planlint.settings.toml_places import places_of
+from planlint.settings.toml_writing import with_unit
 from planlint.text.source import PlanText
 from tests.plans import FAULTY
 
@@ -541,7 +541,7 @@ def test_a_number_in_words_reads_back_as_itself(value: float, unit: str) -> None
 
 def test_pydantic_waits_for_a_settings_file(tmp_path: Path) -> None:
     code = (
-        "import sys; from planlint.settings.shop import Shop; Shop().settings_for('a.plan');"
+        "import sys; from planlint.settings.layered_settings import Shop; Shop().settings_for('a.plan');"
         "print(sorted({'pydantic', 'tomllib', 'fnmatch'} & set(sys.modules)))"
     )
     root = str(Path(__file__).parent.parent)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planlint.model.sizes import (
+from planlint.model.trade_sizes import (
     HARDWOOD_QUARTERS,
     dressed,
     nominal_of,

@@ -11,13 +11,13 @@ import pytest
 
 from planlint.command.main import main
 from planlint.geometry.piece import Piece
-from planlint.inspection.clamps import Clamping
-from planlint.inspection.inspect import inspect_text, understand
-from planlint.inspection.steps import Step, work_steps
-from planlint.model.settings import DrillingProfile, Settings
-from planlint.reports.page import Page
-from planlint.reports.steps import steps_entry, write_steps
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.model.workshop import DrillingProfile, Settings
+from planlint.reports.page_layout import Page
+from planlint.reports.steps_report import steps_entry, write_steps
 from planlint.text.source import PlanText
+from planlint.workplan.clamps import Clamping
+from planlint.workplan.work_steps import Step, work_steps
 from tests.plans import SOUND, row_of_furniture
 
 DEMO = sorted((Path(__file__).parent.parent / "planlint" / "demo").glob("*.plan"))

@@ -12,14 +12,22 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from manifold3d import Manifold
 
-from planlint.geometry.ground import Ground
+from planlint.geometry.drilling.allowed_places import (
+    Stretch,
+    free_places,
+    grid,
+    keeps_spacing,
+    marched,
+    spread,
+    stretches,
+)
+from planlint.geometry.drilling.pocket_layout import GRID
+from planlint.geometry.drilling.row_obstacles import Ground
 from planlint.geometry.piece import Piece
-from planlint.geometry.pockets import GRID
-from planlint.geometry.stretches import Stretch, free_places, grid, keeps_spacing, marched, spread, stretches
-from planlint.inspection.inspect import inspect_text, understand
-from planlint.model.settings import Settings
-from planlint.reports.explain import write_joints
-from planlint.reports.page import Page
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.model.workshop import Settings
+from planlint.reports.joint_explanations import write_joints
+from planlint.reports.page_layout import Page
 from planlint.text.source import PlanText
 from tests.solids import tried
 from tests.test_geometry_pockets import Drilled, drillings

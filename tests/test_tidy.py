@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planlint.command import tidy as command
-from planlint.command.demo import DEMO
+from planlint.command import tidy_command as command
+from planlint.command.demo_command import DEMO
 from planlint.command.main import main
-from planlint.inspection.inspect import inspect_text
-from planlint.language.tidy import spaced, tidied
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.language.tidy_layout import spaced, tidied
 from planlint.text.source import PlanText
 
 UNTIDY = """\

@@ -16,15 +16,15 @@ from hypothesis import strategies as st
 
 from planlint.command import main
 from planlint.findings.finding import Finding, Grade, Repair
-from planlint.inspection.result import About, Inspection, Trouble
-from planlint.reports.json import JsonReport
-from planlint.reports.junit import JunitReport
-from planlint.reports.markdown import MarkdownReport
-from planlint.reports.page import Page
-from planlint.reports.report import Report
-from planlint.reports.sarif import SarifReport
+from planlint.inspection.inspection_result import About, Inspection, Trouble
+from planlint.reports.json_report import JsonReport
+from planlint.reports.junit_report import JunitReport
+from planlint.reports.markdown_report import MarkdownReport
+from planlint.reports.page_layout import Page
+from planlint.reports.report_protocol import Report
+from planlint.reports.sarif_report import SarifReport
 from planlint.reports.tally import Tally
-from planlint.reports.text import write_inspection
+from planlint.reports.text_report import write_inspection
 from planlint.text.source import Mistake, PlanText, Span
 from tests.plans import FAULTY
 from tests.test_sarif import validator

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 
 import planlint
 from planlint.command.main import main
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection
-from planlint.inspection.uses import with_files
-from planlint.model.settings import Files, Settings
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
+from planlint.inspection.used_files import with_files
+from planlint.model.workshop import Files, Settings
 from planlint.text.decode import MOST_BYTES
 from planlint.text.source import Mistake, PlanText
 

@@ -11,11 +11,11 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from planlint.command.main import main
-from planlint.inspection import checking
-from planlint.inspection.inspect import inspect_text
-from planlint.inspection.result import Inspection
+from planlint.inspection import check_run
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
 from planlint.language.reader import MOST_MISTAKES
-from planlint.model.settings import Settings
+from planlint.model.workshop import Settings
 from planlint.text.decode import MOST_BYTES, decode
 from planlint.text.source import Mistake, PlanText
 from tests.plans import FAULTY, SOUND, row_of_furniture
@@ -319,7 +319,7 @@ def test_a_long_check_that_finds_nothing_is_stopped_inside(
 ) -> None:
     """A clock that moves a second each time it is looked at: once the time is over nobody looks more than twice."""
     looks = count()
-    monkeypatch.setattr(checking, "monotonic", lambda: float(next(looks)))
+    monkeypatch.setattr(check_run, "monotonic", lambda: float(next(looks)))
     inspection = inspect_text(PlanText("row.plan", row_of_furniture(200)), budget=seconds)
     spent = next(looks)
     assert seconds < spent <= seconds + 4
@@ -334,7 +334,7 @@ def test_a_long_check_that_finds_nothing_is_stopped_inside(
 def test_parts_heaped_in_one_place_are_given_up_in_time(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every two of 60 boards run into one another: the check that finds them all is stopped before it has."""
     looks = count()
-    monkeypatch.setattr(checking, "monotonic", lambda: float(next(looks)))
+    monkeypatch.setattr(check_run, "monotonic", lambda: float(next(looks)))
     board = "    part p_{n} of board, 12 long, crosswise, facing front\n"
     heap = (
         f"for n in 1 to 60\n{board}    join p_{{n}}.bottom to rail.top as glued\n        flush left, front\n"

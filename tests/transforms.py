@@ -12,7 +12,7 @@ from fractions import Fraction
 from random import Random
 
 from planlint.language.reader import read
-from planlint.language.tree import (
+from planlint.language.syntax_tree import (
     AcceptLine,
     Expression,
     EyeHeight,

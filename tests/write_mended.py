@@ -9,7 +9,7 @@ import tomllib
 from pathlib import Path
 
 from planlint.findings.rulebook import rules_folder
-from planlint.repairs.mend import mend
+from planlint.repairs.mending import mend
 from planlint.text.source import PlanText
 
 _START = "mended = '''\n"

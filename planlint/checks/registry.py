@@ -4,17 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from planlint.checks.across import locked_across_grain
-from planlint.checks.bores import breakout, mitre_breakout, narrow_mitre, thin_cover, thin_stock
-from planlint.checks.faces import stepped_face
-from planlint.checks.fit import apart, askew, free_to_slide, misfit, overlap, unjoined
-from planlint.checks.meeting import screws_meet
-from planlint.checks.reach import no_build_order, no_room_to_drive
-from planlint.checks.screws import into_end_grain, short_grip, thread_mismatch, tip_through, unstocked_screw
-from planlint.checks.sight import hole_in_sight
-from planlint.checks.spacing import close_spacing, far_from_end, near_end, wide_spacing
-from planlint.checks.stock import nominal_size, stock_too_short
-from planlint.checks.turning import lone_screw, unheld
+from planlint.checks.bore_cover import breakout, mitre_breakout, narrow_mitre, thin_cover, thin_stock
+from planlint.checks.driving_room import no_build_order, no_room_to_drive
+from planlint.checks.hole_in_sight import hole_in_sight
+from planlint.checks.locked_across_grain import locked_across_grain
+from planlint.checks.placement_faults import apart, askew, free_to_slide, misfit, overlap, unjoined
+from planlint.checks.screw_hold import (
+    into_end_grain,
+    short_grip,
+    thread_mismatch,
+    tip_through,
+    unstocked_screw,
+)
+from planlint.checks.screw_spacing import close_spacing, far_from_end, near_end, wide_spacing
+from planlint.checks.screws_meet import screws_meet
+from planlint.checks.stepped_face import stepped_face
+from planlint.checks.stock_sizes import nominal_size, stock_too_short
+from planlint.checks.turning_joint import lone_screw, unheld
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece

@@ -10,9 +10,9 @@ from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
-from planlint.collection.git import GitFailed, Ignored, ignored
-from planlint.collection.root import repository, told_from
-from planlint.inspection.files import STANDARD_INPUT, SUFFIX, Refused, why
+from planlint.collection.collection_root import repository, told_from
+from planlint.collection.git_knowledge import GitFailed, Ignored, ignored
+from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, Refused, why
 
 _OUTSIDE = "this is a link that leads out of the collection; name the file itself"
 _HERE = os.curdir + os.sep

@@ -15,9 +15,9 @@ from contextlib import contextmanager
 from typing import NoReturn
 
 from planlint import __version__
-from planlint.command.call import CallWrong
-from planlint.command.collection import add_inspect, add_join, add_ledger
-from planlint.model.nearest import nearest
+from planlint.command.inspect_options import add_inspect, add_join, add_ledger
+from planlint.command.usage_error import CallWrong
+from planlint.model.nearest_name import nearest
 
 OK, FOUND, NOT_READ, STOPPED, NO_READER, ENDED = 0, 1, 2, 130, 141, 143
 
@@ -61,7 +61,7 @@ def main(argv: list[str] | None = None) -> int:
         print(f"planlint: the report cannot be written: {problem.strerror or problem}", file=sys.stderr)
         status = NOT_READ
     except Exception as problem:
-        from planlint.inspection.result import our_fault  # noqa: PLC0415 - should never be needed
+        from planlint.inspection.inspection_result import our_fault  # noqa: PLC0415 - should never be needed
 
         print(f"planlint: {our_fault('this run', problem).says}", file=sys.stderr)
         status = NOT_READ
@@ -126,10 +126,10 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
     # The usual run: setting up the others takes longer than reading a small plan.
     if words[:1] == ["inspect"]:
         return parser, tuple(commands.choices)
-    from planlint.command.convert import add_convert  # noqa: PLC0415
-    from planlint.command.mending import add_mend, add_tidy  # noqa: PLC0415
-    from planlint.command.settings import add_settings  # noqa: PLC0415
-    from planlint.command.steps import add_steps  # noqa: PLC0415
+    from planlint.command.convert_command import add_convert  # noqa: PLC0415
+    from planlint.command.mend_options import add_mend, add_tidy  # noqa: PLC0415
+    from planlint.command.settings_command import add_settings  # noqa: PLC0415
+    from planlint.command.steps_command import add_steps  # noqa: PLC0415
 
     add_ledger(commands)
     add_join(commands, _one_of)
@@ -156,9 +156,9 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
 
 
 def _rules(call: argparse.Namespace) -> int:
-    from planlint.checks.own import every_rule, own_rules  # noqa: PLC0415
-    from planlint.reports.page import Page  # noqa: PLC0415
-    from planlint.reports.rules import write_catalogue, write_rule, write_unusable  # noqa: PLC0415
+    from planlint.plugins.own_rules import every_rule, own_rules  # noqa: PLC0415
+    from planlint.reports.page_layout import Page  # noqa: PLC0415
+    from planlint.reports.rule_catalogue import write_catalogue, write_rule, write_unusable  # noqa: PLC0415
 
     rules, faults = every_rule(), dict(own_rules().faults)
     if call.name is None:
@@ -177,7 +177,7 @@ def _rules(call: argparse.Namespace) -> int:
 
 
 def _demo(call: argparse.Namespace) -> int:
-    from planlint.command.demo import inspect_demo, write_demo  # noqa: PLC0415
+    from planlint.command.demo_command import inspect_demo, write_demo  # noqa: PLC0415
 
     if call.folder is None:
         if call.overwrite:

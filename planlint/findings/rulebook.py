@@ -2,7 +2,7 @@
 
 A file ``rules/NAME.toml`` holds ``name``, ``grade``, ``question``, ``why``, ``repair``, ``order`` and any number of
 ``[[limit]]`` (name, value, unit, sense, basis, source, note) and ``[[case]]`` (title, plan, findings, mended).
-``findings.pages`` has the strict model of it, for the tests and for ``make_ready``.
+``findings.rule_page`` has the strict model of it, for the tests and for ``make_ready``.
 
 A run needs the names, grades and limits only, and reading some thirty TOML files would cost more than a small
 inspection. So these come from ``_ready/rules.bin``, which carries a mark made from the bytes of the rule files:
@@ -21,7 +21,7 @@ from typing import Any, ClassVar
 from zlib import adler32, crc32
 
 from planlint.findings.finding import GRADE_BY_WORD, Finding, Grade, Repair
-from planlint.model.settings import Settings
+from planlint.model.workshop import Settings
 from planlint.text.resources import resource
 from planlint.text.source import Span
 
@@ -184,7 +184,7 @@ def make_ready() -> Path:
     except ImportError:
         pass
     else:
-        from planlint.findings.pages import check_page  # noqa: PLC0415 - pydantic is slow to import
+        from planlint.findings.rule_page import check_page  # noqa: PLC0415 - pydantic is slow to import
 
         for file_name, data in files:
             check_page(file_name, _parse(data, file_name))

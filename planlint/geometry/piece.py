@@ -10,26 +10,26 @@ from functools import cached_property
 from itertools import groupby
 from math import acos, degrees
 
-from planlint.geometry.body import Body, Box
 from planlint.geometry.build_order import Assembly, build_order
-from planlint.geometry.clearance import Clearance, clearance
-from planlint.geometry.contact import contact
-from planlint.geometry.ground import Ground, laid_on, looks_along, near_row, out_of_sight
-from planlint.geometry.kinds import JointKind, joint_kind
-from planlint.geometry.looking import Looking
-from planlint.geometry.meeting import ScrewMap, Tenon, tenon
-from planlint.geometry.overlaps import overlaps
-from planlint.geometry.pockets import RowFrame, allowed_stretch, pocket_at, row_frame, stations
-from planlint.geometry.reach import Blockers, corridor, in_the_way
-from planlint.geometry.screws import end_distance, grip, screw_in, tip_cover
-from planlint.geometry.stretches import Stretch, stretches
-from planlint.geometry.types import Contact, Overlap, Pocket, Screw, Sight
-from planlint.geometry.vectors import dot
+from planlint.geometry.drilling.allowed_places import Stretch, stretches
+from planlint.geometry.drilling.bore_clearance import Clearance, clearance
+from planlint.geometry.drilling.driver_reach import Blockers, corridor, in_the_way
+from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at, row_frame, stations
+from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_along, near_row, out_of_sight
+from planlint.geometry.drilling.screw_choice import end_distance, grip, screw_in, tip_cover
+from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, tenon
+from planlint.geometry.facts import Contact, Overlap, Pocket, Screw, Sight
+from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.contact import contact
+from planlint.geometry.shapes.joint_kinds import JointKind, joint_kind
+from planlint.geometry.shapes.overlaps import overlaps
+from planlint.geometry.shapes.vectors import dot
+from planlint.geometry.sight.pocket_views import Looking
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part, Plan
-from planlint.model.settings import DrillingProfile, Settings
-from planlint.placement.graph import JointGraph
-from planlint.placement.solve import Placement, place
+from planlint.model.workshop import DrillingProfile, Settings
+from planlint.placement.joint_graph import JointGraph
+from planlint.placement.solver import Placement, place
 
 SNUG = 1 / 64
 """Sides nearer than this, in inches, touch; the limit of the rules on placement. Basis: our own judgement."""

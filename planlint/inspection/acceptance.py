@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.model.nearest import Offers
+from planlint.model.nearest_name import Offers
 from planlint.model.plan import Acceptance, Join, Plan
 
 STALE = "stale-acceptance"

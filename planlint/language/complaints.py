@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from planlint.language.bench import Bench, Trouble, is_word, shortened
-from planlint.language.characters import odd_character
 from planlint.language.guesses import any_of
-from planlint.language.words import FIRST_WORDS, LIKELY_STARTS, NOT_OFFERED, PHRASES, RESERVED, TRADITIONS
+from planlint.language.line_repair import Bench, Trouble, is_word, shortened
+from planlint.language.odd_characters import odd_character
+from planlint.language.vocabulary import (
+    FIRST_WORDS,
+    LIKELY_STARTS,
+    NOT_OFFERED,
+    PHRASES,
+    RESERVED,
+    TRADITIONS,
+)
 
 _LIES = {
     "horizontal": "say `crosswise` (from left to right) or `deep` (from front to back)",

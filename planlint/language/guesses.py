@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planlint.language.bench import Bench, Edit, Trouble, Wrong, shortened
-from planlint.language.spelling import BEYOND_DOUBT, respelling
-from planlint.language.words import CONNECTING, FIRST_WORDS, NOT_OFFERED, RESERVED
+from planlint.language.line_repair import Bench, Edit, Trouble, Wrong, shortened
+from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
+from planlint.language.vocabulary import CONNECTING, FIRST_WORDS, NOT_OFFERED, RESERVED
 
 WHOLE = -1
 """``Bench.left_over`` up to here: the parser reached the end of the line."""

@@ -10,8 +10,9 @@ import threading
 from collections.abc import Iterable
 from typing import Any
 
-from planlint.language import tree
-from planlint.language.blocks import (
+from planlint.language import syntax_tree
+from planlint.language.grammar_cache import Tools, tools
+from planlint.language.indentation import (
     AT_THE_MARGIN,
     BELONGS,
     HOLDS_STATEMENTS,
@@ -20,9 +21,8 @@ from planlint.language.blocks import (
     UNKNOWN,
     Block,
 )
-from planlint.language.ready import Tools, tools
-from planlint.language.tree import Node, Statement, Tree
-from planlint.language.words import NAME_FAULT, RESERVED, first_word
+from planlint.language.syntax_tree import Node, Statement, Tree
+from planlint.language.vocabulary import NAME_FAULT, RESERVED, first_word
 from planlint.text.source import Mistake, PlanText, Span
 
 LONGEST_LINE = 2_000
@@ -156,7 +156,7 @@ class _Reading:
 
     def _mend(self, line: str, start: int) -> Node | None:
         """Tells what is wrong with a line that does not parse; its node, if its meaning is beyond doubt."""
-        from planlint.language.mend import mend  # noqa: PLC0415 - only a broken plan needs it
+        from planlint.language.broken_line import mend  # noqa: PLC0415 - only a broken plan needs it
 
         node, wrongs = mend(line, self._parent_kind(start), self.tools)
         self._tell(wrongs, start)
@@ -196,7 +196,7 @@ class _Reading:
 
     def _check_assembly(self, block: Block) -> None:
         """Tells an assembly that is not ended or that holds nothing."""
-        ended = bool(block.children) and type(block.children[-1].node) is tree.EndLine
+        ended = bool(block.children) and type(block.children[-1].node) is syntax_tree.EndLine
         if not ended:
             says = "this assembly does not end: write `end` below its last line, in line with `assembly`"
             self.mistakes.append(Mistake(block.span, says))
@@ -226,7 +226,7 @@ class _Reading:
     def _place(self, node: Node | None, line: str, indent: int, span: Span, number: int) -> None:
         """Puts a line into the block it stands in."""
         kind = type(node)
-        if kind is tree.EndLine:
+        if kind is syntax_tree.EndLine:
             assert node is not None
             self._end(node, indent, span, number)
             return
@@ -261,7 +261,7 @@ class _Reading:
     @staticmethod
     def _misspelt(first: str, kind: str) -> str | None:
         """The word meant by a first word that was taken for the name of a length, as `sen from front` can be."""
-        from planlint.language.mend import misspelt_start  # noqa: PLC0415 - only a broken plan needs it
+        from planlint.language.broken_line import misspelt_start  # noqa: PLC0415 - only a broken plan needs it
 
         return misspelt_start(first, kind) if first not in RESERVED else None
 

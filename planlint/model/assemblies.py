@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from planlint.language.tree import AssemblyLine, For, Name, PlaceLine, Statement
-from planlint.model.elsewhere import brought
+from planlint.language.syntax_tree import AssemblyLine, For, Name, PlaceLine, Statement
+from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import evaluate
-from planlint.model.ledger import FollowOn, Refusal
+from planlint.model.foreign_lines import brought
+from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.scope import Assembly, Placed, Scope, Value
-from planlint.model.workings import Workings
 from planlint.text.source import PlanText
 
 

@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from planlint.language.reader import read
-from planlint.language.tree import (
+from planlint.language.syntax_tree import (
     AcceptLine,
     AssemblyLine,
     Let,
@@ -23,21 +23,21 @@ from planlint.language.tree import (
     Word,
 )
 from planlint.model.assemblies import tell_assemblies
+from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import settle_lets, whole_number
-from planlint.model.head import Head
-from planlint.model.joins import Waiting, name_joins, pockets_in, read_join
-from planlint.model.ledger import Ledger, Refusal
-from planlint.model.loops import TooMany, Unrolled, check_amount, unroll
-from planlint.model.parts import add_parts
+from planlint.model.join_statements import Waiting, name_joins, pockets_in, read_join
+from planlint.model.mistake_log import Ledger, Refusal
+from planlint.model.part_statements import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
+from planlint.model.plan_head import Head
 from planlint.model.scope import Scope
-from planlint.model.settings import Settings
-from planlint.model.stocks import add_stock
-from planlint.model.workings import Workings
+from planlint.model.stock_statements import add_stock
+from planlint.model.unrolling import TooMany, Unrolled, check_amount, unroll
+from planlint.model.workshop import Settings
 from planlint.text.source import Mistake, PlanText
 
 if TYPE_CHECKING:
-    from planlint.model.uses import Loader
+    from planlint.model.use_statements import Loader
 
 POCKETS_PER_ITEM = 5
 """Pockets a plan may come to, for each part or join it may come to. Basis: own judgement."""
@@ -66,7 +66,7 @@ def elaborate(
     scope = workings.scope
     uses = [statement for statement in tree.statements if isinstance(statement.node, Use)]
     if uses:
-        from planlint.model.uses import bring_in  # noqa: PLC0415 - few plans use others
+        from planlint.model.use_statements import bring_in  # noqa: PLC0415 - few plans use others
 
         bring_in(workings, uses, load or settings.files)
     tell_assemblies(workings, tree.statements)

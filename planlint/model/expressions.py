@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from planlint.language.tree import Call, Expression, Let, Name, Number, Operation, Statement
-from planlint.model.ledger import FollowOn, Ledger, Refusal
+from planlint.language.syntax_tree import Call, Expression, Let, Name, Number, Operation, Statement
+from planlint.model.mistake_log import FollowOn, Ledger, Refusal
 from planlint.model.scope import Scope, Value
 
 MOST_BITS = 256

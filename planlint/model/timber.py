@@ -225,7 +225,7 @@ def material_names() -> tuple[str, ...]:
 
 def nearest_material(words: str) -> str | None:
     """The known name that is spelt most like ``words``, if one is near enough to offer."""
-    from planlint.model.nearest import nearest  # noqa: PLC0415  (only plans with a mistake need it)
+    from planlint.model.nearest_name import nearest  # noqa: PLC0415  (only plans with a mistake need it)
 
     found = nearest(_key(words), _NAMES)
     return _NAMES[found][0] if found is not None else None

@@ -8,14 +8,14 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.language.tree import Statement, TraditionItem
+from planlint.language.syntax_tree import Statement, TraditionItem
 from planlint.model.directions import Side
+from planlint.model.elaboration_state import Workings, in_words
 from planlint.model.expressions import positive_length
-from planlint.model.ledger import Refusal
-from planlint.model.nearest import nearest
+from planlint.model.mistake_log import Refusal
+from planlint.model.nearest_name import nearest
 from planlint.model.plan import Part, Tradition
 from planlint.model.scope import Scope
-from planlint.model.workings import Workings, in_words
 
 
 class Custom(NamedTuple):

@@ -14,12 +14,12 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.model.directions import Axis
+from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations
-from planlint.placement.frames import Scalar
-from planlint.placement.graph import JointGraph
-from planlint.placement.loops import Loops
-from planlint.placement.results import LEAST_MISFIT
-from planlint.placement.system import System
+from planlint.placement.joint_graph import JointGraph
+from planlint.placement.misfit_rings import Loops
+from planlint.placement.part_frames import Scalar
+from planlint.placement.placement_results import LEAST_MISFIT
 
 MOST_ROUNDS = 8
 """Times a contradicting plan is solved again in search of a common cause (own judgement: plans rarely have

@@ -15,7 +15,8 @@ from typing import NamedTuple
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.plan import Join, Part, Placing
 from planlint.placement.elimination import over
-from planlint.placement.frames import (
+from planlint.placement.joint_graph import JointGraph
+from planlint.placement.part_frames import (
     Matrix,
     Scalar,
     Triple,
@@ -25,7 +26,6 @@ from planlint.placement.frames import (
     rotation,
     turned_about_middle,
 )
-from planlint.placement.graph import JointGraph
 
 LARGEST_SCALE = 10**18
 """Beyond this whole numbers grow longer than a machine word, and fractions do as well (own judgement)."""

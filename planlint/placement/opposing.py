@@ -10,8 +10,8 @@ from typing import NamedTuple
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part, Turn
 from planlint.placement.equations import MOST_ASKEW, Askew, askew_by
-from planlint.placement.frames import direction_to_piece, side_plane
-from planlint.placement.graph import JointGraph
+from planlint.placement.joint_graph import JointGraph
+from planlint.placement.part_frames import direction_to_piece, side_plane
 
 STEPS = 64
 """Parts of a degree to which an angle is worked out: finer than any plan tells one (own judgement)."""

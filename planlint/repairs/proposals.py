@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import suppress
 
-from planlint.checks.own import every_rule
 from planlint.findings.finding import Finding
 from planlint.inspection.acceptance import BARE, STALE
-from planlint.language.tree import AcceptLine, Statement
-from planlint.repairs.context import Context, Elsewhere, Proposal, Propose
-from planlint.repairs.facing import askew
-from planlint.repairs.fitting import resizes
-from planlint.repairs.lines import take_out
-from planlint.repairs.placing import apart, free_to_slide, misfit, overlap
-from planlint.repairs.rows import drill_elsewhere, other_screws, pockets_added, set_out_anew
-from planlint.repairs.slots import locked_across_grain
-from planlint.repairs.stocks import narrow_mitre, nominal_size, stepped_face, thin_stock
+from planlint.language.syntax_tree import AcceptLine, Statement
+from planlint.plugins.own_rules import every_rule
+from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, pockets_added, set_out_anew
+from planlint.repairs.facing_repairs import askew
+from planlint.repairs.line_edits import take_out
+from planlint.repairs.placing_proof import resizes
+from planlint.repairs.placing_repairs import apart, free_to_slide, misfit, overlap
+from planlint.repairs.repair_context import Context, Elsewhere, Proposal, Propose
+from planlint.repairs.slot_repairs import locked_across_grain
+from planlint.repairs.stock_repairs import narrow_mitre, nominal_size, stepped_face, thin_stock
 
 
 def stale_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:

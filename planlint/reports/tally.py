@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from planlint.findings.finding import Grade
-from planlint.inspection.result import Inspection
+from planlint.inspection.inspection_result import Inspection
 
 
 @dataclass

@@ -1,0 +1,284 @@
+"""Solid wood held so that it cannot move across its grain."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Iterator
+from math import inf
+from typing import NamedTuple
+
+from planlint.checks.row_view import listed
+from planlint.checks.turning_joint import LOOSE_TRADITIONS
+from planlint.findings.finding import Finding, Grade
+from planlint.findings.rulebook import Rule
+from planlint.geometry.build_order import makes_panel
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.polygons import middle
+from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
+from planlint.model.plan import Join, Part
+from planlint.model.seasonal_movement import Movement, movement
+from planlint.text.measures import length as in_unit
+
+MOST_ROUND = 60
+"""Parts looked at on the way round from one hold to another. Basis: our own judgement; most pieces have fewer."""
+
+
+class _Hold(NamedTuple):
+    """A place where something else takes hold of a panel."""
+
+    point: Vector
+    other: Part
+    join: Join
+
+
+class _Held(NamedTuple):
+    """Two holds of a panel and how much it moves between them, less what moves with it."""
+
+    first: _Hold
+    last: _Hold
+    moves: float
+
+
+def locked_across_grain(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Wood moves across its grain over a season, and is held fast at places too far apart for that."""
+    for panel, held in _locked(piece, rule):
+        yield _finding(piece, rule, panel, held)
+
+
+def joints_to_slot(piece: Piece, rule: Rule, finding: Finding) -> list[Join]:
+    """The joints that a finding of this rule asks to be slotted."""
+    for panel, held in _locked(piece, rule):
+        if {part.name for part in panel} <= set(finding.parts):
+            return _to_slot(piece, panel, held)[0]
+    return []
+
+
+def _locked(piece: Piece, rule: Rule) -> Iterator[tuple[list[Part], list[_Held]]]:
+    """Panels that would move too much, with the holds that keep them from it."""
+    limit = rule.limit("movement", piece.settings)
+    for panel in _panels(piece):
+        if _gives(piece, panel) > limit:
+            held = [each for each in _held(piece, panel, limit) if each.moves > limit]
+            if held:
+                yield panel, held
+
+
+def _gives(piece: Piece, panel: list[Part]) -> float:
+    """How much a panel moves over its whole width; nothing where that is not known."""
+    season = _season(piece, panel[0], float(sum(part.width for part in panel)))
+    return season.inches if season else 0.0
+
+
+def _season(piece: Piece, part: Part, inches: float) -> Movement | None:
+    return movement(part.stock.material, inches, piece.settings.humidity)
+
+
+# ---------------------------------------------------------------- panels
+
+
+def _panels(piece: Piece) -> Iterator[list[Part]]:
+    """Solid parts, those joined edge to edge with one grain direction together: they move as one board."""
+    done: set[str] = set()
+    for part in piece.plan.parts:
+        if part.name in done or not part.stock.material.solid:
+            continue
+        panel, waiting = [], [part]
+        done.add(part.name)
+        while waiting:
+            here = waiting.pop()
+            panel.append(here)
+            for join in piece.graph.joins_of(here):
+                other = join.part_b if join.part_a is here else join.part_a
+                solid = other.name not in done and other.stock.material.solid
+                if solid and makes_panel(join) and _holds(piece, join):
+                    done.add(other.name)
+                    waiting.append(other)
+        yield panel
+
+
+def _holds(piece: Piece, join: Join) -> bool:
+    """Whether a joint leaves its parts no play: screws in round holes, or glue."""
+    return bool(join.pockets or join.glue) and not join.slotted and piece.trusted(join)
+
+
+# ---------------------------------------------------------------- holds
+
+
+def _held(piece: Piece, panel: list[Part], limit: float) -> Iterator[_Held]:
+    """Holds between which a panel is kept from moving."""
+    inside = {part.name for part in panel}
+    holds = [
+        hold
+        for part in panel
+        for join in piece.graph.joins_of(part)
+        if _holds(piece, join)
+        for hold in _holds_of(piece, part, join)
+        if hold.other.name not in inside
+    ]
+    across = _across(piece.body(panel[0]))
+    # In an order that neither names nor the order of statements change.
+    holds.sort(key=lambda hold: tuple(round(each, 4) for each in (dot(hold.point, across), *hold.point)))
+    for first, last in _far_apart(holds, across):
+        ring = _way_round(piece, inside, first, last, limit) or _way_round(piece, inside, first, last)
+        moves = _strain_between(piece, panel[0], ring, first, last) if ring else None
+        if moves is not None:
+            yield _Held(first, last, moves)
+
+
+def _across(body: Body) -> Vector:
+    part = body.part
+    own = [0.0, 0.0, 0.0]
+    own[part.across] = 1.0
+    return body.direction_to_piece((own[0], own[1], own[2]))
+
+
+def _holds_of(piece: Piece, part: Part, join: Join) -> Iterator[_Hold]:
+    other = join.part_b if join.part_a is part else join.part_a
+    for pocket in piece.pockets(join):
+        yield _Hold(pocket.exit, other, join)
+    patches = piece.contact(join).patches
+    if join.glue == "all":
+        yield from (_Hold(point, other, join) for patch in patches for point in patch)
+    elif join.glue:
+        yield from (_Hold(middle(patch), other, join) for patch in patches)
+
+
+def _far_apart(holds: list[_Hold], across: Vector) -> Iterator[tuple[_Hold, _Hold]]:
+    """Pairs worth a look: for each two of the other parts, their holds farthest from one another."""
+    ends: dict[str, tuple[_Hold, _Hold]] = {}
+    for hold in holds:  # In their order across the grain.
+        first, _ = ends.get(hold.other.name, (hold, hold))
+        ends[hold.other.name] = first, hold
+    for first, _ in ends.values():
+        for _, last in ends.values():
+            if dot(minus(last.point, first.point), across) > 0:
+                yield first, last
+
+
+# ---------------------------------------------------------------- what moves along
+
+
+def _moved(piece: Piece, part: Part, way: Vector) -> Vector | None:
+    """How two points of a part, ``way`` apart, move away from one another; ``None`` where that is not known."""
+    season = _season(piece, part, 1.0)
+    if season is None:
+        return None
+    grain = piece.body(part).grain
+    return scaled(plus(way, grain, -dot(way, grain)), season.inches)
+
+
+_Ring = list[tuple[Part, Vector]]
+"""The parts that join one hold to the other outside of a panel, each with the point where it is left."""
+
+
+def _strain_between(piece: Piece, part: Part, ring: _Ring, first: _Hold, last: _Hold) -> float | None:
+    """How far a part would move between two holds, against what joins them; ``None`` where that is not known."""
+    total = _moved(piece, part, minus(last.point, first.point))
+    if total is None:
+        return None
+    at = first.point
+    for each, to in ring:
+        moved = _moved(piece, each, minus(to, at))
+        if moved is None:
+            return None
+        total, at = minus(total, moved), to
+    return length(total)
+
+
+def _way_round(piece: Piece, inside: set[str], first: _Hold, last: _Hold, most: float = inf) -> _Ring | None:
+    """The shortest way from one hold to the other, past no part that gives more than ``most`` itself."""
+    came: dict[str, tuple[Part, Join] | None] = {first.other.name: None}
+    waiting = deque([first.other])
+    while waiting and len(came) < MOST_ROUND:
+        here = waiting.popleft()
+        if here.name == last.other.name:
+            return list(reversed(list(_back(piece, came, here, last.point))))
+        for join in piece.graph.joins_of(here):
+            other = join.part_b if join.part_a is here else join.part_a
+            if other.name in came or other.name in inside or not _ties(piece, join):
+                continue
+            if other is last.other or not other.stock.material.solid or _gives(piece, [other]) <= most:
+                came[other.name] = here, join
+                waiting.append(other)
+    return None
+
+
+def _back(
+    piece: Piece, came: dict[str, tuple[Part, Join] | None], part: Part, left_at: Vector
+) -> Iterator[tuple[Part, Vector]]:
+    while True:
+        yield part, left_at
+        before = came[part.name]
+        if before is None:
+            return
+        part, join = before
+        left_at = _middle(piece.contact(join).patches)
+
+
+def _middle(patches: Iterable[tuple[Vector, ...]]) -> Vector:
+    return middle([point for patch in patches for point in patch])
+
+
+def _ties(piece: Piece, join: Join) -> bool:
+    """Whether a joint ties what it joins together: by whatever it is held."""
+    shaped = join.tradition is not None and join.tradition.kind not in LOOSE_TRADITIONS - {"glued"}
+    return (bool(join.pockets or join.glue) or shaped) and not join.slotted and piece.trusted(join)
+
+
+# ---------------------------------------------------------------- what is told
+
+
+def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]) -> Finding:
+    unit, part = piece.plan.unit, panel[0]
+    found = _worst(all_found)
+    slot, kept = _to_slot(piece, panel, all_found)
+    behind = f", and {kept} alone holds it fast" if kept else ""
+    limit, splits = rule.limit("movement", piece.settings), rule.limit("splits", piece.settings)
+    season = _season(piece, part, 1.0)
+    assert season is not None
+    names = listed([each.name for each in sorted(panel, key=lambda each: each.index)], 4)
+    are = "is" if len(panel) == 1 else "are"
+    apart = abs(dot(minus(found.last.point, found.first.point), _across(piece.body(part))))
+    by = " and ".join(dict.fromkeys((found.first.other.name, found.last.other.name)))
+    join = found.last.join
+    row = join.pockets[0].span if join.pockets else join.span
+    return rule.finding(
+        span=row,
+        joint=join.name,
+        parts=[found.last.other.name, *(each.name for each in panel)],
+        says=(
+            f"{names} {are} held fast over {in_unit(apart, unit)} across the grain, by {by}: there "
+            f"{part.stock.material.name} moves {in_unit(found.moves, unit)} over a season, and splits or bows."
+        ),
+        measured=found.moves,
+        limit=limit,
+        unit="in",
+        repairs=[
+            f"Write `slotted` under {listed([join.name for join in slot])}: screws in slots let the wood move{behind}.",
+            "Or hold it with buttons in a groove, or make it of sheet material.",
+        ],
+        basis=f"{season.basis}; what a joint takes up is our own judgement",
+        grade=rule.grade if found.moves > splits else Grade.CAUTION,
+    )
+
+
+def _to_slot(piece: Piece, panel: list[Part], found: list[_Held]) -> tuple[list[Join], str]:
+    """Which joints to slot, so that what still holds the panel fast lies on one line of its grain, and what that is."""
+    inside = {part.name for part in panel}
+    joins = {join.index: join for part in panel for join in piece.graph.joins_of(part) if _holds(piece, join)}
+    outer = [join for _, join in sorted(joins.items()) if not inside.issuperset(p.name for p in join.parts)]
+    alone = {held.last.other.name: held.last.other for held in found if held.first.other is held.last.other}
+    if not alone:
+        kept = _worst(found).first.other
+        return [join for join in outer if kept not in join.parts], kept.name
+    slot: list[Join] = []
+    for other in alone.values():
+        theirs = [join for join in outer if other in join.parts]
+        slot += theirs[: len(theirs) // 2] + theirs[len(theirs) // 2 + (len(theirs) > 1) :]
+    return slot, ""
+
+
+def _worst(found: list[_Held]) -> _Held:
+    return max(found, key=lambda held: round(held.moves, 4))

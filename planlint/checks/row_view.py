@@ -1,0 +1,270 @@
+"""Rows of pockets as the checks look at them, and the words in which a builder is told about them.
+
+Only joints whose parts lie fixed together, flat and touching have rows: elsewhere no pocket can be judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from fractions import Fraction
+from functools import lru_cache
+from math import ceil, floor, inf
+from operator import itemgetter
+from typing import NamedTuple
+
+from planlint.geometry.drilling.pocket_layout import RowFrame
+from planlint.geometry.drilling.screw_choice import screw_in
+from planlint.geometry.facts import Pocket, Screw
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import dot, plus
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Join, Part, PocketRow, ScrewChoice
+from planlint.text.measures import inches, length, to_sixteenth
+
+NIL = 1e-3
+"""Inches by which a measure may miss a limit: finer than anyone sets out, and what a metric size is off an inch one
+(a 32 mm screw in 18 mm board). Basis: our own judgement."""
+
+
+class Row(NamedTuple):
+    """One row of pockets of a trusted joint: drilled in ``part`` through ``asked.face``, screwed into ``into``."""
+
+    piece: Piece
+    join: Join
+    number: int
+    asked: PocketRow
+    frame: RowFrame
+    pockets: tuple[Pocket, ...]
+    screws: tuple[Screw, ...]
+    part: Part
+    side: Side
+    into: Part
+    entered: Side
+
+    @property
+    def unit(self) -> str:
+        return self.piece.plan.unit
+
+    @property
+    def width(self) -> float:
+        """Length of the contact along the row."""
+        return self.frame.high
+
+    @property
+    def joint(self) -> str:
+        """The joint as a builder calls it: ``rail to stile``."""
+        return f"{self.join.part_a.name} to {self.join.part_b.name}"
+
+    @property
+    def names(self) -> tuple[str, str]:
+        return self.join.part_a.name, self.join.part_b.name
+
+    @property
+    def along(self) -> Axis:
+        """The axis of the drilled part that the row runs along, in the part's own frame."""
+        return Axis(3 - self.asked.face.axis - self.side.axis)
+
+    @property
+    def origin(self) -> Side:
+        """The side that the plan measures this row from, or the one that the joint is flush with, or the low one."""
+        if self.asked.origin is not None:
+            return self.asked.origin
+        for placing in self.join.placings:
+            if placing.flush and placing.side is not None and placing.side.axis is self.along:
+                return placing.side
+        return side_of(self.along, -1)
+
+    def end(self, high: bool) -> Side:
+        """The side of the drilled part toward which stations rise, or the other."""
+        plane = self.piece.body(self.part).planes[side_of(self.along, 1)]
+        return side_of(self.along, 1 if (dot(plane.normal, self.frame.across) > 0) is high else -1)
+
+    def from_side(self, station: float, side: Side) -> float:
+        """How far a station lies from a side of the drilled part, measured along the row."""
+        plane = self.piece.body(self.part).planes[side]
+        point = plus(self.frame.base, self.frame.across, station)
+        return plane.depth(point) / abs(dot(plane.normal, self.frame.across))
+
+    @property
+    def measured(self) -> str:
+        """How the places of the row are measured: ``from left``, or ``along the mitre, from its top``."""
+        cut = self.part.cut_at(self.side)
+        aslant = cut is not None and cut.long_at.axis is self.along
+        return f"along the mitre, from its {self.origin.value}" if aslant else f"from {self.origin.value}"
+
+    def setting_out(self, stations: Iterable[float]) -> str:
+        """Stations as a builder marks them: ``1-1/2, 6 and 12 in from left``."""
+        side = self.origin
+        return f"{places(sorted(self.from_side(s, side) for s in stations), self.unit)} {self.measured}"
+
+    def room(self, low: float, high: float) -> tuple[float, float] | None:
+        """A stretch of stations as distances from the side measured from, drawn in to marks of a rule."""
+        mark = mark_of(self.unit)
+        near, far = sorted(self.from_side(station, self.origin) for station in (low, high))
+        first, last = ceil(near / mark - NIL) * mark, floor(far / mark + NIL) * mark
+        return (first, last) if first <= last + NIL else None
+
+    def on_marks(self, station: float) -> list[float]:
+        """Stations near one that a rule can mark, measured from where the plan measures, the nearest first."""
+        away, mark = self.from_side(station, self.origin), mark_of(self.unit)
+        rises = self.from_side(station + mark, self.origin) > away
+        near = sorted((floor(away / mark) + n for n in (-1, 0, 1, 2)), key=lambda n: abs(n * mark - away))
+        return [station + (n * mark - away if rises else away - n * mark) for n in near]
+
+    def marked(
+        self, stations: Sequence[float], free: Callable[[float], bool], apart: float = 0.0, most: float = inf
+    ) -> list[float] | None:
+        """Stations, low to high, moved to the marks of a rule, as near as they stay ``free`` there, ``apart`` and no
+        more than ``most`` from one another; ``None`` where that is not so."""
+        ways: list[tuple[float, list[float]]] = [(0.0, [])]
+        for station in stations:
+            # For each mark near by the least moved row that ends there.
+            ways = [
+                min(before, key=itemgetter(0))
+                for each in self.on_marks(station)
+                if free(each)
+                and (
+                    before := [
+                        (moved + abs(each - station), [*row, each])
+                        for moved, row in ways
+                        if not row or apart - NIL <= each - row[-1] <= most + NIL
+                    ]
+                )
+            ]
+        return min(ways, key=itemgetter(0))[1] if ways else None
+
+    def free_words(self, most: int = 3) -> str:
+        """Where along the joint a pocket may go: ``1 to 2-3/8 in and 4 to 5 in from top``; empty if nowhere."""
+        rooms = [
+            room
+            for low, high, why in self.piece.allowed_stretches(self.join, self.number)
+            if not why and (room := self.room(low, high)) is not None
+        ]
+        bare = [
+            to_sixteenth(low, self.unit).rpartition(" ")[0]
+            + ("" if high - low < NIL else f" to {to_sixteenth(high, self.unit).rpartition(' ')[0]}")
+            for low, high in sorted(rooms)[:most]
+        ]
+        suffix = to_sixteenth(0, self.unit).rpartition(" ")[2]
+        return f"{listed(bare)} {suffix} {self.measured}" if bare else ""
+
+    def clear_of_ends(self, low: float, high: float, least: float) -> tuple[float, float]:
+        """The part of a stretch of stations at which a screw enters ``least`` or more, along the grain, from the
+        receiving part's ends; all of it where that cannot split. Empty if low > high."""
+        body = self.piece.body(self.into)
+        if not self.into.stock.material.solid or self.into.is_end(self.entered):
+            return low, high
+        if abs(dot(body.grain, self.frame.across)) <= 0.5:
+            return low, high
+        for end in self.into.ends:
+            plane = body.planes[end]
+            rise = -dot(plane.normal, self.frame.across)
+            deep = plane.depth(self.frame.base) - least * abs(dot(plane.normal, body.grain))
+            if rise > NIL:
+                low = max(low, -deep / rise)
+            elif rise < -NIL:
+                high = min(high, deep / -rise)
+        return low, high
+
+    def length(self, inches: float) -> str:
+        return length(inches, self.unit)
+
+    def screw(self, pocket: Pocket, inches: float | None, thread: str | None = None) -> Screw:
+        """The screw that a pocket would have at another length (``None``: the tool's choice) or thread."""
+        said = self.join.screws
+        exact = None if inches is None else Fraction(inches)
+        choice = ScrewChoice(
+            thread or (said.thread if said else None),
+            exact,
+            said.gauge if said and not thread else None,
+            self.asked.span,
+        )
+        into = self.piece.body(self.into)
+        return screw_in(pocket, into, self.entered, choice, self.piece.settings)
+
+    def screw_words(self, screw: Screw) -> str:
+        """``coarse 1-1/4 in``."""
+        return f"{screw.thread} {screw_length(screw.length, self.unit)}"
+
+
+@lru_cache(maxsize=1)
+def rows(piece: Piece) -> tuple[Row, ...]:
+    """Every row of pockets that can be judged, in the order of the plan; kept for the piece asked about last."""
+    return tuple(_rows(piece))
+
+
+def _rows(piece: Piece) -> Iterable[Row]:
+    for join in piece.plan.joins:
+        if not join.pockets or not piece.trusted(join):
+            continue
+        pockets, screws = piece.pockets(join), piece.screws(join)
+        start = 0
+        for number, asked in enumerate(join.pockets):
+            frame = piece.row_frame(join, number)
+            end = start
+            while end < len(pockets) and pockets[end].row == number:
+                end += 1
+            if frame is not None and end > start:
+                part, side, into, entered = piece.drilled(join, number)
+                yield Row(
+                    piece,
+                    join,
+                    number,
+                    asked,
+                    frame,
+                    pockets[start:end],
+                    screws[start:end],
+                    part,
+                    side,
+                    into,
+                    entered,
+                )
+            start = end
+
+
+def mark_of(unit: str) -> float:
+    """What a rule is read to, in inches: 1/16 in, or a whole millimetre."""
+    return 1 / 16 if unit in {"in", "ft"} else 1 / 25.4
+
+
+def at_least(value: float, unit: str) -> str:
+    """A length that is not to be gone under, rounded up to the marks of a rule."""
+    mark = mark_of(unit)
+    return length(ceil(value / mark - NIL) * mark, unit)
+
+
+def at_most(value: float, unit: str) -> str:
+    """A length that is not to be exceeded, rounded down to the marks of a rule."""
+    mark = mark_of(unit)
+    return length(floor(value / mark + NIL) * mark, unit)
+
+
+def screw_length(value: float, unit: str) -> str:
+    """The length of a screw as it is called; a metric plan is told both, unless that is whole millimetres."""
+    if unit in {"in", "ft"}:
+        return inches(value)
+    metric = abs(value * 25.4 - round(value * 25.4)) < 1e-6
+    return length(value, unit) if metric else f"{inches(value)} ({length(value, unit)})"
+
+
+def places(values: Iterable[float], unit: str) -> str:
+    """``1-1/2, 6 and 12 in``: lengths to set out with a rule, the unit told once."""
+    words = [to_sixteenth(value, unit) for value in values]
+    bare = [word.rpartition(" ")[0] for word in words[:-1]]
+    return f"{', '.join(bare)} and {words[-1]}" if bare else words[-1]
+
+
+def listed(names: Sequence[str], most: int = 8) -> str:
+    """``a``, ``a and b``, ``a, b and c``; of many only the first, and how many more."""
+    if len(names) > most:
+        return f"{', '.join(names[: most - 1])} and {len(names) - most + 1} more"
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
+
+
+def some_of(count: int, of: int, what: str) -> str:
+    """``the pocket``, ``both pockets``, ``all 3 pockets`` or ``1 of 3 pockets``."""
+    if of == 1:
+        return f"the {what}"
+    if count < of:
+        return f"{count} of {of} {what}s"
+    return f"both {what}s" if of == 2 else f"all {of} {what}s"

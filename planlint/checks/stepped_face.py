@@ -1,0 +1,153 @@
+"""Faces that should lie in one surface."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planlint.checks.row_view import NIL
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.vectors import minus
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Join, Part
+from planlint.text.measures import length
+from planlint.text.source import Span
+
+ONE_SURFACE = frozenset({"frame", "mitre", "edge to edge", "edge band", "end to end"})
+"""Kinds of joint whose parts are meant to make one surface."""
+
+
+def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Parts said to be flush differ in thickness: one face steps."""
+    limit, intended = rule.limit("step", piece.settings), rule.limit("plain setback", piece.settings)
+    unit = piece.plan.unit
+    for join in piece.plan.joins:
+        axis = _surface_axis(join)
+        if axis is None:
+            continue
+        a, b = piece.body(join.part_a), piece.body(join.part_b)
+        if (
+            a.plain
+            and b.plain
+            and join.part_a.size[axis] == join.part_b.size[axis]
+            and _said_flush(join, axis)
+        ):
+            continue
+        if not piece.trusted(join) or piece.kind(join).name not in ONE_SURFACE:
+            continue
+        steps = [_step(piece, join, axis, sign) for sign in (-1, 1)]
+        if not _meant_flush(piece, join, axis, steps, limit):
+            continue
+        for sign, step in zip((-1, 1), steps, strict=True):
+            if not limit + NIL < abs(step) <= intended + NIL:
+                continue
+            side = side_of(axis, sign)
+            high, low = (join.part_a, join.part_b) if step > 0 else (join.part_b, join.part_a)
+            flush = next((s for s, d in zip((-1, 1), steps, strict=True) if abs(d) <= limit + NIL), None)
+            other = f" while they are flush at the {side_of(axis, flush).value}" if flush is not None else ""
+            yield rule.finding(
+                span=_span(join, axis),
+                joint=join.name,
+                parts=(join.part_a.name, join.part_b.name),
+                says=(
+                    f"At the {side.value}, {high.name} stands {length(abs(step), unit)} proud of {low.name}{other}: "
+                    f"{length(high.size[axis], unit)} thick against {length(low.size[axis], unit)}."
+                ),
+                measured=abs(step),
+                limit=limit,
+                unit="in",
+                repairs=[
+                    f"Plane {high.name} down by {length(abs(step), unit)}, or make both of the same stock.",
+                    f"If the step is meant, say so in place of `flush`: `{_as_meant(step, side, unit)}`.",
+                ],
+            )
+
+
+def _surface_axis(join: Join) -> Axis | None:
+    """The axis square to the surface that both parts lie in; ``None`` where they do not lie in one."""
+    a, b = join.part_a, join.part_b
+    if a.turn != b.turn:
+        return None
+    if a.facing.axis is b.facing.axis:
+        axis = a.facing.axis
+    elif a.stock.sheet != b.stock.sheet:
+        axis = (a if a.stock.sheet else b).facing.axis
+    else:
+        return None
+    return None if axis is join.side_a.axis or axis is join.side_b.axis else axis
+
+
+def _said_flush(join: Join, axis: Axis) -> bool:
+    return any(p.flush and p.side is not None and p.side.axis is axis for p in join.placings)
+
+
+def _meant_flush(piece: Piece, join: Join, axis: Axis, steps: list[float], limit: float) -> bool:
+    """Whether the plan means the faces to lie in one surface.
+
+    It does if it says ``flush`` of either; it does not if it gives a setback or centres the part; where it is
+    silent, one pair of faces must lie flush by what is said elsewhere, and no setback be given for either part.
+    """
+    words = [p for p in join.placings if (p.centred is axis or (p.side is not None and p.side.axis is axis))]
+    if any(p.centred is not None or (p.inset and not p.flush) for p in words):
+        return False
+    if words:
+        return True
+    set_back = any(
+        p.side is not None and p.side.axis is axis and p.inset
+        for part in join.parts
+        for other in piece.graph.joins_of(part)
+        for p in other.placings
+    )
+    return not set_back and any(abs(step) <= limit + NIL for step in steps)
+
+
+def _step(piece: Piece, join: Join, axis: Axis, sign: int) -> float:
+    """How far A's face stands proud of B's (negative: below), toward one sign of the axis, by the wood that is there.
+
+    Where wood was taken away beside the joint, both the face that is left there and the part's full face may be the
+    one that was meant: the pair that lies nearest together counts.
+    """
+    faces_a = _faces(piece, join, join.part_a, axis, sign)
+    faces_b = _faces(piece, join, join.part_b, axis, sign)
+    return min(((a - b) * sign for a in faces_a for b in faces_b), key=abs)
+
+
+def _faces(piece: Piece, join: Join, part: Part, axis: Axis, sign: int) -> list[float]:
+    """Where a part's face may be taken to lie on an axis of its own frame (both parts of a joint turn alike)."""
+    body = piece.body(part)
+    base = _base(piece, join, body)
+    cells = body.own_cells if part.removals else (Box((0.0, 0.0, 0.0), body.size),)
+    whole = _reach(cells, axis, sign)
+    if not part.removals:
+        return [base[axis] + whole]
+    side = join.side_a if part is join.part_a else join.side_b
+    bound = body.size[side.axis] if side.sign > 0 else 0.0
+    meeting = [cell for cell in cells if abs(cell[side.sign > 0][side.axis] - bound) < NIL]
+    near = _reach(meeting or cells, axis, sign)
+    return [base[axis] + whole, base[axis] + near] if abs(near - whole) > NIL else [base[axis] + whole]
+
+
+def _base(piece: Piece, join: Join, body: Body) -> tuple[float, float, float]:
+    """Where a body's own frame lies, in axes parallel to it with one origin for both parts of a joint."""
+    if body.rotation is None:
+        return body.origin
+    corner, reference = (0.0, 0.0, 0.0), piece.body(join.part_a)
+    return reference.direction_to_own(minus(body.to_piece(corner), reference.to_piece(corner)))
+
+
+def _reach(cells: tuple[Box, ...] | list[Box], axis: Axis, sign: int) -> float:
+    return max(cell.high[axis] for cell in cells) if sign > 0 else min(cell.low[axis] for cell in cells)
+
+
+def _as_meant(step: float, side: Side, unit: str) -> str:
+    amount = length(abs(step), unit)
+    return f"proud {amount} at {side.value}" if step > 0 else f"set back {amount} from {side.value}"
+
+
+def _span(join: Join, axis: Axis) -> Span:
+    for placing in join.placings:
+        if placing.flush and placing.side is not None and placing.side.axis is axis:
+            return placing.span
+    return join.span

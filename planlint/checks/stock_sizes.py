@@ -1,0 +1,177 @@
+"""The sizes of stock: those that a plan gives, and those that the shop keeps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from planlint.checks.row_view import at_least, listed
+from planlint.findings.finding import Finding, Grade
+from planlint.findings.rulebook import Rule
+from planlint.geometry.piece import Piece
+from planlint.model.plan import Part, Stock
+from planlint.model.trade_sizes import dressed, nominal_of
+from planlint.text.measures import length
+
+
+def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A softwood size written as actual that is most likely a nominal one: it comes dressed smaller."""
+    unit, smallest = piece.plan.unit, rule.limit("sizes made", piece.settings)
+    for stock in piece.plan.stocks:
+        if (
+            stock.nominal is not None
+            or stock.width is None
+            or stock.sheet
+            or stock.material.kind != "softwood"
+        ):
+            continue
+        if not _reads_nominal(stock):
+            continue
+        called = nominal_of(stock.thickness, stock.width) if stock.thickness >= smallest else None
+        size = dressed(called) if called is not None else None
+        if called is None or size is None:
+            continue
+        parts = [part.name for part in piece.plan.parts if part.stock is stock]
+        if not parts:
+            continue
+        real = f"{length(size[0], unit)} x {length(size[1], unit)}"
+        yield rule.finding(
+            span=stock.span,
+            parts=parts,
+            says=(
+                f"Stock {stock.name} is written as {length(stock.thickness, unit)} x {length(stock.width, unit)}, but "
+                f"{stock.material.name} sold as {called} measures {real} once it is dressed."
+            ),
+            measured=float(stock.thickness),
+            limit=float(size[0]),
+            unit="in",
+            repairs=[
+                f"Write the nominal size tight, `{called}`, and check the lengths that follow from {real}.",
+                "If your timber was measured and is so large, accept this finding and say so.",
+            ],
+            basis="sizes made",
+        )
+
+
+def _reads_nominal(stock: Stock) -> bool:
+    """Whether a size is told in the numbers that timber is sold by: whole inches, or ``5/4`` thick.
+
+    Other fractions were measured: 3-1/2 x 3-1/2 is a dressed 4x4, 1-1/2 x 3 was ripped from a 2x4.
+    """
+    whole_width = stock.width is not None and stock.width.denominator == 1
+    return whole_width and (stock.thickness.denominator == 1 or "5/4" in stock.written)
+
+
+# ---------------------------------------------------------------- parts and the stock they come from
+
+_NO_GRAIN = frozenset({"fibreboard", "particleboard", "hardboard"})
+"""Panels that are alike both ways: a part may lie on the sheet either way round. Basis: geometry."""
+_SAME = Fraction(1, 64)
+"""Thicknesses that differ by no more are one stock's. Basis: our own judgement."""
+
+
+def stock_too_short(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A part is longer than the stock it is cut from, or wider than its sheet, the grain lying as the plan says."""
+    trim = Fraction(rule.limit("to trim", piece.settings))
+    alike: dict[tuple[int, Fraction, Fraction], list[Part]] = {}
+    for part in piece.plan.parts:
+        alike.setdefault((id(part.stock), part.length, part.width), []).append(part)
+    for parts in alike.values():
+        part = parts[0]
+        if not _fits(part, part.stock, trim):
+            yield _too_short(piece, rule, parts, part.stock, f"stock {part.stock.name}", rule.grade)
+            continue
+        kept = _kept_for(piece.settings.stock, part)
+        if kept is None:
+            yield _not_kept(piece, rule, parts)
+        elif kept and not any(_fits(part, each, trim) for each in kept):
+            largest = max(kept, key=lambda each: (each.length or 0, each.width or 0))
+            called = f"the largest {part.stock.material.name} that the shop keeps of this thickness"
+            yield _too_short(piece, rule, parts, largest, called, Grade.CAUTION)
+
+
+def _fits(part: Part, stock: Stock, trim: Fraction) -> bool:
+    """Whether a part can be cut from a stock. A part wider than a board is glued up of several."""
+    long, wide = part.length + trim, part.width
+    if stock.length is None or not stock.sheet:
+        return stock.length is None or long <= stock.length
+    turned = stock.material.kind in _NO_GRAIN and _on_sheet(wide, long, stock)
+    return turned or _on_sheet(long, wide, stock)
+
+
+def _on_sheet(long: Fraction, wide: Fraction, sheet: Stock) -> bool:
+    return long <= (sheet.length or long) and wide <= (sheet.width or wide)
+
+
+def _alike(kept: Sequence[Stock], part: Part) -> list[Stock]:
+    return [each for each in kept if each.material == part.stock.material and each.sheet == part.stock.sheet]
+
+
+def _kept_for(kept: Sequence[Stock], part: Part) -> list[Stock] | None:
+    """What the shop keeps of a part's thickness; ``None`` where it keeps the wood, but nothing that gives it.
+
+    Empty where nothing is to be said: where it does not keep the wood, or keeps thicker boards, to be planed.
+    """
+    alike, thick = _alike(kept, part), part.thickness
+    own = [each for each in alike if abs(each.thickness - thick) <= _SAME]
+    planed = any(each.thickness > thick and not each.sheet for each in alike)
+    return own if own or planed or not alike else None
+
+
+def _not_kept(piece: Piece, rule: Rule, parts: list[Part]) -> Finding:
+    """Parts of a thickness that the shop's stock of that wood does not give."""
+    unit, part = piece.plan.unit, parts[0]
+    wood, sheet = part.stock.material.name, part.stock.sheet
+    thicknesses = sorted({each.thickness for each in _alike(piece.settings.stock, part)})
+    has = listed([length(each, unit) for each in thicknesses])
+    needs = length(part.thickness, unit)
+    return rule.finding(
+        span=part.span,
+        parts=[each.name for each in parts],
+        says=(
+            f"{listed([each.name for each in parts], 4)} {'is' if len(parts) == 1 else 'are'} {needs} thick; the shop "
+            f"keeps {wood} of {has}, {'not of that' if sheet else 'none so thick'}."
+        ),
+        measured=None if sheet else float(thicknesses[-1]),
+        limit=None if sheet else float(part.thickness),
+        unit=None if sheet else "in",
+        repairs=[
+            f"Get {wood} {needs} thick{', or make the part of what is kept' if sheet else ' or more'}.",
+            *([] if sheet else ["Or glue the part up of layers."]),
+        ],
+        grade=min(rule.grade, Grade.CAUTION),
+    )
+
+
+def _too_short(
+    piece: Piece, rule: Rule, parts: list[Part], stock: Stock, called: str, grade: Grade
+) -> Finding:
+    unit, part = piece.plan.unit, parts[0]
+    trim = Fraction(rule.limit("to trim", piece.settings))
+    assert stock.length is not None
+    too_long = part.length + trim > stock.length
+    word, size, has = ("long", part.length, stock.length) if too_long else ("wide", part.width, stock.width)
+    needs = size + trim if too_long else size
+    names = listed([each.name for each in parts], 4)
+    also = f", with {length(trim, unit)} to trim its ends" if too_long and trim else ""
+    repairs = ["Or make it of two pieces that meet over a support."]
+    if stock.sheet and _on_sheet(part.width, part.length + trim, stock):
+        turned = f"{length(part.width, unit)} long and {length(part.length, unit)} wide"
+        repairs.insert(
+            0, f"Let its grain run the other way, {turned}, if the look allows: the sheet holds it so."
+        )
+    else:
+        repairs.insert(
+            0, f"Get stock at least {at_least(float(needs), unit)} {word}, and write that size into the plan."
+        )
+    return rule.finding(
+        span=part.span,
+        parts=[each.name for each in parts],
+        says=f"{names} {'is' if len(parts) == 1 else 'are'} {length(size, unit)} {word}{also}; "
+        f"{called} is {length(has or 0, unit)} {word}.",
+        measured=float(has or 0),
+        limit=float(needs),
+        unit="in",
+        repairs=repairs,
+        grade=grade,
+    )

@@ -1,0 +1,285 @@
+"""A joint that one screw holds: can it turn? And one that nothing holds."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterator, Sequence
+from math import cos, radians
+from operator import itemgetter
+
+from planlint.checks.row_view import NIL, Row, mark_of, rows
+from planlint.checks.screw_spacing import least_end
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule, rule_book
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import dot, length, minus, plus
+from planlint.model.plan import Join, Part
+
+LOOSE_TRADITIONS = frozenset({"butt", "mitre", "resting", "glued"})
+"""Joints that hold nothing by their shape alone."""
+MOST_PARTS_ROUND = 60
+"""Parts looked at on the way round from one part of a joint to the other. A ring longer than this holds
+nothing still. Basis: our own judgement."""
+MOST_PIVOTS = 3
+"""Joints of one screw in a ring that keeps its shape: three make a triangle, four fold. Basis: geometry."""
+
+
+def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """One screw in a contact with room for two, and neither glue, shape nor the rest of the piece keeps it."""
+    needed = rule.limit("screws", piece.settings)
+    for row in rows(piece):
+        join = row.join
+        if len(piece.pockets(join)) >= needed or glue_holds(piece, join) or _shaped(join):
+            continue
+        room = room_for_two(row)
+        if room is None or _held_by_others(row):
+            continue
+        yield rule.finding(
+            span=row.asked.span,
+            joint=join.name,
+            parts=row.names,
+            says=(
+                f"One screw holds {row.joint} over a width of {row.length(row.width)}: the joint can turn on it"
+                f"{', for glue on end grain soon lets go' if _glued(join) else ''}."
+            ),
+            measured=1,
+            limit=needed,
+            unit="screws",
+            repairs=[
+                f"Drill 2 pockets in {row.asked.face.value}, at {row.setting_out(_marked(row, room))}.",
+                f"Or {'' if on_end_grain(piece, join) else 'glue the joint, or '}add a dowel beside the screw.",
+            ],
+        )
+
+
+def room_for_two(row: Row) -> tuple[float, float] | None:
+    """Where two pockets would go, as far apart as is usual; ``None`` where there is no room for a second.
+
+    Room means: wood between the bores and at both sides as the other rules ask for it, and the receiving
+    wood not split at its end.
+    """
+    piece, book = row.piece, rule_book()
+    low, high = piece.allowed(row.join, row.number)
+    apart = (
+        book["close-spacing"].limit("wood between bores", piece.settings)
+        + piece.settings.profile.bit_diameter
+    )
+    screw = row.screws[0]
+    least = least_end(book["near-end"], piece, screw.diameter)
+    low, high = row.clear_of_ends(low, high, least)
+    if high - low < apart - NIL:
+        return None
+    quarter = row.width / 4
+    first, last = max(low, quarter), min(high, row.width - quarter)
+    return (first, last) if last - first >= apart else (low, high)
+
+
+def _marked(row: Row, room: tuple[float, float]) -> Sequence[float]:
+    """The two places on the marks of a rule, within the room for them where the marks allow it."""
+    low, high = room
+    apart = high - low - mark_of(row.unit)
+    return row.marked(room, lambda station: low - NIL <= station <= high + NIL, apart) or room
+
+
+def on_end_grain(piece: Piece, join: Join) -> bool:
+    """Whether a joint meets with the end grain of solid wood, where glue does not last."""
+    limit = rule_book()["unheld"].limit("end grain", piece.settings)
+    normal = piece.contact(join).normal
+    return any(
+        part.stock.material.solid
+        and part.is_end(side)
+        and abs(dot(piece.body(part).grain, normal)) > cos(radians(limit))
+        for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
+    )
+
+
+def glue_holds(piece: Piece, join: Join) -> bool:
+    return _glued(join) and not on_end_grain(piece, join)
+
+
+def _glued(join: Join) -> bool:
+    return bool(join.glue) or (join.tradition is not None and join.tradition.kind == "glued")
+
+
+def _shaped(join: Join) -> bool:
+    """Whether the joint is made so that its shape, pegs or glue keep it from turning."""
+    return join.tradition is not None and join.tradition.kind not in LOOSE_TRADITIONS
+
+
+def _holds(piece: Piece, join: Join) -> bool:
+    return bool(join.pockets) or _shaped(join) or glue_holds(piece, join)
+
+
+def _stiff(piece: Piece, join: Join) -> bool:
+    """Whether a joint that holds keeps its angle too: by glue, by its shape, or by two screws apart."""
+    if _shaped(join) or glue_holds(piece, join):
+        return True
+    exits = [pocket.exit for pocket in piece.pockets(join)]
+    return any(length(minus(other, exits[0])) > NIL for other in exits[1:])
+
+
+def _held_by_others(row: Row) -> bool:
+    """Whether the rest of the piece keeps the two parts from turning against one another about the screw.
+
+    It does if a way of joints leads from the one part round to the other that takes hold of both *off* the
+    line of the screw, by half the contact's width or more, and if that ring does not fold: joints of one screw
+    turn like this one, and four of them fold like a gate. A rail with one screw at each end is not held: both lie
+    on one line.
+    """
+    join, piece = row.join, row.piece
+    a, b = join.parts
+    if a.fixed_to_wall and b.fixed_to_wall:
+        return True
+    lever = row.width / 2
+    line, along = row.screws[0].pocket.exit, piece.contact(join).normal
+    starts = _hold_off_line(piece, join, a, line, along, lever)
+    if any(part is b for part, _ in starts):
+        return True
+    goals = _hold_off_line(piece, join, b, line, along, lever)
+    walls = [(part, 0) for part in piece.plan.parts if part.fixed_to_wall]
+    if a.fixed_to_wall:
+        starts += walls
+    if b.fixed_to_wall:
+        goals += walls
+    return _ring_stands(piece, join, starts, goals)
+
+
+def _ring_stands(
+    piece: Piece, join: Join, starts: list[tuple[Part, int]], goals: list[tuple[Part, int]]
+) -> bool:
+    """Whether a way leads from a start to a goal, past both parts of a joint, that makes a ring of few pivots with it.
+
+    Each part comes with the pivots of the joint that ties it to the one part or the other.
+    """
+    last = {part.name: pivots for part, pivots in sorted(goals, key=itemgetter(1), reverse=True)}
+    # The ways of fewest pivots first, so that each part is looked at once.
+    waiting = deque(sorted(starts, key=itemgetter(1)))
+    done = {part.name for part in join.parts}
+    while waiting and len(done) < MOST_PARTS_ROUND:
+        part, pivots = waiting.popleft()
+        if part.name in done:
+            continue
+        done.add(part.name)
+        # The joint asked about is a pivot of the ring itself.
+        if 1 + pivots + last.get(part.name, MOST_PIVOTS) <= MOST_PIVOTS:
+            return True
+        for beyond, more in _neighbours(piece, part):
+            if beyond.name in done:
+                continue
+            if not more:
+                waiting.appendleft((beyond, pivots))
+            elif pivots + 2 <= MOST_PIVOTS:
+                waiting.append((beyond, pivots + 1))
+    return False
+
+
+def _neighbours(piece: Piece, part: Part) -> Iterator[tuple[Part, int]]:
+    """The parts that joints or the wall hold to a part, with the pivots between: none where the joint is stiff."""
+    if part.fixed_to_wall:
+        yield from ((other, 0) for other in piece.plan.parts if other.fixed_to_wall)
+    for join in piece.graph.joins_of(part):
+        if _holds(piece, join):
+            yield join.part_b if join.part_a is part else join.part_a, 0 if _stiff(piece, join) else 1
+
+
+def _hold_off_line(
+    piece: Piece, but: Join, part: Part, line: Vector, along: Vector, lever: float
+) -> list[tuple[Part, int]]:
+    """The parts that take hold of a part off a line by at least ``lever``, and the pivots they do it with: 0 or 1."""
+    found = []
+    for join in piece.graph.joins_of(part):
+        if join is but or not _holds(piece, join):
+            continue
+        patches = piece.contact(join).patches
+        if not patches:
+            continue
+        points = [point for patch in patches for point in patch]
+        middle: Vector = (
+            sum(p[0] for p in points) / len(points),
+            sum(p[1] for p in points) / len(points),
+            sum(p[2] for p in points) / len(points),
+        )
+        off = minus(middle, line)
+        if length(plus(off, along, -dot(off, along))) >= lever - NIL:
+            other = join.part_b if join.part_a is part else join.part_a
+            found.append((other, 0 if _stiff(piece, join) else 1))
+    return found
+
+
+# ---------------------------------------------------------------- joints that nothing holds
+
+
+def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A joint with no screw, no glue and no shape that holds, between parts that nothing else ties together."""
+    joins = [join for join in piece.plan.joins if not _holds(piece, join) and not _lies_loose(join)]
+    if not joins:
+        return
+    body = _bodies(piece)
+    for join in joins:
+        a, b = join.parts
+        if join.screws is None and body[a.name] == body[b.name]:
+            continue
+        weak = _glued(join)
+        says = (
+            f"Only glue on end grain holds {a.name} to {b.name}: such a butt soon lets go"
+            if weak
+            else f"Nothing holds {a.name} to {b.name}: no pockets, glue or interlocking joint is said"
+        )
+        if join.screws is not None:
+            says += "; the line asks for screws, but no pockets are drilled for them"
+        pockets = pockets_words(piece, join)
+        glue = "" if on_end_grain(piece, join) else "`glued`, or "
+        other_ways = f"{glue}{'an interlocking joint, such as `as dowels`, or ' if weak else ''}{RESTING}"
+        yield rule.finding(
+            span=join.span,
+            joint=join.name,
+            parts=(a.name, b.name),
+            says=f"{says}.",
+            repairs=[f"Say `{pockets}`, {other_ways}." if pockets else f"Say {other_ways}."],
+            basis="end grain" if weak else "judgement",
+        )
+
+
+RESTING = "`as resting` if it lies loose on purpose"
+
+
+def _lies_loose(join: Join) -> bool:
+    return join.tradition is not None and join.tradition.kind == "resting"
+
+
+def _bodies(piece: Piece) -> dict[str, str]:
+    """For each part the name of one part that stands for all that joints and the wall hold together with it."""
+    leader = {part.name: part.name for part in piece.plan.parts}
+
+    def find(name: str) -> str:
+        while leader[name] != name:
+            leader[name] = name = leader[leader[name]]
+        return name
+
+    for join in piece.plan.joins:
+        if _holds(piece, join):
+            leader[find(join.part_a.name)] = find(join.part_b.name)
+    walls = [part.name for part in piece.plan.parts if part.fixed_to_wall]
+    for name in walls[1:]:
+        leader[find(name)] = find(walls[0])
+    return {name: find(name) for name in leader}
+
+
+def pockets_words(piece: Piece, join: Join) -> str:
+    """Pockets that could hold the joint, such as ``pockets 2 in back``; empty where both parts meet with a face.
+
+    They are drilled in a face of the part that ends against the other, the one turned away from whoever looks on.
+    """
+    ends = [
+        (not part.is_end(side), number, part)
+        for number, (part, side) in enumerate(((join.part_a, join.side_a), (join.part_b, join.side_b)))
+        if not part.is_face(side)
+    ]
+    if not ends:
+        return ""
+    _, number, part = min(ends, key=itemgetter(0, 1))
+    face, seen = part.facing, piece.plan.seen_from
+    if face in seen or face.opposite not in seen:
+        face = face.opposite
+    return f"pockets 2 in {f'{part.name}.' if number else ''}{face.value}"

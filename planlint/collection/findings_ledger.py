@@ -1,0 +1,126 @@
+"""The ledger: findings that were there before. A run that has one fails only for what is new.
+
+One line a finding, ``["frames/a.plan", "lone-screw", "rail.left", 1]``: the plan (from the root), the rule, the joint
+or parts, and which of several alike. The file is UTF-8 in any locale, and its lines are sorted, so that two branches
+seldom change the same ones; when they do, keeping both sides is right: order and repetition do not matter. Nothing in a
+line changes when a plan is edited elsewhere; its hash is the fingerprint of the finding in other reports too.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from planlint.findings.finding import Finding
+from planlint.inspection.inspection_result import Inspection, in_text
+from planlint.text.atomic_replace import whole_file
+
+HEAD = "# planlint ledger: findings that were there before, one a line. Sorted; in a merge keep both sides.\n"
+_MARKS = ("<<<<<<<", "|||||||", "=======", ">>>>>>>")
+"""What git puts where it could not merge."""
+
+
+class LedgerBroken(ValueError):  # noqa: N818 - says what happened
+    """The ledger cannot be used; the message says why."""
+
+
+def numbered(name: str, inspection: Inspection) -> Iterator[tuple[Finding, str]]:
+    """Every finding of a plan, called ``name`` from the root, with its line, in the order of the text.
+
+    Accepted ones are among them: so what is accepted or known does not change the number of what stands beside it.
+    """
+    findings = [*inspection.findings, *inspection.known, *inspection.accepted]
+    numbers: dict[tuple[str, str], int] = {}
+    for finding in sorted(findings, key=in_text):
+        place = finding.joint if finding.joint is not None else ", ".join(sorted(finding.parts))
+        number = numbers[finding.rule, place] = numbers.get((finding.rule, place), 0) + 1
+        yield finding, json.dumps([name, finding.rule, place, number])
+
+
+def fingerprint(entry: str) -> str:
+    """A finding's mark that outlives edits elsewhere: 32 hexadecimal digits of the SHA-256 of its line."""
+    from hashlib import sha256  # noqa: PLC0415
+
+    return sha256(entry.encode("ascii")).hexdigest()[:32]
+
+
+class Ledger:
+    """The entries of a ledger, and which of them a run met."""
+
+    def __init__(self, lines: Iterable[str] = ()) -> None:
+        self._entries = frozenset(lines)
+        self._met: set[str] = set()
+        self._plans: set[str] = set()
+
+    def divide(self, name: str, inspection: Inspection) -> Inspection:
+        """The inspection with what the ledger knows set apart."""
+        standing = set(map(id, inspection.findings))
+        new, known = [], []
+        for finding, entry in numbered(name, inspection):
+            if entry in self._entries:
+                self._met.add(entry)
+                if id(finding) in standing:
+                    known.append(finding)
+            elif id(finding) in standing:
+                new.append(finding)
+        if inspection.whole:
+            self._plans.add(name)
+        return replace(inspection, findings=tuple(new), known=tuple(known)) if known else inspection
+
+    def unmatched(self, gone: Iterable[str] = ()) -> list[str]:
+        """Entries that no longer match: of plans inspected whole, and of plans that are ``gone``; sorted."""
+        plans = self._plans | set(gone)
+        return sorted(entry for entry in self._entries - self._met if _plan(entry) in plans)
+
+    def plans(self, below: Iterable[str] = (".",)) -> set[str]:
+        """The names of all plans in the ledger that are, or lie below, one of some paths from the root."""
+        paths = set(below)
+        folders = tuple(f"{path}/" for path in paths)
+        everything = not paths.isdisjoint({".", ""})
+        names = {_plan(entry) for entry in self._entries}
+        return {name for name in names if everything or name in paths or name.startswith(folders)}
+
+    def without(self, plans: Collection[str]) -> list[str]:
+        """The entries of all other plans."""
+        return [entry for entry in self._entries if _plan(entry) not in plans]
+
+
+def _plan(entry: str) -> str:
+    name: str = json.loads(entry)[0]
+    return name
+
+
+def read_ledger(file: Path) -> Ledger:
+    """The ledger in a file. Raises ``LedgerBroken`` where there is none or a line of it is no entry."""
+    try:
+        text = file.read_text(encoding="utf-8-sig")  # An editor may have put its mark in front.
+    except (OSError, ValueError) as problem:
+        raise LedgerBroken(
+            f"the ledger {file} cannot be read: {getattr(problem, 'strerror', None) or problem}"
+        ) from problem
+    lines = []
+    for number, line in enumerate(map(str.strip, text.split("\n")), 1):
+        if line.startswith(_MARKS):
+            raise LedgerBroken(
+                f"line {number} of the ledger {file} is a mark that a merge left ({line[:7]}): keep the lines of both "
+                f"sides, and take out those that begin with {' '.join(_MARKS)}"
+            )
+        if line and not line.startswith("#"):
+            try:
+                name, rule, place, count = json.loads(line)
+                if not all(isinstance(word, str) for word in (name, rule, place)) or not isinstance(
+                    count, int
+                ):
+                    raise TypeError
+            except (ValueError, TypeError, RecursionError) as problem:
+                raise LedgerBroken(f"line {number} of the ledger {file} is no entry") from problem
+            lines.append(json.dumps([name, rule, place, count]))
+    return Ledger(lines)
+
+
+def write_ledger(file: Path, lines: Iterable[str]) -> None:
+    """Write a ledger, whole or not at all. Raises what ``whole_file`` does."""
+    with whole_file(str(file)) as new:
+        new.write(HEAD + "".join(f"{line}\n" for line in sorted(set(lines))))

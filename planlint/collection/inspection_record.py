@@ -1,0 +1,95 @@
+"""An inspection as plain data: what comes back from a worker and what a cache keeps. The plan's text is not in it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from planlint.findings.finding import Finding, Grade, Repair
+from planlint.inspection.inspection_result import About, Inspection, Trouble
+from planlint.inspection.plan_files import decoded
+from planlint.text.edits import TextEdit
+from planlint.text.source import Mistake, PlanText, Span
+
+Record = list[Any]
+"""``[about, findings, accepted, unread, crashed, proved]``: lists, words and numbers only, as JSON holds them."""
+
+
+def record_of(inspection: Inspection) -> Record:
+    """All of an inspection but the text, the piece and what a ledger says."""
+    about = inspection.about
+    return [
+        [about.title, about.unit, about.parts, about.joins] if about else None,
+        [_row(finding) for finding in inspection.findings],
+        [[*_row(finding), finding.reason] for finding in inspection.accepted],
+        [[*mistake.span, mistake.says] for mistake in inspection.unread],
+        [[trouble.what, trouble.says, list(trouble.rules)] for trouble in inspection.crashed],
+        [[inspection.findings.index(finding), _repair_row(repair)] for finding, repair in inspection.proved],
+    ]
+
+
+def quiet(record: Record) -> bool:
+    """Whether a record tells nothing that has a place in the text."""
+    return not (record[1] or record[2] or record[3] or record[4])
+
+
+def inspection_of(record: Record, called: str, data: bytes) -> Inspection:
+    """The inspection of a plan from its record and its bytes. Raises where the record is not one."""
+    about, findings, accepted, unread, crashed, proved = record
+    if quiet(record):  # Most plans of a collection that is remembered.
+        return Inspection(called, PlanText(called, ""), about=About(*about) if about else None)
+    found = tuple(map(_finding, findings))
+    text = decoded(called, data)
+    source = text if isinstance(text, PlanText) else PlanText(called, text.text)
+    return Inspection(
+        called,
+        source,
+        findings=found,
+        accepted=tuple(map(_finding, accepted)),
+        unread=tuple(Mistake(Span(start, end), says) for start, end, says in unread),
+        crashed=tuple(Trouble(what, says, tuple(rules)) for what, says, rules in crashed),
+        proved=tuple((found[number], _repair(row)) for number, row in proved),
+        about=About(*about) if about else None,
+    )
+
+
+def _row(finding: Finding) -> Record:
+    return [
+        finding.rule,
+        int(finding.grade),
+        finding.joint,
+        list(finding.parts),
+        *finding.span,
+        finding.says,
+        finding.measured,
+        finding.limit,
+        finding.unit,
+        finding.basis,
+        list(map(_repair_row, finding.repairs)),
+    ]
+
+
+def _repair_row(repair: Repair) -> Record:
+    return [repair.says, [[*edit.span, edit.new] for edit in repair.edits], repair.sure]
+
+
+def _repair(row: Record) -> Repair:
+    says, edits, sure = row
+    return Repair(says, tuple(TextEdit(Span(start, end), new) for start, end, new in edits), sure)
+
+
+def _finding(row: Record) -> Finding:
+    rule, grade, joint, parts, start, end, says, measured, limit, unit, basis, repairs, *reason = row
+    return Finding(
+        rule,
+        Grade(grade),
+        joint,
+        tuple(parts),
+        Span(start, end),
+        says,
+        measured,
+        limit,
+        unit,
+        basis,
+        tuple(map(_repair, repairs)),
+        *reason,
+    )

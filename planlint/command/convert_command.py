@@ -1,0 +1,133 @@
+"""``planlint convert``: a plan with traditional joints as the same piece joined with pocket screws."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planlint.command.usage_error import CallWrong
+
+if TYPE_CHECKING:
+    from planlint.conversion.convert_plan import Conversion
+
+
+def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Callable[[str], str]]) -> None:  # type: ignore[type-arg]
+    """The command's words and options."""
+    convert = commands.add_parser(
+        "convert", help="convert traditional joints to pocket screws", allow_abbrev=False
+    )
+    convert.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
+    where = convert.add_mutually_exclusive_group()
+    where.add_argument(
+        "--to", metavar="FILE", help="write the new plan to this file, which must not be there yet"
+    )
+    where.add_argument("--in-place", action="store_true", help="write the new plan in place of the old")
+    convert.add_argument(
+        "--joint",
+        metavar="NAME",
+        action="append",
+        help="convert only this joint; may be given more than once",
+    )
+    convert.add_argument(
+        "--as", dest="form", metavar="FORM", default="text", type=one_of("text", "json"), help="text or json"
+    )
+    convert.set_defaults(run=_run, options=("--to", "--in-place", "--joint", "--as", "--help"))
+
+
+def _run(call: argparse.Namespace) -> int:
+    """0 all converted and clean, 1 something stays or is found, 2 not read, not written, or the call is wrong."""
+    from planlint.conversion.convert_plan import convert  # noqa: PLC0415
+    from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file  # noqa: PLC0415
+    from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
+
+    if call.plan == STANDARD_INPUT and call.in_place:
+        raise CallWrong("--in-place needs a file; standard input has none")
+    if call.to is not None and os.path.lexists(call.to):
+        hint = (
+            "add --in-place to change the plan itself" if _same_file(call.to, call.plan) else "name another"
+        )
+        raise CallWrong(f"{call.to} is there already; {hint}")
+    source = read_plan_file(call.plan)
+    if isinstance(source, Refused):
+        print(f"planlint: {source.path}: {source.says}", file=sys.stderr)
+        return 2
+    try:
+        settings = settings_in_force(source.path, source)
+    except ValueError as problem:
+        print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
+        return 2
+    try:
+        conversion = convert(source, settings, call.joint)
+    except KeyError as unknown:
+        raise CallWrong(f"there is no joint called {unknown.args[0]!r} in {call.plan}") from None
+    written, trouble = None, ""
+    target = call.to if call.to is not None else call.plan if call.in_place else None
+    if target is not None and not conversion.unread and not conversion.troubles:
+        trouble = _write(conversion, target, in_place=call.in_place)
+        written = None if trouble or (call.in_place and not conversion.changed) else target
+    _tell(conversion, call.form, written)
+    if trouble:
+        sys.stdout.flush()
+        print(f"planlint: {target} was not written: {trouble}", file=sys.stderr)
+        return 2
+    return _status(conversion)
+
+
+def _tell(conversion: Conversion, form: str, written: str | None) -> None:
+    if form == "json":
+        from planlint.reports.conversion_report import json_conversion  # noqa: PLC0415
+
+        sys.stdout.write(json_conversion(conversion, written))
+        return
+    from planlint.reports.conversion_report import write_conversion  # noqa: PLC0415
+    from planlint.reports.page_layout import Page  # noqa: PLC0415
+
+    write_conversion(Page(), conversion, written)
+
+
+def _status(conversion: Conversion) -> int:
+    if conversion.unread or conversion.troubles:
+        return 2
+    after = conversion.after
+    clean = after is not None and after.sound
+    return 0 if clean and not any(joint.refused for joint in conversion.joints) else 1
+
+
+def _write(conversion: Conversion, target: str, *, in_place: bool) -> str:
+    """Write the new text whole or not at all; returns what stands in the way, or nothing."""
+    from planlint.text.atomic_replace import NotReplaced, replace_file  # noqa: PLC0415
+
+    data = conversion.result.to_bytes()
+    if in_place:
+        if not conversion.changed:
+            return ""
+        try:
+            replace_file(target, conversion.source.to_bytes(), data)
+        except NotReplaced as problem:
+            return str(problem)
+        return ""
+    path = Path(target)
+    beside = path.with_name(f".{path.name[:200]}.{os.getpid()}.new")
+    try:
+        try:
+            with beside.open("xb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            os.link(beside, path)  # Unlike a rename, this never takes the place of a file made meanwhile.
+        finally:
+            beside.unlink(missing_ok=True)
+    except OSError as problem:
+        return f"{problem.strerror or problem}"
+    return ""
+
+
+def _same_file(one: str, other: str) -> bool:
+    try:
+        return Path(one).samefile(other)
+    except OSError:
+        return False

@@ -1,0 +1,50 @@
+"""The demo collection: an invented workshop's plans, some of them with faults for the tool to find."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from planlint.command.inspect_command import Wishes, inspect_paths
+from planlint.findings.finding import Grade
+
+DEMO = Path(__file__).parent.parent / "demo"
+
+
+def inspect_demo() -> int:
+    """Inspect the shipped plans where they lie; returns the exit status (1: half of them carry faults)."""
+    wishes = Wishes(workers=1, remember=False, every=True)
+    # Each by its name, as whoever set this up inside a repository lets git ignore the place.
+    plans = [str(plan) for plan in _plans()]
+    return inspect_paths(plans, "text", Grade.ADVICE, wishes, called=lambda path: f"demo/{Path(path).name}")
+
+
+def _plans() -> list[Path]:
+    return sorted(DEMO.glob("*.plan"))
+
+
+def write_demo(folder: str, *, overwrite: bool) -> str | None:
+    """Copy the demo plans into a folder, made where there is none. Returns what stands in the way, or ``None``.
+
+    Nothing is written at all where one file would be lost; a file that is the same already is left alone.
+    """
+    target = Path(folder)
+    plans = {target / plan.name: plan.read_bytes() for plan in _plans()}
+    try:
+        differing = [path.name for path, data in plans.items() if path.exists() and not _same(path, data)]
+        if differing and not overwrite:
+            return (
+                f"{folder} already has {', '.join(differing)} with other contents; "
+                "choose another folder, or add --overwrite to replace them"
+            )
+        target.mkdir(parents=True, exist_ok=True)
+        for path, data in plans.items():
+            if not path.exists() or not _same(path, data):
+                path.write_bytes(data)
+    except OSError as problem:
+        return f"the demo plans cannot be written to {folder}: {problem.strerror or problem}"
+    print(f"{len(plans)} plans are in {folder}; inspect them with: planlint inspect {folder}")
+    return None
+
+
+def _same(path: Path, data: bytes) -> bool:
+    return path.is_file() and path.read_bytes() == data

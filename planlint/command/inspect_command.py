@@ -1,0 +1,215 @@
+"""Inspecting files and folders and telling it in the forms asked for."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import ExitStack, nullcontext
+from dataclasses import dataclass
+from pathlib import Path
+
+from planlint.budget.allowance import DEFAULT_BUDGET, Budget
+from planlint.collection.collection_root import find_root, portable, told_from
+from planlint.collection.collection_run import FEW, Way, inspect_found
+from planlint.collection.discovery import Found, discover
+from planlint.collection.told_once import told_once
+from planlint.command.progress_shown import Progress
+from planlint.findings.finding import Grade
+from planlint.inspection.inspection_result import Inspection
+from planlint.inspection.plan_files import STANDARD_INPUT, Refused
+from planlint.reports.report_protocol import Report, Write
+from planlint.reports.tally import Tally
+from planlint.settings.layered_settings import SettingsBroken, Shop
+
+
+class WishDenied(Exception):  # noqa: N818 - a refusal with its reason
+    """The run cannot be made as asked for; the message says why."""
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What may be said on the command line about a run, beyond its plans and the form of its report."""
+
+    explain: bool = False
+    writes: tuple[tuple[str, str], ...] = ()
+    """More reports: kind and file."""
+    ledger: str | None = None
+    workers: int | None = None
+    """``None``: one for each core, where there are more than a few plans."""
+    cache: str | None = None
+    remember: bool = True
+    changed_since: str | None = None
+    shard: tuple[int, int] | None = None
+    budget: Budget = DEFAULT_BUDGET
+    heed_excludes: bool = False
+    """Leave out excluded plans though they are named."""
+    every: bool = False
+    """Tell plans in which nothing was found, however many there are."""
+
+
+def inspect_paths(
+    paths: Iterable[str],
+    form: str,
+    lowest: Grade,
+    wishes: Wishes = Wishes(),
+    *,
+    called: Callable[[str], str] = str,
+) -> int:
+    """Inspect, write the report to standard output and others to files, and return the exit status.
+
+    ``form`` is one of ``command.inspect_options.FORMS``; ``called`` gives the name under which a file is told.
+    Raises ``WishDenied``, or ``CallWrong`` for a file to be written.
+    """
+    paths = list(paths)
+    if wishes.writes or form != "text":
+        from planlint.command.output_files import for_programs, keep_apart, opened  # noqa: PLC0415
+
+        keep_apart([file for _, file in wishes.writes], paths, wishes.ledger)
+    root = find_root(path for path in paths if path != STANDARD_INPUT)
+    shop = Shop()
+    found = _narrowed(_found(paths, root, shop, wishes), root, wishes)
+    several = len(found) > FEW
+    fixes = "sarif" in {form, *(kind for kind, _ in wishes.writes)}
+    way = _way(root, len(found), shop, wishes, fixes=fixes)
+    tally = Tally()
+    with ExitStack() as files:
+        files.enter_context(way.cache or nullcontext())
+        to = sys.stdout.write if form == "text" else for_programs()
+        reports = [_report(form, to, wishes, lowest, several=several)]
+        for kind, file in wishes.writes:
+            reports.append(_report(kind, opened(file, files), wishes, lowest, several=several))
+        ledger = _Compared(wishes, root, paths, found) if wishes.ledger else None
+        progress = files.enter_context(Progress(len(found) if several else 0))
+        for path, inspection in told_once(inspect_found(found, way, lambda each: called(each.path))):
+            name = portable(path)
+            told = ledger.divide(name, inspection) if ledger else inspection
+            tally.add(told)
+            if form != "text" or not several or not told.sound:
+                progress.hide()
+            for report in reports:
+                report.add(name, told)
+            progress.advance()
+        if ledger:
+            tally.unmatched = ledger.unmatched()
+        for report in reports:
+            report.end(tally)
+        sys.stdout.flush()
+    if ledger and form != "text":
+        for entry in tally.unmatched:
+            print(f"planlint: this entry of the ledger no longer matches: {entry}", file=sys.stderr)
+    return max((tally.exit_status(lowest), *(getattr(report, "status", 0) for report in reports)))
+
+
+def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspection]]:
+    """Plans one after the other, without a report; each with its name from the root."""
+    root = find_root(path for path in paths if path != STANDARD_INPUT)
+    shop = Shop()
+    found = _found(paths, root, shop, wishes)
+    way = _way(root, len(found), shop, wishes)
+    with way.cache or nullcontext(), Progress(len(found) if len(found) > FEW else 0) as progress:
+        for path, inspection in inspect_found(found, way):
+            progress.advance()
+            yield portable(path), inspection
+
+
+def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Found | Refused]:
+    has_settings: dict[str, bool] = {}
+
+    def left_out(path: str) -> bool:
+        folder = path[: path.rfind(os.sep) + 1]
+        told = has_settings.get(folder)
+        if told is None:
+            told = has_settings[folder] = shop.finder.settings_file(folder or ".") is not None
+        return told and shop.left_out(path)
+
+    try:
+        return list(discover(paths, root, left_out, named_too=wishes.heed_excludes))
+    except SettingsBroken as problem:  # Nobody knows what to leave out: told once, not for each plan.
+        raise WishDenied(_mistakes(problem)) from problem
+
+
+def _mistakes(broken: SettingsBroken) -> str:
+    """The mistakes in a settings file, a line for each where there are several."""
+    source, told = broken.source, []
+    for mistake in broken.mistakes:
+        line, column = source.position(min(mistake.span.start, len(source.text)))
+        told.append(f"{source.path}, line {line}, column {column}: {mistake.says}")
+    return told[0] if len(told) == 1 else "\n  ".join([f"{len(told)} mistakes in the settings:", *told])
+
+
+def _narrowed(found: list[Found | Refused], root: Path, wishes: Wishes) -> list[Found | Refused]:
+    if wishes.changed_since is not None:
+        from planlint.collection.git_knowledge import GitFailed  # noqa: PLC0415
+        from planlint.collection.touched_plans import only_changed  # noqa: PLC0415
+
+        try:
+            found = list(only_changed(found, root, wishes.changed_since))
+        except GitFailed as problem:
+            raise WishDenied(f"--changed-since {wishes.changed_since}: {problem}") from problem
+    if wishes.shard:
+        from planlint.collection.sharding import Shard  # noqa: PLC0415
+
+        found = list(Shard(*wishes.shard).of_all(found))
+    return found
+
+
+def _way(root: Path, plans: int, shop: Shop, wishes: Wishes, *, fixes: bool = False) -> Way:
+    cache = None
+    if wishes.remember and not wishes.explain and (wishes.cache or plans > FEW):
+        from planlint.collection.result_cache import FOLDER, Cache  # noqa: PLC0415
+
+        cache = Cache(Path(wishes.cache)) if wishes.cache else Cache(root / FOLDER, within=root)
+    workers = 1 if wishes.explain else wishes.workers or _cores()
+    return Way(shop.settings_for, wishes.budget, fixes, workers, None, cache)
+
+
+def _cores() -> int:
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def _report(kind: str, write: Write, wishes: Wishes, lowest: Grade, *, several: bool) -> Report:
+    if kind == "json":
+        from planlint.reports.json_report import JsonReport  # noqa: PLC0415 - each only where it is asked for
+
+        return JsonReport(write, wishes.shard)
+    if kind == "sarif":
+        from planlint.reports.sarif_report import SarifReport  # noqa: PLC0415
+
+        return SarifReport(write, ledger=wishes.ledger is not None)
+    if kind == "junit":
+        from planlint.reports.junit_report import JunitReport  # noqa: PLC0415
+
+        return JunitReport(write, lowest)
+    if kind == "markdown":
+        from planlint.reports.markdown_report import MarkdownReport  # noqa: PLC0415
+
+        return MarkdownReport(write)
+    from planlint.reports.text_report import TextReport  # noqa: PLC0415
+
+    return TextReport(
+        None if write == sys.stdout.write else write,
+        explain=wishes.explain,
+        brief=several and not wishes.every,
+    )
+
+
+class _Compared:
+    """A ledger in use: what it knows of the plans of this run."""
+
+    def __init__(self, wishes: Wishes, root: Path, paths: list[str], found: list[Found | Refused]) -> None:
+        from planlint.collection.findings_ledger import LedgerBroken, read_ledger  # noqa: PLC0415
+
+        assert wishes.ledger is not None
+        try:
+            self._ledger = read_ledger(Path(wishes.ledger))
+        except LedgerBroken as problem:
+            raise WishDenied(str(problem)) from problem
+        self.divide: Callable[[str, Inspection], Inspection] = self._ledger.divide
+        self._gone: set[str] = set()
+        if not (wishes.changed_since or wishes.shard):
+            there = {portable(each.name) for each in found if isinstance(each, Found)}
+            self._gone = self._ledger.plans(portable(told_from(root, path)) for path in paths) - there
+
+    def unmatched(self) -> list[str]:
+        return self._ledger.unmatched(self._gone)

@@ -1,0 +1,193 @@
+"""``planlint inspect | ledger | join``: their words on the command line."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from planlint.command.usage_error import CallWrong
+from planlint.findings.finding import GRADE_BY_WORD, Grade
+
+if TYPE_CHECKING:
+    from planlint.command.inspect_command import Wishes
+
+    Commands = argparse._SubParsersAction[Any]
+
+OneOf = Callable[..., Callable[[str], str]]
+"""Makes the reader of a word that is one of several."""
+FORMS = ("text", "json", "sarif", "junit", "markdown")
+_GRADES = tuple(grade.word for grade in reversed(Grade))
+_DEFAULT_LEDGER = "planlint.ledger"
+
+
+def add_inspect(commands: Commands, one_of: OneOf) -> None:
+    parser = commands.add_parser("inspect", help="inspect plans", allow_abbrev=False)
+    add_plans(parser)
+    parser.add_argument(
+        "--as", dest="form", metavar="FORM", default="text", type=one_of(*FORMS), help=f"{', '.join(FORMS)}"
+    )
+    parser.add_argument(
+        "--write",
+        metavar="FORM=FILE",
+        default=[],
+        action="append",
+        type=lambda words: _written(words, one_of),
+        help="also write the report in another form to a file; may be said several times",
+    )
+    _add_lowest(parser, one_of)
+    parser.add_argument(
+        "--explain-joints", action="store_true", help="also tell what each joint was found to be, and why"
+    )
+    parser.add_argument("--ledger", metavar="FILE", help="findings listed there do not fail the run")
+    parser.add_argument(
+        "--changed-since", metavar="REV", help="only plans that changed since a revision, or use what changed"
+    )
+    parser.add_argument(
+        "--heed-excludes",
+        action="store_true",
+        help="leave out plans that the settings exclude though they are named here, as a hook names them",
+    )
+    parser.add_argument(
+        "--shard", metavar="K/N", type=_shard, help="only the K-th of N parts of the collection"
+    )
+    _add_work(parser)
+    parser.set_defaults(run=_inspect, options=_options(parser))
+
+
+def add_ledger(commands: Commands) -> None:
+    parser = commands.add_parser("ledger", help="keep a list of findings that are known", allow_abbrev=False)
+    actions = parser.add_subparsers(metavar="ACTION", required=True)
+    record = actions.add_parser(
+        "record", help="write all that is found now to the ledger", allow_abbrev=False
+    )
+    add_plans(record)
+    record.add_argument(
+        "--ledger",
+        metavar="FILE",
+        default=_DEFAULT_LEDGER,
+        help=f"the ledger ({_DEFAULT_LEDGER}, if not said)",
+    )
+    _add_work(record)
+    record.set_defaults(run=_record, options=_options(record))
+
+
+def add_join(commands: Commands, one_of: OneOf) -> None:
+    parser = commands.add_parser("join", help="make one JSON report of several", allow_abbrev=False)
+    parser.add_argument("reports", metavar="REPORT", nargs="+", help="a report written by --as json")
+    _add_lowest(parser, one_of)
+    parser.set_defaults(run=_join, options=_options(parser))
+
+
+def add_plans(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "plans", metavar="PLAN", nargs="+", help="a plan, a folder of plans (*.plan), or - for standard input"
+    )
+
+
+def _add_lowest(parser: argparse.ArgumentParser, one_of: OneOf) -> None:
+    parser.add_argument(
+        "--from",
+        dest="lowest",
+        metavar="GRADE",
+        default="advice",
+        type=one_of(*_GRADES),
+        help="stop, caution or advice: the grade from which the exit status is 1 (advice, if not said)",
+    )
+
+
+def _add_work(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--workers",
+        metavar="N",
+        type=_number,
+        help="processes to share the work among (all cores, if not said)",
+    )
+    parser.add_argument(
+        "--cache", metavar="FOLDER", help="where to remember results (.planlint-cache at the root)"
+    )
+    parser.add_argument("--no-cache", action="store_true", help="neither use nor keep remembered results")
+    parser.add_argument(
+        "--most-seconds", metavar="N", type=_number, default=60, help="time that one plan may take (60)"
+    )
+    parser.add_argument(
+        "--most-memory", metavar="MB", type=_number, default=2000, help="memory that one plan may take (2000)"
+    )
+
+
+def _options(parser: argparse.ArgumentParser) -> tuple[str, ...]:
+    return tuple(option for option in parser._option_string_actions if option.startswith("--"))
+
+
+def _number(words: str) -> int:
+    if not (words.isdecimal() and int(words[:10]) >= 1 and len(words) < 7):
+        raise argparse.ArgumentTypeError(f"{words[:60]!a} is no number from 1 to 999999")
+    return int(words)
+
+
+def _shard(words: str) -> tuple[int, int]:
+    from planlint.collection.sharding import Shard  # noqa: PLC0415
+
+    try:
+        return Shard.read(words[:60])
+    except ValueError as problem:
+        raise argparse.ArgumentTypeError(str(problem)) from problem
+
+
+def _written(words: str, one_of: OneOf) -> tuple[str, str]:
+    kind, equals, file = words.partition("=")
+    kind = one_of(*FORMS)(kind)
+    if not (equals and file):
+        raise argparse.ArgumentTypeError(f"say which file: {kind}=FILE")
+    return kind, file
+
+
+def _wishes(call: argparse.Namespace, **more: object) -> Wishes:
+    from planlint.budget.allowance import Budget  # noqa: PLC0415
+    from planlint.command.inspect_command import Wishes  # noqa: PLC0415
+
+    if call.cache and call.no_cache:
+        raise CallWrong("--cache and --no-cache cannot both be meant")
+    wishes: dict[str, object] = {
+        "workers": call.workers,
+        "cache": call.cache,
+        "remember": not call.no_cache,
+        "budget": Budget(call.most_seconds, call.most_memory),
+    }
+    return Wishes(**wishes, **more)  # type: ignore[arg-type]
+
+
+def _inspect(call: argparse.Namespace) -> int:
+    from planlint.command.inspect_command import WishDenied, inspect_paths  # noqa: PLC0415
+
+    if call.explain_joints and call.form != "text":
+        raise CallWrong(f"--explain-joints goes with --as text; the {call.form} report has no place for it")
+    wishes = _wishes(
+        call,
+        explain=call.explain_joints,
+        writes=tuple(call.write),
+        ledger=call.ledger,
+        changed_since=call.changed_since,
+        shard=call.shard,
+        heed_excludes=call.heed_excludes,
+    )
+    try:
+        return inspect_paths(call.plans, call.form, GRADE_BY_WORD[call.lowest], wishes)
+    except WishDenied as problem:
+        raise CallWrong(str(problem)) from problem
+
+
+def _record(call: argparse.Namespace) -> int:
+    from planlint.command.inspect_command import WishDenied  # noqa: PLC0415
+    from planlint.command.ledger_command import record_ledger  # noqa: PLC0415
+
+    try:
+        return record_ledger(call.plans, call.ledger, _wishes(call))
+    except WishDenied as problem:
+        raise CallWrong(str(problem)) from problem
+
+
+def _join(call: argparse.Namespace) -> int:
+    from planlint.command.ledger_command import join_reports  # noqa: PLC0415
+
+    return join_reports(call.reports, GRADE_BY_WORD[call.lowest])

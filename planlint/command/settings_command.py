@@ -1,0 +1,277 @@
+"""``planlint settings [PLAN]``: what is in force for a plan, as a ``planlint.toml`` would say it, and where each value
+comes from.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from planlint.command.usage_error import CallWrong
+from planlint.inspection.plan_files import STANDARD_INPUT
+
+if TYPE_CHECKING:
+    from planlint.settings.layered_settings import InForce, Shop
+    from planlint.settings.toml_places import Path as Keys
+
+    Commands = argparse._SubParsersAction[Any]
+
+_MEMORY = "common practice, from memory"
+_JUDGEMENT = "judgement"
+_BASES = {
+    "drilling": _MEMORY,
+    "screws": _MEMORY,
+    "humidity": "common practice for heated rooms, from memory",
+    "viewer": "ANSUR II (2012), 5th percentile of women to 95th of men, barefoot",
+    "seated-below": _JUDGEMENT,
+    "distances": _JUDGEMENT,
+    "most-items": _JUDGEMENT,
+    "kept": "any stock goes",
+    "exclude": "nothing is left out",
+}
+_COMMENTS_FROM = 60
+"""Columns before a comment, at most: what is longer has its comment above."""
+
+
+class _Line(NamedTuple):
+    """One setting: its key, its value as a file has it, and where that comes from. Without a key, only a remark."""
+
+    key: str
+    value: str
+    remark: str
+
+
+def add_settings(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "settings", help="tell what is in force for a plan, and where it comes from", allow_abbrev=False
+    )
+    parser.add_argument(
+        "plan", metavar="PLAN", nargs="?", help="a plan or a folder; the current folder, if not said"
+    )
+    parser.set_defaults(run=_run, options=("--help",))
+
+
+def _run(call: argparse.Namespace) -> int:
+    return tell_settings(call.plan or ".")
+
+
+def tell_settings(path: str) -> int:
+    """Write the settings for a plan or a folder to standard output; returns the exit status (2: they have mistakes)."""
+    from planlint.reports.page_layout import Page  # noqa: PLC0415
+    from planlint.settings.layered_settings import SettingsBroken, Shop  # noqa: PLC0415
+
+    if path != STANDARD_INPUT and not os.path.exists(path):  # noqa: PTH110
+        raise CallWrong(f"there is no file or folder {path if path.isprintable() else ascii(path)}")
+    folder = os.path.isdir(path)  # noqa: PTH112
+    inside = os.path.join(path, "-.plan") if folder else path  # noqa: PTH118
+    shop = Shop()
+    page = Page()
+    try:
+        found = shop.in_force(inside)
+        left_out = path != STANDARD_INPUT and shop.left_out(inside)
+    except SettingsBroken as broken:
+        for mistake in broken.mistakes:
+            at = broken.source.position(min(mistake.span.start, len(broken.source.text)))
+            page.prose(f"{broken.source.path}, line {at.line}, column {at.column}: {mistake.says}")
+        page.flush()
+        return 2
+    for words in _head(path, shop, found, left_out=left_out):
+        page.verbatim(_remark(words, page.width))
+    said, eyes = (None, "") if folder or path == STANDARD_INPUT else _eyes_of(path, found)
+    if eyes and not said:
+        page.verbatim(_remark(eyes, page.width))
+    for group in _groups(found):
+        page.blank()
+        lines = [_of_the_plan(line, said, eyes) if said else line for line in group]
+        room = max(
+            (len(_setting(line)) for line in lines if len(_setting(line)) <= _COMMENTS_FROM), default=0
+        )
+        for line in lines:
+            start = _setting(line).ljust(room)
+            if line.key and len(start) + len(line.remark) + 4 <= page.width and len(start) <= room:
+                page.verbatim(f"{start}  # {line.remark}")
+            else:
+                page.verbatim(_remark(line.remark, page.width))
+                page.verbatim(_setting(line))
+    page.flush()
+    return 0
+
+
+def _setting(line: _Line) -> str:
+    return f"{line.key} = {line.value}" if line.key else ""
+
+
+def _remark(words: str, width: int) -> str:
+    from textwrap import fill  # noqa: PLC0415
+
+    return fill(
+        " ".join(words.split()),
+        width,
+        initial_indent="# ",
+        subsequent_indent="# ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def _head(path: str, shop: Shop, found: InForce, *, left_out: bool) -> Iterator[str]:
+    what = "the current folder" if path == "." else path
+    inside = path if os.path.isdir(path) else os.path.dirname(path)  # noqa: PTH112, PTH120
+    root = os.path.relpath(shop.finder.root(inside))
+    if found.source and found.file:
+        yield f"Settings for {what}: {found.source.path}. A plan may use files in {root} and below."
+        outer = shop.finder.passed_over(found.file)
+        if outer:
+            yield f"{os.path.relpath(outer)} is not in force here: the nearest file counts, and no other."
+    else:
+        yield (
+            f"Settings for {what}: the usual ones, since no planlint.toml lies above. "
+            f"A plan may use files in {root} and below."
+        )
+    if left_out:
+        yield f"{what} is excluded: commands on a folder pass it over."
+
+
+# ---------------------------------------------------------------- the eye height of a plan
+
+
+def _eyes_of(path: str, found: InForce) -> tuple[float | None, str]:
+    """The plan's own eye height, and where it says so; without one, what keeps it from being told, if anything does."""
+    from planlint.inspection.inspect_plan import understand  # noqa: PLC0415
+    from planlint.inspection.plan_files import Refused, read_plan_file  # noqa: PLC0415
+    from planlint.inspection.used_files import with_files  # noqa: PLC0415
+    from planlint.language.reader import read  # noqa: PLC0415
+    from planlint.language.syntax_tree import EyeHeight  # noqa: PLC0415
+
+    source = read_plan_file(path)
+    if isinstance(source, Refused):
+        return None, f"{path} cannot be read: an eye height of its own is not told here."
+    plan, mistakes = understand(source, with_files(found.settings, path, path, source.text))
+    if plan is None or mistakes:
+        return None, f"{path} has mistakes in it: an eye height of its own is not told here."
+    if plan.eye_height is None:
+        return None, ""
+    tree, _ = read(source)
+    lines = [each for head in tree.statements for each in (head, *head.details)]
+    line = next(each.line for each in lines if isinstance(each.node, EyeHeight))
+    return float(plan.eye_height), f"{path}, line {line}"
+
+
+def _of_the_plan(line: _Line, height: float, where: str) -> _Line:
+    """A line about eyes, where the plan has an eye height of its own."""
+    from planlint.settings.toml_writing import length_words, listed  # noqa: PLC0415
+
+    if line.key == "viewer.standing":
+        return line._replace(value=listed([length_words(height)] * 2), remark=f"{where}: its eye height")
+    if line.key in {"viewer.seated", "viewer.seated-below"}:
+        return line._replace(remark=f"{line.remark}; the eye height of the plan stands for all eyes")
+    return line
+
+
+# ---------------------------------------------------------------- every setting
+
+
+def _groups(found: InForce) -> Iterator[Iterable[_Line]]:
+    from planlint.plugins.own_rules import own_rules  # noqa: PLC0415
+    from planlint.settings.toml_writing import key_words, quoted  # noqa: PLC0415
+
+    groups: dict[str, list[_Line]] = {}
+    for keys, value, basis in (*_others(found), *_of_rules(found)):
+        group = str(keys[1]) if keys[0] == "rules" else str(keys[0]) if len(keys) > 1 else ""
+        groups.setdefault(group, []).append(_line(found, keys, value, basis))
+    yield from groups.values()
+    for name, says in own_rules().faults:
+        grade = found.settings.grades.get(name)
+        line = _line(found, ("rules", name, "grade"), quoted(grade or ""), "")
+        told = f"the workshop's own rule {name} cannot be used: {says}"
+        yield [line if grade else _Line("", "", f"{key_words('rules', name)}: {told}")]
+
+
+def _line(found: InForce, keys: Keys, value: str, basis: str) -> _Line:
+    from planlint.settings.toml_writing import key_words  # noqa: PLC0415
+
+    # A limit goes by its name, which may have spaces in it.
+    key = key_words(*(str(each).replace(" ", "-") for each in keys))
+    said, source = found.said.get(keys), found.source
+    if said is None or source is None:
+        follows = keys == ("screws", "metric-lengths") and ("screws", "lengths") in found.said
+        return _Line(key, value, "none, since screws.lengths is said" if follows else f"default: {basis}")
+    written = _as_written(source.text[slice(*said.place)])
+    return _Line(key, written or value, f"{source.path}, line {source.position(said.place.start).line}")
+
+
+def _as_written(text: str) -> str:
+    """A value as its file has it, on one line; nothing for plain numbers, which are told with their unit."""
+    import tomllib  # noqa: PLC0415
+
+    from planlint.settings.toml_writing import listed, quoted  # noqa: PLC0415
+
+    value = tomllib.loads(f"value = {text}")["value"]
+    if isinstance(value, list) and all(isinstance(each, str) for each in value):
+        return listed(map(quoted, value))
+    return quoted(value) if isinstance(value, str) else ""
+
+
+def _of_rules(found: InForce) -> Iterator[tuple[Keys, str, str]]:
+    from planlint.plugins.own_rules import every_rule  # noqa: PLC0415
+    from planlint.settings.toml_writing import quoted, with_unit  # noqa: PLC0415
+
+    for name, rule in every_rule().items():
+        grade = found.settings.grades.get(name, rule.grade.word)
+        yield ("rules", name, "grade"), quoted(grade), "the rule's own"
+        for limit in rule.limits.values():
+            value = rule.limit(limit.name, found.settings)
+            yield ("rules", name, limit.name), with_unit(value, limit.unit), limit.told
+
+
+def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
+    """Every setting but those of the rules: its keys, its value, and what that rests on."""
+    from planlint.settings.toml_writing import length_words, listed, plain, quoted, ratio_words, with_unit  # noqa: PLC0415
+
+    settings = found.settings
+    profile, viewer, screws, humidity = settings.profile, settings.viewer, settings.screws, settings.humidity
+
+    def lengths(values: Iterable[float]) -> str:
+        return listed(map(length_words, values))
+
+    tables: dict[str, dict[str, str]] = {
+        "drilling": {
+            "angle": with_unit(profile.angle, "degrees"),
+            **{name: length_words(getattr(profile, name)) for name in ("bit_diameter", "pilot_diameter")},
+            "least_setback": length_words(profile.least_setback),
+            "setback_ratio": ratio_words(profile.setback_ratio),
+            **{
+                f"{tool}_{what}": length_words(getattr(profile, f"{tool}_{what}"))
+                for tool in ("driver", "drill")
+                for what in ("length", "diameter")
+            },
+        },
+        "viewer": {
+            "standing": lengths(viewer.standing),
+            "seated": lengths(viewer.seated),
+            "seated_below": length_words(viewer.seated_below),
+            "distances": lengths(viewer.distances),
+        },
+        "screws": {
+            "lengths": lengths(screws.lengths),
+            "metric_lengths": lengths(screws.metric_lengths),
+            **{f"{thread}_gauge": quoted(f"No. {gauge}") for thread, gauge in screws.gauges},
+            "tip_cover": length_words(screws.tip_cover),
+        },
+        "humidity": {
+            "range": listed(quoted(f"{plain(each)} %") for each in (humidity.low, humidity.high)),
+        },
+        "stock": {"kept": listed(quoted(_shown(stock.written)) for stock in settings.stock)},
+    }
+    yield ("exclude",), "[]", _BASES["exclude"]
+    yield ("most-items",), str(settings.most_items), _BASES["most-items"]
+    for table, values in tables.items():
+        for name, value in values.items():
+            key = name.replace("_", "-")
+            yield (table, key), value, _BASES.get(key) or _BASES[table]
+
+
+def _shown(written: str) -> str:
+    return written.partition(" of ")[2] or written

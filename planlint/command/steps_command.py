@@ -1,0 +1,89 @@
+"""``planlint steps PLAN``: the order of work of one plan."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection, our_fault, refused
+from planlint.inspection.plan_files import Refused, read_plan_file
+from planlint.inspection.used_files import settings_in_force
+from planlint.reports.page_layout import Page
+from planlint.reports.steps_report import steps_entry, write_steps
+from planlint.workplan.work_steps import work_steps
+
+if TYPE_CHECKING:
+    Commands = argparse._SubParsersAction[Any]
+
+
+def add_steps(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
+    """The command's words and options."""
+    parser = commands.add_parser("steps", help="tell the order of work of a plan", allow_abbrev=False)
+    parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
+    parser.add_argument(
+        "--as", dest="form", metavar="FORM", default="text", type=one_of("text", "json"), help="text or json"
+    )
+    parser.set_defaults(run=_run, options=("--as", "--help"))
+
+
+def _run(call: argparse.Namespace) -> int:
+    """Write the steps to standard output and return the exit status: 1 where no order puts the piece together.
+
+    A plan that cannot be read is told as ``inspect`` tells it, and gives 2.
+    """
+    path, form = call.plan, call.form
+    read = read_plan_file(path)
+    if isinstance(read, Refused):
+        return _not_told(refused(*read), form)
+    try:
+        settings = settings_in_force(path, read)
+    except ValueError as problem:
+        print(f"planlint: {problem}", file=sys.stderr)
+        return 2
+    inspection = inspect_text(read, settings)
+    piece = inspection.piece
+    if piece is None:
+        return _not_told(inspection, form)
+    try:
+        steps = work_steps(piece)
+    except Exception as problem:
+        trouble = our_fault("the order of work", problem)
+        return _not_told(Inspection(path, inspection.source, crashed=(trouble,)), form)
+    if form == "json":
+        import json  # noqa: PLC0415 - the text does without
+
+        entry = steps_entry(inspection.path, piece, steps)
+        sys.stdout.write(json.dumps(entry, indent=2, allow_nan=False) + "\n")
+    else:
+        write_steps(Page(), piece, steps)
+        _warn(inspection)
+    return 1 if any(step.stuck for step in steps) else 0
+
+
+def _not_told(inspection: Inspection, form: str) -> int:
+    if form == "json":
+        from planlint.reports.json_report import json_report  # noqa: PLC0415 - not in a usual run
+
+        sys.stdout.write(json_report([inspection]))
+    else:
+        from planlint.reports.text_report import write_inspection  # noqa: PLC0415 - not in a usual run
+
+        write_inspection(Page(), inspection)
+    return 2
+
+
+def _warn(inspection: Inspection) -> None:
+    """Steps of a faulty plan are told, but nobody should cut timber by them unwarned."""
+    faults = len(inspection.findings)
+    if faults:
+        page = Page()
+        page.blank()
+        page.prose(
+            f"Inspection finds {faults} fault{'' if faults == 1 else 's'} in this plan: see to "
+            f"{'it' if faults == 1 else 'them'} before timber is cut.",
+            style="bold",
+        )
+        page.flush()

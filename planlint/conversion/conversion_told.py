@@ -1,0 +1,86 @@
+"""What a conversion did, in a builder's words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from planlint.conversion.drilling_search import Trial
+from planlint.conversion.equivalents import CORNERS, EQUIVALENTS
+from planlint.conversion.size_changes import Change
+from planlint.conversion.statement_sites import Sites
+from planlint.model.directions import Side
+from planlint.model.plan import Join, Part
+from planlint.text.measures import length
+
+
+def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
+    """Each size, cut and new part that a converted joint brings, with the reason."""
+    assert join.tradition is not None
+    equivalent = EQUIVALENTS[join.tradition.kind]
+    unit = sites.unit
+    outputs = change.outputs[join.index]
+    told = False
+    split = _split(join, change)
+    if split is not None and len(outputs) > 1:
+        slices = change.slices_of(split)
+        names = ", ".join(f"{each.name} {length(each.size(split.grain), unit)} long" for each in slices)
+        other = join.part_b if split is join.part_a else join.part_a
+        yield f"{other.name} runs through; {split.name} becomes {len(slices)} parts: {names}"
+        told = True
+    elif join.tradition.inset:
+        # A lap may shorten the other part; every other joint shortens the one let in.
+        cut = [
+            part
+            for part, side in ((join.part_a, outputs[0].side_a), (join.part_b, outputs[0].side_b))
+            if side in change.slices_of(part)[0].cuts
+        ]
+        for part in cut[:1]:
+            side = outputs[0].side_a if part is join.part_a else outputs[0].side_b
+            yield _shorter(sites, change, part, side, equivalent.changes)
+            told = True
+    if join.tradition.kind in CORNERS:
+        yield (
+            f"{join.part_a.name} is the shorter one, since it is let into {join.part_b.name}, which keeps its length "
+            "and covers the end grain at the corner"
+        )
+    if not told:
+        yield equivalent.changes
+    for part, other in (join.parts, join.parts[::-1]):
+        for number, lay in sorted(change.dropped.get(part.name, {}).items()):
+            if other.name in lay:
+                yield f"the {part.removals[number].kind} in {part.name} is left out: nothing lies in it any longer"
+        for number, (start, stop) in sorted(change.stopped.get(part.name, {}).items()):
+            yield (
+                f"the {part.removals[number].kind} in {part.name} now runs only where something lies in it, from "
+                f"{length(start, unit)} to {length(stop, unit)}"
+            )
+
+
+def _split(join: Join, change: Change) -> Part | None:
+    for part in join.parts:
+        if change.slices_of(part)[0].number:
+            return part
+    return None
+
+
+def _shorter(sites: Sites, change: Change, part: Part, side: Side, why: str) -> str:
+    of = change.slices_of(part)[0]
+    axis = side.axis
+    word = {"long": "shorter", "wide": "narrower", "thick": "thinner"}[sites.size_word(part, axis)]
+    now, was = length(of.size(axis), sites.unit), length(part.size[axis], sites.unit)
+    both = ", its other end counted too" if of.cut(side.opposite) else ""
+    return (
+        f"{part.name} is {length(of.cut(side), sites.unit)} {word} at the {side.value}, now {now} instead of {was}"
+        f"{both}: {why}"
+    )
+
+
+def reasons_of(tried: Iterable[Trial], unit: str) -> str:
+    """Which rule stands against each way of drilling."""
+    lines = []
+    for trial in tried:
+        if trial.choice.plugged:
+            continue
+        rules = ", ".join(dict.fromkeys(f"{f.rule} ({f.grade.word})" for f in trial.findings)) or "clean"
+        lines.append(f"{trial.choice.words(trial.part, unit)}: {rules}")
+    return "; ".join(lines)

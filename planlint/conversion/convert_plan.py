@@ -1,0 +1,365 @@
+"""A whole plan converted: what can be, tried and verified; what cannot, with the reason."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from planlint.conversion.conversion_told import reasons_of, size_changes
+from planlint.conversion.drilling_search import Drilled, Key, Trial, new_joins, search
+from planlint.conversion.equivalents import EQUIVALENTS, PLAIN
+from planlint.conversion.join_lines import tradition_words
+from planlint.conversion.joint_measures import bad_measures
+from planlint.conversion.joint_strength import new_strength, old_strength
+from planlint.conversion.lap_changes import Lap, find_laps
+from planlint.conversion.plan_rewrite import UnitsDiffer, rewritten
+from planlint.conversion.refused_joints import refusal, slotted_variant
+from planlint.conversion.same_piece import moved
+from planlint.conversion.size_changes import Change, Conflict, work_out
+from planlint.conversion.statement_sites import Sites
+from planlint.findings.finding import Finding, Grade
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection, Trouble, our_fault
+from planlint.language.reader import read
+from planlint.language.syntax_tree import Statement
+from planlint.model.plan import Join
+from planlint.model.workshop import Settings
+from planlint.text.measures import length
+from planlint.text.source import Mistake, PlanText, Span
+
+_UNITS_DIFFER = (
+    "the units of its assembly would have to be told differently, and one assembly tells them all: convert them alike, "
+    "or tell this unit on its own"
+)
+
+
+@dataclass(frozen=True)
+class Converted:
+    """What became of one traditional joint."""
+
+    joint: str
+    was: str
+    """The old joint in the plan's own words."""
+    span: Span
+    """Its place in the old text."""
+    becomes: str = ""
+    """The new joint; empty where the old one stays."""
+    refused: str = ""
+    """Why the old one stays."""
+    offers: tuple[str, ...] = ()
+    """What could be done instead."""
+    changes: tuple[str, ...] = ()
+    """Sizes and cuts that change, and why."""
+    screws: str = ""
+    """The screws that suit, by thread and length."""
+    drilled: tuple[Drilled, ...] = ()
+    """How it is drilled; more than one where a lap becomes two joints."""
+    tried: tuple[Trial, ...] = ()
+    """Where it is refused since every way of drilling it stops: all of them."""
+    left: tuple[Finding, ...] = ()
+    """Findings of the new plan at this joint."""
+    strength: tuple[str, str] | None = None
+    """The old joint, the new one."""
+
+
+@dataclass(frozen=True)
+class Conversion:
+    """A plan before and after."""
+
+    source: PlanText
+    result: PlanText
+    joints: tuple[Converted, ...] = ()
+    unread: tuple[Mistake, ...] = ()
+    """Mistakes of the plan, or measures of its joints that cannot be true: then nothing is converted."""
+    troubles: tuple[Trouble, ...] = ()
+    before: Inspection | None = None
+    after: Inspection | None = None
+    elsewhere: tuple[Finding, ...] = ()
+    """Findings of the new plan that belong to no converted joint."""
+    unit: str = "in"
+
+    @property
+    def changed(self) -> bool:
+        return self.result.text != self.source.text
+
+
+def traditional(join: Join) -> bool:
+    """Whether a join is one that the table converts; ``butt`` and ``mitre`` with pockets are screwed already."""
+    tradition = join.tradition
+    return (
+        tradition is not None
+        and tradition.kind in EQUIVALENTS
+        and not (tradition.kind in PLAIN and join.pockets)
+    )
+
+
+def convert(
+    source: PlanText, settings: Settings | None = None, only: Iterable[str] | None = None
+) -> Conversion:
+    """Convert the traditional joints of a plan, or those named in ``only``. Raises ``KeyError`` for an unknown name.
+
+    Whatever the plan, the result is a plan that reads: a joint that would not come out as it was is refused.
+    """
+    settings = settings or Settings()
+    before = inspect_text(source, settings)
+    if before.piece is None:
+        return Conversion(source, source, unread=before.unread, troubles=before.crashed, before=before)
+    tree, _ = read(source)
+    sites = Sites(tree, before.piece.plan, settings.files)
+    joins = [join for join in before.piece.plan.joins if traditional(join)]
+    if only is not None:
+        named = [_find(before.piece, name) for name in only]
+        joins = [join for join in joins if any(join in each for each in named)]
+    mistakes = bad_measures(before.piece, sites, joins)
+    if mistakes:
+        return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
+    try:
+        return _Run(source, settings, before, sites, joins).run()
+    except Exception as problem:
+        trouble = our_fault("converting this plan", problem)
+        return Conversion(source, source, troubles=(trouble,), before=before, unit=sites.unit)
+
+
+def _find(piece: Piece, name: str) -> list[Join]:
+    found = [
+        join
+        for join in piece.plan.joins
+        if name
+        in {
+            join.name,
+            f"{join.part_a.name}.{join.side_a.value}",
+            f"{join.part_a.name}.{join.side_a.value}/{join.part_b.name}.{join.side_b.value}",
+        }
+    ]
+    if not found:
+        raise KeyError(name)
+    return found
+
+
+class _Run:
+    """One conversion while it is worked out: joints are refused one after another until the rest stands."""
+
+    def __init__(
+        self, source: PlanText, settings: Settings, before: Inspection, sites: Sites, joins: list[Join]
+    ) -> None:
+        assert before.piece is not None
+        self.source = source
+        self.settings = settings
+        self.before = before
+        self.piece = before.piece
+        self.sites = sites
+        self.joins = joins
+        self.refused: dict[int, str] = {}
+        self.tried: dict[int, tuple[Trial, ...]] = {}
+        self.laps: Mapping[int, Lap] = {}
+        self.other_way: set[int] = set()
+        """Laps of which the other part is to run through, since the first way stopped."""
+
+    def run(self) -> Conversion:
+        for join in self.joins:
+            far = next((part for part in join.parts if self.sites.elsewhere(part)), None)
+            why = f"{far.name} stands in another file: convert it there" if far else refusal(self.piece, join)
+            if why:
+                self.refused[join.index] = why
+        while True:
+            change = self._change()
+            if not change.converted:
+                return self._told(change, self.source, {}, self.before)
+            try:
+                bare_text = rewritten(self.sites, change, {}, self.piece.placement)
+            except UnitsDiffer as differ:
+                self._give_up(self._told_in(change, differ.assembly), _UNITS_DIFFER)
+                continue
+            bare = inspect_text(bare_text, self.settings)
+            if not self._stands(change, bare):
+                continue
+            drilled = search(self.sites, change, bare, self.piece.placement, self.settings)
+            if self._refuse_undrillable(change, bare, drilled):
+                continue
+            choices = {key: each.taken.choice for key, each in drilled.items()}
+            text = rewritten(self.sites, change, choices, self.piece.placement)
+            after = inspect_text(text, self.settings)
+            if after.piece is None:
+                self._give_up(change.converted, "the plan around it could not be rewritten")
+                continue
+            if self._breaks_others(change, after):
+                continue
+            return self._told(change, text, drilled, after)
+
+    def _open(self) -> list[Join]:
+        return [join for join in self.joins if join.index not in self.refused]
+
+    def _change(self) -> Change:
+        while True:
+            laps = find_laps(self.piece, self._open(), frozenset(self.other_way))
+            self.laps = laps.laps
+            self.refused.update(laps.refused)
+            wanted = self._open()
+            change = work_out(self.piece, self.sites, wanted, laps.laps)
+            if not isinstance(change, Conflict):
+                return change
+            self._give_up(change.joins, change.why)
+
+    def _told_in(self, change: Change, assembly: Statement) -> Iterable[int]:
+        """The converted joints that touch what an assembly tells."""
+        start, end = assembly.span.start, max(each.span.end for each in (assembly, *assembly.details))
+        for index in change.converted:
+            sites = [
+                self.sites.joins[index],
+                *(self.sites.parts[p.name] for p in self.piece.plan.joins[index].parts),
+            ]
+            if any(start <= site.statement.span.start <= end for site in sites):
+                yield index
+
+    def _give_up(self, joins: Iterable[int], why: str) -> None:
+        for index in joins:
+            self.refused.setdefault(index, why)
+
+    def _stands(self, change: Change, bare: Inspection) -> bool:
+        """Whether every part lies where it did; else the joints of those that do not are refused."""
+        if bare.piece is None:
+            self._give_up(change.converted, _unreadable(bare))
+            return False
+        astray = set(moved(self.piece, bare.piece, change))
+        if not astray:
+            return True
+        near = {
+            index
+            for index in change.converted
+            if any(part.name in astray for part in self.piece.plan.joins[index].parts)
+        }
+        why = "its parts would not stay where they are: the plan places them in a way that cannot be rewritten exactly"
+        self._give_up(near or change.converted, why)
+        return False
+
+    def _refuse_undrillable(self, change: Change, bare: Inspection, drilled: Mapping[Key, Drilled]) -> bool:
+        assert bare.piece is not None
+        again = False
+        for key, join in new_joins(bare.piece.plan, change).items():
+            if join.pockets:
+                continue
+            found = drilled.get(key)
+            if found is None:
+                self._give_up([key[0]], "the parts meet face on face, where no pocket can be drilled")
+                again = True
+            elif found.taken.cost[0] and key[0] in self.laps and key[0] not in self.other_way:
+                self.other_way.add(key[0])
+                again = True
+            elif found.taken.cost[0]:
+                self.tried[key[0]] = found.tried
+                self._give_up(
+                    [key[0]], f"every way of drilling it stops: {reasons_of(found.tried, self.sites.unit)}"
+                )
+                again = True
+            elif _unfit(self.piece.plan.joins[key[0]], found.taken):
+                self.tried[key[0]] = found.tried
+                why = "a mitre is screwed only where its stock is wide enough and no bore breaks out of it"
+                self._give_up([key[0]], f"{why}: {reasons_of(found.tried, self.sites.unit)}")
+                again = True
+        return again
+
+    def _breaks_others(self, change: Change, after: Inspection) -> bool:
+        """Whether a joint that is not converted now stops, and did not before: what did it is taken back."""
+        assert after.piece is not None
+        known = Counter((finding.rule, finding.joint) for finding in self.before.findings)
+        new_names = {join.name for join in new_joins(after.piece.plan, change).values()}
+        again = False
+        for finding in after.findings:
+            if (
+                finding.grade is not Grade.STOP
+                or finding.joint in new_names
+                or known[finding.rule, finding.joint]
+            ):
+                continue
+            near = [
+                index
+                for index in change.converted
+                if any(
+                    each.a.name in finding.parts or each.b.name in finding.parts
+                    for each in change.outputs[index]
+                )
+            ]
+            if near:
+                where = finding.joint or ", ".join(finding.parts)
+                self._give_up(near, f"it would bring {finding.rule} upon {where}: {finding.says}")
+                again = True
+        return again
+
+    # ------------------------------------------------------------ what is told
+
+    def _told(
+        self, change: Change, text: PlanText, drilled: Mapping[Key, Drilled], after: Inspection
+    ) -> Conversion:
+        assert after.piece is not None
+        now = new_joins(after.piece.plan, change)
+        by_joint: dict[str, list[Finding]] = {}
+        for finding in after.findings:
+            if finding.joint:
+                by_joint.setdefault(finding.joint, []).append(finding)
+        told = []
+        own = set()
+        for join in self.joins:
+            keys = [key for key in now if key[0] == join.index]
+            names = {now[key].name for key in keys}
+            own |= names
+            left = tuple(finding for name in sorted(names) for finding in by_joint.get(name, ()))
+            told.append(
+                self._joint(change, join, [now[key] for key in keys], drilled, keys, left, after.piece)
+            )
+        elsewhere = tuple(finding for finding in after.findings if finding.joint not in own)
+        return Conversion(
+            self.source, text, tuple(told), (), after.crashed, self.before, after, elsewhere, self.sites.unit
+        )
+
+    def _joint(
+        self,
+        change: Change,
+        join: Join,
+        now: list[Join],
+        drilled: Mapping[Key, Drilled],
+        keys: list[Key],
+        left: tuple[Finding, ...],
+        piece: Piece,
+    ) -> Converted:
+        assert join.tradition is not None
+        kind = join.tradition.kind
+        found = self.sites.tradition(join)
+        was = " ".join(tradition_words(self.sites, *found).split()) if found else kind
+        if join.index in self.refused:
+            why = self.refused[join.index]
+            offers = tuple(slotted_variant(self.piece, join))
+            return Converted(
+                join.name, was, join.span, refused=why, offers=offers, tried=self.tried.get(join.index, ())
+            )
+        strength = "; ".join(dict.fromkeys(new_strength(piece, each) for each in now))
+        return Converted(
+            join.name,
+            was,
+            join.span,
+            becomes=EQUIVALENTS[kind].becomes,
+            changes=tuple(size_changes(self.sites, change, join)),
+            screws=_screws(piece, now, self.sites.unit),
+            drilled=tuple(drilled[key] for key in keys if key in drilled),
+            left=left,
+            strength=(old_strength(kind, glued=bool(join.glue)), strength),
+        )
+
+
+def _screws(piece: Piece, joins: Iterable[Join], unit: str) -> str:
+    found = [f"{screw.thread} {length(screw.length, unit)}" for join in joins for screw in piece.screws(join)]
+    return " and ".join(dict.fromkeys(found))
+
+
+def _unfit(join: Join, taken: Trial) -> bool:
+    """A mitre too narrow for pockets is left as it is, though the rule on it is only a caution."""
+    assert join.tradition is not None
+    return "mitre" in join.tradition.kind and any(
+        finding.rule == "narrow-mitre" for finding in taken.findings
+    )
+
+
+def _unreadable(bare: Inspection) -> str:
+    said = bare.unread[0].says if bare.unread else "it could not be placed"
+    return f"the plan would no longer read: {said}"

@@ -1,0 +1,143 @@
+"""The ways in which a joint could be drilled: in which part, from which face, how many pockets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+from math import ceil
+
+from planlint.geometry.drilling.pocket_layout import allowed_stretch, laid_out, row_frame
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.joint_kinds import SQUARISH
+from planlint.geometry.shapes.vectors import dot, minus, plus
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Join, Part
+from planlint.text.measures import length
+
+SPACING = 7.0
+"""Pockets of a long joint lie about so far apart, in inches: common practice is 6 to 8."""
+LEAST_APART = 5 / 8
+"""A 3/8 in bore and 1/4 in of wood, in inches: the limit of the rule close-spacing."""
+MOST = 60
+"""Pockets that one joint gets at most. Basis: own judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Pockets in one face of A or of B. With ``at`` they are set out from ``origin``, else evenly."""
+
+    in_b: bool
+    face: Side
+    count: int
+    plugged: bool = False
+    at: tuple[Fraction, ...] = ()
+    origin: Side | None = None
+
+    def words(self, part: str, unit: str) -> str:
+        """``2 pockets in the back of rail``, with their places where they are not spread evenly."""
+        pockets = f"{self.count} pocket{'' if self.count == 1 else 's'}"
+        where = ""
+        if self.at and self.origin is not None:
+            places = " and ".join(length(place, unit) for place in self.at)
+            where = f" at {places} from the {self.origin.value}"
+        return f"{pockets} in the {self.face.value} of {part}{where}{', plugged' if self.plugged else ''}"
+
+
+def choices_for(piece: Piece, join: Join) -> list[Choice]:
+    """Every way that makes sense at the bench, without plugs, the likeliest first.
+
+    A pocket is drilled through a broad face (of a squarish post, through any of its four long sides) toward an end
+    or an edge, for that is where the fixture clamps; and never so that its thread ends up in end grain while the
+    other part could be drilled instead.
+    """
+    found: list[tuple[tuple[object, ...], Choice]] = []
+    centre = tuple((low + high) / 2 for low, high in zip(*piece.bounds, strict=True))
+    for in_b, part, side in ((False, join.part_a, join.side_a), (True, join.part_b, join.side_b)):
+        body = piece.body(part)
+        for face in _faces(part, side):
+            count = _count(piece, join, part, side, face)
+            middle = body.to_piece((body.size[0] / 2, body.size[1] / 2, body.size[2] / 2))
+            towards = dot(body.planes[face].normal, minus((centre[0], centre[1], centre[2]), middle))
+            rank = (in_b, _END_FIRST[_kind(part, side)], not towards > 1e-6, _HABIT.index(face))
+            found.append((rank, Choice(in_b, face, count)))
+    found.sort(key=lambda each: each[0])
+    ways = [choice for _, choice in found]
+    sound = [way for way in ways if not into_end_grain(join, way)]
+    return sound or ways
+
+
+def shifted(piece: Piece, join: Join, choice: Choice) -> list[Choice]:
+    """The same pockets set out otherwise: drawn to one end, to the other, or one fewer of them.
+
+    Where rails meet at a post their screws would run into one another at the same height.
+    """
+    part, side = (join.part_b, join.side_b) if choice.in_b else (join.part_a, join.side_a)
+    body, profile = piece.body(part), piece.settings.profile
+    frame = row_frame(body, side, choice.face, piece.contact(join), profile)
+    if frame is None:
+        return []
+    low, high = allowed_stretch(frame, body, side, choice.face, profile)
+    low, high = max(low, 0.0), min(high, frame.high)
+    found = []
+    if high >= low:
+        even = laid_out(choice.count, frame, (low, high))
+        origin = side_of(Axis(3 - choice.face.axis - side.axis), 1)
+        for shift in (_SHIFT, -_SHIFT):
+            stations = [min(max(station + shift, low), high) for station in even]
+            plane = body.planes[origin]
+            places = sorted(plane.depth(plus(frame.base, frame.across, station)) for station in stations)
+            if part.turn is None and all(b - a >= LEAST_APART - 1e-6 for a, b in pairwise(places)):
+                at = tuple(_to_rule(place, piece.plan.unit) for place in places)
+                found.append(replace(choice, at=at, origin=origin))
+    if choice.count > 1:
+        found.append(replace(choice, count=choice.count - 1))
+    return found
+
+
+_SHIFT = 3 / 8
+"""How far pockets are shifted out of the way of others, in inches: the width of a bore."""
+
+
+def _to_rule(inches: float, unit: str) -> Fraction:
+    """A place that can be marked with a rule: a sixteenth of an inch, or a whole millimetre."""
+    if unit in {"in", "ft"}:
+        return Fraction(round(inches * 16), 16)
+    return Fraction(round(inches * 25.4) * 10, 254)
+
+
+def into_end_grain(join: Join, choice: Choice) -> bool:
+    """Whether the thread would run into the end of a board."""
+    into, side = (join.part_a, join.side_a) if choice.in_b else (join.part_b, join.side_b)
+    return into.stock.material.solid and into.is_end(side) and into.cut_at(side) is None
+
+
+_END_FIRST = {"end": 0, "edge": 1, "face": 2}
+_HABIT = (Side.BOTTOM, Side.BACK, Side.RIGHT, Side.LEFT, Side.TOP, Side.FRONT)
+"""Among faces that serve alike: underneath and behind before on top and in front. Basis: own judgement."""
+
+
+def _kind(part: Part, side: Side) -> str:
+    return "end" if part.is_end(side) else "edge" if part.is_edge(side) else "face"
+
+
+def _faces(part: Part, side: Side) -> Iterator[Side]:
+    squarish = part.thickness >= SQUARISH * part.width and not part.stock.sheet
+    if part.is_face(side) and not squarish:
+        return
+    for face in Side:
+        if face.axis is side.axis or part.is_end(face):
+            continue
+        if part.is_face(face) or squarish:
+            yield face
+
+
+def _count(piece: Piece, join: Join, part: Part, side: Side, face: Side) -> int:
+    body, profile = piece.body(part), piece.settings.profile
+    frame = row_frame(body, side, face, piece.contact(join), profile)
+    if frame is None:
+        return 2
+    low, high = allowed_stretch(frame, body, side, face, profile)
+    fits = int((high - low) / LEAST_APART + 1e-6) + 1 if high >= low else 1
+    return max(1, min(max(2, ceil(frame.high / SPACING - 1e-6)), fits, MOST))

@@ -1,0 +1,384 @@
+"""The choice of part and face, by trying each against all the rules."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from planlint.conversion.drilling_choices import Choice, choices_for, shifted
+from planlint.conversion.plan_rewrite import rewritten
+from planlint.conversion.size_changes import Change
+from planlint.conversion.statement_sites import Sites
+from planlint.findings.finding import Finding, Grade
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Join, Plan
+from planlint.model.workshop import Settings
+from planlint.placement.placement_results import Placement
+
+Key = tuple[int, int]
+"""A new join: the number of the old one, and which of its outputs it is."""
+
+Cost = tuple[int, int, int, int, float]
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One way to drill a joint, and what the rules say of it."""
+
+    choice: Choice
+    part: str
+    """The part drilled."""
+    findings: tuple[Finding, ...]
+
+    seen: float = 0.0
+    """The share of all eyes that see its pockets, or would if they had no plugs."""
+
+    @property
+    def cost(self) -> Cost:
+        """Stops, cautions, advice, plugs to make, and how much of those is seen: the least is best."""
+        grades = Counter(finding.grade for finding in self.findings)
+        plugs = self.choice.count if self.choice.plugged else 0
+        return grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE], plugs, round(self.seen, 2)
+
+    @property
+    def clean(self) -> bool:
+        return not self.findings
+
+
+@dataclass(frozen=True)
+class Drilled:
+    """How one new join is drilled: the way taken, and all that were tried, the best first."""
+
+    join: Join
+    taken: Trial
+    tried: tuple[Trial, ...]
+
+
+def new_joins(plan: Plan, change: Change) -> dict[Key, Join]:
+    """The joins of the new plan that come of those converted."""
+    by_sides: dict[tuple[object, ...], Join] = {}
+    for join in plan.joins:
+        by_sides.setdefault((join.part_a.name, join.side_a, join.part_b.name, join.side_b), join)
+    found = {}
+    for index in sorted(change.converted):
+        for number, each in enumerate(change.outputs[index]):
+            new = by_sides.get((each.a.name, each.side_a, each.b.name, each.side_b))
+            if new is not None:
+                found[index, number] = new
+    return found
+
+
+def search(
+    sites: Sites, change: Change, bare: Inspection, placement: Placement, settings: Settings
+) -> dict[Key, Drilled]:
+    """Choose for each new join by trying all its ways, those around it held fixed; joins apart are tried at once.
+
+    ``bare`` is the inspection of the new plan before any pocket is drilled in the new joins.
+    """
+    return _Search(sites, change, bare, placement, settings).run()
+
+
+class _Search:
+    """The choices while they are made."""
+
+    def __init__(
+        self, sites: Sites, change: Change, bare: Inspection, placement: Placement, settings: Settings
+    ) -> None:
+        assert bare.piece is not None
+        self.sites, self.change, self.placement, self.settings = sites, change, placement, settings
+        self.piece = bare.piece
+        self.joins = {
+            key: join for key, join in new_joins(bare.piece.plan, change).items() if not join.pockets
+        }
+        self.ways = {key: ways for key, join in self.joins.items() if (ways := choices_for(bare.piece, join))}
+        self.joins = {key: self.joins[key] for key in self.ways}
+        self.alike = self._alike()
+        for first, members in self.alike.items():
+            for key in members:
+                self.ways[key] = self.ways[first]
+        self.tried: dict[Key, list[Trial]] = {key: [] for key in self.joins}
+        self.current: dict[Key, Choice] = {key: ways[0] for key, ways in self.ways.items()}
+        self.before = Counter(_mark(finding) for finding in bare.findings)
+        self.spent = 0
+
+    def _alike(self) -> dict[Key, list[Key]]:
+        """Joins that one line of an assembly tells for all its units: they can only be drilled alike."""
+        found: dict[tuple[object, ...], list[Key]] = {}
+        for key in self.joins:
+            site = self.sites.joins[key[0]]
+            unit = bool(site.path) and isinstance(site.path[0], str)
+            mark = (id(site.statement), site.path[1:] if unit else site.path, key[1], unit or key)
+            found.setdefault(mark, []).append(key)
+        return {members[0]: members for members in found.values()}
+
+    def _with(self, choices: Mapping[Key, Choice], first: Key, choice: Choice) -> dict[Key, Choice]:
+        return {**choices, **dict.fromkeys(self.alike[first], choice)}
+
+    def run(self) -> dict[Key, Drilled]:
+        self._start()
+        for number in range(_PASSES):
+            settled = dict(self.current)
+            again = self._set_out_anew() if number else set(self.alike)
+            for group in _apart({first: self._parts(first) for first in self.alike}):
+                open_ = [key for key in group if key in again or not self._clean(key)]
+                if open_:
+                    self._try(open_)
+            if number and self.current == settled:
+                break
+        self._prefer_likeliest()
+        self._untangle()
+        return {
+            key: Drilled(join, self._taken(key), tuple(sorted(self.tried[key], key=lambda trial: trial.cost)))
+            for key, join in self.joins.items()
+        }
+
+    def _inspect(self, choices: Mapping[Key, Choice]) -> tuple[Finding, ...]:
+        self.spent += 1
+        return inspect_text(
+            rewritten(self.sites, self.change, choices, self.placement), self.settings
+        ).findings
+
+    def _start(self) -> None:
+        """Begin from the inside of the piece, or from its outside, whichever stands better as a whole."""
+        outside = {key: ways[1] if len(ways) > 1 else ways[0] for key, ways in self.ways.items()}
+        found = self._inspect(self.current)
+        if self._total(found)[0] and self._total(self._inspect(outside)) < self._total(found):
+            self.current = outside
+
+    def _total(self, found: Iterable[Finding]) -> tuple[int, int, int]:
+        """What the pockets bring upon the whole plan: stops, cautions, advice."""
+        new = [finding for finding in found if not self.before[_mark(finding)]]
+        grades = Counter(finding.grade for finding in new)
+        return grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE]
+
+    def _try(self, open_: list[Key]) -> None:
+        """All ways of joins that share no part, at once, and the best of each taken."""
+        rounds: list[tuple[Finding, ...]] = []
+        for turn in range(max(len(self.ways[key]) for key in open_)):
+            asked = dict(self.current)
+            for key in open_:
+                asked = self._with(asked, key, self.ways[key][min(turn, len(self.ways[key]) - 1)])
+            rounds.append(self._inspect(asked))
+        shared = _in_every(rounds)
+        for key in open_:
+            trials = [
+                _trial(way, _part(self.joins[key], way), self._about(key, found, shared))
+                for way, found in zip(self.ways[key], rounds, strict=False)
+            ]
+            self.tried[key] = [*trials, *(_with_plugs(trial) for trial in trials if _seen(trial))]
+        for key in open_:
+            alike = _drilled_alike(key, self.joins, self.current)
+            best = min(
+                self.tried[key],
+                key=lambda trial: (trial.cost, (trial.part, trial.choice.face) not in alike),
+            )
+            self.current = self._with(self.current, key, best.choice)
+            for member in self.alike[key]:
+                self.tried[member] = self.tried[key]
+
+    def _about(
+        self, key: Key, found: Iterable[Finding], shared: Counter[tuple[object, ...]]
+    ) -> tuple[Finding, ...]:
+        """The findings that a joint answers for: its own, and those near it that come and go with its choice."""
+        parts = self._parts(key)
+        names = {self.joins[member].name for member in self.alike[key]}
+        mine = []
+        for finding in found:
+            mark = _mark(finding)
+            near = not self.before[mark] and not shared[mark] and parts & set(finding.parts)
+            if finding.joint in names or near:
+                mine.append(finding)
+        return tuple(mine)
+
+    def _parts(self, key: Key) -> set[str]:
+        return {part.name for member in self.alike[key] for part in self.joins[member].parts}
+
+    def _clean(self, key: Key) -> bool:
+        """Whether a way is taken that nothing stands against, though it may need plugs."""
+        return any(trial.choice == self.current[key] and trial.clean for trial in self.tried[key])
+
+    def _set_out_anew(self) -> set[Key]:
+        """More ways for the joints that no plain layout serves: the same faces with the pockets elsewhere."""
+        more = set()
+        for key in self.alike:
+            join = self.joins[key]
+            if self._clean(key) and not self.current[key].plugged:
+                continue
+            ways = self.ways[key]
+            known = len(ways)
+            plain = [way for way in ways if not way.at]
+            for trial in self.tried[key]:
+                rules = {finding.rule for finding in trial.findings}
+                if trial.choice in plain and rules & (_BY_PLACE - {"hole-in-sight"}) and rules <= _BY_PLACE:
+                    ways += [way for way in shifted(self.piece, join, trial.choice) if way not in ways]
+            if len(ways) > known:
+                more.add(key)
+        return more
+
+    def _prefer_likeliest(self) -> None:
+        """Where another way costs the same, the likeliest one (hidden inside, underneath, behind) is taken instead."""
+        wanted: dict[str, list[tuple[Key, Choice]]] = {}
+        for key in self.alike:
+            cost = self._taken(key).cost
+            for trial in self.tried[key]:
+                likeliest = replace(trial.choice, plugged=False) == self.ways[key][0]
+                if likeliest and _as_good(trial.cost, cost, trial.choice.face):
+                    if trial.choice != self.current[key]:
+                        wanted.setdefault(trial.part, []).append((key, trial.choice))
+                    break
+        drilled = Counter(_part(self.joins[key], self.current[key]) for key in self.alike)
+        # A part drilled half from one face and half from the other is no better.
+        wanted = {part: group for part, group in wanted.items() if len(group) == drilled[part]}
+        if not wanted:
+            return
+        total = self._total(self._inspect(self.current))
+        everything = [each for group in wanted.values() for each in group]
+        against: tuple[Finding, ...] = ()
+        for group in (everything, *list(wanted.values())[:_MOST_UNTANGLING]):
+            asked = self.current
+            for key, choice in group:
+                asked = self._with(asked, key, choice)
+            if asked == self.current:
+                continue
+            found = self._inspect(asked)
+            if self._total(found) <= total:
+                self.current = asked
+            elif group is everything:
+                against = found
+        for key, choice in everything:
+            if self.current[key] != choice:
+                self._tell_against(key, choice, self._about(key, against, Counter()))
+
+    def _tell_against(self, key: Key, choice: Choice, findings: tuple[Finding, ...]) -> None:
+        """What stands against a way once the other joints are drilled likewise: alone it looked as good."""
+        told = [
+            replace(trial, findings=findings or trial.findings) if trial.choice == choice else trial
+            for trial in self.tried[key]
+        ]
+        for member in self.alike[key]:
+            self.tried[member] = told
+
+    def _untangle(self) -> None:
+        """Where joints still stop one another, change one after another for as long as the whole gets better."""
+        found = self._inspect(self.current)
+        total = self._total(found)
+        limit = self.spent + _MOST_UNTANGLING
+        while total[0]:
+            parts = {
+                part
+                for finding in found
+                if finding.grade is Grade.STOP and not self.before[_mark(finding)]
+                for part in finding.parts
+            }
+            near = [key for key in self.alike if parts & self._parts(key)]
+            better = self._better(near, total, limit)
+            if better is None:
+                break
+            found, total = better
+        for key, join in self.joins.items():
+            own = tuple(finding for finding in found if finding.joint == join.name)
+            choice = self.current[key]
+            trial = replace(self._taken(key), findings=own)
+            self.tried[key] = [trial, *(each for each in self.tried[key] if each.choice != choice)]
+
+    def _better(
+        self, near: Iterable[Key], total: tuple[int, int, int], limit: int
+    ) -> tuple[tuple[Finding, ...], tuple[int, int, int]] | None:
+        for key in near:
+            ways = [trial.choice for trial in self.tried[key] if trial.choice != self.current[key]]
+            for way in ways:
+                if self.spent >= limit:
+                    return None
+                asked = self._with(self.current, key, way)
+                found = self._inspect(asked)
+                if self._total(found)[0] < total[0]:
+                    self.current = asked
+                    return found, self._total(found)
+        return None
+
+    def _taken(self, key: Key) -> Trial:
+        return next(trial for trial in self.tried[key] if trial.choice == self.current[key])
+
+
+_MOST_UNTANGLING = 24
+"""Inspections spent at most on joints that stop one another. Basis: own judgement."""
+
+_PASSES = 3
+"""Times that the choices are gone through: each sees what the one before chose. Basis: own judgement."""
+
+
+_BY_PLACE = frozenset(
+    {"screws-meet", "near-end", "close-spacing", "breakout", "mitre-breakout", "hole-in-sight"}
+)
+"""Rules that pockets set out otherwise may satisfy."""
+
+
+_HARDLY_MORE_SEEN = 1 / 4
+"""Share of all eyes by which plugs inside may be seen more than plugs outside, and still lie there. Basis: own
+judgement. In a low tray the eyes look over one side onto the inside of the other."""
+
+
+def _as_good(cost: Cost, than: Cost, face: Side) -> bool:
+    """Whether plugs in a face that stands upright may go there; over and under a shelf, what shows least is best."""
+    slack = 0 if face.axis is Axis.Z else _HARDLY_MORE_SEEN
+    return cost[:-1] == than[:-1] and cost[-1] <= than[-1] + slack
+
+
+def _seen(trial: Trial) -> bool:
+    return any(finding.rule == "hole-in-sight" for finding in trial.findings)
+
+
+def _trial(way: Choice, part: str, findings: tuple[Finding, ...]) -> Trial:
+    seen = [finding.measured or 0.0 for finding in findings if finding.rule == "hole-in-sight"]
+    return Trial(way, part, findings, max(seen, default=0.0))
+
+
+def _with_plugs(trial: Trial) -> Trial:
+    """The same pockets plugged: nobody sees them any longer, and nothing else is different."""
+    kept = tuple(finding for finding in trial.findings if finding.rule != "hole-in-sight")
+    return replace(trial, choice=replace(trial.choice, plugged=True), findings=kept)
+
+
+def _drilled_alike(
+    key: Key, joins: Mapping[Key, Join], current: Mapping[Key, Choice]
+) -> set[tuple[str, Side]]:
+    """The faces through which the same two parts are drilled at their other joints."""
+    parts = {join.name for join in joins[key].parts}
+    return {
+        (_part(joins[other], choice), choice.face)
+        for other, choice in current.items()
+        if other != key and _part(joins[other], choice) in parts
+    }
+
+
+def _apart(joins: Mapping[Key, set[str]]) -> list[list[Key]]:
+    """Groups of joins that share no part, so that their choices do not touch."""
+    groups: list[tuple[list[Key], set[str]]] = []
+    for key, parts in joins.items():
+        for group, taken in groups:
+            if not parts & taken:
+                group.append(key)
+                taken.update(parts)
+                break
+        else:
+            groups.append(([key], set(parts)))
+    return [group for group, _ in groups]
+
+
+def _mark(finding: Finding) -> tuple[object, ...]:
+    return finding.rule, finding.joint, finding.parts
+
+
+def _in_every(rounds: Iterable[Iterable[Finding]]) -> Counter[tuple[object, ...]]:
+    shared: Counter[tuple[object, ...]] | None = None
+    for found in rounds:
+        marks = Counter(_mark(finding) for finding in found)
+        shared = marks if shared is None else shared & marks
+    return shared if shared is not None else Counter()
+
+
+def _part(join: Join, choice: Choice) -> str:
+    return join.part_b.name if choice.in_b else join.part_a.name

@@ -1,0 +1,263 @@
+"""Join lines of the new plan: the old joint as a comment, pockets in its place, distances from sides that moved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+
+from planlint.conversion.drilling_choices import Choice
+from planlint.conversion.length_words import Term, less, plain, plus
+from planlint.conversion.part_lines import Recipe, apply_within, block_end, indent_of, line_end
+from planlint.conversion.size_changes import Change, Output
+from planlint.conversion.statement_sites import Path, Sites
+from planlint.language.syntax_tree import JoinLine, PlacingLine, PocketsLine, Statement, TraditionItem
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Join, Placing
+from planlint.placement.placement_results import Placement
+from planlint.text.edits import TextEdit
+from planlint.text.source import Span
+
+Choices = Mapping[tuple[int, int], Choice]
+"""How each new join is drilled, by the number of the old join and of its output; without pockets where it is not."""
+
+
+def join_recipes(
+    sites: Sites, change: Change, choices: Choices, placement: Placement
+) -> Iterator[tuple[int, Path, Recipe]]:
+    """The edits of every join that changes, by the statement's id and its turns."""
+    for index, outputs in change.outputs.items():
+        join = sites.plan.joins[index]
+        site = sites.joins[index]
+        recipes = [
+            tuple(_edits(sites, change, join, number, output, len(outputs), choices, placement))
+            for number, output in enumerate(outputs)
+        ]
+        if len(recipes) == 1:
+            yield id(site.statement), site.path, recipes[0]
+            continue
+        start, end = site.statement.span.start, block_end(sites.text, site.statement)
+        between = f"{line_end(sites.text)}{indent_of(sites.text, start)}"
+        text = between.join(apply_within(sites.text, start, end, edits) for edits in recipes)
+        yield id(site.statement), site.path, (TextEdit(Span(start, end), text),)
+
+
+def _edits(
+    sites: Sites,
+    change: Change,
+    join: Join,
+    number: int,
+    output: Output,
+    count: int,
+    choices: Choices,
+    placement: Placement,
+) -> Iterator[TextEdit]:
+    statement = sites.joins[join.index].statement
+    line = sites.join_line(join)
+    a, side_a, b, side_b = output
+    if line.name is not None and count > 1:
+        at = statement.at(line.name.end, line.name.end)
+        yield TextEdit(at, f"_{number + 1}")
+    for of, written, side, was in ((a, line.a, side_a, join.side_a), (b, line.b, side_b, join.side_b)):
+        assert written.part is not None
+        if of.suffix:
+            yield TextEdit(statement.at(written.part.end, written.part.end), of.suffix)
+        if side is not was:
+            yield TextEdit(statement.at(written.side.start, written.side.end), side.value)
+    converted = join.index in change.converted
+    if converted:
+        yield from _old_joint_as_comment(sites, join, statement, line)
+    yield from _placing_edits(sites, join, output)
+    yield from _pocket_edits(sites, join, output)
+    added = _new_placings(sites, join, output, placement, count > 1) if converted else []
+    choice = choices.get((join.index, number)) if converted else None
+    if choice is not None:
+        added += _pocket_lines(sites, join, output, choice)
+    if added:
+        indent = _detail_indent(sites.text, statement)
+        end = block_end(sites.text, statement)
+        yield TextEdit(Span(end, end), "".join(f"{line_end(sites.text)}{indent}{words}" for words in added))
+
+
+def _detail_indent(text: str, statement: Statement) -> str:
+    if statement.details:
+        return indent_of(text, statement.details[0].span.start)
+    own = indent_of(text, statement.span.start)
+    return f"{own}\t" if "\t" in own else f"{own}    "
+
+
+def _old_joint_as_comment(
+    sites: Sites, join: Join, statement: Statement, line: JoinLine
+) -> Iterator[TextEdit]:
+    found = sites.tradition(join)
+    if found is None:
+        return
+    where, item = found
+    said = tradition_words(sites, where, item)
+    if where is statement:
+        yield TextEdit(
+            Span(statement.at(line.b.end, line.b.end).start, statement.span.end), f"  # was: {said}"
+        )
+    else:
+        yield TextEdit(where.span, f"# was: {said}")
+
+
+def tradition_words(sites: Sites, where: Statement, item: TraditionItem) -> str:
+    """The old joint as the plan wrote it, from its name to its last measure."""
+    ends = [item.kind.end, *(each.word.end for each in item.measures), *(word.end for word in item.words)]
+    return sites.text[slice(*where.at(item.kind.start, max(ends)))]
+
+
+# ---------------------------------------------------------------- where A sits on B
+
+
+def _placing_edits(sites: Sites, join: Join, output: Output) -> Iterator[TextEdit]:
+    """Lines that name a side which moved, rewritten so that the parts stay where they were."""
+    lines: dict[int, tuple[Statement, PlacingLine, list[tuple[Placing, str | None]]]] = {}
+    for (statement, node, _), placing in zip(sites.placings(join), join.placings, strict=True):
+        entry = lines.setdefault(id(statement), (statement, node, []))
+        entry[2].append((placing, _placed(sites, join, output, statement, node, placing)))
+    for statement, node, found in lines.values():
+        if all(words is None for _, words in found):
+            continue
+        kept = [placing.side.value for placing, words in found if words is None and placing.side is not None]
+        new = [words for _, words in found if words]
+        if kept:
+            sides = statement.at(node.sides[0].start, node.sides[-1].end)
+            head = sites.text[statement.span.start : sides.start]
+            new.insert(0, f"{head}{', '.join(kept)}")
+        if not new:
+            yield _without(sites.text, statement)
+            continue
+        between = f"{line_end(sites.text)}{indent_of(sites.text, statement.span.start)}"
+        yield TextEdit(statement.span, between.join(new))
+
+
+def _without(text: str, statement: Statement) -> TextEdit:
+    start, end = statement.span
+    last = text.find("\n", end)
+    comment = text.find("#", end, last if last >= 0 else len(text))
+    if comment >= 0:
+        return TextEdit(Span(start, comment), "")
+    first = text.rfind("\n", 0, start)
+    first -= text[first - 1 : first] == "\r"
+    return TextEdit(Span(first, end), "")
+
+
+def _placed(
+    sites: Sites, join: Join, output: Output, statement: Statement, node: PlacingLine, placing: Placing
+) -> str | None:
+    """The words of one placing between the new pieces: ``None`` where they stay, empty where they go."""
+    a, b = output.a, output.b
+    axis = placing.centred if placing.side is None else placing.side.axis
+    assert axis is not None
+    if output.side_a.axis is not join.side_a.axis and axis is output.side_a.axis:
+        return ""
+    if placing.side is None:
+        low, high = side_of(axis, -1), side_of(axis, 1)
+        moved = a.cut(low) - a.cut(high) - b.cut(low) + b.cut(high)
+        if not moved:
+            return None
+        # Middles no longer lie together: from the low side, as far as it was.
+        inset = (b.part.size[axis] - a.part.size[axis]) / 2 + a.cut(low) - b.cut(low)
+        return placing_words(plain(abs(inset), sites.unit), inset, low, "from")
+    side = placing.side
+    if a.cut(side) == b.cut(side):
+        return None
+    value = placing.inset + a.cut(side) - b.cut(side)
+    gains = [term for term in (a.cuts.get(side),) if term is not None]
+    losses = [term for term in (b.cuts.get(side),) if term is not None]
+    if node.distance is not None:
+        said = sites.term(statement, node.distance, sites.joins[join.index].scope)
+        (losses if placing.inset < 0 else gains).insert(0, said)
+    if value < 0:
+        gains, losses = losses, gains
+    return placing_words(_total(sites, gains, losses), value, side, node.verb)
+
+
+def _total(sites: Sites, gains: list[Term], losses: list[Term]) -> Term:
+    for term in list(losses):
+        same = next((each for each in gains if each.text == term.text), None)
+        if same is not None:
+            gains.remove(same)
+            losses.remove(term)
+    total = gains[0] if gains else plain(Fraction(0), sites.unit)
+    for term in gains[1:]:
+        total = plus(total, term, sites.unit)
+    return less(total, losses, sites.unit) if losses else total
+
+
+def placing_words(amount: Term, value: Fraction, side: Side, verb: str) -> str:
+    """``flush top``, ``set back D from left``, ``D from left`` or ``proud D at left``; ``amount`` is not negative."""
+    if not value:
+        return f"flush {side.value}"
+    if value < 0:
+        return f"proud {amount.text} at {side.value}"
+    return (
+        f"{amount.text} from {side.value}"
+        if verb in {"from", "proud"}
+        else f"set back {amount.text} from {side.value}"
+    )
+
+
+def _new_placings(sites: Sites, join: Join, output: Output, placement: Placement, several: bool) -> list[str]:
+    """What a lap's old faces settled, said anew where the parts now meet end to side."""
+    if output.side_a.axis is join.side_a.axis:
+        return []
+    a, b = output.a.box(placement), output.b.box(placement)
+    if a is None or b is None:
+        return []
+    said = {p.centred if p.side is None else p.side.axis for p in join.placings}
+    words = []
+    for axis in Axis:
+        wanted = axis is join.side_a.axis or (several and axis not in said)
+        if axis is output.side_a.axis or not wanted:
+            continue
+        low, high = a.low[axis] - b.low[axis], b.high[axis] - a.high[axis]
+        if low and low == high:
+            words.append(f"centred {axis.words}")
+            continue
+        side, inset = (side_of(axis, 1), high) if not high and low else (side_of(axis, -1), low)
+        words.append(placing_words(plain(abs(inset), sites.unit), inset, side, "from"))
+    return words
+
+
+# ---------------------------------------------------------------- pockets
+
+
+def _pocket_edits(sites: Sites, join: Join, output: Output) -> Iterator[TextEdit]:
+    """Pockets that the plan has already stay where they are, though the side they are measured from has moved."""
+    site = sites.joins[join.index]
+    for details in site.statement.details:
+        node = details.node
+        if not isinstance(node, PocketsLine):
+            continue
+        drilled = output.a
+        if node.face.part is not None and node.face.part.text == sites.join_line(join).b.part.text:  # type: ignore[union-attr]
+            drilled = output.b
+        if node.face.part is not None and drilled.suffix:
+            yield TextEdit(details.at(node.face.part.end, node.face.part.end), drilled.suffix)
+        if node.at is None or node.origin is None:
+            continue
+        taken = drilled.cuts.get(Side(node.origin.text))
+        if taken is None:
+            continue
+        for expression in node.at:
+            left = less(sites.term(details, expression, site.scope), [taken], sites.unit)
+            yield TextEdit(details.at(expression.start, expression.end), left.text)
+
+
+def _pocket_lines(sites: Sites, join: Join, output: Output, choice: Choice) -> list[str]:
+    line = sites.join_line(join)
+    face = choice.face.value
+    if choice.in_b:
+        assert line.b.part is not None
+        face = f"{line.b.part.text}{output.b.suffix}.{face}"
+    where = "" if not choice.at else " at " + ", ".join(plain(each, sites.unit).text for each in choice.at)
+    if choice.at and choice.origin is not None:
+        words = f"pockets{where} from {choice.origin.value} in {face}"
+    else:
+        words = f"pockets {choice.count} in {face}"
+    lines = [words + (", plugged" if choice.plugged else "")]
+    if join.screws is None:
+        lines.append("screws to suit")
+    return lines

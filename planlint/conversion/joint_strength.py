@@ -1,0 +1,78 @@
+"""What is published on the strength of the new joint, and of the old.
+
+Withdrawal of wood screws from side grain: NDS 2018, equation 12.2-2, ``W = 2850 G^2 D`` pounds per inch of thread,
+an allowable value under normal load, dry; G on the oven-dry basis of NDS table 12.3.3A. Not permitted from end grain
+(12.2.2.3). What 12.1.5.6 asks of a screw's reach (a limit of the rule short-grip) is written for loads across it; of
+one that reaches less nothing is told here, whatever the load. The NDS was not written for furniture: the figure is
+told, not promised.
+"""
+
+from __future__ import annotations
+
+from planlint.checks.row_view import NIL
+from planlint.findings.rulebook import rule_book
+from planlint.geometry.piece import Piece
+from planlint.model.plan import Join
+from planlint.text.measures import length
+
+_NDS_GRAVITY: dict[str, float] = {
+    "Douglas-fir": 0.50,
+    "loblolly pine": 0.55,
+    "longleaf pine": 0.55,
+    "western hemlock": 0.43,
+    "white fir": 0.43,
+    "Engelmann spruce": 0.42,
+    "ponderosa pine": 0.43,
+    "eastern white pine": 0.36,
+    "western white pine": 0.40,
+    "Sitka spruce": 0.43,
+    "young-growth redwood": 0.37,
+    "old-growth redwood": 0.37,
+    "western redcedar": 0.36,
+    "yellow poplar": 0.43,
+    "quaking aspen": 0.39,
+    "red maple": 0.58,
+    "American beech": 0.71,
+    "yellow birch": 0.71,
+    "shagbark hickory": 0.71,
+    "red oak": 0.67,
+    "white oak": 0.73,
+}
+"""By the row of ``model.timber`` whose figures a material uses; a group's figure stands for its members."""
+
+
+def new_strength(piece: Piece, join: Join) -> str:
+    """What the screws of a join hold, as far as it is published."""
+    screws = piece.screws(join)
+    if not screws:
+        return "no screws, so nothing to compare"
+    full = rule_book()["short-grip"].limit_of("thread for full value")
+    total = 0.0
+    for screw in screws:
+        into = screw.pocket.into
+        if into.is_end(piece.entered(screw.pocket)):
+            return "the NDS gives screws in end grain no withdrawal value at all"
+        grip, least = piece.grip(screw), full.value * screw.diameter
+        if grip < least - NIL:
+            unit = piece.plan.unit
+            return (
+                f"no design value is told: {full.source} asks for {full.value:g} diameters of thread in the wood, "
+                f"{length(least, unit)} of a No. {screw.gauge}, and {length(grip, unit)} lies in {into.name}"
+            )
+        gravity = _NDS_GRAVITY.get(into.stock.material.stands_for)
+        if gravity is None:
+            return f"no NDS figure for screws in {into.stock.material.name} is at hand"
+        total += 2850 * gravity**2 * screw.diameter * grip
+    many = f"{len(screws)} screws" if len(screws) > 1 else "one screw"
+    return (
+        f"{many} in {screws[0].pocket.into.stock.material.name}: {total:.0f} lb allowable, pulled straight out along "
+        f"the thread (NDS 2018 withdrawal, {piece.grip(screws[0]):.2f} in of thread each)"
+    )
+
+
+def old_strength(kind: str, *, glued: bool) -> str:
+    """What is published on the old joint: nothing that fits one of its sizes, and that is said."""
+    glue = " glued" if glued else ""
+    return (
+        f"no published figure was found for a{glue} joint of this kind ({kind}), so the two are not compared"
+    )

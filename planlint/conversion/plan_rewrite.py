@@ -1,0 +1,128 @@
+"""The text of the new plan: the old with only the statements rewritten that must change."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+
+from planlint.conversion.join_lines import Choices, join_recipes
+from planlint.conversion.part_lines import Recipe, apply_within, block_end, indent_of, line_end, part_recipes
+from planlint.conversion.size_changes import Change
+from planlint.conversion.statement_sites import Path, Site, Sites
+from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, Statement
+from planlint.placement.placement_results import Placement
+from planlint.text.edits import TextEdit, apply
+from planlint.text.source import PlanText, Span
+
+
+def rewritten(sites: Sites, change: Change, choices: Choices, placement: Placement) -> PlanText:
+    """The plan's text after a change, drilled as chosen."""
+    source = sites.tree.source
+    recipes: dict[tuple[int, Path], Recipe] = {}
+    for key, path, recipe in part_recipes(sites, change):
+        recipes[key, path] = recipe
+    for key, path, recipe in join_recipes(sites, change, choices, placement):
+        recipes[key, path] = recipe
+    for key, path, recipe in _other_recipes(sites, change):
+        recipes[key, path] = recipe
+    edits = _edits_of(sites, recipes, sites.tree.statements, ())
+    return PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
+
+
+class UnitsDiffer(Exception):  # noqa: N818 - the units differ; nothing is wrong with the program
+    """The units of one assembly would have to be told differently."""
+
+    def __init__(self, assembly: Statement) -> None:
+        super().__init__()
+        self.assembly = assembly
+
+
+# ---------------------------------------------------------------- loops
+
+
+def _edits_of(
+    sites: Sites, recipes: dict[tuple[int, Path], Recipe], statements: Iterable[Statement], path: Path
+) -> tuple[TextEdit, ...]:
+    edits: list[TextEdit] = []
+    for statement in statements:
+        if isinstance(statement.node, For):
+            edits += _loop_edits(sites, recipes, statement, path)
+        elif isinstance(statement.node, AssemblyLine):
+            units = [
+                _edits_of(sites, recipes, statement.details, (unit,)) for unit in sites.turns(statement, ())
+            ]
+            if any(unit != units[0] for unit in units):
+                raise UnitsDiffer(statement)
+            edits += units[0] if units else ()
+        else:
+            edits += recipes.get((id(statement), path), ())
+    return tuple(edits)
+
+
+def _loop_edits(
+    sites: Sites, recipes: dict[tuple[int, Path], Recipe], loop: Statement, path: Path
+) -> Iterable[TextEdit]:
+    """The edits inside a loop, where all its turns want the same; else the loop is told in several runs."""
+    node = loop.node
+    assert isinstance(node, For)
+    turns = sites.turns(loop, path)
+    by_turn = [(turn, _edits_of(sites, recipes, loop.details, (*path, turn))) for turn in turns]
+    runs = [(edits, [turn for turn, _ in run]) for edits, run in groupby(by_turn, key=lambda each: each[1])]
+    if len(runs) < 2:
+        return runs[0][0] if runs else ()
+    start, end = loop.span.start, block_end(sites.text, loop)
+    texts = []
+    for number, (edits, run) in enumerate(runs):
+        head = []
+        if number:
+            head.append(TextEdit(loop.at(node.first.start, node.first.end), str(run[0])))
+        if number < len(runs) - 1:
+            head.append(TextEdit(loop.at(node.last.start, node.last.end), str(run[-1])))
+        texts.append(apply_within(sites.text, start, end, [*head, *edits]))
+    between = f"{line_end(sites.text)}{indent_of(sites.text, start)}"
+    return (TextEdit(Span(start, end), between.join(texts)),)
+
+
+# ---------------------------------------------------------------- loads and acceptances
+
+
+def _other_recipes(sites: Sites, change: Change) -> Iterator[tuple[int, Path, Recipe]]:
+    """Lines that name a part which is now two, or a joint by a name that has changed."""
+    split = {name: made for name, made in change.slices.items() if made[0].number}
+    if not split and not any(len(each) > 1 for each in change.outputs.values()):
+        return
+    renamed = dict(_new_names(sites, change))
+    for site, node in sites.others:
+        if isinstance(node, AcceptLine):
+            now = [*renamed.get(node.target.text, ())]
+            now += [f"{node.target.text}{each.suffix}" for each in split.get(node.target.text, ())]
+            at = site.statement.at(node.target.start, node.target.end)
+        else:
+            now = [f"{node.part.text}{each.suffix}" for each in split.get(node.part.text, ())]
+            at = site.statement.at(node.part.start, node.part.end)
+        if now:
+            yield id(site.statement), site.path, (_repeated(sites, site, at, now),)
+
+
+def _repeated(sites: Sites, site: Site, at: Span, names: list[str]) -> TextEdit:
+    start, end = site.statement.span
+    between = f"{line_end(sites.text)}{indent_of(sites.text, start)}"
+    texts = [apply_within(sites.text, start, end, [TextEdit(at, name)]) for name in names]
+    return TextEdit(site.statement.span, between.join(texts))
+
+
+def _new_names(sites: Sites, change: Change) -> Iterator[tuple[str, list[str]]]:
+    """For each way to call a join that changes its name, what it is called now."""
+    for index, outputs in change.outputs.items():
+        join = sites.plan.joins[index]
+        if sites.join_line(join).name is not None:
+            if len(outputs) > 1:
+                yield join.name, [f"{join.name}_{number + 1}" for number in range(len(outputs))]
+            continue
+        old_short = f"{join.part_a.name}.{join.side_a.value}"
+        old_long = f"{old_short}/{join.part_b.name}.{join.side_b.value}"
+        new = [f"{each.a.name}.{each.side_a.value}/{each.b.name}.{each.side_b.value}" for each in outputs]
+        if new != [old_long]:
+            yield old_long, new
+            if join.name == old_short:
+                yield old_short, new

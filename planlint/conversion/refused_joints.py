@@ -1,0 +1,185 @@
+"""Joints that are not to be converted, whatever the rules say of the pockets."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+
+from planlint.conversion.equivalents import LAPS
+from planlint.conversion.exact_boxes import box_of, piece_side
+from planlint.findings.rulebook import rule_book
+from planlint.geometry.build_order import edge_to_edge, makes_panel
+from planlint.geometry.piece import Piece
+from planlint.model.directions import side_of
+from planlint.model.plan import Join, Part
+from planlint.model.seasonal_movement import movement
+from planlint.text.measures import length
+
+_HOLDS_PANEL = frozenset({"breadboard end", "tongue and groove", "dado", "rabbet", "sliding dovetail"})
+"""Joints in which a wide part may be free to move; screws in it are not."""
+
+MOST_NAMED = 4
+"""Boards of a panel that a refusal names one by one. Basis: own judgement."""
+
+
+def refusal(piece: Piece, join: Join) -> str:
+    """Why a joint must stay as it is; empty where it may be converted."""
+    tradition = join.tradition
+    assert tradition is not None
+    a, b = join.part_a, join.part_b
+    if not piece.trusted(join):
+        return f"{a.name} and {b.name} do not meet here as the plan says: mend that first"
+    if tradition.inset:
+        if a.cut_at(join.side_a) is not None:
+            return f"the {join.side_a.value} end of {a.name} is cut off square: how much to take off is for the bench"
+        if a.is_face(join.side_a) and tradition.kind not in LAPS:
+            return f"{a.name} is let in by its face: taken back it would only be thinner, so it stays let in"
+        if piece_side(a, join.side_a) is None or piece_side(b, join.side_b) is None:
+            return "its parts are turned, and their sizes cannot be worked out exactly"
+    return "" if join.slotted else _locked(piece, join)
+
+
+def _locked(piece: Piece, join: Join) -> str:
+    """That screws would hold wood which must move across its grain, and by how much it moves."""
+    assert join.tradition is not None
+    if join.tradition.kind not in _HOLDS_PANEL:
+        return ""
+    found = _moving(join)
+    if found is None:
+        return _captured(piece, join)
+    part, other = found
+    unit, material = piece.plan.unit, part.stock.material
+    panel = tuple(each for each in _panel(piece, part, _to_be_panel) if not _slotted(piece, each, other))
+    width, named = _width(piece, panel), _named(panel)
+    moves = movement(material, width, piece.settings.humidity)
+    if moves is None:
+        return (
+            f"it would lock {named} across its grain to {other.name}; how much {material.name} moves "
+            "is not published, so it is not risked"
+        )
+    held = _held(piece)
+    if moves.inches <= held:
+        return ""
+    return (
+        f"it would lock {named} across its grain: {length(width, unit)} of {material.name} "
+        f"moves {_amount(moves.inches, unit)} over a season, and {other.name} does not move with it "
+        f"({moves.basis}; held joints take up {length(held, unit)}, own judgement)"
+    )
+
+
+def _to_be_panel(join: Join) -> bool:
+    """Whether two boards are one panel, or will be: a tongue that floats becomes an edge joint with screws."""
+    return makes_panel(join) or (edge_to_edge(join) and join.part_a.thickness == join.part_b.thickness)
+
+
+def _panel(piece: Piece, part: Part, panels: Callable[[Join], bool]) -> tuple[Part, ...]:
+    """The boards joined to a part, each to the next, by joints that make panels; in the order of the plan, it among
+    them."""
+    found, waiting = {part.index: part}, [part]
+    while waiting:
+        for join in piece.graph.joins_of(waiting.pop()):
+            if panels(join) and piece.trusted(join):
+                for each in join.parts:
+                    if each.index not in found:
+                        found[each.index] = each
+                        waiting.append(each)
+    return tuple(found[index] for index in sorted(found))
+
+
+def _slotted(piece: Piece, board: Part, other: Part) -> bool:
+    """Whether a board is joined to another part so that it can move."""
+    return any(join.slotted and other in join.parts for join in piece.graph.joins_of(board))
+
+
+def _width(piece: Piece, panel: tuple[Part, ...]) -> Fraction:
+    """How far a panel reaches across its grain; boards may lie over one another in tongues, and end to end."""
+    first = panel[0]
+    boxes = [box_of(each, piece.placement) for each in panel]
+    if len(panel) == 1 or first.turn is not None or None in boxes:
+        return sum((each.width for each in panel), Fraction(0))
+    axis = first.across
+    return max(box.high[axis] for box in boxes if box) - min(box.low[axis] for box in boxes if box)
+
+
+def _named(panel: tuple[Part, ...]) -> str:
+    names = [part.name for part in panel]
+    if len(names) > MOST_NAMED:
+        names[MOST_NAMED - 1 : -1] = [f"{len(names) - MOST_NAMED} more"]
+    return names[0] if len(names) == 1 else f"the panel of {', '.join(names[:-1])} and {names[-1]}"
+
+
+def _held(piece: Piece) -> float:
+    """Movement that held joints take up, by the rule that would judge the converted one."""
+    return rule_book()["locked-across-grain"].limit("movement", piece.settings)
+
+
+def _amount(inches: float, unit: str) -> str:
+    """A movement to 1/32 in, or to a tenth of a millimetre: no figure behind it is truer."""
+    return length(round(inches * 32) / 32 if unit in {"in", "ft"} else inches, unit)
+
+
+def _moving(join: Join) -> tuple[Part, Part] | None:
+    """A wide part that ends against another whose grain runs across it."""
+    for part, side, other in (
+        (join.part_a, join.side_a, join.part_b),
+        (join.part_b, join.side_b, join.part_a),
+    ):
+        if (
+            not part.is_end(side)
+            or not part.stock.material.solid
+            or part.turn is not None
+            or other.turn is not None
+        ):
+            continue
+        if other.grain is part.across:
+            return part, other
+    return None
+
+
+def _captured(piece: Piece, join: Join) -> str:
+    """That a solid panel lies in grooves at both its edges, so that it floats between them."""
+    part = join.part_a
+    if join.tradition is None or join.tradition.kind != "tongue and groove" or not part.stock.material.solid:
+        return ""
+    panel = _panel(piece, part, makes_panel)
+    edges = {
+        each.side_a
+        for board in panel
+        for each in piece.graph.joins_of(board)
+        if each.part_a is board
+        and each.part_b not in panel
+        and each.tradition is not None
+        and each.tradition.inset
+        and board.is_edge(each.side_a)
+    }
+    if (
+        join.part_b in panel
+        or not {side_of(part.across, -1), side_of(part.across, 1)} <= edges
+        or not part.is_edge(join.side_a)
+    ):
+        return ""
+    moves = movement(part.stock.material, _width(piece, panel), piece.settings.humidity)
+    if moves is not None and moves.inches <= _held(piece):
+        return ""
+    amount = f" by {_amount(moves.inches, piece.plan.unit)} over a season ({moves.basis})" if moves else ""
+    return f"{_named(panel)} floats between grooves at both its edges, for it moves{amount}: screws would hold it fast"
+
+
+def slotted_variant(piece: Piece, join: Join) -> Iterator[str]:
+    """What could be written instead where wood must move."""
+    if join.slotted or not _locked(piece, join):
+        return
+    found = _moving(join)
+    if found is None:
+        return
+    part, _ = found
+    if len(_panel(piece, part, _to_be_panel)) == 1:
+        yield (
+            f"Write `slotted` under this join and convert again: the pockets then get slots along {part.name}'s "
+            "width, all but the middle one, and no glue but at the middle."
+        )
+        return
+    yield (
+        "Write `slotted` under the join of each board of the panel and convert again: the pockets then get slots along "
+        "its width, all but the one at the middle of the panel, and no glue but there."
+    )

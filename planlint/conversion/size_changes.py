@@ -1,0 +1,374 @@
+"""The plan of change: which parts get shorter or become two, which joins follow, which cuts no joint needs.
+
+Everything is worked out on exact boxes, before a word of the text is touched.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.conversion.exact_boxes import Box, Slice, own_box, piece_side
+from planlint.conversion.lap_changes import Lap, pieces_of
+from planlint.conversion.length_words import Term, plain
+from planlint.conversion.statement_sites import Sites
+from planlint.geometry.piece import Piece
+from planlint.language.syntax_tree import RemovalItem
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.expressions import length_of
+from planlint.model.plan import Join, Part
+from planlint.model.traditions import TRADITIONS
+
+
+class Output(NamedTuple):
+    """A join of the new plan that comes of one of the old: which pieces of its two parts, and their sides."""
+
+    a: Slice
+    side_a: Side
+    b: Slice
+    side_b: Side
+
+
+@dataclass(frozen=True)
+class Change:
+    """What becomes of a plan; all that is not named in it stays as it was."""
+
+    slices: Mapping[str, tuple[Slice, ...]] = field(default_factory=dict)
+    """By the name of each part that changes."""
+    outputs: Mapping[int, tuple[Output, ...]] = field(default_factory=dict)
+    """By the number of each join that is rewritten."""
+    converted: frozenset[int] = frozenset()
+    dropped: Mapping[str, Mapping[int, frozenset[str]]] = field(default_factory=dict)
+    """Rabbets, grooves and dados that no joint uses any longer, by part and number, with what lay in them."""
+    stopped: Mapping[str, Mapping[int, tuple[Fraction, Fraction]]] = field(default_factory=dict)
+    """Grooves that a part which stays needs for only some of their run: from where to where, in the old part."""
+
+    def slices_of(self, part: Part) -> tuple[Slice, ...]:
+        return self.slices.get(part.name) or (Slice(part),)
+
+
+class Conflict(NamedTuple):
+    """Joints that cannot be converted together with all else as it is, and why."""
+
+    joins: frozenset[int]
+    why: str
+
+
+def depth_term(sites: Sites, join: Join) -> Term:
+    """How deep A lies in B, with its words: the measure as written, the depth of the dado, or B's own size."""
+    tradition = join.tradition
+    assert tradition is not None
+    found = sites.tradition(join)
+    site = sites.joins[join.index]
+    custom = TRADITIONS[tradition.kind]
+    if found is not None:
+        statement, item = found
+        for wanted in custom.inset_from:
+            for measure in item.measures:
+                if measure.word.text == wanted:
+                    return sites.anywhere(statement, measure.value, site.scope)
+    part, axis = join.part_b, join.side_b.axis
+    if tradition.inset == part.size[axis]:
+        return sites.size(part, axis)
+    for statement, _, removal, _ in sites.removals(part):
+        if removal.kind.text in {"dado", "groove"}:
+            expression, sides = removal.depths[1], removal.sides[:1]
+        else:
+            expression = next(
+                (
+                    d
+                    for d, side in zip(removal.depths, removal.sides, strict=False)
+                    if side.text == join.side_b.value
+                ),
+                removal.depths[0],
+            )
+            sides = removal.sides
+        if any(side.text == join.side_b.value for side in sides):
+            term = sites.anywhere(statement, expression, sites.parts[part.name].scope)
+            if term.value == tradition.inset:
+                return term
+    return plain(tradition.inset, sites.unit)
+
+
+def work_out(
+    piece: Piece, sites: Sites, wanted: Iterable[Join], laps: Mapping[int, Lap]
+) -> Change | Conflict:
+    """What becomes of the plan if these joins are converted, all at once."""
+    joins = list(wanted)
+    converted = frozenset(join.index for join in joins)
+    crossed = [lap for lap in laps.values() if lap.join.index in converted]
+    ends = _ends(sites, [join for join in joins if join.index not in laps])
+    if isinstance(ends, Conflict):
+        return ends
+    sources: dict[str, set[int]] = defaultdict(set)
+    for name, sides in ends.items():
+        for _, by in sides.values():
+            sources[name] |= by
+    for lap in crossed:
+        sources[lap.split.name].add(lap.join.index)
+    slices = _slices(piece, sites, ends, crossed)
+    for name, pieces in slices.items():
+        why = _spoilt(sites, piece.plan.part_by_name[name], pieces)
+        if why:
+            return Conflict(frozenset(sources[name]), why)
+    change = Change(slices, {}, converted)
+    outputs: dict[int, tuple[Output, ...]] = {}
+    for join in piece.plan.joins:
+        if join.index not in converted and not (join.part_a.name in slices or join.part_b.name in slices):
+            continue
+        found = _outputs(piece, change, join, laps.get(join.index) if join.index in converted else None)
+        if isinstance(found, str):
+            blame = sources[join.part_a.name] | sources[join.part_b.name]
+            return Conflict(frozenset(blame & converted or {join.index}), found)
+        outputs[join.index] = found
+    done = Change(slices, outputs, converted)
+    return Change(slices, outputs, converted, *_emptied(piece, sites, done))
+
+
+_Ends = dict[str, dict[Side, tuple[Term, set[int]]]]
+"""By part and side: how much is cut off there, and for which joints."""
+
+
+def _ends(sites: Sites, joins: Iterable[Join]) -> _Ends | Conflict:
+    """What the joints that let an end in take off it."""
+    ends: _Ends = defaultdict(dict)
+    for join in joins:
+        if join.tradition is None or not join.tradition.inset:
+            continue
+        term = depth_term(sites, join)
+        known = ends[join.part_a.name].setdefault(join.side_a, (term, set()))
+        known[1].add(join.index)
+        if known[0].value != term.value:
+            why = (
+                f"the joints at the {join.side_a.value} of {join.part_a.name} go in to different depths: "
+                "it would have to end in two places"
+            )
+            return Conflict(frozenset(known[1]), why)
+    return ends
+
+
+def _slices(piece: Piece, sites: Sites, ends: _Ends, crossed: Iterable[Lap]) -> dict[str, tuple[Slice, ...]]:
+    """What is left of each part that is taken back or cut; nothing at all where that is nothing."""
+    slices: dict[str, tuple[Slice, ...]] = {}
+    for name, sides in ends.items():
+        whole = Slice(piece.plan.part_by_name[name], 0, {side: term for side, (term, _) in sides.items()})
+        slices[name] = (whole,) if min(whole.size(axis) for axis in Axis) > 0 else ()
+    laps: dict[str, list[Lap]] = defaultdict(list)
+    for lap in crossed:
+        laps[lap.split.name].append(lap)
+    for name, group in laps.items():
+        for whole in slices.get(name, (Slice(group[0].split),)):
+            slices[name] = pieces_of(whole, group, piece.placement, sites)
+    return slices
+
+
+def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
+    """Why a part cannot be taken back so far; empty where it can."""
+    if not pieces:
+        return f"nothing would be left of {part.name}: its joints take up its whole size"
+    for _, _, item, _ in sites.removals(part):
+        if any(removal_after(sites, item, each) is None for each in pieces):
+            return f"the {item.kind.text} in {part.name} would cut what is left of it in two"
+    return ""
+
+
+def _outputs(piece: Piece, change: Change, join: Join, lap: Lap | None) -> tuple[Output, ...] | str:
+    """The joins that come of one join; or why there is none."""
+    pieces_a, pieces_b = change.slices_of(join.part_a), change.slices_of(join.part_b)
+    if lap is not None:
+        return tuple(_lapped(piece, lap, pieces_a, pieces_b)) or (
+            f"no end of {lap.split.name} would meet {lap.through.name}"
+        )
+    found = [
+        Output(a, join.side_a, b, join.side_b)
+        for a in pieces_a
+        for b in pieces_b
+        if _still_met(piece, change, join, a, b)
+    ]
+    if not found:
+        return (
+            f"{join.part_a.name}.{join.side_a.value} would no longer meet {join.part_b.name}.{join.side_b.value}: "
+            "the wood that goes is what holds them together"
+        )
+    return tuple(found)
+
+
+def _lapped(piece: Piece, lap: Lap, pieces_a: Iterable[Slice], pieces_b: Iterable[Slice]) -> Iterable[Output]:
+    """Where the ends of a lapped part that is cut meet the part that runs through."""
+    split_is_a = lap.join.part_a is lap.split
+    for a in pieces_a:
+        for b in pieces_b:
+            cut, through = (a, b) if split_is_a else (b, a)
+            for end in lap.split.ends:
+                side = lap.through_side(end)
+                if side is None:
+                    continue
+                looks, other = piece_side(cut.part, end), piece_side(through.part, side)
+                box, against = cut.box(piece.placement), through.box(piece.placement)
+                if looks is None or other is None or box is None or against is None:
+                    continue
+                if box.plane(looks) == against.plane(other) and _beside(box, against, looks.axis):
+                    yield Output(cut, end, through, side) if split_is_a else Output(through, side, cut, end)
+
+
+def _beside(one: Box, other: Box, axis: Axis) -> bool:
+    return all(one.shared(other, each) > 0 for each in Axis if each is not axis)
+
+
+def _still_met(piece: Piece, change: Change, join: Join, a: Slice, b: Slice) -> bool:
+    if a.whole and b.whole and join.index not in change.converted:
+        return True
+    looks_a, looks_b = piece_side(join.part_a, join.side_a), piece_side(join.part_b, join.side_b)
+    if looks_a is None or looks_b is None or looks_a.axis is not looks_b.axis:
+        # Slanted or mitred: it stands as long as the very ends are not taken back.
+        return not (a.cut(join.side_a) or b.cut(join.side_b)) and not (a.number or b.number)
+    placement = piece.placement
+    was_a, was_b = Slice(a.part).box(placement), Slice(b.part).box(placement)
+    now_a, now_b = a.box(placement), b.box(placement)
+    if was_a is None or was_b is None or now_a is None or now_b is None:
+        return a.whole and b.whole
+    wanted = was_a.plane(looks_a) - was_b.plane(looks_b)
+    if join.index in change.converted and join.tradition is not None:
+        wanted -= looks_a.sign * join.tradition.inset
+    if now_a.plane(looks_a) - now_b.plane(looks_b) != wanted:
+        return False
+    return _beside(now_a, now_b, looks_a.axis) or not _beside(was_a, was_b, looks_a.axis)
+
+
+def _emptied(
+    piece: Piece, sites: Sites, change: Change
+) -> tuple[dict[str, dict[int, frozenset[str]]], dict[str, dict[int, tuple[Fraction, Fraction]]]]:
+    """Cuts in which a part lay that is taken back: those nobody needs any longer, and those needed in part."""
+    placement = piece.placement
+    boxes = {
+        part.name: [box for each in change.slices_of(part) if (box := each.box(placement)) is not None]
+        for part in piece.plan.parts
+    }
+    old = {name: box for name in change.slices if (box := _old_box(piece, name)) is not None}
+    gone: dict[str, dict[int, frozenset[str]]] = defaultdict(dict)
+    stopped: dict[str, dict[int, tuple[Fraction, Fraction]]] = defaultdict(dict)
+    for part in piece.plan.parts:
+        rooms = [own_box(part, placement, removal.low, removal.high) for removal in part.removals]
+        for number, room in enumerate(rooms):
+            if room is None:
+                continue
+            was = [
+                name for name in sorted(_joined(piece, change, part)) if name in old and old[name].meets(room)
+            ]
+            if not was:
+                continue
+            others = [
+                other
+                for place, other in enumerate(rooms)
+                if other is not None and place != number and place not in gone[part.name]
+            ]
+            needed = list(_needed(boxes, part.name, room, others))
+            left = [name for name in was if any(box.meets(room) for box in boxes[name])]
+            if not needed:
+                gone[part.name][number] = frozenset(was)
+            elif len(left) < len(was) and part.turn is None:
+                item = sites.removals(part)[number][2]
+                if item.offset is not None:
+                    origin = placement.exact(part)
+                    assert origin is not None
+                    along = Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
+                    low = min(box.low[along] for box in needed) - origin[along]
+                    high = max(box.high[along] for box in needed) - origin[along]
+                    removal = part.removals[number]
+                    if (low, high) != (removal.low[along], removal.high[along]):
+                        stopped[part.name][number] = (low, high)
+    return (
+        {name: numbers for name, numbers in gone.items() if numbers},
+        {name: numbers for name, numbers in stopped.items() if numbers},
+    )
+
+
+def _old_box(piece: Piece, name: str) -> Box | None:
+    return Slice(piece.plan.part_by_name[name]).box(piece.placement)
+
+
+def _needed(boxes: Mapping[str, list[Box]], own: str, room: Box, others: Iterable[Box]) -> Iterator[Box]:
+    """Where parts lie in a cut in which the part's other cuts leave them no room."""
+    for name, pieces in boxes.items():
+        if name == own:
+            continue
+        for piece in pieces:
+            if not piece.meets(room):
+                continue
+            for mine in boxes[own]:
+                shared = piece.common(room)
+                shared = shared.common(mine) if shared is not None else None
+                if shared is not None and not any(free.common(shared) == shared for free in others):
+                    yield shared
+
+
+def _joined(piece: Piece, change: Change, part: Part) -> set[str]:
+    """The parts that converted joints hold to a part."""
+    return {
+        other.name
+        for join in piece.graph.joins_of(part)
+        if join.index in change.converted
+        for other in join.parts
+        if other is not part
+    }
+
+
+# ---------------------------------------------------------------- cuts of a part that is taken back
+
+
+class Kept(NamedTuple):
+    """What a rabbet, groove, dado or notch becomes in a part that is taken back, or that it goes."""
+
+    gone: bool = False
+    shifted: tuple[int, ...] = ()
+    """Which of its measures get less, by the side they are measured from."""
+    offset: bool = False
+    """Whether the distance it is measured by gets less."""
+    rabbet: tuple[Fraction, Fraction] | None = None
+    """A groove that now runs out at the side it is measured from (or the one opposite): from that side, and deep."""
+    rabbet_side: Side | None = None
+    run: tuple[Fraction, Fraction] | None = None
+    """Where a stopped one now starts and stops, where that changes."""
+
+
+def removal_after(sites: Sites, item: RemovalItem, of: Slice) -> Kept | None:
+    """What one cut becomes in a piece that is taken back; ``None`` where it would cut the piece through."""
+    scope = sites.parts[of.part.name].scope
+    sides = [Side(word.text) for word in item.sides]
+    depths = [length_of(each, scope) for each in item.depths]
+    run = None
+    if item.run is not None:
+        along = Axis(3 - sides[0].axis - sides[1].axis)
+        start, stop = (length_of(each, scope) - of.cut(side_of(along, -1)) for each in item.run)
+        now = max(start, Fraction(0)), min(stop, of.size(along))
+        if now[0] >= now[1]:
+            return Kept(gone=True)
+        run = now if of.cut(side_of(along, -1)) or now[1] != stop else None
+    if item.offset is None:
+        shifted = []
+        for place, (depth, side) in enumerate(zip(depths, sides, strict=False)):
+            left = depth - of.cut(side)
+            if left <= 0:
+                return Kept(gone=True)
+            if left >= of.size(side.axis) and depth < of.part.size[side.axis]:
+                return None
+            if of.cut(side):
+                shifted.append(place)
+        return Kept(shifted=tuple(shifted), run=run)
+    wide, deep = depths
+    into, measured = sides
+    near = length_of(item.offset, scope) - of.cut(measured)
+    far, room = near + wide, of.size(measured.axis)
+    deep -= of.cut(into)
+    if deep <= 0 or far <= 0 or near >= room:
+        return Kept(gone=True)
+    if deep >= of.size(into.axis) or (near <= 0 and far >= room):
+        return None
+    if near < 0:
+        return Kept(rabbet=(far, deep), rabbet_side=measured, run=run)
+    if far > room:
+        return Kept(rabbet=(room - near, deep), rabbet_side=measured.opposite, run=run)
+    return Kept(shifted=(1,) if of.cut(into) else (), offset=bool(of.cut(measured)), run=run)

@@ -1,0 +1,183 @@
+"""Where along a joint a pocket may go, why not elsewhere, and rows laid out on what is left.
+
+A place is barred where the bore or pilot leaves too little wood to its own part, where the screw comes out of the
+other or splits its end, where both meet the pockets of another row, and where people see the mouth. Stations are
+tried on a 1/16 in grid. Lengths in inches.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
+from math import inf
+from typing import NamedTuple
+
+from planlint.geometry.drilling.pocket_layout import GRID, LEAST_END
+
+TIP_COVER = 1 / 16
+"""Wood kept round a screw in the receiving part, in inches: the limit of tip-through. Basis: our own judgement."""
+TIP_LEAST = 1 / 64
+"""Kept where the far side of the receiving part leaves no more, wherever the pocket lies: the least of tip-through."""
+END_DIAMETERS = 2.0
+"""Kept from the end of solid wood, in screw diameters: the limit of near-end. Basis: our own judgement."""
+BETWEEN_SCREWS = 1 / 8
+"""Wood kept between pockets of different rows, in inches: the limit of screws-meet. Basis: our own judgement."""
+BESIDE_TENON = 1 / 16
+"""Wood kept beside another joint's tenon, in inches: the limit of screws-meet. Basis: our own judgement."""
+BETWEEN_BORES = 1 / 4
+"""Wood kept between bores of one row, in inches: the limit of close-spacing. Basis: our own judgement."""
+MOST_APART = 8.0
+"""Spacing that a row moved out of sight still keeps, in inches: the limit of wide-spacing. Basis: common practice."""
+FROM_END = 2.0
+"""Such a row's first and last pocket lie within this and half a space of the ends. Basis: common practice."""
+LOOKS = 1 / 2
+"""Sight is asked at places no further apart than this, in inches. Basis: our own judgement."""
+
+Reasons = tuple[str, ...]
+"""Why a place is barred, in words; empty for a free place."""
+Barred = Callable[[float], Reasons]
+"""The reasons against a station."""
+
+
+class Stretch(NamedTuple):
+    """Stations from ``low`` to ``high`` of a row that are free, or barred for the same reasons."""
+
+    low: float
+    high: float
+    why: Reasons
+
+
+def grid(width: float) -> list[float]:
+    """The stations tried on a joint: sixteenths from its low end, and the high end."""
+    count = int(width / GRID + 1e-9)
+    found = [GRID * i for i in range(count + 1)]
+    if width - found[-1] > 1e-9:
+        found.append(width)
+    return found
+
+
+def stretches(width: float, barred: Barred) -> tuple[Stretch, ...]:
+    """The whole joint, low to high, as stretches of one answer each; a stretch reaches from its first place to its
+    last, so between two of them lies up to a step of the grid."""
+    found: list[Stretch] = []
+    for station in grid(width):
+        why = barred(station)
+        if found and found[-1].why == why:
+            found[-1] = found[-1]._replace(high=station)
+        else:
+            found.append(Stretch(station, station, why))
+    return tuple(found)
+
+
+# ---------------------------------------------------------------- laying out
+
+
+def spread(
+    wanted: Sequence[float], width: float, apart: float, free: Callable[[float], bool]
+) -> list[float] | None:
+    """As many pockets as ``wanted``, each as near to its wanted place as the free places of the grid let it be.
+
+    Neighbours keep ``apart``. Symmetrical where that is free too; else set out from the end that lets them lie nearer
+    and more evenly, so that a mirrored joint is set out as this one is. ``None`` where so many pockets do not fit.
+    """
+    places = [place for place in grid(width) if free(place)]
+    count = len(wanted)
+    if all(abs(a + b - width) < 1e-9 for a, b in zip(wanted, reversed(wanted), strict=True)):
+        middle = [width / 2] if count % 2 else []
+        if all(free(place) for place in middle):
+            last = width / 2 - (apart if middle else apart / 2)
+            mirrored = [place for place in places if place <= last + 1e-9 and free(width - place)]
+            half = _nearest(wanted[: count // 2], mirrored, apart)
+            if half is not None:
+                return [*half, *middle, *(width - place for place in reversed(half))]
+    from_low = _nearest(wanted, places, apart)
+    backward = [width - goal for goal in reversed(wanted)]
+    from_high = _nearest(backward, [place for place in grid(width) if free(width - place)], apart)
+    ways = [from_low, [width - place for place in reversed(from_high)] if from_high else None]
+
+    def moves(found: list[float]) -> tuple[float, float]:
+        moved = sum((place - goal) ** 2 for place, goal in zip(found, wanted, strict=True))
+        return round(moved, 9), round(abs(sum(found) - count * width / 2), 9)
+
+    return min(filter(None, ways), key=moves, default=None)
+
+
+def _nearest(wanted: Sequence[float], places: Sequence[float], apart: float) -> list[float] | None:
+    """One place for each wanted one, in order and ``apart``, with the least sum of moves.
+
+    Worked out place by place: the best way to set the first so many pockets with the last of them here.
+    """
+    if not wanted:
+        return []
+    cost = [abs(place - wanted[0]) for place in places]
+    came: list[list[int]] = []
+    for goal in wanted[1:]:
+        best, best_at, behind = inf, -1, 0
+        costs, before = [], []
+        for place in places:
+            while behind < len(places) and places[behind] <= place - apart + 1e-9:
+                if cost[behind] < best:
+                    best, best_at = cost[behind], behind
+                behind += 1
+            costs.append(best + abs(place - goal))
+            before.append(best_at)
+        cost = costs
+        came.append(before)
+    least = min(cost, default=inf)
+    if least == inf:
+        return None
+    at = cost.index(least)
+    found = [places[at]]
+    for before in reversed(came):
+        at = before[at]
+        found.append(places[at])
+    return found[::-1]
+
+
+def marched(
+    first: float,
+    pitch: float,
+    width: float,
+    places: Sequence[float],
+    apart: float,
+    free: Callable[[float], bool],
+) -> list[float]:
+    """The fewest pockets from ``first`` on that lie no further apart than ``pitch``, as far as free places allow.
+
+    Each goes as far from the one before as it may; where a barred stretch is wider than the pitch, to its far side.
+    """
+    found: list[float] = []
+    goal = first
+    while not found or goal <= width - LEAST_END + 1e-9:
+        low = found[-1] + apart if found else 0.0
+        if not free(goal):
+            before = bisect_right(places, goal) - 1
+            if before < 0 or places[before] < low - 1e-9:
+                before = max(before + 1, bisect_left(places, low - 1e-9))
+                if before == len(places):
+                    break
+            goal = places[before]
+        found.append(goal)
+        goal += pitch
+    return found
+
+
+def keeps_spacing(stations: Sequence[float], width: float) -> bool:
+    """Whether a row moved out of sight still holds the joint over its whole width."""
+    if len(stations) < 2:
+        return True
+    gaps = [after - before for before, after in pairwise(stations)]
+    first, last = FROM_END + gaps[0] / 2, FROM_END + gaps[-1] / 2
+    return max(gaps) <= MOST_APART and stations[0] <= first and width - stations[-1] <= last
+
+
+def free_places(found: Iterable[Stretch]) -> list[float]:
+    """The grid stations of the free stretches."""
+    places: list[float] = []
+    for low, high, why in found:
+        if not why:
+            places += [low + GRID * i for i in range(int((high - low) / GRID + 1e-9) + 1)]
+            if high - places[-1] > 1e-9:
+                places.append(high)
+    return places

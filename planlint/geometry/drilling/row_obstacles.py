@@ -1,0 +1,187 @@
+"""One row's ground: which places along a joint are free for a pocket, by the wood and screws that are really there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import cached_property
+from math import ceil, floor
+
+from planlint.geometry.drilling.allowed_places import (
+    BESIDE_TENON,
+    BETWEEN_BORES,
+    BETWEEN_SCREWS,
+    END_DIAMETERS,
+    LOOKS,
+    TIP_COVER,
+    TIP_LEAST,
+    Reasons,
+    grid,
+    keeps_spacing,
+    marched,
+    spread,
+)
+from planlint.geometry.drilling.bore_clearance import clearance
+from planlint.geometry.drilling.pocket_layout import COVER, RowFrame, pocket_at
+from planlint.geometry.drilling.screw_choice import end_distance, screw_in, tip_cover
+from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear, clear_of_tenon
+from planlint.geometry.facts import Pocket, Screw
+from planlint.geometry.shapes.body import Body, Box
+from planlint.model.directions import Side
+from planlint.model.plan import Join, PocketRow
+from planlint.model.workshop import Settings
+
+_NIL = 1e-3
+"""Inches by which a measure may miss a limit, as the checks have it. Basis: our own judgement."""
+
+
+def laid_on(
+    ground: Ground, asked: PocketRow, first: list[float], hidden: Callable[[float], bool] | None = None
+) -> list[float]:
+    """The stations of a row that the tool lays out: ``first`` where all of them are free, else moved to free places.
+
+    With ``hidden``, only places that it holds of count as free. Where so many do not fit, ``first`` is kept, and the
+    checks tell what is wrong with it.
+    """
+
+    def free(station: float) -> bool:
+        return (hidden is None or hidden(station)) and ground.free(station)
+
+    if all(map(free, first)):
+        return first
+    width = ground.frame.high
+    apart = BETWEEN_BORES + ground.settings.profile.bit_diameter
+    if asked.every is None:
+        count = len(first)
+        wanted = [width * (2 * i + 1) / (2 * count) for i in range(count)]
+        return spread(wanted, width, apart, free) or first
+    from_high = asked.origin is not None and asked.origin.sign > 0
+
+    def free_from_origin(distance: float) -> bool:
+        return free(width - distance if from_high else distance)
+
+    places = [distance for distance in grid(width) if free_from_origin(distance)]
+    found = marched(float(asked.first or 0), float(asked.every), width, places, apart, free_from_origin)
+    if from_high:
+        found = [width - distance for distance in reversed(found)]
+    return found or first
+
+
+Look = Callable[[Sequence[Pocket]], frozenset[int]]
+"""Which pockets of a row anyone sees, by their place in it."""
+
+
+def looks_along(ground: Ground, look: Look) -> tuple[list[float], frozenset[int]]:
+    """Places along a joint, end to end, and which of them would show a pocket to someone."""
+    width = ground.frame.high
+    count = max(1, ceil(width / LOOKS))
+    places = [width * i / count for i in range(count + 1)]
+    return places, look([ground.pocket(station) for station in places])
+
+
+def out_of_sight(ground: Ground, asked: PocketRow, row: list[Pocket], look: Look) -> list[Pocket]:
+    """A row in sight moved to where nobody sees it; as it was where that would not hold the joint over its width."""
+    places, visible = looks_along(ground, look)
+    if len(visible) == len(places):
+        return row
+    step = ground.frame.high / (len(places) - 1)
+
+    def hidden(station: float) -> bool:
+        return floor(station / step) not in visible and ceil(station / step) not in visible
+
+    stations = laid_on(ground, asked, [pocket.station for pocket in row], hidden)
+    moved = [ground.pocket(station) for station in stations]
+    return moved if keeps_spacing(stations, ground.frame.high) and not look(moved) else row
+
+
+def near_row(ground: Ground, screws: ScrewMap) -> list[Screw]:
+    """The screws near the line of a row, those of the row itself left out."""
+    reach = ground.settings.profile.bit_diameter / 2 + BETWEEN_SCREWS
+    first, last = (bounds(ground.screw(station), reach) for station in (0.0, ground.frame.high))
+    low = tuple(map(min, first.low, last.low))
+    high = tuple(map(max, first.high, last.high))
+    near = screws.near(Box((low[0], low[1], low[2]), (high[0], high[1], high[2])))
+    return [s for s in near if s.pocket.join is not ground.join or s.pocket.row != ground.row]
+
+
+class Ground:
+    """A row of pockets of a joint that may be moved along it, away from ``others`` (screws) and ``tenons``."""
+
+    def __init__(
+        self,
+        join: Join,
+        row: int,
+        frame: RowFrame,
+        bodies: tuple[Body, Body],
+        sides: tuple[Side, Side],
+        settings: Settings,
+        others: Sequence[Screw] = (),
+        tenons: Sequence[Tenon] = (),
+    ) -> None:
+        """``bodies`` and ``sides`` are the drilled part's and the receiving part's."""
+        self.join, self.row, self.frame = join, row, frame
+        self.body, self.into = bodies
+        self.side, self.entered = sides
+        self.settings = settings
+        self.others, self.tenons = others, tenons
+        self._bit_radius = settings.profile.bit_diameter / 2
+
+    def pocket(self, station: float) -> Pocket:
+        return pocket_at(self.frame, station, self.join, self.row, self.body, self.into, self.side)
+
+    def screw(self, station: float) -> Screw:
+        """The screw that a pocket at a station would have."""
+        return screw_in(self.pocket(station), self.into, self.entered, self.join.screws, self.settings)
+
+    def barred(self, station: float) -> Reasons:
+        """Why a pocket may not go there, sight left out; the worst of each kind."""
+        screw = self.screw(station)
+        return (*self._cover(screw.pocket), *self._tip(screw), *self._end(screw), *self._meets(screw))
+
+    def free(self, station: float) -> bool:
+        screw = self.screw(station)
+        return not (self._cover(screw.pocket) or self._tip(screw) or self._end(screw) or self._meets(screw))
+
+    def _cover(self, pocket: Pocket) -> Reasons:
+        clear = clearance(pocket, self.frame, self.body, self.settings.profile)
+        if clear.wood >= COVER - _NIL:
+            return ()
+        where = (
+            "joint" if clear.at is self.side else clear.at.value if isinstance(clear.at, Side) else clear.at
+        )
+        return (f"too little wood beside the bore, at the {where} of {self.body.part.name}",)
+
+    @cached_property
+    def _tip_least(self) -> float:
+        """Wood to be kept round a screw: less where the receiving part is so thin that no place has more."""
+        behind = self.into.planes[self.entered.opposite].depth(self.screw(self.frame.high / 2).tip)
+        return TIP_COVER if behind >= TIP_COVER - _NIL else TIP_LEAST
+
+    def _tip(self, screw: Screw) -> Reasons:
+        cover, at = tip_cover(screw, self.into, self.entered)
+        if cover >= self._tip_least - _NIL:
+            return ()
+        where = at.value if isinstance(at, Side) else at
+        return (f"too little wood round the screw, at the {where} of {self.into.part.name}",)
+
+    def _end(self, screw: Screw) -> Reasons:
+        if not self.into.part.stock.material.solid:
+            return ()
+        distance = end_distance(screw, self.into, self.entered)
+        if distance is None or distance >= END_DIAMETERS * screw.diameter - _NIL:
+            return ()
+        return (f"too near the end of {self.into.part.name}, which splits there",)
+
+    def _meets(self, screw: Screw) -> Reasons:
+        for tenon in self.tenons:
+            if not clear_of_tenon(screw, tenon, self._bit_radius, BESIDE_TENON - _NIL):
+                return (f"in the way of the end of {tenon.join.part_a.name}",)
+        if not self.others:
+            return ()
+        (x0, y0, z0), (x1, y1, z1) = bounds(screw, self._bit_radius + BETWEEN_SCREWS)
+        for other in self.others:
+            (a0, b0, c0), (a1, b1, c1) = bounds(other, self._bit_radius)
+            if not (a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1):
+                continue
+            if not clear(screw, other, self._bit_radius, BETWEEN_SCREWS - _NIL):
+                return (f"in the way of the screws of {other.pocket.join.name}",)
+        return ()

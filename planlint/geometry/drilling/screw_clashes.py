@@ -1,0 +1,274 @@
+"""Screws and bores that run into one another, over all joints of a piece, and into the tenons of other joints.
+
+Each pocket gives two round bodies: the wide bore, from its flat shoulder to the end of its slanting mouth, and the
+screw, from the shoulder to its point. Pairs of one row lie side by side and are judged by their spacing; all other
+pairs are judged here.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from math import floor
+from typing import NamedTuple
+
+from planlint.geometry.drilling.screw_choice import neck
+from planlint.geometry.facts import Pocket, Screw, Vector
+from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.box_index import box_round, boxes_meet
+from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, point, way_out
+from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.model.plan import Join
+
+
+class Rod(NamedTuple):
+    """A round body inside a segment's surroundings: ``what`` is ``"screw"`` or ``"bore"``. Radius in inches."""
+
+    screw: Screw
+    what: str
+    start: Vector
+    end: Vector
+    radius: float
+
+
+class Meeting(NamedTuple):
+    """Two rods nearer than asked; ``wood`` is what stands between their surfaces, in inches; where they run into one
+    another, less the least move that takes them apart."""
+
+    first: Rod
+    second: Rod
+    wood: float
+
+
+def rods(screw: Screw, bit_radius: float) -> tuple[Rod, Rod]:
+    """The bore and the screw of one pocket."""
+    pocket = screw.pocket
+    return (
+        Rod(screw, "bore", _behind(pocket), pocket.shoulder, bit_radius),
+        Rod(screw, "screw", pocket.shoulder, screw.tip, screw.diameter / 2),
+    )
+
+
+def _behind(pocket: Pocket) -> Vector:
+    """The place on a bore's axis that lies as far back as the end of its mouth."""
+    back = dot(minus(pocket.mouth, pocket.tail), pocket.direction)
+    back = max(back, dot(minus(pocket.mouth, pocket.shoulder), pocket.direction))
+    return plus(pocket.mouth, pocket.direction, -back)
+
+
+def hull(rod: Rod) -> Hull:
+    """The rod as it is: a bore ends at a flat shoulder and aslant at the face, a screw in a point."""
+    pocket = rod.screw.pocket
+    if rod.what == "screw":
+        waist = neck(rod.screw)
+        return (
+            disc(pocket.shoulder, pocket.direction, rod.radius),
+            disc(waist, pocket.direction, rod.radius),
+            point(rod.screw.tip),
+        )
+    long = minus(pocket.mouth, pocket.tail)
+    across = scaled(unit(cross(long, pocket.direction)), rod.radius)
+    deep, lean = dot(minus(pocket.shoulder, pocket.mouth), pocket.direction), dot(long, pocket.direction)
+    if deep >= lean:
+        return disc(pocket.shoulder, pocket.direction, rod.radius), Rim(pocket.mouth, long, across)
+    if deep <= -lean:
+        return (point(pocket.shoulder),)  # So thin that no wood is bored.
+    # In thin stock the front of the mouth would lie before the shoulder: both end where the two planes meet.
+    beside = plus(long, pocket.direction, -lean)
+    return Rim(pocket.shoulder, beside, across, deep / lean), Rim(pocket.mouth, long, across, deep / lean)
+
+
+def _flats(rod: Rod) -> list[Vector]:
+    """A rod's axis, and the normal of the face that its bore is drilled in."""
+    long = unit(minus(rod.screw.pocket.mouth, rod.screw.pocket.tail))
+    direction = rod.screw.pocket.direction
+    return [direction, unit(plus(direction, long, -dot(direction, long)))]
+
+
+def _at_least(first: Rod, second: Rod) -> float:
+    """What stands between two rods at least: quicker to know than how much it is."""
+    between = segment_to_segment(first.start, first.end, second.start, second.end)
+    return between - first.radius - second.radius
+
+
+def wood_between(first: Rod, second: Rod) -> float:
+    """What stands between the surfaces of two rods, in inches; where they meet, less the least move that parts them."""
+    # In an order that does not change with the plan's.
+    first, second = sorted((first, second), key=lambda rod: (rod.start, rod.end))
+    return _between(hull(first), hull(second), lambda: [*_flats(first), *_flats(second)])
+
+
+def _between(first: Hull, second: Hull, ways: Callable[[], list[Vector]]) -> float:
+    wood = apart(first, second)
+    return wood if wood > 0 else -length(way_out(first, second, ways()))
+
+
+def nearest_rods(a: Screw, b: Screw, bit_radius: float) -> Meeting:
+    """The two rods of two pockets that come nearest to one another."""
+    mine, theirs = rods(a, bit_radius), rods(b, bit_radius)
+    pairs = sorted(
+        ((_at_least(x, y), x, y) for x in mine for y in theirs), key=lambda each: round(each[0], 9)
+    )
+    best: Meeting | None = None
+    for least, x, y in pairs:
+        if best is None or least < best.wood:
+            found = Meeting(x, y, wood_between(x, y))
+            if best is None or found.wood < best.wood:
+                best = found
+    assert best is not None
+    return best
+
+
+def clear(a: Screw, b: Screw, bit_radius: float, least: float) -> bool:
+    """Whether ``least`` inches of wood or more stand between the bores and screws of two pockets."""
+    mine, theirs = rods(a, bit_radius), rods(b, bit_radius)
+    return not any(
+        _at_least(x, y) < least and apart(hull(x), hull(y), least) < least for x in mine for y in theirs
+    )
+
+
+def meetings(screws: Sequence[Screw], bit_radius: float, least: float) -> list[Meeting]:
+    """The nearest rods of each pair of pockets of different rows, where less than ``least`` inches of wood is left."""
+    found = []
+    for i, j in ScrewMap(screws, bit_radius + least / 2).pairs():
+        a, b = screws[i].pocket, screws[j].pocket
+        if a.join is b.join and a.row == b.row:
+            continue
+        if not clear(screws[i], screws[j], bit_radius, least):
+            found.append(nearest_rods(screws[i], screws[j], bit_radius))
+    return found
+
+
+def by_joints(found: Iterable[Meeting]) -> Iterator[Meeting]:
+    """The worst meeting of each pair of joints, in the order of the plan; of equals the lowest, leftmost, foremost."""
+    worst: dict[tuple[int, int], Meeting] = {}
+    for each in found:
+        pair = (each.first.screw.pocket.join.index, each.second.screw.pocket.join.index)
+        if pair not in worst or _how_bad(each) < _how_bad(worst[pair]):
+            worst[pair] = each
+    return iter(worst[pair] for pair in sorted(worst))
+
+
+def _how_bad(meeting: Meeting) -> tuple[float, ...]:
+    x, y, z = meeting.first.screw.pocket.exit
+    # No finer than a way out is found.
+    return round(meeting.wood, 2), round(z, 6), round(x, 6), round(y, 6)
+
+
+# ---------------------------------------------------------------- tenons
+
+
+OPEN_TENONS = frozenset(
+    {"mortise and tenon", "dado", "tongue and groove", "sliding dovetail", "cope and stick"}
+)
+"""Joints whose tongue or tenon lies in wood that another joint's screw may be driven into."""
+
+
+class Tenon(NamedTuple):
+    """The tenon of a joint: ``box`` in the own frame of ``body``, its part A."""
+
+    join: Join
+    body: Body
+    box: Box
+
+
+def tenon(join: Join, body: Body) -> Tenon | None:
+    """What of part A lies in B by a traditional joint, ``body`` being A's; ``None`` where nothing does.
+
+    Thickness and width count from the middle of A where the plan gives them, else they are A's own.
+    """
+    made = join.tradition
+    if made is None or not made.inset or made.kind not in OPEN_TENONS:
+        return None
+    part, end = body.part, join.side_a.axis
+    low, high = [0.0, 0.0, 0.0], list(body.size)
+    if join.side_a.sign > 0:
+        low[end] = high[end] - float(made.inset)
+    else:
+        high[end] = float(made.inset)
+    for axis, measure in ((part.facing.axis, "thick"), (part.across, "wide"), (part.grain, "wide")):
+        size = made.measures.get(measure)
+        if size is not None and axis != end and float(size) < body.size[axis]:
+            middle, half = body.size[axis] / 2, float(size) / 2
+            low[axis], high[axis] = middle - half, middle + half
+            if measure == "wide":
+                break
+    return Tenon(join, body, Box((low[0], low[1], low[2]), (high[0], high[1], high[2])))
+
+
+def wood_to_tenon(screw: Screw, other: Tenon, bit_radius: float) -> tuple[float, str]:
+    """Least wood between a pocket's bore or screw and a tenon, and which of the two is nearer; where one runs into
+    the tenon, less the least move that takes it out."""
+    block, body = _block(other), other.body
+    sides = [body.direction_to_piece(axis) for axis in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))]
+    return min(
+        (_between(hull(rod), block, lambda rod=rod: [*_flats(rod), *sides]), rod.what)  # type: ignore[misc]
+        for rod in rods(screw, bit_radius)
+    )
+
+
+def clear_of_tenon(screw: Screw, other: Tenon, bit_radius: float, least: float) -> bool:
+    """Whether ``least`` inches of wood or more stand between a pocket's bore and screw and a tenon."""
+    own = other.body.to_own
+    return not any(
+        segment_to_box(own(rod.start), own(rod.end), other.box) - rod.radius < least
+        and apart(hull(rod), _block(other), least) < least
+        for rod in rods(screw, bit_radius)
+    )
+
+
+def _block(tenon: Tenon) -> Hull:
+    return [point(tenon.body.to_piece(corner)) for corner in tenon.box.corners]
+
+
+# ---------------------------------------------------------------- what is near
+
+_CELL = 4.0
+"""Width of the cells that screws are sorted into, in inches: about the length of a bore and its screw."""
+_Cell = tuple[int, int, int]
+
+
+def bounds(screw: Screw, reach: float) -> Box:
+    """A box round a bore and its screw, which lie on one line, ``reach`` inches wider all round."""
+    return box_round(_behind(screw.pocket), screw.tip, reach)
+
+
+def _cells(box: Box) -> list[_Cell]:
+    (x0, y0, z0), (x1, y1, z1) = box
+    return [
+        (i, j, k)
+        for i in range(floor(x0 / _CELL), floor(x1 / _CELL) + 1)
+        for j in range(floor(y0 / _CELL), floor(y1 / _CELL) + 1)
+        for k in range(floor(z0 / _CELL), floor(z1 / _CELL) + 1)
+    ]
+
+
+class ScrewMap:
+    """Pockets with their screws, sorted by place: asked which come near a box, or near one another."""
+
+    def __init__(self, screws: Sequence[Screw], reach: float) -> None:
+        self._screws = screws
+        self._boxes = [bounds(screw, reach) for screw in screws]
+        self._cells: defaultdict[_Cell, list[int]] = defaultdict(list)
+        for number, box in enumerate(self._boxes):
+            for cell in _cells(box):
+                self._cells[cell].append(number)
+
+    def near(self, box: Box) -> list[Screw]:
+        """Those whose boxes meet ``box``, in the order given."""
+        inside = {number for cell in _cells(box) for number in self._cells.get(cell, ())}
+        return [self._screws[number] for number in sorted(inside) if boxes_meet(self._boxes[number], box)]
+
+    def pairs(self) -> list[tuple[int, int]]:
+        """Index pairs whose boxes meet: cost grows with the screws and the pairs found."""
+        boxes = self._boxes
+        found = {
+            (a, b)
+            for inside in self._cells.values()
+            if len(inside) > 1
+            for at, b in enumerate(inside)
+            for a in inside[:at]
+            if boxes_meet(boxes[a], boxes[b])
+        }
+        return sorted(found)

@@ -1,0 +1,264 @@
+"""The wood that is really there: a part's box less its end cuts, rabbets, grooves, dados and notches, in its place.
+
+A body is a union of convex *cells*: boxes in the part's own frame, each trimmed by the part's slanted end
+planes. The boxes do not overlap, so volumes add up; a ray meets the body if it meets one cell.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from itertools import product
+from typing import NamedTuple
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.vectors import Matrix, dot, minus, plus, scaled, turned, turned_back, unit
+from planlint.model.directions import SIDES, Side
+from planlint.model.plan import Part
+from planlint.placement.part_frames import rotation, side_plane
+
+
+class Plane(NamedTuple):
+    """A half-space: points with ``normal . point <= offset`` are inside; ``normal`` is unit and looks out."""
+
+    normal: Vector
+    offset: float
+
+    def depth(self, point: Vector) -> float:
+        """How far a point lies inside (negative: outside)."""
+        n = self.normal
+        return self.offset - n[0] * point[0] - n[1] * point[1] - n[2] * point[2]
+
+
+class Box(NamedTuple):
+    """A box along the axes of the frame it is given in."""
+
+    low: Vector
+    high: Vector
+
+    @property
+    def corners(self) -> list[Vector]:
+        return list(product(*zip(self.low, self.high, strict=True)))  # type: ignore[arg-type]
+
+
+class Body:
+    """One part where it stands. Points and planes are in the piece's axes unless a name says ``own``."""
+
+    def __init__(self, part: Part, origin: Vector) -> None:
+        self.part = part
+        self.origin = origin
+        sx, sy, sz = part.size
+        self.size: Vector = (float(sx), float(sy), float(sz))
+        self.rotation: Matrix | None = rotation(part) if part.turn is not None else None
+        self.cut_ends = tuple(cut.end for cut in part.cuts if cut.angle)
+
+    @property
+    def plain(self) -> bool:
+        """Whether the body is just a box along the piece's axes."""
+        return self.rotation is None and not self.cut_ends and not self.part.removals
+
+    @cached_property
+    def middle(self) -> Vector:
+        """Middle of the part's box, about which it is turned."""
+        return plus(self.origin, self.size, 0.5)
+
+    # ------------------------------------------------------------ frames
+
+    def to_piece(self, own: Vector) -> Vector:
+        """A point of the own frame in the piece's axes."""
+        if self.rotation is None:
+            return plus(self.origin, own)
+        return plus(self.middle, turned(self.rotation, plus(own, self.size, -0.5)))
+
+    def to_own(self, point: Vector) -> Vector:
+        if self.rotation is None:
+            return minus(point, self.origin)
+        return plus(turned_back(self.rotation, minus(point, self.middle)), self.size, 0.5)
+
+    def direction_to_piece(self, own: Vector) -> Vector:
+        return own if self.rotation is None else turned(self.rotation, own)
+
+    def direction_to_own(self, direction: Vector) -> Vector:
+        return direction if self.rotation is None else turned_back(self.rotation, direction)
+
+    # ------------------------------------------------------------ surfaces
+
+    @cached_property
+    def own_planes(self) -> dict[Side, Plane]:
+        """The six sides in the own frame; a cut end is the plane of its cut."""
+        planes = {}
+        for side in SIDES:
+            if side in self.cut_ends:
+                point, normal = side_plane(self.part, side)
+                n = unit((float(normal[0]), float(normal[1]), float(normal[2])))
+                planes[side] = Plane(n, dot(n, (float(point[0]), float(point[1]), float(point[2]))))
+            else:
+                axis = side.axis
+                n = _UNIT_NORMALS[side]
+                planes[side] = Plane(n, self.size[axis] if side.sign > 0 else 0.0)
+        return planes
+
+    @cached_property
+    def planes(self) -> dict[Side, Plane]:
+        """The six sides in the piece's axes."""
+        if self.rotation is None:
+            return {side: Plane(n, d + dot(n, self.origin)) for side, (n, d) in self.own_planes.items()}
+        planes = {}
+        for side, (n, d) in self.own_planes.items():
+            normal = turned(self.rotation, n)
+            planes[side] = Plane(normal, dot(normal, self.to_piece(scaled(n, d))))
+        return planes
+
+    @cached_property
+    def own_cuts(self) -> tuple[Plane, ...]:
+        """The slanted end planes, own frame."""
+        return tuple(self.own_planes[end] for end in self.cut_ends)
+
+    @cached_property
+    def own_cells(self) -> tuple[Box, ...]:
+        """The part's box less its removals, as boxes that do not overlap; end cuts still to be trimmed."""
+        cells = [Box((0.0, 0.0, 0.0), self.size)]
+        for removal in self.own_removals:
+            cells = [piece for cell in cells for piece in _without(cell, removal)]
+        return tuple(cells)
+
+    @cached_property
+    def own_removals(self) -> tuple[Box, ...]:
+        return tuple(Box(_floats(r.low), _floats(r.high)) for r in self.part.removals)
+
+    # ------------------------------------------------------------ extent
+
+    @cached_property
+    def bounds(self) -> Box:
+        """The smallest box along the piece's axes round the part's uncut box."""
+        if self.rotation is None:
+            return Box(self.origin, plus(self.origin, self.size))
+        reach = tuple(0.5 * sum(abs(self.rotation[i][j]) * self.size[j] for j in range(3)) for i in range(3))
+        half: Vector = (reach[0], reach[1], reach[2])
+        return Box(minus(self.middle, half), plus(self.middle, half))
+
+    @property
+    def grain(self) -> Vector:
+        """Unit vector along the part's length."""
+        own = _UNITS[self.part.grain]
+        return own if self.rotation is None else turned(self.rotation, own)
+
+    # ------------------------------------------------------------ lines
+
+    def stretches(self, start: Vector, end: Vector) -> list[tuple[float, float]]:
+        """Where the segment from ``start`` (0) to ``end`` (1) runs in wood: intervals, in order, merged."""
+        a, b = self.to_own(start), self.to_own(end)
+        d = minus(b, a)
+        if len(self.own_cells) > 1:
+            # A line that runs in a wall between two cells is inside neither: it is in wood if both sides of it are.
+            for i in range(3):
+                if abs(d[i]) < 1e-12 and any(
+                    abs(wall[i] - a[i]) < _SEAM for cell in self.own_cells for wall in cell
+                ):
+                    left, right = list(a), list(a)
+                    left[i], right[i] = a[i] - 2 * _SEAM, a[i] + 2 * _SEAM
+                    return _both(
+                        self._runs((left[0], left[1], left[2]), d),
+                        self._runs((right[0], right[1], right[2]), d),
+                    )
+        return self._runs(a, d)
+
+    def _runs(self, a: Vector, d: Vector) -> list[tuple[float, float]]:
+        """Where ``a + t d`` (own frame) runs in wood, 0 <= t <= 1."""
+        found = []
+        for cell in self.own_cells:
+            span = _clip_to_box(a, d, cell)
+            if span is not None:
+                trimmed = _clip_to_planes(a, d, self.own_cuts, *span)
+                if trimmed is not None:
+                    found.append(trimmed)
+        if len(found) < 2:
+            return found
+        found.sort()
+        merged: list[tuple[float, float]] = []
+        for low, high in found:
+            if merged and low <= merged[-1][1] + 1e-9:
+                merged[-1] = (merged[-1][0], max(merged[-1][1], high))
+            else:
+                merged.append((low, high))
+        return merged
+
+    def holds(self, point: Vector, slack: float = 1e-9) -> bool:
+        """Whether a point lies in wood (its surface included, within ``slack``)."""
+        own = self.to_own(point)
+        if any(plane.depth(own) < -slack for plane in self.own_cuts):
+            return False
+        return any(
+            all(low[i] - slack <= own[i] <= high[i] + slack for i in range(3)) for low, high in self.own_cells
+        )
+
+
+_UNITS: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+_UNIT_NORMALS: dict[Side, Vector] = {side: scaled(_UNITS[side.axis], float(side.sign)) for side in SIDES}
+
+
+def _floats(size: tuple[object, object, object]) -> Vector:
+    x, y, z = size
+    return float(x), float(y), float(z)  # type: ignore[arg-type]
+
+
+def _without(cell: Box, gone: Box) -> list[Box]:
+    """``cell`` less ``gone``, cut into boxes: what lies below and above it along x, then y, then z."""
+    low, high = list(cell.low), list(cell.high)
+    if any(gone.low[i] >= high[i] or gone.high[i] <= low[i] for i in range(3)):
+        return [cell]
+    pieces = []
+    for i in range(3):
+        if gone.low[i] > low[i]:
+            top = list(high)
+            top[i] = gone.low[i]
+            pieces.append(Box((low[0], low[1], low[2]), (top[0], top[1], top[2])))
+            low[i] = gone.low[i]
+        if gone.high[i] < high[i]:
+            bottom = list(low)
+            bottom[i] = gone.high[i]
+            pieces.append(Box((bottom[0], bottom[1], bottom[2]), (high[0], high[1], high[2])))
+            high[i] = gone.high[i]
+    return pieces
+
+
+_SEAM = 1e-9
+"""A line this near a wall between two cells, in inches, runs in it: rounding."""
+
+
+def _both(one: list[tuple[float, float]], other: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """The stretches that lie in both of two lists."""
+    shared = ((max(a, c), min(b, d)) for a, b in one for c, d in other)
+    return [(low, high) for low, high in shared if high - low > 1e-12]
+
+
+def _clip_to_box(a: Vector, d: Vector, box: Box) -> tuple[float, float] | None:
+    """The part of ``a + t d``, 0 <= t <= 1, inside a box; ``None`` if it is no longer than a touch."""
+    low, high = 0.0, 1.0
+    for i in range(3):
+        di = d[i]
+        if abs(di) < 1e-12:
+            if not box.low[i] < a[i] < box.high[i]:
+                return None
+            continue
+        t0, t1 = (box.low[i] - a[i]) / di, (box.high[i] - a[i]) / di
+        if t0 > t1:
+            t0, t1 = t1, t0
+        low, high = max(low, t0), min(high, t1)
+        if high - low < 1e-12:
+            return None
+    return low, high
+
+
+def _clip_to_planes(
+    a: Vector, d: Vector, planes: tuple[Plane, ...], low: float, high: float
+) -> tuple[float, float] | None:
+    for plane in planes:
+        depth, slope = plane.depth(a), -dot(plane.normal, d)
+        if abs(slope) < 1e-12:
+            if depth < 0:
+                return None
+        elif slope > 0:
+            low = max(low, -depth / slope)
+        else:
+            high = min(high, -depth / slope)
+    return (low, high) if high - low > 1e-12 else None

@@ -1,0 +1,144 @@
+"""Where two parts touch: the patch that a joint really has, less what grooves and cuts took away."""
+
+from __future__ import annotations
+
+from math import acos, degrees, inf
+
+from planlint.geometry.facts import Contact, Vector
+from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all, middle
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.plan import Join
+
+_OPPOSED = -1 + 1e-12
+_NO_AREA = 1e-6
+"""Square inches below which a scrap of a side is rounding, not a surface."""
+_SLIVER = 1e-6
+"""Inches: two boxes that share less have only an edge in common."""
+
+
+def contact(join: Join, body_a: Body, body_b: Body) -> Contact:
+    """How side A of a join meets side B, with both bodies in their places.
+
+    Where A reaches into B by a traditional joint, the patch is A's side within B's outline.
+    """
+    plane_a, plane_b = body_a.planes[join.side_a], body_b.planes[join.side_b]
+    cosine = dot(plane_a.normal, plane_b.normal)
+    askew = 0.0 if cosine <= _OPPOSED else degrees(acos(max(-1.0, min(1.0, -cosine))))
+    if body_a.plain and body_b.plain and not askew:
+        patches = _box_patch(body_a.bounds, body_b.bounds, join.side_a)
+    elif askew > 1:
+        patches = ()
+    else:
+        buried = bool(join.tradition and join.tradition.inset)
+        ends = side_polygons(body_a, join.side_a)
+        if buried and not ends:
+            # A lap cut into A as well takes the very side away that the joint is named by.
+            ends = side_polygons(body_a, join.side_a, whole=True)
+        patches = _patches(ends, body_b, join.side_b, whole=buried)
+    origin = patches[0][0] if patches else scaled(plane_a.normal, plane_a.offset)
+    gap = -plane_b.offset - plane_a.offset
+    if askew:
+        gap = plane_b.depth(origin) / cosine if cosine else inf  # Square to one another: no gap closes.
+    return Contact(origin, plane_a.normal, patches, sum(map(area, patches)), gap, askew)
+
+
+def _box_patch(a: Box, b: Box, side: Side) -> tuple[Polygon, ...]:
+    """The rectangle two plain boxes share, in the plane of ``side`` of the first."""
+    at = (a.high if side.sign > 0 else a.low)[side.axis]
+    (p0, q0, r0), (s0, t0, u0) = a
+    (p1, q1, r1), (s1, t1, u1) = b
+    x0, y0, z0 = p0 if p0 > p1 else p1, q0 if q0 > q1 else q1, r0 if r0 > r1 else r1
+    x1, y1, z1 = s0 if s0 < s1 else s1, t0 if t0 < t1 else t1, u0 if u0 < u1 else u1
+    shared = [x1 - x0 > _SLIVER, y1 - y0 > _SLIVER, z1 - z0 > _SLIVER]
+    shared[side.axis] = True
+    if not all(shared):
+        return ()
+    if side.axis == 0:
+        return (((at, y0, z0), (at, y1, z0), (at, y1, z1), (at, y0, z1)),)
+    if side.axis == 1:
+        return (((x0, at, z0), (x0, at, z1), (x1, at, z1), (x1, at, z0)),)
+    return (((x0, y0, at), (x1, y0, at), (x1, y1, at), (x0, y1, at)),)
+
+
+def side_polygons(body: Body, side: Side, whole: bool = False) -> list[Polygon]:
+    """What is left of one side of a body, as convex polygons in the piece's axes; ``whole`` leaves removals out."""
+    cells = (Box((0.0, 0.0, 0.0), body.size),) if whole else body.own_cells
+    plane = body.own_planes[side]
+    others = [body.own_planes[end] for end in body.cut_ends if end is not side]
+    found = []
+    for cell in cells:
+        if side in body.cut_ends:
+            polygon = clipped_by_all(_wide_square(plane, body.size), _cell_planes(cell))
+        else:
+            bound = (cell.high if side.sign > 0 else cell.low)[side.axis]
+            if abs(bound - plane.offset * side.sign) > 1e-9:
+                continue
+            polygon = _cell_face(cell, side.axis, bound)
+        polygon = clipped_by_all(polygon, others)
+        if area(polygon) > _NO_AREA:
+            found.append(tuple(body.to_piece(point) for point in polygon))
+    return found
+
+
+def _patches(polygons: list[Polygon], other: Body, side: Side, whole: bool) -> tuple[Polygon, ...]:
+    """The polygons, each clipped to what the other body's side still has there."""
+    found = []
+    for outline in side_polygons(other, side, whole):
+        fences = _fences(outline, other.planes[side].normal)
+        for polygon in polygons:
+            shared = clipped_by_all(polygon, fences)
+            if area(shared) > _NO_AREA:
+                found.append(shared)
+    return tuple(found)
+
+
+def _fences(outline: Polygon, normal: Vector) -> list[Plane]:
+    """Planes square to a polygon's own, one along each of its edges, that hold it in."""
+    inside = middle(outline)
+    fences = []
+    for a, b in zip(outline, (*outline[1:], outline[0]), strict=True):
+        out = cross(minus(b, a), normal)
+        if length(out) < 1e-9:
+            continue  # clipping at a corner leaves it twice
+        out = unit(out)
+        if dot(out, minus(inside, a)) > 0:
+            out = scaled(out, -1)
+        fences.append(Plane(out, dot(out, a)))
+    return fences
+
+
+def _wide_square(plane: Plane, size: Vector) -> Polygon:
+    """A square in the plane, wider than the part."""
+    n = plane.normal
+    helper: Vector = (1.0, 0.0, 0.0) if abs(n[0]) < 0.7 else (0.0, 1.0, 0.0)
+    u = unit(cross(n, helper))
+    v = cross(n, u)
+    reach = 4 * sum(size)
+    centre = plus(scaled(n, plane.offset - dot(n, scaled(size, 0.5))), size, 0.5)
+    return tuple(
+        plus(plus(centre, u, a * reach), v, b * reach) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+    )
+
+
+def _cell_planes(cell: Box) -> list[Plane]:
+    planes = []
+    for side in SIDES:
+        normal = [0.0, 0.0, 0.0]
+        normal[side.axis] = float(side.sign)
+        bound = (cell.high if side.sign > 0 else cell.low)[side.axis]
+        planes.append(Plane((normal[0], normal[1], normal[2]), bound * side.sign))
+    return planes
+
+
+def _cell_face(cell: Box, axis: Axis, bound: float) -> Polygon:
+    i, j = (axis + 1) % 3, (axis + 2) % 3
+
+    def corner(p: float, q: float) -> Vector:
+        point = [bound, bound, bound]
+        point[i], point[j] = p, q
+        return point[0], point[1], point[2]
+
+    (li, lj), (hi, hj) = (cell.low[i], cell.low[j]), (cell.high[i], cell.high[j])
+    return corner(li, lj), corner(hi, lj), corner(hi, hj), corner(li, hj)

@@ -1,0 +1,159 @@
+"""Convex polygons and polyhedra cut by planes (Sutherland and Hodgman's clipping, 1974)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+
+Polygon = tuple[Vector, ...]
+"""Corners of a convex flat polygon, in order; empty when nothing is left."""
+
+_TOUCH = 1e-9
+
+
+def clipped(polygon: Sequence[Vector], plane: Plane) -> Polygon:
+    """The part of a convex polygon inside a plane."""
+    kept: list[Vector] = []
+    if not polygon:
+        return ()
+    previous = polygon[-1]
+    depth_before = plane.depth(previous)
+    for point in polygon:
+        depth = plane.depth(point)
+        if (depth >= -_TOUCH) != (depth_before >= -_TOUCH):
+            share = depth_before / (depth_before - depth)
+            kept.append(plus(previous, minus(point, previous), share))
+        if depth >= -_TOUCH:
+            kept.append(point)
+        previous, depth_before = point, depth
+    return tuple(kept) if len(kept) > 2 else ()
+
+
+def clipped_by_all(polygon: Polygon, planes: Iterable[Plane]) -> Polygon:
+    for plane in planes:
+        polygon = clipped(polygon, plane)
+        if not polygon:
+            break
+    return polygon
+
+
+def area(polygon: Sequence[Vector]) -> float:
+    """Area of a flat convex polygon, in square inches."""
+    if len(polygon) < 3:
+        return 0.0
+    total: Vector = (0.0, 0.0, 0.0)
+    first = polygon[0]
+    for a, b in pairwise(polygon[1:]):
+        total = plus(total, cross(minus(a, first), minus(b, first)))
+    return 0.5 * length(total)
+
+
+def middle(polygon: Sequence[Vector]) -> Vector:
+    """Mean of the corners: a point inside."""
+    total: Vector = (0.0, 0.0, 0.0)
+    for point in polygon:
+        total = plus(total, point)
+    return scaled(total, 1 / len(polygon))
+
+
+# ---------------------------------------------------------------- polyhedra
+
+
+def box_faces(box: Box) -> list[Polygon]:
+    """The six faces of a box, each seen against the clock from outside."""
+    (x0, y0, z0), (x1, y1, z1) = box
+    return [
+        ((x0, y0, z0), (x0, y0, z1), (x0, y1, z1), (x0, y1, z0)),
+        ((x1, y0, z0), (x1, y1, z0), (x1, y1, z1), (x1, y0, z1)),
+        ((x0, y0, z0), (x1, y0, z0), (x1, y0, z1), (x0, y0, z1)),
+        ((x0, y1, z0), (x0, y1, z1), (x1, y1, z1), (x1, y1, z0)),
+        ((x0, y0, z0), (x0, y1, z0), (x1, y1, z0), (x1, y0, z0)),
+        ((x0, y0, z1), (x1, y0, z1), (x1, y1, z1), (x0, y1, z1)),
+    ]
+
+
+def cut(faces: list[Polygon], plane: Plane) -> list[Polygon]:
+    """A convex polyhedron cut by a plane: its faces trimmed, and the new face that closes it."""
+    kept = []
+    rim: list[Vector] = []
+    trimmed_any = False
+    for face in faces:
+        if all(plane.depth(point) >= -_TOUCH for point in face):
+            kept.append(face)
+            continue
+        trimmed_any = True
+        trimmed = clipped(face, plane)
+        if trimmed:
+            kept.append(trimmed)
+            rim += [point for point in trimmed if abs(plane.depth(point)) < 1e-7]
+    if trimmed_any and len(rim) > 2:
+        lid = _ordered(rim, plane.normal)
+        if lid:
+            kept.append(lid)
+    return kept
+
+
+def volume(faces: list[Polygon]) -> float:
+    """Volume of a convex polyhedron, in cubic inches (fan of tetrahedra from one of its corners)."""
+    if not faces:
+        return 0.0
+    apex = faces[0][0]
+    total = 0.0
+    for face in faces:
+        a = minus(face[0], apex)
+        for second, third in pairwise(face[1:]):
+            total += dot(a, cross(minus(second, apex), minus(third, apex)))
+    return abs(total) / 6
+
+
+def body_polyhedra(body: Body) -> list[list[Polygon]]:
+    """The convex pieces of a body in the piece's axes, each as its faces."""
+    pieces = []
+    for cell in body.own_cells:
+        faces = box_faces(cell)
+        for plane in body.own_cuts:
+            faces = cut(faces, plane)
+        if faces:
+            pieces.append([tuple(body.to_piece(point) for point in face) for face in faces])
+    return pieces
+
+
+def body_planes(body: Body, cell: Box) -> list[Plane]:
+    """The planes that bound one cell of a body, in the piece's axes."""
+    planes = []
+    for axis in range(3):
+        for sign, bound in ((-1.0, cell.low), (1.0, cell.high)):
+            own = (sign if axis == 0 else 0.0, sign if axis == 1 else 0.0, sign if axis == 2 else 0.0)
+            normal = body.direction_to_piece(own)
+            planes.append(Plane(normal, dot(normal, body.to_piece(bound))))
+    return [*planes, *(body.planes[end] for end in body.cut_ends)]
+
+
+def _ordered(points: list[Vector], normal: Vector) -> Polygon:
+    """Points of a convex rim, against the clock about ``normal``, doubles dropped."""
+    centre = middle(points)
+    spokes = [minus(point, centre) for point in points]
+    far = max(spokes, key=length)
+    if length(far) < _TOUCH:
+        return ()
+    u = unit(far)
+    v = cross(normal, u)
+
+    def turn(spoke: Vector) -> float:
+        # A diamond angle: grows with the true angle, without a call to atan2.
+        x, y = dot(spoke, u), dot(spoke, v)
+        size = abs(x) + abs(y) or 1.0
+        return 1 - x / size if y >= 0 else 3 + x / size
+
+    rim: list[Vector] = []
+    for spoke in sorted(spokes, key=turn):
+        point = plus(centre, spoke)
+        if not rim or length(minus(point, rim[-1])) > 1e-7:
+            rim.append(point)
+    if len(rim) > 1 and length(minus(rim[0], rim[-1])) <= 1e-7:
+        rim.pop()
+    return tuple(rim) if len(rim) > 2 else ()

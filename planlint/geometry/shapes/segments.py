@@ -1,0 +1,115 @@
+"""Exact distances between segments and boxes. Lengths in inches."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import cos, pi, sin
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, unit
+
+
+def segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> float:
+    """Least distance between segments ``ab`` and ``cd`` (Ericson, Real-Time Collision Detection, 2005, 5.1.9)."""
+    u, v, w = minus(b, a), minus(d, c), minus(a, c)
+    uu, vv, uv, uw, vw = dot(u, u), dot(v, v), dot(u, v), dot(u, w), dot(v, w)
+    if uu < 1e-18 and vv < 1e-18:
+        return length(w)
+    if uu < 1e-18:
+        s, t = 0.0, min(1.0, max(0.0, vw / vv))
+    elif vv < 1e-18:
+        s, t = min(1.0, max(0.0, -uw / uu)), 0.0
+    else:
+        den = uu * vv - uv * uv
+        s = min(1.0, max(0.0, (uv * vw - uw * vv) / den)) if den > 1e-12 * uu * vv else 0.0
+        t = (uv * s + vw) / vv
+        if t < 0:
+            s, t = min(1.0, max(0.0, -uw / uu)), 0.0
+        elif t > 1:
+            s, t = min(1.0, max(0.0, (uv - uw) / uu)), 1.0
+    return length(minus(plus(a, u, s), plus(c, v, t)))
+
+
+def segment_to_box(a: Vector, b: Vector, box: Box) -> float:
+    """Distance from segment ``ab`` to a box; negative by the length that runs inside where it enters.
+
+    The squared distance along the segment is convex, and between the places where the segment passes a side's
+    plane a parabola: its slope is straight there, and where that passes zero is the least.
+    """
+    d = minus(b, a)
+    inside = _inside(a, d, box)
+    if inside > 0:
+        return -inside * length(d)
+    breaks = [0.0, 1.0]
+    for i in range(3):
+        if abs(d[i]) > 1e-15:
+            breaks += [t for t in ((box.low[i] - a[i]) / d[i], (box.high[i] - a[i]) / d[i]) if 0 < t < 1]
+    breaks.sort()
+    low, slope_low = 0.0, _slope(a, d, box)
+    if slope_low >= 0:
+        return length(_out(a, box))
+    for high in breaks:
+        slope = _slope(plus(a, d, high), d, box)
+        if slope >= 0:
+            low += (high - low) * slope_low / (slope_low - slope)
+            break
+        low, slope_low = high, slope
+    return length(_out(plus(a, d, low), box))
+
+
+RIM = 32
+"""Points round a rim: half the way between two is a tenth of the radius. Basis: our own judgement."""
+
+
+def rim(centre: Vector, axis: Vector, radius: float) -> list[Vector]:
+    """Points round a circle square to ``axis`` (a unit vector), two and two opposite."""
+    helper: Vector = (1.0, 0.0, 0.0) if abs(axis[0]) < 0.7 else (0.0, 1.0, 0.0)
+    u = unit(cross(axis, helper))
+    v = cross(axis, u)
+    return [plus(plus(centre, u, radius * c), v, radius * s) for c, s in _TURNS]
+
+
+_TURNS = [(cos(2 * pi * i / RIM), sin(2 * pi * i / RIM)) for i in range(RIM)]
+
+
+def tube_to_box(first: Sequence[Vector], second: Sequence[Vector], box: Box) -> float:
+    """Distance from a tube between two rims to a box: by its staves, and the lines across both rims.
+
+    Too great by no more than a corner between two staves is away from both; negative where they run into one another.
+    """
+    half = RIM // 2
+    lines = [
+        *zip(first, second, strict=True),
+        *zip(first[:half], first[half:], strict=True),
+        *zip(second[:half], second[half:], strict=True),
+    ]
+    return min(segment_to_box(a, b, box) for a, b in lines)
+
+
+def _out(point: Vector, box: Box) -> Vector:
+    """From the nearest point of the box to ``point``."""
+    (x0, y0, z0), (x1, y1, z1) = box
+    x, y, z = point
+    return (
+        x - x1 if x > x1 else x - x0 if x < x0 else 0.0,
+        y - y1 if y > y1 else y - y0 if y < y0 else 0.0,
+        z - z1 if z > z1 else z - z0 if z < z0 else 0.0,
+    )
+
+
+def _slope(point: Vector, d: Vector, box: Box) -> float:
+    return dot(_out(point, box), d)
+
+
+def _inside(a: Vector, d: Vector, box: Box) -> float:
+    """Share of the segment that runs inside the box."""
+    low, high = 0.0, 1.0
+    for i in range(3):
+        if abs(d[i]) < 1e-15:
+            if not box.low[i] < a[i] < box.high[i]:
+                return 0.0
+            continue
+        t0, t1 = (box.low[i] - a[i]) / d[i], (box.high[i] - a[i]) / d[i]
+        low, high = max(low, min(t0, t1)), min(high, max(t0, t1))
+    return max(0.0, high - low)

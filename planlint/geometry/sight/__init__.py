@@ -1,0 +1,1 @@
+"""Who sees a pocket's mouth, and from where."""

@@ -1,0 +1,245 @@
+"""Which eyes a box of wood rules out, many at once.
+
+All eyes of one height lie in one level plane. Of them, those that a box surely hides a row of mouths from fill a
+simple figure: where every line from the mouths crosses a level side of the box inside its outline, a rectangle;
+where it crosses an upright side, a stretch between straight lines. So a box is held against all eyes of a height by
+a few comparisons each. The figures are sure, not sharp: the mouths count as the box round them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import inf
+from typing import NamedTuple
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Box
+
+Place = tuple[float, float]
+"""Where an eye stands: x and y."""
+
+_TOUCH = 1e-9
+
+
+def bounding_box(points: Sequence[Vector]) -> Box:
+    x, y, z = zip(*points, strict=True)
+    return Box((min(x), min(y), min(z)), (max(x), max(y), max(z)))
+
+
+class Shadow:
+    """What one box of wood hides of one box of mouths: worked out once, asked for each height of eyes."""
+
+    __slots__ = ("_mouths", "_sides", "_wood", "wood")
+
+    def __init__(self, mouths: Box, wood: Box) -> None:
+        self.wood = wood
+        self._mouths = mouths
+        (x0, y0, z0), (x1, y1, z1) = wood
+        self._wood = Box((x0 + _TOUCH, y0 + _TOUCH, z0 + _TOUCH), (x1 - _TOUCH, y1 - _TOUCH, z1 - _TOUCH))
+        self._sides: list[_Upright] | None = None
+
+    @property
+    def _upright(self) -> list[_Upright]:
+        if self._sides is None:
+            mouths, wood = self._mouths, self.wood
+            self._sides = [side for u in (0, 1) if (side := _upright_side(mouths, wood, u)) is not None]
+        return self._sides
+
+    def rule_out(self, places: list[Place], height: float) -> list[Place]:
+        """The places, all at ``height``, from which this box does not surely hide all of the mouths."""
+        left = self.past_level_side(places, height)
+        if left and self._upright:
+            shares = _shares(
+                self._mouths.low[2], self._mouths.high[2], self._wood.low[2], self._wood.high[2], height
+            )
+            if shares[0] <= shares[1]:
+                for side in self._upright:
+                    left = _past(side, left, *shares)
+        return left
+
+    def past_level_side(self, places: list[Place], height: float) -> list[Place]:
+        """The places from which the box, by its upper or lower side, does not surely hide all of the mouths."""
+        mouths, wood = self._mouths, self._wood
+        m0, m1 = mouths.low[2], mouths.high[2]
+        near, far = self.wood.low[2], self.wood.high[2]
+        if m1 <= near < height or m1 < far <= height:
+            plane = near if m1 <= near else far
+            first, last = (plane - m1) / (height - m1), (plane - m0) / (height - m0)
+        elif height <= near < m0 or height < far <= m0:
+            plane = far if far <= m0 else near
+            first, last = (m0 - plane) / (m0 - height), (m1 - plane) / (m1 - height)
+        else:
+            return places
+        x0, x1 = _between(mouths.low[0], mouths.high[0], wood.low[0], wood.high[0], first, last)
+        y0, y1 = _between(mouths.low[1], mouths.high[1], wood.low[1], wood.high[1], first, last)
+        if x0 > x1 or y0 > y1:
+            return places
+        return [place for place in places if not (x0 <= place[0] <= x1 and y0 <= place[1] <= y1)]
+
+    def under_cap(self, places: list[Place], caps: Sequence[Box]) -> list[Place]:
+        """The places from which mouths under a cap and behind this box, which reaches it, may still be seen."""
+        for side in self._upright:
+            if any(_spans(cap, self.wood, side) for cap in caps):
+                places = _past(side, places, 0.0, 1.0)
+        return places
+
+
+def tops_over(mouths: Box, lowest: float, shadows: Sequence[Shadow]) -> list[Shadow]:
+    """The shadows of the largest tops right over mouths, below the lowest eye."""
+    tops = [
+        shadow
+        for shadow in shadows
+        if mouths.high[2] <= shadow.wood.low[2] < lowest and _covers(shadow.wood, mouths)
+    ]
+    tops.sort(key=lambda top: _level_area(top.wood), reverse=True)
+    return tops[:_MOST_TOPS]
+
+
+def under_tops(
+    places: list[Place], lowest: float, mouths: Box, tops: Sequence[Shadow], shadows: Sequence[Shadow]
+) -> list[Place]:
+    """The places from which mouths under tops, and behind a board that reaches one, may still be seen.
+
+    From a place at which a top hides them from the lowest eye (``lowest`` is its height, above the top's underside), it
+    hides them from all: the higher the eye, the nearer to the mouths its lines cross the top. And a line that rises all
+    the way either meets a board that reaches the top or has met the top before: the two together hide the mouths
+    from all heights at once.
+    """
+    for top in tops:
+        places = top.past_level_side(places, lowest)
+    reached = min((top.wood.low[2] for top in tops), default=inf) - _TOUCH
+    for shadow in shadows:
+        if not places:
+            break
+        low, high = shadow.wood
+        if low[2] <= mouths.low[2] and high[2] >= reached:
+            caps = [top.wood for top in tops if high[2] >= top.wood.low[2] - _TOUCH]
+            places = shadow.under_cap(places, caps)
+    return places
+
+
+_MOST_TOPS = 3
+"""The largest tops over a row are tried: others seldom hide more."""
+
+
+def _covers(cap: Box, mouths: Box) -> bool:
+    """Whether a box hides mouths from straight above."""
+    (x0, y0, _), (x1, y1, _) = cap
+    (a0, b0, _), (a1, b1, _) = mouths
+    return x0 <= a0 and a1 <= x1 and y0 <= b0 and b1 <= y1
+
+
+def _level_area(box: Box) -> float:
+    return (box.high[0] - box.low[0]) * (box.high[1] - box.low[1])
+
+
+def _spans(cap: Box, wood: Box, side: _Upright) -> bool:
+    """Whether a cap that covers the mouths also covers all that lies between them and an upright side."""
+    u, v = side.u, 1 - side.u
+    plane = side.close + side.toward * side.run_close
+    return cap.low[u] <= plane <= cap.high[u] and cap.low[v] <= wood.low[v] and wood.high[v] <= cap.high[v]
+
+
+def _between(m0: float, m1: float, w0: float, w1: float, first: float, last: float) -> Place:
+    """Bounds of an eye's coordinate for which lines, ``first`` to ``last`` of their way, are inside the wood."""
+    low, high = -inf, inf
+    for share in (first, last):
+        if share > _TOUCH:
+            low, high = max(low, m0 + (w0 - m0) / share), min(high, m1 + (w1 - m1) / share)
+        elif m0 < w0 or m1 > w1:
+            return inf, -inf
+    return low, high
+
+
+class _Upright(NamedTuple):
+    """One upright side of a box of wood, as lines from the mouths cross it.
+
+    The side is square to axis ``u``, in the direction ``toward`` from the mouths; ``close`` and ``distant`` are their
+    ends nearer to it and farther. Along the other level axis an eye must lie between lines: ``low + rise * run`` and so
+    on, run being its distance from that end of the mouths.
+    """
+
+    u: int
+    toward: int
+    close: float
+    distant: float
+    run_close: float
+    run_distant: float
+    lines: tuple[tuple[float, float, float, float, float], ...]
+    """For each end: its place, the low line's start and slope, the high line's."""
+
+
+def _upright_side(mouths: Box, wood: Box, u: int) -> _Upright | None:
+    m0, m1 = mouths.low[u], mouths.high[u]
+    near, far = wood.low[u], wood.high[u]
+    if m1 < far:
+        toward, plane = 1, near if m1 <= near else far
+    elif near < m0:
+        toward, plane = -1, far if far <= m0 else near
+    else:
+        return None
+    close, distant = (m1, m0) if toward > 0 else (m0, m1)
+    run_close, run_distant = abs(plane - close), abs(plane - distant)
+    v = 1 - u
+    v0, v1, w0, w1 = mouths.low[v], mouths.high[v], wood.low[v] + _TOUCH, wood.high[v] - _TOUCH
+    lines = []
+    for m, run in {close: run_close, distant: run_distant}.items():
+        if run >= _TOUCH:
+            lines.append((m, v0, (w0 - v0) / run, v1, (w1 - v1) / run))
+        elif v0 < w0 or v1 > w1:
+            return None
+    if not lines:
+        # The mouths touch the side and lie inside its outline: any line away from them enters.
+        lines.append((close, -inf, 0.0, inf, 0.0))
+    return _Upright(u, toward, close, distant, run_close, run_distant, tuple(lines))
+
+
+def _past(side: _Upright, places: list[Place], least: float, most: float) -> list[Place]:
+    """The places not hidden behind one upright side, lines crossing it at ``least`` to ``most`` of their way."""
+    u, toward, close, distant, run_close, run_distant, lines = side
+    # The smaller share comes from the closer end of the mouths, the larger from the distant one.
+    nearest = run_distant / most - abs(distant - close) if most > 0 else inf
+    nearest = max(run_close + _TOUCH, nearest)
+    farthest = run_close / least if least > 0 else inf
+    if nearest > farthest:
+        return places
+    v = 1 - u
+    (m, low, fall, high, rise), (n, low_n, fall_n, high_n, rise_n) = lines[0], lines[-1]
+    if m == n:
+        return [
+            place
+            for place in places
+            if not (
+                nearest <= (place[u] - close) * toward <= farthest
+                and low + fall * (run := abs(place[u] - m)) <= place[v] <= high + rise * run
+            )
+        ]
+    return [
+        place
+        for place in places
+        if not (
+            nearest <= (place[u] - close) * toward <= farthest
+            and low + fall * (run := abs(place[u] - m)) <= place[v] <= high + rise * run
+            and low_n + fall_n * (run := abs(place[u] - n)) <= place[v] <= high_n + rise_n * run
+        )
+    ]
+
+
+def _shares(m0: float, m1: float, w0: float, w1: float, height: float) -> tuple[float, float]:
+    """Shares of the way to an eye at ``height`` between which lines from ``m0`` and ``m1`` lie in ``w0`` to ``w1``."""
+    least, most = 0.0, 1.0
+    rise = height - m0
+    if rise > 0:
+        least = max(least, (w0 - m0) / rise)
+    elif m0 < w0:
+        return 1.0, 0.0
+    elif rise < 0:
+        most = min(most, (m0 - w0) / -rise)
+    rise = height - m1
+    if rise > 0:
+        most = min(most, (w1 - m1) / rise)
+    elif m1 > w1:
+        if rise == 0:
+            return 1.0, 0.0
+        least = max(least, (m1 - w1) / -rise)
+    return least, most

@@ -1,0 +1,115 @@
+"""One plan through the whole street: read, worked out, placed, checked."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import replace
+
+from planlint.findings.finding import GRADE_BY_WORD, Finding, Grade
+from planlint.findings.rulebook import Rule
+from planlint.geometry.piece import Piece, no_hurry
+from planlint.inspection.acceptance import apply_acceptances
+from planlint.inspection.check_run import Clock, check_all
+from planlint.inspection.inspection_result import About, Inspection, in_text, our_fault
+from planlint.language.reader import read
+from planlint.model.elaborate import elaborate
+from planlint.model.plan import Plan
+from planlint.model.workshop import Settings
+from planlint.plugins.own_rules import every_rule
+from planlint.text.source import Mistake, PlanText, Span
+
+BUDGET = 60.0
+"""Seconds that one plan may take before its inspection is given up. Basis: our own judgement."""
+
+
+def inspect_text(source: PlanText, settings: Settings | None = None, budget: float = BUDGET) -> Inspection:
+    """Inspect one plan. Never raises for anything in the text: what goes wrong on our side is in ``crashed``."""
+    with _collector_at_rest():
+        return _inspect(source, settings, budget)
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """No search for rings of garbage meanwhile: a plan makes none to speak of, and each search walks all its parts.
+
+    Measured on 3,000 parts: an eighth of the time.
+    """
+    awake = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if awake:
+            gc.enable()
+
+
+def _inspect(source: PlanText, settings: Settings | None, budget: float) -> Inspection:
+    clock = Clock(budget)
+    settings = settings or Settings()
+    try:
+        plan, mistakes = understand(source, settings)
+        rules = every_rule()
+    except Exception as problem:
+        return Inspection(source.path, source, crashed=(our_fault("reading", problem),))
+    if mistakes or plan is None:
+        unread = tuple(dict.fromkeys(sorted(mistakes))) or (_nothing_read(source),)
+        return Inspection(source.path, source, unread=unread)
+    return _check(source, plan, settings, rules, clock)
+
+
+def understand(source: PlanText, settings: Settings) -> tuple[Plan | None, list[Mistake]]:
+    """The plan that a text says, and the mistakes in it; unless there are none the plan is only part of it."""
+    tree, mistakes = read(source)
+    plan, more = elaborate(tree, settings)
+    return plan, [*mistakes, *more]
+
+
+def _check(
+    source: PlanText, plan: Plan, settings: Settings, rules: Mapping[str, Rule], clock: Clock
+) -> Inspection:
+    try:
+        piece = Piece(plan, settings, clock.tick)
+        _ = piece.placement
+    except Exception as problem:  # Every check would fail on it: said once.
+        return Inspection(source.path, source, crashed=(our_fault("placing the parts", problem),))
+
+    off = frozenset(name for name, grade in settings.grades.items() if grade == "off")
+    rules = _graded(rules, settings.grades) if settings.grades else rules
+    checked = check_all(piece, rules, off, clock)
+    piece.tick = no_hurry  # What is asked of the piece from here on is not held to the plan's time.
+
+    found = checked.found
+    if settings.grades:
+        found = [_regraded(finding, rules[finding.rule].grade, settings.grades) for finding in found]
+    unchecked = off.union(rule for trouble in checked.crashed for rule in trouble.rules)
+    standing, accepted = apply_acceptances(plan, found, rules, unchecked)
+    return Inspection(
+        source.path,
+        source,
+        findings=tuple(sorted(standing, key=in_text)),
+        accepted=tuple(sorted(accepted, key=in_text)),
+        crashed=tuple(checked.crashed),
+        about=About(plan.title, plan.unit, len(plan.parts), len(plan.joins)),
+        piece=piece,
+    )
+
+
+def _graded(rules: Mapping[str, Rule], grades: Mapping[str, str]) -> dict[str, Rule]:
+    """The rules as a shop grades them, without those that are off."""
+    changed = {name: GRADE_BY_WORD.get(grade) for name, grade in grades.items()}
+    return {
+        name: replace(rule, grade=changed.get(name) or rule.grade)
+        for name, rule in rules.items()
+        if name not in changed or changed[name]
+    }
+
+
+def _regraded(finding: Finding, most: Grade, grades: Mapping[str, str]) -> Finding:
+    """Where a shop graded a rule, its milder findings are no graver than that."""
+    return replace(finding, grade=most) if finding.rule in grades and finding.grade > most else finding
+
+
+def _nothing_read(source: PlanText) -> Mistake:
+    return Mistake(Span(0, len(source.text)), "nothing in this file could be read as a plan")

@@ -1,0 +1,106 @@
+"""What is wrong with a line that cannot be parsed, in a builder's words, and how to go on behind it.
+
+A line that fails is mended in its text and parsed again: a misspelt word is put right, a missing one put in,
+as long as that brings the parser further. So every mistake of a line is found, one mistake is told once, and
+a line whose meaning is beyond doubt is still read. All of this runs only for broken lines.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from planlint.language.complaints import complaint, strange_first_word
+from planlint.language.grammar_cache import Tools
+from planlint.language.guesses import best_edit
+from planlint.language.line_repair import Bench, Trouble, Wrong
+from planlint.language.misspelt_words import nearest_word
+from planlint.language.vocabulary import FIRST_WORDS
+
+MOST_IN_A_LINE = 12
+"""Mistakes looked for in one line. Basis: own judgement."""
+
+
+class Mended(NamedTuple):
+    """What came of a broken line: a node if its meaning is beyond doubt, and what is wrong with it."""
+
+    node: Any
+    wrongs: list[Wrong]
+
+
+class Guess(NamedTuple):
+    """The first mending of a line that nothing has borne out yet: what was told up to it, and where it was made."""
+
+    told: int
+    shifts: int
+    text: str
+    trouble: Trouble
+
+
+def mend(line: str, place: str, tools: Tools) -> Mended:
+    """Mends a line that did not parse. ``place`` is the kind of line it stands under (``""`` for none)."""
+    bench = Bench(line, place, tools)
+    node = _work_through(bench, MOST_IN_A_LINE)
+    if not bench.wrongs:
+        bench.wrongs.append(Wrong(0, len(line), "this line cannot be read"))
+    return Mended(bench.move(node) if bench.sure and node is not None else None, sorted(bench.wrongs))
+
+
+def misspelt_start(word: str, place: str) -> str | None:
+    """The first word of a detail of ``place`` that is most likely meant by ``word``."""
+    return nearest_word(word, FIRST_WORDS.get(place, ()))[0] if word.isalpha() else None
+
+
+def _work_through(bench: Bench, most: int) -> Any:
+    """Tells one mistake after another; the node, if the line can be mended to its end."""
+    guessed: Guess | None = None
+    for told in range(most):
+        node, trouble = bench.attempt(bench.text)
+        if trouble is None:
+            bench.tell_problems(len(bench.text))
+            return None if bench.tools.builder.spoiled else node
+        said = Wrong(*complaint(bench, trouble))
+        edit = None
+        if trouble.kind:
+            edit = best_edit(bench, trouble, said, strange_first_word(bench, trouble) is not None)
+        if edit is None:
+            if guessed is None:
+                bench.tell(*said)
+                guessed = Guess(len(bench.wrongs), len(bench.shifts), bench.text, trouble)
+            # What followed a guess that did not bring the line to its end came of the guess.
+            del bench.wrongs[guessed.told :], bench.shifts[guessed.shifts :]
+            bench.text = guessed.text
+            bench.attempt(bench.text)
+            # A keyword right before the trouble was taken for a name: part of the same mistake.
+            bench.tell_problems(guessed.trouble.start, bench.word_before(guessed.trouble.start)[1])
+            _read_on(bench, guessed, most - told - 1)
+            break
+        if not edit.proven and guessed is None:
+            guessed = Guess(len(bench.wrongs) + 1, len(bench.shifts), bench.text, trouble)
+        bench.apply(edit)
+        if edit.proven:
+            guessed = None
+    return None
+
+
+def _read_on(bench: Bench, guess: Guess, most: int) -> None:
+    """Looks for further mistakes in the details behind the next comma, where a line is a list of them."""
+    trouble, text = guess.trouble, bench.text
+    if not trouble.kind or not bench.is_list or text.startswith("place "):
+        return
+    comma = text.find(",", max(trouble.start, text.find(" of ") if text.startswith("part ") else 0))
+    while comma >= 0 and _goes_on(text[comma + 1 :]):
+        comma = text.find(",", comma + 1)
+    if comma < 0 or not text[comma + 1 :].strip():
+        return
+    lead = "rough, " if bench.is_part else "as butt, "
+    rest = Bench(lead + text[comma + 1 :], bench.place or "part", bench.tools)
+    _work_through(rest, most)
+    shift = comma + 1 - len(lead)
+    for start, end, says in rest.wrongs:
+        bench.tell(start + shift, end + shift, says)
+
+
+def _goes_on(rest: str) -> bool:
+    """Whether what follows a comma is still of the detail before it: `long at SIDE`, `EXPR from SIDE`."""
+    item = rest.split(",", 1)[0]
+    return item.lstrip().startswith("long at") or " from " in item

@@ -1,0 +1,129 @@
+"""Misspelt words: which word of the language was most likely meant."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from difflib import SequenceMatcher
+from typing import NamedTuple
+
+from planlint.language.line_repair import Bench, Edit, Trouble, shortened
+from planlint.language.vocabulary import FIRST_WORDS, MEANT_BY, WORDS_OF_TERMINAL
+
+NEAR_ENOUGH = 0.6
+"""Share of letters in common from which a word counts as misspelt. Basis: own judgement."""
+
+BEYOND_DOUBT = 0.75
+"""The same for a first word when the rest of the line does not fit it either. Basis: own judgement."""
+
+_UNIT_WORDS = ("inch", "inches", "in", "ft", "feet", "foot", "mm", "cm", "m")
+_PHRASES = frozenset({"TRADITION", "SPAN_WORDS"})
+
+
+class Respelling(NamedTuple):
+    """A word put right: ``likeness`` to what was written, and what is ``left`` unread of the line after it."""
+
+    edit: Edit
+    likeness: float
+    left: int
+
+
+def respelling(bench: Bench, trouble: Trouble) -> Respelling | None:
+    """The best respelling of the word the parser stopped at, the one before it or the first of the detail."""
+    text = bench.text
+    item = bench.item_start(trouble.start)
+    places = [bench.word_before(trouble.start), bench.word_at(item)]
+    if trouble.kind == "word":
+        places.insert(0, (trouble.start, trouble.end))
+    best: Respelling | None = None
+    for start, end in dict.fromkeys(places):
+        if start == end or start > trouble.start:
+            continue
+        accepts = trouble.accepts if start == trouble.start else bench.accepted_at(start)
+        for edit, likeness in _respell(bench, start, end, accepts):
+            left = bench.left_over(edit)
+            doubtful = likeness < BEYOND_DOUBT and start == item
+            # Beyond doubt the word before was meant so, even if the next one is wrong as well.
+            sure = start < trouble.start and likeness >= BEYOND_DOUBT
+            most = trouble.start - 1 if sure else trouble.end
+            if left >= 0 and (doubtful or bench.is_keyword(text[start:end]) or left >= len(text) - most):
+                continue
+            if best is None or left < best.left:
+                best = Respelling(edit, likeness, left)
+    return best
+
+
+def _respell(bench: Bench, start: int, end: int, accepts: frozenset[str]) -> list[tuple[Edit, float]]:
+    """Respellings of the word at a place, by what could stand there, each with how alike they are."""
+    text = bench.text
+    found: list[tuple[Edit, float]] = []
+    for terminal in _PHRASES & accepts:
+        stop = text.find(",", start)
+        phrase = text[start : stop if stop >= 0 else len(text)].rstrip()
+        near, likeness = nearest_word(phrase, WORDS_OF_TERMINAL[terminal])
+        if near and near != phrase:
+            found.append((_misspelt(start, start + len(phrase), phrase, near), likeness))
+    word = text[start:end]
+    words = words_of(bench, accepts)
+    if text[:start].rstrip()[-1:].isdigit() and accepts & {"MINUS", "STAR"}:
+        words += _UNIT_WORDS
+    likely = [one for one in words if one in FIRST_WORDS.get(bench.place, ())] if not start else []
+    for group in (likely, words):
+        near, likeness = nearest_word(word, group)
+        if near and near != word:
+            found.append((_misspelt(start, end, word, near), likeness))
+            break
+    for keyword in words:
+        if len(keyword) > 2 and word.startswith(keyword) and len(word) > len(keyword):
+            apart = f"{keyword} {word[len(keyword) :].lstrip('_-')}"
+            says = f"a space is missing in `{shortened(word)}`: `{shortened(apart)}`"
+            found.append((Edit(start, end, apart, says, (start, end)), 0.0))
+    return found
+
+
+def _misspelt(start: int, end: int, word: str, near: str) -> Edit:
+    if word.lower() == near:
+        says = f"`{word}` is written in small letters: `{near}`"
+    else:
+        what = "phrase" if " " in word else "word"
+        says = f"`{shortened(word)}` is not a {what} of the plan language here; did you mean `{near}`?"
+    return Edit(start, end, near, says, (start, end))
+
+
+def words_of(bench: Bench, accepts: frozenset[str]) -> list[str]:
+    """The words that some terminals stand for, phrases left out."""
+    found: list[str] = []
+    for name in sorted(accepts - _PHRASES):
+        word = bench.keyword(name)
+        if name in WORDS_OF_TERMINAL:
+            found += WORDS_OF_TERMINAL[name]
+        elif word and word.isalpha():
+            found.append(word)
+    return found
+
+
+def nearest_word(word: str, words: Sequence[str]) -> tuple[str | None, float]:
+    """The word most like ``word`` and how alike they are (1 is the same letters), if one could be meant by it."""
+    word = word.lower()
+    meant = MEANT_BY.get(word)
+    if meant in words:
+        return meant, 1.0
+    matcher = SequenceMatcher(b=word)
+    best: tuple[float, str | None] = (0.0, None)
+    for candidate in words:
+        matcher.set_seq1(candidate)
+        likeness = 1.0 if sorted(candidate) == sorted(word) else matcher.ratio()
+        # A word with another first letter is rarely the one that was meant.
+        if candidate[0] != word[0]:
+            likeness -= 0.1
+        if likeness >= NEAR_ENOUGH and likeness > best[0]:
+            best = (likeness, candidate)
+    if best[1] is None and len(word) > 5:
+        near = next(
+            (meant for other, meant in MEANT_BY.items() if meant in words and _alike(word, other)), None
+        )
+        return near, BEYOND_DOUBT
+    return best[1], best[0]
+
+
+def _alike(word: str, other: str) -> bool:
+    return SequenceMatcher(None, other, word).ratio() > 0.85

@@ -1,0 +1,303 @@
+"""From lark's reductions to the nodes of the tree, while a line is parsed: statements and their details."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from lark import Token
+
+from planlint.language import syntax_tree
+from planlint.language.line_nodes import Basics
+from planlint.language.syntax_tree import Name, Word
+from planlint.language.vocabulary import SIDE_WORDS
+
+Item = tuple[Any, int, int]
+
+
+class Builder(Basics):
+    """Builds the nodes of one line after another."""
+
+    # ------------------------------------------------------------ statements
+
+    def plan_head(self, children: list[Any]) -> syntax_tree.PlanHead:
+        return syntax_tree.PlanHead(children[0])
+
+    def unit_line(self, children: list[Any]) -> syntax_tree.UnitLine:
+        return syntax_tree.UnitLine(children[0])
+
+    def seen_from(self, children: list[Any]) -> syntax_tree.SeenFrom:
+        return syntax_tree.SeenFrom(tuple(children))
+
+    def seen_from_all_round(self, children: list[Any]) -> syntax_tree.SeenFrom:
+        start = children[0].start_pos
+        return syntax_tree.SeenFrom(
+            tuple(Word(side, start, children[0].end_pos) for side in ("front", "left", "right", "back"))
+        )
+
+    def seen_from_nowhere(self, _children: list[Any]) -> syntax_tree.SeenFrom:
+        return syntax_tree.SeenFrom(())
+
+    def eye_height(self, children: list[Any]) -> syntax_tree.EyeHeight:
+        return syntax_tree.EyeHeight(children[0])
+
+    def use(self, children: list[Any]) -> syntax_tree.Use:
+        return syntax_tree.Use(children[0])
+
+    def let(self, children: list[Any]) -> syntax_tree.Let:
+        self._no_side(children[0])
+        return syntax_tree.Let(*children)
+
+    def for_loop(self, children: list[Any]) -> syntax_tree.For:
+        self._no_side(children[0])
+        return syntax_tree.For(*children)
+
+    def _no_side(self, name: Name) -> None:
+        """A length called by a side would leave `flush top` and `top from front` to be told apart."""
+        if name.text in SIDE_WORDS:
+            self.check_name(name.text, name.start)
+
+    # ------------------------------------------------------------ assemblies
+
+    def parameters(self, children: list[Any]) -> tuple[Name, ...]:
+        for name in children:
+            self._no_side(name)
+        return tuple(children)
+
+    def assembly(self, children: list[Any]) -> syntax_tree.AssemblyLine:
+        name, parameters = children
+        return syntax_tree.AssemblyLine(name, parameters or ())
+
+    def end(self, _children: list[Any]) -> syntax_tree.EndLine:
+        return syntax_tree.EndLine()
+
+    def given(self, children: list[Any]) -> syntax_tree.Given:
+        return syntax_tree.Given(*children)
+
+    def place(self, children: list[Any]) -> syntax_tree.PlaceLine:
+        return syntax_tree.PlaceLine(children[0], children[1], tuple(children[2:]))
+
+    def stock_nominal(self, children: list[Any]) -> syntax_tree.StockLine:
+        name, species, nominal, sold = children
+        return syntax_tree.StockLine(name, species, nominal, None, None, sold, False)
+
+    def stock_actual(self, children: list[Any]) -> syntax_tree.StockLine:
+        name, species, thick, wide, sold = children
+        return syntax_tree.StockLine(name, species, None, thick, wide, sold, False)
+
+    def stock_sheet(self, children: list[Any]) -> syntax_tree.StockLine:
+        name, species, thick = children
+        return syntax_tree.StockLine(name, species, None, thick, None, None, True)
+
+    def stock_sheet_size(self, children: list[Any]) -> syntax_tree.StockLine:
+        name, species, thick, wide, long = children
+        return syntax_tree.StockLine(name, species, None, thick, wide, long, True)
+
+    stock_board = stock_actual
+
+    def load(self, children: list[Any]) -> syntax_tree.LoadLine:
+        amount, unit, per, part = children
+        if amount.unit is not None:
+            says = "a load is written in lb, kg or N, and this is a length"
+            self.problems.append((amount.start, amount.end, says))
+        return syntax_tree.LoadLine(amount.value, unit, per is not None, part)
+
+    def accept(self, children: list[Any]) -> syntax_tree.AcceptLine:
+        return syntax_tree.AcceptLine(*children)
+
+    # ------------------------------------------------------------ parts
+
+    def names(self, children: list[Any]) -> tuple[Any, ...]:
+        return tuple(children)
+
+    def part(self, children: list[Any]) -> syntax_tree.PartLine:
+        return syntax_tree.PartLine(children[0], children[1], self._items(children[2:]))
+
+    def part_like(self, children: list[Any]) -> syntax_tree.PartLine:
+        return syntax_tree.PartLine(children[0], children[1], self._items(children[2:]), True)
+
+    def details(self, children: list[Any]) -> syntax_tree.PartDetails:
+        return syntax_tree.PartDetails(self._items(children))
+
+    def run(self, children: list[Any]) -> Item:
+        return (children[1], children[3]), children[0].start_pos, children[3].end
+
+    def _items(self, children: list[Item]) -> tuple[Item, ...]:
+        """The details of a part; where a groove runs belongs to the groove before it."""
+        if not any(type(item[0]) is tuple for item in children):
+            return tuple(children)
+        items: list[Item] = []
+        for item, start, end in children:
+            if type(item) is not tuple:
+                items.append((item, start, end))
+                continue
+            before = items[-1][0] if items else None
+            if (
+                isinstance(before, syntax_tree.RemovalItem)
+                and before.kind.text != "notch"
+                and before.run is None
+            ):
+                items[-1] = (before._replace(run=item), items[-1][1], end)
+            else:
+                says = "`from … to …` says where a groove, dado or rabbet runs: it stands right behind one, on its line"
+                self.problems.append((start, end, says))
+        return tuple(items)
+
+    def measure(self, children: list[Any]) -> Item:
+        value, word = children
+        return syntax_tree.Measure(value, word, None), value.start, word.end
+
+    def plain_flag(self, children: list[Any]) -> Item:
+        word = children[0]
+        return syntax_tree.Flag(word.text, word), word.start, word.end
+
+    def facing(self, children: list[Any]) -> Item:
+        look = children[1]
+        return syntax_tree.Flag(f"facing {look.text}", look), children[0].start_pos, look.end
+
+    def turned(self, children: list[Any]) -> Item:
+        return syntax_tree.Turned(children[1], children[3]), children[0].start_pos, children[3].end
+
+    def cut_one_end(self, children: list[Any]) -> Item:
+        end, at = children[0], children[-1]
+        return syntax_tree.CutItem(end, children[3], at), end.start, at.end
+
+    def cut_both_ends(self, children: list[Any]) -> Item:
+        at = children[-1]
+        return syntax_tree.CutItem(None, children[2], at), children[0].start_pos, at.end
+
+    def rabbet(self, children: list[Any]) -> Item:
+        kind, first, _, second, _, one, other = children
+        return (
+            syntax_tree.RemovalItem(self.word(kind), (first, second), (one, other), None),
+            kind.start_pos,
+            other.end,
+        )
+
+    def groove(self, children: list[Any]) -> Item:
+        kind, wide, _, deep, _, _, cut_in, _, offset, _, origin = children
+        return (
+            syntax_tree.RemovalItem(self.word(kind), (wide, deep), (cut_in, origin), offset),
+            kind.start_pos,
+            origin.end,
+        )
+
+    def notch(self, children: list[Any]) -> Item:
+        kind = children[0]
+        parts = [part for part in children[1:] if part is not None]
+        depths = tuple(part for part in parts if not isinstance(part, (Token, Word)))
+        sides = tuple(part for part in parts if isinstance(part, Word))
+        if len(depths) != len(sides):
+            says = (
+                f"a notch needs a side for each of its {len(depths)} measures, and {len(sides)} are named: "
+                "`notch A x B at SIDE SIDE`, or with three of each"
+            )
+            self.problems.append((kind.start_pos, sides[-1].end, says))
+        return syntax_tree.RemovalItem(self.word(kind), depths, sides, None), kind.start_pos, sides[-1].end
+
+    def phrase(self, children: list[Any]) -> Item:
+        words = [_text(child) for child in children]
+        start, end = _start(children[0]), _end(children[-1])
+        name = " ".join(words)
+        return syntax_tree.Flag(name, Word(name, start, end)), start, end
+
+    def finish_one(self, children: list[Any]) -> Item:
+        side = children[1]
+        return syntax_tree.Flag(f"finish {side.text} only", side), children[0].start_pos, children[2].end_pos
+
+    def rings(self, children: list[Any]) -> Item:
+        how = children[1]
+        return syntax_tree.Flag(f"rings {how.text}", how), children[0].start_pos, how.end
+
+    def hung(self, children: list[Any]) -> Item:
+        height = children[-1]
+        return syntax_tree.HungAt(height), children[0].start_pos, height.end
+
+    # ------------------------------------------------------------ joins
+
+    def side_of(self, children: list[Any]) -> syntax_tree.SideOf:
+        part, side = children
+        return syntax_tree.SideOf(part, side, part.start, side.end)
+
+    def side_of_side(self, children: list[Any]) -> syntax_tree.SideOf:
+        part, side = children
+        return syntax_tree.SideOf(Name(part.text, (), part.start, part.end), side, part.start, side.end)
+
+    def tradition(self, children: list[Any]) -> syntax_tree.TraditionItem:
+        measures = tuple(child for child in children[1:] if isinstance(child, syntax_tree.Measure))
+        words = tuple(child for child in children[1:] if isinstance(child, Word))
+        return syntax_tree.TraditionItem(children[0], measures, words)
+
+    def tradition_measure(self, children: list[Any]) -> syntax_tree.Measure:
+        noun, value, word = children
+        return syntax_tree.Measure(value, word, noun.value if noun is not None else None)
+
+    def tradition_line(self, children: list[Any]) -> syntax_tree.TraditionItem:
+        found: syntax_tree.TraditionItem = children[0]
+        return found
+
+    def join(self, children: list[Any]) -> syntax_tree.JoinLine:
+        return syntax_tree.JoinLine(*children)
+
+    def flush(self, children: list[Any]) -> syntax_tree.PlacingLine:
+        return syntax_tree.PlacingLine("flush", None, tuple(children), None)
+
+    def set_back(self, children: list[Any]) -> syntax_tree.PlacingLine:
+        return syntax_tree.PlacingLine("set back", children[0], (children[1],), None)
+
+    def proud(self, children: list[Any]) -> syntax_tree.PlacingLine:
+        return syntax_tree.PlacingLine("proud", children[0], (children[1],), None)
+
+    def distance_from(self, children: list[Any]) -> syntax_tree.PlacingLine:
+        return syntax_tree.PlacingLine("from", children[0], (children[1],), None)
+
+    def centred(self, children: list[Any]) -> syntax_tree.PlacingLine:
+        return syntax_tree.PlacingLine("centred", None, (), children[0])
+
+    def sums(self, children: list[Any]) -> tuple[Any, ...]:
+        return tuple(children)
+
+    def pockets_counted(self, children: list[Any]) -> syntax_tree.PocketsLine:
+        count, face, plugged = children
+        return syntax_tree.PocketsLine(count, None, None, None, None, _face(face), plugged is not None)
+
+    def pockets_at(self, children: list[Any]) -> syntax_tree.PocketsLine:
+        at, origin, face, plugged = children
+        return syntax_tree.PocketsLine(None, at, None, None, origin, _face(face), plugged is not None)
+
+    def pockets_every(self, children: list[Any]) -> syntax_tree.PocketsLine:
+        every, first, origin, face, plugged = children
+        return syntax_tree.PocketsLine(None, None, every, first, origin, _face(face), plugged is not None)
+
+    def screws(self, children: list[Any]) -> syntax_tree.ScrewsLine:
+        return syntax_tree.ScrewsLine(*children)
+
+    def screws_to_suit(self, _children: list[Any]) -> syntax_tree.ScrewsLine:
+        return syntax_tree.ScrewsLine(None, None, None)
+
+    def glued(self, children: list[Any]) -> syntax_tree.Flag:
+        return syntax_tree.Flag("glued", children[0])
+
+    def glued_middle(self, children: list[Any]) -> syntax_tree.Flag:
+        first, last = children
+        return syntax_tree.Flag(
+            "glued middle third", Word("glued along the middle third", first.start, last.end_pos)
+        )
+
+    def slotted(self, children: list[Any]) -> syntax_tree.Flag:
+        return syntax_tree.Flag("slotted", children[0])
+
+
+def _face(found: Word | syntax_tree.SideOf) -> syntax_tree.SideOf:
+    return syntax_tree.SideOf(None, found, found.start, found.end) if isinstance(found, Word) else found
+
+
+def _text(part: Any) -> str:
+    return str(part.value) if isinstance(part, Token) else part.text
+
+
+def _start(part: Any) -> int:
+    return (part.start_pos or 0) if isinstance(part, Token) else part.start
+
+
+def _end(part: Any) -> int:
+    return (part.end_pos or 0) if isinstance(part, Token) else part.end

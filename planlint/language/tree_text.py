@@ -1,0 +1,36 @@
+"""From a tree back to its text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from planlint.language.syntax_tree import Statement, Tree
+
+
+def statements_of(tree: Tree) -> Iterator[Statement]:
+    """Every statement of a tree and every detail under it, in the order of their lines."""
+    return _flat(tree.statements)
+
+
+def print_tree(tree: Tree) -> str:
+    """The text of a plan, put together from its statements and the gaps (white space, comments) between them.
+
+    Raises ``ValueError`` if two statements overlap or are out of order: then the tree has lost its text.
+    """
+    text = tree.source.text
+    pieces: list[str] = []
+    written = 0
+    for statement in statements_of(tree):
+        start, end = statement.span
+        if start < written or end < start:
+            raise ValueError(f"the statement on line {statement.line} overlaps the one before it")
+        pieces += (text[written:start], text[start:end])
+        written = end
+    pieces.append(text[written:])
+    return "".join(pieces)
+
+
+def _flat(statements: Iterable[Statement]) -> Iterator[Statement]:
+    for statement in statements:
+        yield statement
+        yield from _flat(statement.details)

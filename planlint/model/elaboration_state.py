@@ -1,0 +1,162 @@
+"""What is known while a plan is worked out: its names so far, and the names that are broken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from planlint.language.syntax_tree import Name, Statement, Tree, Word
+from planlint.model.directions import SIDE_BY_WORD, Axis, Side
+from planlint.model.expressions import name_of
+from planlint.model.foreign_lines import Elsewhere
+from planlint.model.mistake_log import FollowOn, Ledger, Refusal
+from planlint.model.nearest_name import nearest
+from planlint.model.plan import Part, Stock
+from planlint.model.scope import BrokenNames, FileScope, Scope
+from planlint.text.measures import length
+from planlint.text.source import Span
+
+AXIS_BY_WORD = {"crosswise": Axis.X, "deep": Axis.Y, "vertical": Axis.Z, "upright": Axis.Z}
+"""Words for a direction, of a part's length or of the axis of a turn."""
+
+CENTRED_BY_WORD = {axis.words: axis for axis in Axis}
+
+
+class Workings:
+    """The tables that the statements of a file are worked out against; ``here`` is the plan's line that uses it."""
+
+    def __init__(self, tree: Tree, ledger: Ledger, unit: str, here: Statement | None = None) -> None:
+        self.here = here
+        self.source = tree.source
+        self.ledger = ledger
+        self.unit = unit
+        self.statements = tree.statements
+        self.scope = FileScope(unit, BrokenNames(tree.unread_names))
+        self.parts: dict[str, Part] = {}
+        self.origin: dict[tuple[str, str], Workings] = {}
+        """Where brought-in names come from, by what they are and the name."""
+        self.instances: dict[str, Statement] = {}
+        """Units placed so far, by their whole names."""
+        self._read_lines: set[int] | None = None
+        """Numbers of all lines that are in the tree; gathered when first needed."""
+
+    # ------------------------------------------------------------ names
+
+    def home_of(self, scope: Scope) -> FileScope:
+        """The file whose names count at a place: that of its assembly, else the one that is worked out."""
+        return scope.placed.assembly.home if scope.placed is not None else self.scope
+
+    def find_stock(self, name: Name, scope: Scope) -> Stock:
+        words = name_of(name, scope)
+        home = self.home_of(scope)
+        stock = self.scope.stocks.get(scope.prefix + words) or home.stocks.get(words)
+        if stock is not None:
+            return stock
+        if scope.prefix + words in self.scope.dropped["stock"]:
+            raise FollowOn
+        raise _unknown("stock", words, name, home.stocks, home)
+
+    def find_part(self, name: Name, scope: Scope) -> Part:
+        pieces = name.pieces
+        words = name_of(name, scope) if pieces else name.text
+        prefix = scope.prefix
+        part = self.parts.get(prefix + words if prefix else words)
+        if part is not None:
+            return part
+        raise self.unknown_part(words, name, scope, self.parts)
+
+    def unknown_part(self, words: str, name: Name, scope: Scope, known: Iterable[str]) -> Refusal:
+        """What to say of a part that is not there; inside an assembly there are only its own."""
+        prefix = scope.prefix
+        if not prefix:
+            return _unknown("part", words, name, known, self.scope)
+        if prefix + words in self.scope.dropped["part"]:
+            return FollowOn()
+        if words in known:
+            says = f"{words} is no part of this assembly: parts around it are joined to it outside, by its unit's name"
+            return Refusal(name.start, name.end, says)
+        own = [each.removeprefix(prefix) for each in known if each.startswith(prefix)]
+        return _unknown("part", words, name, own, self.home_of(scope))
+
+    def named_twice(self, kind: str, words: str, first: Span, statement: Statement, scope: Scope) -> str:
+        """That a name is taken, and where: on another line, or by an earlier turn of the same loop."""
+        if isinstance(statement, Elsewhere) and first == statement.span:
+            return f"{kind} {words} is already named there: give one of them another name"
+        if first == statement.span and scope.outer is not None and scope.values:
+            turn = next(iter(scope.values))
+            return (
+                f"each turn of the loop names a {kind} {words} again: number them, such as {words}_{{{turn}}}"
+            )
+        line = self.ledger.line_of(first)
+        return f"{kind} {words} is already named on line {line}: give one of them another name"
+
+    def mark_broken(self, kind: str, name: Name, scope: Scope) -> None:
+        """Remembers a name whose statement is dropped; a template that cannot be filled by its first letters."""
+        try:
+            self.scope.dropped[kind].add(scope.prefix + name_of(name, scope))
+        except Refusal:
+            first = name.pieces[0]
+            self.scope.dropped[kind].add(f"{scope.prefix}{first if isinstance(first, str) else ''}{{")
+
+    def has_unread_details(self, statement: Statement) -> bool:
+        """Whether lines indented under a statement could not be read: what it lacks may stand there."""
+        if isinstance(statement, Elsewhere):
+            return False
+        read = self._lines_in_tree()
+        starts = self.source.line_starts
+        indent = statement.span.start - starts[statement.line - 1]
+        for number in range(statement.line + 1, len(starts) + 1):
+            line = self.source.line(number)
+            words = line.strip()
+            if not words or words[0] == "#":
+                continue
+            if len(line) - len(line.lstrip()) <= indent:
+                return False
+            if number not in read:
+                return True
+        return False
+
+    def _lines_in_tree(self) -> set[int]:
+        if self._read_lines is None:
+            self._read_lines = set()
+            ahead = list(self.statements)
+            while ahead:
+                statement = ahead.pop()
+                self._read_lines.add(statement.line)
+                ahead += statement.details
+        return self._read_lines
+
+    # ------------------------------------------------------------ words
+
+    def length(self, inches: object) -> str:
+        """A length in the plan's own unit, for a message."""
+        return length(inches, self.unit)  # type: ignore[arg-type]
+
+    def add(self, span: Span, says: str) -> None:
+        self.ledger.add(span, says)
+
+
+def _unknown(kind: str, words: str, name: Name, known: Iterable[str], home: FileScope) -> Refusal:
+    """What to say of a name that nothing has; nothing, where its own statement is broken."""
+    if words in home.dropped[kind] or words in home.unread:
+        return FollowOn()
+    near = home.offers.nearest(words, known)
+    offer = f"; the nearest is {near}" if near else f"; write a `{kind} {words} of …` line for it"
+    return Refusal(name.start, name.end, f"there is no {kind} called {words}{offer}")
+
+
+def side_of_word(word: Word) -> Side:
+    """One of the six sides."""
+    side = SIDE_BY_WORD.get(word.text)
+    if side is None:
+        near = nearest(word.text, SIDE_BY_WORD)
+        offer = f"; the nearest is {near}" if near else ""
+        raise Refusal(
+            word.start, word.end, f"{word.text} is not a side: left, right, front, back, top or bottom{offer}"
+        )
+    return side
+
+
+def in_words(words: Iterable[str], last: str = "and") -> str:
+    """``top, bottom and back``."""
+    listed = list(words)
+    return f" {last} ".join([", ".join(listed[:-1]), listed[-1]]) if len(listed) > 1 else "".join(listed)

@@ -1,0 +1,296 @@
+"""Join lines: which side of one part meets which side of another, where it sits, and what holds it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from planlint.language.syntax_tree import (
+    Expression,
+    Flag,
+    JoinLine,
+    PlacingLine,
+    PocketsLine,
+    ScrewsLine,
+    Statement,
+    TraditionItem,
+)
+from planlint.model.directions import SIDE_BY_WORD, Side
+from planlint.model.elaboration_state import CENTRED_BY_WORD, Workings, in_words, side_of_word
+from planlint.model.expressions import distance, evaluate, name_of
+from planlint.model.mistake_log import Refusal
+from planlint.model.plan import Join, Part, Placing, PocketRow, ScrewChoice, Tradition
+from planlint.model.pocket_statements import MOST_ROWS, amount_of, pocket_row, screw_choice
+from planlint.model.scope import Scope
+from planlint.model.traditions import tradition_of
+
+_GLUE = {"glued": "all", "glued middle third": "middle third"}
+
+
+class _Draft:
+    """A join while its details are read."""
+
+    __slots__ = (
+        "glue",
+        "part_a",
+        "part_b",
+        "placings",
+        "pockets",
+        "scope",
+        "screws",
+        "side_a",
+        "side_b",
+        "slotted",
+        "tradition",
+        "workings",
+    )
+
+    def __init__(
+        self, workings: Workings, scope: Scope, part_a: Part, side_a: Side, part_b: Part, side_b: Side
+    ) -> None:
+        self.workings = workings
+        self.scope = scope
+        self.part_a = part_a
+        self.side_a = side_a
+        self.part_b = part_b
+        self.side_b = side_b
+        self.placings: list[Placing] = []
+        self.tradition: Tradition | None = None
+        self.pockets: list[PocketRow] = []
+        self.screws: ScrewChoice | None = None
+        self.glue: str | None = None
+        self.slotted = False
+
+
+class Waiting(NamedTuple):
+    """A join read whole, that waits for all others before it gets its name."""
+
+    statement: Statement
+    own_name: str | None
+    draft: _Draft
+
+
+def read_join(workings: Workings, statement: Statement, node: JoinLine, scope: Scope) -> Waiting | None:
+    """Works out one join line and its details, or notes what is wrong and returns ``None``."""
+    try:
+        a, b = node.a, node.b
+        if a.part is None or b.part is None:
+            raise Refusal(
+                a.start,
+                b.end,
+                "a join names a part and its side on either hand: `join rail.left to stile.right`",
+            )
+        side_a = SIDE_BY_WORD.get(a.side.text) or side_of_word(a.side)
+        side_b = SIDE_BY_WORD.get(b.side.text) or side_of_word(b.side)
+        part_a = workings.find_part(a.part, scope)
+        part_b = workings.find_part(b.part, scope)
+        if part_a is part_b:
+            raise Refusal(
+                a.start,
+                b.end,
+                f"{part_a.name} is joined to itself: name another part on one of the two hands",
+            )
+        draft = _Draft(workings, scope, part_a, side_a, part_b, side_b)
+        own_name = scope.prefix + name_of(node.name, scope) if node.name is not None else None
+        if node.tradition is not None:
+            draft.tradition = tradition_of(workings, statement, node.tradition, scope, part_b, side_b)
+    except Refusal as refusal:
+        workings.ledger.refuse(statement, refusal)
+        _tell_sums(workings, statement, scope)
+        return None
+    sound = True
+    for details in statement.details:
+        try:
+            _READ.get(type(details.node), _read_other)(draft, details, details.node)
+        except Refusal as refusal:
+            workings.ledger.refuse(details, refusal)
+            sound = False
+    return Waiting(statement, own_name, draft) if sound else None
+
+
+def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
+    """Tells what is wrong with the sums in the details of a join that is left out: all else hangs on its parts."""
+    for details in statement.details:
+        node = details.node
+        sums: tuple[Expression | None, ...] = ()
+        if isinstance(node, PlacingLine):
+            sums = (node.distance,)
+        elif isinstance(node, PocketsLine):
+            sums = (node.count, *(node.at or ()), node.every, node.first)
+        elif isinstance(node, ScrewsLine):
+            sums = (node.length, node.gauge)
+        for each in sums:
+            if each is not None:
+                try:
+                    evaluate(each, scope)
+                except Refusal as refusal:
+                    workings.ledger.refuse(details, refusal)
+
+
+def pockets_in(join: Waiting) -> int:
+    """How many pockets a join comes to at most."""
+    draft = join.draft
+    sides = draft.part_a, draft.side_a, draft.part_b, draft.side_b
+    return sum(amount_of(row, *sides) for row in draft.pockets)
+
+
+# ---------------------------------------------------------------- details
+
+
+def _read_placing(draft: _Draft, details: Statement, node: PlacingLine) -> None:
+    verb = node.verb
+    span = details.span
+    if verb == "centred":
+        axis = CENTRED_BY_WORD.get(node.axis.text) if node.axis is not None else None
+        if axis is None:
+            raise Refusal(None, 0, "a part is centred left to right, front to back, or top to bottom")
+        if _touching(draft, axis):
+            raise _along_joint(draft, 0, span.end - span.start, f"centred {axis.words}")
+        draft.placings.append(Placing(span, centred=axis))
+        return
+    sides = [(SIDE_BY_WORD.get(word.text) or side_of_word(word), word) for word in node.sides]
+    for side, word in sides:
+        if side.axis == draft.side_a.axis and _touching(draft, side.axis):
+            raise _along_joint(draft, word.start, word.end, f"{verb} {side.value}")
+    if verb == "flush":
+        for side, _ in sides:
+            draft.placings.append(Placing(span, side, flush=True))
+        return
+    assert node.distance is not None
+    instead = {
+        "set back": "where it stands out past the other part say `proud D at SIDE`",
+        "proud": "where it lies inside the other part say `set back D from SIDE`",
+        "from": "where it stands out past the other part say `proud D at SIDE`",
+    }.get(verb, "")
+    inset = distance(node.distance, draft.scope, "this distance", instead)
+    for side, _ in sides:
+        draft.placings.append(Placing(span, side, -inset if verb == "proud" else inset))
+
+
+def _touching(draft: _Draft, axis: int) -> bool:
+    """Whether the joint itself already fixes this axis: opposed square sides do, a mitre does not."""
+    side_a, side_b = draft.side_a, draft.side_b
+    if not side_a.axis == side_b.axis == axis:
+        return False
+    return (not draft.part_a.cuts or draft.part_a.cut_at(side_a) is None) and (
+        draft.part_a.turn is None and draft.part_b.turn is None
+    )
+
+
+def _along_joint(draft: _Draft, start: int, end: int, said: str) -> Refusal:
+    side_a = draft.side_a
+    can = in_words((side.value for side in Side if side.axis != side_a.axis), "or")
+    says = (
+        f"`{said}` runs across the joint, where {draft.part_a.name}.{side_a.value} already meets "
+        f"{draft.part_b.name}.{draft.side_b.value}: place it by {can}"
+    )
+    return Refusal(start, end, says)
+
+
+def _read_pockets(draft: _Draft, details: Statement, node: PocketsLine) -> None:
+    if len(draft.pockets) == MOST_ROWS:
+        raise Refusal(None, 0, f"more than {MOST_ROWS} rows of pockets in one join: check how it is written")
+    draft.pockets.append(
+        pocket_row(
+            draft.workings, details, node, draft.scope, draft.part_a, draft.side_a, draft.part_b, draft.side_b
+        )
+    )
+
+
+def _read_screws(draft: _Draft, details: Statement, node: ScrewsLine) -> None:
+    if draft.screws is not None:
+        raise Refusal(None, 0, "the screws of this join have been named already: keep one of the two lines")
+    draft.screws = screw_choice(details, node, draft.scope)
+
+
+def _read_tradition(draft: _Draft, details: Statement, node: TraditionItem) -> None:
+    if draft.tradition is not None:
+        raise Refusal(None, 0, f"this join is already a {draft.tradition.kind}: keep one of the two")
+    draft.tradition = tradition_of(draft.workings, details, node, draft.scope, draft.part_b, draft.side_b)
+
+
+def _read_flag(draft: _Draft, details: Statement, node: Flag) -> None:  # noqa: ARG001
+    if node.name == "slotted":
+        draft.slotted = True
+        return
+    glue = _GLUE.get(node.name)
+    if glue is None:
+        raise Refusal(node.word.start, node.word.end, f"{node.name} says nothing about a join")
+    if draft.glue not in {None, glue}:
+        raise Refusal(
+            node.word.start,
+            node.word.end,
+            "how this join is glued has been said already: keep one of the two",
+        )
+    draft.glue = glue
+
+
+def _read_other(draft: _Draft, details: Statement, node: object) -> None:  # noqa: ARG001
+    raise Refusal(None, 0, "this line says nothing about a join")
+
+
+_READ: dict[type, Callable[..., None]] = {
+    PlacingLine: _read_placing,
+    PocketsLine: _read_pockets,
+    ScrewsLine: _read_screws,
+    TraditionItem: _read_tradition,
+    Flag: _read_flag,
+}
+
+
+# ---------------------------------------------------------------- names
+
+
+def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[Join, ...]:
+    """Gives every join its name: its own, or ``a.side``, or ``a.side/b.side`` where that is not unique."""
+    own = [each.own_name for each in waiting if each.own_name is not None]
+    taken = dict.fromkeys(own, 2)
+    short: list[str] = []
+    for each in waiting:
+        draft = each.draft
+        name = f"{draft.part_a.name}.{draft.side_a.value}"
+        short.append(name)
+        if each.own_name is None:
+            taken[name] = taken.get(name, 0) + 1
+    lines: dict[str, Statement] = {}
+    joins: list[Join] = []
+    for each, name in zip(waiting, short, strict=True):
+        statement, own_name, draft = each
+        if own_name is not None:
+            name = own_name  # noqa: PLW2901
+        elif taken[name] > 1:
+            name = f"{name}/{draft.part_b.name}.{draft.side_b.value}"  # noqa: PLW2901
+        if name in lines:
+            _report_twice(workings, statement, name, lines[name], own=own_name is not None)
+            continue
+        lines[name] = statement
+        joins.append(
+            Join(
+                name,
+                len(joins),
+                draft.part_a,
+                draft.side_a,
+                draft.part_b,
+                draft.side_b,
+                statement.span,
+                tuple(draft.placings),
+                draft.tradition,
+                tuple(draft.pockets),
+                draft.screws,
+                draft.glue,
+                draft.slotted,
+            )
+        )
+    return tuple(joins)
+
+
+def _report_twice(workings: Workings, statement: Statement, name: str, first: Statement, own: bool) -> None:
+    node = statement.node
+    assert isinstance(node, JoinLine)
+    where = f"on line {first.line}" if first is not statement else "in another turn of its loop"
+    if own and node.name is not None:
+        says = f"a join is already called {name} {where}: give one of them another name"
+        workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))
+        return
+    says = f"{name.replace('/', ' is joined to ')} already {where}: leave one out, or give it a name, `join NAME: …`"
+    workings.ledger.refuse(statement, Refusal(node.a.start, node.b.end, says))

@@ -1,0 +1,227 @@
+"""The details of a part, read one at a time into a draft of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+
+from planlint.language.syntax_tree import (
+    CutItem,
+    Flag,
+    HungAt,
+    Measure,
+    PartDetails,
+    PartItem,
+    PartLine,
+    RemovalItem,
+    Statement,
+    Turned,
+    Word,
+)
+from planlint.model.cuts import MOST_REMOVALS
+from planlint.model.directions import SIDE_BY_WORD, Axis, Side
+from planlint.model.elaboration_state import AXIS_BY_WORD, Workings
+from planlint.model.expressions import angle_of, distance, positive_length
+from planlint.model.foreign_lines import Elsewhere, brought
+from planlint.model.mistake_log import Refusal
+from planlint.model.plan import Turn
+from planlint.model.scope import Scope
+from planlint.text.source import PlanText, Span
+
+_RINGS = {"rings up": "up", "rings down": "down", "rings alternate": "alternate"}
+_SIZE_WORDS = {"long": "the length", "wide": "the width", "thick": "the thickness"}
+LYING = {Axis.X: "crosswise", Axis.Y: "deep", Axis.Z: "upright"}
+
+
+class Draft:
+    """A part while its details are read."""
+
+    __slots__ = (
+        "bottom_height",
+        "cuts",
+        "exterior",
+        "facing",
+        "finish",
+        "finish_at",
+        "fixed_to_wall",
+        "grain",
+        "measures",
+        "removals",
+        "rings",
+        "scope",
+        "surface",
+        "turn",
+        "workings",
+    )
+
+    def __init__(self, workings: Workings, scope: Scope) -> None:
+        self.workings = workings
+        self.scope = scope
+        self.measures: dict[str, tuple[Fraction, Span]] = {}
+        self.grain: Axis | None = None
+        self.facing: Side | None = None
+        self.turn: Turn | None = None
+        self.cuts: list[tuple[Statement, CutItem, Span, Scope]] = []
+        self.removals: list[tuple[Statement, RemovalItem, Span, Scope]] = []
+        self.finish: str | None = None
+        self.finish_at = Span(0, 0)
+        self.rings: str | None = None
+        self.surface: str | None = None
+        self.exterior = False
+        self.fixed_to_wall = False
+        self.bottom_height: Fraction | None = None
+
+    def copy_from(self, other: Draft, here: Statement, source: PlanText) -> None:
+        """Takes over what this part leaves open from the one it is like; mistakes are told at the line ``here``."""
+
+        def copied(statement: Statement) -> Statement:
+            return statement if isinstance(statement, Elsewhere) else brought(statement, source, here)
+
+        self.measures = {**other.measures, **self.measures}
+        for slot in ("grain", "facing", "turn", "rings", "surface", "bottom_height"):
+            if getattr(self, slot) is None:
+                setattr(self, slot, getattr(other, slot))
+        if self.finish is None:
+            self.finish, self.finish_at = other.finish, other.finish_at
+        self.exterior = self.exterior or other.exterior
+        self.fixed_to_wall = self.fixed_to_wall or other.fixed_to_wall
+        # One more than there may be is enough to be told.
+        removals = [(copied(each[0]), *each[1:]) for each in other.removals]
+        self.removals = [*removals, *self.removals][: MOST_REMOVALS + 1]
+        cuts = [(copied(each[0]), *each[1:]) for each in _cuts_left(other, self)]
+        self.cuts = [*cuts, *self.cuts]
+
+
+def _cuts_left(other: Draft, draft: Draft) -> list[tuple[Statement, CutItem, Span, Scope]]:
+    """The cuts of another part at those ends that a part does not cut itself."""
+    own = [item.end for _, item, _, _ in draft.cuts]
+    if None in own:
+        return []
+    words = {end.text for end in own if end is not None}
+    left = []
+    for statement, item, span, scope in other.cuts:
+        if item.end is not None:
+            if item.end.text not in words:
+                left.append((statement, item, span, scope))
+            continue
+        opposite = [SIDE_BY_WORD[word].opposite.value for word in words]
+        if not words:
+            left.append((statement, item, span, scope))
+        elif len(words) == 1:
+            # Both ends were cut alike, and one of them is cut otherwise now.
+            end = Word(opposite[0], item.long_at.start, item.long_at.end)
+            left.append((statement, item._replace(end=end), span, scope))
+    return left
+
+
+def read_details(workings: Workings, statement: Statement, node: PartLine, scope: Scope) -> Draft | None:
+    """The draft of a part line, or ``None`` where a detail is broken; each such mistake is noted."""
+    draft = Draft(workings, scope)
+    sound = _read_items(draft, statement, node.items)
+    for details in statement.details:
+        if isinstance(details.node, PartDetails):
+            sound = _read_items(draft, details, details.node.items) and sound
+    return draft if sound else None
+
+
+def _read_items(draft: Draft, statement: Statement, items: Sequence[tuple[PartItem, int, int]]) -> bool:
+    """Reads details into the draft; a detail with a mistake is noted and the rest still read."""
+    sound = True
+    for item, start, end in items:
+        try:
+            _READ[type(item)](draft, item, statement, start, end)
+        except Refusal as refusal:
+            draft.workings.ledger.refuse(statement, refusal)
+            sound = False
+    return sound
+
+
+def _read_measure(draft: Draft, item: Measure, statement: Statement, start: int, end: int) -> None:
+    word = item.word.text
+    if word not in _SIZE_WORDS:
+        raise Refusal(start, end, f"a part is so much long, wide or thick, not {word}")
+    if word in draft.measures:
+        raise Refusal(start, end, f"how {word} the part is has been said already: keep one of the two")
+    size = positive_length(item.value, draft.scope, _SIZE_WORDS[word])
+    draft.measures[word] = (size, statement.at(start, end))
+
+
+def _read_flag(draft: Draft, item: Flag, statement: Statement, start: int, end: int) -> None:
+    name = item.name
+    axis = AXIS_BY_WORD.get(name)
+    if axis is not None:
+        if draft.grain is not None:
+            raise Refusal(
+                start, end, f"the part already lies {LYING[draft.grain]}: keep one of the two words"
+            )
+        draft.grain = axis
+    elif name.startswith("facing "):
+        side = facing_of(name[7:])
+        if side is None:
+            raise Refusal(start, end, f"a face looks front, back, left, right, up or down, not {name[7:]}")
+        if draft.facing is not None:
+            raise Refusal(start, end, f"the part already faces {draft.facing.value}: keep one of the two")
+        draft.facing = side
+    elif name.startswith("finish "):
+        if draft.finish is not None:
+            raise Refusal(start, end, "the finish has been said already: keep one of the two")
+        draft.finish = name[7:]
+        draft.finish_at = statement.at(start, end)
+    else:
+        _read_plain_flag(draft, name, start, end)
+
+
+def _read_plain_flag(draft: Draft, name: str, start: int, end: int) -> None:
+    if name in _RINGS:
+        draft.rings = _RINGS[name]
+    elif name in {"rough", "surfaced four sides"}:
+        if draft.surface not in {None, name}:
+            raise Refusal(start, end, "a part is either rough or surfaced four sides, not both")
+        draft.surface = name
+    elif name == "exterior":
+        draft.exterior = True
+    elif name == "fixed to wall":
+        draft.fixed_to_wall = True
+    else:
+        raise Refusal(start, end, f"{name} says nothing about a part")
+
+
+def facing_of(word: str) -> Side | None:
+    return {"up": Side.TOP, "down": Side.BOTTOM}.get(word) or SIDE_BY_WORD.get(word)
+
+
+def _read_turn(draft: Draft, item: Turned, statement: Statement, start: int, end: int) -> None:  # noqa: ARG001
+    if draft.turn is not None:
+        raise Refusal(start, end, "the part is turned already: a part is turned once, about one axis")
+    axis = AXIS_BY_WORD.get(item.about.text)
+    if axis is None:
+        raise Refusal(item.about.start, item.about.end, "a part is turned about vertical, crosswise or deep")
+    angle = angle_of(item.angle, draft.scope)
+    if not -360 < angle < 360:
+        raise Refusal(start, end, "a part is turned by less than a full turn, 360 degrees")
+    if angle:
+        draft.turn = Turn(angle, axis)
+
+
+def _read_hung(draft: Draft, item: HungAt, statement: Statement, start: int, end: int) -> None:  # noqa: ARG001
+    if draft.bottom_height is not None:
+        raise Refusal(start, end, "the height of its bottom has been said already: keep one of the two")
+    draft.bottom_height = distance(item.height, draft.scope, "the height above the floor")
+
+
+def _read_cut(draft: Draft, item: CutItem, statement: Statement, start: int, end: int) -> None:
+    draft.cuts.append((statement, item, statement.at(start, end), draft.scope))
+
+
+def _read_removal(draft: Draft, item: RemovalItem, statement: Statement, start: int, end: int) -> None:
+    draft.removals.append((statement, item, statement.at(start, end), draft.scope))
+
+
+_READ: dict[type, Callable[..., None]] = {
+    Measure: _read_measure,
+    Flag: _read_flag,
+    Turned: _read_turn,
+    HungAt: _read_hung,
+    CutItem: _read_cut,
+    RemovalItem: _read_removal,
+}

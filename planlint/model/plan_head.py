@@ -1,0 +1,119 @@
+"""The plan line and what stands under it: title, unit, and who looks at the piece."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from planlint.language.syntax_tree import EyeHeight, PlanHead, SeenFrom, Statement, UnitLine
+from planlint.model.directions import Side
+from planlint.model.elaboration_state import side_of_word
+from planlint.model.expressions import positive_length
+from planlint.model.mistake_log import Ledger, Refusal
+from planlint.model.nearest_name import nearest
+from planlint.model.scope import Scope
+from planlint.text.source import Span
+
+ALL_ROUND = (Side.FRONT, Side.LEFT, Side.RIGHT, Side.BACK)
+
+_UNITS = {
+    "inch": "in",
+    "inches": "in",
+    "in": "in",
+    '"': "in",
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "ft": "ft",
+    "foot": "ft",
+    "feet": "ft",
+    "'": "ft",
+}
+
+
+class Head:
+    """What a plan says of itself: its title, its unit, and who looks at it."""
+
+    def __init__(self, ledger: Ledger, statements: Iterable[Statement]) -> None:
+        self.ledger = ledger
+        self.title = ""
+        self.unit = "in"
+        self.seen_from: tuple[Side, ...] = ALL_ROUND
+        self.span = Span(0, 0)
+        self._eye: tuple[Statement, EyeHeight] | None = None
+        first: dict[type, Statement] = {}
+        for statement in _head_lines(statements):
+            node = statement.node
+            earlier = first.setdefault(type(node), statement)
+            if earlier is not statement:
+                ledger.add(
+                    statement.span, f"{_HEAD_WORDS[type(node)]} on line {earlier.line}: keep one of the two"
+                )
+                continue
+            try:
+                self._read(statement)
+            except Refusal as refusal:
+                ledger.refuse(statement, refusal)
+
+    def _read(self, statement: Statement) -> None:
+        node = statement.node
+        if isinstance(node, PlanHead):
+            self.title = node.title
+            self.span = statement.span
+        elif isinstance(node, UnitLine):
+            unit = _UNITS.get(node.unit.text)
+            if unit is None:
+                near = nearest(node.unit.text, _UNITS)
+                offer = f"; the nearest is {near}" if near else ""
+                says = f"{node.unit.text} is not a unit known here: inch, ft, mm, cm or m{offer}"
+                raise Refusal(node.unit.start, node.unit.end, says)
+            self.unit = unit
+        elif isinstance(node, SeenFrom):
+            self.seen_from = tuple(
+                dict.fromkeys([_viewed(side_of_word(word), statement) for word in node.sides])
+            )
+        elif isinstance(node, EyeHeight):
+            self._eye = statement, node
+
+    def eye_height(self, scope: Scope) -> Fraction | None:
+        """Worked out last, since it may lean on lets."""
+        if self._eye is None:
+            return None
+        statement, node = self._eye
+        try:
+            return positive_length(node.height, scope, "the eye height")
+        except Refusal as refusal:
+            self.ledger.refuse(statement, refusal)
+            return None
+
+
+_HEAD_WORDS: dict[type, str] = {
+    PlanHead: "the plan already has its title",
+    UnitLine: "the unit is already set",
+    SeenFrom: "where the piece is seen from is already said",
+    EyeHeight: "the eye height is already said",
+}
+
+
+def _head_lines(statements: Iterable[Statement]) -> Iterator[Statement]:
+    """The plan line and what stands under it; of a second plan line, only itself."""
+    within = False
+    for statement in statements:
+        kind = type(statement.node)
+        if kind in _HEAD_WORDS:
+            yield statement
+            if kind is PlanHead and not within:
+                within = True
+                for inner in statement.details:
+                    if type(inner.node) in _HEAD_WORDS:
+                        yield inner
+
+
+def _viewed(side: Side, statement: Statement) -> Side:
+    if side not in ALL_ROUND:
+        node = statement.node
+        assert isinstance(node, SeenFrom)
+        word = next(word for word in node.sides if word.text == side.value)
+        says = f"people look from front, left, right or back, not from {side.value}: eye heights see to that"
+        raise Refusal(word.start, word.end, says)
+    return side

@@ -1,0 +1,135 @@
+"""What placement finds: where each part lies, and every way in which the joins do not settle that."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.model.directions import Axis
+from planlint.model.plan import Join, Part, Placing
+from planlint.placement.doubt import Doubt
+from planlint.placement.equations import Askew
+from planlint.placement.joint_graph import JointGraph
+from planlint.placement.part_frames import Triple, Vector
+
+LEAST_MISFIT = Fraction(1, 64)
+"""Inches; less than this a builder closes without noticing (limit of the rule misfit, own judgement)."""
+
+
+class Unlike(NamedTuple):
+    """A distance that is told otherwise at the other end of the part, by just what a ring is open."""
+
+    join: Join
+    placing: Placing
+    """The words to change."""
+    inset: Fraction
+    """The distance at the other end."""
+    other: Join
+    """The join there."""
+
+
+class Misfit(NamedTuple):
+    """A join that the rest of the plan leaves no room for.
+
+    ``amount`` is in inches along ``direction``, a unit vector out of A's named side (the joined one, or that of
+    ``placing``; a ``centred`` counts toward right, back or top). For the contact: positive, a gap stays open;
+    negative, the parts run into one another. For a placing: positive, A's side lies that much too far inside B's;
+    negative, too far out.
+    """
+
+    join: Join
+    placing: Placing | None
+    """The words that cannot hold; ``None`` for the contact itself."""
+    axis: Axis | None
+    """``None`` for a direction that is no axis of the piece."""
+    direction: Vector
+    amount: Fraction | float
+    loop: tuple[Join, ...]
+    """The fewest joins that prove it: this one, then the way round from B back to A."""
+    loop_parts: tuple[Part, ...]
+    """B, then the parts on that way, A last; as many as ``loop``."""
+    closing_part: Part | None = None
+    """The part of the loop that would close it, made longer or shorter."""
+    closing_change: Fraction | float | None = None
+    """By how much: inches, negative for shorter."""
+    unlike: Unlike | None = None
+    """What else would close it: a distance told as at the other end of its part."""
+
+    @property
+    def along(self) -> str:
+        """The direction in words."""
+        if self.axis is not None:
+            return self.axis.words
+        return "square to the joint" if self.placing is None else "along the joint"
+
+
+class FreeAxis(NamedTuple):
+    """A direction in which nothing keeps a part, or a few that hang together, from sliding."""
+
+    join: Join
+    """The join that should fix it."""
+    parts: tuple[Part, ...]
+    """What slides: the smaller of the two rigid groups that the join ties together."""
+    axis: Axis
+    words: tuple[str, ...]
+    """What the join could say, such as ``flush top``."""
+
+
+class Faults(NamedTuple):
+    """Everything about the joins that does not come out."""
+
+    misfits: tuple[Misfit, ...]
+    free: tuple[FreeAxis, ...]
+    askew: tuple[Askew, ...]
+
+
+class Placement:
+    """Where each part of a plan lies, and what is wrong with that.
+
+    ``places`` are scaled by ``scale``; parts of one number in ``groups`` cannot move against one another.
+    """
+
+    def __init__(
+        self,
+        graph: JointGraph,
+        places: list[Triple],
+        scale: int,
+        groups: list[int],
+        faults: Faults,
+        doubts: tuple[Doubt, ...] = (),
+    ) -> None:
+        self.graph = graph
+        self._places = places
+        self._scale = scale
+        self._groups = groups
+        self._doubts = doubts
+        self.misfits, self.free, self.askew = faults
+
+    @property
+    def unjoined(self) -> tuple[Part, ...]:
+        return self.graph.unjoined
+
+    @property
+    def components(self) -> tuple[tuple[Part, ...], ...]:
+        return self.graph.components
+
+    def position(self, part: Part) -> Vector:
+        """Inches from the piece's lowest corner to the part's: left, front, bottom, of its box before any turn."""
+        x, y, z = self._places[self.graph.number[part.name]]
+        scale = self._scale
+        return float(x / scale), float(y / scale), float(z / scale)
+
+    def exact(self, part: Part) -> tuple[Fraction, Fraction, Fraction] | None:
+        """The same without rounding; ``None`` where an angle makes a coordinate irrational."""
+        x, y, z = self._places[self.graph.number[part.name]]
+        if isinstance(x, float) or isinstance(y, float) or isinstance(z, float):
+            return None
+        scale = self._scale
+        return Fraction(x) / scale, Fraction(y) / scale, Fraction(z) / scale
+
+    def fixed_together(self, part_a: Part, part_b: Part) -> bool:
+        """Whether the plan settles wholly how two parts lie to one another, and no open ring leaves it in doubt."""
+        number = self.graph.number
+        a, b = number[part_a.name], number[part_b.name]
+        same = self._groups[a] == self._groups[b]
+        return same and (not self._doubts or all(each.spares(a, b) for each in self._doubts))

@@ -1,0 +1,137 @@
+"""Which change closes a ring that stays open: the likeliest first, each proved by solving the plan again.
+
+A length that closes one ring may open another that the same part lies in: four legs, say, of which one is set back
+otherwise than its fellow. So what is told is a change that leaves fewer faults, where one is found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from planlint.model.plan import Join, Part, Plan
+from planlint.placement.contradictions import solve
+from planlint.placement.equations import Equations
+from planlint.placement.joint_graph import JointGraph
+from planlint.placement.placement_results import LEAST_MISFIT, Misfit, Unlike
+
+MOST_SOLVED = 10_000
+"""Joins solved again in search of what closes the rings of one plan: half a second (own judgement)."""
+ROUNDS = 25
+"""Times as long a plan with several faults takes to solve as one with a single fault (contradictions.py)."""
+
+
+class Closings:
+    """Chooses among the changes that might close a plan's rings."""
+
+    def __init__(self, graph: JointGraph, faults: int) -> None:
+        self._graph = graph
+        self._faults = faults
+        self._may_solve = MOST_SOLVED
+
+    def told(self, fault: Misfit, lengths: Sequence[tuple[Part, Fraction | float]]) -> Misfit:
+        """A misfit with what closes it; where nothing is known to leave fewer faults, with the nearest length."""
+        if self._may_solve < 0:
+            return _with(fault, next(iter(lengths), None))
+        for unlike in self._unlike(fault):
+            if self._heals(unlike):
+                fault = fault._replace(unlike=unlike)
+                break
+        likely = sorted(lengths, key=lambda each: not self._has_fellows(*each))
+        proved = next((each for each in likely if self._heals_long(*each)), None)
+        if proved is None and fault.unlike is None:
+            proved = next(iter(likely), None)
+        return _with(fault, proved)
+
+    def _unlike(self, fault: Misfit) -> list[Unlike]:
+        """Distances that differ at the two ends of a part by what is missing: those with most fellows first."""
+        found = [each for join in fault.loop for each in self._otherwise(fault, join)]
+        return sorted(found, key=lambda each: (-self._alike(each), each.join is not fault.join))
+
+    def _otherwise(self, fault: Misfit, join: Join) -> Iterator[Unlike]:
+        for other in self._graph.joins_of(join.part_a):
+            if other.part_a.name != join.part_a.name or other.side_a is not join.side_a.opposite:
+                continue
+            for placing in join.placings:
+                for said in other.placings:
+                    if (
+                        placing.side is None
+                        or placing.side is not said.side
+                        or placing.side.axis is not fault.axis
+                    ):
+                        continue
+                    if abs(abs(said.inset - placing.inset) - abs(float(fault.amount))) < LEAST_MISFIT:
+                        yield Unlike(join, placing, said.inset, other)
+                        yield Unlike(other, said, placing.inset, join)
+
+    def _alike(self, unlike: Unlike) -> int:
+        """At how many other joints parts of the same stock lie at that distance from a side along that axis."""
+        assert unlike.placing.side is not None
+        return sum(
+            1
+            for join in self._graph.joins
+            if join.part_a.stock is unlike.join.part_a.stock and join.part_a.name != unlike.join.part_a.name
+            for placing in join.placings
+            if placing.side is not None
+            and placing.inset == unlike.inset
+            and placing.flush == (not unlike.inset)
+        )
+
+    def _has_fellows(self, part: Part, by: Fraction | float) -> bool:
+        """Whether a part made longer would be as long as another one of its stock that lies the same way."""
+        return any(
+            other.stock is part.stock and other.grain is part.grain and other.length == part.length + by
+            for other in self._graph.parts
+            if other.name != part.name
+        )
+
+    # ------------------------------------------------------------ proof
+
+    def _heals(self, unlike: Unlike) -> bool:
+        join, placing, inset, _ = unlike
+        said = replace(placing, inset=inset, flush=not inset)
+
+        def changed(each: Join) -> Join:
+            if each.name != join.name and (each.span != join.span or not join.span.end):
+                return each
+            words = (said if old.side is placing.side else old for old in each.placings)
+            return replace(each, placings=tuple(words))
+
+        plan = self._graph.plan
+        return self._fewer(replace(plan, joins=tuple(map(changed, plan.joins))))
+
+    def _heals_long(self, part: Part, by: Fraction | float) -> bool:
+        """Whether a part made longer leaves fewer faults: alone, or with those that its line makes with it."""
+        plan = self._graph.plan
+        change = Fraction(by)
+        line = [other for other in plan.parts if other.span == part.span and other.length == part.length]
+        sets = [[part], line] if part.span.end and len(line) > 1 else [[part]]
+        return any(self._fewer(_longer(plan, each, change)) for each in sets)
+
+    def _fewer(self, plan: Plan) -> bool:
+        self._may_solve -= len(plan.joins) * (1 if self._faults < 2 else ROUNDS)
+        if self._may_solve < 0:
+            return False
+        graph = JointGraph(plan)
+        return solve(graph, Equations(graph)).faults < self._faults
+
+
+def _with(fault: Misfit, length: tuple[Part, Fraction | float] | None) -> Misfit:
+    return fault if length is None else fault._replace(closing_part=length[0], closing_change=length[1])
+
+
+def _longer(plan: Plan, parts: Sequence[Part], by: Fraction) -> Plan:
+    longer = {part.name: replace(part, length=part.length + by) for part in parts}
+    return replace(
+        plan,
+        parts=tuple(longer.get(part.name, part) for part in plan.parts),
+        joins=tuple(
+            replace(
+                join,
+                part_a=longer.get(join.part_a.name, join.part_a),
+                part_b=longer.get(join.part_b.name, join.part_b),
+            )
+            for join in plan.joins
+        ),
+    )

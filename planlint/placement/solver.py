@@ -1,0 +1,150 @@
+"""From the joint graph to places: every part put where its joins say, and every fault in that told.
+
+Each component of the joint graph stands in its own place: the largest with the lowest corner of its box at
+the origin, the others beyond it to the right. A part that is hung with its bottom at a height lifts its
+component there (the first, if several are). A part that something leaves free is put with its low sides on
+its neighbour's.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from fractions import Fraction
+
+from planlint.model.directions import Axis, side_of
+from planlint.model.plan import Part, Placing
+from planlint.placement.contradictions import Refusal, Solution, fault_of, held, solve
+from planlint.placement.doubt import Open, doubts
+from planlint.placement.equation_system import System
+from planlint.placement.equations import Equation, Equations, Shape
+from planlint.placement.joint_graph import JointGraph
+from planlint.placement.misfit_rings import Loops
+from planlint.placement.part_frames import Scalar, Triple
+from planlint.placement.placement_results import Faults, FreeAxis, Misfit, Placement
+from planlint.placement.ring_closing import Closings
+
+__all__ = ["Placement", "place"]
+
+BETWEEN_COMPONENTS = 12
+"""Inches of air between parts of a piece that no join holds together (own judgement: drawn apart, plainly)."""
+
+
+def place(graph: JointGraph) -> Placement:
+    """Solve a plan's joins. Never raises for a plan that contradicts itself or leaves parts free."""
+    equations = Equations(graph)
+    solution = solve(graph, equations)
+    system = solution.system
+    groups = system.rigid_groups()
+    free: tuple[FreeAxis, ...] = ()
+    if len(set(groups)) > len(graph.components):
+        free = tuple(_settle(graph, equations, system, groups))
+    places = [system.place(number) for number in range(len(graph.parts))]
+    _stand(graph, equations, places)
+    kept = held(equations, solution) if solution.refused else []
+    misfits = _misfits(graph, equations, solution, kept)
+    faults = Faults(misfits, free, tuple(equations.askew))
+    number = graph.number
+    rings = [
+        Open(
+            each.axis,
+            (number[each.join.part_a.name], number[each.join.part_b.name]),
+            each.loop,
+        )
+        for each in misfits
+        if len(each.loop)
+        > 1  # A join that refutes itself says where its parts lie, and then says it otherwise.
+    ]
+    return Placement(graph, places, equations.scale, groups, faults, doubts(len(graph.parts), kept, rings))
+
+
+def _misfits(
+    graph: JointGraph, equations: Equations, solution: Solution, kept: list[Equation]
+) -> tuple[Misfit, ...]:
+    loops = Loops(graph, equations, kept, solution.refused)
+    closings = Closings(graph, solution.faults)
+    faults: defaultdict[tuple[str, Axis | None], list[Refusal]] = defaultdict(list)
+    for refusal in solution.refused:
+        faults[fault_of(refusal.equation)].append(refusal)
+    return tuple(closings.told(*loops.misfit(refusals)) for refusals in faults.values())
+
+
+# ---------------------------------------------------------------- what is free
+
+
+def _settle(graph: JointGraph, equations: Equations, system: System, groups: list[int]) -> list[FreeAxis]:
+    """Tell each direction in which something is free, and put it on its neighbour's low side for now."""
+    members: defaultdict[int, list[Part]] = defaultdict(list)
+    for part, group in zip(graph.parts, groups, strict=True):
+        members[group].append(part)
+    askew = {join.name for join, _ in equations.askew}
+    free = []
+    for join, (a, b) in zip(graph.joins, graph.ends, strict=True):
+        if groups[a] == groups[b]:
+            continue
+        if join.name in askew:
+            # That its sides do not meet is told already.
+            system.take(equations.facing(join, a, b))
+        slides = min(members[groups[a]], members[groups[b]], key=len)
+        for axis in Axis:
+            if axis is join.side_a.axis:
+                continue
+            words = _words(axis)
+            guess = equations.placing(join, Placing(join.span, side=side_of(axis, -1)), a, b)
+            if guess is None:
+                # The two sides of that name cannot be compared: one part is turned away.
+                words = words[-1:]
+                guess = equations.placing(join, Placing(join.span, centred=axis), a, b)
+            if guess is not None and system.take(guess) is None:
+                free.append(FreeAxis(join, tuple(slides), axis, words))
+    return free
+
+
+def _words(axis: Axis) -> tuple[str, ...]:
+    """What would fix a join along an axis."""
+    low, high = side_of(axis, -1).value, side_of(axis, 1).value
+    first, last = (high, low) if axis is Axis.Z else (low, high)
+    return f"flush {first}", f"flush {last}", f"centred {axis.words}"
+
+
+# ---------------------------------------------------------------- where it stands
+
+
+def _stand(graph: JointGraph, equations: Equations, places: list[Triple]) -> None:
+    """Shift each component so that the largest has its lowest corner at the origin, hung ones at their height.
+
+    The other components follow to the right in order of size, so that none overlap.
+    """
+    members: defaultdict[int, list[int]] = defaultdict(list)
+    for number, component in enumerate(graph.component_of):
+        members[component].append(number)
+    start: Scalar = 0
+    for numbers in sorted(members.values(), key=len, reverse=True):
+        boxes = [_bounds(equations.shapes[number], places[number]) for number in numbers]
+        low = [_exact(min(box[axis][0] for box in boxes)) for axis in Axis]
+        end = _exact(max(box[Axis.X][1] for box in boxes))
+        for number, box in zip(numbers, boxes, strict=True):
+            height = graph.parts[number].bottom_height
+            if height is not None:
+                low[Axis.Z] = _exact(box[Axis.Z][0]) - height * equations.scale
+                break
+        left, front, bottom = low[0] - start, low[1], low[2]
+        for number in numbers:
+            x, y, z = places[number]
+            places[number] = x - left, y - front, z - bottom
+        start += end - low[0] + BETWEEN_COMPONENTS * equations.scale
+
+
+def _bounds(shape: Shape, place: Triple) -> tuple[tuple[Scalar, Scalar], ...]:
+    """How far a part's box reaches along each axis, turned."""
+    if shape.matrix is None:
+        return tuple((low, low + size) for low, size in zip(place, shape.size, strict=True))
+    reaches = []
+    for low, middle, row in zip(place, shape.middle, shape.matrix, strict=True):
+        reach = sum(abs(share) * size for share, size in zip(row, shape.middle, strict=True))
+        reaches.append((low + middle - reach, low + middle + reach))
+    return tuple(reaches)
+
+
+def _exact(value: Scalar) -> int | Fraction:
+    """A float as the fraction it is, so that shifting a piece by it leaves exact places exact."""
+    return Fraction(value) if isinstance(value, float) else value

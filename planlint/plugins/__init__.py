@@ -1,0 +1,1 @@
+"""Rules of a workshop's own, brought by any installed package."""

@@ -1,0 +1,387 @@
+"""Other ways to drill a joint: other places, another face, the other part, with screws to go with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from fractions import Fraction
+from itertools import chain, islice
+from math import ceil
+
+from planlint.checks.row_view import NIL, Row
+from planlint.checks.turning_joint import pockets_words
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import rule_book
+from planlint.geometry.facts import Screw
+from planlint.model.directions import Side
+from planlint.model.plan import Join, PocketRow, ScrewChoice
+from planlint.model.threads import suited_thread
+from planlint.repairs.join_edits import phrase, screw_length, write_row, write_screws
+from planlint.repairs.joint_trial import SCREW_RULES, clears, rows_of, tried
+from planlint.repairs.line_edits import add_detail, add_line
+from planlint.repairs.part_repairs import thicker
+from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import down, marks, up
+from planlint.text.edits import TextEdit
+
+MOST_TRIED = 24
+MOST_OFFERED = 3
+"""Ways tried and ways offered for one finding. Basis: own judgement."""
+IN_THE_WAY = frozenset({"screws-meet", "no-room-to-drive", "no-build-order"})
+"""Rules that a row moved along may satisfy with no screw more."""
+
+
+# ---------------------------------------------------------------- proposals
+
+
+def set_out_anew(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Pockets in other places; else in another face, or in the other part."""
+    join = context.join_of(finding)
+    if join is None:
+        return
+    for one in meeting(context, finding, join) if finding.rule == "screws-meet" else [join]:
+        yield from _offered(context, finding, one, _ways(context, finding, one))
+    if finding.rule == "lone-screw" and not join.glue:
+        changed = replace(join, glue="all")
+        if clears(context, changed, finding.rule):
+            head = context.at(join.span)
+            yield Proposal((add_detail(context, head, "glued", head.details[-1]),), "glue the joint as well")
+
+
+def meeting(context: Context, finding: Finding, join: Join) -> list[Join]:
+    """The joints whose screws meet: that of the shorter part first, so that all corners of a frame are mended alike."""
+    around = {each.index: each for part in join.parts for each in context.piece.graph.joins_of(part)}
+    found = [
+        each
+        for each in around.values()
+        if each.pockets and {part.name for part in each.parts} <= {*finding.parts}
+    ]
+    return sorted(found, key=lambda each: (each.part_a.length, each.part_a.grain, each is not join))
+
+
+def drill_elsewhere(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Another face, the other part, or plugs where the holes show."""
+    join = context.join_of(finding)
+    if join is None:
+        return
+    ways = [(number, way) for row in _rows(context, finding, join) for number, way in _elsewhere(row)]
+    yield from _offered(context, finding, join, ways)
+    if finding.rule != "hole-in-sight":
+        return
+    for number, asked in enumerate(join.pockets):
+        if asked.span == finding.span:
+            plugged = replace(asked, plugged=True)
+            yield Proposal(write_row(context, join, number, plugged), "plug the holes")
+
+
+def other_screws(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Screws of a length and thread that hold and stay inside; else drilled another way."""
+    join = context.join_of(finding)
+    if join is None:
+        return
+    fitted = fit_screws(context, join)
+    if fitted is not None and fitted.screws != join.screws and clears(context, fitted, finding.rule):
+        assert fitted.screws is not None
+        yield Proposal(_screw_edits(context, join, fitted), f"use {_screw_words(context, fitted)} screws")
+    if finding.rule in {"short-grip", "tip-through"}:
+        yield from _offered(context, finding, join, _ways(context, finding, join))
+        for row in _rows(context, finding, join):
+            for part in (row.into, row.part):
+                yield from thicker(context, part)
+
+
+def pockets_added(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Pockets for screws that the plan asks for; where it asks for none, only the builder knows what was meant."""
+    join = context.join_of(finding)
+    if join is None or join.screws is None or not finding.parts:
+        return
+    words = pockets_words(context.piece, join)
+    if words and "." not in words:  # Another part's name may be made by a loop.
+        edit = add_line(context, context.at(join.screws.span), words)
+        yield Proposal((edit,), f"drill {words.removeprefix('pockets ').replace(' in', ' pockets in')}")
+
+
+# ---------------------------------------------------------------- trying and offering
+
+
+def _rows(context: Context, finding: Finding, join: Join) -> list[Row]:
+    """The row that a finding is about, or all rows of its join."""
+    rows = rows_of(context, join)
+    return [row for row in rows if row.asked.span == finding.span] or list(rows)
+
+
+def _ways(context: Context, finding: Finding, join: Join) -> Iterator[tuple[int, PocketRow]]:
+    for row in _rows(context, finding, join):
+        for way in layouts(row, aside=finding.rule in IN_THE_WAY):
+            yield row.number, way
+        yield from _elsewhere(row)
+
+
+def _offered(
+    context: Context, finding: Finding, join: Join, ways: Iterable[tuple[int, PocketRow]]
+) -> Iterator[Proposal]:
+    """The first few ways that leave nothing to find at the joint."""
+    offered = 0
+    rest: list[Proposal] = []
+    fewer: list[Proposal] = []
+    accepted = {each.rule for each in context.inspection.accepted if each.joint == join.name}
+    for number, way in islice(ways, MOST_TRIED):
+        if offered == MOST_OFFERED:
+            return
+        pockets = (*join.pockets[:number], way, *join.pockets[number + 1 :])
+        changed = replace(join, pockets=pockets)
+        there = tried(context, changed)
+        new = there - (context.findings_on(join.name) - {finding.rule})
+        if there & SCREW_RULES:
+            changed = fit_screws(context, changed) or changed
+            there = tried(context, changed)
+            new = there - (context.findings_on(join.name) - {finding.rule})
+        if new:
+            continue
+        if not clears(context, changed, finding.rule):
+            continue
+        edits = write_row(context, join, number, way) + _screw_edits(context, join, changed)
+        other = f"in {join.part_a.name}, " if join.name != finding.joint else ""
+        proposal = Proposal(edits, other + _drilled(context, join, number, changed))
+        if _screws(context, changed) < _screws(context, join):
+            fewer.append(proposal._replace(asks=True))
+        elif there <= accepted:
+            offered += 1
+            yield proposal
+        else:  # It takes this finding away and leaves others at the joint.
+            rest.append(proposal)
+    yield from rest[: MOST_OFFERED - offered]
+    yield from fewer[: max(0, MOST_OFFERED - offered - len(rest))]
+
+
+def _screws(context: Context, join: Join) -> int:
+    return sum(len(row.pockets) for row in rows_of(context, join))
+
+
+def _drilled(context: Context, join: Join, number: int, changed: Join) -> str:
+    old, new = join.pockets[number], changed.pockets[number]
+    part = changed.part_b if new.in_b else changed.part_a
+    where = ""
+    if (old.face, old.in_b) != (new.face, new.in_b):
+        instead = (
+            f" instead of {(join.part_b if old.in_b else join.part_a).name}" if old.in_b != new.in_b else ""
+        )
+        where = f" in the {new.face.value} of {part.name}{instead}"
+    many = new.count or (len(new.at) if new.at is not None else 0)
+    words = f"{phrase(new, context.unit)} pocket{'' if many == 1 else 's'}" if new.count else ""
+    words = words or f"pockets {phrase(new, context.unit)}"
+    if old == replace(new, face=old.face, in_b=old.in_b) and where:
+        words = "the pockets"
+    screws = f", with {_screw_words(context, changed)} screws" if changed.screws != join.screws else ""
+    return f"drill {words}{where}{screws}"
+
+
+def _screw_edits(context: Context, join: Join, changed: Join) -> tuple[TextEdit, ...]:
+    if changed.screws == join.screws or changed.screws is None:
+        return ()
+    return write_screws(context, join, changed.screws.thread, changed.screws.length)
+
+
+def _screw_words(context: Context, join: Join) -> str:
+    from planlint.text.measures import length  # noqa: PLC0415
+
+    said = join.screws
+    assert said is not None
+    parts = [said.thread or "", length(said.length, context.unit) if said.length is not None else ""]
+    return " ".join(filter(None, parts))
+
+
+# ---------------------------------------------------------------- screws
+
+
+def fit_screws(context: Context, join: Join) -> Join | None:
+    """The join with screws of the shop that suit the wood, hold, and stay inside, in every row of it."""
+    rows = rows_of(context, join)
+    if not rows:
+        return None
+    said = join.screws
+    thread = suited_thread(rows[0].into.stock.material)
+    kept = None if said is None or said.thread is None else thread
+    lengths = context.piece.settings.screws.lengths
+    setback = rows[0].pockets[0].setback
+    for inches in sorted(lengths, key=lambda each: (abs(each - 2 * setback), each)):
+        length = screw_length(context, join, Fraction(inches))
+        if all(_holds(row, row.screw(pocket, float(length), kept)) for row in rows for pocket in row.pockets):
+            choice = ScrewChoice(
+                kept or thread, length, said.gauge if said else None, said.span if said else join.span
+            )
+            return replace(join, screws=choice)
+    return None
+
+
+def _holds(row: Row, screw: Screw) -> bool:
+    book, piece = rule_book(), row.piece
+    grip = book["short-grip"].limit("thread in the wood", piece.settings) * screw.diameter
+    cover = book["tip-through"].limit("wood before the point", piece.settings)
+    return piece.grip(screw) >= grip - NIL and piece.tip_cover(screw)[0] >= cover - NIL
+
+
+# ---------------------------------------------------------------- other faces
+
+
+def _elsewhere(row: Row) -> Iterator[tuple[int, PocketRow]]:
+    """The same pockets in the face behind, then in the other part, its face of the same name first."""
+    asked = row.asked
+    yield row.number, replace(asked, face=asked.face.opposite)
+    first = (asked.face, asked.face.opposite)
+    sides = [side for side in Side if side.axis is not row.entered.axis]
+    for face in sorted(sides, key=lambda each: (each not in first, each is not asked.face)):
+        along = 3 - face.axis - row.entered.axis
+        measured = asked.origin is not None and asked.origin.axis == along
+        pitched = asked.every is not None and asked.origin is None and along == row.along
+        if measured or pitched:
+            yield row.number, replace(asked, face=face, in_b=not asked.in_b)
+        many = asked.count or len(row.pockets)
+        yield row.number, PocketRow(face, not asked.in_b, asked.span, many, plugged=asked.plugged)
+
+
+# ---------------------------------------------------------------- other places
+
+
+def layouts(row: Row, *, aside: bool = False) -> Iterator[PocketRow]:
+    """Other places for a row's pockets: as the builder says it now, then otherwise; few screws before many.
+
+    ``aside``: first the row as it is, moved along.
+    """
+    asked, seen = row.asked, set()
+    for way in chain(_shifted(row) if aside else (), _layouts(row)):
+        if way != asked and way not in seen:
+            seen.add(way)
+            yield way
+
+
+def _layouts(row: Row) -> Iterator[PocketRow]:
+    asked, have = row.asked, len(row.pockets)
+    limit = rule_book()["wide-spacing"].limit("spacing", row.piece.settings)
+    enough = max(2, ceil(row.width / limit - NIL))
+    counts = [
+        PocketRow(asked.face, asked.in_b, asked.span, count, plugged=asked.plugged)
+        for count in (*range(max(have, 1), have + 3), enough, enough + 1, *range(have - 1, 0, -1))
+    ]
+    if asked.at is not None:
+        yield from _moved(row)
+        yield from counts
+        yield from _evenly(row, limit)
+    elif asked.every is not None:
+        yield from _evenly(row, limit)
+        yield from counts
+    else:
+        yield from counts
+        yield from _moved(row)
+        yield from _evenly(row, limit)
+    yield from _shifted(row)
+
+
+def _moved(row: Row, by: Fraction = Fraction(0)) -> Iterator[PocketRow]:
+    """Each pocket moved no further than it needs, to where it keeps its wood and its distance from the next."""
+    found = safe_stretch(row)
+    if found is None:
+        return
+    apart = (
+        rule_book()["close-spacing"].limit("wood between bores", row.piece.settings)
+        + row.piece.settings.profile.bit_diameter
+    )
+    for mark in marks(row.unit)[1:]:
+        low, high = up(found[0], mark), down(found[1], mark)
+        wanted = sorted(row.from_side(pocket.station, row.origin) + float(by) for pocket in row.pockets)
+        kept = row.asked.at or ()
+        places: list[Fraction] = []
+        for place in wanted:
+            exact = next((each for each in kept if abs(each - place) < NIL), None)
+            near = exact if exact is not None else round(place / float(mark)) * mark
+            near = min(max(near, low), high)
+            if places and near - places[-1] < apart - NIL:
+                near = up(float(places[-1]) + apart, mark)
+            places.append(near)
+        if places and places[-1] > high:
+            places[-1] = high
+            for index in range(len(places) - 2, -1, -1):
+                places[index] = min(places[index], down(float(places[index + 1]) - apart, mark))
+        if places and places[0] >= low:
+            order = _as_told(row, places)
+            yield PocketRow(
+                row.asked.face,
+                row.asked.in_b,
+                row.asked.span,
+                at=order,
+                origin=row.origin,
+                plugged=row.asked.plugged,
+            )
+
+
+def _as_told(row: Row, places: list[Fraction]) -> tuple[Fraction, ...]:
+    """Places in the order in which the builder told them."""
+    told = row.asked.at
+    if told is None or len(told) != len(places):
+        return tuple(places)
+    ranks = sorted(range(len(told)), key=lambda index: told[index])
+    order = [Fraction(0)] * len(told)
+    for place, index in zip(places, ranks, strict=True):
+        order[index] = place
+    return tuple(order)
+
+
+def _shifted(row: Row) -> Iterator[PocketRow]:
+    """The whole row moved along, clear of what it runs into: a little first."""
+    step = marks(row.unit)[0]
+    for times in range(1, 7):
+        for sign in (1, -1):
+            yield from islice(_moved(row, step * times * sign), 1)
+
+
+def _evenly(row: Row, limit: float) -> Iterator[PocketRow]:
+    """Pockets at one distance from one another: the first where it is, or nearer the end, or as near as may be."""
+    asked, width = row.asked, row.width
+    base = min(rule_book()["far-from-end"].limit("from the end", row.piece.settings), width / 4)
+    found = safe_stretch(row)
+    firsts = [asked.first] if asked.first is not None else []
+    marked = marks(row.unit)
+    firsts += [down(base, mark) for mark in marked]
+    if asked.every is not None and asked.every <= limit:
+        pitch = asked.every
+        count = int((width - 2 * base) / float(pitch)) + 1
+        for more in (0, 1):
+            middle = down((width - (count + more - 1) * float(pitch)) / 2, marked[-1])
+            if middle > 0:
+                yield _every(asked, pitch, middle)
+    if found is not None:
+        firsts += [up(found[0] + at, marked[-1]) for at in (0, 0.5, 1)]
+    for first in dict.fromkeys(firsts):
+        span = width - 2 * float(first)
+        if span <= 0 or first <= 0:
+            continue
+        count = max(2, ceil(span / limit - NIL) + 1)
+        for screws in (count, count + 1):
+            for mark in marked:
+                pitch = down(span / (screws - 1), mark)
+                if pitch > 0:
+                    yield _every(asked, pitch, first)
+
+
+def _every(asked: PocketRow, pitch: Fraction, first: Fraction) -> PocketRow:
+    origin = asked.origin if asked.every is not None else None
+    return PocketRow(
+        asked.face, asked.in_b, asked.span, every=pitch, first=first, origin=origin, plugged=asked.plugged
+    )
+
+
+def safe_stretch(row: Row) -> tuple[float, float] | None:
+    """Distances from the side that a row is measured from between which a pocket keeps its wood and its screw
+    does not split the receiving part's end; ``None`` where there is no such place."""
+    piece = row.piece
+    low, high = piece.allowed(row.join, row.number)[:2]
+    if low > high:
+        return None
+    least = rule_book()["near-end"].limit("end distance", piece.settings) * max(
+        s.diameter for s in row.screws
+    )
+    low, high = row.clear_of_ends(low, high, least)
+    if low > high:
+        return None
+    near, far = sorted(row.from_side(station, row.origin) for station in (low, high))
+    return near, far

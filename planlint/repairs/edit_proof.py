@@ -1,0 +1,70 @@
+"""A set of edits tried on a plan: what the inspection of the edited text shows, finding by finding."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from planlint.findings.finding import Finding
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
+from planlint.model.workshop import Settings
+from planlint.repairs.placing_proof import Key, key
+from planlint.text.edits import TextEdit, apply
+from planlint.text.source import PlanText
+
+Inspect = Callable[[PlanText], Inspection]
+
+
+class Bench:
+    """Inspects texts and counts how often; the same text is inspected once."""
+
+    def __init__(self, settings: Settings | None = None) -> None:
+        self.settings = settings
+        self.inspections = 0
+        self._known: dict[str, Inspection] = {}
+
+    def inspect(self, source: PlanText) -> Inspection:
+        found = self._known.get(source.text)
+        if found is None:
+            self.inspections += 1
+            found = self._known[source.text] = inspect_text(source, self.settings)
+        return found
+
+    def tried(self, text: str) -> bool:
+        return text in self._known
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What became of a plan's findings when it was edited."""
+
+    after: Inspection
+    there: Counter[Key]
+    """Findings that there were before."""
+    left: Counter[Key]
+    """Findings that were there before and still are."""
+    new: tuple[Finding, ...]
+    """Findings that were not there before."""
+
+    @property
+    def clean(self) -> bool:
+        """Whether the edited plan was read and inspected whole, with nothing new in it."""
+        return self.after.whole and not self.new
+
+
+def prove(bench: Bench, before: Inspection, edits: Iterable[TextEdit]) -> Proof:
+    """Inspect the edited text and hold its findings against those of the text before."""
+    source = before.source
+    text = PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
+    after = bench.inspect(text)
+    there = Counter(map(key, before.findings))
+    left: Counter[Key] = Counter()
+    new = []
+    for finding in after.findings:
+        kind = key(finding)
+        left[kind] += 1
+        if left[kind] > there[kind]:
+            new.append(finding)
+    return Proof(after, there, left & there, tuple(new))

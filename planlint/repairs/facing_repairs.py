@@ -1,0 +1,94 @@
+"""Repairs of sides that do not look at one another: other sides, other turns, other cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from planlint.findings.finding import Finding
+from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, PartLine, SideOf, Statement, Turned
+from planlint.model.directions import SIDES, Side
+from planlint.model.plan import EndCut, Join, Part
+from planlint.placement.equations import Askew
+from planlint.placement.opposing import Straightened, straightened
+from planlint.repairs.line_edits import change, take_out
+from planlint.repairs.part_repairs import Place, take_item
+from planlint.repairs.placing_repairs import Way, fitting
+from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import spelt
+from planlint.text.edits import TextEdit
+
+
+def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The side that looks at the other one named instead; or the slant cut off square."""
+    fault = next((each for each in context.piece.placement.askew if each.join.name == finding.joint), None)
+    if fault is not None:
+        yield from fitting(context, finding, _facing(context, fault))
+
+
+def _facing(context: Context, fault: Askew) -> Iterator[Way]:
+    """Another side; a turn the other way; the end cut otherwise; another turn."""
+    if fault.angle > 45:
+        yield from _other_sides(context, fault.join)
+    turns = [each for each in straightened(context.piece.graph, fault) if each.turn is not None]
+    for each in turns:
+        if each.turned_back:
+            yield from _turned(context, each)
+    for part, side in ((fault.join.part_a, fault.join.side_a), (fault.join.part_b, fault.join.side_b)):
+        cut = part.cut_at(side)
+        if cut is not None:
+            yield from _cut_otherwise(context, part, cut, fault.angle)
+    for each in turns:
+        yield from _turned(context, each)
+
+
+def _other_sides(context: Context, join: Join) -> Iterator[Way]:
+    head = context.at(join.span)
+    node = context.node(head, JoinLine)
+    a, b = (context.piece.body(part) for part in join.parts)
+    names = ((node.b, join.part_b, b, a.planes[join.side_a].normal),
+             (node.a, join.part_a, a, b.planes[join.side_b].normal))  # fmt: skip
+    for said, part, body, toward in names:
+        for side in SIDES:
+            if sum(x * y for x, y in zip(body.planes[side].normal, toward, strict=True)) < -0.999:
+                yield (_side(head, said, side),), f"join {part.name}.{side.value} instead"
+
+
+def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) -> Iterator[Way]:
+    end = f"the {cut.end.value} end of {part.name}"
+    for place, item in _cuts(context, part, cut.end):
+        taken = take_item(context, place)
+        line = place.statement
+        if isinstance(line.node, PartDetails) and taken is None:
+            taken = take_out(context, line)
+        for by in (angle_off, -angle_off):
+            angle = Fraction(round((float(cut.angle) + by) * 2), 2)
+            if 0 < angle < 80:
+                words = spelt(angle, "in")
+                edit = change(line, item.angle.start, item.angle.end, words)
+                yield (edit,), f"cut {end} {words} degrees"
+        if taken is not None:
+            yield (taken,), f"cut {end} square"
+
+
+def _turned(context: Context, way: Straightened) -> Iterator[Way]:
+    head = context.at(way.part.span)
+    for statement in (head, *head.details):
+        for item, _, _ in statement.node.items if isinstance(statement.node, PartLine | PartDetails) else ():
+            if isinstance(item, Turned) and way.turn is not None:
+                words = spelt(way.turn.angle, "in")
+                edit = change(statement, item.angle.start, item.angle.end, words)
+                yield (edit,), f"turn {way.part.name} {words} degrees"
+
+
+def _cuts(context: Context, part: Part, side: Side) -> Iterator[tuple[Place, CutItem]]:
+    head = context.at(part.span)
+    for statement in (head, *head.details):
+        if isinstance(statement.node, PartLine | PartDetails):
+            for item, start, end in statement.node.items:
+                if isinstance(item, CutItem) and (item.end is None or item.end.text == side.value):
+                    yield Place(statement, item, start, end), item  # type: ignore[arg-type]
+
+
+def _side(head: Statement, said: SideOf, side: Side) -> TextEdit:
+    return change(head, said.side.start, said.side.end, side.value)

@@ -1,0 +1,149 @@
+"""Rows of pockets, screws and placings written into the lines of a join, with as few words changed as will do."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from planlint.language.syntax_tree import Expression, JoinLine, Number, PocketsLine, ScrewsLine, Statement
+from planlint.model.plan import Join, PocketRow
+from planlint.repairs.line_edits import add_detail, change
+from planlint.repairs.repair_context import Context, Elsewhere
+from planlint.repairs.written_lengths import spelt
+from planlint.text.edits import TextEdit
+from planlint.text.measures import INCH_PER_UNIT
+
+_Lengths = tuple[tuple[Expression, Fraction | None, Fraction | None], ...]
+
+
+def number(context: Context, statement: Statement, node: Expression, value: Fraction) -> TextEdit:
+    """A new length, in inches, in the place of an expression."""
+    like = context.words(statement, node.start, node.end) if isinstance(node, Number) else ""
+    return change(statement, node.start, node.end, spelt(value, context.unit, like))
+
+
+def write_row(context: Context, join: Join, row: int, new: PocketRow) -> tuple[TextEdit, ...]:
+    """The edits that make one row of pockets of a join another."""
+    old = join.pockets[row]
+    statement = context.at(old.span)
+    node = context.node(statement, PocketsLine)
+    edits = _set_out(context, statement, node, old, new)
+    if (new.face, new.in_b) != (old.face, old.in_b):
+        face = node.face
+        words = new.face.value
+        if new.in_b == old.in_b and face.part is not None:
+            words = f"{context.words(statement, face.part.start, face.part.end)}.{words}"
+        elif new.in_b:
+            words = f"{_part_b(context, join)}.{words}"
+        edits.append(change(statement, face.start, face.end, words))
+    if new.plugged and not old.plugged:
+        edits.append(change(statement, node.face.end, node.face.end, ", plugged"))
+    return tuple(edits)
+
+
+def _part_b(context: Context, join: Join) -> str:
+    head = context.at(join.span)
+    part = context.node(head, JoinLine).b.part
+    if part is None:
+        raise Elsewhere
+    return context.words(head, part.start, part.end)
+
+
+def _set_out(
+    context: Context, statement: Statement, node: PocketsLine, old: PocketRow, new: PocketRow
+) -> list[TextEdit]:
+    """How many and where: single numbers where the way of saying it stays, else the whole phrase."""
+    if _said(old) == _said(new):
+        return []
+    if new.count is not None and node.count is not None:
+        return [change(statement, node.count.start, node.count.end, str(new.count))]
+    pairs: _Lengths | None = None
+    if (
+        new.every is not None
+        and node.every is not None
+        and node.first is not None
+        and new.origin is old.origin
+    ):
+        pairs = ((node.every, old.every, new.every), (node.first, old.first, new.first))
+    elif new.at and old.at and node.at and new.origin is old.origin and len(new.at) == len(old.at):
+        pairs = tuple(zip(node.at, old.at, new.at, strict=True))
+    if pairs is not None:
+        return [
+            number(context, statement, each, value)
+            for each, was, value in pairs
+            if value is not None and value != was
+        ]
+    line = context.words(statement, 0, node.face.start)
+    start = len("pockets")
+    start += len(line[start:]) - len(line[start:].lstrip())
+    end = len(line.rstrip()[: -len("in")].rstrip())
+    return [change(statement, start, end, phrase(new, context.unit))]
+
+
+def _said(row: PocketRow) -> tuple[object, ...]:
+    return row.count, row.at, row.every, row.first, row.origin if row.count is None else None
+
+
+def phrase(row: PocketRow, unit: str) -> str:
+    """``2``, ``at 1, 2-1/2 from top`` or ``every 7 from 2``: how many pockets and where."""
+    if row.count is not None:
+        return str(row.count)
+    origin = row.origin.value if row.origin is not None else ""
+    if row.at is not None:
+        return f"at {', '.join(spelt(each, unit) for each in row.at)} from {origin}"
+    assert row.every is not None
+    behind = f" of {origin}" if origin else ""
+    return f"every {spelt(row.every, unit)} from {spelt(row.first or Fraction(0), unit)}{behind}"
+
+
+def write_screws(
+    context: Context, join: Join, thread: str | None, length: Fraction | None
+) -> tuple[TextEdit, ...]:
+    """Edits that give a join's screws another thread or length (``None``: as it is)."""
+    said = join.screws
+    if said is None:
+        head = context.at(join.span)
+        last = context.at(join.pockets[-1].span) if join.pockets else None
+        words = " ".join(filter(None, ("screws", thread, _screw_length(context, length, ""))))
+        return (add_detail(context, head, words, last),)
+    statement = context.at(said.span)
+    node = context.node(statement, ScrewsLine)
+    if node.thread is None:
+        size = statement.span.end - statement.span.start
+        words = " ".join(filter(None, ("screws", thread or "coarse", _screw_length(context, length, ""))))
+        return (change(statement, 0, size, words),)
+    edits = []
+    if thread is not None and thread != said.thread:
+        edits.append(change(statement, node.thread.start, node.thread.end, thread))
+    if length is not None and length != said.length:
+        if node.length is None:
+            words = f" {_screw_length(context, length, '')}"
+            edits.append(change(statement, node.thread.end, node.thread.end, words))
+        else:
+            like = context.words(statement, node.length.start, node.length.end)
+            like = like if isinstance(node.length, Number) else ""
+            new = _screw_length(context, length, like)
+            edits.append(change(statement, node.length.start, node.length.end, new))
+    return tuple(edits)
+
+
+def screw_length(context: Context, join: Join, length: Fraction) -> Fraction:
+    """The length that the plan has once it is written: screws told in millimetres are told in whole ones."""
+    said = join.screws
+    statement = context.at(said.span) if said is not None else None
+    node = statement.node if statement is not None else None
+    if statement is None or not isinstance(node, ScrewsLine) or node.length is None:
+        return length
+    like = context.words(statement, node.length.start, node.length.end)
+    if like.endswith("mm") or (
+        context.unit == "mm" and isinstance(node.length, Number) and not node.length.unit
+    ):
+        return round(length / INCH_PER_UNIT["mm"]) * INCH_PER_UNIT["mm"]
+    return length
+
+
+def _screw_length(context: Context, length: Fraction | None, like: str) -> str:
+    if length is None:
+        return ""
+    if not like and context.unit not in {"in", "ft"}:
+        return spelt(length, "in") + " in"
+    return spelt(length, context.unit, like)

@@ -1,0 +1,151 @@
+"""One joint tried another way, on the piece as it stands: which rules would find something at it then.
+
+A trial asks only the rules that judge a joint by itself and costs a fraction of an inspection. It tells which
+proposals are worth the inspection that proves them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import replace
+
+from planlint.checks.registry import CHECKS
+from planlint.checks.row_view import Row, rows
+from planlint.findings.rulebook import rule_book
+from planlint.geometry.piece import Piece
+from planlint.model.plan import Join
+from planlint.repairs.repair_context import Context
+
+ALONE = (
+    "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",
+    "breakout", "mitre-breakout", "thin-cover", "narrow-mitre", "thin-stock", "into-end-grain", "thread-mismatch",
+    "unstocked-screw", "no-room-to-drive",
+)  # fmt: skip
+"""Rules that judge the pockets and screws of one joint."""
+COSTLY = ("hole-in-sight",)
+"""The one among them that costs most."""
+SCREW_RULES = frozenset({"short-grip", "tip-through", "thread-mismatch", "unstocked-screw"})
+"""Rules that other screws may satisfy, wherever the pockets are."""
+TOGETHER = ("screws-meet",)
+"""Rules that judge them against those of the joints beside it."""
+ORDER = "no-build-order"
+"""The rule that judges all joints together: asked where a driver would have something in its way."""
+_KEPT = ("graph", "placement", "bodies", "bounds", "_looking", "_blockers")
+_MOST_ALIKE = 12
+"""Joins of one statement, repeated by a loop, that are tried. Basis: own judgement; the proof asks all."""
+
+
+def tried(context: Context, join: Join) -> frozenset[str]:
+    """The rules that would find something at a join if it stood in the plan in place of the one of its number.
+
+    Where the cheap ones among them show that this is no repair, the others are not asked.
+    """
+    asked = (join.index, join.pockets, join.screws, join.glue, join.slotted)
+    known = context.tried.get(asked)
+    if known is None:
+        known = context.tried[asked] = frozenset(_tried(context, join))
+    return known
+
+
+def _tried(context: Context, join: Join) -> set[str]:
+    alone = _alone(context, join)
+    found = set(_found(alone, join, ALONE))
+    if found - context.findings_on(join.name) - SCREW_RULES:
+        return found
+    found.update(_found(alone, join, COSTLY))
+    if any(rule in CHECKS for rule in TOGETHER):
+        beside = {j.index: j for part in join.parts for j in context.piece.graph.joins_of(part)}
+        beside[join.index] = join
+        together = _piece(context, tuple(beside[index] for index in sorted(beside)))
+        together._pockets[join.index] = alone.pockets(join)
+        found.update(_found(together, join, TOGETHER))
+    if ORDER in CHECKS and _breaks_order(context, join):
+        found.add(ORDER)
+    return found
+
+
+def _breaks_order(context: Context, join: Join) -> bool:
+    """Whether the piece could not be put together, or still not, with the join as changed."""
+    there = _stuck(context.piece)
+    if not there and not _alone(context, join).blocking(join):
+        return False
+    joins = tuple(join if each.index == join.index else each for each in context.plan.joins)
+    trial = _piece(context, joins)
+    trial._pockets[join.index] = _alone(context, join).pockets(join)
+    own = {part.name for part in join.parts}
+    return any(names not in there or own <= names for names in _stuck(trial))
+
+
+def _stuck(piece: Piece) -> set[frozenset[str]]:
+    """The sets of parts, by name, that no order of work puts together."""
+    return {
+        frozenset(part.name for part in stuck.parts)
+        for whole in piece.assemblies
+        for stuck in whole.stuck_sets()
+    }
+
+
+def clears(context: Context, join: Join, rule: str) -> bool:
+    """Whether a join as changed, and every other that its statement stands for, is free of a rule and of new faults."""
+    if tried(context, join) - (context.findings_on(join.name) - {rule}):
+        return False
+    for number, other in enumerate(context.siblings(join)):
+        if number == _MOST_ALIKE:
+            break
+        changed = replace(
+            other, pockets=join.pockets, screws=join.screws, glue=join.glue, slotted=join.slotted
+        )
+        if tried(context, changed) - (context.findings_on(other.name) - {rule}):
+            return False
+    return True
+
+
+def rows_of(context: Context, join: Join) -> tuple[Row, ...]:
+    """The rows of pockets of a join, as it stands or as changed."""
+    return tuple(rows(_alone(context, join)))
+
+
+def _alone(context: Context, join: Join) -> Piece:
+    """The piece with only this joint in it: laying out its pockets costs most, and is done once."""
+    known = context.benches.get(id(join))
+    if known is None:
+        known = context.benches[id(join)] = join, _piece(context, (join,))
+    return known[1]
+
+
+def _piece(context: Context, joins: tuple[Join, ...]) -> Piece:
+    piece = context.piece
+    trial = Piece(replace(piece.plan, joins=joins), piece.settings)
+    for name in _KEPT:
+        trial.__dict__[name] = getattr(piece, name)
+    changed = [each for each in joins if each is not piece.plan.joins[each.index]]
+    if not any(row.at for each in changed for row in piece.plan.joins[each.index].pockets):
+        # Pockets that the tool lays out keep clear of those whose places the plan gives.
+        trial.__dict__["_fixed_screws"] = piece._fixed_screws
+    # What is known of the other joints holds here too; how two sides meet, of all.
+    trial._contacts = piece._contacts
+    for name in ("_pockets", "_screws", "_blocking"):
+        known = getattr(piece, name)
+        kept = {
+            each.index: known[each.index]
+            for each in joins
+            if each is piece.plan.joins[each.index] and each.index in known
+        }
+        setattr(trial, name, kept)
+    return trial
+
+
+def _found(piece: Piece, join: Join, names: tuple[str, ...]) -> Iterator[str]:
+    for name in names:
+        check = CHECKS.get(name)
+        if check is None:
+            continue
+        # A trial that fails shows nothing: the proof is the inspection.
+        with suppress(ArithmeticError, LookupError, ValueError, AssertionError):
+            own = {part.name for part in join.parts}
+            for finding in check(piece, rule_book()[name]):
+                # Of two joints whose screws meet, one is named.
+                if finding.joint == join.name or (name in TOGETHER and own <= {*finding.parts}):
+                    yield name
+                    break

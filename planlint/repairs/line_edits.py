@@ -1,0 +1,75 @@
+"""Edits of whole lines: a detail put in, a line taken out, a part given a statement of its own."""
+
+from __future__ import annotations
+
+from planlint.language.reader import comment_start
+from planlint.language.syntax_tree import Statement
+from planlint.repairs.repair_context import Context
+from planlint.text.edits import TextEdit
+from planlint.text.source import Span
+
+
+def change(statement: Statement, start: int, end: int, new: str) -> TextEdit:
+    """New words for a node inside a line."""
+    return TextEdit(statement.at(start, end), new)
+
+
+def line_of(context: Context, statement: Statement) -> tuple[int, int, int]:
+    """Where a statement's line starts, where it ends without its line end, and where the next line starts."""
+    text = context.text
+    start = text.rfind("\n", 0, statement.span.start) + 1
+    feed = text.find("\n", statement.span.end)
+    if feed < 0:
+        return start, len(text), len(text)
+    return start, feed - (text[feed - 1] == "\r"), feed + 1
+
+
+def line_end(context: Context) -> str:
+    """The line end that the plan uses."""
+    feed = context.text.find("\n")
+    return "\r\n" if feed > 0 and context.text[feed - 1] == "\r" else "\n"
+
+
+def indent_of(context: Context, statement: Statement) -> str:
+    start = line_of(context, statement)[0]
+    return context.text[start : statement.span.start]
+
+
+def add_detail(context: Context, head: Statement, words: str, after: Statement | None = None) -> TextEdit:
+    """A new detail under ``head``, on a line behind the detail ``after`` (else right under the head)."""
+    details = head.details
+    white = indent_of(context, details[0]) if details else indent_of(context, head) + _step(context)
+    end = line_of(context, after or head)[1]
+    return TextEdit(Span(end, end), f"{line_end(context)}{white}{words}")
+
+
+def _step(context: Context) -> str:
+    """How much further the details of this plan are indented than what they stand under."""
+    for statement in context.tree.statements:
+        if statement.details:
+            return indent_of(context, statement.details[0])[len(indent_of(context, statement)) :]
+    return "    "
+
+
+def add_line(context: Context, before: Statement, words: str) -> TextEdit:
+    """A new line in front of a statement, indented alike."""
+    start = line_of(context, before)[0]
+    return TextEdit(Span(start, start), f"{indent_of(context, before)}{words}{line_end(context)}")
+
+
+def take_out(context: Context, statement: Statement) -> TextEdit:
+    """A line without lines under it taken out; a comment behind it stays, on a line of its own."""
+    start, end, after = line_of(context, statement)
+    comment = context.text[statement.span.end : end]
+    if comment_start(comment) < len(comment):
+        return TextEdit(Span(statement.span.start, statement.span.end + comment_start(comment)), "")
+    if after == end and start:  # The last line, without a line end: the one before it goes.
+        start -= 2 if context.text[start - 2 : start] == "\r\n" else 1
+    return TextEdit(Span(start, after), "")
+
+
+def last_line(statement: Statement) -> Statement:
+    """The last line of a statement with all that stands under it."""
+    while statement.details:
+        statement = statement.details[-1]
+    return statement

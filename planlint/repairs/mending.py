@@ -1,0 +1,393 @@
+"""Mending a plan: proposals tried together, proved by inspection, kept if all that they touch is better.
+
+The first choice for every finding is tried at once. What did not take its finding away, or brought a new one, goes on
+to its next choice, until what is left is right together. Findings that could only be seen then, or whose edits
+clashed with others, are mended on the mended text. No text is tried twice and each step takes findings away
+without adding one, so it ends.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from planlint.findings.finding import Finding, Repair
+from planlint.inspection.inspection_result import Inspection
+from planlint.model.workshop import Settings
+from planlint.repairs.alike_joints import mirrored
+from planlint.repairs.drilling_repairs import IN_THE_WAY
+from planlint.repairs.edit_extent import Extent, Extents
+from planlint.repairs.edit_proof import Bench, Proof, prove
+from planlint.repairs.follow_up_repairs import FOLLOWED, with_what_follows
+from planlint.repairs.placing_proof import Key, key
+from planlint.repairs.proposals import proposals
+from planlint.repairs.repair_context import Context, Proposal
+from planlint.text.edits import Taken, TextEdit, apply
+from planlint.text.source import PlanText
+
+MOST_INSPECTIONS = 40
+"""Inspections that mending one plan may cost; a usual one takes two to four. Basis: own judgement."""
+MOST_PROOFS = 3
+"""Proposals for one finding that are proved on one text. Basis: own judgement; the least harm comes first."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One proved repair: the findings that it takes away, its edits of the step's text, and what else they change."""
+
+    findings: tuple[Finding, ...]
+    repair: Repair
+    also: tuple[str, ...]
+    """Joints and parts that the same words stand for, beside those of the findings."""
+    moves: bool = False
+    asks: bool = False
+    """As the proposal was told (see ``Proposal``)."""
+
+    @property
+    def edits(self) -> tuple[TextEdit, ...]:
+        return self.repair.edits
+
+
+@dataclass(frozen=True)
+class Step:
+    """Changes that are right together, on one text."""
+
+    before: Inspection
+    after: Inspection
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True)
+class Mending:
+    """A plan before and after, and the steps between."""
+
+    before: Inspection
+    after: Inspection
+    steps: tuple[Step, ...]
+    inspections: int
+
+    @property
+    def source(self) -> PlanText:
+        """The mended text; the same as before where nothing was mended."""
+        return self.after.source
+
+
+Wanted = Callable[[Finding], bool]
+Pick = Callable[[Step], tuple[Change, ...] | None]
+"""Which of the changes of a step to keep; ``None`` to stop there."""
+Refusal = tuple[Key, str]
+"""A repair that the builder does not want: its finding and what it says to do."""
+
+
+def mend(
+    source: PlanText,
+    settings: Settings | None = None,
+    wanted: Wanted = lambda _: True,
+    pick: Pick = lambda step: step.changes,
+    most: int = MOST_INSPECTIONS,
+    asked: bool = False,
+) -> Mending:
+    """Mend what can be mended for certain. A plan that cannot be read or inspected whole is left as it is.
+
+    ``asked``: a builder answers for each change, so those that only a builder can say are among them.
+    """
+    bench = Bench(settings)
+    before = after = bench.inspect(source)
+    steps: list[Step] = []
+    refused: set[Refusal] = set()
+    hopeless: set[Key] = set()
+    while after.whole and bench.inspections < most:
+        step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
+        if step is None and hopeless:
+            # What was hopeless on an earlier text may not be on this one.
+            hopeless.clear()
+            step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
+        if step is None:
+            break
+        kept = pick(step)
+        if kept is None:
+            break
+        if kept != step.changes:
+            refused.update(
+                (key(finding), change.repair.says)
+                for change in step.changes
+                if change not in kept
+                for finding in change.findings
+            )
+            step = _part_of(bench, step, kept)
+            if step is None:
+                continue
+        steps.append(step)
+        after = step.after
+    return Mending(before, after, tuple(steps), bench.inspections)
+
+
+def _part_of(bench: Bench, step: Step, kept: tuple[Change, ...]) -> Step | None:
+    """The changes kept, if they are right without the others too."""
+    if not kept:
+        return None
+    proof = prove(bench, step.before, _edits(kept))
+    good = proof.clean and all(_gone(proof, change.findings) for change in kept)
+    return Step(step.before, proof.after, kept) if good else None
+
+
+def _edits(changes: tuple[Change, ...]) -> list[TextEdit]:
+    return [edit for change in changes for edit in change.edits]
+
+
+def right_alone(step: Step, settings: Settings | None = None) -> Iterator[Change]:
+    """The changes of a step that are right without the others too: an editor makes one of them, and no more."""
+    bench = Bench(settings)
+    for change in step.changes:
+        if len(step.changes) == 1 or _part_of(bench, step, (change,)):
+            yield change
+
+
+# ---------------------------------------------------------------- one step
+
+
+def _sure_first(ways: Iterator[Proposal], *, asked: bool) -> Iterator[Proposal]:
+    """Proposals with those that only the builder can say behind the others, or left out."""
+    later = []
+    for way in ways:
+        if not way.asks:
+            yield way
+        elif asked:
+            later.append(way)
+    yield from later
+
+
+class _Case:
+    """A finding with its proposals, and which of them is its choice now."""
+
+    def __init__(self, context: Context, finding: Finding, *, asked: bool) -> None:
+        self.finding = finding
+        self.choice = 0
+        self._source = _sure_first(proposals(context, finding), asked=asked)
+        self._found: list[Proposal] = []
+
+    @property
+    def proposal(self) -> Proposal | None:
+        while len(self._found) <= self.choice < MOST_PROOFS:
+            following = next(self._source, None)
+            if following is None:
+                return None
+            self._found.append(following)
+        return self._found[self.choice] if self.choice < len(self._found) else None
+
+    @property
+    def says(self) -> str:
+        return "" if self.proposal is None else self.proposal.says
+
+    def follow(self, longer: Proposal) -> None:
+        """The choice now with what has to follow it, before the next choice."""
+        self._found[self.choice] = longer
+
+
+class _Chosen:
+    """A proposal that is tried, and the cases that it is to settle."""
+
+    def __init__(self, proposal: Proposal, case: _Case, extent: Extent) -> None:
+        self.proposal = proposal
+        self.cases = [case]
+        self.extent = extent
+
+    def follow(self, proof: Proof, made: list[TextEdit], brought: list[Finding]) -> bool:
+        """Take what follows from this proposal into it: whether that can be tried, once for each."""
+        if FOLLOWED in self.proposal.says:
+            return False
+        longer = with_what_follows(self.proposal, made, proof.after, brought)
+        if longer is None:
+            return False
+        for case in self.cases:
+            case.follow(longer)
+        return True
+
+
+class _Task(NamedTuple):
+    """What is asked of one step, and what is known from those before it."""
+
+    bench: Bench
+    wanted: Wanted
+    most: int
+    asked: bool
+    refused: set[Refusal]
+    hopeless: set[Key]
+    """Findings whose proposals failed on an earlier text: not tried again."""
+
+
+def _step(task: _Task, before: Inspection) -> Step | None:
+    """The largest set of changes found that is right together, or ``None``."""
+    context, bench = Context(before), task.bench
+    extents = Extents(context)
+    findings = sorted(filter(task.wanted, before.findings), key=lambda each: -each.grade)
+    cases = [
+        _Case(context, finding, asked=task.asked) for finding in findings if key(finding) not in task.hopeless
+    ]
+    twins = _twins(context, cases)
+    while bench.inspections < task.most:
+        chosen = _choose(extents, cases, task.refused)
+        if not chosen:
+            return None
+        edits = [edit for each in chosen for edit in each.proposal.edits]
+        if bench.tried(apply(before.source.text, edits)):
+            _next(chosen[-1])
+            continue
+        proof = prove(bench, before, edits)
+        failed = _failed(proof, chosen)
+        if not failed:
+            task.hopeless.update(key(case.finding) for case in cases if case.choice and case.proposal is None)
+            return _needed(task, Step(before, proof.after, tuple(_change(each) for each in chosen)))
+        failing = {id(case) for each, _ in failed for case in each.cases}
+        for each, brought in failed:
+            if brought and each.follow(proof, edits, brought):
+                continue
+            for case in each.cases:
+                twin = twins.get(id(case))
+                # What one end of a part cannot have its other end shall not have either.
+                if twin is not None and id(twin) not in failing and twin.says == each.proposal.says:
+                    twin.choice += 1
+            _next(each)
+    return None
+
+
+def _needed(task: _Task, step: Step) -> Step:
+    """The step without the changes whose findings the others take away by themselves.
+
+    Parts moved may do so for any joint: that is proved for all changes at once. Another change may for its own joint,
+    or where what stands in the way is that of another.
+    """
+    bench = task.bench
+    moving = tuple(change for change in step.changes if change.moves)
+    if moving and len(moving) < len(step.changes) and bench.inspections < task.most:
+        moved = prove(bench, step.before, _edits(moving))
+        rest = tuple(each for each in step.changes if each.moves or not _gone(moved, each.findings))
+        step = _part_of(bench, step, rest) or step
+    for change in reversed(step.changes):
+        others = tuple(each for each in step.changes if each is not change)
+        if bench.inspections < task.most and any(_may_spare(each, change) for each in others):
+            without = _part_of(bench, step, others)
+            if without and _gone(prove(bench, step.before, _edits(others)), change.findings):
+                step = without
+    return step
+
+
+def _may_spare(other: Change, change: Change) -> bool:
+    joints = {finding.joint for finding in change.findings}
+    here = any(joint in joints for joint in (*(finding.joint for finding in other.findings), *other.also))
+    between = any(finding.rule in IN_THE_WAY for finding in change.findings)
+    return here or between or (other.moves and change.moves)
+
+
+def _twins(context: Context, cases: list[_Case]) -> dict[int, _Case]:
+    """For each case the one of the same rule at the other end of the same part, where the pockets there are alike."""
+    found: dict[int, _Case] = {}
+    by_rule: dict[tuple[str, str | None], _Case] = {
+        (case.finding.rule, case.finding.joint): case for case in cases
+    }
+    for case in cases:
+        join = context.join_of(case.finding)
+        for other in context.piece.graph.joins_of(join.part_a) if join is not None else ():
+            twin = by_rule.get((case.finding.rule, other.name))
+            if join is not None and twin is not None and mirrored(join, other):
+                found[id(case)] = twin
+    return found
+
+
+def _choose(extents: Extents, cases: list[_Case], refused: set[Refusal]) -> list[_Chosen]:
+    """A proposal for each finding, as far as they can be made together: the worst findings choose first."""
+    chosen: list[_Chosen] = []
+    by_edits: dict[frozenset[TextEdit], _Chosen] = {}
+    taken = Taken()
+    moving: set[str] = set()
+    for case in cases:
+        proposal = case.proposal
+        while proposal is not None and (key(case.finding), proposal.says) in refused:
+            case.choice += 1
+            proposal = case.proposal
+        if proposal is None:
+            continue
+        edits = frozenset(proposal.edits)
+        same = by_edits.get(edits)
+        if same is not None:
+            same.cases.append(case)
+            continue
+        extent = extents.of(proposal.edits, case.finding)
+        if not taken.clash(edits) and not (proposal.moves and extent.names & moving):
+            taken.add(edits)
+            moving |= extent.names if proposal.moves else set()
+            by_edits[edits] = _Chosen(proposal, case, extent)
+            chosen.append(by_edits[edits])
+    return chosen
+
+
+def _next(chosen: _Chosen) -> None:
+    for case in chosen.cases:
+        case.choice += 1
+
+
+def _gone(proof: Proof, findings: tuple[Finding, ...]) -> bool:
+    settled = Counter(map(key, findings))
+    return proof.after.whole and all(
+        proof.left[kind] <= proof.there[kind] - many for kind, many in settled.items()
+    )
+
+
+def _failed(proof: Proof, chosen: list[_Chosen]) -> list[tuple[_Chosen, list[Finding]]]:
+    """The proposals that did not do what they should, and those that brought something new, with what they brought;
+    none only if all is right."""
+    if not proof.after.whole:
+        return [(each, []) for each in _unreadable(proof, chosen)]
+    useless = [each for each in chosen if not _gone(proof, tuple(case.finding for case in each.cases))]
+    brought: dict[int, list[Finding]] = {}
+    for finding in proof.new:
+        blamed = _blamed(finding, chosen)
+        if blamed and not any(each in useless for each in blamed):
+            # Of those tried least the one for the least finding: the others then stay as they are.
+            one = min(reversed(blamed), key=lambda each: min(case.choice for case in each.cases))
+            brought.setdefault(chosen.index(one), []).append(finding)
+    return [(each, []) for each in useless] + [(chosen[number], found) for number, found in brought.items()]
+
+
+def _unreadable(proof: Proof, chosen: list[_Chosen]) -> list[_Chosen]:
+    """Those whose words stand on a line that cannot be read; all, where that does not tell."""
+    text = proof.after.source.text
+    lines = {text.count("\n", 0, mistake.span.start) for mistake in proof.after.unread}
+    shift = 0
+    found: list[_Chosen] = []
+    edits = sorted((edit, number) for number, each in enumerate(chosen) for edit in each.proposal.edits)
+    for edit, number in edits:
+        first = text.count("\n", 0, max(0, edit.span.start + shift))
+        shift += len(edit.new) - (edit.span.end - edit.span.start)
+        if lines & set(range(first, first + edit.new.count("\n") + 2)):
+            found.append(chosen[number])
+    return found or chosen
+
+
+def _blamed(finding: Finding, chosen: list[_Chosen]) -> list[_Chosen]:
+    """Who may have brought a new finding: what touches its joint, else its parts, else whatever moves parts."""
+    names = set(finding.parts)
+    ways: tuple[Callable[[_Chosen], bool], ...] = (
+        lambda each: finding.joint is not None and finding.joint in each.extent.names,
+        lambda each: bool(names & each.extent.names),
+        lambda each: each.proposal.moves,
+        lambda _: True,
+    )
+    return next((found for way in ways if (found := [each for each in chosen if way(each)])), [])
+
+
+def _change(chosen: _Chosen) -> Change:
+    findings = tuple(case.finding for case in chosen.cases)
+    own = {name for finding in findings for name in (finding.joint, *finding.parts) if name}
+    also = tuple(name for name in chosen.extent.ordered if name not in own)
+    edits, says, moves, asks = chosen.proposal
+    return Change(findings, Repair(says, edits, sure=True), also, moves, asks)
+
+
+def each_change(mending: Mending) -> Iterator[tuple[int, Step, Change]]:
+    """All changes in their order, with the number of their step."""
+    for number, step in enumerate(mending.steps):
+        for change in step.changes:
+            yield number, step, change

@@ -1,0 +1,181 @@
+"""Parts made longer, shorter, thicker or of another stock; alone, or with those that share their statement."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.language.syntax_tree import (
+    Expression,
+    Let,
+    Measure,
+    Name,
+    PartDetails,
+    PartLine,
+    Statement,
+    StockLine,
+)
+from planlint.model.plan import Part, Stock
+from planlint.repairs.join_edits import number
+from planlint.repairs.line_edits import change, last_line, line_end, line_of
+from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import changed_sum
+from planlint.text.edits import TextEdit, apply
+from planlint.text.measures import length
+from planlint.text.source import Span
+
+
+class Place(NamedTuple):
+    """A measure of a part: the line that it stands in, and itself."""
+
+    statement: Statement
+    item: Measure
+    start: int
+    end: int
+
+
+def measure_of(context: Context, part: Part, word: str) -> Place | None:
+    """Where a part's line says how long, wide or thick it is."""
+    head = context.at(part.span)
+    for statement in (head, *head.details):
+        node = statement.node
+        if isinstance(node, PartLine | PartDetails):
+            for item, start, end in node.items:
+                if isinstance(item, Measure) and item.word.text == word:
+                    return Place(statement, item, start, end)
+    return None
+
+
+def lengthened(
+    context: Context, part: Part, by: Fraction, word: str = "long"
+) -> Iterator[tuple[TextEdit, ...]]:
+    """Edits that make a part ``by`` inches longer: with its fellows, by the length's name, and alone."""
+    place = measure_of(context, part, word)
+    if place is None:
+        return
+    value = place.item.value
+    line = context.words(place.statement, 0, place.statement.span.end - place.statement.span.start)
+    words = changed_sum(value, line, 0, by, context.unit)
+    if words is not None:
+        edit = change(place.statement, value.start, value.end, words)
+        if not shares(context, part):
+            yield (edit,)
+            yield from _by_name(context, value, by)
+            return
+        yield (edit,)
+        yield from _by_name(context, value, by)
+        yield from alone(context, part, edit)
+
+
+def shares(context: Context, part: Part) -> bool:
+    """Whether a statement makes other parts too."""
+    return any(other.span == part.span and other is not part for other in context.plan.parts)
+
+
+def alone(context: Context, part: Part, edit: TextEdit) -> Iterator[tuple[TextEdit, ...]]:
+    """The part taken out of a statement that makes several, into one of its own with the edit made in it."""
+    head = context.at(part.span)
+    node = head.node
+    if not isinstance(node, PartLine) or len(node.names) < 2:
+        return
+    index = next((i for i, name in enumerate(node.names) if name.text == part.name), None)
+    if index is None:  # A name with a number in it, in a loop.
+        return
+    name = node.names[index]
+    gone = (node.names[index - 1].end, name.end) if index else (name.start, node.names[1].start)
+    start, end = line_of(context, head)[0], line_of(context, last_line(head))[1]
+    names = Span(head.span.start + node.names[0].start, head.span.start + node.names[-1].end)
+    own = [TextEdit(Span(names.start - start, names.end - start), part.name)]
+    own.append(TextEdit(Span(edit.span.start - start, edit.span.end - start), edit.new))
+    lines = apply(context.text[start:end], [each for each in own if each.span.start >= 0])
+    yield (
+        change(head, *gone, ""),
+        TextEdit(Span(end, end), f"{line_end(context)}{lines}"),
+    )
+
+
+def _by_name(context: Context, value: Expression, by: Fraction) -> Iterator[tuple[TextEdit, ...]]:
+    """The same by changing the `let` that a length starts with."""
+    while not isinstance(value, Name):
+        left = getattr(value, "left", None)
+        if left is None or getattr(value, "operator", "") not in {"+", "-"}:
+            return
+        value = left
+    for statement in context.tree.statements:
+        node = statement.node
+        if isinstance(node, Let) and node.name.text == value.text:
+            line = context.words(statement, 0, statement.span.end - statement.span.start)
+            words = changed_sum(node.value, line, 0, by, context.unit)
+            if words is not None:
+                yield (change(statement, node.value.start, node.value.end, words),)
+
+
+def of_stock(context: Context, part: Part, stock: str) -> Iterator[tuple[TextEdit, ...]]:
+    """Edits that make a part of another stock of the plan: with its fellows, and alone."""
+    head = context.at(part.span)
+    if not isinstance(head.node, PartLine):
+        return
+    edit = change(head, head.node.stock.start, head.node.stock.end, stock)
+    yield (edit,)
+    if shares(context, part):
+        yield from alone(context, part, edit)
+
+
+def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdit, ...]]:
+    """A detail more at the end of a part's line: with its fellows, and alone."""
+    head = context.at(part.span)
+    size = head.span.end - head.span.start
+    edit = change(head, size, size, f", {words}")
+    yield (edit,)
+    if shares(context, part):
+        yield from alone(context, part, edit)
+
+
+def take_item(context: Context, place: Place) -> TextEdit | None:
+    """A detail taken out of its line with the comma before it; ``None`` where it is all that its line says."""
+    line = context.words(place.statement, 0, place.statement.span.end - place.statement.span.start)
+    comma = line[: place.start].rstrip()
+    if comma.endswith(","):
+        return change(place.statement, len(comma) - 1, place.end, "")
+    behind = line[place.end :]
+    if behind.lstrip().startswith(","):
+        gap = len(behind) - len(behind.lstrip().removeprefix(",").lstrip())
+        return change(place.statement, place.start, place.end + gap, "")
+    return None
+
+
+USUAL_THICKNESSES = (Fraction(3, 4), Fraction(1, 2), Fraction(1), Fraction(3, 2))
+"""Thicknesses of stock in inches to try where the plan has none that serves. Basis: common practice."""
+
+
+def thicker(context: Context, part: Part, least: float = 0.0) -> Iterator[Proposal]:
+    """A part made thicker: as thick as its stock, of thicker stock of the plan, or its stock thicker."""
+    unit = context.unit
+    place = measure_of(context, part, "thick")
+    if place is not None and part.stock.thickness > part.thickness:
+        taken = take_item(context, place)
+        if taken is not None:
+            says = f"leave {part.name} as thick as its stock, {length(part.stock.thickness, unit)}"
+            yield Proposal((taken,), says, moves=True)
+    for stock in context.plan.stocks:
+        wide = stock.width == part.stock.width or measure_of(context, part, "wide") is not None
+        thick = stock.thickness > part.thickness and float(stock.thickness) >= least - 1e-9
+        if stock.material == part.stock.material and thick and wide:
+            for edits in of_stock(context, part, stock.name):
+                yield Proposal(edits, f"make {part.name} of {stock.name}", moves=True, asks=True)
+    others = [other.thickness for other in context.plan.parts if other.stock.material == part.stock.material]
+    thicknesses: tuple[Fraction, ...] = (*others, *USUAL_THICKNESSES)
+    for thickness in dict.fromkeys(thicknesses):
+        if thickness > part.thickness and float(thickness) >= least - 1e-9:
+            yield from stock_thickness(context, part.stock, thickness)
+
+
+def stock_thickness(context: Context, stock: Stock, thickness: Fraction) -> Iterator[Proposal]:
+    """A stock of another thickness."""
+    statement = context.at(stock.span)
+    node = statement.node
+    if isinstance(node, StockLine) and node.thickness is not None and thickness != stock.thickness:
+        edit = number(context, statement, node.thickness, thickness)
+        says = f"use stock {length(thickness, context.unit)} thick for {stock.name}"
+        yield Proposal((edit,), says, moves=True, asks=True)

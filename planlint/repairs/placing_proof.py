@@ -1,0 +1,67 @@
+"""Whether the parts of an edited plan lie where their joins say: read, worked out and placed, not inspected."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from planlint.checks.registry import CHECKS
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import rule_book
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import understand
+from planlint.repairs.repair_context import Context
+from planlint.text.edits import Clash, TextEdit, apply
+from planlint.text.source import PlanText
+
+SAME = 1 / 64
+"""Inches by which the outside of a piece may differ and be the same. Basis: the limit of the rules on placement."""
+PLACING = ("misfit", "apart", "overlap", "free-to-slide", "unjoined", "askew")
+"""The rules on where parts lie."""
+
+Key = tuple[str, str | None, tuple[str, ...]]
+
+
+def key(finding: Finding) -> Key:
+    """What makes a finding the same one in another text: its rule, joint and parts."""
+    return finding.rule, finding.joint, finding.parts
+
+
+def changed_piece(context: Context, edits: tuple[TextEdit, ...]) -> Piece | None:
+    """The piece of the edited plan; ``None`` where that cannot be read."""
+    source = context.inspection.source
+    try:
+        text = apply(source.text, edits)
+    except Clash:
+        return None
+    if text not in context.changed:
+        plan, mistakes = understand(PlanText(source.path, text), context.piece.settings)
+        whole = plan is not None and not mistakes
+        context.changed[text] = Piece(plan, context.piece.settings) if plan is not None and whole else None
+    return context.changed[text]
+
+
+def resizes(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> bool:
+    """Whether the whole piece gets another size.
+
+    Where a ring stays open, or parts lie apart, they may lie outside of the piece that is meant: then it may get
+    smaller. Where parts slide or are askew, nobody knows how large it is meant to be.
+    """
+    piece = changed_piece(context, edits)
+    if piece is None or finding.rule in {"free-to-slide", "unjoined", "askew"}:
+        return False
+    more = SAME if finding.rule in {"misfit", "apart"} else -SAME
+    before, after = context.piece.bounds, piece.bounds
+    grown = [
+        (after.high[axis] - after.low[axis]) - (before.high[axis] - before.low[axis]) for axis in range(3)
+    ]
+    return any(by > SAME or (more < 0 and by < more) for by in grown)
+
+
+def fits(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> bool:
+    """Whether a finding on where parts lie is gone from the edited plan, and nothing of that kind has come."""
+    piece = changed_piece(context, edits)
+    if piece is None:
+        return False
+    found = Counter(key(each) for name in PLACING for each in CHECKS[name](piece, rule_book()[name]))
+    there = Counter(key(each) for each in context.inspection.findings if each.rule in PLACING)
+    return found[key(finding)] < max(1, there[key(finding)]) and not found - there

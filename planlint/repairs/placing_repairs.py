@@ -1,0 +1,323 @@
+"""Repairs of where parts lie: lengths that close a ring, distances and alignments."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from planlint.findings.finding import Finding
+from planlint.language.syntax_tree import (
+    PlacingLine,
+    Statement,
+)
+from planlint.model.directions import Axis
+from planlint.model.plan import Join, Part, Placing
+from planlint.placement.placement_results import Misfit
+from planlint.repairs.line_edits import add_detail, change, take_out
+from planlint.repairs.part_repairs import lengthened
+from planlint.repairs.placing_proof import fits
+from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import changed_sum, spelt
+from planlint.text.edits import TextEdit
+from planlint.text.measures import INCH_PER_UNIT, length
+
+MOST_TRIED = 12
+"""Ways tried for one finding. Basis: own judgement."""
+Edits = tuple[TextEdit, ...]
+Way = tuple[Edits, str]
+
+
+def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """A length or a distance in the ring changed by what is missing; those that make a part like its fellows first."""
+    fault = next(
+        (
+            each
+            for each in context.piece.placement.misfits
+            if each.join.name == finding.joint
+            and (each.placing.span if each.placing is not None else each.join.span) == finding.span
+        ),
+        None,
+    )
+    if fault is not None:
+        yield from fitting(context, finding, _closings(context, fault))
+
+
+def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator[Proposal]:
+    """The ways that take a finding away and leave no other of its kind."""
+    seen = set()
+    for edits, says in ways:
+        if edits in seen:
+            continue
+        seen.add(edits)
+        if len(seen) > MOST_TRIED:
+            return
+        if fits(context, edits, finding):
+            yield Proposal(edits, says, moves=True)
+
+
+def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
+    """Ways to close a ring: as at the other end of the part, as long as its fellows, then whatever closes it."""
+    amount = exact(float(fault.amount), context.unit)
+    if fault.unlike is not None:
+        join, placing, inset, other = fault.unlike
+        for edits in distance_changed(context, placing, inset - placing.inset):
+            yield edits, f"lay {join.part_a.name} on {join.part_b.name} as on {other.part_b.name}"
+    if fault.axis is not None:
+        yield from _as_alike(context, fault.join, fault.axis)
+    along = [part for part in fault.loop_parts if fault.axis is not None and part.grain is fault.axis]
+    for part, by in _like_fellows(context, along[::-1], amount):
+        yield from _made(context, part, by)
+    if fault.placing is not None and not fault.placing.flush:
+        for edits in distance_changed(context, fault.placing, amount):
+            yield edits, "change this distance to what the other joins leave"
+    if fault.closing_part is not None and fault.closing_change is not None:
+        yield from _made(context, fault.closing_part, exact(float(fault.closing_change), context.unit))
+    yield from _other_distances(context, fault, amount)
+    if fault.placing is not None and (taken := without(context, fault.placing)) is not None:
+        yield (taken,), "take this line out: the other joins fix that already"
+    for part in along:
+        for by in (amount, -amount):
+            yield from _made(context, part, by)
+
+
+def _other_distances(context: Context, fault: Misfit, amount: Fraction) -> Iterator[Way]:
+    for join in fault.loop:
+        for placing in join.placings:
+            if placing is fault.placing or placing.flush or placing.side is None:
+                continue
+            if placing.side.axis is fault.axis:
+                for by in (amount, -amount):
+                    for edits in distance_changed(context, placing, by):
+                        yield edits, f"change the distance of {join.part_a.name} on {join.part_b.name}"
+
+
+def _like_fellows(context: Context, parts: list[Part], amount: Fraction) -> list[tuple[Part, Fraction]]:
+    """Parts that would be as long as others of their stock, and by how much: those with most such fellows
+    first, then the part whose join is told last."""
+    found: list[tuple[int, int, Part, Fraction]] = []
+    for part in parts:
+        like = [
+            o for o in context.plan.parts if o.stock is part.stock and o.grain is part.grain and o is not part
+        ]
+        for by in (amount, -amount):
+            fellows = sum(1 for other in like if other.length == part.length + by)
+            if fellows:
+                found.append((-fellows, len(found), part, by))
+    return [(part, by) for _, _, part, by in sorted(found, key=lambda each: each[:2])]
+
+
+def _made(context: Context, part: Part, by: Fraction) -> Iterator[Way]:
+    size = length(part.length + by, context.unit)
+    for edits in lengthened(context, part, by):
+        yield edits, f"make {part.name} {size} long instead of {length(part.length, context.unit)}"
+
+
+def exact(value: float, unit: str) -> Fraction:
+    """A length worked out in floating point as the plan may say it: to 1/64 of an inch, or 1/10 mm."""
+    step = Fraction(1, 64) if unit in {"in", "ft"} else INCH_PER_UNIT["mm"] / 10
+    return round(value / float(step)) * step
+
+
+# ---------------------------------------------------------------- distances
+
+
+def distance_changed(context: Context, placing: Placing, by: Fraction) -> Iterator[Edits]:
+    """Edits that lay A's side ``by`` inches further inside B's than a placing says."""
+    statement = context.at(placing.span)
+    node = statement.node
+    side = placing.side
+    if not isinstance(node, PlacingLine) or side is None or not by:
+        return
+    inset = placing.inset + by
+    words = (
+        f"flush {side.value}"
+        if not inset
+        else f"set back {spelt(inset, context.unit)} from {side.value}"
+        if inset > 0
+        else f"proud {spelt(-inset, context.unit)} at {side.value}"
+    )
+    size = statement.span.end - statement.span.start
+    if len(node.sides) > 1:
+        taken = without(context, placing)
+        if taken is not None:
+            head = _head_of(context, statement)
+            yield taken, add_detail(context, head, words, statement)
+        return
+    same = inset > 0 if node.verb in {"set back", "from"} else inset < 0
+    if node.distance is None or not same:
+        yield (change(statement, 0, size, words),)
+        return
+    line = context.words(statement, 0, size)
+    new = changed_sum(node.distance, line, 0, -by if node.verb == "proud" else by, context.unit)
+    if new is not None:
+        yield (change(statement, node.distance.start, node.distance.end, new),)
+
+
+def without(context: Context, placing: Placing) -> TextEdit | None:
+    """A placing taken out: its line, or its side out of a line that names several."""
+    statement = context.at(placing.span)
+    node = statement.node
+    if not isinstance(node, PlacingLine):
+        return None
+    if len(node.sides) < 2 or placing.side is None:
+        return take_out(context, statement)
+    index = next(i for i, word in enumerate(node.sides) if word.text == placing.side.value)
+    if index:
+        return change(statement, node.sides[index - 1].end, node.sides[index].end, "")
+    return change(statement, node.sides[0].start, node.sides[1].start, "")
+
+
+def _head_of(context: Context, detail: Statement) -> Statement:
+    return next(
+        context.at(join.span) for join in context.plan.joins if detail in context.at(join.span).details
+    )
+
+
+def moved(context: Context, part: Part, axis: Axis, by: Fraction) -> Edits | None:
+    """Edits that move a part along an axis, in every join that says where along it the part lies."""
+    edits: list[TextEdit] = []
+    spans = set()
+    for join in context.piece.graph.joins_of(part):
+        for placing in join.placings:
+            if placing.side is None or placing.side.axis is not axis or placing.span in spans:
+                continue
+            spans.add(placing.span)
+            deeper = -placing.side.sign * by if join.part_a is part else placing.side.sign * by
+            found = next(distance_changed(context, placing, deeper), None)
+            if found is None:
+                return None
+            edits += found
+    return tuple(edits) or None
+
+
+def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The part moved along the joint until the whole of it lies on the other."""
+    join = context.join_of(finding)
+    if join is not None:
+        yield from fitting(context, finding, _onto(context, join))
+
+
+def _as_alike(context: Context, join: Join, axis: Axis) -> Iterator[Way]:
+    """A distance told as at the other end of the part, where it is told otherwise there."""
+    placing = next(
+        (p for p in join.placings if p.side is not None and p.side.axis is axis and not p.flush), None
+    )
+    if placing is None:
+        return
+    statement = context.at(placing.span)
+    size = statement.span.end - statement.span.start
+    for other in context.piece.graph.joins_of(join.part_a):
+        if other is join or other.side_a.axis is not join.side_a.axis:
+            continue
+        for said in other.placings:
+            if said.side is not None and said.side is placing.side and said.inset != placing.inset:
+                there = context.at(said.span)
+                words = context.words(there, 0, there.span.end - there.span.start)
+                if not said.flush or words == f"flush {said.side.value}":
+                    yield (change(statement, 0, size, words),), f"say `{words}`, as at the other end"
+
+
+def _onto(context: Context, join: Join) -> Iterator[Way]:
+    for axis in Axis:
+        yield from _as_alike(context, join, axis)
+    a, b = (context.piece.body(part).bounds for part in join.parts)
+    for axis in Axis:
+        if axis is join.side_a.axis:
+            continue
+        low, high = b.low[axis] - a.low[axis], b.high[axis] - a.high[axis]
+        if min(low, high) <= 0 <= max(low, high):
+            continue
+        by = min((low, high), key=abs)
+        for part, way in ((join.part_a, by), (join.part_b, -by)):
+            edits = moved(context, part, axis, exact(way, context.unit))
+            if edits:
+                yield edits, f"move {part.name} by {length(abs(way), context.unit)}, {axis.words}"
+
+
+def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """One of the two moved or shortened by as much as they share."""
+    shared = next(
+        (each for each in context.piece.overlaps if (each.part_a.name, each.part_b.name) == finding.parts),
+        None,
+    )
+    if shared is not None:
+        yield from fitting(context, finding, _clear(context, shared.part_a, shared.part_b))
+
+
+def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
+    boxes = context.piece.body(a).bounds, context.piece.body(b).bounds
+    ways = sorted(
+        (
+            (out, axis, sign)
+            for axis in Axis
+            for out, sign in (
+                (boxes[0].high[axis] - boxes[1].low[axis], -1),
+                (boxes[1].high[axis] - boxes[0].low[axis], 1),
+            )
+        ),
+        key=lambda way: way[0],
+    )
+    for out, axis, sign in ways[:2]:
+        by = exact(out, context.unit)
+        for part in (a, b):
+            if part.grain is axis and part.length > by:
+                yield from _made(context, part, -by)
+        for part, toward in ((a, sign), (b, -sign)):
+            edits = moved(context, part, axis, toward * by)
+            if edits:
+                yield edits, f"move {part.name} by {length(by, context.unit)}, {axis.words}"
+
+
+# ---------------------------------------------------------------- alignments
+
+
+def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """What is said at a joint like this one; else flush, else centred."""
+    free = next(
+        (
+            each
+            for each in context.piece.placement.free
+            if each.join.name == finding.joint and each.axis.words in finding.says
+        ),
+        None,
+    )
+    if free is None:
+        return
+    head = context.at(free.join.span)
+    after = [each for each in head.details if isinstance(each.node, PlacingLine)]
+
+    def ways() -> Iterator[Way]:
+        said = tuple(_said_alike(context, free.join, free.axis))
+        as_long = free.join.part_a.size[free.axis] == free.join.part_b.size[free.axis]
+        for words in dict.fromkeys((*free.words, *said) if as_long else (*said, *free.words)):
+            yield (add_detail(context, head, words, after[-1] if after else None),), f"say `{words}`"
+
+    yield from fitting(context, finding, ways())
+
+
+def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[str]:
+    """How other joints place their parts along an axis: those of the same part first, then of the same stock."""
+
+    def likeness(other: Join) -> tuple[bool, bool, bool]:
+        return (
+            not set(join.parts) & set(other.parts),
+            join.part_a.stock is not other.part_a.stock or join.part_b.stock is not other.part_b.stock,
+            join.side_a.axis is not other.side_a.axis,
+        )
+
+    alike = sorted((other for other in context.plan.joins if other is not join), key=likeness)
+    for other in alike[:12]:
+        if likeness(other)[0] and likeness(other)[1]:
+            return
+        for placing in other.placings:
+            if placing.centred is axis:
+                yield f"centred {axis.words}"
+            elif placing.side is not None and placing.side.axis is axis:
+                if placing.flush:
+                    yield f"flush {placing.side.value}"
+                    yield f"flush {placing.side.opposite.value}"
+                else:
+                    statement = context.at(placing.span)
+                    words = context.words(statement, 0, statement.span.end - statement.span.start)
+                    yield words
+                    yield f"{words.rpartition(' ')[0]} {placing.side.opposite.value}"

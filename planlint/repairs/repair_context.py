@@ -1,0 +1,130 @@
+"""What a repair is found from: the piece, the plan's statements, and the way its builder writes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import cached_property
+from typing import NamedTuple, TypeVar
+
+from planlint.findings.finding import Finding
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspection_result import Inspection
+from planlint.language.reader import read
+from planlint.language.syntax_tree import PlanHead, Statement, Tree
+from planlint.language.tree_text import statements_of
+from planlint.model.plan import Join, Plan
+from planlint.text.edits import TextEdit
+from planlint.text.source import Span
+
+_Node = TypeVar("_Node")
+
+
+class Elsewhere(Exception):  # noqa: N818 - no error, but the end of a search
+    """What was to be changed is told in another file, which the plan uses: no edit of this one can."""
+
+
+class Proposal(NamedTuple):
+    """One way to take a finding away: edits of the text, and a sentence that says what they do."""
+
+    edits: tuple[TextEdit, ...]
+    says: str
+    moves: bool = False
+    """Whether parts change their size or place: one such at a time tells whether it was right."""
+    asks: bool = False
+    """Whether only the builder can say so: it takes a screw away, or changes stock or the outside of the piece."""
+
+
+class Context:
+    """A plan as inspected. Spans are places in its text."""
+
+    def __init__(self, inspection: Inspection) -> None:
+        assert inspection.piece is not None
+        self.inspection = inspection
+        self.piece: Piece = inspection.piece
+
+    @property
+    def plan(self) -> Plan:
+        return self.piece.plan
+
+    @property
+    def unit(self) -> str:
+        return self.plan.unit
+
+    @property
+    def text(self) -> str:
+        return self.inspection.source.text
+
+    @cached_property
+    def tree(self) -> Tree:
+        return read(self.inspection.source)[0]
+
+    @cached_property
+    def _by_span(self) -> dict[Span, Statement]:
+        return {statement.span: statement for statement in statements_of(self.tree)}
+
+    @cached_property
+    def head(self) -> Statement | None:
+        """The plan statement."""
+        return next((each for each in self.tree.statements if isinstance(each.node, PlanHead)), None)
+
+    def at(self, span: Span) -> Statement:
+        """The statement, or detail of one, that the model took from this place. Raises ``Elsewhere``."""
+        found = self._by_span.get(span)
+        if found is None:
+            raise Elsewhere
+        return found
+
+    def node(self, statement: Statement, kind: type[_Node]) -> _Node:
+        """What a statement says, if it is of the kind that is looked for. Raises ``Elsewhere``."""
+        if not isinstance(statement.node, kind):
+            raise Elsewhere
+        return statement.node
+
+    def words(self, statement: Statement, start: int, end: int) -> str:
+        """The text of a node inside a line."""
+        return self.text[statement.span.start + start : statement.span.start + end]
+
+    def join_of(self, finding: Finding) -> Join | None:
+        return self.plan.join_by_name.get(finding.joint) if finding.joint else None
+
+    def findings_on(self, joint: str) -> frozenset[str]:
+        """The rules that find something at a joint as it stands, whether the builder accepts it or not."""
+        return self._rules_by_joint.get(joint, frozenset())
+
+    @cached_property
+    def _rules_by_joint(self) -> dict[str, frozenset[str]]:
+        found: dict[str, set[str]] = {}
+        for each in (*self.inspection.findings, *self.inspection.accepted):
+            if each.joint is not None:
+                found.setdefault(each.joint, set()).add(each.rule)
+        return {joint: frozenset(rules) for joint, rules in found.items()}
+
+    def siblings(self, join: Join) -> Iterator[Join]:
+        """Other joins that one statement, repeated by a loop, stands for."""
+        return (each for each in self._joins_by_span.get(join.span, ()) if each.name != join.name)
+
+    @cached_property
+    def _joins_by_span(self) -> dict[Span, list[Join]]:
+        found: dict[Span, list[Join]] = {}
+        for join in self.plan.joins:
+            found.setdefault(join.span, []).append(join)
+        return found
+
+    @cached_property
+    def benches(self) -> dict[int, tuple[Join, Piece]]:
+        """The pieces on which joints were tried alone, by the identity of the joint; kept with it, so that it stays."""
+        return {}
+
+    @cached_property
+    def changed(self) -> dict[str, Piece | None]:
+        """The pieces of edited texts; ``None`` for one that cannot be read."""
+        return {}
+
+    @cached_property
+    def tried(self) -> dict[object, frozenset[str]]:
+        """What trials have shown, by the joint as it was tried."""
+        return {}
+
+
+Propose = Callable[[Context, Finding], Iterator[Proposal]]
+"""Proposals for a finding of one rule, the smallest harm first."""

@@ -1,0 +1,146 @@
+"""Repairs of what parts are made of: stock of equal thickness, thicker or wider stock, nominal sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import rule_book
+from planlint.language.syntax_tree import Expression, StockLine
+from planlint.model.plan import Part
+from planlint.model.trade_sizes import dressed, nominal_of
+from planlint.repairs.drilling_repairs import drill_elsewhere
+from planlint.repairs.join_edits import number
+from planlint.repairs.joint_trial import rows_of
+from planlint.repairs.line_edits import change
+from planlint.repairs.part_repairs import (
+    add_item,
+    lengthened,
+    measure_of,
+    of_stock,
+    stock_thickness,
+    take_item,
+    thicker,
+)
+from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import spelt
+from planlint.text.edits import TextEdit
+from planlint.text.measures import length
+
+
+def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Both parts of one thickness: of the same stock, planed down, or of a stock as thick."""
+    join = context.join_of(finding)
+    if join is None:
+        return
+    thick, thin = sorted(join.parts, key=lambda part: -part.thickness)
+    if thick.thickness == thin.thickness:
+        return
+    yield from _as_thick(context, thin, thick)
+    yield from _as_thick(context, thick, thin)
+    size = length(thin.thickness, context.unit)
+    place = measure_of(context, thick, "thick")
+    if place is None:
+        for edits in add_item(context, thick, f"{spelt(thin.thickness, context.unit)} thick"):
+            yield Proposal(edits, f"plane {thick.name} down to {size}", moves=True, asks=True)
+    for part, other in ((thin, thick), (thick, thin)):
+        yield from stock_thickness(context, part.stock, other.thickness)
+
+
+def _as_thick(context: Context, part: Part, other: Part) -> Iterator[Proposal]:
+    """A part made as thick as another: its own thickness changed or left out, or of the other's stock."""
+    size = length(other.thickness, context.unit)
+    place = measure_of(context, part, "thick")
+    if place is not None:
+        taken = take_item(context, place)
+        if part.stock.thickness == other.thickness and taken is not None:
+            yield Proposal((taken,), f"leave {part.name} as thick as its stock, {size}", moves=True)
+        elif other.thickness < part.stock.thickness:
+            for edits in lengthened(context, part, other.thickness - part.thickness, "thick"):
+                yield Proposal(edits, f"make {part.name} {size} thick", moves=True)
+    for stock in sorted(context.plan.stocks, key=lambda each: each is not other.stock):
+        same_width = stock.width == part.stock.width or measure_of(context, part, "wide") is not None
+        if (
+            stock is not part.stock
+            and stock.material == part.stock.material
+            and stock.sheet == part.stock.sheet
+            and stock.thickness == other.thickness
+            and same_width
+        ):
+            for edits in of_stock(context, part, stock.name):
+                says = f"make {part.name} of {stock.name}, {size} thick"
+                yield Proposal(edits, says, moves=True, asks=True)
+
+
+def thin_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The other part drilled; or stock that is thick enough."""
+    join = context.join_of(finding)
+    if join is None:
+        return
+    yield from drill_elsewhere(context, finding)
+    least = rule_book()["thin-stock"].limit("thickness", context.piece.settings)
+    for row in rows_of(context, join):
+        if row.asked.span != finding.span:
+            continue
+        yield from thicker(context, row.part, least)
+
+
+def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Wider stock; else splines instead of pockets."""
+    join = context.join_of(finding)
+    if join is None:
+        return
+    least = Fraction(rule_book()["narrow-mitre"].limit("width", context.piece.settings)).limit_denominator(64)
+    narrow = min(join.parts, key=lambda part: part.width)
+    place = measure_of(context, narrow, "wide")
+    statement = context.at(narrow.stock.span)
+    node = context.node(statement, StockLine)
+    says = f"use stock {length(least, context.unit)} wide or more"
+    if place is not None:
+        for edits in lengthened(context, narrow, least - narrow.width, "wide"):
+            says = f"make {narrow.name} {length(least, context.unit)} wide"
+            yield Proposal(edits, says, moves=True, asks=True)
+    elif node.width is not None:
+        yield Proposal((number(context, statement, node.width, least),), says, moves=True, asks=True)
+    elif node.nominal is not None:
+        first, _, second = node.nominal.text.partition("x")
+        for wide in range(2, 13):
+            size = dressed(f"{first}x{wide}")
+            if size is not None and size[1] >= least and second != str(wide):
+                edit = change(statement, node.nominal.start, node.nominal.end, f"{first}x{wide}")
+                says = f"use {first}x{wide}, {length(size[1], context.unit)} wide"
+                yield Proposal((edit,), says, moves=True, asks=True)
+                return
+
+
+def nominal_size(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The nominal size written tight; else the size it has once dressed."""
+    stock = next((each for each in context.plan.stocks if each.span == finding.span), None)
+    if stock is None or stock.width is None:
+        return
+    statement = context.at(stock.span)
+    node = statement.node
+    called = nominal_of(stock.thickness, stock.width)
+    size = dressed(called) if called is not None else None
+    if not isinstance(node, StockLine) or node.thickness is None or node.width is None or size is None:
+        return
+    end = _with_word(context, node.width, statement.span.start, statement.span.end)
+    real = f"{length(size[0], context.unit)} x {length(size[1], context.unit)}"
+    tight = change(statement, node.thickness.start, end, called or "")
+    says = f"write the nominal size tight, `{called}`: it measures {real}"
+    yield Proposal((tight,), says, moves=True, asks=True)
+    edits: tuple[TextEdit, ...] = tuple(
+        number(context, statement, each, value)
+        for each, value in zip((node.thickness, node.width), size, strict=True)
+    )
+    says = f"write the size that {called} has once dressed, {real}"
+    yield Proposal(edits, says, moves=True, asks=True)
+
+
+def _with_word(context: Context, node: Expression, start: int, end: int) -> int:
+    """Where a width ends with the word behind it, if it has one: `5 wide`."""
+    behind = context.text[start + node.end : end]
+    return node.end + (
+        len(behind) - len(behind.lstrip()) + len("wide") if behind.lstrip().startswith("wide") else 0
+    )

@@ -1,0 +1,104 @@
+"""Lengths written into a plan the way its builder writes them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import ceil, floor
+
+from planlint.language.syntax_tree import Expression, Number, Operation
+from planlint.text.measures import INCH_PER_UNIT
+
+INCH_MARKS = (Fraction(1, 4), Fraction(1, 8), Fraction(1, 16))
+MILLIMETRE_MARKS = (Fraction(50, 254), Fraction(20, 254), Fraction(10, 254))
+"""What lengths are drawn to, coarse to fine, in inches: quarters down to sixteenths, or 5, 2 and 1 mm.
+
+Basis: common practice, what a rule is marked with."""
+
+
+def marks(unit: str) -> tuple[Fraction, ...]:
+    """The marks of a rule in the plan's unit, coarse to fine."""
+    return INCH_MARKS if unit in {"in", "ft"} else MILLIMETRE_MARKS
+
+
+def down(value: float, mark: Fraction) -> Fraction:
+    """The mark at or below a length in inches."""
+    return floor(value / float(mark) + 1e-6) * mark
+
+
+def up(value: float, mark: Fraction) -> Fraction:
+    """The mark at or above a length in inches."""
+    return ceil(value / float(mark) - 1e-6) * mark
+
+
+def spelt(inches: Fraction, unit: str, like: str = "") -> str:
+    """A length as a plan in ``unit`` writes it; ``like`` is a number that it takes the place of, whose unit,
+    decimals and way of writing a mixed number it keeps.
+
+    Bare numbers of plans in feet or metres are whole feet or metres: there the length gets its unit.
+    """
+    written = _unit_of(like)
+    behind = ""
+    if written:
+        behind = like.rstrip()[len(like.rstrip()) - len(written) :]
+        gap = like.rstrip()[: -len(written)]
+        behind = gap[len(gap.rstrip()) :] + behind
+        unit = {'"': "in", "inch": "in", "inches": "in"}.get(written, written)
+    elif unit in {"ft", "m"}:
+        behind, unit = (" in", "in") if unit == "ft" else (" mm", "mm")
+    if written in {"'", "ft", "foot", "feet", "m"}:
+        behind, unit = (" mm", "mm") if written == "m" else (" in", "in")
+    value = inches / INCH_PER_UNIT[unit]
+    sign = "-" if value < 0 else ""
+    return f"{sign}{_digits(abs(value), unit, like)}{behind}"
+
+
+def _unit_of(like: str) -> str:
+    like = like.rstrip()
+    for word in ("inches", "inch", "in", "mm", "cm", '"', "feet", "foot", "ft", "'", "m"):
+        if like.endswith(word):
+            return word
+    return ""
+
+
+def _digits(value: Fraction, unit: str, like: str) -> str:
+    if value.denominator == 1:
+        return str(value.numerator)
+    if unit == "in" and "." not in like and 64 % value.denominator == 0:
+        whole, rest = divmod(value, 1)
+        between = " " if "/" in like and " " in like.strip().split("/")[0] else "-"
+        return f"{whole}{between}{rest}" if whole else str(rest)
+    decimals = f"{float(value):.4f}" if unit == "in" else f"{float(value):.2f}"
+    return decimals.rstrip("0").rstrip(".")
+
+
+def changed_sum(expression: Expression, words: str, offset: int, by: Fraction, unit: str) -> str | None:
+    """The words of a sum that comes to ``by`` inches more; ``None`` where it has no length to change.
+
+    ``words`` are the line that it stands in, from ``offset`` of its nodes. A number is written anew, a number added
+    or taken away at the end of a sum is changed (or dropped where nothing is left of it), and anything else gets
+    the difference added.
+    """
+
+    def said(node: Expression) -> str:
+        return words[node.start - offset : node.end - offset]
+
+    def length_of(number: Number) -> Fraction:
+        return number.value if number.unit else number.value * INCH_PER_UNIT[unit]
+
+    if isinstance(expression, Number):
+        total = length_of(expression) + by
+        return spelt(total, unit, said(expression)) if total > 0 else None
+    if (
+        isinstance(expression, Operation)
+        and expression.operator in {"+", "-"}
+        and isinstance(expression.right, Number)
+    ):
+        left, right = expression.left, expression.right
+        # Brackets round the whole sum would be lost with its end.
+        if expression.start == left.start and expression.end == right.end:
+            signed = length_of(right) * (1 if expression.operator == "+" else -1) + by
+            before = said(left)
+            if not signed:
+                return before
+            return f"{before} {'+' if signed > 0 else '-'} {spelt(abs(signed), unit, said(right))}"
+    return f"{said(expression)} {'+' if by > 0 else '-'} {spelt(abs(by), unit)}"

@@ -1,0 +1,220 @@
+"""The report of a conversion, joint by joint: what changed and why, the ways tried, what stays and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from planlint.conversion.convert_plan import Conversion, Converted
+from planlint.conversion.drilling_search import Drilled, Trial
+from planlint.findings.finding import Finding
+from planlint.reports.line_difference import write_difference
+from planlint.reports.page_layout import Page
+from planlint.reports.safe_words import sentence, visible
+from planlint.text.source import Span
+
+
+def write_conversion(page: Page, conversion: Conversion, written: str | None) -> None:
+    """The whole report; ``written`` is the file that now holds the new text, if any."""
+    path = conversion.source.path
+    before = conversion.before
+    title = before.piece.plan.title if before is not None and before.piece is not None else ""
+    page.heading("standard input" if path == "-" else visible(path), visible(title))
+    for mistake in conversion.unread:
+        place = conversion.source.position(min(mistake.span.start, len(conversion.source.text)))
+        page.blank()
+        page.graded("NOT CONVERTED", f"line {place.line}, column {place.column}", style="bold magenta")
+        page.prose(sentence(mistake.says), indent=4)
+        _mark(page, conversion, mistake.span)
+    for trouble in conversion.troubles:
+        page.blank()
+        page.graded("NOT CONVERTED", visible(trouble.what), style="bold magenta")
+        page.prose(sentence(trouble.says), indent=4)
+    for joint in conversion.joints:
+        page.blank()
+        page.heading(f"Joint {visible(joint.joint)}")
+        _write_joint(page, conversion, joint)
+    if conversion.elsewhere and conversion.changed:
+        page.blank()
+        page.heading("Elsewhere in the new plan")
+        for finding in conversion.elsewhere:
+            _write_finding(page, finding)
+    _write_lines(page, conversion)
+    page.blank()
+    page.prose(_summary(conversion, written), style="bold")
+    page.flush()
+
+
+def _write_joint(page: Page, conversion: Conversion, joint: Converted) -> None:
+    line = conversion.source.position(joint.span.start).line
+    before = conversion.before
+    names = before.piece.plan.part_by_name if before is not None and before.piece is not None else ()
+    page.labelled("Was", f"{joint.was} (line {line})")
+    if joint.refused:
+        page.labelled("Stays", sentence(joint.refused, names), style="bold")
+        for offer in joint.offers:
+            page.labelled("Instead", sentence(offer))
+        return
+    page.labelled("Becomes", joint.becomes, style="bold")
+    for change in joint.changes:
+        page.labelled("Size", sentence(change, names))
+    for drilled in joint.drilled:
+        named = f"{drilled.join.name}: " if len(joint.drilled) > 1 else ""
+        page.labelled("Drill", sentence(f"{named}{_way(drilled.taken, conversion.unit)}"))
+        for trial in drilled.tried:
+            if trial is not drilled.taken:
+                page.labelled("Or", sentence(_way(trial, conversion.unit)))
+    if not joint.drilled:
+        page.labelled("Drill", "The pockets that the plan has already.")
+    if joint.screws:
+        page.labelled("Screws", joint.screws)
+    if joint.strength is not None:
+        old, new = joint.strength
+        page.labelled("Strength", sentence(f"new: {new}; old: {old}"))
+    for finding in joint.left:
+        _write_finding(page, finding)
+
+
+def _write_finding(page: Page, finding: Finding) -> None:
+    page.graded(finding.grade.word.upper(), finding.rule, style="bold")
+    page.prose(sentence(finding.says, finding.parts), indent=4)
+
+
+def _way(trial: Trial, unit: str) -> str:
+    return f"{trial.choice.words(trial.part, unit)}: {_cost(trial)}"
+
+
+def _cost(trial: Trial) -> str:
+    """What the rules say of one way to drill a joint."""
+    counted: dict[str, int] = {}
+    for finding in trial.findings:
+        words = f"{finding.rule} ({finding.grade.word})"
+        counted[words] = counted.get(words, 0) + 1
+    told = ", ".join(f"{words} {count} times" if count > 1 else words for words, count in counted.items())
+    plugs = (
+        f"{trial.choice.count} plug{'' if trial.choice.count == 1 else 's'} to make"
+        if trial.choice.plugged
+        else ""
+    )
+    return told or plugs or "clean"
+
+
+def _mark(page: Page, conversion: Conversion, span: Span) -> None:
+    place = conversion.source.position(min(span.start, len(conversion.source.text)))
+    line = conversion.source.line(place.line)
+    start = place.column - 1
+    page.marked(f"Line {place.line}", line, start, start + max(1, span.end - span.start))
+
+
+def _write_lines(page: Page, conversion: Conversion) -> None:
+    """The lines of the plan that change, as they are and as they become."""
+    if not conversion.changed:
+        return
+    page.blank()
+    page.heading("The plan's lines")
+    lines = conversion.source.text.splitlines()
+    told = -1
+    for line, now, then in changed_lines(conversion):
+        # The statement that the lines are details of, where it is not among them.
+        head = line - 1
+        while 0 <= head < len(lines) and (not lines[head].strip() or lines[head][:1] in {" ", "#"}):
+            head -= 1
+        inside = line - 1 if now else line - 2
+        if head != told and 0 <= head <= inside and not (now and head == line - 1):
+            page.prose(f"In line {head + 1}, {lines[head].strip()}:", indent=2)
+        told = head
+        write_difference(page, line, now, then, room=len(f"after line {len(lines)}"))
+
+
+def changed_lines(conversion: Conversion) -> Iterator[tuple[int, list[str], list[str]]]:
+    """Stretches of lines that differ: the number of the first in the old text, the old lines, the new ones."""
+    from difflib import SequenceMatcher  # noqa: PLC0415 - only where a plan changes
+
+    old, new = (text.text.splitlines() for text in (conversion.source, conversion.result))
+    for tag, a, b, c, d in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+        if tag != "equal":
+            yield a + 1, old[a:b], new[c:d]
+
+
+def _summary(conversion: Conversion, written: str | None) -> str:
+    done = sum(not joint.refused for joint in conversion.joints)
+    stay = len(conversion.joints) - done
+    if conversion.unread or conversion.troubles:
+        return "Nothing was converted."
+    if not conversion.joints:
+        return "There is no traditional joint to convert."
+    words = f"{done} joint{'' if done == 1 else 's'} converted"
+    words += f", {stay} left as {'it is' if stay == 1 else 'they are'}" if stay else ""
+    if written is not None:
+        return f"{words}; the new plan is in {visible(written)}."
+    return (
+        f"{words}; nothing was written: add --to FILE or --in-place." if conversion.changed else f"{words}."
+    )
+
+
+# ---------------------------------------------------------------- for programs
+
+
+def json_conversion(conversion: Conversion, written: str | None) -> str:
+    """The same as one JSON text. ``text`` is the new plan; places are those of the old one, counted from 1."""
+    import json  # noqa: PLC0415 - the report for people does without
+
+    unread = []
+    for mistake in conversion.unread:
+        place = conversion.source.position(min(mistake.span.start, len(conversion.source.text)))
+        unread.append({"line": place.line, "column": place.column, "says": mistake.says})
+    unread += [{"line": 1, "column": 1, "says": trouble.says} for trouble in conversion.troubles]
+    entry = {
+        "path": conversion.source.path,
+        "changed": conversion.changed,
+        "written": written,
+        "unread": unread,
+        "joints": [_joint_entry(conversion, joint) for joint in conversion.joints],
+        "elsewhere": _findings(conversion.elsewhere),
+        "text": conversion.result.text,
+    }
+    return json.dumps(entry, indent=2, allow_nan=False) + "\n"
+
+
+def _joint_entry(conversion: Conversion, joint: Converted) -> dict[str, Any]:
+    return {
+        "joint": joint.joint,
+        "line": conversion.source.position(joint.span.start).line,
+        "was": joint.was,
+        "becomes": joint.becomes or None,
+        "refused": joint.refused or None,
+        "instead": list(joint.offers),
+        "changes": list(joint.changes),
+        "screws": joint.screws or None,
+        "drilled": [_drilled_entry(drilled, conversion.unit) for drilled in joint.drilled],
+        "tried": [_trial_entry(trial, conversion.unit) for trial in joint.tried],
+        "left": _findings(joint.left),
+        "strength": {"old": joint.strength[0], "new": joint.strength[1]} if joint.strength else None,
+    }
+
+
+def _drilled_entry(drilled: Drilled, unit: str) -> dict[str, Any]:
+    return {
+        "joint": drilled.join.name,
+        "taken": _trial_entry(drilled.taken, unit),
+        "others": [_trial_entry(trial, unit) for trial in drilled.tried if trial is not drilled.taken],
+    }
+
+
+def _trial_entry(trial: Trial, unit: str) -> dict[str, Any]:
+    choice = trial.choice
+    return {
+        "part": trial.part,
+        "face": choice.face.value,
+        "pockets": choice.count,
+        "plugged": choice.plugged,
+        "says": choice.words(trial.part, unit),
+        "findings": _findings(trial.findings),
+    }
+
+
+def _findings(findings: Iterable[Finding]) -> list[dict[str, Any]]:
+    return [
+        {"rule": each.rule, "grade": each.grade.word, "joint": each.joint, "says": each.says}
+        for each in findings
+    ]

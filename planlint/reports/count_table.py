@@ -1,0 +1,20 @@
+"""What a collection came to: a row for each rule and grade."""
+
+from __future__ import annotations
+
+from planlint.reports.page_layout import Page
+from planlint.reports.safe_words import count
+from planlint.reports.tally import Tally
+
+
+def write_table(page: Page, tally: Tally) -> None:
+    """Rules with findings, the worst grade first: nothing where there are none."""
+    rows = tally.rows()
+    if not rows:
+        return
+    wide = len(str(max(findings for _, _, findings, _ in rows)))
+    page.table(
+        (grade.word, rule, f"{findings:>{wide}}", f"in {count(plans, 'plan')}")
+        for rule, grade, findings, plans in rows
+    )
+    page.blank()

@@ -1,0 +1,123 @@
+"""A summary as Markdown, fit for a merge request: counts, a table of rules, and the first findings."""
+
+from __future__ import annotations
+
+from planlint.findings.finding import Finding
+from planlint.inspection.inspection_result import Inspection
+from planlint.reports.report_protocol import Write
+from planlint.reports.safe_words import Names, count, sentence, visible
+from planlint.reports.tally import Tally
+
+MOST_ROWS = 50
+"""Findings told in full; a reader of a merge request looks at no more. Basis: own judgement."""
+_MARKS = str.maketrans(
+    {mark: f"\\{mark}" for mark in "\\`*_[]<>|~$"} | {"&": "&amp;", "@": "@&#8203;", "#": "#&#8203;"}
+)
+"""``@name`` would call somebody and ``#1`` another request: a space of no width keeps them apart."""
+
+
+class MarkdownReport:
+    """The worst findings first, as many as ``MOST_ROWS``; plans that could not be read before them."""
+
+    def __init__(self, write: Write) -> None:
+        self._write = write
+        self._findings: list[tuple[int, int, str]] = []
+        self._unread: list[str] = []
+        self._number = 0
+
+    def add(self, name: str, inspection: Inspection) -> None:
+        names = Names(inspection.source.text)
+        for mistake in inspection.unread:
+            line = inspection.position(mistake.span.start).line
+            says = sentence(mistake.says, names)
+            self._keep_unread(f"| {code(name)} | {line} | {escaped(says)} |")
+        for trouble in inspection.crashed:
+            self._keep_unread(f"| {code(name)} | | {escaped(sentence(trouble.says))} |")
+        for finding in inspection.findings:
+            self._number += 1
+            self._findings.append((-finding.grade, self._number, _row(name, inspection, finding)))
+        if len(self._findings) > 20 * MOST_ROWS:
+            self._findings = sorted(self._findings)[:MOST_ROWS]
+
+    def _keep_unread(self, row: str) -> None:
+        if len(self._unread) < MOST_ROWS:
+            self._unread.append(row)
+
+    def end(self, tally: Tally) -> None:
+        found = sum(tally.by_grade.values())
+        none = "nothing new" if tally.known else "nothing found"
+        lines = [
+            f"## planlint: {count(found, 'finding') if found else none}",
+            "",
+            _counts(tally),
+            "",
+        ]
+        if tally.by_rule:
+            lines += ["| grade | rule | findings | plans |", "|---|---|---:|---:|"]
+            lines += [
+                f"| {grade.word} | {code(rule)} | {findings} | {plans} |"
+                for rule, grade, findings, plans in tally.rows()
+            ]
+            lines.append("")
+        if self._unread:
+            lines += [
+                "### Not read or not inspected whole",
+                "",
+                "| plan | line | what is wrong |",
+                "|---|---:|---|",
+            ]
+            lines += [*self._unread, ""]
+            if len(self._unread) == MOST_ROWS:
+                lines += [f"These are the first {MOST_ROWS}.", ""]
+        if self._findings:
+            lines += [
+                "### Findings",
+                "",
+                "| grade | plan | line | rule | what is wrong |",
+                "|---|---|---:|---|---|",
+            ]
+            rows = [row for _, _, row in sorted(self._findings)[:MOST_ROWS]]
+            lines += [*rows, ""]
+            if found > len(rows):
+                lines += [f"These are the first {len(rows)} of {found}, the worst grade first.", ""]
+        if tally.unmatched:
+            lines += ["### Entries of the ledger that no longer match", ""]
+            lines += [*(f"- {code(entry)}" for entry in tally.unmatched[:MOST_ROWS]), ""]
+        self._write("\n".join(lines))
+
+
+def _counts(tally: Tally) -> str:
+    new = f", {tally.nothing_new} with nothing new" if tally.nothing_new else ""
+    words = [f"{count(tally.plans, 'plan')} inspected, {tally.sound} sound{new}"]
+    words += [f"{number} {grade.word}" for grade, number in tally.by_grade.items()]
+    if tally.accepted:
+        words.append(f"{tally.accepted} accepted by the plans themselves")
+    if tally.known:
+        words.append(f"{tally.known} known from the ledger")
+    if tally.unread:
+        words.append(f"**{count(tally.unread, 'plan')} not read or not inspected whole**")
+    if tally.paths:
+        words.append(f"**{count(tally.paths, 'path')} could not be read**")
+    return "; ".join(words) + "."
+
+
+def _row(name: str, inspection: Inspection, finding: Finding) -> str:
+    line = inspection.position(finding.span.start).line
+    says = escaped(sentence(finding.says, finding.parts))
+    return f"| {finding.grade.word} | {code(name)} | {line} | {code(finding.rule)} | {says} |"
+
+
+def escaped(words: str) -> str:
+    """Words that Markdown shows as they are: no markup, no link, nobody called."""
+    shown = visible(words).translate(_MARKS)
+    return shown.replace("://", ":&#8203;//").replace("www.", "www&#8203;.")
+
+
+def code(words: str) -> str:
+    """Words as code in a table: fenced by more backticks than stand in a row inside."""
+    shown = visible(words).replace("|", "\\|")
+    fence = "`"
+    while fence in shown:
+        fence += "`"
+    room = " " if shown.startswith("`") or shown.endswith("`") or not shown.strip() else ""
+    return f"{fence}{room}{shown}{room}{fence}"

@@ -1,0 +1,127 @@
+"""What was mended, or could be: each change as the plan has it now and as it reads then, with its reason."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+from planlint.inspection.inspection_result import Inspection
+from planlint.repairs.mending import Change, Mending, each_change
+from planlint.reports.json_report import plan_entry
+from planlint.reports.line_difference import write_difference
+from planlint.reports.page_layout import Page
+from planlint.reports.safe_words import sentence, visible
+from planlint.text.edits import TextEdit, apply, before
+from planlint.text.source import Span
+
+
+class Passage(NamedTuple):
+    """Lines that change: the number of the first (from 1), how they read now, and how they read then."""
+
+    line: int
+    now: tuple[str, ...]
+    then: tuple[str, ...]
+
+
+def passages(text: str, edits: tuple[TextEdit, ...]) -> Iterator[Passage]:
+    """The lines of a text that edits change, in order; lines side by side are one passage."""
+    groups: list[tuple[int, int, list[TextEdit]]] = []
+    for edit in sorted(set(edits)):
+        start = text.rfind("\n", 0, edit.span.start) + 1
+        feed = text.find("\n", max(edit.span.start, edit.span.end - 1))
+        end = len(text) if feed < 0 else feed + 1
+        if groups and start < groups[-1][1]:
+            first, last, inside = groups.pop()
+            groups.append((first, max(last, end), [*inside, edit]))
+        else:
+            groups.append((start, end, [edit]))
+    for start, end, inside in groups:
+        moved = [TextEdit(Span(e.span.start - start, e.span.end - start), e.new) for e in inside]
+        now, then = text[start:end].splitlines(), apply(text[start:end], moved).splitlines()
+        line = text.count("\n", 0, start) + 1
+        while now and then and now[0] == then[0]:
+            now, then, line = now[1:], then[1:], line + 1
+        while now and then and now[-1] == then[-1]:
+            now, then = now[:-1], then[:-1]
+        if now or then:
+            yield Passage(line, tuple(now), tuple(then))
+
+
+def write_change(page: Page, inspection: Inspection, change: Change) -> None:
+    """One change: why, what is done, the lines now and then, and what else they stand for."""
+    first = change.findings[0]
+    names = first.joint or ", ".join(dict.fromkeys(first.parts))
+    rules = ", ".join(dict.fromkeys(finding.rule for finding in change.findings))
+    page.blank()
+    page.graded(first.grade.word.upper(), f"{rules}: {visible(names)}", style="bold")
+    for says in dict.fromkeys(finding.says for finding in change.findings[:2]):
+        page.labelled("Why", sentence(says, first.parts))
+    page.labelled("Repair", sentence(change.repair.says, first.parts))
+    for passage in passages(inspection.source.text, change.edits):
+        write_difference(page, *passage)
+    if change.also:
+        more = ", ".join(map(visible, change.also[:12])) + (" ..." if len(change.also) > 12 else "")
+        page.labelled("Also", f"The same words stand for {more}: that is right there too.")
+
+
+def write_left(page: Page, after: Inspection) -> None:
+    """What nobody but the builder can mend, with what the tool suggests."""
+    if not after.findings:
+        return
+    page.blank()
+    page.prose("Left for you to mend:", style="bold")
+    for finding in after.findings:
+        names = finding.joint or ", ".join(dict.fromkeys(finding.parts))
+        page.graded(finding.grade.word.upper(), f"{finding.rule}: {visible(names)}", style="bold")
+        for repair in finding.repairs:
+            page.labelled("Suggestion", sentence(repair.says, finding.parts))
+
+
+def mended_entry(mending: Mending, *, written: bool) -> dict[str, Any]:
+    """One plan's entry in the report for programs. Lines and ``now`` are those of the plan as it was read."""
+    changes = []
+    back: list[tuple[TextEdit, ...]] = []
+    for number, step, change in each_change(mending):
+        back = [tuple(e for c in s.changes for e in c.edits) for s in mending.steps[:number]]
+        first = change.findings[0]
+        changes.append(
+            {
+                "rules": list(dict.fromkeys(finding.rule for finding in change.findings)),
+                "grade": first.grade.word,
+                "joint": first.joint,
+                "parts": list(first.parts),
+                "why": first.says,
+                "says": change.repair.says,
+                "sure": change.repair.sure,
+                "also": list(change.also),
+                "step": number + 1,
+                "passages": [
+                    {
+                        "line": _line_before(step.before, passage.line, back, mending.before),
+                        "now": list(passage.now),
+                        "then": list(passage.then),
+                    }
+                    for passage in passages(step.before.source.text, change.edits)
+                ],
+            }
+        )
+    left = plan_entry(mending.after)
+    return {
+        "path": mending.before.path,
+        "inspections": mending.inspections,
+        "written": written,
+        "changes": changes,
+        "left": left["findings"],
+        "unread": left["unread"],
+    }
+
+
+def _line_before(
+    inspection: Inspection, line: int, back: list[tuple[TextEdit, ...]], first: Inspection
+) -> int:
+    """The number that a line had before the edits of earlier steps, the last of them told last."""
+    starts = inspection.source.line_starts
+    offset = starts[min(line, len(starts)) - 1]
+    for edits in reversed(back):
+        offset = before(offset, edits)
+    return first.position(offset).line

@@ -1,0 +1,124 @@
+"""Words from a plan or a path, made fit to be shown: nothing in them steers a terminal or hides."""
+
+from __future__ import annotations
+
+from collections.abc import Container
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Limit, rule_book
+from planlint.text.measures import degrees, length
+
+
+def visible(text: str) -> str:
+    """The text on one line, with every character that does not show (or that steers a terminal) written out."""
+    if text.isprintable():
+        return text
+    return "".join(_shown(character) for character in text)
+
+
+def _shown(character: str) -> str:
+    if character.isprintable():
+        return character
+    if character.isspace() and character not in "\x1c\x1d\x1e\x1f\x85":
+        return " "
+    return f"\\x{ord(character):02x}" if ord(character) < 256 else f"\\u{ord(character):04x}"
+
+
+class Names:
+    """The names that a plan gives; gathered from its text when first asked for."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._found: set[str] | None = None
+
+    def __contains__(self, word: object) -> bool:
+        if self._found is None:
+            self._found = set()
+            for line in self._text.splitlines():
+                first, _, rest = line.partition("#")[0].strip().partition(" ")
+                if first in _NAMING:
+                    self._found.update(each.strip(" ,:") for each in rest.split(" of ")[0].split())
+        return word in self._found
+
+
+_NAMING = frozenset({"let", "stock", "part", "join", "for", "assembly", "place", "use"})
+
+
+def sentence(words: str, names: Container[str] = ()) -> str:
+    """With a capital in front and a stop behind, if it is ordinary words.
+
+    One of ``names`` keeps its spelling, though it may be an ordinary word too, as ``a`` is: a name is never changed.
+    """
+    words = words.strip()
+    first = words.split(" ", 1)[0]
+    if first.isalpha() and first.islower() and first not in names:
+        words = words[0].upper() + words[1:]
+    return words if words.endswith((".", "!", "?", ":")) else words + "."
+
+
+def quantity(value: float, unit: str | None, plan_unit: str = "in") -> str:
+    """A measured value as a builder reads it: lengths in the plan's own unit."""
+    if unit == "in":
+        return length(value, plan_unit)
+    if unit in {"degree", "degrees"}:
+        return degrees(value)
+    if unit == "of all eyes":
+        return f"{float(f'{value * 100:.2g}'):g} % of the places looked from"
+    number = f"{round(value, 3):g}"
+    if not unit:
+        return number
+    return f"{number} {unit.removesuffix('s') if number == '1' and ' ' not in unit else unit}"
+
+
+def measured(finding: Finding, plan_unit: str) -> tuple[str, str]:
+    """What was measured against which limit, and on what that rests: a label and the words behind it."""
+    found = None if finding.measured is None else quantity(finding.measured, finding.unit, plan_unit)
+    if finding.limit is None:
+        return ("Basis", finding.basis) if found is None else ("Measured", f"{found} ({finding.basis})")
+    limit = quantity(finding.limit, finding.unit, plan_unit)
+    known = _limit_of(finding)
+    sense = known.sense if known else None
+    if found is None:
+        return "Limit", f"{_allowed(limit, finding.limit, sense)} ({finding.basis})"
+    if sense is None:
+        return "Measured", f"{found}, against {limit} ({finding.basis})"
+    allowed = _allowed(limit, finding.limit, sense)
+    if known and finding.measured is not None and finding.measured < 0 and sense == "least":
+        between = any(word in known.name for word in ("between", "beside"))
+        found = f"{'share wood' if between else 'comes out'} by {found.removeprefix('-')}"
+        allowed += " must stay between" if between else " must stay"
+    return "Measured", f"{found}; {allowed} ({finding.basis})"
+
+
+def _limit_of(finding: Finding) -> Limit | None:
+    """The limit of its rule that a finding was judged by, as far as its basis and unit tell."""
+    rule = rule_book().get(finding.rule)
+    if rule is None:
+        from planlint.plugins.own_rules import every_rule  # noqa: PLC0415 - with the machinery of an inspection
+
+        rule = every_rule().get(finding.rule)
+    limits = list(rule.limits.values()) if rule else []
+    alike = [limit for limit in limits if limit.told == finding.basis]
+    exact = [limit for limit in alike if limit.unit == finding.unit]
+    return next(iter(exact or alike or limits), None)
+
+
+def _allowed(limit: str, value: float, sense: str | None) -> str:
+    if sense == "most" and not value:
+        return "none allowed"
+    return f"at {sense} {limit}" if sense else limit
+
+
+def target(finding: Finding) -> str:
+    """What a finding is about, in words; names are shown as they are."""
+    if finding.joint:
+        return f"joint {visible(finding.joint)}"
+    if finding.parts:
+        names = dict.fromkeys(finding.parts)
+        return f"{'part' if len(names) == 1 else 'parts'} {', '.join(map(visible, names))}"
+    return "the whole piece"
+
+
+def count(number: int, what: str) -> str:
+    """``1 plan``, ``2 plans``."""
+    return f"{number} {what}{'' if number == 1 else 's'}"

@@ -1,0 +1,228 @@
+"""The report as SARIF 2.1.0 (OASIS), the exchange format of code review and editors.
+
+Columns count characters; paths are told from the root, percent-encoded. A fingerprint is made from the rule, the plan,
+the joint or parts and which of several alike, so that it outlives edits elsewhere. What a plan or a ledger accepts is
+there as suppressed; what could not be read or checked is a notification, and the run then counts as not successful.
+What could not be read is a result too, of a rule of its own, for viewers that show nothing else.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import Any
+
+from planlint import __version__
+from planlint.collection.findings_ledger import fingerprint, numbered
+from planlint.findings.finding import Finding, Grade, Repair
+from planlint.findings.rulebook import Rule
+from planlint.inspection.inspection_result import Inspection
+from planlint.plugins.own_rules import every_rule
+from planlint.reports.report_protocol import Write
+from planlint.reports.safe_words import Names, measured, quantity, sentence, visible
+from planlint.reports.tally import Tally
+from planlint.text.source import Span
+
+SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+NOT_READ = "not-read"
+LEVELS = {Grade.STOP: "error", Grade.CAUTION: "warning", Grade.ADVICE: "note"}
+_Json = dict[str, Any]
+
+
+class SarifReport:
+    """One run with a result for each finding. ``ledger`` says whether findings were compared with one."""
+
+    def __init__(self, write: Write, *, ledger: bool = False) -> None:
+        self._write = write
+        self._ledger = ledger
+        self._numbers = {name: number for number, name in enumerate(every_rule())}
+        self._notifications: list[_Json] = []
+        self._started = False
+        rules = [*map(_rule, every_rule().values()), _rule_not_read()]
+        driver = {
+            "name": "planlint",
+            "version": __version__,
+            "semanticVersion": __version__,
+            "rules": rules,
+        }
+        write(f'{{"$schema": {json.dumps(SCHEMA)}, "version": "2.1.0", "runs": [{{\n')
+        write(f'"tool": {json.dumps({"driver": driver})},\n')
+        write('"columnKind": "unicodeCodePoints",\n"results": [')
+
+    def add(self, name: str, inspection: Inspection) -> None:
+        address = _address(name)
+        accepted, known = set(map(id, inspection.accepted)), set(map(id, inspection.known))
+        for finding, entry in numbered(name, inspection):
+            result = self._result(inspection, address, finding, entry)
+            if id(finding) in accepted:
+                # A ledger does not hold them: whether they were there before, nobody knows.
+                result["suppressions"] = [_in_source(finding)]
+                self._write_result(result)
+            elif id(finding) in known:
+                result["suppressions"] = [{"kind": "external", "status": "accepted"}]
+                self._write_result(result, "unchanged")
+            else:
+                result["suppressions"] = []
+                self._write_result(result, "new")
+        names = Names(inspection.source.text)
+        numbers: dict[str, int] = {}
+        for mistake in inspection.unread:
+            says, place = sentence(mistake.says, names), [_location(inspection, address, mistake.span)]
+            self._notify(NOT_READ, says, place)
+            number = numbers[says] = numbers.get(says, 0) + 1
+            result = {
+                "ruleId": NOT_READ,
+                "ruleIndex": len(self._numbers),
+                "level": "error",
+                "message": {"text": _words(says)},
+                "locations": place,
+                "partialFingerprints": _fingerprints(json.dumps([name, NOT_READ, says, number])),
+                "suppressions": [],
+            }
+            self._write_result(result, "new")  # A ledger is made of plans that could all be read.
+        for trouble in inspection.crashed:
+            place = [{"physicalLocation": {"artifactLocation": {"uri": address}}}]
+            self._notify("not-checked", sentence(trouble.says), place)
+
+    def _write_result(self, result: _Json, state: str | None = None) -> None:
+        if self._ledger and state:
+            result["baselineState"] = state
+        self._write(",\n" if self._started else "\n")
+        self._write(json.dumps(result))
+        self._started = True
+
+    def end(self, tally: Tally) -> None:
+        invocation = {
+            "executionSuccessful": tally.whole,
+            "toolExecutionNotifications": self._notifications,
+        }
+        self._write(f'\n],\n"invocations": [{json.dumps(invocation)}]\n}}]}}\n')
+
+    def _notify(self, what: str, says: str, locations: list[_Json]) -> None:
+        self._notifications.append(
+            {
+                "descriptor": {"id": what},
+                "level": "error",
+                "message": {"text": _words(says)},
+                "locations": locations,
+            }
+        )
+
+    def _result(self, inspection: Inspection, address: str, finding: Finding, entry: str) -> _Json:
+        place = _location(inspection, address, finding.span)
+        if finding.joint is not None:
+            place["logicalLocations"] = [{"name": visible(finding.joint), "kind": "joint"}]
+        elif finding.parts:
+            place["logicalLocations"] = [{"name": visible(part), "kind": "part"} for part in finding.parts]
+        label, numbers = measured(finding, inspection.about.unit if inspection.about else "in")
+        told = [sentence(finding.says, finding.parts), f"{label}: {sentence(numbers)}"]
+        told += (f"Do: {sentence(repair.says, finding.parts)}" for repair in finding.repairs)
+        result: _Json = {
+            "ruleId": finding.rule,
+            "ruleIndex": self._numbers[finding.rule],
+            "level": LEVELS[finding.grade],
+            "message": {"text": _words(" ".join(told))},
+            "locations": [place],
+            "partialFingerprints": _fingerprints(entry),
+        }
+        repairs = [*(each for proved, each in inspection.proved if proved == finding), *finding.repairs]
+        fixes = [_fix(inspection, address, repair) for repair in repairs if repair.edits]
+        if fixes:
+            result["fixes"] = fixes
+        return result
+
+
+def _fingerprints(entry: str) -> _Json:
+    mark = fingerprint(entry)
+    # The second name is the one that some viewers look for.
+    return {"planlint/v1": mark, "primaryLocationLineHash": f"{mark[:16]}:1"}
+
+
+def _in_source(finding: Finding) -> _Json:
+    """The plan's own ``accept`` line, with its reason."""
+    suppression: _Json = {"kind": "inSource", "status": "accepted"}
+    if finding.reason:
+        suppression["justification"] = visible(finding.reason)
+    return suppression
+
+
+def _rule_not_read() -> _Json:
+    why = "A plan that cannot be read whole is not inspected: half a plan would raise false alarms."
+    return {
+        "id": NOT_READ,
+        "name": "NotRead",
+        "shortDescription": {"text": "Can the plan be read?"},
+        "fullDescription": {"text": why},
+        "help": {"text": f"{why}\nDo: Correct the line as the message says, and inspect the plan again."},
+        "defaultConfiguration": {"level": "error"},
+    }
+
+
+def _rule(rule: Rule) -> _Json:
+    limits = [
+        f"{limit.name}: {quantity(limit.value, limit.unit)} ({limit.told})" for limit in rule.limits.values()
+    ]
+    help_words = [
+        sentence(rule.why),
+        f"Do: {sentence(rule.repair)}",
+        *(f"Limit {limit}." for limit in limits),
+    ]
+    return {
+        "id": rule.name,
+        "name": "".join(map(str.capitalize, rule.name.split("-"))),
+        "shortDescription": {"text": _words(sentence(rule.question))},
+        "fullDescription": {"text": _words(sentence(rule.why))},
+        "help": {"text": _words("\n".join(" ".join(words.split()) for words in help_words), lines=True)},
+        "defaultConfiguration": {"level": LEVELS[rule.grade]},
+    }
+
+
+def _fix(inspection: Inspection, address: str, repair: Repair) -> _Json:
+    fix: _Json = {
+        "description": {"text": _words(sentence(repair.says))},
+        "artifactChanges": [
+            {
+                "artifactLocation": {"uri": address},
+                "replacements": [
+                    {
+                        "deletedRegion": _region(inspection, edit.span),
+                        **({"insertedContent": {"text": edit.new}} if edit.new else {}),
+                    }
+                    for edit in sorted(repair.edits)
+                ],
+            }
+        ],
+    }
+    if repair.sure is not None:
+        fix["properties"] = {"provedByInspection": repair.sure}
+    return fix
+
+
+def _location(inspection: Inspection, address: str, span: Span) -> _Json:
+    place: _Json = {"artifactLocation": {"uri": address}}
+    if inspection.source.text:
+        place["region"] = _region(inspection, span)
+    return {"physicalLocation": place}
+
+
+def _region(inspection: Inspection, span: Span) -> _Json:
+    start, end = inspection.position(span.start), inspection.position(max(span))
+    return {
+        "startLine": start.line,
+        "startColumn": start.column,
+        "endLine": end.line,
+        "endColumn": end.column,
+    }
+
+
+def _address(name: str) -> str:
+    """A path from the root as a relative URI."""
+    from urllib.parse import quote  # noqa: PLC0415
+
+    return quote(name.encode("utf-8", sys.getfilesystemencodeerrors()), safe="/")
+
+
+def _words(words: str, *, lines: bool = False) -> str:
+    """Plain text as SARIF has it, where square brackets would make a link."""
+    shown = "\n".join(map(visible, words.split("\n"))) if lines else visible(words)
+    return shown.replace("\\", "\\\\").replace("[", "\\[").replace("]", "\\]")

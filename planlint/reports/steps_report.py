@@ -1,0 +1,259 @@
+"""The order of work for the builder, as text and as JSON."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from math import floor
+from typing import Any
+
+from planlint.checks.row_view import Row, listed, rows
+from planlint.geometry.piece import Piece
+from planlint.model.directions import Axis
+from planlint.model.plan import Join, Part, Placing
+from planlint.reports.page_layout import Page
+from planlint.reports.safe_words import visible
+from planlint.text.measures import length
+from planlint.workplan.clamps import Clamp
+from planlint.workplan.work_steps import JoinWork, Step
+
+MOST_NAMED = 6
+"""Parts of a sub-assembly that a heading names one by one. Basis: our own judgement."""
+
+ScrewKind = tuple[str, float, int]
+
+
+def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
+    """The numbered steps, then the screws and plugs to have ready."""
+    unit = piece.plan.unit
+    page.heading("Order of work", visible(piece.plan.title))
+    for step in steps:
+        page.blank()
+        if step.stuck:
+            page.heading(f"{step.number}  No order of work", f"puts {_names(step.added)} together")
+            for work in step.work:
+                names = _in_the_way(piece, work.join, step)
+                page.labelled(_joint(work.join), f"out of reach behind {listed(names)}", indent=3)
+            continue
+        page.heading(f"{step.number}  {_what(step)}", _to_what(step), gap=1)
+        for work in step.work:
+            _write_work(page, piece, step, work)
+    page.blank()
+    for (thread, inches, gauge), count in _all_screws(piece).items():
+        page.labelled("In all", f"{count} {thread} screws {length(inches, unit)}, No. {gauge}", indent=0)
+    plugs = _plugs(piece)
+    if plugs:
+        page.labelled("In all", f"{plugs} plugs", indent=0)
+    short = [work.set_up for step in steps for work in step.work if work.set_up is not None]
+    if short:
+        page.labelled("Have", _short(min(short), unit), indent=0)
+    page.flush()
+
+
+def _write_work(page: Page, piece: Piece, step: Step, work: JoinWork) -> None:
+    """One joint: where it lies, its pockets and screws, what to drive and to press it with."""
+    unit = piece.plan.unit
+    page.prose(_joint(work.join) + _how(work.join, unit), indent=3)
+    for row in work.rows:
+        page.labelled("Pockets", _pockets(row), indent=5)
+        for (thread, inches, gauge), count in _screws(row).items():
+            page.labelled("Screws", f"{count} {thread} {length(inches, unit)}, No. {gauge}", indent=5)
+        if work.join.slotted:
+            page.labelled("Slots", _slots(work, row), indent=5)
+        if row.asked.plugged:
+            page.labelled("Plugs", f"{len(row.pockets)}, once the screws are in", indent=5)
+    if work.join.pockets and not work.settled:
+        page.labelled("Pockets", "the plan does not settle where the parts lie; inspect it first", indent=5)
+    if work.set_up is not None:
+        page.labelled("Driver", _driver(piece, step, work), indent=5)
+    if work.clamp:
+        page.labelled("Clamp", _clamp(work.clamp), indent=5)
+
+
+def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any]:
+    """The same for programs; lengths in inches, places as distances from a named side of the drilled part."""
+    return {
+        "path": path,
+        "title": piece.plan.title,
+        "steps": [
+            {
+                "number": step.number,
+                "adds": [part.name for part in step.added],
+                "to": [part.name for part in step.standing],
+                "makes": [part.name for part in step.made],
+                "joints": [_work_entry(work) for work in step.work],
+            }
+            for step in steps
+            if not step.stuck
+        ],
+        "stuck": [
+            {
+                "parts": [part.name for part in step.added],
+                "joints": [
+                    {"joint": work.join.name, "blocked_by": _in_the_way(piece, work.join, step)}
+                    for work in step.work
+                ],
+            }
+            for step in steps
+            if step.stuck
+        ],
+        "screws": [
+            {"count": count, "thread": thread, "length": inches, "gauge": gauge}
+            for (thread, inches, gauge), count in _all_screws(piece).items()
+        ],
+        "plugs": _plugs(piece),
+    }
+
+
+def _work_entry(work: JoinWork) -> dict[str, Any]:
+    join, clamp, slots = work.join, work.clamp, work.slots
+    return {
+        "joint": join.name,
+        "sides": [[join.part_a.name, join.side_a.value], [join.part_b.name, join.side_b.value]],
+        "as": join.tradition.kind if join.tradition else None,
+        "glue": join.glue,
+        "slotted": join.slotted,
+        "moves": slots and {"part": slots.part.name, "along": slots.along.words},
+        "set_up": work.set_up,
+        "settled": work.settled,
+        "rows": [
+            {
+                "part": row.part.name,
+                "face": row.asked.face.value,
+                "from": row.origin.value,
+                "places": sorted(round(row.from_side(p.station, row.origin), 6) for p in row.pockets),
+                "plugged": row.asked.plugged,
+                "screws": [
+                    {"count": count, "thread": thread, "length": inches, "gauge": gauge}
+                    for (thread, inches, gauge), count in _screws(row).items()
+                ],
+            }
+            for row in work.rows
+        ],
+        "clamp": None
+        if clamp is None
+        else {
+            "pads": [[clamp.part_a.name, clamp.pad_a.value], [clamp.part_b.name, clamp.pad_b.value]],
+            "flush": [side.value for side in clamp.flush],
+            "again": clamp.again,
+        },
+    }
+
+
+# ---------------------------------------------------------------- words
+
+
+def _what(step: Step) -> str:
+    rests = all(work.clamp is None for work in step.work)
+    return f"{'Lay' if rests else 'Join'} {_names(step.added)}"
+
+
+def _to_what(step: Step) -> str:
+    return f"to {_names(step.standing)}"
+
+
+def _names(parts: Sequence[Part]) -> str:
+    """A part by its name, a sub-assembly by the names of its parts."""
+    named = listed([visible(part.name) for part in parts[:MOST_NAMED]])
+    if len(parts) > MOST_NAMED:
+        named = f"{', '.join(visible(p.name) for p in parts[:MOST_NAMED])} and {len(parts) - MOST_NAMED} more"
+    return named if len(parts) == 1 else f"the assembly of {named}"
+
+
+def _joint(join: Join) -> str:
+    return (
+        f"{visible(join.part_a.name)}.{join.side_a.value} to {visible(join.part_b.name)}.{join.side_b.value}"
+    )
+
+
+def _how(join: Join, unit: str) -> str:
+    words = [f"as {join.tradition.kind}"] if join.tradition else []
+    words += [_placing(placing, unit) for placing in join.placings]
+    if join.glue:
+        words.append("glued" if join.glue == "all" else f"glued along the {join.glue}")
+    if join.slotted:
+        words.append("slotted")
+    return f": {', '.join(words)}" if words else ""
+
+
+def _placing(placing: Placing, unit: str) -> str:
+    if placing.centred is not None:
+        return f"centred {Axis(placing.centred).words}"
+    assert placing.side is not None
+    side = placing.side.value
+    if not placing.inset:
+        return f"flush {side}"
+    if placing.inset < 0:
+        return f"proud {length(-placing.inset, unit)} at {side}"
+    return f"{length(placing.inset, unit)} from {side}"
+
+
+def _pockets(row: Row) -> str:
+    count = len(row.pockets)
+    at = row.setting_out(pocket.station for pocket in row.pockets)
+    return f"{count} in the {row.asked.face.value} of {visible(row.part.name)}, at {at}"
+
+
+def _slots(work: JoinWork, row: Row) -> str:
+    """What `slotted` means at the bench: which holes, which way, and how tight."""
+    count, slots = len(row.pockets), work.slots
+    holes = "the hole at the foot of the pocket" if count == 1 else "the holes at the foot of the pockets"
+    each = "a slot" if count == 1 else "slots"
+    glue = "" if work.join.glue else ", and use no glue"
+    if slots is None:
+        return f"make {holes} {each}, so that the wood can move; drive the screws just snug{glue}"
+    but = ""
+    if row.along is slots.along and count > 1:
+        but = ", all but the middle one" if count % 2 else ", all but one next to the middle"
+    return (
+        f"make {holes} {each}, {slots.along.words}{but}, so that {visible(slots.part.name)} can move across its "
+        f"grain; drive the screws just snug{glue}"
+    )
+
+
+def _driver(piece: Piece, step: Step, work: JoinWork) -> str:
+    assert work.set_up is not None
+    names = [visible(name) for name in _in_the_way(piece, work.join, step)]
+    stand = "stands" if len(names) == 1 else "stand"
+    return f"{_short(work.set_up, piece.plan.unit)}: {listed(names)} {stand} in the way of the shop's own"
+
+
+def _short(most: float, unit: str) -> str:
+    """A length that is not to be exceeded: whole millimetres in a metric plan, as inspection tells it."""
+    told = length(most if unit in {"in", "ft"} else floor(most * 25.4) / 25.4, unit)
+    return f"bit and drill no longer than {told} together"
+
+
+def _clamp(clamp: Clamp) -> str:
+    said = (
+        f"from the {clamp.pad_a.value} of {visible(clamp.part_a.name)} to the {clamp.pad_b.value} of "
+        f"{visible(clamp.part_b.name)}"
+    )
+    if clamp.through:
+        said += ", in line with this joint"
+    if clamp.again:
+        said = "the one put on before holds this joint too"
+    if clamp.flush:
+        said += f"; and one that presses the joint flat at the {listed([side.value for side in clamp.flush])}"
+    return said
+
+
+def _in_the_way(piece: Piece, join: Join, step: Step) -> list[str]:
+    within = {part.index for part in step.made}
+    return [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
+
+
+def _screws(row: Row) -> Counter[ScrewKind]:
+    return Counter((screw.thread, screw.length, screw.gauge) for screw in row.screws)
+
+
+def _all_screws(piece: Piece) -> dict[ScrewKind, int]:
+    """All that the piece takes, whether there is an order of work for them or not."""
+    total: Counter[ScrewKind] = Counter()
+    for row in rows(piece):
+        total += _screws(row)
+    return dict(sorted(total.items()))
+
+
+def _plugs(piece: Piece) -> int:
+    return sum(len(row.pockets) for row in rows(piece) if row.asked.plugged)

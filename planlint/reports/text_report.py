@@ -1,0 +1,221 @@
+"""The builder's report: by plan, then by joint; one sentence each, then the numbers, then what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from io import StringIO
+
+from planlint.collection.collection_root import portable
+from planlint.findings.finding import Finding, Grade
+from planlint.inspection.inspection_result import Inspection, our_fault
+from planlint.reports.count_table import write_table
+from planlint.reports.page_layout import Page
+from planlint.reports.report_protocol import Write
+from planlint.reports.safe_words import Names, count, measured, sentence, target, visible
+from planlint.reports.tally import Tally
+from planlint.text.source import Span
+
+_STYLES = {Grade.STOP: "bold red", Grade.CAUTION: "bold yellow", Grade.ADVICE: "bold cyan"}
+FROM_ALIKE = 3
+"""Findings of one kind from which all but the first are told by their joints and lines only. Basis: own judgement."""
+_MOST_MARKED = 100_000
+"""Longest line of a plan, in characters, of which a piece is shown."""
+
+
+class TextReport:
+    """The whole report. ``brief`` leaves out plans in which nothing was found: of a collection they are most."""
+
+    def __init__(self, write: Write | None = None, *, explain: bool = False, brief: bool = False) -> None:
+        """To ``write``, or to standard output. ``explain`` also tells what each joint was found to be."""
+        self._page = Page(_Written(write) if write else None)
+        self._explain = explain
+        self._brief = brief
+        self.status = 0
+        """2 where something that was asked for could not be told."""
+
+    def add(self, _name: str, inspection: Inspection) -> None:
+        if not (self._brief and inspection.sound):
+            write_inspection(self._page, inspection)
+        if self._explain and inspection.piece:
+            from planlint.reports.joint_explanations import write_joints  # noqa: PLC0415 - not in a usual run
+
+            try:
+                write_joints(self._page, inspection.piece)
+            except Exception as problem:
+                self._page.prose(our_fault("explaining the joints", problem).says)
+                self.status = 2
+
+    def end(self, tally: Tally) -> None:
+        if tally.plans > 1 and tally.by_rule:
+            write_table(self._page, tally)
+        if tally.unmatched and tally.whole and not (tally.by_rule or self._brief):
+            self._page.blank()
+        for entry in tally.unmatched:
+            self._page.prose(f"This entry of the ledger no longer matches: {entry}")
+        if tally.unmatched:
+            self._page.blank()
+        write_summary(self._page, tally, brief=self._brief)
+
+
+class _Written(StringIO):
+    """A file for a page that hands on what is written to it."""
+
+    def __init__(self, write: Write) -> None:
+        super().__init__()
+        self._hand_on = write
+
+    def write(self, words: str) -> int:
+        self._hand_on(words)
+        return len(words)
+
+
+def write_inspection(page: Page, inspection: Inspection) -> None:
+    """One plan's part of the report."""
+    _head(page, inspection)
+    names = Names(inspection.source.text)
+    for mistake in inspection.unread:
+        page.blank()
+        page.graded("NOT READ", _place_words(inspection, mistake.span), style="bold magenta")
+        page.prose(sentence(mistake.says, names), indent=4)
+        _mark(page, inspection, mistake.span)
+    for trouble in inspection.crashed:
+        page.blank()
+        page.graded("NOT CHECKED", visible(trouble.what), style="bold magenta")
+        page.prose(sentence(trouble.says), indent=4)
+    alike = _alike(inspection.findings)
+    same = {id(first): rest for first, *rest in alike if rest}
+    for heading, findings in _by_joint(first for first, *_ in alike):
+        page.blank()
+        page.heading(heading)
+        for number, finding in enumerate(findings):
+            if number:
+                page.blank()
+            _write_finding(page, inspection, finding, names)
+            if id(finding) in same:
+                page.labelled("Also", _places(inspection, same[id(finding)]))
+    if not inspection.sound:
+        page.blank()
+    page.flush()
+
+
+def write_summary(page: Page, tally: Tally, *, brief: bool = False) -> None:
+    """The last line of the report."""
+    counts = ", ".join(f"{number} {grade.word}" for grade, number in tally.by_grade.items())
+    if tally.whole and not (tally.by_rule or tally.unmatched or brief):
+        page.blank()
+    words = f"{count(tally.plans, 'plan')}: {counts}"
+    if brief:
+        words += f"; {tally.sound} sound"
+        if tally.nothing_new:
+            words += f", {tally.nothing_new} with nothing new"
+    if tally.known:
+        words += f"; {count(tally.known, 'finding')} known from the ledger"
+    if tally.accepted:
+        words += f"; {count(tally.accepted, 'finding')} accepted by the plans themselves"
+    if tally.unread:
+        words += f"; {count(tally.unread, 'plan')} not read or not inspected whole"
+    if tally.paths:
+        words += f"; {count(tally.paths, 'path')} could not be read"
+    page.prose(words + ".", style="bold")
+    page.flush()
+
+
+def _head(page: Page, inspection: Inspection) -> None:
+    # A terminal shows the bytes of a name in its own letters; elsewhere they are UTF-8.
+    path = visible(portable(inspection.path) if page.utf else inspection.path)
+    path = "standard input" if inspection.path == "-" else path
+    about = inspection.about
+    told: list[str] = []
+    if inspection.sound and about:
+        whole = f"nothing found in {count(about.parts, 'part')} and {count(about.joins, 'joint')}"
+        told.append("nothing new" if inspection.known else whole)
+    elif inspection.findings:
+        # In a long report the few that stop the work are looked for first.
+        grades = [finding.grade for finding in inspection.findings]
+        told += [f"{grades.count(grade)} {grade.word}" for grade in reversed(Grade) if grade in grades]
+    if told and inspection.known:
+        told.append(f"{len(inspection.known)} known")
+    if told and inspection.accepted and inspection.sound:
+        told.append(f"{len(inspection.accepted)} accepted")
+    behind = ": ".join(filter(None, [visible(about.title) if about else "", ", ".join(told)]))
+    page.heading(path, behind)
+    if not inspection.sound:
+        page.rule(len(path) + 2 + len(behind) if behind else len(path))
+
+
+def _by_joint(findings: Iterable[Finding]) -> Iterable[tuple[str, list[Finding]]]:
+    groups: dict[str, list[Finding]] = {}
+    for finding in findings:
+        heading = target(finding)
+        heading = heading[0].upper() + heading[1:]
+        groups.setdefault(heading, []).append(finding)
+    return groups.items()
+
+
+def _alike(findings: Sequence[Finding]) -> list[list[Finding]]:
+    """Findings in order, each with those behind it that differ by the names of their parts only.
+
+    Two are told twice: that is shorter than to look one up under the other.
+    """
+    groups: dict[tuple[object, ...], list[Finding]] = {}
+    for finding in findings:
+        alone = finding.joint is None or finding.rule == "misfit"  # Each ring names the part that closes it.
+        groups.setdefault((id(finding),) if alone else _key(finding), []).append(finding)
+    found = [
+        group
+        for each in groups.values()
+        for group in ([each] if len(each) >= FROM_ALIKE else [[finding] for finding in each])
+    ]
+    place = {id(finding): number for number, finding in enumerate(findings)}
+    return sorted(found, key=lambda group: place[id(group[0])])
+
+
+def _key(finding: Finding) -> tuple[object, ...]:
+    """Rule, measure and repairs, with a mark for each name of the finding's parts and its joint."""
+    marks = {name: f"\0{number}" for number, name in enumerate((finding.joint, *finding.parts)) if name}
+    rounded = None if finding.measured is None else round(finding.measured, 4)
+    words = [repair.says for repair in finding.repairs] or [finding.says]
+    plain = [[marks.get(word.strip("`,.:;"), word) for word in each.split(" ")] for each in words]
+    return (finding.rule, finding.grade, rounded, finding.limit, str(plain))
+
+
+def _places(inspection: Inspection, findings: Iterable[Finding]) -> str:
+    """Every joint that has the same fault, by line."""
+    lines: dict[int, list[str]] = {}
+    for finding in findings:
+        lines.setdefault(inspection.position(finding.span.start).line, []).append(
+            visible(finding.joint or "")
+        )
+    told = "; ".join(f"{', '.join(dict.fromkeys(joints))} (line {line})" for line, joints in lines.items())
+    joints = {joint for each in lines.values() for joint in each}
+    return f"the same in {count(len(joints), 'more joint')}: {told}."
+
+
+def _write_finding(page: Page, inspection: Inspection, finding: Finding, names: Names) -> None:
+    page.graded(finding.grade.word.upper(), finding.rule, style=_STYLES[finding.grade])
+    page.prose(sentence(finding.says, names), indent=4)
+    _mark(page, inspection, finding.span)
+    page.labelled(*measured(finding, inspection.about.unit if inspection.about else "in"))
+    for repair in finding.repairs:
+        page.labelled("Do", sentence(repair.says, names))
+
+
+def _place_words(inspection: Inspection, span: Span) -> str:
+    if not inspection.source.text:
+        return "the whole file"
+    place = inspection.position(span.start)
+    return f"line {place.line}, column {place.column}"
+
+
+def _mark(page: Page, inspection: Inspection, span: Span) -> None:
+    source = inspection.source
+    if not source.text:
+        return
+    place = inspection.position(span.start)
+    line = source.line(place.line)
+    start = place.column - 1
+    end = start + max(1, span.end - span.start)
+    if len(line) > _MOST_MARKED:  # A hostile line: only the piece around the mark is worth measuring.
+        first = max(0, start - 500)
+        line, start, end = line[first : first + 2000], start - first, end - first
+    page.marked(f"Line {place.line}", line, start, end)

@@ -1,0 +1,211 @@
+"""The settings in force for each plan of a run, and where each value comes from."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from planlint.model.workshop import DrillingProfile, Humidity, Settings, ShopScrews, Viewer
+from planlint.settings.settings_root import Finder, folder_of
+from planlint.text.decode import decode
+from planlint.text.source import Mistake, PlanText, Span
+
+if TYPE_CHECKING:
+    from planlint.settings.shop_file import Setting, ShopFile
+    from planlint.settings.toml_places import Path as Keys
+
+MOST_BYTES = 1_000_000
+"""A settings file is well under this. Basis: own judgement."""
+
+
+class SettingsBroken(ValueError):  # noqa: N818 - says what happened
+    """A settings file has mistakes in it; no plan it holds for can be inspected."""
+
+    def __init__(self, source: PlanText, mistakes: list[Mistake], *, again: bool = False) -> None:
+        self.source = source
+        self.mistakes = mistakes
+        if again:
+            super().__init__(f"the settings {source.path} have mistakes in them, told with the first plan")
+            return
+        told = []
+        for mistake in mistakes[:10]:
+            line, column = source.position(min(mistake.span.start, len(source.text)))
+            told.append(f"{source.path}, line {line}, column {column}: {mistake.says}")
+        if len(mistakes) > 10:
+            told.append(f"and {len(mistakes) - 10} more")
+        super().__init__("; ".join(told))
+
+
+class InForce(NamedTuple):
+    """The settings for one folder of plans, and the file and the values in it that they come from."""
+
+    settings: Settings
+    file: Path | None
+    source: PlanText | None
+    said: Mapping[Keys, Setting]
+
+
+class Shop:
+    """Settings by the folders of plans; each file is read once."""
+
+    def __init__(self) -> None:
+        self.finder = Finder()
+        self._told: set[str] = set()
+        self._files: dict[Path, ShopFile | SettingsBroken] = {}
+        self._in_force: dict[str, InForce] = {}
+        self._made: dict[tuple[Path, tuple[str, ...]], InForce] = {}
+        """By the file and the sections of it: thousands of folders share one."""
+
+    def settings_for(self, path: str) -> Settings:
+        """The settings for a plan, by its path (``-`` for standard input).
+
+        Raises ``SettingsBroken``, which tells the mistakes of a file in full for the first plan only.
+        """
+        try:
+            return self.in_force(path).settings
+        except SettingsBroken as broken:
+            again = broken.source.path in self._told
+            self._told.add(broken.source.path)
+            raise SettingsBroken(broken.source, broken.mistakes, again=again) from None
+
+    def in_force(self, path: str) -> InForce:
+        """The settings for a plan, with where they come from. Raises ``SettingsBroken``."""
+        folder = os.path.abspath(folder_of(path))  # noqa: PTH100
+        known = self._in_force.get(folder)
+        if known is None:
+            file = self.finder.settings_file(folder)
+            if file is None:
+                known = InForce(_DEFAULT, None, None, {})
+            else:
+                shop_file = self._read(file)
+                sections = shop_file.sections(_below(folder, file.parent))
+                known = self._made.get((file, sections))
+                if known is None:
+                    said = shop_file.in_force(sections)
+                    known = self._made[file, sections] = InForce(_made(said), file, shop_file.source, said)
+            self._in_force[folder] = known
+        return known
+
+    def left_out(self, path: str) -> bool:
+        """Whether the settings exclude a plan that a folder holds. Raises ``SettingsBroken``."""
+        file = self.finder.settings_file(folder_of(path))
+        if file is None:
+            return False
+        patterns = self._read(file).exclude
+        if not patterns:
+            return False
+        name = _below(os.path.abspath(path), file.parent)  # noqa: PTH100
+        return any(_matches(name, pattern) for pattern in patterns)
+
+    def _read(self, file: Path) -> ShopFile:
+        known = self._files.get(file)
+        if known is None:
+            known = self._files[file] = _read(file)
+        if isinstance(known, SettingsBroken):
+            raise SettingsBroken(known.source, known.mistakes)
+        return known
+
+
+_DEFAULT = Settings()
+
+
+def _below(path: str, root: Path) -> str:
+    return os.path.relpath(path, root).replace(os.sep, "/")
+
+
+def _matches(name: str, pattern: str) -> bool:
+    """Whether a name from the root is excluded: by a folder's or file's own name, or by a pattern with ``*``."""
+    from fnmatch import fnmatchcase  # noqa: PLC0415 - only where the settings exclude something
+
+    pattern = pattern.replace("\\", "/").removeprefix("./").rstrip("/")
+    if not pattern:
+        return False
+    pieces = name.split("/")
+    starts = ["/".join(pieces[:end]) for end in range(1, len(pieces) + 1)]
+    if "/" not in pattern:
+        return any(fnmatchcase(piece, pattern) for piece in pieces)
+    return any(fnmatchcase(start, pattern.lstrip("/")) for start in starts)
+
+
+def _read(file: Path) -> ShopFile | SettingsBroken:
+    from planlint.plugins.own_rules import every_rule, own_rules  # noqa: PLC0415 - only where there is a settings file
+    from planlint.settings.shop_file import ShopFile, read_shop_file  # noqa: PLC0415
+
+    path = os.path.relpath(file)
+    try:
+        text = decode(path, read_inside(file, file.parent, MOST_BYTES))
+    except (OSError, ValueError) as problem:
+        says = getattr(problem, "strerror", None) or str(problem)
+        return SettingsBroken(PlanText(path, ""), [Mistake(Span(0, 0), f"it cannot be read: {says}")])
+    if isinstance(text, Mistake):
+        return SettingsBroken(PlanText(path, ""), [Mistake(Span(0, 0), text.says)])
+    found = read_shop_file(text, every_rule(), dict(own_rules().faults), str(file.parent))
+    return found if isinstance(found, ShopFile) else SettingsBroken(text, found)
+
+
+def read_inside(file: Path, root: Path, most: int) -> bytes:
+    """The bytes of a plain file that lies inside a folder, links followed. Raises ``OSError`` or ``ValueError``."""
+    import stat  # noqa: PLC0415
+
+    try:
+        real = file.resolve(strict=True)
+    except RuntimeError as problem:
+        raise ValueError("its links lead in a ring") from problem
+    if not real.is_relative_to(root.resolve()):
+        raise ValueError("it is a link that leads out of its collection")
+    # A pipe would hang, and a link put there just now is not followed.
+    flags = (
+        os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    )
+    with open(os.open(real, flags), "rb") as opened:  # noqa: PTH123
+        if not stat.S_ISREG(os.fstat(opened.fileno()).st_mode):
+            raise ValueError("it is not a plain file")
+        data = opened.read(most + 1)
+    if len(data) > most:
+        raise ValueError(f"it is over {most // 1_000_000} MB")
+    return data
+
+
+# ---------------------------------------------------------------- from values to settings
+
+
+def _made(said: Mapping[Keys, Setting]) -> Settings:
+    tables: dict[str, dict[str, Any]] = {}
+    limits: dict[tuple[str, str], float] = {}
+    grades: dict[str, str] = {}
+    changes: dict[str, Any] = {}
+    for keys, setting in said.items():
+        if keys[0] == "rules":
+            _, rule, key = keys
+            if key == "grade":
+                grades[str(rule)] = setting.value
+            else:
+                limits[str(rule), str(key)] = setting.value
+        elif keys == ("most-items",):
+            changes["most_items"] = setting.value
+        elif keys != ("exclude",):
+            tables.setdefault(str(keys[0]), {})[str(keys[1]).replace("-", "_")] = setting.value
+    if "drilling" in tables:
+        changes["profile"] = replace(DrillingProfile(), **tables["drilling"])
+    if "viewer" in tables:
+        changes["viewer"] = replace(Viewer(), **tables["viewer"])
+    if "screws" in tables:
+        changes["screws"] = _screws(tables["screws"])
+    if "humidity" in tables:
+        changes["humidity"] = Humidity(*tables["humidity"]["range"])
+    if "stock" in tables:
+        changes["stock"] = tables["stock"]["kept"]
+    return Settings(limits=limits, grades=grades, **changes)
+
+
+def _screws(table: dict[str, Any]) -> ShopScrews:
+    usual = ShopScrews()
+    gauges = {thread: table.pop(f"{thread}_gauge", gauge) for thread, gauge in usual.gauges}
+    if "lengths" in table:
+        # Who lists his screws has no others, by whatever name, unless he lists those too.
+        table.setdefault("metric_lengths", ())
+    assert set(table) <= {each.name for each in fields(ShopScrews)}
+    return replace(usual, gauges=tuple(gauges.items()), **table)

@@ -1,0 +1,185 @@
+"""The tables of a ``planlint.toml``, by pydantic: which keys there are, and what may stand behind each.
+
+Only imported where there is such a file: pydantic takes longer to import than to inspect a plan.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationInfo, field_validator
+
+from planlint.settings.setting_amounts import angle, length, number, percent, size
+
+BOUNDS = {
+    "bit_diameter": ("1/4 in", "3/4 in"),
+    "pilot_diameter": ("1/32 in", "7/32 in"),
+    "least_setback": ("1/8 in", "6 in"),
+    "driver_length": ("1 in", "36 in"),
+    "driver_diameter": ("1/8 in", "2 in"),
+    "drill_length": ("1 in", "36 in"),
+    "drill_diameter": ("1/2 in", "12 in"),
+    "lengths": ("1/4 in", "12 in"),
+    "metric_lengths": ("6 mm", "305 mm"),
+    "tip_cover": ("0 in", "1 in"),
+}
+"""Between what the lengths of fixtures and screws lie: what is made, with room to spare; no pilot is as thick as a bit.
+Basis: own judgement."""
+
+
+def _rising(value: tuple[float, float]) -> tuple[float, float]:
+    if value[0] > value[1]:
+        raise ValueError("the smaller of the two comes first")
+    return value
+
+
+def _some(value: tuple[Any, ...]) -> tuple[Any, ...]:
+    if not value:
+        raise ValueError("at least one is needed")
+    return _not_many(value)
+
+
+def _not_many(value: tuple[Any, ...]) -> tuple[Any, ...]:
+    if len(value) > 100:
+        raise ValueError("100 are the most")
+    return value
+
+
+def _drilling_angle(value: Any) -> float:
+    degrees = angle(value)
+    if not 5 <= degrees <= 45:
+        raise ValueError("pockets are drilled at 5 to 45 degrees")
+    return degrees
+
+
+def _ratio(value: Any) -> float:
+    ratio = number(value, "of the thickness", "0.8")
+    if not 0 < ratio <= 2:
+        raise ValueError("this is a share of the stock's thickness, more than 0 and at most 2")
+    return ratio
+
+
+Length = Annotated[float, BeforeValidator(length)]
+Size = Annotated[float, BeforeValidator(size)]
+Percent = Annotated[float, BeforeValidator(percent)]
+Sizes = Annotated[tuple[Size, ...], AfterValidator(_some)]
+Span = Annotated[tuple[Size, Size], AfterValidator(_rising)]
+
+
+class Table(BaseModel):
+    """A table with just these keys, written with hyphens."""
+
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, alias_generator=lambda name: name.replace("_", "-")
+    )
+
+
+class Bounded(Table):
+    """A table with lengths that have bounds."""
+
+    @field_validator("*")
+    @classmethod
+    def _in_bounds(cls, value: Any, info: ValidationInfo) -> Any:
+        bounds = BOUNDS.get(info.field_name or "")
+        for each in value if isinstance(value, tuple) else (value,):
+            if bounds and each is not None and not length(bounds[0]) <= each <= length(bounds[1]):
+                raise ValueError(f"from {bounds[0]} to {bounds[1]} is due here: check the unit")
+        return value
+
+
+class Drilling(Bounded):
+    """``[drilling]``: the fixture that guides the stepped bit."""
+
+    angle: Annotated[float, BeforeValidator(_drilling_angle)] | None = None
+    bit_diameter: Size | None = None
+    pilot_diameter: Size | None = None
+    least_setback: Size | None = None
+    setback_ratio: Annotated[float, BeforeValidator(_ratio)] | None = None
+    driver_length: Size | None = None
+    driver_diameter: Size | None = None
+    drill_length: Size | None = None
+    drill_diameter: Size | None = None
+
+
+class Viewer(Table):
+    """``[viewer]``: whose eyes look at the piece; from the shortest to the tallest."""
+
+    standing: Span | None = None
+    seated: Span | None = None
+    seated_below: Size | None = None
+    distances: Sizes | None = None
+
+
+def _gauge(value: Any) -> int:
+    if isinstance(value, str) and value.strip().startswith("No."):
+        bare = value.strip().removeprefix("No.").strip()
+        value = int(bare) if bare.isdecimal() and len(bare) < 4 else value
+    if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= 24:
+        raise ValueError('screws are made in gauges 2 to 24: write a whole number, or such as "No. 8"')
+    return value
+
+
+class Screws(Bounded):
+    """``[screws]``: what lies in the drawer; ``metric_lengths`` are the same screws as a metric plan calls them."""
+
+    lengths: Sizes | None = None
+    metric_lengths: Annotated[tuple[Size, ...], AfterValidator(_not_many)] | None = None
+    coarse_gauge: Annotated[int, BeforeValidator(_gauge)] | None = None
+    fine_gauge: Annotated[int, BeforeValidator(_gauge)] | None = None
+    tip_cover: Length | None = None
+
+
+class Humidity(Table):
+    """``[humidity]``: relative humidity through the year."""
+
+    range: Annotated[tuple[Percent, Percent], AfterValidator(_rising)] | None = None
+
+
+class Stock(Table):
+    """``[stock]``: what the shop keeps, in the words of a plan's stock line; with nothing in it, any stock goes."""
+
+    kept: (
+        Annotated[
+            tuple[Annotated[str, AfterValidator(lambda words: words.strip())], ...], AfterValidator(_not_many)
+        ]
+        | None
+    ) = None
+
+
+class Section(Table):
+    """Settings for the whole collection, or for one folder of it."""
+
+    rules: dict[str, str | dict[str, Any]] = {}
+    drilling: Drilling = Drilling()
+    viewer: Viewer = Viewer()
+    screws: Screws = Screws()
+    humidity: Humidity = Humidity()
+    stock: Stock = Stock()
+
+
+def _most_items(value: Any) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 200_000:
+        raise ValueError("a plan comes to 1 to 200000 parts and joints: write a whole number")
+    return value
+
+
+def _pattern(value: str) -> str:
+    words = value.replace("\\", "/").strip()
+    pieces = words.removeprefix("./").strip("/").split("/")
+    if words.startswith("!"):
+        raise ValueError("nothing is taken back here: name only what is left out")
+    if ".." in pieces:
+        raise ValueError("a pattern counts from the folder of this file downwards, such as `old/*`")
+    if "" in pieces or "." in pieces:
+        raise ValueError(
+            "this names nothing: write the name of a folder or a plan, or a pattern such as `old/*`"
+        )
+    return value
+
+
+class Whole(Section):
+    """The whole file."""
+
+    exclude: tuple[Annotated[str, AfterValidator(_pattern)], ...] = ()
+    most_items: Annotated[int, BeforeValidator(_most_items)] | None = None
+    folders: dict[str, Section] = {}

@@ -1,0 +1,320 @@
+"""A ``planlint.toml`` read and checked: its values by folder, each with its place, or every mistake in it."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Container, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from planlint.findings.finding import GRADE_BY_WORD
+from planlint.findings.rulebook import Rule
+from planlint.language.reader import read
+from planlint.language.syntax_tree import StockLine
+from planlint.model.elaboration_state import Workings
+from planlint.model.mistake_log import Ledger
+from planlint.model.nearest_name import nearest
+from planlint.model.stock_statements import add_stock
+from planlint.settings.setting_amounts import angle, length, number, share, whole
+from planlint.settings.toml_places import Path, Place, places_of
+from planlint.text.source import Mistake, PlanText, Span
+
+COUNTED = frozenset({"screws", "pockets", "parts", "pieces", "joints"})
+"""Units of which there are whole numbers only."""
+OFF = "off"
+_GRADE = "grade"
+_DEEPEST = "this file is nested too deep to be settings"
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One value of the file: what it comes to, and where it stands."""
+
+    value: Any
+    place: Span
+
+
+@dataclass(frozen=True)
+class ShopFile:
+    """What a settings file says. Keys of a setting are those of the file, a rule's limit by its own name."""
+
+    source: PlanText
+    settings: Mapping[Path, Setting]
+    """For the whole collection."""
+    folders: Mapping[str, Mapping[Path, Setting]]
+    """For folders, by their paths from the root."""
+    exclude: tuple[str, ...] = ()
+
+    def sections(self, folder: str) -> tuple[str, ...]:
+        """The folder sections that hold for a folder, by its path from the root: the nearest last."""
+        found = [name for name in self.folders if name in {folder, "."} or folder.startswith(f"{name}/")]
+        return tuple(sorted(found, key=lambda name: (name != ".", name.count("/"))))
+
+    def in_force(self, sections: tuple[str, ...]) -> dict[Path, Setting]:
+        """What holds where these sections do: of each setting the last word."""
+        merged = dict(self.settings)
+        for name in sections:
+            merged.update(self.folders[name])
+        return merged
+
+
+def read_shop_file(
+    source: PlanText,
+    rules: Mapping[str, Rule],
+    unusable: Container[str] = frozenset(),
+    root: str | None = None,
+) -> ShopFile | list[Mistake]:
+    """The settings in a text, or every mistake in it, in order.
+
+    Rules that are ``unusable`` may be graded, so that they can be switched off. ``root`` is the folder that the file
+    lies in, to tell of folders that are not there.
+    """
+    import tomllib  # noqa: PLC0415 - only where there is a settings file
+
+    try:
+        raw = tomllib.loads(source.text)
+        places = places_of(source.text)
+    except tomllib.TOMLDecodeError as problem:
+        return [_not_toml(source, str(problem))]
+    except RecursionError:
+        return [Mistake(Span(0, 0), _DEEPEST)]
+    except ValueError as problem:  # A whole number of thousands of digits.
+        return [Mistake(Span(0, 0), f"this file cannot be read as settings: {problem}")]
+    reading = _Reading(source, places, rules, unusable, root)
+    found = reading.read(raw)
+    return sorted(set(reading.mistakes)) if reading.mistakes or found is None else found
+
+
+def _not_toml(source: PlanText, says: str) -> Mistake:
+    """The standard reader's message, with its place taken from its words."""
+    what, _, where = says.rpartition(" (at ")
+    numbers = [int(word) for word in where.rstrip(")").replace(",", "").split() if word.isdigit()]
+    end = len(source.text)
+    if len(numbers) == 2 and numbers[0] <= len(source.line_starts):
+        start = min(source.line_starts[numbers[0] - 1] + numbers[1] - 1, end)
+    else:
+        start = end
+    what = what or says
+    return Mistake(Span(start, start), f"this is not TOML: {what[:1].lower()}{what[1:]}")
+
+
+class _Reading:
+    def __init__(
+        self,
+        source: PlanText,
+        places: Mapping[Path, Place],
+        rules: Mapping[str, Rule],
+        unusable: Container[str],
+        root: str | None,
+    ) -> None:
+        self.source = source
+        self.places = places
+        self.rules = rules
+        self.unusable = unusable
+        self.root = root
+        self.mistakes: list[Mistake] = []
+
+    def read(self, raw: dict[str, Any]) -> ShopFile | None:
+        from pydantic import ValidationError  # noqa: PLC0415
+
+        from planlint.settings.setting_tables import Whole  # noqa: PLC0415
+
+        try:
+            said = Whole.model_validate(raw)
+        except ValidationError as problem:
+            for error in problem.errors(include_url=False):
+                self._tell(error, Whole)
+            return None
+        folders: dict[str, dict[Path, Setting]] = {}
+        for name, section in said.folders.items():
+            path = self._folder(name)
+            if path is not None:
+                folders[path] = dict(self._section(section, ("folders", name)))
+        settings = dict(self._section(said, ()))
+        if said.most_items is not None:
+            settings["most-items",] = Setting(said.most_items, self._value_at(("most-items",)))
+        if said.exclude:
+            settings["exclude",] = Setting(said.exclude, self._value_at(("exclude",)))
+        return ShopFile(self.source, settings, folders, said.exclude)
+
+    # ------------------------------------------------------------ places
+
+    def _key_at(self, path: Path) -> Span:
+        """Where a key stands, or the nearest one above it that has a place."""
+        while path and path not in self.places:
+            path = path[:-1]
+        return self.places[path].key if path else Span(0, 0)
+
+    def _value_at(self, path: Path) -> Span:
+        while path and path not in self.places:
+            path = path[:-1]
+        return self.places[path].value if path else Span(0, 0)
+
+    # ------------------------------------------------------------ mistakes of form
+
+    def _tell(self, error: Any, model: Any) -> None:
+        loc: Path = tuple(each for each in error["loc"] if not _made_up(each))
+        kind = error["type"]
+        if kind == "extra_forbidden":
+            key = str(loc[-1])
+            says = _no_such("setting", key, _keys_of(model, loc[:-1]))
+            self.mistakes.append(Mistake(self._key_at(loc), says))
+            return
+        says = str(error["ctx"]["error"]) if kind == "value_error" else _WRONG_KIND.get(kind, error["msg"])
+        if kind in {"missing", "too_long"} or (kind.startswith("tuple") and len(loc) > 1):
+            says = 'two values are due here, such as ["56 in", "69 in"]' if kind != "tuple_type" else says
+        if kind in {"string_type", "dict_type"} and "rules" in loc:
+            says = "a grade in quotes is due here, or a table with limits and a grade"
+        self.mistakes.append(Mistake(self._value_at(loc), says))
+
+    def _folder(self, name: str) -> str | None:
+        words = name.replace("\\", "/").strip("/")
+        pieces = [piece for piece in words.split("/") if piece not in {"", "."}]
+        if ".." in pieces or name.startswith("/"):
+            says = "a folder is named from the folder of this file downwards, such as `kitchens/painted`"
+            self.mistakes.append(Mistake(self._key_at(("folders", name)), says))
+            return None
+        if self.root is not None and not os.path.isdir("/".join([self.root, *pieces])):  # noqa: PTH112
+            self._tell_missing(self.root, pieces, self._key_at(("folders", name)))
+        return "/".join(pieces) or "."
+
+    def _tell_missing(self, above: str, pieces: list[str], place: Span) -> None:
+        """Tell of a folder that is not there, with the nearest name; nothing where nobody can look."""
+        for number_, piece in enumerate(pieces):
+            try:
+                there = [each.name for each in os.scandir(above) if each.is_dir()]
+            except (OSError, ValueError):
+                return
+            if piece not in there:
+                near = nearest(piece, there)
+                offer = "/".join([*pieces[:number_], near, *pieces[number_ + 1 :]]) if near else ""
+                says = f"there is no folder {'/'.join(pieces)} beside this file{offer and f'; the nearest is {offer}'}"
+                self.mistakes.append(Mistake(place, says))
+                return
+            above = f"{above}/{piece}"
+
+    # ------------------------------------------------------------ values
+
+    def _section(self, section: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
+        for table in ("drilling", "viewer", "screws", "humidity"):
+            for key, value in getattr(section, table).model_dump(by_alias=True, exclude_none=True).items():
+                yield (table, key), Setting(value, self._value_at((*at, table, key)))
+        if section.stock.kept is not None:
+            path: Path = (*at, "stock", "kept")
+            kept = tuple(self._kept(section.stock.kept, path))
+            yield ("stock", "kept"), Setting(kept, self._value_at(path))
+        for name, said in section.rules.items():
+            yield from self._rule(name, said, (*at, "rules", name))
+
+    def _kept(self, lines: Iterable[str], at: Path) -> Iterator[Any]:
+        """Stock in the words of a plan: what a stock line says behind ``of``."""
+        for number_, words in enumerate(lines):
+            lead = f"stock kept_{number_ + 1} of "
+            text = PlanText(self.source.path, lead + " ".join(words.split()))
+            tree, mistakes = read(text)
+            ledger = Ledger(text)
+            workings = Workings(tree, ledger, "in")
+            for statement in tree.statements:
+                if isinstance(statement.node, StockLine):
+                    add_stock(workings, statement, statement.node, workings.scope)
+            wrong = [*mistakes, *ledger.mistakes]
+            if wrong or not workings.scope.stocks:
+                says = wrong[0].says if wrong else 'write it as a plan does: "douglas fir, 2x4, 8 ft"'
+                self.mistakes.append(Mistake(self._value_at((*at, number_)), says))
+            yield from workings.scope.stocks.values()
+
+    def _rule(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
+        rule = self.rules.get(name)
+        if (
+            rule is None and name in self.unusable
+        ):  # Its limits are not known: that it cannot be used is told anyway.
+            grade = said if isinstance(said, str) else said.get(_GRADE)
+            if grade is not None:
+                yield from self._grade(name, grade, at if isinstance(said, str) else (*at, _GRADE))
+            return
+        if rule is None:
+            self.mistakes.append(Mistake(self._key_at(at), _no_such("rule", name, self.rules)))
+            return
+        if isinstance(said, str):
+            yield from self._grade(name, said, at)
+            return
+        by_key = {each.replace(" ", "-"): each for each in rule.limits}
+        for key, value in said.items():
+            if key == _GRADE:
+                yield from self._grade(name, value, (*at, key))
+                continue
+            limit = by_key.get(key.replace(" ", "-"))
+            if limit is None:
+                says = _no_such(f"limit of {name}", key, [*by_key, _GRADE])
+                self.mistakes.append(Mistake(self._key_at((*at, key)), says))
+                continue
+            place = self._value_at((*at, key))
+            try:
+                yield ("rules", name, limit), Setting(_in_unit(value, rule.limits[limit].unit), place)
+            except ValueError as problem:
+                self.mistakes.append(Mistake(place, str(problem)))
+
+    def _grade(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
+        words = (*GRADE_BY_WORD, OFF)
+        place = self._value_at(at)
+        if said in words:
+            yield ("rules", name, _GRADE), Setting(said, place)
+            return
+        near = nearest(said, words) if isinstance(said, str) else None
+        offer = f"; the nearest is {near}" if near else ""
+        self.mistakes.append(Mistake(place, f"a rule is graded stop, caution or advice, or it is off{offer}"))
+
+
+def _in_unit(value: Any, unit: str) -> float:
+    """A limit in its own unit. Raises ``ValueError``."""
+    if unit == "in":
+        return length(value)
+    if unit == "degrees":
+        return angle(value)
+    if unit == "of all eyes":
+        return share(value)
+    return whole(value, unit) if unit in COUNTED else number(value, unit)
+
+
+def _no_such(what: str, word: str, known: Iterable[str]) -> str:
+    listed = list(known)
+    near = nearest(word, listed)
+    if near is None:
+        # A word may be the start of a key, or be part of it.
+        near = next((each for each in listed if word and (word in each or each in word)), None)
+    offer = (
+        f"; the nearest is {near}"
+        if near
+        else f"; there are {', '.join(listed)}"
+        if len(listed) <= 10
+        else ""
+    )
+    shown = word if len(word) <= 40 else f"{word[:37]}…"
+    return f"there is no {what} called {shown}{offer}"
+
+
+def _keys_of(model: Any, path: Path) -> list[str]:
+    """The keys of the table at a path."""
+    for key in path:
+        field = next((each for each in model.model_fields.values() if each.alias == key), None)
+        if field is None:  # The name of a folder.
+            from planlint.settings.setting_tables import Section  # noqa: PLC0415
+
+            model = Section
+        elif key != "folders":
+            model = field.annotation
+    return [str(field.alias) for field in model.model_fields.values()]
+
+
+def _made_up(each: str | int) -> bool:
+    """Steps that pydantic adds for a choice of types, and that are no keys."""
+    return isinstance(each, str) and (each == "str" or each.startswith(("dict[", "function-")))
+
+
+_WRONG_KIND = {
+    "string_type": "words in quotes are due here",
+    "tuple_type": "a list in square brackets is due here",
+    "dict_type": "a table is due here, with keys of its own",
+    "model_type": "a table is due here, with keys of its own",
+    "model_attributes_type": "a table is due here, with keys of its own",
+}

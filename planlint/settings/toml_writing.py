@@ -1,0 +1,61 @@
+"""How a value is written in a ``planlint.toml``: in words that read back as the same."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from fractions import Fraction
+from math import isclose
+
+from planlint.settings.setting_amounts import length
+from planlint.text.measures import inches, millimetres
+
+_SAME = 1e-9
+"""Two numbers that differ by less of themselves are the same: they were written once in inches, once in millimetres."""
+
+
+def key_words(*keys: str) -> str:
+    """A dotted key."""
+    return ".".join(key if key and key.isascii() and _bare(key) else quoted(key) for key in keys)
+
+
+def _bare(key: str) -> bool:
+    return key.replace("-", "").replace("_", "").isalnum()
+
+
+def quoted(words: str) -> str:
+    return json.dumps(words, ensure_ascii=False)
+
+
+def listed(words: Iterable[str]) -> str:
+    return f"[{', '.join(words)}]"
+
+
+def length_words(value: float) -> str:
+    """A length given in inches: as a rule has it, else in whole millimetres, else to many decimals."""
+    ways = (inches(value), millimetres(value))
+    return quoted(
+        next((words for words in ways if isclose(length(words), value, rel_tol=_SAME)), f"{plain(value)} in")
+    )
+
+
+def with_unit(value: float, unit: str) -> str:
+    """A rule's limit, in its own unit."""
+    if unit == "in":
+        return length_words(value)
+    if unit == "of all eyes":
+        return quoted(f"{plain(value * 100)} %")
+    number = plain(value)
+    return quoted(f"{number} {unit.removesuffix('s') if number == '1' and ' ' not in unit else unit}")
+
+
+def ratio_words(value: float) -> str:
+    """A share of the thickness, as a fraction where it is one."""
+    part = Fraction(value).limit_denominator(64)
+    number = str(part) if isclose(part, value, rel_tol=_SAME) else plain(value)
+    return quoted(f"{number} of the thickness")
+
+
+def plain(value: float) -> str:
+    """A number without an exponent, and without digits that say nothing."""
+    return f"{value:.11f}".rstrip("0").rstrip(".")

@@ -1,0 +1,124 @@
+"""Where the pads of a clamp go: on the far sides of a joint's two parts, or of what stands already beyond them."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable
+from dataclasses import dataclass
+
+from planlint.geometry.piece import SNUG, Piece
+from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.box_index import BoxTree
+from planlint.model.directions import Side
+from planlint.model.plan import Join, Part
+
+NOT_CLAMPED = frozenset({"resting"})
+"""Joints that nothing has to press together."""
+COVERED = 1 / 2
+"""Share of the joint's outline that a part must cover where a pad would go, to be pressed on in its place. Basis: our
+own judgement."""
+
+Outline = tuple[float, float, float, float]
+"""A rectangle on the two axes across a clamp: low and high on the first, low and high on the second."""
+
+
+@dataclass(frozen=True)
+class Clamp:
+    """Where a clamp's two pads go, pressing the joint together. ``flush`` are the sides at which both parts of the
+    joint are pressed flat, so that their faces stay in one plane while the screws go in."""
+
+    part_a: Part
+    pad_a: Side
+    part_b: Part
+    pad_b: Side
+    flush: tuple[Side, ...]
+    through: bool = False
+    """Whether a pad goes on another part than the joint's own two."""
+    again: bool = False
+    """Whether it is the clamp of an earlier joint of the same step, which holds this one too."""
+
+
+class Clamping:
+    """The clamps of one piece."""
+
+    def __init__(self, piece: Piece) -> None:
+        self._piece = piece
+        self._tree = BoxTree([body.bounds for body in piece.bodies])
+
+    def of_step(self, joins: Iterable[Join], present: Container[int]) -> list[Clamp | None]:
+        """A clamp for each joint of one step; ``present`` tells the parts that are there once the step is made."""
+        found: list[Clamp | None] = []
+        put_on: list[tuple[frozenset[tuple[int, Side]], Outline]] = []
+        for join in joins:
+            if join.tradition is not None and join.tradition.kind in NOT_CLAMPED:
+                found.append(None)
+                continue
+            one = self._far_side(join.part_a, join.side_a.opposite, join, present)
+            other = self._far_side(join.part_b, join.side_b.opposite, join, present)
+            pads = frozenset((part.index, side) for part, side in (one, other))
+            outline = self._outline(join, join.side_a.axis)
+            again = any(pads == before and _shared(outline, there) > 0 for before, there in put_on)
+            put_on.append((pads, outline))
+            through = (one[0], other[0]) != join.parts
+            found.append(Clamp(*one, *other, _flush(join), through, again))
+        return found
+
+    def _far_side(self, part: Part, side: Side, join: Join, present: Container[int]) -> tuple[Part, Side]:
+        """From one part of a joint on through parts that are there already, to a side that a pad can be put on."""
+        bodies, axis = self._piece.bodies, side.axis
+        outline = self._outline(join, axis)
+        whole = _shared(outline, outline)
+        while bodies[part.index].rotation is None and whole > 0:
+            bounds = bodies[part.index].bounds
+            at = (bounds.high if side.sign > 0 else bounds.low)[axis]
+            beyond: list[tuple[float, int]] = []
+            for i in self._tree.near(_slab(outline, axis, at)):
+                body = bodies[i]
+                near = (body.bounds.low if side.sign > 0 else body.bounds.high)[axis]
+                if (
+                    i in present
+                    and body.part not in join.parts
+                    and body.rotation is None
+                    and abs(near - at) <= SNUG
+                ):
+                    beyond.append((_shared(outline, _across(body.bounds, axis)), -i))
+            covered, number = max(beyond, default=(0.0, 0))
+            if covered <= COVERED * whole or bodies[-number].part is part:
+                break
+            part = bodies[-number].part
+        return part, side
+
+    def _outline(self, join: Join, axis: int) -> Outline:
+        """Where the boxes of both parts lie over one another, seen along an axis."""
+        (a0, a1, b0, b1), (p0, p1, q0, q1) = (
+            _across(self._piece.body(part).bounds, axis) for part in join.parts
+        )
+        return max(a0, p0), min(a1, p1), max(b0, q0), min(b1, q1)
+
+
+def _flush(join: Join) -> tuple[Side, ...]:
+    drilled = {row.face.axis for row in join.pockets}
+    return tuple(
+        placing.side
+        for placing in join.placings
+        if placing.flush and placing.side is not None and placing.side.axis in drilled
+    )
+
+
+def _across(box: Box, axis: int) -> Outline:
+    u, v = (i for i in range(3) if i != axis)
+    return box.low[u], box.high[u], box.low[v], box.high[v]
+
+
+def _slab(outline: Outline, axis: int, at: float) -> Box:
+    a0, a1, b0, b1 = outline
+    low, high = [a0, b0], [a1, b1]
+    low.insert(axis, at - SNUG)
+    high.insert(axis, at + SNUG)
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def _shared(one: Outline, other: Outline) -> float:
+    """The area that two outlines share."""
+    a0, a1, b0, b1 = one
+    p0, p1, q0, q1 = other
+    return max(0.0, min(a1, p1) - max(a0, p0)) * max(0.0, min(b1, q1) - max(b0, q0))
