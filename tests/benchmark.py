@@ -32,6 +32,7 @@ from planlint.language.grammar_cache import parser
 from planlint.model.plan import Plan
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
+from planlint.workplan.build_order import assemblies
 from tests.benchmark_collection import collection
 from tests.plans import row_of_furniture
 
@@ -158,7 +159,7 @@ def space() -> None:
         assert small is not None
 
         def order(fresh: Plan = small) -> object:
-            return Piece(fresh).assemblies
+            return assemblies(Piece(fresh))
 
         times.append(best(order, 3))
         print(f"placing, drilling and the order of work of {size} parts: {times[-1] * 1000:.1f} ms")

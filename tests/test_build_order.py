@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planlint.geometry.build_order import Assembly, Blocking, build_order, least_stuck
 from planlint.model.plan import Join, Part, Tradition
+from planlint.workplan.build_order import Assembly, Blocking, build_order, least_stuck
 from tests.builders import NOWHERE, Builder, part
 
 RESTING = Tradition("resting", {}, frozenset(), NOWHERE)

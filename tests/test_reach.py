@@ -19,6 +19,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.model.workshop import DrillingProfile, Settings
 from planlint.text.source import PlanText
+from planlint.workplan.build_order import assemblies
 from tests.builders import part
 from tests.solids import parts, points, solid, tried, vector
 from tests.test_geometry_pockets import Drilled, by_hand
@@ -122,7 +123,7 @@ def box(inside: str) -> Piece:
 
 
 def stuck(inside: str) -> list[list[str]]:
-    return [[p.name for p in s.parts] for tree in box(inside).assemblies for s in tree.stuck_sets()]
+    return [[p.name for p in s.parts] for tree in assemblies(box(inside)) for s in tree.stuck_sets()]
 
 
 def test_a_box_shorter_than_bit_and_drill_cannot_be_screwed_from_inside() -> None:
@@ -134,8 +135,8 @@ def test_a_box_shorter_than_bit_and_drill_cannot_be_screwed_from_inside() -> Non
 def test_a_right_angle_drive_is_a_setting() -> None:
     plan = box("10").plan
     short = Settings(profile=DrillingProfile(driver_length=2.5, drill_length=3, drill_diameter=1))
-    assert any(tree.stuck_sets() for tree in box("10").assemblies)
-    assert not any(tree.stuck_sets() for tree in Piece(plan, short).assemblies)
+    assert any(tree.stuck_sets() for tree in assemblies(box("10")))
+    assert not any(tree.stuck_sets() for tree in assemblies(Piece(plan, short)))
 
 
 # ---------------------------------------------------------------- what the builder is told

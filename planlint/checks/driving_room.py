@@ -12,11 +12,19 @@ from planlint.checks.row_trial import behind, has_room, set_out_freely, shows
 from planlint.checks.row_view import Row, at_most, listed, rows
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
-from planlint.geometry.build_order import Assembly, Blocking, build_order, least_stuck
 from planlint.geometry.facts import Pocket
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.text.measures import length
+from planlint.workplan.build_order import (
+    LENGTH_STEP,
+    LONGEST_BIT,
+    Assembly,
+    Blocking,
+    assemblies,
+    build_order,
+    least_stuck,
+)
 
 MOST_NAMED = 4
 """Joints of a knot that one finding tells one by one. Basis: our own judgement."""
@@ -24,11 +32,6 @@ MOST_KNOTS = 24
 """Knots of one set of parts that are told: each costs a search of the whole set. Basis: our own judgement."""
 MOST_UNDONE = 24
 """Joints of a knot tried for the one that undoes it: each costs a search of the knot. Basis: our own judgement."""
-LENGTH_STEP = 1 / 4
-"""Inches between lengths of bit and drill that are tried. Basis: our own judgement."""
-LONGEST_BIT = 2 / 3
-"""Share of a short set-up's length that the bit has at most: a right-angle drive still has a head. Basis: our own
-judgement."""
 
 
 def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -55,7 +58,7 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
     Each knot is told at one of its joints. That one then counts as free, and the search goes on for the next knot.
     """
-    stuck_sets = [stuck for whole in piece.assemblies for stuck in whole.stuck_sets()]
+    stuck_sets = [stuck for whole in assemblies(piece) for stuck in whole.stuck_sets()]
     if not stuck_sets:
         return
     first: dict[int, Row] = {}

@@ -11,10 +11,10 @@ from planlint.checks.row_view import listed
 from planlint.checks.turning_joint import LOOSE_TRADITIONS
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
-from planlint.geometry.build_order import makes_panel
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
 from planlint.model.plan import Join, Part

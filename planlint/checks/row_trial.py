@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from planlint.checks.row_view import NIL, Row
-from planlint.geometry.build_order import build_order
 from planlint.geometry.drilling.allowed_places import BETWEEN_BORES, spread
 from planlint.geometry.drilling.bore_clearance import clearance
 from planlint.geometry.drilling.driver_reach import corridor, in_the_way
@@ -13,6 +12,7 @@ from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.plan import Join, Part
+from planlint.workplan.build_order import build_order
 
 MOST_ORDERED = 400
 """In a plan of more joints or parts than this no order of work is searched for a row moved elsewhere: it then counts as

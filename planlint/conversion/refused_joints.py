@@ -8,8 +8,8 @@ from fractions import Fraction
 from planlint.conversion.equivalents import LAPS
 from planlint.conversion.exact_boxes import box_of, piece_side
 from planlint.findings.rulebook import rule_book
-from planlint.geometry.build_order import edge_to_edge, makes_panel
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.joint_kinds import edge_to_edge, makes_panel
 from planlint.model.directions import side_of
 from planlint.model.plan import Join, Part
 from planlint.model.seasonal_movement import movement

@@ -10,7 +10,6 @@ from functools import cached_property
 from itertools import groupby
 from math import acos, degrees
 
-from planlint.geometry.build_order import Assembly, build_order
 from planlint.geometry.drilling.allowed_places import Stretch, stretches
 from planlint.geometry.drilling.bore_clearance import Clearance, clearance
 from planlint.geometry.drilling.driver_reach import Blockers, corridor, in_the_way
@@ -306,7 +305,7 @@ class Piece:
         cosine = abs(dot(screw.pocket.direction, self.body(screw.pocket.into).grain))
         return degrees(acos(min(1.0, cosine)))
 
-    # ------------------------------------------------------------ reach and order of work
+    # ------------------------------------------------------------ reach
 
     @cached_property
     def _blockers(self) -> Blockers:
@@ -349,11 +348,6 @@ class Piece:
         if into.plain and self.body(pocket.part).plain and not self.inset(pocket.join):
             return False
         return in_the_way(corridor(pocket, self.settings.profile), into)
-
-    @cached_property
-    def assemblies(self) -> tuple[Assembly, ...]:
-        """In what order the piece is put together: one tree for each set of parts that joins hold together."""
-        return tuple(build_order(self.plan.parts, self.plan.joins, self.blocking))
 
     # ------------------------------------------------------------ sight
 

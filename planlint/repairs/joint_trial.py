@@ -16,6 +16,7 @@ from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.repairs.repair_context import Context
+from planlint.workplan.build_order import assemblies
 
 ALONE = (
     "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",
@@ -81,7 +82,7 @@ def _stuck(piece: Piece) -> set[frozenset[str]]:
     """The sets of parts, by name, that no order of work puts together."""
     return {
         frozenset(part.name for part in stuck.parts)
-        for whole in piece.assemblies
+        for whole in assemblies(piece)
         for stuck in whole.stuck_sets()
     }
 

@@ -52,9 +52,9 @@ def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
 
 def _write_work(page: Page, piece: Piece, step: Step, work: JoinWork) -> None:
     """One joint: where it lies, its pockets and screws, what to drive and to press it with."""
-    unit = piece.plan.unit
+    unit, found = piece.plan.unit, _rows_of(piece, work.join)
     page.prose(_joint(work.join) + _how(work.join, unit), indent=3)
-    for row in work.rows:
+    for row in found:
         page.labelled("Pockets", _pockets(row), indent=5)
         for (thread, inches, gauge), count in _screws(row).items():
             page.labelled("Screws", f"{count} {thread} {length(inches, unit)}, No. {gauge}", indent=5)
@@ -81,7 +81,7 @@ def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any
                 "adds": [part.name for part in step.added],
                 "to": [part.name for part in step.standing],
                 "makes": [part.name for part in step.made],
-                "joints": [_work_entry(work) for work in step.work],
+                "joints": [_work_entry(piece, work) for work in step.work],
             }
             for step in steps
             if not step.stuck
@@ -105,7 +105,7 @@ def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any
     }
 
 
-def _work_entry(work: JoinWork) -> dict[str, Any]:
+def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
     join, clamp, slots = work.join, work.clamp, work.slots
     return {
         "joint": join.name,
@@ -128,7 +128,7 @@ def _work_entry(work: JoinWork) -> dict[str, Any]:
                     for (thread, inches, gauge), count in _screws(row).items()
                 ],
             }
-            for row in work.rows
+            for row in _rows_of(piece, work.join)
         ],
         "clamp": None
         if clamp is None
@@ -241,6 +241,11 @@ def _clamp(clamp: Clamp) -> str:
 def _in_the_way(piece: Piece, join: Join, step: Step) -> list[str]:
     within = {part.index for part in step.made}
     return [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
+
+
+def _rows_of(piece: Piece, join: Join) -> list[Row]:
+    """Its rows of pockets: none where the plan does not settle where they lie, or has none."""
+    return [row for row in rows(piece) if row.join is join]
 
 
 def _screws(row: Row) -> Counter[ScrewKind]:

@@ -9,13 +9,12 @@ from heapq import heappop, heappush
 from math import ceil
 from typing import NamedTuple
 
-from planlint.checks.driving_room import LENGTH_STEP, LONGEST_BIT
-from planlint.checks.row_view import Row, rows
 from planlint.findings.rulebook import rule_book
-from planlint.geometry.build_order import Assembly, build_order, makes_panel, rests
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.joint_kinds import makes_panel, rests
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
+from planlint.workplan.build_order import LENGTH_STEP, LONGEST_BIT, Assembly, assemblies, build_order
 from planlint.workplan.clamps import Clamp, Clamping
 
 
@@ -28,10 +27,9 @@ class Slots(NamedTuple):
 
 @dataclass(frozen=True)
 class JoinWork:
-    """One joint to be made: its rows of pockets (none where the plan does not settle where they lie, or has none)."""
+    """One joint to be made."""
 
     join: Join
-    rows: tuple[Row, ...]
     settled: bool
     """Whether the parts are placed for certain, so that places along the joint can be told."""
     clamp: Clamp | None
@@ -76,16 +74,12 @@ def work_steps(piece: Piece) -> list[Step]:
     that joints tie to what stands, the one with the most such joints first; tops, backs and what only rests come last.
     Where only a shorter bit and drill than the shop's puts parts together, they are put together with it.
     """
-    by_join: defaultdict[int, list[Row]] = defaultdict(list)
-    for row in rows(piece):
-        by_join[row.join.index].append(row)
     clamping = Clamping(piece)
 
     def work_of(joins: Sequence[Join], present: set[int], set_up: float | None) -> tuple[JoinWork, ...]:
         return tuple(
             JoinWork(
                 join,
-                tuple(by_join.get(join.index, ())),
                 piece.trusted(join),
                 clamp,
                 None if piece.blocking(join).isdisjoint(present) else set_up,
@@ -111,7 +105,7 @@ def _in_turn(piece: Piece) -> list[tuple[Assembly, float | None]]:
     With each the short set-up that it takes, if it does not go together with the bit and drill of the shop.
     """
     found: list[tuple[Assembly, float | None]] = []
-    waiting: list[tuple[Assembly, float | None]] = [(each, None) for each in piece.assemblies]
+    waiting: list[tuple[Assembly, float | None]] = [(each, None) for each in assemblies(piece)]
     while waiting:
         here, set_up = waiting.pop()
         if here.stuck and set_up is None:

@@ -106,3 +106,21 @@ def _rim(contact: Contact, body_b: Body, thickness: float) -> Side | None:
         if max(depths) - min(depths) < 1.5 * thickness and min(depths) < 0.5 * thickness:
             return side
     return None
+
+
+def rests(join: Join) -> bool:
+    """Whether a part only lies against the other."""
+    return join.tradition is not None and join.tradition.kind == "resting"
+
+
+def edge_to_edge(join: Join) -> bool:
+    """Whether two parts meet edge to edge, with the grain of both the same way."""
+    a, b = join.parts
+    edges = a.is_edge(join.side_a) and b.is_edge(join.side_b)
+    return edges and a.grain is b.grain and a.turn == b.turn and not rests(join)
+
+
+def makes_panel(join: Join) -> bool:
+    """Whether a joint makes one panel of two boards: one that lies loose in the other's groove moves by itself."""
+    floats = join.tradition is not None and join.tradition.inset and not join.glue and not join.pockets
+    return edge_to_edge(join) and not floats and not join.slotted

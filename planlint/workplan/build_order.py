@@ -13,12 +13,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.joint_kinds import makes_panel, rests
 from planlint.model.plan import Join, Part
 
 Blocking = Callable[[Join], frozenset[int]]
 """The indices of the parts in the way of a join's screws; empty for a join that no screw holds."""
+LENGTH_STEP = 1 / 4
+"""Inches between lengths of bit and drill that are tried. Basis: our own judgement."""
+LONGEST_BIT = 2 / 3
+"""Share of a short set-up's length that the bit has at most: a right-angle drive still has a head. Basis: our own
+judgement."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +49,12 @@ class Assembly:
                 found.append(here)
             waiting += here.steps
         return sorted(found, key=lambda each: each.parts[0].index)
+
+
+@lru_cache(maxsize=1)
+def assemblies(piece: Piece) -> tuple[Assembly, ...]:
+    """One tree for each set of parts that joins hold together; kept for the piece asked about last."""
+    return tuple(build_order(piece.plan.parts, piece.plan.joins, piece.blocking))
 
 
 class _Set(NamedTuple):
@@ -117,24 +131,6 @@ def _finished(here: _Set, rest: set[int]) -> list[_Set]:
         here.parts, [join for join in here.joins if join.index not in between], here.joins
     )
     return wider if len(wider) > 1 else inside
-
-
-def rests(join: Join) -> bool:
-    """Whether a part only lies against the other."""
-    return join.tradition is not None and join.tradition.kind == "resting"
-
-
-def edge_to_edge(join: Join) -> bool:
-    """Whether two parts meet edge to edge, with the grain of both the same way."""
-    a, b = join.parts
-    edges = a.is_edge(join.side_a) and b.is_edge(join.side_b)
-    return edges and a.grain is b.grain and a.turn == b.turn and not rests(join)
-
-
-def makes_panel(join: Join) -> bool:
-    """Whether a joint makes one panel of two boards: one that lies loose in the other's groove moves by itself."""
-    floats = join.tradition is not None and join.tradition.inset and not join.glue and not join.pockets
-    return edge_to_edge(join) and not floats and not join.slotted
 
 
 def least_stuck(stuck: Assembly, joins: Sequence[Join], blocking: Blocking, most: int = 40) -> Assembly:
