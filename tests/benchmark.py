@@ -176,7 +176,7 @@ def space() -> None:
         fresh = Piece(plan)
         for join in plan.joins:
             fresh.pockets(join)
-        list(CHECKS["hole-in-sight"](fresh, rule))
+        list(CHECKS["hole-in-sight"].ask(fresh, rule))
 
     unseen = replace(plan, seen_from=())
 
@@ -184,7 +184,7 @@ def space() -> None:
         fresh = Piece(unseen)
         for join in unseen.joins:
             fresh.pockets(join)
-        list(CHECKS["hole-in-sight"](fresh, rule))
+        list(CHECKS["hole-in-sight"].ask(fresh, rule))
 
     sight, parse = best(look, 15) - best(drill_only, 15), best(partial(parse_every_line, source.text), 15)
     print(f"sight in a plan of 30 parts: {sight * 1000:.1f} ms; lark alone: {parse * 1000:.1f} ms")

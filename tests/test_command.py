@@ -24,7 +24,7 @@ from planlint.reports import joint_explanations
 from planlint.reports.json_schema import json_schema
 from tests.plans import FAULTY, SOUND, row_of_furniture
 from tests.repositories import git, run_git
-from tests.test_inspection import broken
+from tests.test_inspection import BROKEN
 
 ROOT = Path(__file__).parent.parent
 
@@ -262,7 +262,7 @@ def test_demo_where_it_cannot_be_written(capsys: pytest.CaptureFixture[str], tmp
 def test_crash_is_told_and_ends_with_2(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, plans: Path
 ) -> None:
-    monkeypatch.setattr(registry, "CHECKS", {**registry.CHECKS, "thin-stock": broken})
+    monkeypatch.setattr(registry, "CHECKS", {**registry.CHECKS, "thin-stock": BROKEN})
     status, out, _ = called(capsys, "inspect", str(plans / "sound.plan"))
     assert status == 2
     assert "NOT CHECKED  thin-stock" in out

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 import planlint
 from planlint.checks import registry
+from planlint.checks.registry import Check, Judges
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
@@ -132,12 +133,15 @@ def broken(_piece: Piece, _rule: Rule) -> Iterator[Finding]:
     raise ZeroDivisionError("a slip")
 
 
+BROKEN = Check(broken, Judges.JOINT)
+
+
 def test_check_that_crashes_is_our_fault_and_the_others_go_on(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(registry, "CHECKS", {**registry.CHECKS, "tip-through": broken, "thin-stock": broken})
+    monkeypatch.setattr(registry, "CHECKS", {**registry.CHECKS, "tip-through": BROKEN, "thin-stock": BROKEN})
     inspection = inspected(FAULTY)
     assert [finding.rule for finding in inspection.findings] == ["lone-screw"]
     assert [trouble.what for trouble in inspection.crashed] == ["tip-through", "thin-stock"]
-    assert "tip-through failed (ZeroDivisionError in check_run.py" in inspection.crashed[0].says
+    assert "tip-through failed (ZeroDivisionError in registry.py" in inspection.crashed[0].says
     assert "fault of planlint, not of the plan" in inspection.crashed[0].says
 
 
@@ -154,7 +158,7 @@ def test_crash_of_any_step_is_told(monkeypatch: pytest.MonkeyPatch, step: str) -
 
 
 def test_acceptance_of_a_rule_that_crashed_is_not_stale(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(registry, "CHECKS", {"lone-screw": broken})
+    monkeypatch.setattr(registry, "CHECKS", {"lone-screw": BROKEN})
     inspection = inspected(SOUND + 'accept lone-screw on rail.left because "glued too"\n')
     assert not inspection.findings
     assert len(inspection.crashed) == 1

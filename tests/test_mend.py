@@ -20,7 +20,6 @@ from planlint.command.demo_command import DEMO
 from planlint.command.main import main
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.repairs.mending import MOST_INSPECTIONS, Mending, mend
-from planlint.repairs.placing_proof import key
 from planlint.text.edits import Clash, TextEdit, apply
 from planlint.text.source import PlanText
 from tests.faults import FAULTS, Ground, sound_plans
@@ -60,8 +59,10 @@ def faulty_plans(draw: st.DrawFn) -> PlanText:
 def check(mending: Mending) -> None:
     """What is true of every mending."""
     assert mending.inspections <= MOST_INSPECTIONS
-    there = Counter(map(key, mending.before.findings))
-    assert not Counter(map(key, mending.after.findings)) - there, "mending added a finding"
+    there, left = (
+        Counter(finding.identity for finding in each.findings) for each in (mending.before, mending.after)
+    )
+    assert not left - there, "mending added a finding"
     text = mending.before.source.text
     for step in mending.steps:
         assert step.before.source.text == text

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
+from planlint.checks.registry import By, hangs_on
 from planlint.command.demo_command import DEMO
 from planlint.findings.rulebook import Case, rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Stock
 from planlint.repairs.edit_proof import Bench, prove
 from planlint.repairs.mending import Mending, each_change, mend
-from planlint.repairs.placing_proof import PLACING
 from planlint.text.source import PlanText
 from tests.faults import faulty
 from tests.test_mend import asked
@@ -73,7 +73,7 @@ def test_stock_size_and_screws_stay(case: Case) -> None:
     before, after = piece_of(mending, after=False), piece_of(mending, after=True)
     assert [*map(told, before.plan.stocks)] == [*map(told, after.plan.stocks)]
     assert [part.stock.name for part in before.plan.parts] == [part.stock.name for part in after.plan.parts]
-    if not any(finding.rule in PLACING for finding in mending.before.findings):
+    if not any(hangs_on(finding.rule, By.PLACING) for finding in mending.before.findings):
         for now, then in zip(before.bounds, after.bounds, strict=True):
             assert now == pytest.approx(then, abs=1 / 64)
         kept = screws(after)

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from planlint.checks.registry import By, hangs_on
 from planlint.command.demo_command import DEMO
 from planlint.geometry.shapes.body import Body
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import SIDE_BY_WORD
 from planlint.model.workshop import Settings
-from planlint.repairs.placing_proof import PLACING
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
 
@@ -232,7 +232,9 @@ def test_a_mitred_ring_is_closed_by_a_length_not_by_the_gap() -> None:
 def test_unlike_setbacks_at_the_two_ends_are_named() -> None:
     """A shorter apron would close one ring and open the one of the low rail."""
     inspection = inspected(changed(TABLE, ("set back 1/4 from front", "set back 1 from front")))
-    assert {each for each in told(inspection) if each[0] in PLACING} == {("misfit", "apron_b.right")}
+    assert {each for each in told(inspection) if hangs_on(each[0], By.PLACING)} == {
+        ("misfit", "apron_b.right")
+    }
     ((first, *others),) = repairs(inspection, "misfit")
     assert first == "Lay the front of apron_f 1/4 in from the front of leg_fl, as at leg_fr, instead of 1 in."
     assert not any("long instead of" in each for each in others)

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
+from planlint.checks.acceptance import OWN_RULES
 from planlint.findings import rulebook
 from planlint.findings.finding import Grade, Repair
 from planlint.findings.rule_page import check_page
 from planlint.findings.rulebook import rule_book
-from planlint.inspection.acceptance import OWN_RULES
 from planlint.model.workshop import Settings
 from planlint.text.source import Span
 

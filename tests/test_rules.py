@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from planlint.checks.acceptance import OWN_RULES
 from planlint.checks.registry import CHECKS
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import BASES, Case, rule_book
-from planlint.inspection.acceptance import OWN_RULES
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.repairs.mending import mend

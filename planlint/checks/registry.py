@@ -1,8 +1,11 @@
-"""Which check answers which rule."""
+"""Which check answers which rule, what it judges, and what asking it costs: the one judge of a piece."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import Enum, Flag, auto
+from typing import NamedTuple
 
 from planlint.checks.bore_cover import breakout, mitre_breakout, narrow_mitre, thin_cover, thin_stock
 from planlint.checks.driving_room import no_build_order, no_room_to_drive
@@ -22,42 +25,121 @@ from planlint.checks.stepped_face import stepped_face
 from planlint.checks.stock_sizes import nominal_size, stock_too_short
 from planlint.checks.turning_joint import lone_screw, unheld
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
+from planlint.findings.rulebook import Rule, in_force, rule_book
 from planlint.geometry.piece import Piece
+from planlint.model.workshop import Settings
 
-Check = Callable[[Piece, Rule], Iterator[Finding]]
+Ask = Callable[[Piece, Rule], Iterator[Finding]]
 """Asks a piece the question of a rule and yields what is wrong; raises only for a fault of this program."""
 
+
+class Judges(Enum):
+    """What a rule looks at: so much of the piece has to be there for it to be asked."""
+
+    JOINT = auto()
+    """The pockets and screws of one joint, by themselves."""
+    PAIR = auto()
+    """Those of a joint against those of the joints at the same parts."""
+    PIECE = auto()
+    """The piece as a whole."""
+
+
+class By(Flag):
+    """What a rule judges by: what may be changed so that it is satisfied."""
+
+    NOTHING = 0
+    PLACING = auto()
+    """Where parts lie."""
+    PLACES = auto()
+    """Where along their joint the pockets lie."""
+    SCREWS = auto()
+    """The length and thread of the screws, wherever the pockets are."""
+    ROOM = auto()
+    """What stands in the way of a screw or a driver: a row moved along may pass it with no screw more."""
+
+
+class Check(NamedTuple):
+    """A check, and what it declares of itself."""
+
+    ask: Ask
+    judges: Judges
+    by: By = By.NOTHING
+    dear: bool = False
+    """Whether it takes longer than all that are not dear together: asked last, where the others find nothing."""
+
+
+_JOINT, _PAIR, _PIECE = Judges
+
 CHECKS: dict[str, Check] = {
-    "misfit": misfit,
-    "apart": apart,
-    "overlap": overlap,
-    "free-to-slide": free_to_slide,
-    "unjoined": unjoined,
-    "askew": askew,
-    "unheld": unheld,
-    "lone-screw": lone_screw,
-    "wide-spacing": wide_spacing,
-    "close-spacing": close_spacing,
-    "far-from-end": far_from_end,
-    "near-end": near_end,
-    "short-grip": short_grip,
-    "tip-through": tip_through,
-    "breakout": breakout,
-    "mitre-breakout": mitre_breakout,
-    "thin-cover": thin_cover,
-    "narrow-mitre": narrow_mitre,
-    "thin-stock": thin_stock,
-    "into-end-grain": into_end_grain,
-    "thread-mismatch": thread_mismatch,
-    "unstocked-screw": unstocked_screw,
-    "screws-meet": screws_meet,
-    "no-room-to-drive": no_room_to_drive,
-    "no-build-order": no_build_order,
-    "stepped-face": stepped_face,
-    "hole-in-sight": hole_in_sight,
-    "locked-across-grain": locked_across_grain,
-    "nominal-size": nominal_size,
-    "stock-too-short": stock_too_short,
+    "misfit": Check(misfit, _PIECE, By.PLACING),
+    "apart": Check(apart, _PIECE, By.PLACING),
+    "overlap": Check(overlap, _PIECE, By.PLACING),
+    "free-to-slide": Check(free_to_slide, _PIECE, By.PLACING),
+    "unjoined": Check(unjoined, _PIECE, By.PLACING),
+    "askew": Check(askew, _PIECE, By.PLACING),
+    "unheld": Check(unheld, _PIECE),
+    "lone-screw": Check(lone_screw, _JOINT),
+    "wide-spacing": Check(wide_spacing, _JOINT),
+    "close-spacing": Check(close_spacing, _JOINT, By.PLACES),
+    "far-from-end": Check(far_from_end, _JOINT),
+    "near-end": Check(near_end, _JOINT, By.PLACES),
+    "short-grip": Check(short_grip, _JOINT, By.SCREWS),
+    "tip-through": Check(tip_through, _JOINT, By.SCREWS),
+    "breakout": Check(breakout, _JOINT, By.PLACES),
+    "mitre-breakout": Check(mitre_breakout, _JOINT, By.PLACES),
+    "thin-cover": Check(thin_cover, _JOINT),
+    "narrow-mitre": Check(narrow_mitre, _JOINT),
+    "thin-stock": Check(thin_stock, _JOINT),
+    "into-end-grain": Check(into_end_grain, _JOINT),
+    "thread-mismatch": Check(thread_mismatch, _JOINT, By.SCREWS),
+    "unstocked-screw": Check(unstocked_screw, _JOINT, By.SCREWS),
+    "screws-meet": Check(screws_meet, _PAIR, By.PLACES | By.ROOM),
+    "no-room-to-drive": Check(no_room_to_drive, _JOINT, By.ROOM),
+    "no-build-order": Check(no_build_order, _PIECE, By.ROOM, dear=True),
+    "stepped-face": Check(stepped_face, _PIECE),
+    "hole-in-sight": Check(hole_in_sight, _JOINT, By.PLACES, dear=True),
+    "locked-across-grain": Check(locked_across_grain, _PIECE),
+    "nominal-size": Check(nominal_size, _PIECE),
+    "stock-too-short": Check(stock_too_short, _PIECE),
 }
 """Every rule that a check answers. The two on acceptances are answered where a plan's own ``accept`` lines are read."""
+
+
+def hangs_on(rule: str, by: By) -> bool:
+    """Whether a rule may be satisfied by changing that; not known of a workshop's own."""
+    return rule in CHECKS and bool(CHECKS[rule].by & by)
+
+
+@dataclass(frozen=True)
+class Judge:
+    """The rules that count in a shop. Whoever wants to know what is wrong asks here: a rule that is off is asked
+    nowhere."""
+
+    rules: Mapping[str, Rule]
+    """By name, graded as the shop has them, without those that are off; those of the shop's own among them."""
+
+    def __contains__(self, name: object) -> bool:
+        return name in self.rules
+
+    def names(
+        self, judges: Judges | None = None, by: By | None = None, *, dear: bool | None = None
+    ) -> list[str]:
+        """The rules of ours in force that judge so much, or by that; in the order of the catalogue."""
+        return [
+            name
+            for name, check in CHECKS.items()
+            if name in self.rules
+            and judges in {None, check.judges}
+            and (by is None or by & check.by)
+            and dear in {None, check.dear}
+        ]
+
+    def ask(self, piece: Piece, *names: str) -> Iterator[Finding]:
+        """What these rules find in a piece, as facts: not worded, and not held against what the plan accepts."""
+        for name in names:
+            yield from CHECKS[name].ask(piece, self.rules[name])
+
+
+def judge(settings: Settings) -> Judge:
+    """The judge of a shop, without the rules of its own."""
+    return Judge(in_force(rule_book(), settings.grades))

@@ -52,6 +52,7 @@ def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterato
         yield rule.finding(
             span=mine.asked.span,
             joint=mine.join.name,
+            against=theirs.join.name,
             parts=tuple(dict.fromkeys((*mine.names, *theirs.names))),
             says=(
                 f"The {_whose(mine, ends[0])} and the {_whose(theirs, ends[1])} "
@@ -218,6 +219,7 @@ def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Fin
             yield rule.finding(
                 span=row.asked.span,
                 joint=row.join.name,
+                against=join.name,
                 parts=tuple(dict.fromkeys((*row.names, join.part_a.name))),
                 says=(
                     f"The {what} of {row.joint} {row.setting_out([screw.pocket.station])} {said} the "

@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Identity
 from planlint.inspection.inspection_result import Inspection, in_text
 from planlint.text.atomic_replace import whole_file
 
@@ -32,11 +32,11 @@ def numbered(name: str, inspection: Inspection) -> Iterator[tuple[Finding, str]]
     Accepted ones are among them: so what is accepted or known does not change the number of what stands beside it.
     """
     findings = [*inspection.findings, *inspection.known, *inspection.accepted]
-    numbers: dict[tuple[str, str], int] = {}
+    numbers: dict[Identity, int] = {}
     for finding in sorted(findings, key=in_text):
-        place = finding.joint if finding.joint is not None else ", ".join(sorted(finding.parts))
-        number = numbers[finding.rule, place] = numbers.get((finding.rule, place), 0) + 1
-        yield finding, json.dumps([name, finding.rule, place, number])
+        same = finding.identity
+        number = numbers[same] = numbers.get(same, 0) + 1
+        yield finding, json.dumps([name, *same, number])
 
 
 def fingerprint(entry: str) -> str:

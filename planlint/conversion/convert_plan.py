@@ -263,15 +263,11 @@ class _Run:
     def _breaks_others(self, change: Change, after: Inspection) -> bool:
         """Whether a joint that is not converted now stops, and did not before: what did it is taken back."""
         assert after.piece is not None
-        known = Counter((finding.rule, finding.joint) for finding in self.before.findings)
+        known = Counter(finding.identity for finding in self.before.findings)
         new_names = {join.name for join in new_joins(after.piece.plan, change).values()}
         again = False
         for finding in after.findings:
-            if (
-                finding.grade is not Grade.STOP
-                or finding.joint in new_names
-                or known[finding.rule, finding.joint]
-            ):
+            if finding.grade is not Grade.STOP or finding.joint in new_names or known[finding.identity]:
                 continue
             near = [
                 index

@@ -6,11 +6,12 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from planlint.checks.registry import By, hangs_on
 from planlint.conversion.drilling_choices import Choice, choices_for, shifted
 from planlint.conversion.plan_rewrite import rewritten
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
-from planlint.findings.finding import Finding, Grade
+from planlint.findings.finding import Finding, Grade, Identity
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Axis, Side
@@ -101,7 +102,7 @@ class _Search:
                 self.ways[key] = self.ways[first]
         self.tried: dict[Key, list[Trial]] = {key: [] for key in self.joins}
         self.current: dict[Key, Choice] = {key: ways[0] for key, ways in self.ways.items()}
-        self.before = Counter(_mark(finding) for finding in bare.findings)
+        self.before = Counter(finding.identity for finding in bare.findings)
         self.spent = 0
 
     def _alike(self) -> dict[Key, list[Key]]:
@@ -150,7 +151,7 @@ class _Search:
 
     def _total(self, found: Iterable[Finding]) -> tuple[int, int, int]:
         """What the pockets bring upon the whole plan: stops, cautions, advice."""
-        new = [finding for finding in found if not self.before[_mark(finding)]]
+        new = [finding for finding in found if not self.before[finding.identity]]
         grades = Counter(finding.grade for finding in new)
         return grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE]
 
@@ -179,16 +180,14 @@ class _Search:
             for member in self.alike[key]:
                 self.tried[member] = self.tried[key]
 
-    def _about(
-        self, key: Key, found: Iterable[Finding], shared: Counter[tuple[object, ...]]
-    ) -> tuple[Finding, ...]:
+    def _about(self, key: Key, found: Iterable[Finding], shared: Counter[Identity]) -> tuple[Finding, ...]:
         """The findings that a joint answers for: its own, and those near it that come and go with its choice."""
         parts = self._parts(key)
         names = {self.joins[member].name for member in self.alike[key]}
         mine = []
         for finding in found:
-            mark = _mark(finding)
-            near = not self.before[mark] and not shared[mark] and parts & set(finding.parts)
+            same = finding.identity
+            near = not self.before[same] and not shared[same] and parts & set(finding.parts)
             if finding.joint in names or near:
                 mine.append(finding)
         return tuple(mine)
@@ -211,8 +210,7 @@ class _Search:
             known = len(ways)
             plain = [way for way in ways if not way.at]
             for trial in self.tried[key]:
-                rules = {finding.rule for finding in trial.findings}
-                if trial.choice in plain and rules & (_BY_PLACE - {"hole-in-sight"}) and rules <= _BY_PLACE:
+                if trial.choice in plain and _misplaced(trial.findings):
                     ways += [way for way in shifted(self.piece, join, trial.choice) if way not in ways]
             if len(ways) > known:
                 more.add(key)
@@ -270,7 +268,7 @@ class _Search:
             parts = {
                 part
                 for finding in found
-                if finding.grade is Grade.STOP and not self.before[_mark(finding)]
+                if finding.grade is Grade.STOP and not self.before[finding.identity]
                 for part in finding.parts
             }
             near = [key for key in self.alike if parts & self._parts(key)]
@@ -310,12 +308,6 @@ _PASSES = 3
 """Times that the choices are gone through: each sees what the one before chose. Basis: own judgement."""
 
 
-_BY_PLACE = frozenset(
-    {"screws-meet", "near-end", "close-spacing", "breakout", "mitre-breakout", "hole-in-sight"}
-)
-"""Rules that pockets set out otherwise may satisfy."""
-
-
 _HARDLY_MORE_SEEN = 1 / 4
 """Share of all eyes by which plugs inside may be seen more than plugs outside, and still lie there. Basis: own
 judgement. In a low tray the eyes look over one side onto the inside of the other."""
@@ -325,6 +317,12 @@ def _as_good(cost: Cost, than: Cost, face: Side) -> bool:
     """Whether plugs in a face that stands upright may go there; over and under a shelf, what shows least is best."""
     slack = 0 if face.axis is Axis.Z else _HARDLY_MORE_SEEN
     return cost[:-1] == than[:-1] and cost[-1] <= than[-1] + slack
+
+
+def _misplaced(findings: Iterable[Finding]) -> bool:
+    """Whether pockets set out otherwise may satisfy all that is found; plugs do where they are only seen."""
+    rules = {finding.rule for finding in findings}
+    return bool(rules - {"hole-in-sight"}) and all(hangs_on(rule, By.PLACES) for rule in rules)
 
 
 def _seen(trial: Trial) -> bool:
@@ -368,14 +366,10 @@ def _apart(joins: Mapping[Key, set[str]]) -> list[list[Key]]:
     return [group for group, _ in groups]
 
 
-def _mark(finding: Finding) -> tuple[object, ...]:
-    return finding.rule, finding.joint, finding.parts
-
-
-def _in_every(rounds: Iterable[Iterable[Finding]]) -> Counter[tuple[object, ...]]:
-    shared: Counter[tuple[object, ...]] | None = None
+def _in_every(rounds: Iterable[Iterable[Finding]]) -> Counter[Identity]:
+    shared: Counter[Identity] | None = None
     for found in rounds:
-        marks = Counter(_mark(finding) for finding in found)
+        marks = Counter(finding.identity for finding in found)
         shared = marks if shared is None else shared & marks
     return shared if shared is not None else Counter()
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
+from typing import NamedTuple, TypeVar
 
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
+
+_Fact = TypeVar("_Fact")
 
 
 class Grade(IntEnum):
@@ -35,6 +38,15 @@ class Repair:
     """Whether inspecting the edited plan showed the finding gone and nothing new; ``None`` where nobody tried."""
 
 
+class Identity(NamedTuple):
+    """What makes a finding the same one in another text of the plan: words and numbers are not in it, nor is how bad
+    it is. Of several that are alike each counts."""
+
+    rule: str
+    place: str
+    """The joint, both joints of a pair, or the parts."""
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One fault of a plan. ``measured`` and ``limit`` are in ``unit``; any of the three may not apply."""
@@ -45,6 +57,7 @@ class Finding:
     parts: tuple[str, ...]
     span: Span
     says: str
+    """Empty until it is worded; only a workshop's own rules bring a text of their own."""
     measured: float | None
     limit: float | None
     unit: str | None
@@ -52,3 +65,27 @@ class Finding:
     repairs: tuple[Repair, ...] = ()
     reason: str | None = None
     """Why the plan accepts it, in its own words; ``None`` where it does not."""
+    kind: str = ""
+    """A code for what is wrong, where a rule finds several things: ``comes-out``, ``near``."""
+    against: str | None = None
+    """The other joint, where a rule judges two against one another."""
+    fact: object | None = field(default=None, compare=False, repr=False)
+    """What was judged, of a type that the rule's check declares; only where the piece was inspected in this process."""
+
+    @property
+    def identity(self) -> Identity:
+        if self.joint is None:
+            return Identity(self.rule, ", ".join(sorted(set(self.parts))))
+        pair = self.joint if self.against is None else " + ".join(sorted((self.joint, self.against)))
+        return Identity(self.rule, pair)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Every joint and part that it is about."""
+        return tuple(name for name in (self.joint, self.against, *self.parts) if name)
+
+    def judged(self, kind: type[_Fact]) -> _Fact:
+        """The fact that was judged. Raises ``TypeError`` where it is of another type: a fault of this program."""
+        if not isinstance(self.fact, kind):
+            raise TypeError(f"{self.rule} judged no {kind.__name__}")
+        return self.fact

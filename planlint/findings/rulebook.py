@@ -14,7 +14,7 @@ from __future__ import annotations
 import marshal
 import os
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from pathlib import Path
 from typing import Any, ClassVar
@@ -86,8 +86,11 @@ class Rule:
         self,
         *,
         span: Span,
-        says: str,
+        fact: object | None = None,
+        kind: str = "",
+        says: str = "",
         joint: str | None = None,
+        against: str | None = None,
         parts: Iterable[str] = (),
         measured: float | None = None,
         limit: float | None = None,
@@ -98,6 +101,8 @@ class Rule:
     ) -> Finding:
         """A finding of this rule; ``measured`` and ``limit`` are values in ``unit``.
 
+        ``fact`` is what was judged; ``planlint.wording`` makes the text from it. A workshop's own rule gives its text
+        itself: ``says`` and ``repairs``.
         ``basis`` may be the name of one of the rule's limits, whose basis is then told, or any other words.
         Where it is not given, the basis is that of the rule's first limit, or ``without_limits`` where it has none.
         ``grade`` is the rule's own unless given.
@@ -115,6 +120,9 @@ class Rule:
             unit,
             named.told if named else (basis or self.without_limits),
             tuple(Repair(repair) if isinstance(repair, str) else repair for repair in repairs),
+            kind=kind,
+            against=against,
+            fact=fact,
         )
 
     @cached_property
@@ -170,6 +178,17 @@ def rule_book() -> Mapping[str, Rule]:
     return {
         name: Rule(name, Grade(grade), order, {limit[0]: Limit(*limit) for limit in limits})
         for name, grade, order, limits in rows
+    }
+
+
+def in_force(rules: Mapping[str, Rule], grades: Mapping[str, str]) -> Mapping[str, Rule]:
+    """The rules as a shop grades them, without those that are off."""
+    if not grades:
+        return rules
+    return {
+        name: replace(rule, grade=GRADE_BY_WORD.get(grades.get(name, ""), rule.grade))
+        for name, rule in rules.items()
+        if grades.get(name) != "off"
     }
 
 

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from time import monotonic
 
 from planlint.budget.alarm import TimeSpent, alarm
-from planlint.checks import registry
+from planlint.checks.registry import Ask, Judge
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
-from planlint.inspection.acceptance import OWN_RULES
 from planlint.inspection.inspection_result import Trouble, our_fault, ran_out
 from planlint.plugins.own_rules import OWN, OwnRuleFailed, own_rules
+from planlint.wording.wording import worded
 
-_Check = Callable[[Piece, Rule], Iterator[Finding]]
 _TOLD_ONCE = "All else was checked; for the other plans of a run this is not told again."
 _SLACK = 0.001
 """Seconds by which an alarm may ring early: it counts in other steps than the clock."""
@@ -55,18 +53,20 @@ class Checked:
     """What came of the checks so far."""
 
     piece: Piece
-    rules: Mapping[str, Rule]
+    judge: Judge
     clock: Clock
     found: list[Finding] = field(default_factory=list)
     crashed: list[Trouble] = field(default_factory=list)
     short: list[str] = field(default_factory=list)
     """Rules for which there was not enough memory."""
 
-    def check(self, name: str, check: _Check) -> TimeSpent | None:
-        """Ask the piece the question of one rule; gives what broke it off where its time was over."""
+    def check(self, name: str, check: Ask | None = None) -> TimeSpent | None:
+        """Ask the piece the question of one rule, by the check of a workshop's own where that is given; gives what
+        broke it off where its time was over."""
         try:
-            for finding in check(self.piece, self.rules[name]):
-                self.found.append(finding)
+            found = check(self.piece, self.judge.rules[name]) if check else self.judge.ask(self.piece, name)
+            for finding in found:
+                self.found.append(worded(self.piece, finding))
                 self.clock.tick()
         except TimeSpent as problem:
             if not self.clock.rang:  # Not by our clock: whoever asked for this inspection has no more time.
@@ -83,15 +83,15 @@ class Checked:
         return None
 
 
-def check_all(piece: Piece, rules: Mapping[str, Rule], off: frozenset[str], clock: Clock) -> Checked:
-    """Every check of a rule that is not off. Never raises for a check; ``TimeSpent`` only if it is not the clock's."""
-    own = own_rules()
-    checked = Checked(piece, rules, clock)
-    checked.crashed += [_not_brought(name, says) for name, says in own.faults if name not in off]
-    ours = [name for name in registry.CHECKS if name not in OWN_RULES and name not in off]
-    theirs = [name for name in own.checks if name not in off]
+def check_all(piece: Piece, judge: Judge, clock: Clock) -> Checked:
+    """Every check of a rule in force. Never raises for a check; ``TimeSpent`` only if it is not the clock's."""
+    own, off = own_rules(), piece.settings.grades
+    checked = Checked(piece, judge, clock)
+    checked.crashed += [_not_brought(name, says) for name, says in own.faults if off.get(name) != "off"]
+    ours = judge.names()
+    theirs = [name for name in own.checks if name in judge]
     for number, name in enumerate(ours):
-        checked.check(name, registry.CHECKS[name])
+        checked.check(name)
         if clock.over:
             late = (*ours[number:], *theirs)
             checked.crashed.append(ran_out("time", _before(late, clock), late))

@@ -7,10 +7,11 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 
-from planlint.findings.finding import GRADE_BY_WORD, Finding, Grade
-from planlint.findings.rulebook import Rule
+from planlint.checks.acceptance import apply_acceptances
+from planlint.checks.registry import Judge
+from planlint.findings.finding import Finding, Grade
+from planlint.findings.rulebook import Rule, in_force
 from planlint.geometry.piece import Piece, no_hurry
-from planlint.inspection.acceptance import apply_acceptances
 from planlint.inspection.check_run import Clock, check_all
 from planlint.inspection.inspection_result import About, Inspection, in_text, our_fault
 from planlint.language.reader import read
@@ -19,6 +20,7 @@ from planlint.model.plan import Plan
 from planlint.model.workshop import Settings
 from planlint.plugins.own_rules import every_rule
 from planlint.text.source import Mistake, PlanText, Span
+from planlint.wording.wording import worded
 
 BUDGET = 60.0
 """Seconds that one plan may take before its inspection is given up. Basis: our own judgement."""
@@ -76,34 +78,24 @@ def _check(
         return Inspection(source.path, source, crashed=(our_fault("placing the parts", problem),))
 
     off = frozenset(name for name, grade in settings.grades.items() if grade == "off")
-    rules = _graded(rules, settings.grades) if settings.grades else rules
-    checked = check_all(piece, rules, off, clock)
+    judge = Judge(in_force(rules, settings.grades))
+    checked = check_all(piece, judge, clock)
     piece.tick = no_hurry  # What is asked of the piece from here on is not held to the plan's time.
 
     found = checked.found
     if settings.grades:
-        found = [_regraded(finding, rules[finding.rule].grade, settings.grades) for finding in found]
+        found = [_regraded(finding, judge.rules[finding.rule].grade, settings.grades) for finding in found]
     unchecked = off.union(rule for trouble in checked.crashed for rule in trouble.rules)
-    standing, accepted = apply_acceptances(plan, found, rules, unchecked)
+    standing, accepted = apply_acceptances(plan, found, judge.rules, unchecked)
     return Inspection(
         source.path,
         source,
-        findings=tuple(sorted(standing, key=in_text)),
+        findings=tuple(sorted((worded(piece, finding) for finding in standing), key=in_text)),
         accepted=tuple(sorted(accepted, key=in_text)),
         crashed=tuple(checked.crashed),
         about=About(plan.title, plan.unit, len(plan.parts), len(plan.joins)),
         piece=piece,
     )
-
-
-def _graded(rules: Mapping[str, Rule], grades: Mapping[str, str]) -> dict[str, Rule]:
-    """The rules as a shop grades them, without those that are off."""
-    changed = {name: GRADE_BY_WORD.get(grade) for name, grade in grades.items()}
-    return {
-        name: replace(rule, grade=changed.get(name) or rule.grade)
-        for name, rule in rules.items()
-        if name not in changed or changed[name]
-    }
 
 
 def _regraded(finding: Finding, most: Grade, grades: Mapping[str, str]) -> Finding:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.budget.alarm import memory_ran_out
-from planlint.findings.finding import Finding, Repair
+from planlint.findings.finding import Finding, Identity, Repair
 from planlint.text.source import Mistake, PlanText, Position, Span
 
 if TYPE_CHECKING:
@@ -83,9 +83,9 @@ def refused(path: str, says: str, text: str = "", span: Span = _START) -> Inspec
     return Inspection(path, PlanText(path, text), unread=(Mistake(span, says),))
 
 
-def in_text(finding: Finding) -> tuple[int, str, int, str]:
+def in_text(finding: Finding) -> tuple[int, str, int, Identity, str]:
     """Sorts findings by their places in the text."""
-    return finding.span.start, finding.rule, finding.span.end, finding.says
+    return finding.span.start, finding.rule, finding.span.end, finding.identity, finding.kind
 
 
 def our_fault(what: str, problem: Exception, rules: tuple[str, ...] = ()) -> Trouble:

@@ -8,6 +8,7 @@ from fractions import Fraction
 from itertools import chain, islice
 from math import ceil
 
+from planlint.checks.registry import By, hangs_on
 from planlint.checks.row_view import NIL, Row
 from planlint.checks.turning_joint import pockets_words
 from planlint.findings.finding import Finding
@@ -17,7 +18,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import Join, PocketRow, ScrewChoice
 from planlint.model.threads import suited_thread
 from planlint.repairs.join_edits import phrase, screw_length, write_row, write_screws
-from planlint.repairs.joint_trial import SCREW_RULES, clears, rows_of, tried
+from planlint.repairs.joint_trial import clears, rows_of, tried
 from planlint.repairs.line_edits import add_detail, add_line
 from planlint.repairs.part_repairs import thicker
 from planlint.repairs.repair_context import Context, Proposal
@@ -27,8 +28,6 @@ from planlint.text.edits import TextEdit
 MOST_TRIED = 24
 MOST_OFFERED = 3
 """Ways tried and ways offered for one finding. Basis: own judgement."""
-IN_THE_WAY = frozenset({"screws-meet", "no-room-to-drive", "no-build-order"})
-"""Rules that a row moved along may satisfy with no screw more."""
 
 
 # ---------------------------------------------------------------- proposals
@@ -112,7 +111,7 @@ def _rows(context: Context, finding: Finding, join: Join) -> list[Row]:
 
 def _ways(context: Context, finding: Finding, join: Join) -> Iterator[tuple[int, PocketRow]]:
     for row in _rows(context, finding, join):
-        for way in layouts(row, aside=finding.rule in IN_THE_WAY):
+        for way in layouts(row, aside=hangs_on(finding.rule, By.ROOM)):
             yield row.number, way
         yield from _elsewhere(row)
 
@@ -132,7 +131,7 @@ def _offered(
         changed = replace(join, pockets=pockets)
         there = tried(context, changed)
         new = there - (context.findings_on(join.name) - {finding.rule})
-        if there & SCREW_RULES:
+        if any(hangs_on(rule, By.SCREWS) for rule in there):
             changed = fit_screws(context, changed) or changed
             there = tried(context, changed)
             new = there - (context.findings_on(join.name) - {finding.rule})

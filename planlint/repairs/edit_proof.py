@@ -6,11 +6,10 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Identity
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.workshop import Settings
-from planlint.repairs.placing_proof import Key, key
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText
 
@@ -41,9 +40,9 @@ class Proof:
     """What became of a plan's findings when it was edited."""
 
     after: Inspection
-    there: Counter[Key]
+    there: Counter[Identity]
     """Findings that there were before."""
-    left: Counter[Key]
+    left: Counter[Identity]
     """Findings that were there before and still are."""
     new: tuple[Finding, ...]
     """Findings that were not there before."""
@@ -59,12 +58,11 @@ def prove(bench: Bench, before: Inspection, edits: Iterable[TextEdit]) -> Proof:
     source = before.source
     text = PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
     after = bench.inspect(text)
-    there = Counter(map(key, before.findings))
-    left: Counter[Key] = Counter()
+    there = Counter(finding.identity for finding in before.findings)
+    left: Counter[Identity] = Counter()
     new = []
     for finding in after.findings:
-        kind = key(finding)
-        left[kind] += 1
-        if left[kind] > there[kind]:
+        left[finding.identity] += 1
+        if left[finding.identity] > there[finding.identity]:
             new.append(finding)
     return Proof(after, there, left & there, tuple(new))

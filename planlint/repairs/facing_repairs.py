@@ -21,9 +21,7 @@ from planlint.text.edits import TextEdit
 
 def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The side that looks at the other one named instead; or the slant cut off square."""
-    fault = next((each for each in context.piece.placement.askew if each.join.name == finding.joint), None)
-    if fault is not None:
-        yield from fitting(context, finding, _facing(context, fault))
+    yield from fitting(context, finding, _facing(context, finding.judged(Askew)))
 
 
 def _facing(context: Context, fault: Askew) -> Iterator[Way]:

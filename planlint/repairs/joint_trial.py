@@ -6,30 +6,17 @@ proposals are worth the inspection that proves them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import replace
 
-from planlint.checks.registry import CHECKS
+from planlint.checks.registry import By, Judge, Judges, judge
 from planlint.checks.row_view import Row, rows
-from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.repairs.repair_context import Context
 from planlint.workplan.build_order import assemblies
 
-ALONE = (
-    "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",
-    "breakout", "mitre-breakout", "thin-cover", "narrow-mitre", "thin-stock", "into-end-grain", "thread-mismatch",
-    "unstocked-screw", "no-room-to-drive",
-)  # fmt: skip
-"""Rules that judge the pockets and screws of one joint."""
-COSTLY = ("hole-in-sight",)
-"""The one among them that costs most."""
-SCREW_RULES = frozenset({"short-grip", "tip-through", "thread-mismatch", "unstocked-screw"})
-"""Rules that other screws may satisfy, wherever the pockets are."""
-TOGETHER = ("screws-meet",)
-"""Rules that judge them against those of the joints beside it."""
 ORDER = "no-build-order"
 """The rule that judges all joints together: asked where a driver would have something in its way."""
 _KEPT = ("graph", "placement", "bodies", "bounds", "_looking", "_blockers")
@@ -50,18 +37,19 @@ def tried(context: Context, join: Join) -> frozenset[str]:
 
 
 def _tried(context: Context, join: Join) -> set[str]:
-    alone = _alone(context, join)
-    found = set(_found(alone, join, ALONE))
-    if found - context.findings_on(join.name) - SCREW_RULES:
+    alone, judging = _alone(context, join), judge(context.piece.settings)
+    found = _found(judging, alone, join, judging.names(Judges.JOINT, dear=False))
+    if found - context.findings_on(join.name) - {*judging.names(by=By.SCREWS)}:
         return found
-    found.update(_found(alone, join, COSTLY))
-    if any(rule in CHECKS for rule in TOGETHER):
+    found |= _found(judging, alone, join, judging.names(Judges.JOINT, dear=True))
+    pairs = judging.names(Judges.PAIR)
+    if pairs:
         beside = {j.index: j for part in join.parts for j in context.piece.graph.joins_of(part)}
         beside[join.index] = join
         together = _piece(context, tuple(beside[index] for index in sorted(beside)))
         together._pockets[join.index] = alone.pockets(join)
-        found.update(_found(together, join, TOGETHER))
-    if ORDER in CHECKS and _breaks_order(context, join):
+        found |= _found(judging, together, join, pairs)
+    if ORDER in judging and _breaks_order(context, join):
         found.add(ORDER)
     return found
 
@@ -137,16 +125,12 @@ def _piece(context: Context, joins: tuple[Join, ...]) -> Piece:
     return trial
 
 
-def _found(piece: Piece, join: Join, names: tuple[str, ...]) -> Iterator[str]:
+def _found(judging: Judge, piece: Piece, join: Join, names: Iterable[str]) -> set[str]:
+    """Which of some rules find something at a joint of a piece."""
+    found = set()
     for name in names:
-        check = CHECKS.get(name)
-        if check is None:
-            continue
         # A trial that fails shows nothing: the proof is the inspection.
         with suppress(ArithmeticError, LookupError, ValueError, AssertionError):
-            own = {part.name for part in join.parts}
-            for finding in check(piece, rule_book()[name]):
-                # Of two joints whose screws meet, one is named.
-                if finding.joint == join.name or (name in TOGETHER and own <= {*finding.parts}):
-                    yield name
-                    break
+            if any(join.name in {each.joint, each.against} for each in judging.ask(piece, name)):
+                found.add(name)
+    return found

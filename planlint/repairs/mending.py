@@ -13,15 +13,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from planlint.findings.finding import Finding, Repair
+from planlint.checks.registry import By, hangs_on
+from planlint.findings.finding import Finding, Identity, Repair
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.workshop import Settings
 from planlint.repairs.alike_joints import mirrored
-from planlint.repairs.drilling_repairs import IN_THE_WAY
 from planlint.repairs.edit_extent import Extent, Extents
 from planlint.repairs.edit_proof import Bench, Proof, prove
 from planlint.repairs.follow_up_repairs import FOLLOWED, with_what_follows
-from planlint.repairs.placing_proof import Key, key
 from planlint.repairs.proposals import proposals
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import Taken, TextEdit, apply
@@ -77,7 +76,7 @@ class Mending:
 Wanted = Callable[[Finding], bool]
 Pick = Callable[[Step], tuple[Change, ...] | None]
 """Which of the changes of a step to keep; ``None`` to stop there."""
-Refusal = tuple[Key, str]
+Refusal = tuple[Identity, str]
 """A repair that the builder does not want: its finding and what it says to do."""
 
 
@@ -97,7 +96,7 @@ def mend(
     before = after = bench.inspect(source)
     steps: list[Step] = []
     refused: set[Refusal] = set()
-    hopeless: set[Key] = set()
+    hopeless: set[Identity] = set()
     while after.whole and bench.inspections < most:
         step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
         if step is None and hopeless:
@@ -111,7 +110,7 @@ def mend(
             break
         if kept != step.changes:
             refused.update(
-                (key(finding), change.repair.says)
+                (finding.identity, change.repair.says)
                 for change in step.changes
                 if change not in kept
                 for finding in change.findings
@@ -214,7 +213,7 @@ class _Task(NamedTuple):
     most: int
     asked: bool
     refused: set[Refusal]
-    hopeless: set[Key]
+    hopeless: set[Identity]
     """Findings whose proposals failed on an earlier text: not tried again."""
 
 
@@ -224,7 +223,9 @@ def _step(task: _Task, before: Inspection) -> Step | None:
     extents = Extents(context)
     findings = sorted(filter(task.wanted, before.findings), key=lambda each: -each.grade)
     cases = [
-        _Case(context, finding, asked=task.asked) for finding in findings if key(finding) not in task.hopeless
+        _Case(context, finding, asked=task.asked)
+        for finding in findings
+        if finding.identity not in task.hopeless
     ]
     twins = _twins(context, cases)
     while bench.inspections < task.most:
@@ -238,7 +239,9 @@ def _step(task: _Task, before: Inspection) -> Step | None:
         proof = prove(bench, before, edits)
         failed = _failed(proof, chosen)
         if not failed:
-            task.hopeless.update(key(case.finding) for case in cases if case.choice and case.proposal is None)
+            task.hopeless.update(
+                case.finding.identity for case in cases if case.choice and case.proposal is None
+            )
             return _needed(task, Step(before, proof.after, tuple(_change(each) for each in chosen)))
         failing = {id(case) for each, _ in failed for case in each.cases}
         for each, brought in failed:
@@ -277,7 +280,7 @@ def _needed(task: _Task, step: Step) -> Step:
 def _may_spare(other: Change, change: Change) -> bool:
     joints = {finding.joint for finding in change.findings}
     here = any(joint in joints for joint in (*(finding.joint for finding in other.findings), *other.also))
-    between = any(finding.rule in IN_THE_WAY for finding in change.findings)
+    between = any(hangs_on(finding.rule, By.ROOM) for finding in change.findings)
     return here or between or (other.moves and change.moves)
 
 
@@ -304,7 +307,7 @@ def _choose(extents: Extents, cases: list[_Case], refused: set[Refusal]) -> list
     moving: set[str] = set()
     for case in cases:
         proposal = case.proposal
-        while proposal is not None and (key(case.finding), proposal.says) in refused:
+        while proposal is not None and (case.finding.identity, proposal.says) in refused:
             case.choice += 1
             proposal = case.proposal
         if proposal is None:
@@ -329,9 +332,9 @@ def _next(chosen: _Chosen) -> None:
 
 
 def _gone(proof: Proof, findings: tuple[Finding, ...]) -> bool:
-    settled = Counter(map(key, findings))
+    settled = Counter(finding.identity for finding in findings)
     return proof.after.whole and all(
-        proof.left[kind] <= proof.there[kind] - many for kind, many in settled.items()
+        proof.left[same] <= proof.there[same] - many for same, many in settled.items()
     )
 
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 
-from planlint.checks.registry import CHECKS
+from planlint.checks.registry import By, judge
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
 from planlint.repairs.repair_context import Context
@@ -15,15 +14,6 @@ from planlint.text.source import PlanText
 
 SAME = 1 / 64
 """Inches by which the outside of a piece may differ and be the same. Basis: the limit of the rules on placement."""
-PLACING = ("misfit", "apart", "overlap", "free-to-slide", "unjoined", "askew")
-"""The rules on where parts lie."""
-
-Key = tuple[str, str | None, tuple[str, ...]]
-
-
-def key(finding: Finding) -> Key:
-    """What makes a finding the same one in another text: its rule, joint and parts."""
-    return finding.rule, finding.joint, finding.parts
 
 
 def changed_piece(context: Context, edits: tuple[TextEdit, ...]) -> Piece | None:
@@ -62,6 +52,8 @@ def fits(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> boo
     piece = changed_piece(context, edits)
     if piece is None:
         return False
-    found = Counter(key(each) for name in PLACING for each in CHECKS[name](piece, rule_book()[name]))
-    there = Counter(key(each) for each in context.inspection.findings if each.rule in PLACING)
-    return found[key(finding)] < max(1, there[key(finding)]) and not found - there
+    judging = judge(piece.settings)
+    placing = judging.names(by=By.PLACING)
+    found = Counter(each.identity for each in judging.ask(piece, *placing))
+    there = Counter(each.identity for each in context.inspection.findings if each.rule in placing)
+    return found[finding.identity] < max(1, there[finding.identity]) and not found - there

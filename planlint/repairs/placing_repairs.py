@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from planlint.checks.placement_faults import Apart
 from planlint.findings.finding import Finding
+from planlint.geometry.facts import Overlap
 from planlint.language.syntax_tree import (
     PlacingLine,
     Statement,
 )
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Placing
-from planlint.placement.placement_results import Misfit
+from planlint.placement.placement_results import FreeAxis, Misfit
 from planlint.repairs.line_edits import add_detail, change, take_out
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.placing_proof import fits
@@ -29,17 +31,7 @@ Way = tuple[Edits, str]
 
 def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     """A length or a distance in the ring changed by what is missing; those that make a part like its fellows first."""
-    fault = next(
-        (
-            each
-            for each in context.piece.placement.misfits
-            if each.join.name == finding.joint
-            and (each.placing.span if each.placing is not None else each.join.span) == finding.span
-        ),
-        None,
-    )
-    if fault is not None:
-        yield from fitting(context, finding, _closings(context, fault))
+    yield from fitting(context, finding, _closings(context, finding.judged(Misfit)))
 
 
 def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator[Proposal]:
@@ -192,9 +184,7 @@ def moved(context: Context, part: Part, axis: Axis, by: Fraction) -> Edits | Non
 
 def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
-    join = context.join_of(finding)
-    if join is not None:
-        yield from fitting(context, finding, _onto(context, join))
+    yield from fitting(context, finding, _onto(context, finding.judged(Apart).join))
 
 
 def _as_alike(context: Context, join: Join, axis: Axis) -> Iterator[Way]:
@@ -236,12 +226,8 @@ def _onto(context: Context, join: Join) -> Iterator[Way]:
 
 def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     """One of the two moved or shortened by as much as they share."""
-    shared = next(
-        (each for each in context.piece.overlaps if (each.part_a.name, each.part_b.name) == finding.parts),
-        None,
-    )
-    if shared is not None:
-        yield from fitting(context, finding, _clear(context, shared.part_a, shared.part_b))
+    shared = finding.judged(Overlap)
+    yield from fitting(context, finding, _clear(context, shared.part_a, shared.part_b))
 
 
 def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
@@ -273,16 +259,7 @@ def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
 
 def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
     """What is said at a joint like this one; else flush, else centred."""
-    free = next(
-        (
-            each
-            for each in context.piece.placement.free
-            if each.join.name == finding.joint and each.axis.words in finding.says
-        ),
-        None,
-    )
-    if free is None:
-        return
+    free = finding.judged(FreeAxis)
     head = context.at(free.join.span)
     after = [each for each in head.details if isinstance(each.node, PlacingLine)]
 

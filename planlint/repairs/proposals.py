@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import suppress
 
+from planlint.checks.acceptance import BARE, STALE, Bare
 from planlint.findings.finding import Finding
-from planlint.inspection.acceptance import BARE, STALE
-from planlint.language.syntax_tree import AcceptLine, Statement
-from planlint.plugins.own_rules import every_rule
 from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.facing_repairs import askew
 from planlint.repairs.line_edits import take_out
@@ -21,30 +19,20 @@ from planlint.repairs.stock_repairs import narrow_mitre, nominal_size, stepped_f
 
 def stale_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The line that accepts nothing taken out; not where its rule may only be missing on this machine."""
-    statement = context.at(finding.span)
-    if isinstance(statement.node, AcceptLine) and statement.node.rule.text not in every_rule():
-        return
-    yield Proposal((take_out(context, statement),), "take this line out: it accepts nothing")
+    if finding.kind != "no-such-rule":
+        taken = take_out(context, context.at(finding.span))
+        yield Proposal((taken,), "take this line out: it accepts nothing")
 
 
 def bare_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:
     """What is accepted without a reason mended, and the line taken out; only the builder knows a reason."""
-    statement = context.at(finding.span)
-    taken = take_out(context, statement)
-    accepted = [each for each in context.inspection.accepted if _accepts(statement, each)]
+    taken = take_out(context, context.at(finding.span))
+    accepted = finding.judged(Bare).accepted
     if not accepted:
         yield Proposal((taken,), "take this line out: it accepts nothing")
     for each in accepted[:1]:
         for way in proposals(context, each):
             yield way._replace(edits=(*way.edits, taken), says=f"{way.says}, and take this line out")
-
-
-def _accepts(statement: Statement, finding: Finding) -> bool:
-    node = statement.node
-    if not isinstance(node, AcceptLine) or node.rule.text != finding.rule:
-        return False
-    target = node.target.text
-    return target in {finding.joint, *finding.parts} or target.split("/")[0] == finding.joint or "{" in target
 
 
 PROPOSALS: dict[str, Propose] = {

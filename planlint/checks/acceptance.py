@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -15,6 +15,20 @@ STALE = "stale-acceptance"
 BARE = "bare-acceptance"
 OWN_RULES = frozenset({STALE, BARE})
 """Rules about acceptances: made here, and not to be accepted away themselves."""
+
+
+class Stale(NamedTuple):
+    """An acceptance that nothing answers to, and the name that was most likely meant."""
+
+    acceptance: Acceptance
+    near: str | None = None
+
+
+class Bare(NamedTuple):
+    """An acceptance without a reason, and what it accepts."""
+
+    acceptance: Acceptance
+    accepted: tuple[Finding, ...]
 
 
 class Sorted(NamedTuple):
@@ -49,17 +63,19 @@ def apply_acceptances(
     used = {number for number, acceptance in enumerate(plan.acceptances) if acceptance.rule in unchecked}
     standing: list[Finding] = []
     accepted: list[Finding] = []
+    by_line: dict[int, list[Finding]] = {}
     for finding in findings:
-        targets = (finding.joint, *finding.parts) if finding.joint else finding.parts
-        matching = [number for target in targets for number in wanted.get((finding.rule, target), ())]
+        matching = [number for name in finding.names for number in wanted.get((finding.rule, name), ())]
         used.update(matching)
+        for number in matching:
+            by_line.setdefault(number, []).append(finding)
         if matching:
             reasons = (plan.acceptances[number].reason for number in matching)
             reason = next((words for words in reasons if words and words.strip()), None)
             accepted.append(replace(finding, reason=reason))
         else:
             standing.append(finding)
-    standing.extend(_about_acceptances(plan, used, rules))
+    standing.extend(_about_acceptances(plan, used, rules, by_line))
     return Sorted(standing, accepted)
 
 
@@ -76,60 +92,44 @@ def _short(join: Join) -> str:
     return f"{join.part_a.name}.{join.side_a.value}"
 
 
-def _about_acceptances(plan: Plan, used: set[int], rules: Mapping[str, Rule]) -> Iterable[Finding]:
+def _about_acceptances(
+    plan: Plan, used: set[int], rules: Mapping[str, Rule], by_line: Mapping[int, list[Finding]]
+) -> Iterable[Finding]:
     offers = Offers()
     names: dict[str, object] = {}
     for number, acceptance in enumerate(plan.acceptances):
         joint, parts = _place(plan, acceptance)
-        stale = rules.get(STALE) if number not in used else None
-        if stale and acceptance.rule not in rules:
-            yield stale.finding(
-                span=acceptance.span,
-                joint=joint,
-                parts=parts,
-                says=f"no rule called {acceptance.rule} is known here, so this line accepts nothing.",
-                repairs=_instead_of(acceptance.rule, rules, offers),
-                basis="judgement",
-            )
-        elif stale:
+        if number not in used and (stale := rules.get(STALE)):
             names = names or {**_joins_by_target(plan), **plan.part_by_name}
-            target = acceptance.target
-            known = target in names
-            near = None if known else offers.nearest(target, names)
+            if acceptance.rule not in rules:
+                kind, near = "no-such-rule", _rule_like(acceptance.rule, rules, offers)
+            elif acceptance.target not in names:
+                kind, near = "no-such-place", offers.nearest(acceptance.target, names)
+            else:
+                kind, near = "nothing-there", None
             yield stale.finding(
+                fact=Stale(acceptance, near),
+                kind=kind,
                 span=acceptance.span,
                 joint=joint,
                 parts=parts,
-                says=f"{acceptance.rule} is accepted on {target}, but "
-                f"{'nothing of that kind is found there' if known else 'no joint or part is called so'}.",
-                repairs=[
-                    f"Correct the name: the nearest is {near}."
-                    if near
-                    else "Take this line out of the plan, or correct the name it accepts."
-                ],
                 basis="judgement",
             )
         if not (acceptance.reason or "").strip() and (rule := rules.get(BARE)):
             yield rule.finding(
+                fact=Bare(acceptance, tuple(by_line.get(number, ()))),
                 span=acceptance.span,
                 joint=joint,
                 parts=parts,
-                says=f"{acceptance.rule} is accepted on {acceptance.target} and no reason is given.",
-                repairs=['Say why at the end of the line: because "…".'],
                 basis="judgement",
             )
 
 
-def _instead_of(word: str, rules: Mapping[str, Rule], offers: Offers) -> Iterator[str]:
-    """What to do about the name of a rule that is not known: it is misspelt, or a package brings it elsewhere."""
-    near = offers.nearest(word, rules)
-    if near is None:  # `tip-thru`: the one rule that has a word of it.
-        words = {*word.split("-")}
-        alike = [name for name in rules if words & {*name.split("-")}]
-        near = alike[0] if len(alike) == 1 else None
-    if near:
-        yield f"Correct the name: the nearest is {near}."
-    yield "Install the package that brings a rule of this name, or take this line out of the plan."
+def _rule_like(word: str, rules: Mapping[str, Rule], offers: Offers) -> str | None:
+    """The rule most likely meant by a name: one spelt almost so, or the one that has a word of it (`tip-thru`)."""
+    words = {*word.split("-")}
+    alike = [name for name in rules if words & {*name.split("-")}]
+    return offers.nearest(word, rules) or (alike[0] if len(alike) == 1 else None)
 
 
 def _place(plan: Plan, acceptance: Acceptance) -> tuple[str | None, tuple[str, ...]]:

@@ -1,0 +1,176 @@
+"""The words for what placement found."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import islice
+
+from planlint.checks.placement_faults import Apart
+from planlint.findings.finding import Finding
+from planlint.geometry.facts import Overlap
+from planlint.geometry.piece import Piece
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Join, Part
+from planlint.placement.equations import Askew
+from planlint.placement.opposing import Straightened, straightened
+from planlint.placement.placement_results import FreeAxis, Misfit, Unlike
+from planlint.text.measures import degrees, length
+from planlint.wording.told import Told, alternatives
+
+FAR_OFF = 60
+"""Degrees off from which another side is meant, not another angle. Basis: our own judgement."""
+
+
+def misfit(piece: Piece, _found: Finding, fault: Misfit) -> Told:
+    unit, names = piece.plan.unit, [part.name for part in fault.loop_parts]
+    ring = f"; the ring is {', '.join(names)}" if len(names) > 2 else ""
+    amount = length(abs(float(fault.amount)), unit)
+    return Told(f"{_misfit(fault, amount, unit)}{ring}.", _closings(fault, amount, unit))
+
+
+def _misfit(fault: Misfit, amount: str, unit: str) -> str:
+    a, b = fault.join.part_a.name, fault.join.part_b.name
+    if fault.placing is None:
+        if fault.amount > 0:
+            return f"{a} does not reach {b}: a gap of {amount} stays open {fault.along}"
+        return f"{a} runs {amount} into {b}, {fault.along}"
+    if fault.placing.side is None:
+        return f"{a} cannot be centred on {b} {fault.along}: it lies {amount} off"
+    side = fault.placing.side.value
+    inset = fault.placing.inset
+    wanted = (
+        f"lie {length(abs(inset), unit)} {'from' if inset > 0 else 'proud of'}" if inset else "be flush with"
+    )
+    where = "in" if fault.amount > 0 else "out"
+    return (
+        f"The {side} of {a} cannot {wanted} the {side} of {b}: the other joins put it {amount} too far {where} "
+        f"({fault.along})"
+    )
+
+
+def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
+    ways = [] if fault.unlike is None else [_as_at_the_other_end(fault.unlike, unit)]
+    part, change = fault.closing_part, fault.closing_change
+    if part is not None and change is not None:
+        made = f"{length(float(part.length + change), unit)} long instead of {length(part.length, unit)}"
+        ways.append(f"Make {part.name} {made}.")
+    if fault.placing is not None:
+        ways.append(f"Change this distance by {amount}, or take the line out.")
+    else:
+        # Square to a slanted joint the gap is less than what a length must change by.
+        by = amount if fault.axis is not None else length(abs(float(change)), unit) if change else ""
+        by = f" by {by}" if by else ", until it closes"
+        ways.append(f"Change another length or distance in the ring{by}.")
+    return alternatives(ways)
+
+
+def _as_at_the_other_end(unlike: Unlike, unit: str) -> str:
+    """A distance told otherwise at the two ends of a part: both, and where."""
+    side, there = unlike.placing.side, unlike.other.part_b.name
+    assert side is not None
+    here, part = unlike.join.part_b.name, unlike.join.part_a.name
+    return (
+        f"Lay the {side.value} of {part} {_lies(unlike.inset, side, here, unit)}, as at {there}, instead of "
+        f"{length(abs(unlike.placing.inset), unit) if unlike.placing.inset else 'flush'}."
+    )
+
+
+def _lies(inset: Fraction, side: Side, part: str, unit: str) -> str:
+    if not inset:
+        return f"flush with the {side.value} of {part}"
+    return f"{length(abs(inset), unit)} {'from' if inset > 0 else 'proud of'} the {side.value} of {part}"
+
+
+def apart(piece: Piece, found: Finding, fault: Apart) -> Told:
+    join, away, along = fault.join, length(fault.away, piece.plan.unit), fault.axis.words
+    a, b = _sides(join)
+    if found.kind == "past":
+        return Told(
+            f"The {a} is joined to the {b}, but lies {away} past it {along}.",
+            [f"Move {join.part_a.name} by more than {away}, {along}, until they meet."],
+        )
+    return Told(
+        f"The {a} is joined to the {b}, but there is no wood where they should touch.",
+        ["Move the part, or the cut that takes the wood away there, until the two sides meet."],
+    )
+
+
+def _sides(join: Join) -> tuple[str, str]:
+    return f"{join.side_a.value} of {join.part_a.name}", f"{join.side_b.value} of {join.part_b.name}"
+
+
+def overlap(piece: Piece, _found: Finding, shared: Overlap) -> Told:
+    unit = piece.plan.unit
+    deep = length(shared.depth, unit)
+    return Told(
+        f"{shared.part_a.name} and {shared.part_b.name} run {deep} into one another "
+        f"({_volume(shared.volume, unit)} of wood).",
+        [
+            f"Move one of them by {deep}, or shorten it.",
+            "Or cut a notch, dado or groove for it, or say which joint lets it in (`as half lap`, `as dado` …).",
+        ],
+    )
+
+
+def _volume(cubic_inches: float, unit: str) -> str:
+    if unit in {"in", "ft"}:
+        return f"{cubic_inches:.3g} cubic inches"
+    return f"{cubic_inches * 2.54**3:.3g} cubic centimetres"
+
+
+def free_to_slide(_piece: Piece, _found: Finding, free: FreeAxis) -> Told:
+    join, names = free.join, [part.name for part in free.parts]
+    moving = names[0] if len(names) == 1 else f"{names[0]} and the {len(names) - 1} parts that hang on it"
+    other = join.part_a.name if join.part_b.name in names else join.part_b.name
+    offers = ", ".join(f"`{words}`" for words in free.words)
+    side = ("left", "front", "bottom")[free.axis]
+    return Told(
+        f"{moving} can slide {free.axis.words}: nothing in the plan fixes where along {other} it lies.",
+        [f"Say {offers} or a distance, such as `2 from {side}`, in this join."],
+    )
+
+
+def unjoined(_piece: Piece, _found: Finding, part: Part) -> Told:
+    return Told(
+        f"No join holds {part.name}: the plan does not say where it goes.",
+        [f"Join {part.name} to its neighbour; if it only lies there, say `as resting`."],
+    )
+
+
+def askew(piece: Piece, _found: Finding, fault: Askew) -> Told:
+    join = fault.join
+    a, b = _sides(join)
+    if fault.angle > 179.9:
+        facing = f"{join.part_b.name}.{join.side_b.opposite.value}"
+        return Told(
+            f"The {a} and the {b} look the same way.",
+            [f"Join {join.part_a.name}.{join.side_a.value} to {facing}."],
+        )
+    ways = list(islice(straightened(piece.graph, fault), 2))
+    do = [_straight(each) for each in ways if fault.angle < FAR_OFF or each.turned_back]
+    if not do and fault.angle < FAR_OFF:
+        do = [f"Turn or cut both: together by {degrees(fault.angle)} more or less."]
+    do = do or [f"Name the side of {join.part_b.name} that looks at the {a}."]
+    return Told(
+        f"The {a} and the {b} cannot meet flat: they are {degrees(fault.angle)} off.", alternatives(do)
+    )
+
+
+def _straight(way: Straightened) -> str:
+    """Which part is turned or cut otherwise, and how the plan says it."""
+    part, cut = way.part, way.cut
+    if way.turn is not None and part.turn is not None:
+        about = {Axis.X: "crosswise", Axis.Y: "deep", Axis.Z: "vertical"}[way.turn.axis]
+        new, old = (f"turned {_plain(each.angle)}" for each in (way.turn, part.turn))
+        return f"Write `{new} about {about}` for {part.name}, not `{old}`."
+    assert cut is not None
+    now = part.cut_at(cut.end)
+    words = f"{degrees(cut.angle)}, long at {cut.long_at.value}" if cut.angle else "square"
+    return (
+        f"Cut the {cut.end.value} end of {part.name} {words}{f', not {degrees(now.angle)}' if now else ''}."
+    )
+
+
+def _plain(angle: Fraction) -> str:
+    """An angle as a plan writes it: `22-1/2`."""
+    return length(angle).removesuffix(" in")

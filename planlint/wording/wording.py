@@ -1,0 +1,37 @@
+"""Which words tell which rule's findings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from planlint.checks.acceptance import BARE, STALE
+from planlint.findings.finding import Finding, Repair
+from planlint.geometry.piece import Piece
+from planlint.wording import acceptance_words, placing_words
+from planlint.wording.told import Told
+
+Words = Callable[[Piece, Finding, Any], Told]
+"""Tells a finding of a rule from the fact that it judged, whose type the rule's check and its words agree on."""
+
+WORDS: Mapping[str, Words] = {
+    "misfit": placing_words.misfit,
+    "apart": placing_words.apart,
+    "overlap": placing_words.overlap,
+    "free-to-slide": placing_words.free_to_slide,
+    "unjoined": placing_words.unjoined,
+    "askew": placing_words.askew,
+    STALE: acceptance_words.stale,
+    BARE: acceptance_words.bare,
+}
+"""By rule. A workshop's own rule may bring a text of its own with each finding."""
+
+
+def worded(piece: Piece, finding: Finding) -> Finding:
+    """A finding with its sentence and its advice; as it is where its check gave it a text of its own."""
+    words = WORDS.get(finding.rule)
+    if finding.says or words is None:
+        return finding
+    says, repairs = words(piece, finding, finding.fact)
+    return replace(finding, says=says, repairs=tuple(map(Repair, repairs)))
