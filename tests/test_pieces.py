@@ -1,4 +1,4 @@
-"""Pieces written by hand, as a builder would: a sound one is silent, a faulty one is told its fault, once and by its cause.
+"""Pieces written by hand, as a builder would: a sound one is silent, a faulty one is told its one cause, once.
 
 What must be found stands in notes at a piece's top, written before it was first inspected: ``# fault: RULE on NAME``,
 NAME a join or a part that the finding names, and ``# told: WORDS`` that the finding or its repairs must hold.

@@ -11,6 +11,7 @@ from planlint.checks.bore_cover import breakout, mitre_breakout, narrow_mitre, t
 from planlint.checks.driving_room import no_build_order, no_room_to_drive
 from planlint.checks.hole_in_sight import hole_in_sight
 from planlint.checks.locked_across_grain import locked_across_grain
+from planlint.checks.loose_end import loose_end
 from planlint.checks.placement_faults import apart, askew, free_to_slide, misfit, overlap, unjoined
 from planlint.checks.screw_hold import (
     into_end_grain,
@@ -77,6 +78,7 @@ CHECKS: dict[str, Check] = {
     "free-to-slide": Check(free_to_slide, _PIECE, By.PLACING),
     "unjoined": Check(unjoined, _PIECE, By.PLACING),
     "askew": Check(askew, _PIECE, By.PLACING),
+    "loose-end": Check(loose_end, _PIECE),
     "unheld": Check(unheld, _PIECE),
     "lone-screw": Check(lone_screw, _JOINT),
     "wide-spacing": Check(wide_spacing, _JOINT),

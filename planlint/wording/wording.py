@@ -9,7 +9,7 @@ from typing import Any
 from planlint.checks.acceptance import BARE, STALE
 from planlint.findings.finding import Finding, Repair
 from planlint.geometry.piece import Piece
-from planlint.wording import acceptance_words, placing_words
+from planlint.wording import acceptance_words, joint_words, placing_words
 from planlint.wording.told import Told
 
 Words = Callable[[Piece, Finding, Any], Told]
@@ -22,6 +22,7 @@ WORDS: Mapping[str, Words] = {
     "free-to-slide": placing_words.free_to_slide,
     "unjoined": placing_words.unjoined,
     "askew": placing_words.askew,
+    "loose-end": joint_words.loose_end,
     STALE: acceptance_words.stale,
     BARE: acceptance_words.bare,
 }

@@ -1,0 +1,170 @@
+"""A part held at one end whose other end touches wood, or all but touches it, and is joined to nothing there."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.piece import SNUG, SQUARE, Piece
+from planlint.geometry.shapes.box_index import BoxTree
+from planlint.geometry.shapes.contact import contact
+from planlint.geometry.shapes.facing_wood import faced
+from planlint.geometry.shapes.vectors import dot
+from planlint.model.directions import SIDES, Side
+from planlint.model.plan import Join, Part
+
+LEAST_SHARE = 0.4
+"""Of an end, that must look at the other part. Basis: our own judgement."""
+
+
+class LooseEnd(NamedTuple):
+    """A side of a part that looks at another part ``gap`` inches off and is joined to nothing; ``back`` is the
+    side there that looks at it, ``held`` the join that holds the part, and ``twin`` one of the like side of a like part."""
+
+    part: Part
+    side: Side
+    other: Part
+    back: Side
+    gap: float
+    held: Join
+    twin: Join | None
+
+
+def loose_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """An end that no join holds, where the plan means one: it meets wood, and the part hangs on its other end."""
+    for end in loose_ends(piece, rule):
+        short = end.gap > SNUG
+        yield rule.finding(
+            fact=end,
+            kind="short" if short else "touching",
+            span=end.held.span,
+            parts=(end.part.name, end.other.name),
+            measured=end.gap if short else None,
+            limit=SNUG if short else None,
+            unit="in" if short else None,
+            basis="reach",
+        )
+
+
+def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
+    """Every such end, in the order of the plan; one for each part and side."""
+    reach, far = (rule.limit(name, piece.settings) for name in ("reach", "reach of a twin"))
+    tree: BoxTree | None = None
+    twins: dict[tuple[object, ...], list[Join]] = {}
+    for part in piece.plan.parts:
+        joins = piece.graph.joins_of(part)
+        holding = [join for join in joins if not lies_loose(join)]
+        if not holding:
+            continue
+        if tree is None:
+            tree, twins = BoxTree([body.bounds for body in piece.bodies]), _twins(piece)
+        joined = {each.index for each in piece.graph.neighbours(part)}
+        fixed = piece.placement.fixed_together
+        for side, held in _open_sides(part, joins, holding):
+            twin = next((each for each in twins[_like(part, side)] if part not in each.parts), None)
+            end = part.is_end(side)
+            if not end and twin is None and len(joins) > 1:
+                continue
+            most = max(reach, far) if twin and end else reach if end else SNUG
+            piece.tick()
+            found = faced(piece.body(part), side, piece.bodies, tree, most)
+            if found and found[0].share >= LEAST_SHARE and found[0].number not in joined:
+                other = piece.plan.parts[found[0].number]
+                if fixed(part, other):
+                    yield LooseEnd(part, side, other, _opposed(piece, part, side, other), found[0].gap, held, twin)
+        for side, held, theirs in _fewer(part, holding, twins) if _short(piece, part, holding[0]) else ():
+            piece.tick()
+            for index in sorted(tree.near(piece.body(part).bounds)):
+                other = piece.plan.parts[index]
+                twin = next(
+                    (join for join in theirs if any(_alike(other, each) for each in join.parts)), None
+                )
+                free = twin and index not in joined and fixed(part, other)
+                if free and _touches(piece, part, side, other):
+                    yield LooseEnd(part, side, other, _opposed(piece, part, side, other), 0.0, held, twin)
+                    break
+
+
+def _fewer(
+    part: Part, holding: list[Join], twins: dict[tuple[object, ...], list[Join]]
+) -> Iterator[tuple[Side, Join, list[Join]]]:
+    """A side at which a part is joined once, where most like parts are joined more often: a slat and its bearers.
+
+    With the joins of those like parts.
+    """
+    for side in _named(holding[0], part) if len(holding) == 1 else ():
+        theirs = [join for join in twins[_like(part, side)] if part not in join.parts]
+        many = Counter(_like_part(join, side, part).name for join in theirs)
+        if many and 2 * sum(each > 1 for each in many.values()) > len(many):
+            yield side, holding[0], theirs
+
+
+def _short(piece: Piece, part: Part, join: Join) -> bool:
+    """Whether a joint takes hold of less than half of a part's length."""
+    grain = piece.body(part).grain
+    along = [dot(point, grain) for patch in piece.contact(join).patches for point in patch]
+    return bool(along) and max(along) - min(along) < float(part.length) / 2
+
+
+def _like_part(join: Join, side: Side, part: Part) -> Part:
+    """The part of a join that is like another, joined at a side."""
+    first = join.side_a is side and _like(join.part_a, side) == _like(part, side)
+    return join.part_a if first else join.part_b
+
+
+def _alike(one: Part, other: Part) -> bool:
+    """Whether two parts are of one stock and measure and stand alike."""
+    return one.length == other.length and _like(one, one.facing) == _like(other, other.facing)
+
+
+def _touches(piece: Piece, part: Part, side: Side, other: Part) -> bool:
+    """Whether a side of a part lies flat against another part."""
+    if part is other:
+        return False
+    back = _opposed(piece, part, side, other)
+    asked = Join("", -1, part, side, other, back, part.span)
+    met = contact(asked, piece.body(part), piece.body(other))
+    return bool(met.patches) and abs(met.gap) <= SNUG and met.askew <= SQUARE
+
+
+def _open_sides(part: Part, joins: tuple[Join, ...], holding: list[Join]) -> list[tuple[Side, Join]]:
+    """The sides of a part that no join names, across from one where all joins are that hold it; with one of those."""
+    named = {side for join in joins for side in _named(join, part)}
+    found = []
+    for side in SIDES:
+        held = [join for join in holding if side.opposite in _named(join, part)]
+        if side not in named and held and len(held) == len(holding):
+            found.append((side, held[0]))
+    return found
+
+
+def _named(join: Join, part: Part) -> list[Side]:
+    return [side for each, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)) if each is part]
+
+
+def lies_loose(join: Join) -> bool:
+    return join.tradition is not None and join.tradition.kind == "resting"
+
+
+def _twins(piece: Piece) -> dict[tuple[object, ...], list[Join]]:
+    """Joins by what part they hold at which side: its stock, measures and stand."""
+    found: defaultdict[tuple[object, ...], list[Join]] = defaultdict(list)
+    for join in piece.plan.joins:
+        if not lies_loose(join):
+            found[_like(join.part_a, join.side_a)].append(join)
+            found[_like(join.part_b, join.side_b)].append(join)
+    return found
+
+
+def _like(part: Part, side: Side) -> tuple[object, ...]:
+    return part.stock.name, part.width, part.grain, part.facing, part.turn, side
+
+
+def _opposed(piece: Piece, part: Part, side: Side, other: Part) -> Side:
+    """The side of the other part that looks back at a side."""
+    normal = piece.body(part).planes[side].normal
+    planes = piece.body(other).planes
+    return min(SIDES, key=lambda each: sum(a * b for a, b in zip(planes[each].normal, normal, strict=True)))
