@@ -21,8 +21,11 @@ LEAST_SHARE = 0.4
 
 
 class LooseEnd(NamedTuple):
-    """A side of a part that looks at another part ``gap`` inches off and is joined to nothing; ``back`` is the
-    side there that looks at it, ``held`` the join that holds the part, and ``twin`` one of the like side of a like part."""
+    """A side of a part that looks at another part ``gap`` inches off and is joined to nothing.
+
+    ``back`` is the side there that looks at it, ``held`` the join that holds the part, ``twin`` one of the like side
+    of a like part.
+    """
 
     part: Part
     side: Side
@@ -74,7 +77,9 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
             if found and found[0].share >= LEAST_SHARE and found[0].number not in joined:
                 other = piece.plan.parts[found[0].number]
                 if fixed(part, other):
-                    yield LooseEnd(part, side, other, _opposed(piece, part, side, other), found[0].gap, held, twin)
+                    yield LooseEnd(
+                        part, side, other, _opposed(piece, part, side, other), found[0].gap, held, twin
+                    )
         for side, held, theirs in _fewer(part, holding, twins) if _short(piece, part, holding[0]) else ():
             piece.tick()
             for index in sorted(tree.near(piece.body(part).bounds)):

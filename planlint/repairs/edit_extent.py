@@ -71,7 +71,8 @@ class Extents:
             return []
         span, end = self._known[at]
         # An insertion right behind a statement is a statement of its own, unless it is indented under it.
-        behind = edit.span.start == edit.span.end == end and "\n" in edit.new.lstrip("\r\n")
+        words = edit.new.lstrip("\r\n")
+        behind = edit.span.start == edit.span.end >= end and words != edit.new and not words[:1].isspace()
         return self._names[span] if edit.span.start <= end and not behind else []
 
     def _of_many(self, edit: TextEdit) -> bool:

@@ -38,12 +38,12 @@ def indent_of(context: Context, statement: Statement) -> str:
 def add_detail(context: Context, head: Statement, words: str, after: Statement | None = None) -> TextEdit:
     """A new detail under ``head``, on a line behind the detail ``after`` (else right under the head)."""
     details = head.details
-    white = indent_of(context, details[0]) if details else indent_of(context, head) + _step(context)
+    white = indent_of(context, details[0]) if details else indent_of(context, head) + step_of(context)
     end = line_of(context, after or head)[1]
     return TextEdit(Span(end, end), f"{line_end(context)}{white}{words}")
 
 
-def _step(context: Context) -> str:
+def step_of(context: Context) -> str:
     """How much further the details of this plan are indented than what they stand under."""
     for statement in context.tree.statements:
         if statement.details:

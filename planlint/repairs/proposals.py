@@ -10,6 +10,7 @@ from planlint.findings.finding import Finding
 from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.facing_repairs import askew
 from planlint.repairs.line_edits import take_out
+from planlint.repairs.missing_joins import loose_end
 from planlint.repairs.placing_proof import resizes
 from planlint.repairs.placing_repairs import apart, free_to_slide, misfit, overlap
 from planlint.repairs.repair_context import Context, Elsewhere, Proposal, Propose
@@ -41,6 +42,7 @@ PROPOSALS: dict[str, Propose] = {
     "overlap": overlap,
     "free-to-slide": free_to_slide,
     "askew": askew,
+    "loose-end": loose_end,
     "unheld": pockets_added,
     "lone-screw": set_out_anew,
     "wide-spacing": set_out_anew,

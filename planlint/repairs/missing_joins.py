@@ -1,0 +1,95 @@
+"""Joins that were forgotten, written as they are at the other end of the part or at its twin."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planlint.checks.loose_end import LooseEnd
+from planlint.findings.finding import Finding
+from planlint.language.syntax_tree import AssemblyLine, Statement
+from planlint.model.plan import Join, PocketRow
+from planlint.repairs.join_edits import phrase
+from planlint.repairs.line_edits import last_line, line_end, line_of, step_of
+from planlint.repairs.part_repairs import lengthened
+from planlint.repairs.placing_repairs import exact
+from planlint.repairs.repair_context import Context, Elsewhere, Proposal
+from planlint.repairs.written_lengths import spelt
+from planlint.text.edits import TextEdit
+from planlint.text.source import Span
+
+
+def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The join that is missing: as at the part's other end, as at its twin, and with fewer words."""
+    end = finding.judged(LooseEnd)
+    short = finding.kind == "short"
+    longer: tuple[tuple[TextEdit, ...], ...] = ((),)
+    if short:
+        longer = tuple(lengthened(context, end.part, exact(end.gap, context.unit)))
+    seen = set()
+    for like in filter(None, (end.held, end.twin)):
+        for placed in (True, False):
+            name, lines = _lines(context, end, like, placed=placed)
+            edit = _behind(context, end.held, lines)
+            if edit in seen:
+                continue
+            seen.add(edit)
+            for more in longer:
+                made = f", and make {end.part.name} as long as that asks for" if short else ""
+                yield Proposal((edit, *more), f"join {name} as {like.name} is{made}", moves=short)
+
+
+def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tuple[str, list[str]]:
+    """The new join in words, and its lines: the head and its details."""
+    first = like.part_a.stock is end.part.stock and like.side_a.axis is end.side.axis
+    mine, theirs = f"{end.part.name}.{end.side.value}", f"{end.other.name}.{end.back.value}"
+    name = f"{mine} to {theirs}" if first else f"{theirs} to {mine}"
+    tradition = f" as {_text(context, like.tradition.span)}" if like.tradition else ""
+    lines = [f"join {name}{tradition}"]
+    for placing in like.placings if placed else ():
+        if placing.centred is not None:
+            lines.append(f"centred {placing.centred.words}")
+        elif placing.side is not None:
+            inset, side = placing.inset, placing.side.value
+            if not inset:
+                lines.append(f"flush {side}")
+            elif inset > 0:
+                lines.append(f"set back {spelt(inset, context.unit)} from {side}")
+            else:
+                lines.append(f"proud {spelt(-inset, context.unit)} at {side}")
+    b = end.other.name if first else end.part.name
+    lines += [f"pockets {_row(row, b, context.unit)}" for row in like.pockets]
+    if like.screws is not None:
+        lines.append(_text(context, like.screws.span))
+    if like.glue:
+        lines.append("glued" if like.glue == "all" else "glued along the middle third")
+    if like.slotted:
+        lines.append("slotted")
+    return name, lines
+
+
+def _row(row: PocketRow, b: str, unit: str) -> str:
+    face = f"{b}.{row.face.value}" if row.in_b else row.face.value
+    return f"{phrase(row, unit)} in {face}{', plugged' if row.plugged else ''}"
+
+
+def _text(context: Context, span: Span) -> str:
+    if span.end > len(context.text):
+        raise Elsewhere
+    return context.text[span.start : span.end]
+
+
+def _behind(context: Context, join: Join, lines: list[str]) -> TextEdit:
+    """A new statement behind that of a join, or behind the loop it stands in. Raises ``Elsewhere`` in an assembly."""
+    statement = _outermost(context, context.at(join.span))
+    end = line_of(context, last_line(statement))[1]
+    words = [lines[0], *(f"{step_of(context)}{line}" for line in lines[1:])]
+    return TextEdit(Span(end, end), "".join(f"{line_end(context)}{line}" for line in words))
+
+
+def _outermost(context: Context, statement: Statement) -> Statement:
+    for each in context.tree.statements:
+        if each.span.start <= statement.span.start <= last_line(each).span.end:
+            if isinstance(each.node, AssemblyLine):
+                raise Elsewhere
+            return each
+    raise Elsewhere
