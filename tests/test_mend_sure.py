@@ -11,7 +11,7 @@ from planlint.checks.registry import By, hangs_on
 from planlint.command.demo_command import DEMO
 from planlint.findings.rulebook import Case, rule_book
 from planlint.geometry.piece import Piece
-from planlint.model.plan import Stock
+from planlint.model.stock import Stock
 from planlint.repairs.edit_proof import Bench, prove
 from planlint.repairs.mending import Mending, each_change, mend
 from planlint.text.source import PlanText

@@ -9,7 +9,8 @@ from planlint.checks.row_view import at_least, listed
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
-from planlint.model.plan import Part, Stock
+from planlint.model.plan import Part
+from planlint.model.stock import Stock
 from planlint.model.trade_sizes import dressed, nominal_of
 from planlint.text.measures import length
 

@@ -22,7 +22,6 @@ from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, Trouble, our_fault
-from planlint.language.reader import read
 from planlint.language.syntax_tree import Statement
 from planlint.model.plan import Join
 from planlint.model.workshop import Settings
@@ -106,8 +105,7 @@ def convert(
     before = inspect_text(source, settings)
     if before.piece is None:
         return Conversion(source, source, unread=before.unread, troubles=before.crashed, before=before)
-    tree, _ = read(source)
-    sites = Sites(tree, before.piece.plan, settings.files)
+    sites = Sites(before.piece.plan)
     joins = [join for join in before.piece.plan.joins if traditional(join)]
     if only is not None:
         named = [_find(before.piece, name) for name in only]

@@ -8,9 +8,10 @@ from fractions import Fraction
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.length_words import Term, less, minus, plain
 from planlint.conversion.size_changes import Change, removal_after
-from planlint.conversion.statement_sites import Path, Site, Sites
+from planlint.conversion.statement_sites import Site, Sites
 from planlint.language.syntax_tree import Expression, Measure, PartLine, RemovalItem, Statement
 from planlint.model.directions import Axis, Side, side_of
+from planlint.model.provenance import Path
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import Span
 

@@ -8,8 +8,9 @@ from itertools import groupby
 from planlint.conversion.join_lines import Choices, join_recipes
 from planlint.conversion.part_lines import Recipe, apply_within, block_end, indent_of, line_end, part_recipes
 from planlint.conversion.size_changes import Change
-from planlint.conversion.statement_sites import Path, Site, Sites
+from planlint.conversion.statement_sites import Site, Sites
 from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, Statement
+from planlint.model.provenance import Path
 from planlint.placement.placement_results import Placement
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText, Span

@@ -12,32 +12,21 @@ from planlint.language.syntax_tree import (
     Expression,
     For,
     JoinLine,
-    Let,
     LoadLine,
-    Measure,
     Number,
     PartItem,
     PartLine,
     PlacingLine,
     RemovalItem,
     Statement,
-    StockLine,
     TraditionItem,
-    Tree,
 )
-from planlint.model.assemblies import tell_assemblies
 from planlint.model.directions import Axis
-from planlint.model.elaboration_state import Workings
-from planlint.model.expressions import length_of, name_of, names_in, settle_lets
-from planlint.model.mistake_log import Ledger
+from planlint.model.expressions import length_of, names_in
 from planlint.model.plan import Join, Part, Plan
+from planlint.model.provenance import AcceptSaid, JoinSaid, LoadSaid, PartSaid, Path, Sum, origin, path_of
 from planlint.model.scope import Scope
-from planlint.model.unrolling import Unrolled, unroll
-from planlint.model.use_statements import Loader, bring_in
 from planlint.text.source import Span
-
-Path = tuple[int | str, ...]
-"""The unit of an assembly that a statement belongs to, then the turns of the loops round it; empty outside both."""
 
 
 class Site(NamedTuple):
@@ -52,28 +41,20 @@ class Site(NamedTuple):
 class Sites:
     """The text behind a plan that was read without a mistake."""
 
-    def __init__(self, tree: Tree, plan: Plan, load: Loader | None = None) -> None:
-        self.tree = tree
+    def __init__(self, plan: Plan) -> None:
+        said = plan.provenance
+        assert said.scope is not None
+        self.tree = said.tree
         self.plan = plan
         self.unit = plan.unit
-        self.text = tree.source.text
-        workings = Workings(tree, Ledger(tree.source), plan.unit)
-        self.root = workings.scope
-        bring_in(workings, tree.statements, load)
-        tell_assemblies(workings, tree.statements)
-        lets = [(each, each.node) for each in tree.statements if isinstance(each.node, Let)]
-        settle_lets(lets, self.root, workings.ledger)
-        found = Unrolled()
-        unroll(workings, tree.statements, self.root, found)
-        self.parts: dict[str, Site] = {}
-        for statement, line, scope in found.parts:
-            for place, name in enumerate(line.names):
-                self.parts[scope.prefix + name_of(name, scope)] = Site(statement, scope, _path(scope), place)
-        self.joins = tuple(Site(statement, scope, _path(scope)) for statement, _, scope in found.joins)
-        self.others: tuple[tuple[Site, LoadLine | AcceptLine], ...] = tuple(
-            (Site(statement, scope, _path(scope)), node) for statement, node, scope in found.others
+        self.text = plan.source.text
+        self.root = said.scope
+        self.parts = {name: _site(part, part.place) for name, part in said.parts.items()}
+        self.joins = tuple([_site(join) for join in said.joins])
+        self.others: tuple[tuple[Site, LoadLine | AcceptLine], ...] = (
+            *((_site(each), each.line) for each in said.loads),
+            *((_site(each), each.line) for each in said.acceptances),
         )
-        self._own = set(_ids(tree.statements))
         self.told: dict[tuple[int, Path], list[str]] = {}
         """The parts that one line tells in one turn of the loops round it."""
         for called, site in self.parts.items():
@@ -81,26 +62,18 @@ class Sites:
         self._paths: dict[int, dict[Path, None]] = {}
         for site in (*self.parts.values(), *self.joins, *(each for each, _ in self.others)):
             self._paths.setdefault(id(site.statement), {})[site.path] = None
-        self.stocks: dict[str, tuple[Statement, StockLine, Scope]] = {
-            scope.prefix + name_of(line.name, scope): (statement, line, scope)
-            for statement, line, scope in found.stocks
-        }
 
     def elsewhere(self, part: Part) -> bool:
         """Whether a part stands in another file, which this plan uses."""
-        return id(self.parts[part.name].statement) not in self._own
+        return not self.plan.provenance.is_own(self.parts[part.name].statement)
 
     # ------------------------------------------------------------ nodes of a statement
 
     def join_line(self, join: Join) -> JoinLine:
-        node = self.joins[join.index].statement.node
-        assert isinstance(node, JoinLine)
-        return node
+        return self.plan.provenance.joins[join.index].line
 
     def part_line(self, part: Part | str) -> PartLine:
-        node = self.parts[part if isinstance(part, str) else part.name].statement.node
-        assert isinstance(node, PartLine)
-        return node
+        return self.plan.provenance.parts[part if isinstance(part, str) else part.name].line
 
     def items(self, part: Part) -> Iterable[tuple[Statement, int, PartItem, Span]]:
         """The details of a part: the line each stands on, its number on that line, the detail, and its place."""
@@ -115,22 +88,11 @@ class Sites:
 
     def tradition(self, join: Join) -> tuple[Statement, TraditionItem] | None:
         """The traditional joint as written, and the line it stands on."""
-        statement = self.joins[join.index].statement
-        line = self.join_line(join)
-        if line.tradition is not None:
-            return statement, line.tradition
-        for details in statement.details:
-            if isinstance(details.node, TraditionItem):
-                return details, details.node
-        return None
+        return self.plan.provenance.joins[join.index].tradition
 
     def placings(self, join: Join) -> list[tuple[Statement, PlacingLine, int]]:
         """For each of ``join.placings`` its line, and which of the line's sides it is."""
-        found = []
-        for details in self.joins[join.index].statement.details:
-            if isinstance(details.node, PlacingLine):
-                found += [(details, details.node, each) for each in range(max(1, len(details.node.sides)))]
-        return found
+        return self.plan.provenance.joins[join.index].placings
 
     # ------------------------------------------------------------ lengths with their words
 
@@ -155,14 +117,16 @@ class Sites:
     def size(self, part: Part, axis: Axis) -> Term:
         """A part's reach along an axis: by its own line, else by its stock's, else as a number."""
         word = self.size_word(part, axis)
-        for line, _, item, _ in self.items(part):
-            if isinstance(item, Measure) and item.word.text == word:
-                return self.anywhere(line, item.value, self.parts[part.name].scope)
-        statement, stock, scope = self.stocks[part.stock.name]
-        expression = {"wide": stock.width, "thick": stock.thickness}.get(word)
-        if expression is not None and not (stock.sheet and word == "wide"):
-            return self.anywhere(statement, expression, scope)
-        return plain(part.size[axis], self.unit)
+        provenance = self.plan.provenance
+        found = provenance.parts[part.name].measures.get(word)
+        if found is None:
+            statement, stock, scope = provenance.stocks[part.stock.name]
+            expression = {"wide": stock.width, "thick": stock.thickness}.get(word)
+            if expression is not None and not (stock.sheet and word == "wide"):
+                found = Sum(statement, expression, scope)
+        if found is None or not provenance.is_own(found.statement):
+            return plain(part.size[axis], self.unit)
+        return self.anywhere(origin(found.statement)[0], found.expression, found.scope)
 
     @staticmethod
     def size_word(part: Part, axis: Axis) -> str:
@@ -191,13 +155,5 @@ def _ids(statements: Iterable[Statement]) -> Iterable[int]:
             yield from _ids(each.details)
 
 
-def _path(scope: Scope) -> Path:
-    turns: list[int | str] = []
-    at: Scope | None = scope
-    while at is not None and at.outer is not None:
-        if at.placed is not None and at.outer.placed is not at.placed:
-            turns.append(at.placed.name)
-            break
-        turns.append(int(next(iter(at.values.values())).number))
-        at = at.outer
-    return tuple(reversed(turns))
+def _site(said: PartSaid | JoinSaid | LoadSaid | AcceptSaid, place: int = 0) -> Site:
+    return Site(said.statement, said.scope, path_of(said.scope), place)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, get_args
 
 from planlint.language import syntax_tree
 from planlint.language.syntax_tree import Statement
@@ -12,15 +12,9 @@ UNKNOWN = "?"
 """The kind of a line that could not be read: anything may stand under it, and nothing of that is kept."""
 
 BELONGS: dict[type, str] = {
-    syntax_tree.UnitLine: "plan",
-    syntax_tree.SeenFrom: "plan",
-    syntax_tree.EyeHeight: "plan",
+    **dict.fromkeys(get_args(syntax_tree.PlanDetail), "plan"),
     syntax_tree.PartDetails: "part",
-    syntax_tree.PlacingLine: "join",
-    syntax_tree.PocketsLine: "join",
-    syntax_tree.ScrewsLine: "join",
-    syntax_tree.TraditionItem: "join",
-    syntax_tree.Flag: "join",
+    **dict.fromkeys(get_args(syntax_tree.JoinDetail), "join"),
 }
 """What a detail stands under; every other line is a statement of its own."""
 

@@ -280,11 +280,12 @@ class AcceptLine(NamedTuple):
     reason: str | None
 
 
+PlanDetail = UnitLine | SeenFrom | EyeHeight
+JoinDetail = TraditionItem | PlacingLine | PocketsLine | ScrewsLine | Flag
+"""What stands indented under a `plan` and under a `join`; under a `part` it is ``PartDetails``."""
+
 Node = (
     PlanHead
-    | UnitLine
-    | SeenFrom
-    | EyeHeight
     | Use
     | Let
     | For
@@ -293,16 +294,15 @@ Node = (
     | PlaceLine
     | StockLine
     | PartLine
-    | PartDetails
     | JoinLine
-    | TraditionItem
-    | PlacingLine
-    | PocketsLine
-    | ScrewsLine
-    | Flag
     | LoadLine
     | AcceptLine
+    | PlanDetail
+    | PartDetails
+    | JoinDetail
 )
+"""Every kind of line. Whoever goes through them ends in ``assert_never``, so that one not thought of fails the type
+check."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.plan import EndCut, Removal, Size
+from planlint.model.provenance import CutSaid, RemovalSaid
 from planlint.model.scope import Scope
 from planlint.text.source import Span
 
@@ -28,7 +29,7 @@ _ZERO = Fraction(0)
 
 def cut_ends(
     workings: Workings,
-    items: Iterable[tuple[Statement, CutItem, Span, Scope]],
+    items: Iterable[CutSaid],
     grain: Axis,
     size: Size,
 ) -> tuple[EndCut, ...]:
@@ -132,9 +133,7 @@ class _Asked(NamedTuple):
         return Refusal(at.start, at.end, says)
 
 
-def take_away(
-    workings: Workings, items: Iterable[tuple[Statement, RemovalItem, Span, Scope]], size: Size
-) -> tuple[Removal, ...]:
+def take_away(workings: Workings, items: Iterable[RemovalSaid], size: Size) -> tuple[Removal, ...]:
     """The wood taken away, each a box in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
     removals: list[Removal] = []
     sound = True

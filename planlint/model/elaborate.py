@@ -6,17 +6,15 @@ left out too, without a word, so that each mistake is told once and at its place
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from planlint.language.reader import read
 from planlint.language.syntax_tree import (
-    AcceptLine,
     AssemblyLine,
     Let,
-    LoadLine,
     PlanHead,
-    Statement,
     StockLine,
     Tree,
     Use,
@@ -30,6 +28,7 @@ from planlint.model.mistake_log import Ledger, Refusal
 from planlint.model.part_statements import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
 from planlint.model.plan_head import Head
+from planlint.model.provenance import AcceptSaid, LoadSaid, Provenance
 from planlint.model.scope import Scope
 from planlint.model.stock_statements import add_stock
 from planlint.model.unrolling import TooMany, Unrolled, check_amount, unroll
@@ -38,6 +37,9 @@ from planlint.text.source import Mistake, PlanText
 
 if TYPE_CHECKING:
     from planlint.model.use_statements import Loader
+
+Said = TypeVar("Said", LoadSaid, AcceptSaid)
+Made = TypeVar("Made")
 
 POCKETS_PER_ITEM = 5
 """Pockets a plan may come to, for each part or join it may come to. Basis: own judgement."""
@@ -86,9 +88,9 @@ def elaborate(
         return None, ledger.told()
     unrolled = Unrolled()
     unroll(workings, tree.statements, scope, unrolled)
-    for statement, stock_line, within in unrolled.stocks:
-        ledger.enter(statement, within)
-        add_stock(workings, statement, stock_line, within)
+    for said in unrolled.stocks:
+        ledger.enter(said.statement, said.scope)
+        add_stock(workings, said)
     add_parts(workings, unrolled.parts)
     waiting: list[Waiting] = []
     pockets = 0
@@ -103,18 +105,9 @@ def elaborate(
                 ledger.add(statement.span, f"{says}: check how often they are repeated")
                 return None, ledger.told()
     ledger.leave()
-    joins = name_joins(workings, waiting)
-    loads: list[Load] = []
-    acceptances: list[Acceptance] = []
-    for statement, node, within in unrolled.others:
-        ledger.enter(statement, within)
-        try:
-            if isinstance(node, LoadLine):
-                loads.append(_load(workings, statement, node, within))
-            else:
-                acceptances.append(_acceptance(statement, node, within))
-        except Refusal as refusal:
-            ledger.refuse(statement, refusal)
+    joins, said_joins = name_joins(workings, waiting)
+    loads = _each(workings, unrolled.loads, _load)
+    acceptances = _each(workings, unrolled.accepts, _acceptance)
     ledger.leave()
     eye_height = head.eye_height(scope)
     if not workings.parts and not (_is_for_others(tree) and not ledger.mistakes):
@@ -130,9 +123,18 @@ def elaborate(
         tuple(scope.stocks.values()),
         tuple(workings.parts.values()),
         joins,
-        tuple(loads),
-        tuple(acceptances),
+        tuple([load for load, _ in loads]),
+        tuple([acceptance for acceptance, _ in acceptances]),
         head.span,
+        Provenance(
+            tree,
+            scope,
+            workings.said_stocks,
+            workings.said_parts,
+            said_joins,
+            tuple([said for _, said in loads]),
+            tuple([said for _, said in acceptances]),
+        ),
     )
     return plan, ledger.told()
 
@@ -149,7 +151,22 @@ def _is_for_others(tree: Tree) -> bool:
     }
 
 
-def _load(workings: Workings, statement: Statement, node: LoadLine, scope: Scope) -> Load:
+def _each(
+    workings: Workings, lines: Iterable[Said], read: Callable[[Workings, Said], Made]
+) -> list[tuple[Made, Said]]:
+    """What lines come to, each with the line; one with a mistake is noted and left out."""
+    made = []
+    for said in lines:
+        workings.ledger.enter(said.statement, said.scope)
+        try:
+            made.append((read(workings, said), said))
+        except Refusal as refusal:
+            workings.ledger.refuse(said.statement, refusal)
+    return made
+
+
+def _load(workings: Workings, said: LoadSaid) -> Load:
+    statement, node, scope = said
     part = workings.find_part(node.part, scope)
     pounds = POUNDS_PER_UNIT.get(node.unit.text)
     if pounds is None:
@@ -159,7 +176,8 @@ def _load(workings: Workings, statement: Statement, node: LoadLine, scope: Scope
     return Load(part, node.amount * pounds, node.per_foot, statement.span)
 
 
-def _acceptance(statement: Statement, node: AcceptLine, scope: Scope) -> Acceptance:
+def _acceptance(workings: Workings, said: AcceptSaid) -> Acceptance:  # noqa: ARG001
+    statement, node, scope = said
     return Acceptance(node.rule.text, _filled_in(node.target, scope), node.reason, statement.span)
 
 

@@ -10,8 +10,10 @@ from planlint.model.expressions import name_of
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.mistake_log import FollowOn, Ledger, Refusal
 from planlint.model.nearest_name import nearest
-from planlint.model.plan import Part, Stock
+from planlint.model.plan import Part
+from planlint.model.provenance import PartSaid, StockSaid
 from planlint.model.scope import BrokenNames, FileScope, Scope
+from planlint.model.stock import Stock
 from planlint.text.measures import length
 from planlint.text.source import Span
 
@@ -32,6 +34,8 @@ class Workings:
         self.statements = tree.statements
         self.scope = FileScope(unit, BrokenNames(tree.unread_names))
         self.parts: dict[str, Part] = {}
+        self.said_parts: dict[str, PartSaid] = {}
+        self.said_stocks: dict[str, StockSaid] = {}
         self.origin: dict[tuple[str, str], Workings] = {}
         """Where brought-in names come from, by what they are and the name."""
         self.instances: dict[str, Statement] = {}

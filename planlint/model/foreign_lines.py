@@ -12,15 +12,19 @@ from planlint.language.syntax_tree import Statement
 from planlint.text.source import PlanText, Span
 
 _NOTHING = PlanText("", "")
-_NOWHERE = Span(0, 0)
 
 
 @dataclass(frozen=True, slots=True)
 class Elsewhere(Statement):
-    """A statement of the file ``source``, at ``own`` in its text; ``span`` and ``line`` are places in this plan."""
+    """The statement ``first`` of the file ``source``; ``span`` and ``line`` are places in this plan."""
 
     source: PlanText = field(default=_NOTHING)
-    own: Span = field(default=_NOWHERE)
+    first: Statement | None = None
+
+    @property
+    def own(self) -> Span:
+        """Its place in its own text."""
+        return self.first.span if self.first is not None else self.span
 
     def at(self, start: int, end: int) -> Span:  # noqa: ARG002 - whatever the place inside, it is that one here
         """The line of this plan that brings the statement in."""
@@ -35,7 +39,7 @@ class Elsewhere(Statement):
 def brought(statement: Statement, source: PlanText, here: Statement) -> Elsewhere:
     """A statement of another file with all under it, as brought in by the statement ``here``."""
     details = tuple([brought(inner, source, here) for inner in statement.details])
-    return Elsewhere(statement.node, here.span, here.line, details, source, statement.span)
+    return Elsewhere(statement.node, here.span, here.line, details, source, statement)
 
 
 def text_of(statement: Statement, source: PlanText) -> str:

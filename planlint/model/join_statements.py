@@ -21,6 +21,7 @@ from planlint.model.expressions import distance, evaluate, name_of
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Join, Part, Placing, PocketRow, ScrewChoice, Tradition
 from planlint.model.pocket_statements import MOST_ROWS, amount_of, pocket_row, screw_choice
+from planlint.model.provenance import JoinSaid
 from planlint.model.scope import Scope
 from planlint.model.traditions import tradition_of
 
@@ -66,6 +67,7 @@ class Waiting(NamedTuple):
     """A join read whole, that waits for all others before it gets its name."""
 
     statement: Statement
+    line: JoinLine
     own_name: str | None
     draft: _Draft
 
@@ -105,7 +107,7 @@ def read_join(workings: Workings, statement: Statement, node: JoinLine, scope: S
         except Refusal as refusal:
             workings.ledger.refuse(details, refusal)
             sound = False
-    return Waiting(statement, own_name, draft) if sound else None
+    return Waiting(statement, node, own_name, draft) if sound else None
 
 
 def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
@@ -241,8 +243,11 @@ _READ: dict[type, Callable[..., None]] = {
 # ---------------------------------------------------------------- names
 
 
-def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[Join, ...]:
-    """Gives every join its name: its own, or ``a.side``, or ``a.side/b.side`` where that is not unique."""
+def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, ...], tuple[JoinSaid, ...]]:
+    """Gives every join its name: its own, or ``a.side``, or ``a.side/b.side`` where that is not unique.
+
+    Beside the joins, in their order, where each is said.
+    """
     own = [each.own_name for each in waiting if each.own_name is not None]
     taken = dict.fromkeys(own, 2)
     short: list[str] = []
@@ -254,8 +259,9 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[Join, ...]:
             taken[name] = taken.get(name, 0) + 1
     lines: dict[str, Statement] = {}
     joins: list[Join] = []
+    said: list[JoinSaid] = []
     for each, name in zip(waiting, short, strict=True):
-        statement, own_name, draft = each
+        statement, line, own_name, draft = each
         if own_name is not None:
             name = own_name  # noqa: PLW2901
         elif taken[name] > 1:
@@ -264,6 +270,7 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[Join, ...]:
             _report_twice(workings, statement, name, lines[name], own=own_name is not None)
             continue
         lines[name] = statement
+        said.append(JoinSaid(statement, line, draft.scope))
         joins.append(
             Join(
                 name,
@@ -281,7 +288,7 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[Join, ...]:
                 draft.slotted,
             )
         )
-    return tuple(joins)
+    return tuple(joins), tuple(said)
 
 
 def _report_twice(workings: Workings, statement: Statement, name: str, first: Statement, own: bool) -> None:

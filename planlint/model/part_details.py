@@ -25,6 +25,7 @@ from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.foreign_lines import Elsewhere, brought
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Turn
+from planlint.model.provenance import CutSaid, RemovalSaid, Sum
 from planlint.model.scope import Scope
 from planlint.text.source import PlanText, Span
 
@@ -49,6 +50,7 @@ class Draft:
         "removals",
         "rings",
         "scope",
+        "sums",
         "surface",
         "turn",
         "workings",
@@ -58,11 +60,12 @@ class Draft:
         self.workings = workings
         self.scope = scope
         self.measures: dict[str, tuple[Fraction, Span]] = {}
+        self.sums: dict[str, Sum] = {}
         self.grain: Axis | None = None
         self.facing: Side | None = None
         self.turn: Turn | None = None
-        self.cuts: list[tuple[Statement, CutItem, Span, Scope]] = []
-        self.removals: list[tuple[Statement, RemovalItem, Span, Scope]] = []
+        self.cuts: list[CutSaid] = []
+        self.removals: list[RemovalSaid] = []
         self.finish: str | None = None
         self.finish_at = Span(0, 0)
         self.rings: str | None = None
@@ -78,6 +81,7 @@ class Draft:
             return statement if isinstance(statement, Elsewhere) else brought(statement, source, here)
 
         self.measures = {**other.measures, **self.measures}
+        self.sums = {**other.sums, **self.sums}
         for slot in ("grain", "facing", "turn", "rings", "surface", "bottom_height"):
             if getattr(self, slot) is None:
                 setattr(self, slot, getattr(other, slot))
@@ -86,31 +90,32 @@ class Draft:
         self.exterior = self.exterior or other.exterior
         self.fixed_to_wall = self.fixed_to_wall or other.fixed_to_wall
         # One more than there may be is enough to be told.
-        removals = [(copied(each[0]), *each[1:]) for each in other.removals]
+        removals = [each._replace(statement=copied(each.statement)) for each in other.removals]
         self.removals = [*removals, *self.removals][: MOST_REMOVALS + 1]
-        cuts = [(copied(each[0]), *each[1:]) for each in _cuts_left(other, self)]
+        cuts = [each._replace(statement=copied(each.statement)) for each in _cuts_left(other, self)]
         self.cuts = [*cuts, *self.cuts]
 
 
-def _cuts_left(other: Draft, draft: Draft) -> list[tuple[Statement, CutItem, Span, Scope]]:
+def _cuts_left(other: Draft, draft: Draft) -> list[CutSaid]:
     """The cuts of another part at those ends that a part does not cut itself."""
-    own = [item.end for _, item, _, _ in draft.cuts]
+    own = [each.item.end for each in draft.cuts]
     if None in own:
         return []
     words = {end.text for end in own if end is not None}
     left = []
-    for statement, item, span, scope in other.cuts:
+    for cut in other.cuts:
+        item = cut.item
         if item.end is not None:
             if item.end.text not in words:
-                left.append((statement, item, span, scope))
+                left.append(cut)
             continue
         opposite = [SIDE_BY_WORD[word].opposite.value for word in words]
         if not words:
-            left.append((statement, item, span, scope))
+            left.append(cut)
         elif len(words) == 1:
             # Both ends were cut alike, and one of them is cut otherwise now.
             end = Word(opposite[0], item.long_at.start, item.long_at.end)
-            left.append((statement, item._replace(end=end), span, scope))
+            left.append(cut._replace(item=item._replace(end=end)))
     return left
 
 
@@ -144,6 +149,7 @@ def _read_measure(draft: Draft, item: Measure, statement: Statement, start: int,
         raise Refusal(start, end, f"how {word} the part is has been said already: keep one of the two")
     size = positive_length(item.value, draft.scope, _SIZE_WORDS[word])
     draft.measures[word] = (size, statement.at(start, end))
+    draft.sums[word] = Sum(statement, item.value, draft.scope)
 
 
 def _read_flag(draft: Draft, item: Flag, statement: Statement, start: int, end: int) -> None:
@@ -210,11 +216,11 @@ def _read_hung(draft: Draft, item: HungAt, statement: Statement, start: int, end
 
 
 def _read_cut(draft: Draft, item: CutItem, statement: Statement, start: int, end: int) -> None:
-    draft.cuts.append((statement, item, statement.at(start, end), draft.scope))
+    draft.cuts.append(CutSaid(statement, item, statement.at(start, end), draft.scope))
 
 
 def _read_removal(draft: Draft, item: RemovalItem, statement: Statement, start: int, end: int) -> None:
-    draft.removals.append((statement, item, statement.at(start, end), draft.scope))
+    draft.removals.append(RemovalSaid(statement, item, statement.at(start, end), draft.scope))
 
 
 _READ: dict[type, Callable[..., None]] = {

@@ -13,8 +13,10 @@ from planlint.model.elaboration_state import Workings, in_words
 from planlint.model.expressions import name_of
 from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.part_details import LYING, Draft, facing_of, read_details
-from planlint.model.plan import EndCut, Part, Removal, Size, Stock
+from planlint.model.plan import EndCut, Part, Removal, Size
+from planlint.model.provenance import PartSaid
 from planlint.model.scope import Scope
+from planlint.model.stock import Stock
 from planlint.text.source import Span
 
 Line = tuple[Statement, PartLine, Scope]
@@ -142,7 +144,9 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
     parts = workings.parts
     span = statement.span
     prefix = scope.prefix
-    for word in node.names:
+    cuts_said = tuple([each for each in draft.cuts for _ in range(1 if each.item.end else 2)])
+    removals_said = tuple(draft.removals)
+    for place, word in enumerate(node.names):
         try:
             name = prefix + name_of(word, scope) if prefix else name_of(word, scope)
             if name in parts:
@@ -152,6 +156,9 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
             workings.ledger.refuse(statement, refusal)
             workings.mark_broken("part", word, scope)
             continue
+        workings.said_parts[name] = PartSaid(
+            statement, node, scope, place, draft.sums, cuts_said, removals_said
+        )
         parts[name] = Part(
             name,
             len(parts),

@@ -13,29 +13,11 @@ from functools import cached_property
 from typing import NamedTuple
 
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.timber import Material
+from planlint.model.provenance import Provenance
+from planlint.model.stock import Stock
 from planlint.text.source import PlanText, Span
 
 Size = tuple[Fraction, Fraction, Fraction]
-
-
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """A material at a size. ``nominal`` is the trade name of a dressed size, such as ``2x4``.
-
-    ``width`` and ``length`` are ``None`` where the plan leaves them open; ``sheet`` tells a panel from a board.
-    """
-
-    name: str
-    material: Material
-    thickness: Fraction
-    width: Fraction | None
-    length: Fraction | None
-    nominal: str | None
-    sheet: bool
-    span: Span
-    written: str = ""
-    """Its line as it is written, in this plan or in one that it uses."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,6 +235,8 @@ class Plan:
     acceptances: tuple[Acceptance, ...] = ()
     span: Span = field(default=Span(0, 0))
     """The plan statement."""
+    provenance: Provenance = field(default=Provenance(), compare=False, repr=False)
+    """Where each part, join, cut, row of pockets and sum is said."""
 
     @cached_property
     def part_by_name(self) -> dict[str, Part]:

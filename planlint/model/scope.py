@@ -12,7 +12,7 @@ from typing import NamedTuple
 from planlint.language.syntax_tree import AssemblyLine, Let, Statement
 from planlint.model.foreign_lines import brought
 from planlint.model.nearest_name import Offers
-from planlint.model.plan import Stock
+from planlint.model.stock import Stock
 from planlint.text.measures import INCH_PER_UNIT
 from planlint.text.source import PlanText
 

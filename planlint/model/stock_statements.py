@@ -9,8 +9,9 @@ from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, positive_length
 from planlint.model.foreign_lines import text_of
 from planlint.model.mistake_log import FollowOn, Refusal
-from planlint.model.plan import Stock
+from planlint.model.provenance import StockSaid
 from planlint.model.scope import Scope
+from planlint.model.stock import Stock
 from planlint.model.timber import Material, find_material, nearest_material
 from planlint.model.trade_sizes import dressed, nominal_parts
 
@@ -23,8 +24,9 @@ LEAST_WIDE = Fraction(5, 32)
 beyond was written in another unit. The widest sheets pressed are 19 ft long. Basis: own judgement."""
 
 
-def add_stock(workings: Workings, statement: Statement, node: StockLine, scope: Scope) -> None:
+def add_stock(workings: Workings, said: StockSaid) -> None:
     """Works out one stock line into ``workings.scope.stocks``, or notes what is wrong with it."""
+    statement, node, scope = said
     try:
         stock = _stock(workings, statement, node, scope)
     except Refusal as refusal:
@@ -32,6 +34,7 @@ def add_stock(workings: Workings, statement: Statement, node: StockLine, scope: 
         workings.mark_broken("stock", node.name, scope)
         return
     workings.scope.stocks[stock.name] = stock
+    workings.said_stocks[stock.name] = said
 
 
 def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Scope) -> Stock:

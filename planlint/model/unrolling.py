@@ -4,22 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from typing import assert_never
 
 from planlint.language.syntax_tree import (
     AcceptLine,
+    AssemblyLine,
+    EndLine,
     For,
+    JoinDetail,
     JoinLine,
     Let,
     LoadLine,
+    PartDetails,
     PartLine,
     PlaceLine,
+    PlanDetail,
+    PlanHead,
     Statement,
     StockLine,
+    Use,
 )
 from planlint.model.assemblies import assembly_of, check_instance, inside, places_in
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, names_in, settle_lets, whole_number
 from planlint.model.mistake_log import Ledger, Refusal
+from planlint.model.provenance import AcceptSaid, LoadSaid, StockSaid
 from planlint.model.scope import Assembly, Scope, Value
 from planlint.text.source import PlanText
 
@@ -28,6 +37,10 @@ DEEPEST_LOOP = 12
 
 MOST_LOOKS = 20
 """Lines looked at in counting, for each part or join there may be. Basis: own judgement."""
+
+
+_READ_ELSEWHERE = PlanHead | Use | Let | AssemblyLine | EndLine | PlanDetail | PartDetails | JoinDetail
+"""Lines that stand once for a whole plan, or under another that reads them."""
 
 
 class TooMany(Exception):  # noqa: N818
@@ -81,7 +94,11 @@ class _Count:
             return 0
         if isinstance(node, For):
             return self._turns(statement, node, scope, depth)
-        return self._unit(node, scope, depth) if isinstance(node, PlaceLine) else 0
+        if isinstance(node, PlaceLine):
+            return self._unit(node, scope, depth)
+        if isinstance(node, StockLine | LoadLine | AcceptLine | _READ_ELSEWHERE):
+            return 0
+        assert_never(node)
 
     def _turns(self, statement: Statement, node: For, scope: Scope, depth: int) -> int:
         try:
@@ -170,10 +187,11 @@ class Unrolled:
     """Every statement of a plan with the names it sees, by kind, in the order they are worked out."""
 
     def __init__(self) -> None:
-        self.stocks: list[tuple[Statement, StockLine, Scope]] = []
+        self.stocks: list[StockSaid] = []
         self.parts: list[tuple[Statement, PartLine, Scope]] = []
         self.joins: list[tuple[Statement, JoinLine, Scope]] = []
-        self.others: list[tuple[Statement, LoadLine | AcceptLine, Scope]] = []
+        self.loads: list[LoadSaid] = []
+        self.accepts: list[AcceptSaid] = []
         self.turns = 0
 
 
@@ -183,19 +201,22 @@ def unroll(
     """Goes through statements in order, loops turn by turn; a broken loop is noted and left out."""
     for statement in statements:
         node = statement.node
-        kind = type(node)
-        if kind is PartLine:
-            into.parts.append((statement, node, scope))  # type: ignore[arg-type]
-        elif kind is JoinLine:
-            into.joins.append((statement, node, scope))  # type: ignore[arg-type]
-        elif kind is StockLine:
-            into.stocks.append((statement, node, scope))  # type: ignore[arg-type]
-        elif kind is LoadLine or kind is AcceptLine:
-            into.others.append((statement, node, scope))  # type: ignore[arg-type]
+        if isinstance(node, PartLine):
+            into.parts.append((statement, node, scope))
+        elif isinstance(node, JoinLine):
+            into.joins.append((statement, node, scope))
+        elif isinstance(node, StockLine):
+            into.stocks.append(StockSaid(statement, node, scope))
+        elif isinstance(node, LoadLine):
+            into.loads.append(LoadSaid(statement, node, scope))
+        elif isinstance(node, AcceptLine):
+            into.accepts.append(AcceptSaid(statement, node, scope))
         elif isinstance(node, For):
             _turn_by_turn(workings, statement, node, scope, into, depth)
         elif isinstance(node, PlaceLine):
             _place(workings, statement, node, scope, into, depth)
+        elif not isinstance(node, _READ_ELSEWHERE):
+            assert_never(node)
 
 
 def _place(
@@ -282,3 +303,5 @@ def _drop_body(workings: Workings, body: Iterable[Statement], scope: Scope) -> N
             _drop_body(workings, inner.details, scope)
         elif isinstance(node, PlaceLine):
             drop_unit(workings, node, scope)
+        elif not isinstance(node, JoinLine | LoadLine | AcceptLine | _READ_ELSEWHERE):
+            assert_never(node)

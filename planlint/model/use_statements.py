@@ -17,6 +17,7 @@ from planlint.model.expressions import settle_lets
 from planlint.model.foreign_lines import brought
 from planlint.model.mistake_log import Ledger, Refusal
 from planlint.model.plan_head import Head
+from planlint.model.provenance import StockSaid
 from planlint.model.stock_statements import add_stock
 from planlint.model.workshop import MOST_FILES
 from planlint.text.source import Mistake, PlanText, Span
@@ -96,7 +97,7 @@ class _Uses:
         for each in statements:
             if isinstance(each.node, StockLine):
                 ledger.enter(each, file.scope)
-                add_stock(file, each, each.node, file.scope)
+                add_stock(file, StockSaid(each, each.node, file.scope))
         tell_assemblies(
             file, [each for each in tree.statements if isinstance(each.node, AssemblyLine)], source
         )
@@ -122,6 +123,7 @@ class _Uses:
         for name, stock in file.scope.stocks.items():
             if self._origin(user, file, "stock", name, statement):
                 scope.stocks[name] = stock
+                user.said_stocks[name] = file.said_stocks[name]
         for name, assembly in file.scope.assemblies.items():
             if self._origin(user, file, "assembly", name, statement):
                 scope.assemblies[name] = assembly

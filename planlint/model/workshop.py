@@ -14,7 +14,7 @@ from planlint.text.source import Mistake, PlanText, Span
 
 if TYPE_CHECKING:
     # A collection that has not changed is told from memory: no plan is worked out.
-    from planlint.model.plan import Stock
+    from planlint.model.stock import Stock
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,8 @@ from planlint.language.syntax_tree import (
     Statement,
     StockLine,
 )
-from planlint.model.plan import Part, Stock
+from planlint.model.plan import Part
+from planlint.model.stock import Stock
 from planlint.repairs.join_edits import number
 from planlint.repairs.line_edits import change, last_line, line_end, line_of
 from planlint.repairs.repair_context import Context, Proposal

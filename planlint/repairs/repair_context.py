@@ -9,7 +9,6 @@ from typing import NamedTuple, TypeVar
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
-from planlint.language.reader import read
 from planlint.language.syntax_tree import PlanHead, Statement, Tree
 from planlint.language.tree_text import statements_of
 from planlint.model.plan import Join, Plan
@@ -54,9 +53,9 @@ class Context:
     def text(self) -> str:
         return self.inspection.source.text
 
-    @cached_property
+    @property
     def tree(self) -> Tree:
-        return read(self.inspection.source)[0]
+        return self.plan.provenance.tree
 
     @cached_property
     def _by_span(self) -> dict[Span, Statement]:

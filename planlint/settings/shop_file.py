@@ -14,6 +14,7 @@ from planlint.language.syntax_tree import StockLine
 from planlint.model.elaboration_state import Workings
 from planlint.model.mistake_log import Ledger
 from planlint.model.nearest_name import nearest
+from planlint.model.provenance import StockSaid
 from planlint.model.stock_statements import add_stock
 from planlint.settings.setting_amounts import angle, length, number, share, whole
 from planlint.settings.toml_places import Path, Place, places_of
@@ -216,7 +217,7 @@ class _Reading:
             workings = Workings(tree, ledger, "in")
             for statement in tree.statements:
                 if isinstance(statement.node, StockLine):
-                    add_stock(workings, statement, statement.node, workings.scope)
+                    add_stock(workings, StockSaid(statement, statement.node, workings.scope))
             wrong = [*mistakes, *ledger.mistakes]
             if wrong or not workings.scope.stocks:
                 says = wrong[0].says if wrong else 'write it as a plan does: "douglas fir, 2x4, 8 ft"'

@@ -1,0 +1,181 @@
+"""Where each thing of a plan is said: kept from its one reading, for all who rewrite, tell or draw it.
+
+A statement that a loop repeats, or that belongs to an assembly, is said once and read often: ``scope`` tells with which
+names, and ``path`` in which unit and in which turns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from planlint.language.syntax_tree import (
+    AcceptLine,
+    CutItem,
+    Expression,
+    JoinLine,
+    LoadLine,
+    PartLine,
+    PlacingLine,
+    PocketsLine,
+    RemovalItem,
+    ScrewsLine,
+    Statement,
+    StockLine,
+    TraditionItem,
+    Tree,
+)
+from planlint.model.foreign_lines import Elsewhere
+from planlint.model.scope import FileScope, Scope
+from planlint.text.source import PlanText, Span
+
+Path = tuple[int | str, ...]
+"""The unit of an assembly that a statement is read for, then the turns of the loops round it; empty outside both."""
+
+
+class Sum(NamedTuple):
+    """A length as it is written: the line it stands on, and the names it is worked out with."""
+
+    statement: Statement
+    expression: Expression
+    scope: Scope
+
+
+class CutSaid(NamedTuple):
+    """The detail that an end cut comes from."""
+
+    statement: Statement
+    item: CutItem
+    span: Span
+    scope: Scope
+
+
+class RemovalSaid(NamedTuple):
+    """The detail that a rabbet, groove, dado or notch comes from."""
+
+    statement: Statement
+    item: RemovalItem
+    span: Span
+    scope: Scope
+
+
+class PartSaid(NamedTuple):
+    """A part line, and which of its names a part has; what it takes over from a part that it is like is said there."""
+
+    statement: Statement
+    line: PartLine
+    scope: Scope
+    place: int
+    measures: Mapping[str, Sum]
+    """Its length, width and thickness by ``long``, ``wide`` and ``thick``, but for what only its stock says."""
+    cuts: tuple[CutSaid, ...]
+    """The detail behind each of the part's cuts, in their order."""
+    removals: tuple[RemovalSaid, ...]
+
+
+class JoinSaid(NamedTuple):
+    """A join line with the details under it, each read with the names of ``scope``."""
+
+    statement: Statement
+    line: JoinLine
+    scope: Scope
+
+    @property
+    def tradition(self) -> tuple[Statement, TraditionItem] | None:
+        """The joint of another kind, and the line it stands on."""
+        if self.line.tradition is not None:
+            return self.statement, self.line.tradition
+        for each in self.statement.details:
+            if isinstance(each.node, TraditionItem):
+                return each, each.node
+        return None
+
+    @property
+    def placings(self) -> list[tuple[Statement, PlacingLine, int]]:
+        """For each of the join's placings its line, and which of the line's sides it is."""
+        return [
+            (each, each.node, side)
+            for each in self.statement.details
+            if isinstance(each.node, PlacingLine)
+            for side in range(max(1, len(each.node.sides)))
+        ]
+
+    @property
+    def pockets(self) -> list[tuple[Statement, PocketsLine]]:
+        """The line of each row of pockets, in their order."""
+        return [(each, each.node) for each in self.statement.details if isinstance(each.node, PocketsLine)]
+
+    @property
+    def screws(self) -> tuple[Statement, ScrewsLine] | None:
+        return next(
+            ((each, each.node) for each in self.statement.details if isinstance(each.node, ScrewsLine)), None
+        )
+
+
+class StockSaid(NamedTuple):
+    """A stock line; ``scope`` is that of its own file."""
+
+    statement: Statement
+    line: StockLine
+    scope: Scope
+
+
+class LoadSaid(NamedTuple):
+    statement: Statement
+    line: LoadLine
+    scope: Scope
+
+
+class AcceptSaid(NamedTuple):
+    statement: Statement
+    line: AcceptLine
+    scope: Scope
+
+
+Said = PartSaid | JoinSaid | StockSaid | LoadSaid | AcceptSaid
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Where all of a plan is said. Joins, loads and acceptances stand in the order of the plan's own."""
+
+    tree: Tree = field(default=Tree(PlanText("", ""), ()))
+    scope: FileScope | None = None
+    """The names of the plan itself."""
+    stocks: Mapping[str, StockSaid] = field(default_factory=dict)
+    parts: Mapping[str, PartSaid] = field(default_factory=dict)
+    joins: tuple[JoinSaid, ...] = ()
+    loads: tuple[LoadSaid, ...] = ()
+    acceptances: tuple[AcceptSaid, ...] = ()
+
+    def __iter__(self) -> Iterator[Said]:
+        yield from self.stocks.values()
+        yield from self.parts.values()
+        yield from self.joins
+        yield from self.loads
+        yield from self.acceptances
+
+    def is_own(self, statement: Statement) -> bool:
+        """Whether a statement stands in the plan's own text, where edits can reach it."""
+        return origin(statement)[1] in {None, self.tree.source}
+
+
+def origin(statement: Statement) -> tuple[Statement, PlanText | None]:
+    """A statement where it is written, and the file, where that is not the text that it is read for."""
+    if isinstance(statement, Elsewhere) and statement.first is not None:
+        return statement.first, statement.source
+    return statement, None
+
+
+def path_of(scope: Scope) -> Path:
+    """The unit, and the turns, that a statement was read for with these names."""
+    turns: list[int | str] = []
+    at: Scope | None = scope
+    while at is not None and at.outer is not None:
+        if at.placed is not None and at.outer.placed is not at.placed:
+            turns.append(at.placed.name)
+            break
+        turns.append(int(next(iter(at.values.values())).number))
+        at = at.outer
+    return tuple(reversed(turns))
