@@ -23,10 +23,10 @@ class ReadyMade(BuildHookInterface[Any]):
             return
         sys.path.insert(0, self.root)
         try:
-            from planlint.findings import rulebook  # noqa: PLC0415
             from planlint.language import grammar_cache  # noqa: PLC0415
+            from planlint.rulebook import rule_files  # noqa: PLC0415
 
-            made = [rulebook.make_ready(), grammar_cache.make_ready()]
+            made = [rule_files.make_ready(), grammar_cache.make_ready()]
         finally:
             sys.path.remove(self.root)
         build_data["artifacts"] += [f"/{Path(path).relative_to(self.root).as_posix()}" for path in made]

@@ -20,6 +20,7 @@ from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Trouble
 from planlint.model.workshop import Settings
 from planlint.plugins import own_rules
+from planlint.rulebook.limits import Limits
 from planlint.text.source import PlanText
 from tests.plans import FAULTY, SOUND
 
@@ -127,7 +128,7 @@ def test_few_plans_leave_nothing_behind(tmp_path: Path, capsys: pytest.CaptureFi
 def other_settings() -> list[Settings]:
     return [
         replace(SETTINGS, most_items=5),
-        replace(SETTINGS, limits={("lone-screw", "a"): 2.0}),
+        replace(SETTINGS, limits=Limits.of({("lone-screw", "screws"): 3.0})),
         replace(SETTINGS, screws=replace(SETTINGS.screws, lengths=(1.0,))),
         replace(SETTINGS, profile=replace(SETTINGS.profile, angle=14.0)),
         replace(SETTINGS, viewer=replace(SETTINGS.viewer, seated_below=30.0)),

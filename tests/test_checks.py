@@ -12,6 +12,7 @@ import planlint
 from planlint.findings.finding import Finding
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.workshop import Settings
+from planlint.rulebook.limits import Limits
 from planlint.text.source import PlanText
 
 FRAME = """\
@@ -251,7 +252,7 @@ def test_positions_that_a_repair_gives_heal(rule: str, row: str) -> None:
 
 def test_a_limit_is_changed_by_the_settings() -> None:
     plan = edge_joint("pockets at 2, 10, 18, 26, 34 from left in bottom")
-    strict = Settings(limits={("wide-spacing", "spacing"): 6.0})
+    strict = Settings(limits=Limits.of({("wide-spacing", "spacing"): 6.0}))
     assert rules(plan) == set()
     (found,) = [each for each in findings(plan, strict) if each.rule == "wide-spacing"]
     assert (found.measured, found.limit) == (8.0, 6.0)

@@ -19,7 +19,7 @@ from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
 from planlint.model.directions import Side
 from planlint.model.plan import Part, PocketRow
-from planlint.model.workshop import DrillingProfile
+from planlint.model.workshop import DrillingProfile, Settings
 from tests.builders import NOWHERE, part
 from tests.meetings import Meeting, put_together
 from tests.solids import join_of, tried
@@ -31,6 +31,8 @@ lengths = st.one_of(
     st.floats(0.5, 40),
     st.floats(0.5, 40).map(lambda x: round(x, 2)),
 )
+
+SHOP = Settings()
 
 
 def joint(a: Part, side: Side, b: Part) -> tuple[RowFrame, Body]:
@@ -115,8 +117,10 @@ def test_stations_said_are_measured_from_the_side_named() -> None:
     frame, body = joint(rail, Side.LEFT, block)
     assert frame.high == pytest.approx(2)
     around = (0.0, 2.0)
-    assert stations(asked(["1"], origin=Side.TOP), frame, around, body) == pytest.approx([1.5])
-    assert stations(asked(["2", "1"], origin=Side.BOTTOM), frame, around, body) == pytest.approx([0.5, 1.5])
+    assert stations(asked(["1"], origin=Side.TOP), frame, around, body, SHOP) == pytest.approx([1.5])
+    assert stations(asked(["2", "1"], origin=Side.BOTTOM), frame, around, body, SHOP) == pytest.approx(
+        [0.5, 1.5]
+    )
 
 
 def test_every_starts_where_said_and_stops_before_the_end() -> None:
@@ -126,8 +130,8 @@ def test_every_starts_where_said_and_stops_before_the_end() -> None:
     frame, body = joint(rail, Side.TOP, top)
     around = (0.0, 30.0)
     left = asked(None, every="7", first="2", origin=Side.LEFT)
-    assert stations(left, frame, around, body) == pytest.approx([2, 9, 16, 23])
+    assert stations(left, frame, around, body, SHOP) == pytest.approx([2, 9, 16, 23])
     right = asked(None, every="7", first="2", origin=Side.RIGHT)
-    assert stations(right, frame, around, body) == pytest.approx([7, 14, 21, 28])
+    assert stations(right, frame, around, body, SHOP) == pytest.approx([7, 14, 21, 28])
     exact = asked(None, every="7", first="27/16", origin=None)
-    assert stations(exact, frame, around, body)[-1] == pytest.approx(27 / 16 + 28)
+    assert stations(exact, frame, around, body, SHOP)[-1] == pytest.approx(27 / 16 + 28)

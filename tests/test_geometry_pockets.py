@@ -14,7 +14,6 @@ from manifold3d import Manifold
 
 from planlint.geometry.drilling.bore_clearance import clearance
 from planlint.geometry.drilling.pocket_layout import (
-    COVER,
     RowFrame,
     allowed_stretch,
     covers,
@@ -26,12 +25,14 @@ from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Join, Part
-from planlint.model.workshop import DrillingProfile
+from planlint.model.workshop import Settings
 from tests.builders import part
 from tests.meetings import Meeting, meetings, put_together
 from tests.solids import Array, carved, join_of, row, solid, taken_away, tried
 
-PROFILE = DrillingProfile()
+SHOP = Settings()
+COVER = SHOP.limits["breakout", "wood"]
+PROFILE = SHOP.profile
 RADIUS, PILOT = 3 / 16, 9 / 128
 
 
@@ -167,11 +168,11 @@ def test_breaks_out_where_a_meshed_bore_does(d: Drilled) -> None:
     Stock of 5/8 and over: in thinner wood the shoulder's disc reaches out of the drilled face.
     """
     assume(d.frame.thickness >= 0.65)
-    left = clearance(d.pocket, d.frame, d.body, PROFILE)
-    assume(abs(left.bore) > 0.002)
+    left = clearance(d.pocket, d.frame, d.body, SHOP)
+    assume(abs(left.bore.wood) > 0.002)
     bore = meshed_bore(d, RADIUS, d.pocket.setback + 30, d.pocket.setback)
     outside = (bore - solid(d.pocket.part)).volume()
-    assert (outside > 1e-9) == (left.bore < 0)
+    assert (outside > 1e-9) == (left.bore.wood < 0)
 
 
 @given(drillings(removals=True))
@@ -184,12 +185,15 @@ def test_clearance_beside_removals(d: Drilled) -> None:
     """
     assume(d.frame.thickness >= 0.65 and d.pocket.part.removals)
     plain = Body(replace(d.pocket.part, removals=()), d.body.origin)
-    sides = clearance(d.pocket, d.frame, plain, PROFILE)
-    left = clearance(d.pocket, d.frame, d.body, PROFILE)
+    sides = clearance(d.pocket, d.frame, plain, SHOP)
+    left = clearance(d.pocket, d.frame, d.body, SHOP)
     bore = meshed_bore(d, RADIUS, d.pocket.setback + 30, d.pocket.setback)
     pilot = meshed_bore(d, PILOT, d.pocket.setback, 0)
     gone = taken_away(d.pocket.part)
-    for tool, found, without in ((bore, left.bore, sides.bore), (pilot, left.pilot, sides.pilot)):
+    for tool, found, without in (
+        (bore, left.bore.wood, sides.bore.wood),
+        (pilot, left.pilot.wood, sides.pilot.wood),
+    ):
         gap = tool.min_gap(gone, 40.0)
         if gap > 0:
             assert found == pytest.approx(min(gap, without), abs=0.01)
@@ -202,7 +206,7 @@ def test_clearance_beside_removals(d: Drilled) -> None:
 def test_allowed_stretch(d: Drilled) -> None:
     """Stations from end to end of the joint: those where ``clearance`` to the other sides is the cover (1e-9 in)."""
     side, face = d.pocket.side, d.pocket.face
-    low, high = allowed_stretch(d.frame, d.body, side, face, PROFILE)
+    low, high = allowed_stretch(d.frame, d.body, side, face, SHOP)
     for share in np.linspace(0, 1, 41):
         station = float(share * d.frame.high)
         bore = bore_of(d._replace(pocket=pocket_at(d.frame, station, d.join, 0, d.body, d.into, side)), 180)
@@ -251,11 +255,11 @@ def test_square_end_keeps_bores_off_the_edges() -> None:
         Side.RIGHT,
         Side.BACK,
     )
-    allowed = allowed_stretch(d.frame, d.body, Side.LEFT, Side.BACK, PROFILE)
+    allowed = allowed_stretch(d.frame, d.body, Side.LEFT, Side.BACK, SHOP)
     assert allowed == pytest.approx((5 / 16, 3 - 5 / 16), abs=1e-9)
-    middle = clearance(d.pocket, d.frame, d.body, PROFILE)
-    assert middle.pilot == pytest.approx(0.375 - PILOT * cos(radians(15)))
-    assert middle.pilot_at is Side.FRONT
+    middle = clearance(d.pocket, d.frame, d.body, SHOP)
+    assert middle.pilot.wood == pytest.approx(0.375 - PILOT * cos(radians(15)))
+    assert middle.pilot.at is Side.FRONT
 
 
 def test_mitre_lets_bores_only_near_its_long_point() -> None:
@@ -267,7 +271,7 @@ def test_mitre_lets_bores_only_near_its_long_point() -> None:
     rail = part("a", "20 x 2-1/2 x 3/4", "crosswise front", "right 45 top")
     stile = part("b", "30 x 2-1/2 x 3/4", "upright front", "top 45 right")
     d = by_hand(rail, Side.RIGHT, stile, Side.TOP, Side.BACK)
-    low, high = allowed_stretch(d.frame, d.body, Side.RIGHT, Side.BACK, PROFILE)
+    low, high = allowed_stretch(d.frame, d.body, Side.RIGHT, Side.BACK, SHOP)
     # Bores run down and to the right out of the wood's middle, so their mouths lie up and to the left.
     assert d.pocket.mouth[2] > d.pocket.exit[2]
     assert 0 < low < high
@@ -289,8 +293,8 @@ def test_groove_in_the_inner_edge_takes_its_wood() -> None:
 
     def left(station: float) -> tuple[float, Side | str]:
         pocket = pocket_at(d.frame, station, d.join, 0, d.body, d.into, Side.LEFT)
-        found = clearance(pocket, d.frame, d.body, PROFILE)
-        return found.bore, found.bore_at
+        found = clearance(pocket, d.frame, d.body, SHOP)
+        return found.bore.wood, found.bore.at
 
     assert left(7 / 16)[0] < 0
     assert left(7 / 16)[1] == "groove"
@@ -309,6 +313,6 @@ def test_groove_behind_the_joint_under_the_far_end_of_the_mouth(width: str) -> N
         ("dado", ("1.8", "1/2", "0"), ("2", "3/4", width)),
     )
     d = by_hand(rail, Side.LEFT, part("b", "24 x 3 x 3/4", "upright front"), Side.RIGHT, Side.BACK)
-    found = clearance(d.pocket, d.frame, d.body, PROFILE)
-    assert found.bore < 0
-    assert found.bore_at == "dado"
+    found = clearance(d.pocket, d.frame, d.body, SHOP)
+    assert found.bore.wood < 0
+    assert found.bore.at == "dado"

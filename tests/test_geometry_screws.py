@@ -22,6 +22,7 @@ from planlint.model.directions import SIDES, Side
 from planlint.model.plan import ScrewChoice
 from planlint.model.threads import suited_thread
 from planlint.model.workshop import DrillingProfile, Settings
+from planlint.rulebook.limits import Limits
 from tests.builders import NOWHERE, part, stock
 from tests.meetings import Meeting, meetings, put_together
 from tests.solids import carved, crossings, join_of, mesh_of, row, sheet, solid, taken_away, tried, vector
@@ -268,7 +269,7 @@ def test_wood_that_takes_the_thread_decides() -> None:
     soft, _ = made(m._replace(a=replace(m.a, stock=oak.stock)), Side.BACK)
     assert (hard.thread, hard.gauge) == ("fine", 7)
     assert (soft.thread, soft.gauge) == ("coarse", 8)
-    assert suited_thread(sheet(m.b).stock.material) == "coarse"
+    assert suited_thread(sheet(m.b).stock.material, Limits()) == "coarse"
 
 
 def test_bevelled_joint_reaches_square_to_its_plane() -> None:

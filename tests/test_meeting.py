@@ -12,6 +12,7 @@ from planlint.geometry.drilling.screw_clashes import tenon, wood_to_tenon
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.workshop import Settings
+from planlint.rulebook.limits import Limits
 from planlint.text.source import PlanText
 
 LEG = """\
@@ -173,5 +174,5 @@ def test_limits_can_be_changed() -> None:
     rule = rule_book()["screws-meet"]
     assert rule.limit("wood between screws", Settings()) == 1 / 8
     text = PlanText("test.plan", LEG.format(leg="1-1/2", inset="3/8", x="2", y="2"))
-    wider = Settings(limits={("screws-meet", "wood between screws"): 0.5})
+    wider = Settings(limits=Limits.of({("screws-meet", "wood between screws"): 0.5}))
     assert "screws-meet" in {f.rule for f in inspect_text(text, wider).findings}

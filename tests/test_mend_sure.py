@@ -9,11 +9,12 @@ import pytest
 
 from planlint.checks.registry import By, hangs_on
 from planlint.command.demo_command import DEMO
-from planlint.findings.rulebook import Case, rule_book
+from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.stock import Stock
 from planlint.repairs.edit_proof import Bench, prove
 from planlint.repairs.mending import Mending, each_change, mend
+from planlint.rulebook.rule_files import Case
 from planlint.text.source import PlanText
 from tests.faults import faulty
 from tests.test_mend import asked

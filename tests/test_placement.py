@@ -18,11 +18,12 @@ from planlint.model.plan import Join, Part, Placing, Plan
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Placement
 from planlint.placement.solver import BETWEEN_COMPONENTS, place
+from planlint.rulebook.limits import Limits
 from tests.builders import NOWHERE, Builder, part, plan, tradition
 
 
 def placed(built: Builder | Plan) -> Placement:
-    return place(JointGraph(built.plan() if isinstance(built, Builder) else built))
+    return place(JointGraph(built.plan() if isinstance(built, Builder) else built, Limits()))
 
 
 def exact(placement: Placement, name: str) -> tuple[Fraction | int, ...]:
@@ -185,7 +186,7 @@ def test_a_join_to_itself_and_an_empty_plan_do_no_harm() -> None:
 def test_the_joint_graph() -> None:
     table = apron_table()
     table.add(part("spare", "12 x 2 x 1", "crosswise front"))
-    graph = JointGraph(table.plan())
+    graph = JointGraph(table.plan(), Limits())
     apron = table.parts["apron_f"]
     assert [join.name for join in graph.joins_of(apron)] == [join.name for join in table.joins[:2]]
     assert [each.name for each in graph.neighbours(apron)] == ["leg_fl", "leg_fr"]

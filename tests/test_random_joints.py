@@ -135,9 +135,9 @@ def test_breakout_and_cover(d: Drilled) -> None:
     toward = list(outside(d.body, {d.pocket.face}))
     away = list(outside(d.body, {d.pocket.face, d.pocket.side}))
     for at in along(d):
-        found = clearance(at.pocket, d.frame, d.body, SHOP.profile)
-        assert agree(found.bore, gap(bore_solid(at), [*toward, *holes]), COVER)
-        assert agree(found.pilot, gap(pilot_solid(at), [*away, *holes]), COVER)
+        found = clearance(at.pocket, d.frame, d.body, SHOP)
+        assert agree(found.bore.wood, gap(bore_solid(at), [*toward, *holes]), COVER)
+        assert agree(found.pilot.wood, gap(pilot_solid(at), [*away, *holes]), COVER)
 
 
 @given(drillings(removals=True), st.sampled_from([1.0, 1.25, 1.5, 2.0, 2.5]))

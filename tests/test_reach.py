@@ -18,6 +18,7 @@ from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.model.workshop import DrillingProfile, Settings
+from planlint.rulebook.limits import Limits
 from planlint.text.source import PlanText
 from planlint.workplan.build_order import assemblies
 from tests.builders import part
@@ -173,7 +174,7 @@ def test_a_box_for_a_shorter_set_up_is_a_caution_that_says_how_short() -> None:
 
 
 def test_the_limit_of_a_short_set_up_is_a_setting() -> None:
-    least = Settings(limits={("no-build-order", "short set-up"): 13.0})
+    least = Settings(limits=Limits.of({("no-build-order", "short set-up"): 13.0}))
     assert {finding.grade for finding in found(box_text("14"), least)} == {Grade.STOP}
     milder = Settings(grades={"no-build-order": "advice"})
     assert {finding.grade for finding in found(box_text("14"), milder)} == {Grade.ADVICE}

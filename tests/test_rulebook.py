@@ -9,14 +9,16 @@ from pathlib import Path
 import pytest
 
 from planlint.checks.acceptance import OWN_RULES
-from planlint.findings import rulebook
 from planlint.findings.finding import Grade, Repair
-from planlint.findings.rule_page import check_page
 from planlint.findings.rulebook import rule_book
 from planlint.model.workshop import Settings
+from planlint.rulebook import rule_files
+from planlint.rulebook.limits import Limits
+from planlint.rulebook.rule_files import book_pages
+from planlint.rulebook.rule_page import check_page
 from planlint.text.source import Span
 
-FILES = sorted(rulebook.rules_folder().glob("*.toml"))
+FILES = sorted(rule_files.rules_folder().glob("*.toml"))
 
 PAGE = """\
 name = "odd-peg"
@@ -52,15 +54,20 @@ def own_book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     folder = tmp_path / "rules"
     folder.mkdir()
     (folder / "odd-peg.toml").write_text(PAGE, encoding="utf-8")
-    monkeypatch.setattr(rulebook, "rules_folder", lambda: folder)
-    monkeypatch.setattr(rulebook, "_READY", tmp_path / "_ready" / "rules.bin")
-    rule_book.cache_clear()
+    monkeypatch.setattr(rule_files, "rules_folder", lambda: folder)
+    monkeypatch.setattr(rule_files, "_READY", tmp_path / "_ready" / "rules.bin")
+    forget()
     yield folder
+    forget()
+
+
+def forget() -> None:
+    book_pages.cache_clear()
     rule_book.cache_clear()
 
 
 def ready_file() -> Path:
-    path: Path = rulebook._READY
+    path: Path = rule_files._READY
     return path
 
 
@@ -101,7 +108,7 @@ def test_rule_says_what_its_file_says() -> None:
 @pytest.mark.usefixtures("own_book")
 def test_settings_change_a_limit() -> None:
     rule = rule_book()["odd-peg"]
-    changed = Settings(limits={("odd-peg", "least"): 5.0})
+    changed = Settings(limits=Limits.of({("odd-peg", "least"): 5.0}))
     assert [rule.limit("least", Settings()), rule.limit("least", changed), rule.limit("most", changed)] == [
         2,
         5,
@@ -123,7 +130,7 @@ def test_finding_takes_the_basis_of_a_limit() -> None:
 def test_book_is_the_same_ready_made() -> None:
     read = dict(rule_book())
     assert ready_file().exists()
-    rule_book.cache_clear()
+    forget()
     assert dict(rule_book()) == read
 
 
@@ -131,7 +138,7 @@ def test_changed_rule_file_wins_over_the_ready_book(own_book: Path) -> None:
     rule_book()
     file = own_book / "odd-peg.toml"
     file.write_text(file.read_text(encoding="utf-8").replace("value = 2", "value = 3"), encoding="utf-8")
-    rule_book.cache_clear()
+    forget()
     assert rule_book()["odd-peg"].limit_of("least").value == 3
 
 
@@ -141,12 +148,12 @@ def test_damaged_ready_book_is_passed_over(damage: bytes | None) -> None:
     rule_book()
     whole = ready_file().read_bytes()
     ready_file().write_bytes(whole[:-5] if damage is None else damage)
-    rule_book.cache_clear()
+    forget()
     assert rule_book()["odd-peg"].limit_of("least").value == 2
 
 
 def test_read_only_place_is_no_trouble(own_book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(rulebook, "_READY", own_book / "odd-peg.toml" / "rules.bin")
+    monkeypatch.setattr(rule_files, "_READY", own_book / "odd-peg.toml" / "rules.bin")
     assert list(rule_book()) == ["odd-peg"]
 
 
@@ -166,12 +173,12 @@ def test_broken_rule_file_is_refused(own_book: Path, old: str, new: str, says: s
     assert old in PAGE
     (own_book / "odd-peg.toml").write_text(PAGE.replace(old, new, 1), encoding="utf-8")
     with pytest.raises(ValueError, match=says) as problem:
-        rulebook.make_ready()
+        rule_files.make_ready()
     assert "odd-peg.toml" in str(problem.value)
 
 
 @pytest.mark.usefixtures("own_book")
 def test_make_ready_serves_the_next_start(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert rulebook.make_ready() == ready_file()
-    monkeypatch.setattr(rulebook, "_parse", lambda *_: pytest.fail("read the rule files again"))
+    assert rule_files.make_ready() == ready_file()
+    monkeypatch.setattr(rule_files, "_parse", lambda *_: pytest.fail("read the rule files again"))
     assert list(rule_book()) == ["odd-peg"]

@@ -7,10 +7,11 @@ import pytest
 from planlint.checks.acceptance import OWN_RULES
 from planlint.checks.registry import CHECKS
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import BASES, Case, rule_book
+from planlint.findings.rulebook import rule_book
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.repairs.mending import mend
+from planlint.rulebook.rule_files import BASES, Case
 from planlint.text.source import PlanText
 
 CASES = [(name, case) for name, rule in rule_book().items() for case in rule.cases]

@@ -112,6 +112,15 @@ def test_without_a_file_the_usual_settings_hold(tmp_path: Path) -> None:
         ("[rules.lone-screw]\nscrews = nan", "nan", "a number from 0 up"),
         ("[rules.hole-in-sight]\n'share of eyes' = 2", "2", "a share of all, from 0 to 1"),
         ("[rules.hole-in-sight]\nshare-of-eyes = '101 %'", "'101 %'", "a share of all, from 0 to 1"),
+        (
+            "[rules.wide-spacing]\nspacing = '0 in'",
+            "'0 in'",
+            'the least that makes sense for spacing is "1 in"',
+        ),
+        ("[rules.wide-spacing]\nspacing = '0.0001 in'", "'0.0001 in'", 'for spacing is "1 in"'),
+        ("[rules.misfit]\nlength = '0 mm'", "'0 mm'", 'for length is "0.001 in"'),
+        ("[rules.breakout]\nwood = '3 ft'", "'3 ft'", 'the most that makes sense for wood is "1 in": check'),
+        ("[rules.lone-screw]\nscrews = 0", "0", 'the least that makes sense for screws is "1 screw"'),
         ("[rules.lone-screw]\nscrews = 2.5", "2.5", "screws are counted: write a whole number"),
         ("[rules.lone-screw]\nscrews = '2-1/2 screws'", "'2-1/2 screws'", "screws are counted"),
         ("[drilling]\nbit-diameter = '9 in'", "'9 in'", "from 1/4 in to 3/4 in is due here"),
@@ -409,6 +418,7 @@ def in_effect(settings: Settings) -> dict[str, Any]:
         **vars(settings.profile),
         **vars(settings.viewer),
         **vars(screws),
+        "tip_cover": settings.tip_cover,
         "gauges": tuple(sorted(screws.gauges)),
         "humidity": settings.humidity,
         "stock": tuple(

@@ -28,6 +28,7 @@ from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.workshop import Settings
 from planlint.reports.joint_explanations import write_joints
 from planlint.reports.page_layout import Page
+from planlint.rulebook.limits import Limits
 from planlint.text.source import PlanText
 from tests.solids import tried
 from tests.test_geometry_pockets import Drilled, drillings
@@ -125,8 +126,9 @@ def test_spread_against_every_choice(places: list[float], count: int, apart: flo
 def test_marched_is_the_fewest(places: list[float], pitch: float) -> None:
     """From the first on, no way to go from place to place by steps of at most ``pitch`` needs fewer."""
     width, first = 12.0, places[0]
+    shop = Settings(limits=Limits.of({("close-spacing", "wood between bores"): 1 / 8}))  # Bores 1/2 in apart.
     found = marched(
-        first, pitch, width, places, 0.5, lambda place: any(abs(place - p) < 1e-9 for p in places)
+        first, pitch, width, places, shop, lambda place: any(abs(place - p) < 1e-9 for p in places)
     )
     assert found[0] == first
     assert all(b - a >= 0.5 - 1e-9 for a, b in pairwise(found))
@@ -140,10 +142,11 @@ def test_marched_is_the_fewest(places: list[float], pitch: float) -> None:
 
 
 def test_a_row_out_of_sight_still_holds_the_joint() -> None:
-    assert keeps_spacing([5.0], 11.25)
-    assert keeps_spacing([2.75, 8.25], 11.25)
-    assert not keeps_spacing([7.0, 10.0], 11.25)  # 7 in from the end: more than 2 and half a space
-    assert not keeps_spacing([2.0, 10.5], 12.0)  # 8-1/2 in apart
+    usual = Limits()
+    assert keeps_spacing([5.0], 11.25, usual)
+    assert keeps_spacing([2.75, 8.25], 11.25, usual)
+    assert not keeps_spacing([7.0, 10.0], 11.25, usual)  # 7 in from the end: more than 2 and half a space
+    assert not keeps_spacing([2.0, 10.5], 12.0, usual)  # 8-1/2 in apart
 
 
 # ---------------------------------------------------------------- whole plans

@@ -8,8 +8,8 @@ from __future__ import annotations
 import tomllib
 from pathlib import Path
 
-from planlint.findings.rulebook import rules_folder
 from planlint.repairs.mending import mend
+from planlint.rulebook.rule_files import rules_folder
 from planlint.text.source import PlanText
 
 _START = "mended = '''\n"

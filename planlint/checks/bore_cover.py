@@ -9,37 +9,37 @@ from typing import NamedTuple
 from planlint.checks.row_trial import behind, has_room, keeps_wood, shows
 from planlint.checks.row_view import NIL, Row, rows, some_of
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule, rule_book
+from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.bore_clearance import Clearance
-from planlint.geometry.drilling.pocket_layout import COVER
+from planlint.geometry.drilling.pocket_layout import at_mitre, wood_rule
 from planlint.geometry.facts import Pocket
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
-from planlint.model.plan import Part
+from planlint.model.plan import EndCut
 from planlint.text.measures import degrees
 
 
 def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The bore or its pilot leaves too little wood to a square side of its own part."""
-    thinnest = rule_book()["thin-stock"].limit("thickness", piece.settings)
-    for row, pocket, clear, count, _ in _tight(piece, rule, "side"):
-        if clear.at in {pocket.face.opposite, row.side} and row.frame.thickness < thinnest - NIL:
+    thinnest = piece.limits["thin-stock", "thickness"]
+    for row, pocket, clear, count, _ in _tight(piece, rule):
+        if clear.least.at in {pocket.face.opposite, row.side} and row.frame.thickness < thinnest - NIL:
             continue  # thin-stock says it better.
         yield _broken(rule, row, pocket, clear, count, "The")
 
 
 def mitre_breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The same at a mitred end, where the slant decides how far out a pocket may go."""
-    for row, pocket, clear, count, _ in _tight(piece, rule, "mitre"):
-        cut = row.part.cut_at(row.side) or (row.part.cut_at(clear.at) if isinstance(clear.at, Side) else None)
+    for row, pocket, clear, count, _ in _tight(piece, rule):
+        cut = row.part.cut_at(row.side) or _cut_beside(row, clear)
         angle = f", cut {degrees(cut.angle)}," if cut else ""
         yield _broken(rule, row, pocket, clear, count, f"At the mitred end{angle} the")
 
 
 def thin_cover(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The same beside a rabbet, groove, dado or notch, and at a bevelled end."""
-    for row, pocket, clear, count, _ in _tight(piece, rule, "cut"):
-        cut = row.part.cut_at(clear.at) if isinstance(clear.at, Side) else None
+    for row, pocket, clear, count, _ in _tight(piece, rule):
+        cut = _cut_beside(row, clear)
         where = f"At the end bevelled {degrees(cut.angle)} the" if cut else "The"
         yield _broken(rule, row, pocket, clear, count, where)
 
@@ -106,19 +106,10 @@ def thin_stock(piece: Piece, rule: Rule) -> Iterator[Finding]:
 # ---------------------------------------------------------------- the wood round a bore
 
 
-def at_mitre(part: Part, side: Side) -> bool:
-    """Whether an end is cut across the part's width, as for a frame (a cut across its thickness is a bevel)."""
-    cut = part.cut_at(side)
-    return cut is not None and cut.long_at.axis is part.across
-
-
-def _near_what(row: Row, clear: Clearance) -> str:
-    """What a bore comes too near to, so that each fault is told by one rule: a ``side``, a ``mitre`` or a ``cut``."""
-    if not isinstance(clear.at, Side):
-        return "cut"
-    if at_mitre(row.part, row.side) or at_mitre(row.part, clear.at):
-        return "mitre"
-    return "side" if row.part.cut_at(clear.at) is None else "cut"
+def _cut_beside(row: Row, clear: Clearance) -> EndCut | None:
+    """The slanted cut that a bore comes too near to, if it is one."""
+    at = clear.least.at
+    return row.part.cut_at(at) if isinstance(at, Side) else None
 
 
 def _keeps_cover(row: Row) -> bool:
@@ -130,48 +121,47 @@ def _keeps_cover(row: Row) -> bool:
 
 
 class _Tight(NamedTuple):
-    """Pockets of a row that leave too little wood beside one kind of thing: the worst, and how many there are."""
+    """Pockets of a row that leave too little wood by one rule: the worst, and how many there are."""
 
     row: Row
     pocket: Pocket
     clear: Clearance
     many: int
-    beside: str
+    rule: str
 
 
-def _tight(piece: Piece, rule: Rule, beside: str) -> list[_Tight]:
-    limit = rule.limit("wood", piece.settings)
-    return [each for each in _tight_rows(piece, limit) if each.beside == beside]
+def _tight(piece: Piece, rule: Rule) -> list[_Tight]:
+    return [each for each in _tight_rows(piece) if each.rule == rule.name]
 
 
-@lru_cache(maxsize=3)
-def _tight_rows(piece: Piece, limit: float) -> tuple[_Tight, ...]:
+@lru_cache(maxsize=1)
+def _tight_rows(piece: Piece) -> tuple[_Tight, ...]:
     """Kept for the piece asked about last: three rules ask."""
     found = []
     for row in rows(piece):
-        if limit <= COVER and _keeps_cover(row):
+        if _keeps_cover(row):
             continue
         groups: dict[str, list[tuple[Clearance, Pocket]]] = {}
         for pocket in row.pockets:
             clear = piece.clearance(pocket)
-            if clear.wood < limit - NIL:
-                groups.setdefault(_near_what(row, clear), []).append((clear, pocket))
-        for beside, tight in groups.items():
-            clear, pocket = min(tight, key=lambda each: each[0].wood)
-            found.append(_Tight(row, pocket, clear, len(tight), beside))
+            if clear.least.spare < -NIL:
+                groups.setdefault(wood_rule(row.part, row.side, clear.least.at), []).append((clear, pocket))
+        for rule, tight in groups.items():
+            clear, pocket = min(tight, key=lambda each: each[0].least.spare)
+            found.append(_Tight(row, pocket, clear, len(tight), rule))
     return tuple(found)
 
 
 def _broken(rule: Rule, row: Row, pocket: Pocket, clear: Clearance, count: int, where: str) -> Finding:
-    wood, part = clear.wood, row.part.name
-    what = "bore" if clear.bore <= clear.pilot else "pilot hole"
-    side = f"the {clear.at}"
-    if isinstance(clear.at, Side):
-        side = "the joint" if clear.at is row.side else f"the part's {clear.at.value}"
+    (wood, near, _), part = clear.least, row.part.name
+    what = "bore" if clear.least is clear.bore else "pilot hole"
+    side = f"the {near}"
+    if isinstance(near, Side):
+        side = "the joint" if near is row.side else f"the part's {near.value}"
     at = row.setting_out([pocket.station])
     if wood >= 0:
         said = f"leaves {row.length(wood)} of wood at {side}"
-    elif isinstance(clear.at, str):
+    elif isinstance(near, str):
         said, wood = f"runs into {side}", 0.0
     else:
         said = f"breaks out at {side}, by {row.length(-wood)}"
@@ -185,11 +175,11 @@ def _broken(rule: Rule, row: Row, pocket: Pocket, clear: Clearance, count: int, 
         measured=wood,
         limit=limit,
         unit="in",
-        repairs=[_move(row, clear, limit)],
+        repairs=[_move(row, near, limit)],
     )
 
 
-def _move(row: Row, clear: Clearance, limit: float) -> str:
+def _move(row: Row, near: Side | str, limit: float) -> str:
     """Where the pockets would keep their wood, or what else to do."""
     if row.part.removals or row.part.cuts:
         free = row.free_words()
@@ -203,17 +193,13 @@ def _move(row: Row, clear: Clearance, limit: float) -> str:
             if first == last:
                 return f"Drill one pocket {first} {row.measured}: only there does it keep its wood."
             return f"Keep the pockets between {first} and {last} {row.measured}."
-    if isinstance(clear.at, str):
+    if isinstance(near, str):
         return (
-            f"No place on this joint keeps {row.length(limit)} of wood beside the {clear.at}: move the {clear.at}, "
+            f"No place on this joint keeps {row.length(limit)} of wood beside the {near}: move the {near}, "
             f"drill in {row.asked.face.opposite.value}, or drill {row.into.name} instead."
         )
     other = behind(row)
-    if (
-        keeps_wood(row, other, limit)
-        and has_room(row, other, ())
-        and (row.asked.plugged or not shows(row, other))
-    ):
+    if keeps_wood(row, other) and has_room(row, other, ()) and (row.asked.plugged or not shows(row, other)):
         face = row.asked.face.opposite.value
         return f"Drill the pockets in the {face} of {row.part.name}: there they keep their wood."
     return (

@@ -101,6 +101,6 @@ def _out_of_sight(row: Row) -> list[float] | None:
         )
 
     places = set_out_freely(row, hidden)
-    if places is None or not keeps_spacing(places, row.width):
+    if places is None or not keeps_spacing(places, row.width, piece.limits):
         return None
     return None if shows(row, [ground.pocket(station) for station in places]) else places

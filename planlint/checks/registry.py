@@ -144,4 +144,4 @@ class Judge:
 
 def judge(settings: Settings) -> Judge:
     """The judge of a shop, without the rules of its own."""
-    return Judge(in_force(rule_book(), settings.grades))
+    return Judge(in_force(rule_book(), settings))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from planlint.checks.row_view import NIL, Row
-from planlint.geometry.drilling.allowed_places import BETWEEN_BORES, spread
+from planlint.geometry.drilling.allowed_places import spread
 from planlint.geometry.drilling.bore_clearance import clearance
 from planlint.geometry.drilling.driver_reach import corridor, in_the_way
 from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
@@ -32,14 +32,14 @@ def behind(row: Row) -> tuple[Pocket, ...]:
     )
 
 
-def keeps_wood(row: Row, pockets: Sequence[Pocket], limit: float) -> bool:
-    """Whether pockets as ``behind`` gives them leave so much wood round their bores."""
+def keeps_wood(row: Row, pockets: Sequence[Pocket]) -> bool:
+    """Whether pockets as ``behind`` gives them leave enough wood round their bores."""
     if not pockets:
         return False
     piece, body = row.piece, row.piece.body(row.part)
     frame = row_frame(body, row.side, pockets[0].face, piece.contact(row.join), piece.settings.profile)
     return frame is not None and all(
-        clearance(pocket, frame, body, piece.settings.profile).wood >= limit - NIL for pocket in pockets
+        clearance(pocket, frame, body, piece.settings).least.spare >= -NIL for pocket in pockets
     )
 
 
@@ -60,7 +60,7 @@ def set_out_freely(row: Row, free: Callable[[float], bool]) -> list[float] | Non
 
     ``None`` where so many do not fit.
     """
-    apart = BETWEEN_BORES + row.piece.settings.profile.bit_diameter
+    apart = row.piece.settings.bore_spacing
     found = spread([pocket.station for pocket in row.pockets], row.width, apart, free)
     return None if found is None else row.marked(found, free, apart)
 

@@ -7,8 +7,7 @@ from collections.abc import Iterator, Sequence
 from planlint.checks.row_trial import behind, has_room, keeps_wood, set_out_freely, shifted
 from planlint.checks.row_view import NIL, Row, mark_of, rows, screw_length
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.rulebook import Rule, rule_book
-from planlint.geometry.drilling.pocket_layout import COVER
+from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import cross, dot, unit
@@ -91,7 +90,7 @@ def tip_through(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 def thread_mismatch(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A fine thread in soft or sheet material, or a coarse one in hard wood; the wood that takes it decides."""
-    hard_from = rule.limit("specific gravity", piece.settings)
+    hard_from = piece.limits["thread-mismatch", "specific gravity"]
     for row in rows(piece):
         said = row.join.screws
         material = row.into.stock.material
@@ -99,7 +98,7 @@ def thread_mismatch(piece: Piece, rule: Rule) -> Iterator[Finding]:
             continue
         if material.kind == "hardwood" and material.specific_gravity is None:
             continue  # Nothing published to judge by.
-        suits = suited_thread(material, hard_from)
+        suits = suited_thread(material, piece.limits)
         if suits == said.thread:
             continue
         if suits == "fine":
@@ -238,7 +237,7 @@ def _inside(row: Row, screw: Screw, at: Side | str, limit: float) -> list[str]:
         ways.append(
             f"Set the pockets of {row.joint} out at {row.setting_out(stations)}: there the screws stay inside."
         )
-    grip = rule_book()["short-grip"].limit("thread in the wood", row.piece.settings) * screw.diameter
+    grip = row.piece.limits["short-grip", "thread in the wood"] * screw.diameter
     fitting = _fitting(row, screw, grip, (limit,))
     if fitting is not None:
         ways.append(f"Use {row.screw_words(fitting)} screws.")
@@ -275,11 +274,9 @@ def _nothing_fits(row: Row, cover: float) -> str:
 
 def _covers(piece: Piece) -> tuple[float, float]:
     """Wood to be left before a point: what is wanted, and what will do where nothing leaves more."""
-    rule = rule_book()["tip-through"]
-    return (
-        rule.limit("wood before the point", piece.settings),
-        rule.limit("wood at the least", piece.settings),
-    )
+    return piece.limits["tip-through", "wood before the point"], piece.limits[
+        "tip-through", "wood at the least"
+    ]
 
 
 def _fitting(row: Row, screw: Screw, grip: float, covers: Sequence[float]) -> Screw | None:
@@ -306,13 +303,12 @@ def _kept(rows_of_join: Sequence[Row], nearest: float) -> float | None:
 
     ``None`` where no length does.
     """
-    least = rule_book()["short-grip"]
     each = [(row, screw) for row in rows_of_join for screw in row.screws]
     if not each:
         return nearest
     first, screw = each[0]
     setback, piece = screw.pocket.setback, first.piece
-    turns = least.limit("thread in the wood", piece.settings)
+    turns = piece.limits["short-grip", "thread in the wood"]
     kept = sorted(piece.settings.screws.lengths, key=lambda length: abs(length - 2 * setback))
     for cover in _covers(piece):
         for inches in kept:
@@ -331,7 +327,7 @@ def _other_way(row: Row, limit: float) -> str:
     other, piece = behind(row), row.piece
     if (
         into.stock.material.solid
-        and keeps_wood(row, other, COVER)
+        and keeps_wood(row, other)
         and piece.grain_angle(row.screw(other[0], None)) >= limit
         and has_room(row, other, ())
     ):

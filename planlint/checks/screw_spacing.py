@@ -8,7 +8,7 @@ from math import ceil
 
 from planlint.checks.row_view import NIL, Row, at_least, rows
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule, rule_book
+from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Pocket
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.segments import segment_to_segment
@@ -17,8 +17,6 @@ from planlint.text.measures import to_sixteenth
 
 PANEL_AND_EDGE = frozenset({"panel corner", "panel tee", "edge to edge", "edge band"})
 """Kinds of joint that open at an end where no screw is near it."""
-MOST_APART = 8.0
-"""Widest spacing that a repair proposes, in inches: the limit of the rule wide-spacing."""
 
 
 def wide_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -51,7 +49,7 @@ def _close_enough(row: Row, line: Sequence[float], limit: float) -> list[float]:
     length = line[-1] - line[0]
     count = ceil(length / limit - NIL) + 1
     step = length / (count - 1)
-    base = rule_book()["far-from-end"].limit("from the end", row.piece.settings)
+    base = row.piece.limits["far-from-end", "from the end"]
     ends = max(line[0], row.width - line[-1])
     if ends > base + step / 2 + NIL and row.piece.kind(row.join).name in PANEL_AND_EDGE:
         count = ceil(row.width / limit - NIL)
@@ -118,8 +116,9 @@ def far_from_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
         end = row.end(at_high).value
         inset = min(base, row.width / 4)
         between = row.width - 2 * inset
-        count = ceil(between / MOST_APART - NIL) + 1
-        spread = _set_out(row, _evenly(inset, between), count, MOST_APART)
+        most = piece.limits["wide-spacing", "spacing"]
+        count = ceil(between / most - NIL) + 1
+        spread = _set_out(row, _evenly(inset, between), count, most)
         yield rule.finding(
             span=row.asked.span,
             joint=row.join.name,
@@ -148,12 +147,12 @@ def near_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
             (distance, screw)
             for screw in row.screws
             if (distance := piece.end_distance(screw)) is not None
-            and distance < least_end(rule, piece, screw.diameter) - NIL
+            and distance < least_end(piece, screw.diameter) - NIL
         ]
         if not found:
             continue
         distance, screw = min(found, key=lambda each: each[0])
-        limit = least_end(rule, piece, screw.diameter)
+        limit = least_end(piece, screw.diameter)
         needed, advised = (
             at_least(inches, row.unit)
             for inches in (limit, rule.limit("advised end distance", piece.settings) * screw.diameter)
@@ -178,9 +177,9 @@ def near_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
 
 
-def least_end(rule: Rule, piece: Piece, diameter: float) -> float:
+def least_end(piece: Piece, diameter: float) -> float:
     """The limit of near-end in inches for a screw."""
-    return rule.limit("end distance", piece.settings) * diameter
+    return piece.limits["near-end", "end distance"] * diameter
 
 
 # ---------------------------------------------------------------- the screws of a joint on one line

@@ -9,7 +9,6 @@ from planlint.checks.row_trial import behind, has_room, keeps_wood, set_out_free
 from planlint.checks.row_view import NIL, Row, at_least, mark_of, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.drilling.pocket_layout import COVER
 from planlint.geometry.drilling.screw_clashes import (
     Rod,
     by_joints,
@@ -124,7 +123,7 @@ def _in_one_part(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
     for row, other in ((mine, theirs), (theirs, mine)):
         pockets = behind(row)
         if (
-            keeps_wood(row, pockets, COVER)
+            keeps_wood(row, pockets)
             and has_room(row, pockets, ())
             and (row.asked.plugged or not shows(row, pockets))
             and all(
@@ -184,15 +183,14 @@ def _shorter(row: Row, others: Sequence[Screw], bit: float, limit: float) -> flo
         if length >= now.length:
             continue
         shorter = [row.screw(pocket, length) for pocket in row.pockets]
-        if row.piece.grip(shorter[0]) < HOLDS * now.diameter:
+        if (
+            row.piece.grip(shorter[0])
+            < row.piece.limits["short-grip", "thread in the wood"] * now.diameter - NIL
+        ):
             return None
         if all(clear(a, b, bit, limit - NIL) for a in shorter for b in others):
             return length
     return None
-
-
-HOLDS = 4.0
-"""Diameters of thread that hold: the limit of short-grip. Basis: our own judgement."""
 
 
 # ---------------------------------------------------------------- tenons

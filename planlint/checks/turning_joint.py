@@ -10,7 +10,7 @@ from operator import itemgetter
 from planlint.checks.row_view import NIL, Row, mark_of, rows
 from planlint.checks.screw_spacing import least_end
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Rule, rule_book
+from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, length, minus, plus
@@ -59,14 +59,10 @@ def room_for_two(row: Row) -> tuple[float, float] | None:
     Room means: wood between the bores and at both sides as the other rules ask for it, and the receiving
     wood not split at its end.
     """
-    piece, book = row.piece, rule_book()
+    piece = row.piece
     low, high = piece.allowed(row.join, row.number)
-    apart = (
-        book["close-spacing"].limit("wood between bores", piece.settings)
-        + piece.settings.profile.bit_diameter
-    )
-    screw = row.screws[0]
-    least = least_end(book["near-end"], piece, screw.diameter)
+    apart = piece.settings.bore_spacing
+    least = least_end(piece, row.screws[0].diameter)
     low, high = row.clear_of_ends(low, high, least)
     if high - low < apart - NIL:
         return None
@@ -84,7 +80,7 @@ def _marked(row: Row, room: tuple[float, float]) -> Sequence[float]:
 
 def on_end_grain(piece: Piece, join: Join) -> bool:
     """Whether a joint meets with the end grain of solid wood, where glue does not last."""
-    limit = rule_book()["unheld"].limit("end grain", piece.settings)
+    limit = piece.limits["unheld", "end grain"]
     normal = piece.contact(join).normal
     return any(
         part.stock.material.solid

@@ -18,6 +18,7 @@ from planlint import __version__
 from planlint.command.inspect_options import add_inspect, add_join, add_ledger
 from planlint.command.usage_error import CallWrong
 from planlint.model.nearest_name import nearest
+from planlint.rulebook.limits import Limits
 
 OK, FOUND, NOT_READ, STOPPED, NO_READER, ENDED = 0, 1, 2, 130, 141, 143
 
@@ -155,6 +156,17 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
     return parser, tuple(commands.choices)
 
 
+def _limits_here() -> Limits:
+    """The limits in force in the current folder; the rules' own where its settings have mistakes in them."""
+    from planlint.inspection.plan_files import STANDARD_INPUT  # noqa: PLC0415
+    from planlint.settings.layered_settings import SettingsBroken, Shop  # noqa: PLC0415
+
+    try:
+        return Shop().in_force(STANDARD_INPUT).settings.limits
+    except SettingsBroken:
+        return Limits()
+
+
 def _rules(call: argparse.Namespace) -> int:
     from planlint.plugins.own_rules import every_rule, own_rules  # noqa: PLC0415
     from planlint.reports.page_layout import Page  # noqa: PLC0415
@@ -166,7 +178,7 @@ def _rules(call: argparse.Namespace) -> int:
             raise CallWrong("--cases needs the name of a rule")
         write_catalogue(Page(), rules, faults.items())
     elif call.name in rules:
-        write_rule(Page(), rules[call.name], cases=call.cases)
+        write_rule(Page(), rules[call.name], _limits_here(), cases=call.cases)
     elif call.name in faults:
         write_unusable(Page(), call.name, faults[call.name])
         return NOT_READ

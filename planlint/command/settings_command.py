@@ -258,7 +258,7 @@ def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
             "lengths": lengths(screws.lengths),
             "metric_lengths": lengths(screws.metric_lengths),
             **{f"{thread}_gauge": quoted(f"No. {gauge}") for thread, gauge in screws.gauges},
-            "tip_cover": length_words(screws.tip_cover),
+            "tip_cover": length_words(settings.tip_cover),
         },
         "humidity": {
             "range": listed(quoted(f"{plain(each)} %") for each in (humidity.low, humidity.high)),

@@ -17,9 +17,8 @@ from planlint.model.plan import Join, Part
 from planlint.text.measures import length
 
 SPACING = 7.0
-"""Pockets of a long joint lie about so far apart, in inches: common practice is 6 to 8."""
-LEAST_APART = 5 / 8
-"""A 3/8 in bore and 1/4 in of wood, in inches: the limit of the rule close-spacing."""
+"""Pockets of a long joint lie about so far apart, in inches, or nearer where wide-spacing asks it: common practice is 6
+to 8."""
 MOST = 60
 """Pockets that one joint gets at most. Basis: own judgement."""
 
@@ -71,33 +70,30 @@ def choices_for(piece: Piece, join: Join) -> list[Choice]:
 def shifted(piece: Piece, join: Join, choice: Choice) -> list[Choice]:
     """The same pockets set out otherwise: drawn to one end, to the other, or one fewer of them.
 
-    Where rails meet at a post their screws would run into one another at the same height.
+    Where rails meet at a post their screws would run into one another at the same height: they are shifted by the width
+    of a bore.
     """
     part, side = (join.part_b, join.side_b) if choice.in_b else (join.part_a, join.side_a)
-    body, profile = piece.body(part), piece.settings.profile
-    frame = row_frame(body, side, choice.face, piece.contact(join), profile)
+    body, settings = piece.body(part), piece.settings
+    frame = row_frame(body, side, choice.face, piece.contact(join), settings.profile)
     if frame is None:
         return []
-    low, high = allowed_stretch(frame, body, side, choice.face, profile)
+    low, high = allowed_stretch(frame, body, side, choice.face, settings)
     low, high = max(low, 0.0), min(high, frame.high)
     found = []
     if high >= low:
         even = laid_out(choice.count, frame, (low, high))
         origin = side_of(Axis(3 - choice.face.axis - side.axis), 1)
-        for shift in (_SHIFT, -_SHIFT):
+        for shift in (settings.profile.bit_diameter, -settings.profile.bit_diameter):
             stations = [min(max(station + shift, low), high) for station in even]
             plane = body.planes[origin]
             places = sorted(plane.depth(plus(frame.base, frame.across, station)) for station in stations)
-            if part.turn is None and all(b - a >= LEAST_APART - 1e-6 for a, b in pairwise(places)):
+            if part.turn is None and all(b - a >= settings.bore_spacing - 1e-6 for a, b in pairwise(places)):
                 at = tuple(_to_rule(place, piece.plan.unit) for place in places)
                 found.append(replace(choice, at=at, origin=origin))
     if choice.count > 1:
         found.append(replace(choice, count=choice.count - 1))
     return found
-
-
-_SHIFT = 3 / 8
-"""How far pockets are shifted out of the way of others, in inches: the width of a bore."""
 
 
 def _to_rule(inches: float, unit: str) -> Fraction:
@@ -134,10 +130,11 @@ def _faces(part: Part, side: Side) -> Iterator[Side]:
 
 
 def _count(piece: Piece, join: Join, part: Part, side: Side, face: Side) -> int:
-    body, profile = piece.body(part), piece.settings.profile
-    frame = row_frame(body, side, face, piece.contact(join), profile)
+    body, settings = piece.body(part), piece.settings
+    frame = row_frame(body, side, face, piece.contact(join), settings.profile)
     if frame is None:
         return 2
-    low, high = allowed_stretch(frame, body, side, face, profile)
-    fits = int((high - low) / LEAST_APART + 1e-6) + 1 if high >= low else 1
-    return max(1, min(max(2, ceil(frame.high / SPACING - 1e-6)), fits, MOST))
+    low, high = allowed_stretch(frame, body, side, face, settings)
+    fits = int((high - low) / settings.bore_spacing + 1e-6) + 1 if high >= low else 1
+    spacing = min(SPACING, piece.limits["wide-spacing", "spacing"])
+    return max(1, min(max(2, ceil(frame.high / spacing - 1e-6)), fits, MOST))

@@ -10,7 +10,6 @@ told, not promised.
 from __future__ import annotations
 
 from planlint.checks.row_view import NIL
-from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.text.measures import length
@@ -46,7 +45,7 @@ def new_strength(piece: Piece, join: Join) -> str:
     screws = piece.screws(join)
     if not screws:
         return "no screws, so nothing to compare"
-    full = rule_book()["short-grip"].limit_of("thread for full value")
+    full = piece.limits.limit("short-grip", "thread for full value")
     total = 0.0
     for screw in screws:
         into = screw.pocket.into
@@ -54,9 +53,9 @@ def new_strength(piece: Piece, join: Join) -> str:
             return "the NDS gives screws in end grain no withdrawal value at all"
         grip, least = piece.grip(screw), full.value * screw.diameter
         if grip < least - NIL:
-            unit = piece.plan.unit
+            unit, asks = piece.plan.unit, full.shop or full.source
             return (
-                f"no design value is told: {full.source} asks for {full.value:g} diameters of thread in the wood, "
+                f"no design value is told: {asks} asks for {full.value:g} diameters of thread in the wood, "
                 f"{length(least, unit)} of a No. {screw.gauge}, and {length(grip, unit)} lies in {into.name}"
             )
         gravity = _NDS_GRAVITY.get(into.stock.material.stands_for)

@@ -7,7 +7,6 @@ from fractions import Fraction
 
 from planlint.conversion.equivalents import LAPS
 from planlint.conversion.exact_boxes import box_of, piece_side
-from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import edge_to_edge, makes_panel
 from planlint.model.directions import side_of
@@ -110,7 +109,7 @@ def _named(panel: tuple[Part, ...]) -> str:
 
 def _held(piece: Piece) -> float:
     """Movement that held joints take up, by the rule that would judge the converted one."""
-    return rule_book()["locked-across-grain"].limit("movement", piece.settings)
+    return piece.limits["locked-across-grain", "movement"]
 
 
 def _amount(inches: float, unit: str) -> str:

@@ -3,28 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from enum import IntEnum
 from typing import NamedTuple, TypeVar
 
+from planlint.rulebook.grades import GRADE_BY_WORD, Grade
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
+__all__ = ["GRADE_BY_WORD", "Finding", "Grade", "Identity", "Repair"]
+
 _Fact = TypeVar("_Fact")
-
-
-class Grade(IntEnum):
-    """What happens if nothing is done; higher is worse."""
-
-    ADVICE = 1
-    CAUTION = 2
-    STOP = 3
-
-    @property
-    def word(self) -> str:
-        return self.name.lower()
-
-
-GRADE_BY_WORD = {grade.word: grade for grade in Grade}
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,11 +30,6 @@ from planlint.model.workshop import DrillingProfile, Settings
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.solver import Placement, place
 
-SNUG = 1 / 64
-"""Sides nearer than this, in inches, touch; the limit of the rules on placement. Basis: our own judgement."""
-SQUARE = 0.1
-"""Sides opposed to within this, in degrees, meet flat. Basis: our own judgement."""
-
 
 def no_hurry() -> None:
     """The clock of a piece that may take its time."""
@@ -49,6 +44,7 @@ class Piece:
         """``tick`` is called before each fact that takes long to find; it may raise to have the work given up."""
         self.plan = plan
         self.settings = settings or Settings()
+        self.limits = self.settings.limits
         self.tick = tick
         self._contacts: dict[int, Contact] = {}
         self._pockets: dict[int, tuple[Pocket, ...]] = {}
@@ -62,7 +58,7 @@ class Piece:
 
     @cached_property
     def graph(self) -> JointGraph:
-        return JointGraph(self.plan)
+        return JointGraph(self.plan, self.limits)
 
     @cached_property
     def placement(self) -> Placement:
@@ -120,8 +116,8 @@ class Piece:
         met = self.contact(join)
         return (
             bool(met.patches)
-            and met.askew <= SQUARE
-            and abs(met.gap + self.inset(join)) <= SNUG
+            and met.askew <= self.limits["askew", "angle"]
+            and abs(met.gap + self.inset(join)) <= self.limits["apart", "length"]
             and self.placement.fixed_together(join.part_a, join.part_b)
         )
 
@@ -164,7 +160,7 @@ class Piece:
             return []
         part, side, into, entered = self.drilled(join, row)
         asked, body, taker = join.pockets[row], self.body(part), self.body(into)
-        found = stations(asked, frame, self.allowed(join, row), body)
+        found = stations(asked, frame, self.allowed(join, row), body, self.settings)
         if asked.at is not None or not self.trusted(join):
             return [pocket_at(frame, station, join, row, body, taker, side) for station in found]
         others = self._fixed_near(join, row) if self._fixed_screws else ()
@@ -263,8 +259,8 @@ class Piece:
         found = self._allowed.get(key)
         if found is None:
             frame, (part, side, _, _) = self.row_frame(join, row), self.drilled(join, row)
-            face, profile = join.pockets[row].face, self.settings.profile
-            found = allowed_stretch(frame, self.body(part), side, face, profile) if frame else (0.0, -1.0)
+            face, body = join.pockets[row].face, self.body(part)
+            found = allowed_stretch(frame, body, side, face, self.settings) if frame else (0.0, -1.0)
             self._allowed[key] = found
         return found
 
@@ -286,7 +282,7 @@ class Piece:
     def clearance(self, pocket: Pocket) -> Clearance:
         frame = self.row_frame(pocket.join, pocket.row)
         assert frame is not None
-        return clearance(pocket, frame, self.body(pocket.part), self.settings.profile)
+        return clearance(pocket, frame, self.body(pocket.part), self.settings)
 
     def tip_cover(self, screw: Screw) -> tuple[float, Side | str]:
         """Least wood between a screw and the outside of the receiving part, and where; negative where it comes out."""

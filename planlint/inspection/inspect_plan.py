@@ -78,7 +78,7 @@ def _check(
         return Inspection(source.path, source, crashed=(our_fault("placing the parts", problem),))
 
     off = frozenset(name for name, grade in settings.grades.items() if grade == "off")
-    judge = Judge(in_force(rules, settings.grades))
+    judge = Judge(in_force(rules, settings))
     checked = check_all(piece, judge, clock)
     piece.tick = no_hurry  # What is asked of the piece from here on is not held to the plan's time.
 

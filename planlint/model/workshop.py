@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from math import cos, radians, sin
 from typing import TYPE_CHECKING
 
+from planlint.rulebook.limits import Limits
 from planlint.text.source import Mistake, PlanText, Span
 
 if TYPE_CHECKING:
@@ -65,8 +66,9 @@ class ShopScrews:
 
     lengths: tuple[float, ...] = (1.0, 1.25, 1.5, 2.0, 2.5)
     gauges: tuple[tuple[str, int], ...] = (("coarse", 8), ("fine", 7))
-    tip_cover: float = 1 / 16
-    """Wood kept between a screw's point and the far face when the tool chooses a length."""
+    tip_cover: float | None = None
+    """Wood kept between a screw's point and the far face when the tool chooses a length; ``None`` for as much as the
+    rule tip-through asks for."""
     metric_lengths: tuple[float, ...] = (25 / 25.4, 32 / 25.4, 38 / 25.4, 50 / 25.4, 63 / 25.4)
     """The same screws by their metric lengths: a plan may ask for either. Basis: common practice, from memory."""
 
@@ -110,8 +112,8 @@ class Settings:
     profile: DrillingProfile = DrillingProfile()
     viewer: Viewer = Viewer()
     screws: ShopScrews = ShopScrews()
-    limits: dict[tuple[str, str], float] = field(default_factory=dict)
-    """Changed limits by rule and limit name, in the limit's own unit."""
+    limits: Limits = field(default_factory=Limits)
+    """What the rules measure against, with what the shop changed."""
     most_items: int = 20_000
     """Parts and joints a plan may expand to."""
     grades: dict[str, str] = field(default_factory=dict)
@@ -121,3 +123,14 @@ class Settings:
     """Stock that the shop keeps; empty where that is not said."""
     files: Files | None = None
     """What the plan's ``use`` lines bring in; ``None`` where no file can be read."""
+
+    @property
+    def tip_cover(self) -> float:
+        """Wood kept before the point of a screw that the tool chooses, in inches."""
+        said = self.screws.tip_cover
+        return self.limits["tip-through", "wood before the point"] if said is None else said
+
+    @property
+    def bore_spacing(self) -> float:
+        """Least distance from middle to middle of two bores of a row, in inches."""
+        return self.limits["close-spacing", "wood between bores"] + self.profile.bit_diameter

@@ -29,8 +29,6 @@ from planlint.placement.part_frames import (
 
 LARGEST_SCALE = 10**18
 """Beyond this whole numbers grow longer than a machine word, and fractions do as well (own judgement)."""
-MOST_ASKEW = 0.1
-"""Degrees by which two joined sides may fail to be opposed (limit of the rule askew, own judgement)."""
 _STRAIGHT = 1e-12
 """Share of a direction below which it is a rounding error of a sine or cosine (geometry of floats)."""
 _LEAST_AGREEMENT = 0.5
@@ -104,6 +102,7 @@ class Equations:
     """
 
     def __init__(self, graph: JointGraph) -> None:
+        self._most_askew = graph.limits["askew", "angle"]
         self.scale = _scale(graph)
         self.shapes = [_shape(part, self.scale) for part in graph.parts]
         self.askew: list[Askew] = []
@@ -138,7 +137,7 @@ class Equations:
         point_a, normal_a = shape_a.plane(side_a)
         point_b, normal_b = shape_b.plane(side_b)
         angle = askew_by(normal_a, normal_b)
-        if angle > MOST_ASKEW:
+        if angle > self._most_askew:
             self.askew.append(Askew(join, angle))
             return None
         value = _dot(normal_a, point_a) - _dot(normal_a, point_b)

@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from planlint.model.plan import Join, Part, Plan
+from planlint.rulebook.limits import Limits
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -15,7 +16,8 @@ if TYPE_CHECKING:
 class JointGraph:
     """Which parts a plan's joins hold together. Everything is found on first use; nothing is ever changed."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, limits: Limits) -> None:
+        self.limits = limits
         self.plan = plan
         self.parts = plan.parts
         self.joins = plan.joins

@@ -246,7 +246,9 @@ def _excesses(
     ``words`` are the identities of its placings in question (``None`` being the contact's). Where nothing else
     settles an equation the amount is ``None``.
     """
-    equations = Equations(JointGraph(replace(graph.plan, parts=tuple(parts), joins=tuple(joins))))
+    equations = Equations(
+        JointGraph(replace(graph.plan, parts=tuple(parts), joins=tuple(joins)), graph.limits)
+    )
     system = System(len(parts))
     found = []
     for equation in equations:

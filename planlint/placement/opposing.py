@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part, Turn
-from planlint.placement.equations import MOST_ASKEW, Askew, askew_by
+from planlint.placement.equations import Askew, askew_by
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import direction_to_piece, side_plane
 
@@ -70,8 +70,9 @@ def _angles(angle: Fraction, by: float) -> tuple[Fraction, Fraction]:
 
 
 def _heals(graph: JointGraph, fault: Askew, part: Part, changed: Part) -> bool:
+    most = graph.limits["askew", "angle"]
     return all(
-        _askew(join, part, changed) <= (MOST_ASKEW if join is fault.join else max(MOST_ASKEW, _askew(join)))
+        _askew(join, part, changed) <= (most if join is fault.join else max(most, _askew(join)))
         for join in graph.joins_of(part)
     )
 

@@ -113,7 +113,7 @@ class Closings:
         self._may_solve -= len(plan.joins) * (1 if self._faults < 2 else ROUNDS)
         if self._may_solve < 0:
             return False
-        graph = JointGraph(plan)
+        graph = JointGraph(plan, self._graph.limits)
         return solve(graph, Equations(graph)).faults < self._faults
 
 

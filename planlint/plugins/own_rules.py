@@ -15,14 +15,17 @@ import sys
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
+from math import inf
 from pathlib import Path
 from time import monotonic
 from types import TracebackType
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from planlint.budget.alarm import TimeSpent, alarm, memory_ran_out
-from planlint.findings.finding import GRADE_BY_WORD, Finding
-from planlint.findings.rulebook import Limit, Rule, read_page, rule_book
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule, rule_book
+from planlint.rulebook.grades import GRADE_BY_WORD
+from planlint.rulebook.rule_files import Limit, read_page
 
 if TYPE_CHECKING:
     from planlint.geometry.piece import Piece
@@ -183,7 +186,7 @@ def _start(check: _Check) -> str:
 def _rule(name: str, folder: Path) -> Rule:
     import tomllib  # noqa: PLC0415 - only where there are own rules
 
-    from planlint.findings.rule_page import check_page  # noqa: PLC0415 - pydantic: likewise
+    from planlint.rulebook.rule_page import check_page  # noqa: PLC0415 - pydantic: likewise
 
     file = folder / f"{name}.toml"
     try:
@@ -196,7 +199,15 @@ def _rule(name: str, folder: Path) -> Rule:
     except ValueError as problem:
         raise _Unusable(f"its file {problem}") from problem
     limits = {
-        limit.name: Limit(limit.name, limit.value, limit.unit, limit.basis, limit.source, limit.sense)
+        limit.name: Limit(
+            limit.name,
+            limit.value,
+            limit.unit,
+            limit.basis,
+            limit.source,
+            limit.sense,
+            *(limit.range or (0, inf)),
+        )
         for limit in page.limit
     }
     return OwnRule(name, GRADE_BY_WORD[page.grade], page.order, limits, file)

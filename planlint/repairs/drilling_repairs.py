@@ -12,7 +12,6 @@ from planlint.checks.registry import By, hangs_on
 from planlint.checks.row_view import NIL, Row
 from planlint.checks.turning_joint import pockets_words
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
 from planlint.geometry.facts import Screw
 from planlint.model.directions import Side
 from planlint.model.plan import Join, PocketRow, ScrewChoice
@@ -199,7 +198,7 @@ def fit_screws(context: Context, join: Join) -> Join | None:
     if not rows:
         return None
     said = join.screws
-    thread = suited_thread(rows[0].into.stock.material)
+    thread = suited_thread(rows[0].into.stock.material, context.piece.limits)
     kept = None if said is None or said.thread is None else thread
     lengths = context.piece.settings.screws.lengths
     setback = rows[0].pockets[0].setback
@@ -214,9 +213,9 @@ def fit_screws(context: Context, join: Join) -> Join | None:
 
 
 def _holds(row: Row, screw: Screw) -> bool:
-    book, piece = rule_book(), row.piece
-    grip = book["short-grip"].limit("thread in the wood", piece.settings) * screw.diameter
-    cover = book["tip-through"].limit("wood before the point", piece.settings)
+    piece = row.piece
+    grip = piece.limits["short-grip", "thread in the wood"] * screw.diameter
+    cover = piece.limits["tip-through", "wood before the point"]
     return piece.grip(screw) >= grip - NIL and piece.tip_cover(screw)[0] >= cover - NIL
 
 
@@ -256,7 +255,7 @@ def layouts(row: Row, *, aside: bool = False) -> Iterator[PocketRow]:
 
 def _layouts(row: Row) -> Iterator[PocketRow]:
     asked, have = row.asked, len(row.pockets)
-    limit = rule_book()["wide-spacing"].limit("spacing", row.piece.settings)
+    limit = row.piece.limits["wide-spacing", "spacing"]
     enough = max(2, ceil(row.width / limit - NIL))
     counts = [
         PocketRow(asked.face, asked.in_b, asked.span, count, plugged=asked.plugged)
@@ -281,10 +280,7 @@ def _moved(row: Row, by: Fraction = Fraction(0)) -> Iterator[PocketRow]:
     found = safe_stretch(row)
     if found is None:
         return
-    apart = (
-        rule_book()["close-spacing"].limit("wood between bores", row.piece.settings)
-        + row.piece.settings.profile.bit_diameter
-    )
+    apart = row.piece.settings.bore_spacing
     for mark in marks(row.unit)[1:]:
         low, high = up(found[0], mark), down(found[1], mark)
         wanted = sorted(row.from_side(pocket.station, row.origin) + float(by) for pocket in row.pockets)
@@ -336,7 +332,7 @@ def _shifted(row: Row) -> Iterator[PocketRow]:
 def _evenly(row: Row, limit: float) -> Iterator[PocketRow]:
     """Pockets at one distance from one another: the first where it is, or nearer the end, or as near as may be."""
     asked, width = row.asked, row.width
-    base = min(rule_book()["far-from-end"].limit("from the end", row.piece.settings), width / 4)
+    base = min(row.piece.limits["far-from-end", "from the end"], width / 4)
     found = safe_stretch(row)
     firsts = [asked.first] if asked.first is not None else []
     marked = marks(row.unit)
@@ -376,9 +372,7 @@ def safe_stretch(row: Row) -> tuple[float, float] | None:
     low, high = piece.allowed(row.join, row.number)[:2]
     if low > high:
         return None
-    least = rule_book()["near-end"].limit("end distance", piece.settings) * max(
-        s.diameter for s in row.screws
-    )
+    least = piece.limits["near-end", "end distance"] * max(s.diameter for s in row.screws)
     low, high = row.clear_of_ends(low, high, least)
     if low > high:
         return None

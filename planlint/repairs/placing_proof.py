@@ -12,9 +12,6 @@ from planlint.repairs.repair_context import Context
 from planlint.text.edits import Clash, TextEdit, apply
 from planlint.text.source import PlanText
 
-SAME = 1 / 64
-"""Inches by which the outside of a piece may differ and be the same. Basis: the limit of the rules on placement."""
-
 
 def changed_piece(context: Context, edits: tuple[TextEdit, ...]) -> Piece | None:
     """The piece of the edited plan; ``None`` where that cannot be read."""
@@ -39,12 +36,13 @@ def resizes(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> 
     piece = changed_piece(context, edits)
     if piece is None or finding.rule in {"free-to-slide", "unjoined", "askew"}:
         return False
-    more = SAME if finding.rule in {"misfit", "apart"} else -SAME
+    same = piece.limits["misfit", "length"]  # The outside of a piece may differ by as much and be the same.
+    more = same if finding.rule in {"misfit", "apart"} else -same
     before, after = context.piece.bounds, piece.bounds
     grown = [
         (after.high[axis] - after.low[axis]) - (before.high[axis] - before.low[axis]) for axis in range(3)
     ]
-    return any(by > SAME or (more < 0 and by < more) for by in grown)
+    return any(by > same or (more < 0 and by < more) for by in grown)
 
 
 def fits(context: Context, edits: tuple[TextEdit, ...], finding: Finding) -> bool:

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
 from planlint.language.syntax_tree import Expression, StockLine
 from planlint.model.plan import Part
 from planlint.model.trade_sizes import dressed, nominal_of
@@ -79,7 +78,7 @@ def thin_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
     if join is None:
         return
     yield from drill_elsewhere(context, finding)
-    least = rule_book()["thin-stock"].limit("thickness", context.piece.settings)
+    least = context.piece.limits["thin-stock", "thickness"]
     for row in rows_of(context, join):
         if row.asked.span != finding.span:
             continue
@@ -91,7 +90,7 @@ def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
     join = context.join_of(finding)
     if join is None:
         return
-    least = Fraction(rule_book()["narrow-mitre"].limit("width", context.piece.settings)).limit_denominator(64)
+    least = Fraction(context.piece.limits["narrow-mitre", "width"]).limit_denominator(64)
     narrow = min(join.parts, key=lambda part: part.width)
     place = measure_of(context, narrow, "wide")
     statement = context.at(narrow.stock.span)

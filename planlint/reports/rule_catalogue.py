@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from math import inf
 
-from planlint.findings.rulebook import Limit, Rule
+from planlint.findings.rulebook import Rule
 from planlint.plugins.own_rules import OWN
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import count, quantity, sentence
+from planlint.rulebook.limits import Limits
+from planlint.rulebook.rule_files import Limit
 
 _FOOT = "`planlint rules NAME` tells one rule: why, its limits and what they rest on; with `--cases` its worked cases."
 
@@ -31,18 +34,22 @@ def write_unusable(page: Page, name: str, says: str) -> None:
     page.flush()
 
 
-def write_rule(page: Page, rule: Rule, *, cases: bool = True) -> None:
-    """One rule with its reasons, limits and repair, and its worked cases where they are asked for."""
+def write_rule(page: Page, rule: Rule, limits: Limits, *, cases: bool = True) -> None:
+    """One rule: its reasons, its repair, its limits as the shop has them, and its cases where they are asked for."""
     page.heading(rule.name, rule.grade.word)
     page.rule(len(rule.name) + 2 + len(rule.grade.word))
     page.prose(sentence(rule.question))
     page.blank()
     page.labelled("Why", sentence(rule.why), indent=0)
     page.labelled("Do", sentence(rule.repair), indent=0)
-    for limit in rule.limits.values():
+    for usual, limit in zip(rule.limits.values(), rule.as_set_by(limits).limits.values(), strict=True):
         page.blank()
         page.labelled("Limit", f"{limit.name}: {_value(limit)}", indent=0)
-        page.labelled("Basis", _basis(limit), indent=0)
+        own = f" (the rule's own: {_value(usual)}, {usual.told})" if limit.shop else ""
+        page.labelled("Basis", f"{limit.told}{own}", indent=0)
+        if limit.highest < inf:
+            least, most = (quantity(each, limit.unit) for each in (limit.lowest, limit.highest))
+            page.labelled("May be set", f"{least} to {most}", indent=0)
         note = rule.note(limit.name)
         if note:
             page.labelled("Note", sentence(note), indent=0)
@@ -67,7 +74,3 @@ def write_rule(page: Page, rule: Rule, *, cases: bool = True) -> None:
 def _value(limit: Limit) -> str:
     value = quantity(limit.value, limit.unit)
     return f"at {limit.sense} {value}" if limit.sense else value
-
-
-def _basis(limit: Limit) -> str:
-    return limit.told

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Container
 
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import Limit, rule_book
+from planlint.findings.rulebook import rule_book
+from planlint.rulebook.rule_files import Limit
 from planlint.text.measures import degrees, length
 
 
@@ -99,7 +100,7 @@ def _limit_of(finding: Finding) -> Limit | None:
         rule = every_rule().get(finding.rule)
     limits = list(rule.limits.values()) if rule else []
     alike = [limit for limit in limits if limit.told == finding.basis]
-    exact = [limit for limit in alike if limit.unit == finding.unit]
+    exact = [limit for limit in alike or limits if limit.unit == finding.unit]
     return next(iter(exact or alike or limits), None)
 
 

@@ -9,11 +9,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from planlint.model.workshop import DrillingProfile, Humidity, Settings, ShopScrews, Viewer
-from planlint.settings.settings_root import Finder, folder_of
+from planlint.rulebook.limits import Limits
+from planlint.settings.settings_root import NAME, Finder, folder_of
 from planlint.text.decode import decode
 from planlint.text.source import Mistake, PlanText, Span
 
 if TYPE_CHECKING:
+    from planlint.rulebook.rule_files import Limit
     from planlint.settings.shop_file import Setting, ShopFile
     from planlint.settings.toml_places import Path as Keys
 
@@ -85,7 +87,9 @@ class Shop:
                 known = self._made.get((file, sections))
                 if known is None:
                     said = shop_file.in_force(sections)
-                    known = self._made[file, sections] = InForce(_made(said), file, shop_file.source, said)
+                    known = self._made[file, sections] = InForce(
+                        _made(said, shop_file.source), file, shop_file.source, said
+                    )
             self._in_force[folder] = known
         return known
 
@@ -172,9 +176,11 @@ def read_inside(file: Path, root: Path, most: int) -> bytes:
 # ---------------------------------------------------------------- from values to settings
 
 
-def _made(said: Mapping[Keys, Setting]) -> Settings:
+def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
+    from planlint.plugins.own_rules import every_rule  # noqa: PLC0415 - only where there is a settings file
+
     tables: dict[str, dict[str, Any]] = {}
-    limits: dict[tuple[str, str], float] = {}
+    limits: dict[tuple[str, str], Limit] = {}
     grades: dict[str, str] = {}
     changes: dict[str, Any] = {}
     for keys, setting in said.items():
@@ -183,7 +189,9 @@ def _made(said: Mapping[Keys, Setting]) -> Settings:
             if key == "grade":
                 grades[str(rule)] = setting.value
             else:
-                limits[str(rule), str(key)] = setting.value
+                usual = every_rule()[str(rule)].limits[str(key)]
+                where = f"{NAME}, line {source.position(setting.place.start).line}"
+                limits[str(rule), str(key)] = replace(usual, value=setting.value, shop=where)
         elif keys == ("most-items",):
             changes["most_items"] = setting.value
         elif keys != ("exclude",):
@@ -198,7 +206,7 @@ def _made(said: Mapping[Keys, Setting]) -> Settings:
         changes["humidity"] = Humidity(*tables["humidity"]["range"])
     if "stock" in tables:
         changes["stock"] = tables["stock"]["kept"]
-    return Settings(limits=limits, grades=grades, **changes)
+    return Settings(limits=Limits(limits), grades=grades, **changes)
 
 
 def _screws(table: dict[str, Any]) -> ShopScrews:

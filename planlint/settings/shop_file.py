@@ -7,7 +7,6 @@ from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from planlint.findings.finding import GRADE_BY_WORD
 from planlint.findings.rulebook import Rule
 from planlint.language.reader import read
 from planlint.language.syntax_tree import StockLine
@@ -16,13 +15,17 @@ from planlint.model.mistake_log import Ledger
 from planlint.model.nearest_name import nearest
 from planlint.model.provenance import StockSaid
 from planlint.model.stock_statements import add_stock
+from planlint.rulebook.grades import GRADE_BY_WORD
+from planlint.rulebook.rule_files import Limit
 from planlint.settings.setting_amounts import angle, length, number, share, whole
 from planlint.settings.toml_places import Path, Place, places_of
+from planlint.settings.toml_writing import with_unit
 from planlint.text.source import Mistake, PlanText, Span
 
 COUNTED = frozenset({"screws", "pockets", "parts", "pieces", "joints"})
 """Units of which there are whole numbers only."""
 OFF = "off"
+_ROUNDING = 1e-9
 _GRADE = "grade"
 _DEEPEST = "this file is nested too deep to be settings"
 
@@ -251,7 +254,7 @@ class _Reading:
                 continue
             place = self._value_at((*at, key))
             try:
-                yield ("rules", name, limit), Setting(_in_unit(value, rule.limits[limit].unit), place)
+                yield ("rules", name, limit), Setting(_in_range(value, rule.limits[limit]), place)
             except ValueError as problem:
                 self.mistakes.append(Mistake(place, str(problem)))
 
@@ -264,6 +267,20 @@ class _Reading:
         near = nearest(said, words) if isinstance(said, str) else None
         offer = f"; the nearest is {near}" if near else ""
         self.mistakes.append(Mistake(place, f"a rule is graded stop, caution or advice, or it is off{offer}"))
+
+
+def _in_range(value: Any, limit: Limit) -> float:
+    """A limit in its own unit, from the least to the most that makes sense. Raises ``ValueError``."""
+    found = _in_unit(value, limit.unit)
+    if found < limit.lowest - _ROUNDING:
+        raise ValueError(
+            f"the least that makes sense for {limit.name} is {with_unit(limit.lowest, limit.unit)}"
+        )
+    if found > limit.highest + _ROUNDING:
+        raise ValueError(
+            f"the most that makes sense for {limit.name} is {with_unit(limit.highest, limit.unit)}: check the unit"
+        )
+    return found
 
 
 def _in_unit(value: Any, unit: str) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterable
 from dataclasses import dataclass
 
-from planlint.geometry.piece import SNUG, Piece
+from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree
 from planlint.model.directions import Side
@@ -64,21 +64,21 @@ class Clamping:
 
     def _far_side(self, part: Part, side: Side, join: Join, present: Container[int]) -> tuple[Part, Side]:
         """From one part of a joint on through parts that are there already, to a side that a pad can be put on."""
-        bodies, axis = self._piece.bodies, side.axis
+        bodies, axis, snug = self._piece.bodies, side.axis, self._piece.limits["apart", "length"]
         outline = self._outline(join, axis)
         whole = _shared(outline, outline)
         while bodies[part.index].rotation is None and whole > 0:
             bounds = bodies[part.index].bounds
             at = (bounds.high if side.sign > 0 else bounds.low)[axis]
             beyond: list[tuple[float, int]] = []
-            for i in self._tree.near(_slab(outline, axis, at)):
+            for i in self._tree.near(_slab(outline, axis, at, snug)):
                 body = bodies[i]
                 near = (body.bounds.low if side.sign > 0 else body.bounds.high)[axis]
                 if (
                     i in present
                     and body.part not in join.parts
                     and body.rotation is None
-                    and abs(near - at) <= SNUG
+                    and abs(near - at) <= snug
                 ):
                     beyond.append((_shared(outline, _across(body.bounds, axis)), -i))
             covered, number = max(beyond, default=(0.0, 0))
@@ -109,11 +109,11 @@ def _across(box: Box, axis: int) -> Outline:
     return box.low[u], box.high[u], box.low[v], box.high[v]
 
 
-def _slab(outline: Outline, axis: int, at: float) -> Box:
+def _slab(outline: Outline, axis: int, at: float, snug: float) -> Box:
     a0, a1, b0, b1 = outline
     low, high = [a0, b0], [a1, b1]
-    low.insert(axis, at - SNUG)
-    high.insert(axis, at + SNUG)
+    low.insert(axis, at - snug)
+    high.insert(axis, at + snug)
     return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
 

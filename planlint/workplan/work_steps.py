@@ -9,7 +9,6 @@ from heapq import heappop, heappush
 from math import ceil
 from typing import NamedTuple
 
-from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel, rests
 from planlint.model.directions import Axis, Side
@@ -143,7 +142,7 @@ def _with_short_set_up(piece: Piece, stuck: Assembly) -> _Short:
     within, profile = _indices(stuck), piece.settings.profile
     inner = [join for join in piece.plan.joins if {part.index for part in join.parts} <= within]
     now = profile.driver_length + profile.drill_length
-    least = min(now, rule_book()["no-build-order"].limit("short set-up", piece.settings))
+    least = min(now, piece.limits["no-build-order", "short set-up"])
 
     def taken_apart(total: float) -> Assembly:
         bit = min(profile.driver_length, LONGEST_BIT * total)

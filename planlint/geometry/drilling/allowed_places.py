@@ -13,24 +13,10 @@ from itertools import pairwise
 from math import inf
 from typing import NamedTuple
 
-from planlint.geometry.drilling.pocket_layout import GRID, LEAST_END
+from planlint.geometry.drilling.pocket_layout import GRID, end_margin
+from planlint.model.workshop import Settings
+from planlint.rulebook.limits import Limits
 
-TIP_COVER = 1 / 16
-"""Wood kept round a screw in the receiving part, in inches: the limit of tip-through. Basis: our own judgement."""
-TIP_LEAST = 1 / 64
-"""Kept where the far side of the receiving part leaves no more, wherever the pocket lies: the least of tip-through."""
-END_DIAMETERS = 2.0
-"""Kept from the end of solid wood, in screw diameters: the limit of near-end. Basis: our own judgement."""
-BETWEEN_SCREWS = 1 / 8
-"""Wood kept between pockets of different rows, in inches: the limit of screws-meet. Basis: our own judgement."""
-BESIDE_TENON = 1 / 16
-"""Wood kept beside another joint's tenon, in inches: the limit of screws-meet. Basis: our own judgement."""
-BETWEEN_BORES = 1 / 4
-"""Wood kept between bores of one row, in inches: the limit of close-spacing. Basis: our own judgement."""
-MOST_APART = 8.0
-"""Spacing that a row moved out of sight still keeps, in inches: the limit of wide-spacing. Basis: common practice."""
-FROM_END = 2.0
-"""Such a row's first and last pocket lie within this and half a space of the ends. Basis: common practice."""
 LOOKS = 1 / 2
 """Sight is asked at places no further apart than this, in inches. Basis: our own judgement."""
 
@@ -140,7 +126,7 @@ def marched(
     pitch: float,
     width: float,
     places: Sequence[float],
-    apart: float,
+    settings: Settings,
     free: Callable[[float], bool],
 ) -> list[float]:
     """The fewest pockets from ``first`` on that lie no further apart than ``pitch``, as far as free places allow.
@@ -148,8 +134,8 @@ def marched(
     Each goes as far from the one before as it may; where a barred stretch is wider than the pitch, to its far side.
     """
     found: list[float] = []
-    goal = first
-    while not found or goal <= width - LEAST_END + 1e-9:
+    goal, apart = first, settings.bore_spacing
+    while not found or goal <= width - end_margin(settings) + 1e-9:
         low = found[-1] + apart if found else 0.0
         if not free(goal):
             before = bisect_right(places, goal) - 1
@@ -163,13 +149,14 @@ def marched(
     return found
 
 
-def keeps_spacing(stations: Sequence[float], width: float) -> bool:
+def keeps_spacing(stations: Sequence[float], width: float, limits: Limits) -> bool:
     """Whether a row moved out of sight still holds the joint over its whole width."""
     if len(stations) < 2:
         return True
     gaps = [after - before for before, after in pairwise(stations)]
-    first, last = FROM_END + gaps[0] / 2, FROM_END + gaps[-1] / 2
-    return max(gaps) <= MOST_APART and stations[0] <= first and width - stations[-1] <= last
+    from_end, most = limits["far-from-end", "from the end"], limits["wide-spacing", "spacing"]
+    first, last = from_end + gaps[0] / 2, from_end + gaps[-1] / 2
+    return max(gaps) <= most and stations[0] <= first and width - stations[-1] <= last
 
 
 def free_places(found: Iterable[Stretch]) -> list[float]:

@@ -15,11 +15,9 @@ from planlint.geometry.facts import Contact, Pocket, Vector
 from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.vectors import cross, dot, plus, scaled, unit
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Join, PocketRow
-from planlint.model.workshop import DrillingProfile
+from planlint.model.plan import Join, Part, PocketRow
+from planlint.model.workshop import DrillingProfile, Settings
 
-COVER = 1 / 8
-"""Wood kept round a bore when the tool lays pockets out, in inches: the breakout limit. Basis: our own judgement."""
 GRID = 1 / 16
 """Stations the tool chooses lie on this grid, in inches: what a rule is read to. Basis: common practice."""
 
@@ -145,45 +143,68 @@ def fences(body: Body, side: Side, face: Side) -> Iterator[tuple[Side, Plane]]:
             yield other, plane
 
 
+def wood_rule(part: Part, side: Side, near: Side | str) -> str:
+    """Which rule says how much wood a bore toward ``side`` keeps to what is ``near``: a side, or the name of a cut."""
+    if not isinstance(near, Side):
+        return "thin-cover"
+    if not part.cuts:
+        return "breakout"
+    if at_mitre(part, side) or at_mitre(part, near):
+        return "mitre-breakout"
+    return "breakout" if part.cut_at(near) is None else "thin-cover"
+
+
+def at_mitre(part: Part, side: Side) -> bool:
+    """Whether an end is cut across the part's width, as for a frame (a cut across its thickness is a bevel)."""
+    cut = part.cut_at(side)
+    return cut is not None and cut.long_at.axis is part.across
+
+
 def allowed_stretch(
-    frame: RowFrame, body: Body, side: Side, face: Side, profile: DrillingProfile
+    frame: RowFrame, body: Body, side: Side, face: Side, settings: Settings
 ) -> tuple[float, float]:
-    """Stations at which bore and pilot keep ``COVER`` to the sides of their part; empty if low > high."""
+    """Stations at which bore and pilot keep their wood to the sides of their part; empty if low > high."""
     low, high = frame.low, frame.high
-    for _, plane in fences(body, side, face):
-        bore, pilot, change = covers(frame, plane, profile)
-        at_zero = min(bore, pilot)
+    for other, plane in fences(body, side, face):
+        bore, pilot, change = covers(frame, plane, settings.profile)
+        spare = min(bore, pilot) - settings.limits[wood_rule(body.part, side, other), "wood"]
         if abs(change) < 1e-9:
-            if at_zero < COVER - 1e-9:
+            if spare < -1e-9:
                 return 0.0, -1.0
         elif change > 0:
-            low = max(low, (COVER - at_zero) / change)
+            low = max(low, -spare / change)
         else:
-            high = min(high, (COVER - at_zero) / change)
+            high = min(high, -spare / change)
     return low, high
+
+
+def end_margin(settings: Settings) -> float:
+    """What lies at least between the end of a joint and its nearest pocket, in inches: half a bore and its wood."""
+    return settings.profile.bit_diameter / 2 + settings.limits["breakout", "wood"]
 
 
 # ---------------------------------------------------------------- laying out
 
 
-def stations(row: PocketRow, frame: RowFrame, allowed: tuple[float, float], body: Body) -> list[float]:
-    """The stations of a row, as asked or as the tool lays them out, low to high."""
+def stations(
+    row: PocketRow, frame: RowFrame, allowed: tuple[float, float], body: Body, settings: Settings
+) -> list[float]:
+    """The stations of a row, as asked or as the tool lays them out, low to high.
+
+    A row ``every D`` ends where less than ``end_margin`` would be left.
+    """
     width = frame.high - frame.low
     if row.at is not None:
         assert row.origin is not None
         return sorted(_measured_from(body, row.origin, frame, float(distance)) for distance in row.at)
     if row.every is not None:
         pitch, first = float(row.every), float(row.first or 0)
-        count = floor((width - first - LEAST_END) / pitch + 1e-9) + 1
+        count = floor((width - first - end_margin(settings)) / pitch + 1e-9) + 1
         found = [first + pitch * i for i in range(max(1, count))]
         if row.origin is not None and row.origin.sign > 0:
             found = [width - station for station in reversed(found)]
         return found
     return laid_out(row.count or 1, frame, allowed)
-
-
-LEAST_END = 5 / 16
-"""Half a 3/8 in bore and the cover: a row ``every D`` ends where less would be left, in inches."""
 
 
 def laid_out(count: int, frame: RowFrame, allowed: tuple[float, float]) -> list[float]:

@@ -7,13 +7,7 @@ from functools import cached_property
 from math import ceil, floor
 
 from planlint.geometry.drilling.allowed_places import (
-    BESIDE_TENON,
-    BETWEEN_BORES,
-    BETWEEN_SCREWS,
-    END_DIAMETERS,
     LOOKS,
-    TIP_COVER,
-    TIP_LEAST,
     Reasons,
     grid,
     keeps_spacing,
@@ -21,7 +15,7 @@ from planlint.geometry.drilling.allowed_places import (
     spread,
 )
 from planlint.geometry.drilling.bore_clearance import clearance
-from planlint.geometry.drilling.pocket_layout import COVER, RowFrame, pocket_at
+from planlint.geometry.drilling.pocket_layout import RowFrame, pocket_at, wood_rule
 from planlint.geometry.drilling.screw_choice import end_distance, screw_in, tip_cover
 from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear, clear_of_tenon
 from planlint.geometry.facts import Pocket, Screw
@@ -29,9 +23,7 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import Side
 from planlint.model.plan import Join, PocketRow
 from planlint.model.workshop import Settings
-
-_NIL = 1e-3
-"""Inches by which a measure may miss a limit, as the checks have it. Basis: our own judgement."""
+from planlint.rulebook.limits import NIL
 
 
 def laid_on(
@@ -49,18 +41,19 @@ def laid_on(
     if all(map(free, first)):
         return first
     width = ground.frame.high
-    apart = BETWEEN_BORES + ground.settings.profile.bit_diameter
     if asked.every is None:
         count = len(first)
         wanted = [width * (2 * i + 1) / (2 * count) for i in range(count)]
-        return spread(wanted, width, apart, free) or first
+        return spread(wanted, width, ground.settings.bore_spacing, free) or first
     from_high = asked.origin is not None and asked.origin.sign > 0
 
     def free_from_origin(distance: float) -> bool:
         return free(width - distance if from_high else distance)
 
     places = [distance for distance in grid(width) if free_from_origin(distance)]
-    found = marched(float(asked.first or 0), float(asked.every), width, places, apart, free_from_origin)
+    found = marched(
+        float(asked.first or 0), float(asked.every), width, places, ground.settings, free_from_origin
+    )
     if from_high:
         found = [width - distance for distance in reversed(found)]
     return found or first
@@ -90,12 +83,19 @@ def out_of_sight(ground: Ground, asked: PocketRow, row: list[Pocket], look: Look
 
     stations = laid_on(ground, asked, [pocket.station for pocket in row], hidden)
     moved = [ground.pocket(station) for station in stations]
-    return moved if keeps_spacing(stations, ground.frame.high) and not look(moved) else row
+    return (
+        moved
+        if keeps_spacing(stations, ground.frame.high, ground.settings.limits) and not look(moved)
+        else row
+    )
 
 
 def near_row(ground: Ground, screws: ScrewMap) -> list[Screw]:
     """The screws near the line of a row, those of the row itself left out."""
-    reach = ground.settings.profile.bit_diameter / 2 + BETWEEN_SCREWS
+    reach = (
+        ground.settings.profile.bit_diameter / 2
+        + ground.settings.limits["screws-meet", "wood between screws"]
+    )
     first, last = (bounds(ground.screw(station), reach) for station in (0.0, ground.frame.high))
     low = tuple(map(min, first.low, last.low))
     high = tuple(map(max, first.high, last.high))
@@ -142,46 +142,69 @@ class Ground:
         return not (self._cover(screw.pocket) or self._tip(screw) or self._end(screw) or self._meets(screw))
 
     def _cover(self, pocket: Pocket) -> Reasons:
-        clear = clearance(pocket, self.frame, self.body, self.settings.profile)
-        if clear.wood >= COVER - _NIL:
+        _, at, spare = clearance(pocket, self.frame, self.body, self.settings).least
+        if spare >= -NIL:
             return ()
-        where = (
-            "joint" if clear.at is self.side else clear.at.value if isinstance(clear.at, Side) else clear.at
-        )
-        return (f"too little wood beside the bore, at the {where} of {self.body.part.name}",)
+        where = "joint" if at is self.side else at.value if isinstance(at, Side) else at
+        whose = self._whose(wood_rule(self.body.part, self.side, at), "wood")
+        return (f"too little wood beside the bore, at the {where} of {self.body.part.name}{whose}",)
+
+    def _whose(self, rule: str, name: str) -> str:
+        """The limit and where it stands, if the shop set it."""
+        limit = self.settings.limits.limit(rule, name)
+        return f" ({limit.told})" if limit.shop else ""
 
     @cached_property
-    def _tip_least(self) -> float:
-        """Wood to be kept round a screw: less where the receiving part is so thin that no place has more."""
+    def _tip_limit(self) -> tuple[float, str]:
+        """Wood to be kept round a screw, and the limit that says so: less where the receiving part is so thin that no
+        place has more."""
         behind = self.into.planes[self.entered.opposite].depth(self.screw(self.frame.high / 2).tip)
-        return TIP_COVER if behind >= TIP_COVER - _NIL else TIP_LEAST
+        name, limits = "wood before the point", self.settings.limits
+        if behind < limits["tip-through", name] - NIL:
+            name = "wood at the least"
+        return limits["tip-through", name], name
 
     def _tip(self, screw: Screw) -> Reasons:
         cover, at = tip_cover(screw, self.into, self.entered)
-        if cover >= self._tip_least - _NIL:
+        limit, name = self._tip_limit
+        if cover >= limit - NIL:
             return ()
         where = at.value if isinstance(at, Side) else at
-        return (f"too little wood round the screw, at the {where} of {self.into.part.name}",)
+        whose = self._whose("tip-through", name)
+        return (f"too little wood round the screw, at the {where} of {self.into.part.name}{whose}",)
 
     def _end(self, screw: Screw) -> Reasons:
         if not self.into.part.stock.material.solid:
             return ()
         distance = end_distance(screw, self.into, self.entered)
-        if distance is None or distance >= END_DIAMETERS * screw.diameter - _NIL:
+        if (
+            distance is None
+            or distance >= self.settings.limits["near-end", "end distance"] * screw.diameter - NIL
+        ):
             return ()
-        return (f"too near the end of {self.into.part.name}, which splits there",)
+        whose = self._whose("near-end", "end distance")
+        return (f"too near the end of {self.into.part.name}, which splits there{whose}",)
 
     def _meets(self, screw: Screw) -> Reasons:
         for tenon in self.tenons:
-            if not clear_of_tenon(screw, tenon, self._bit_radius, BESIDE_TENON - _NIL):
-                return (f"in the way of the end of {tenon.join.part_a.name}",)
+            name = "wood beside a tenon"
+            if not clear_of_tenon(
+                screw, tenon, self._bit_radius, self.settings.limits["screws-meet", name] - NIL
+            ):
+                return (
+                    f"in the way of the end of {tenon.join.part_a.name}{self._whose('screws-meet', name)}",
+                )
         if not self.others:
             return ()
-        (x0, y0, z0), (x1, y1, z1) = bounds(screw, self._bit_radius + BETWEEN_SCREWS)
+        name = "wood between screws"
+        between = self.settings.limits["screws-meet", name]
+        (x0, y0, z0), (x1, y1, z1) = bounds(screw, self._bit_radius + between)
         for other in self.others:
             (a0, b0, c0), (a1, b1, c1) = bounds(other, self._bit_radius)
             if not (a0 < x1 and x0 < a1 and b0 < y1 and y0 < b1 and c0 < z1 and z0 < c1):
                 continue
-            if not clear(screw, other, self._bit_radius, BETWEEN_SCREWS - _NIL):
-                return (f"in the way of the screws of {other.pocket.join.name}",)
+            if not clear(screw, other, self._bit_radius, between - NIL):
+                return (
+                    f"in the way of the screws of {other.pocket.join.name}{self._whose('screws-meet', name)}",
+                )
         return ()

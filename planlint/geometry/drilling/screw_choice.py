@@ -13,6 +13,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import ScrewChoice
 from planlint.model.threads import suited_thread
 from planlint.model.workshop import Settings
+from planlint.rulebook.limits import NIL
 
 POINT_DIAMETERS = 2.0
 """Length of a screw's taper in diameters: NDS 2018 12.3.5.3(b) takes E = 2 D for wood screws."""
@@ -27,19 +28,27 @@ def screw_in(
     pocket: Pocket, into: Body, meeting: Side, choice: ScrewChoice | None, settings: Settings
 ) -> Screw:
     """The screw of a pocket; ``meeting`` is the side of the receiving part that it enters."""
-    thread = choice.thread if choice and choice.thread else suited_thread(into.part.stock.material)
+    thread = (
+        choice.thread
+        if choice and choice.thread
+        else suited_thread(into.part.stock.material, settings.limits)
+    )
     gauge = choice.gauge if choice and choice.gauge else settings.screws.gauge(thread)
     size = diameter(gauge)
     if choice is not None and choice.length is not None:
         return _screw(pocket, thread, gauge, size, float(choice.length), into.planes[meeting], chosen=False)
-    best = None
+    nearest = inside = None
+    holds, cover = settings.limits["short-grip", "thread in the wood"] * size, settings.tip_cover
     for length in sorted(settings.screws.lengths, key=lambda each: (abs(each - 2 * pocket.setback), each)):
         screw = _screw(pocket, thread, gauge, size, length, into.planes[meeting], chosen=True)
-        if screw.reach > 0 and tip_cover(screw, into, meeting)[0] >= settings.screws.tip_cover:
-            return screw
-        best = best or screw
-    assert best is not None
-    return best
+        nearest = nearest or screw
+        if screw.reach > 0 and tip_cover(screw, into, meeting)[0] >= cover:
+            if length - pocket.setback >= holds - NIL and grip(screw, into) >= holds - NIL:
+                return screw
+            inside = inside or screw
+    found = inside or nearest
+    assert found is not None
+    return found
 
 
 def _screw(
@@ -93,16 +102,16 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
 def _enters_from(start: Vector, axis: Vector, gone: Box) -> bool:
     """Whether a screw starts on a wall of what was taken away and runs straight out of it."""
     low, high = gone
-    if not all(low[i] - _NIL <= start[i] <= high[i] + _NIL for i in range(3)):
+    if not all(low[i] - _ROUNDING <= start[i] <= high[i] + _ROUNDING for i in range(3)):
         return False
     return any(
-        (axis[i] > 0.5 and abs(start[i] - high[i]) < _NIL)
-        or (axis[i] < -0.5 and abs(start[i] - low[i]) < _NIL)
+        (axis[i] > 0.5 and abs(start[i] - high[i]) < _ROUNDING)
+        or (axis[i] < -0.5 and abs(start[i] - low[i]) < _ROUNDING)
         for i in range(3)
     )
 
 
-_NIL = 1e-6
+_ROUNDING = 1e-6
 
 
 def grip(screw: Screw, into: Body) -> float:

@@ -22,9 +22,17 @@ class LimitPage(_Strict):
     unit: Words
     sense: Literal["least", "most"] | None = None
     """Whether sound is at least the value, or at most; left out where a finding is compared with something else."""
+    range: tuple[float, float] | None = None
+    """From what to what a shop may set it; the rules of the book say it."""
     basis: Literal["published source", "common practice", "from memory", "geometry", "judgement"]
     source: Words | None = None
     note: str = ""
+
+    @model_validator(mode="after")
+    def _within_its_range(self) -> LimitPage:
+        if self.range and not self.range[0] <= self.value <= self.range[1]:
+            raise ValueError(f"limit {self.name!r} lies outside of its own range")
+        return self
 
     @model_validator(mode="after")
     def _source_is_named(self) -> LimitPage:
