@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.piece import SNUG, SQUARE, Piece
+from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.box_index import BoxTree
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.facing_wood import faced
@@ -38,15 +38,16 @@ class LooseEnd(NamedTuple):
 
 def loose_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """An end that no join holds, where the plan means one: it meets wood, and the part hangs on its other end."""
+    snug = piece.limits["apart", "length"]
     for end in loose_ends(piece, rule):
-        short = end.gap > SNUG
+        short = end.gap > snug
         yield rule.finding(
             fact=end,
             kind="short" if short else "touching",
             span=end.held.span,
             parts=(end.part.name, end.other.name),
             measured=end.gap if short else None,
-            limit=SNUG if short else None,
+            limit=snug if short else None,
             unit="in" if short else None,
             basis="reach",
         )
@@ -71,7 +72,7 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
             end = part.is_end(side)
             if not end and twin is None and len(joins) > 1:
                 continue
-            most = max(reach, far) if twin and end else reach if end else SNUG
+            most = max(reach, far) if twin and end else reach if end else piece.limits["apart", "length"]
             piece.tick()
             found = faced(piece.body(part), side, piece.bodies, tree, most)
             if found and found[0].share >= LEAST_SHARE and found[0].number not in joined:
@@ -132,7 +133,7 @@ def _touches(piece: Piece, part: Part, side: Side, other: Part) -> bool:
     back = _opposed(piece, part, side, other)
     asked = Join("", -1, part, side, other, back, part.span)
     met = contact(asked, piece.body(part), piece.body(other))
-    return bool(met.patches) and abs(met.gap) <= SNUG and met.askew <= SQUARE
+    return piece.meet_flat(met)
 
 
 def _open_sides(part: Part, joins: tuple[Join, ...], holding: list[Join]) -> list[tuple[Side, Join]]:

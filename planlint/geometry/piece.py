@@ -114,11 +114,16 @@ class Piece:
     def trusted(self, join: Join) -> bool:
         """Whether the parts lie fixed together, flat and touching: only then are there pockets to judge."""
         met = self.contact(join)
+        return self.meet_flat(met, self.inset(join)) and self.placement.fixed_together(
+            join.part_a, join.part_b
+        )
+
+    def meet_flat(self, met: Contact, inset: float = 0.0) -> bool:
+        """Whether two sides touch and lie flat on one another, one of them let in so deep."""
         return (
             bool(met.patches)
             and met.askew <= self.limits["askew", "angle"]
-            and abs(met.gap + self.inset(join)) <= self.limits["apart", "length"]
-            and self.placement.fixed_together(join.part_a, join.part_b)
+            and abs(met.gap + inset) <= self.limits["apart", "length"]
         )
 
     # ------------------------------------------------------------ pockets and screws
