@@ -27,7 +27,7 @@ def notes(text: str, kind: str) -> list[str]:
 
 
 def names(finding: Finding) -> set[str]:
-    return {*finding.parts, *([finding.joint] if finding.joint else [])}
+    return {name for each in (finding, *finding.also) for name in each.names}
 
 
 def wrong(text: str) -> list[str]:
@@ -35,7 +35,7 @@ def wrong(text: str) -> list[str]:
     inspection = inspect_text(PlanText("piece.plan", text))
     if inspection.unread:
         return [f"not read: {says}" for _, says in inspection.unread]
-    left = list(inspection.findings)
+    left = list(inspection.told)
     differs = [f"failed: {each}" for each in inspection.crashed]
     told = notes(text, "told")
     for fault in notes(text, "fault"):

@@ -108,7 +108,13 @@ def test_findings_stand_under_their_joint_or_part_in_the_order_of_the_text() -> 
 
 def alike(*joints: str, repair: str = "drill {} twice") -> Inspection:
     found = tuple(
-        replace(LONE, joint=f"{name}.left", parts=(name, "leg"), repairs=(Repair(repair.format(name)),))
+        replace(
+            LONE,
+            joint=f"{name}.left",
+            parts=(name, "leg"),
+            repairs=(Repair(repair.format(name)),),
+            cause="one",
+        )
         for name in joints
     )
     return Inspection("bench.plan", SOURCE, findings=(*found, LONG))
@@ -121,20 +127,22 @@ def test_equal_findings_are_told_once_with_the_others_by_name_and_line() -> None
     assert "CAUTION nominal-size" in told
 
 
-def test_two_equal_findings_are_both_told() -> None:
-    told = report(alike("rail", "slat"))
-    assert told.count("STOP  lone-screw") == 2
-    assert "Also" not in told
-
-
-def test_findings_that_differ_are_all_told() -> None:
+def test_findings_of_other_causes_are_all_told() -> None:
     found = alike("rail", "slat", "apron")
-    other = replace(found, findings=tuple(replace(each, measured=n) for n, each in enumerate(found.findings)))
+    other = replace(found, findings=tuple(replace(each, cause="") for each in found.findings))
     assert report(other).count("STOP  lone-screw") == 3
 
 
+def test_what_follows_from_a_finding_is_told_with_it() -> None:
+    first = replace(LONE, rule="thin-stock", says="The stock is too thin.")
+    after = replace(LONE, rule="tip-through", says="The point comes out.")
+    told = report(Inspection("bench.plan", SOURCE, findings=(after, first)))
+    assert told.count("STOP") == 1
+    assert "Also      tip-through: The point comes out." in told
+
+
 def test_the_head_of_a_plan_counts_the_worst_first() -> None:
-    assert report(alike("rail", "slat", "apron")).splitlines()[0] == "bench.plan  3 stop, 1 caution"
+    assert report(alike("rail", "slat", "apron")).splitlines()[0] == "bench.plan  1 stop, 1 caution"
 
 
 def test_code_is_not_broken_in_a_narrow_page() -> None:
@@ -459,6 +467,8 @@ def test_json_has_the_agreed_shape() -> None:
         "unit": "screws",
         "basis": "common practice",
         "repairs": [{"says": "drill two pockets, 3/4 in and 2-3/4 in from the top"}],
+        "also": [],
+        "beside": [],
     }
     assert told["plans"][1]["unread"] == [
         {"line": 2, "column": 14, "says": "there is no stock board; did you mean boards?"}

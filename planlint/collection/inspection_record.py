@@ -65,6 +65,9 @@ def _row(finding: Finding) -> Record:
         finding.unit,
         finding.basis,
         list(map(_repair_row, finding.repairs)),
+        finding.kind,
+        finding.against,
+        finding.cause,
     ]
 
 
@@ -78,7 +81,8 @@ def _repair(row: Record) -> Repair:
 
 
 def _finding(row: Record) -> Finding:
-    rule, grade, joint, parts, start, end, says, measured, limit, unit, basis, repairs, *reason = row
+    rule, grade, joint, parts, start, end, says, measured, limit, unit, basis, repairs, *more = row
+    kind, against, cause, *reason = more
     return Finding(
         rule,
         Grade(grade),
@@ -92,4 +96,7 @@ def _finding(row: Record) -> Finding:
         basis,
         tuple(map(_repair, repairs)),
         *reason,
+        kind=kind,
+        against=against,
+        cause=cause,
     )

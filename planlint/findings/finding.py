@@ -56,6 +56,12 @@ class Finding:
     """A code for what is wrong, where a rule finds several things: ``comes-out``, ``near``."""
     against: str | None = None
     """The other joint, where a rule judges two against one another."""
+    cause: str = ""
+    """A mark that findings of one cause share; empty where it stands alone."""
+    also: tuple[Finding, ...] = ()
+    """The same at other joints, where parts alike meet alike: told with this one."""
+    beside: tuple[Finding, ...] = ()
+    """What else is wrong at this joint because of it: told with this one."""
     fact: object | None = field(default=None, compare=False, repr=False)
     """What was judged, of a type that the rule's check declares; only where the piece was inspected in this process."""
 
@@ -65,6 +71,11 @@ class Finding:
             return Identity(self.rule, ", ".join(sorted(set(self.parts))))
         pair = self.joint if self.against is None else " + ".join(sorted((self.joint, self.against)))
         return Identity(self.rule, pair)
+
+    @property
+    def place(self) -> str:
+        """The joint, or else the parts."""
+        return self.joint or ", ".join(self.parts)
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 from planlint.checks.acceptance import apply_acceptances
+from planlint.checks.causes import cause_of
 from planlint.checks.registry import Judge
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule, in_force
@@ -87,6 +88,8 @@ def _check(
         found = [_regraded(finding, judge.rules[finding.rule].grade, settings.grades) for finding in found]
     unchecked = off.union(rule for trouble in checked.crashed for rule in trouble.rules)
     standing, accepted = apply_acceptances(plan, found, judge.rules, unchecked)
+    if len(standing) > 1:
+        standing = [replace(finding, cause=cause_of(piece, finding)) for finding in standing]
     return Inspection(
         source.path,
         source,

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.budget.alarm import memory_ran_out
 from planlint.findings.finding import Finding, Identity, Repair
+from planlint.findings.one_cause import one_a_cause
 from planlint.text.source import Mistake, PlanText, Position, Span
 
 if TYPE_CHECKING:
@@ -50,7 +52,7 @@ class Inspection:
     path: str
     source: PlanText
     findings: tuple[Finding, ...] = ()
-    """In the order of their places in the text."""
+    """At every joint, in the order of their places in the text; ``told`` has one a cause."""
     accepted: tuple[Finding, ...] = ()
     """Findings that the plan's own ``accept`` lines take away."""
     known: tuple[Finding, ...] = ()
@@ -63,6 +65,11 @@ class Inspection:
     """Where the plan could be read."""
     piece: Piece | None = None
     """The piece as it stands: only where it was inspected in this process, just now."""
+
+    @cached_property
+    def told(self) -> tuple[Finding, ...]:
+        """The findings as reports tell them: one a cause, with the other joints that it spoils."""
+        return one_a_cause(self.findings)
 
     @property
     def whole(self) -> bool:

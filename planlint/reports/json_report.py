@@ -44,7 +44,7 @@ class JsonReport:
             self._write(self._sound[0] + _in_json(portable(inspection.path)) + self._sound[1])
             return
         entry = plan_entry(inspection)
-        for finding in inspection.findings:
+        for finding in inspection.told:
             self._counts[finding.grade.word] += 1
         for what in ("unread", "accepted", "known"):
             self._counts[what] += len(entry[what])
@@ -87,7 +87,7 @@ def plan_entry(inspection: Inspection) -> dict[str, Any]:
     unread += [{"line": 1, "column": 1, "says": trouble.says} for trouble in inspection.crashed]
     return {
         "path": portable(inspection.path),
-        "findings": [_finding_entry(inspection, finding) for finding in inspection.findings],
+        "findings": [_finding_entry(inspection, finding) for finding in inspection.told],
         "accepted": [_finding_entry(inspection, finding) for finding in inspection.accepted],
         "known": [_finding_entry(inspection, finding) for finding in inspection.known],
         "unread": unread,
@@ -111,6 +111,8 @@ def _finding_entry(inspection: Inspection, finding: Finding) -> dict[str, Any]:
         "unit": finding.unit,
         "basis": finding.basis,
         "repairs": [{"says": repair.says} for repair in finding.repairs],
+        "also": [each.place for each in finding.also],
+        "beside": [{"rule": each.rule, "says": each.says} for each in finding.beside],
     }
 
 

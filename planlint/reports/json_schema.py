@@ -20,6 +20,13 @@ class RepairEntry(_Strict):
     says: str
 
 
+class BesideEntry(_Strict):
+    """Something that goes with a finding when that is mended."""
+
+    rule: str
+    says: str
+
+
 class FindingEntry(_Strict):
     """One fault. ``measured`` and ``limit`` are in ``unit``; lengths are always in inches (``in``)."""
 
@@ -37,6 +44,10 @@ class FindingEntry(_Strict):
     unit: str | None
     basis: str
     repairs: list[RepairEntry]
+    also: list[str]
+    """The other joints, or parts, that have the same fault for the same cause."""
+    beside: list[BesideEntry]
+    """What else is wrong there because of it."""
 
 
 class UnreadEntry(_Strict):

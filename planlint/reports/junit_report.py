@@ -32,7 +32,7 @@ class JunitReport:
             self._case(name, f"not read: {at}", "error", "not-read", sentence(mistake.says, names))
         for trouble in inspection.crashed:
             self._case(name, f"not checked: {trouble.what}", "error", "not-checked", sentence(trouble.says))
-        for finding in inspection.findings:
+        for finding in inspection.told:
             what = "failure" if finding.grade >= self._lowest else "system-out"
             self._finding(name, inspection, finding, what)
         for finding in (*inspection.known, *inspection.accepted):
@@ -54,6 +54,9 @@ class JunitReport:
         label, numbers = measured(finding, inspection.about.unit if inspection.about else "in")
         body = [f"line {line}: {sentence(finding.says, finding.parts)}", f"{label}: {numbers}"]
         body += (f"Do: {sentence(repair.says, finding.parts)}" for repair in finding.repairs)
+        if finding.also:
+            body.append(f"The same at {', '.join(each.place for each in finding.also)}.")
+        body += (f"Also {each.rule}: {sentence(each.says, each.parts)}" for each in finding.beside)
         title = f"{finding.rule} on {target(finding)}, line {line}"
         self._case(name, title, what, f"{finding.grade.word} {finding.rule}", finding.says, body)
 

@@ -33,7 +33,7 @@ class MarkdownReport:
             self._keep_unread(f"| {code(name)} | {line} | {escaped(says)} |")
         for trouble in inspection.crashed:
             self._keep_unread(f"| {code(name)} | | {escaped(sentence(trouble.says))} |")
-        for finding in inspection.findings:
+        for finding in inspection.told:
             self._number += 1
             self._findings.append((-finding.grade, self._number, _row(name, inspection, finding)))
         if len(self._findings) > 20 * MOST_ROWS:
@@ -103,7 +103,8 @@ def _counts(tally: Tally) -> str:
 
 def _row(name: str, inspection: Inspection, finding: Finding) -> str:
     line = inspection.position(finding.span.start).line
-    says = escaped(sentence(finding.says, finding.parts))
+    more = f" The same at {', '.join(each.place for each in finding.also)}." if finding.also else ""
+    says = escaped(sentence(finding.says, finding.parts) + more)
     return f"| {finding.grade.word} | {code(name)} | {line} | {code(finding.rule)} | {says} |"
 
 

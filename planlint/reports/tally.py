@@ -42,7 +42,7 @@ class Tally:
             else:
                 self.sound += 1
         else:
-            for rule, number in Counter((each.rule, each.grade) for each in inspection.findings).items():
+            for rule, number in Counter((each.rule, each.grade) for each in inspection.told).items():
                 self.by_grade[rule[1]] += number
                 counts = self.by_rule.setdefault(rule, [0, 0])
                 counts[0] += number

@@ -16,8 +16,6 @@ from planlint.reports.tally import Tally
 from planlint.text.source import Span
 
 _STYLES = {Grade.STOP: "bold red", Grade.CAUTION: "bold yellow", Grade.ADVICE: "bold cyan"}
-FROM_ALIKE = 3
-"""Findings of one kind from which all but the first are told by their joints and lines only. Basis: own judgement."""
 _MOST_MARKED = 100_000
 """Longest line of a plan, in characters, of which a piece is shown."""
 
@@ -82,17 +80,17 @@ def write_inspection(page: Page, inspection: Inspection) -> None:
         page.blank()
         page.graded("NOT CHECKED", visible(trouble.what), style="bold magenta")
         page.prose(sentence(trouble.says), indent=4)
-    alike = _alike(inspection.findings)
-    same = {id(first): rest for first, *rest in alike if rest}
-    for heading, findings in _by_joint(first for first, *_ in alike):
+    for heading, findings in _by_joint(inspection.told):
         page.blank()
         page.heading(heading)
         for number, finding in enumerate(findings):
             if number:
                 page.blank()
             _write_finding(page, inspection, finding, names)
-            if id(finding) in same:
-                page.labelled("Also", _places(inspection, same[id(finding)]))
+            for each in finding.beside:
+                page.labelled("Also", f"{each.rule}: {sentence(each.says, names)}")
+            if finding.also:
+                page.labelled("Also", _places(inspection, finding.also))
     if not inspection.sound:
         page.blank()
     page.flush()
@@ -131,7 +129,7 @@ def _head(page: Page, inspection: Inspection) -> None:
         told.append("nothing new" if inspection.known else whole)
     elif inspection.findings:
         # In a long report the few that stop the work are looked for first.
-        grades = [finding.grade for finding in inspection.findings]
+        grades = [finding.grade for finding in inspection.told]
         told += [f"{grades.count(grade)} {grade.word}" for grade in reversed(Grade) if grade in grades]
     if told and inspection.known:
         told.append(f"{len(inspection.known)} known")
@@ -152,43 +150,15 @@ def _by_joint(findings: Iterable[Finding]) -> Iterable[tuple[str, list[Finding]]
     return groups.items()
 
 
-def _alike(findings: Sequence[Finding]) -> list[list[Finding]]:
-    """Findings in order, each with those behind it that differ by the names of their parts only.
-
-    Two are told twice: that is shorter than to look one up under the other.
-    """
-    groups: dict[tuple[object, ...], list[Finding]] = {}
-    for finding in findings:
-        alone = finding.joint is None or finding.rule == "misfit"  # Each ring names the part that closes it.
-        groups.setdefault((id(finding),) if alone else _key(finding), []).append(finding)
-    found = [
-        group
-        for each in groups.values()
-        for group in ([each] if len(each) >= FROM_ALIKE else [[finding] for finding in each])
-    ]
-    place = {id(finding): number for number, finding in enumerate(findings)}
-    return sorted(found, key=lambda group: place[id(group[0])])
-
-
-def _key(finding: Finding) -> tuple[object, ...]:
-    """Rule, measure and repairs, with a mark for each name of the finding's parts and its joint."""
-    marks = {name: f"\0{number}" for number, name in enumerate((finding.joint, *finding.parts)) if name}
-    rounded = None if finding.measured is None else round(finding.measured, 4)
-    words = [repair.says for repair in finding.repairs] or [finding.says]
-    plain = [[marks.get(word.strip("`,.:;"), word) for word in each.split(" ")] for each in words]
-    return (finding.rule, finding.grade, rounded, finding.limit, str(plain))
-
-
-def _places(inspection: Inspection, findings: Iterable[Finding]) -> str:
+def _places(inspection: Inspection, findings: Sequence[Finding]) -> str:
     """Every joint that has the same fault, by line."""
     lines: dict[int, list[str]] = {}
     for finding in findings:
-        lines.setdefault(inspection.position(finding.span.start).line, []).append(
-            visible(finding.joint or "")
-        )
+        lines.setdefault(inspection.position(finding.span.start).line, []).append(visible(finding.place))
     told = "; ".join(f"{', '.join(dict.fromkeys(joints))} (line {line})" for line, joints in lines.items())
-    joints = {joint for each in lines.values() for joint in each}
-    return f"the same in {count(len(joints), 'more joint')}: {told}."
+    what = "more joint" if all(each.joint for each in findings) else "more place"
+    places = {place for each in lines.values() for place in each}
+    return f"the same in {count(len(places), what)}: {told}."
 
 
 def _write_finding(page: Page, inspection: Inspection, finding: Finding, names: Names) -> None:

@@ -1,0 +1,53 @@
+"""What makes findings at several joints one: the same fault where parts that are alike meet alike."""
+
+from __future__ import annotations
+
+from planlint.findings.finding import Finding
+from planlint.geometry.piece import Piece
+from planlint.model.directions import Side
+from planlint.model.plan import Join, Part
+
+_BY_SCREWS = frozenset(
+    {"thread-mismatch", "unstocked-screw", "short-grip", "tip-through", "into-end-grain", "thin-stock"}
+)
+"""Rules on the screw and the wood it bites in, however wide the parts are."""
+_ALONE = frozenset({"stale-acceptance", "bare-acceptance", "unjoined"})
+"""Rules whose findings are each about a line or a part of their own."""
+
+
+def cause_of(piece: Piece, finding: Finding) -> str:
+    """A mark that findings with one cause share, whatever the names of their parts; empty for one that stands alone."""
+    if finding.rule in _ALONE:
+        return ""
+    join = piece.plan.join_by_name.get(finding.joint) if finding.joint else None
+    parts = [piece.plan.part_by_name[name] for name in finding.parts if name in piece.plan.part_by_name]
+    exact = finding.rule == "misfit"
+    meeting: tuple[object, ...]
+    if join is not None and not exact:
+        meeting = _meeting(join, wide=finding.rule not in _BY_SCREWS)
+        if finding.rule == "hole-in-sight":
+            # What counts is which face is seen, however many see it.
+            faces = sorted({row.face.value for row in join.pockets})
+            return repr((finding.rule, finding.kind, int(finding.grade), meeting, faces))
+    else:
+        meeting = tuple(sorted((_like(part, wide=True), exact and part.length) for part in parts))
+    axis = getattr(finding.fact, "axis", None)
+    amount = None if finding.measured is None else round(finding.measured, 3)
+    return repr((finding.rule, finding.kind, int(finding.grade), meeting, amount, axis, finding.limit))
+
+
+def _meeting(join: Join, *, wide: bool) -> tuple[object, ...]:
+    return (
+        _like(join.part_a, wide=wide),
+        _kind(join.part_a, join.side_a),
+        _like(join.part_b, wide=wide),
+        _kind(join.part_b, join.side_b),
+    )
+
+
+def _like(part: Part, *, wide: bool) -> tuple[str, str, str]:
+    return part.stock.material.name, str(part.thickness), str(part.width) if wide else ""
+
+
+def _kind(part: Part, side: Side) -> str:
+    return "end" if part.is_end(side) else "edge" if part.is_edge(side) else "face"

@@ -1,0 +1,65 @@
+"""Findings as a builder is told them: one cause, one finding."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from planlint.findings.finding import Finding
+
+FOLLOW: Mapping[str, frozenset[str]] = {
+    "into-end-grain": frozenset(
+        {
+            "breakout", "mitre-breakout", "thin-cover", "near-end", "close-spacing", "far-from-end", "wide-spacing",
+            "short-grip", "tip-through", "thread-mismatch", "no-room-to-drive", "screws-meet",
+        }
+    ),
+    "thin-stock": frozenset(
+        {"breakout", "mitre-breakout", "thin-cover", "near-end", "close-spacing", "short-grip", "tip-through"}
+    ),
+    "thin-cover": frozenset({"breakout", "near-end"}),
+    "mitre-breakout": frozenset({"breakout", "near-end", "close-spacing", "tip-through"}),
+    "askew": frozenset({"overlap", "apart", "free-to-slide"}),
+}  # fmt: skip
+"""For a rule those whose findings at the same joint go with its own: drilled in the other part, in thicker stock or
+elsewhere along the mitre, the screw is another one. Basis: our own judgement."""
+
+
+def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings, each with those that follow from it ``beside`` it, and the same at joints alike ``also``.
+
+    They stay in their order; what follows from several goes with the first.
+    """
+    found = list(findings)
+    if len(found) < 2:
+        return tuple(found)
+    roots: dict[str, list[int]] = {}
+    for number, each in enumerate(found):
+        if each.joint is not None and each.rule in FOLLOW:
+            roots.setdefault(each.joint, []).append(number)
+    beside: dict[int, list[Finding]] = {}
+    alone = []
+    for number, each in enumerate(found):
+        root = next(
+            (
+                n
+                for n in roots.get(each.joint or "", ())
+                if each.rule in FOLLOW[found[n].rule] and found[n].grade >= each.grade
+            ),
+            None,
+        )
+        if root is None:
+            alone.append(number)
+        else:
+            beside.setdefault(root, []).append(each)
+    groups: dict[object, list[int]] = {}
+    for number in alone:
+        groups.setdefault(found[number].cause or number, []).append(number)
+    return tuple(
+        replace(
+            found[first],
+            also=tuple(found[number] for number in rest),
+            beside=tuple(beside.get(first, ())),
+        )
+        for first, *rest in groups.values()
+    )
