@@ -95,8 +95,8 @@ def _finding(row: Record) -> Finding:
         unit,
         basis,
         tuple(map(_repair, repairs)),
-        *reason,
-        kind=kind,
-        against=against,
-        cause=cause,
+        reason[0] if reason else None,
+        kind,
+        against,
+        cause,
     )
