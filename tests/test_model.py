@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.language.reader import read
+from planlint.language.vocabulary import JOINTS
 from planlint.model.directions import Axis, Side
 from planlint.model.elaborate import POUNDS_PER_UNIT, elaborate
 from planlint.model.plan import Placing, Plan, Removal
@@ -326,6 +327,12 @@ def test_how_deep_a_tradition_lets_a_into_b(words: str, form: str) -> None:
 
 def test_every_tradition_is_tried() -> None:
     assert {words.split(",")[0] for words in INSETS} == set(TRADITIONS)
+
+
+def test_each_joint_takes_the_measures_that_the_vocabulary_names() -> None:
+    assert {joint: set(takes.measures) for joint, takes in JOINTS.items()} == {
+        joint: set(custom.measures) for joint, custom in TRADITIONS.items()
+    }
 
 
 def test_measures_and_words_of_a_tradition() -> None:

@@ -261,8 +261,7 @@ PARTS = {
     "seen from the top": ('plan "One"\n    seen from front, ⟦top⟧', "not from top"),
     "eye height of nothing": ('plan "One"\n    eye height ⟦0⟧', "the eye height comes to nothing"),
     "load on nothing": ("load 60 lb on ⟦lge⟧", "no part called lge; the nearest is leg"),
-    "accept with a broken template": ("accept wide-spacing on ⟦leg_{3 +}⟧", "{3 +} is not a number"),
-    "accept with an unknown name": ("accept wide-spacing on ⟦leg_{k}⟧", "nothing here is called k"),
+    "accept with an unknown name": ("accept wide-spacing on leg_{⟦k⟧}", "nothing here is called k"),
     "load of nothing": ("⟦load 0 lb on leg⟧", "more than 0"),
 }
 

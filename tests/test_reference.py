@@ -10,7 +10,8 @@ import pytest
 
 from planlint.language.grammar_cache import parser
 from planlint.language.reader import read
-from planlint.language.vocabulary import RESERVED, STATEMENTS, TRADITIONS, WORDS_OF_TERMINAL
+from planlint.language.vocabulary import FIRST_WORDS, JOINTS, RESERVED, STATEMENTS, WORDS_OF_TERMINAL
+from planlint.model.word_lists import written
 from planlint.text.resources import resource
 from planlint.text.source import PlanText
 
@@ -54,14 +55,40 @@ def test_examples_use_every_kind_of_line() -> None:
 
 
 def test_every_joint_and_reserved_word_is_named() -> None:
-    assert [joint for joint in TRADITIONS if f"`{joint}`" not in REFERENCE] == []
+    assert [joint for joint in JOINTS if f"`{joint}`" not in REFERENCE] == []
 
 
-def test_the_word_lists_are_the_grammars() -> None:
-    for name, words in WORDS_OF_TERMINAL.items():
-        pattern = parser().get_terminal(name).pattern.value.replace("\t", "").replace("[ ]+", " ")
-        alternatives = pattern.replace(r"[ \t]+", " ").removeprefix("(?:").split(")")[0].split("|")
-        assert set(alternatives) == set(words), name
+def test_written_lists_are_as_their_tables_have_them() -> None:
+    for path, text in written():
+        assert path.read_text(encoding="utf-8") == text, (
+            f"run python -m planlint.model.word_lists: {path.name}"
+        )
+
+
+def test_each_first_word_starts_a_line_and_no_other_word_does() -> None:
+    """The table of first words against the parser itself."""
+    known = {word for words in FIRST_WORDS.values() for word in words}
+    midway = parser().parse_interactive("", start="line")
+    texts = {each.name: each.pattern.value for each in parser().terminals if each.pattern.type == "str"}
+    firsts = {
+        word for name in midway.accepts() for word in WORDS_OF_TERMINAL.get(name, (texts.get(name, ""),))
+    }
+    assert {word for word in firsts if word.isalpha()} - {"min", "max"} == known
+
+
+@pytest.mark.parametrize(
+    ("written_as", "whole"),
+    [
+        ("3/4", True), ("1-1/2", True), ("1 1/2", True), ("0.75", True), (".5", True), ("3/4\"", True),
+        ("3/4 in", True), ("3 inches", True), ("2'", True), ("2 ft 6 in", True), ("2' 6-1/2\"", True), ("19 mm", True),
+        ("4.5cm", True), ("1.2 m", True), ("3 in long", False), ("2 in back", False), ("1 foot", True),
+        ("6 miles", False),
+    ],
+)  # fmt: skip
+def test_a_number_takes_its_unit_with_it(written_as: str, *, whole: bool) -> None:
+    pattern = re.compile(parser().get_terminal("NUMBER").pattern.to_regexp())
+    found = pattern.match(written_as)
+    assert found is not None and (found.end() == len(written_as)) is whole
 
 
 def test_the_editors_words_are_the_grammars() -> None:

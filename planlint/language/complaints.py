@@ -7,11 +7,11 @@ from planlint.language.line_repair import Bench, Trouble, is_word, shortened
 from planlint.language.odd_characters import odd_character
 from planlint.language.vocabulary import (
     FIRST_WORDS,
+    JOINTS,
     LIKELY_STARTS,
     NOT_OFFERED,
     PHRASES,
     RESERVED,
-    TRADITIONS,
 )
 
 _LIES = {
@@ -56,7 +56,7 @@ def _known(bench: Bench, trouble: Trouble) -> Said | None:
     if text.startswith("join") and "AS" in accepts and (kind == "," or word in FIRST_WORDS["join"]):
         return start, end, "the details of a join go on lines of their own, indented under it"
     if "TRADITION" in accepts and kind == "word":
-        alike = [f"`{joint}`" for joint in TRADITIONS if word in joint.split()]
+        alike = [f"`{joint}`" for joint in JOINTS if word in joint.split()]
         if alike:
             return (
                 start,

@@ -36,7 +36,7 @@ AT_THE_MARGIN = {
 }
 """The first words of lines that stand in no other, and what to say where one does."""
 
-MARGIN_NODES = frozenset({syntax_tree.PlanHead, syntax_tree.Use, syntax_tree.AssemblyLine})
+MARGIN_NODES = frozenset(get_args(syntax_tree.OnceAPlan))
 
 
 class Block:

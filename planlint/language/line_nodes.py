@@ -87,11 +87,6 @@ class Basics(Transformer[Token, Any]):
             self.problems.append((start, start + len(token), problem))
         return self.word(token)
 
-    def TARGET(self, token: Token) -> Word:  # noqa: N802
-        # Kept as written, spaces in a template too: it is looked up, not evaluated.
-        start = token.start_pos or 0
-        return Word(token.value, start, start + len(token))
-
     def UNIT(self, token: Token) -> Word:  # noqa: N802
         start = token.start_pos or 0
         return Word(UNIT_BY_WORD[token.value], start, start + len(token))

@@ -274,11 +274,23 @@ class LoadLine(NamedTuple):
     part: Name
 
 
+class Target(NamedTuple):
+    """What an ``accept`` is about: a name, or one or two names each with a side."""
+
+    text: str
+    named: tuple[tuple[Name, Name | None], ...]
+    start: int
+    end: int
+
+
 class AcceptLine(NamedTuple):
     rule: Word
-    target: Word
+    target: Target
     reason: str | None
 
+
+OnceAPlan = PlanHead | Use | AssemblyLine
+"""What stands at the margin alone."""
 
 PlanDetail = UnitLine | SeenFrom | EyeHeight
 JoinDetail = TraditionItem | PlacingLine | PocketsLine | ScrewsLine | Flag

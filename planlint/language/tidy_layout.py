@@ -8,26 +8,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
-from typing import NamedTuple
+from typing import NamedTuple, assert_never, get_args
 
 from planlint.language.reader import comment_start, read
 from planlint.language.syntax_tree import (
     CutItem,
     EndLine,
     Flag,
+    HungAt,
+    JoinDetail,
     JoinLine,
     Let,
     Measure,
     Number,
     PartItem,
     PartLine,
-    PlacingLine,
-    PocketsLine,
     RemovalItem,
-    ScrewsLine,
     Statement,
     StockLine,
-    TraditionItem,
     Turned,
     UnitLine,
 )
@@ -35,8 +33,8 @@ from planlint.text.source import PlanText
 
 STEP = "    "
 """How much further a detail is indented than what it stands under."""
-_ORDER: dict[type, int] = {TraditionItem: 0, PlacingLine: 1, PocketsLine: 2, ScrewsLine: 3, Flag: 4}
-"""Details of a join: what it is, where A sits, how it is held."""
+_ORDER = {kind: number for number, kind in enumerate(get_args(JoinDetail))}
+"""Details of a join: what it is, where A sits, how it is held; the tree names them in that order."""
 
 
 class _Line(NamedTuple):
@@ -161,7 +159,15 @@ def _rank(item: PartItem) -> int:
     if isinstance(item, Flag):
         first = item.name.split()[0]
         return 3 if first in {"upright", "crosswise", "deep"} else 4 if first == "facing" else 8
-    return {Turned: 5, CutItem: 6, RemovalItem: 7}.get(type(item), 9)
+    if isinstance(item, Turned):
+        return 5
+    if isinstance(item, CutItem):
+        return 6
+    if isinstance(item, RemovalItem):
+        return 7
+    if isinstance(item, HungAt):
+        return 9
+    assert_never(item)
 
 
 def _numbers(node: object) -> Iterator[Number]:

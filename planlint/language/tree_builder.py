@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from typing import Any, get_args
 
 from lark import Token
 
@@ -19,12 +20,6 @@ class Builder(Basics):
 
     # ------------------------------------------------------------ statements
 
-    def plan_head(self, children: list[Any]) -> syntax_tree.PlanHead:
-        return syntax_tree.PlanHead(children[0])
-
-    def unit_line(self, children: list[Any]) -> syntax_tree.UnitLine:
-        return syntax_tree.UnitLine(children[0])
-
     def seen_from(self, children: list[Any]) -> syntax_tree.SeenFrom:
         return syntax_tree.SeenFrom(tuple(children))
 
@@ -36,12 +31,6 @@ class Builder(Basics):
 
     def seen_from_nowhere(self, _children: list[Any]) -> syntax_tree.SeenFrom:
         return syntax_tree.SeenFrom(())
-
-    def eye_height(self, children: list[Any]) -> syntax_tree.EyeHeight:
-        return syntax_tree.EyeHeight(children[0])
-
-    def use(self, children: list[Any]) -> syntax_tree.Use:
-        return syntax_tree.Use(children[0])
 
     def let(self, children: list[Any]) -> syntax_tree.Let:
         self._no_side(children[0])
@@ -69,9 +58,6 @@ class Builder(Basics):
 
     def end(self, _children: list[Any]) -> syntax_tree.EndLine:
         return syntax_tree.EndLine()
-
-    def given(self, children: list[Any]) -> syntax_tree.Given:
-        return syntax_tree.Given(*children)
 
     def place(self, children: list[Any]) -> syntax_tree.PlaceLine:
         return syntax_tree.PlaceLine(children[0], children[1], tuple(children[2:]))
@@ -101,8 +87,12 @@ class Builder(Basics):
             self.problems.append((amount.start, amount.end, says))
         return syntax_tree.LoadLine(amount.value, unit, per is not None, part)
 
-    def accept(self, children: list[Any]) -> syntax_tree.AcceptLine:
-        return syntax_tree.AcceptLine(*children)
+    def target(self, children: list[Any]) -> syntax_tree.Target:
+        first, side, other, other_side = children
+        last = other_side or side or first
+        text = self.line[first.start : last.end]
+        named = ((first, side),) if other is None else ((first, side), (other, other_side))
+        return syntax_tree.Target(text, named, first.start, last.end)
 
     # ------------------------------------------------------------ parts
 
@@ -115,7 +105,7 @@ class Builder(Basics):
     def part_like(self, children: list[Any]) -> syntax_tree.PartLine:
         return syntax_tree.PartLine(children[0], children[1], self._items(children[2:]), True)
 
-    def details(self, children: list[Any]) -> syntax_tree.PartDetails:
+    def part_details(self, children: list[Any]) -> syntax_tree.PartDetails:
         return syntax_tree.PartDetails(self._items(children))
 
     def run(self, children: list[Any]) -> Item:
@@ -235,9 +225,6 @@ class Builder(Basics):
         found: syntax_tree.TraditionItem = children[0]
         return found
 
-    def join(self, children: list[Any]) -> syntax_tree.JoinLine:
-        return syntax_tree.JoinLine(*children)
-
     def flush(self, children: list[Any]) -> syntax_tree.PlacingLine:
         return syntax_tree.PlacingLine("flush", None, tuple(children), None)
 
@@ -267,9 +254,6 @@ class Builder(Basics):
     def pockets_every(self, children: list[Any]) -> syntax_tree.PocketsLine:
         every, first, origin, face, plugged = children
         return syntax_tree.PocketsLine(None, None, every, first, origin, _face(face), plugged is not None)
-
-    def screws(self, children: list[Any]) -> syntax_tree.ScrewsLine:
-        return syntax_tree.ScrewsLine(*children)
 
     def screws_to_suit(self, _children: list[Any]) -> syntax_tree.ScrewsLine:
         return syntax_tree.ScrewsLine(None, None, None)
@@ -301,3 +285,19 @@ def _start(part: Any) -> int:
 
 def _end(part: Any) -> int:
     return (part.end_pos or 0) if isinstance(part, Token) else part.end
+
+
+def _plain(node: type[Any]) -> Callable[[Any, list[Any]], Any]:
+    def built(_self: Any, children: list[Any]) -> Any:
+        return node(*children)
+
+    return built
+
+
+# A line whose node holds what stands in it, in that order, needs no method of its own.
+for _node in (*get_args(syntax_tree.Node), syntax_tree.Given):
+    _rule = "".join(f"_{one.lower()}" if one.isupper() else one for one in _node.__name__)[1:].removesuffix(
+        "_line"
+    )
+    if not hasattr(Builder, _rule):
+        setattr(Builder, _rule, _plain(_node))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 UNIT_BY_WORD: dict[str, str] = {
     '"': "in", "in": "in", "inch": "in", "inches": "in",
     "'": "ft", "ft": "ft", "foot": "ft", "feet": "ft",
@@ -11,38 +13,78 @@ UNIT_BY_WORD: dict[str, str] = {
 
 SIDE_WORDS = ("left", "right", "front", "back", "top", "bottom")
 
-TRADITIONS = (
-    "mortise and tenon", "dowels", "biscuits", "loose spline", "half lap", "cross lap", "bridle", "dado", "rabbet",
-    "tongue and groove", "through dovetail", "half-blind dovetail", "box joint", "sliding dovetail", "cope and stick",
-    "mitre", "splined mitre", "butt", "breadboard end", "resting", "glued",
-)  # fmt: skip
+LONG_WIDE = ("long", "wide", "thick", "deep")
+"""The measures that a word names."""
 
-STATEMENTS = (
-    "plan", "use", "let", "stock", "part", "join", "for", "assembly", "end", "place", "load", "accept",
-)  # fmt: skip
 
-_REPEATED = ("let", "stock", "part", "join", "for", "place", "load", "accept")
+class Takes(NamedTuple):
+    """What may be said of a joint: its measures, and words on how it is made."""
 
+    measures: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
+
+
+_TONGUE = ("deep", "long", "thick", "wide")
+
+JOINTS: dict[str, Takes] = {
+    "mortise and tenon": Takes(("long", "thick", "wide", "deep"), ("through", "stub", "haunched")),
+    "bridle": Takes(("long", "deep", "thick", "wide"), ("through",)),
+    "half lap": Takes(("long", "deep", "thick", "wide")),
+    "cross lap": Takes(("deep", "wide")),
+    "dado": Takes(_TONGUE, ("through", "stub")),
+    "rabbet": Takes(_TONGUE),
+    "tongue and groove": Takes(_TONGUE),
+    "cope and stick": Takes(_TONGUE),
+    "through dovetail": Takes(("deep", "long")),
+    "half-blind dovetail": Takes(("deep", "long")),
+    "box joint": Takes(("deep", "long", "wide")),
+    "sliding dovetail": Takes(_TONGUE, ("through", "stub")),
+    "breadboard end": Takes(("long", "thick", "wide", "deep"), ("through", "haunched")),
+    "dowels": Takes(("thick", "long", "deep")),
+    "biscuits": Takes(("deep", "long")),
+    "loose spline": Takes(("long", "wide", "thick", "deep")),
+    "splined mitre": Takes(("long", "wide", "thick", "deep")),
+    "mitre": Takes(),
+    "butt": Takes(),
+    "resting": Takes(),
+    "glued": Takes(),
+}
+"""Every joint that can stand behind ``as``."""
+
+# -- written by `python -m planlint.model.word_lists`, from the grammar
 FIRST_WORDS: dict[str, tuple[str, ...]] = {
-    "": STATEMENTS,
-    "for": _REPEATED,
-    "assembly": (*_REPEATED, "end"),
-    "plan": ("unit", "seen", "eye"),
-    "part": (
-        "upright", "crosswise", "deep", "facing", "turned", "ends", *SIDE_WORDS, "rabbet", "groove", "dado", "notch",
-        "from", "finish", "rings", "surfaced", "rough", "exterior", "fixed", "hung",
+    "": (
+        "plan", "use", "assembly", "let", "stock", "part", "join", "for", "place", "load", "accept", "end",
     ),
-    "join": ("flush", "set", "proud", "centred", "pockets", "screws", "glued", "slotted", "as"),
+    "for": (
+        "let", "stock", "part", "join", "for", "place", "load", "accept",
+    ),
+    "assembly": (
+        "let", "stock", "part", "join", "for", "place", "load", "accept", "end",
+    ),
+    "plan": (
+        "unit", "seen", "eye",
+    ),
+    "part": (
+        "upright", "crosswise", "deep", "rough", "exterior", "facing", "turned", "left", "right", "front", "back",
+        "top", "bottom", "ends", "rabbet", "groove", "dado", "notch", "from", "finish", "rings", "surfaced",
+        "fixed", "hung",
+    ),
+    "join": (
+        "flush", "set", "proud", "centred", "pockets", "screws", "glued", "slotted", "as",
+    ),
 }  # fmt: skip
 """What may start a line under each kind of line; under ``""`` nothing stands above it."""
+# -- end of what is written
+
+STATEMENTS = FIRST_WORDS[""]
 
 LIKELY_STARTS: dict[str, str] = {
-    "": (
-        "a line starts with `plan`, `use`, `let`, `stock`, `part`, `join`, `for`, `assembly`, `end`, `place`, `load` "
-        "or `accept`"
-    ),
-    "for": "a line starts with `let`, `stock`, `part`, `join`, `for`, `place`, `load` or `accept`",
-    "assembly": "a line starts with `let`, `stock`, `part`, `join`, `for`, `place`, `load`, `accept` or `end`",
+    **{
+        place: f"a line starts with {', '.join(f'`{word}`' for word in words[:-1])} or `{words[-1]}`"
+        for place, words in FIRST_WORDS.items()
+        if place in {"", "for", "assembly"}
+    },
     "plan": "it takes `unit`, `seen from` and `eye height`",
     "part": "it takes such as `34 long`, `upright`, `facing front` or `ends cut 45, long at top`",
     "join": "it takes such as `flush top`, `set back 1/4 from front`, `pockets 2 in back` or `screws coarse 1-1/4`",
@@ -63,14 +105,19 @@ NAMES_TOO = frozenset({*SIDE_WORDS, "deep"})
 """Reserved words that are names all the same where nothing else could be meant: builders call a part `top`, and a
 drawer is so `deep`. A length or the number of a loop is never called by a side."""
 
+AFTER_A_LENGTH = (
+    *LONG_WIDE, "from", "at", "of", "in", "about", "to", "x", "along", "across", "gauge",
+)  # fmt: skip
+"""Words that follow a length: before one of them ``in`` is the inch, as in `2 in from`; else the small word."""
+
 WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
     "LIES_DEEP": ("deep",),
     "SIDE": SIDE_WORDS,
     "LOOK": ("front", "back", "left", "right", "up", "down"),
     "SPAN_WORDS": ("left to right", "front to back", "top to bottom"),
-    "UNIT": ("inch", "in", "inches", "mm", "cm", "m", "ft", "foot", "feet"),
+    "UNIT": tuple(word for word in UNIT_BY_WORD if word.isalpha()),
     "LOAD_UNIT": ("lb", "kg", "N"),
-    "TRADITION": TRADITIONS,
+    "TRADITION": tuple(JOINTS),
     "NOUN": (
         "tenon",
         "tongue",
@@ -118,7 +165,6 @@ PHRASES: dict[str, str] = {
     "SPECIES": "a wood or panel, such as `white oak`",
     "NOMINAL": "a nominal size such as `2x4`",
     "RULE": "the name of a rule (small letters, with hyphens)",
-    "TARGET": "the name of a part or a join",
     "TRADITION": "a joint, such as `dowels` or `mortise and tenon`",
     "COMMA": "a comma",
     "COLON": "a colon",

@@ -10,19 +10,18 @@ from collections.abc import Callable, Iterable
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeVar
 
-from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     AssemblyLine,
     Let,
     PlanHead,
     StockLine,
+    Target,
     Tree,
     Use,
-    Word,
 )
 from planlint.model.assemblies import tell_assemblies
 from planlint.model.elaboration_state import Workings
-from planlint.model.expressions import settle_lets, whole_number
+from planlint.model.expressions import name_of, settle_lets
 from planlint.model.join_statements import Waiting, name_joins, pockets_in, read_join
 from planlint.model.mistake_log import Ledger, Refusal
 from planlint.model.part_statements import add_parts
@@ -33,7 +32,7 @@ from planlint.model.scope import Scope
 from planlint.model.stock_statements import add_stock
 from planlint.model.unrolling import TooMany, Unrolled, check_amount, unroll
 from planlint.model.workshop import Settings
-from planlint.text.source import Mistake, PlanText
+from planlint.text.source import Mistake
 
 if TYPE_CHECKING:
     from planlint.model.use_statements import Loader
@@ -178,31 +177,10 @@ def _load(workings: Workings, said: LoadSaid) -> Load:
 
 def _acceptance(workings: Workings, said: AcceptSaid) -> Acceptance:  # noqa: ARG001
     statement, node, scope = said
-    return Acceptance(node.rule.text, _filled_in(node.target, scope), node.reason, statement.span)
+    return Acceptance(node.rule.text, _target(node.target, scope), node.reason, statement.span)
 
 
-def _filled_in(target: Word, scope: Scope) -> str:
-    """A target inside a loop may hold sums of the loop's number: ``slat_{n + 1}``."""
-    words = target.text
-    prefix = scope.prefix
-    if "{" not in words:
-        return "/".join([prefix + each for each in words.split("/")]) if prefix else words
-    filled, *pieces = words.split("{")
-    for piece in pieces:
-        inner, _, after = piece.partition("}")
-        tree, unread = read(PlanText("", f"let number = {inner}"))
-        let = tree.statements[0].node if tree.statements and not unread else None
-        if not isinstance(let, Let):
-            raise Refusal(
-                target.start,
-                target.end,
-                f"{{{inner}}} is not a number: write a name or a sum in the brackets",
-            )
-        try:
-            number = whole_number(let.value, scope, "the number in a name")
-        except Refusal as refusal:
-            if not refusal.says:
-                raise
-            raise Refusal(target.start, target.end, refusal.says) from None
-        filled += f"{number}{after}"
-    return "/".join([prefix + each for each in filled.split("/")]) if prefix else filled
+def _target(target: Target, scope: Scope) -> str:
+    """What a target is called, its templates filled in: ``slat_{n + 1}.left`` in the turn n = 2 is ``slat_3.left``."""
+    names = [(scope.prefix + name_of(name, scope), side) for name, side in target.named]
+    return "/".join([f"{name}.{side.text}" if side is not None else name for name, side in names])

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import NamedTuple
+from typing import NamedTuple, assert_never
 
 from planlint.language.syntax_tree import (
     Expression,
     Flag,
+    JoinDetail,
     JoinLine,
     PlacingLine,
     PocketsLine,
@@ -103,7 +103,7 @@ def read_join(workings: Workings, statement: Statement, node: JoinLine, scope: S
     sound = True
     for details in statement.details:
         try:
-            _READ.get(type(details.node), _read_other)(draft, details, details.node)
+            _read_detail(draft, details)
         except Refusal as refusal:
             workings.ledger.refuse(details, refusal)
             sound = False
@@ -137,6 +137,24 @@ def pockets_in(join: Waiting) -> int:
 
 
 # ---------------------------------------------------------------- details
+
+
+def _read_detail(draft: _Draft, details: Statement) -> None:
+    node = details.node
+    if not isinstance(node, JoinDetail):
+        raise Refusal(None, 0, "this line says nothing about a join")
+    if isinstance(node, PlacingLine):
+        _read_placing(draft, details, node)
+    elif isinstance(node, PocketsLine):
+        _read_pockets(draft, details, node)
+    elif isinstance(node, ScrewsLine):
+        _read_screws(draft, details, node)
+    elif isinstance(node, TraditionItem):
+        _read_tradition(draft, details, node)
+    elif isinstance(node, Flag):
+        _read_flag(draft, node)
+    else:
+        assert_never(node)
 
 
 def _read_placing(draft: _Draft, details: Statement, node: PlacingLine) -> None:
@@ -211,7 +229,7 @@ def _read_tradition(draft: _Draft, details: Statement, node: TraditionItem) -> N
     draft.tradition = tradition_of(draft.workings, details, node, draft.scope, draft.part_b, draft.side_b)
 
 
-def _read_flag(draft: _Draft, details: Statement, node: Flag) -> None:  # noqa: ARG001
+def _read_flag(draft: _Draft, node: Flag) -> None:
     if node.name == "slotted":
         draft.slotted = True
         return
@@ -225,19 +243,6 @@ def _read_flag(draft: _Draft, details: Statement, node: Flag) -> None:  # noqa: 
             "how this join is glued has been said already: keep one of the two",
         )
     draft.glue = glue
-
-
-def _read_other(draft: _Draft, details: Statement, node: object) -> None:  # noqa: ARG001
-    raise Refusal(None, 0, "this line says nothing about a join")
-
-
-_READ: dict[type, Callable[..., None]] = {
-    PlacingLine: _read_placing,
-    PocketsLine: _read_pockets,
-    ScrewsLine: _read_screws,
-    TraditionItem: _read_tradition,
-    Flag: _read_flag,
-}
 
 
 # ---------------------------------------------------------------- names

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
+from typing import assert_never
 
 from planlint.language.syntax_tree import (
     CutItem,
@@ -134,11 +135,28 @@ def _read_items(draft: Draft, statement: Statement, items: Sequence[tuple[PartIt
     sound = True
     for item, start, end in items:
         try:
-            _READ[type(item)](draft, item, statement, start, end)
+            _read_item(draft, item, statement, start, end)
         except Refusal as refusal:
             draft.workings.ledger.refuse(statement, refusal)
             sound = False
     return sound
+
+
+def _read_item(draft: Draft, item: PartItem, statement: Statement, start: int, end: int) -> None:
+    if isinstance(item, Measure):
+        _read_measure(draft, item, statement, start, end)
+    elif isinstance(item, Flag):
+        _read_flag(draft, item, statement, start, end)
+    elif isinstance(item, Turned):
+        _read_turn(draft, item, start, end)
+    elif isinstance(item, HungAt):
+        _read_hung(draft, item, start, end)
+    elif isinstance(item, CutItem):
+        draft.cuts.append(CutSaid(statement, item, statement.at(start, end), draft.scope))
+    elif isinstance(item, RemovalItem):
+        draft.removals.append(RemovalSaid(statement, item, statement.at(start, end), draft.scope))
+    else:
+        assert_never(item)
 
 
 def _read_measure(draft: Draft, item: Measure, statement: Statement, start: int, end: int) -> None:
@@ -196,7 +214,7 @@ def facing_of(word: str) -> Side | None:
     return {"up": Side.TOP, "down": Side.BOTTOM}.get(word) or SIDE_BY_WORD.get(word)
 
 
-def _read_turn(draft: Draft, item: Turned, statement: Statement, start: int, end: int) -> None:  # noqa: ARG001
+def _read_turn(draft: Draft, item: Turned, start: int, end: int) -> None:
     if draft.turn is not None:
         raise Refusal(start, end, "the part is turned already: a part is turned once, about one axis")
     axis = AXIS_BY_WORD.get(item.about.text)
@@ -209,25 +227,7 @@ def _read_turn(draft: Draft, item: Turned, statement: Statement, start: int, end
         draft.turn = Turn(angle, axis)
 
 
-def _read_hung(draft: Draft, item: HungAt, statement: Statement, start: int, end: int) -> None:  # noqa: ARG001
+def _read_hung(draft: Draft, item: HungAt, start: int, end: int) -> None:
     if draft.bottom_height is not None:
         raise Refusal(start, end, "the height of its bottom has been said already: keep one of the two")
     draft.bottom_height = distance(item.height, draft.scope, "the height above the floor")
-
-
-def _read_cut(draft: Draft, item: CutItem, statement: Statement, start: int, end: int) -> None:
-    draft.cuts.append(CutSaid(statement, item, statement.at(start, end), draft.scope))
-
-
-def _read_removal(draft: Draft, item: RemovalItem, statement: Statement, start: int, end: int) -> None:
-    draft.removals.append(RemovalSaid(statement, item, statement.at(start, end), draft.scope))
-
-
-_READ: dict[type, Callable[..., None]] = {
-    Measure: _read_measure,
-    Flag: _read_flag,
-    Turned: _read_turn,
-    HungAt: _read_hung,
-    CutItem: _read_cut,
-    RemovalItem: _read_removal,
-}

@@ -223,6 +223,14 @@ def material_names() -> tuple[str, ...]:
     return tuple(name for name, _ in _NAMES.values())
 
 
+def names_by_kind() -> dict[str, list[str]]:
+    """The same by kind, each list in the order of the alphabet."""
+    found: dict[str, list[str]] = {}
+    for name, row in _NAMES.values():
+        found.setdefault(_ROWS[row][1], []).append(name)
+    return {kind: sorted(names, key=str.lower) for kind, names in found.items()}
+
+
 def nearest_material(words: str) -> str | None:
     """The known name that is spelt most like ``words``, if one is near enough to offer."""
     from planlint.model.nearest_name import nearest  # noqa: PLC0415  (only plans with a mistake need it)

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.language.syntax_tree import Statement, TraditionItem
+from planlint.language.vocabulary import JOINTS
 from planlint.model.directions import Side
 from planlint.model.elaboration_state import Workings, in_words
 from planlint.model.expressions import positive_length
@@ -28,7 +29,6 @@ class Custom(NamedTuple):
     whole size that way) or ``"surface"`` (0)."""
     measures: dict[str, str]
     """Each measure it takes, in a line of words."""
-    words: frozenset[str] = frozenset()
 
 
 _TONGUE = {
@@ -60,17 +60,16 @@ TRADITIONS: dict[str, Custom] = {
             "wide": "width of the tenon",
             "deep": "depth of the mortise, where it is cut deeper than the tenon is long",
         },
-        frozenset({"through", "stub", "haunched"}),
     ),
-    "bridle": Custom(("long", "deep"), "across", _LAP, frozenset({"through"})),
+    "bridle": Custom(("long", "deep"), "across", _LAP),
     "half lap": Custom(("long", "deep"), "across", _LAP),
     "cross lap": Custom(
         ("deep",), "needed", {"deep": "how deep A is let into B", "wide": "width of the lap"}
     ),
-    "dado": Custom(("deep", "long"), "groove", _TONGUE, frozenset({"through", "stub"})),
+    "dado": Custom(("deep", "long"), "groove", _TONGUE),
     "rabbet": Custom(("deep", "long"), "groove", _TONGUE),
     "tongue and groove": Custom(("deep", "long"), "groove", _TONGUE),
-    "sliding dovetail": Custom(("deep", "long"), "groove", _TONGUE, frozenset({"through", "stub"})),
+    "sliding dovetail": Custom(("deep", "long"), "groove", _TONGUE),
     "cope and stick": Custom(("deep", "long"), "groove", _TONGUE),
     "half-blind dovetail": Custom(
         ("deep", "long"), "needed", {"deep": "length of the tails in B", "long": "length of the tails in B"}
@@ -91,7 +90,6 @@ TRADITIONS: dict[str, Custom] = {
         ("long", "deep"),
         "surface",
         {**_TONGUE, "long": "length of the tongue in the end"},
-        frozenset({"through", "haunched"}),
     ),
     "dowels": Custom(
         (),
@@ -135,9 +133,10 @@ def tradition_of(
             )
         measures[name] = positive_length(measure.value, scope, custom.measures[name])
     words = frozenset(word.text for word in item.words)
+    takes_words = JOINTS[kind].words
     for said in item.words:
-        if said.text not in custom.words:
-            takes = f"; it may be {in_words(sorted(custom.words), 'or')}" if custom.words else ""
+        if said.text not in takes_words:
+            takes = f"; it may be {in_words(sorted(takes_words), 'or')}" if takes_words else ""
             raise Refusal(said.start, said.end, f"{said.text} says nothing about {_a(kind)}{takes}")
     span = statement.at(item.kind.start, last.end)
     inset = _inset(workings, item, custom, measures, words, part_b, side_b)
@@ -154,16 +153,17 @@ def _inset(
     side_b: Side,
 ) -> Fraction:
     whole = part_b.size[side_b.axis]
+    takes_words = JOINTS[item.kind.text].words
     for name in custom.inset_from:
         if name in measures:
             inset = measures[name]
-            if inset > whole and not ("through" in words and "through" in custom.words):
+            if inset > whole and not ("through" in words and "through" in takes_words):
                 at = next(measure for measure in item.measures if measure.word.text == name)
                 says = (
                     f"this goes {workings.length(inset)} into {part_b.name}, which is only {workings.length(whole)} "
                     f"{side_b.axis.words}: it would come out of the far side"
                 )
-                hint = "; say `through` if it is meant to" if "through" in custom.words else ""
+                hint = "; say `through` if it is meant to" if "through" in takes_words else ""
                 raise Refusal(at.value.start, at.word.end, says + hint)
             return inset
     kind = item.kind.text

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
-from planlint.language.syntax_tree import For, Let, PartLine, Statement
-from planlint.language.tree_text import statements_of
+from planlint.language.syntax_tree import AssemblyLine, For, Let, PartLine, Statement
+from planlint.language.tree_text import names_said, statements_of
 from planlint.model.expressions import names_in
 from planlint.repairs.line_edits import last_line
 from planlint.repairs.repair_context import Context, Elsewhere
@@ -112,17 +112,15 @@ def _leaning(context: Context, edits: list[TextEdit]) -> Iterator[Span]:
         grown = not more <= changed
         changed |= more
     for statement in context.tree.statements:
-        yield from _naming(context, statement, changed)
+        yield from _naming(statement, changed)
 
 
-def _naming(context: Context, statement: Statement, names: set[str]) -> Iterator[Span]:
-    if isinstance(statement.node, For):
+def _naming(statement: Statement, names: set[str]) -> Iterator[Span]:
+    if isinstance(statement.node, For | AssemblyLine):
         for inner in statement.details:
-            yield from _naming(context, inner, names)
+            yield from _naming(inner, names)
         return
     if isinstance(statement.node, Let):
         return
-    text = context.text[statement.span.start : last_line(statement).span.end]
-    words = "".join(letter if letter.isalnum() or letter == "_" else " " for letter in text).split()
-    if names & set(words):
+    if any(name.text in names for line in (statement, *statement.details) for name in names_said(line.node)):
         yield statement.span

@@ -1,0 +1,225 @@
+"""The lists of words that are written for other files, from the one table of each: run it after a change of words.
+
+``language/vocabulary.py`` has the words, ``grammar/plan.lark`` how lines are put together, ``model/timber.py`` the
+woods. From these come the grammar's terminals, the first words of lines, the words an editor colours, and the lists of
+the reference. What is written is kept with the rest; a test compares.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+from planlint.language import vocabulary
+from planlint.language.vocabulary import AFTER_A_LENGTH, JOINTS, LONG_WIDE, UNIT_BY_WORD, WORDS_OF_TERMINAL
+from planlint.model.timber import names_by_kind
+from planlint.text.resources import resource
+
+_VOCABULARY = Path(vocabulary.__file__)
+_BEGIN, _END = "-- written by `python -m planlint.model.word_lists`", "-- end of what is written"
+
+_PLACES = {
+    "": ("once_a_plan", "statement", "closing"),
+    "for": ("statement",),
+    "assembly": ("statement", "closing"),
+    "plan": ("plan_detail",),
+    "part": ("part_detail",),
+    "join": ("join_detail",),
+}
+"""The grammar's groups of lines that may stand under each kind of line."""
+
+
+def written() -> Iterator[tuple[Path, str]]:
+    """Each file with lists that are written, and its text as it should be."""
+    grammar = resource("grammar", "plan.lark")
+    terminals = "".join(f"{name}: /{pattern}/\n" for name, pattern in _terminals())
+    grammar_text = _between(grammar.read_text(encoding="utf-8"), f"// {_BEGIN}\n", f"// {_END}", terminals)
+    yield grammar, grammar_text
+    lark = _parser(grammar_text)
+    source = _VOCABULARY.read_text(encoding="utf-8")
+    yield _VOCABULARY, _between(source, f"# {_BEGIN}, from the grammar\n", f"# {_END}", _first_words(lark))
+    yield resource("grammar", "editor.json"), _editor(lark)
+    reference = resource("grammar", "reference.md")
+    text = reference.read_text(encoding="utf-8")
+    for name, rows in {"joints": _joint_rows(), "woods": _wood_rows()}.items():
+        text = _between(text, f"<!-- {name} {_BEGIN} -->\n", f"<!-- {_END} -->", "".join(rows))
+    yield reference, text
+
+
+def _between(text: str, begin: str, end: str, instead: str) -> str:
+    head, found, rest = text.partition(begin)
+    assert found, begin
+    return f"{head}{begin}{instead}{end}{rest.partition(end)[2]}"
+
+
+# ---------------------------------------------------------------- the grammar's terminals
+
+_FIGURES = r"(?:[0-9]+(?:(?:[- ][0-9]+)?\/[0-9]+|\.[0-9]+)?|\.[0-9]+)"
+
+
+def _any_of(words: Iterable[str]) -> str:
+    """One of some words or phrases, with any white space between the words of a phrase."""
+    return "(?:" + "|".join(words).replace(" ", r"[ \t]+") + ")"
+
+
+def _terminals() -> Iterator[tuple[str, str]]:
+    yield "NUMBER", _number()
+    ends = {
+        "TRADITION": r"(?![\w-])",
+        # `tenon 1 long`, and no name of a length: `tenon long`.
+        "NOUN": rf"(?=[ \t]+(?:[0-9.(]|(?!{_any_of(LONG_WIDE)}\b)[^\W\d]))",
+    }
+    for name, words in WORDS_OF_TERMINAL.items():
+        if name != "LIES_DEEP":
+            yield f"{name}.2", _any_of(words) + ends.get(name, r"\b")
+
+
+def _number() -> str:
+    """``3/4``, ``1-1/2`` (tight), ``1 1/2`` (one space), ``0.75``, each with or without a unit, or feet and inches.
+
+    ``in`` is a unit only where what follows could follow a length; else it is the keyword: ``pockets 2 in back``.
+    """
+
+    def words(unit: str) -> str:
+        return _any_of(
+            word for word, key in UNIT_BY_WORD.items() if word.isalpha() and key == unit and word != "in"
+        )
+
+    follows = rf"(?=[ \t]*(?:$|[^\w \t]|{_any_of(AFTER_A_LENGTH)}(?![\w.{{])))"
+    inches = rf'(?:"|[ \t]*(?:{words("in")}|in{follows})\b)'
+    feet = rf"(?:'|[ \t]*{words('ft')}\b)"
+    metric = _any_of(word for word, key in UNIT_BY_WORD.items() if key not in {"in", "ft"})
+    return rf"{_FIGURES}(?:{feet}(?:[ \t]*{_FIGURES}{inches}?)?|{inches}|[ \t]*{metric}\b)?"
+
+
+# ---------------------------------------------------------------- the first words of lines
+
+
+def _parser(grammar: str) -> Any:
+    from lark import Lark  # noqa: PLC0415 - for the build alone
+
+    return Lark(grammar, parser="lalr", start=["line", "expression"], maybe_placeholders=True)
+
+
+def _first_words(lark: Any) -> str:
+    texts = {
+        terminal.name: terminal.pattern.value for terminal in lark.terminals if terminal.pattern.type == "str"
+    }
+    rows: dict[str, dict[str, None]] = {}
+
+    def gather(rule: str, found: dict[str, None]) -> None:
+        for each in lark.rules:
+            if each.origin.name != rule:
+                continue
+            first = each.expansion[0]
+            if first.is_term:
+                words = WORDS_OF_TERMINAL.get(first.name, (texts.get(first.name, ""),))
+                found.update(dict.fromkeys(word for word in words if word.isalpha()))
+            elif first.name != "sum":
+                gather(first.name, found)
+
+    for place, groups in _PLACES.items():
+        rows[place] = {}
+        for group in groups:
+            gather(group, rows[place])
+    lines = "".join(f'    "{place}": (\n{_wrapped(words)}    ),\n' for place, words in rows.items())
+    says = '"""What may start a line under each kind of line; under ``""`` nothing stands above it."""'
+    return f"FIRST_WORDS: dict[str, tuple[str, ...]] = {{\n{lines}}}  # fmt: skip\n{says}\n"
+
+
+def _wrapped(words: Iterable[str]) -> str:
+    lines = [""]
+    for word in words:
+        if len(lines[-1]) + len(word) > 104:
+            lines.append("")
+        lines[-1] += f' "{word}",'
+    return "".join(f"       {line}\n" for line in lines)
+
+
+# ---------------------------------------------------------------- words for an editor
+
+
+def _editor(lark: Any) -> str:
+    """Highlighting rules in the JSON form that many editors read."""
+    strings = {terminal.pattern.value for terminal in lark.terminals if terminal.pattern.type == "str"}
+    keywords = {word for word in strings if word.isalpha()}
+    phrases = {word for words in WORDS_OF_TERMINAL.values() for phrase in words for word in phrase.split()}
+    sides = {*WORDS_OF_TERMINAL["SIDE"], *WORDS_OF_TERMINAL["LOOK"]}
+    units = {word for name in ("UNIT", "LOAD_UNIT") for word in WORDS_OF_TERMINAL[name]}
+    statements = set(_statements(lark))
+    joints = phrases - sides - units - keywords
+    words = keywords - sides - statements | ({"end"} & keywords)
+
+    def one_of(group: Iterable[str]) -> str:
+        return "|".join(sorted(group))
+
+    def rule(name: str, match: str, **more: Any) -> dict[str, Any]:
+        return {"name": f"{name}.plan", "match": match, **more}
+
+    def captured(**names: str) -> dict[str, Any]:
+        return {number.removeprefix("n"): {"name": f"{name}.plan"} for number, name in names.items()}
+
+    figures = _FIGURES.replace(r"\/", "/").removeprefix("(?:").removesuffix(")")
+    number = rf"(?<![\w])({figures})\s*(?:(['\"])|({one_of(units)})\b)?"
+    repository = {
+        "comment": rule("comment.line.number-sign", "#.*$"),
+        "text": rule("string.quoted.double", r"(?<![0-9])\"[^\"]*\""),
+        "statement": {
+            "match": rf"^\s*({one_of(statements)})\b",
+            "captures": captured(n1="keyword.control"),
+        },
+        "number": {
+            "match": number,
+            "captures": captured(n1="constant.numeric", n2="keyword.other.unit", n3="keyword.other.unit"),
+        },
+        "side": rule("constant.language.side", rf"\b(?:{one_of(sides)})\b"),
+        "joint": rule("constant.language.joint", rf"\b(?:{one_of(joints)})\b"),
+        "word": rule("keyword.other", rf"\b(?:{one_of(words)})\b"),
+        "template": rule("variable.other", r"\{[^{}]*\}"),
+    }
+    whole = {
+        "name": "Plan language",
+        "scopeName": "source.plan",
+        "fileTypes": ["plan"],
+        "comment": f"For any editor that reads highlighting grammars in JSON. {_BEGIN[3:].capitalize()}.",
+        "patterns": [{"include": f"#{name}"} for name in repository],
+        "repository": repository,
+    }
+    return json.dumps(whole, indent=2) + "\n"
+
+
+def _statements(lark: Any) -> Iterable[str]:
+    return re.findall(r'"(\w+)"', _first_words(lark).split('"": (')[1].split("),")[0])
+
+
+# ---------------------------------------------------------------- lists of the reference
+
+
+def _joint_rows() -> Iterator[str]:
+    yield "| joint | measures | words |\n|---|---|---|\n"
+    rows: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
+    for joint, takes in JOINTS.items():
+        rows.setdefault((takes.measures, takes.words), []).append(joint)
+    for (measures, words), joints in rows.items():
+        cells = (", ".join(f"`{each}`" for each in group) or "none" for group in (joints, measures, words))
+        yield f"| {' | '.join(cells)} |\n"
+
+
+def _wood_rows() -> Iterator[str]:
+    for kind, names in names_by_kind().items():
+        yield f"- {kind}: {', '.join(names)}\n"
+
+
+def main() -> None:
+    """Writes every list anew where it is not as it should be."""
+    for path, text in written():
+        if path.read_text(encoding="utf-8") != text:
+            path.write_text(text, encoding="utf-8")
+            print(f"{path.name} is written anew")
+
+
+if __name__ == "__main__":
+    main()
