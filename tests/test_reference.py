@@ -68,7 +68,7 @@ def test_written_lists_are_as_their_tables_have_them() -> None:
 def test_each_first_word_starts_a_line_and_no_other_word_does() -> None:
     """The table of first words against the parser itself."""
     known = {word for words in FIRST_WORDS.values() for word in words}
-    midway = parser().parse_interactive("", start="line")
+    midway: Any = parser().parse_interactive("", start="line")
     texts = {each.name: each.pattern.value for each in parser().terminals if each.pattern.type == "str"}
     firsts = {
         word for name in midway.accepts() for word in WORDS_OF_TERMINAL.get(name, (texts.get(name, ""),))
