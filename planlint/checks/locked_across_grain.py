@@ -100,7 +100,13 @@ def _panels(piece: Piece) -> Iterator[list[Part]]:
 
 def _holds(piece: Piece, join: Join) -> bool:
     """Whether a joint leaves its parts no play: screws in round holes, or glue."""
-    return bool(join.pockets or join.glue) and not join.slotted and piece.trusted(join)
+    held = bool(join.pockets and not join.slotted) or glue_of(join) is not None
+    return held and piece.trusted(join)
+
+
+def glue_of(join: Join) -> str | None:
+    """How a joint is glued: a joint said to be nothing but glued is so all over."""
+    return "all" if join.tradition is not None and join.tradition.kind == "glued" else join.glue
 
 
 # ---------------------------------------------------------------- holds
@@ -136,10 +142,10 @@ def _across(body: Body) -> Vector:
 
 def _holds_of(piece: Piece, part: Part, join: Join) -> Iterator[_Hold]:
     other = join.part_b if join.part_a is part else join.part_a
-    for pocket in piece.pockets(join):
+    for pocket in piece.pockets(join) if not join.slotted else ():
         yield _Hold(pocket.exit, other, join)
     patches = piece.contact(join).patches
-    if join.glue == "all":
+    if glue_of(join) == "all":
         yield from (_Hold(point, other, join) for patch in patches for point in patch)
     elif join.glue:
         yield from (_Hold(middle(patch), other, join) for patch in patches)
@@ -247,7 +253,9 @@ def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]
     return rule.finding(
         span=row,
         joint=join.name,
-        parts=[found.last.other.name, *(each.name for each in panel)],
+        parts=list(
+            dict.fromkeys((*(each.last.other.name for each in all_found), *(each.name for each in panel)))
+        ),
         says=(
             f"{names} {are} held fast over {in_unit(apart, unit)} across the grain, by {by}: there "
             f"{part.stock.material.name} moves {in_unit(found.moves, unit)} over a season, and splits or bows."
@@ -255,13 +263,37 @@ def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]
         measured=found.moves,
         limit=limit,
         unit="in",
-        repairs=[
-            f"Write `slotted` under {listed([join.name for join in slot])}: screws in slots let the wood move{behind}.",
-            "Or hold it with buttons in a groove, or make it of sheet material.",
-        ],
+        repairs=_advice(slot, behind),
         basis=f"{season.basis}; what a joint takes up is our own judgement",
         grade=rule.grade if found.moves > splits else Grade.CAUTION,
     )
+
+
+def _advice(slot: list[Join], behind: str) -> list[str]:
+    """What to do at the joints that must give way to the wood, by what holds each of them now."""
+    tongues = [join for join in slot if breadboard(join)]
+    glued = [join for join in slot if glue_of(join) and not breadboard(join)]
+    screwed = [join for join in slot if not glue_of(join)]
+    ways = []
+    if screwed:
+        ways.append(f"Write `slotted` under {_names(screwed)}: screws in slots let the wood move{behind}.")
+    if glued:
+        ways.append(
+            f"Leave out the glue at {_names(glued)}, and screw there through slots, or hold the wood with buttons in a "
+            f"groove{behind if not screwed else ''}."
+        )
+    if tongues:
+        ways.append(f"Glue {_names(tongues)} along the middle third only: the rest of the tongue stays dry.")
+    other = "make it" if glued else "hold it with buttons in a groove, or make it"
+    return [*ways, f"Or {other} of sheet material."]
+
+
+def breadboard(join: Join) -> bool:
+    return join.tradition is not None and join.tradition.kind == "breadboard end"
+
+
+def _names(joins: list[Join]) -> str:
+    return listed([join.name for join in joins])
 
 
 def _to_slot(piece: Piece, panel: list[Part], found: list[_Held]) -> tuple[list[Join], str]:
@@ -276,6 +308,9 @@ def _to_slot(piece: Piece, panel: list[Part], found: list[_Held]) -> tuple[list[
     slot: list[Join] = []
     for other in alone.values():
         theirs = [join for join in outer if other in join.parts]
+        if len(theirs) == 1:
+            slot += theirs
+            continue
         slot += theirs[: len(theirs) // 2] + theirs[len(theirs) // 2 + (len(theirs) > 1) :]
     return slot, ""
 
