@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import json
 import os
 import subprocess
@@ -42,6 +43,53 @@ def test_floors_import_only_from_floors_below() -> None:
         check=False,
     )
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def private_names(tree: ast.Module) -> set[str]:
+    """What a module itself calls by a name of its own: functions, classes, variables and what ``self`` holds."""
+    found = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef | ast.ClassDef):
+            found.add(node.name)
+        elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
+            found.add(node.id)
+        elif isinstance(node, ast.Attribute) and ast.unparse(node.value) == "self":
+            found.add(node.attr)
+    of_tuples = {"_replace", "_asdict", "_fields"}
+    return {name for name in found if name.startswith("_") and not name.endswith("__")} - of_tuples
+
+
+def reached_into(trees: dict[str, ast.Module]) -> list[str]:
+    """Where a module takes what another keeps to itself."""
+    own = {name: private_names(tree) for name, tree in trees.items()}
+    everybodys = set().union(*own.values())
+    found = []
+    for name, tree in trees.items():
+        theirs = everybodys - own[name]
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Attribute) and (node.attr == "__dict__" or node.attr in theirs):
+                found.append(f"{name}, line {node.lineno}: {ast.unparse(node)}")
+            elif isinstance(node, ast.ImportFrom):
+                taken = [each.name for each in node.names if each.name in theirs]
+                found += [f"{name}, line {node.lineno}: {each}" for each in taken]
+    return found
+
+
+def test_no_module_reaches_into_anothers_own() -> None:
+    package = ROOT / "planlint"
+    trees = {str(file.relative_to(ROOT)): ast.parse(file.read_bytes()) for file in package.rglob("*.py")}
+    assert reached_into(trees) == []
+
+
+def test_reaching_in_is_seen() -> None:
+    trees = {
+        "a": ast.parse(
+            "class A:\n    def __init__(self): self._kept = 1\n    def own(self, b): return b._kept"
+        ),
+        "b": ast.parse("from a import A, _own\nA()._kept, vars(A), A.__dict__\ndef _mine(): return _mine.x"),
+        "c": ast.parse("_own = 1"),
+    }
+    assert reached_into(trees) == ["b, line 1: _own", "b, line 2: A()._kept", "b, line 2: A.__dict__"]
 
 
 def modules_of(code: str, plan: Path) -> set[str]:

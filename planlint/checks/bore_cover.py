@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 from typing import NamedTuple
 
 from planlint.checks.row_trial import behind, has_room, keeps_wood, shows
@@ -13,6 +12,7 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.bore_clearance import Clearance
 from planlint.geometry.drilling.pocket_layout import at_mitre, wood_rule
 from planlint.geometry.facts import Pocket
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
 from planlint.model.plan import EndCut
@@ -134,9 +134,9 @@ def _tight(piece: Piece, rule: Rule) -> list[_Tight]:
     return [each for each in _tight_rows(piece) if each.rule == rule.name]
 
 
-@lru_cache(maxsize=1)
+@of_piece
 def _tight_rows(piece: Piece) -> tuple[_Tight, ...]:
-    """Kept for the piece asked about last: three rules ask."""
+    """Kept: three rules ask."""
     found = []
     for row in rows(piece):
         if _keeps_cover(row):

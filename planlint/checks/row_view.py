@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
-from functools import lru_cache
 from math import ceil, floor, inf
 from operator import itemgetter
 from typing import NamedTuple
@@ -15,6 +14,7 @@ from typing import NamedTuple
 from planlint.geometry.drilling.pocket_layout import RowFrame
 from planlint.geometry.drilling.screw_choice import screw_in
 from planlint.geometry.facts import Pocket, Screw
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Axis, Side, side_of
@@ -187,9 +187,9 @@ class Row(NamedTuple):
         return f"{screw.thread} {screw_length(screw.length, self.unit)}"
 
 
-@lru_cache(maxsize=1)
+@of_piece
 def rows(piece: Piece) -> tuple[Row, ...]:
-    """Every row of pockets that can be judged, in the order of the plan; kept for the piece asked about last."""
+    """Every row of pockets that can be judged, in the order of the plan."""
     return tuple(_rows(piece))
 
 

@@ -6,9 +6,11 @@ Checks ask a ``Piece``; nothing here judges.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from functools import cached_property
 from itertools import groupby
 from math import acos, degrees
+from typing import NamedTuple
 
 from planlint.geometry.drilling.allowed_places import Stretch, stretches
 from planlint.geometry.drilling.bore_clearance import Clearance, clearance
@@ -18,6 +20,7 @@ from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_alon
 from planlint.geometry.drilling.screw_choice import end_distance, grip, screw_in, tip_cover
 from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, tenon
 from planlint.geometry.facts import Contact, Overlap, Pocket, Screw, Sight
+from planlint.geometry.kept_facts import Facts, of_joint, of_parts, of_sides
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.joint_kinds import JointKind, joint_kind
@@ -29,6 +32,13 @@ from planlint.model.plan import Join, Part, Plan
 from planlint.model.workshop import DrillingProfile, Settings
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.solver import Placement, place
+
+
+class _LaidOut(NamedTuple):
+    """A row's pockets, and the numbers of those that are seen, where laying them out asked for that."""
+
+    pockets: tuple[Pocket, ...]
+    seen: frozenset[int] | None = None
 
 
 def no_hurry() -> None:
@@ -46,32 +56,46 @@ class Piece:
         self.settings = settings or Settings()
         self.limits = self.settings.limits
         self.tick = tick
-        self._contacts: dict[int, Contact] = {}
-        self._pockets: dict[int, tuple[Pocket, ...]] = {}
-        self._screws: dict[int, tuple[Screw, ...]] = {}
-        self._allowed: dict[tuple[int, int], tuple[float, float]] = {}
-        self._frames: dict[tuple[int, int], RowFrame | None] = {}
-        self._seen: dict[tuple[int, int], frozenset[float]] = {}
-        self._blocking: dict[int, frozenset[int]] = {}
+        self.facts = Facts()
+
+    def with_joins(self, joins: Iterable[Join], *known: Piece) -> Piece:
+        """The piece with only these joints, each as it is here or drilled, screwed, slotted or glued otherwise: which
+        one it is, its number tells.
+
+        What stays true is shared; of joints that are the same in one of the pieces ``known``, what is known there too.
+        """
+        joins = tuple(joins)
+        other = Piece(replace(self.plan, joins=joins), self.settings, self.tick)
+        for name in of_parts.names(Piece):
+            setattr(other, name, getattr(self, name))
+        here = {join.index: join for join in self.plan.joins}
+        changed = [join for join in joins if here.get(join.index) is not join]
+        for piece in (self, *known):
+            same = {id(join) for join in piece.plan.joins}
+            other.facts.take(piece.facts, (join.index for join in joins if id(join) in same))
+        if not any(row.at for join in changed for row in here[join.index].pockets):
+            # Pockets that the tool lays out keep clear of those whose places the plan gives.
+            other._fixed_screws = self._fixed_screws
+        return other
 
     # ------------------------------------------------------------ parts
 
-    @cached_property
+    @of_parts
     def graph(self) -> JointGraph:
         return JointGraph(self.plan, self.limits)
 
-    @cached_property
+    @of_parts
     def placement(self) -> Placement:
         return place(self.graph)
 
-    @cached_property
+    @of_parts
     def bodies(self) -> tuple[Body, ...]:
         return tuple(Body(part, self.placement.position(part)) for part in self.plan.parts)
 
     def body(self, part: Part) -> Body:
         return self.bodies[part.index]
 
-    @cached_property
+    @of_parts
     def bounds(self) -> Box:
         """The smallest box round the whole piece."""
         boxes = [body.bounds for body in self.bodies]
@@ -96,13 +120,10 @@ class Piece:
 
     # ------------------------------------------------------------ joints
 
+    @of_sides
     def contact(self, join: Join) -> Contact:
-        found = self._contacts.get(join.index)
-        if found is None:
-            self.tick()
-            found = contact(join, self.body(join.part_a), self.body(join.part_b))
-            self._contacts[join.index] = found
-        return found
+        self.tick()
+        return contact(join, self.body(join.part_a), self.body(join.part_b))
 
     def kind(self, join: Join) -> JointKind:
         return joint_kind(join, self.body(join.part_a), self.body(join.part_b), self.contact(join))
@@ -134,53 +155,45 @@ class Piece:
             return join.part_b, join.side_b, join.part_a, join.side_a
         return join.part_a, join.side_a, join.part_b, join.side_b
 
+    @of_joint
     def row_frame(self, join: Join, row: int) -> RowFrame | None:
         """The lines a row is set out from; ``None`` where the sides do not touch."""
-        key = (join.index, row)
-        if key not in self._frames:
-            part, side, _, _ = self.drilled(join, row)
-            face = join.pockets[row].face
-            self._frames[key] = row_frame(
-                self.body(part), side, face, self.contact(join), self.settings.profile
-            )
-        return self._frames[key]
+        part, side, _, _ = self.drilled(join, row)
+        return row_frame(
+            self.body(part), side, join.pockets[row].face, self.contact(join), self.settings.profile
+        )
 
-    def joint_length(self, join: Join, row: int = 0) -> float:
-        """Length of the contact along a row of pockets; stations run from 0 to it."""
-        frame = self.row_frame(join, row)
-        return frame.high if frame else 0.0
-
+    @of_joint
     def pockets(self, join: Join) -> tuple[Pocket, ...]:
         """All pockets of a join, laid out; none where the sides do not touch."""
-        found = self._pockets.get(join.index)
-        if found is None:
-            found = tuple(pocket for row in range(len(join.pockets)) for pocket in self._row(join, row))
-            self._pockets[join.index] = found
-        return found
+        return tuple(pocket for row in range(len(join.pockets)) for pocket in self._row(join, row).pockets)
 
-    def _row(self, join: Join, row: int) -> list[Pocket]:
+    @of_joint
+    def _row(self, join: Join, row: int) -> _LaidOut:
         self.tick()
         frame = self.row_frame(join, row)
         if frame is None:
-            return []
+            return _LaidOut(())
         part, side, into, entered = self.drilled(join, row)
         asked, body, taker = join.pockets[row], self.body(part), self.body(into)
         found = stations(asked, frame, self.allowed(join, row), body, self.settings)
         if asked.at is not None or not self.trusted(join):
-            return [pocket_at(frame, station, join, row, body, taker, side) for station in found]
+            return _LaidOut(
+                tuple(pocket_at(frame, station, join, row, body, taker, side) for station in found)
+            )
         others = self._fixed_near(join, row) if self._fixed_screws else ()
         tenons = self.tenons_beside(join) if self.tenons else ()
         ground = Ground(join, row, frame, (body, taker), (side, entered), self.settings, others, tenons)
         if others or tenons or part.removals or into.removals or body.cut_ends or taker.cut_ends:
             found = laid_on(ground, asked, found)
         pockets = [ground.pocket(station) for station in found]
-        if self.plan.seen_from and not asked.plugged:
-            seen = self._looking.seen(pockets)
-            if seen:
-                moved = out_of_sight(ground, asked, pockets, self._looking.seen)
-                pockets, seen = moved, seen if moved is pockets else frozenset()
-            self._seen[join.index, row] = frozenset(pockets[place].station for place in seen)
-        return pockets
+        if not self.plan.seen_from or asked.plugged:
+            return _LaidOut(tuple(pockets))
+        seen = self._looking.seen(pockets)
+        if seen:
+            moved = out_of_sight(ground, asked, pockets, self._looking.seen)
+            pockets, seen = moved, seen if moved is pockets else frozenset()
+        return _LaidOut(tuple(pockets), seen)
 
     @cached_property
     def _fixed_screws(self) -> ScrewMap | None:
@@ -190,7 +203,7 @@ class Piece:
             screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
             for join, row in rows
             if self.trusted(join)
-            for pocket in self._row(join, row)
+            for pocket in self._row(join, row).pockets
         ]
         return ScrewMap(screws, self.settings.profile.bit_diameter / 2) if screws else None
 
@@ -258,27 +271,20 @@ class Piece:
 
         return stretches(frame.high, barred)
 
+    @of_joint
     def allowed(self, join: Join, row: int = 0) -> tuple[float, float]:
         """The stretch of stations at which a bore keeps enough wood on all sides; empty if low > high."""
-        key = (join.index, row)
-        found = self._allowed.get(key)
-        if found is None:
-            frame, (part, side, _, _) = self.row_frame(join, row), self.drilled(join, row)
-            face, body = join.pockets[row].face, self.body(part)
-            found = allowed_stretch(frame, body, side, face, self.settings) if frame else (0.0, -1.0)
-            self._allowed[key] = found
-        return found
+        frame, (part, side, _, _) = self.row_frame(join, row), self.drilled(join, row)
+        face, body = join.pockets[row].face, self.body(part)
+        return allowed_stretch(frame, body, side, face, self.settings) if frame else (0.0, -1.0)
 
+    @of_joint
     def screws(self, join: Join) -> tuple[Screw, ...]:
         """One screw for each pocket, in the same order."""
-        found = self._screws.get(join.index)
-        if found is None:
-            found = tuple(
-                screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
-                for pocket in self.pockets(join)
-            )
-            self._screws[join.index] = found
-        return found
+        return tuple(
+            screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
+            for pocket in self.pockets(join)
+        )
 
     def entered(self, pocket: Pocket) -> Side:
         """The side of the receiving part that the screw enters."""
@@ -308,23 +314,20 @@ class Piece:
 
     # ------------------------------------------------------------ reach
 
-    @cached_property
+    @of_parts
     def _blockers(self) -> Blockers:
         return Blockers(self.bodies)
 
+    @of_joint
     def blocking(self, join: Join) -> frozenset[int]:
         """Indices of the parts, other than the joint's own, that stand where the driver for one of its screws goes.
 
         None for a joint without screws, and none for parts that are not placed for certain.
         """
-        found = self._blocking.get(join.index)
-        if found is None:
-            self.tick()
-            found = frozenset()
-            if join.pockets and self.trusted(join):
-                found = self.in_the_way_of(self.pockets(join))
-            self._blocking[join.index] = found
-        return found
+        self.tick()
+        if join.pockets and self.trusted(join):
+            return self.in_the_way_of(self.pockets(join))
+        return frozenset()
 
     def in_the_way_of(
         self, pockets: Iterable[Pocket], profile: DrillingProfile | None = None
@@ -352,7 +355,7 @@ class Piece:
 
     # ------------------------------------------------------------ sight
 
-    @cached_property
+    @of_parts
     def _looking(self) -> Looking:
         height, profile = self.plan.eye_height, self.settings.profile
         return Looking(
@@ -371,10 +374,15 @@ class Piece:
         if not row:
             # A pocket that the plan does not have: where a repair would move it.
             return bool(self._looking.seen([pocket]))
-        key = (pocket.join.index, pocket.row)
-        if key not in self._seen:
-            self._seen[key] = frozenset(row[place].station for place in self._looking.seen(row))
-        return pocket.station in self._seen[key]
+        return pocket.station in self._seen(pocket.join, pocket.row)
+
+    @of_joint
+    def _seen(self, join: Join, row: int) -> frozenset[float]:
+        """The stations of a row's pockets that anyone sees."""
+        pockets, seen = self._row(join, row)
+        return frozenset(
+            pockets[place].station for place in (self._looking.seen(pockets) if seen is None else seen)
+        )
 
     def sight(self, pocket: Pocket) -> Sight:
         """Who sees a pocket's mouth, and how many of all eyes."""
@@ -382,10 +390,10 @@ class Piece:
         row = self._row_of(pocket)
         return self._looking.sight(pocket, row[len(row) // 2].mouth if row else pocket.mouth)
 
-    def _row_of(self, pocket: Pocket) -> list[Pocket]:
+    def _row_of(self, pocket: Pocket) -> tuple[Pocket, ...]:
         """The pockets of its row; none for a pocket that is not one of the plan's."""
-        row = [each for each in self.pockets(pocket.join) if each.row == pocket.row]
-        return row if any(each is pocket for each in row) else []
+        row = self._row(pocket.join, pocket.row).pockets if pocket.row < len(pocket.join.pockets) else ()
+        return row if any(each is pocket for each in row) else ()
 
 
 def _row_of(pocket: Pocket) -> int:

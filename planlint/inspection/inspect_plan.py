@@ -81,6 +81,8 @@ def _check(
     off = frozenset(name for name, grade in settings.grades.items() if grade == "off")
     judge = Judge(in_force(rules, settings))
     checked = check_all(piece, judge, clock)
+    # What the whole was asked may hold the piece itself: a ring that would wait for the collector.
+    piece.facts.piece.clear()
     piece.tick = no_hurry  # What is asked of the piece from here on is not held to the plan's time.
 
     found = checked.found

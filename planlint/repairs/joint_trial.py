@@ -19,7 +19,6 @@ from planlint.workplan.build_order import assemblies
 
 ORDER = "no-build-order"
 """The rule that judges all joints together: asked where a driver would have something in its way."""
-_KEPT = ("graph", "placement", "bodies", "bounds", "_looking", "_blockers")
 _MOST_ALIKE = 12
 """Joins of one statement, repeated by a loop, that are tried. Basis: own judgement; the proof asks all."""
 
@@ -46,8 +45,7 @@ def _tried(context: Context, join: Join) -> set[str]:
     if pairs:
         beside = {j.index: j for part in join.parts for j in context.piece.graph.joins_of(part)}
         beside[join.index] = join
-        together = _piece(context, tuple(beside[index] for index in sorted(beside)))
-        together._pockets[join.index] = alone.pockets(join)
+        together = context.piece.with_joins((beside[index] for index in sorted(beside)), alone)
         found |= _found(judging, together, join, pairs)
     if ORDER in judging and _breaks_order(context, join):
         found.add(ORDER)
@@ -59,9 +57,8 @@ def _breaks_order(context: Context, join: Join) -> bool:
     there = _stuck(context.piece)
     if not there and not _alone(context, join).blocking(join):
         return False
-    joins = tuple(join if each.index == join.index else each for each in context.plan.joins)
-    trial = _piece(context, joins)
-    trial._pockets[join.index] = _alone(context, join).pockets(join)
+    joins = (join if each.index == join.index else each for each in context.plan.joins)
+    trial = context.piece.with_joins(joins, _alone(context, join))
     own = {part.name for part in join.parts}
     return any(names not in there or own <= names for names in _stuck(trial))
 
@@ -99,30 +96,8 @@ def _alone(context: Context, join: Join) -> Piece:
     """The piece with only this joint in it: laying out its pockets costs most, and is done once."""
     known = context.benches.get(id(join))
     if known is None:
-        known = context.benches[id(join)] = join, _piece(context, (join,))
+        known = context.benches[id(join)] = join, context.piece.with_joins((join,))
     return known[1]
-
-
-def _piece(context: Context, joins: tuple[Join, ...]) -> Piece:
-    piece = context.piece
-    trial = Piece(replace(piece.plan, joins=joins), piece.settings)
-    for name in _KEPT:
-        trial.__dict__[name] = getattr(piece, name)
-    changed = [each for each in joins if each is not piece.plan.joins[each.index]]
-    if not any(row.at for each in changed for row in piece.plan.joins[each.index].pockets):
-        # Pockets that the tool lays out keep clear of those whose places the plan gives.
-        trial.__dict__["_fixed_screws"] = piece._fixed_screws
-    # What is known of the other joints holds here too; how two sides meet, of all.
-    trial._contacts = piece._contacts
-    for name in ("_pockets", "_screws", "_blocking"):
-        known = getattr(piece, name)
-        kept = {
-            each.index: known[each.index]
-            for each in joins
-            if each is piece.plan.joins[each.index] and each.index in known
-        }
-        setattr(trial, name, kept)
-    return trial
 
 
 def _found(judging: Judge, piece: Piece, join: Join, names: Iterable[str]) -> set[str]:

@@ -13,9 +13,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import NamedTuple
 
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel, rests
 from planlint.model.plan import Join, Part
@@ -51,9 +51,9 @@ class Assembly:
         return sorted(found, key=lambda each: each.parts[0].index)
 
 
-@lru_cache(maxsize=1)
+@of_piece
 def assemblies(piece: Piece) -> tuple[Assembly, ...]:
-    """One tree for each set of parts that joins hold together; kept for the piece asked about last."""
+    """One tree for each set of parts that joins hold together."""
     return tuple(build_order(piece.plan.parts, piece.plan.joins, piece.blocking))
 
 
