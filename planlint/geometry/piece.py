@@ -59,8 +59,7 @@ class Piece:
         self.facts = Facts()
 
     def with_joins(self, joins: Iterable[Join], *known: Piece) -> Piece:
-        """The piece with only these joints, each as it is here or drilled, screwed, slotted or glued otherwise: which
-        one it is, its number tells.
+        """The piece with only these joints, by their numbers, each as it is here or drilled, screwed or glued otherwise.
 
         What stays true is shared; of joints that are the same in one of the pieces ``known``, what is known there too.
         """
