@@ -59,7 +59,7 @@ class Piece:
         self.facts = Facts()
 
     def with_joins(self, joins: Iterable[Join], *known: Piece) -> Piece:
-        """The piece with only these joints, by their numbers, each as it is here or drilled, screwed or glued otherwise.
+        """The piece with only these joints, by number, each as it is here or drilled, screwed or glued otherwise.
 
         What stays true is shared; of joints that are the same in one of the pieces ``known``, what is known there too.
         """
