@@ -28,6 +28,8 @@ _BASES = {
     "seated-below": _JUDGEMENT,
     "distances": _JUDGEMENT,
     "most-items": _JUDGEMENT,
+    "buying": _MEMORY,
+    "prices": "none is known",
     "kept": "any stock goes",
     "exclude": "nothing is left out",
 }
@@ -232,6 +234,7 @@ def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
 
     settings = found.settings
     profile, viewer, screws, humidity = settings.profile, settings.viewer, settings.screws, settings.humidity
+    buying = settings.buying
 
     def lengths(values: Iterable[float]) -> str:
         return listed(map(length_words, values))
@@ -262,6 +265,15 @@ def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
         },
         "humidity": {
             "range": listed(quoted(f"{plain(each)} %") for each in (humidity.low, humidity.high)),
+        },
+        "buying": {
+            **{
+                name: length_words(float(getattr(buying, name))) for name in ("kerf", "end_trim", "edge_trim")
+            },
+            "spare_screws": quoted(f"{plain(100 * buying.spare_screws)} %"),
+            "prices": listed(
+                quoted(f"{_shown(stock.written)} at {plain(cost)}") for stock, cost in buying.prices
+            ),
         },
         "stock": {"kept": listed(quoted(_shown(stock.written)) for stock in settings.stock)},
     }

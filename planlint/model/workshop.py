@@ -7,6 +7,7 @@ Lengths in inches.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 from math import cos, radians, sin
 from typing import TYPE_CHECKING
 
@@ -87,6 +88,29 @@ class Humidity:
     high: float = 60.0
 
 
+@dataclass(frozen=True)
+class Buying:
+    """How the shop saws and buys; lengths in inches. Basis: common practice, from memory; a shop has its own."""
+
+    kerf: Fraction = Fraction(1, 8)
+    end_trim: Fraction = Fraction(1, 2)
+    """Cut off each end of a board or sheet as it is bought: checks, dirt, an end out of square."""
+    edge_trim: Fraction = Fraction(0)
+    """Cut off each long edge of a sheet."""
+    spare_screws: float = 0.1
+    """The share of screws and plugs bought beyond those that are needed."""
+    prices: tuple[tuple[Stock, float], ...] = ()
+    """What one board or sheet costs, in whatever money the shop counts; empty where that is not said."""
+
+    def price(self, sold: Stock) -> float | None:
+        """The price of one such board or sheet; ``None`` where the shop told none."""
+        for stock, price in self.prices:
+            same = (stock.material.name, stock.thickness) == (sold.material.name, sold.thickness)
+            if same and (stock.width, stock.length) == (sold.width, sold.length):
+                return price
+        return None
+
+
 MOST_FILES = 50
 """Files that one plan may use. Basis: own judgement."""
 
@@ -121,6 +145,7 @@ class Settings:
     humidity: Humidity = Humidity()
     stock: tuple[Stock, ...] = ()
     """Stock that the shop keeps; empty where that is not said."""
+    buying: Buying = Buying()
     files: Files | None = None
     """What the plan's ``use`` lines bring in; ``None`` where no file can be read."""
 

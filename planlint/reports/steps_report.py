@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from io import StringIO
 from math import floor
 from typing import Any
 
@@ -68,6 +69,13 @@ def _write_work(page: Page, piece: Piece, step: Step, work: JoinWork) -> None:
         page.labelled("Driver", _driver(piece, step, work), indent=5)
     if work.clamp:
         page.labelled("Clamp", _clamp(work.clamp), indent=5)
+
+
+def steps_told(piece: Piece, steps: Sequence[Step], width: int = 92) -> str:
+    """The same as plain text, for a page that has a heading of its own."""
+    out = StringIO()
+    write_steps(Page(out, width), piece, steps)
+    return out.getvalue().partition("\n")[2].strip("\n")
 
 
 def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from dataclasses import fields, replace
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from planlint.model.workshop import DrillingProfile, Humidity, Settings, ShopScrews, Viewer
+from planlint.model.workshop import Buying, DrillingProfile, Humidity, Settings, ShopScrews, Viewer
 from planlint.rulebook.limits import Limits
 from planlint.settings.settings_root import NAME, Finder, folder_of
 from planlint.text.decode import decode
@@ -206,7 +207,20 @@ def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
         changes["humidity"] = Humidity(*tables["humidity"]["range"])
     if "stock" in tables:
         changes["stock"] = tables["stock"]["kept"]
+    if "buying" in tables:
+        changes["buying"] = _buying(tables["buying"])
     return Settings(limits=Limits(limits), grades=grades, **changes)
+
+
+def _buying(table: dict[str, Any]) -> Buying:
+    """Lengths as fractions finer than any rule, inch or metric; spares as a share."""
+    changes: dict[str, Any] = {
+        key: Fraction(value).limit_denominator(127 * 64) if isinstance(value, float) else value
+        for key, value in table.items()
+    }
+    if "spare_screws" in table:
+        changes["spare_screws"] = table["spare_screws"] / 100
+    return replace(Buying(), **changes)
 
 
 def _screws(table: dict[str, Any]) -> ShopScrews:

@@ -22,6 +22,9 @@ BOUNDS = {
     "lengths": ("1/4 in", "12 in"),
     "metric_lengths": ("6 mm", "305 mm"),
     "tip_cover": ("0 in", "1 in"),
+    "kerf": ("0 in", "1/2 in"),
+    "end_trim": ("0 in", "12 in"),
+    "edge_trim": ("0 in", "2 in"),
 }
 """Between what the lengths of fixtures and screws lie: what is made, with room to spare; no pilot is as thick as a bit.
 Basis: own judgement."""
@@ -146,6 +149,16 @@ class Stock(Table):
     ) = None
 
 
+class Buying(Bounded):
+    """``[buying]``: how the shop saws and buys; ``prices`` are stock lines with what one board or sheet costs."""
+
+    kerf: Length | None = None
+    end_trim: Length | None = None
+    edge_trim: Length | None = None
+    spare_screws: Percent | None = None
+    prices: Annotated[tuple[str, ...], AfterValidator(_not_many)] | None = None
+
+
 class Section(Table):
     """Settings for the whole collection, or for one folder of it."""
 
@@ -155,6 +168,7 @@ class Section(Table):
     screws: Screws = Screws()
     humidity: Humidity = Humidity()
     stock: Stock = Stock()
+    buying: Buying = Buying()
 
 
 def _most_items(value: Any) -> int:

@@ -203,6 +203,10 @@ class _Reading:
         for table in ("drilling", "viewer", "screws", "humidity"):
             for key, value in getattr(section, table).model_dump(by_alias=True, exclude_none=True).items():
                 yield (table, key), Setting(value, self._value_at((*at, table, key)))
+        for key, value in section.buying.model_dump(by_alias=True, exclude_none=True).items():
+            place = self._value_at((*at, "buying", key))
+            told = tuple(self._prices(value, (*at, "buying", key))) if key == "prices" else value
+            yield ("buying", key), Setting(told, place)
         if section.stock.kept is not None:
             path: Path = (*at, "stock", "kept")
             kept = tuple(self._kept(section.stock.kept, path))
@@ -213,19 +217,36 @@ class _Reading:
     def _kept(self, lines: Iterable[str], at: Path) -> Iterator[Any]:
         """Stock in the words of a plan: what a stock line says behind ``of``."""
         for number_, words in enumerate(lines):
-            lead = f"stock kept_{number_ + 1} of "
-            text = PlanText(self.source.path, lead + " ".join(words.split()))
-            tree, mistakes = read(text)
-            ledger = Ledger(text)
-            workings = Workings(tree, ledger, "in")
-            for statement in tree.statements:
-                if isinstance(statement.node, StockLine):
-                    add_stock(workings, StockSaid(statement, statement.node, workings.scope))
-            wrong = [*mistakes, *ledger.mistakes]
-            if wrong or not workings.scope.stocks:
-                says = wrong[0].says if wrong else 'write it as a plan does: "douglas fir, 2x4, 8 ft"'
+            yield from self._stock_line(number_, words, at)
+
+    def _stock_line(self, number_: int, words: str, at: Path) -> Iterable[Any]:
+        text = PlanText(self.source.path, f"stock kept_{number_ + 1} of " + " ".join(words.split()))
+        tree, mistakes = read(text)
+        ledger = Ledger(text)
+        workings = Workings(tree, ledger, "in")
+        for statement in tree.statements:
+            if isinstance(statement.node, StockLine):
+                add_stock(workings, StockSaid(statement, statement.node, workings.scope))
+        wrong = [*mistakes, *ledger.mistakes]
+        if wrong or not workings.scope.stocks:
+            says = wrong[0].says if wrong else 'write it as a plan does: "douglas fir, 2x4, 8 ft"'
+            self.mistakes.append(Mistake(self._value_at((*at, number_)), says))
+        return workings.scope.stocks.values()
+
+    def _prices(self, lines: Iterable[str], at: Path) -> Iterator[Any]:
+        """``birch plywood, 3/4 thick, 48 x 96 at 78.50``: a stock line and what one of it costs."""
+        for number_, words in enumerate(lines):
+            line, said, price = words.rpartition(" at ")
+            try:
+                costs = float(price)
+            except ValueError:
+                costs = -1.0
+            if not said or not 0 <= costs < 1e6:
+                says = 'write what one costs behind the stock: "douglas fir, 2x4, 8 ft at 6.40"'
                 self.mistakes.append(Mistake(self._value_at((*at, number_)), says))
-            yield from workings.scope.stocks.values()
+                continue
+            for stock in self._stock_line(number_, line, at):
+                yield stock, costs
 
     def _rule(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
         rule = self.rules.get(name)

@@ -1,7 +1,7 @@
 """Boards cut to length: fewest boards, then least wood bought, then fewest ways to set the saw's stop.
 
 All lengths are exact; the saw takes its kerf at each cut. The choice of patterns is an integer program (HiGHS, by
-``scipy.optimize.milp``; the extra ``sheet``) over all ways to fill a board, after Gilmore and Gomory (1961). Where there
+``scipy.optimize.milp``; the extra ``sheet``) over all ways to fill a board, after Gilmore and Gomory (1961). If there
 are too many ways, they are found by need (column generation) and the answer is told with its bound. Without scipy the
 boards are filled longest part first, and that is told.
 """
@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass
 from fractions import Fraction
-from math import ceil, lcm
+from math import ceil, inf, lcm
 from typing import NamedTuple
 
 MOST_PATTERNS = 2_000
@@ -81,7 +81,7 @@ def cut_boards(
 ) -> BoardCutting:
     """How ``counts[i]`` parts of each ``lengths[i]`` (inches, all different) come out of boards ``sold``.
 
-    Raises ``TooLong`` for a length that no board gives, ``ValueError`` where nothing is sold. ``exact``: use the solver.
+    Raises ``TooLong`` for a length that no board gives, ``ValueError`` where nothing is sold. ``exact``: by the solver.
     """
     if not sold:
         raise ValueError("no length is sold")
@@ -174,7 +174,7 @@ def _solved(task: _Task) -> BoardCutting | None:
 
 
 def _rounded(task: _Task) -> BoardCutting | None:
-    """Patterns found by need: as many whole boards of each as the answer in fractions has, then what is left likewise."""
+    """Patterns found by need: whole boards of each as far as the answer in fractions has them, the rest likewise."""
     patterns, shares, bound = _by_need(task)
     whole = {p: int(share + 1e-6) for p, share in enumerate(shares) if share >= 1 - 1e-6}
     if not whole:
@@ -250,6 +250,8 @@ def _by_need(task: _Task) -> tuple[list[_Pattern], list[float], float]:
         table = np.array([counts for _, counts in patterns], dtype=float).T
         costs = [task.cost(board) for board, _ in patterns]
         answer = linprog(costs, A_ub=-table, b_ub=[-float(count) for count in task.counts], method="highs")
+        if answer.x is None or answer.fun is None:
+            break
         shares = [float(share) for share in answer.x]
         worth = [-float(each) for each in answer.ineqlin.marginals]
         best = [(*_knapsack(task, room, worth), board) for board, room in enumerate(task.rooms)]
@@ -295,65 +297,68 @@ def _knapsack(task: _Task, room: int, worth: Sequence[float]) -> tuple[float, tu
     return float(best[size]), tuple(taken)
 
 
+class _Goal(NamedTuple):
+    """What a choice must keep to: the sum of ``weights`` times the boards of each pattern."""
+
+    weights: Sequence[float]
+    least: float
+    most: float
+
+
 def _choice(task: _Task, patterns: Sequence[_Pattern]) -> tuple[dict[int, int] | None, bool]:
     """How many boards of each pattern: least cost, then least length, then fewest patterns; whether the first of these
     is proved."""
-    import numpy as np  # noqa: PLC0415
-    from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415
-
-    many = len(patterns)
-    table = np.array([counts for _, counts in patterns], dtype=float).T
-    enough = LinearConstraint(table, lb=np.array(task.counts, dtype=float))
-    cost = np.array([task.cost(board) for board, _ in patterns])
-    long = np.array([float(task.sold[board].length) for board, _ in patterns])
-    limits, proved = [enough], True
-    answer = None
+    most = sum(task.counts)
+    limits = [
+        _Goal([counts[part] for _, counts in patterns], task.counts[part], inf)
+        for part in range(len(task.needs))
+    ]
+    cost = [task.cost(board) for board, _ in patterns]
+    long = [float(task.sold[board].length) for board, _ in patterns]
+    answer, proved = None, True
     for number, goal in enumerate((cost, long)):
-        found = milp(
-            goal,
-            constraints=limits,
-            integrality=np.ones(many),
-            bounds=Bounds(0, float(sum(task.counts))),
-            options={"time_limit": SECONDS},
-        )
-        if found.x is None:
+        found, ended = _least(goal, limits, most)
+        if found is None:
             break
-        answer = np.round(found.x)
-        if number == 0:
-            proved = found.status == 0
-        limits.append(LinearConstraint(goal, ub=float(goal @ answer) + 1e-6))
+        answer = found
+        proved = ended if number == 0 else proved
+        reached = sum(weight * count for weight, count in zip(goal, answer, strict=True))
+        limits.append(_Goal(goal, -inf, reached + 1e-6))
     if answer is None:
         return None, False
-    fewer = _fewest_patterns(limits, answer, many)
-    chosen = answer if fewer is None else fewer
-    return {p: int(count) for p, count in enumerate(chosen) if count > 0.5}, proved
+    if len(patterns) <= MOST_PATTERNS // 10:
+        answer = _fewest_patterns(limits, sum(answer), len(patterns)) or answer
+    return {p: count for p, count in enumerate(answer) if count}, proved
 
 
-def _fewest_patterns(limits: Sequence[object], answer: object, many: int) -> object:
-    """The same boards with as few different fillings as can be; ``None`` where that takes too long."""
-    import numpy as np  # noqa: PLC0415
+def _least(goal: Sequence[float], limits: Sequence[_Goal], most: int) -> tuple[list[int] | None, bool]:
+    """Whole numbers from 0 to ``most`` that reach the least of ``goal``; whether that is proved."""
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415
 
-    if many > MOST_PATTERNS // 10:
-        return None
-    most = float(np.sum(answer))
-    wider = [
-        LinearConstraint(
-            np.hstack([np.atleast_2d(each.A), np.zeros((np.atleast_2d(each.A).shape[0], many))]),
-            each.lb,
-            each.ub,
-        )  # type: ignore[attr-defined]
-        for each in limits
-    ]
-    used = LinearConstraint(np.hstack([np.eye(many), -most * np.eye(many)]), ub=0.0)
     found = milp(
-        np.hstack([np.zeros(many), np.ones(many)]),
-        constraints=[*wider, used],
-        integrality=np.ones(2 * many),
-        bounds=Bounds(0, np.hstack([np.full(many, most), np.ones(many)])),
+        list(goal),
+        constraints=LinearConstraint(
+            [list(each.weights) for each in limits],
+            [each.least for each in limits],
+            [each.most for each in limits],
+        ),
+        integrality=[1] * len(goal),
+        bounds=Bounds(0, most),
         options={"time_limit": SECONDS},
     )
-    return None if found.x is None else np.round(found.x[:many])
+    return (None if found.x is None else [round(each) for each in found.x]), found.status == 0
+
+
+def _fewest_patterns(limits: Sequence[_Goal], most: int, many: int) -> list[int] | None:
+    """The same boards with as few different fillings as can be: a second number for each says whether it is used."""
+    none = [0.0] * many
+    wider = [_Goal([*each.weights, *none], each.least, each.most) for each in limits]
+    for p in range(many):
+        used = [0.0] * (2 * many)
+        used[p], used[many + p] = 1.0, -float(most)
+        wider.append(_Goal(used, -inf, 0.0))
+    found, _ = _least([*none, *[1.0] * many], wider, most)
+    return found and found[:many]
 
 
 def _as_cut(task: _Task, patterns: Sequence[_Pattern], chosen: dict[int, int]) -> tuple[BoardCut, ...]:

@@ -1,6 +1,6 @@
 """Parts cut from sheets as a saw can: ripped into strips right across, each strip crosscut, what is too wide trimmed.
 
-Fewest sheets, then least wood in strips, so that what is left is one wide piece. Exact among such lay-outs by an integer
+Fewest sheets, then least wood in strips: what is left is one wide piece. Exact among such lay-outs by an integer
 program (levels after Lodi, Martello and Monaci, 2002; HiGHS, by ``scipy.optimize.milp``, the extra ``sheet``) as far as
 its time goes; the bound told counts areas, and what the program proved. Grain stays along the sheet unless a material
 has none. Without scipy, the widest parts come first, each into the first strip with room, and that is told.
@@ -36,10 +36,11 @@ class Wanted(NamedTuple):
 
 
 class PanelSaw(NamedTuple):
-    """What the saw takes at each cut, and what is trimmed off all round a sheet as it is bought; inches."""
+    """What the saw takes at each cut, and what is trimmed off each end and each edge as bought; inches."""
 
     kerf: Fraction
-    trim: Fraction
+    ends: Fraction
+    edges: Fraction
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,8 @@ class PanelCutting:
     sheets: tuple[PanelCut, ...]
     bound: int
     how: str
-    """``proved``, ``bounded`` (the best found, with its bound) or ``first fit`` (no solver at hand)."""
+    """``proved``: fewer there are not; ``strips``: nor with all sheets ripped one way and then crosscut;
+    ``bounded``: the best found, with its bound; ``first fit``: no solver at hand."""
 
 
 class TooLarge(ValueError):  # noqa: N818 - says what is wrong
@@ -114,7 +116,7 @@ _Sheets = list[list[_Level]]
 
 def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: bool = True) -> PanelCutting:
     """How the parts come out of sheets of one size. Raises ``TooLarge`` for a part that no sheet gives."""
-    best: tuple[tuple[int, Fraction], bool, _Sheets] | None = None
+    best: _Best | None = None
     bound, how = _by_area(wanted, panel, saw), "first fit"
     for along in (True, False):
         room = _room(panel, saw, along=along)
@@ -127,7 +129,8 @@ def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: 
     if exact and _solver_here():
         how = "bounded"
         if best[0][0] > bound and len(wanted) <= MOST_EXACT:
-            best = _improved(wanted, panel, saw, best)
+            best, ended = _improved(wanted, panel, saw, best)
+            how = "strips" if ended else how
     if how != "first fit" and best[0][0] == bound:
         how = "proved"
     _, along, sheets = best
@@ -138,7 +141,8 @@ def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: 
 
 def _room(panel: Panel, saw: PanelSaw, *, along: bool) -> tuple[Fraction, Fraction]:
     """Along a strip and across all strips, with one kerf more: the last cut needs none."""
-    long, wide = (each - 2 * saw.trim + saw.kerf for each in panel)
+    long = panel.length - 2 * saw.ends + saw.kerf
+    wide = panel.width - 2 * saw.edges + saw.kerf
     return (long, wide) if along else (wide, long)
 
 
@@ -198,24 +202,29 @@ def _solver_here() -> bool:
     return True
 
 
-def _improved(
-    wanted: Sequence[Wanted],
-    panel: Panel,
-    saw: PanelSaw,
-    best: tuple[tuple[int, Fraction], bool, _Sheets],
-) -> tuple[tuple[int, Fraction], bool, _Sheets]:
-    """The better of what is known and what the solver finds, strips along and across."""
+_Best = tuple[tuple[int, Fraction], bool, _Sheets]
+"""Sheets and wood in strips, whether the strips run along the grain, and the strips."""
+
+
+def _improved(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, best: _Best) -> tuple[_Best, bool]:
+    """The better of what is known and what the solver finds, and whether it came to its end."""
+    ended = True
     for along in (True, False):
         room = _room(panel, saw, along=along)
         items = [_lying(number, each, room, along=along, kerf=saw.kerf) for number, each in enumerate(wanted)]
-        sheets = _levels_solved(items, room, len(best[2]))
+        sheets, done = _levels_solved(items, room, len(best[2]))
+        # A part that may turn was laid one way only.
+        ended = ended and done and not any(each.turns for each in wanted)
         if sheets and _score(sheets) < best[0]:
             best = _score(sheets), along, sheets
-    return best
+    return best, ended
 
 
-def _levels_solved(items: Sequence[_Item], room: tuple[Fraction, Fraction], most: int) -> _Sheets | None:
-    """Items into strips and strips into at most ``most`` sheets: the model of Lodi, Martello and Monaci.
+def _levels_solved(
+    items: Sequence[_Item], room: tuple[Fraction, Fraction], most: int
+) -> tuple[_Sheets, bool]:
+    """Items into strips and strips into at most ``most`` sheets, and whether there is no better: the model of Lodi,
+    Martello and Monaci.
 
     Sorted by width, a strip is called after its first item and takes only later ones; ``join[i, j]`` puts item ``j``
     on the strip of ``i`` (``i`` itself where that opens), ``lie[s, i]`` puts the strip of ``i`` on sheet ``s``.
@@ -232,8 +241,7 @@ def _levels_solved(items: Sequence[_Item], room: tuple[Fraction, Fraction], most
     used = {s: len(pairs) + most * many + s for s in range(most)}
     total = len(pairs) + most * many + most
     rows: list[tuple[dict[int, float], float, float]] = []
-    for j in range(many):
-        rows.append(({join[i, j]: 1.0 for i in range(j + 1)}, 1.0, 1.0))
+    rows += [({join[i, j]: 1.0 for i in range(j + 1)}, 1.0, 1.0) for j in range(many)]
     for i in range(many):
         strip = {join[i, j]: float(order[j].long) for j in range(i + 1, many)}
         strip[join[i, i]] = float(order[i].long - room[0])
@@ -258,13 +266,13 @@ def _levels_solved(items: Sequence[_Item], room: tuple[Fraction, Fraction], most
     found = milp(
         goal,
         constraints=LinearConstraint(table.tocsc(), [row[1] for row in rows], [row[2] for row in rows]),
-        integrality=np.ones(total),
+        integrality=[1] * total,
         bounds=Bounds(0, 1),
         options={"time_limit": SECONDS},
     )
-    if found.x is None:
-        return None
     sheets: _Sheets = []
+    if found.x is None:
+        return sheets, found.status == 2  # proved that there is none
     for s in range(most):
         levels = [
             _Level(tuple(order[j] for j in range(i, many) if found.x[join[i, j]] > 0.5))
@@ -273,14 +281,15 @@ def _levels_solved(items: Sequence[_Item], room: tuple[Fraction, Fraction], most
         ]
         if levels:
             sheets.append(levels)
-    return sheets
+    return sheets, found.status == 0
 
 
 def _as_cut(levels: Sequence[_Level], saw: PanelSaw, *, along: bool) -> PanelCut:
     """Places on the sheet, from its trimmed corner, each strip's longest part first."""
-    strips, across = [], saw.trim
+    begin, across = (saw.ends, saw.edges) if along else (saw.edges, saw.ends)
+    strips = []
     for level in sorted(levels, key=lambda level: -level.wide):
-        placed, start = [], saw.trim
+        placed, start = [], begin
         for item in sorted(level.items, key=lambda item: (-item.long, -item.wide, item.part)):
             placed.append(Placed(item.part, start, item.long - saw.kerf, item.wide - saw.kerf))
             start += item.long

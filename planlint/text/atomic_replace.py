@@ -11,8 +11,8 @@ import os
 import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from io import TextIOWrapper
 from pathlib import Path
-from typing import IO
 
 _BESIDE = ".new"
 """How the name of the hidden file ends."""
@@ -83,8 +83,10 @@ def _replace(real: Path, read: bytes, new: bytes) -> None:
 
 
 @contextmanager
-def whole_file(path: str) -> Iterator[IO[str]]:
+def whole_file(path: str) -> Iterator[TextIOWrapper]:
     """A file to write words to, in UTF-8, that stands at ``path`` once it is whole: until then, what stood there does.
+
+    Bytes go to its ``buffer``.
 
     A link is followed, and what it leads to is replaced. What is no plain file (a device, a pipe) is written straight
     to. Mode, and owner and extended attributes where we may, are kept. Raises ``OSError``, or ``NotReplaced`` where a
@@ -123,7 +125,7 @@ def whole_file(path: str) -> Iterator[IO[str]]:
         raise
 
 
-def _for_words(file: str | int) -> IO[str]:
+def _for_words(file: str | int) -> TextIOWrapper:
     return open(file, "w", encoding="utf-8", errors="backslashreplace", newline="\n")  # noqa: PTH123
 
 

@@ -1,0 +1,159 @@
+"""``planlint sheet PLAN …``: what to cut, from what, what to buy, how to drill, in which order."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from planlint.command.output_files import for_programs, keep_apart, opened
+from planlint.command.usage_error import CallWrong
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection, refused
+from planlint.inspection.plan_files import Refused, read_plan_file
+from planlint.inspection.used_files import settings_in_force
+from planlint.reports.page_layout import Page
+
+if TYPE_CHECKING:
+    from planlint.sheet.shop_sheet import ShopSheet
+
+    Commands = argparse._SubParsersAction[Any]
+
+FORMS = ("text", "html", "pdf", "csv", "json")
+
+
+def add_sheet(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
+    """The command's words and options."""
+    parser = commands.add_parser(
+        "sheet", help="tell what to cut, buy and drill for a plan, or for several", allow_abbrev=False
+    )
+    parser.add_argument(
+        "plans", metavar="PLAN", nargs="+", help="plans or folders of plans, or - for standard input"
+    )
+    parser.add_argument(
+        "--to", metavar="FILE", help="write it to FILE: its ending (.html, .pdf, .csv, .json) decides"
+    )
+    parser.add_argument(
+        "--as", dest="form", metavar="FORM", type=one_of(*FORMS), help="text, html, pdf, csv or json"
+    )
+    parser.add_argument(
+        "--paper", metavar="PAPER", default="letter", type=one_of("letter", "a4"), help="letter or a4"
+    )
+    parser.set_defaults(run=_run, options=("--to", "--as", "--paper", "--help"))
+
+
+def _run(call: argparse.Namespace) -> int:
+    """Write the sheet; 1 where a fault says not to cut yet, 2 where a plan cannot be read."""
+    form = _form(call)
+    if call.to is not None:
+        keep_apart([call.to], call.plans)
+    inspections, unread = _inspected(call.plans)
+    if unread:
+        from planlint.reports.text_report import write_inspection  # noqa: PLC0415 - not in a usual run
+
+        for each in unread:
+            write_inspection(Page(), each)
+        return 2
+    from planlint.sheet.shop_sheet import joined, shop_sheet  # noqa: PLC0415 - once there is something to tell
+
+    sheet = shop_sheet(inspections[0]) if len(inspections) == 1 else joined(inspections)
+    _write(sheet, form, call)
+    return 1 if sheet.stops else 0
+
+
+def _form(call: argparse.Namespace) -> str:
+    ending = Path(call.to).suffix[1:].lower() if call.to and call.to != "-" else ""
+    if call.form is not None:
+        return str(call.form)
+    if not call.to or call.to == "-":
+        return "text"
+    ending = {"htm": "html", "txt": "text"}.get(ending, ending)
+    if ending not in FORMS:
+        raise CallWrong(
+            f"what form is {call.to} to have? Let it end in .html, .pdf, .csv, .json or .txt, or say --as"
+        )
+    return ending
+
+
+def _inspected(paths: list[str]) -> tuple[list[Inspection], list[Inspection]]:
+    """The plans that were read, and those that were not. Raises ``CallWrong`` where there is none."""
+    from planlint.collection.collection_root import find_root  # noqa: PLC0415
+    from planlint.collection.discovery import discover  # noqa: PLC0415
+    from planlint.settings.layered_settings import Shop  # noqa: PLC0415
+
+    found: list[Inspection] = []
+    try:
+        for each in discover(paths, find_root(paths), Shop().left_out):
+            read = each if isinstance(each, Refused) else read_plan_file(each.path)
+            if isinstance(read, Refused):
+                found.append(refused(*read))
+            else:
+                found.append(inspect_text(read, settings_in_force(read.path, read)))
+    except ValueError as problem:
+        raise CallWrong(str(problem)) from problem
+    if not found:
+        raise CallWrong(f"there is no plan in {' '.join(paths)}")
+    return [each for each in found if each.piece is not None], [each for each in found if each.piece is None]
+
+
+def _write(sheet: ShopSheet, form: str, call: argparse.Namespace) -> None:
+    if form == "text":
+        from planlint.reports.sheet_text import write_sheet  # noqa: PLC0415
+
+        if not call.to or call.to == "-":
+            write_sheet(Page(), sheet)
+            return
+        from io import StringIO  # noqa: PLC0415
+
+        page = StringIO()
+        write_sheet(Page(page), sheet)
+        _put(page.getvalue(), call.to)
+        return
+    if form == "pdf":
+        from planlint.reports.sheet_pdf import sheet_pdf  # noqa: PLC0415
+
+        data = sheet_pdf(sheet, call.paper)
+        _put_bytes(data, call.to)
+        return
+    _put(_told(sheet, form), call.to)
+
+
+def _told(sheet: ShopSheet, form: str) -> str:
+    if form == "csv":
+        from planlint.reports.sheet_files import sheet_csv  # noqa: PLC0415
+
+        return sheet_csv(sheet)
+    if form == "json":
+        import json  # noqa: PLC0415
+
+        from planlint.reports.sheet_files import sheet_json  # noqa: PLC0415
+
+        return json.dumps(sheet_json(sheet), indent=2, allow_nan=False) + "\n"
+    from planlint.reports.sheet_html import sheet_html  # noqa: PLC0415
+
+    return sheet_html(sheet)
+
+
+def _put(text: str, to: str | None) -> None:
+    if not to or to == "-":
+        for_programs()(text)
+        return
+    with ExitStack() as files:
+        opened(to, files)(text)
+
+
+def _put_bytes(data: bytes, to: str | None) -> None:
+    if not to or to == "-":
+        sys.stdout.buffer.write(data)
+        return
+    from planlint.text.atomic_replace import NotReplaced, whole_file  # noqa: PLC0415
+
+    try:
+        with whole_file(to) as file:
+            file.buffer.write(data)
+    except (OSError, ValueError, NotReplaced) as problem:
+        says = getattr(problem, "strerror", None) or problem
+        raise CallWrong(f"{to} cannot be written: {says}") from problem

@@ -1,0 +1,110 @@
+"""The shop sheet as one page that prints: no script, nothing fetched; pictures of boards and sheets drawn as SVG."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+
+from planlint.reports.sheet_document import Picture, Section, sheet_sections
+from planlint.reports.steps_report import steps_told
+from planlint.sheet.shop_sheet import ShopSheet
+
+_STYLE = """
+:root { color-scheme: light dark; }
+body { font: 11pt/1.4 system-ui, sans-serif; max-width: 60rem; margin: 1.5rem auto; padding: 0 1rem; }
+h1 { font-size: 1.5rem; margin: 0 0 .5rem; }
+h2 { font-size: 1.1rem; margin: 1.5rem 0 .3rem; border-bottom: 1px solid currentColor; }
+p { margin: .3rem 0; overflow-wrap: anywhere; }
+table { border-collapse: collapse; margin: .4rem 0; width: 100%; }
+th, td { text-align: left; vertical-align: top; padding: .2rem .6rem .2rem 0; border-bottom: 1px solid #9996;
+  overflow-wrap: anywhere; }
+td:first-child { white-space: nowrap; }
+.box { border: 3px double currentColor; padding: .3rem .8rem .6rem; margin: 1rem 0; }
+.box h2 { border: 0; margin-top: .3rem; text-transform: uppercase; }
+.pictures { display: flex; flex-wrap: wrap; gap: 1rem; margin: .6rem 0; }
+figure { margin: 0; width: min(100%, 28rem); break-inside: avoid; }
+figure.board { width: 100%; }
+figcaption { font-size: .9rem; }
+svg { width: 100%; height: auto; display: block; }
+pre { white-space: pre-wrap; font: inherit; }
+@media print {
+  body { font-size: 9.5pt; margin: 0; max-width: none; }
+  h2, tr, .box { break-inside: avoid; break-after: auto; }
+  h2 { break-after: avoid; }
+}
+"""
+
+
+def sheet_html(sheet: ShopSheet) -> str:
+    """The page; every word of a plan in it is escaped."""
+    title = escape(sheet.title)
+    return "\n".join(
+        (
+            "<!doctype html>",
+            '<html lang="en"><head><meta charset="utf-8">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
+            f"<title>Shop sheet: {title}</title><style>{_STYLE}</style></head><body>",
+            f"<h1>Shop sheet: {title}</h1>",
+            *(line for section in sheet_sections(sheet) for line in _section(section)),
+            *_steps(sheet),
+            "</body></html>\n",
+        )
+    )
+
+
+def _section(section: Section) -> Iterator[str]:
+    box = ' class="box"' if section.boxed else ""
+    yield f"<section{box}><h2>{escape(section.title)}</h2>"
+    for words in section.words:
+        yield f"<p>{escape(words)}</p>"
+    if section.table and section.table.rows:
+        yield "<table><thead><tr>"
+        yield "".join(f'<th scope="col">{escape(word)}</th>' for word in section.table.head)
+        yield "</tr></thead><tbody>"
+        for row in section.table.rows:
+            yield "<tr>" + "".join(f"<td>{escape(word)}</td>" for word in row) + "</tr>"
+        yield "</tbody></table>"
+    if section.pictures:
+        yield '<div class="pictures">'
+        for picture in section.pictures:
+            kind = "board" if picture.wide > 4 * picture.high else "panel"
+            yield f'<figure class="{kind}">{picture_svg(picture)}'
+            yield f"<figcaption>{escape(picture.title)}</figcaption></figure>"
+        yield "</div>"
+    yield "</section>"
+
+
+def picture_svg(picture: Picture) -> str:
+    """A board or sheet to scale; a narrow board is drawn no flatter than a label is high."""
+    wide, high = 400.0, 400.0 * picture.high / picture.wide
+    tall = max(high, 24.0)
+    x, y = wide / picture.wide, tall / picture.high
+    size = min(16.0, max(8.0, tall / 3))
+    told = ", ".join(slab.label for slab in picture.slabs)
+    lines = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="-1 -1 {wide + 2:.0f} {tall + 2:.1f}" role="img" '
+        f'aria-label="{escape(picture.title)}: parts {escape(told)}">',
+        f'<rect width="{wide:.0f}" height="{tall:.1f}" fill="none" stroke="currentColor" stroke-dasharray="4 3"/>',
+    ]
+    for slab in picture.slabs:
+        left, top = slab.x * x, tall - (slab.y + slab.high) * y
+        broad, deep = slab.wide * x, slab.high * y
+        lines.append(
+            f'<rect x="{left:.1f}" y="{top:.1f}" width="{broad:.1f}" height="{deep:.1f}" fill="#c9a46a" '
+            f'fill-opacity=".35" stroke="currentColor"/>'
+        )
+        letters = min(size, 1.6 * broad / max(1, len(slab.label)), 0.9 * deep)
+        lines.append(
+            f'<text x="{left + broad / 2:.1f}" y="{top + deep / 2:.1f}" font-size="{letters:.1f}" fill="currentColor" '
+            f'text-anchor="middle" dominant-baseline="central">{escape(slab.label)}</text>'
+        )
+    return "".join((*lines, "</svg>"))
+
+
+def _steps(sheet: ShopSheet) -> Iterator[str]:
+    if sheet.piece is None or not sheet.steps:
+        return
+    yield "<section><h2>Order of work</h2><pre>"
+    yield escape(steps_told(sheet.piece, sheet.steps))
+    yield "</pre></section>"

@@ -1,0 +1,199 @@
+"""The shop sheet as PDF, Letter or A4, by reportlab (the extra ``sheet``)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from html import escape
+from io import BytesIO
+from typing import TYPE_CHECKING, Any
+
+from planlint.reports.sheet_document import Picture, Section, sheet_sections
+from planlint.reports.steps_report import steps_told
+from planlint.sheet.shop_sheet import ShopSheet
+
+if TYPE_CHECKING:
+    from reportlab.lib.styles import ParagraphStyle
+
+PAPERS = {"letter": (612.0, 792.0), "a4": (595.27, 841.89)}
+"""Points of 1/72 in: ANSI/ASME Y14.1 size A, and ISO 216 A4."""
+MARGIN = 40.0
+
+
+class NoPdf(RuntimeError):  # noqa: N818 - says what is missing
+    """The extra that writes PDF is not installed."""
+
+
+def sheet_pdf(sheet: ShopSheet, paper: str = "letter") -> bytes:
+    """The pages. ``paper`` is a key of ``PAPERS``. Raises ``NoPdf`` without the extra ``sheet``."""
+    try:
+        from reportlab.platypus import SimpleDocTemplate  # noqa: PLC0415
+    except ImportError as problem:
+        raise NoPdf("a PDF needs the extra `sheet`: pip install 'planlint[sheet]'") from problem
+    out = BytesIO()
+    size = PAPERS[paper]
+    document = SimpleDocTemplate(
+        out,
+        pagesize=size,
+        leftMargin=MARGIN,
+        rightMargin=MARGIN,
+        topMargin=MARGIN,
+        bottomMargin=MARGIN,
+        title=f"Shop sheet: {sheet.title}",
+        invariant=1,
+    )
+    room = size[0] - 2 * MARGIN
+    pages = _Pages(room)
+    story = [pages.title(f"Shop sheet: {sheet.title}")]
+    for section in sheet_sections(sheet):
+        story += pages.section(section)
+    if sheet.piece is not None and sheet.steps:
+        story.append(pages.heading("Order of work"))
+        story += pages.verbatim(steps_told(sheet.piece, sheet.steps, 88))
+
+    def foot(canvas: Any, _document: Any) -> None:
+        canvas.setFont("Vera", 7)
+        canvas.drawString(MARGIN, MARGIN / 2, _plain(sheet.title)[:90])
+        canvas.drawRightString(size[0] - MARGIN, MARGIN / 2, f"page {canvas.getPageNumber()}")
+
+    document.build(story, onFirstPage=foot, onLaterPages=foot)
+    return out.getvalue()
+
+
+def _plain(words: str) -> str:
+    """Characters that the font has; the others are written out, as a terminal report does."""
+    return "".join(c if c in "–—‘’“”…×" or ord(c) < 256 else f"\\u{ord(c):04x}" for c in words)
+
+
+class _Pages:
+    """Sections as what reportlab lays on pages ``room`` wide (points)."""
+
+    def __init__(self, room: float) -> None:
+        from reportlab.lib.styles import ParagraphStyle  # noqa: PLC0415
+        from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
+        from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
+
+        # Both lie in the package of reportlab itself.
+        for name, file in (("Vera", "Vera.ttf"), ("VeraBold", "VeraBd.ttf")):
+            pdfmetrics.registerFont(TTFont(name, file))
+        self.room = room
+        self.body = ParagraphStyle("body", fontName="Vera", fontSize=8.5, leading=11.5, spaceAfter=2)
+        self.bold = ParagraphStyle("bold", parent=self.body, fontName="VeraBold")
+        self.head = ParagraphStyle(
+            "head",
+            parent=self.bold,
+            fontSize=10.5,
+            leading=14,
+            spaceBefore=8,
+            spaceAfter=3,
+            keepWithNext=True,
+        )
+        self.top = ParagraphStyle("top", parent=self.head, fontSize=15, leading=19, spaceAfter=4)
+
+    def title(self, words: str) -> Any:
+        return self._words(words, self.top)
+
+    def heading(self, words: str) -> Any:
+        return self._words(words, self.head)
+
+    def _words(self, words: str, style: ParagraphStyle) -> Any:
+        from reportlab.platypus import Paragraph  # noqa: PLC0415
+
+        return Paragraph(escape(_plain(words)), style)
+
+    def section(self, section: Section) -> list[Any]:
+        from reportlab.platypus import KeepTogether  # noqa: PLC0415
+
+        words = [self._words(each, self.body) for each in section.words]
+        if section.boxed:
+            return [self._box([self.heading(section.title.upper()), *words])]
+        found: list[Any] = [self.heading(section.title), *words]
+        if section.table and section.table.rows:
+            found.append(self._table(section.table.head, section.table.rows))
+        found += [KeepTogether(self._picture(each)) for each in section.pictures]
+        return found
+
+    def _box(self, inside: list[Any]) -> Any:
+        from reportlab.platypus import Table  # noqa: PLC0415
+
+        return Table(
+            [[each] for each in inside],
+            colWidths=[self.room],
+            style=[("BOX", (0, 0), (-1, -1), 2, "black"), ("TOPPADDING", (0, 0), (-1, -1), 2)],
+        )
+
+    def _table(self, head: Sequence[str], rows: Sequence[Sequence[str]]) -> Any:
+        from reportlab.platypus import Table  # noqa: PLC0415
+
+        cells = [[self._words(each, self.bold) for each in head]]
+        cells += [[self._words(each, self.body) for each in row] for row in rows]
+        style = [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("LINEBELOW", (0, 0), (-1, -1), 0.4, "grey"),
+            *((name, (0, 0), (-1, -1), 2) for name in ("TOPPADDING", "BOTTOMPADDING")),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ]
+        return Table(cells, colWidths=self._widths(head, rows), repeatRows=1, style=style, hAlign="LEFT")
+
+    def _widths(self, head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[float]:
+        """Columns as wide as their words, what is left to those that wrap."""
+        want = [max(len(row[column]) for row in (head, *rows)) * 5.6 + 8 for column in range(len(head))]
+        words = [
+            max(len(word) for row in (head, *rows) for word in row[n].split() or [""])
+            for n in range(len(head))
+        ]
+        narrow = [
+            min(each, max(6.0 * longest + 8, self.room / len(head) / 2))
+            for each, longest in zip(want, words, strict=True)
+        ]
+        spare = self.room - sum(narrow)
+        short = sum(max(0.0, each - least) for each, least in zip(want, narrow, strict=True))
+        if short <= 0:
+            return narrow
+        share = min(1.0, spare / short)
+        return [least + max(0.0, each - least) * share for each, least in zip(want, narrow, strict=True)]
+
+    def _picture(self, picture: Picture) -> list[Any]:
+        from reportlab.graphics.shapes import Drawing, Rect, String  # noqa: PLC0415
+        from reportlab.lib.colors import Color  # noqa: PLC0415
+
+        broad = self.room if picture.wide > 4 * picture.high else self.room * 0.62
+        scale = broad / picture.wide
+        tall = max(picture.high * scale, 16.0)
+        up = tall / picture.high
+        drawing = Drawing(broad, tall + 4)
+        drawing.add(
+            Rect(
+                0,
+                2,
+                broad,
+                tall,
+                fillColor=None,
+                strokeColor=Color(0, 0, 0),
+                strokeDashArray=(4, 3),
+                strokeWidth=0.6,
+            )
+        )
+        for slab in picture.slabs:
+            x, y, wide, high = slab.x * scale, 2 + slab.y * up, slab.wide * scale, slab.high * up
+            wood = Color(0.95, 0.9, 0.8)
+            drawing.add(Rect(x, y, wide, high, fillColor=wood, strokeColor=Color(0, 0, 0), strokeWidth=0.6))
+            size = max(3.0, min(9.0, 0.8 * high, 1.6 * wide / max(1, len(slab.label))))
+            drawing.add(
+                String(
+                    x + wide / 2,
+                    y + high / 2 - size / 3,
+                    slab.label,
+                    fontName="Vera",
+                    fontSize=size,
+                    textAnchor="middle",
+                )
+            )
+        return [drawing, self._words(picture.title, self.body)]
+
+    def verbatim(self, text: str) -> Iterator[Any]:
+        from reportlab.lib.styles import ParagraphStyle  # noqa: PLC0415
+        from reportlab.platypus import KeepTogether, XPreformatted  # noqa: PLC0415
+
+        style = ParagraphStyle("steps", parent=self.body, fontSize=7.5, leading=10)
+        for step in text.split("\n\n"):
+            yield KeepTogether(XPreformatted(escape(_plain(step)), style))

@@ -1,0 +1,148 @@
+"""All that a builder pins up for one plan, or buys for several, as plain frozen data."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from planlint.checks.row_view import rows
+from planlint.findings.finding import Finding, Grade
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspection_result import Inspection
+from planlint.model.plan import Stock
+from planlint.sheet.board_cutting import Saw
+from planlint.sheet.buying_list import Purchase, Sundry, purchases, sundries
+from planlint.sheet.cut_list import CutGroup, CutPart, cut_list
+from planlint.sheet.drilling_setups import DrillingSetUp, drilling_setups
+from planlint.workplan.work_steps import Step, work_steps
+
+
+@dataclass(frozen=True, slots=True)
+class Areas:
+    """Square feet: of all that is seen or felt, and of joints that are glued."""
+
+    finish: float
+    glue: float
+
+
+@dataclass(frozen=True)
+class ShopSheet:
+    """One sheet. ``stops`` say not to cut yet; ``others`` are the milder findings."""
+
+    title: str
+    unit: str
+    stops: tuple[Finding, ...]
+    others: tuple[Finding, ...]
+    parts: tuple[CutGroup, ...]
+    buying: tuple[Purchase, ...]
+    sundries: tuple[Sundry, ...]
+    drilling: tuple[DrillingSetUp, ...]
+    steps: tuple[Step, ...]
+    saw: Saw
+    areas: Areas
+    unfinished: tuple[str, ...]
+    """Solid tops and panels of which the plan says no finish on both faces."""
+    piece: Piece | None
+    """The piece; ``None`` where the sheet is for several plans."""
+
+
+def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
+    """The sheet of an inspected plan. Raises ``ValueError`` where it could not be read or placed.
+
+    ``exact``: choose boards and sheets with the solver, where the extra ``sheet`` is installed.
+    """
+    piece = inspection.piece
+    if piece is None:
+        raise ValueError("the plan could not be read")
+    plan, settings = piece.plan, piece.settings
+    placed = rows(piece)
+    screws = Counter((s.thread, s.length, s.gauge) for row in placed for s in row.screws)
+    plugs = sum(len(row.pockets) for row in placed if row.asked.plugged)
+    groups = cut_list(plan)
+    return ShopSheet(
+        plan.title,
+        plan.unit,
+        tuple(each for each in inspection.findings if each.grade is Grade.STOP),
+        tuple(each for each in inspection.findings if each.grade is not Grade.STOP),
+        groups,
+        purchases(groups, settings, exact=exact),
+        sundries(screws, plugs, settings.buying),
+        drilling_setups(placed),
+        tuple(work_steps(piece)),
+        Saw(settings.buying.kerf, settings.buying.end_trim),
+        _areas(piece),
+        tuple(
+            part.name
+            for part in plan.parts
+            if part.stock.material.solid and part.finish is not None and part.finish != "both faces"
+        ),
+        piece,
+    )
+
+
+def joined(inspections: Sequence[Inspection], *, exact: bool = True) -> ShopSheet:
+    """Buying and cutting for several plans at once: parts of equal stock lie on the same boards and sheets.
+
+    Raises ``ValueError`` where there is none of them, or one could not be read or placed.
+    """
+    alone = [shop_sheet(each, exact=False) for each in inspections]
+    if not alone:
+        raise ValueError("there is no plan")
+    first = alone[0]
+    assert first.piece is not None
+    merged: dict[object, list[CutPart]] = {}
+    stocks: dict[object, Stock] = {}
+    for sheet in alone:
+        for group in sheet.parts:
+            key = _sold_as(group.stock)
+            stocks.setdefault(key, group.stock)
+            merged.setdefault(key, []).extend(
+                replace(part, names=tuple(f"{sheet.title}: {name}" for name in part.names))
+                for part in group.parts
+            )
+    groups = tuple(
+        CutGroup(stocks[key], tuple(sorted(parts, key=lambda each: (-each.width, -each.length))))
+        for key, parts in merged.items()
+    )
+    screws: Counter[tuple[str, float, int]] = Counter()
+    plugs = 0
+    for sheet in alone:
+        for each in sheet.sundries:
+            if each.size is None:
+                plugs += each.needed
+            else:
+                screws[each.size] += each.needed
+    settings = first.piece.settings
+    return ShopSheet(
+        ", ".join(sheet.title for sheet in alone),
+        first.unit,
+        tuple(finding for sheet in alone for finding in sheet.stops),
+        tuple(finding for sheet in alone for finding in sheet.others),
+        groups,
+        purchases(groups, settings, exact=exact),
+        sundries(screws, plugs, settings.buying),
+        (),
+        (),
+        Saw(settings.buying.kerf, settings.buying.end_trim),
+        Areas(sum(sheet.areas.finish for sheet in alone), sum(sheet.areas.glue for sheet in alone)),
+        tuple(f"{sheet.title}: {name}" for sheet in alone for name in sheet.unfinished),
+        None,
+    )
+
+
+def _sold_as(stock: Stock) -> object:
+    return stock.material.name, stock.thickness, stock.width, stock.length, stock.nominal, stock.sheet
+
+
+def _areas(piece: Piece) -> Areas:
+    """The surface of all parts less where they touch; cuts are not counted, for they take about what they add."""
+    whole = sum(
+        2.0 * float(p.length * p.width + p.width * p.thickness + p.thickness * p.length)
+        for p in piece.plan.parts
+    )
+    met = [(join, piece.contact(join).area) for join in piece.plan.joins]
+    glued = sum(
+        area for join, area in met if join.glue or (join.tradition and join.tradition.kind == "glued")
+    )
+    return Areas((whole - 2 * sum(area for _, area in met)) / 144, glued / 144)
