@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import listed, places
 from planlint.findings.finding import Finding
-from planlint.model.plan import Stock
+from planlint.model.stock import Stock
 from planlint.reports.safe_words import visible
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, Shaped

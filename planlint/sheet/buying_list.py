@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 
-from planlint.model.plan import Stock
+from planlint.model.stock import Stock
 from planlint.model.workshop import Buying, Settings
 from planlint.sheet.board_cutting import Board, BoardCutting, Saw, TooLong, cut_boards
 from planlint.sheet.cut_list import CutGroup, CutPart

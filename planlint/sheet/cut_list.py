@@ -12,7 +12,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import EndCut, Part, Plan, Removal, Stock
+from planlint.model.plan import EndCut, Part, Plan, Removal
+from planlint.model.stock import Stock
 
 PLANING = Fraction(1, 8)
 """Left on a rough board in thickness and in width, for the planer. Basis: common practice."""

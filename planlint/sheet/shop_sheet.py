@@ -10,7 +10,7 @@ from planlint.checks.row_view import rows
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
-from planlint.model.plan import Stock
+from planlint.model.stock import Stock
 from planlint.sheet.board_cutting import Saw
 from planlint.sheet.buying_list import Purchase, Sundry, purchases, sundries
 from planlint.sheet.cut_list import CutGroup, CutPart, cut_list
