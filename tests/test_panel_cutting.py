@@ -82,11 +82,11 @@ def fewest_strip_sheets(wanted: list[Wanted], panel: Panel) -> int:
             if not strips:
                 return 0
             first, rest = strips[0], strips[1:]
-            found = []
-            for mask in range(2 ** len(rest)):
-                if first + sum(wide for i, wide in enumerate(rest) if mask >> i & 1) <= room[1]:
-                    found.append(1 + sheets(tuple(wide for i, wide in enumerate(rest) if not mask >> i & 1)))
-            return min(found)
+            return min(
+                1 + sheets(tuple(wide for i, wide in enumerate(rest) if not mask >> i & 1))
+                for mask in range(2 ** len(rest))
+                if first + sum(wide for i, wide in enumerate(rest) if mask >> i & 1) <= room[1]
+            )
 
         return min(sheets(strips) for strips in split(tuple(sizes)))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -151,17 +152,22 @@ def _rough(part: CutPart, unit: str) -> Iterator[str]:
 
 
 def _works(part: CutPart, unit: str) -> Iterator[str]:
-    for end in part.ends:
-        yield _end(end)
+    if part.count > 1 and (part.ends or part.cut_outs or part.shaped):
+        yield f"as {visible(part.names[0])} lies"
+    if len({end[1:] for end in part.ends}) == 1 and len(part.ends) == 2:
+        yield _end("both ends", part.ends[0])
+    else:
+        for end in part.ends:
+            yield _end(f"{end.end.value} end", end)
     for cut in part.cut_outs:
         yield _cut_out(cut, unit)
-    for shaped in part.shaped:
-        yield _shape(shaped, unit)
+    for told, many in Counter(_shape(each, unit) for each in part.shaped).items():
+        yield told if many == 1 else f"{told}, {many} times"
 
 
-def _end(end: EndSetting) -> str:
+def _end(which: str, end: EndSetting) -> str:
     how = "blade tilted" if end.tilted else "fence turned"
-    return f"{end.end.value} end {degrees(end.angle)}, {how}, long at {end.long_at.value}"
+    return f"{which} {degrees(end.angle)}, {how}, long at {end.long_at.value}"
 
 
 def _shape(shaped: Shaped, unit: str) -> str:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from rich.cells import cell_len
+
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.reports.sheet_document import Section, Table, sheet_sections
 from planlint.reports.steps_report import write_steps
 from planlint.sheet.shop_sheet import ShopSheet
+
+ROOM_BEFORE_LAST = 0.7
+"""The share of a line that all columns but the last may take. Basis: own judgement."""
 
 
 def write_sheet(page: Page, sheet: ShopSheet) -> None:
@@ -23,13 +28,21 @@ def write_sheet(page: Page, sheet: ShopSheet) -> None:
 
 def _write_section(page: Page, section: Section) -> None:
     title = section.title.upper() if section.boxed else section.title
-    page.heading(title)
+    page.prose(title, style="bold")
     page.rule(len(title))
     for words in section.words:
         page.prose(words, indent=2, style="bold" if section.boxed else "")
     if section.table and section.table.rows:
-        page.table([tuple(word for word in row) for row in _with_head(section.table)], indent=2)
+        _write_table(page, section.table)
 
 
-def _with_head(table: Table) -> list[tuple[str, ...]]:
-    return [table.head, *table.rows]
+def _write_table(page: Page, table: Table) -> None:
+    """In columns where these leave room for the last; else each row as a paragraph of what it says under which head."""
+    rows = (table.head, *table.rows)
+    before_last = sum(max(cell_len(row[n]) for row in rows) + 2 for n in range(len(table.head) - 1))
+    if before_last <= ROOM_BEFORE_LAST * page.width:
+        page.table(rows, indent=2)
+        return
+    for row in table.rows:
+        told = (f"{head}: {word}" for head, word in zip(table.head, row, strict=True) if word)
+        page.prose("; ".join(told), indent=2)

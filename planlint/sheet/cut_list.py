@@ -101,7 +101,7 @@ def cut_list(plan: Plan) -> tuple[CutGroup, ...]:
     shaped = _shaped(plan)
     alike: defaultdict[object, list[Part]] = defaultdict(list)
     for part in plan.parts:
-        alike[_likeness(part), shaped[part.index]].append(part)
+        alike[_likeness(part, shaped[part.index])].append(part)
     by_stock: defaultdict[str, list[CutPart]] = defaultdict(list)
     stocks: dict[str, Stock] = {}
     for parts in alike.values():
@@ -127,17 +127,33 @@ def cut_list(plan: Plan) -> tuple[CutGroup, ...]:
     )
 
 
-def _likeness(part: Part) -> object:
-    """Equal for parts that come off the saw alike and lie alike in the piece."""
+_TURNS = ((1, 1, 1), (1, -1, -1), (-1, 1, -1), (-1, -1, 1))
+"""A board end for end, face for face, or both: signs along its length, width and thickness."""
+
+
+def _likeness(part: Part, shaped: tuple[Shaped, ...]) -> object:
+    """Equal for parts that are the same board once it is turned about: of all ways to turn it, the first by order."""
+    plain = (part.stock.name, part.length, part.width, part.thickness, part.rough)
+    return plain, min(_worked(part, shaped, turn) for turn in _TURNS)
+
+
+def _worked(part: Part, shaped: tuple[Shaped, ...], turn: tuple[int, int, int]) -> tuple[object, ...]:
+    """All that is cut into a part, along its length, width and thickness, the board turned about."""
+    axes = (part.grain, part.across, part.facing.axis)
+
+    def local(side: Side) -> tuple[int, int]:
+        place = axes.index(side.axis)
+        return place, side.sign * turn[place]
+
+    def spans(removal: Removal) -> Iterable[tuple[Fraction, Fraction]]:
+        for axis, sign in zip(axes, turn, strict=True):
+            low, high = removal.low[axis], removal.high[axis]
+            yield (low, high) if sign > 0 else (part.size[axis] - high, part.size[axis] - low)
+
     return (
-        part.stock.name,
-        part.length,
-        part.width,
-        part.thickness,
-        part.rough,
-        tuple(sorted((end.end.value, end.angle, end.long_at.value) for end in _slanted(part))),
-        tuple(sorted((r.kind, r.low, r.high) for r in part.removals)),
-        (part.grain, part.facing) if part.removals or any(_slanted(part)) else None,
+        tuple(sorted((local(cut.end), cut.angle, local(cut.long_at)) for cut in _slanted(part))),
+        tuple(sorted((r.kind, tuple(spans(r))) for r in part.removals)),
+        tuple(sorted((local(each.side), each.kind, each.measures, each.lets_in) for each in shaped)),
     )
 
 

@@ -1,0 +1,231 @@
+"""The shop sheet: three pieces worked by hand in full, and every form read back by somebody else's reader."""
+
+from __future__ import annotations
+
+import csv
+import json
+from fractions import Fraction
+from html.parser import HTMLParser
+from io import BytesIO, StringIO
+from pathlib import Path
+
+import pdfplumber
+import pytest
+
+from planlint.command.main import main
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.workshop import Buying, Settings
+from planlint.reports.page_layout import Page
+from planlint.reports.sheet_files import sheet_csv, sheet_json
+from planlint.reports.sheet_html import sheet_html
+from planlint.reports.sheet_pdf import PAPERS, sheet_pdf
+from planlint.reports.sheet_text import write_sheet
+from planlint.sheet.shop_sheet import ShopSheet, joined, shop_sheet
+from planlint.text.source import PlanText
+
+DEMO = sorted((Path(__file__).parent.parent / "planlint" / "demo").glob("*.plan"))
+
+
+def sheet_of(text: str, settings: Settings | None = None) -> ShopSheet:
+    return shop_sheet(inspect_text(PlanText("test.plan", text), settings))
+
+
+def demo(name: str) -> ShopSheet:
+    return sheet_of(next(path for path in DEMO if path.stem == name).read_text(encoding="utf-8"))
+
+
+def parts_of(sheet: ShopSheet) -> dict[tuple[str, ...], tuple[Fraction, Fraction, Fraction]]:
+    return {
+        part.names: (part.length, part.width, part.thickness) for group in sheet.parts for part in group.parts
+    }
+
+
+def test_base_cabinet_by_hand() -> None:
+    """Every number worked out on paper from the plan's lines.
+
+    Parts: the box is 36 wide in 3/4 sheet, so what lies between its sides is 34-1/2 long. Screws: floor 3 + 3, toe
+    board 2 + 2 and one each 6-3/4 from 3-3/4 as far as 34-1/2 goes (3-3/4, 10-1/2, 17-1/4, 24, 30-3/4), stretcher 4,
+    nailer 4: 23 coarse. Frame 8; each side one each 7-1/2 from 4-1/4 as far as 31 goes (4-1/4, 11-3/4, 19-1/4, 26-3/4):
+    16 fine. A tenth more: 25.3 and 17.6, so 26 and 18. Maple 33 + 31 with a kerf
+    out of 95: a third does not fit, so two boards of 8 ft, 2 x 96 x 1-1/2 x 3/4 = 216 cubic inches, 1-1/2 board feet.
+    """
+    sheet = demo("base-cabinet")
+    three = Fraction(3, 4)
+    assert parts_of(sheet) == {
+        ("side_l", "side_r"): (Fraction(69, 2), Fraction(93, 4), three),
+        ("floor",): (Fraction(69, 2), Fraction(93, 4), three),
+        ("stretcher", "nailer"): (Fraction(69, 2), Fraction(4), three),
+        ("toe_board",): (Fraction(69, 2), Fraction(7, 2), three),
+        ("back_panel",): (Fraction(69, 2), Fraction(36), Fraction(1, 4)),
+        ("rail_t", "rail_b"): (Fraction(33), Fraction(3, 2), three),
+        ("stile_l", "stile_r"): (Fraction(31), Fraction(3, 2), three),
+    }
+    assert [(each.size, each.needed, each.bought) for each in sheet.sundries] == [
+        (("coarse", 1.25, 8), 23, 26),
+        (("fine", 1.25, 7), 16, 18),
+    ]
+    assert [buy.count for buy in sheet.buying] == [1, 1, 2]
+    assert sheet.buying[2].board_feet == pytest.approx(1.5)
+    (set_up,) = sheet.drilling
+    # The mouth's far edge lies 3/16 / sin 15 degrees behind the axis, measured along it 3/16 / tan 15 degrees.
+    assert (set_up.thickness, set_up.setback, set_up.pockets) == (0.75, 0.625, 39)
+    assert set_up.depth == pytest.approx(0.375 / 0.258819 - 0.625 + 0.1875 / 0.267949, abs=1e-5)
+
+
+def test_bookcase_by_hand() -> None:
+    """Shelves between sides of 3/4: 31-1/2 - 1-1/2 = 30. Six shelves and two sides 11-1/4 wide, a toe board of 3 x 30.
+
+    Screws: 2 at each end of seven parts, and the toe board's top each 7 from 4-1/2 as far as 30 goes (4-1/2, 11-1/2,
+    18-1/2, 25-1/2): 32. Sheet: of 8 ft by 4 the sides take one rip each of 72; the shelves three in each rip of 95, so
+    two rips more: four rips of 11-1/4 and kerfs are 45-3/8 of the 48, and the toe board's 3 no longer fit.
+    """
+    sheet = demo("bookcase")
+    sizes = {names: tuple(map(float, size[:2])) for names, size in parts_of(sheet).items()}
+    shelves = ("shelf_1", "shelf_2", "shelf_3", "shelf_4", "high_shelf", "top_shelf")
+    assert sizes == {
+        ("side_l", "side_r"): (72.0, 11.25),
+        shelves: (30.0, 11.25),
+        ("toe_board",): (30.0, 3.0),
+        ("back_panel",): (72.0, 31.5),
+    }
+    assert [(each.needed, each.bought) for each in sheet.sundries] == [(32, 36)]
+    # Behind a side a rip has 23 left, and the toe board is 30 long: it takes a second sheet.
+    assert [buy.count for buy in sheet.buying] == [2, 1]
+    assert not sheet.stops
+
+
+def test_picture_frame_by_hand() -> None:
+    """Two rails of 24 and two stiles of 20, mitred; from 1x4 (dressed 3/4 x 3-1/2) of 8 ft: 88 and three kerfs of 95.
+
+    Board feet count the nominal size: 1 x 4 x 96 / 144 = 2-2/3. Eight screws, and one spare.
+    """
+    text = next(path for path in DEMO if path.stem == "picture-frame").read_text(encoding="utf-8")
+    sheet = sheet_of(text.replace("poplar, 1x4 ", "poplar, 1x4, 8 ft "))
+    assert {names: size[0] for names, size in parts_of(sheet).items()} == {
+        ("rail_t", "rail_b"): 24,
+        ("stile_l", "stile_r"): 20,
+    }
+    (part, _) = sheet.parts[0].parts
+    assert [(float(end.angle), end.tilted, end.long_at.value) for end in part.ends] == [
+        (45.0, False, "top")
+    ] * 2
+    (cut,) = part.cut_outs
+    assert (cut.kind, float(cut.wide), float(cut.deep), float(cut.away)) == ("rabbet", 0.375, 0.375, 0.0)
+    (buy,) = sheet.buying
+    assert buy.count == 1
+    assert buy.board_feet == pytest.approx(96 * 4 / 144)
+    assert [(each.needed, each.bought) for each in sheet.sundries] == [(8, 9)]
+
+
+@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+def test_every_part_is_cut_once_and_the_totals_hold(path: Path) -> None:
+    inspection = inspect_text(PlanText(path.name, path.read_text(encoding="utf-8")))
+    sheet = shop_sheet(inspection)
+    assert inspection.piece is not None
+    plan = inspection.piece.plan
+    told = sorted(name for group in sheet.parts for part in group.parts for name in part.names)
+    assert told == sorted(part.name for part in plan.parts)
+    volume = sum(p.length * p.width * p.thickness * p.count for group in sheet.parts for p in group.parts)
+    assert volume == sum(part.size[0] * part.size[1] * part.size[2] for part in plan.parts)
+    pockets = sum(set_up.pockets for set_up in sheet.drilling)
+    assert pockets == sum(each.needed for each in sheet.sundries if each.what == "screws")
+    for buy in sheet.buying:
+        if buy.boards:
+            cut = sorted(p for board in buy.boards.boards for p in board.parts * board.count)
+            assert len(cut) == sum(part.count for part in buy.parts)
+        if buy.panels:
+            laid = sorted(each.part for s in buy.panels.sheets for strip in s.strips for each in strip.parts)
+            assert laid == list(range(sum(part.count for part in buy.parts)))
+
+
+HOSTILE = '=HYPERLINK("http://x")'
+NAMED = f"""\
+plan "<script>alert(1)</script> {HOSTILE.replace('"', "'")}"
+    unit mm
+
+stock board of oak, 20 x 100, 2400
+part rail of board, 600 long, crosswise, facing front
+"""
+
+
+def test_csv_is_read_by_another_reader_and_holds_no_formula() -> None:
+    rows = list(csv.reader(StringIO(sheet_csv(demo("base-cabinet")), newline="")))
+    assert rows[0][:3] == ["parts", "count", "length (in)"]
+    assert all(len(row) == len(rows[0]) for row in rows)
+    assert float(rows[1][2]) * 25.4 == pytest.approx(float(rows[1][5]))
+    assert not any(cell.lstrip()[:1] in {"=", "+", "-", "@"} for row in rows for cell in row if cell)
+    assert "\r\n" in sheet_csv(demo("base-cabinet"))
+
+
+def test_page_has_no_script_and_escapes_what_a_plan_says() -> None:
+    page = sheet_html(sheet_of(NAMED))
+
+    tags: set[str] = set()
+
+    class Reader(HTMLParser):
+        def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+            tags.add(tag)
+            assert not any(name.startswith("on") or name in {"src", "href"} for name, _ in attrs)
+
+    Reader().feed(page)
+    assert "script" not in tags
+    assert "&lt;script&gt;" in page
+    assert {"table", "svg", "figure"} <= tags
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_pdf_says_what_the_text_says(paper: str) -> None:
+    sheet = demo("step-stool")
+    with pdfplumber.open(BytesIO(sheet_pdf(sheet, paper))) as pdf:
+        assert (float(pdf.pages[0].width), float(pdf.pages[0].height)) == pytest.approx(PAPERS[paper])
+        words = " ".join((page.extract_text() or "") for page in pdf.pages)
+    assert "DO NOT CUT YET" in words
+    for name in ("tread", "side_l", "wedge"):
+        assert name in words
+    assert sheet_pdf(sheet, paper) == sheet_pdf(sheet, paper)
+
+
+def test_faults_stand_on_top_and_are_the_status(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    stool = next(path for path in DEMO if path.stem == "step-stool")
+    assert main(["sheet", str(stool)]) == 1
+    told = capsys.readouterr().out
+    assert told.index("DO NOT CUT YET") < told.index("Parts to cut")
+    sound = next(path for path in DEMO if path.stem == "bookcase")
+    assert main(["sheet", str(sound), "--to", str(tmp_path / "s.json")]) == 0
+    data = json.loads((tmp_path / "s.json").read_text(encoding="utf-8"))
+    assert data == json.loads(json.dumps(sheet_json(demo("bookcase"))))
+    assert main(["sheet", str(sound), "--to", str(tmp_path / "s.doc")]) == 2
+    assert "what form" in capsys.readouterr().err
+
+
+ONE = """\
+plan "{0}"
+    unit inch
+
+stock board of oak, 3/4 x 4, 8 ft
+part rail of board, {1} long, crosswise, facing front
+"""
+
+
+def test_several_plans_share_boards() -> None:
+    """By hand: two frames of one part of 40 each, from 8 ft: alone a board each, together one."""
+    inspections = [inspect_text(PlanText(f"{n}.plan", ONE.format(n, 40))) for n in ("one", "two")]
+    assert [shop_sheet(each).buying[0].count for each in inspections] == [1, 1]
+    together = joined(inspections)
+    assert together.buying[0].count == 1
+    assert together.parts[0].parts[0].names + together.parts[0].parts[-1].names == ("one: rail", "two: rail")
+
+
+def test_prices_come_from_the_shop() -> None:
+    text = ONE.format("One", 60)
+    stock = sheet_of(text).buying[0].stock
+    sheet = sheet_of(text, Settings(buying=Buying(prices=((stock, 12.5),))))
+    assert sheet.buying[0].price == pytest.approx(12.5)
+    assert sheet_of(text).buying[0].price is None
+
+
+@pytest.mark.parametrize("width", [30, 60, 120])
+def test_text_keeps_to_its_width(width: int) -> None:
+    out = StringIO()
+    write_sheet(Page(out, width), demo("wall-cabinet"))
+    assert max(map(len, out.getvalue().splitlines())) <= width
