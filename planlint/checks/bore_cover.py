@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from planlint.checks.row_trial import behind, has_room, keeps_wood, shows
-from planlint.checks.row_view import NIL, Row, rows, some_of
+from planlint.checks.row_view import NIL, Row, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.bore_clearance import Clearance
@@ -15,33 +14,30 @@ from planlint.geometry.facts import Pocket
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
-from planlint.model.plan import EndCut
-from planlint.text.measures import degrees
+from planlint.model.plan import EndCut, Part
 
 
 def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The bore or its pilot leaves too little wood to a square side of its own part."""
     thinnest = piece.limits["thin-stock", "thickness"]
-    for row, pocket, clear, count, _ in _tight(piece, rule):
-        if clear.least.at in {pocket.face.opposite, row.side} and row.frame.thickness < thinnest - NIL:
+    for tight in _tight(piece, rule):
+        row, near = tight.row, tight.clear.least.at
+        if near in {tight.pocket.face.opposite, row.side} and row.frame.thickness < thinnest - NIL:
             continue  # thin-stock says it better.
-        yield _broken(rule, row, pocket, clear, count, "The")
+        yield _broken(rule, tight)
 
 
-def mitre_breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """The same at a mitred end, where the slant decides how far out a pocket may go."""
-    for row, pocket, clear, count, _ in _tight(piece, rule):
-        cut = row.part.cut_at(row.side) or _cut_beside(row, clear)
-        angle = f", cut {degrees(cut.angle)}," if cut else ""
-        yield _broken(rule, row, pocket, clear, count, f"At the mitred end{angle} the")
+def wood_at_cut(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """The same at a mitred end, where the slant decides how far out a pocket may go (``mitre-breakout``); and beside a
+    rabbet, groove, dado or notch, and at a bevelled end (``thin-cover``)."""
+    return (_broken(rule, tight) for tight in _tight(piece, rule))
 
 
-def thin_cover(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """The same beside a rabbet, groove, dado or notch, and at a bevelled end."""
-    for row, pocket, clear, count, _ in _tight(piece, rule):
-        cut = _cut_beside(row, clear)
-        where = f"At the end bevelled {degrees(cut.angle)} the" if cut else "The"
-        yield _broken(rule, row, pocket, clear, count, where)
+class NarrowMitre(NamedTuple):
+    """A row of pockets at a mitre, and the narrower of the two parts."""
+
+    row: Row
+    part: Part
 
 
 def narrow_mitre(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -59,20 +55,13 @@ def narrow_mitre(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if width < limit - NIL:
             told.add(join.index)
             yield rule.finding(
+                fact=NarrowMitre(row, narrow),
                 span=row.asked.span,
                 joint=join.name,
                 parts=row.names,
-                says=(
-                    f"{narrow.name} is {row.length(width)} wide: mitred stock under {row.length(limit)} leaves little "
-                    f"room for the pockets of {row.joint}."
-                ),
                 measured=width,
                 limit=limit,
                 unit="in",
-                repairs=[
-                    f"Use stock {row.length(limit)} wide or more.",
-                    "Or glue the mitre with a spline, or butt the ends as stile and rail.",
-                ],
             )
 
 
@@ -80,36 +69,19 @@ def thin_stock(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A pocket is drilled in stock too thin to carry it."""
     limit = rule.limit("thickness", piece.settings)
     for row in rows(piece):
-        thickness = row.frame.thickness
-        if thickness < limit - NIL:
-            other = float(row.into.size[row.entered.axis])
-            repairs = [f"Use stock {row.length(limit)} thick or more for {row.part.name}."]
-            if other >= limit and not row.into.is_end(row.entered):
-                board_end = row.part.is_end(row.side) and row.part.stock.material.solid
-                how = "with a tenon or dowels" if board_end else "in a groove or rabbet"
-                repairs.append(f"Or glue {row.part.name} to {row.into.name} {how}, without pockets.")
+        if row.frame.thickness < limit - NIL:
             yield rule.finding(
+                fact=row,
                 span=row.asked.span,
                 joint=row.join.name,
                 parts=row.names,
-                says=(
-                    f"The pockets of {row.joint} are drilled in {row.part.name}, which is only "
-                    f"{row.length(thickness)} thick there: the screw's head has no wood to bear on."
-                ),
-                measured=thickness,
+                measured=row.frame.thickness,
                 limit=limit,
                 unit="in",
-                repairs=repairs,
             )
 
 
 # ---------------------------------------------------------------- the wood round a bore
-
-
-def _cut_beside(row: Row, clear: Clearance) -> EndCut | None:
-    """The slanted cut that a bore comes too near to, if it is one."""
-    at = clear.least.at
-    return row.part.cut_at(at) if isinstance(at, Side) else None
 
 
 def _keeps_cover(row: Row) -> bool:
@@ -120,7 +92,7 @@ def _keeps_cover(row: Row) -> bool:
     return low - NIL <= row.pockets[0].station and row.pockets[-1].station <= high + NIL
 
 
-class _Tight(NamedTuple):
+class Tight(NamedTuple):
     """Pockets of a row that leave too little wood by one rule: the worst, and how many there are."""
 
     row: Row
@@ -129,13 +101,19 @@ class _Tight(NamedTuple):
     many: int
     rule: str
 
+    @property
+    def cut_beside(self) -> EndCut | None:
+        """The slanted cut that the bore comes too near to, if it is one."""
+        near = self.clear.least.at
+        return self.row.part.cut_at(near) if isinstance(near, Side) else None
 
-def _tight(piece: Piece, rule: Rule) -> list[_Tight]:
+
+def _tight(piece: Piece, rule: Rule) -> list[Tight]:
     return [each for each in _tight_rows(piece) if each.rule == rule.name]
 
 
 @of_piece
-def _tight_rows(piece: Piece) -> tuple[_Tight, ...]:
+def _tight_rows(piece: Piece) -> tuple[Tight, ...]:
     """Kept: three rules ask."""
     found = []
     for row in rows(piece):
@@ -148,61 +126,20 @@ def _tight_rows(piece: Piece) -> tuple[_Tight, ...]:
                 groups.setdefault(wood_rule(row.part, row.side, clear.least.at), []).append((clear, pocket))
         for rule, tight in groups.items():
             clear, pocket = min(tight, key=lambda each: each[0].least.spare)
-            found.append(_Tight(row, pocket, clear, len(tight), rule))
+            found.append(Tight(row, pocket, clear, len(tight), rule))
     return tuple(found)
 
 
-def _broken(rule: Rule, row: Row, pocket: Pocket, clear: Clearance, count: int, where: str) -> Finding:
-    (wood, near, _), part = clear.least, row.part.name
-    what = "bore" if clear.least is clear.bore else "pilot hole"
-    side = f"the {near}"
-    if isinstance(near, Side):
-        side = "the joint" if near is row.side else f"the part's {near.value}"
-    at = row.setting_out([pocket.station])
-    if wood >= 0:
-        said = f"leaves {row.length(wood)} of wood at {side}"
-    elif isinstance(near, str):
-        said, wood = f"runs into {side}", 0.0
-    else:
-        said = f"breaks out at {side}, by {row.length(-wood)}"
-    limit = rule.limit("wood", row.piece.settings)
-    many = f"; so do {some_of(count, len(row.pockets), 'pocket')} of the row" if count > 1 else ""
+def _broken(rule: Rule, tight: Tight) -> Finding:
+    row, (wood, near, _) = tight.row, tight.clear.least
+    kind = "thin" if wood >= 0 else "into-a-cut" if isinstance(near, str) else "comes-out"
     return rule.finding(
+        fact=tight,
+        kind=kind,
         span=row.asked.span,
         joint=row.join.name,
         parts=row.names,
-        says=f"{where} {what} of the pocket {at}, in the {row.asked.face.value} of {part}, {said}{many}.",
-        measured=wood,
-        limit=limit,
+        measured=0.0 if kind == "into-a-cut" else wood,
+        limit=rule.limit("wood", row.piece.settings),
         unit="in",
-        repairs=[_move(row, near, limit)],
-    )
-
-
-def _move(row: Row, near: Side | str, limit: float) -> str:
-    """Where the pockets would keep their wood, or what else to do."""
-    if row.part.removals or row.part.cuts:
-        free = row.free_words()
-        if free:
-            return f"Keep the pockets where their wood is whole: {free}."
-    else:
-        low, high = row.piece.allowed(row.join, row.number)
-        room = row.room(low, high) if low <= high else None
-        if room is not None:
-            first, last = (row.length(each) for each in room)
-            if first == last:
-                return f"Drill one pocket {first} {row.measured}: only there does it keep its wood."
-            return f"Keep the pockets between {first} and {last} {row.measured}."
-    if isinstance(near, str):
-        return (
-            f"No place on this joint keeps {row.length(limit)} of wood beside the {near}: move the {near}, "
-            f"drill in {row.asked.face.opposite.value}, or drill {row.into.name} instead."
-        )
-    other = behind(row)
-    if keeps_wood(row, other) and has_room(row, other, ()) and (row.asked.plugged or not shows(row, other)):
-        face = row.asked.face.opposite.value
-        return f"Drill the pockets in the {face} of {row.part.name}: there they keep their wood."
-    return (
-        f"No place on this joint keeps {row.length(limit)} of wood round a pocket: use wider or thicker stock for "
-        f"{row.part.name}, or drill {row.into.name} instead."
     )

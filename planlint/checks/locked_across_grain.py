@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator
 from math import inf
 from typing import NamedTuple
 
-from planlint.checks.row_view import listed
 from planlint.checks.turning_joint import LOOSE_TRADITIONS
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
@@ -19,7 +18,6 @@ from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
 from planlint.model.plan import Join, Part
 from planlint.model.seasonal_movement import Movement, movement
-from planlint.text.measures import length as in_unit
 
 MOST_ROUND = 60
 """Parts looked at on the way round from one hold to another. Basis: our own judgement; most pieces have fewer."""
@@ -41,18 +39,23 @@ class _Held(NamedTuple):
     moves: float
 
 
+class Locked(NamedTuple):
+    """A panel held fast over ``apart`` inches across its grain by one or two parts: there it moves ``moves`` inches."""
+
+    panel: tuple[Part, ...]
+    held_by: tuple[str, ...]
+    apart: float
+    moves: float
+    slot: tuple[Join, ...]
+    """Joints which, slotted, let it move."""
+    kept: str
+    """The part that then holds it fast alone; empty where that is the panel's own."""
+
+
 def locked_across_grain(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Wood moves across its grain over a season, and is held fast at places too far apart for that."""
     for panel, held in _locked(piece, rule):
         yield _finding(piece, rule, panel, held)
-
-
-def joints_to_slot(piece: Piece, rule: Rule, finding: Finding) -> list[Join]:
-    """The joints that a finding of this rule asks to be slotted."""
-    for panel, held in _locked(piece, rule):
-        if {part.name for part in panel} <= set(finding.parts):
-            return _to_slot(piece, panel, held)[0]
-    return []
 
 
 def _locked(piece: Piece, rule: Rule) -> Iterator[tuple[list[Part], list[_Held]]]:
@@ -233,67 +236,34 @@ def _ties(piece: Piece, join: Join) -> bool:
     return (bool(join.pockets or join.glue) or shaped) and not join.slotted and piece.trusted(join)
 
 
-# ---------------------------------------------------------------- what is told
+# ---------------------------------------------------------------- what is found
 
 
 def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]) -> Finding:
-    unit, part = piece.plan.unit, panel[0]
     found = _worst(all_found)
-    slot, kept = _to_slot(piece, panel, all_found)
-    behind = f", and {kept} alone holds it fast" if kept else ""
-    limit, splits = rule.limit("movement", piece.settings), rule.limit("splits", piece.settings)
-    season = _season(piece, part, 1.0)
+    season = _season(piece, panel[0], 1.0)
     assert season is not None
-    names = listed([each.name for each in sorted(panel, key=lambda each: each.index)], 4)
-    are = "is" if len(panel) == 1 else "are"
-    apart = abs(dot(minus(found.last.point, found.first.point), _across(piece.body(part))))
-    by = " and ".join(dict.fromkeys((found.first.other.name, found.last.other.name)))
+    slot, kept = _to_slot(piece, panel, all_found)
+    apart = abs(dot(minus(found.last.point, found.first.point), _across(piece.body(panel[0]))))
+    held_by = tuple(dict.fromkeys((found.first.other.name, found.last.other.name)))
     join = found.last.join
-    row = join.pockets[0].span if join.pockets else join.span
     return rule.finding(
-        span=row,
+        fact=Locked(tuple(panel), held_by, apart, found.moves, tuple(slot), kept),
+        span=join.pockets[0].span if join.pockets else join.span,
         joint=join.name,
         parts=list(
             dict.fromkeys((*(each.last.other.name for each in all_found), *(each.name for each in panel)))
         ),
-        says=(
-            f"{names} {are} held fast over {in_unit(apart, unit)} across the grain, by {by}: there "
-            f"{part.stock.material.name} moves {in_unit(found.moves, unit)} over a season, and splits or bows."
-        ),
         measured=found.moves,
-        limit=limit,
+        limit=rule.limit("movement", piece.settings),
         unit="in",
-        repairs=_advice(slot, behind),
         basis=f"{season.basis}; what a joint takes up is our own judgement",
-        grade=rule.grade if found.moves > splits else Grade.CAUTION,
+        grade=rule.grade if found.moves > rule.limit("splits", piece.settings) else Grade.CAUTION,
     )
-
-
-def _advice(slot: list[Join], behind: str) -> list[str]:
-    """What to do at the joints that must give way to the wood, by what holds each of them now."""
-    tongues = [join for join in slot if breadboard(join)]
-    glued = [join for join in slot if glue_of(join) and not breadboard(join)]
-    screwed = [join for join in slot if not glue_of(join)]
-    ways = []
-    if screwed:
-        ways.append(f"Write `slotted` under {_names(screwed)}: screws in slots let the wood move{behind}.")
-    if glued:
-        ways.append(
-            f"Leave out the glue at {_names(glued)}, and screw there through slots, or hold the wood with buttons in a "
-            f"groove{behind if not screwed else ''}."
-        )
-    if tongues:
-        ways.append(f"Glue {_names(tongues)} along the middle third only: the rest of the tongue stays dry.")
-    other = "make it" if glued else "hold it with buttons in a groove, or make it"
-    return [*ways, f"Or {other} of sheet material."]
 
 
 def breadboard(join: Join) -> bool:
     return join.tradition is not None and join.tradition.kind == "breadboard end"
-
-
-def _names(joins: list[Join]) -> str:
-    return listed([join.name for join in joins])
 
 
 def _to_slot(piece: Piece, panel: list[Part], found: list[_Held]) -> tuple[list[Join], str]:

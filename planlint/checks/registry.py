@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum, Flag, auto
 from typing import NamedTuple
 
-from planlint.checks.bore_cover import breakout, mitre_breakout, narrow_mitre, thin_cover, thin_stock
+from planlint.checks.bore_cover import breakout, narrow_mitre, thin_stock, wood_at_cut
 from planlint.checks.driving_room import no_build_order, no_room_to_drive
 from planlint.checks.hole_in_sight import hole_in_sight
 from planlint.checks.locked_across_grain import locked_across_grain
@@ -88,8 +88,8 @@ CHECKS: dict[str, Check] = {
     "short-grip": Check(short_grip, _JOINT, By.SCREWS),
     "tip-through": Check(tip_through, _JOINT, By.SCREWS),
     "breakout": Check(breakout, _JOINT, By.PLACES),
-    "mitre-breakout": Check(mitre_breakout, _JOINT, By.PLACES),
-    "thin-cover": Check(thin_cover, _JOINT),
+    "mitre-breakout": Check(wood_at_cut, _JOINT, By.PLACES),
+    "thin-cover": Check(wood_at_cut, _JOINT),
     "narrow-mitre": Check(narrow_mitre, _JOINT),
     "thin-stock": Check(thin_stock, _JOINT),
     "into-end-grain": Check(into_end_grain, _JOINT),

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil
 
-from planlint.checks.locked_across_grain import breadboard, glue_of, joints_to_slot
+from planlint.checks.locked_across_grain import Locked, breadboard, glue_of
 from planlint.checks.row_view import listed
 from planlint.checks.turning_joint import pockets_words
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.language.syntax_tree import Flag
 from planlint.model.plan import Join
-from planlint.plugins.own_rules import every_rule
 from planlint.repairs.line_edits import add_detail, change, line_end
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
@@ -20,7 +19,7 @@ from planlint.text.edits import TextEdit
 
 def locked_across_grain(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The joints that the finding names made to give way, each by what holds it."""
-    joins = joints_to_slot(context.piece, every_rule()[finding.rule], finding)
+    joins = finding.judged(Locked).slot
     heads = {join.span: join for join in joins}
     edits: list[TextEdit] = []
     told: dict[str, list[str]] = {}

@@ -9,7 +9,7 @@ from typing import Any
 from planlint.checks.acceptance import BARE, STALE
 from planlint.findings.finding import Finding, Repair
 from planlint.geometry.piece import Piece
-from planlint.wording import acceptance_words, joint_words, placing_words
+from planlint.wording import acceptance_words, bore_words, joint_words, movement_words, placing_words
 from planlint.wording.told import Told
 
 Words = Callable[[Piece, Finding, Any], Told]
@@ -23,6 +23,12 @@ WORDS: Mapping[str, Words] = {
     "unjoined": placing_words.unjoined,
     "askew": placing_words.askew,
     "loose-end": joint_words.loose_end,
+    "breakout": bore_words.breakout,
+    "mitre-breakout": bore_words.mitre_breakout,
+    "thin-cover": bore_words.thin_cover,
+    "narrow-mitre": bore_words.narrow_mitre,
+    "thin-stock": bore_words.thin_stock,
+    "locked-across-grain": movement_words.locked_across_grain,
     STALE: acceptance_words.stale,
     BARE: acceptance_words.bare,
 }
