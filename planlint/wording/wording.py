@@ -9,7 +9,14 @@ from typing import Any
 from planlint.checks.acceptance import BARE, STALE
 from planlint.findings.finding import Finding, Repair
 from planlint.geometry.piece import Piece
-from planlint.wording import acceptance_words, bore_words, joint_words, movement_words, placing_words
+from planlint.wording import (
+    acceptance_words,
+    bore_words,
+    joint_words,
+    movement_words,
+    placing_words,
+    spacing_words,
+)
 from planlint.wording.told import Told
 
 Words = Callable[[Piece, Finding, Any], Told]
@@ -28,6 +35,10 @@ WORDS: Mapping[str, Words] = {
     "thin-cover": bore_words.thin_cover,
     "narrow-mitre": bore_words.narrow_mitre,
     "thin-stock": bore_words.thin_stock,
+    "wide-spacing": spacing_words.wide_spacing,
+    "close-spacing": spacing_words.close_spacing,
+    "far-from-end": spacing_words.far_from_end,
+    "near-end": spacing_words.near_end,
     "locked-across-grain": movement_words.locked_across_grain,
     STALE: acceptance_words.stale,
     BARE: acceptance_words.bare,
