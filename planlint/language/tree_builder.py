@@ -288,13 +288,15 @@ def _end(part: Any) -> int:
 
 
 def _plain(node: type[Any]) -> Callable[[Any, list[Any]], Any]:
+    of_line = getattr(node, "of_line", None)
+
     def built(_self: Any, children: list[Any]) -> Any:
-        return node(*children)
+        return of_line(children) if of_line is not None else node(*children)
 
     return built
 
 
-# A line whose node holds what stands in it, in that order, needs no method of its own.
+# A line whose node holds what stands in it, in that order, or has a class method `of_line`, needs no method of its own.
 for _node in (*get_args(syntax_tree.Node), syntax_tree.Given):
     _rule = "".join(f"_{one.lower()}" if one.isupper() else one for one in _node.__name__)[1:].removesuffix(
         "_line"
