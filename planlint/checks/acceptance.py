@@ -57,8 +57,8 @@ def apply_acceptances(
             continue
         for joint in joins.get(acceptance.target, ()):
             wanted.setdefault((acceptance.rule, joint), []).append(number)
-        if acceptance.target in plan.part_by_name:
-            wanted.setdefault((acceptance.rule, acceptance.target), []).append(number)
+        for name in acceptance.names or ({acceptance.target} & plan.part_by_name.keys()):
+            wanted.setdefault((acceptance.rule, name), []).append(number)
 
     used = {number for number, acceptance in enumerate(plan.acceptances) if acceptance.rule in unchecked}
     standing: list[Finding] = []
@@ -103,7 +103,7 @@ def _about_acceptances(
             names = names or {**_joins_by_target(plan), **plan.part_by_name}
             if acceptance.rule not in rules:
                 kind, near = "no-such-rule", _rule_like(acceptance.rule, rules, offers)
-            elif acceptance.target not in names:
+            elif acceptance.target not in names and not acceptance.names:
                 kind, near = "no-such-place", offers.nearest(acceptance.target, names)
             else:
                 kind, near = "nothing-there", None

@@ -77,7 +77,7 @@ def _hide(row: Row, moved: dict[int, frozenset[int]]) -> list[str]:
                 f"Drill in the {row.asked.face.opposite.value} of {row.part.name} instead: nobody sees it there.",
                 f"Or {plug}",
             ]
-    hidden = _out_of_sight(row) if row.asked.at is not None and row.width <= MOST_SEARCHED else None
+    hidden = _out_of_sight(row) if row.asked.fixed and row.width <= MOST_SEARCHED else None
     if hidden is not None:
         where = row.setting_out(hidden)
         return [f"Keep the pockets where nobody sees them: set them out at {where}.", f"Or {plug}"]

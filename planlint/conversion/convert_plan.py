@@ -28,6 +28,9 @@ from planlint.model.workshop import Settings
 from planlint.text.measures import length
 from planlint.text.source import Mistake, PlanText, Span
 
+_TOLD_TOGETHER = (
+    "its line tells other joints too, or tells it as a mirror image: give it a line of its own first"
+)
 _UNITS_DIFFER = (
     "the units of its assembly would have to be told differently, and one assembly tells them all: convert them alike, "
     "or tell this unit on its own"
@@ -158,6 +161,9 @@ class _Run:
     def run(self) -> Conversion:
         for join in self.joins:
             far = next((part for part in join.parts if self.sites.elsewhere(part)), None)
+            if not self.piece.plan.provenance.joins[join.index].alone:
+                self.refused[join.index] = _TOLD_TOGETHER
+                continue
             why = f"{far.name} stands in another file: convert it there" if far else refusal(self.piece, join)
             if why:
                 self.refused[join.index] = why

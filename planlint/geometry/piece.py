@@ -72,7 +72,7 @@ class Piece:
         for piece in (self, *known):
             same = {id(join) for join in piece.plan.joins}
             other.facts.take(piece.facts, (join.index for join in joins if id(join) in same))
-        if not any(row.at for join in changed for row in here[join.index].pockets):
+        if not any(row.fixed for join in changed for row in here[join.index].pockets):
             # Pockets that the tool lays out keep clear of those whose places the plan gives.
             other._fixed_screws = self._fixed_screws
         return other
@@ -176,7 +176,7 @@ class Piece:
         part, side, into, entered = self.drilled(join, row)
         asked, body, taker = join.pockets[row], self.body(part), self.body(into)
         found = stations(asked, frame, self.allowed(join, row), body, self.settings)
-        if asked.at is not None or not self.trusted(join):
+        if asked.fixed or not self.trusted(join):
             return _LaidOut(
                 tuple(pocket_at(frame, station, join, row, body, taker, side) for station in found)
             )
@@ -197,7 +197,9 @@ class Piece:
     @cached_property
     def _fixed_screws(self) -> ScrewMap | None:
         """The screws of all rows whose places the plan gives; ``None`` where it gives none."""
-        rows = [(join, row) for join in self.plan.joins for row, asked in enumerate(join.pockets) if asked.at]
+        rows = [
+            (join, row) for join in self.plan.joins for row, asked in enumerate(join.pockets) if asked.fixed
+        ]
         screws = [
             screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
             for join, row in rows

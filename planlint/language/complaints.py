@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planlint.language.guesses import any_of
+from planlint.language.guesses import any_of, detail_behind
 from planlint.language.line_repair import Bench, Trouble, is_word, shortened
 from planlint.language.odd_characters import odd_character
 from planlint.language.vocabulary import (
@@ -12,6 +12,7 @@ from planlint.language.vocabulary import (
     NOT_OFFERED,
     PHRASES,
     RESERVED,
+    WORDS_OF_TERMINAL,
 )
 
 _LIES = {
@@ -53,6 +54,10 @@ def _known(bench: Bench, trouble: Trouble) -> Said | None:
     if "TEXT" in accepts and kind != "end":
         what = "title" if text.startswith("plan") else "file" if text.startswith("use") else "reason"
         return start, len(text), f'the {what} stands in double quotes: "{shortened(text[start:])}"'
+    behind = detail_behind(bench, trouble)
+    if behind:
+        start = text.rindex(behind, 0, end) if behind in text[:end] else start
+        return start, start + len(behind), "the details of a join go on lines of their own, indented under it"
     if text.startswith("join") and "AS" in accepts and (kind == "," or word in FIRST_WORDS["join"]):
         return start, end, "the details of a join go on lines of their own, indented under it"
     if "TRADITION" in accepts and kind == "word":
@@ -68,7 +73,8 @@ def _known(bench: Bench, trouble: Trouble) -> Said | None:
     if before in {"min", "max"}:
         return before_start, before_end, f"`{before}` takes its values in brackets: `{before}(a, b)`"
     if kind == "(" and before:
-        says = f"`{shortened(before)}` is not a function of the plan language; it has `min` and `max`"
+        functions = [f"`{each}`" for each in ("min", "max", *WORDS_OF_TERMINAL["FUNCTION"])]
+        says = f"`{shortened(before)}` is not a function of the plan language; it has {any_of(functions)}"
         return before_start, before_end, says
     if kind == "word" and text[:start].rstrip()[-1:].isdigit() and accepts <= NOT_OFFERED:
         return start, end, f"`{shortened(word)}` is not a unit; inch, ft, mm, cm and m are"

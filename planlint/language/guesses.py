@@ -29,6 +29,8 @@ def best_edit(bench: Bench, trouble: Trouble, said: Wrong, strange: bool) -> Edi
     ``said`` is what to tell where all that can be said is that a word cannot stand where it does. ``strange``: the
     line or detail starts with a word that nothing starts with, so nothing is missing further on.
     """
+    if detail_behind(bench, trouble):
+        return None
     # `wobble-bobble on …` is no sum.
     hyphen = strange and trouble.kind == "-" and bench.text[trouble.end : trouble.end + 1].isalpha()
     edit = None if hyphen else _plain(bench, trouble) or _twice(bench, trouble)
@@ -45,6 +47,16 @@ def best_edit(bench: Bench, trouble: Trouble, said: Wrong, strange: bool) -> Edi
     if best is None:
         return None
     return best[1]._replace(proven=best[0] <= WHOLE)
+
+
+def detail_behind(bench: Bench, trouble: Trouble) -> str:
+    """The first word of a detail that was written behind a comma on the line of its join."""
+    if not bench.text.startswith("join"):
+        return ""
+    comma = bench.text.rfind(",", 0, trouble.end)
+    behind = len(bench.text) - len(bench.text[comma + 1 :].lstrip())
+    word = bench.text[slice(*bench.word_at(behind))]
+    return word if comma >= 0 and word in FIRST_WORDS["join"] else ""
 
 
 def _plain(bench: Bench, trouble: Trouble) -> Edit | None:

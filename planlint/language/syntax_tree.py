@@ -46,7 +46,7 @@ class Operation(NamedTuple):
 
 
 class Call(NamedTuple):
-    """``min(…)`` or ``max(…)``."""
+    """``min(…)``, ``max(…)`` or another function."""
 
     function: str
     arguments: tuple[Expression, ...]
@@ -100,9 +100,10 @@ class EyeHeight(NamedTuple):
 
 
 class Use(NamedTuple):
-    """``use "carcass.plan"``: the path as it is written."""
+    """``use "carcass.plan" for drawer, thin``: the path as it is written, and what is wanted, if not all."""
 
     path: str
+    names: tuple[Name, ...] | None = None
 
 
 class Let(NamedTuple):
@@ -140,6 +141,8 @@ class PlaceLine(NamedTuple):
     assembly: Name
     name: Name
     given: tuple[Given, ...]
+    mirrored: str | None = None
+    """``left to right``, or how else it is turned into its mirror image."""
 
 
 class StockLine(NamedTuple):
@@ -207,13 +210,17 @@ PartItem = Measure | CutItem | RemovalItem | Flag | Turned | HungAt
 
 
 class PartLine(NamedTuple):
-    """``part leg_fl of post, 34 long``; with ``like``, ``stock`` is the name of the part that these are like."""
+    """``part leg_fl of post, 34 long``; with ``like``, ``stock`` is the name of the part that these are like.
+
+    With ``mirrors``, they are its mirror images: ``left to right``, or as it says.
+    """
 
     names: tuple[Name, ...]
     stock: Name
     items: tuple[tuple[PartItem, int, int], ...]
     """Each detail with its start and end."""
     like: bool = False
+    mirrors: str | None = None
 
 
 class PartDetails(NamedTuple):
@@ -231,10 +238,13 @@ class TraditionItem(NamedTuple):
 
 
 class JoinLine(NamedTuple):
+    """``join rail.left to stile.right``; ``others`` are the sides of more joins that are told alike, in pairs."""
+
     name: Name | None
     a: SideOf
     b: SideOf
     tradition: TraditionItem | None
+    others: tuple[tuple[SideOf, SideOf], ...] = ()
 
 
 class PlacingLine(NamedTuple):
@@ -257,6 +267,8 @@ class PocketsLine(NamedTuple):
     origin: Word | None
     face: SideOf
     plugged: bool
+    last: Expression | None = None
+    """How far the last one lies from the other end: then ``first`` is given too, and ``count`` or ``every``."""
 
 
 class ScrewsLine(NamedTuple):
@@ -275,7 +287,7 @@ class LoadLine(NamedTuple):
 
 
 class Target(NamedTuple):
-    """What an ``accept`` is about: a name, or one or two names each with a side."""
+    """What an ``accept`` is about: a name, or one or two names each with a side; none for ``here``."""
 
     text: str
     named: tuple[tuple[Name, Name | None], ...]

@@ -10,7 +10,7 @@ from lark import Token
 from planlint.language import syntax_tree
 from planlint.language.line_nodes import Basics
 from planlint.language.syntax_tree import Name, Word
-from planlint.language.vocabulary import SIDE_WORDS
+from planlint.language.vocabulary import SIDE_WORDS, USUAL_MIRROR
 
 Item = tuple[Any, int, int]
 
@@ -60,7 +60,12 @@ class Builder(Basics):
         return syntax_tree.EndLine()
 
     def place(self, children: list[Any]) -> syntax_tree.PlaceLine:
-        return syntax_tree.PlaceLine(children[0], children[1], tuple(children[2:]))
+        assembly, name, mirrored, across, *given = children
+        how = None if mirrored is None else across.text if across is not None else USUAL_MIRROR
+        return syntax_tree.PlaceLine(assembly, name, tuple(given), how)
+
+    def use_names(self, children: list[Any]) -> tuple[Any, ...]:
+        return tuple(children)
 
     def stock_nominal(self, children: list[Any]) -> syntax_tree.StockLine:
         name, species, nominal, sold = children
@@ -87,6 +92,10 @@ class Builder(Basics):
             self.problems.append((amount.start, amount.end, says))
         return syntax_tree.LoadLine(amount.value, unit, per is not None, part)
 
+    def HERE(self, token: Token) -> syntax_tree.Target:  # noqa: N802 - named as the terminal
+        start = token.start_pos or 0
+        return syntax_tree.Target(token.value, (), start, start + len(token))
+
     def target(self, children: list[Any]) -> syntax_tree.Target:
         first, side, other, other_side = children
         last = other_side or side or first
@@ -104,6 +113,11 @@ class Builder(Basics):
 
     def part_like(self, children: list[Any]) -> syntax_tree.PartLine:
         return syntax_tree.PartLine(children[0], children[1], self._items(children[2:]), True)
+
+    def part_mirrors(self, children: list[Any]) -> syntax_tree.PartLine:
+        names, other, across, *items = children
+        how = across.text if across is not None else USUAL_MIRROR
+        return syntax_tree.PartLine(names, other, self._items(items), True, how)
 
     def part_details(self, children: list[Any]) -> syntax_tree.PartDetails:
         return syntax_tree.PartDetails(self._items(children))
@@ -204,6 +218,22 @@ class Builder(Basics):
 
     # ------------------------------------------------------------ joins
 
+    def sides(self, children: list[Any]) -> tuple[Any, ...]:
+        return tuple(children)
+
+    def join(self, children: list[Any]) -> syntax_tree.JoinLine:
+        """One join, or several told alike: each side to the one opposite, or all to the only one there."""
+        name, firsts, seconds, tradition = children
+        if len(firsts) != len(seconds) and 1 not in {len(firsts), len(seconds)}:
+            says = f"{len(firsts)} sides are joined to {len(seconds)} here: name as many on both hands, or one on one"
+            self.problems.append((firsts[0].start, seconds[-1].end, says))
+        many = max(len(firsts), len(seconds))
+        pairs = list(zip(firsts * (many // len(firsts)), seconds * (many // len(seconds)), strict=False))
+        if name is not None and many > 1:
+            says = "a name is for one join, and this line tells several: leave it out, or give each a line of its own"
+            self.problems.append((name.start, name.end, says))
+        return syntax_tree.JoinLine(name, *pairs[0], tradition, tuple(pairs[1:]))
+
     def side_of(self, children: list[Any]) -> syntax_tree.SideOf:
         part, side = children
         return syntax_tree.SideOf(part, side, part.start, side.end)
@@ -254,6 +284,18 @@ class Builder(Basics):
     def pockets_every(self, children: list[Any]) -> syntax_tree.PocketsLine:
         every, first, origin, face, plugged = children
         return syntax_tree.PocketsLine(None, None, every, first, origin, _face(face), plugged is not None)
+
+    def pockets_to(self, children: list[Any]) -> syntax_tree.PocketsLine:
+        count, first, last, origin, face, plugged = children
+        return syntax_tree.PocketsLine(
+            count, None, None, first, origin, _face(face), plugged is not None, last
+        )
+
+    def pockets_every_to(self, children: list[Any]) -> syntax_tree.PocketsLine:
+        every, first, last, origin, face, plugged = children
+        return syntax_tree.PocketsLine(
+            None, None, every, first, origin, _face(face), plugged is not None, last
+        )
 
     def screws_to_suit(self, _children: list[Any]) -> syntax_tree.ScrewsLine:
         return syntax_tree.ScrewsLine(None, None, None)

@@ -13,6 +13,9 @@ UNIT_BY_WORD: dict[str, str] = {
 
 SIDE_WORDS = ("left", "right", "front", "back", "top", "bottom")
 
+SPANS = ("left to right", "front to back", "top to bottom")
+USUAL_MIRROR = SPANS[0]
+
 LONG_WIDE = ("long", "wide", "thick", "deep")
 """The measures that a word names."""
 
@@ -68,7 +71,7 @@ FIRST_WORDS: dict[str, tuple[str, ...]] = {
     "part": (
         "upright", "crosswise", "deep", "rough", "exterior", "facing", "turned", "left", "right", "front", "back",
         "top", "bottom", "ends", "rabbet", "groove", "dado", "notch", "from", "finish", "rings", "surfaced",
-        "fixed", "hung",
+        "fixed", "with", "hung",
     ),
     "join": (
         "flush", "set", "proud", "centred", "pockets", "screws", "glued", "slotted", "as",
@@ -114,7 +117,8 @@ WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
     "LIES_DEEP": ("deep",),
     "SIDE": SIDE_WORDS,
     "LOOK": ("front", "back", "left", "right", "up", "down"),
-    "SPAN_WORDS": ("left to right", "front to back", "top to bottom"),
+    "SPAN_WORDS": SPANS,
+    "FUNCTION": ("sin", "cos", "tan", "sqrt", "hypot"),
     "UNIT": tuple(word for word in UNIT_BY_WORD if word.isalpha()),
     "LOAD_UNIT": ("lb", "kg", "N"),
     "TRADITION": tuple(JOINTS),

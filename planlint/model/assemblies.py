@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from planlint.language.syntax_tree import AssemblyLine, For, Name, PlaceLine, Statement
+from planlint.model.directions import AXIS_BY_SPAN
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import evaluate
 from planlint.model.foreign_lines import brought
@@ -139,7 +140,8 @@ def inside(assembly: Assembly, node: PlaceLine, scope: Scope, turn: int, name: s
     within.broken = set(home.broken)
     within.values = _values(assembly, node, scope, home.unit)
     within.prefix = f"{name}_"
-    within.placed = Placed(name, assembly)
+    flips = frozenset() if node.mirrored is None else frozenset({AXIS_BY_SPAN[node.mirrored]})
+    within.placed = Placed(name, assembly, scope.flips ^ flips, scope)
     return within
 
 

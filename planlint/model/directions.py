@@ -58,6 +58,17 @@ _OPPOSITE = {
     Side.TOP: Side.BOTTOM,
 }
 
+Flips = frozenset[Axis]
+"""The axes along which something is the mirror image of what is written; empty for as it is written."""
+
+AXIS_BY_SPAN = {axis.words: axis for axis in Axis}
+
+
+def flipped(side: Side, flips: Flips) -> Side:
+    """The side that a side becomes in the mirror."""
+    return side.opposite if side.axis in flips else side
+
+
 SIDES: tuple[Side, ...] = tuple(Side)
 SIDE_BY_WORD: dict[str, Side] = {side.value: side for side in Side}
 

@@ -7,12 +7,15 @@ left out too, without a word, so that each mistake is told once and at its place
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeVar
 
 from planlint.language.syntax_tree import (
     AssemblyLine,
     Let,
+    Name,
+    PlaceLine,
     PlanHead,
     StockLine,
     Target,
@@ -20,9 +23,10 @@ from planlint.language.syntax_tree import (
     Use,
 )
 from planlint.model.assemblies import tell_assemblies
+from planlint.model.directions import SIDE_BY_WORD, flipped
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, settle_lets
-from planlint.model.join_statements import Waiting, name_joins, pockets_in, read_join
+from planlint.model.join_statements import Waiting, name_joins, pockets_in, read_join, taken_along
 from planlint.model.mistake_log import Ledger, Refusal
 from planlint.model.part_statements import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
@@ -87,26 +91,28 @@ def elaborate(
         return None, ledger.told()
     unrolled = Unrolled()
     unroll(workings, tree.statements, scope, unrolled)
-    for said in unrolled.stocks:
-        ledger.enter(said.statement, said.scope)
-        add_stock(workings, said)
+    for stock_said in unrolled.stocks:
+        ledger.enter(stock_said.statement, stock_said.scope)
+        add_stock(workings, stock_said)
     add_parts(workings, unrolled.parts)
     waiting: list[Waiting] = []
     pockets = 0
-    for statement, join_line, within in unrolled.joins:
-        ledger.enter(statement, within)
-        join = read_join(workings, statement, join_line, within)
+    for said in unrolled.joins:
+        ledger.enter(said.statement, said.scope)
+        join = read_join(workings, said)
         if join is not None:
             waiting.append(join)
             pockets += pockets_in(join)
             if pockets > POCKETS_PER_ITEM * settings.most_items:
                 says = f"the joins up to here come to more than {POCKETS_PER_ITEM * settings.most_items:,} pockets"
-                ledger.add(statement.span, f"{says}: check how often they are repeated")
+                ledger.add(said.statement.span, f"{says}: check how often they are repeated")
                 return None, ledger.told()
     ledger.leave()
+    waiting += taken_along(workings, waiting)
     joins, said_joins = name_joins(workings, waiting)
     loads = _each(workings, unrolled.loads, _load)
-    acceptances = _each(workings, unrolled.accepts, _acceptance)
+    workings.said_joins = {join.name: said for join, said in zip(joins, said_joins, strict=True)}
+    acceptances = _together(_each(workings, unrolled.accepts, _acceptance))
     ledger.leave()
     eye_height = head.eye_height(scope)
     if not workings.parts and not (_is_for_others(tree) and not ledger.mistakes):
@@ -175,12 +181,63 @@ def _load(workings: Workings, said: LoadSaid) -> Load:
     return Load(part, node.amount * pounds, node.per_foot, statement.span)
 
 
-def _acceptance(workings: Workings, said: AcceptSaid) -> Acceptance:  # noqa: ARG001
+def _acceptance(workings: Workings, said: AcceptSaid) -> Acceptance:
     statement, node, scope = said
-    return Acceptance(node.rule.text, _target(node.target, scope), node.reason, statement.span)
+    if not node.target.named:
+        if scope is workings.scope:
+            says = "`here` is all that a loop or an assembly tells: at the margin name what is accepted"
+            raise Refusal(node.target.start, node.target.end, says)
+        return Acceptance(node.rule.text, HERE, node.reason, statement.span, _told_in(workings, scope))
+    target = _target(node.target, scope)
+    return Acceptance(node.rule.text, target, node.reason, statement.span, _units_called(workings, target))
+
+
+HERE = "all that is told here"
+
+
+def _told_in(workings: Workings, scope: Scope) -> frozenset[str]:
+    """The parts and joins that the lines of a block tell, in one of its turns or units."""
+    parts = (name for name, said in workings.said_parts.items() if said.scope.stands_in(scope))
+    joins = (name for name, said in workings.said_joins.items() if said.scope.stands_in(scope))
+    return frozenset((*parts, *joins))
+
+
+def _units_called(workings: Workings, target: str) -> frozenset[str]:
+    """The parts and joins of the unit of a name, or of all units of an assembly; none where a part is called so."""
+    if target in workings.parts:
+        return frozenset()
+    units = [
+        f"{name}_"
+        for name, placed in workings.instances.items()
+        if name == target or (isinstance(placed.node, PlaceLine) and placed.node.assembly.text == target)
+    ]
+    if not units:
+        return frozenset()
+    starts = tuple(units)
+    joins = (name for name, said in workings.said_joins.items() if said.scope.prefix.startswith(starts))
+    return frozenset((*(name for name in workings.parts if name.startswith(starts)), *joins))
+
+
+def _together(acceptances: list[tuple[Acceptance, AcceptSaid]]) -> list[tuple[Acceptance, AcceptSaid]]:
+    """What one line accepts in all turns and units of its block is one acceptance."""
+    kept: dict[object, tuple[Acceptance, AcceptSaid]] = {}
+    for number, (each, said) in enumerate(acceptances):
+        key: object = (each.span, said.statement) if each.target == HERE else number
+        first = kept.get(key)
+        kept[key] = (
+            (each, said)
+            if first is None
+            else (replace(first[0], names=first[0].names | each.names), first[1])
+        )
+    return list(kept.values())
 
 
 def _target(target: Target, scope: Scope) -> str:
     """What a target is called, its templates filled in: ``slat_{n + 1}.left`` in the turn n = 2 is ``slat_3.left``."""
     names = [(scope.prefix + name_of(name, scope), side) for name, side in target.named]
-    return "/".join([f"{name}.{side.text}" if side is not None else name for name, side in names])
+    return "/".join([f"{name}.{_side(side, scope)}" if side is not None else name for name, side in names])
+
+
+def _side(word: Name, scope: Scope) -> str:
+    side = SIDE_BY_WORD.get(word.text)
+    return word.text if side is None else flipped(side, scope.flips).value

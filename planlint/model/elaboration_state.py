@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from planlint.language.syntax_tree import Name, Statement, Tree, Word
-from planlint.model.directions import SIDE_BY_WORD, Axis, Side
+from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side
 from planlint.model.expressions import name_of
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.mistake_log import FollowOn, Ledger, Refusal
 from planlint.model.nearest_name import nearest
-from planlint.model.plan import Part
-from planlint.model.provenance import PartSaid, StockSaid
+from planlint.model.plan import Part, mirrored_part
+from planlint.model.provenance import JoinSaid, PartSaid, StockSaid
 from planlint.model.scope import BrokenNames, FileScope, Scope
 from planlint.model.stock import Stock
 from planlint.text.measures import length
@@ -34,7 +34,11 @@ class Workings:
         self.statements = tree.statements
         self.scope = FileScope(unit, BrokenNames(tree.unread_names))
         self.parts: dict[str, Part] = {}
+        self.twins: list[tuple[str, str, Axis]] = []
+        """Parts whose joins are taken along by their mirror images, with these and the axis."""
+        self._as_told: dict[tuple[str, Flips], Part] = {}
         self.said_parts: dict[str, PartSaid] = {}
+        self.said_joins: dict[str, JoinSaid] = {}
         self.said_stocks: dict[str, StockSaid] = {}
         self.origin: dict[tuple[str, str], Workings] = {}
         """Where brought-in names come from, by what they are and the name."""
@@ -65,8 +69,15 @@ class Workings:
         prefix = scope.prefix
         part = self.parts.get(prefix + words if prefix else words)
         if part is not None:
-            return part
+            return self.as_told(part, scope.flips) if scope.flips else part
         raise self.unknown_part(words, name, scope, self.parts)
+
+    def as_told(self, part: Part, flips: Flips) -> Part:
+        """A part of a mirrored unit as its assembly tells it; the same object each time."""
+        found = self._as_told.get((part.name, flips))
+        if found is None:
+            found = self._as_told[part.name, flips] = mirrored_part(part, flips)
+        return found
 
     def unknown_part(self, words: str, name: Name, scope: Scope, known: Iterable[str]) -> Refusal:
         """What to say of a part that is not there; inside an assembly there are only its own."""

@@ -7,6 +7,7 @@ Everything is a ``Fraction``: nothing is rounded before the geometry asks for it
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 from planlint.language.syntax_tree import Call, Expression, Let, Name, Number, Operation, Statement
@@ -118,6 +119,8 @@ def _combine(at: Operation, left: Value, right: Value, scope: Scope) -> Value:
 def _call(call: Call, scope: Scope, depth: int) -> Value:
     if not call.arguments:
         raise Refusal(call.start, call.end, f"{call.function} needs something to choose from")
+    if call.function in FUNCTIONS:
+        return _worked_out(call, scope, depth)
     values = [evaluate(argument, scope, depth + 1) for argument in call.arguments]
     as_lengths = any(value.is_length for value in values)
     numbers = [
@@ -125,6 +128,69 @@ def _call(call: Call, scope: Scope, depth: int) -> Value:
         for value in values
     ]
     return Value(min(numbers) if call.function == "min" else max(numbers), as_lengths)
+
+
+FUNCTIONS = {"sin": 1, "cos": 1, "tan": 1, "sqrt": 1, "hypot": 2}
+"""Functions whose values are rounded, and how many values each takes."""
+
+FINEST = 10**9
+"""What they give is rounded to a part in so many: far below what any rule shows, so that sums of it still close.
+Basis: our own judgement."""
+
+
+def _worked_out(call: Call, scope: Scope, depth: int) -> Value:
+    """``sin``, ``cos`` and ``tan`` of degrees; ``sqrt`` of a number; ``hypot(a, b)``, the slope over two sides."""
+    values = [evaluate(argument, scope, depth + 1) for argument in call.arguments]
+    if len(values) != FUNCTIONS[call.function]:
+        takes = "two values: `hypot(12, 5)`" if call.function == "hypot" else "one value"
+        raise Refusal(call.start, call.end, f"{call.function} takes {takes}")
+    if call.function == "hypot":
+        as_lengths = any(value.is_length for value in values)
+        one, other = (
+            value.number * scope.factor if as_lengths and not value.is_length else value.number
+            for value in values
+        )
+        return _sound(Value(_root(one * one + other * other), as_lengths), call)
+    number, is_length = values[0]
+    at = call.arguments[0]
+    if is_length:
+        what = "an angle in degrees" if call.function != "sqrt" else "a plain number"
+        says = f"{call.function} takes {what}, and {{0}} is a length"
+        if call.function == "sqrt":
+            says += ": the slope over two lengths is `hypot(a, b)`"
+        raise Refusal(at.start, at.end, says, ((at.start, at.end),))
+    if call.function == "sqrt":
+        if number < 0:
+            raise Refusal(
+                at.start, at.end, "{0} is less than 0 and has no square root", ((at.start, at.end),)
+            )
+        return _sound(Value(_root(number), False), call)
+    if call.function == "tan" and number % 180 == 90:
+        raise Refusal(at.start, at.end, "the tangent of {0} degrees has no end", ((at.start, at.end),))
+    quarter = number % 360
+    if call.function == "tan":
+        found = Fraction(1 if quarter % 180 == 45 else -1) if quarter % 90 == 45 else None
+    else:
+        # The sine at whole multiples of 30 degrees is told without rounding; the cosine is the sine a quarter on.
+        found = _SINES.get((quarter + (90 if call.function == "cos" else 0)) % 360)
+    if found is None:
+        turn = {"sin": math.sin, "cos": math.cos, "tan": math.tan}[call.function]
+        found = Fraction(round(turn(math.radians(quarter)) * FINEST), FINEST)
+    return _sound(Value(found, False), call)
+
+
+_SINES = {
+    Fraction(angle): Fraction(twice, 2)
+    for angle, twice in ((0, 0), (30, 1), (90, 2), (150, 1), (180, 0), (210, -1), (270, -2), (330, -1))
+}
+
+
+def _root(number: Fraction) -> Fraction:
+    """A square root: exact where there is one, else to the last place of ``FINEST``."""
+    top, bottom = math.isqrt(number.numerator), math.isqrt(number.denominator)
+    if top * top == number.numerator and bottom * bottom == number.denominator:
+        return Fraction(top, bottom)
+    return Fraction(math.isqrt(number.numerator * FINEST * FINEST // number.denominator), FINEST)
 
 
 # ---------------------------------------------------------------- what is due at a place

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
 from typing import NamedTuple, assert_never
 
 from planlint.language.syntax_tree import (
     Expression,
     Flag,
     JoinDetail,
-    JoinLine,
     PlacingLine,
     PocketsLine,
     ScrewsLine,
     Statement,
     TraditionItem,
 )
-from planlint.model.directions import SIDE_BY_WORD, Side
+from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped, side_of
 from planlint.model.elaboration_state import CENTRED_BY_WORD, Workings, in_words, side_of_word
 from planlint.model.expressions import distance, evaluate, name_of
 from planlint.model.mistake_log import Refusal
@@ -62,18 +63,48 @@ class _Draft:
         self.glue: str | None = None
         self.slotted = False
 
+    def mirrored(self, flips: Flips, image: Callable[[Part], Part]) -> _Draft:
+        """The same join between the mirror images of its parts."""
+        other = _Draft(
+            self.workings,
+            self.scope,
+            image(self.part_a),
+            flipped(self.side_a, flips),
+            image(self.part_b),
+            flipped(self.side_b, flips),
+        )
+        other.placings = [
+            each if each.side is None else replace(each, side=flipped(each.side, flips))
+            for each in self.placings
+        ]
+        other.tradition, other.screws = self.tradition, self.screws
+        other.pockets = [self._mirrored_row(row, flips) for row in self.pockets]
+        other.glue, other.slotted = self.glue, self.slotted
+        return other
+
+    def _mirrored_row(self, row: PocketRow, flips: Flips) -> PocketRow:
+        along = Axis(3 - row.face.axis - (self.side_b if row.in_b else self.side_a).axis)
+        origin = row.origin
+        if origin is None and row.first is not None and along in flips:
+            origin = side_of(along, -1)  # Where a row starts that does not say so.
+        return replace(
+            row,
+            face=flipped(row.face, flips),
+            origin=None if origin is None else flipped(origin, flips),
+        )
+
 
 class Waiting(NamedTuple):
     """A join read whole, that waits for all others before it gets its name."""
 
-    statement: Statement
-    line: JoinLine
+    said: JoinSaid
     own_name: str | None
     draft: _Draft
 
 
-def read_join(workings: Workings, statement: Statement, node: JoinLine, scope: Scope) -> Waiting | None:
+def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
     """Works out one join line and its details, or notes what is wrong and returns ``None``."""
+    statement, node, scope = said.statement, said.line, said.scope
     try:
         a, b = node.a, node.b
         if a.part is None or b.part is None:
@@ -107,7 +138,11 @@ def read_join(workings: Workings, statement: Statement, node: JoinLine, scope: S
         except Refusal as refusal:
             workings.ledger.refuse(details, refusal)
             sound = False
-    return Waiting(statement, node, own_name, draft) if sound else None
+    if not sound:
+        return None
+    if scope.flips:  # Read as its assembly tells it, and turned round with the unit.
+        draft = draft.mirrored(scope.flips, lambda part: workings.parts[part.name])
+    return Waiting(said, own_name, draft)
 
 
 def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
@@ -245,6 +280,42 @@ def _read_flag(draft: _Draft, node: Flag) -> None:
     draft.glue = glue
 
 
+# ---------------------------------------------------------------- joins taken along by mirror images
+
+
+def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
+    """The joins of parts whose mirror images take them along; a join of two such parts is taken along once.
+
+    What is mirrored both ways is taken along one way first, and all that there is then the other way.
+    """
+    ways: dict[Axis, dict[str, str]] = {}
+    for source, twin, axis in workings.twins:
+        ways.setdefault(axis, {})[source] = twin
+    made: list[Waiting] = []
+    while ways:
+        ready = [axis for axis, twins in ways.items() if not _made_otherwise(twins, ways, axis)]
+        axis = (ready or list(ways))[0]
+        twins = ways.pop(axis)
+        for each in [*waiting, *made]:
+            draft = each.draft
+            named = [part.name for part in (draft.part_a, draft.part_b) if part.name in twins]
+            if not named:
+                continue
+            flips = frozenset({axis})
+            image = draft.mirrored(flips, lambda part: workings.parts[twins.get(part.name, part.name)])  # noqa: B023
+            said = each.said._replace(mirrored=(*each.said.mirrored, (named[0], axis)))
+            own = None if each.own_name is None else f"{each.own_name}_mirrored"
+            made.append(Waiting(said, own, image))
+    return made
+
+
+def _made_otherwise(twins: dict[str, str], ways: dict[Axis, dict[str, str]], axis: Axis) -> bool:
+    """Whether some part that is mirrored this way is itself made in the mirror, another way."""
+    return any(
+        source in others.values() for other, others in ways.items() if other is not axis for source in twins
+    )
+
+
 # ---------------------------------------------------------------- names
 
 
@@ -266,16 +337,16 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     joins: list[Join] = []
     said: list[JoinSaid] = []
     for each, name in zip(waiting, short, strict=True):
-        statement, line, own_name, draft = each
+        statement, own_name, draft = each.said.statement, each.own_name, each.draft
         if own_name is not None:
             name = own_name  # noqa: PLW2901
         elif taken[name] > 1:
             name = f"{name}/{draft.part_b.name}.{draft.side_b.value}"  # noqa: PLW2901
         if name in lines:
-            _report_twice(workings, statement, name, lines[name], own=own_name is not None)
+            _report_twice(workings, each.said, name, lines[name], own=own_name is not None)
             continue
         lines[name] = statement
-        said.append(JoinSaid(statement, line, draft.scope))
+        said.append(each.said)
         joins.append(
             Join(
                 name,
@@ -296,10 +367,15 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     return tuple(joins), tuple(said)
 
 
-def _report_twice(workings: Workings, statement: Statement, name: str, first: Statement, own: bool) -> None:
-    node = statement.node
-    assert isinstance(node, JoinLine)
-    where = f"on line {first.line}" if first is not statement else "in another turn of its loop"
+def _report_twice(workings: Workings, said: JoinSaid, name: str, first: Statement, own: bool) -> None:
+    statement, node = said.statement, said.line
+    where = (
+        f"on line {first.line}"
+        if first is not statement
+        else "by the same line"
+        if said.place or said.mirrored
+        else "in another turn of its loop"
+    )
     if own and node.name is not None:
         says = f"a join is already called {name} {where}: give one of them another name"
         workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))

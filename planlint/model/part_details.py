@@ -20,7 +20,7 @@ from planlint.language.syntax_tree import (
     Word,
 )
 from planlint.model.cuts import MOST_REMOVALS
-from planlint.model.directions import SIDE_BY_WORD, Axis, Side
+from planlint.model.directions import AXIS_BY_SPAN, SIDE_BY_WORD, Axis, Flips, Side
 from planlint.model.elaboration_state import AXIS_BY_WORD, Workings
 from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.foreign_lines import Elsewhere, brought
@@ -46,6 +46,7 @@ class Draft:
         "finish",
         "finish_at",
         "fixed_to_wall",
+        "flips",
         "grain",
         "measures",
         "removals",
@@ -54,6 +55,7 @@ class Draft:
         "sums",
         "surface",
         "turn",
+        "with_joins",
         "workings",
     )
 
@@ -67,6 +69,8 @@ class Draft:
         self.turn: Turn | None = None
         self.cuts: list[CutSaid] = []
         self.removals: list[RemovalSaid] = []
+        self.flips: Flips = frozenset()
+        self.with_joins: Word | None = None
         self.finish: str | None = None
         self.finish_at = Span(0, 0)
         self.rings: str | None = None
@@ -75,8 +79,12 @@ class Draft:
         self.fixed_to_wall = False
         self.bottom_height: Fraction | None = None
 
-    def copy_from(self, other: Draft, here: Statement, source: PlanText) -> None:
-        """Takes over what this part leaves open from the one it is like; mistakes are told at the line ``here``."""
+    def copy_from(self, other: Draft, here: Statement, source: PlanText, mirrors: str | None = None) -> None:
+        """Takes over what this part leaves open from the one it is like; mistakes are told at the line ``here``.
+
+        What mirrors another is written as that one is, and turned round once it is made.
+        """
+        self.flips = other.flips ^ ({AXIS_BY_SPAN[mirrors]} if mirrors is not None else frozenset())
 
         def copied(statement: Statement) -> Statement:
             return statement if isinstance(statement, Elsewhere) else brought(statement, source, here)
@@ -192,10 +200,10 @@ def _read_flag(draft: Draft, item: Flag, statement: Statement, start: int, end: 
         draft.finish = name[7:]
         draft.finish_at = statement.at(start, end)
     else:
-        _read_plain_flag(draft, name, start, end)
+        _read_plain_flag(draft, name, item.word, start, end)
 
 
-def _read_plain_flag(draft: Draft, name: str, start: int, end: int) -> None:
+def _read_plain_flag(draft: Draft, name: str, word: Word, start: int, end: int) -> None:
     if name in _RINGS:
         draft.rings = _RINGS[name]
     elif name in {"rough", "surfaced four sides"}:
@@ -204,6 +212,8 @@ def _read_plain_flag(draft: Draft, name: str, start: int, end: int) -> None:
         draft.surface = name
     elif name == "exterior":
         draft.exterior = True
+    elif name == "with its joins":
+        draft.with_joins = word
     elif name == "fixed to wall":
         draft.fixed_to_wall = True
     else:

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import NoReturn
 
-from planlint.language.syntax_tree import PartLine, Statement
+from planlint.language.syntax_tree import Flag, Measure, PartDetails, PartItem, PartLine, Statement
 from planlint.model.cuts import cut_ends, take_away
-from planlint.model.directions import Axis, Side, side_of
+from planlint.model.directions import AXIS_BY_SPAN, Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words
 from planlint.model.expressions import name_of
 from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.part_details import LYING, Draft, facing_of, read_details
-from planlint.model.plan import EndCut, Part, Removal, Size
+from planlint.model.plan import EndCut, Part, Removal, Size, mirrored_part
 from planlint.model.provenance import PartSaid
 from planlint.model.scope import Scope
 from planlint.model.stock import Stock
@@ -85,7 +85,8 @@ class _Likes:
         if draft is None:
             return None
         if known is not None:
-            draft.copy_from(known[0], statement, self.workings.source)
+            draft.copy_from(known[0], statement, self.workings.source, node.mirrors)
+        _check_mirror(draft, node, statement)
         return draft, stock
 
     def _tell_ring(self, chain: list[Line], first: Line) -> None:
@@ -102,6 +103,28 @@ class _Likes:
         self.workings.ledger.refuse(statement, refusal)
 
 
+def _check_mirror(draft: Draft, node: PartLine, statement: Statement) -> None:
+    """What mirrors another part is like it, but for its measures; raises ``Refusal``."""
+    lines = (statement, *statement.details)
+    items = [
+        item
+        for line in lines
+        if isinstance(line.node, PartLine | PartDetails)
+        for item, _, _ in line.node.items
+    ]
+    own = [item for item in items if not isinstance(item, Measure) and not _is_with_joins(item)]
+    if draft.flips and own:
+        says = f"this is a mirror image, so it is like {node.stock.text} but for its measures: say the rest there"
+        raise Refusal(None, 0, says)
+    if draft.with_joins is not None and (node.mirrors is None or len(node.names) > 1):
+        says = "a part takes its joins along where it, and no other on its line, `mirrors` one"
+        raise Refusal(None, 0, says)
+
+
+def _is_with_joins(item: PartItem) -> bool:
+    return isinstance(item, Flag) and item.name == "with its joins"
+
+
 def _draft(workings: Workings, line: Line, likes: _Likes | None) -> tuple[Draft, Stock] | None:
     if likes is not None:
         return likes.done[id(line)] if id(line) in likes.done else likes.draft_of(line)
@@ -112,6 +135,12 @@ def _draft(workings: Workings, line: Line, likes: _Likes | None) -> tuple[Draft,
         workings.ledger.refuse(statement, refusal)
         return None
     draft = read_details(workings, statement, node, scope)
+    try:
+        if draft is not None:
+            _check_mirror(draft, node, statement)
+    except Refusal as refusal:
+        workings.ledger.refuse(statement, refusal)
+        return None
     return None if draft is None else (draft, stock)
 
 
@@ -159,7 +188,7 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
         workings.said_parts[name] = PartSaid(
             statement, node, scope, place, draft.sums, cuts_said, removals_said
         )
-        parts[name] = Part(
+        made = Part(
             name,
             len(parts),
             stock,
@@ -180,6 +209,10 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
             draft.fixed_to_wall,
             draft.bottom_height,
         )
+        flips = draft.flips ^ scope.flips
+        parts[name] = mirrored_part(made, flips) if flips else made
+        if draft.with_joins is not None and node.mirrors is not None:
+            workings.twins.append((prefix + name_of(node.stock, scope), name, AXIS_BY_SPAN[node.mirrors]))
 
 
 def _drop(workings: Workings, node: PartLine, scope: Scope) -> None:

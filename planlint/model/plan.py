@@ -7,12 +7,12 @@ is how far it reaches left to right.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple
 
-from planlint.model.directions import Axis, Side, side_of
+from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped, side_of
 from planlint.model.provenance import Provenance
 from planlint.model.stock import Stock
 from planlint.text.source import PlanText, Span
@@ -114,6 +114,41 @@ class Part:
         return None
 
 
+def mirrored_part(part: Part, flips: Flips) -> Part:
+    """The mirror image of a part: what looked left looks right; a turn about another axis runs the other way."""
+    size = part.size
+    turn = part.turn
+    if turn is not None:
+        against = len(flips) + (turn.axis in flips)
+        turn = Turn(-turn.angle if against % 2 else turn.angle, turn.axis)
+    finish = part.finish
+    if finish is not None and finish.endswith(" only"):
+        look = SIDE_BY_WORD.get(finish.removesuffix(" only"))
+        finish = finish if look is None else f"{flipped(look, flips).value} only"
+    up_down = {"up": "down", "down": "up"} if Axis.Z in flips and part.facing.axis is Axis.Z else {}
+    return replace(
+        part,
+        facing=flipped(part.facing, flips),
+        turn=turn,
+        cuts=tuple(
+            [
+                replace(cut, end=flipped(cut.end, flips), long_at=flipped(cut.long_at, flips))
+                for cut in part.cuts
+            ]
+        ),
+        removals=tuple([_mirrored_removal(removal, size, flips) for removal in part.removals]),
+        finish=finish,
+        rings=up_down.get(part.rings or "", part.rings),
+    )
+
+
+def _mirrored_removal(removal: Removal, size: Size, flips: Flips) -> Removal:
+    low, high = list(removal.low), list(removal.high)
+    for axis in flips:
+        low[axis], high[axis] = size[axis] - high[axis], size[axis] - low[axis]
+    return replace(removal, low=(low[0], low[1], low[2]), high=(high[0], high[1], high[2]))
+
+
 @dataclass(frozen=True, slots=True)
 class Placing:
     """One word of where A sits on B.
@@ -149,6 +184,8 @@ class PocketRow:
 
     Exactly one of ``count``, ``at`` and ``every`` is set. ``at`` are distances from ``origin`` along the joint;
     with ``every``, the first lies ``first`` from ``origin``. ``origin`` is ``None`` where the tool may choose.
+    With ``last``, both ends are kept: the first lies ``first`` from one, the last ``last`` from the other, and the
+    rest, ``count`` in all or no more than ``every`` apart, are spread evenly between.
     """
 
     face: Side
@@ -160,6 +197,12 @@ class PocketRow:
     first: Fraction | None = None
     origin: Side | None = None
     plugged: bool = False
+    last: Fraction | None = None
+
+    @property
+    def fixed(self) -> bool:
+        """Whether the plan itself says where each pocket lies."""
+        return self.at is not None or self.last is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,12 +253,17 @@ class Load:
 
 @dataclass(frozen=True, slots=True)
 class Acceptance:
-    """``accept RULE on TARGET because "…"``: the builder knows, and keeps it."""
+    """``accept RULE on TARGET because "…"``: the builder knows, and keeps it.
+
+    ``names`` are the parts and joins that it covers where the target is a unit, an assembly, or all that is told in a
+    loop or an assembly (``here``).
+    """
 
     rule: str
     target: str
     reason: str | None
     span: Span
+    names: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)

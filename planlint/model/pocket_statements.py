@@ -63,7 +63,7 @@ def pocket_row(
         raise Refusal(node.origin.start, node.origin.end, says)
     span = statement.span
     plugged = node.plugged
-    if node.count is not None:
+    if node.count is not None and node.last is None:
         count = _count(node.count, scope)
         return PocketRow(face, in_b, span, count, origin=origin, plugged=plugged)
     reach = _row_length(part, side, Axis(along))
@@ -71,13 +71,26 @@ def pocket_row(
     if node.at is not None:
         places = tuple([_place(workings, each, scope, what, reach) for each in node.at])
         return PocketRow(face, in_b, span, at=places, origin=origin, plugged=plugged)
+    first = _place(workings, node.first, scope, what, reach) if node.first is not None else None
+    last = _place(workings, node.last, scope, what, reach) if node.last is not None else None
+    if first is not None and node.last is not None and last is not None and first + last > reach:
+        says = (
+            f"these ends lie {workings.length(first + last)} in together, "
+            f"and {what} is only {workings.length(reach)} that way"
+        )
+        raise Refusal(node.last.start, node.last.end, says)
+    if node.count is not None:
+        count = _count(node.count, scope)
+        if count < 2:
+            says = "a row that keeps both ends has a pocket at each: say 2 or more"
+            raise Refusal(node.count.start, node.count.end, says)
+        return PocketRow(face, in_b, span, count, first=first, origin=origin, plugged=plugged, last=last)
     assert node.every is not None
     every = positive_length(node.every, scope, "the spacing of the pockets")
     if reach > every * MOST_POCKETS:
         says = f"that is more than {MOST_POCKETS} pockets in one row: check the spacing"
         raise Refusal(node.every.start, node.every.end, says)
-    first = _place(workings, node.first, scope, what, reach) if node.first is not None else None
-    return PocketRow(face, in_b, span, every=every, first=first, origin=origin, plugged=plugged)
+    return PocketRow(face, in_b, span, every=every, first=first, origin=origin, plugged=plugged, last=last)
 
 
 def _count(expression: Expression, scope: Scope) -> int:

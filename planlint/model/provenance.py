@@ -26,6 +26,7 @@ from planlint.language.syntax_tree import (
     TraditionItem,
     Tree,
 )
+from planlint.model.directions import Axis
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.scope import FileScope, Scope
 from planlint.text.source import PlanText, Span
@@ -75,11 +76,23 @@ class PartSaid(NamedTuple):
 
 
 class JoinSaid(NamedTuple):
-    """A join line with the details under it, each read with the names of ``scope``."""
+    """A join line with the details under it, each read with the names of ``scope``.
+
+    Of a line that tells several joins ``place`` counts them, and ``line`` is as if it told this one alone. ``mirrored``
+    are the parts, each with the axis, whose mirror images took the join along.
+    """
 
     statement: Statement
     line: JoinLine
     scope: Scope
+    place: int = 0
+    mirrored: tuple[tuple[str, Axis], ...] = ()
+
+    @property
+    def alone(self) -> bool:
+        """Whether its words tell this join and no other of the same turn or unit, and as it stands."""
+        assert isinstance(self.statement.node, JoinLine)
+        return not (self.mirrored or self.statement.node.others or self.scope.flips)
 
     @property
     def tradition(self) -> tuple[Statement, TraditionItem] | None:

@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.language.syntax_tree import AssemblyLine, Let, Statement
+from planlint.model.directions import Flips
 from planlint.model.foreign_lines import brought
 from planlint.model.nearest_name import Offers
 from planlint.model.stock import Stock
@@ -79,6 +80,19 @@ class Scope:
         self.brought: dict[str, str] = outer.brought if outer is not None else {}
         self.unfit: dict[str, str] = outer.unfit if outer is not None else {}
 
+    @property
+    def flips(self) -> Flips:
+        """The axes along which the unit is the mirror image of its assembly as it is told."""
+        return self.placed.flips if self.placed is not None else frozenset()
+
+    def stands_in(self, block: Scope) -> bool:
+        """Whether a place lies in a turn of a loop, or in a unit, or in another that is placed there."""
+        at: Scope | None = self
+        while at is not None and at is not block:
+            of_unit = at.placed is not None and (at.outer is None or at.outer.placed is not at.placed)
+            at = at.placed.by if at.placed is not None and of_unit else at.outer
+        return at is block
+
     def find(self, name: str) -> Value | None:
         """What a name stands for here, or ``None``."""
         scope: Scope | None = self
@@ -147,7 +161,10 @@ class Assembly:
 
 
 class Placed(NamedTuple):
-    """One unit: its whole name, and the assembly it is built by."""
+    """One unit: its whole name, the assembly it is built by, and whether it is the mirror image of that."""
 
     name: str
     assembly: Assembly
+    flips: Flips = frozenset()
+    by: Scope | None = None
+    """The names at the line that places it."""

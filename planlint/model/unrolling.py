@@ -28,7 +28,7 @@ from planlint.model.assemblies import assembly_of, check_instance, inside, place
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, names_in, settle_lets, whole_number
 from planlint.model.mistake_log import Ledger, Refusal
-from planlint.model.provenance import AcceptSaid, LoadSaid, StockSaid
+from planlint.model.provenance import AcceptSaid, JoinSaid, LoadSaid, StockSaid
 from planlint.model.scope import Assembly, Scope, Value
 from planlint.text.source import PlanText
 
@@ -86,7 +86,7 @@ class _Count:
         if isinstance(node, PartLine):
             return len(node.names)
         if isinstance(node, JoinLine):
-            return 1
+            return 1 + len(node.others)
         if depth > DEEPEST_LOOP:
             self.cuts += 1
             return 0
@@ -189,7 +189,7 @@ class Unrolled:
     def __init__(self) -> None:
         self.stocks: list[StockSaid] = []
         self.parts: list[tuple[Statement, PartLine, Scope]] = []
-        self.joins: list[tuple[Statement, JoinLine, Scope]] = []
+        self.joins: list[JoinSaid] = []
         self.loads: list[LoadSaid] = []
         self.accepts: list[AcceptSaid] = []
         self.turns = 0
@@ -204,7 +204,9 @@ def unroll(
         if isinstance(node, PartLine):
             into.parts.append((statement, node, scope))
         elif isinstance(node, JoinLine):
-            into.joins.append((statement, node, scope))
+            into.joins.append(JoinSaid(statement, node, scope))
+            for place, (a, b) in enumerate(node.others, 1):
+                into.joins.append(JoinSaid(statement, node._replace(a=a, b=b), scope, place))
         elif isinstance(node, StockLine):
             into.stocks.append(StockSaid(statement, node, scope))
         elif isinstance(node, LoadLine):

@@ -48,7 +48,7 @@ class _Uses:
             assert isinstance(statement.node, Use)
             path = normpath(join(folder, statement.node.path))
             try:
-                self._merge(user, self._file(path, statement, chain), statement)
+                self._merge(user, self._file(path, statement, chain), statement, statement.node)
             except Refusal as refusal:
                 self.ledger.refuse(statement, refusal)
                 user.scope.unread.add("{")  # Any name might have come from there.
@@ -104,9 +104,12 @@ class _Uses:
         ledger.leave()
         return file
 
-    def _merge(self, user: Workings, file: Workings, statement: Statement) -> None:
+    def _merge(self, user: Workings, file: Workings, statement: Statement, node: Use) -> None:
         scope = user.scope
+        wanted = self._wanted(file, statement, node)
         for name, value in file.scope.values.items():
+            if wanted is not None and name not in wanted:
+                continue
             origin = self._origin(user, file, "length", name, statement)
             if origin is None:
                 continue
@@ -121,16 +124,35 @@ class _Uses:
         for name, says in file.scope.unfit.items():
             scope.unfit.setdefault(name, says)
         for name, stock in file.scope.stocks.items():
-            if self._origin(user, file, "stock", name, statement):
+            if (wanted is None or name in wanted) and self._origin(user, file, "stock", name, statement):
                 scope.stocks[name] = stock
                 user.said_stocks[name] = file.said_stocks[name]
         for name, assembly in file.scope.assemblies.items():
-            if self._origin(user, file, "assembly", name, statement):
+            if (wanted is None or name in wanted) and self._origin(user, file, "assembly", name, statement):
                 scope.assemblies[name] = assembly
         scope.broken |= file.scope.broken
         scope.unread.update(file.scope.unread)
         for kind, names in file.scope.dropped.items():
             scope.dropped[kind].update(names)
+
+    def _wanted(self, file: Workings, statement: Statement, node: Use) -> frozenset[str] | None:
+        """The names that a line asks for, ``None`` for all; one that the file does not give is noted."""
+        if node.names is None:
+            return None
+        scope = file.scope
+        known = {*scope.values, *scope.unfit, *scope.stocks, *scope.assemblies}
+        broken = {
+            *scope.broken,
+            *(name for name in (each.text for each in node.names) if name in scope.unread),
+        }
+        for name in node.names:
+            dropped = any(name.text in names for names in scope.dropped.values())
+            if name.text not in known and name.text not in broken and not dropped:
+                near = scope.offers.nearest(name.text, known)
+                says = f"{file.source.path} gives no length, stock or assembly called {name.text}"
+                says += f"; the nearest is {near}" if near else ""
+                self.ledger.refuse(statement, Refusal(name.start, name.end, says))
+        return frozenset(name.text for name in node.names)
 
     def _origin(
         self, user: Workings, file: Workings, kind: str, name: str, statement: Statement

@@ -69,6 +69,7 @@ def _terminals() -> Iterator[tuple[str, str]]:
     yield "NUMBER", _number()
     ends = {
         "TRADITION": r"(?![\w-])",
+        "FUNCTION": r"(?=[ \t]*\()",  # Only before its bracket: a length may be called `tan`.
         # `tenon 1 long`, and no name of a length: `tenon long`.
         "NOUN": rf"(?=[ \t]+(?:[0-9.(]|(?!{_any_of(LONG_WIDE)}\b)[^\W\d]))",
     }

@@ -261,7 +261,7 @@ def _layouts(row: Row) -> Iterator[PocketRow]:
         PocketRow(asked.face, asked.in_b, asked.span, count, plugged=asked.plugged)
         for count in (*range(max(have, 1), have + 3), enough, enough + 1, *range(have - 1, 0, -1))
     ]
-    if asked.at is not None:
+    if asked.fixed:
         yield from _moved(row)
         yield from counts
         yield from _evenly(row, limit)

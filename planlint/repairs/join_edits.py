@@ -54,7 +54,7 @@ def _set_out(
     """How many and where: single numbers where the way of saying it stays, else the whole phrase."""
     if _said(old) == _said(new):
         return []
-    if new.count is not None and node.count is not None:
+    if new.count is not None and node.count is not None and new.last == old.last:
         return [change(statement, node.count.start, node.count.end, str(new.count))]
     pairs: _Lengths | None = None
     if (
@@ -62,6 +62,8 @@ def _set_out(
         and node.every is not None
         and node.first is not None
         and new.origin is old.origin
+        and new.last is None
+        and old.last is None
     ):
         pairs = ((node.every, old.every, new.every), (node.first, old.first, new.first))
     elif new.at and old.at and node.at and new.origin is old.origin and len(new.at) == len(old.at):
@@ -80,11 +82,15 @@ def _set_out(
 
 
 def _said(row: PocketRow) -> tuple[object, ...]:
-    return row.count, row.at, row.every, row.first, row.origin if row.count is None else None
+    return row.count, row.at, row.every, row.first, row.last, row.origin if row.count is None else None
 
 
 def phrase(row: PocketRow, unit: str) -> str:
     """``2``, ``at 1, 2-1/2 from top`` or ``every 7 from 2``: how many pockets and where."""
+    if row.last is not None:
+        many = str(row.count) if row.count is not None else f"every {spelt(row.every or Fraction(1), unit)}"
+        ends = f"from {spelt(row.first or Fraction(0), unit)} to {spelt(row.last, unit)}"
+        return f"{many} {ends}{f' of {row.origin.value}' if row.origin is not None else ''}"
     if row.count is not None:
         return str(row.count)
     origin = row.origin.value if row.origin is not None else ""

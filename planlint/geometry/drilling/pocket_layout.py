@@ -197,6 +197,8 @@ def stations(
     if row.at is not None:
         assert row.origin is not None
         return sorted(_measured_from(body, row.origin, frame, float(distance)) for distance in row.at)
+    if row.last is not None:
+        return _between_ends(row, width)
     if row.every is not None:
         pitch, first = float(row.every), float(row.first or 0)
         count = floor((width - first - end_margin(settings)) / pitch + 1e-9) + 1
@@ -205,6 +207,18 @@ def stations(
             found = [width - station for station in reversed(found)]
         return found
     return laid_out(row.count or 1, frame, allowed)
+
+
+def _between_ends(row: PocketRow, width: float) -> list[float]:
+    """A row that keeps both its ends: the rest evenly between, so many or no further apart than asked."""
+    first, last = float(row.first or 0), float(row.last or 0)
+    if row.origin is not None and row.origin.sign > 0:
+        first, last = last, first
+    between = width - first - last
+    if between < -1e-9:
+        return [width / 2]  # The joint is shorter than the part: the checks tell what is wrong with it.
+    count = row.count if row.count is not None else 1 + max(1, ceil(between / float(row.every or 1) - 1e-9))
+    return [first + between * i / (count - 1) for i in range(count)]
 
 
 def laid_out(count: int, frame: RowFrame, allowed: tuple[float, float]) -> list[float]:
