@@ -1,0 +1,112 @@
+"""``planlint draw PLAN --to FILE``: what a plan says, to look at."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from contextlib import ExitStack
+from typing import TYPE_CHECKING, Any
+
+from planlint.command.usage_error import CallWrong
+
+if TYPE_CHECKING:
+    from planlint.drawings.wanted_sheets import Wanted
+    from planlint.inspection.inspection_result import Inspection
+
+    Commands = argparse._SubParsersAction[Any]
+
+FORMS = ("svg",)
+
+
+def add_draw(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
+    """The command's words and options."""
+    parser = commands.add_parser(
+        "draw", help="draw a plan: the piece, its parts, its findings", allow_abbrev=False
+    )
+    parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
+    parser.add_argument(
+        "--to",
+        metavar="FILE",
+        required=True,
+        help=f"the drawing; its ending says the form: {', '.join(FORMS)}; or -",
+    )
+    parser.add_argument(
+        "--as", dest="form", metavar="FORM", type=one_of(*FORMS), help="the form, whatever the ending"
+    )
+    parser.add_argument(
+        "--view", metavar="NAME", help="one view, large: front, back, left, right, top, bottom, corner …"
+    )
+    parser.add_argument("--part", metavar="NAME", help="a part as it goes to the drill")
+    parser.set_defaults(run=_run, options=("--to", "--as", "--view", "--part", "--help"))
+
+
+def _run(call: argparse.Namespace) -> int:
+    """0 drawn, 2 the plan could not be read, the drawing not written, or the call is wrong."""
+    from planlint.drawings.wanted_sheets import NotInPlan, Wanted  # noqa: PLC0415
+    from planlint.inspection.inspect_plan import inspect_text  # noqa: PLC0415
+    from planlint.inspection.inspection_result import refused  # noqa: PLC0415
+    from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file  # noqa: PLC0415
+    from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
+
+    form = _form(call)
+    if call.to != STANDARD_INPUT:
+        from planlint.command.output_files import keep_apart  # noqa: PLC0415
+
+        keep_apart([call.to], [call.plan])
+    read = read_plan_file(call.plan)
+    if isinstance(read, Refused):
+        return _not_drawn(refused(*read))
+    try:
+        settings = settings_in_force(call.plan, read)
+    except ValueError as problem:
+        print(f"planlint: {problem}", file=sys.stderr)
+        return 2
+    inspection = inspect_text(read, settings)
+    if inspection.piece is None:
+        return _not_drawn(inspection)
+    wanted = Wanted(call.view, call.part)
+    try:
+        data = _drawing(inspection, wanted, form)
+    except NotInPlan as problem:
+        raise CallWrong(str(problem)) from None
+    _write(data, call.to)
+    return 0
+
+
+def _form(call: argparse.Namespace) -> str:
+    if call.form:
+        return str(call.form)
+    ending = call.to.rpartition(".")[2].lower() if "." in call.to else ""
+    if ending in FORMS:
+        return str(ending)
+    listed = ", ".join(f".{form}" for form in FORMS)
+    if call.to == "-":
+        raise CallWrong("--to - needs --as and a form")
+    raise CallWrong(f"{call.to} does not say in which form to draw: end it in {listed}, or add --as")
+
+
+def _drawing(inspection: Inspection, wanted: Wanted, form: str) -> str:
+    from planlint.drawings.svg_text import svg_of  # noqa: PLC0415
+    from planlint.drawings.wanted_sheets import sheets_for  # noqa: PLC0415
+
+    assert form == "svg"
+    return svg_of(list(sheets_for(inspection, wanted)))
+
+
+def _write(data: str, file: str) -> None:
+    from planlint.command.output_files import for_programs, opened  # noqa: PLC0415
+
+    if file == "-":
+        for_programs()(data)
+        return
+    with ExitStack() as files:
+        opened(file, files)(data)
+
+
+def _not_drawn(inspection: Inspection) -> int:
+    from planlint.reports.page_layout import Page  # noqa: PLC0415
+    from planlint.reports.text_report import write_inspection  # noqa: PLC0415
+
+    write_inspection(Page(sys.stderr), inspection)
+    return 2

@@ -1,0 +1,199 @@
+"""One view of some bodies on paper: its lines, and where on each part there is room for a sign."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable, Sequence
+from math import hypot, inf
+from typing import NamedTuple
+
+from planlint.drawings.hidden_lines import PaperGrid, Scene
+from planlint.drawings.ink import Frame, Item, Line, end_grain_mark, fitted, grain_mark
+from planlint.drawings.paper_lines import Inked, inked
+from planlint.drawings.true_edges import faces
+from planlint.drawings.viewpoints import Flat, View
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.vectors import dot, minus, plus, scaled
+
+Room = tuple[float, float, float, float]
+"""Left, top, right, bottom on paper, in mm."""
+MOST_HIDDEN = 400
+"""Hidden lines of a view beyond which nobody can tell them apart: they are left out. Basis: our own judgement."""
+
+
+class Place(NamedTuple):
+    """Where on a part a sign may go: on paper, and the point of the part's surface that it shows."""
+
+    at: Flat
+    point: Vector
+    clear: float
+    """Millimetres to the nearest line."""
+
+
+class Drawn(NamedTuple):
+    """A view on paper."""
+
+    items: list[Item]
+    frame: Frame
+    scene: Scene
+    lines: Inked
+    left_out: int
+    """Hidden lines that are too many to be drawn."""
+
+    def on_paper(self, point: Vector) -> Flat:
+        return self.frame.on_paper(self.scene.view.flat(point))
+
+
+def extent(bodies: Iterable[Body], view: View) -> tuple[float, float, float, float]:
+    """How far bodies reach in a parallel view: left, low, right, high."""
+    flats = [view.flat(corner) for body in bodies for face in faces(body) for corner in face.corners]
+    xs, ys = zip(*flats, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def drawn(
+    bodies: Sequence[Body],
+    view: View,
+    where: Room | Frame,
+    *,
+    most: float = 101.6,
+    hidden: bool = True,
+    bold: Sequence[int] = (),
+    bold_kind: str = "fault",
+    doubtful: Sequence[int] = (),
+) -> Drawn:
+    """Bodies on paper, in a room or at a frame. Parts ``bold`` have lines of ``bold_kind``, drawn over all others;
+    ``doubtful`` ones, whose place is not certain, lines that say so."""
+    scene = Scene(bodies, view)
+    stretches = scene.stretches()
+    if isinstance(where, Frame):
+        frame = where
+    elif view.eye is None:
+        frame = fitted(extent(bodies, view), where, most)
+    else:
+        xs, ys = zip(*[end for each in stretches for end in (each.a, each.b)], strict=True)
+        frame = fitted((min(xs), min(ys), max(xs), max(ys)), where, inf)
+    many = sum(each.hidden for each in stretches)
+    plain = [body.part.index for body in bodies if body.part.index not in {*bold, *doubtful}]
+    kinds: list[tuple[str, list[int] | None, bool]] = []
+    if bold:
+        kinds.append((bold_kind, list(bold), False))
+    kinds.append(("seen", plain, False))
+    if doubtful:
+        kinds.append(("unknown", list(doubtful), False))
+    if bold and bold_kind == "fault":
+        kinds.append(("fault hidden", list(bold), True))
+    if hidden and many <= MOST_HIDDEN:
+        kinds.append(("hidden", plain, True))
+    lines = inked(stretches, kinds)
+    items: list[Item] = [
+        Line(kind, (frame.on_paper(a), frame.on_paper(b)))
+        for kind, segments in lines.items()
+        for a, b in segments
+    ]
+    return Drawn(items, frame, scene, lines, many if hidden and many > MOST_HIDDEN else 0)
+
+
+def places(view: Drawn, parts: Container[int] | None = None) -> dict[int, Place]:
+    """For each part that shows, its place farthest from all lines."""
+    frame, scene = view.frame, view.scene
+    segments = [
+        (frame.on_paper(a), frame.on_paper(b))
+        for kind in view.lines
+        if "hidden" not in kind
+        for a, b in view.lines[kind]
+    ]
+    reach = 8.0
+    grid = PaperGrid(
+        [(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in segments]
+    )
+    found: dict[int, Place] = {}
+    for body in scene.bodies:
+        number = body.part.index
+        if parts is not None and number not in parts:
+            continue
+        best: Place | None = None
+        for face in faces(body):
+            if scene.view.eye is None and dot(face.normal, scene.view.toward) < 0.05:
+                continue
+            for point in _samples(face.corners):
+                if not scene.seen(plus(point, face.normal, 1e-4)):
+                    continue
+                x, y = at = view.on_paper(point)
+                clear = reach
+                for n in grid.near(x - clear, y - clear, x + clear, y + clear):
+                    clear = min(clear, _away(at, *segments[n]))
+                    if best is not None and clear <= best.clear:
+                        break
+                if best is None or clear > best.clear + 1e-6:
+                    best = Place(at, point, clear)
+        if best is not None:
+            found[number] = best
+    return found
+
+
+def _samples(corners: Sequence[Vector]) -> Iterable[Vector]:
+    """Places all over a convex face."""
+    if len(corners) == 4:
+        a, b, c, d = corners
+        ab, dc = minus(b, a), minus(c, d)
+        across, along = hypot(*minus(d, a)), hypot(*ab)
+        ratio = max(along, across) / max(min(along, across), 1e-9)
+        many, few = (9, 3) if ratio > 2 else (5, 5)
+        n, m = (many, few) if along >= across else (few, many)
+        for i in range(n):
+            s = (i + 0.5) / n
+            p, q = plus(a, ab, s), plus(d, dc, s)
+            for j in range(m):
+                yield plus(p, minus(q, p), (j + 0.5) / m)
+        return
+    middle = scaled(_sum(corners), 1 / len(corners))
+    yield middle
+    for corner, after in zip(corners, [*corners[1:], corners[0]], strict=True):
+        for share in (0.4, 0.75):
+            yield plus(middle, minus(corner, middle), share)
+            yield plus(middle, minus(scaled(plus(corner, after), 0.5), middle), share)
+
+
+def _sum(points: Iterable[Vector]) -> Vector:
+    total: Vector = (0.0, 0.0, 0.0)
+    for point in points:
+        total = plus(total, point)
+    return total
+
+
+def _away(at: Flat, a: Flat, b: Flat) -> float:
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    size = dx * dx + dy * dy
+    t = 0.0 if size < 1e-12 else max(0.0, min(1.0, ((at[0] - a[0]) * dx + (at[1] - a[1]) * dy) / size))
+    return hypot(at[0] - a[0] - t * dx, at[1] - a[1] - t * dy)
+
+
+def grain_sign(view: Drawn, body: Body, place: Place) -> list[Item]:
+    """The run of the grain at a place of a part, as far as there is room for its sign; a panel's is its outer ply's."""
+    if view.scene.view.eye is not None:
+        return []
+    x, y = view.scene.view.flat(body.grain)
+    if hypot(x, y) < 0.3:
+        return end_grain_mark(place.at) if place.clear > 1.4 else []
+    way = (x, -y)
+    room = max(
+        (
+            long
+            for long in (8.0, 5.0, 3.0)
+            if _clear_along(view, body, place, long)
+        ),
+        default=0.0,
+    )  # fmt: skip
+    return grain_mark(place.at, way, room) if room and place.clear > 0.8 else []
+
+
+def _clear_along(view: Drawn, body: Body, place: Place, long: float) -> bool:
+    """Whether a line along the grain through a place stays on the part, where it is seen."""
+    x, y = view.scene.view.flat(body.grain)
+    inch = long / 2 / max(hypot(x, y) * view.frame.scale, 1e-9)
+    for sign in (1.15, -1.15):
+        end = plus(place.point, body.grain, sign * inch)
+        if not body.holds(end, 1e-6) or not view.scene.seen(plus(end, view.scene.view.toward, 1e-4)):
+            return False
+    return True

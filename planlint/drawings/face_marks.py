@@ -1,0 +1,198 @@
+"""What is set out on one side of a part: the mouths of its pockets, and the walls of what is cut away."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.checks.row_view import Row
+from planlint.drawings.drawn_view import Room
+from planlint.drawings.ink import Area, Item, Line, Text, ring, texts_meet
+from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
+from planlint.drawings.true_edges import own_faces
+from planlint.drawings.viewpoints import Flat, View, parallel
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.vectors import cross, dot, plus, scaled
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Part
+from planlint.text.measures import length, to_sixteenth
+
+Paper = Callable[[Flat], Flat]
+"""From inches of a view to millimetres on the sheet."""
+APART = 18.0
+"""Millimetres between two lines of distances on the same side of a face: room for what stands on the inner one."""
+
+
+class Flatwise(NamedTuple):
+    """A part lying on the bench, one side up: its own frame looked at, its length across the paper."""
+
+    body: Body
+    view: View
+    side: Side
+
+    def flat(self, own: Vector) -> Flat:
+        return self.view.flat(own)
+
+
+def flatwise(part: Part, side: Side) -> Flatwise:
+    """A part as it lies with one side up; its grain runs across the paper wherever it lies in that side."""
+    body = Body(replace(part, turn=None), (0.0, 0.0, 0.0))
+    toward = body.own_planes[side].normal if side not in body.cut_ends else square(side)
+    along = part.grain if side.axis != part.grain else part.across
+    right = (float(along == 0), float(along == 1), float(along == 2))
+    up = cross(toward, right)
+    # The other sides keep the way up that the builder knows them by, where the grain may run either way.
+    if sum(up) < 0:
+        up = (-up[0], -up[1], -up[2])
+    return Flatwise(body, parallel(side.value, toward, up), side)
+
+
+def square(side: Side) -> Vector:
+    return (
+        float(side.sign * (side.axis == 0)),
+        float(side.sign * (side.axis == 1)),
+        float(side.sign * (side.axis == 2)),
+    )
+
+
+def lines_of_distances(part: Part, side: Side, lying: Flatwise, mine: Sequence[Row]) -> Counter[str]:
+    """How many lines of distances stand on each side of the outline: ``over``, ``under``, ``left``, ``right``."""
+    found: Counter[str] = Counter()
+    for row in {(row.side, row.origin): row for row in mine}.values():
+        x, y = lying.flat(row.piece.body(part).direction_to_own(row.frame.inward))
+        if abs(x) > 0.5:
+            found["right" if x > 0 else "left"] += 1
+        if abs(x) <= 0.87:
+            found["over" if y > 0 else "under"] += 1
+    for axis in Axis:
+        if axis is not side.axis and _walls(part, axis):
+            x, _ = lying.flat(_way(axis))
+            found["under" if abs(x) > 0.5 else "left"] += 1
+    return found
+
+
+def set_out(
+    piece: Piece,
+    part: Part,
+    side: Side,
+    lying: Flatwise,
+    mine: Sequence[Row],
+    paper: Paper,
+    outline: Room,
+    there: Sequence[Item],
+) -> list[Item]:
+    """The mouths of a face with their distances, and where wood is cut away; clear of words that are ``there``."""
+    items: list[Item] = []
+    radius = piece.settings.profile.bit_diameter / 2
+    unit = piece.plan.unit
+    body = piece.body(part)
+    groups: defaultdict[tuple[Side, Side], list[Row]] = defaultdict(list)
+    for row in mine:
+        groups[row.side, row.origin].append(row)
+        across = lying.flat(body.direction_to_own(row.frame.across))
+        inward = lying.flat(body.direction_to_own(row.frame.inward))
+        for pocket in row.pockets:
+            mouth, leaves, tail = (
+                lying.flat(body.to_own(p)) for p in (pocket.mouth, pocket.exit, pocket.tail)
+            )
+            outlined = tuple(
+                paper((mouth[0] + u * inward[0] + v * across[0], mouth[1] + u * inward[1] + v * across[1]))
+                for u, v in ring((0.0, 0.0), radius / row.frame.sine, radius, 32)
+            )
+            items += [Area("bore", outlined), Line("seen", outlined, closed=True)]
+            beyond = leaves[0] + 0.2 * inward[0], leaves[1] + 0.2 * inward[1]
+            items.append(Line("axis", (paper(tail), paper(beyond))))
+    corners = [paper(lying.flat(corner)) for face in own_faces(lying.body) for corner in face.corners]
+    used: Counter[Side] = Counter()
+    later: list[tuple[list[Mark], Flat, Flat, float]] = []
+    for (toward, origin), group in groups.items():
+        row = group[0]
+        marks = [mark for each in group for mark in _marks(each, lying, body, paper, unit)]
+        first = row.pockets[0]
+        near = row.from_side(first.station, origin)
+        rises = 1.0 if row.from_side(first.station + 1.0, origin) > near else -1.0
+        across = lying.flat(body.direction_to_own(row.frame.across))
+        inward = lying.flat(body.direction_to_own(row.frame.inward))
+        zero = paper(lying.flat(body.to_own(plus(first.exit, row.frame.across, -rises * near))))
+        out = inward[0], -inward[1]
+        reach = max(x * out[0] + y * out[1] for x, y in corners) - zero[0] * out[0] - zero[1] * out[1]
+        off = CLEAR + max(0.0, reach) + used[toward] * APART
+        used[toward] += 1
+        items += running(marks, zero, out, (rises * across[0], -rises * across[1]), origin.value, off)
+        later.append((marks, out, (across[0], -across[1]), from_joint(row)))
+    items += _cut_away(part, side, lying, paper, outline, unit, used)
+    for marks, out, sideways, away in later:
+        items += _free([*there, *items], meeting_distance(marks, out, sideways, to_sixteenth(away, unit)))
+    return items
+
+
+def _free(items: Sequence[Item], ways: Iterable[list[Item]]) -> list[Item]:
+    """The first of several ways to write something whose words lie on no others; the text below the drawing has it."""
+    texts = [item for item in items if isinstance(item, Text)]
+    for way in ways:
+        mine = [item for item in way if isinstance(item, Text)]
+        if not any(texts_meet(one, other) for one in mine for other in texts):
+            return way
+    return []
+
+
+def _marks(row: Row, lying: Flatwise, body: Body, paper: Paper, unit: str) -> Iterable[Mark]:
+    for pocket in row.pockets:
+        mouth, leaves = (paper(lying.flat(body.to_own(p))) for p in (pocket.mouth, pocket.exit))
+        away = row.from_side(pocket.station, row.origin)
+        yield Mark(mouth, leaves, away, to_sixteenth(away, unit))
+
+
+def _cut_away(
+    part: Part, side: Side, lying: Flatwise, paper: Paper, outline: Room, unit: str, used: Counter[Side]
+) -> list[Item]:
+    """Where the walls of dadoes, grooves, rabbets and notches lie: along the part under it, across it to its left."""
+    left, _, _, base = outline
+    items: list[Item] = []
+    for axis in Axis:
+        if axis is side.axis:
+            continue
+        walls = _walls(part, axis)
+        if not walls:
+            continue
+        x, y = lying.flat(_way(axis))
+        along = abs(x) > 0.5
+        marks = []
+        for wall in walls:
+            at = paper(lying.flat(scaled(_way(axis), float(wall))))
+            foot = (at[0], base) if along else (left, at[1])
+            marks.append(Mark(foot, foot, float(wall), length(wall, unit)))
+        at = paper((0.0, 0.0))
+        zero = (at[0], base) if along else (left, at[1])
+        lines = sum(many for toward, many in used.items() if _looks(lying, toward, along))
+        out = (0.0, 1.0) if along else (-1.0, 0.0)
+        items += running(marks, zero, out, (x, -y), side_of(axis, -1).value, CLEAR + lines * APART)
+    return items
+
+
+def _looks(lying: Flatwise, toward: Side, under: bool) -> bool:
+    """Whether a side lies under a face on paper, or else to its left."""
+    x, y = lying.flat(square(toward))
+    return y < -0.5 if under else x < -0.5
+
+
+def _walls(part: Part, axis: Axis) -> list[Fraction]:
+    """Where along an axis the walls of what is cut away lie, the ends of the part left out."""
+    size = part.size[axis]
+    return sorted({at for r in part.removals for at in (r.low[axis], r.high[axis]) if 0 < at < size})
+
+
+def _way(axis: Axis) -> Vector:
+    return float(axis == 0), float(axis == 1), float(axis == 2)
+
+
+def from_joint(row: Row) -> float:
+    """From the side that meets the other part to the middle of a mouth, along the drilled face."""
+    meeting = row.piece.body(row.part).planes[row.side]
+    mouth = row.pockets[0].mouth
+    return meeting.depth(mouth) / max(dot(meeting.normal, row.frame.inward), 1e-9)

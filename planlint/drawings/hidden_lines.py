@@ -1,0 +1,256 @@
+"""Which stretches of the edges of solids are seen, and which lie behind wood.
+
+Each edge is swept toward who looks. Where that strip runs inside a convex piece of wood, the edge is hidden: with the
+piece's planes that is a set of linear inequalities in the place along the edge and the way to the eye, of which the way
+is eliminated (Fourier and Motzkin). Nothing is sampled.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from math import floor, inf
+from typing import NamedTuple
+
+from planlint.drawings.true_edges import Edge, edges
+from planlint.drawings.viewpoints import NEAR, Flat, View
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Body, Plane
+from planlint.geometry.shapes.polygons import body_planes, box_faces, cut
+from planlint.geometry.shapes.vectors import cross, dot, minus, plus
+
+_TOUCH = 1e-6
+"""Inches of wood before an edge that hide nothing: rounding."""
+_GRAZES = 1e-9
+"""A plane that turns away from the line of sight by less holds it."""
+
+Span = tuple[float, float]
+
+
+class Stretch(NamedTuple):
+    """Part of an edge on paper, of part ``part`` (its index)."""
+
+    a: Flat
+    b: Flat
+    part: int
+    hidden: bool
+
+
+class _Cell(NamedTuple):
+    """A convex piece of wood as a view sees it."""
+
+    planes: tuple[tuple[Plane, float], ...]
+    """Each with how fast one leaves it on the way to the eye."""
+    part: int
+
+
+class Scene:
+    """Some bodies, looked at one way."""
+
+    def __init__(self, bodies: Iterable[Body], view: View) -> None:
+        self.bodies = tuple(bodies)
+        self.view = view
+        self._cells: list[_Cell] = []
+        self._boxes: list[tuple[float, float, float, float]] = []
+        self._fronts: list[float] = []
+        for body in self.bodies:
+            for cell in body.own_cells:
+                faces = box_faces(cell)
+                for plane in body.own_cuts:
+                    faces = cut(faces, plane)
+                corners = [body.to_piece(corner) for face in faces for corner in face]
+                if corners:
+                    planes = tuple((plane, view.leaves(plane)) for plane in body_planes(body, cell))
+                    self._cells.append(_Cell(planes, body.part.index))
+                    self._boxes.append(self._outline(corners))
+                    front = (
+                        inf if view.eye is not None else max(dot(corner, view.toward) for corner in corners)
+                    )
+                    self._fronts.append(front - _TOUCH)
+        self._grid = PaperGrid(self._boxes)
+
+    def _outline(self, corners: Sequence[Vector]) -> tuple[float, float, float, float]:
+        if any(self.view.ahead(corner) < NEAR for corner in corners):
+            return -inf, -inf, inf, inf
+        xs, ys = zip(*map(self.view.flat, corners), strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def stretches(self) -> list[Stretch]:
+        """All edges of all bodies, seen and hidden."""
+        return [
+            each
+            for body in self.bodies
+            for edge in edges(body)
+            for each in self.of_edge(edge, body.part.index)
+        ]
+
+    def of_edge(self, edge: Edge, part: int) -> Iterator[Stretch]:
+        """One edge, as the stretches of it that are seen or hidden in turn."""
+        cropped = self._before_the_eye(edge)
+        if cropped is None:
+            return
+        a, b = cropped
+        at, to = self.view.flat(a), self.view.flat(b)
+        if abs(at[0] - to[0]) + abs(at[1] - to[1]) < 1e-9:
+            return
+        hidden = self.hidden_spans(a, b)
+        last = 0.0
+        for low, high in hidden:
+            if low > last:
+                yield Stretch(self._at(a, b, last), self._at(a, b, low), part, False)
+            yield Stretch(self._at(a, b, low), self._at(a, b, high), part, True)
+            last = high
+        if last < 1:
+            yield Stretch(self._at(a, b, last), to, part, False)
+
+    def _at(self, a: Vector, b: Vector, t: float) -> Flat:
+        return self.view.flat(plus(a, minus(b, a), t))
+
+    def _before_the_eye(self, edge: Edge) -> Edge | None:
+        if self.view.eye is None:
+            return edge
+        (a, b), (p, q) = edge, map(self.view.ahead, edge)
+        if p < NEAR and q < NEAR:
+            return None
+        if p < NEAR:
+            a = plus(a, minus(b, a), (NEAR - p) / (q - p))
+        elif q < NEAR:
+            b = plus(b, minus(a, b), (NEAR - q) / (p - q))
+        return a, b
+
+    def hidden_spans(self, a: Vector, b: Vector) -> list[Span]:
+        """Where along ``a`` (0) to ``b`` (1) wood lies before it: apart, in order.
+
+        A piece that the line of sight only grazes hides what lies on its own side. Hidden is what is so on both.
+        """
+        toward = self.view.toward if self.view.eye is None else minus(self.view.eye, a)
+        aside = cross(minus(b, a), toward)
+        (x, y), (p, q) = self.view.flat(a), self.view.flat(b)
+        sides: tuple[list[Span], list[Span]] = ([], [])
+        rear = min(dot(a, self.view.toward), dot(b, self.view.toward))
+        for number in self._grid.near(min(x, p), min(y, q), max(x, p), max(y, q)):
+            if self._fronts[number] <= rear:
+                continue
+            found = _behind(self._cells[number], a, b, aside)
+            if found is not None:
+                span, left, right = found
+                if left:
+                    sides[0].append(span)
+                if right:
+                    sides[1].append(span)
+        if not sides[0] or not sides[1]:
+            return []
+        return _shared(_joined(sides[0]), _joined(sides[1]))
+
+    def seen(self, point: Vector) -> bool:
+        """Whether a point is seen; one on the surface of wood counts as outside it."""
+        if self.view.ahead(point) < NEAR:
+            return False
+        x, y = self.view.flat(point)
+        rear = dot(point, self.view.toward)
+        return not any(
+            self._fronts[number] > rear
+            and _behind(self._cells[number], point, point, (0.0, 0.0, 0.0)) is not None
+            for number in self._grid.near(x, y, x, y)
+        )
+
+
+def _behind(cell: _Cell, a: Vector, b: Vector, aside: Vector) -> tuple[Span, bool, bool] | None:
+    """Where an edge lies behind a convex piece of wood, and on which of its two sides that counts."""
+    low, high = 0.0, 1.0
+    left = right = True
+    leaving: list[tuple[float, float]] = []
+    entering: list[tuple[float, float]] = []
+    for plane, leaves in cell.planes:
+        n = plane.normal
+        f0 = n[0] * a[0] + n[1] * a[1] + n[2] * a[2] - plane.offset
+        f1 = n[0] * b[0] + n[1] * b[1] + n[2] * b[2] - plane.offset
+        if leaves < -_GRAZES:
+            entering.append((f0 / -leaves, f1 / -leaves))
+            continue
+        # Wood that is left at once, or grazed, hides only what lies inside this plane.
+        if leaves <= _GRAZES and abs(f0) < _TOUCH and abs(f1) < _TOUCH:
+            if dot(n, aside) > 0:
+                left = False
+            else:
+                right = False
+            continue
+        low, high = _above(-f0 - _TOUCH, -f1 - _TOUCH, low, high)
+        if low >= high and not (low == high and a == b):
+            return None
+        if leaves > _GRAZES:
+            leaving.append((-f0 / leaves, -f1 / leaves))
+    for out0, out1 in leaving:
+        for in0, in1 in entering:
+            low, high = _above(out0 - in0 - _TOUCH, out1 - in1 - _TOUCH, low, high)
+            if low > high:
+                return None
+    if high - low < 1e-9 and a != b:
+        return None
+    return ((low, high), left, right) if left or right else None
+
+
+def _above(g0: float, g1: float, low: float, high: float) -> Span:
+    """The part of a span in which what runs evenly from ``g0`` to ``g1`` is positive."""
+    if g0 > 0 and g1 > 0:
+        return low, high
+    if g0 <= 0 and g1 <= 0:
+        return 1.0, 0.0
+    zero = g0 / (g0 - g1)
+    return (max(low, zero), high) if g1 > 0 else (low, min(high, zero))
+
+
+def _joined(spans: list[Span]) -> list[Span]:
+    spans.sort()
+    joined = [spans[0]]
+    for low, high in spans[1:]:
+        if low <= joined[-1][1] + 1e-6:
+            joined[-1] = joined[-1][0], max(joined[-1][1], high)
+        else:
+            joined.append((low, high))
+    return [(0.0 if low < 1e-6 else low, 1.0 if high > 1 - 1e-6 else high) for low, high in joined]
+
+
+def _shared(one: list[Span], other: list[Span]) -> list[Span]:
+    pairs = ((max(a, c), min(b, d)) for a, b in one for c, d in other)
+    return sorted((low, high) for low, high in pairs if high - low > 1e-6)
+
+
+class PaperGrid:
+    """Boxes on paper, asked which of them lie near a place."""
+
+    def __init__(self, boxes: Sequence[tuple[float, float, float, float]]) -> None:
+        self._boxes = boxes
+        self._everywhere = [n for n, box in enumerate(boxes) if box[0] == -inf]
+        there = [box for box in boxes if box[0] != -inf]
+        self._squares: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
+        if not there:
+            self._step, self._x, self._y = 1.0, 0.0, 0.0
+            return
+        self._x, self._y = min(box[0] for box in there), min(box[1] for box in there)
+        wide = max(max(box[2] for box in there) - self._x, max(box[3] for box in there) - self._y, 1e-6)
+        self._step = wide / max(2.0, min(40.0, len(there) ** 0.5))
+        for number, box in enumerate(boxes):
+            if box[0] != -inf:
+                for square in self._under(*box):
+                    self._squares[square].append(number)
+
+    def _under(self, x0: float, y0: float, x1: float, y1: float) -> Iterator[tuple[int, int]]:
+        step = self._step
+        for i in range(floor((x0 - self._x) / step), floor((x1 - self._x) / step) + 1):
+            for j in range(floor((y0 - self._y) / step), floor((y1 - self._y) / step) + 1):
+                yield i, j
+
+    def near(self, x0: float, y0: float, x1: float, y1: float) -> list[int]:
+        found = set(self._everywhere)
+        for square in self._under(x0, y0, x1, y1):
+            found.update(self._squares.get(square, ()))
+        touch = 1e-6
+        return [
+            n
+            for n in sorted(found)
+            if self._boxes[n][0] <= x1 + touch
+            and self._boxes[n][2] >= x0 - touch
+            and self._boxes[n][1] <= y1 + touch
+            and self._boxes[n][3] >= y0 - touch
+        ]

@@ -1,0 +1,379 @@
+"""What lies on a sheet of paper: lines by kind, filled areas, words. Millimetres, from the top left corner, down.
+
+Kinds of line by ISO 128-2 (from memory): wide for what is seen, narrow dashed for hidden edges, narrow for dimensions,
+leaders and hatching, long-dashed dotted for axes, long-dashed double-dotted for neighbours. A fault is drawn widest,
+and in words too: its colour only helps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import atan2, cos, degrees, hypot, radians, sin
+from typing import NamedTuple
+from unicodedata import combining, east_asian_width
+
+from planlint.drawings.viewpoints import Flat
+
+
+class Pen(NamedTuple):
+    """How a kind of line is drawn: wide in mm, its dashes, and the tone of its ink."""
+
+    wide: float
+    dashes: tuple[float, ...] = ()
+    tone: str = "ink"
+
+
+PENS: dict[str, Pen] = {
+    "hatch": Pen(0.13),
+    "grain": Pen(0.18),
+    "dimension": Pen(0.18),
+    "hidden": Pen(0.25, (2.0, 1.0)),
+    "axis": Pen(0.18, (6.0, 1.0, 0.6, 1.0)),
+    "neighbour": Pen(0.25, (6.0, 1.0, 0.6, 1.0, 0.6, 1.0)),
+    "unknown": Pen(0.5, (1.0, 1.5)),
+    "thin": Pen(0.25),
+    "seen": Pen(0.5),
+    "changed": Pen(0.9),
+    "fault hidden": Pen(0.6, (2.0, 1.0), "fault"),
+    "fault": Pen(0.9, (), "fault"),
+    "measure": Pen(0.25, (), "fault"),
+}
+"""Kinds of line, those drawn first before those that lie over them."""
+
+TONES: dict[str, str] = {
+    "ink": "#1a1a1a",
+    "fault": "#b3261e",
+    "paper": "#ffffff",
+    "wood": "#f6ecd9",
+    "other wood": "#e3ecef",
+    "bore": "#ffffff",
+    "steel": "#7d8790",
+    "in the way": "#f5d0cc",
+    "room": "#e8e6f4",
+}
+"""Tones of ink and of filled areas, for light paper."""
+
+
+class Line(NamedTuple):
+    kind: str
+    points: tuple[Flat, ...]
+    closed: bool = False
+
+
+class Area(NamedTuple):
+    """A filled area; its outline is a line of its own."""
+
+    tone: str
+    points: tuple[Flat, ...]
+
+
+class Text(NamedTuple):
+    """Words on one line. ``at`` lies on their base line; ``turn`` is in degrees against the clock."""
+
+    at: Flat
+    words: str
+    size: float = 2.8
+    anchor: str = "start"
+    """``start``, ``middle`` or ``end``: what of the words lies at ``at``."""
+    turn: float = 0.0
+    tone: str = "ink"
+    bold: bool = False
+
+
+Item = Line | Area | Text
+
+
+class Sheet(NamedTuple):
+    """One sheet: ``name`` for addresses, ``title`` for people, ``says`` what it shows in words."""
+
+    name: str
+    title: str
+    says: str
+    wide: float
+    high: float
+    items: tuple[Item, ...]
+
+
+PAPERS: dict[str, tuple[float, float]] = {"letter": (279.4, 215.9), "A4": (297.0, 210.0)}
+"""Sheets lying on their long side: ANSI Y14.1 size A, and ISO 216."""
+
+
+def paper_of(unit: str) -> tuple[float, float]:
+    """The paper that a builder has who counts in a unit: Letter for inches, A4 for metric."""
+    return PAPERS["letter" if unit in {"in", "ft"} else "A4"]
+
+
+class Frame(NamedTuple):
+    """Where a view lies on paper: ``scale`` mm for an inch, its origin at ``x``, ``y``."""
+
+    scale: float
+    x: float
+    y: float
+
+    def on_paper(self, at: Flat) -> Flat:
+        return self.x + self.scale * at[0], self.y - self.scale * at[1]
+
+
+def fitted(
+    box: tuple[float, float, float, float], room: tuple[float, float, float, float], most: float
+) -> Frame:
+    """A frame that lays a box of a view (left, low, right, high) in the middle of a room on paper (left, top, right,
+    bottom), at ``most`` mm an inch at the most."""
+    left, low, right, high = box
+    x0, y0, x1, y1 = room
+    scale = min(most, (x1 - x0) / max(right - left, 1e-9), (y1 - y0) / max(high - low, 1e-9))
+    x = (x0 + x1 - scale * (right - left)) / 2 - scale * left
+    y = (y0 + y1 + scale * (high - low)) / 2 + scale * low
+    return Frame(scale, x, y)
+
+
+INCH_SCALES = tuple(25.4 / n for n in (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96, 128))
+"""Full size, half, quarter …, and an inch for a foot: mm on paper for an inch. Basis: common practice."""
+METRIC_SCALES = tuple(25.4 / n for n in (1, 2, 5, 10, 20, 50, 100))
+"""ISO 5455, from memory."""
+
+
+def named_scale(most: float, unit: str, enlarged: bool = False) -> float:
+    """The largest usual scale that is no larger than ``most`` mm an inch."""
+    usual = INCH_SCALES if unit in {"in", "ft"} else METRIC_SCALES
+    if enlarged:
+        usual = (101.6, 50.8, *usual) if unit in {"in", "ft"} else (25.4 * 5, 50.8, *usual)
+    return next((scale for scale in usual if scale <= most + 1e-9), most)
+
+
+def scale_words(scale: float) -> str:
+    """``1:4``, ``2:1``; ``not to scale`` where it is none of the usual."""
+    ratio = 25.4 / scale
+    for over, under in ((1, ratio), (1 / ratio, 1)):
+        if abs(over - round(over)) < 1e-6 and abs(under - round(under)) < 1e-6:
+            return "full size" if round(over) == round(under) else f"{round(over)}:{round(under)}"
+    return "not to a usual scale"
+
+
+# ---------------------------------------------------------------- words
+
+
+def words_wide(words: str, size: float, bold: bool = False) -> float:
+    """About how wide words are in mm, rather more than less: no font is asked."""
+    total = 0.0
+    for letter in words:
+        if combining(letter):
+            continue
+        if east_asian_width(letter) in "WF":
+            total += 1.0
+        elif letter in "iljtfr.,:;'|! ()[]-1/":
+            total += 0.42
+        elif letter in "mwMW@%" or letter.isupper():
+            total += 0.82
+        else:
+            total += 0.6
+    return total * size * (1.06 if bold else 1.0)
+
+
+def shortened(words: str, size: float, room: float) -> str:
+    """Words that fit a room in mm; cut off with an ellipsis where they do not."""
+    if words_wide(words, size) <= room:
+        return words
+    kept = words
+    while kept and words_wide(kept + "…", size) > room:
+        kept = kept[:-1]
+    return kept + "…"
+
+
+def wrapped(words: str, size: float, room: float, most: int = 99) -> list[str]:
+    """Words on lines no wider than a room in mm, ``most`` lines at the most."""
+    lines = [""]
+    for word in words.split():
+        fits = word
+        longer = f"{lines[-1]} {fits}".strip()
+        if words_wide(longer, size) <= room:
+            lines[-1] = longer
+        else:
+            if lines[-1]:
+                lines.append("")
+            while words_wide(fits, size) > room and len(fits) > 1:
+                cut = len(fits)
+                while cut > 1 and words_wide(fits[:cut], size) > room:
+                    cut -= 1
+                lines[-1] = fits[:cut]
+                lines.append("")
+                fits = fits[cut:]
+            lines[-1] = fits
+    if len(lines) > most:
+        lines = [*lines[: most - 1], shortened(f"{lines[most - 1]} …", size, room)]
+    return [line for line in lines if line]
+
+
+def paragraph(
+    words: str, at: Flat, room: float, size: float = 2.8, most: int = 99, bold: bool = False
+) -> list[Text]:
+    """Words as lines under one another, the first base line at ``at``."""
+    return [
+        Text((at[0], at[1] + number * size * 1.4), line, size, bold=bold)
+        for number, line in enumerate(wrapped(words, size * (1.06 if bold else 1), room, most))
+    ]
+
+
+def text_box(text: Text) -> list[Flat]:
+    """The corners of what words cover."""
+    wide = words_wide(text.words, text.size, text.bold)
+    left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[text.anchor]
+    c, s = cos(radians(-text.turn)), sin(radians(-text.turn))
+    x, y = text.at
+    high = 0.75 * text.size
+    around = ((left, 0.1), (left + wide, 0.1), (left + wide, -high), (left, -high))
+    return [(x + u * c - v * s, y + u * s + v * c) for u, v in around]
+
+
+def texts_meet(one: Text, other: Text) -> bool:
+    """Whether words lie on one another: no side of either box parts them."""
+    first, second = text_box(one), text_box(other)
+    for box in (first, second):
+        for (x0, y0), (x1, y1) in ((box[0], box[1]), (box[1], box[2])):
+            ux, uy = x1 - x0, y1 - y0
+            a = [x * ux + y * uy for x, y in first]
+            b = [x * ux + y * uy for x, y in second]
+            if max(a) <= min(b) or max(b) <= min(a):
+                return False
+    return True
+
+
+# ---------------------------------------------------------------- arrows and dimensions
+
+ARROW = 2.0
+"""Length of an arrow head in mm; it is a third as wide (ISO 129-1, from memory)."""
+
+
+def arrow(tip: Flat, way: Flat, tone: str = "ink", size: float = ARROW) -> Area:
+    """A filled head whose point lies at ``tip`` and looks along ``way``."""
+    x, y = _unit(way)
+    back = tip[0] - size * x, tip[1] - size * y
+    w = size / 6
+    return Area(tone, (tip, (back[0] - w * y, back[1] + w * x), (back[0] + w * y, back[1] - w * x)))
+
+
+def dimension(
+    a: Flat, b: Flat, off: float, words: str, *, kind: str = "dimension", size: float = 2.8, limit: str = ""
+) -> list[Item]:
+    """The distance from ``a`` to ``b`` written along a line ``off`` mm to the left of that way (negative: right).
+
+    Where it has no room between the arrows they stand outside, and the words behind one of them. ``limit`` is written
+    under the words.
+    """
+    x, y = _unit((b[0] - a[0], b[1] - a[1]))
+    nx, ny = y, -x
+    far = hypot(b[0] - a[0], b[1] - a[1])
+    tone = PENS[kind].tone
+    p = a[0] + off * nx, a[1] + off * ny
+    q = b[0] + off * nx, b[1] + off * ny
+    items: list[Item] = []
+    sign = 1.0 if off >= 0 else -1.0
+    for start, end in ((a, p), (b, q)):
+        if abs(off) > 1.0:
+            items.append(
+                Line(
+                    kind,
+                    (
+                        (start[0] + sign * nx, start[1] + sign * ny),
+                        (end[0] + sign * 1.5 * nx, end[1] + sign * 1.5 * ny),
+                    ),
+                )
+            )
+    wide = max(words_wide(words, size), words_wide(limit, size))
+    turn = degrees(atan2(-(q[1] - p[1]), q[0] - p[0]))
+    if turn > 90 + 1e-6 or turn <= -90 + 1e-6:
+        turn += 180 if turn < 0 else -180
+    up = sin(turn * 0.017453292519943295), cos(turn * 0.017453292519943295)
+    if far >= wide + 2 * ARROW + 1:
+        items += [Line(kind, (p, q)), arrow(p, (-x, -y), tone), arrow(q, (x, y), tone)]
+        middle = (p[0] + q[0]) / 2, (p[1] + q[1]) / 2
+        items += _stacked(middle, up, turn, words, limit, size, tone, "middle")
+        return items
+    tail = ARROW * 2
+    if far >= 2 * ARROW + 0.5:
+        items += [Line(kind, (p, q)), arrow(p, (-x, -y), tone), arrow(q, (x, y), tone)]
+    else:
+        items += [Line(kind, ((p[0] - tail * x, p[1] - tail * y), (q[0] + tail * x, q[1] + tail * y)))]
+        items += [arrow(p, (x, y), tone), arrow(q, (-x, -y), tone)]
+    # The words lie upright beside the far end.
+    run = wide + 1.5
+    end = q[0] + (tail + 0.5) * x, q[1] + (tail + 0.5) * y
+    if abs(x) < 0.5 and far > size + 0.5:
+        # Beside the line, upright: nothing has to be turned to be read.
+        out = sign * nx
+        at = (
+            (p[0] + q[0]) / 2 + (1.0 if out > 0 else -1.0),
+            (p[1] + q[1]) / 2 + size * (0.35 if not limit else -0.2),
+        )
+        items += _stacked(at, (0.0, 0.0), 0.0, words, limit, size, tone, "start" if out > 0 else "end")
+    elif abs(x) >= abs(y):
+        along = 1.0 if x >= 0 else -1.0
+        items.append(Line(kind, (q, (end[0] + along * run, end[1]))))
+        at = end[0] + along * run / 2, end[1]
+        items += _stacked(at, (0.0, 1.0), 0.0, words, limit, size, tone, "middle")
+    else:
+        items.append(Line(kind, (q, end)))
+        down = 1.0 if y >= 0 else -1.0
+        at = end[0], end[1] + (size if down > 0 else -0.8)
+        items += _stacked(at, (0.0, 0.0), 0.0, words, limit, size, tone, "middle")
+    return items
+
+
+def _stacked(
+    at: Flat, up: Flat, turn: float, words: str, limit: str, size: float, tone: str, anchor: str
+) -> Iterable[Text]:
+    gap = 0.9
+    yield Text((at[0] - gap * up[0], at[1] - gap * up[1]), words, size, anchor, turn, tone, bold=bool(limit))
+    if limit:
+        drop = size * 1.15 if up == (0.0, 0.0) else size + 0.4
+        down = (0.0, 1.0) if up == (0.0, 0.0) else up
+        yield Text((at[0] + drop * down[0], at[1] + drop * down[1]), limit, size, anchor, turn, tone)
+
+
+def grain_mark(at: Flat, way: Flat, long: float = 7.0) -> list[Item]:
+    """The usual sign for the run of the grain: a line with a half arrow at each end."""
+    x, y = _unit(way)
+    a = at[0] - long / 2 * x, at[1] - long / 2 * y
+    b = at[0] + long / 2 * x, at[1] + long / 2 * y
+    barb = min(1.6, long / 4)
+    return [
+        Line("grain", ((a[0] + barb * (x - 0.5 * y), a[1] + barb * (y + 0.5 * x)), a, b,
+                       (b[0] - barb * (x - 0.5 * y), b[1] - barb * (y + 0.5 * x)))),
+    ]  # fmt: skip
+
+
+def end_grain_mark(at: Flat, size: float = 1.1) -> list[Item]:
+    """Grain that looks out of the paper: a ring with a dot."""
+    return [Line("grain", ring(at, size, size), closed=True), Area("ink", ring(at, 0.3, 0.3, 8))]
+
+
+def ring(at: Flat, u: float, v: float, corners: int = 24, turn: float = 0.0) -> tuple[Flat, ...]:
+    """An ellipse as a polygon: half axes ``u`` along ``turn`` (radians) and ``v`` across."""
+    c, s = cos(turn), sin(turn)
+    return tuple(
+        (at[0] + u * cos(t) * c - v * sin(t) * s, at[1] + u * cos(t) * s + v * sin(t) * c)
+        for t in (2 * 3.141592653589793 * n / corners for n in range(corners))
+    )
+
+
+def hatched(outline: Sequence[Flat], angle: float, apart: float, kind: str = "hatch") -> list[Line]:
+    """Straight hatching inside a convex outline: lines at ``angle`` radians, ``apart`` mm."""
+    c, s = cos(angle), sin(angle)
+    turned = [(x * c + y * s, -x * s + y * c) for x, y in outline]
+    low, high = min(y for _, y in turned), max(y for _, y in turned)
+    found = []
+    level = (int(low / apart) + (1 if low > 0 else 0)) * apart
+    while level < high:
+        cross = []
+        for (x0, y0), (x1, y1) in zip(turned, [*turned[1:], turned[0]], strict=True):
+            if (y0 <= level) != (y1 <= level):
+                cross.append(x0 + (x1 - x0) * (level - y0) / (y1 - y0))
+        if len(cross) == 2 and abs(cross[1] - cross[0]) > 0.05:
+            found.append(Line(kind, tuple((x * c - level * s, x * s + level * c) for x in sorted(cross))))
+        level += apart
+    return found
+
+
+def _unit(way: Flat) -> Flat:
+    far = hypot(*way) or 1.0
+    return way[0] / far, way[1] / far

@@ -1,0 +1,308 @@
+"""Each part as it goes to the drill: the faces that are worked, with all that is set out on them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from planlint.checks.row_view import Row, listed, rows, screw_length
+from planlint.drawings.broken_axis import GAP, BrokenAxis, broken, kept_long
+from planlint.drawings.drawn_view import Room
+from planlint.drawings.face_marks import (
+    APART,
+    Flatwise,
+    flatwise,
+    from_joint,
+    lines_of_distances,
+    set_out,
+    square,
+)
+from planlint.drawings.hidden_lines import Scene
+from planlint.drawings.ink import (
+    Item,
+    Line,
+    Sheet,
+    Text,
+    dimension,
+    grain_mark,
+    named_scale,
+    paper_of,
+    scale_words,
+    shortened,
+)
+from planlint.drawings.paper_lines import inked
+from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
+from planlint.drawings.viewpoints import Flat
+from planlint.geometry.piece import Piece
+from planlint.model.directions import SIDES, Side
+from planlint.model.plan import Part
+from planlint.reports.safe_words import visible
+from planlint.text.measures import degrees, length, to_sixteenth
+
+MOST_FACES = 2
+"""Faces of a part on one sheet."""
+ROUND = 1.25
+"""Inches of wood drawn round what is worked, where a long part is broken. Basis: our own judgement."""
+_NAMES = {"top": "top", "bottom": "underside"}
+
+
+def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
+    """The worked faces of a part, ``MOST_FACES`` to a sheet."""
+    wide, high = paper_of(piece.plan.unit)
+    mine = [row for row in rows(piece) if row.part is part]
+    sides = worked_faces(part, mine)
+    for first in range(0, len(sides), MOST_FACES):
+        shown = sides[first : first + MOST_FACES]
+        words = _captions(piece, part, [row for row in mine if row.asked.face in shown])
+        foot = 4.0 * len(words)
+        each = (high - 2 * EDGE - HEAD - foot) / len(shown)
+        items: list[Item] = []
+        for number, side in enumerate(shown):
+            top = EDGE + HEAD + number * each
+            items += face_drawing(piece, part, side, (EDGE, top, wide - EDGE, top + each - 3))
+        name = visible(part.name)
+        more = f", {first // MOST_FACES + 1}" if first else ""
+        title = f"{shortened(name, 3.5, 60)}{more}"
+        yield Sheet(
+            f"part-{part.index}{f'-{first // MOST_FACES + 1}' if first else ''}",
+            f"{visible(piece.plan.title)}: part {name}",
+            " ".join(
+                [f"{name}, {_size(piece, part)}; its {listed([s.value for s in shown])} as worked.", *words]
+            ),
+            wide,
+            high,
+            (*items, *titled(piece, f"Part {title}", wide, high, words)),
+        )
+
+
+def worked_faces(part: Part, mine: Sequence[Row]) -> list[Side]:
+    """The sides of a part that are drilled or cut into, the broad ones first; one that is not worked shows its face."""
+    found = {row.asked.face for row in mine}
+    if not found:
+        found = {_opened(part)} if part.removals else {part.facing}
+    return sorted(found, key=lambda side: (not part.is_face(side), SIDES.index(side)))
+
+
+def _opened(part: Part) -> Side:
+    """The side into which most is cut."""
+    size = part.size
+
+    def opens(side: Side) -> int:
+        at = size[side.axis] if side.sign > 0 else 0
+        return sum((r.high if side.sign > 0 else r.low)[side.axis] == at for r in part.removals)
+
+    return max(
+        SIDES, key=lambda side: (part.is_face(side) and opens(side) > 0, opens(side), side is part.facing)
+    )
+
+
+def _size(piece: Piece, part: Part) -> str:
+    unit = piece.plan.unit
+    return (
+        f"{length(part.length, unit)} long, {length(part.width, unit)} wide, {length(part.thickness, unit)} thick, "
+        f"{visible(part.stock.material.name)}"
+    )
+
+
+def _captions(piece: Piece, part: Part, mine: Sequence[Row]) -> list[str]:
+    """What stands under the drawing: the part's size and, for each row, what is drilled and driven."""
+    words = [_size(piece, part) + "."]
+    words += [
+        f"{cut.end.value.capitalize()} end cut {degrees(cut.angle)}, long at {cut.long_at.value}."
+        for cut in part.cuts
+        if cut.angle
+    ]
+    for row in mine:
+        many = len(row.pockets)
+        screw = row.screws[0]
+        words.append(
+            f"In the {row.asked.face.value}, toward {row.side.value}, into {visible(row.into.name)}: "
+            f"{many} pocket{'' if many == 1 else 's'} at {row.setting_out(p.station for p in row.pockets)}, "
+            f"mouth{'' if many == 1 else 's'} {to_sixteenth(from_joint(row), piece.plan.unit)} from the joint; "
+            f"{screw.thread} {screw_length(screw.length, piece.plan.unit)} screws"
+            f"{', plugged' if row.asked.plugged else ''}."
+        )
+    return words
+
+
+# ---------------------------------------------------------------- one face
+
+
+def face_drawing(piece: Piece, part: Part, side: Side, room: Room) -> list[Item]:
+    """One side of a part in a room on paper: outline, cuts, mouths, and all distances."""
+    lying = flatwise(part, side)
+    mine = [row for row in rows(piece) if row.part is part and row.asked.face is side]
+    stretches = Scene([lying.body], lying.view).stretches()
+    xs = [end[0] for each in stretches for end in (each.a, each.b)]
+    ys = [end[1] for each in stretches for end in (each.a, each.b)]
+    box = min(xs), min(ys), max(xs), max(ys)
+    axis, frame_y, scale = _laid_out(piece, part, lying, mine, box, room)
+
+    def paper(at: Flat) -> Flat:
+        return axis.at(at[0]), frame_y - scale * at[1]
+
+    items: list[Item] = []
+    lines = inked(stretches, [("seen", None, False), ("hidden", None, True)])
+    for kind, segments in lines.items():
+        for a, b in segments:
+            items += [
+                Line(kind, ((p[0], frame_y - scale * p[1]), (q[0], frame_y - scale * q[1])))
+                for p, q in axis.segments(a, b)
+            ]
+    top, base = frame_y - scale * box[3], frame_y - scale * box[1]
+    for left, right in axis.breaks:
+        items += _break_lines(left, right, top, base)
+    unit = piece.plan.unit
+    taken = lines_of_distances(part, side, lying, mine)
+    under = 14.0 + APART * taken["under"] if taken["under"] else 10.0
+    items += dimension((axis.start, base), (axis.end, base), -under, length(box[2] - box[0], unit))
+    beside = 11.0 + APART * taken["left"] if taken["left"] else 10.0
+    items += dimension((axis.start, base), (axis.start, top), beside, length(box[3] - box[1], unit))
+    title = f"The {_NAMES.get(side.value, side.value)}, {scale_words(scale)}" + (
+        ", broken" if axis.breaks else ""
+    )
+    items.append(Text((room[0], room[1] + 3.0), title, 3.2, bold=True))
+    grain = _grain_place(axis, lying, mine, box)
+    if grain is not None and part.grain is not side.axis:
+        items += grain_mark(paper(grain), (1.0, 0.0), 10.0)
+    outline = axis.start, top, axis.end, base
+    items += _neighbours(piece, part, side, lying, mine, outline, room)
+    items += set_out(piece, part, side, lying, mine, paper, outline, items)
+    return items
+
+
+def _laid_out(
+    piece: Piece,
+    part: Part,
+    lying: Flatwise,
+    mine: Sequence[Row],
+    box: Room,
+    room: Room,
+) -> tuple[BrokenAxis, float, float]:
+    """The axis along the part, and the height and scale across it. Where all of it would make what is worked too small,
+    the stretches between are left out."""
+    left, top, right, bottom = room
+    taken = lines_of_distances(part, lying.side, lying, mine)
+    wide = right - left - 44.0 - APART * max(1, taken["left"]) - APART * max(1, taken["right"])
+    high = bottom - top - 26.0 - APART * (taken["over"] + taken["under"])
+    unit = piece.plan.unit
+    whole = box[0], box[2]
+    most = high / (box[3] - box[1])
+    scale = named_scale(min(most, wide / (box[2] - box[0])), unit)
+    axis = BrokenAxis((whole,), scale, 0.0)
+    wanted = _worked(piece, part, lying, mine, whole)
+    long, breaks = kept_long(whole, wanted, 3.0)
+    tight = scale * piece.settings.profile.bit_diameter < 2.3 and bool(mine or part.removals)
+    if breaks and (tight or scale * (box[3] - box[1]) < 8.0):
+        larger = named_scale(min(most, (wide - breaks * GAP) / long, 25.4), unit)
+        if larger > 1.2 * scale:
+            scale = larger
+            axis = broken(whole, wanted, scale, 0.0, 3.0)
+    start = (left + right - axis.end) / 2
+    axis = axis._replace(start=start)
+    middle = (top + bottom) / 2 + APART / 2 * (taken["over"] - taken["under"]) - 2.0
+    return axis, middle + scale * (box[1] + box[3]) / 2, scale
+
+
+def _worked(
+    piece: Piece, part: Part, lying: Flatwise, mine: Sequence[Row], whole: tuple[float, float]
+) -> list[tuple[float, float]]:
+    """Stretches along a part in which something is worked, and its ends."""
+    found = [(whole[0], whole[0] + ROUND), (whole[1] - ROUND, whole[1])]
+    body = piece.body(part)
+    for row in mine:
+        for pocket in row.pockets:
+            for point in (pocket.tail, pocket.exit):
+                x, _ = lying.flat(body.to_own(point))
+                found.append((x - ROUND, x + ROUND))
+    for removal in part.removals:
+        low = lying.flat((float(removal.low[0]), float(removal.low[1]), float(removal.low[2])))[0]
+        high = lying.flat((float(removal.high[0]), float(removal.high[1]), float(removal.high[2])))[0]
+        found += [(x - ROUND, x + ROUND) for x in (low, high)]
+    for cut in part.cuts:
+        reach = float(part.size[cut.long_at.axis])
+        ends = (whole[0], whole[0] + 2 * reach) if cut.end.sign < 0 else (whole[1] - 2 * reach, whole[1])
+        found.append(ends)
+    return found
+
+
+def _break_lines(left: float, right: float, top: float, base: float) -> Iterator[Item]:
+    """Two thin zigzag lines beside a break."""
+    middle = (top + base) / 2
+    for x in (left, right):
+        yield Line(
+            "thin",
+            (
+                (x, top - 2),
+                (x, middle - 1.5),
+                (x + 0.9, middle - 0.7),
+                (x - 0.9, middle + 0.7),
+                (x, middle + 1.5),
+                (x, base + 2),
+            ),
+        )
+
+
+def _grain_place(axis: BrokenAxis, lying: Flatwise, mine: Sequence[Row], box: Room) -> Flat | None:
+    """A place for the sign of the grain in the widest stretch without a mouth."""
+    busy = []
+    for row in mine:
+        own = row.piece.body(row.part)
+        for pocket in row.pockets:
+            ends = [lying.flat(own.to_own(p))[0] for p in (pocket.tail, pocket.exit)]
+            busy.append((min(ends) - 0.3, max(ends) + 0.3))
+    stretches: list[tuple[float, float]] = []
+    for low, high in axis.kept:
+        at = low
+        for a, b in sorted(busy):
+            if b <= at or a >= high:
+                continue
+            stretches.append((at, max(at, a)))
+            at = max(at, b)
+        stretches.append((at, high))
+    low, high = max(stretches, key=lambda each: each[1] - each[0])
+    if (high - low) * axis.scale < 6.0:
+        return None
+    return (low + high) / 2, (box[1] + box[3]) / 2
+
+
+def _neighbours(
+    piece: Piece,
+    part: Part,
+    side: Side,
+    lying: Flatwise,
+    mine: Sequence[Row],
+    outline: Room,
+    room: Room,
+) -> list[Item]:
+    """Which side meets what, written beside that side."""
+    meets: dict[Side, list[str]] = {}
+    for join in piece.graph.joins_of(part):
+        own, other, theirs = (
+            (join.side_a, join.part_b, join.side_b)
+            if join.part_a is part
+            else (join.side_b, join.part_a, join.side_a)
+        )
+        meets.setdefault(own, []).append(f"{visible(other.name)}.{theirs.value}")
+    left, top, right, base = outline
+    taken = lines_of_distances(part, side, lying, mine)
+    items: list[Item] = []
+    for where in SIDES:
+        if where.axis is side.axis:
+            continue
+        x, y = lying.flat(square(where))
+        names = meets.get(where)
+        words = f"{where.value}" + (f": meets {listed(list(dict.fromkeys(names)), 3)}" if names else "")
+        if abs(x) > 0.5:
+            # Beside the end, over what is set out there.
+            at = (left - 1.5, top - 2.0) if x < 0 else (right + 1.5, top - 2.0)
+            wide = (at[0] - room[0]) if x < 0 else (room[2] - at[0])
+            items.append(Text(at, shortened(words, SIZE, wide), SIZE, "end" if x < 0 else "start"))
+        else:
+            over = top - (6.0 + APART * taken["over"] if taken["over"] else 2.0)
+            at = (
+                ((left + right) / 2, over)
+                if y > 0
+                else ((left + right) / 2, base + (8.0 + APART * taken["under"] if taken["under"] else 4.5))
+            )
+            items.append(Text(at, shortened(words, SIZE, right - left + 20), SIZE, "middle"))
+    return items

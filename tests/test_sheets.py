@@ -1,0 +1,157 @@
+"""Sheets of real plans: whole, the same each time, and with nothing written over anything else."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from functools import cache
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+
+from planlint.command.main import main
+from planlint.drawings.ink import Line, Sheet, Text, text_box, texts_meet
+from planlint.drawings.part_sheets import part_sheets
+from planlint.drawings.piece_sheets import overview, view_sheet
+from planlint.drawings.svg_text import svg, svg_of
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
+from planlint.inspection.plan_files import Refused, read_plan_file
+from planlint.reports.steps_report import steps_entry
+from planlint.text.measures import to_sixteenth
+from planlint.workplan.work_steps import work_steps
+
+DEMO = sorted((Path(__file__).parent.parent / "planlint" / "demo").glob("*.plan"))
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@cache
+def inspected(path: Path) -> Inspection:
+    read = read_plan_file(str(path))
+    assert not isinstance(read, Refused)
+    return inspect_text(read)
+
+
+def piece_of(path: Path) -> Piece:
+    piece = inspected(path).piece
+    assert piece is not None
+    return piece
+
+
+@cache
+def every_sheet(path: Path) -> list[Sheet]:
+    """The piece, three views and all parts."""
+    piece = piece_of(path)
+    views = [sheet for name in ("front", "bottom", "back-corner") for sheet in view_sheet(piece, name)]
+    return [
+        overview(piece),
+        *views,
+        *(sheet for part in piece.plan.parts for sheet in part_sheets(piece, part)),
+    ]
+
+
+@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+def test_no_words_lie_on_others_or_off_the_paper(path: Path) -> None:
+    for sheet in every_sheet(path):
+        assert overlapping(sheet) == [], sheet.name
+        assert off_the_paper(sheet) == [], sheet.name
+
+
+def overlapping(sheet: Sheet) -> list[tuple[str, str]]:
+    texts = [item for item in sheet.items if isinstance(item, Text)]
+    return [(a.words, b.words) for a, b in combinations(texts, 2) if texts_meet(a, b)]
+
+
+def off_the_paper(sheet: Sheet) -> list[object]:
+    found: list[object] = []
+    for item in sheet.items:
+        points = text_box(item) if isinstance(item, Text) else item.points
+        if any(not (0 <= x <= sheet.wide and 0 <= y <= sheet.high) for x, y in points):
+            found.append(item)
+    return found
+
+
+@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+def test_svg_is_whole_small_and_the_same_each_time(path: Path) -> None:
+    sheets = list(every_sheet(path))
+    for sheet in sheets:
+        text = svg(sheet)
+        root = ET.fromstring(text)
+        assert root.tag == f"{SVG}svg"
+        assert {each.tag.removeprefix(SVG) for each in root.iter()} <= {
+            "svg",
+            "title",
+            "desc",
+            "style",
+            "path",
+            "text",
+        }
+        assert len(text) < 60_000
+    assert svg(sheets[0]) == svg(overview(piece_of(path)))
+    ET.fromstring(svg_of(sheets))
+
+
+@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+def test_distances_on_part_drawings_are_those_of_the_order_of_work(path: Path) -> None:
+    piece = piece_of(path)
+    unit = piece.plan.unit
+    told: dict[str, list[str]] = {part.name: [] for part in piece.plan.parts}
+    entry = steps_entry(str(path), piece, work_steps(piece))
+    for row in (row for step in entry["steps"] for joint in step["joints"] for row in joint["rows"]):
+        told[row["part"]] += [to_sixteenth(place, unit) for place in row["places"]]
+    for part in piece.plan.parts:
+        drawn = [
+            item.words for sheet in part_sheets(piece, part) for item in sheet.items if isinstance(item, Text)
+        ]
+        for words in set(told[part.name]):
+            assert drawn.count(words) >= told[part.name].count(words), (part.name, words)
+
+
+def test_mouths_are_drawn_where_the_distances_say(tmp_path: Path) -> None:
+    """At full size, a mouth lies as many mm from its edge as its distance says in inches."""
+    plan = tmp_path / "a.plan"
+    plan.write_text(
+        'plan "A"\n\nstock board of pine, 3/4 x 5-1/2\n\npart rail of board, 8 long, crosswise, facing front\n'
+        "part leg of board, 12 long, upright, facing front\n\njoin rail.left to leg.right\n    flush top, front\n"
+        "    pockets at 1-1/2, 3-7/8 from bottom in back\n"
+    )
+    piece = piece_of(plan)
+    (sheet,) = part_sheets(piece, piece.plan.part_by_name["rail"])
+    mouths = [
+        item.points
+        for item in sheet.items
+        if isinstance(item, Line) and item.closed and len(item.points) == 32
+    ]
+    middles = sorted(sum(y for _, y in points) / 32 for points in mouths)
+    edges = [
+        y for item in sheet.items if isinstance(item, Line) and item.kind == "seen" for _, y in item.points
+    ]
+    scale = (max(edges) - min(edges)) / 5.5
+    assert [max(edges) - y for y in middles] == pytest.approx([3.875 * scale, 1.5 * scale], abs=1e-6)
+
+
+def test_draw_writes_a_file_and_tells_what_is_not_there(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plan = str(DEMO[0])
+    to = tmp_path / "a.svg"
+    assert main(["draw", plan, "--to", str(to)]) == 0
+    ET.parse(to)
+    assert main(["draw", plan, "--to", "-", "--as", "svg", "--view", "top"]) == 0
+    ET.fromstring(capsys.readouterr().out)
+    assert main(["draw", plan, "--to", str(tmp_path / "a.plan")]) == 2
+    assert main(["draw", plan, "--to", str(tmp_path / "b.svg"), "--part", "nobody"]) == 2
+    assert "there is no part 'nobody'" in capsys.readouterr().err
+    assert not (tmp_path / "b.svg").exists()
+
+
+def test_a_plan_that_is_not_read_gets_its_mistakes_and_no_drawing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plan = tmp_path / "a.plan"
+    plan.write_text('plan "A"\n\npart rail of nothing, 8 long\n')
+    to = tmp_path / "a.svg"
+    assert main(["draw", str(plan), "--to", str(to)]) == 2
+    assert not to.exists()
+    assert "nothing" in capsys.readouterr().err
