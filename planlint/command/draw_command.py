@@ -38,7 +38,21 @@ def add_draw(commands: Commands, one_of: Callable[..., Callable[[str], str]]) ->
         "--view", metavar="NAME", help="one view, large: front, back, left, right, top, bottom, corner …"
     )
     parser.add_argument("--part", metavar="NAME", help="a part as it goes to the drill")
-    parser.set_defaults(run=_run, options=("--to", "--as", "--view", "--part", "--help"))
+    parser.add_argument("--joint", metavar="NAME", help="a joint: where it lies, and a cut along its screws")
+    parser.add_argument(
+        "--finding",
+        metavar="WHICH",
+        help="a finding, by its number in the report, its rule, its joint or its part",
+    )
+    parser.add_argument("--step", metavar="N", type=_number, help="a step of the order of work")
+    options = ("--to", "--as", "--view", "--part", "--joint", "--finding", "--step", "--help")
+    parser.set_defaults(run=_run, options=options)
+
+
+def _number(word: str) -> int:
+    if not word.isdecimal() or len(word) > 6:
+        raise argparse.ArgumentTypeError(f"needs the number of a step, not {word[:20]!r}")
+    return int(word)
 
 
 def _run(call: argparse.Namespace) -> int:
@@ -65,7 +79,7 @@ def _run(call: argparse.Namespace) -> int:
     inspection = inspect_text(read, settings)
     if inspection.piece is None:
         return _not_drawn(inspection)
-    wanted = Wanted(call.view, call.part)
+    wanted = Wanted(call.view, call.part, call.joint, call.finding, call.step)
     try:
         data = _drawing(inspection, wanted, form)
     except NotInPlan as problem:

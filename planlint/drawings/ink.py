@@ -127,6 +127,14 @@ def fitted(
     return Frame(scale, x, y)
 
 
+def fitted_usual(
+    box: tuple[float, float, float, float], room: tuple[float, float, float, float], unit: str, most: float
+) -> Frame:
+    """The same, at a scale that is usual; a place may be enlarged."""
+    scale = named_scale(fitted(box, room, most).scale, unit, enlarged=True)
+    return fitted(box, room, scale)
+
+
 INCH_SCALES = tuple(25.4 / n for n in (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96, 128))
 """Full size, half, quarter …, and an inch for a foot: mm on paper for an inch. Basis: common practice."""
 METRIC_SCALES = tuple(25.4 / n for n in (1, 2, 5, 10, 20, 50, 100))
@@ -137,14 +145,14 @@ def named_scale(most: float, unit: str, enlarged: bool = False) -> float:
     """The largest usual scale that is no larger than ``most`` mm an inch."""
     usual = INCH_SCALES if unit in {"in", "ft"} else METRIC_SCALES
     if enlarged:
-        usual = (101.6, 50.8, *usual) if unit in {"in", "ft"} else (25.4 * 5, 50.8, *usual)
+        usual = (*(25.4 * n for n in (20, 10, 5, 4, 3, 2, 1.5)), *usual[:1], 25.4 * 0.75, *usual[1:])
     return next((scale for scale in usual if scale <= most + 1e-9), most)
 
 
 def scale_words(scale: float) -> str:
     """``1:4``, ``2:1``; ``not to scale`` where it is none of the usual."""
     ratio = 25.4 / scale
-    for over, under in ((1, ratio), (1 / ratio, 1)):
+    for over, under in ((1, ratio), (1 / ratio, 1), (3, 3 * ratio)):
         if abs(over - round(over)) < 1e-6 and abs(under - round(under)) < 1e-6:
             return "full size" if round(over) == round(under) else f"{round(over)}:{round(under)}"
     return "not to a usual scale"

@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from planlint.drawings.finding_sheets import finding_sheet
 from planlint.drawings.ink import Sheet
+from planlint.drawings.joint_sheets import joint_sheet
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet
+from planlint.drawings.step_sheets import step_sheet
 from planlint.drawings.viewpoints import VIEWS
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.nearest_name import nearest
+from planlint.reports.safe_words import count
+from planlint.workplan.work_steps import work_steps
 
 
 class NotInPlan(Exception):  # noqa: N818 - a refusal with its reason
@@ -42,6 +47,18 @@ def sheets_for(inspection: Inspection, wanted: Wanted) -> Iterator[Sheet]:
         if part is None:
             raise NotInPlan(_no_such("part", wanted.part, piece.plan.part_by_name))
         yield from part_sheets(piece, part)
+    if wanted.joint is not None:
+        said = True
+        join = piece.plan.join_by_name.get(wanted.joint)
+        if join is None:
+            raise NotInPlan(_no_such("joint", wanted.joint, piece.plan.join_by_name))
+        yield joint_sheet(piece, join)
+    if wanted.finding is not None:
+        said = True
+        yield from _of_findings(piece, inspection, wanted.finding)
+    if wanted.step is not None:
+        said = True
+        yield _of_step(piece, wanted.step)
     if wanted.view is not None or not said:
         yield from _of_piece(piece, wanted.view)
 
@@ -53,6 +70,30 @@ def _of_piece(piece: Piece, view: str | None) -> Iterator[Sheet]:
     if view not in VIEWS:
         raise NotInPlan(_no_such("view", view, VIEWS))
     yield from view_sheet(piece, view)
+
+
+def _of_findings(piece: Piece, inspection: Inspection, said: str) -> Iterator[Sheet]:
+    """A finding by its number in the report, or all of a rule, of a joint or of a part."""
+    findings = inspection.findings
+    if not findings:
+        raise NotInPlan("nothing is found in this plan: there is no finding to draw")
+    wanted = [
+        (number, finding)
+        for number, finding in enumerate(findings, 1)
+        if said in {str(number), finding.rule, *finding.names}
+    ]
+    if not wanted:
+        known = dict.fromkeys(finding.rule for finding in findings)
+        raise NotInPlan(f"{_no_such('finding', said, known)}; or say a number from 1 to {len(findings)}")
+    for number, finding in wanted:
+        yield finding_sheet(piece, finding, number)
+
+
+def _of_step(piece: Piece, number: int) -> Sheet:
+    steps = work_steps(piece)
+    if not 1 <= number <= len(steps):
+        raise NotInPlan(f"there is no step {number}: the order of work has {count(len(steps), 'step')}")
+    return step_sheet(piece, steps[number - 1], len(steps))
 
 
 def _no_such(what: str, name: str, known: Iterable[str]) -> str:

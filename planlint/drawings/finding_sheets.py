@@ -1,0 +1,335 @@
+"""Each finding where it lies: the piece with its parts marked, what is wrong near by, and the words of the report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from math import hypot
+
+from planlint.checks.row_view import Row, rows
+from planlint.drawings.close_ups import (
+    CloseUp,
+    Measure,
+    bore_close_up,
+    driver_close_up,
+    eye_close_up,
+    face_close_up,
+    gap_close_up,
+    grip_close_up,
+    parts_close_up,
+    screw_close_up,
+    thickness_close_up,
+    tip_close_up,
+)
+from planlint.drawings.drawn_view import Drawn, Room, drawn, places
+from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened, wrapped
+from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled, uncertain
+from planlint.drawings.viewpoints import VIEWS
+from planlint.findings.finding import Finding
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.polygons import middle
+from planlint.geometry.shapes.vectors import plus, scaled
+from planlint.model.plan import Join, Part
+from planlint.placement.placement_results import Misfit
+from planlint.reports.safe_words import measured, target, visible
+
+_CORNERS = ("corner", "left-corner", "back-corner", "low-corner")
+
+Draws = Callable[[Piece, Finding, Row, Room, Measure], CloseUp | None]
+
+
+def finding_sheet(piece: Piece, finding: Finding, number: int) -> Sheet:
+    """One finding; ``number`` is its place in the report, from 1."""
+    wide, high = paper_of(piece.plan.unit)
+    words = _words(finding, piece.plan.unit, wide - 2 * EDGE)
+    foot = 4.4 * len(words) + 6
+    split = EDGE + (wide - 2 * EDGE) * 0.42
+    base = high - EDGE - foot
+    parts = parts_of(piece, finding)
+    place: Room = (EDGE, EDGE + HEAD, split - 4, base - 4)
+    near: Room = (split, EDGE + HEAD, wide - EDGE, base - 2)
+    items: list[Item] = []
+    located, where = locator(piece, parts, piece.plan.join_by_name.get(finding.joint or ""), place)
+    items += located
+    shown = close_up(piece, finding, parts, (near[0], near[1] + 8, near[2], near[3]))
+    if shown is not None:
+        items += [
+            Text((near[0], near[1] + 2.0), shortened(shown.title, 3.0, near[2] - near[0]), 3.0, bold=True)
+        ]
+        items += [Line("thin", ((split - 2, EDGE + HEAD), (split - 2, base - 4))), *shown.items]
+    items += [Text((EDGE, EDGE + HEAD + 2.0), where, 3.0, bold=True)]
+    y = high - EDGE - foot + 4
+    for line, bold in words:
+        items += [Text((EDGE, y), line, 3.1, bold=bold)]
+        y += 4.4
+    title = f"{number}  {finding.grade.word}: {finding.rule}"
+    return Sheet(
+        f"finding-{number}",
+        f"{visible(piece.plan.title)}: {finding.rule}, {target(finding)}",
+        " ".join([f"{finding.grade.word.capitalize()}: {finding.rule}.", *(line for line, _ in words)]),
+        wide,
+        high,
+        (*items, *titled(piece, title, wide, high)),
+    )
+
+
+def _words(finding: Finding, unit: str, room: float) -> list[tuple[str, bool]]:
+    lines = [(line, True) for line in wrapped(visible(finding.says), 3.4, room, 3)]
+    label, against = measured(finding, unit)
+    lines += [(line, False) for line in wrapped(f"{label}: {visible(against)}.", 3.1, room, 2)]
+    for repair in finding.repairs[:2]:
+        lines += [(line, False) for line in wrapped(f"Do: {visible(repair.says)}", 3.1, room, 2)]
+    return lines
+
+
+def parts_of(piece: Piece, finding: Finding) -> list[Part]:
+    """The parts that a finding names, those of its joint first."""
+    named = list(finding.parts)
+    join = piece.plan.join_by_name.get(finding.joint or "")
+    if join is not None:
+        named = [join.part_a.name, join.part_b.name, *named]
+    known = piece.plan.part_by_name
+    return [known[name] for name in dict.fromkeys(named) if name in known]
+
+
+def locator(piece: Piece, parts: Sequence[Part], join: Join | None, room: Room) -> tuple[list[Item], str]:
+    """The whole piece with the parts of a finding marked, from the corner that shows the most of them."""
+    inner: Room = (room[0] + 24, room[1] + 8, room[2] - 24, room[3] - 2)
+    bold = [part.index for part in parts]
+    doubtful = [n for n in uncertain(piece) if n not in bold]
+
+    def shows(name: str) -> Drawn:
+        return drawn(piece.bodies, VIEWS[name], inner, hidden=False, bold=bold, doubtful=doubtful)
+
+    if not bold:
+        shown, name = shows("corner"), "corner"
+    else:
+        tried = [(shows(name), name) for name in _CORNERS]
+        shown, name = max(tried, key=lambda each: (round(_visible(each[0]) / 5), -_CORNERS.index(each[1])))
+    where = places(shown, set(bold))
+    items = list(shown.items)
+    if join is not None:
+        spot = joint_at(piece, join)
+        items.append(Line("measure", ring(shown.on_paper(spot), 4.5, 4.5, 32), closed=True))
+    xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points] or [room[0]]
+    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 6, room[3])
+    labels = [
+        Label(visible(part.name), where[part.index].at, "fault", True)
+        for part in parts
+        if part.index in where
+    ]
+    hidden = [visible(part.name) for part in parts if part.index not in where]
+    items += margin_labels(labels[: margins.holds(SIZE)], margins)
+    words = {
+        "corner": "front right",
+        "left-corner": "front left",
+        "back-corner": "back left",
+        "low-corner": "below",
+    }
+    note = f"Where: from {'above, ' if name != 'low-corner' else ''}{words[name]}"
+    if hidden and bold:
+        note += f" ({', '.join(hidden[:2])} hidden)"
+    return items, shortened(note, 3.0, room[2] - room[0])
+
+
+def _visible(shown: Drawn) -> float:
+    """Millimetres of the marked lines that are seen."""
+    seen = shown.lines.get("fault", ())
+    return shown.frame.scale * sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in seen)
+
+
+def joint_at(piece: Piece, join: Join) -> Vector:
+    contact = piece.contact(join)
+    if contact.patches:
+        points = [point for patch in contact.patches for point in patch]
+        return middle(points)
+    a, b = piece.body(join.part_a).middle, piece.body(join.part_b).middle
+    body = piece.body(join.part_a)
+    plane = body.planes[join.side_a]
+    centre = plus(a, plane.normal, plane.depth(a))
+    return centre if join.part_a is not join.part_b else b
+
+
+def close_up(piece: Piece, finding: Finding, parts: Sequence[Part], room: Room) -> CloseUp | None:
+    """What is wrong, near by, in the way that shows its kind best; the parts alone where nothing else fits."""
+    measure = _measure(finding, piece.plan.unit)
+    found = _placing(piece, finding, parts, room, measure)
+    if found is None:
+        draws = _ROWS.get(finding.rule)
+        for row in _rows_of(piece, finding) if draws else ():
+            assert draws is not None
+            found = draws(piece, finding, row, room, measure)
+            if found is not None:
+                break
+    if found is None and parts:
+        found = parts_close_up(piece, parts, room)
+    return found
+
+
+def _measure(finding: Finding, unit: str) -> Measure:
+    """The measure and its limit, as the report tells them."""
+    label, words = measured(finding, unit)
+    if finding.measured is None or label != "Measured":
+        return Measure("", "")
+    found, _, rest = words.partition("; ")
+    return Measure(found.partition(" (")[0], rest.partition(" (")[0])
+
+
+def _rows_of(piece: Piece, finding: Finding) -> list[Row]:
+    """The rows of a finding's joint, that of its line first."""
+    mine = [row for row in rows(piece) if row.join.name == finding.joint]
+    return sorted(mine, key=lambda row: row.asked.span != finding.span)
+
+
+# ---------------------------------------------------------------- by kind
+
+
+def _tip(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
+    return tip_close_up(piece, min(row.screws, key=lambda screw: piece.tip_cover(screw)[0]), room, measure)
+
+
+def _grip(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
+    return grip_close_up(piece, min(row.screws, key=piece.grip), room, measure)
+
+
+def _screw(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp:
+    return screw_close_up(piece, row.screws[0], room)
+
+
+def _thick(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
+    return thickness_close_up(piece, row.screws[0], room, measure)
+
+
+def _bore(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
+    pocket = min(row.pockets, key=lambda each: piece.clearance(each).least.spare)
+    return bore_close_up(piece, row, pocket, room, measure)
+
+
+def _spacing(piece: Piece, finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp | None:
+    if len(row.pockets) < 2:
+        return None
+    pairs = list(zip(row.pockets, row.pockets[1:], strict=False))
+    choose = max if finding.rule == "wide-spacing" else min
+    first, second = choose(pairs, key=lambda pair: pair[1].station - pair[0].station)
+    edge = 0.0 if finding.rule == "wide-spacing" else piece.settings.profile.bit_diameter / 2
+    across = row.frame.across
+    return face_close_up(
+        piece, row, room, measure, (plus(first.exit, across, edge), plus(second.exit, across, -edge))
+    )
+
+
+def _ends(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
+    low, high = row.pockets[0], row.pockets[-1]
+    frame = row.frame
+    start, end = frame.base, plus(frame.base, frame.across, frame.high)
+    between = (start, low.exit) if low.station >= frame.high - high.station else (high.exit, end)
+    return face_close_up(piece, row, room, measure, between)
+
+
+def _whole_width(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
+    frame = row.frame
+    words = Measure(
+        row.length(frame.high),
+        measure.limit and f"{len(row.pockets)} screw{'s' * (len(row.pockets) > 1)}, {measure.limit}",
+    )
+    return face_close_up(piece, row, room, words, (frame.base, plus(frame.base, frame.across, frame.high)))
+
+
+def _near_end(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp | None:
+    away = [(piece.end_distance(screw), screw) for screw in row.screws]
+    known = [(far, screw) for far, screw in away if far is not None]
+    if not known:
+        return None
+    far, screw = min(known, key=lambda each: each[0])
+    body = piece.body(row.into)
+    point = screw.pocket.exit
+    ends = [body.planes[end] for end in row.into.ends]
+    plane = min(ends, key=lambda each: abs(each.depth(point)))
+    sign = (
+        1.0
+        if plane.normal[0] * body.grain[0] + plane.normal[1] * body.grain[1] + plane.normal[2] * body.grain[2]
+        > 0
+        else -1.0
+    )
+    return face_close_up(piece, row, room, measure, (point, plus(point, body.grain, sign * far)))
+
+
+def _eye(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp | None:
+    return eye_close_up(piece, row, room) if any(piece.in_sight(pocket) for pocket in row.pockets) else None
+
+
+def _driver(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp:
+    return driver_close_up(piece, row, room)
+
+
+_ROWS: dict[str, Draws] = {
+    "tip-through": _tip,
+    "short-grip": _grip,
+    "into-end-grain": _screw,
+    "thread-mismatch": _screw,
+    "unstocked-screw": _screw,
+    "screws-meet": _screw,
+    "thin-stock": _thick,
+    "breakout": _bore,
+    "mitre-breakout": _bore,
+    "thin-cover": _bore,
+    "wide-spacing": _spacing,
+    "close-spacing": _spacing,
+    "far-from-end": _ends,
+    "near-end": _near_end,
+    "lone-screw": _whole_width,
+    "narrow-mitre": _whole_width,
+    "hole-in-sight": _eye,
+    "no-room-to-drive": _driver,
+    "no-build-order": _driver,
+}
+
+
+def _placing(
+    piece: Piece, finding: Finding, parts: Sequence[Part], room: Room, measure: Measure
+) -> CloseUp | None:
+    """Faults of placing: between which two places the fault lies."""
+    fact = finding.fact
+    join = piece.plan.join_by_name.get(finding.joint or "")
+    if isinstance(fact, Misfit):
+        side = fact.join.side_a if fact.placing is None else fact.placing.side
+        body = piece.body(fact.join.part_a)
+        at = joint_at(piece, fact.join)
+        if side is not None:
+            plane = body.planes[side]
+            at = plus(at, plane.normal, plane.depth(at))
+        return gap_close_up(
+            piece,
+            fact.join.parts,
+            at,
+            plus(at, scaled(fact.direction, 1.0), float(fact.amount)),
+            room,
+            measure,
+        )
+    if join is not None and finding.rule in {"stepped-face", "overlap", "apart", "askew"} and len(parts) >= 2:
+        a = joint_at(piece, join)
+        if finding.rule == "stepped-face" and finding.measured:
+            return _step(piece, join, finding.measured, room, measure)
+        return gap_close_up(piece, join.parts, a, a, room, measure)
+    return None
+
+
+def _step(piece: Piece, join: Join, step: float, room: Room, measure: Measure) -> CloseUp | None:
+    """Two faces that should lie in one surface, from the side."""
+    a, b = piece.body(join.part_a), piece.body(join.part_b)
+    at = joint_at(piece, join)
+    for side, plane in a.planes.items():
+        if side.axis is join.side_a.axis:
+            continue
+        gap = b.planes[side].offset - plane.offset
+        if abs(abs(gap) - step) < 2e-3:
+            on_a = plus(at, plane.normal, plane.depth(at))
+            return gap_close_up(piece, join.parts, on_a, plus(on_a, plane.normal, gap), room, measure)
+    return None
+
+
+def all_findings(piece: Piece, findings: Sequence[Finding]) -> Iterator[Sheet]:
+    """A sheet for each finding, in the order of the report."""
+    for number, finding in enumerate(findings, 1):
+        yield finding_sheet(piece, finding, number)

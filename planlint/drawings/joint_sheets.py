@@ -1,0 +1,68 @@
+"""A joint: where it lies in the piece, and for each of its rows of pockets a cut along a screw and the drilled face."""
+
+from __future__ import annotations
+
+from planlint.checks.row_view import rows
+from planlint.drawings.close_ups import Measure, face_close_up, parts_close_up, screw_close_up
+from planlint.drawings.drawn_view import Room
+from planlint.drawings.finding_sheets import locator
+from planlint.drawings.ink import Item, Sheet, Text, paper_of, shortened
+from planlint.drawings.piece_sheets import EDGE, FOOT, HEAD, titled
+from planlint.geometry.piece import Piece
+from planlint.model.plan import Join
+from planlint.reports.safe_words import visible
+
+MOST_ROWS = 2
+"""Rows of pockets that are drawn on one sheet; a joint with more has them all on its parts' sheets."""
+
+
+def joint_sheet(piece: Piece, join: Join) -> Sheet:
+    """One joint."""
+    wide, high = paper_of(piece.plan.unit)
+    split = EDGE + (wide - 2 * EDGE) * 0.42
+    base = high - EDGE - FOOT - 6
+    items: list[Item] = []
+    located, where = locator(piece, join.parts, join, (EDGE, EDGE + HEAD, split - 4, base))
+    items += [*located, Text((EDGE, EDGE + HEAD + 2.0), where, 3.0, bold=True)]
+    mine = [row for row in rows(piece) if row.join is join][:MOST_ROWS]
+    near: Room = (split, EDGE + HEAD, wide - EDGE, base)
+    foot = [f"{kind_words(piece, join)}."]
+    if not mine:
+        alone = parts_close_up(piece, join.parts, (near[0], near[1] + 8, near[2], near[3]))
+        items += [Text((near[0], near[1] + 2.0), alone.title, 3.0, bold=True), *alone.items]
+    each = (near[3] - near[1]) / max(1, 2 * len(mine))
+    for number, row in enumerate(mine):
+        top = near[1] + 2 * number * each
+        cut = screw_close_up(piece, row.screws[0], (near[0], top + 5, near[2], top + each))
+        face = face_close_up(piece, row, (near[0], top + each + 5, near[2], top + 2 * each), Measure("", ""))
+        for drawing, at in ((cut, top), (face, top + each)):
+            words = shortened(drawing.title, 3.0, near[2] - near[0])
+            items += [Text((near[0], at + 2.0), words, 3.0, bold=True), *drawing.items]
+        many = len(row.pockets)
+        foot.append(
+            f"{many} pocket{'' if many == 1 else 's'} in the {row.asked.face.value} of {visible(row.part.name)}, at "
+            f"{row.setting_out(pocket.station for pocket in row.pockets)}; {row.screw_words(row.screws[0])} screws."
+        )
+    name = visible(join.name)
+    return Sheet(
+        f"joint-{join.index}",
+        f"{visible(piece.plan.title)}: joint {name}",
+        " ".join([f"Joint {name}.", *foot]),
+        wide,
+        high,
+        (*items, *titled(piece, f"Joint {shortened(name, 3.5, 70)}", wide, high, foot)),
+    )
+
+
+def kind_words(piece: Piece, join: Join) -> str:
+    """The joint as a builder calls it, and how it is made."""
+    sides = (
+        f"{visible(join.part_a.name)}.{join.side_a.value} to {visible(join.part_b.name)}.{join.side_b.value}"
+    )
+    if join.tradition is not None:
+        return f"{sides}, {join.tradition.kind}"
+    return (
+        f"{sides}, {piece.kind(join).name}"
+        if piece.trusted(join)
+        else f"{sides}; where they lie is not settled"
+    )

@@ -1,0 +1,171 @@
+"""One picture for each step of the order of work: what stands, what comes, where screws go and clamps stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planlint.checks.row_view import Row, listed, rows
+from planlint.drawings.drawn_view import Drawn, Room, drawn, places
+from planlint.drawings.finding_sheets import joint_at
+from planlint.drawings.ink import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
+from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.piece_sheets import EDGE, HEAD, LABELS, SIZE, titled
+from planlint.drawings.viewpoints import VIEWS, Flat
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.vectors import dot, length, plus, scaled, unit
+from planlint.model.plan import Part
+from planlint.reports.safe_words import visible
+from planlint.workplan.work_steps import JoinWork, Step
+
+PULLED = 0.22
+"""How far what comes is drawn away, as a share of the step's largest measure. Basis: our own judgement."""
+
+
+def step_sheet(piece: Piece, step: Step, of: int) -> Sheet:
+    """One step; ``of`` is how many there are."""
+    wide, high = paper_of(piece.plan.unit)
+    words = step_words(piece, step)
+    lines = [line for words_ in words for line in wrapped(words_, 3.1, wide - 2 * EDGE, 2)][:9]
+    foot = 4.4 * len(lines) + 4
+    room: Room = (EDGE, EDGE + HEAD, wide - EDGE, high - EDGE - foot)
+    items = step_picture(piece, step, room)
+    items += [
+        Text((EDGE, high - EDGE - foot + 5 + 4.4 * n), line, 3.1, bold=n == 0) for n, line in enumerate(lines)
+    ]
+    title = f"Step {step.number} of {of}"
+    return Sheet(
+        f"step-{step.number}",
+        f"{visible(piece.plan.title)}: step {step.number}",
+        " ".join(words),
+        wide,
+        high,
+        (*items, *titled(piece, title, wide, high)),
+    )
+
+
+def step_words(piece: Piece, step: Step) -> list[str]:
+    """What a step says: what comes to what, and each joint with its screws."""
+    if step.stuck:
+        names = listed([visible(part.name) for part in step.added])
+        return [f"No order of work puts {names} together: its joints are in one another's way."]
+    added = listed([visible(part.name) for part in step.added], 5)
+    standing = listed([visible(part.name) for part in step.standing], 5)
+    said = [f"{added} to {standing}."]
+    for work in step.work:
+        said += _work_words(piece, work)
+    return said
+
+
+def _work_words(piece: Piece, work: JoinWork) -> Iterator[str]:
+    join = work.join
+    sides = (
+        f"{visible(join.part_a.name)}.{join.side_a.value} to {visible(join.part_b.name)}.{join.side_b.value}"
+    )
+    mine = _rows_of(piece, work)
+    if not mine:
+        yield f"{sides}{f', {join.tradition.kind}' if join.tradition else ''}{', glued' if join.glue else ''}."
+    for row in mine:
+        screw = row.screws[0]
+        yield (
+            f"{sides}: pockets in the {row.asked.face.value} of {visible(row.part.name)}, "
+            f"{row.setting_out(pocket.station for pocket in row.pockets)}; {row.screw_words(screw)}, No. {screw.gauge}."
+        )
+
+
+def _rows_of(piece: Piece, work: JoinWork) -> list[Row]:
+    return [row for row in rows(piece) if row.join is work.join]
+
+
+def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
+    """What stands, and what comes drawn away from it along its joints, from above a corner."""
+    pull = _pull(piece, step)
+    bodies = [piece.body(part) for part in step.standing]
+    bodies += [_moved(piece.body(part), pull) for part in step.added]
+    inner = (room[0] + LABELS, room[1] + 4, room[2] - LABELS, room[3] - 6)
+    comes = [part.index for part in step.added]
+    shown = drawn(bodies, VIEWS["corner"], inner, most=12.7, hidden=False, bold=comes, bold_kind="changed")
+    items = list(shown.items)
+    if length(pull) > 0:
+        for work in step.work:
+            at = joint_at(piece, work.join)
+            items += _move_arrow(shown, plus(at, pull), at)
+    for work in step.work:
+        items += _screws(piece, shown, work, pull, comes)
+        items += _clamps(piece, shown, work, pull, comes)
+    where = places(shown)
+    xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points] or [room[0]]
+    margins = Margins(room[0], min(xs) - 2, max(xs) + 2, room[2], room[1], room[3])
+    shown_parts: list[Part] = [*step.added, *step.standing]
+    labels = [
+        Label(visible(part.name), where[part.index].at, bold=part.index in comes)
+        for part in shown_parts
+        if part.index in where
+    ]
+    return items + margin_labels(labels[: margins.holds(SIZE)], margins)
+
+
+def _pull(piece: Piece, step: Step) -> Vector:
+    """Which way what comes is drawn away: out of the joints that it is brought to."""
+    total: Vector = (0.0, 0.0, 0.0)
+    added = {part.index for part in step.added}
+    for work in step.work:
+        join = work.join
+        plane = piece.body(join.part_a).planes[join.side_a]
+        inward = join.part_a.index in added
+        total = plus(total, plane.normal, -1.0 if inward else 1.0)
+    if step.stuck or length(total) < 0.3:
+        return 0.0, 0.0, 0.0
+    boxes = [piece.body(part).bounds for part in (*step.added, *step.standing)]
+    size = max(max(box.high[i] for box in boxes) - min(box.low[i] for box in boxes) for i in range(3))
+    return scaled(unit(total), PULLED * size)
+
+
+def _moved(body: Body, by: Vector) -> Body:
+    return Body(body.part, plus(body.origin, by))
+
+
+def _move_arrow(shown: Drawn, start: Vector, end: Vector) -> list[Item]:
+    a, b = shown.on_paper(start), shown.on_paper(end)
+    way = (b[0] - a[0], b[1] - a[1])
+    return [Line("neighbour", (a, b)), arrow(b, way, size=2.4)]
+
+
+def _screws(piece: Piece, shown: Drawn, work: JoinWork, pull: Vector, comes: list[int]) -> list[Item]:
+    """Each screw as an arrow into its mouth."""
+    items: list[Item] = []
+    for row in _rows_of(piece, work):
+        by = pull if row.part.index in comes else (0.0, 0.0, 0.0)
+        for screw in row.screws:
+            mouth = plus(screw.pocket.mouth, by)
+            tip, tail = shown.on_paper(mouth), shown.on_paper(plus(mouth, screw.pocket.direction, -3.0))
+            way: Flat = (tip[0] - tail[0], tip[1] - tail[1])
+            items += [Line("measure", (tail, tip)), arrow(tip, way, "fault", 2.2)]
+    return items
+
+
+def _clamps(piece: Piece, shown: Drawn, work: JoinWork, pull: Vector, comes: list[int]) -> list[Item]:
+    """The two pads of a clamp as bars on the sides that they press."""
+    clamp = work.clamp
+    if clamp is None or clamp.again:
+        return []
+    items: list[Item] = []
+    middle = joint_at(piece, work.join)
+    ends = []
+    for part, side in ((clamp.part_a, clamp.pad_a), (clamp.part_b, clamp.pad_b)):
+        plane = piece.body(part).planes[side]
+        at = plus(middle, plane.normal, plane.depth(middle))
+        if part.index in comes:
+            at = plus(at, pull)
+        out = shown.on_paper(plus(at, plane.normal, 1.0))
+        place = shown.on_paper(at)
+        ends.append(place)
+        way = (place[0] - out[0], place[1] - out[1])
+        items += [
+            Area("steel", ring(place, 1.1, 1.1, 12)),
+            Line("thin", ring(place, 1.1, 1.1, 12), closed=True),
+        ]
+        if dot(plane.normal, shown.scene.view.toward) != 0 and way != (0.0, 0.0):
+            items.append(arrow(place, way, size=2.6))
+    return [*items, Line("axis", (ends[0], ends[1]))]

@@ -1,0 +1,248 @@
+"""A cut through wood along a bore: what a screw does inside, with bore, pilot and screw as they are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from math import atan2, hypot
+from typing import NamedTuple
+
+from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, hatched
+from planlint.drawings.viewpoints import Flat, View, parallel
+from planlint.geometry.facts import Pocket, Screw, Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body, Plane
+from planlint.geometry.shapes.polygons import Polygon, area, body_planes, clipped_by_all
+from planlint.geometry.shapes.vectors import dot, plus, scaled
+from planlint.model.workshop import DrillingProfile
+
+ROUND = 0.75
+"""Inches of wood shown round bore and screw. Basis: our own judgement."""
+
+
+class Section(NamedTuple):
+    """A cut on paper. ``view`` looks square at the plane of the cut."""
+
+    items: list[Item]
+    view: View
+    frame: Frame
+    window: tuple[float, float, float, float]
+
+    def on_paper(self, point: Vector) -> Flat:
+        return self.frame.on_paper(self.view.flat(point))
+
+
+def along_bore(
+    piece: Piece, pocket: Pocket, screw: Screw, room: tuple[float, float, float, float]
+) -> Section:
+    """The plane of a bore's axis and the square to its face, the drilled face up."""
+    frame = piece.row_frame(pocket.join, pocket.row)
+    assert frame is not None
+    normal = frame.face.normal
+    view = parallel("section", _cross(frame.inward, normal), normal)
+    profile = piece.settings.profile
+    shown = [view.flat(p) for p in (pocket.tail, pocket.mouth, pocket.exit, screw.tip)]
+    back = view.flat(plus(pocket.exit, normal, -frame.thickness / 2))
+    xs, ys = zip(*shown, back, strict=True)
+    window = min(xs) - ROUND, min(ys) - ROUND, max(xs) + ROUND, max(ys) + ROUND / 2
+    on = fitted_usual(window, room, piece.plan.unit, 76.2)
+    bores = bore_outlines(pocket, profile, view, frame.face)
+    items: list[Item] = []
+    for body, polygons in _cut_bodies(piece, pocket, view, window):
+        items += _wood(body, polygons, view, on, bores, own=body.part is pocket.part)
+    items += [Area("bore", tuple(map(on.on_paper, outline))) for outline in bores]
+    bore, pilot = ([on.on_paper(point) for point in outline] for outline in bores)
+    items += [Line("seen", tuple(bore)), Line("thin", tuple(pilot), closed=True)]
+    items += screw_drawing(screw, view, on)
+    axis = plus(pocket.mouth, pocket.direction, -0.3), plus(screw.tip, pocket.direction, 0.25)
+    items.append(Line("axis", tuple(on.on_paper(view.flat(p)) for p in axis)))
+    return Section(items, view, on, window)
+
+
+def _cross(a: Vector, b: Vector) -> Vector:
+    return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
+
+
+def bore_outlines(pocket: Pocket, profile: DrillingProfile, view: View, face: Plane) -> list[list[Flat]]:
+    """The bore from its shoulder to the drilled face, then the pilot, in the plane of the axis."""
+    (sx, sy), (ex, ey) = (view.flat(p) for p in (pocket.shoulder, pocket.exit))
+    dx, dy = view.flat(pocket.direction)
+    far = hypot(dx, dy) or 1.0
+    dx, dy = dx / far, dy / far
+    r, q = profile.bit_diameter / 2, profile.pilot_diameter / 2
+    level = view.flat(scaled(face.normal, face.offset))
+    rise = view.flat(face.normal)
+
+    def to_face(x: float, y: float) -> Flat:
+        deep = (level[0] - x) * rise[0] + (level[1] - y) * rise[1]
+        slope = -(dx * rise[0] + dy * rise[1])
+        return x - dx * deep / slope, y - dy * deep / slope
+
+    nx, ny = -dy, dx
+    low, high = (sx - r * nx, sy - r * ny), (sx + r * nx, sy + r * ny)
+    bore = [to_face(*low), low, high, to_face(*high)]
+    pilot = [
+        (sx - q * nx, sy - q * ny),
+        (ex - q * nx, ey - q * ny),
+        (ex + q * nx, ey + q * ny),
+        (sx + q * nx, sy + q * ny),
+    ]
+    return [bore, pilot]
+
+
+def screw_drawing(screw: Screw, view: View, on: Frame) -> list[Item]:
+    """A screw as seen from the side: washer head, shank, thread to the point."""
+    pocket = screw.pocket
+    x, y = view.flat(pocket.shoulder)
+    tx, ty = view.flat(screw.tip)
+    far = hypot(tx - x, ty - y)
+    if far < 1e-6:
+        return []
+    dx, dy = (tx - x) / far, (ty - y) / far
+    r = screw.diameter / 2
+
+    def at(along: float, aside: float) -> Flat:
+        return on.on_paper((x + along * dx - aside * dy, y + along * dy + aside * dx))
+
+    head = screw.diameter * 0.95
+    point = max(0.0, far - 1.6 * screw.diameter)
+    core = r * 0.65
+    items: list[Item] = [
+        Area("steel", (at(-0.11, -0.6 * head), at(0.0, -head), at(0.0, head), at(-0.11, 0.6 * head))),
+        Area("steel", (at(0.0, -core), at(point, -core), at(far, 0.0), at(point, core), at(0.0, core))),
+        Line(
+            "thin",
+            (at(-0.11, -0.6 * head), at(0.0, -head), at(0.0, head), at(-0.11, 0.6 * head)),
+            closed=True,
+        ),
+        Line(
+            "thin",
+            (at(0.0, -core), at(point, -core), at(far, 0.0), at(point, core), at(0.0, core)),
+            closed=True,
+        ),
+    ]
+    pitch = 0.11 if screw.thread == "coarse" else 0.075
+    along = far * 0.35
+    while along < far - 0.02:
+        wide = r * min(1.0, (far - along) / (1.6 * screw.diameter) + 0.15)
+        items.append(Line("thin", (at(along, -wide), at(along + pitch * 0.5, wide))))
+        along += pitch
+    return items
+
+
+def _cut_bodies(
+    piece: Piece, pocket: Pocket, view: View, window: tuple[float, float, float, float]
+) -> Iterable[tuple[Body, list[Polygon]]]:
+    """Every part that the cut meets inside the window, as convex polygons in the plane."""
+    left, low, right, high = window
+    deep = dot(pocket.exit, view.toward)
+
+    def corner(x: float, y: float) -> Vector:
+        return plus(plus(scaled(view.right, x), view.up, y), view.toward, deep)
+
+    square = (corner(left, low), corner(right, low), corner(right, high), corner(left, high))
+    for body in piece.bodies:
+        depth = [dot(c, view.toward) for c in body.bounds.corners]
+        if min(depth) > deep or max(depth) < deep:
+            continue
+        found = [clipped_by_all(square, body_planes(body, cell)) for cell in body.own_cells]
+        found = [polygon for polygon in found if area(polygon) > 1e-4]
+        if found:
+            yield body, found
+
+
+def _wood(
+    body: Body, polygons: list[Polygon], view: View, on: Frame, bores: list[list[Flat]], *, own: bool
+) -> list[Item]:
+    """Cut wood: its tone, lines along the grain where that lies in the cut, else slanting, and its outline."""
+    items: list[Item] = []
+    x, y = view.flat(body.grain)
+    in_plane = hypot(x, y) > 0.7
+    angle = atan2(-y, x) if in_plane else (0.785 if own else -0.785)
+    gone = [[on.on_paper(point) for point in outline] for outline in bores]
+    shapes = [[view.flat(point) for point in polygon] for polygon in polygons]
+    for flat in shapes:
+        paper = tuple(map(on.on_paper, flat))
+        items.append(Area("wood" if own else "other wood", paper))
+        for line in hatched(paper, angle, 2.4 if in_plane else 1.8):
+            items += _without(line, gone)
+    for a, b in outline_of(shapes):
+        items += _without(Line("seen", (on.on_paper(a), on.on_paper(b))), gone)
+    return items
+
+
+def outline_of(shapes: Sequence[Sequence[Flat]]) -> list[tuple[Flat, Flat]]:
+    """The sides of convex polygons that no other of them lies against."""
+    found = []
+    for number, shape in enumerate(shapes):
+        others = [other for n, other in enumerate(shapes) if n != number]
+        for a, b in zip(shape, [*shape[1:], shape[0]], strict=True):
+            far = hypot(b[0] - a[0], b[1] - a[1])
+            if far < 1e-6:
+                continue
+            nx, ny = (b[1] - a[1]) / far * 1e-4, -(b[0] - a[0]) / far * 1e-4
+            stops = sorted(
+                {0.0, 1.0, *(t for other in others for p in other if 0 < (t := _share(a, b, p)) < 1)}
+            )
+            for s, e in pairwise(stops):
+                m = a[0] + (b[0] - a[0]) * (s + e) / 2, a[1] + (b[1] - a[1]) * (s + e) / 2
+                out, back = (m[0] + nx, m[1] + ny), (m[0] - nx, m[1] - ny)
+                if not any(_within(other, out) or _within(other, back) for other in others):
+                    found.append(
+                        (
+                            (a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s),
+                            (a[0] + (b[0] - a[0]) * e, a[1] + (b[1] - a[1]) * e),
+                        )
+                    )
+    return found
+
+
+def _share(a: Flat, b: Flat, p: Flat) -> float:
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    if abs((p[0] - a[0]) * dy - (p[1] - a[1]) * dx) > 1e-6 * hypot(dx, dy):
+        return -1.0
+    return ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / (dx * dx + dy * dy)
+
+
+def _within(shape: Sequence[Flat], at: Flat) -> bool:
+    turns = [
+        (q[0] - p[0]) * (at[1] - p[1]) - (q[1] - p[1]) * (at[0] - p[0])
+        for p, q in zip(shape, [*shape[1:], shape[0]], strict=True)
+    ]
+    return all(turn > 0 for turn in turns) or all(turn < 0 for turn in turns)
+
+
+def _without(line: Line, gone: Sequence[Sequence[Flat]]) -> list[Line]:
+    """A straight line less what lies in convex outlines."""
+    (a, b) = line.points[0], line.points[-1]
+    left = [(0.0, 1.0)]
+    for shape in gone:
+        low, high = 0.0, 1.0
+        around = sum(p[0] * q[1] - p[1] * q[0] for p, q in zip(shape, [*shape[1:], shape[0]], strict=True))
+        sign = 1.0 if around > 0 else -1.0
+        for p, q in zip(shape, [*shape[1:], shape[0]], strict=True):
+            f0 = sign * ((q[0] - p[0]) * (a[1] - p[1]) - (q[1] - p[1]) * (a[0] - p[0]))
+            f1 = sign * ((q[0] - p[0]) * (b[1] - p[1]) - (q[1] - p[1]) * (b[0] - p[0]))
+            if f0 <= 0 and f1 <= 0:
+                low, high = 1.0, 0.0
+                break
+            if f0 < 0 or f1 < 0:
+                zero = f0 / (f0 - f1)
+                low, high = (max(low, zero), high) if f1 > 0 else (low, min(high, zero))
+        if low < high:
+            left = [
+                span
+                for s, e in left
+                for span in ((s, min(e, low)), (max(s, high), e))
+                if span[1] - span[0] > 1e-6
+            ]
+    return [
+        Line(
+            line.kind,
+            (
+                (a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s),
+                (a[0] + (b[0] - a[0]) * e, a[1] + (b[1] - a[1]) * e),
+            ),
+        )
+        for s, e in left
+    ]

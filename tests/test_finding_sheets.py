@@ -1,0 +1,91 @@
+"""Every kind of finding drawn, on the plans that the rules' own files fail."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from planlint.command.main import main
+from planlint.drawings.finding_sheets import finding_sheet
+from planlint.drawings.ink import Area, Text
+from planlint.drawings.joint_sheets import joint_sheet
+from planlint.drawings.step_sheets import step_sheet
+from planlint.drawings.svg_text import svg
+from planlint.findings.rulebook import rule_book
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.text.source import PlanText
+from planlint.workplan.work_steps import work_steps
+from tests.test_sheets import DEMO, inspected, off_the_paper, overlapping, piece_of
+
+
+@pytest.mark.parametrize("name", list(rule_book()))
+def test_each_kind_of_finding_has_its_sheet(name: str) -> None:
+    case = next(case for case in rule_book()[name].cases if case.findings)
+    inspection = inspect_text(PlanText("case.plan", case.plan))
+    assert inspection.piece is not None
+    mine = [(n, finding) for n, finding in enumerate(inspection.findings, 1) if finding.rule == name]
+    assert mine
+    for number, finding in mine:
+        sheet = finding_sheet(inspection.piece, finding, number)
+        assert overlapping(sheet) == []
+        assert off_the_paper(sheet) == []
+        ET.fromstring(svg(sheet))
+        words = " ".join(item.words for item in sheet.items if isinstance(item, Text))
+        assert finding.says.split()[0] in words
+        assert finding.grade.word in words
+
+
+@pytest.mark.parametrize("path", DEMO[::4], ids=lambda path: path.stem)
+def test_steps_and_joints_of_the_demo_plans(path: Path) -> None:
+    piece = piece_of(path)
+    steps = work_steps(piece)
+    for sheet in [
+        *(step_sheet(piece, step, len(steps)) for step in steps),
+        *(joint_sheet(piece, join) for join in piece.plan.joins),
+    ]:
+        assert overlapping(sheet) == [], sheet.name
+        assert off_the_paper(sheet) == [], sheet.name
+
+
+def test_a_tip_that_comes_out_is_drawn_as_far_out_as_it_is_told() -> None:
+    """The arrows of the measure lie as many mm apart as its inches at the scale that the sheet tells."""
+    path = next(path for path in DEMO if path.stem == "workbench")
+    inspection = inspected(path)
+    piece = piece_of(path)
+    number, finding = next((n, f) for n, f in enumerate(inspection.findings, 1) if f.rule == "tip-through")
+    sheet = finding_sheet(piece, finding, number)
+    title = next(
+        item.words for item in sheet.items if isinstance(item, Text) and item.words.startswith("Cut along")
+    )
+    ratio = title.rpartition(", ")[2]
+    over, _, under = ("1:1" if ratio == "full size" else ratio).partition(":")
+    tips = [
+        item.points[0]
+        for item in sheet.items
+        if isinstance(item, Area) and item.tone == "fault" and len(item.points) == 3
+    ]
+    assert len(tips) == 2
+    (a, b), (c, d) = tips
+    apart = ((a - c) ** 2 + (b - d) ** 2) ** 0.5
+    assert finding.measured is not None
+    assert apart == pytest.approx(abs(finding.measured) * 25.4 * int(over) / int(under), abs=0.02)
+
+
+def test_findings_steps_and_joints_are_drawn_by_name(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plan = str(next(path for path in DEMO if path.stem == "workbench"))
+    to = tmp_path / "a.svg"
+    for words in (
+        ["--finding", "1"],
+        ["--finding", "lone-screw"],
+        ["--step", "1"],
+        ["--joint", piece_of(Path(plan)).plan.joins[0].name],
+    ):
+        assert main(["draw", plan, "--to", str(to), *words]) == 0
+        ET.parse(to)
+    for words in (["--finding", "misfit"], ["--step", "99"], ["--joint", "nowhere"]):
+        assert main(["draw", plan, "--to", str(to), *words]) == 2
+    assert "there is no step 99" in capsys.readouterr().err
