@@ -7,8 +7,10 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
+from planlint.geometry.let_in import let_in
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis
+from planlint.geometry.shapes.body import Box
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 
 
@@ -79,9 +81,11 @@ def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
     What a part in a ring of joins that does not close runs into is judged once it fits.
     """
     limit = rule.limit("depth", piece.settings)
-    for shared in piece.overlaps:
-        a, b = shared.part_a, shared.part_b
-        if shared.depth <= limit or _share_a_mortise(piece, a, b):
+    for each in piece.overlaps:
+        a, b = each.part_a, each.part_b
+        inside = _in_one_host(piece, a, b) if each.depth > limit else None
+        shared = each if inside is None else each._replace(depth=inside)
+        if shared.depth <= limit:
             continue
         join = next((j for j in piece.graph.joins_of(a) if b in j.parts), None)
         yield rule.finding(
@@ -95,17 +99,42 @@ def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
 
 
-def _share_a_mortise(piece: Piece, a: Part, b: Part) -> bool:
-    """Whether both are let into one third part, where their tenons meet: those are cut thinner, and mitred."""
+def _in_one_host(piece: Piece, a: Part, b: Part) -> float | None:
+    """How far two parts run into one another that are both let into one third; ``None`` where they are not.
 
-    def hosts(part: Part) -> set[str]:
-        return {
-            join.part_b.name
-            for join in piece.graph.joins_of(part)
-            if join.part_a is part and join.tradition is not None and join.tradition.inset
-        }
+    Tenons are as thick and wide as the plan says. Where one ends within the other's thickness the two are mitred; one
+    that goes right through the other is told. Two that come end to end must stop before one another.
+    """
+    joins = [
+        (one, other)
+        for one in piece.graph.joins_of(a)
+        for other in piece.graph.joins_of(b)
+        if one.part_a is a and other.part_a is b and one.part_b is other.part_b
+    ]
+    found = None
+    for one, other in joins:
+        first = let_in(one, piece.body(a), piece.body(one.part_b))
+        second = let_in(other, piece.body(b), piece.body(one.part_b))
+        if first is not None and second is not None:
+            found = max(found or 0.0, _through(one, first.box, other, second.box))
+    return found
 
-    return bool(hosts(a) & hosts(b))
+
+def _through(one: Join, first: Box, other: Join, second: Box) -> float:
+    """How far the tips of two tenons lie past one another, in the frame of the part that holds both."""
+    shared = [min(first.high[i], second.high[i]) - max(first.low[i], second.low[i]) for i in range(3)]
+    if min(shared) <= 0:
+        return 0.0
+    if one.side_b.axis is other.side_b.axis:
+        return min(shared)
+    past = (_past(one.side_b, first, second), _past(other.side_b, second, first))
+    return min(shared) if max(past) > 0 else 0.0
+
+
+def _past(side: Side, tenon: Box, other: Box) -> float:
+    """How far a tenon that enters at a side reaches past the far side of another."""
+    axis = side.axis
+    return other.low[axis] - tenon.low[axis] if side.sign > 0 else tenon.high[axis] - other.high[axis]
 
 
 def free_to_slide(piece: Piece, rule: Rule) -> Iterator[Finding]:

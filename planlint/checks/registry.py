@@ -13,6 +13,7 @@ from planlint.checks.hole_in_sight import hole_in_sight
 from planlint.checks.locked_across_grain import locked_across_grain
 from planlint.checks.loose_end import loose_end
 from planlint.checks.placement_faults import apart, askew, free_to_slide, misfit, overlap, unjoined
+from planlint.checks.poor_fit import poor_fit
 from planlint.checks.screw_hold import (
     into_end_grain,
     short_grip,
@@ -79,6 +80,7 @@ CHECKS: dict[str, Check] = {
     "unjoined": Check(unjoined, _PIECE, By.PLACING),
     "askew": Check(askew, _PIECE, By.PLACING),
     "loose-end": Check(loose_end, _PIECE),
+    "poor-fit": Check(poor_fit, _PIECE),
     "unheld": Check(unheld, _PIECE),
     "lone-screw": Check(lone_screw, _JOINT),
     "wide-spacing": Check(wide_spacing, _JOINT),

@@ -1,9 +1,11 @@
-"""The words for joints that are missing."""
+"""The words for joints that are missing, and for cuts that do not fit."""
 
 from __future__ import annotations
 
 from planlint.checks.loose_end import LooseEnd
+from planlint.checks.poor_fit import PoorFit
 from planlint.findings.finding import Finding
+from planlint.geometry.let_in import CUTS_OF
 from planlint.geometry.piece import Piece
 from planlint.text.measures import length
 from planlint.wording.told import Told
@@ -23,3 +25,63 @@ def loose_end(piece: Piece, found: Finding, end: LooseEnd) -> Told:
             f"If it only lies there, say so: `join {sides} as resting`.",
         ],
     )
+
+
+def poor_fit(piece: Piece, found: Finding, fault: PoorFit) -> Told:
+    unit, host, part = piece.plan.unit, fault.host.name, fault.join.part_a.name
+    amount, needed = length(fault.amount, unit), length(fault.needed, unit)
+    cut = fault.removal.kind if fault.removal is not None else _cut_of(fault)
+    side = fault.side.value if fault.side is not None else ""
+    if found.kind == "narrow":
+        return Told(
+            f"The {cut} in {host} is {amount} too narrow for {part}.",
+            [
+                f"Cut it {needed} wide, as {part} is thick.",
+                f"Or make {part} {amount} thinner where it goes in.",
+            ],
+        )
+    if found.kind == "shallow":
+        return Told(
+            f"The {cut} in {host} is {amount} too shallow: {part} goes {needed} in.",
+            [f"Cut it {needed} deep.", f"Or let {part} in {amount} less, and make it shorter by that."],
+        )
+    if found.kind == "misplaced":
+        return Told(
+            f"The {cut} in {host} lies {amount} off {part}, which is let in further toward the {side}.",
+            [f"Cut it {amount} nearer to the {side} of {host}.", f"Or lay {part} where the {cut} is."],
+        )
+    if found.kind == "short":
+        return Told(
+            f"The {cut} in {host} stops {amount} before {part} does, toward the {side}.",
+            [f"Cut it {amount} further toward the {side}.", f"Or notch {part} round its end by {amount}."],
+        )
+    if found.kind == "other-face":
+        meant = fault.join.side_b.value
+        return Told(
+            f"{part} is let into the {meant} of {host}, but the {cut} is cut in its {side}.",
+            [f"Cut it in the {meant} of {host} instead."],
+        )
+    if found.kind == "missing":
+        meant = fault.join.side_b.value
+        return Told(
+            f"{part} goes {amount} into the {meant} of {host}, where no {cut} is cut for it.",
+            [
+                f"Cut a {cut} {amount} deep there, as where the plan has its others.",
+                f"Or shorten {part} by {amount}.",
+            ],
+        )
+    a, b = fault.join.part_a.name, fault.join.part_b.name
+    if found.kind == "lap-thick":
+        return Told(
+            f"What is left of {a} and {b} in their lap is {amount} more than the {needed} they share.",
+            [f"Cut {amount} more out of {a} or {b}, so that both cuts come to {needed}."],
+        )
+    return Told(
+        f"The cuts of the lap of {a} on {b} take {amount} too much: a gap stays open between them.",
+        [f"Cut {amount} less out of {a} or {b}, so that both cuts come to {needed}."],
+    )
+
+
+def _cut_of(fault: PoorFit) -> str:
+    kind = fault.join.tradition.kind if fault.join.tradition else ""
+    return CUTS_OF.get(kind, ("cut",))[0]

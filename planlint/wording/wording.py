@@ -40,6 +40,7 @@ WORDS: Mapping[str, Words] = {
     "far-from-end": spacing_words.far_from_end,
     "near-end": spacing_words.near_end,
     "locked-across-grain": movement_words.locked_across_grain,
+    "poor-fit": joint_words.poor_fit,
     STALE: acceptance_words.stale,
     BARE: acceptance_words.bare,
 }

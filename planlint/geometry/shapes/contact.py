@@ -37,6 +37,11 @@ def contact(join: Join, body_a: Body, body_b: Body) -> Contact:
             # A lap cut into A as well takes the very side away that the joint is named by.
             ends = side_polygons(body_a, join.side_a, whole=True)
         patches = _patches(ends, body_b, join.side_b, whole=buried)
+        if buried and not patches:
+            # … or takes it away just where B lies.
+            patches = _patches(
+                side_polygons(body_a, join.side_a, whole=True), body_b, join.side_b, whole=buried
+            )
     origin = patches[0][0] if patches else scaled(plane_a.normal, plane_a.offset)
     gap = -plane_b.offset - plane_a.offset
     if askew:

@@ -1,0 +1,196 @@
+"""Dados, grooves, rabbets and laps that do not fit what lies in them, and parts let into wood that is not cut."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.let_in import (
+    CUTS_OF,
+    LAPS,
+    NEAR,
+    LetIn,
+    box_of,
+    channel,
+    left_in,
+    let_in,
+    opens,
+)
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Join, Part, Removal
+
+
+class PoorFit(NamedTuple):
+    """A part and the wood that it is let into: ``kind`` says what is wrong, ``amount`` by how much in inches.
+
+    ``side`` is the side of the host toward which the cut should move, or on which it is cut by mistake.
+    """
+
+    kind: str
+    join: Join
+    host: Part
+    removal: Removal | None
+    amount: float
+    side: Side | None = None
+    needed: float = 0.0
+
+
+def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A cut that is too narrow, too shallow, too short or elsewhere for what lies in it, or that is missing."""
+    limit = rule.limit("difference", piece.settings)
+    for fault in poor_fits(piece, limit):
+        lap = fault.kind in {"lap-thick", "lap-gap"}
+        yield rule.finding(
+            fact=fault,
+            kind=fault.kind,
+            span=fault.removal.span if fault.removal is not None else fault.join.span,
+            joint=fault.join.name,
+            parts=dict.fromkeys((fault.host.name, fault.join.part_a.name)),
+            measured=fault.amount if fault.amount and fault.kind not in {"missing", "other-face"} else None,
+            limit=limit if fault.amount and fault.kind not in {"missing", "other-face"} else None,
+            unit="in" if fault.amount and fault.kind not in {"missing", "other-face"} else None,
+            basis="judgement" if lap else None,
+        )
+
+
+def poor_fits(piece: Piece, limit: float) -> Iterator[PoorFit]:
+    """Every such fault, in the order of the joins."""
+    if not any(part.removals for part in piece.plan.parts):
+        return
+    found: list[PoorFit] = []
+    hosts: defaultdict[tuple[str, Side], list[LetIn]] = defaultdict(list)
+    for join in piece.plan.joins:
+        kind = join.tradition.kind if join.tradition else ""
+        if kind not in CUTS_OF and kind not in LAPS:
+            continue
+        if not piece.placement.fixed_together(join.part_a, join.part_b):
+            continue
+        lies = let_in(join, piece.body(join.part_a), piece.body(join.part_b))
+        if lies is None:
+            continue
+        if kind in LAPS:
+            found += _lap(piece, lies, limit)
+        else:
+            hosts[join.part_b.name, join.side_b].append(lies)
+    bare: list[LetIn] = []
+    cut: set[str] = set()
+    for held in hosts.values():
+        for lies, removal in _matched(piece, held):
+            if removal is None:
+                bare.append(lies)
+            else:
+                cut.add(_kind(lies.join))
+                found += _fit(lies, removal, limit)
+    for lies in bare:
+        found += _uncut(piece, lies, cut, limit)
+    yield from sorted(found, key=lambda each: each.join.index)
+
+
+def _kind(join: Join) -> str:
+    return join.tradition.kind if join.tradition else ""
+
+
+def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal | None]]:
+    """For each part let into one side the cut that is nearest to it there, each cut for one part."""
+    join = held[0].join
+    body, side = piece.body(join.part_b), join.side_b
+    cuts = [each for each in join.part_b.removals if opens(box_of(each), body, side.axis, side.sign)]
+    pairs = sorted(
+        (_off(box_of(cut), lies.box, side.axis), n, m)
+        for n, lies in enumerate(held)
+        for m, cut in enumerate(cuts)
+        if cut.kind in CUTS_OF[_kind(lies.join)]
+    )
+    mine: dict[int, int] = {}
+    for off, n, m in pairs:
+        shared = any(k == m and _beside(held[n].box, held[o].box) for o, k in mine.items())
+        if n not in mine and (m not in mine.values() or (shared and off < NEAR)) and off < NEAR:
+            mine[n] = m
+    for n, lies in enumerate(held):
+        yield lies, cuts[mine[n]] if n in mine else None
+
+
+def _beside(one: Box, other: Box) -> bool:
+    """Whether two parts may lie in one channel: end to end, at the same place across it."""
+    same = sum(
+        abs(one.low[i] - other.low[i]) < 1e-6 and abs(one.high[i] - other.high[i]) < 1e-6 for i in range(3)
+    )
+    return same >= 2
+
+
+def _off(cut: Box, box: Box, axis: Axis) -> float:
+    """How far the middles of a cut and of what lies in it are apart across the cut."""
+    across, _ = channel(cut, axis)
+    return abs((cut.low[across] + cut.high[across]) - (box.low[across] + box.high[across])) / 2
+
+
+def _fit(lies: LetIn, removal: Removal, limit: float) -> list[PoorFit]:
+    """What is wrong with a cut for what lies in it: the worst of it."""
+    join, cut, box = lies.join, box_of(removal), lies.box
+    side, host = join.side_b, join.part_b
+    slack = limit + 1e-6
+    across, along = channel(cut, side.axis)
+    wide, thick = cut.high[across] - cut.low[across], box.high[across] - box.low[across]
+    if wide < thick - slack:
+        return [PoorFit("narrow", join, host, removal, thick - wide, None, thick)]
+    below, above = cut.low[across] - box.low[across], box.high[across] - cut.high[across]
+    if max(below, above) > slack:
+        toward = side_of(across, -1 if below > above else 1)
+        return [PoorFit("misplaced", join, host, removal, max(below, above), toward)]
+    deep = cut.high[side.axis] - cut.low[side.axis]
+    goes = float(join.tradition.inset) if join.tradition else 0.0
+    if deep < goes - slack:
+        return [PoorFit("shallow", join, host, removal, goes - deep, side, goes)]
+    short = max(cut.low[along] - box.low[along], box.high[along] - cut.high[along])
+    if short > slack:
+        end = side_of(along, -1 if cut.low[along] - box.low[along] == short else 1)
+        return [PoorFit("short", join, host, removal, short, end)]
+    return []
+
+
+def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorFit]:
+    """A part let into wood that is not cut, where the plan writes such cuts elsewhere, or cut on its other face."""
+    join, body = lies.join, piece.body(lies.join.part_b)
+    side, host = join.side_b, join.part_b
+    for removal in host.removals:
+        box = box_of(removal)
+        other = removal.kind in CUTS_OF[_kind(join)] and opens(box, body, side.axis, -side.sign)
+        if other and _off(box, lies.box, side.axis) <= NEAR and not _used(piece, host, side.opposite):
+            return [PoorFit("other-face", join, host, removal, 0.0, side.opposite)]
+    if _kind(join) not in cut:
+        return []
+    goes = float(join.tradition.inset) if join.tradition else 0.0
+    if any(_holds(box_of(removal), lies.box, limit) for removal in host.removals):
+        return []
+    return [PoorFit("missing", join, host, None, goes, side)]
+
+
+def _used(piece: Piece, host: Part, side: Side) -> bool:
+    """Whether something is let into that side of a part."""
+    return any(join.part_b is host and join.side_b is side for join in piece.graph.joins_of(host))
+
+
+def _holds(outer: Box, inner: Box, limit: float) -> bool:
+    return all(
+        outer.low[i] - limit <= inner.low[i] and inner.high[i] <= outer.high[i] + limit for i in range(3)
+    )
+
+
+def _lap(piece: Piece, lies: LetIn, limit: float) -> list[PoorFit]:
+    """Two parts lapped: what is left of both must fill the place that they share, no more and no less."""
+    join = lies.join
+    a, b = piece.body(join.part_a), piece.body(join.part_b)
+    axis = join.side_b.axis
+    deep = lies.box.high[axis] - lies.box.low[axis]
+    left_a, left_b = (left_in(body, lies.box, axis, b) for body in (a, b))
+    if left_a > deep - limit or left_b > deep - limit:
+        return []  # What the plan does not write is taken to be cut as the other asks for.
+    off = left_a + left_b - deep
+    if abs(off) <= limit + 1e-6:
+        return []
+    return [PoorFit("lap-thick" if off > 0 else "lap-gap", join, join.part_b, None, abs(off), None, deep)]

@@ -1,0 +1,98 @@
+"""What of one part lies in another by a traditional joint, against the wood that is cut away there for it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from planlint.geometry.drilling.screw_clashes import tenon
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Body, Box
+from planlint.model.directions import Axis
+from planlint.model.plan import Join, Removal
+
+NEAR = 2.0
+"""Inches beside its part within which a cut may have been meant for it. Basis: our own judgement."""
+CUTS_OF = {
+    "dado": ("dado", "groove"),
+    "tongue and groove": ("groove", "dado"),
+    "sliding dovetail": ("dado", "groove"),
+    "rabbet": ("rabbet", "notch"),
+}
+"""The cuts that a plan writes for a joint."""
+LAPS = frozenset({"half lap", "cross lap"})
+
+
+class LetIn(NamedTuple):
+    """A joint and the box of A that lies within B's outline, in B's own frame."""
+
+    join: Join
+    box: Box
+
+
+def let_in(join: Join, body_a: Body, body_b: Body) -> LetIn | None:
+    """The part of A that lies in B, of a lap all that both share; ``None`` where nothing does, or the parts are turned
+    against one another."""
+    if join.tradition is None or not join.tradition.inset or join.part_a.turn != join.part_b.turn:
+        return None
+    made = tenon(join, body_a)
+    lapped = join.tradition.kind in LAPS
+    whole = [made.box] if made is not None else [Box((0.0, 0.0, 0.0), body_a.size)] if lapped else []
+    boxes = whole or body_a.own_cells
+    inside = [
+        each for box in boxes if (each := _within(_moved(box, body_a, body_b), body_b.size)) is not None
+    ]
+    return LetIn(join, _round(inside)) if inside else None
+
+
+def _moved(box: Box, body: Body, to: Body) -> Box:
+    """A box of one body's own frame in that of another, turned alike."""
+    low, high = to.to_own(body.to_piece(box.low)), to.to_own(body.to_piece(box.high))
+    return Box(low, high)
+
+
+def _within(box: Box, size: Vector) -> Box | None:
+    low = tuple(max(0.0, each) for each in box.low)
+    high = tuple(min(whole, each) for whole, each in zip(size, box.high, strict=True))
+    if any(b - a < 1e-6 for a, b in zip(low, high, strict=True)):
+        return None
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def _round(boxes: Sequence[Box]) -> Box:
+    low = tuple(min(box.low[i] for box in boxes) for i in range(3))
+    high = tuple(max(box.high[i] for box in boxes) for i in range(3))
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def box_of(removal: Removal) -> Box:
+    a, b, c = (float(each) for each in removal.low)
+    d, e, f = (float(each) for each in removal.high)
+    return Box((a, b, c), (d, e, f))
+
+
+def opens(cut: Box, body: Body, axis: Axis, sign: int) -> bool:
+    """Whether a cut opens on a side, and does not go right through from there."""
+    near, far = (cut.high[axis] >= body.size[axis] - 1e-6, cut.low[axis] <= 1e-6)
+    return (near and not far) if sign > 0 else (far and not near)
+
+
+def channel(cut: Box, axis: Axis) -> tuple[Axis, Axis]:
+    """The axis across a cut and the one it runs along, of the two beside the one that it is deep in."""
+    one, other = (each for each in Axis if each is not axis)
+    return (one, other) if _wide(cut, one) <= _wide(cut, other) else (other, one)
+
+
+def _wide(box: Box, axis: Axis) -> float:
+    return box.high[axis] - box.low[axis]
+
+
+def left_in(body: Body, region: Box, axis: Axis, frame: Body) -> float:
+    """How thick a body is along an axis in the middle of a region, which is told in the frame of ``frame``."""
+    middle = [(a + b) / 2 for a, b in zip(region.low, region.high, strict=True)]
+    start, end = list(middle), list(middle)
+    start[axis], end[axis] = region.low[axis], region.high[axis]
+    runs = body.stretches(
+        frame.to_piece((start[0], start[1], start[2])), frame.to_piece((end[0], end[1], end[2]))
+    )
+    return sum(high - low for low, high in runs) * _wide(region, axis)
