@@ -7,6 +7,7 @@ from contextlib import suppress
 
 from planlint.checks.acceptance import BARE, STALE, Bare
 from planlint.findings.finding import Finding
+from planlint.repairs.cut_repairs import poor_fit
 from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.facing_repairs import askew
 from planlint.repairs.line_edits import take_out
@@ -43,6 +44,7 @@ PROPOSALS: dict[str, Propose] = {
     "free-to-slide": free_to_slide,
     "askew": askew,
     "loose-end": loose_end,
+    "poor-fit": poor_fit,
     "unheld": pockets_added,
     "lone-screw": set_out_anew,
     "wide-spacing": set_out_anew,

@@ -1,0 +1,120 @@
+"""Dados, grooves and rabbets written anew, so that they take what lies in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from planlint.checks.poor_fit import PoorFit
+from planlint.findings.finding import Finding
+from planlint.geometry.let_in import CUTS_OF
+from planlint.language.syntax_tree import Expression, PartDetails, PartLine, RemovalItem, Statement
+from planlint.model.directions import SIDE_BY_WORD, Side
+from planlint.model.plan import Part, Removal
+from planlint.repairs.line_edits import change
+from planlint.repairs.part_repairs import add_item, alone, shares
+from planlint.repairs.placing_repairs import exact
+from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import changed_sum, spelt
+from planlint.text.edits import TextEdit
+
+
+def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The cut changed by what is missing; cut in the other face, or cut at all, as the plan has it elsewhere."""
+    fault = finding.judged(PoorFit)
+    host, part, kind = fault.host.name, fault.join.part_a.name, fault.kind
+    if kind == "missing":
+        for edits in _copied(context, fault):
+            yield Proposal(edits, f"cut {host} for {part} as the plan has its others")
+        return
+    place = _place(context, fault.host, fault.removal) if fault.removal is not None else None
+    if place is None:
+        return
+    statement, item = place
+    by = exact(fault.amount, context.unit)
+    edit, does = _changed(context, statement, item, fault, by)
+    if edit is None:
+        return
+    says = f"cut the {item.kind.text} in {host} {does}"
+    yield Proposal((edit,), says)
+    if shares(context, fault.host):
+        for edits in alone(context, fault.host, edit):
+            yield Proposal(edits, says)
+
+
+def _changed(
+    context: Context, statement: Statement, item: RemovalItem, fault: PoorFit, by: Fraction
+) -> tuple[TextEdit | None, str]:
+    """The one change of a cut's words that mends it, and what that does."""
+    channel = item.kind.text in {"groove", "dado"}
+    kind, side = fault.kind, fault.side
+    if kind == "other-face" and channel:
+        word = item.sides[0]
+        return change(statement, word.start, word.end, fault.join.side_b.value), "in its other face"
+    if kind in {"narrow", "shallow"}:
+        number = _measure(item, fault, channel=channel)
+        return _by(context, statement, number, by), "wider" if kind == "narrow" else "deeper"
+    if kind == "misplaced" and channel and item.offset is not None and side is not None:
+        measured = SIDE_BY_WORD[item.sides[1].text]
+        return _by(
+            context, statement, item.offset, -by if measured is side else by
+        ), f"nearer to the {side.value}"
+    if kind == "misplaced" and not channel and side is not None:
+        number = next(
+            (d for d, s in zip(item.depths, item.sides, strict=True) if s.text == side.opposite.value), None
+        )
+        return _by(context, statement, number, by), f"further to the {side.value}"
+    if kind == "short" and item.run is not None and side is not None:
+        first, last = item.run
+        at = first if side.sign < 0 else last
+        return _by(context, statement, at, -by if side.sign < 0 else by), f"further to the {side.value}"
+    return None, ""
+
+
+def _measure(item: RemovalItem, fault: PoorFit, *, channel: bool) -> Expression | None:
+    """The number that says how wide or how deep a cut is."""
+    if channel:
+        return item.depths[0 if fault.kind == "narrow" else 1]
+    into = fault.join.side_b.value
+    for depth, word in zip(item.depths, item.sides, strict=False):
+        if (word.text == into) is (fault.kind == "shallow"):
+            return depth
+    return None
+
+
+def _by(context: Context, statement: Statement, number: Expression | None, by: Fraction) -> TextEdit | None:
+    if number is None:
+        return None
+    line = context.words(statement, 0, statement.span.end - statement.span.start)
+    words = changed_sum(number, line, 0, by, context.unit)
+    return None if words is None else change(statement, number.start, number.end, words)
+
+
+def _place(context: Context, part: Part, removal: Removal) -> tuple[Statement, RemovalItem] | None:
+    head = context.at(part.span)
+    for statement in (head, *head.details):
+        if isinstance(statement.node, PartLine | PartDetails):
+            for item, start, end in statement.node.items:
+                if isinstance(item, RemovalItem) and statement.at(start, end) == removal.span:
+                    return statement, item
+    return None
+
+
+def _copied(context: Context, fault: PoorFit) -> Iterator[tuple[TextEdit, ...]]:
+    """A dado or groove as deep as the part goes in, where it lies."""
+    join, host = fault.join, fault.host
+    kind = CUTS_OF[join.tradition.kind][0] if join.tradition else ""
+    if kind not in {"dado", "groove"} or join.part_a.facing.axis is join.side_b.axis:
+        return
+    across = join.part_a.facing.axis
+    side = Side.BACK if across == 1 else Side.LEFT if across == 0 else Side.BOTTOM
+    piece = context.piece
+    low, base = piece.body(join.part_a).bounds, piece.body(host).bounds
+    away = base.high[across] - low.high[across] if side is Side.BACK else low.low[across] - base.low[across]
+    wide, deep = join.part_a.thickness, exact(fault.amount, context.unit)
+    along = "across" if kind == "dado" else "along"
+    words = (
+        f"{kind} {spelt(wide, context.unit)} wide {spelt(deep, context.unit)} deep {along} {join.side_b.value}, "
+        f"{spelt(exact(away, context.unit), context.unit)} from {side.value}"
+    )
+    yield from reversed([*add_item(context, host, words)])
