@@ -119,7 +119,11 @@ def test_without_a_file_the_usual_settings_hold(tmp_path: Path) -> None:
         ),
         ("[rules.wide-spacing]\nspacing = '0.0001 in'", "'0.0001 in'", 'for spacing is "1 in"'),
         ("[rules.misfit]\nlength = '0 mm'", "'0 mm'", 'for length is "0.001 in"'),
-        ("[rules.breakout]\nwood = '3 ft'", "'3 ft'", 'the most that makes sense for wood is "1 in": check'),
+        (
+            "[rules.breakout]\nwood = '3 ft'",
+            "'3 ft'",
+            'the most that makes sense for wood is "3/8 in": check',
+        ),
         ("[rules.lone-screw]\nscrews = 0", "0", 'the least that makes sense for screws is "1 screw"'),
         ("[rules.lone-screw]\nscrews = 2.5", "2.5", "screws are counted: write a whole number"),
         ("[rules.lone-screw]\nscrews = '2-1/2 screws'", "'2-1/2 screws'", "screws are counted"),

@@ -183,8 +183,7 @@ class Piece:
         others = self._fixed_near(join, row) if self._fixed_screws else ()
         tenons = self.tenons_beside(join) if self.tenons else ()
         ground = Ground(join, row, frame, (body, taker), (side, entered), self.settings, others, tenons)
-        if others or tenons or part.removals or into.removals or body.cut_ends or taker.cut_ends:
-            found = laid_on(ground, asked, found)
+        found = laid_on(ground, asked, found)
         pockets = [ground.pocket(station) for station in found]
         if not self.plan.seen_from or asked.plugged:
             return _LaidOut(tuple(pockets))

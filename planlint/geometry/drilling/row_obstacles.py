@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import cached_property
+from itertools import pairwise
 from math import ceil, floor
 
 from planlint.geometry.drilling.allowed_places import (
@@ -15,7 +16,7 @@ from planlint.geometry.drilling.allowed_places import (
     spread,
 )
 from planlint.geometry.drilling.bore_clearance import clearance
-from planlint.geometry.drilling.pocket_layout import RowFrame, pocket_at, wood_rule
+from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at, wood_rule
 from planlint.geometry.drilling.screw_choice import end_distance, screw_in, tip_cover
 from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear, clear_of_tenon
 from planlint.geometry.facts import Pocket, Screw
@@ -38,13 +39,15 @@ def laid_on(
     def free(station: float) -> bool:
         return (hidden is None or hidden(station)) and ground.free(station)
 
-    if all(map(free, first)):
+    apart = ground.settings.bore_spacing
+    crowded = asked.every is None and any(b - a < apart - NIL for a, b in pairwise(first))
+    if all(map(free, first)) and not crowded:
         return first
     width = ground.frame.high
     if asked.every is None:
         count = len(first)
         wanted = [width * (2 * i + 1) / (2 * count) for i in range(count)]
-        return spread(wanted, width, ground.settings.bore_spacing, free) or first
+        return spread(wanted, width, apart, free) or first
     from_high = asked.origin is not None and asked.origin.sign > 0
 
     def free_from_origin(distance: float) -> bool:
@@ -138,8 +141,22 @@ class Ground:
         return (*self._cover(screw.pocket), *self._tip(screw), *self._end(screw), *self._meets(screw))
 
     def free(self, station: float) -> bool:
+        bores = self._bores
+        if bores is not None and not bores[0] - NIL <= station <= bores[1] + NIL:
+            return False
         screw = self.screw(station)
-        return not (self._cover(screw.pocket) or self._tip(screw) or self._end(screw) or self._meets(screw))
+        covered = bores is not None or not self._cover(screw.pocket)
+        return covered and not (self._tip(screw) or self._end(screw) or self._meets(screw))
+
+    @cached_property
+    def _bores(self) -> tuple[float, float] | None:
+        """Between which stations a bore keeps its wood; ``None`` where that is more than one stretch."""
+        part = self.body.part
+        if part.removals or part.cuts:
+            return None
+        return allowed_stretch(
+            self.frame, self.body, self.side, self.join.pockets[self.row].face, self.settings
+        )
 
     def _cover(self, pocket: Pocket) -> Reasons:
         _, at, spare = clearance(pocket, self.frame, self.body, self.settings).least
