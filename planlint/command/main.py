@@ -128,6 +128,7 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
     if words[:1] == ["inspect"]:
         return parser, tuple(commands.choices)
     from planlint.command.convert_command import add_convert  # noqa: PLC0415
+    from planlint.command.draft_command import add_draft  # noqa: PLC0415
     from planlint.command.draw_command import add_draw  # noqa: PLC0415
     from planlint.command.mend_options import add_mend, add_tidy  # noqa: PLC0415
     from planlint.command.settings_command import add_settings  # noqa: PLC0415
@@ -143,6 +144,7 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
     add_steps(commands, _one_of)
     add_sheet(commands, _one_of)
     add_draw(commands, _one_of)
+    add_draft(commands, _one_of)
 
     rules = commands.add_parser("rules", help="list the rules, or tell one in full", allow_abbrev=False)
     rules.add_argument("name", metavar="NAME", nargs="?", help="the rule to tell in full")

@@ -1,0 +1,102 @@
+"""``planlint draft FILE.csv``: the start of a plan from a cut list, and what of the list was not understood."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from planlint.command.output_files import opened
+from planlint.command.usage_error import CallWrong
+from planlint.inspection.plan_files import STANDARD_INPUT, why
+from planlint.reports.safe_words import visible
+
+if TYPE_CHECKING:
+    from planlint.draft.cut_list_table import CutListRead
+    from planlint.draft.drafted_plan import Draft
+
+    Commands = argparse._SubParsersAction[Any]
+
+MOST_BYTES = 4_000_000
+"""A cut list is well under this. Basis: own judgement."""
+
+
+def add_draft(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
+    """The command's words and options."""
+    parser = commands.add_parser("draft", help="start a plan from a cut list (CSV)", allow_abbrev=False)
+    parser.add_argument(
+        "list", metavar="FILE", help="a cut list as a spreadsheet writes it, or - for standard input"
+    )
+    parser.add_argument(
+        "--to", metavar="FILE.plan", help="write the plan to a new file; else to standard output"
+    )
+    parser.add_argument(
+        "--unit",
+        metavar="UNIT",
+        type=one_of("inch", "mm", "cm"),
+        help="of numbers that say none: inch, mm or cm",
+    )
+    parser.add_argument("--of", metavar="MATERIAL", help="the wood or panel of lines that name none")
+    parser.set_defaults(run=_run, options=("--to", "--unit", "--of", "--help"))
+
+
+def _run(call: argparse.Namespace) -> int:
+    """Write the plan; 1 where lines of the list are not in it, 2 where nothing can be read."""
+    from planlint.draft.cut_list_table import Unreadable, read_cut_list  # noqa: PLC0415
+    from planlint.draft.drafted_plan import draft_plan  # noqa: PLC0415
+
+    if call.to is not None and os.path.lexists(call.to):
+        raise CallWrong(f"{visible(call.to)} is there already, and is left as it is: say another file")
+    text = _text(call.list)
+    try:
+        read = read_cut_list(text, "in" if call.unit == "inch" else call.unit, call.of)
+    except Unreadable as problem:
+        raise CallWrong(f"{visible(call.list)}: {problem}") from problem
+    title = Path(call.list).stem if call.list != STANDARD_INPUT else "Cut list"
+    draft = draft_plan(read, title)
+    if not draft.parts:
+        first = draft.problems[0] if draft.problems else None
+        says = f"line {first.line}: {first.says}" if first else "there is no line under its heads"
+        raise CallWrong(f"{visible(call.list)} has no part that is understood; {says}")
+    if call.to is None:
+        sys.stdout.write(draft.text)
+    else:
+        with ExitStack() as files:
+            opened(call.to, files)(draft.text)
+    _tell(read, draft, call.to)
+    return 1 if draft.problems else 0
+
+
+def _text(path: str) -> str:
+    try:
+        data = sys.stdin.buffer.read(MOST_BYTES + 1) if path == STANDARD_INPUT else Path(path).read_bytes()
+    except (OSError, ValueError) as problem:
+        raise CallWrong(f"{visible(path)}: {why(problem)}") from problem
+    if len(data) > MOST_BYTES:
+        raise CallWrong(f"{visible(path)} is over {MOST_BYTES // 1_000_000} MB: that is no cut list")
+    for encoding in ("utf-8-sig", "cp1252"):
+        try:
+            return data.decode("utf-16" if data[:2] in {b"\xff\xfe", b"\xfe\xff"} else encoding)
+        except UnicodeDecodeError:
+            continue
+    raise CallWrong(f"{visible(path)} is no text: save the spreadsheet as CSV")
+
+
+def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
+    """What was understood, on standard error: the plan itself may go down a pipe."""
+    told = [
+        f"{draft.parts} parts; taken for "
+        + ", ".join(f"{what}: {visible(head)}" for head, what in read.columns)
+    ]
+    if read.unused:
+        told.append(f"not used: {visible(', '.join(read.unused))}")
+    told += [f"line {each.line} is not in the plan: {visible(each.says)}" for each in draft.problems]
+    told.append(
+        f"next: say how each part lies, write the joins, then planlint inspect {visible(to) if to else 'PLAN'}"
+    )
+    for line in told:
+        print(f"planlint: {line}", file=sys.stderr)

@@ -1,0 +1,1 @@
+"""Cut lists in: from a spreadsheet's parts to the start of a plan. Nothing is guessed in silence."""

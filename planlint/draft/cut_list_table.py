@@ -1,0 +1,301 @@
+"""A cut list as a spreadsheet writes it: which column is what, what its numbers mean, and every line not understood."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.text.measures import INCH_PER_UNIT
+
+MOST_ROWS = 5_000
+MOST_HEAD_ROWS = 30
+"""Rows of a list, and rows before its heads (titles, dates, a customer). Basis: own judgement."""
+MOST_OF_ONE = 500
+"""Parts that one line may ask for. Basis: own judgement."""
+
+
+class NotUnderstood(NamedTuple):
+    """A line of the file (from 1) that says nothing here, and why."""
+
+    line: int
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class ListedPart:
+    """One line of a cut list. Sizes in inches."""
+
+    line: int
+    name: str
+    count: int
+    length: Fraction
+    width: Fraction
+    thickness: Fraction
+    material: str
+
+
+@dataclass(frozen=True)
+class CutListRead:
+    """What was read. ``columns`` tells for each head that was used what it was taken for."""
+
+    parts: tuple[ListedPart, ...]
+    unit: str
+    columns: tuple[tuple[str, str], ...]
+    unused: tuple[str, ...]
+    problems: tuple[NotUnderstood, ...]
+
+
+class Unreadable(ValueError):  # noqa: N818 - says what is wrong
+    """A file of which no line can be read; the message tells what is missing."""
+
+
+_HEADS = {
+    "name": "name part parts item component piece description label element",
+    "count": "count qty quantity number no pcs pieces pc amount many howmany nos",
+    "length": "length long len l",
+    "width": "width wide w breadth broad",
+    "thickness": "thickness thick thk t gauge",
+    "material": "material wood species timber stock lumber board sheet",
+    "size": "size dimensions dims lxwxt measurements",
+}
+"""Usual head words; small letters and nothing else counts. Basis: common practice, from memory."""
+_COLUMN = {word: column for column, words in _HEADS.items() for word in words.split()}
+_UNITS = {
+    **dict.fromkeys(("in", "inch", "inches", '"', "″", "”"), "in"),
+    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), "cm"),
+    **dict.fromkeys(("ft", "foot", "feet", "'", "′", "’"), "ft"),
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), "m"),
+}
+_NEEDED = ("length", "width", "thickness")
+
+
+def read_cut_list(text: str, unit: str | None = None, material: str | None = None) -> CutListRead:
+    """The parts of a cut list: comma, semicolon or tab between cells, heads in any order, titles above them.
+
+    ``unit`` (``in``, ``mm``, ``cm``) is that of numbers whose unit neither their cell nor their head says, ``material``
+    that of lines which name none. Raises ``Unreadable`` where heads or units are missing.
+    """
+    rows = list(_rows(text))
+    head = _find_head(rows)
+    columns = {column: (place, cell) for place, (column, cell) in head.columns.items()}
+    missing = [need for need in _NEEDED if need not in columns] if "size" not in columns else []
+    if missing:
+        raise Unreadable(
+            f"line {head.line} has no column for {' and '.join(missing)}: name each column by a word such as "
+            "name, quantity, length, width, thickness, material"
+        )
+    if "material" not in columns and material is None:
+        raise Unreadable(f"line {head.line} has no column for the material: add one, or say --of MATERIAL")
+    reading = _Reading(columns, head.units, unit, head.decimal_comma, material)
+    parts: list[ListedPart] = []
+    problems: list[NotUnderstood] = []
+    for line, cells in rows[head.place + 1 :]:
+        if all(_bare_unit(cell) in _UNITS for cell in cells if cell):
+            continue
+        if len(parts) + len(problems) >= MOST_ROWS:
+            problems.append(NotUnderstood(line, f"more than {MOST_ROWS} lines: the rest is not read"))
+            break
+        try:
+            parts.append(reading.part(line, cells))
+        except Unreadable:
+            raise
+        except ValueError as problem:
+            problems.append(NotUnderstood(line, str(problem)))
+    used = {place for place, _ in columns.values()}
+    _, heads = rows[head.place]
+    return CutListRead(
+        tuple(parts),
+        unit or next(iter(head.units.values()), None) or reading.seen or "in",
+        tuple((cell, column) for column, (_, cell) in columns.items()),
+        tuple(cell.strip() for place, cell in enumerate(heads) if place not in used and cell.strip()),
+        tuple(problems),
+    )
+
+
+class _Head(NamedTuple):
+    place: int
+    line: int
+    columns: dict[int, tuple[str, str]]
+    units: dict[int, str]
+    decimal_comma: bool
+
+
+def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Lines with their numbers; the mark between cells is the one that divides most lines alike."""
+    lines = text.removeprefix("\ufeff").splitlines()
+    mark = max(";\t,", key=lambda each: (sum(each in line for line in lines), each == ";"))
+    reader = csv.reader(lines, delimiter=mark)
+    for cells in reader:
+        yield reader.line_num, [cell.strip() for cell in cells]
+        if reader.line_num > MOST_ROWS + MOST_HEAD_ROWS:
+            return
+
+
+def _find_head(rows: Sequence[tuple[int, list[str]]]) -> _Head:
+    for place, (line, cells) in enumerate(rows[:MOST_HEAD_ROWS]):
+        columns: dict[int, tuple[str, str]] = {}
+        units: dict[int, str] = {}
+        for number, cell in enumerate(cells):
+            column, unit = _head_word(cell)
+            if column and column not in {each for each, _ in columns.values()}:
+                columns[number] = (column, cell)
+                if unit:
+                    units[number] = unit
+        found = {column for column, _ in columns.values()}
+        if len(found & {*_NEEDED, "size"}) and len(found) >= 2:
+            below = rows[place + 1][1] if place + 1 < len(rows) else []
+            for number, cell in enumerate(below):
+                if number in columns and _bare_unit(cell) in _UNITS:
+                    units.setdefault(number, _UNITS[_bare_unit(cell)])
+            many = [cell for _, row in rows[place + 1 :] for cell in row]
+            return _Head(place, line, columns, units, not any(re.search(r"\d\.\d", cell) for cell in many))
+    raise Unreadable(
+        "no line of heads was found: name the columns by words such as name, quantity, length, width, thickness, "
+        "material"
+    )
+
+
+def _bare_unit(cell: str) -> str:
+    return cell.strip("()[] ").lower()
+
+
+def _head_word(cell: str) -> tuple[str | None, str | None]:
+    """What a head stands for, and the unit it says: ``Length (mm)``, ``W [in]``, ``thickness in inches``."""
+    words = re.findall(r"[a-z]+|[\"″”'′’]", cell.lower())
+    unit = next((_UNITS[word] for word in reversed(words) if word in _UNITS and word != words[0]), None)
+    joined = "".join(word for word in words if word.isalpha())
+    column = _COLUMN.get(joined) or next((_COLUMN[word] for word in words if word in _COLUMN), None)
+    if cell.strip() == "#":
+        column = "count"
+    return column, unit
+
+
+class _Reading:
+    """How the lines under the heads are read."""
+
+    def __init__(
+        self,
+        columns: dict[str, tuple[int, str]],
+        units: dict[int, str],
+        unit: str | None,
+        decimal_comma: bool,
+        material: str | None,
+    ) -> None:
+        self.columns, self.units, self.unit = columns, units, unit
+        self.decimal_comma, self.material = decimal_comma, material
+        self.seen: str | None = None
+
+    def part(self, line: int, cells: Sequence[str]) -> ListedPart:
+        """Raises ``ValueError`` that says what is not understood."""
+        if "size" in self.columns and not all(need in self.columns for need in _NEEDED):
+            place = self.columns["size"][0]
+            pieces = re.split(r"\s*[x×X*]\s*", self._cell(cells, "size"))
+            if len(pieces) != 3:
+                raise ValueError(
+                    f"a size is length x width x thickness, and this is {_shown(self._cell(cells, 'size'))}"
+                )
+            sizes = [self._size(piece, place, need) for piece, need in zip(pieces, _NEEDED, strict=True)]
+        else:
+            sizes = [self._size(self._cell(cells, need), self.columns[need][0], need) for need in _NEEDED]
+        length, width, thickness = sizes
+        if thickness > width:
+            raise ValueError("it is thicker than it is wide: are the columns in another order?")
+        material = self._cell(cells, "material") or self.material
+        if not material:
+            raise ValueError("it names no material")
+        return ListedPart(
+            line, self._cell(cells, "name"), self._count(cells), length, width, thickness, material
+        )
+
+    def _cell(self, cells: Sequence[str], column: str) -> str:
+        place = self.columns.get(column, (len(cells), ""))[0]
+        return cells[place].strip() if place < len(cells) else ""
+
+    def _count(self, cells: Sequence[str]) -> int:
+        if "count" not in self.columns:
+            return 1
+        told = self._cell(cells, "count")
+        bare = re.sub(r"\s*(pcs?|pieces?|off|x|×)\.?$", "", told.lower())
+        bare = re.sub(r"[.,]0+$", "", bare)
+        if not bare.isdecimal() or not 1 <= int(bare) <= MOST_OF_ONE:
+            raise ValueError(
+                f"how many? {_shown(told)} is no number from 1 to {MOST_OF_ONE}"
+                if told
+                else "how many? nothing is said"
+            )
+        return int(bare)
+
+    def _size(self, told: str, place: int, what: str) -> Fraction:
+        if not told:
+            raise ValueError(f"it has no {what}")
+        value, unit = _number(told, decimal_comma=self.decimal_comma)
+        unit = unit or self.units.get(place) or self.unit
+        if unit is None:
+            raise Unreadable(
+                f"nothing says whether {what} is in inches or millimetres: write the unit in the heads, or say --unit"
+            )
+        self.seen = self.seen or ("mm" if unit in {"mm", "cm", "m"} else "in")
+        inches = value * INCH_PER_UNIT[unit]
+        if not 0 < inches <= 1200:
+            raise ValueError(f"no part is {_shown(told)} in {what}")
+        return inches
+
+
+_MIXED = re.compile(r"(?:(\d+)(?:\s+|\s*-\s*))?(\d+)\s*[/⁄]\s*(\d+)$")
+_GLYPHS = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅓": "1/3",
+    "⅔": "2/3",
+}
+
+
+def _number(told: str, *, decimal_comma: bool) -> tuple[Fraction, str | None]:
+    """``1-1/2"``, ``19mm``, ``2' 6"``, ``876,3``: the value and its unit, if it says one. Raises ``ValueError``."""
+    words = told.strip().lower()
+    for glyph, fraction in _GLYPHS.items():
+        words = re.sub(rf"(?<=\d){glyph}", f"-{fraction}", words).replace(glyph, fraction)
+    feet = re.match(r"([\d./ -]+?)\s*(?:'|′|’|ft\.?|feet|foot)\s*-?\s*(.+)$", words)
+    if feet:
+        rest, unit = _number(feet[2], decimal_comma=decimal_comma)
+        if unit not in {None, "in"}:
+            raise ValueError(f"{_shown(told)} is not understood as a length")
+        return _plain(feet[1], told, decimal_comma=decimal_comma) * 12 + rest, "in"
+    unit = None
+    tail = re.search(r"([a-z]+\.?|\"|″|”|''|'|′|’)$", words)
+    if tail:
+        sign = tail[1].rstrip(".").replace("''", '"')
+        if sign not in _UNITS:
+            raise ValueError(f"{_shown(told)} is not understood as a length")
+        unit, words = _UNITS[sign], words[: tail.start()].strip()
+    return _plain(words, told, decimal_comma=decimal_comma), unit
+
+
+def _plain(words: str, told: str, *, decimal_comma: bool) -> Fraction:
+    words = words.strip()
+    mixed = _MIXED.match(words)
+    if mixed and int(mixed[3]):
+        return Fraction(mixed[1] or 0) + Fraction(int(mixed[2]), int(mixed[3]))
+    if re.fullmatch(r"\d+(\.\d+)?|\.\d+", words):
+        return Fraction(words)
+    if re.fullmatch(r"\d+,\d+", words):
+        whole, _, after = words.partition(",")
+        if not decimal_comma or len(after) == 3:
+            raise ValueError(f"is the comma in {_shown(told)} a decimal one? Write it with a point")
+        return Fraction(f"{whole}.{after}")
+    raise ValueError(f"{_shown(told)} is not understood as a length")
+
+
+def _shown(words: str) -> str:
+    words = "".join(c if c.isprintable() else "?" for c in words)
+    return f'"{words if len(words) <= 30 else words[:29] + "…"}"'

@@ -1,0 +1,118 @@
+"""The start of a plan from a cut list: stock and parts, each line of which reads back; the joins are the builder's."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from unicodedata import normalize
+
+from planlint.draft.cut_list_table import CutListRead, ListedPart, NotUnderstood
+from planlint.language.vocabulary import RESERVED
+from planlint.model.directions import SIDE_BY_WORD
+from planlint.model.timber import Material, find_material, nearest_material
+from planlint.text.measures import INCH_PER_UNIT
+
+MOST_LISTED = 12
+"""Names of parts on one line. Basis: own judgement."""
+
+
+@dataclass(frozen=True)
+class Draft:
+    """The text of the plan, how many parts it has, and the lines of the list that are not in it."""
+
+    text: str
+    parts: int
+    problems: tuple[NotUnderstood, ...]
+
+
+def draft_plan(read: CutListRead, title: str) -> Draft:
+    """Parts lie crosswise, facing front, and unjoined, until the builder says how they stand."""
+    unit = "mm" if read.unit in {"mm", "cm", "m"} else "in"
+    problems = list(read.problems)
+    stocks: dict[tuple[str, Fraction], tuple[str, Material]] = {}
+    names: set[str] = set()
+    lines: list[str] = []
+    count = 0
+    for part in read.parts:
+        material = find_material(part.material)
+        if material is None:
+            near = nearest_material(part.material)
+            offer = f"; the nearest is {near}" if near else ""
+            problems.append(
+                NotUnderstood(part.line, f"{_words(part.material)} is not a wood or panel known here{offer}")
+            )
+            continue
+        key = material.name, part.thickness
+        if key not in stocks:
+            stocks[key] = _free(_name(f"{material.name} {_written(part.thickness, unit)}"), names), material
+        lines += _part_lines(part, stocks[key][0], names, unit)
+        count += part.count
+    told = [
+        f'plan "{_words(title)}"',
+        f"    unit {'mm' if unit == 'mm' else 'inch'}",
+        "",
+        "# Drafted from a cut list: all parts lie crosswise, facing front: turn each as it stands, and join them.",
+        "",
+        *(
+            f"stock {name} of {material.name}, {_written(thick, unit)} thick"
+            for (_, thick), (name, material) in stocks.items()
+        ),
+        "",
+        *lines,
+    ]
+    told += [
+        f"# line {each.line} of the list is not here: {_words(each.says)}"
+        for each in sorted(problems, key=lambda each: each.line)
+    ]
+    return Draft("\n".join(told) + "\n", count, tuple(sorted(problems, key=lambda each: each.line)))
+
+
+def _part_lines(part: ListedPart, stock: str, names: set[str], unit: str) -> Iterator[str]:
+    base = _name(part.name) if part.name.strip() else f"part_{part.line}"
+    if part.count == 1:
+        every = [_free(base, names)]
+    else:
+        every = [_free(f"{base}_{number}", names) for number in range(1, part.count + 1)]
+    size = f"{_written(part.length, unit)} long, {_written(part.width, unit)} wide"
+    told = _words(part.name)
+    if told and any(each.rpartition("_")[0] != told and each != told for each in every):
+        yield f"# {told}"
+    for start in range(0, len(every), MOST_LISTED):
+        some = ", ".join(every[start : start + MOST_LISTED])
+        yield f"part {some} of {stock}, {size}, crosswise, facing front"
+
+
+def _written(inches: Fraction, unit: str) -> str:
+    """A length that reads back as the same: mixed numbers of a rule, else a decimal as long as it has to be."""
+    value = inches / INCH_PER_UNIT[unit]
+    if unit == "in" and value.denominator in {1, 2, 4, 8, 16, 32, 64}:
+        whole, rest = divmod(value, 1)
+        if not rest:
+            return str(whole)
+        return f"{whole}-{rest}" if whole else str(rest)
+    places = next((n for n in range(7) if value * 10**n == int(value * 10**n)), 4)
+    return f"{float(value):.{places}f}"
+
+
+def _name(words: str) -> str:
+    """A name that a plan may have: small letters, figures and underlines, a letter first, no word of the language."""
+    bare = normalize("NFKD", words).encode("ascii", "ignore").decode().lower()
+    name = re.sub(r"[^a-z0-9]+", "_", bare).strip("_")[:40].strip("_") or "unnamed"
+    return f"part_{name}" if not name[0].isalpha() or name in RESERVED or name in SIDE_BY_WORD else name
+
+
+def _free(name: str, taken: set[str]) -> str:
+    """The name, with a number behind it where it is taken."""
+    free, number = name, 2
+    while free in taken:
+        free, number = f"{name}_{number}", number + 1
+    taken.add(free)
+    return free
+
+
+def _words(words: str) -> str:
+    """Words of the list fit for a title or a comment: on one line, nothing that a plan refuses."""
+    plain = "".join(c if c.isprintable() else " " for c in words).replace('"', "'")
+    return " ".join(plain.split())[:120]

@@ -1,0 +1,158 @@
+"""Cut lists in: as spreadsheets really write them; nothing is guessed in silence, and what is written reads back."""
+
+from __future__ import annotations
+
+import csv
+from fractions import Fraction
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planlint.command.main import main
+from planlint.draft.cut_list_table import Unreadable, read_cut_list
+from planlint.draft.drafted_plan import draft_plan
+from planlint.inspection.inspect_plan import understand
+from planlint.model.plan import Part
+from planlint.model.workshop import Settings
+from planlint.text.source import PlanText
+
+MM = Fraction(10, 254)
+
+
+def parts_of(text: str) -> dict[str, Part]:
+    plan, mistakes = understand(PlanText("draft.plan", text), Settings())
+    assert plan is not None and not mistakes, (mistakes, text)
+    return plan.part_by_name
+
+
+def sizes(
+    text: str, unit: str | None = None, of: str | None = None
+) -> list[tuple[str, int, float, float, float]]:
+    read = read_cut_list(text, unit, of)
+    assert not read.problems, read.problems
+    return [(p.name, p.count, float(p.length), float(p.width), float(p.thickness)) for p in read.parts]
+
+
+SIDE = [("Side", 2, 34.5, 23.25, 0.75)]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'Part,Qty,Length,Width,Thickness,Material\nSide,2,"34-1/2""","23-1/4""","3/4""",birch plywood\n',
+        "part;qty;thickness (in);width (in);length (in);wood\nSide;2;3/4;23 1/4;34,5;birch plywood\n",
+        "\ufeffItem\tPcs\tL [mm]\tW [mm]\tT [mm]\tMaterial\nSide\t2 pcs\t876,3\t590,55\t19,05\tbirch plywood\n",
+        "Kitchen for the Hill house,,,,,\nDrawn 3 May,,,,,\n,,,,,\nName,No.,Length,Width,Thick,Stock\n"
+        ",,(mm),(mm),(mm),\nSide,2,876.3,590.55,19.05,birch plywood\n",
+        'Component,Number,Size,Species\nSide,2,"34-1/2"" x 23-1/4"" x 3/4""",birch plywood\n',
+        'name,count,length,width,thickness,material\nSide,2.0,2\' 10-1/2",1\' 11-1/4",¾",birch plywood\n',
+        "name,count,length,width,thickness,material\nSide,2,87.63cm,59.055 cm,19.05mm,birch plywood\n",
+    ],
+)
+def test_usual_spellings_of_one_line(text: str) -> None:
+    (told,) = sizes(text)
+    assert told[:2] == ("Side", 2)
+    assert told[2:] == pytest.approx((34.5, 23.25, 0.75))
+
+
+def test_units_are_asked_for() -> None:
+    text = "name,qty,length,width,thickness,material\nSide,2,876.3,590.5,19,birch plywood\n"
+    with pytest.raises(Unreadable, match="inches or millimetres"):
+        read_cut_list(text)
+    assert sizes(text, "mm")[0][2:] == pytest.approx((34.5, 590.5 / 25.4, 19 / 25.4))
+    assert sizes(text, "in")[0][2] == pytest.approx(876.3)
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ('Side,2,"1,250",100,20,oak', "a decimal one"),
+        ("Side,two,900,100,20,oak", "how many"),
+        ("Side,2,nine,100,20,oak", "not understood as a length"),
+        ("Side,2,,100,20,oak", "no length"),
+        ("Side,2,900,20,100,oak", "thicker than it is wide"),
+        ("Side,2,900,100,20,", "no material"),
+        ("Side,0,900,100,20,oak", "how many"),
+        ("Side,2,900 parsecs,100,20,oak", "not understood as a length"),
+        ("Side,2,99999999,100,20,oak", "no part is"),
+    ],
+)
+def test_a_line_not_understood_is_told_and_the_others_are_read(line: str, says: str) -> None:
+    text = f"name,qty,length (mm),width (mm),thickness (mm),material\n{line}\nRail,1,600,80,20,oak\n"
+    read = read_cut_list(text)
+    assert [part.name for part in read.parts] == ["Rail"]
+    ((at, told),) = read.problems
+    assert at == 2
+    assert says in told
+
+
+def test_heads_are_needed() -> None:
+    with pytest.raises(Unreadable, match="no line of heads"):
+        read_cut_list("Side,2,900,100,20\n")
+    with pytest.raises(Unreadable, match="no column for thickness"):
+        read_cut_list("name,qty,length,width,material\nSide,2,900,100,oak\n")
+    with pytest.raises(Unreadable, match="--of MATERIAL"):
+        read_cut_list("name,qty,length,width,thickness\nSide,2,900,100,20\n", "mm")
+
+
+def test_the_plan_reads_back_and_its_parts_are_unjoined(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "list.csv").write_text(
+        "name,qty,length (mm),width (mm),thickness (mm),material,notes\n"
+        "Side panel,2,720,560,18,birch plywood,left and right\nTop,1,564,560,18,birch plywood,\n"
+        "Rail,4,564,95,20,oak,\nStrut,1,564,95,20,unobtainium,\n",
+        encoding="utf-8",
+    )
+    plan = tmp_path / "new.plan"
+    assert main(["draft", str(tmp_path / "list.csv"), "--to", str(plan)]) == 1
+    err = capsys.readouterr().err
+    assert "unobtainium" in err
+    assert "not used: notes" in err
+    text = plan.read_text(encoding="utf-8")
+    parts = parts_of(text)
+    assert set(parts) == {"side_panel_1", "side_panel_2", "part_top", "rail_1", "rail_2", "rail_3", "rail_4"}
+    assert parts["rail_3"].length == 564 * MM
+    assert main(["inspect", str(plan)]) == 1
+    assert "unjoined" in capsys.readouterr().out
+    assert main(["draft", str(tmp_path / "list.csv"), "--to", str(plan)]) == 2
+    assert plan.read_text(encoding="utf-8") == text
+
+
+NAMES = st.text(st.characters(exclude_categories=["Cs"]), max_size=30)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(
+        st.tuples(NAMES, st.integers(1, 3), st.integers(1, 9000), st.integers(1, 500)), min_size=1, max_size=6
+    )
+)
+def test_any_names_and_sizes_read_back(rows: list[tuple[str, int, int, int]]) -> None:
+    out = StringIO()
+    writer = csv.writer(out)
+    writer.writerow(["name", "qty", "length (mm)", "width (mm)", "thickness (mm)", "material"])
+    for name, count, long, wide in rows:
+        flat = " ".join("".join(c if c.isprintable() else " " for c in name).split())
+        writer.writerow([flat, count, long / 10, wide, 1 if wide < 20 else 18, "oak"])
+    read = read_cut_list(out.getvalue())
+    draft = draft_plan(read, "Any")
+    parts = parts_of(draft.text)
+    told = [p for p in read.parts for _ in range(p.count)]
+    assert len(parts) == draft.parts == len(told)
+    for part, asked in zip(parts.values(), told, strict=True):
+        assert (part.length, part.width, part.thickness) == (asked.length, asked.width, asked.thickness)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(max_size=300))
+def test_no_text_breaks_it(text: str) -> None:
+    try:
+        read = read_cut_list(text, "mm", "oak")
+    except Unreadable as problem:
+        assert str(problem)
+        return
+    draft_plan(read, "Any")
