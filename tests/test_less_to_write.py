@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from planlint.conversion.convert_plan import convert
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.plan import Join, Part, Plan
@@ -406,3 +407,14 @@ def test_a_length_may_still_be_called_like_a_function() -> None:
         "let tan = 3\nlet sin = tan + 2\npart a of sheet, sin long, tan wide, upright, facing front\n"
     )
     assert [plan.parts[0].length, plan.parts[0].width] == [Fraction(5), Fraction(3)]
+
+
+def test_conversion_leaves_joints_that_one_line_tells_together() -> None:
+    text = STOCK + (
+        "part post_l, post_r of post, 30 long, upright, facing front\n"
+        "part bar of board, 20 long, crosswise, facing front\n"
+        "join bar.left, bar.right to post_l.right, post_r.left as dowels\n    flush top, front\n"
+    )
+    done = convert(PlanText("short.plan", text))
+    assert done.result.text == text
+    assert not done.unread and not done.troubles

@@ -50,11 +50,6 @@ PARTS = {
         "part a of ⟦teaktop⟧, 3 long, upright, facing front",
         "write a `stock teaktop of",
     ),
-    "unknown species": (
-        "stock x of ⟦douglass fir⟧, 1x4",
-        "douglass fir is not a wood or panel known here; the nearest is Douglas-fir",
-    ),
-    "unknown species, none near": ("stock x of ⟦concrete⟧, 1x4", "name a species such as red oak"),
     "stock named twice": ("stock ⟦rail⟧ of oak, 1x4", "stock rail is already named on line 1"),
     "panel by nominal size": ("stock x of plywood, ⟦1x4⟧", "comes in sheets"),
     "nominal the wrong way round": ("stock x of pine, ⟦4x2⟧", "the thickness comes first: 2x4"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planlint.model.timber import Material, find_material, material_names, nearest_material
+from planlint.model.timber import Material, find_material, material_names, material_of, nearest_material
 
 # Specific gravity at 12 percent moisture, oven-dry weight: Wood Handbook, FPL-GTR-190 (2010), table 5-3b,
 # as the USDA Forest Service inventory table of species repeats it.
@@ -86,10 +86,11 @@ def test_specific_gravity_is_the_published_one(name: str, gravity: float) -> Non
 
 def test_no_species_has_a_figure_that_is_not_compared() -> None:
     compared = {known(name).stands_for for name in HANDBOOK}
-    solid = {material.stands_for for name in material_names() if (material := known(name)).solid}
-    without = {"African mahogany", "Honduras mahogany", "teak", "European beech"}
-    assert solid - compared == without
-    assert all(known(name).specific_gravity is None for name in without)
+    woods = [material for name in material_names() if (material := known(name)).solid]
+    told = {wood.stands_for for wood in woods if wood.specific_gravity is not None}
+    recalled = {wood.stands_for for wood in woods if "recalled from memory" in wood.basis}
+    assert told - compared == recalled
+    assert len(recalled) == 10
 
 
 @pytest.mark.parametrize(("name", "ends"), PANEL_RANGE.items())
@@ -132,3 +133,29 @@ def test_every_name_is_found_and_says_where_its_figure_is_from(name: str) -> Non
 def test_a_misspelt_name_gets_the_nearest(words: str, offer: str | None) -> None:
     assert find_material(words) is None
     assert nearest_material(words) == offer
+
+
+@pytest.mark.parametrize(
+    ("name", "row", "kind"),
+    [
+        ("Scots pine", "Scots pine", "softwood"), ("larch", "European larch", "softwood"),
+        ("sapele", "sapele", "hardwood"), ("iroko", "iroko", "hardwood"), ("European oak", "European oak", "hardwood"),
+        ("quercus alba", "white oak", "hardwood"), ("Thuja plicata", "western redcedar", "softwood"),
+        ("Prunus serotina", "black cherry", "hardwood"), ("Norway spruce", "Norway spruce", "softwood"),
+        ("A2 cherry plywood", "hardwood plywood", "plywood"),
+        ("oak veneered MDF", "medium-density fibreboard", "fibreboard"),
+    ],
+)  # fmt: skip
+def test_woods_go_by_their_other_names_too(name: str, row: str, kind: str) -> None:
+    found = material_of(name)
+    assert (found.stands_for, found.kind) == (row, kind)
+
+
+def test_a_wood_that_is_not_known_keeps_its_name_and_has_no_figures() -> None:
+    found = material_of("river  gumtree")
+    assert (found.name, found.known, found.specific_gravity, found.solid) == (
+        "river gumtree",
+        False,
+        None,
+        True,
+    )

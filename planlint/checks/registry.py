@@ -24,7 +24,7 @@ from planlint.checks.screw_hold import (
 from planlint.checks.screw_spacing import close_spacing, far_from_end, near_end, wide_spacing
 from planlint.checks.screws_meet import screws_meet
 from planlint.checks.stepped_face import stepped_face
-from planlint.checks.stock_sizes import nominal_size, stock_too_short
+from planlint.checks.stock_sizes import nominal_size, stock_too_short, unknown_wood
 from planlint.checks.turning_joint import lone_screw, unheld
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, in_force, rule_book
@@ -103,6 +103,7 @@ CHECKS: dict[str, Check] = {
     "stepped-face": Check(stepped_face, _PIECE),
     "hole-in-sight": Check(hole_in_sight, _JOINT, By.PLACES, dear=True),
     "locked-across-grain": Check(locked_across_grain, _PIECE),
+    "unknown-wood": Check(unknown_wood, _PIECE),
     "nominal-size": Check(nominal_size, _PIECE),
     "stock-too-short": Check(stock_too_short, _PIECE),
 }

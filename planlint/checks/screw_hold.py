@@ -96,7 +96,7 @@ def thread_mismatch(piece: Piece, rule: Rule) -> Iterator[Finding]:
         material = row.into.stock.material
         if said is None or said.thread is None:
             continue
-        if material.kind == "hardwood" and material.specific_gravity is None:
+        if material.specific_gravity is None and (material.kind == "hardwood" or not material.known):
             continue  # Nothing published to judge by.
         suits = suited_thread(material, piece.limits)
         if suits == said.thread:

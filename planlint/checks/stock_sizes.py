@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from typing import NamedTuple
 
 from planlint.checks.row_view import at_least, listed
 from planlint.findings.finding import Finding, Grade
@@ -11,8 +12,25 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.model.stock import Stock
+from planlint.model.timber import nearest_material
 from planlint.model.trade_sizes import dressed, nominal_of
 from planlint.text.measures import length
+
+
+class UnknownWood(NamedTuple):
+    """A stock of a wood that is not known, and the known name that is spelt most like it."""
+
+    stock: Stock
+    near: str | None
+
+
+def unknown_wood(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A wood of which nothing is known: what hangs on the species is then not judged."""
+    for stock in piece.plan.stocks:
+        parts = [part.name for part in piece.plan.parts if part.stock is stock]
+        if parts and not stock.material.known:
+            near = nearest_material(stock.material.name)
+            yield rule.finding(fact=UnknownWood(stock, near), span=stock.span, parts=parts, basis="judgement")
 
 
 def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:

@@ -161,7 +161,7 @@ class _Run:
     def run(self) -> Conversion:
         for join in self.joins:
             far = next((part for part in join.parts if self.sites.elsewhere(part)), None)
-            if not self.piece.plan.provenance.joins[join.index].alone:
+            if self.sites.told_together(join):
                 self.refused[join.index] = _TOLD_TOGETHER
                 continue
             why = f"{far.name} stands in another file: convert it there" if far else refusal(self.piece, join)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -59,6 +60,7 @@ class Sites:
         """The parts that one line tells in one turn of the loops round it."""
         for called, site in self.parts.items():
             self.told.setdefault((id(site.statement), site.path), []).append(called)
+        self._joins_at = Counter((id(site.statement), site.path) for site in self.joins)
         self._paths: dict[int, dict[Path, None]] = {}
         for site in (*self.parts.values(), *self.joins, *(each for each, _ in self.others)):
             self._paths.setdefault(id(site.statement), {})[site.path] = None
@@ -66,6 +68,11 @@ class Sites:
     def elsewhere(self, part: Part) -> bool:
         """Whether a part stands in another file, which this plan uses."""
         return not self.plan.provenance.is_own(self.parts[part.name].statement)
+
+    def told_together(self, join: Join) -> bool:
+        """Whether the words of a join tell others too, of the same turn or unit, or tell it as a mirror image."""
+        site = self.joins[join.index]
+        return self._joins_at[id(site.statement), site.path] > 1 or bool(site.scope.flips)
 
     # ------------------------------------------------------------ nodes of a statement
 

@@ -89,12 +89,6 @@ class JoinSaid(NamedTuple):
     mirrored: tuple[tuple[str, Axis], ...] = ()
 
     @property
-    def alone(self) -> bool:
-        """Whether its words tell this join and no other of the same turn or unit, and as it stands."""
-        assert isinstance(self.statement.node, JoinLine)
-        return not (self.mirrored or self.statement.node.others or self.scope.flips)
-
-    @property
     def tradition(self) -> tuple[Statement, TraditionItem] | None:
         """The joint of another kind, and the line it stands on."""
         if self.line.tradition is not None:

@@ -46,6 +46,16 @@ _TANGENTIAL: dict[str, float] = {
     "old-growth redwood": 0.00205,
     "young-growth redwood": 0.00229,
     "baldcypress": 0.00216,
+    "silver maple": 0.00252,
+    "bigleaf maple": 0.00248,
+    "pecan hickory": 0.00315,
+    "paper birch": 0.00304,
+    "eastern cottonwood": 0.00327,
+    "butternut": 0.00223,
+    "hackberry": 0.00315,
+    "black locust": 0.00252,
+    "sweetgum": 0.00365,
+    "American sycamore": 0.00296,
     "Honduras mahogany": 0.00238,
     "African mahogany": 0.00201,
     "teak": 0.00186,
@@ -53,7 +63,8 @@ _TANGENTIAL: dict[str, float] = {
 
 _READ = frozenset(
     {"red oak", "white oak", "sugar maple", "red maple", "black walnut", "black cherry", "white ash", "yellow birch",
-     "American beech", "red alder", "basswood", "quaking aspen"}
+     "American beech", "red alder", "basswood", "quaking aspen", "silver maple", "bigleaf maple", "pecan hickory",
+     "paper birch", "eastern cottonwood", "butternut", "hackberry", "black locust", "sweetgum", "American sycamore"}
 )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.provenance import StockSaid
 from planlint.model.scope import Scope
 from planlint.model.stock import Stock
-from planlint.model.timber import Material, find_material, nearest_material
+from planlint.model.timber import Material, material_of
 from planlint.model.trade_sizes import dressed, nominal_parts
 
 MOST_THICK = 8
@@ -45,17 +45,7 @@ def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Sco
         says = workings.named_twice("stock", name, first.span, statement, scope)
         workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))
         raise FollowOn
-    words = node.species
-    material = find_material(words.text)
-    if material is None:
-        workings.scope.offers.left -= 1
-        near = nearest_material(words.text) if workings.scope.offers.left >= 0 else None
-        offer = (
-            f"; the nearest is {near}"
-            if near
-            else "; name a species such as red oak, or a panel such as plywood or MDF"
-        )
-        raise Refusal(words.start, words.end, f"{words.text} is not a wood or panel known here{offer}")
+    material = material_of(node.species.text)
     length = positive_length(node.length, scope, "the length") if node.length is not None else None
     if node.nominal is not None:
         thickness, width = _nominal(node, material)

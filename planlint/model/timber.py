@@ -13,6 +13,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from planlint.model.wood_names import HARDWOODS_BY_NAME, OTHER_NAMES, PANEL_WORDS, SOFTWOODS_BY_NAME
+
+UNKNOWN = "unknown"
+"""The kind of a wood of which only the name is known."""
+
 _PANEL_KINDS = frozenset({"plywood", "fibreboard", "particleboard", "strandboard", "hardboard"})
 
 
@@ -26,10 +31,16 @@ class Material:
 
     name: str
     kind: str
-    """``softwood``, ``hardwood``, ``plywood``, ``fibreboard``, ``particleboard``, ``strandboard`` or ``hardboard``."""
+    """``softwood``, ``hardwood``, ``plywood``, ``fibreboard``, ``particleboard``, ``strandboard``, ``hardboard``
+    or ``unknown``."""
     specific_gravity: float | None
     basis: str
     stands_for: str
+
+    @property
+    def known(self) -> bool:
+        """Whether anything is known of it."""
+        return self.kind != UNKNOWN
 
     @property
     def panel(self) -> bool:
@@ -46,6 +57,7 @@ _INVENTORY = "USDA Forest Service inventory table of species"
 _HANDBOOK_5_3B = "Wood Handbook, FPL-GTR-190, table 5-3b"
 _HANDBOOK_12_1 = "Wood Handbook, FPL-GTR-190, table 12-1"
 _MEMORY = "from memory"
+_RECALLED = "Wood Handbook, FPL-GTR-190, table 5-3b, recalled from memory"
 
 _SPECIES: tuple[tuple[str, str, float | None, str], ...] = (
     ("red oak", "hardwood", 0.63, _INVENTORY),
@@ -77,6 +89,19 @@ _SPECIES: tuple[tuple[str, str, float | None, str], ...] = (
     ),
     ("teak", "hardwood", None, "no figure at 12 percent moisture is published in the Wood Handbook"),
     ("European beech", "hardwood", None, "no published table was read"),
+    ("silver maple", "hardwood", 0.47, _RECALLED),
+    ("bigleaf maple", "hardwood", 0.48, _RECALLED),
+    ("pecan hickory", "hardwood", 0.66, _RECALLED),
+    ("paper birch", "hardwood", 0.55, _RECALLED),
+    ("eastern cottonwood", "hardwood", 0.40, _RECALLED),
+    ("butternut", "hardwood", 0.38, _RECALLED),
+    ("hackberry", "hardwood", 0.53, _RECALLED),
+    ("black locust", "hardwood", 0.69, _RECALLED),
+    ("sweetgum", "hardwood", 0.52, _RECALLED),
+    ("American sycamore", "hardwood", 0.49, _RECALLED),
+    # Known by name and kind alone: no figure of them at 12 percent was read.
+    *[(name, "hardwood", None, "no published table was read") for name in HARDWOODS_BY_NAME],
+    *[(name, "softwood", None, "no published table was read") for name in SOFTWOODS_BY_NAME],
     ("eastern white pine", "softwood", 0.35, _INVENTORY),
     ("western white pine", "softwood", 0.38, _INVENTORY),
     ("sugar pine", "softwood", 0.36, _INVENTORY),
@@ -114,79 +139,7 @@ _SPECIES: tuple[tuple[str, str, float | None, str], ...] = (
     ("hardboard", "hardboard", 0.90, f"{_HANDBOOK_12_1}, low end of 0.90 to 1.00"),
 )
 
-# Trade names. One name sold for several species stands for the least dense of those commonly sold (the
-# cautious figure), except where the trade means one species outright. Which species a name covers is common
-# practice, from memory.
-_TRADE_NAMES: dict[str, str] = {
-    "oak": "red oak",
-    "northern red oak": "red oak",
-    "maple": "red maple",
-    "hard maple": "sugar maple",
-    "rock maple": "sugar maple",
-    "soft maple": "red maple",
-    "walnut": "black walnut",
-    "American walnut": "black walnut",
-    "cherry": "black cherry",
-    "American cherry": "black cherry",
-    "hickory": "shagbark hickory",
-    "ash": "white ash",
-    "birch": "yellow birch",
-    "beech": "American beech",
-    "poplar": "yellow poplar",
-    "tulipwood": "yellow poplar",
-    "tulip poplar": "yellow poplar",
-    "alder": "red alder",
-    "American basswood": "basswood",
-    "aspen": "quaking aspen",
-    "mahogany": "Honduras mahogany",
-    "genuine mahogany": "Honduras mahogany",
-    "khaya": "African mahogany",
-    "pine": "eastern white pine",
-    "white pine": "eastern white pine",
-    "yellow pine": "loblolly pine",
-    "southern pine": "loblolly pine",
-    "southern yellow pine": "loblolly pine",
-    "fir": "white fir",
-    "coast Douglas-fir": "Douglas-fir",
-    "hem-fir": "white fir",
-    "hemlock": "western hemlock",
-    "spruce": "Engelmann spruce",
-    "spruce-pine-fir": "Engelmann spruce",
-    "SPF": "Engelmann spruce",
-    "whitewood": "Engelmann spruce",
-    "cedar": "western redcedar",
-    "red cedar": "western redcedar",
-    "western cedar": "western redcedar",
-    "aromatic cedar": "eastern redcedar",
-    "aromatic red cedar": "eastern redcedar",
-    "redwood": "young-growth redwood",
-    "cypress": "baldcypress",
-    "plywood": "softwood plywood",
-    "pine plywood": "softwood plywood",
-    "fir plywood": "softwood plywood",
-    "Douglas-fir plywood": "softwood plywood",
-    "sanded plywood": "softwood plywood",
-    "marine plywood": "softwood plywood",
-    "birch plywood": "hardwood plywood",
-    "Baltic birch": "hardwood plywood",
-    "Baltic birch plywood": "hardwood plywood",
-    "oak plywood": "hardwood plywood",
-    "red oak plywood": "hardwood plywood",
-    "white oak plywood": "hardwood plywood",
-    "maple plywood": "hardwood plywood",
-    "walnut plywood": "hardwood plywood",
-    "cherry plywood": "hardwood plywood",
-    "poplar plywood": "hardwood plywood",
-    "OSB": "oriented strandboard",
-    "strandboard": "oriented strandboard",
-    "MDF": "medium-density fibreboard",
-    "medium-density fiberboard": "medium-density fibreboard",
-    "fibreboard": "medium-density fibreboard",
-    "fiberboard": "medium-density fibreboard",
-    "chipboard": "particleboard",
-    "melamine": "melamine-faced particleboard",
-    "melamine particleboard": "melamine-faced particleboard",
-}
+_TRADE_NAMES = {name: row for row, names in OTHER_NAMES.items() for name in names.split(", ")}
 
 
 def _key(words: str) -> str:
@@ -216,6 +169,19 @@ def find_material(words: str) -> Material | None:
             basis = f"{basis}, {row}"
         made = _made[key] = Material(name, kind, gravity, basis, row)
     return made
+
+
+def material_of(words: str) -> Material:
+    """The same, and for a wood that is not known one of its name, of which nothing can be judged."""
+    found = find_material(words)
+    if found is not None:
+        return found
+    row = PANEL_WORDS.get(words.lower().split()[-1].rpartition("-")[2])
+    name = " ".join(words.split())
+    if row is not None:
+        _, kind, gravity, basis = _ROWS[row]
+        return Material(name, kind, gravity, f"{basis}, {row}", row)
+    return Material(name, UNKNOWN, None, "a wood that is not known here", name)
 
 
 def material_names() -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from planlint.model.mistake_log import Ledger
 from planlint.model.nearest_name import nearest
 from planlint.model.provenance import StockSaid
 from planlint.model.stock_statements import add_stock
+from planlint.model.timber import nearest_material
 from planlint.rulebook.grades import GRADE_BY_WORD
 from planlint.rulebook.rule_files import Limit
 from planlint.settings.setting_amounts import angle, length, number, share, whole
@@ -228,6 +229,12 @@ class _Reading:
             if isinstance(statement.node, StockLine):
                 add_stock(workings, StockSaid(statement, statement.node, workings.scope))
         wrong = [*mistakes, *ledger.mistakes]
+        for stock in workings.scope.stocks.values():
+            if not stock.material.known:
+                near = nearest_material(stock.material.name)
+                offer = f"; the nearest is {near}" if near else ""
+                says = f"{stock.material.name} is not a wood or panel known here{offer}"
+                wrong.append(Mistake(stock.span, says))
         if wrong or not workings.scope.stocks:
             says = wrong[0].says if wrong else 'write it as a plan does: "douglas fir, 2x4, 8 ft"'
             self.mistakes.append(Mistake(self._value_at((*at, number_)), says))

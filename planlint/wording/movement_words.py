@@ -6,11 +6,26 @@ from collections.abc import Sequence
 
 from planlint.checks.locked_across_grain import Locked, breadboard, glue_of
 from planlint.checks.row_view import listed
+from planlint.checks.stock_sizes import UnknownWood
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.text.measures import length
 from planlint.wording.told import Told
+
+
+def unknown_wood(_piece: Piece, found: Finding, fact: UnknownWood) -> Told:
+    wood, many = fact.stock.material.name, len(found.parts) > 1
+    judged = "so how much it moves over a season, whether that would split it, and which thread suits it is not judged"
+    return Told(
+        f"{wood}, of which {listed(found.parts, 4)} {'are' if many else 'is'} made, is not a wood or panel known here, "
+        f"{judged}. It is taken for solid wood with a grain.",
+        [
+            *([f"Correct the name, if {fact.near} is meant."] if fact.near else []),
+            "Name a wood that is like it in weight and hardness, such as red oak or poplar.",
+            "If it is a panel, name it as one: plywood, MDF, particleboard, OSB or hardboard.",
+        ],
+    )
 
 
 def locked_across_grain(piece: Piece, _found: Finding, fact: Locked) -> Told:

@@ -39,6 +39,7 @@ WORDS: Mapping[str, Words] = {
     "close-spacing": spacing_words.close_spacing,
     "far-from-end": spacing_words.far_from_end,
     "near-end": spacing_words.near_end,
+    "unknown-wood": movement_words.unknown_wood,
     "locked-across-grain": movement_words.locked_across_grain,
     "poor-fit": joint_words.poor_fit,
     STALE: acceptance_words.stale,
