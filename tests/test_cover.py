@@ -41,7 +41,7 @@ def told(row: str = "2", cut: str = "", post_cut: str = "") -> list[str]:
         ("at 1, 2 from top", "groove 1/4 wide 7/16 deep along front, 7/8 from top", ["thin-cover"]),
         ("at 1, 2 from top", "rabbet 1/2 x 1/4 along top back", []),
         ("at 3/4, 2 from top", "rabbet 1/2 x 1/4 along top back", ["thin-cover"]),
-        ("at 1/4, 2 from top", "rabbet 1/2 x 1/4 along top back", ["thin-cover"]),
+        ("at 1/4, 2 from top", "rabbet 1/2 x 1/4 along top back", ["breakout", "thin-cover"]),
         ("at 1, 2 from top", "notch 3/4 x 1-1/8 at left top", ["thin-cover"]),
         # One pocket at an edge and another at a groove are two faults.
         ("at 1/4, 2 from top", "groove 1/4 wide 1/4 deep along back, 2 from top", ["breakout", "thin-cover"]),

@@ -52,7 +52,7 @@ def solid_of(way: Corridor, more: float) -> Manifold:
         ball = Manifold.sphere(radius, 48)
         return Manifold.batch_hull([ball.translate(a), ball.translate(b)])
 
-    bit = capsule(way.mouth, way.bit_end, way.bit_radius + more)
+    bit = capsule(way.shoulder, way.bit_end, way.bit_radius + more)
     return bit + capsule(way.bit_end, way.drill_end, way.drill_radius + more)
 
 
@@ -83,17 +83,17 @@ def test_the_tree_of_parts_leaves_none_out(found: list[tuple[Part, Vector]]) -> 
 
 
 def test_corridor_by_arithmetic() -> None:
-    """3/4 stock: the mouth lies 0.375 / sin 15 = 1.449 in behind the exit, the bit ends 6 in behind the shoulder at
-    5/8, the drill 10 in behind that."""
+    """3/4 stock: the bit stands at the shoulder, 5/8 in behind the exit, and ends 6 in behind it, the drill 10 in
+    behind that."""
     d = rail_to_post()
     way = corridor(d.pocket, PROFILE)
     back = [
         float(np.linalg.norm(np.array(p) - np.array(d.pocket.exit)))
-        for p in (way.mouth, way.bit_end, way.drill_end)
+        for p in (way.shoulder, way.bit_end, way.drill_end)
     ]
-    np.testing.assert_allclose(back, [0.375 / np.sin(np.radians(15)), 6.625, 16.625], atol=1e-9)
+    np.testing.assert_allclose(back, [0.625, 6.625, 16.625], atol=1e-9)
     # A drill 2 in wide clears the face it comes from: 6.625 sin 15 - 0.375 - 1 = 0.340.
-    drill = way._replace(mouth=way.bit_end)
+    drill = way._replace(shoulder=way.bit_end)
     assert not in_the_way(drill._replace(drill_radius=1.339), d.body)
     assert in_the_way(drill._replace(drill_radius=1.341), d.body)
 

@@ -8,8 +8,8 @@ from typing import NamedTuple
 from planlint.checks.row_view import NIL, Row, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.drilling.bore_clearance import Clearance
-from planlint.geometry.drilling.pocket_layout import at_mitre, wood_rule
+from planlint.geometry.drilling.bore_clearance import Wood
+from planlint.geometry.drilling.pocket_layout import at_mitre
 from planlint.geometry.facts import Pocket
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
@@ -19,12 +19,7 @@ from planlint.model.plan import EndCut, Part
 
 def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The bore or its pilot leaves too little wood to a square side of its own part."""
-    thinnest = piece.limits["thin-stock", "thickness"]
-    for tight in _tight(piece, rule):
-        row, near = tight.row, tight.clear.least.at
-        if near in {tight.pocket.face.opposite, row.side} and row.frame.thickness < thinnest - NIL:
-            continue  # thin-stock says it better.
-        yield _broken(rule, tight)
+    return (_broken(rule, tight) for tight in _tight(piece, rule))
 
 
 def wood_at_cut(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -97,14 +92,14 @@ class Tight(NamedTuple):
 
     row: Row
     pocket: Pocket
-    clear: Clearance
+    wood: Wood
     many: int
     rule: str
 
     @property
     def cut_beside(self) -> EndCut | None:
         """The slanted cut that the bore comes too near to, if it is one."""
-        near = self.clear.least.at
+        near = self.wood.at
         return self.row.part.cut_at(near) if isinstance(near, Side) else None
 
 
@@ -119,20 +114,36 @@ def _tight_rows(piece: Piece) -> tuple[Tight, ...]:
     for row in rows(piece):
         if _keeps_cover(row):
             continue
-        groups: dict[str, list[tuple[Clearance, Pocket]]] = {}
+        groups: dict[str, list[tuple[Wood, Pocket]]] = {}
         for pocket in row.pockets:
-            clear = piece.clearance(pocket)
-            if clear.least.spare < -NIL:
-                groups.setdefault(wood_rule(row.part, row.side, clear.least.at), []).append((clear, pocket))
+            worst: dict[str, Wood] = {}
+            for wood in piece.clearances(pocket):
+                if wood.spare < -NIL and not _of_thin_stock(row, wood):
+                    worst[wood.rule] = min(wood, worst.get(wood.rule, wood), key=_spare)
+            for rule, wood in worst.items():
+                groups.setdefault(rule, []).append((wood, pocket))
         for rule, tight in groups.items():
-            clear, pocket = min(tight, key=lambda each: each[0].least.spare)
-            found.append(Tight(row, pocket, clear, len(tight), rule))
+            wood, pocket = min(tight, key=lambda each: each[0].spare)
+            found.append(Tight(row, pocket, wood, len(tight), rule))
     return tuple(found)
 
 
+def _spare(wood: Wood) -> float:
+    return wood.spare
+
+
+def _of_thin_stock(row: Row, wood: Wood) -> bool:
+    """Whether the rule thin-stock says it better: the bore only comes near the far face, or the joint."""
+    return (
+        wood.rule == "breakout"
+        and wood.at in {row.asked.face.opposite, row.side}
+        and row.frame.thickness < row.piece.limits["thin-stock", "thickness"] - NIL
+    )
+
+
 def _broken(rule: Rule, tight: Tight) -> Finding:
-    row, (wood, near, _) = tight.row, tight.clear.least
-    kind = "thin" if wood >= 0 else "into-a-cut" if isinstance(near, str) else "comes-out"
+    row, wood = tight.row, tight.wood.wood
+    kind = "thin" if wood >= 0 else "into-a-cut" if isinstance(tight.wood.at, str) else "comes-out"
     return rule.finding(
         fact=tight,
         kind=kind,

@@ -39,7 +39,7 @@ def keeps_wood(row: Row, pockets: Sequence[Pocket]) -> bool:
     piece, body = row.piece, row.piece.body(row.part)
     frame = row_frame(body, row.side, pockets[0].face, piece.contact(row.join), piece.settings.profile)
     return frame is not None and all(
-        clearance(pocket, frame, body, piece.settings).least.spare >= -NIL for pocket in pockets
+        clearance(pocket, frame, body, piece.settings, exact=False).least.spare >= -NIL for pocket in pockets
     )
 
 

@@ -26,10 +26,16 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
     full = rule.limit("thread for full value", piece.settings)
     for row in rows(piece):
         found = [(piece.grip(screw), screw) for screw in row.screws]
-        grip, screw = min(found, key=lambda each: each[0])
+        if min(found, key=_grip)[0] >= least * row.screws[0].diameter - NIL:
+            continue
+        # Those that come out of the wood are told by tip-through.
+        found = [(grip, screw) for grip, screw in found if piece.tip_cover(screw)[0] >= 0]
+        if not found:
+            continue
+        grip, screw = min(found, key=_grip)
         limit = least * screw.diameter
-        if grip >= limit - NIL or piece.tip_cover(screw)[0] < 0:
-            continue  # One that comes out of the wood is told by tip-through.
+        if grip >= limit - NIL:
+            continue
         the_screw = f"The {row.length(screw.length)} screw of {row.joint}"
         if grip > NIL:
             says = f"{the_screw} has only {row.length(grip)} of thread in {row.into.name}: it pulls out."
@@ -55,6 +61,10 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 f"{to_sixteenth(full * screw.diameter, row.unit)} of thread or more).",
             ],
         )
+
+
+def _grip(found: tuple[float, Screw]) -> float:
+    return found[0]
 
 
 def tip_through(piece: Piece, rule: Rule) -> Iterator[Finding]:

@@ -13,7 +13,7 @@ from math import acos, degrees
 from typing import NamedTuple
 
 from planlint.geometry.drilling.allowed_places import Stretch, stretches
-from planlint.geometry.drilling.bore_clearance import Clearance, clearance
+from planlint.geometry.drilling.bore_clearance import Clearance, Wood, clearance, clearances
 from planlint.geometry.drilling.driver_reach import Blockers, corridor, in_the_way
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_along, near_row, out_of_sight
@@ -294,6 +294,12 @@ class Piece:
         frame = self.row_frame(pocket.join, pocket.row)
         assert frame is not None
         return clearance(pocket, frame, self.body(pocket.part), self.settings)
+
+    def clearances(self, pocket: Pocket) -> list[Wood]:
+        """All that lies beside a pocket's bore and pilot; exact is what is short of its limit."""
+        frame = self.row_frame(pocket.join, pocket.row)
+        assert frame is not None
+        return clearances(pocket, frame, self.body(pocket.part), self.settings)
 
     def tip_cover(self, screw: Screw) -> tuple[float, Side | str]:
         """Least wood between a screw and the outside of the receiving part, and where; negative where it comes out."""

@@ -28,8 +28,8 @@ def thin_cover(_piece: Piece, found: Finding, tight: Tight) -> Told:
 
 
 def _broken(found: Finding, tight: Tight, where: str) -> Told:
-    row, (wood, near, _) = tight.row, tight.clear.least
-    what = "bore" if tight.clear.least is tight.clear.bore else "pilot hole"
+    row, wood, near = tight.row, tight.wood.wood, tight.wood.at
+    what = "bore" if tight.wood.what == "bore" else "pilot hole"
     side = f"the {near}"
     if isinstance(near, Side):
         side = "the joint" if near is row.side else f"the part's {near.value}"

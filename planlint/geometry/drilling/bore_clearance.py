@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
-from math import inf
 from typing import NamedTuple
 
 from planlint.geometry.drilling.pocket_layout import RowFrame, covers, fences, wood_rule
 from planlint.geometry.facts import Pocket, Vector
-from planlint.geometry.shapes.body import Body, Box
-from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, point
+from planlint.geometry.shapes.body import Body, Plane
+from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, oval, point
+from planlint.geometry.shapes.face_distance import to_face
+from planlint.geometry.shapes.polygons import cut_box
 from planlint.geometry.shapes.segments import rim, segment_to_box, tube_to_box
-from planlint.geometry.shapes.vectors import cross, dot, plus, scaled, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled, unit
 from planlint.model.directions import Side
-from planlint.model.workshop import Settings
+from planlint.model.workshop import DrillingProfile, Settings
 
 
 class Wood(NamedTuple):
-    """Least wood beside a bore or a pilot, in inches (negative: broken out), what lies there (a side of the part, or
-    the name of a cut: ``groove``, ``rabbet`` …), and how much more that is than its limit."""
+    """Wood between a pocket's ``bore`` or its ``pilot`` and one thing beside it, in inches (negative: broken out).
+
+    ``at`` is a side of the part, or the name of a cut (``groove``, ``rabbet`` …); ``spare`` how much more that is than
+    the limit of the ``rule`` that says so.
+    """
 
     wood: float
     at: Side | str
     spare: float
+    what: str
+    rule: str
 
 
 class Clearance(NamedTuple):
@@ -36,63 +42,121 @@ class Clearance(NamedTuple):
         return self.bore if self.bore.spare <= self.pilot.spare else self.pilot
 
 
-def clearance(pocket: Pocket, frame: RowFrame, body: Body, settings: Settings) -> Clearance:
-    """Exact where wood is left; where a bore runs into a rabbet or groove, by its staves."""
-    profile, limits, part = settings.profile, settings.limits, body.part
-    bore = pilot = Wood(inf, pocket.face, inf)
-    for side, plane in fences(body, pocket.side, pocket.face):
-        found, needed = covers(frame, plane, profile), limits[wood_rule(part, pocket.side, side), "wood"]
-        moved = found.change * pocket.station
-        if found.bore + moved - needed < bore.spare:
-            bore = Wood(found.bore + moved, side, found.bore + moved - needed)
-        if found.pilot + moved - needed < pilot.spare:
-            pilot = Wood(found.pilot + moved, side, found.pilot + moved - needed)
-    # The shoulder's disc must stay behind the joint plane too.
-    found = covers(frame, body.planes[pocket.side], profile)
-    needed = limits[wood_rule(part, pocket.side, pocket.side), "wood"]
-    wood = found.bore + found.change * pocket.station
-    if wood - needed < bore.spare:
-        bore = Wood(wood, pocket.side, wood - needed)
-    if part.removals:
-        bore, pilot = _beside_removals(pocket, body, settings, bore, pilot)
+def clearance(
+    pocket: Pocket, frame: RowFrame, body: Body, settings: Settings, *, exact: bool = True
+) -> Clearance:
+    """What keeps least over its limit beside a pocket's bore, and beside its pilot."""
+    found = clearances(pocket, frame, body, settings, exact=exact)
+    bore, pilot = (min((e for e in found if e.what == what), key=_spare) for what in ("bore", "pilot"))
     return Clearance(bore, pilot)
 
 
-def _beside_removals(
-    pocket: Pocket, body: Body, settings: Settings, bore: Wood, pilot: Wood
-) -> tuple[Wood, Wood]:
-    """The same with rabbets, grooves and notches: what they leave beside the bore and the pilot."""
+def _spare(beside: Wood) -> float:
+    return beside.spare
+
+
+def _wood(beside: Wood) -> float:
+    return beside.wood
+
+
+def clearances(
+    pocket: Pocket, frame: RowFrame, body: Body, settings: Settings, *, exact: bool = False
+) -> list[Wood]:
+    """All that lies beside a pocket: the sides of its part, and of its cuts those that come near.
+
+    Where wood is left, what is short of its limit is exact; the rest, unless all is to be ``exact``, may be more. Where
+    a bore runs into a rabbet or groove, by its staves.
+    """
+    found: list[Wood] = []
+    profile, limits, part = settings.profile, settings.limits, body.part
+    for side, plane in (*fences(body, pocket.side, pocket.face), (pocket.side, body.planes[pocket.side])):
+        cover, rule = covers(frame, plane, profile), wood_rule(part, pocket.side, side)
+        needed, moved = limits[rule, "wood"], cover.change * pocket.station
+        wood = cover.bore + moved
+        found.append(Wood(wood, side, wood - needed, "bore", rule))
+        if side is not pocket.side:  # In the joint plane the pilot ends; the shoulder must stay behind it.
+            wood = cover.pilot + moved
+            found.append(Wood(wood, side, wood - needed, "pilot", rule))
+    if body.cut_ends and (exact or min(found, key=_spare).spare < 0):
+        found = _to_faces(found, pocket, body, profile, exact)
+    if part.removals:
+        found += _to_removals(pocket, body, settings, exact)
+    return found
+
+
+def _hulls(pocket: Pocket, body: Body, profile: DrillingProfile) -> dict[str, Hull]:
+    """The bore, flat at its shoulder and aslant at the face, and the pilot, which ends in the joint plane."""
+    axis, joint, thin = pocket.direction, body.planes[pocket.side].normal, profile.pilot_diameter / 2
+    return {
+        "bore": bore_hull(pocket, profile.bit_diameter / 2),
+        "pilot": (disc(pocket.shoulder, axis, thin), oval(pocket.exit, axis, thin, joint)),
+    }
+
+
+def bore_hull(pocket: Pocket, radius: float) -> Hull:
+    """A bore as it is: from its flat shoulder to the face, where it ends aslant."""
+    long = minus(pocket.mouth, pocket.tail)
+    across = scaled(unit(cross(long, pocket.direction)), radius)
+    deep, lean = dot(minus(pocket.shoulder, pocket.mouth), pocket.direction), dot(long, pocket.direction)
+    if deep >= lean:
+        return disc(pocket.shoulder, pocket.direction, radius), Rim(pocket.mouth, long, across)
+    if deep <= -lean:
+        return (point(pocket.shoulder),)  # So thin that no wood is bored.
+    # In thin stock the front of the mouth would lie before the shoulder: both end where the two planes meet.
+    beside = plus(long, pocket.direction, -lean)
+    return Rim(pocket.shoulder, beside, across, deep / lean), Rim(pocket.mouth, long, across, deep / lean)
+
+
+def _to_faces(
+    found: list[Wood], pocket: Pocket, body: Body, profile: DrillingProfile, exact: bool
+) -> list[Wood]:
+    """The same to the faces themselves. What leaves the part at none of them lies outside it altogether."""
+    told: list[Wood] = []
+    for what, hull in _hulls(pocket, body, profile).items():
+        near = [each for each in found if each.what == what]
+        measured = [_to_face(each, hull, body) if exact or each.spare < 0 else each for each in near]
+        out = min(map(_wood, near)) < 0 <= min(map(_wood, measured))
+        told += near if out else measured
+    return told
+
+
+def _to_face(beside: Wood, hull: Hull, body: Body) -> Wood:
+    if not isinstance(beside.at, Side):
+        return beside
+    wood = to_face(hull, beside.wood, body, beside.at)
+    return beside._replace(wood=wood, spare=beside.spare + wood - beside.wood)
+
+
+def _to_removals(pocket: Pocket, body: Body, settings: Settings, exact: bool) -> list[Wood]:
+    """What rabbets, grooves and notches leave beside the bore and the pilot, of those that come near."""
     profile, needed = settings.profile, settings.limits["thin-cover", "wood"]
-    face, axis = body.own_planes[pocket.face], body.direction_to_own(pocket.direction)
+    found: list[Wood] = []
+    hulls, axis = _hulls(pocket, body, profile), body.direction_to_own(pocket.direction)
     shoulder, exit_ = body.to_own(pocket.shoulder), body.to_own(pocket.exit)
     radius, thin = profile.bit_diameter / 2, profile.pilot_diameter / 2
-    sine = -dot(axis, face.normal)
-    wide = rim(shoulder, axis, radius)
-    mouth = [plus(each, axis, -face.depth(each) / sine) for each in wide]
-    along, aside = plus(axis, face.normal, sine), cross(axis, face.normal)
-    oval = Rim(
-        plus(shoulder, axis, -face.depth(shoulder) / sine),
-        scaled(unit(along), radius / sine),
-        scaled(unit(aside), radius),
-    )
-    bored = (disc(shoulder, axis, radius), oval)
-    drilled = (disc(shoulder, axis, thin), disc(exit_, axis, thin))
+    face, joint = body.own_planes[pocket.face], body.own_planes[pocket.side]
+    tail = body.to_own(pocket.tail)
     # The mouth's tail lies farther back than its middle.
-    tail = plus(shoulder, axis, -face.depth(shoulder) / sine - radius * (1 / sine**2 - 1) ** 0.5)
+    back = plus(shoulder, axis, dot(axis, minus(tail, shoulder)))
+    tubes = {
+        "bore": (_until(rim(shoulder, axis, radius), axis, face), rim(shoulder, axis, radius)),
+        "pilot": (rim(shoulder, axis, thin), _until(rim(shoulder, axis, thin), axis, joint)),
+    }
+    ends = {"bore": (back, shoulder, radius), "pilot": (shoulder, exit_, thin * 1.1)}
     for removal, gone in zip(body.part.removals, body.own_removals, strict=True):
-        # A capsule round it holds the bore: where that clears, no more need be asked.
-        if segment_to_box(tail, shoulder, gone) - radius - needed < bore.spare:
-            cover = _clear_of(bored, (wide, mouth), gone)
-            if cover - needed < bore.spare:
-                bore = Wood(cover, removal.kind, cover - needed)
-        if segment_to_box(shoulder, exit_, gone) - thin - needed < pilot.spare:
-            cover = _clear_of(drilled, (rim(shoulder, axis, thin), rim(exit_, axis, thin)), gone)
-            if cover - needed < pilot.spare:
-                pilot = Wood(cover, removal.kind, cover - needed)
-    return bore, pilot
+        for what, (start, end, wide) in ends.items():
+            # A capsule round it holds the bore: where that clears, no more need be asked.
+            if not exact and segment_to_box(start, end, gone) - wide >= needed:
+                continue
+            corners = cut_box(gone, body.own_cuts)
+            if corners:
+                away = apart(hulls[what], [point(body.to_piece(each)) for each in corners])
+                wood = away if away > 0 else min(0.0, tube_to_box(*tubes[what], gone))
+                found.append(Wood(wood, removal.kind, wood - needed, what, "thin-cover"))
+    return found
 
 
-def _clear_of(hull: Hull, tube: tuple[list[Vector], list[Vector]], box: Box) -> float:
-    """Distance from a round body to a box; where they run into one another, how deep its staves lie in it, negative."""
-    away = apart(hull, [point(corner) for corner in box.corners])
-    return away if away > 0 else min(0.0, tube_to_box(*tube, box))
+def _until(points: list[Vector], axis: Vector, plane: Plane) -> list[Vector]:
+    """Points moved along an axis into a plane."""
+    slope = dot(axis, plane.normal)
+    return [plus(each, axis, plane.depth(each) / slope) for each in points]

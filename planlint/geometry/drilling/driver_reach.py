@@ -1,7 +1,7 @@
 """Whether a driver can stand behind a pocket, and which parts are in its way.
 
-The corridor runs from the mouth back along the screw's axis: first the driver bit, then the drill's body. Walls and
-floors are left out of it: a piece is put together at the bench and then carried to its place.
+The corridor runs from the shoulder, where the screw's head bears, back along its axis: first the driver bit, then the
+drill's body. Walls and floors are left out of it: a piece is put together at the bench and then carried to its place.
 """
 
 from __future__ import annotations
@@ -20,9 +20,9 @@ from planlint.model.workshop import DrillingProfile
 
 
 class Corridor(NamedTuple):
-    """The room one screw needs: two round bodies on one line, behind the mouth."""
+    """The room one screw needs: two round bodies on one line, behind the shoulder."""
 
-    mouth: Vector
+    shoulder: Vector
     bit_end: Vector
     drill_end: Vector
     bit_radius: float
@@ -30,17 +30,21 @@ class Corridor(NamedTuple):
 
 
 def corridor(pocket: Pocket, profile: DrillingProfile) -> Corridor:
-    """The corridor of a pocket; the bit's first inches stand inside the bore, down to the screw's head."""
+    """The corridor of a pocket; the bit's first inches stand inside the bore, and beside the wood that it leaves."""
     bit_end = plus(pocket.shoulder, pocket.direction, -profile.driver_length)
     drill_end = plus(bit_end, pocket.direction, -profile.drill_length)
-    return Corridor(pocket.mouth, bit_end, drill_end, profile.driver_diameter / 2, profile.drill_diameter / 2)
+    return Corridor(
+        pocket.shoulder, bit_end, drill_end, profile.driver_diameter / 2, profile.drill_diameter / 2
+    )
 
 
 def in_the_way(way: Corridor, body: Body) -> bool:
     """Whether a body stands in a corridor; touching is not in the way."""
-    mouth, bit_end, drill_end = (body.to_own(point) for point in (way.mouth, way.bit_end, way.drill_end))
+    shoulder, bit_end, drill_end = (
+        body.to_own(point) for point in (way.shoulder, way.bit_end, way.drill_end)
+    )
     for cell in body.own_cells:
-        for a, b, radius in ((mouth, bit_end, way.bit_radius), (bit_end, drill_end, way.drill_radius)):
+        for a, b, radius in ((shoulder, bit_end, way.bit_radius), (bit_end, drill_end, way.drill_radius)):
             if segment_to_box(a, b, cell) >= radius - TOUCH:
                 continue
             if not body.cut_ends or _segment_to_cut_cell(a, b, body, cell) < radius - TOUCH:
@@ -124,9 +128,9 @@ class Blockers:
 
 def _round_all(row: Sequence[Pocket], profile: DrillingProfile) -> Box:
     """A box round all corridors of a row: those of the first and the last pocket hold the others between them."""
-    x, y, z = row[0].mouth
+    x, y, z = row[0].shoulder
     p, q, r = plus(row[0].shoulder, row[0].direction, -profile.driver_length - profile.drill_length)
-    dx, dy, dz = minus(row[-1].mouth, row[0].mouth)
+    dx, dy, dz = minus(row[-1].shoulder, row[0].shoulder)
     reach = max(profile.driver_diameter, profile.drill_diameter) / 2
     return Box(
         (
@@ -144,4 +148,4 @@ def _round_all(row: Sequence[Pocket], profile: DrillingProfile) -> Box:
 
 def _bounds(way: Corridor) -> Box:
     reach = max(way.bit_radius, way.drill_radius)
-    return box_round(way.mouth, way.drill_end, reach)
+    return box_round(way.shoulder, way.drill_end, reach)

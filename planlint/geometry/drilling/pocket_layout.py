@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Contact, Pocket, Vector
 from planlint.geometry.shapes.body import Body, Plane
+from planlint.geometry.shapes.convex import reaches
 from planlint.geometry.shapes.vectors import cross, dot, plus, scaled, unit
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, PocketRow
@@ -28,7 +29,7 @@ class RowFrame(NamedTuple):
     ``base``, ``shoulder``, ``mouth`` and ``tail`` are a pocket's exit, shoulder, mouth and its end, at station 0;
     ``across`` the unit vector along the row; ``direction`` the bore's, from mouth to joint; ``inward`` its part along
     the drilled face. ``low`` and ``high`` are the ends of the contact, ``low`` being 0. ``sine`` is that of the angle
-    between bore and face.
+    between bore and face. ``meeting`` is the joint plane.
     """
 
     base: Vector
@@ -44,6 +45,7 @@ class RowFrame(NamedTuple):
     setback: float
     face: Plane
     sine: float
+    meeting: Plane
 
 
 def row_frame(
@@ -78,7 +80,20 @@ def row_frame(
     tail = plus(mouth, inward, -profile.bit_diameter / 2 / slope)
     width = high - low
     return RowFrame(
-        base, shoulder, mouth, tail, across, direction, inward, 0.0, width, thickness, setback, drilled, slope
+        base,
+        shoulder,
+        mouth,
+        tail,
+        across,
+        direction,
+        inward,
+        0.0,
+        width,
+        thickness,
+        setback,
+        drilled,
+        slope,
+        meeting,
     )
 
 
@@ -121,13 +136,15 @@ def covers(frame: RowFrame, plane: Plane, profile: DrillingProfile) -> Covers:
     """The cover of a row's pockets; as all of a pocket moves along with the station, it changes evenly.
 
     A bore is the hull of two figures: the flat disc at the shoulder and the ellipse of the mouth; the nearer of
-    the two decides. The pilot runs from the shoulder to the joint plane.
+    the two decides. The pilot runs from the shoulder to the joint plane, in which it ends in an ellipse.
     """
     n, radius = plane.normal, profile.bit_diameter / 2
     along, across = dot(n, frame.direction), dot(n, frame.across)
     width = max(0.0, 1 - along * along) ** 0.5
     shoulder = plane.depth(frame.shoulder)
-    pilot = min(shoulder, plane.depth(frame.base)) - profile.pilot_diameter / 2 * width
+    thin = profile.pilot_diameter / 2
+    end = plane.depth(frame.base) - reaches(frame.direction, thin, frame.meeting.normal, n)
+    pilot = min(shoulder - thin * width, end)
     bore = shoulder - radius * width
     # Where the plane lies ahead, nothing of the bore is nearer than its disc; in thin stock the whole ellipse would be.
     if along <= 1e-9:

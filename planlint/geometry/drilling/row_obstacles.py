@@ -16,7 +16,7 @@ from planlint.geometry.drilling.allowed_places import (
     spread,
 )
 from planlint.geometry.drilling.bore_clearance import clearance
-from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at, wood_rule
+from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at
 from planlint.geometry.drilling.screw_choice import end_distance, screw_in, tip_cover
 from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear, clear_of_tenon
 from planlint.geometry.facts import Pocket, Screw
@@ -159,11 +159,12 @@ class Ground:
         )
 
     def _cover(self, pocket: Pocket) -> Reasons:
-        _, at, spare = clearance(pocket, self.frame, self.body, self.settings).least
-        if spare >= -NIL:
+        least = clearance(pocket, self.frame, self.body, self.settings, exact=False).least
+        if least.spare >= -NIL:
             return ()
+        at = least.at
         where = "joint" if at is self.side else at.value if isinstance(at, Side) else at
-        whose = self._whose(wood_rule(self.body.part, self.side, at), "wood")
+        whose = self._whose(least.rule, "wood")
         return (f"too little wood beside the bore, at the {where} of {self.body.part.name}{whose}",)
 
     def _whose(self, rule: str, name: str) -> str:

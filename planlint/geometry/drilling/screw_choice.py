@@ -7,8 +7,11 @@ from __future__ import annotations
 
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.convex import Hull, apart, disc, oval, point, reaches
+from planlint.geometry.shapes.face_distance import to_face
+from planlint.geometry.shapes.polygons import cut_box
 from planlint.geometry.shapes.segments import RIM, rim, segment_to_box, tube_to_box
-from planlint.geometry.shapes.vectors import dot, plus
+from planlint.geometry.shapes.vectors import dot, plus, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import ScrewChoice
 from planlint.model.threads import suited_thread
@@ -55,7 +58,8 @@ def _screw(
     pocket: Pocket, thread: str, gauge: int, size: float, length: float, entered: Plane, *, chosen: bool
 ) -> Screw:
     tip = plus(pocket.shoulder, pocket.direction, length)
-    return Screw(pocket, thread, length, gauge, size, tip, entered.depth(tip), chosen)
+    reach = -dot(entered.normal, pocket.direction) * (length - pocket.setback)
+    return Screw(pocket, thread, length, gauge, size, tip, reach, chosen)
 
 
 def neck(screw: Screw, most: float | None = None) -> Vector:
@@ -67,50 +71,70 @@ def neck(screw: Screw, most: float | None = None) -> Vector:
 def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | str]:
     """Least wood between a screw and the outside of the receiving part, in inches, and what lies there.
 
-    That is a side, or the name of a cut. Negative where the screw comes out. The shank counts with its radius,
-    the last two diameters as a cone.
+    That is a side, or the name of a cut. Negative where the screw comes out; without end where it does not
+    get so far as the joint. Counted is what lies past the joint plane: the shank with its radius, the last two
+    diameters as a cone.
     """
-    pocket, radius = screw.pocket, screw.diameter / 2
-    past = screw.length - pocket.setback
-    waist = neck(screw, past)
     best: tuple[float, Side | str] = (float("inf"), meeting)
-    for side, (normal, offset) in into.planes.items():
+    out = best
+    if screw.reach <= _ROUNDING:
+        return best
+    pocket, radius, axis = screw.pocket, screw.diameter / 2, screw.pocket.direction
+    waist = neck(screw, screw.length - pocket.setback)
+    joint = scaled(into.planes[meeting].normal, -1.0)
+    hull: Hull = (oval(pocket.exit, axis, radius, joint), disc(waist, axis, radius), point(screw.tip))
+    beyond = Plane(scaled(joint, -1.0), -dot(joint, pocket.exit) - _ROUNDING)
+    for side, plane in into.planes.items():
         if side is meeting:
             continue
-        along = dot(normal, pocket.direction)
-        # The end of the shank that lies nearer to this side.
-        deep = offset - max(dot(normal, pocket.exit), dot(normal, waist))
-        cover = min(offset - dot(normal, screw.tip), deep - radius * max(0.0, 1 - along * along) ** 0.5)
+        normal = plane.normal
+        along = dot(normal, axis)
+        cover = min(
+            plane.depth(screw.tip),
+            plane.depth(waist) - radius * max(0.0, 1 - along * along) ** 0.5,
+            plane.depth(pocket.exit) - reaches(axis, radius, joint, normal),
+        )
+        out = min(out, (cover, side), key=_first)
+        if into.cut_ends and cover < best[0] and cover < NEAR:
+            cover = to_face(hull, cover, into, side, (beyond,))
         if cover < best[0]:
             best = (cover, side)
+    if out[0] < 0 <= best[0]:
+        best = out  # What leaves the part at no face past the joint lies outside it altogether.
     if into.part.removals:
-        a, b = into.to_own(pocket.exit), into.to_own(screw.tip)
-        axis = into.direction_to_own(pocket.direction)
-        shank, taper = rim(a, axis, radius), rim(into.to_own(waist), axis, radius)
+        ends = into.to_own(pocket.exit), into.to_own(screw.tip)
+        own = Plane(into.direction_to_own(beyond.normal), 0.0)
+        own = own._replace(offset=dot(own.normal, ends[0]) - _ROUNDING)
         for removal, gone in zip(into.part.removals, into.own_removals, strict=True):
-            if _enters_from(a, axis, gone):
-                continue  # It is driven from the floor of this very dado, groove or rabbet.
             # A capsule holds the screw: where that clears, no more need be asked.
-            if segment_to_box(a, b, gone) - radius >= best[0]:
+            if segment_to_box(*ends, gone) - 1.1 * radius >= best[0]:
                 continue
-            cover = min(tube_to_box(shank, taper, gone), tube_to_box(taper, [b] * RIM, gone))
+            # What of a cut lies before the joint is the other part's place, as in its own dado.
+            corners = cut_box(gone, (*into.own_cuts, own))
+            if not corners:
+                continue
+            cover = apart(hull, [point(into.to_piece(each)) for each in corners])
+            if cover <= 0:
+                cover = min(-_ROUNDING, _inside(screw, waist, into, gone))
             if cover < best[0]:
                 best = (cover, removal.kind)
     return best
 
 
-def _enters_from(start: Vector, axis: Vector, gone: Box) -> bool:
-    """Whether a screw starts on a wall of what was taken away and runs straight out of it."""
-    low, high = gone
-    if not all(low[i] - _ROUNDING <= start[i] <= high[i] + _ROUNDING for i in range(3)):
-        return False
-    return any(
-        (axis[i] > 0.5 and abs(start[i] - high[i]) < _ROUNDING)
-        or (axis[i] < -0.5 and abs(start[i] - low[i]) < _ROUNDING)
-        for i in range(3)
-    )
+def _first(found: tuple[float, Side | str]) -> float:
+    return found[0]
 
 
+def _inside(screw: Screw, waist: Vector, into: Body, gone: Box) -> float:
+    """How deep the staves of a screw lie in a cut that it runs into, negative."""
+    axis, radius = into.direction_to_own(screw.pocket.direction), screw.diameter / 2
+    shank, taper = (rim(into.to_own(at), axis, radius) for at in (screw.pocket.exit, waist))
+    tip = [into.to_own(screw.tip)] * RIM
+    return min(tube_to_box(shank, taper, gone), tube_to_box(taper, tip, gone))
+
+
+NEAR = 1 / 4
+"""Only what comes nearer than this, in inches, is measured to the face itself. Basis: our own judgement."""
 _ROUNDING = 1e-6
 
 
@@ -124,11 +148,25 @@ def grip(screw: Screw, into: Body) -> float:
 
 
 def end_distance(screw: Screw, into: Body, meeting: Side) -> float | None:
-    """Along the receiving part's grain, from where the screw enters to the nearer end; ``None`` in end grain."""
+    """Along the receiving part's grain, from where the screw enters to the nearer end: the part's own, or one that a
+    rabbet, dado, groove or notch leaves there. ``None`` in end grain, and where it enters no wood."""
     if into.part.is_end(meeting):
         return None
-    return min(_to_plane(screw.pocket.exit, into.grain, into.planes[end]) for end in into.part.ends)
+    start, grain = plus(screw.pocket.exit, into.planes[meeting].normal, -_SKIN), into.grain
+    low, high = (
+        into.planes[end].depth(start) / abs(dot(into.planes[end].normal, grain)) for end in into.part.ends
+    )
+    if min(low, high) < 0:
+        return None
+    if not into.part.removals:
+        inside = all(plane.depth(start) >= 0 for plane in into.planes.values())
+        return min(low, high) if inside else None
+    whole = low + high
+    for a, b in into.stretches(plus(start, grain, -low), plus(start, grain, high)):
+        if a * whole - _SKIN <= low <= b * whole + _SKIN:
+            return min(low - a * whole, b * whole - low)
+    return None
 
 
-def _to_plane(point: Vector, direction: Vector, plane: Plane) -> float:
-    return plane.depth(point) / abs(dot(plane.normal, direction))
+_SKIN = 1e-4
+"""Inches past the joint at which the wood that a screw enters is looked at."""

@@ -12,13 +12,14 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from math import floor
 from typing import NamedTuple
 
+from planlint.geometry.drilling.bore_clearance import bore_hull
 from planlint.geometry.drilling.screw_choice import neck
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import box_round, boxes_meet
-from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, point, way_out
+from planlint.geometry.shapes.convex import Hull, apart, disc, point, way_out
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
 from planlint.model.plan import Join
 
 
@@ -67,16 +68,7 @@ def hull(rod: Rod) -> Hull:
             disc(waist, pocket.direction, rod.radius),
             point(rod.screw.tip),
         )
-    long = minus(pocket.mouth, pocket.tail)
-    across = scaled(unit(cross(long, pocket.direction)), rod.radius)
-    deep, lean = dot(minus(pocket.shoulder, pocket.mouth), pocket.direction), dot(long, pocket.direction)
-    if deep >= lean:
-        return disc(pocket.shoulder, pocket.direction, rod.radius), Rim(pocket.mouth, long, across)
-    if deep <= -lean:
-        return (point(pocket.shoulder),)  # So thin that no wood is bored.
-    # In thin stock the front of the mouth would lie before the shoulder: both end where the two planes meet.
-    beside = plus(long, pocket.direction, -lean)
-    return Rim(pocket.shoulder, beside, across, deep / lean), Rim(pocket.mouth, long, across, deep / lean)
+    return bore_hull(pocket, rod.radius)
 
 
 def _flats(rod: Rod) -> list[Vector]:

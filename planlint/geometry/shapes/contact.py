@@ -42,6 +42,8 @@ def contact(join: Join, body_a: Body, body_b: Body) -> Contact:
             patches = _patches(
                 side_polygons(body_a, join.side_a, whole=True), body_b, join.side_b, whole=buried
             )
+        if join.tradition and buried:
+            patches = _on_floor(patches, body_b, join.side_b, float(join.tradition.inset))
     origin = patches[0][0] if patches else scaled(plane_a.normal, plane_a.offset)
     gap = -plane_b.offset - plane_a.offset
     if askew:
@@ -96,6 +98,32 @@ def _patches(polygons: list[Polygon], other: Body, side: Side, whole: bool) -> t
             shared = clipped_by_all(polygon, fences)
             if area(shared) > _NO_AREA:
                 found.append(shared)
+    return tuple(found)
+
+
+def _on_floor(patches: tuple[Polygon, ...], other: Body, side: Side, deep: float) -> tuple[Polygon, ...]:
+    """What other cuts leave of the floor that a dado, groove or rabbet offers, ``deep`` in from a side; all of the
+    patches where nothing is cut so deep there."""
+    if side in other.cut_ends:
+        return patches
+    axis = side.axis
+    floor = other.size[axis] - deep if side.sign > 0 else deep
+    under = -_SLIVER if side.sign > 0 else _SLIVER
+
+    def on_floor(box: Box) -> bool:
+        return abs((box.low if side.sign > 0 else box.high)[axis] - floor) < _SLIVER
+
+    if not any(on_floor(gone) for gone in other.own_removals):
+        return patches
+    found = []
+    for cell in other.own_cells:
+        if cell.low[axis] < floor + under < cell.high[axis]:
+            outline = tuple(other.to_piece(point) for point in _cell_face(cell, axis, floor))
+            fences = _fences(outline, other.planes[side].normal)
+            for patch in patches:
+                shared = clipped_by_all(patch, fences)
+                if area(shared) > _NO_AREA:
+                    found.append(shared)
     return tuple(found)
 
 

@@ -47,6 +47,20 @@ def disc(centre: Vector, axis: Vector, radius: float) -> Rim:
     return Rim(centre, u, cross(axis, u))
 
 
+def oval(centre: Vector, axis: Vector, radius: float, normal: Vector) -> Rim:
+    """The ellipse in which a round body about ``axis`` ends in a plane; ``centre`` is where the axis meets it."""
+    aside = cross(axis, normal)
+    if length(aside) < 1e-9:
+        return disc(centre, axis, radius)
+    v = scaled(unit(aside), radius)
+    return Rim(centre, scaled(unit(cross(normal, v)), radius / abs(dot(axis, normal))), v)
+
+
+def reaches(axis: Vector, radius: float, normal: Vector, way: Vector) -> float:
+    """How far such an ellipse reaches along ``way`` from its middle."""
+    return radius * length(minus(way, scaled(normal, dot(way, axis) / dot(normal, axis))))
+
+
 def furthest(hull: Hull, way: Vector) -> Vector:
     """The point of a body that lies furthest along a direction."""
     x, y, z = way
@@ -155,6 +169,15 @@ def _on_triangle(a: Vector, b: Vector, c: Vector) -> tuple[Vector, list[Vector]]
         return _on_segment(b, c)
     whole = va + vb + vc
     return plus(plus(a, ab, vb / whole), ac, vc / whole), [a, b, c]
+
+
+FAR_OUT = 4.0
+"""What leaves a body through a face is looked for so far beyond it, in inches. Basis: our own judgement."""
+
+
+def outside(face: Sequence[Vector], normal: Vector) -> Hull:
+    """What lies straight outside a face."""
+    return [point(each) for corner in face for each in (corner, plus(corner, normal, FAR_OUT))]
 
 
 # ---------------------------------------------------------------- bodies that run into one another

@@ -1,14 +1,16 @@
-"""Parts that run into one another, by volume and depth."""
+"""Parts that run into one another: how much wood they share, and the way out."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from itertools import combinations
+from math import inf
 
-from planlint.geometry.facts import Overlap
+from planlint.geometry.facts import Overlap, Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.box_index import overlapping_pairs
 from planlint.geometry.shapes.polygons import Polygon, body_planes, body_polyhedra, cut, volume
-from planlint.geometry.shapes.vectors import dot
+from planlint.geometry.shapes.vectors import cross, dot, length, scaled
 
 TOUCH = 1e-6
 """Bodies that share less depth than this, in inches, only touch: rounding of turned parts."""
@@ -26,34 +28,114 @@ def overlaps(bodies: Sequence[Body], tick: Callable[[], None] = lambda: None) ->
 
 
 def overlap(a: Body, b: Body) -> Overlap | None:
-    """What two bodies share; depth is the least extent of the shared solid square to a side of either."""
+    """What two bodies share, and the shortest straight way out of one another, square to a side of either."""
     if a.plain and b.plain:
-        sides = [
-            min(a.bounds.high[i], b.bounds.high[i]) - max(a.bounds.low[i], b.bounds.low[i]) for i in range(3)
-        ]
+        (x0, y0, z0), (x1, y1, z1) = a.bounds
+        (u0, v0, w0), (u1, v1, w1) = b.bounds
+        sides = (min(x1, u1) - max(x0, u0), min(y1, v1) - max(y0, v0), min(z1, w1) - max(z0, w0))
         if min(sides) <= TOUCH:
             return None
-        return Overlap(a.part, b.part, sides[0] * sides[1] * sides[2], min(sides))
-    total, depth = 0.0, 0.0
-    for piece in body_polyhedra(a):
+        out = min(x1 - u0, u1 - x0, y1 - v0, v1 - y0, z1 - w0, w1 - z0)
+        return Overlap(a.part, b.part, sides[0] * sides[1] * sides[2], out)
+    mine, theirs = body_polyhedra(a), body_polyhedra(b)
+    total = 0.0
+    for piece in mine:
         for cell in b.own_cells:
             shared = piece
             for plane in body_planes(b, cell):
                 shared = cut(shared, plane)
                 if not shared:
                     break
-            if shared:
-                here = _depth(shared, a, b)
-                if here > TOUCH:
-                    total += volume(shared)
-                    depth = max(depth, here)
-    return Overlap(a.part, b.part, total, depth) if depth > TOUCH else None
+            if shared and _thick(shared, a, b) > TOUCH:
+                total += volume(shared)
+    return Overlap(a.part, b.part, total, _way_out(a, mine, b, theirs)) if total > 0 else None
 
 
-def _depth(faces: list[Polygon], a: Body, b: Body) -> float:
+def _thick(faces: list[Polygon], a: Body, b: Body) -> float:
+    """The least extent of a solid square to a side of either body."""
     points = [point for face in faces for point in face]
     least = float("inf")
     for plane in (*a.planes.values(), *b.planes.values()):
         reach = [dot(plane.normal, point) for point in points]
         least = min(least, max(reach) - min(reach))
     return least
+
+
+# ---------------------------------------------------------------- the way out
+
+
+def _way_out(a: Body, mine: list[list[Polygon]], b: Body, theirs: list[list[Polygon]]) -> float:
+    """The least slide of the whole of A, square to a side of either, after which it shares no wood with B."""
+    normals_a, normals_b = _normals(a), _normals(b)
+    axes = _distinct(
+        [*normals_a, *normals_b, *(cross(e, f) for e in _edges(normals_a) for f in _edges(normals_b))]
+    )
+    spans_a, spans_b = ([_spans(piece, axes) for piece in pieces] for pieces in (mine, theirs))
+    return min(
+        _slide(spans_a, spans_b, [dot(axis, way) for axis in axes])
+        for normal in _distinct([*normals_a, *normals_b])
+        for way in (normal, scaled(normal, -1.0))
+    )
+
+
+def _normals(body: Body) -> list[Vector]:
+    return [plane.normal for plane in body.planes.values()] + [
+        body.direction_to_piece(axis) for axis in _AXES
+    ]
+
+
+_AXES: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+
+
+def _edges(normals: list[Vector]) -> list[Vector]:
+    """The directions in which faces with these normals meet."""
+    return _distinct([cross(one, other) for one, other in combinations(normals, 2)])
+
+
+def _distinct(ways: Iterable[Vector]) -> list[Vector]:
+    """Unit vectors along some directions, each direction and its opposite once."""
+    found: list[Vector] = []
+    for way in ways:
+        size = length(way)
+        if size > 1e-6:
+            one = scaled(way, 1 / size)
+            if all(abs(dot(one, other)) < 1 - 1e-12 for other in found):
+                found.append(one)
+    return found
+
+
+_Spans = list[tuple[float, float]]
+"""From where to where a convex solid reaches along each of some axes."""
+
+
+def _spans(piece: list[Polygon], axes: list[Vector]) -> _Spans:
+    points = [point for face in piece for point in face]
+    reaches = [[dot(axis, point) for point in points] for axis in axes]
+    return [(min(reach), max(reach)) for reach in reaches]
+
+
+def _slide(mine: list[_Spans], theirs: list[_Spans], speeds: list[float]) -> float:
+    """How far some convex solids slide, at this speed along each axis, until none shares wood with the others."""
+    spans = [found for a in mine for b in theirs if (found := _together(a, b, speeds)) is not None]
+    spans.sort()
+    at = 0.0
+    for start, stop in spans:
+        if start > at - TOUCH:
+            break
+        at = max(at, stop)
+    return at
+
+
+def _together(a: _Spans, b: _Spans, speeds: list[float]) -> tuple[float, float] | None:
+    """While which stretch of the slide two convex solids share wood; ``None`` if never, or only before it."""
+    first, last = -inf, inf
+    for (a0, a1), (b0, b1), speed in zip(a, b, speeds, strict=True):
+        if abs(speed) < 1e-9:
+            if a1 - b0 <= TOUCH or b1 - a0 <= TOUCH:
+                return None
+            continue
+        one, other = (b0 - a1) / speed, (b1 - a0) / speed
+        first, last = max(first, min(one, other)), min(last, max(one, other))
+        if last - first <= TOUCH or last <= 0:
+            return None
+    return first, last

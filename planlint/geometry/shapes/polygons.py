@@ -97,6 +97,17 @@ def cut(faces: list[Polygon], plane: Plane) -> list[Polygon]:
     return kept
 
 
+def cut_box(box: Box, planes: Iterable[Plane]) -> list[Vector]:
+    """The corners of what some planes leave of a box, some of them told twice; none where nothing is left."""
+    planes = list(planes)
+    if all(plane.depth(corner) >= 0 for plane in planes for corner in box.corners):
+        return box.corners
+    faces = box_faces(box)
+    for plane in planes:
+        faces = cut(faces, plane)
+    return [corner for face in faces for corner in face]
+
+
 def volume(faces: list[Polygon]) -> float:
     """Volume of a convex polyhedron, in cubic inches (fan of tetrahedra from one of its corners)."""
     if not faces:

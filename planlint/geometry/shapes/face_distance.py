@@ -1,0 +1,32 @@
+"""How far a round body lies from a face of a part, where a slanted end makes the face end before its plane does."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from planlint.geometry.shapes.body import Body, Plane
+from planlint.geometry.shapes.contact import side_polygons
+from planlint.geometry.shapes.convex import Hull, apart, furthest, outside
+from planlint.geometry.shapes.polygons import clipped_by_all
+from planlint.geometry.shapes.vectors import plus
+from planlint.model.directions import Side
+
+
+def to_face(hull: Hull, cover: float, body: Body, side: Side, within: Sequence[Plane] = ()) -> float:
+    """Distance from a hull to a side's face, ``cover`` being that to its plane; in inches, negative where it came out.
+
+    The nearest point of the plane may lie in air, past an edge of the face. Of the face only what lies ``within`` some
+    planes counts; without end where nothing is left of it.
+    """
+    plane = body.planes[side]
+    foot = plus(furthest(hull, plane.normal), plane.normal, cover)
+    fences = [*(other for name, other in body.planes.items() if name is not side), *within]
+    if all(fence.depth(foot) >= -_NIL for fence in fences):
+        return cover
+    faces = [clipped_by_all(face, within) for face in side_polygons(body, side, whole=True)]
+    ways = [apart(hull, outside(face, plane.normal)) for face in faces if face]
+    away = min(ways, default=float("inf"))
+    return away if away > 0 else cover
+
+
+_NIL = 1e-9
