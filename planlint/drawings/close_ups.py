@@ -320,11 +320,11 @@ def driver_close_up(piece: Piece, row: Row, room: Room) -> CloseUp:
     if piece.into_in_the_way(pocket):
         in_way.add(row.into.index)
     near = [piece.body(p) for p in piece.plan.parts if p in row.join.parts or p.index in in_way]
-    ends = [view.flat(p) for p in (way.mouth, way.bit_end, way.drill_end, pocket.exit)]
+    ends = [view.flat(p) for p in (way.shoulder, way.bit_end, way.drill_end, pocket.exit)]
     for body in near:
         ends += [view.flat(c) for c in body.bounds.corners]
     xs, ys = zip(*ends, strict=True)
-    core = [view.flat(p) for p in (way.mouth, way.drill_end)]
+    core = [view.flat(p) for p in (way.shoulder, way.drill_end)]
     cx, cy = (
         (min(x for x, _ in core), max(x for x, _ in core)),
         (min(y for _, y in core), max(y for _, y in core)),
@@ -338,14 +338,14 @@ def driver_close_up(piece: Piece, row: Row, room: Room) -> CloseUp:
     on = fitted_usual(window, (room[0] + 26, room[1] + 8, room[2] - 26, room[3] - 6), row.unit, 25.4)
     items: list[Item] = _filled(near, view, on, window, sorted(in_way))
     for a, b, radius in (
-        (way.mouth, way.bit_end, way.bit_radius),
+        (way.shoulder, way.bit_end, way.bit_radius),
         (way.bit_end, way.drill_end, way.drill_radius),
     ):
         outline = tuple(on.on_paper(p) for p in _thick(view.flat(a), view.flat(b), radius))
         items += [Area("room", outline), Line("neighbour", outline, closed=True)]
     items += cropped(near, view, on, window, sorted(in_way))
     labels = [
-        Label("driver bit", on.on_paper(view.flat(_between(way.mouth, way.bit_end, 0.6)))),
+        Label("driver bit", on.on_paper(view.flat(_between(way.shoulder, way.bit_end, 0.6)))),
         Label("drill", on.on_paper(view.flat(_between(way.bit_end, way.drill_end, 0.6)))),
     ]
     for body in near:
