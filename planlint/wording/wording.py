@@ -15,6 +15,7 @@ from planlint.wording import (
     joint_words,
     movement_words,
     placing_words,
+    screw_words,
     spacing_words,
 )
 from planlint.wording.told import Told
@@ -42,6 +43,11 @@ WORDS: Mapping[str, Words] = {
     "unknown-wood": movement_words.unknown_wood,
     "locked-across-grain": movement_words.locked_across_grain,
     "poor-fit": joint_words.poor_fit,
+    "short-grip": screw_words.short_grip,
+    "tip-through": screw_words.tip_through,
+    "thread-mismatch": screw_words.thread_mismatch,
+    "into-end-grain": screw_words.into_end_grain,
+    "unstocked-screw": screw_words.unstocked_screw,
     STALE: acceptance_words.stale,
     BARE: acceptance_words.bare,
 }
