@@ -3,30 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import ceil
+from typing import NamedTuple
 
-from planlint.checks.row_trial import behind, has_room, keeps_wood, set_out_freely, shifted, shows
-from planlint.checks.row_view import NIL, Row, at_least, mark_of, rows
+from planlint.checks.row_view import NIL, Row, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.screw_clashes import (
     Rod,
     by_joints,
-    clear,
     clear_of_tenon,
     meetings,
     wood_to_tenon,
 )
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import scaled
-from planlint.model.directions import Side
 from planlint.model.plan import Join
 
-FURTHEST_SHIFT = 2.0
-"""How far along its joint a row is moved to clear another, in inches. Basis: our own judgement."""
-FURTHEST_APART = 4.0
-"""How much larger a part is advised at most, in inches: two bores, end to end. Basis: our own judgement."""
+
+class ScrewsMeet(NamedTuple):
+    """Two rows of which a bore or screw of each leave too little wood between them."""
+
+    mine: Row
+    theirs: Row
+    rods: tuple[Rod, Rod]
+    """One of each row, in that order."""
+
+
+class MeetsTenon(NamedTuple):
+    """A row whose bore or screw (``what``) comes too near to the tenon of another joint."""
+
+    row: Row
+    screw: Screw
+    what: str
+    other: Join
 
 
 def screws_meet(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -49,22 +58,15 @@ def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterato
         ends = sorted((meeting.first, meeting.second), key=_where)
         mine, theirs = (row_of[rod.screw.pocket.join.index, rod.screw.pocket.row] for rod in ends)
         yield rule.finding(
+            fact=ScrewsMeet(mine, theirs, (ends[0], ends[1])),
+            kind="screws",
             span=mine.asked.span,
             joint=mine.join.name,
             against=theirs.join.name,
             parts=tuple(dict.fromkeys((*mine.names, *theirs.names))),
-            says=(
-                f"The {_whose(mine, ends[0])} and the {_whose(theirs, ends[1])} "
-                + (
-                    f"run into one another, by {mine.length(-meeting.wood)}."
-                    if meeting.wood < 0
-                    else f"leave only {mine.length(meeting.wood)} of wood between them."
-                )
-            ),
             measured=meeting.wood,
             limit=limit,
             unit="in",
-            repairs=_apart(mine, theirs, bit, limit),
         )
 
 
@@ -72,125 +74,6 @@ def _where(rod: Rod) -> tuple[float, ...]:
     """An order of two rods that neither names nor the order of statements change."""
     x, y, z = rod.screw.pocket.exit
     return round(z, 4), round(x, 4), round(y, 4)
-
-
-def _whose(row: Row, rod: Rod) -> str:
-    what = "screw" if rod.what == "screw" else "bore"
-    return f"{what} of {row.joint} {row.setting_out([rod.screw.pocket.station])}"
-
-
-def _apart(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
-    """One row moved along its joint until it clears the other; else shorter screws; else wood that keeps them apart."""
-    ways = []
-    both = ((mine, theirs), (theirs, mine))
-    for row, other in both:
-        stations = _staggered(row, other.screws, bit, limit)
-        if stations is not None:
-            ways.append(f"Stagger them: set the pockets of {row.joint} out at {row.setting_out(stations)}.")
-            break
-    for row, other in both:
-        length = _shorter(row, other.screws, bit, limit)
-        if length is not None:
-            ways.append(f"Use {row.length(length)} screws at {row.joint}: they end short of it.")
-            break
-    if mine.part is theirs.part:
-        ways += _in_one_part(mine, theirs, bit, limit)
-    if mine.into is theirs.into and mine.entered is theirs.entered.opposite:
-        # Both come from opposite sides: in thicker stock their points end further apart.
-        more = _further(mine, theirs, mine.entered, bit, limit)
-        if more is not None:
-            through = at_least(float(mine.into.size[mine.entered.axis]) + more, mine.unit)
-            ways.append(
-                f"Make {mine.into.name} {through} or more through from {mine.entered.value} to {theirs.entered.value}."
-            )
-    if not ways:
-        one = mine.part is theirs.part
-        move = "" if one else f"Move {mine.part.name} or {theirs.part.name} further from the other, or join "
-        joined = f"{'Join ' if one else ''}{mine.joint} or {theirs.joint} with glue, dowels or a tenon"
-        ways.append(f"{move}{joined}.")
-    return [way if n == 0 else f"Or {way[0].lower()}{way[1:]}" for n, way in enumerate(ways)]
-
-
-def _in_one_part(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
-    """What keeps the bores of two rows in one part apart: more wood between its ends, or the face behind for one."""
-    ways = []
-    if mine.side is theirs.side.opposite:
-        more = _further(mine, theirs, mine.side, bit, limit)
-        if more is not None:
-            part, axis = mine.part, mine.side.axis
-            size = at_least(float(part.size[axis]) + more, mine.unit)
-            ways.append(f"Make {part.name} {size} or more from {mine.side.value} to {theirs.side.value}.")
-    for row, other in ((mine, theirs), (theirs, mine)):
-        pockets = behind(row)
-        if (
-            keeps_wood(row, pockets)
-            and has_room(row, pockets, ())
-            and (row.asked.plugged or not shows(row, pockets))
-            and all(
-                clear(row.screw(pocket, old.length), screw, bit, limit - NIL)
-                for pocket, old in zip(pockets, row.screws, strict=True)
-                for screw in other.screws
-            )
-        ):
-            face = row.asked.face.opposite.value
-            ways.append(
-                f"Drill the pockets of {row.joint} in the {face} of {row.part.name}: there they pass."
-            )
-            break
-    return ways
-
-
-def _further(mine: Row, theirs: Row, side: Side, bit: float, limit: float) -> float | None:
-    """How much further apart two rows must lie, square to a side that ``mine`` lies on, to clear one another."""
-    into = mine.into if side is mine.entered else mine.part
-    away = scaled(mine.piece.body(into).planes[side].normal, -1)
-    step = mark_of(mine.unit)
-    # On from the marks of a rule, so that the size told is the size tried.
-    now = float(into.size[side.axis])
-    first = ceil(now / step - NIL) * step - now
-    for n in range(int(FURTHEST_APART / step) + 1):
-        moved = [shifted(screw, away, first + n * step) for screw in theirs.screws]
-        if all(clear(a, b, bit, limit - NIL) for a in mine.screws for b in moved):
-            return first + n * step
-    return None
-
-
-def _staggered(row: Row, others: Sequence[Screw], bit: float, limit: float) -> list[float] | None:
-    """The row moved as little as is needed, its bores still within their wood and its screws within theirs."""
-    low, high = row.piece.allowed(row.join, row.number)
-    ground = row.piece.ground(row.join, row.number)
-    if ground is None:
-        return None
-    mark = mark_of(row.unit)
-
-    def passes(station: float) -> bool:
-        if not low - NIL <= station <= high + NIL or not ground.free(station):
-            return False
-        return all(clear(ground.screw(station), other, bit, limit - NIL) for other in others)
-
-    stations = [row.on_marks(pocket.station)[0] for pocket in row.pockets]
-    for shift in [sign * n * mark for n in range(int(FURTHEST_SHIFT / mark) + 1) for sign in (1, -1)]:
-        moved = [station + shift for station in stations]
-        if all(map(passes, moved)):
-            return moved
-    return set_out_freely(row, passes)
-
-
-def _shorter(row: Row, others: Sequence[Screw], bit: float, limit: float) -> float | None:
-    """The longest screw of the shop, shorter than the row's, that clears the other row and still holds."""
-    now = row.screws[0]
-    for length in sorted(row.piece.settings.screws.lengths, reverse=True):
-        if length >= now.length:
-            continue
-        shorter = [row.screw(pocket, length) for pocket in row.pockets]
-        if (
-            row.piece.grip(shorter[0])
-            < row.piece.limits["short-grip", "thread in the wood"] * now.diameter - NIL
-        ):
-            return None
-        if all(clear(a, b, bit, limit - NIL) for a in shorter for b in others):
-            return length
-    return None
 
 
 # ---------------------------------------------------------------- tenons
@@ -209,41 +92,15 @@ def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Fin
                 ((wood_to_tenon(screw, other, bit), screw) for screw in row.screws),
                 key=lambda each: (round(each[0][0], 6), each[1].pocket.station),
             )
-            said = (
-                f"runs {row.length(-wood)} into"
-                if wood < 0
-                else f"leaves only {row.length(wood)} of wood beside"
-            )
             yield rule.finding(
+                fact=MeetsTenon(row, screw, what, join),
+                kind="tenon",
                 span=row.asked.span,
                 joint=row.join.name,
                 against=join.name,
                 parts=tuple(dict.fromkeys((*row.names, join.part_a.name))),
-                says=(
-                    f"The {what} of {row.joint} {row.setting_out([screw.pocket.station])} {said} the "
-                    f"{_tongue(join.tradition.kind if join.tradition else '')} of {join.part_a.name} in "
-                    f"{join.part_b.name}."
-                ),
                 measured=wood,
                 limit=limit,
                 unit="in",
-                repairs=[_past_the_tenon(row, join)],
                 basis="wood beside a tenon",
             )
-
-
-def _tongue(kind: str) -> str:
-    return "tenon" if kind == "mortise and tenon" else "tongue" if kind in TONGUES else "end"
-
-
-TONGUES = frozenset({"tongue and groove", "cope and stick", "sliding dovetail"})
-
-
-def _past_the_tenon(row: Row, other: Join) -> str:
-    free = row.free_words()
-    if free:
-        return f"Set the pockets of {row.joint} out where they clear it: {free}."
-    return (
-        f"No place along {row.joint} clears it: make the {_tongue(other.tradition.kind if other.tradition else '')} of "
-        f"{other.part_a.name} shorter, or set {row.part.name} further from {other.part_a.name}."
-    )

@@ -10,6 +10,7 @@ from math import ceil
 
 from planlint.checks.registry import By, hangs_on
 from planlint.checks.row_view import NIL, Row
+from planlint.checks.screws_meet import ScrewsMeet
 from planlint.checks.turning_joint import pockets_words
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Screw
@@ -37,7 +38,7 @@ def set_out_anew(context: Context, finding: Finding) -> Iterator[Proposal]:
     join = context.join_of(finding)
     if join is None:
         return
-    for one in meeting(context, finding, join) if finding.rule == "screws-meet" else [join]:
+    for one in _meeting(finding.fact, join) if isinstance(finding.fact, ScrewsMeet) else [join]:
         yield from _offered(context, finding, one, _ways(context, finding, one))
     if finding.rule == "lone-screw" and not join.glue:
         changed = replace(join, glue="all")
@@ -46,14 +47,9 @@ def set_out_anew(context: Context, finding: Finding) -> Iterator[Proposal]:
             yield Proposal((add_detail(context, head, "glued", head.details[-1]),), "glue the joint as well")
 
 
-def meeting(context: Context, finding: Finding, join: Join) -> list[Join]:
+def _meeting(fact: ScrewsMeet, join: Join) -> list[Join]:
     """The joints whose screws meet: that of the shorter part first, so that all corners of a frame are mended alike."""
-    around = {each.index: each for part in join.parts for each in context.piece.graph.joins_of(part)}
-    found = [
-        each
-        for each in around.values()
-        if each.pockets and {part.name for part in each.parts} <= {*finding.parts}
-    ]
+    found = {each.join.index: each.join for each in (fact.mine, fact.theirs)}.values()
     return sorted(found, key=lambda each: (each.part_a.length, each.part_a.grain, each is not join))
 
 

@@ -13,6 +13,7 @@ from planlint.wording import (
     acceptance_words,
     bore_words,
     joint_words,
+    meeting_words,
     movement_words,
     placing_words,
     screw_words,
@@ -48,6 +49,7 @@ WORDS: Mapping[str, Words] = {
     "thread-mismatch": screw_words.thread_mismatch,
     "into-end-grain": screw_words.into_end_grain,
     "unstocked-screw": screw_words.unstocked_screw,
+    "screws-meet": meeting_words.screws_meet,
     STALE: acceptance_words.stale,
     BARE: acceptance_words.bare,
 }
