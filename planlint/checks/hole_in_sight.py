@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
-from planlint.checks.row_trial import behind, can_be_driven, set_out_freely, shows
-from planlint.checks.row_view import NIL, Row, rows, some_of
+from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.drilling.allowed_places import LOOKS, keeps_spacing
 from planlint.geometry.facts import Pocket, Sight
 from planlint.geometry.piece import Piece
-from planlint.text.measures import to_sixteenth
 
-MOST_SEARCHED = 24.0
-"""Joints wider than this, in inches, are not searched for places out of sight: that takes longer than all else. Basis:
-our own judgement."""
+
+class Seen(NamedTuple):
+    """A row of which some pockets are seen, and who sees most of which one."""
+
+    row: Row
+    many: int
+    sight: Sight
+    pocket: Pocket
 
 
 def hole_in_sight(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -23,7 +26,6 @@ def hole_in_sight(piece: Piece, rule: Rule) -> Iterator[Finding]:
     if not piece.plan.seen_from:
         return
     least = rule.limit("share of eyes", piece.settings)
-    moved: dict[int, frozenset[int]] = {}
     for row in rows(piece):
         if row.asked.plugged:
             continue
@@ -34,73 +36,12 @@ def hole_in_sight(piece: Piece, rule: Rule) -> Iterator[Finding]:
         sight = max(sights, key=lambda each: each.share)
         if sight.share <= least:
             continue
-        face = row.asked.face
         yield rule.finding(
+            fact=Seen(row, len(seen), sight, seen[sights.index(sight)]),
             span=row.asked.span,
             joint=row.join.name,
             parts=row.names,
-            says=(
-                f"{some_of(len(seen), len(row.pockets), 'pocket').capitalize()} in the {face.value} of "
-                f"{row.part.name} can be seen {_by_whom(row, sight, seen[sights.index(sight)])}."
-            ),
             measured=sight.share,
             limit=least,
             unit="of all eyes",
-            repairs=_hide(row, moved),
         )
-
-
-def _by_whom(row: Row, sight: Sight, pocket: Pocket) -> str:
-    if sight.eye is None or sight.seen_from is None:
-        return "from where people look"
-    x, y, z = (a - b for a, b in zip(sight.eye, pocket.mouth, strict=True))
-    away = (x * x + y * y + z * z) ** 0.5
-    who = "seated" if sight.seated else "standing"
-    return (
-        f"from the {sight.seen_from.value}, by someone {who} {to_sixteenth(round(away), row.unit)} away with eyes "
-        f"{to_sixteenth(round(sight.eye[2]), row.unit)} above the floor"
-    )
-
-
-def _hide(row: Row, moved: dict[int, frozenset[int]]) -> list[str]:
-    """Drill in the face behind, if nobody sees it there and a driver reaches it; else elsewhere here; else plug.
-
-    ``moved`` gathers what is in the way of joints told to be drilled from behind: all of them may be.
-    """
-    plug = "plug the holes: write `, plugged` at the end of the line."
-    pockets = behind(row)
-    if pockets and not shows(row, pockets):
-        in_the_way = can_be_driven(row, pockets, moved)
-        if in_the_way is not None:
-            moved[row.join.index] = in_the_way
-            return [
-                f"Drill in the {row.asked.face.opposite.value} of {row.part.name} instead: nobody sees it there.",
-                f"Or {plug}",
-            ]
-    hidden = _out_of_sight(row) if row.asked.fixed and row.width <= MOST_SEARCHED else None
-    if hidden is not None:
-        where = row.setting_out(hidden)
-        return [f"Keep the pockets where nobody sees them: set them out at {where}.", f"Or {plug}"]
-    return [plug.capitalize()]
-
-
-def _out_of_sight(row: Row) -> list[float] | None:
-    """The row moved to where nobody sees it; ``None`` where it has no room there, or no longer holds the width."""
-    piece = row.piece
-    ground = piece.ground(row.join, row.number)
-    found = piece.allowed_stretches(row.join, row.number)
-    # Sight was asked at places half a look to each side of these.
-    seen = [(low - LOOKS / 2, high + LOOKS / 2) for low, high, why in found if "in sight" in why]
-    free = [(low, high) for low, high, why in found if not why]
-    if ground is None or not free:
-        return None
-
-    def hidden(station: float) -> bool:
-        return any(low - NIL <= station <= high + NIL for low, high in free) and not any(
-            low < station < high for low, high in seen
-        )
-
-    places = set_out_freely(row, hidden)
-    if places is None or not keeps_spacing(places, row.width, piece.limits):
-        return None
-    return None if shows(row, [ground.pocket(station) for station in places]) else places

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from planlint.checks.row_view import NIL
 from planlint.findings.finding import Finding
@@ -12,17 +13,26 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import minus
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
-from planlint.text.measures import length
 from planlint.text.source import Span
 
 ONE_SURFACE = frozenset({"frame", "mitre", "edge to edge", "edge band", "end to end"})
 """Kinds of joint whose parts are meant to make one surface."""
 
 
+class Step(NamedTuple):
+    """One part that stands proud of another at a side; the other side at which they are flush, if they are."""
+
+    high: Part
+    low: Part
+    side: Side
+    step: float
+    """How far A stands proud of B; negative where B does of A."""
+    flush: Side | None
+
+
 def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Parts said to be flush differ in thickness: one face steps."""
     limit, intended = rule.limit("step", piece.settings), rule.limit("plain setback", piece.settings)
-    unit = piece.plan.unit
     for join in piece.plan.joins:
         axis = _surface_axis(join)
         if axis is None:
@@ -43,25 +53,18 @@ def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
         for sign, step in zip((-1, 1), steps, strict=True):
             if not limit + NIL < abs(step) <= intended + NIL:
                 continue
-            side = side_of(axis, sign)
             high, low = (join.part_a, join.part_b) if step > 0 else (join.part_b, join.part_a)
             flush = next((s for s, d in zip((-1, 1), steps, strict=True) if abs(d) <= limit + NIL), None)
-            other = f" while they are flush at the {side_of(axis, flush).value}" if flush is not None else ""
             yield rule.finding(
+                fact=Step(
+                    high, low, side_of(axis, sign), step, None if flush is None else side_of(axis, flush)
+                ),
                 span=_span(join, axis),
                 joint=join.name,
                 parts=(join.part_a.name, join.part_b.name),
-                says=(
-                    f"At the {side.value}, {high.name} stands {length(abs(step), unit)} proud of {low.name}{other}: "
-                    f"{length(high.size[axis], unit)} thick against {length(low.size[axis], unit)}."
-                ),
                 measured=abs(step),
                 limit=limit,
                 unit="in",
-                repairs=[
-                    f"Plane {high.name} down by {length(abs(step), unit)}, or make both of the same stock.",
-                    f"If the step is meant, say so in place of `flush`: `{_as_meant(step, side, unit)}`.",
-                ],
             )
 
 
@@ -139,11 +142,6 @@ def _base(piece: Piece, join: Join, body: Body) -> tuple[float, float, float]:
 
 def _reach(cells: tuple[Box, ...] | list[Box], axis: Axis, sign: int) -> float:
     return max(cell.high[axis] for cell in cells) if sign > 0 else min(cell.low[axis] for cell in cells)
-
-
-def _as_meant(step: float, side: Side, unit: str) -> str:
-    amount = length(abs(step), unit)
-    return f"proud {amount} at {side.value}" if step > 0 else f"set back {amount} from {side.value}"
 
 
 def _span(join: Join, axis: Axis) -> Span:

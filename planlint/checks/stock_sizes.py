@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.checks.row_view import at_least, listed
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
@@ -14,7 +13,14 @@ from planlint.model.plan import Part
 from planlint.model.stock import Stock
 from planlint.model.timber import nearest_material
 from planlint.model.trade_sizes import dressed, nominal_of
-from planlint.text.measures import length
+
+
+class Nominal(NamedTuple):
+    """A stock written in the size that it is ``called``, and the size that it then has."""
+
+    stock: Stock
+    called: str
+    dressed: tuple[Fraction, Fraction]
 
 
 class UnknownWood(NamedTuple):
@@ -35,7 +41,7 @@ def unknown_wood(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A softwood size written as actual that is most likely a nominal one: it comes dressed smaller."""
-    unit, smallest = piece.plan.unit, rule.limit("sizes made", piece.settings)
+    smallest = rule.limit("sizes made", piece.settings)
     for stock in piece.plan.stocks:
         if (
             stock.nominal is not None
@@ -53,21 +59,13 @@ def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
         parts = [part.name for part in piece.plan.parts if part.stock is stock]
         if not parts:
             continue
-        real = f"{length(size[0], unit)} x {length(size[1], unit)}"
         yield rule.finding(
+            fact=Nominal(stock, called, size),
             span=stock.span,
             parts=parts,
-            says=(
-                f"Stock {stock.name} is written as {length(stock.thickness, unit)} x {length(stock.width, unit)}, but "
-                f"{stock.material.name} sold as {called} measures {real} once it is dressed."
-            ),
             measured=float(stock.thickness),
             limit=float(size[0]),
             unit="in",
-            repairs=[
-                f"Write the nominal size tight, `{called}`, and check the lengths that follow from {real}.",
-                "If your timber was measured and is so large, accept this finding and say so.",
-            ],
             basis="sizes made",
         )
 
@@ -89,6 +87,24 @@ _SAME = Fraction(1, 64)
 """Thicknesses that differ by no more are one stock's. Basis: our own judgement."""
 
 
+class TooShort(NamedTuple):
+    """Like parts too large for a stock (the plan's, or the largest kept), which ``has`` less than they and what is cut
+    off to ``trim`` them take; and whether they fit with their grain the other way."""
+
+    parts: tuple[Part, ...]
+    stock: Stock
+    has: Fraction
+    trim: Fraction
+    turned: bool
+
+
+class NotKept(NamedTuple):
+    """Parts of a thickness that the stock kept of their wood does not give."""
+
+    parts: tuple[Part, ...]
+    kept: tuple[Fraction, ...]
+
+
 def stock_too_short(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A part is longer than the stock it is cut from, or wider than its sheet, the grain lying as the plan says."""
     trim = Fraction(rule.limit("to trim", piece.settings))
@@ -98,15 +114,14 @@ def stock_too_short(piece: Piece, rule: Rule) -> Iterator[Finding]:
     for parts in alike.values():
         part = parts[0]
         if not _fits(part, part.stock, trim):
-            yield _too_short(piece, rule, parts, part.stock, f"stock {part.stock.name}", rule.grade)
+            yield _too_short(piece, rule, parts, part.stock, rule.grade)
             continue
         kept = _kept_for(piece.settings.stock, part)
         if kept is None:
             yield _not_kept(piece, rule, parts)
         elif kept and not any(_fits(part, each, trim) for each in kept):
             largest = max(kept, key=lambda each: (each.length or 0, each.width or 0))
-            called = f"the largest {part.stock.material.name} that the shop keeps of this thickness"
-            yield _too_short(piece, rule, parts, largest, called, Grade.CAUTION)
+            yield _too_short(piece, rule, parts, largest, Grade.CAUTION)
 
 
 def _fits(part: Part, stock: Stock, trim: Fraction) -> bool:
@@ -139,58 +154,34 @@ def _kept_for(kept: Sequence[Stock], part: Part) -> list[Stock] | None:
 
 def _not_kept(piece: Piece, rule: Rule, parts: list[Part]) -> Finding:
     """Parts of a thickness that the shop's stock of that wood does not give."""
-    unit, part = piece.plan.unit, parts[0]
-    wood, sheet = part.stock.material.name, part.stock.sheet
-    thicknesses = sorted({each.thickness for each in _alike(piece.settings.stock, part)})
-    has = listed([length(each, unit) for each in thicknesses])
-    needs = length(part.thickness, unit)
+    part, sheet = parts[0], parts[0].stock.sheet
+    kept = tuple(sorted({each.thickness for each in _alike(piece.settings.stock, part)}))
     return rule.finding(
+        fact=NotKept(tuple(parts), kept),
+        kind="not-so-thick",
         span=part.span,
         parts=[each.name for each in parts],
-        says=(
-            f"{listed([each.name for each in parts], 4)} {'is' if len(parts) == 1 else 'are'} {needs} thick; the shop "
-            f"keeps {wood} of {has}, {'not of that' if sheet else 'none so thick'}."
-        ),
-        measured=None if sheet else float(thicknesses[-1]),
+        measured=None if sheet else float(kept[-1]),
         limit=None if sheet else float(part.thickness),
         unit=None if sheet else "in",
-        repairs=[
-            f"Get {wood} {needs} thick{', or make the part of what is kept' if sheet else ' or more'}.",
-            *([] if sheet else ["Or glue the part up of layers."]),
-        ],
         grade=min(rule.grade, Grade.CAUTION),
     )
 
 
-def _too_short(
-    piece: Piece, rule: Rule, parts: list[Part], stock: Stock, called: str, grade: Grade
-) -> Finding:
-    unit, part = piece.plan.unit, parts[0]
-    trim = Fraction(rule.limit("to trim", piece.settings))
+def _too_short(piece: Piece, rule: Rule, parts: list[Part], stock: Stock, grade: Grade) -> Finding:
+    part, trim = parts[0], Fraction(rule.limit("to trim", piece.settings))
     assert stock.length is not None
     too_long = part.length + trim > stock.length
-    word, size, has = ("long", part.length, stock.length) if too_long else ("wide", part.width, stock.width)
+    size, has = (part.length, stock.length) if too_long else (part.width, stock.width)
     needs = size + trim if too_long else size
-    names = listed([each.name for each in parts], 4)
-    also = f", with {length(trim, unit)} to trim its ends" if too_long and trim else ""
-    repairs = ["Or make it of two pieces that meet over a support."]
-    if stock.sheet and _on_sheet(part.width, part.length + trim, stock):
-        turned = f"{length(part.width, unit)} long and {length(part.length, unit)} wide"
-        repairs.insert(
-            0, f"Let its grain run the other way, {turned}, if the look allows: the sheet holds it so."
-        )
-    else:
-        repairs.insert(
-            0, f"Get stock at least {at_least(float(needs), unit)} {word}, and write that size into the plan."
-        )
+    turns = stock.sheet and _on_sheet(part.width, part.length + trim, stock)
     return rule.finding(
+        fact=TooShort(tuple(parts), stock, has or Fraction(0), trim if too_long else Fraction(0), turns),
+        kind="too-short" if too_long else "too-narrow",
         span=part.span,
         parts=[each.name for each in parts],
-        says=f"{names} {'is' if len(parts) == 1 else 'are'} {length(size, unit)} {word}{also}; "
-        f"{called} is {length(has or 0, unit)} {word}.",
         measured=float(has or 0),
         limit=float(needs),
         unit="in",
-        repairs=repairs,
         grade=grade,
     )

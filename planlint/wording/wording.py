@@ -17,7 +17,10 @@ from planlint.wording import (
     movement_words,
     placing_words,
     screw_words,
+    sight_words,
     spacing_words,
+    stock_words,
+    surface_words,
 )
 from planlint.wording.told import Told
 
@@ -50,6 +53,10 @@ WORDS: Mapping[str, Words] = {
     "into-end-grain": screw_words.into_end_grain,
     "unstocked-screw": screw_words.unstocked_screw,
     "screws-meet": meeting_words.screws_meet,
+    "stepped-face": surface_words.stepped_face,
+    "nominal-size": stock_words.nominal_size,
+    "stock-too-short": stock_words.stock_too_short,
+    "hole-in-sight": sight_words.hole_in_sight,
     STALE: acceptance_words.stale,
     BARE: acceptance_words.bare,
 }
