@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from math import cos, radians
 from operator import itemgetter
+from typing import NamedTuple
 
-from planlint.checks.row_view import NIL, Row, mark_of, rows
+from planlint.checks.row_view import NIL, Row, rows
 from planlint.checks.screw_spacing import least_end
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
@@ -25,6 +26,13 @@ MOST_PIVOTS = 3
 """Joints of one screw in a ring that keeps its shape: three make a triangle, four fold. Basis: geometry."""
 
 
+class Lone(NamedTuple):
+    """The row of a joint's one screw, and where two would go: the stations of both."""
+
+    row: Row
+    room: tuple[float, float]
+
+
 def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """One screw in a contact with room for two, and neither glue, shape nor the rest of the piece keeps it."""
     needed = rule.limit("screws", piece.settings)
@@ -36,20 +44,13 @@ def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if room is None or _held_by_others(row):
             continue
         yield rule.finding(
+            fact=Lone(row, room),
             span=row.asked.span,
             joint=join.name,
             parts=row.names,
-            says=(
-                f"One screw holds {row.joint} over a width of {row.length(row.width)}: the joint can turn on it"
-                f"{', for glue on end grain soon lets go' if _glued(join) else ''}."
-            ),
             measured=1,
             limit=needed,
             unit="screws",
-            repairs=[
-                f"Drill 2 pockets in {row.asked.face.value}, at {row.setting_out(_marked(row, room))}.",
-                f"Or {'' if on_end_grain(piece, join) else 'glue the joint, or '}add a dowel beside the screw.",
-            ],
         )
 
 
@@ -71,13 +72,6 @@ def room_for_two(row: Row) -> tuple[float, float] | None:
     return (first, last) if last - first >= apart else (low, high)
 
 
-def _marked(row: Row, room: tuple[float, float]) -> Sequence[float]:
-    """The two places on the marks of a rule, within the room for them where the marks allow it."""
-    low, high = room
-    apart = high - low - mark_of(row.unit)
-    return row.marked(room, lambda station: low - NIL <= station <= high + NIL, apart) or room
-
-
 def on_end_grain(piece: Piece, join: Join) -> bool:
     """Whether a joint meets with the end grain of solid wood, where glue does not last."""
     limit = piece.limits["unheld", "end grain"]
@@ -91,10 +85,10 @@ def on_end_grain(piece: Piece, join: Join) -> bool:
 
 
 def glue_holds(piece: Piece, join: Join) -> bool:
-    return _glued(join) and not on_end_grain(piece, join)
+    return glued(join) and not on_end_grain(piece, join)
 
 
-def _glued(join: Join) -> bool:
+def glued(join: Join) -> bool:
     return bool(join.glue) or (join.tradition is not None and join.tradition.kind == "glued")
 
 
@@ -216,28 +210,15 @@ def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
         a, b = join.parts
         if join.screws is None and body[a.name] == body[b.name]:
             continue
-        weak = _glued(join)
-        says = (
-            f"Only glue on end grain holds {a.name} to {b.name}: such a butt soon lets go"
-            if weak
-            else f"Nothing holds {a.name} to {b.name}: no pockets, glue or interlocking joint is said"
-        )
-        if join.screws is not None:
-            says += "; the line asks for screws, but no pockets are drilled for them"
-        pockets = pockets_words(piece, join)
-        glue = "" if on_end_grain(piece, join) else "`glued`, or "
-        other_ways = f"{glue}{'an interlocking joint, such as `as dowels`, or ' if weak else ''}{RESTING}"
+        weak = glued(join)
         yield rule.finding(
+            fact=join,
+            kind="glue-on-end-grain" if weak else "nothing",
             span=join.span,
             joint=join.name,
             parts=(a.name, b.name),
-            says=f"{says}.",
-            repairs=[f"Say `{pockets}`, {other_ways}." if pockets else f"Say {other_ways}."],
             basis="end grain" if weak else "judgement",
         )
-
-
-RESTING = "`as resting` if it lies loose on purpose"
 
 
 def _lies_loose(join: Join) -> bool:

@@ -1,12 +1,17 @@
-"""The words for joints that are missing, and for cuts that do not fit."""
+"""The words for joints that are missing, that turn or that nothing holds, and for cuts that do not fit."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.poor_fit import PoorFit
+from planlint.checks.row_view import NIL, Row, mark_of
+from planlint.checks.turning_joint import Lone, glued, on_end_grain, pockets_words
 from planlint.findings.finding import Finding
 from planlint.geometry.let_in import CUTS_OF
 from planlint.geometry.piece import Piece
+from planlint.model.plan import Join
 from planlint.text.measures import length
 from planlint.wording.told import Told
 
@@ -85,3 +90,42 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit) -> Told:
 def _cut_of(fault: PoorFit) -> str:
     kind = fault.join.tradition.kind if fault.join.tradition else ""
     return CUTS_OF.get(kind, ("cut",))[0]
+
+
+def lone_screw(piece: Piece, _found: Finding, fact: Lone) -> Told:
+    row, join = fact.row, fact.row.join
+    glue = ", for glue on end grain soon lets go" if glued(join) else ""
+    or_glue = "" if on_end_grain(piece, join) else "glue the joint, or "
+    return Told(
+        f"One screw holds {row.joint} over a width of {row.length(row.width)}: the joint can turn on it{glue}.",
+        [
+            f"Drill 2 pockets in {row.asked.face.value}, at {row.setting_out(_marked(row, fact.room))}.",
+            f"Or {or_glue}add a dowel beside the screw.",
+        ],
+    )
+
+
+def _marked(row: Row, room: tuple[float, float]) -> Sequence[float]:
+    """The two places on the marks of a rule, within the room for them where the marks allow it."""
+    low, high = room
+    apart = high - low - mark_of(row.unit)
+    return row.marked(room, lambda station: low - NIL <= station <= high + NIL, apart) or room
+
+
+def unheld(piece: Piece, found: Finding, join: Join) -> Told:
+    a, b = join.parts
+    weak = found.kind == "glue-on-end-grain"
+    says = (
+        f"Only glue on end grain holds {a.name} to {b.name}: such a butt soon lets go"
+        if weak
+        else f"Nothing holds {a.name} to {b.name}: no pockets, glue or interlocking joint is said"
+    )
+    if join.screws is not None:
+        says += "; the line asks for screws, but no pockets are drilled for them"
+    pockets = pockets_words(piece, join)
+    glue = "" if on_end_grain(piece, join) else "`glued`, or "
+    other_ways = f"{glue}{'an interlocking joint, such as `as dowels`, or ' if weak else ''}{RESTING}"
+    return Told(f"{says}.", [f"Say `{pockets}`, {other_ways}." if pockets else f"Say {other_ways}."])
+
+
+RESTING = "`as resting` if it lies loose on purpose"

@@ -57,6 +57,8 @@ WORDS: Mapping[str, Words] = {
     "nominal-size": stock_words.nominal_size,
     "stock-too-short": stock_words.stock_too_short,
     "hole-in-sight": sight_words.hole_in_sight,
+    "unheld": joint_words.unheld,
+    "lone-screw": joint_words.lone_screw,
     STALE: acceptance_words.stale,
     BARE: acceptance_words.bare,
 }
