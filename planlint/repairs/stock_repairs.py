@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from planlint.checks.bore_cover import NarrowMitre
+from planlint.checks.row_view import Row
+from planlint.checks.stepped_face import Step
+from planlint.checks.stock_sizes import Nominal
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import Expression, StockLine
 from planlint.model.plan import Part
-from planlint.model.trade_sizes import dressed, nominal_of
+from planlint.model.trade_sizes import dressed
 from planlint.repairs.drilling_repairs import drill_elsewhere
 from planlint.repairs.join_edits import number
-from planlint.repairs.joint_trial import rows_of
 from planlint.repairs.line_edits import change
 from planlint.repairs.part_repairs import (
     add_item,
@@ -30,10 +33,8 @@ from planlint.text.measures import length
 
 def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Both parts of one thickness: of the same stock, planed down, or of a stock as thick."""
-    join = context.join_of(finding)
-    if join is None:
-        return
-    thick, thin = sorted(join.parts, key=lambda part: -part.thickness)
+    step = finding.judged(Step)
+    thick, thin = sorted((step.low, step.high), key=lambda part: -part.thickness)
     if thick.thickness == thin.thickness:
         return
     yield from _as_thick(context, thin, thick)
@@ -74,24 +75,14 @@ def _as_thick(context: Context, part: Part, other: Part) -> Iterator[Proposal]:
 
 def thin_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The other part drilled; or stock that is thick enough."""
-    join = context.join_of(finding)
-    if join is None:
-        return
     yield from drill_elsewhere(context, finding)
-    least = context.piece.limits["thin-stock", "thickness"]
-    for row in rows_of(context, join):
-        if row.asked.span != finding.span:
-            continue
-        yield from thicker(context, row.part, least)
+    yield from thicker(context, finding.judged(Row).part, context.piece.limits["thin-stock", "thickness"])
 
 
 def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Wider stock; else splines instead of pockets."""
-    join = context.join_of(finding)
-    if join is None:
-        return
     least = Fraction(context.piece.limits["narrow-mitre", "width"]).limit_denominator(64)
-    narrow = min(join.parts, key=lambda part: part.width)
+    narrow = finding.judged(NarrowMitre).part
     place = measure_of(context, narrow, "wide")
     statement = context.at(narrow.stock.span)
     node = context.node(statement, StockLine)
@@ -115,18 +106,14 @@ def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
 
 def nominal_size(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The nominal size written tight; else the size it has once dressed."""
-    stock = next((each for each in context.plan.stocks if each.span == finding.span), None)
-    if stock is None or stock.width is None:
-        return
+    stock, called, size = finding.judged(Nominal)
     statement = context.at(stock.span)
     node = statement.node
-    called = nominal_of(stock.thickness, stock.width)
-    size = dressed(called) if called is not None else None
-    if not isinstance(node, StockLine) or node.thickness is None or node.width is None or size is None:
+    if not isinstance(node, StockLine) or node.thickness is None or node.width is None:
         return
     end = _with_word(context, node.width, statement.span.start, statement.span.end)
     real = f"{length(size[0], context.unit)} x {length(size[1], context.unit)}"
-    tight = change(statement, node.thickness.start, end, called or "")
+    tight = change(statement, node.thickness.start, end, called)
     says = f"write the nominal size tight, `{called}`: it measures {real}"
     yield Proposal((tight,), says, moves=True, asks=True)
     edits: tuple[TextEdit, ...] = tuple(
