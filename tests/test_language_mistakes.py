@@ -78,7 +78,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("join a.left to b", "b", "a side is missing after `b`, such as `b.top`"),
         (
             "join a.left to b.right, flush top",
-            ",",
+            "flush",
             "the details of a join go on lines of their own, indented under it",
         ),
         (UNDER_JOIN + "pockets in back", "in", "a number is missing before `in`"),
@@ -101,7 +101,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("let a = (1 + 2", "(", "this bracket is never closed"),
         ("let a = 1 + 2)", ")", "this bracket closes nothing"),
         ("let a = 3-1", "-", "a minus sign has a space on both sides"),
-        ("let a = sqrt(2)", "sqrt", "`sqrt` is not a function"),
+        ("let a = root(2)", "root", "`root` is not a function"),
         ("let a = 5 furlongs", "furlongs", "`furlongs` is not a unit"),
         ("let a = 2 * + 3", "+", "`+` cannot stand here; a name or a number could"),
         ("let a = 1/0", "1/0", "0 under the line"),
@@ -374,3 +374,33 @@ def test_an_honest_number_is_not_asked_about(number: str) -> None:
 @pytest.mark.parametrize("line", ["let a = wide - 2", "part a of b, wide - 2 long"])
 def test_a_minus_is_no_hyphen(line: str) -> None:
     assert not told(line)
+
+
+@pytest.mark.parametrize(
+    ("line", "place", "says"),
+    [
+        ("screwed through every 8", "join", "`pockets every 8 from 2 in back`"),
+        ("pocket screws every 7 in the bottom", "join", "`pockets every 7 from 2 in bottom`"),
+        ("2 pocket holes in back", "join", "`pockets 2 in back`"),
+        ("glued and screwed", "join", "two lines: `glued`"),
+        ("level with top", "join", "`flush top`"),
+        ("overhang 1 at front", "join", "`proud 1 at front`"),
+        ("inset 1/4 from left", "join", "`set back 1/4 from left`"),
+        ("in the middle", "join", "`centred left to right`"),
+        ("bolted", "join", "cannot be said"),
+        ("dado 3/8 deep", "join", "`as dado, 3/8 deep`"),
+        ("length 34", "part", "`34 long`"),
+        ("34 tall", "part", "`34 long` where it stands upright"),
+        ("board side of oak, 3 long", "", "`part side of STOCK"),
+        ("attach rail to leg", "", "`join rail.left to leg.right`"),
+        ("repeat 5 times", "", "`for n in 1 to 5`"),
+    ],
+)
+def test_one_wish_in_other_words_is_told_once(line: str, place: str, says: str) -> None:
+    """The whole line is marked, and the line that is offered can be read."""
+    under = {"join": "join a.left to b.right\n    ", "part": "part a of b\n    ", "": ""}[place]
+    [(where, said)] = told(under + line)
+    assert where == line
+    assert says in said
+    if place and says.startswith("`") and says.endswith("`"):
+        assert told(under + says.strip("`")) == []

@@ -15,6 +15,7 @@ from planlint.language.guesses import best_edit
 from planlint.language.line_repair import Bench, Trouble, Wrong
 from planlint.language.misspelt_words import nearest_word
 from planlint.language.vocabulary import FIRST_WORDS
+from planlint.language.wishes import wish
 
 MOST_IN_A_LINE = 12
 """Mistakes looked for in one line. Basis: own judgement."""
@@ -38,6 +39,9 @@ class Guess(NamedTuple):
 
 def mend(line: str, place: str, tools: Tools) -> Mended:
     """Mends a line that did not parse. ``place`` is the kind of line it stands under (``""`` for none)."""
+    meant = wish(line, place)
+    if meant is not None:
+        return Mended(None, [Wrong(0, len(line), meant)])
     bench = Bench(line, place, tools)
     node = _work_through(bench, MOST_IN_A_LINE)
     if not bench.wrongs:

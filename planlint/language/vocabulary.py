@@ -194,6 +194,7 @@ NOT_OFFERED = frozenset(
         "MAX",
         "NOUN",
         "LIKE",
+        "MIRRORS",
     }
 )
 """Left out of what could stand somewhere: arithmetic could stand after any length."""

@@ -1,0 +1,163 @@
+"""What a builder may say in other words than the plan language has: one wish, told once, with the line that says it."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from planlint.language.vocabulary import JOINTS, SIDE_WORDS
+
+
+class _Wish(NamedTuple):
+    """How a wish is written, and what to say of it; ``{1}`` is the first stretch in brackets, or what stands for it."""
+
+    place: str
+    written: re.Pattern[str]
+    says: str
+    otherwise: str = ""
+    """What stands for a stretch that is not there."""
+
+
+_LENGTH = r"[0-9][0-9/. -]*(?:\"|'| ?(?:in|inch|inches|ft|mm|cm))?"
+_SIDE = "|".join(SIDE_WORDS)
+_FACE = rf"(?: (?:in|on|from|into|through) (?:the )?({_SIDE}))?"
+_JOINT = "|".join(sorted(JOINTS, key=len, reverse=True))
+
+
+def _wish(place: str, written: str, says: str, otherwise: str = "") -> _Wish:
+    return _Wish(place, re.compile(rf"{written}[.!]?$", re.IGNORECASE), says, otherwise)
+
+
+_WISHES = (
+    _wish(
+        "join",
+        rf"(?:screwed|screws?|pocket screws?|pocket holes?|pocketed|pockets?)(?: \S+)*? every ({_LENGTH}){_FACE}",
+        "a row of screws is told by its pockets: `pockets every {1} from 2 in {2}`, and `screws to suit` under it",
+        "back",
+    ),
+    _wish(
+        "join",
+        rf"(?:pocket holes?|pocket screws?|screws|screwed with) ([0-9]+){_FACE}",
+        "screws are told by their pockets: `pockets {1} in {2}`, and `screws to suit` under it",
+        "back",
+    ),
+    _wish(
+        "join",
+        rf"(?:with )?([0-9]+) (?:pockets?|pocket holes?|pocket screws?|screws?){_FACE}",
+        "screws are told by their pockets: `pockets {1} in {2}`, and `screws to suit` under it",
+        "back",
+    ),
+    _wish(
+        "join",
+        rf"screw ({_LENGTH})(?: long)?",
+        "screws are told with their thread: `screws coarse {1}` in softwood and panels, `screws fine {1}` in hardwood, "
+        "or `screws to suit`",
+    ),
+    _wish(
+        "join",
+        r"(?:glued? (?:and|\+|&) (?:screwed|screws?|pocketed)|(?:screwed|screws?) (?:and|\+|&) glued?)",
+        "glue and screws are two lines: `glued`, and `pockets 2 in back` with `screws to suit`",
+    ),
+    _wish(
+        "join",
+        r"(?:nailed|nails|bolted|bolts|hinged|stapled|clipped)(?: .*)?",
+        "nails, bolts, hinges and screws through a face cannot be said: a joint holds by `pockets`, by glue (`glued`) "
+        "or by what stands behind `as`; what only lies there is `as resting`",
+    ),
+    _wish(
+        "join",
+        rf"(?:aligned|align|level|even|lined up|in line)(?: (?:with|at|on|to))?(?: the)? ({_SIDE})s?",
+        "sides that lie in one plane are flush: `flush {1}`",
+    ),
+    _wish(
+        "join",
+        rf"(?:overhang(?:s|ing)?|projects?|projecting|sticks? out|stands? out|past|beyond) (?:by )?({_LENGTH})"
+        rf"(?: (?:at|from|past|on|beyond|over) (?:the )?({_SIDE}))?",
+        "what stands out past the other part is proud: `proud {1} at {2}`",
+        "front",
+    ),
+    _wish(
+        "join",
+        rf"(?:inset|offset|recessed|recess|stepped back|in|reveal|setback) (?:by )?({_LENGTH})"
+        rf"(?: (?:from|at|on) (?:the )?({_SIDE}))?",
+        "what lies inside the other part's side is set back: `set back {1} from {2}`",
+        "front",
+    ),
+    _wish(
+        "join",
+        r"(?:(?:in )?the (?:middle|cent(?:re|er))|middle|cent(?:er|re|ered|red)|halfway)",
+        "say which way the middles meet: `centred left to right`, `centred front to back` or `centred top to bottom`",
+    ),
+    _wish(
+        "join",
+        rf"({_JOINT})((?:,| ).+)?",
+        "a joint of another kind stands behind `as`: `as {1}{2}`",
+    ),
+    _wish(
+        "part",
+        rf"(?:length|len|l)(?: ?[:=] ?| )({_LENGTH})",
+        "how long a part is stands before the word: `{1} long`",
+    ),
+    _wish(
+        "part",
+        rf"(?:width|wide|w|depth)(?: ?[:=] ?| )({_LENGTH})",
+        "how wide a part is stands before the word: `{1} wide`",
+    ),
+    _wish(
+        "part",
+        rf"({_LENGTH}) (?:high|tall)",
+        "the length of a part runs along its grain: `{1} long` where it stands upright, else `{1} wide`",
+    ),
+    _wish(
+        "part",
+        rf"({_LENGTH}) deep",
+        "a part has a length along its grain and a width across it: `{1} long` with `deep`, or `{1} wide`",
+    ),
+    _wish(
+        "part",
+        r"(?:hole|holes|drill|drilled|bore|counterbore|mortise|cut-?out)(?: .*)?",
+        "holes and cut-outs in a face cannot be said; at an edge or a corner it is a `notch`, `groove` or `dado`",
+    ),
+    _wish(
+        "part",
+        r"(?:mitred?|mitered?)(?: (?:both )?ends?)?(?: (?:at )?([0-9.]+))?(?: .*)?",
+        "a mitre is told by its angle from square and its long point: `ends cut {1}, long at top`",
+        "45",
+    ),
+    _wish(
+        "",
+        r"(?:board|piece|panel|component|cut) (\w+)(?: .*)?",
+        "each board is a part: `part {1} of STOCK, 34 long, upright, facing front`",
+    ),
+    _wish(
+        "",
+        r"(?:wood|material|lumber|timber|sheet) (\w+)(?: .*)?",
+        "what parts are made of is stock: `stock {1} of white oak, 3/4 x 5-1/2`",
+    ),
+    _wish(
+        "",
+        r"(?:connect|attach|fasten|screw|glue|fix|joint) (\w+)(?:\.\w+)? (?:to|with|and|onto) (\w+)(?:\.\w+)?(?: .*)?",
+        "parts are joined side to side: `join {1}.left to {2}.right`, with what holds them indented under it",
+    ),
+    _wish(
+        "",
+        r"repeat ([0-9]+)(?: times)?:?",
+        "lines that are repeated stand under a loop: `for n in 1 to {1}`",
+    ),
+)
+
+
+def wish(line: str, place: str) -> str | None:
+    """What to say of a line that means one thing, but in words of another's; ``None`` where it is not known."""
+    words = " ".join(line.split())
+    for each in _WISHES:
+        if each.place == place or (not each.place and place in {"for", "assembly"}):
+            found = each.written.match(words)
+            if found is not None:
+                said = [part.strip() if part and part[0] != "," else part for part in found.groups()]
+                if each.written.groups == 2 and "as {1}" in each.says:
+                    rest = said[1] or ""
+                    said[1] = rest if not rest or rest.startswith(",") else f", {rest}"
+                    return each.says.format("", *said)
+                return each.says.format("", *(part or each.otherwise for part in said))
+    return None
