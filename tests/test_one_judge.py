@@ -13,6 +13,7 @@ from planlint.findings.finding import Finding, Identity
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.inspection.inspection_result import Inspection
+from planlint.model.plan import PocketRow
 from planlint.model.workshop import Settings
 from planlint.repairs.joint_trial import tried
 from planlint.repairs.repair_context import Context
@@ -87,9 +88,14 @@ def test_a_piece_with_one_joint_changed_is_as_if_made_anew(plan: Path) -> None:
     piece = Piece(text)
     for each in text.joins:
         piece.screws(each)
-    drilled = [join for join in text.joins if join.pockets and not any(row.at for row in join.pockets)]
+    drilled = [join for join in text.joins if join.pockets and not any(row.fixed for row in join.pockets)]
     for join in drilled[:3]:
-        changed = replace(join, pockets=tuple(replace(row, count=1, every=None) for row in join.pockets))
+        changed = replace(
+            join,
+            pockets=tuple(
+                PocketRow(row.face, row.in_b, row.span, count=1, plugged=row.plugged) for row in join.pockets
+            ),
+        )
         joins = tuple(changed if each is join else each for each in text.joins)
         shared, anew = piece.with_joins(joins), Piece(replace(text, joins=joins))
         assert shared.contact(changed) is piece.contact(join)
