@@ -19,7 +19,6 @@ from planlint.placement.equations import Equation, Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
 from planlint.placement.part_frames import Scalar
-from planlint.placement.placement_results import LEAST_MISFIT
 
 MOST_ROUNDS = 8
 """Times a contradicting plan is solved again in search of a common cause (own judgement: plans rarely have
@@ -77,7 +76,7 @@ def _pass(graph: JointGraph, equations: Equations, last: frozenset[int]) -> Solu
         slanted = sorted(slanted, key=lambda equation: id(equation) in last)
     system = System(len(graph.parts))
     refused: list[Refusal] = []
-    limit = float(LEAST_MISFIT * equations.scale)
+    limit = graph.limits["misfit", "length"] * equations.scale
     for equation in along_axes:
         excess = system.take_axis(equation)
         if excess and abs(float(excess)) > limit:

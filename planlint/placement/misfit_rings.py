@@ -16,7 +16,7 @@ from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import Scalar
-from planlint.placement.placement_results import LEAST_MISFIT, Misfit
+from planlint.placement.placement_results import Misfit
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -113,7 +113,8 @@ class Loops:
                 network.add_edge(*ends, **own)
         way = [network.edges[edge]["equation"] for edge in pairwise(stations)]
         left = _left_open(equation, way)
-        return (way, left) if abs(float(left)) > LEAST_MISFIT * self._equations.scale else None
+        least = self._graph.limits["misfit", "length"] * self._equations.scale
+        return (way, left) if abs(float(left)) > least else None
 
     @cached_property
     def _said(self) -> dict[Axis, nx.Graph[int]]:
@@ -177,7 +178,7 @@ class Loops:
         words = {id(None), *(id(placing) for placing in join.placings)}
         before = _excesses(self._graph, parts, joins, join, words)
         best: list[tuple[Part, Scalar]] = []
-        least = float(LEAST_MISFIT)
+        least = self._graph.limits["misfit", "length"]
         for part in parts:
             self._may_solve -= len(joins)
             if self._may_solve < 0 or least < CLOSED:

@@ -12,9 +12,6 @@ from planlint.placement.equations import Askew
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import Triple, Vector
 
-LEAST_MISFIT = Fraction(1, 64)
-"""Inches; less than this a builder closes without noticing (limit of the rule misfit, own judgement)."""
-
 
 class Unlike(NamedTuple):
     """A distance that is told otherwise at the other end of the part, by just what a ring is open."""

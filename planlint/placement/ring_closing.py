@@ -14,7 +14,7 @@ from planlint.model.plan import Join, Part, Plan
 from planlint.placement.contradictions import solve
 from planlint.placement.equations import Equations
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.placement_results import LEAST_MISFIT, Misfit, Unlike
+from planlint.placement.placement_results import Misfit, Unlike
 
 MOST_SOLVED = 10_000
 """Joins solved again in search of what closes the rings of one plan: half a second (own judgement)."""
@@ -50,6 +50,7 @@ class Closings:
         return sorted(found, key=lambda each: (-self._alike(each), each.join is not fault.join))
 
     def _otherwise(self, fault: Misfit, join: Join) -> Iterator[Unlike]:
+        least = self._graph.limits["misfit", "length"]
         for other in self._graph.joins_of(join.part_a):
             if other.part_a.name != join.part_a.name or other.side_a is not join.side_a.opposite:
                 continue
@@ -61,7 +62,7 @@ class Closings:
                         or placing.side.axis is not fault.axis
                     ):
                         continue
-                    if abs(abs(said.inset - placing.inset) - abs(float(fault.amount))) < LEAST_MISFIT:
+                    if abs(abs(said.inset - placing.inset) - abs(float(fault.amount))) < least:
                         yield Unlike(join, placing, said.inset, other)
                         yield Unlike(other, said, placing.inset, join)
 
