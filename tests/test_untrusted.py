@@ -26,7 +26,7 @@ from planlint.reports.sarif_report import SarifReport
 from planlint.reports.tally import Tally
 from planlint.reports.text_report import write_inspection
 from planlint.text.source import Mistake, PlanText, Span
-from tests.plans import FAULTY
+from tests.plans import FAULTY, SOUND
 from tests.test_sarif import validator
 
 NAMES = [
@@ -208,3 +208,18 @@ def test_nothing_outside_is_read(
     told = called(capsys, "inspect", ".")
     assert "secret_word" not in told
     assert told.count("NOT READ") == 3
+
+
+@pytest.mark.parametrize("sign", ["##[error]", "##vso[task.setvariable]", "::warning::", "::add-mask::x"])
+def test_nothing_speaks_to_a_build_server(
+    sign: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / f"{sign}.plan").write_text(SOUND.replace("Frame", sign).replace("pockets 2", "pockets 1"))
+    (tmp_path / f"{sign}2.plan").write_text(f'plan "{sign}"\n{sign}\n')
+    for more in ([], ["--brief"]):
+        main.main(["inspect", ".", *more])
+        out = capsys.readouterr().out
+        assert sign[2:8] in out
+        assert not any(line.lstrip().startswith(("##", "::")) or "##[" in line for line in out.splitlines())
+        assert "##vso[" not in out

@@ -12,7 +12,7 @@ DEMO = Path(__file__).parent.parent / "demo"
 
 def inspect_demo() -> int:
     """Inspect the shipped plans where they lie; returns the exit status (1: half of them carry faults)."""
-    wishes = Wishes(workers=1, remember=False, every=True)
+    wishes = Wishes(workers=1, remember=False, every=True, first_in_full=True)
     # Each by its name, as whoever set this up inside a repository lets git ignore the place.
     plans = [str(plan) for plan in _plans()]
     return inspect_paths(plans, "text", Grade.ADVICE, wishes, called=lambda path: f"demo/{Path(path).name}")

@@ -46,6 +46,10 @@ class Wishes:
     """Leave out excluded plans though they are named."""
     every: bool = False
     """Tell plans in which nothing was found, however many there are."""
+    brief: bool = False
+    """A line for each finding."""
+    first_in_full: bool = False
+    """The first plan with findings in full, and a line for each finding of the others."""
 
 
 def inspect_paths(
@@ -190,8 +194,21 @@ def _report(kind: str, write: Write, wishes: Wishes, lowest: Grade, *, several: 
     return TextReport(
         None if write == sys.stdout.write else write,
         explain=wishes.explain,
-        brief=several and not wishes.every,
+        sound_too=not several or wishes.every,
+        in_full=_in_full(wishes),
     )
+
+
+def _in_full(wishes: Wishes) -> Callable[[Inspection], bool]:
+    """Of which plans findings are told in full."""
+    told: list[str] = []
+
+    def first(inspection: Inspection) -> bool:
+        if inspection.findings:
+            told.append(inspection.path)
+        return told[:1] == [inspection.path]
+
+    return first if wishes.first_in_full else lambda _: not wishes.brief
 
 
 class _Compared:

@@ -39,6 +39,7 @@ def add_inspect(commands: Commands, one_of: OneOf) -> None:
     parser.add_argument(
         "--explain-joints", action="store_true", help="also tell what each joint was found to be, and why"
     )
+    parser.add_argument("--brief", action="store_true", help="one line for each finding, without what to do")
     parser.add_argument("--ledger", metavar="FILE", help="findings listed there do not fail the run")
     parser.add_argument(
         "--changed-since", metavar="REV", help="only plans that changed since a revision, or use what changed"
@@ -162,8 +163,11 @@ def _inspect(call: argparse.Namespace) -> int:
 
     if call.explain_joints and call.form != "text":
         raise CallWrong(f"--explain-joints goes with --as text; the {call.form} report has no place for it")
+    if call.brief and call.form != "text":
+        raise CallWrong(f"--brief goes with --as text; a {call.form} report is for programs, and is whole")
     wishes = _wishes(
         call,
+        brief=call.brief,
         explain=call.explain_joints,
         writes=tuple(call.write),
         ledger=call.ledger,

@@ -6,6 +6,8 @@ output; those that a plan or a ledger accepts were skipped; what could not be re
 
 from __future__ import annotations
 
+from collections import Counter
+
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.reports.report_protocol import Write
@@ -22,6 +24,7 @@ class JunitReport:
         self._write = write
         self._lowest = lowest
         self._cases: list[str] = []
+        self._named: Counter[tuple[str, str]] = Counter()
         self._counts = {"tests": 0, "failures": 0, "errors": 0, "skipped": 0}
 
     def add(self, name: str, inspection: Inspection) -> None:
@@ -57,7 +60,11 @@ class JunitReport:
         if finding.also:
             body.append(f"The same at {', '.join(each.place for each in finding.also)}.")
         body += (f"Also {each.rule}: {sentence(each.says, each.parts)}" for each in finding.beside)
-        title = f"{finding.rule} on {target(finding)}, line {line}"
+        # No line in it: a server follows a case by its name, and lines move. Of several alike each has its number.
+        title = f"{finding.rule} on {target(finding)}"
+        self._named[name, title] += 1
+        if self._named[name, title] > 1:
+            title += f", no. {self._named[name, title]}"
         self._case(name, title, what, f"{finding.grade.word} {finding.rule}", finding.says, body)
 
     def _case(

@@ -13,7 +13,7 @@ from typing import IO, TYPE_CHECKING
 
 from rich.cells import cell_len
 
-from planlint.reports.safe_words import visible
+from planlint.reports.safe_words import inert, visible
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -144,9 +144,10 @@ class Page:
                 start = " " * hang
 
     def flush(self) -> None:
-        """Write what was gathered."""
+        """Write what was gathered; nothing in it speaks to a build server that keeps the log."""
         if not self._lines:
             return
+        self._lines = [tuple((inert(words), style) for words, style in line) for line in self._lines]
         if self._console is None or self._console.color_system is None:
             # A file, a pipe, a plain terminal: nothing is left for rich to do.
             self._file.write("".join("".join(words for words, _ in line) + "\n" for line in self._lines))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Container
 
 from planlint.findings.finding import Finding
@@ -15,6 +16,15 @@ def visible(text: str) -> str:
     if text.isprintable():
         return text
     return "".join(_shown(character) for character in text)
+
+
+_SPEAKS = re.compile(r"#(?=#\w*\[)|(?m:(?<=^):(?=:\w)|(?<=\s):(?=:\w))")
+"""What build servers take for a word to them in a log: ``##name[…`` anywhere, ``::name`` at the start of a line."""
+
+
+def inert(line: str) -> str:
+    """A line of a log in which nothing speaks to the server that keeps it: such signs stand apart."""
+    return _SPEAKS.sub(r"\g<0> ", line) if "##" in line or "::" in line else line
 
 
 def _shown(character: str) -> str:

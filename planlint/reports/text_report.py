@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from io import StringIO
 
 from planlint.collection.collection_root import portable
@@ -20,20 +20,39 @@ _MOST_MARKED = 100_000
 """Longest line of a plan, in characters, of which a piece is shown."""
 
 
-class TextReport:
-    """The whole report. ``brief`` leaves out plans in which nothing was found: of a collection they are most."""
+MOST_UNREAD = 50
+"""Plans that were not read, told again at the end. Basis: own judgement."""
 
-    def __init__(self, write: Write | None = None, *, explain: bool = False, brief: bool = False) -> None:
+
+class TextReport:
+    """The whole report. ``sound_too``: also plans in which nothing was found, which of a collection are most.
+    ``in_full`` says of which plans findings are told in full; of the others each has one line."""
+
+    def __init__(
+        self,
+        write: Write | None = None,
+        *,
+        explain: bool = False,
+        sound_too: bool = True,
+        in_full: Callable[[Inspection], bool] = lambda _: True,
+    ) -> None:
         """To ``write``, or to standard output. ``explain`` also tells what each joint was found to be."""
         self._page = Page(_Written(write) if write else None)
         self._explain = explain
-        self._brief = brief
+        self._brief = not sound_too
+        self._in_full = in_full
+        self._unread: list[str] = []
         self.status = 0
         """2 where something that was asked for could not be told."""
 
     def add(self, _name: str, inspection: Inspection) -> None:
-        if not (self._brief and inspection.sound):
-            write_inspection(self._page, inspection)
+        if not inspection.whole:
+            self._unread.append(inspection.path)
+        if self._in_full(inspection):
+            if not (self._brief and inspection.sound):
+                write_inspection(self._page, inspection)
+        elif not (self._brief and inspection.sound):
+            write_brief(self._page, inspection)
         if self._explain and inspection.piece:
             from planlint.reports.joint_explanations import write_joints  # noqa: PLC0415 - not in a usual run
 
@@ -51,6 +70,13 @@ class TextReport:
         for entry in tally.unmatched:
             self._page.prose(f"This entry of the ledger no longer matches: {entry}")
         if tally.unmatched:
+            self._page.blank()
+        if tally.plans > 1 and self._unread:
+            # Of hundreds of plans these would be lost far above.
+            for path in self._unread[:MOST_UNREAD]:
+                self._page.prose(f"not read or not inspected whole: {visible(portable(path))}")
+            if len(self._unread) > MOST_UNREAD:
+                self._page.prose(f"and {len(self._unread) - MOST_UNREAD} more")
             self._page.blank()
         write_summary(self._page, tally, brief=self._brief)
 
@@ -93,6 +119,25 @@ def write_inspection(page: Page, inspection: Inspection) -> None:
                 page.labelled("Also", _places(inspection, finding.also))
     if not inspection.sound:
         page.blank()
+    page.flush()
+
+
+def write_brief(page: Page, inspection: Inspection) -> None:
+    """One line for each finding and mistake; one for a plan in which there are none."""
+    path = "standard input" if inspection.path == "-" else visible(portable(inspection.path))
+    names = Names(inspection.source.text)
+    if inspection.sound:
+        page.prose(f"{path}: nothing found")
+    for mistake in inspection.unread:
+        place = inspection.position(mistake.span.start)
+        page.prose(f"{path}, line {place.line}: NOT READ: {sentence(mistake.says, names)}")
+    for trouble in inspection.crashed:
+        page.prose(f"{path}: NOT CHECKED: {visible(trouble.what)}")
+    for finding in inspection.told:
+        line = inspection.position(finding.span.start).line
+        more = f" (and at {count(len(finding.also), 'more place')})" if finding.also else ""
+        says = sentence(finding.says, names)
+        page.prose(f"{path}, line {line}: {finding.grade.word.upper()} {finding.rule}: {says}{more}")
     page.flush()
 
 
