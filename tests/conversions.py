@@ -37,19 +37,47 @@ def piece_of(conversion: Conversion) -> tuple[Piece, Piece]:
     return conversion.before.piece, after.piece
 
 
+def parent_of(before: Piece, name: str) -> Part:
+    """The part of the old piece that one of the new is, or is a piece of."""
+    parts = before.plan.part_by_name
+    return parts.get(name) or parts[name.rpartition("_")[0]]
+
+
+def check_solids(conversion: Conversion) -> None:
+    """The same piece, part by part: what a part lost lay in others, what was filled in it was filled before, by them.
+
+    Where the report tells that the outside changes, only wood where the part itself had a cut may have come.
+    """
+    before, after = piece_of(conversion)
+    old, new = solids(before), solids(after)
+    whole = {part.name: solid(_uncut(part), before.placement.position(part)) for part in before.plan.parts}
+    one = Manifold.batch_boolean(list(old.values()), OpType.Add)
+    other = Manifold.batch_boolean(list(new.values()), OpType.Add)
+    told = any(joint.outside for joint in conversion.joints)
+    assert (one - other).volume() < ROUNDING, "wood that showed is lost"
+    if not told:
+        assert (other - one).volume() < ROUNDING, "there is wood where there was none"
+    pieces: dict[str, list[Manifold]] = {}
+    for name, wood in new.items():
+        pieces.setdefault(parent_of(before, name).name, []).append(wood)
+    assert set(pieces) == set(old)
+    for name, parts in pieces.items():
+        now = Manifold.batch_boolean(parts, OpType.Add)
+        others = Manifold.batch_boolean([wood for each, wood in old.items() if each != name], OpType.Add)
+        assert (now - whole[name]).volume() < ROUNDING, f"{name} grew"
+        filled = now - old[name]
+        assert told or (filled - others).volume() < ROUNDING, f"{name} is filled where nothing lay"
+        lost = old[name] - now
+        around = Manifold.batch_boolean([wood for each, wood in whole.items() if each != name], OpType.Add)
+        assert (lost - around).volume() < ROUNDING, f"{name} lost wood that was not buried"
+
+
 def check_four_things(conversion: Conversion) -> None:
     """The same piece; buried wood gone; findings all told; converting again changes nothing."""
     assert not conversion.troubles, conversion.troubles[0].says
-    before, after = piece_of(conversion)
-    old, new = solids(before), solids(after)
-    one = Manifold.batch_boolean(list(old.values()), OpType.Add)
-    other = Manifold.batch_boolean(list(new.values()), OpType.Add)
-    assert (one - other).volume() < ROUNDING and (other - one).volume() < ROUNDING
-    for name, wood in new.items():
-        parent = old.get(name) or old[name.rpartition("_")[0]]
-        part = before.plan.part_by_name.get(name) or before.plan.part_by_name[name.rpartition("_")[0]]
-        block = solid(_uncut(part), before.placement.position(part)) if part.removals else parent
-        assert (wood - block).volume() < ROUNDING, f"{name} grew"
+    check_solids(conversion)
+    _, after = piece_of(conversion)
+    new = solids(after)
     told = {join.joint for join in conversion.joints if not join.refused}
     for join in conversion.joints:
         assert bool(join.refused) != bool(join.becomes)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from planlint.conversion.cut_remains import Remains
 from planlint.conversion.drilling_search import Trial
 from planlint.conversion.equivalents import CORNERS, EQUIVALENTS
 from planlint.conversion.size_changes import Change
@@ -46,14 +47,32 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
     if not told:
         yield equivalent.changes
     for part, other in (join.parts, join.parts[::-1]):
-        for number, lay in sorted(change.dropped.get(part.name, {}).items()):
-            if other.name in lay:
-                yield f"the {part.removals[number].kind} in {part.name} is left out: nothing lies in it any longer"
-        for number, (start, stop) in sorted(change.stopped.get(part.name, {}).items()):
-            yield (
-                f"the {part.removals[number].kind} in {part.name} now runs only where something lies in it, from "
-                f"{length(start, unit)} to {length(stop, unit)}"
-            )
+        for number, remains in sorted(change.remains.get(part.name, {}).items()):
+            if other.name in remains.lay:
+                yield _cut_told(unit, part, number, remains)
+
+
+def _cut_told(unit: str, part: Part, number: int, remains: Remains) -> str:
+    """What becomes of a cut in which a part lay."""
+    cut = f"the {part.removals[number].kind} in {part.name}"
+    if remains.whole:
+        return f"{cut} stays as it is: what lay in it filled only part of its section"
+    if not remains.runs:
+        return f"{cut} is left out: nothing lies in it any longer"
+    runs = " and ".join(f"from {length(low, unit)} to {length(high, unit)}" for low, high in remains.runs)
+    return f"{cut} is now cut {runs} only: elsewhere the joint filled it"
+
+
+def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
+    """What a converted joint changes on the outside of the piece: the end of a cut that nothing lay in."""
+    for part, other in (join.parts, join.parts[::-1]):
+        for number, remains in sorted(change.remains.get(part.name, {}).items()):
+            if other.name in remains.lay and remains.open:
+                kind = part.removals[number].kind
+                yield (
+                    f"the {kind} in {part.name} ran on {length(remains.open, sites.unit)} past {other.name} with "
+                    "nothing in it; that is wood now"
+                )
 
 
 def _split(join: Join, change: Change) -> Part | None:

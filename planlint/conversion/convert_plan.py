@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from planlint.conversion.conversion_told import reasons_of, size_changes
+from planlint.conversion.conversion_told import outside_changes, reasons_of, size_changes
 from planlint.conversion.drilling_search import Drilled, Key, Trial, new_joins, search
 from planlint.conversion.equivalents import EQUIVALENTS, PLAIN
 from planlint.conversion.join_lines import tradition_words
@@ -62,6 +62,8 @@ class Converted:
     """Where it is refused since every way of drilling it stops: all of them."""
     left: tuple[Finding, ...] = ()
     """Findings of the new plan at this joint."""
+    outside: tuple[str, ...] = ()
+    """What changes on the outside of the piece, if anything does."""
     strength: tuple[str, str] | None = None
     """The old joint, the new one."""
 
@@ -343,6 +345,7 @@ class _Run:
             screws=_screws(piece, now, self.sites.unit),
             drilled=tuple(drilled[key] for key in keys if key in drilled),
             left=left,
+            outside=tuple(outside_changes(self.sites, change, join)),
             strength=(old_strength(kind, glued=bool(join.glue)), strength),
         )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
@@ -48,6 +48,34 @@ class Box(NamedTuple):
     def meets(self, other: Box) -> bool:
         """Whether two boxes share wood."""
         return all(self.shared(other, axis) > 0 for axis in Axis)
+
+    def without(self, other: Box) -> list[Box]:
+        """What is left of a box once another is taken out of it, in boxes beside one another."""
+        shared = self.common(other)
+        if shared is None:
+            return [self]
+        found, rest = [], self
+        for axis in Axis:
+            for side in (side_of(axis, -1), side_of(axis, 1)):
+                reach = abs(rest.plane(side) - shared.plane(side))
+                if reach:
+                    keep = rest.high[axis] - rest.low[axis] - reach
+                    found.append(rest.moved({side.opposite: keep}))
+                    rest = rest.moved({side: reach})
+        return found
+
+    @property
+    def volume(self) -> Fraction:
+        x, y, z = (high - low for low, high in zip(self.low, self.high, strict=True))
+        return x * y * z
+
+
+def without(boxes: Iterable[Box], others: Iterable[Box]) -> list[Box]:
+    """What is left of boxes once others are taken out of them."""
+    left = list(boxes)
+    for other in others:
+        left = [rest for box in left for rest in box.without(other)]
+    return left
 
 
 def piece_side(part: Part, side: Side) -> Side | None:

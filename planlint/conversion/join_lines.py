@@ -7,9 +7,10 @@ from fractions import Fraction
 
 from planlint.conversion.drilling_choices import Choice
 from planlint.conversion.length_words import Term, less, plain, plus
-from planlint.conversion.part_lines import Recipe, apply_within, block_end, indent_of, line_end
+from planlint.conversion.part_lines import Recipe
 from planlint.conversion.size_changes import Change, Output
 from planlint.conversion.statement_sites import Sites
+from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
 from planlint.language.syntax_tree import JoinLine, PlacingLine, PocketsLine, Statement, TraditionItem
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Placing

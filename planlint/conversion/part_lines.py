@@ -1,18 +1,29 @@
-"""Part lines of the new plan: sizes taken back, cuts that no joint needs taken out, one part told as two."""
+"""Part lines of the new plan: sizes taken back, cuts that go or are stopped, one part told as two, likes told apart."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
+from typing import NamedTuple
 
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.length_words import Term, less, minus, plain
 from planlint.conversion.size_changes import Change, removal_after
-from planlint.conversion.statement_sites import Site, Sites
-from planlint.language.syntax_tree import Expression, Measure, PartLine, RemovalItem, Statement
+from planlint.conversion.statement_sites import Detail, Site, Sites
+from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end, struck_out
+from planlint.language.syntax_tree import (
+    CutItem,
+    Expression,
+    HungAt,
+    Measure,
+    PartLine,
+    RemovalItem,
+    Turned,
+)
 from planlint.model.directions import Axis, Side, side_of
+from planlint.model.expressions import length_of, names_in
 from planlint.model.provenance import Path
-from planlint.text.edits import TextEdit, apply
+from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
 Recipe = tuple[TextEdit, ...]
@@ -21,15 +32,18 @@ Recipe = tuple[TextEdit, ...]
 
 def part_recipes(sites: Sites, change: Change) -> Iterator[tuple[int, Path, Recipe]]:
     """The edits of every part line that changes, by the statement's id and its turns."""
+    changed = {*change.slices, *change.remains}
     touched: dict[tuple[int, Path], Site] = {}
-    for name in {*change.slices, *change.dropped, *change.stopped}:
-        site = sites.parts[name]
-        touched[(id(site.statement), site.path)] = site
+    for name, site in sites.parts.items():
+        if changed.intersection(sites.lineage(name)):
+            touched[(id(site.statement), site.path)] = site
+    forms = _Forms(sites, change)
     for (key, path), site in touched.items():
-        yield key, path, _recipe(sites, change, site)
+        yield key, path, _recipe(forms, site)
 
 
-def _recipe(sites: Sites, change: Change, site: Site) -> Recipe:
+def _recipe(forms: _Forms, site: Site) -> Recipe:
+    sites, change = forms.sites, forms.change
     statement = site.statement
     node = statement.node
     assert isinstance(node, PartLine)
@@ -39,7 +53,7 @@ def _recipe(sites: Sites, change: Change, site: Site) -> Recipe:
         part = sites.plan.part_by_name[name]
         written = node.names[sites.parts[name].place].text
         for each in change.slices_of(part):
-            edits = tuple(_part_edits(sites, change, each))
+            edits = tuple(_part_edits(forms, each))
             groups.setdefault(edits, []).append(f"{written}{each.suffix}")
             split = split or bool(each.number)
     if len(groups) == 1 and not split:
@@ -54,157 +68,293 @@ def _recipe(sites: Sites, change: Change, site: Site) -> Recipe:
     return (TextEdit(Span(start, end), f"{line_end(sites.text)}{indent}".join(texts)),)
 
 
-def _part_edits(sites: Sites, change: Change, of: Slice) -> Iterator[TextEdit]:
-    for axis in Axis:
-        yield from _size_edits(sites, of, axis)
-    yield from _removal_edits(sites, change, of)
+class _Form(NamedTuple):
+    """What one part becomes: new words of its measures, and of each detail that changes, by line and number."""
+
+    measures: Mapping[str, str]
+    details: Mapping[tuple[int, int], tuple[str, ...]]
+    """The texts that stand for a cut; none where it goes."""
 
 
-def _size_edits(sites: Sites, of: Slice, axis: Axis) -> Iterator[TextEdit]:
-    part = of.part
-    taken = [
-        term for side in (side_of(axis, -1), side_of(axis, 1)) if (term := of.cuts.get(side)) is not None
-    ]
-    exact = of.sizes.get(axis)
-    if not taken and exact is None:
-        return
-    word = sites.size_word(part, axis)
-    scope = sites.parts[part.name].scope
-    for line, _, item, _ in sites.items(part):
-        if isinstance(item, Measure) and item.word.text == word:
-            if exact is None:
-                whole = sites.term(line, item.value, scope)
-                exact = less(whole, taken, sites.unit, item.value, sites.text[slice(*line.span)])
-            yield TextEdit(line.at(item.value.start, item.value.end), exact.text)
+class _Forms:
+    """What parts become, each worked out once, so that one that is like another is told by what that becomes."""
+
+    def __init__(self, sites: Sites, change: Change) -> None:
+        self.sites, self.change = sites, change
+        self._known: dict[str, _Form] = {}
+
+    def of(self, each: Slice) -> _Form:
+        known = self._known.get(each.name)
+        if known is None:
+            known = _Form(
+                {word: text for axis in Axis for word, text in self._measure(each, axis)},
+                {
+                    (id(detail.line), detail.number): texts
+                    for number, detail in enumerate(self.sites.removals(each.part))
+                    if (texts := self._removal(each, number, detail)) is not None
+                },
+            )
+            self._known[each.name] = known
+        return known
+
+    def _measure(self, of: Slice, axis: Axis) -> Iterator[tuple[str, str]]:
+        """A measure that gets less, in words."""
+        sites, part = self.sites, of.part
+        exact = of.sizes.get(axis)
+        taken = [
+            term for side in (side_of(axis, -1), side_of(axis, 1)) if (term := of.cuts.get(side)) is not None
+        ]
+        if not taken and exact is None:
             return
-    if exact is None:
-        exact = less(sites.size(part, axis), taken, sites.unit)
-    end = sites.parts[part.name].statement.span.end
-    yield TextEdit(Span(end, end), f", {exact.text} {word}")
+        word = sites.size_word(part, axis)
+        if exact is None:
+            told = next(
+                (
+                    each
+                    for each in sites.items(part)
+                    if isinstance(each.item, Measure) and each.item.word.text == word
+                ),
+                None,
+            )
+            if told is not None and isinstance(told.item, Measure):
+                own = told.owner == part.name
+                told_as = sites.term if own else sites.anywhere
+                whole = told_as(told.line, told.item.value, told.scope)
+                of_ = told.item.value if whole.named else None
+                exact = less(whole, taken, sites.unit, of_, sites.text[slice(*told.line.span)])
+            else:
+                exact = less(sites.size(part, axis), taken, sites.unit)
+        yield word, exact.text
 
+    def _removal(self, of: Slice, number: int, detail: Detail) -> tuple[str, ...] | None:
+        """The texts that stand for a cut once the part is taken back; ``None`` where it stays as it is."""
+        remains = self.change.remains.get(of.part.name, {}).get(number)
+        kept = removal_after(detail, of)
+        if kept is None or kept.gone or (remains is not None and remains.goes):
+            return ()
+        item, span = detail.item, detail.span
+        assert isinstance(item, RemovalItem)
+        runs: list[tuple[Fraction, Fraction] | None] = [kept.run]
+        if remains is not None and not remains.whole:
+            runs = list(self._runs_within(of, item, remains.runs))
+        texts = []
+        for run in runs:
+            edits = [] if run is None else list(_run_edits(self.sites, of, detail, run))
+            if kept.rabbet is not None and kept.rabbet_side is not None:
+                one, other = (plain(each, self.sites.unit).text for each in kept.rabbet)
+                words = f"rabbet {one} x {other} along {kept.rabbet_side.value} {item.sides[0].text}"
+                edits.append(TextEdit(detail.line.at(item.kind.start, item.sides[1].end), words))
+            else:
+                edits += self._moved(of, detail, kept.shifted, offset=kept.offset)
+            texts.append(apply_within(self.sites.text, span.start, span.end, edits))
+        return None if texts == [self.sites.text[slice(*span)]] else tuple(texts)
 
-def _removal_edits(sites: Sites, change: Change, of: Slice) -> Iterator[TextEdit]:
-    part = of.part
-    unit = sites.unit
-    scope = sites.parts[part.name].scope
-    gone = set(change.dropped.get(part.name, ()))
-    removals = sites.removals(part)
-    edits: list[TextEdit] = []
-    for number, (line, _, item, span) in enumerate(removals):
-        if number in gone:
-            continue
-        kept = removal_after(sites, item, of)
-        if kept is None or kept.gone:
-            gone.add(number)
-            continue
+    @staticmethod
+    def _runs_within(
+        of: Slice, item: RemovalItem, runs: Iterable[tuple[Fraction, Fraction]]
+    ) -> Iterator[tuple[Fraction, Fraction]]:
+        along = Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
+        start = of.cut(side_of(along, -1))
+        for low, high in runs:
+            run = max(low - start, Fraction(0)), min(high - start, of.size(along))
+            if run[0] < run[1]:
+                yield run
+
+    def _moved(
+        self, of: Slice, detail: Detail, shifted: Iterable[int], *, offset: bool
+    ) -> Iterator[TextEdit]:
+        """Measures of a cut that get less since the side moves from which they are measured."""
+        item, line = detail.item, detail.line
+        assert isinstance(item, RemovalItem)
         cuts = {side.value: term for side, term in of.cuts.items()}
-        run = kept.run
-        stop = change.stopped.get(part.name, {}).get(number)
-        if stop is not None:
-            along = Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
-            start = of.cut(side_of(along, -1))
-            run = max(stop[0] - start, Fraction(0)), min(stop[1] - start, of.size(along))
-        if run is not None:
-            edits += _run_edits(sites, of, line, item, span, run)
-        if kept.rabbet is not None and kept.rabbet_side is not None and item.offset is not None:
-            one, other = (plain(each, unit).text for each in kept.rabbet)
-            words = f"rabbet {one} x {other} along {kept.rabbet_side.value} {item.sides[0].text}"
-            edits.append(TextEdit(line.at(item.kind.start, item.sides[1].end), words))
-            continue
         moved: list[tuple[Expression, Term | None]] = []
-        for place in kept.shifted:
+        for place in shifted:
             at = 0 if item.offset is not None else place
             moved.append((item.depths[place], cuts.get(item.sides[at].text)))
-        if kept.offset and item.offset is not None:
+        if offset and item.offset is not None:
             moved.append((item.offset, cuts.get(item.sides[1].text)))
         for expression, term in moved:
             if term is not None:
-                left = less(sites.term(line, expression, scope), [term], unit)
-                edits.append(TextEdit(line.at(expression.start, expression.end), left.text))
-    yield from edits
-    yield from _struck_out(sites, [removals[number] for number in sorted(gone)])
+                left = less(
+                    self.sites.term(line, expression, detail.scope),
+                    [term],
+                    self.sites.unit,
+                    expression,
+                    self.sites.text[slice(*line.span)],
+                )
+                yield TextEdit(line.at(expression.start, expression.end), left.text)
 
 
-def _run_edits(
-    sites: Sites, of: Slice, line: Statement, item: RemovalItem, span: Span, run: tuple[Fraction, Fraction]
+def _part_edits(forms: _Forms, of: Slice) -> Iterator[TextEdit]:
+    """All that is edited in a part's own statement."""
+    sites, name = forms.sites, of.part.name
+    form = forms.of(of)
+    original = sites.original(name)
+    told_by = None
+    if original is not None:
+        slices = forms.change.slices_of(sites.plan.part_by_name[original])
+        told_by = slices[0] if not slices[0].number else None
+    apart = original is not None and (told_by is None or not _alike(forms, form, of, told_by))
+    details = list(sites.items(of.part))
+    own = [each for each in details if each.owner == name]
+    yield from _own_edits(forms, form, own)
+    missing = _missing_measures(forms, form, name, None if apart else told_by)
+    if not apart:
+        if missing:
+            end = sites.parts[name].statement.span.end
+            yield TextEdit(Span(end, end), "".join(f", {text} {word}" for word, text in missing.items()))
+        return
+    yield from _told_apart(forms, form, of, details, missing)
+
+
+def _alike(forms: _Forms, form: _Form, of: Slice, told_by: Slice) -> bool:
+    """Whether the cuts that a part takes over are those that the part it is like has in the new plan."""
+    other = forms.of(told_by)
+    keys = [
+        (id(each.line), each.number) for each in forms.sites.removals(of.part) if each.owner != of.part.name
+    ]
+    return all(form.details.get(key) == other.details.get(key) for key in keys)
+
+
+def _missing_measures(forms: _Forms, form: _Form, name: str, told_by: Slice | None) -> dict[str, str]:
+    """Measures that a part's own line must say from now on, since it or the one it is like changes."""
+    sites = forms.sites
+    owners = {each.item.word.text: each for each in sites.items(name) if isinstance(each.item, Measure)}
+    others = forms.of(told_by).measures if told_by is not None else {}
+    found = {}
+    for word in dict.fromkeys((*form.measures, *others)):
+        told = owners.get(word)
+        if told is not None and told.owner == name:
+            continue
+        if form.measures.get(word) == others.get(word):
+            continue
+        if word in form.measures:
+            found[word] = form.measures[word]
+        elif told is not None and isinstance(told.item, Measure):
+            found[word] = sites.anywhere(told.line, told.item.value, told.scope).text
+    return found
+
+
+def _own_edits(forms: _Forms, form: _Form, own: Iterable[Detail]) -> Iterator[TextEdit]:
+    sites = forms.sites
+    gone = []
+    for detail in own:
+        item = detail.item
+        if isinstance(item, Measure):
+            text = form.measures.get(item.word.text)
+            if text is not None:
+                yield TextEdit(detail.line.at(item.value.start, item.value.end), text)
+            continue
+        texts = form.details.get((id(detail.line), detail.number))
+        if texts is None:
+            continue
+        if not texts:
+            gone.append(detail)
+        elif texts:
+            alone = len(getattr(detail.line.node, "items", ())) == 1 and not isinstance(
+                detail.line.node, PartLine
+            )
+            between = (
+                f"{line_end(sites.text)}{indent_of(sites.text, detail.line.span.start)}" if alone else ", "
+            )
+            yield TextEdit(detail.span, between.join(texts))
+    yield from struck_out(sites, gone)
+
+
+def _told_apart(
+    forms: _Forms, form: _Form, of: Slice, details: Iterable[Detail], missing: Mapping[str, str]
 ) -> Iterator[TextEdit]:
+    """A part told by itself that was like another: of its stock, with all that it took over from it."""
+    sites, name = forms.sites, of.part.name
+    site = sites.parts[name]
+    node = site.statement.node
+    assert isinstance(node, PartLine)
+    stock = sites.part_line(sites.lineage(name)[-1]).stock
+    head = site.statement.at(node.names[-1].end, node.stock.end)
+    words = sites.text[slice(*sites.parts[sites.lineage(name)[-1]].statement.at(stock.start, stock.end))]
+    beside, below = [], []
+    own_end = next(
+        (each.item.end for each in details if each.owner == name and isinstance(each.item, CutItem)), None
+    )
+    cut_here = any(each.owner == name and isinstance(each.item, CutItem) for each in details)
+    for detail in details:
+        if detail.owner == name:
+            continue
+        item = detail.item
+        if isinstance(item, Measure):
+            if item.word.text not in missing:
+                beside.append(_elsewhere(sites, site, detail))
+        elif isinstance(item, RemovalItem):
+            texts = form.details.get((id(detail.line), detail.number))
+            below += [_elsewhere(sites, site, detail)] if texts is None else list(texts)
+        elif isinstance(item, CutItem) and cut_here:
+            text = _elsewhere(sites, site, detail)
+            if own_end is None or (item.end is not None and item.end.text == own_end.text):
+                continue
+            if item.end is None:
+                text = text.replace("ends", f"{Side(own_end.text).opposite.value} end", 1)
+            below.append(text)
+        else:
+            beside.append(_elsewhere(sites, site, detail))
+    measures = [f"{text} {word}" for word, text in missing.items()]
+    yield TextEdit(head, f" of {', '.join((words, *measures, *beside))}")
+    if below:
+        own = indent_of(sites.text, site.statement.span.start)
+        inner = (
+            indent_of(sites.text, site.statement.details[0].span.start)
+            if site.statement.details
+            else f"{own}\t"
+            if "\t" in own
+            else f"{own}    "
+        )
+        end = block_end(sites.text, site.statement)
+        yield TextEdit(Span(end, end), "".join(f"{line_end(sites.text)}{inner}{each}" for each in below))
+
+
+def _elsewhere(sites: Sites, site: Site, detail: Detail) -> str:
+    """A detail as it reads at another part: names that mean something else there are worked out."""
+    edits = []
+    for expression in _expressions(detail):
+        strange = any(
+            site.scope.find(name.text) is not detail.scope.find(name.text) for name in names_in(expression)
+        )
+        if strange:
+            value = plain(length_of(expression, detail.scope), sites.unit)
+            edits.append(TextEdit(detail.line.at(expression.start, expression.end), value.text))
+    return apply_within(sites.text, detail.span.start, detail.span.end, edits)
+
+
+def _expressions(detail: Detail) -> Iterator[Expression]:
+    item = detail.item
+    if isinstance(item, Measure):
+        yield item.value
+    elif isinstance(item, RemovalItem):
+        yield from item.depths
+        if item.offset is not None:
+            yield item.offset
+        yield from item.run or ()
+    elif isinstance(item, HungAt):
+        yield item.height
+    elif isinstance(item, CutItem | Turned):
+        return
+
+
+def _run_edits(sites: Sites, of: Slice, detail: Detail, run: tuple[Fraction, Fraction]) -> Iterator[TextEdit]:
     """Where a groove starts and stops; measured back from the far end of a part whose length has a name."""
+    item = detail.item
+    assert isinstance(item, RemovalItem)
     along = Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
     start, stop = plain(run[0], sites.unit), plain(run[1], sites.unit)
     reach = sites.size(of.part, along)
-    if reach.named and reach.value == of.size(along):
+    if reach.named and reach.value == of.size(along) and run[1] * 2 > reach.value:
         stop = (
             minus(reach, plain(reach.value - run[1], sites.unit), sites.unit)
             if run[1] != reach.value
             else reach
         )
     if item.run is None:
-        yield TextEdit(Span(span.end, span.end), f", from {start.text} to {stop.text}")
+        yield TextEdit(Span(detail.span.end, detail.span.end), f", from {start.text} to {stop.text}")
         return
     for expression, place in zip(item.run, (start, stop), strict=True):
-        yield TextEdit(line.at(expression.start, expression.end), place.text)
-
-
-def _struck_out(sites: Sites, gone: Iterable[tuple[Statement, int, object, Span]]) -> Iterator[TextEdit]:
-    """Details taken out of their lines with the comma beside them; a line of nothing else goes as a whole."""
-    by_line: dict[int, tuple[Statement, set[int]]] = {}
-    for line, number, _, _ in gone:
-        by_line.setdefault(id(line), (line, set()))[1].add(number)
-    for line, numbers in by_line.values():
-        node = line.node
-        items = getattr(node, "items", ())
-        heads = node.stock.end if isinstance(node, PartLine) else None
-        if heads is None and len(numbers) == len(items):
-            yield _whole_line(sites.text, line)
-            continue
-        for number in sorted(numbers):
-            _, start, end = items[number]
-            before = items[number - 1][2] if number else heads
-            kept_before = heads is not None or any(each not in numbers for each in range(number))
-            if kept_before and before is not None:
-                yield TextEdit(line.at(before, end), "")
-            else:
-                yield TextEdit(line.at(start, items[number + 1][1]), "")
-
-
-def _whole_line(text: str, line: Statement) -> TextEdit:
-    """A detail's line goes with the line end before it, so that what goes lies within its statement."""
-    start, end = line.span
-    last = text.find("\n", end)
-    last = last if last >= 0 else len(text)
-    comment = text.find("#", end, last)
-    if comment >= 0:
-        return TextEdit(Span(start, comment), "")  # The comment stays.
-    return TextEdit(Span(_line_break(text, text.rfind("\n", 0, start)), _line_break(text, last)), "")
-
-
-# ---------------------------------------------------------------- stretches of text
-
-
-def block_end(text: str, statement: Statement) -> int:
-    """The end of a statement's last line, details and the comment behind it included, the line end not."""
-    last = statement
-    while last.details:
-        last = last.details[-1]
-    end = text.find("\n", last.span.end)
-    return _line_break(text, end if end >= 0 else len(text))
-
-
-def _line_break(text: str, feed: int) -> int:
-    """Where the line end begins whose line feed stands at a place."""
-    return feed - 1 if text[feed - 1 : feed] == "\r" else feed
-
-
-def indent_of(text: str, start: int) -> str:
-    """The white space before a statement."""
-    return text[text.rfind("\n", 0, start) + 1 : start]
-
-
-def line_end(text: str) -> str:
-    return "\r\n" if "\r\n" in text else "\n"
-
-
-def apply_within(text: str, start: int, end: int, edits: Iterable[TextEdit]) -> str:
-    """A stretch of the text with the edits made that lie in it."""
-    moved = [TextEdit(Span(a - start, b - start), new) for (a, b), new in edits]
-    return apply(text[start:end], moved)
+        if length_of(expression, detail.scope) != place.value:
+            yield TextEdit(detail.line.at(expression.start, expression.end), place.text)

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from planlint.conversion.join_lines import Choices, join_recipes
-from planlint.conversion.part_lines import Recipe, apply_within, block_end, indent_of, line_end, part_recipes
+from planlint.conversion.part_lines import Recipe, part_recipes
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Site, Sites
+from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
 from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, Statement
 from planlint.model.provenance import Path
 from planlint.placement.placement_results import Placement

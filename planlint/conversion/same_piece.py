@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
-from planlint.conversion.exact_boxes import Slice, box_of
+from planlint.conversion.cut_remains import stretch
+from planlint.conversion.exact_boxes import Box, Slice, box_of
 from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side, side_of
@@ -22,17 +24,24 @@ def moved(old: Piece, new: Piece, change: Change) -> Iterator[str]:
     for part in old.plan.parts:
         for each in change.slices_of(part):
             other = now.get(each.name)
-            if other is None or not _as_it_was(old, new, each, other, shift):
+            if other is None or not _as_it_was(old, new, change, each, other, shift):
                 yield part.name
 
 
 def _as_it_was(
-    old: Piece, new: Piece, each: Slice, other: Part, shift: tuple[Scalar, Scalar, Scalar] | None
+    old: Piece,
+    new: Piece,
+    change: Change,
+    each: Slice,
+    other: Part,
+    shift: tuple[Scalar, Scalar, Scalar] | None,
 ) -> bool:
     part = each.part
     if any(other.size[axis] != each.size(axis) for axis in Axis) or other.turn != part.turn:
         return False
     if (other.grain, other.facing, other.cuts and True) != (part.grain, part.facing, part.cuts and True):
+        return False
+    if _cuts_due(change, each) != sorted((tuple(cut.low), tuple(cut.high)) for cut in other.removals):
         return False
     if shift is None:
         return True
@@ -48,6 +57,28 @@ def _as_it_was(
         abs(float(a) + float(move) - float(b)) < _ROUNDING
         for a, b, move in zip(was, is_now, shift, strict=True)
     )
+
+
+def _cuts_due(change: Change, each: Slice) -> list[tuple[tuple[Fraction, ...], tuple[Fraction, ...]]]:
+    """What must be cut from a piece of a part: the low and high corners of every cut in its own frame."""
+    part, due = each.part, []
+    for number, cut in enumerate(part.removals):
+        remains = change.remains.get(part.name, {}).get(number)
+        boxes = [Box(cut.low, cut.high)]
+        if remains is not None and not remains.whole:
+            boxes = [stretch(boxes[0], remains.along, low, high) for low, high in remains.runs]
+        for box in boxes:
+            low = [
+                max(at - each.cut(side_of(axis, -1)), Fraction(0))
+                for axis, at in zip(Axis, box.low, strict=True)
+            ]
+            high = [
+                min(at - each.cut(side_of(axis, -1)), each.size(axis))
+                for axis, at in zip(Axis, box.high, strict=True)
+            ]
+            if all(a < b for a, b in zip(low, high, strict=True)):
+                due.append((tuple(low), tuple(high)))
+    return sorted(due)
 
 
 def _corner(part: Part, piece: Piece, each: Slice) -> tuple[Scalar, Scalar, Scalar]:

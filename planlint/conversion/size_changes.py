@@ -6,21 +6,23 @@ Everything is worked out on exact boxes, before a word of the text is touched.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.conversion.exact_boxes import Box, Slice, own_box, piece_side
+from planlint.conversion.cut_remains import Remains, Taken, cut_remains, wood_that_shows
+from planlint.conversion.exact_boxes import Box, Slice, piece_side
 from planlint.conversion.lap_changes import Lap, pieces_of
 from planlint.conversion.length_words import Term, plain
-from planlint.conversion.statement_sites import Sites
+from planlint.conversion.statement_sites import Detail, Sites
 from planlint.geometry.piece import Piece
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.expressions import length_of
 from planlint.model.plan import Join, Part
 from planlint.model.traditions import TRADITIONS
+from planlint.text.measures import length
 
 
 class Output(NamedTuple):
@@ -41,10 +43,8 @@ class Change:
     outputs: Mapping[int, tuple[Output, ...]] = field(default_factory=dict)
     """By the number of each join that is rewritten."""
     converted: frozenset[int] = frozenset()
-    dropped: Mapping[str, Mapping[int, frozenset[str]]] = field(default_factory=dict)
-    """Rabbets, grooves and dados that no joint uses any longer, by part and number, with what lay in them."""
-    stopped: Mapping[str, Mapping[int, tuple[Fraction, Fraction]]] = field(default_factory=dict)
-    """Grooves that a part which stays needs for only some of their run: from where to where, in the old part."""
+    remains: Mapping[str, Mapping[int, Remains]] = field(default_factory=dict)
+    """What is left of rabbets, grooves, dados and notches in which wood lay that goes, by part and number."""
 
     def slices_of(self, part: Part) -> tuple[Slice, ...]:
         return self.slices.get(part.name) or (Slice(part),)
@@ -73,7 +73,8 @@ def depth_term(sites: Sites, join: Join) -> Term:
     part, axis = join.part_b, join.side_b.axis
     if tradition.inset == part.size[axis]:
         return sites.size(part, axis)
-    for statement, _, removal, _ in sites.removals(part):
+    for statement, _, removal, _, scope, _ in sites.removals(part):
+        assert isinstance(removal, RemovalItem)
         if removal.kind.text in {"dado", "groove"}:
             expression, sides = removal.depths[1], removal.sides[:1]
         else:
@@ -87,7 +88,7 @@ def depth_term(sites: Sites, join: Join) -> Term:
             )
             sides = removal.sides
         if any(side.text == join.side_b.value for side in sides):
-            term = sites.anywhere(statement, expression, sites.parts[part.name].scope)
+            term = sites.anywhere(statement, expression, scope)
             if term.value == tradition.inset:
                 return term
     return plain(tradition.inset, sites.unit)
@@ -124,8 +125,42 @@ def work_out(
             blame = sources[join.part_a.name] | sources[join.part_b.name]
             return Conflict(frozenset(blame & converted or {join.index}), found)
         outputs[join.index] = found
-    done = Change(slices, outputs, converted)
-    return Change(slices, outputs, converted, *_emptied(piece, sites, done))
+    taken = Taken(piece, sites, slices, converted)
+    remains = cut_remains(taken)
+    for name in slices:
+        shows = _shows(taken, piece.plan.part_by_name[name], remains, ends.get(name, {}), sources[name])
+        if shows is not None:
+            return shows
+    return Change(slices, outputs, converted, remains)
+
+
+def _shows(
+    taken: Taken,
+    part: Part,
+    remains: dict[str, dict[int, Remains]],
+    ends: Mapping[Side, tuple[Term, set[int]]],
+    sources: set[int],
+) -> Conflict | None:
+    """That wood of a part would be lost from sight; the joints at that end are to blame, or else all of it."""
+    for shown in wood_that_shows(taken, part, remains):
+        box = Slice(part).box(taken.piece.placement)
+        blame = {
+            index
+            for side, (term, by) in ends.items()
+            if box is not None
+            and (looks := piece_side(part, side)) is not None
+            and shown.box.common(box.moved({looks.opposite: part.size[side.axis] - term.value})) is not None
+            for index in by
+        } or sources
+        if not shown.past:
+            why = f"{part.name} would leave a hole where it lies in a cut that nothing else fills"
+        else:
+            why = (
+                f"{part.name} stands {length(shown.by, taken.sites.unit)} out past {shown.past} at the "
+                f"{shown.side}: cut there, that wood would be lost"
+            )
+        return Conflict(frozenset(blame), why)
+    return None
 
 
 _Ends = dict[str, dict[Side, tuple[Term, set[int]]]]
@@ -169,9 +204,10 @@ def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
     """Why a part cannot be taken back so far; empty where it can."""
     if not pieces:
         return f"nothing would be left of {part.name}: its joints take up its whole size"
-    for _, _, item, _ in sites.removals(part):
-        if any(removal_after(sites, item, each) is None for each in pieces):
-            return f"the {item.kind.text} in {part.name} would cut what is left of it in two"
+    for detail in sites.removals(part):
+        if any(removal_after(detail, each) is None for each in pieces):
+            assert isinstance(detail.item, RemovalItem)
+            return f"the {detail.item.kind.text} in {part.name} would cut what is left of it in two"
     return ""
 
 
@@ -238,84 +274,6 @@ def _still_met(piece: Piece, change: Change, join: Join, a: Slice, b: Slice) -> 
     return _beside(now_a, now_b, looks_a.axis) or not _beside(was_a, was_b, looks_a.axis)
 
 
-def _emptied(
-    piece: Piece, sites: Sites, change: Change
-) -> tuple[dict[str, dict[int, frozenset[str]]], dict[str, dict[int, tuple[Fraction, Fraction]]]]:
-    """Cuts in which a part lay that is taken back: those nobody needs any longer, and those needed in part."""
-    placement = piece.placement
-    boxes = {
-        part.name: [box for each in change.slices_of(part) if (box := each.box(placement)) is not None]
-        for part in piece.plan.parts
-    }
-    old = {name: box for name in change.slices if (box := _old_box(piece, name)) is not None}
-    gone: dict[str, dict[int, frozenset[str]]] = defaultdict(dict)
-    stopped: dict[str, dict[int, tuple[Fraction, Fraction]]] = defaultdict(dict)
-    for part in piece.plan.parts:
-        rooms = [own_box(part, placement, removal.low, removal.high) for removal in part.removals]
-        for number, room in enumerate(rooms):
-            if room is None:
-                continue
-            was = [
-                name for name in sorted(_joined(piece, change, part)) if name in old and old[name].meets(room)
-            ]
-            if not was:
-                continue
-            others = [
-                other
-                for place, other in enumerate(rooms)
-                if other is not None and place != number and place not in gone[part.name]
-            ]
-            needed = list(_needed(boxes, part.name, room, others))
-            left = [name for name in was if any(box.meets(room) for box in boxes[name])]
-            if not needed:
-                gone[part.name][number] = frozenset(was)
-            elif len(left) < len(was) and part.turn is None:
-                item = sites.removals(part)[number][2]
-                if item.offset is not None:
-                    origin = placement.exact(part)
-                    assert origin is not None
-                    along = Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
-                    low = min(box.low[along] for box in needed) - origin[along]
-                    high = max(box.high[along] for box in needed) - origin[along]
-                    removal = part.removals[number]
-                    if (low, high) != (removal.low[along], removal.high[along]):
-                        stopped[part.name][number] = (low, high)
-    return (
-        {name: numbers for name, numbers in gone.items() if numbers},
-        {name: numbers for name, numbers in stopped.items() if numbers},
-    )
-
-
-def _old_box(piece: Piece, name: str) -> Box | None:
-    return Slice(piece.plan.part_by_name[name]).box(piece.placement)
-
-
-def _needed(boxes: Mapping[str, list[Box]], own: str, room: Box, others: Iterable[Box]) -> Iterator[Box]:
-    """Where parts lie in a cut in which the part's other cuts leave them no room."""
-    for name, pieces in boxes.items():
-        if name == own:
-            continue
-        for piece in pieces:
-            if not piece.meets(room):
-                continue
-            for mine in boxes[own]:
-                shared = piece.common(room)
-                shared = shared.common(mine) if shared is not None else None
-                if shared is not None and not any(free.common(shared) == shared for free in others):
-                    yield shared
-
-
-def _joined(piece: Piece, change: Change, part: Part) -> set[str]:
-    """The parts that converted joints hold to a part."""
-    return {
-        other.name
-        for join in piece.graph.joins_of(part)
-        if join.index in change.converted
-        for other in join.parts
-        if other is not part
-    }
-
-
 # ---------------------------------------------------------------- cuts of a part that is taken back
 
 
@@ -334,9 +292,10 @@ class Kept(NamedTuple):
     """Where a stopped one now starts and stops, where that changes."""
 
 
-def removal_after(sites: Sites, item: RemovalItem, of: Slice) -> Kept | None:
+def removal_after(detail: Detail, of: Slice) -> Kept | None:
     """What one cut becomes in a piece that is taken back; ``None`` where it would cut the piece through."""
-    scope = sites.parts[of.part.name].scope
+    item, scope = detail.item, detail.scope
+    assert isinstance(item, RemovalItem)
     sides = [Side(word.text) for word in item.sides]
     depths = [length_of(each, scope) for each in item.depths]
     run = None

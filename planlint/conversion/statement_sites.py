@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from planlint.conversion.length_words import Term, is_sum, number, plain
@@ -11,9 +11,12 @@ from planlint.language.syntax_tree import (
     AcceptLine,
     AssemblyLine,
     Expression,
+    Flag,
     For,
+    HungAt,
     JoinLine,
     LoadLine,
+    Measure,
     Number,
     PartItem,
     PartLine,
@@ -21,9 +24,11 @@ from planlint.language.syntax_tree import (
     RemovalItem,
     Statement,
     TraditionItem,
+    Turned,
 )
 from planlint.model.directions import Axis
-from planlint.model.expressions import length_of, names_in
+from planlint.model.expressions import length_of, name_of, names_in
+from planlint.model.foreign_lines import Elsewhere
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.provenance import AcceptSaid, JoinSaid, LoadSaid, PartSaid, Path, Sum, origin, path_of
 from planlint.model.scope import Scope
@@ -37,6 +42,19 @@ class Site(NamedTuple):
     scope: Scope
     path: Path
     place: int = 0
+
+
+class Detail(NamedTuple):
+    """One detail of a part where it is written: by the part itself, or by one that it is like."""
+
+    line: Statement
+    number: int
+    """Which of the line's details it is."""
+    item: PartItem
+    span: Span
+    scope: Scope
+    owner: str
+    """The part whose line tells it."""
 
 
 class Sites:
@@ -82,16 +100,39 @@ class Sites:
     def part_line(self, part: Part | str) -> PartLine:
         return self.plan.provenance.parts[part if isinstance(part, str) else part.name].line
 
-    def items(self, part: Part) -> Iterable[tuple[Statement, int, PartItem, Span]]:
-        """The details of a part: the line each stands on, its number on that line, the detail, and its place."""
-        statement = self.parts[part.name].statement
-        for line in (statement, *statement.details):
-            for count, (item, start, end) in enumerate(getattr(line.node, "items", ())):
-                yield line, count, item, line.at(start, end)
+    def original(self, part: str) -> str | None:
+        """The part that one is said to be like."""
+        site = self.parts[part]
+        node = self.part_line(part)
+        return f"{site.scope.prefix}{name_of(node.stock, site.scope)}" if node.like else None
 
-    def removals(self, part: Part) -> list[tuple[Statement, int, RemovalItem, Span]]:
+    def lineage(self, part: str) -> list[str]:
+        """A part, the one it is like, the one that is like, and so on."""
+        chain = [part]
+        while (other := self.original(chain[-1])) is not None:
+            chain.append(other)
+        return chain
+
+    def items(self, part: Part | str) -> Iterator[Detail]:
+        """The details of a part: its own, then those it takes over from the parts it is like, nearest first."""
+        given: set[object] = set()
+        for owner in self.lineage(part if isinstance(part, str) else part.name):
+            site = self.parts[owner]
+            slots = set()
+            for line in (site.statement, *site.statement.details):
+                for count, (item, start, end) in enumerate(getattr(line.node, "items", ())):
+                    slot = _slot(item)
+                    if slot is not None and slot in given:
+                        continue
+                    slots.add(slot)
+                    yield Detail(line, count, item, line.at(start, end), site.scope, owner)
+            given |= slots - {None}
+
+    def removals(self, part: Part | str) -> list[Detail]:
         """The rabbets, grooves, dados and notches as written, in the order of ``part.removals``."""
-        return [each for each in self.items(part) if isinstance(each[2], RemovalItem)]  # type: ignore[misc]
+        found = [each for each in self.items(part) if isinstance(each.item, RemovalItem)]
+        owners = self.lineage(part if isinstance(part, str) else part.name)[::-1]
+        return sorted(found, key=lambda each: owners.index(each.owner))
 
     def tradition(self, join: Join) -> tuple[Statement, TraditionItem] | None:
         """The traditional joint as written, and the line it stands on."""
@@ -109,6 +150,8 @@ class Sites:
     def term(self, statement: Statement, expression: Expression, scope: Scope) -> Term:
         """A length with the words it has where it stands."""
         value = length_of(expression, scope)
+        if isinstance(statement, Elsewhere):
+            return plain(value, self.unit)
         if isinstance(expression, Number):
             # A number with a unit of its own is told in the plan's: sums then read in one unit.
             return Term(value, number(value, self.unit))
@@ -153,6 +196,18 @@ class Sites:
             if path[:depth] == before
         }
         return sorted(found, key=lambda turn: (isinstance(turn, str), turn))
+
+
+def _slot(item: PartItem) -> str | None:
+    """What a detail settles, so that one taken over is left out; ``None`` for wood taken away, which adds up."""
+    if isinstance(item, Measure):
+        return item.word.text
+    if isinstance(item, Flag):
+        first = item.name.split()[0]
+        return {"upright": "grain", "crosswise": "grain", "deep": "grain", "surfaced": "rough"}.get(
+            first, first
+        )
+    return type(item).__name__ if isinstance(item, Turned | HungAt) else None
 
 
 def _ids(statements: Iterable[Statement]) -> Iterable[int]:

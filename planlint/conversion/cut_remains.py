@@ -1,0 +1,285 @@
+"""What is left of the cuts in which parts lay that are taken back, and the wood that would be lost from sight.
+
+A cut stays but where the wood of a part lay in it that is taken back: rabbets for glass, grooves that run on and those
+that cross a joint are stopped at it. Worked out on exact boxes; a part that lies in none is left alone.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+from itertools import pairwise
+from typing import NamedTuple
+
+from planlint.conversion.equivalents import LAPS
+from planlint.conversion.exact_boxes import Box, Slice, own_box, piece_side, without
+from planlint.conversion.statement_sites import Sites
+from planlint.geometry.piece import Piece
+from planlint.language.syntax_tree import RemovalItem
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Join, Part
+from planlint.placement.placement_results import Placement
+
+Run = tuple[Fraction, Fraction]
+"""From where to where along a part, in its own frame."""
+
+
+class Remains(NamedTuple):
+    """What is left of one cut, in which parts lay that are taken back."""
+
+    runs: tuple[Run, ...]
+    """Where it is still cut; nowhere, if it goes."""
+    lay: frozenset[str]
+    whole: bool = False
+    """Whether it stays as it is, since what lay in it filled only part of its section."""
+    along: Axis = Axis.X
+    """The way it runs."""
+    open: Fraction = Fraction(0)
+    """How far it ran on with nothing in it, and is wood now."""
+
+    @property
+    def goes(self) -> bool:
+        return not self.runs and not self.whole
+
+
+class Taken(NamedTuple):
+    """Parts taken back: what is left of each, and the joins that do it."""
+
+    piece: Piece
+    sites: Sites
+    slices: dict[str, tuple[Slice, ...]]
+    converted: frozenset[int]
+
+    def slices_of(self, part: Part) -> tuple[Slice, ...]:
+        return self.slices.get(part.name) or (Slice(part),)
+
+    def boxes(self, part: Part) -> list[Box]:
+        found = [each.box(self.piece.placement) for each in self.slices_of(part)]
+        return [box for box in found if box is not None]
+
+    def rooms(self, part: Part) -> list[Box | None]:
+        return [own_box(part, self.piece.placement, each.low, each.high) for each in part.removals]
+
+    def lost(self, part: Part) -> list[Box]:
+        """The wood that goes."""
+        whole = Slice(part).box(self.piece.placement)
+        if part.name not in self.slices or whole is None:
+            return []
+        return without([whole], [*self.boxes(part), *(room for room in self.rooms(part) if room is not None)])
+
+    def mates(self, part: Part) -> Iterator[tuple[Join, Part]]:
+        for join in self.piece.graph.joins_of(part):
+            if join.index in self.converted:
+                yield join, join.part_b if part is join.part_a else join.part_a
+
+
+def cut_remains(taken: Taken) -> dict[str, dict[int, Remains]]:
+    """By part and number of the cut; those in which nothing lay that goes are not among them."""
+    found: dict[str, dict[int, Remains]] = defaultdict(dict)
+    lost = {name: taken.lost(taken.piece.plan.part_by_name[name]) for name in taken.slices}
+    for part in taken.piece.plan.parts:
+        if not part.removals:
+            continue
+        rooms = taken.rooms(part)
+        mates = list(taken.mates(part))
+        for number, room in enumerate(rooms):
+            if room is None:
+                continue
+            filled = {
+                other.name: inside
+                for _, other in mates
+                if (inside := [box for each in lost.get(other.name, ()) if (box := each.common(room))])
+            }
+            if filled:
+                made_for = any(_made_for(taken, join, part, number, room) for join, _ in mates)
+                found[part.name][number] = _remains(taken, part, number, room, filled, made_for)
+    for name, cuts in found.items():
+        _settle(taken, taken.piece.plan.part_by_name[name], cuts)
+    return found
+
+
+def _remains(
+    taken: Taken, part: Part, number: int, room: Box, filled: dict[str, list[Box]], made_for: bool
+) -> Remains:
+    lay = frozenset(filled)
+    left = without([room], [box for boxes in filled.values() for box in boxes])
+    if not left:
+        return Remains((), lay)
+    axis = _runs_along(taken.sites, part, number)
+    if axis is None or part.turn is not None:
+        gone = (
+            made_for
+            and sum(box.volume for box in left) < room.volume / 2
+            and not _in_use(taken, part, left, lay)
+        )
+        return Remains((), lay, whole=not gone)
+    full, part_filled = _stretches(room, left, axis)
+    if part_filled and not made_for:
+        return Remains((), lay, whole=True)
+    open_ = sum((high - low for low, high in full), Fraction(0))
+    reach = room.high[axis] - room.low[axis]
+    if made_for and open_ < reach - open_ and not _in_use(taken, part, left, lay):
+        # What runs on a little past the part that it was cut for, nobody needs.
+        return Remains((), lay, open=open_)
+    origin = taken.piece.placement.exact(part)
+    assert origin is not None
+    return Remains(tuple((low - origin[axis], high - origin[axis]) for low, high in full), lay, along=axis)
+
+
+def _stretches(room: Box, left: list[Box], axis: Axis) -> tuple[list[Run], bool]:
+    """Where a cut is left in its full section, and whether it is left in a part of it anywhere."""
+    marks = sorted(
+        {room.low[axis], room.high[axis], *(each for box in left for each in (box.low[axis], box.high[axis]))}
+    )
+    section = room.volume / (room.high[axis] - room.low[axis])
+    full: list[Run] = []
+    partly = False
+    for low, high in pairwise(marks):
+        area = sum(
+            (
+                box.volume / (box.high[axis] - box.low[axis])
+                for box in left
+                if box.low[axis] <= low and box.high[axis] >= high
+            ),
+            Fraction(0),
+        )
+        if area == section:
+            if full and full[-1][1] == low:
+                full[-1] = (full[-1][0], high)
+            else:
+                full.append((low, high))
+        elif area:
+            partly = True
+    return full, partly
+
+
+def _runs_along(sites: Sites, part: Part, number: int) -> Axis | None:
+    """Along which axis a cut runs; ``None`` for a notch."""
+    item = sites.removals(part)[number].item
+    assert isinstance(item, RemovalItem)
+    if item.kind.text == "notch" or len(item.sides) != 2:
+        return None
+    return Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
+
+
+_FOR_LET_IN = frozenset({"dado", "sliding dovetail", "rabbet", "tongue and groove"})
+"""Joints for which a channel or a rabbet is cut. Frames and boxes have grooves for their panels besides."""
+
+_MOSTLY = Fraction(3, 4)
+"""Share of a cut's width that the part fills for which it was cut: a sheet may be thinner than its dado. Basis: own
+judgement."""
+
+
+def _made_for(taken: Taken, join: Join, part: Part, number: int, room: Box) -> bool:
+    """Whether a cut in a part was made for a join: it opens where they meet, and the other part fills its width."""
+    if join.tradition is None:
+        return False
+    if join.tradition.kind in LAPS:
+        return True
+    return join.tradition.kind in _FOR_LET_IN and part is join.part_b and takes(taken, join, number, room)
+
+
+def takes(taken: Taken, join: Join, number: int, room: Box) -> bool:
+    """Whether a cut in B runs along A's breadth and is filled by A's thickness; not one that merely crosses it."""
+    looks, host = piece_side(join.part_b, join.side_b), Slice(join.part_b).box(taken.piece.placement)
+    box = Slice(join.part_a).box(taken.piece.placement)
+    if looks is None or host is None or box is None or room.plane(looks) != host.plane(looks):
+        return False
+    along = _runs_along(taken.sites, join.part_b, number)
+    if along is None:
+        return room.meets(box)
+    wide = next((axis for axis in Axis if axis is not along and axis is not looks.axis), None)
+    if wide is None:
+        return False
+    return room.shared(box, wide) >= _MOSTLY * (room.high[wide] - room.low[wide]) and box.shared(
+        room, wide
+    ) >= _MOSTLY * (box.high[wide] - box.low[wide])
+
+
+def _in_use(taken: Taken, part: Part, left: Iterable[Box], lay: frozenset[str]) -> bool:
+    """Whether another part lies in what is left of a cut."""
+    return any(
+        box.meets(each)
+        for other in taken.piece.plan.parts
+        if other is not part and other.name not in lay
+        for box in taken.boxes(other)
+        for each in left
+    )
+
+
+def _settle(taken: Taken, part: Part, cuts: dict[int, Remains]) -> None:
+    """Cuts of which all that is left lies in other cuts that stay are gone; nor does anything run on in those."""
+    rooms = taken.rooms(part)
+    stay = [room for number, room in enumerate(rooms) if room is not None and number not in cuts]
+    for number, remains in cuts.items():
+        room = rooms[number]
+        axis = _runs_along(taken.sites, part, number)
+        if room is None or axis is None or remains.whole or part.turn is not None:
+            continue
+        if remains.runs:
+            origin = taken.piece.placement.exact(part)
+            assert origin is not None
+            left = [
+                stretch(room, axis, low + origin[axis], high + origin[axis]) for low, high in remains.runs
+            ]
+            if not without(left, stay):
+                cuts[number] = Remains((), remains.lay)
+        elif remains.open:
+            lying = [box for name in remains.lay for box in taken.lost(taken.piece.plan.part_by_name[name])]
+            bare = without([room], [*lying, *stay])
+            full, _ = _stretches(room, bare, axis) if bare else ([], False)
+            cuts[number] = remains._replace(open=sum((high - low for low, high in full), Fraction(0)))
+
+
+def stretch(room: Box, axis: Axis, low: Fraction, high: Fraction) -> Box:
+    """A box from here to there along an axis."""
+    lows, highs = list(room.low), list(room.high)
+    lows[axis], highs[axis] = low, high
+    return Box((lows[0], lows[1], lows[2]), (highs[0], highs[1], highs[2]))
+
+
+# ---------------------------------------------------------------- wood that shows
+
+
+class Showing(NamedTuple):
+    """Wood that would be lost from sight where a part is taken back."""
+
+    box: Box
+    past: str
+    """The part beside which it stands."""
+    side: str
+    by: Fraction
+    """How far it stands out there."""
+
+
+def wood_that_shows(taken: Taken, part: Part, remains: dict[str, dict[int, Remains]]) -> Iterator[Showing]:
+    """What a part would lose that does not lie in the wood of another."""
+    placement = taken.piece.placement
+    left = taken.lost(part)
+    mates = [other for _, other in taken.mates(part)]
+    for other in taken.piece.plan.parts:
+        if other is part or not left:
+            continue
+        if Slice(other).box(placement) is None:
+            continue
+        voids = [
+            room
+            for number, room in enumerate(taken.rooms(other))
+            if room is not None and number not in remains.get(other.name, {})
+        ]
+        left = without(left, without(taken.boxes(other), voids))
+    for box in left:
+        outs = [max(out) for each in mates if (out := list(_past(box, each, placement)))]
+        by, past, side = min(outs, default=(Fraction(0), "", ""))
+        yield Showing(box, past, side, by)
+
+
+def _past(box: Box, other: Part, placement: Placement) -> Iterator[tuple[Fraction, str, str]]:
+    """How far a box reaches past the sides of a part: how far, the part, the side."""
+    against = Slice(other).box(placement)
+    if against is not None:
+        for side in Side:
+            by = (box.plane(side) - against.plane(side)) * side.sign
+            if by > 0:
+                yield by, other.name, side.value

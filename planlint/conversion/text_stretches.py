@@ -1,0 +1,75 @@
+"""Stretches of a plan's text: a statement with all under it, details struck out, edits made within one of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from planlint.conversion.statement_sites import Detail, Sites
+from planlint.language.syntax_tree import PartLine, Statement
+from planlint.text.edits import TextEdit, apply
+from planlint.text.source import Span
+
+
+def struck_out(sites: Sites, gone: Iterable[Detail]) -> Iterator[TextEdit]:
+    """Details taken out of their lines with the comma beside them; a line of nothing else goes as a whole."""
+    by_line: dict[int, tuple[Statement, set[int]]] = {}
+    for detail in gone:
+        by_line.setdefault(id(detail.line), (detail.line, set()))[1].add(detail.number)
+    for line, numbers in by_line.values():
+        node = line.node
+        items = getattr(node, "items", ())
+        heads = node.stock.end if isinstance(node, PartLine) else None
+        if heads is None and len(numbers) == len(items):
+            yield _whole_line(sites.text, line)
+            continue
+        for number in sorted(numbers):
+            _, start, end = items[number]
+            before = items[number - 1][2] if number else heads
+            kept_before = heads is not None or any(each not in numbers for each in range(number))
+            if kept_before and before is not None:
+                yield TextEdit(line.at(before, end), "")
+            else:
+                yield TextEdit(line.at(start, items[number + 1][1]), "")
+
+
+def _whole_line(text: str, line: Statement) -> TextEdit:
+    """A detail's line goes with the line end before it, so that what goes lies within its statement."""
+    start, end = line.span
+    last = text.find("\n", end)
+    last = last if last >= 0 else len(text)
+    comment = text.find("#", end, last)
+    if comment >= 0:
+        return TextEdit(Span(start, comment), "")  # The comment stays.
+    return TextEdit(Span(_line_break(text, text.rfind("\n", 0, start)), _line_break(text, last)), "")
+
+
+# ---------------------------------------------------------------- stretches of text
+
+
+def block_end(text: str, statement: Statement) -> int:
+    """The end of a statement's last line, details and the comment behind it included, the line end not."""
+    last = statement
+    while last.details:
+        last = last.details[-1]
+    end = text.find("\n", last.span.end)
+    return _line_break(text, end if end >= 0 else len(text))
+
+
+def _line_break(text: str, feed: int) -> int:
+    """Where the line end begins whose line feed stands at a place."""
+    return feed - 1 if text[feed - 1 : feed] == "\r" else feed
+
+
+def indent_of(text: str, start: int) -> str:
+    """The white space before a statement."""
+    return text[text.rfind("\n", 0, start) + 1 : start]
+
+
+def line_end(text: str) -> str:
+    return "\r\n" if "\r\n" in text else "\n"
+
+
+def apply_within(text: str, start: int, end: int, edits: Iterable[TextEdit]) -> str:
+    """A stretch of the text with the edits made that lie in it."""
+    moved = [TextEdit(Span(a - start, b - start), new) for (a, b), new in edits]
+    return apply(text[start:end], moved)

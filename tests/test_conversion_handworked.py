@@ -1,0 +1,155 @@
+"""Pieces converted on paper first: what the tool makes of them must be what the paper says, and the same piece."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planlint.conversion.convert_plan import Conversion
+from planlint.geometry.piece import Piece
+from planlint.model.directions import Axis
+from tests.conversions import (
+    ROUNDING,
+    check_solids,
+    converted,
+    parent_of,
+    piece_of,
+)
+
+PIECES = tomllib.loads((Path(__file__).parent / "handworked_conversions.toml").read_text(encoding="utf-8"))[
+    "piece"
+]
+EACH = pytest.mark.parametrize("piece", PIECES, ids=[piece["name"] for piece in PIECES])
+
+
+def tape(words: str) -> Fraction:
+    """``10-3/4`` inches, or millimetres where they are said."""
+    number, _, unit = words.strip().partition(" ")
+    whole, _, rest = number.partition("-")
+    value = Fraction(whole) + (Fraction(rest) if rest else 0)
+    return value * Fraction(10, 254) if unit == "mm" else value
+
+
+def cut(words: str) -> tuple[str, tuple[tuple[Fraction, Fraction], ...]]:
+    """A cut as the paper has it: kind, and from where to where along x, y and z."""
+    kind, _, rest = words.partition(" ")
+    reach = re.findall(r"(\S+(?: mm)?)\.\.(\S+(?: mm)?)", rest)
+    assert len(reach) == 3, words
+    return kind, tuple((tape(low), tape(high)) for low, high in reach)
+
+
+def cuts_in(piece: Piece, name: str) -> list[tuple[str, tuple[tuple[Fraction, Fraction], ...]]]:
+    removals = piece.plan.part_by_name[name].removals
+    return sorted((each.kind, tuple(zip(each.low, each.high, strict=True))) for each in removals)
+
+
+def made(piece: dict[str, Any]) -> Conversion:
+    conversion = converted(piece["plan"], *piece.get("only", ()))
+    assert not conversion.unread, [mistake.says for mistake in conversion.unread]
+    assert not conversion.troubles, [trouble.says for trouble in conversion.troubles]
+    return conversion
+
+
+@EACH
+def test_sizes_cuts_and_refusals_are_those_of_the_paper(piece: dict[str, Any]) -> None:
+    conversion = made(piece)
+    before, after = piece_of(conversion)
+    refused = {joint.joint: joint.refused for joint in conversion.joints if joint.refused}
+    stays = piece.get("stays", {})
+    for name, why in stays.items():
+        assert why in refused.get(name, "not refused"), refused
+    if not piece.get("some"):
+        unasked = {
+            name: why for name, why in refused.items() if name not in stays and not _likewise(name, stays)
+        }
+        assert not unasked
+    for words, size in piece.get("sizes", {}).items():
+        name, _, which = words.partition(" ")
+        part = after.plan.part_by_name[name]
+        now = {"": part.length, "long": part.length, "wide": part.width, "thick": part.thickness}[which]
+        assert now == tape(size), (words, str(now))
+    for name, told in piece.get("cuts", {}).items():
+        assert cuts_in(after, name) == sorted(map(cut, told)), name
+    for part in after.plan.parts:
+        old = parent_of(before, part.name)
+        if part.name not in piece.get("cuts", {}) and part.size == old.size:
+            assert cuts_in(after, part.name) == cuts_in(before, old.name), part.name
+
+
+def _likewise(name: str, stays: dict[str, str]) -> bool:
+    """Joints of the same parts as one that stays: the paper names only some of them."""
+    return any(
+        name.split(".", maxsplit=1)[0].rstrip("0123456789") == each.split(".")[0].rstrip("0123456789")
+        for each in stays
+    )
+
+
+@EACH
+def test_words_pockets_and_loads_are_those_of_the_paper(piece: dict[str, Any]) -> None:
+    conversion = made(piece)
+    _, after = piece_of(conversion)
+    text = conversion.result.text
+    for line in piece.get("says", ()):
+        assert line in text, text
+    for line in piece.get("gone", ()):
+        assert line not in text, text
+    for name, words in piece.get("drilled", {}).items():
+        count, _, where = words.partition(" in ")
+        pockets = after.pockets(after.plan.join_by_name[name])
+        assert len(pockets) >= int(count), (name, len(pockets))
+        for pocket in pockets:
+            assert not where or f"{pocket.part.name}.{pocket.face.value}" == where
+    if "loads" in piece:
+        assert sum(load.pounds for load in after.plan.loads) == tape(piece["loads"])
+    if piece.get("clean"):
+        assert conversion.after is not None and not conversion.after.findings
+    for group in piece.get("alike", ()):
+        rows = {
+            tuple((p.face.axis, p.plugged) for p in after.pockets(after.plan.join_by_name[name]))
+            for name in group
+        }
+        assert len(rows) == 1, rows
+    report = " ".join(
+        " ".join((*joint.changes, *joint.outside, joint.refused)) for joint in conversion.joints
+    )
+    for words in piece.get("told", ()):
+        assert words in report, report
+
+
+@EACH
+def test_it_is_the_same_wood(piece: dict[str, Any]) -> None:
+    check_solids(made(piece))
+
+
+@EACH
+def test_converting_again_changes_no_byte(piece: dict[str, Any]) -> None:
+    conversion = made(piece)
+    assert converted(conversion.result.text, *piece.get("only", ())).result.text == conversion.result.text
+
+
+HALVES = [
+    (piece["name"], joint)
+    for piece in PIECES
+    for joint in sorted(set(re.findall(r"^join (\w+\.\w+) to ", piece["plan"], re.MULTILINE)))
+]
+
+
+@pytest.mark.parametrize(("name", "joint"), HALVES, ids=[f"{name}: {joint}" for name, joint in HALVES])
+def test_half_a_conversion_is_a_valid_plan(name: str, joint: str) -> None:
+    piece = next(each for each in PIECES if each["name"] == name)
+    conversion = converted(piece["plan"], joint)
+    assert not conversion.troubles and not conversion.unread
+    check_solids(conversion)
+
+
+def test_axes_are_read_as_they_are_written() -> None:
+    assert cut("groove 1-3/4..2 1/4..1/2 0..27") == (
+        "groove",
+        ((Fraction(7, 4), Fraction(2)), (Fraction(1, 4), Fraction(1, 2)), (Fraction(0), Fraction(27))),
+    )
+    assert [axis.name for axis in Axis] == ["X", "Y", "Z"] and ROUNDING < 1e-3
