@@ -16,7 +16,6 @@ from planlint.conversion.equivalents import LAPS
 from planlint.conversion.exact_boxes import Box, Slice, own_box, piece_side, without
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
-from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.placement_results import Placement
@@ -106,7 +105,7 @@ def _remains(
     left = without([room], [box for boxes in filled.values() for box in boxes])
     if not left:
         return Remains((), lay)
-    axis = _runs_along(taken.sites, part, number)
+    axis = taken.sites.runs_along(part, number)
     if axis is None or part.turn is not None:
         gone = (
             made_for
@@ -154,15 +153,6 @@ def _stretches(room: Box, left: list[Box], axis: Axis) -> tuple[list[Run], bool]
     return full, partly
 
 
-def _runs_along(sites: Sites, part: Part, number: int) -> Axis | None:
-    """Along which axis a cut runs; ``None`` for a notch."""
-    item = sites.removals(part)[number].item
-    assert isinstance(item, RemovalItem)
-    if item.kind.text == "notch" or len(item.sides) != 2:
-        return None
-    return Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
-
-
 _FOR_LET_IN = frozenset({"dado", "sliding dovetail", "rabbet", "tongue and groove"})
 """Joints for which a channel or a rabbet is cut. Frames and boxes have grooves for their panels besides."""
 
@@ -186,7 +176,7 @@ def takes(taken: Taken, join: Join, number: int, room: Box) -> bool:
     box = Slice(join.part_a).box(taken.piece.placement)
     if looks is None or host is None or box is None or room.plane(looks) != host.plane(looks):
         return False
-    along = _runs_along(taken.sites, join.part_b, number)
+    along = taken.sites.runs_along(join.part_b, number)
     if along is None:
         return room.meets(box)
     wide = next((axis for axis in Axis if axis is not along and axis is not looks.axis), None)
@@ -214,7 +204,7 @@ def _settle(taken: Taken, part: Part, cuts: dict[int, Remains]) -> None:
     stay = [room for number, room in enumerate(rooms) if room is not None and number not in cuts]
     for number, remains in cuts.items():
         room = rooms[number]
-        axis = _runs_along(taken.sites, part, number)
+        axis = taken.sites.runs_along(part, number)
         if room is None or axis is None or remains.whole or part.turn is not None:
             continue
         if remains.runs:

@@ -4,17 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from math import ceil
 
 from planlint.conversion.drilling_choices import Choice
+from planlint.conversion.exact_boxes import Slice, piece_side
 from planlint.conversion.length_words import Term, less, plain, plus
 from planlint.conversion.part_lines import Recipe
 from planlint.conversion.size_changes import Change, Output
 from planlint.conversion.statement_sites import Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
-from planlint.language.syntax_tree import JoinLine, PlacingLine, PocketsLine, Statement, TraditionItem
+from planlint.language.syntax_tree import (
+    Expression,
+    JoinLine,
+    PlacingLine,
+    PocketsLine,
+    Statement,
+    TraditionItem,
+)
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Join, Placing
+from planlint.model.expressions import length_of
+from planlint.model.plan import Join, Part, Placing
 from planlint.model.provenance import Path
+from planlint.model.scope import Scope
 from planlint.placement.placement_results import Placement
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
@@ -69,7 +80,7 @@ def _edits(
     if converted:
         yield from _old_joint_as_comment(sites, join, statement, line)
     yield from _placing_edits(sites, join, output)
-    yield from _pocket_edits(sites, join, output)
+    yield from _pocket_edits(sites, join, output, placement)
     added = _new_placings(sites, join, output, placement, count > 1) if converted else []
     choice = choices.get((join.index, number)) if converted else None
     if choice is not None:
@@ -226,7 +237,7 @@ def _new_placings(sites: Sites, join: Join, output: Output, placement: Placement
 # ---------------------------------------------------------------- pockets
 
 
-def _pocket_edits(sites: Sites, join: Join, output: Output) -> Iterator[TextEdit]:
+def _pocket_edits(sites: Sites, join: Join, output: Output, placement: Placement) -> Iterator[TextEdit]:
     """Pockets that the plan has already stay where they are, though the side they are measured from has moved."""
     site = sites.joins[join.index]
     for details in site.statement.details:
@@ -238,14 +249,68 @@ def _pocket_edits(sites: Sites, join: Join, output: Output) -> Iterator[TextEdit
             drilled = output.b
         if node.face.part is not None and drilled.suffix:
             yield TextEdit(details.at(node.face.part.end, node.face.part.end), drilled.suffix)
-        if node.at is None or node.origin is None:
+        if node.origin is None:
             continue
-        taken = drilled.cuts.get(Side(node.origin.text))
-        if taken is None:
-            continue
-        for expression in node.at:
-            left = less(sites.term(details, expression, site.scope), [taken], sites.unit)
-            yield TextEdit(details.at(expression.start, expression.end), left.text)
+        origin = Side(node.origin.text)
+        taken = drilled.cuts.get(origin)
+        reach = drilled.size(origin.axis)
+        if node.at is not None and (taken is not None or drilled.cut(origin.opposite)):
+            yield from _places_moved(sites, details, node.at, site.scope, taken, reach)
+        elif node.every is not None and node.first is not None:
+            moves = _contact_moves(output, drilled.part, origin, placement)
+            if not moves:
+                continue
+            if taken is None or taken.value != moves:
+                taken = plain(moves, sites.unit)
+            first, pitch = length_of(node.first, site.scope) - moves, length_of(node.every, site.scope)
+            if first >= _LEAST_FROM_END:
+                left = less(sites.term(details, node.first, site.scope), [taken], sites.unit)
+            else:
+                # The first ones were in the wood that goes.
+                left = plain(first + ceil((_LEAST_FROM_END - first) / pitch) * pitch, sites.unit)
+            yield TextEdit(details.at(node.first.start, node.first.end), left.text)
+
+
+def _contact_moves(output: Output, drilled: Part, origin: Side, placement: Placement) -> Fraction:
+    """How far the edge moves inward of where two parts meet, from which a row of pockets is measured."""
+    looks = piece_side(drilled, origin)
+    now = [output.a.box(placement), output.b.box(placement)]
+    was = [Slice(output.a.part).box(placement), Slice(output.b.part).box(placement)]
+    boxes = [box for box in (*now, *was) if box is not None]
+    if looks is None or len(boxes) < len(now) + len(was):
+        return Fraction(0)
+    edges = [
+        max(each.low[looks.axis] for each in pair)
+        if looks.sign < 0
+        else -min(each.high[looks.axis] for each in pair)
+        for pair in (boxes[:2], boxes[2:])
+    ]
+    return edges[0] - edges[1]
+
+
+_LEAST_FROM_END = Fraction(5, 16)
+"""Wood between the middle of a row's last pocket and the end: half a 3/8 in bore and the cover. The language's own."""
+
+
+def _places_moved(
+    sites: Sites,
+    line: Statement,
+    places: tuple[Expression, ...],
+    scope: Scope,
+    taken: Term | None,
+    reach: Fraction,
+) -> Iterator[TextEdit]:
+    """Places of pockets, from a side that moves; those in the wood that goes are left out."""
+    terms = [sites.term(line, each, scope) for each in places]
+    moved = [term if taken is None else less(term, [taken], sites.unit) for term in terms]
+    kept = [term for term in moved if 0 < term.value < reach]
+    if kept == terms or not kept:
+        return
+    if len(kept) == len(moved):
+        for expression, term in zip(places, moved, strict=True):
+            yield TextEdit(line.at(expression.start, expression.end), term.text)
+        return
+    yield TextEdit(line.at(places[0].start, places[-1].end), ", ".join(term.text for term in kept))
 
 
 def _pocket_lines(sites: Sites, join: Join, output: Output, choice: Choice) -> list[str]:

@@ -14,7 +14,7 @@ from planlint.conversion.exact_boxes import Box, box_of, own_box, piece_side
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join
+from planlint.model.plan import Join, Part
 from planlint.text.measures import length
 from planlint.text.source import Mistake, Span
 
@@ -180,11 +180,15 @@ class _Check:
 
     def _cuts_in_b(self, axis: Axis) -> Iterator[Fraction]:
         """How deep along an axis the cuts in B are in which A lies."""
-        box = box_of(self.a, self.piece.placement)
+        box, host = box_of(self.a, self.piece.placement), box_of(self.b, self.piece.placement)
+        lap = box.common(host) if box is not None and host is not None else None
         for removal in self.b.removals:
             room = own_box(self.b, self.piece.placement, removal.low, removal.high)
-            if box is None or room is None or not box.meets(room):
+            inside = lap.common(room) if lap is not None and room is not None else None
+            if lap is None or room is None or inside is None:
                 continue
+            if any(inside.shared(lap, each) < lap.shared(lap, each) for each in Axis if each is not axis):
+                continue  # A groove that merely crosses the lap.
             depth = room.high[axis] - room.low[axis]
             if depth < self.b.size[axis]:
                 yield depth
@@ -194,8 +198,10 @@ class _Check:
         box, host = box_of(self.a, self.piece.placement), box_of(self.b, self.piece.placement)
         if looks is None or box is None or host is None:
             return
-        for removal in self.b.removals:
+        for number, removal in enumerate(self.b.removals):
             room = own_box(self.b, self.piece.placement, removal.low, removal.high)
+            if _crosses(self.sites, self.b, number, box, looks.axis):
+                continue
             if room is None or room.plane(looks) != host.plane(looks) or not _over(box, room, looks.axis):
                 continue
             depth = room.high[looks.axis] - room.low[looks.axis]
@@ -221,6 +227,15 @@ class _Check:
             wide, thick = self.length(room), self.length(tongue)
             says = f"the {kind} in {self.b.name} is {wide} wide and does not take {self.a.name}, {thick}"
             yield Mistake(self.place("thick", "deep", "long"), says)
+
+
+def _crosses(sites: Sites, part: Part, number: int, box: Box, contact: Axis) -> bool:
+    """Whether a cut in a part runs across the broad side of what meets it there, so that it was not cut for it."""
+    along = sites.runs_along(part, number)
+    if along is None or along is contact:
+        return False
+    wide = Axis(3 - along - contact)
+    return box.high[along] - box.low[along] < box.high[wide] - box.low[wide]
 
 
 def _low(axis: Axis) -> Side:

@@ -55,7 +55,11 @@ def less(whole: Term, taken: Iterable[Term], unit: str, of: Expression | None = 
     if not whole.named and not any(term.named for term, _ in counted.values()):
         return plain(value, unit)
     words, kept = whole.text, of
+    numbers = Fraction(0)
     for term, count in counted.values():
+        if not term.named:
+            numbers += term.value * count
+            continue
         said = term.bracketed if count == 1 else f"{count} * {term.bracketed}"
         if isinstance(kept, Operation) and kept.operator == "+" and _same(_cut(text, kept.right), said):
             # `inside + 2 * deep` less `2 * deep` is `inside` again.
@@ -63,8 +67,31 @@ def less(whole: Term, taken: Iterable[Term], unit: str, of: Expression | None = 
             words = _cut(text, kept)
         else:
             words, kept = f"{words} - {said}", None
+    if numbers and isinstance(kept, Operation) and kept.operator in {"+", "-"}:
+        last = _counted(kept.right, unit)
+        if last is not None:
+            # `span + 2` less 2 is `span`.
+            numbers -= last if kept.operator == "+" else -last
+            kept = kept.left
+            words = _cut(text, kept)
+    if numbers:
+        words, kept = f"{words} {'-' if numbers > 0 else '+'} {number(abs(numbers), unit)}", None
     single = isinstance(kept, Operation) and kept.operator in {"+", "-"}
     return Term(value, words, named=True, sum=kept is None or single)
+
+
+def _counted(expression: Expression, unit: str) -> Fraction | None:
+    """A number as it is written, or so many times one, in inches."""
+    if isinstance(expression, Number):
+        return expression.value * (INCH_PER_UNIT[unit] if expression.unit is None else 1)
+    if (
+        isinstance(expression, Operation)
+        and expression.operator == "*"
+        and isinstance(expression.left, Number)
+    ):
+        times = _counted(expression.right, unit)
+        return None if times is None or expression.left.unit is not None else expression.left.value * times
+    return None
 
 
 def plus(one: Term, other: Term, unit: str) -> Term:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from fractions import Fraction
 from itertools import groupby
 
+from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.join_lines import Choices, join_recipes
+from planlint.conversion.length_words import number as written
 from planlint.conversion.part_lines import Recipe, part_recipes
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Site, Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
-from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, Statement
+from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, LoadLine, Statement
 from planlint.model.provenance import Path
 from planlint.placement.placement_results import Placement
 from planlint.text.edits import TextEdit, apply
@@ -100,10 +103,32 @@ def _other_recipes(sites: Sites, change: Change) -> Iterator[tuple[int, Path, Re
             now += [f"{node.target.text}{each.suffix}" for each in split.get(node.target.text, ())]
             at = site.statement.at(node.target.start, node.target.end)
         else:
-            now = [f"{node.part.text}{each.suffix}" for each in split.get(node.part.text, ())]
+            pieces = split.get(node.part.text, ())
+            now = [f"{node.part.text}{each.suffix}" for each in pieces]
             at = site.statement.at(node.part.start, node.part.end)
+            if pieces and not node.per_foot:
+                yield id(site.statement), site.path, (_shared_out(sites, site, node, pieces),)
+                continue
         if now:
             yield id(site.statement), site.path, (_repeated(sites, site, at, now),)
+
+
+def _shared_out(sites: Sites, site: Site, node: LoadLine, pieces: tuple[Slice, ...]) -> TextEdit:
+    """A load on a part that is now several: each bears its share by its length, and together they bear what it bore."""
+    start, end = site.statement.span
+    sizes = [each.size(each.part.grain) for each in pieces]
+    shares = [Fraction(round(node.amount * size / sum(sizes) * 10), 10) for size in sizes[:-1]]
+    shares.append(node.amount - sum(shares))
+    word = len("load")
+    texts = []
+    for each, share in zip(pieces, shares, strict=True):
+        edits = [
+            TextEdit(site.statement.at(word, node.unit.start), f" {written(share, 'in')} "),
+            TextEdit(site.statement.at(node.part.end, node.part.end), each.suffix),
+        ]
+        texts.append(apply_within(sites.text, start, end, edits))
+    between = f"{line_end(sites.text)}{indent_of(sites.text, start)}"
+    return TextEdit(site.statement.span, between.join(texts))
 
 
 def _repeated(sites: Sites, site: Site, at: Span, names: list[str]) -> TextEdit:

@@ -26,7 +26,7 @@ from planlint.language.syntax_tree import (
     TraditionItem,
     Turned,
 )
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, Side
 from planlint.model.expressions import length_of, name_of, names_in
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.plan import Join, Part, Plan
@@ -133,6 +133,14 @@ class Sites:
         found = [each for each in self.items(part) if isinstance(each.item, RemovalItem)]
         owners = self.lineage(part if isinstance(part, str) else part.name)[::-1]
         return sorted(found, key=lambda each: owners.index(each.owner))
+
+    def runs_along(self, part: Part, number: int) -> Axis | None:
+        """Along which axis a cut runs; ``None`` for a notch."""
+        item = self.removals(part)[number].item
+        assert isinstance(item, RemovalItem)
+        if item.kind.text == "notch" or len(item.sides) != 2:
+            return None
+        return Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
 
     def tradition(self, join: Join) -> tuple[Statement, TraditionItem] | None:
         """The traditional joint as written, and the line it stands on."""
