@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from planlint.checks.registry import By, hangs_on
 from planlint.conversion.conversion_told import outside_changes, reasons_of, size_changes
+from planlint.conversion.drilling_choices import Choice
 from planlint.conversion.drilling_search import Drilled, Key, Trial, new_joins, search
 from planlint.conversion.equivalents import EQUIVALENTS, PLAIN
 from planlint.conversion.join_lines import tradition_words
 from planlint.conversion.joint_measures import bad_measures
 from planlint.conversion.joint_strength import new_strength, old_strength
-from planlint.conversion.lap_changes import Lap, find_laps
+from planlint.conversion.kept_joints import ALL_THE_SAME, crate, kept
+from planlint.conversion.lap_changes import Lap, find_laps, hanging_together
 from planlint.conversion.plan_rewrite import UnitsDiffer, rewritten
 from planlint.conversion.refused_joints import refusal, slotted_variant
 from planlint.conversion.same_piece import moved
@@ -31,6 +34,8 @@ from planlint.text.source import Mistake, PlanText, Span
 _TOLD_TOGETHER = (
     "its line tells other joints too, or tells it as a mirror image: give it a line of its own first"
 )
+_FAR = "convert it there, or copy its assembly into this plan"
+
 _UNITS_DIFFER = (
     "the units of its assembly would have to be told differently, and one assembly tells them all: convert them alike, "
     "or tell this unit on its own"
@@ -92,10 +97,16 @@ class Conversion:
 def traditional(join: Join) -> bool:
     """Whether a join is one that the table converts; ``butt`` and ``mitre`` with pockets are screwed already."""
     tradition = join.tradition
-    return (
-        tradition is not None
-        and tradition.kind in EQUIVALENTS
-        and not (tradition.kind in PLAIN and join.pockets)
+    if tradition is None or tradition.kind not in EQUIVALENTS or (tradition.kind in PLAIN and join.pockets):
+        return False
+    return tradition.kind != "glued" or end_grain(join)
+
+
+def end_grain(join: Join) -> bool:
+    """Whether the end of a board meets the other part, where glue holds next to nothing."""
+    return any(
+        part.is_end(side) and part.stock.material.solid
+        for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
     )
 
 
@@ -119,7 +130,7 @@ def convert(
     if mistakes:
         return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
     try:
-        return _Run(source, settings, before, sites, joins).run()
+        return _Run(source, settings, before, sites, joins, asked=only is not None).run()
     except Exception as problem:
         trouble = our_fault("converting this plan", problem)
         return Conversion(source, source, troubles=(trouble,), before=before, unit=sites.unit)
@@ -145,7 +156,14 @@ class _Run:
     """One conversion while it is worked out: joints are refused one after another until the rest stands."""
 
     def __init__(
-        self, source: PlanText, settings: Settings, before: Inspection, sites: Sites, joins: list[Join]
+        self,
+        source: PlanText,
+        settings: Settings,
+        before: Inspection,
+        sites: Sites,
+        joins: list[Join],
+        *,
+        asked: bool,
     ) -> None:
         assert before.piece is not None
         self.source = source
@@ -154,21 +172,26 @@ class _Run:
         self.piece = before.piece
         self.sites = sites
         self.joins = joins
+        self.asked = asked
+        """Whether the joints were named one by one: then those are converted too that are better left."""
         self.refused: dict[int, str] = {}
         self.tried: dict[int, tuple[Trial, ...]] = {}
+        self.better_left: set[int] = set()
         self.laps: Mapping[int, Lap] = {}
         self.other_way: set[int] = set()
         """Laps of which the other part is to run through, since the first way stopped."""
 
     def run(self) -> Conversion:
         for join in self.joins:
-            far = next((part for part in join.parts if self.sites.elsewhere(part)), None)
             if self.sites.told_together(join):
                 self.refused[join.index] = _TOLD_TOGETHER
                 continue
-            why = f"{far.name} stands in another file: convert it there" if far else refusal(self.piece, join)
+            why = refusal(self.piece, join)
             if why:
                 self.refused[join.index] = why
+        if not self.asked:
+            for join, why in kept(self.piece, self._open()):
+                self._keep(join.index, why)
         while True:
             change = self._change()
             if not change.converted:
@@ -184,15 +207,62 @@ class _Run:
             drilled = search(self.sites, change, bare, self.piece.placement, self.settings)
             if self._refuse_undrillable(change, bare, drilled):
                 continue
-            choices = {key: each.taken.choice for key, each in drilled.items()}
+            choices = {key: each.taken.choice for key, each in drilled.items()} | self._anew(change, bare)
             text = rewritten(self.sites, change, choices, self.piece.placement)
             after = inspect_text(text, self.settings)
             if after.piece is None:
                 self._give_up(change.converted, "the plan around it could not be rewritten")
                 continue
-            if self._breaks_others(change, after):
+            if self._breaks_others(change, after) or self._pockets_fail(change, after):
                 continue
             return self._told(change, text, drilled, after)
+
+    def _keep(self, index: int, why: str) -> None:
+        """Leave a joint that is better left, unless it is asked for."""
+        if index not in self.refused:
+            self.refused[index] = why
+            self.better_left.add(index)
+
+    def _elsewhere(self, change: Change) -> Iterator[tuple[list[int], str]]:
+        """Parts that would change and stand in another file, with the joints that change them."""
+        for name in dict.fromkeys((*change.slices, *change.remains)):
+            part = self.piece.plan.part_by_name[name]
+            if self.sites.elsewhere(part):
+                near = [index for index in change.converted if part in self.piece.plan.joins[index].parts]
+                yield near, f"{name} would change and stands in another file: {_FAR}"
+        for index in change.outputs:
+            if not self.sites.own_join(self.piece.plan.joins[index]):
+                near = [index] if index in change.converted else list(change.converted)
+                yield near, f"{self.piece.plan.joins[index].name} stands in another file: {_FAR}"
+
+    def _anew(self, change: Change, bare: Inspection) -> dict[Key, Choice]:
+        """Joints that keep their pockets, but not their screws: those no longer suit where the parts now meet."""
+        assert bare.piece is not None
+        found = {}
+        for key, join in new_joins(bare.piece.plan, change).items():
+            if not join.pockets or join.screws is None or join.screws.length is None:
+                continue
+            if any(
+                finding.joint == join.name and hangs_on(finding.rule, By.SCREWS) for finding in bare.findings
+            ):
+                found[key] = Choice(in_b=False, face=join.pockets[0].face, count=0)
+        return found
+
+    def _pockets_fail(self, change: Change, after: Inspection) -> bool:
+        """Whether pockets that the plan has already stop in the new joint and did not in the old: it stays."""
+        assert after.piece is not None
+        known = {(finding.rule, finding.joint) for finding in self.before.findings}
+        again = False
+        for key, join in new_joins(after.piece.plan, change).items():
+            old = self.piece.plan.joins[key[0]]
+            if not old.pockets:
+                continue
+            for finding in after.findings:
+                worse = finding.joint == join.name and finding.grade is Grade.STOP
+                if worse and (finding.rule, old.name) not in known:
+                    self._give_up([key[0]], f"with the pockets that the plan has, {finding.says}")
+                    again = True
+        return again
 
     def _open(self) -> list[Join]:
         return [join for join in self.joins if join.index not in self.refused]
@@ -202,11 +272,28 @@ class _Run:
             laps = find_laps(self.piece, self._open(), frozenset(self.other_way))
             self.laps = laps.laps
             self.refused.update(laps.refused)
+            if not self.asked and self._crates(laps.laps):
+                continue
             wanted = self._open()
             change = work_out(self.piece, self.sites, wanted, laps.laps)
-            if not isinstance(change, Conflict):
+            if isinstance(change, Conflict):
+                self._give_up(change.joins, change.why)
+                continue
+            far = next(iter(self._elsewhere(change)), None)
+            if far is None:
                 return change
-            self._give_up(change.joins, change.why)
+            self._give_up(*far)
+
+    def _crates(self, laps: Mapping[int, Lap]) -> bool:
+        """Whether laps hang together of which too many would be cut up: they are left."""
+        again = False
+        for group in hanging_together([lap.join for lap in laps.values()]):
+            why = crate(laps[join.index] for join in group)
+            if why:
+                again = True
+                for join in group:
+                    self._keep(join.index, why)
+        return again
 
     def _told_in(self, change: Change, assembly: Statement) -> Iterable[int]:
         """The converted joints that touch what an assembly tells."""
@@ -332,6 +419,8 @@ class _Run:
         if join.index in self.refused:
             why = self.refused[join.index]
             offers = tuple(slotted_variant(self.piece, join))
+            if join.index in self.better_left:
+                offers = (*offers, ALL_THE_SAME)
             return Converted(
                 join.name, was, join.span, refused=why, offers=offers, tried=self.tried.get(join.index, ())
             )

@@ -16,6 +16,7 @@ class Equivalent(NamedTuple):
 
 EQUIVALENTS: dict[str, Equivalent] = {
     "butt": Equivalent("butt joint", "nothing changes in size"),
+    "glued": Equivalent("butt joint", "nothing changes in size: glue holds next to nothing on end grain"),
     "dowels": Equivalent("butt joint", "nothing changes in size: the dowels are left out"),
     "biscuits": Equivalent("butt joint", "nothing changes in size: the biscuits are left out"),
     "loose spline": Equivalent(
@@ -43,7 +44,7 @@ EQUIVALENTS: dict[str, Equivalent] = {
     "tongue and groove": Equivalent("edge joint", "the tongue goes", "tongue"),
     "breadboard end": Equivalent("butt of the end piece", "the tongue goes", "tongue"),
 }
-"""The table of what is converted; ``resting`` and ``glued`` are no joints that screws replace."""
+"""The table of what is converted; ``resting`` is no joint that screws replace, nor is ``glued`` but on end grain."""
 
 LAPS = frozenset({"half lap", "bridle", "cross lap"})
 """Joints in which one part lies across the other."""
@@ -51,5 +52,5 @@ LAPS = frozenset({"half lap", "bridle", "cross lap"})
 CORNERS = frozenset({"through dovetail", "half-blind dovetail", "box joint"})
 """Joints of a box's corner, in which either part could be the shorter one."""
 
-PLAIN = frozenset({"butt", "mitre"})
+PLAIN = frozenset({"butt", "mitre", "glued"})
 """Names that say no more than how the parts meet: with pockets such a joint is screwed already."""

@@ -18,6 +18,7 @@ from planlint.language.syntax_tree import (
     JoinLine,
     PlacingLine,
     PocketsLine,
+    ScrewsLine,
     Statement,
     TraditionItem,
 )
@@ -83,7 +84,9 @@ def _edits(
     yield from _pocket_edits(sites, join, output, placement)
     added = _new_placings(sites, join, output, placement, count > 1) if converted else []
     choice = choices.get((join.index, number)) if converted else None
-    if choice is not None:
+    if choice is not None and not choice.count:
+        yield from _screws_anew(sites, join)
+    elif choice is not None:
         added += _pocket_lines(sites, join, output, choice)
     if added:
         indent = _detail_indent(sites.text, statement)
@@ -311,6 +314,16 @@ def _places_moved(
             yield TextEdit(line.at(expression.start, expression.end), term.text)
         return
     yield TextEdit(line.at(places[0].start, places[-1].end), ", ".join(term.text for term in kept))
+
+
+def _screws_anew(sites: Sites, join: Join) -> Iterator[TextEdit]:
+    """The plan's screws chosen anew, of the same thread: the pockets stay, but the screws no longer reach right."""
+    for details in sites.joins[join.index].statement.details:
+        node = details.node
+        if isinstance(node, ScrewsLine):
+            yield TextEdit(
+                details.span, f"screws {node.thread.text if node.thread is not None else 'to suit'}"
+            )
 
 
 def _pocket_lines(sites: Sites, join: Join, output: Output, choice: Choice) -> list[str]:

@@ -54,7 +54,7 @@ def find_laps(piece: Piece, joins: Iterable[Join], other_way: frozenset[int] = f
         else:
             options[join.index] = found
     laps: dict[int, Lap] = {}
-    for group in _groups([join for join in wanted if join.index in options]):
+    for group in hanging_together([join for join in wanted if join.index in options]):
         chosen = _one_way(group, options, other_way)
         if chosen is None:
             for join in group:
@@ -135,7 +135,7 @@ def _cut_at(piece: Piece, join: Join, split: Part, through: Part) -> Lap | str:
     return Lap(join, split, through, ends, why)
 
 
-def _groups(joins: list[Join]) -> list[list[Join]]:
+def hanging_together(joins: list[Join]) -> list[list[Join]]:
     """Laps that share a part hang together."""
     group: dict[str, list[Join]] = {}
     for join in joins:

@@ -92,6 +92,10 @@ class Sites:
         site = self.joins[join.index]
         return self._joins_at[id(site.statement), site.path] > 1 or bool(site.scope.flips)
 
+    def own_join(self, join: Join) -> bool:
+        """Whether a join stands in this file."""
+        return self.plan.provenance.is_own(self.joins[join.index].statement)
+
     # ------------------------------------------------------------ nodes of a statement
 
     def join_line(self, join: Join) -> JoinLine:

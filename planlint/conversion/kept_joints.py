@@ -1,0 +1,136 @@
+"""Joints that a builder would not give up for screws, though screws would go in: refused unless they are asked for.
+
+Limits of our own, each with what it rests on. None of them says that the screws fail, only that good practice keeps
+the joint; a joint named by ``--joint`` is converted all the same.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from planlint.conversion.equivalents import LAPS
+from planlint.conversion.exact_boxes import box_of
+from planlint.conversion.lap_changes import Lap
+from planlint.geometry.piece import Piece
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Join, Load, Part
+from planlint.text.measures import length
+
+LEAST_PEOPLE = 100
+"""Pounds on a low part that are taken for people. Basis: own judgement, half of one heavy person."""
+HIGHEST_SEAT = 24
+"""Inches above the floor up to which people sit or lie. Basis: own judgement; a usual seat is 16 to 18 in high."""
+THIN = Fraction(1, 2)
+"""Inches: slats no thicker, ... Basis: own judgement. There a pocket leaves next to no wood over the screw's head."""
+NARROW = Fraction(3)
+"""... and no wider than this, in inches, ... Basis: own judgement."""
+MANY = 3
+"""... of which so many alike stand in one part, are let in, not screwed. Basis: own judgement."""
+MOST_CROSSED = 2
+"""Laps that hang together in which a part would be cut in two. Basis: own judgement: an egg-crate is strong because its
+parts run on."""
+
+_STRONG = frozenset(
+    {
+        "mortise and tenon",
+        "bridle",
+        "dowels",
+        "half lap",
+        "sliding dovetail",
+        "loose spline",
+        "through dovetail",
+    }
+)
+"""Joints that stand racking, which screws in a narrow rail do not."""
+
+ALL_THE_SAME = "Name it with --joint to convert it all the same."
+
+
+def kept(piece: Piece, joins: Iterable[Join]) -> Iterator[tuple[Join, str]]:
+    """Joints that are better left, each with the reason."""
+    wanted = list(joins)
+    bearing = dict(_bearing(piece))
+    slats = _slats(wanted)
+    for join in wanted:
+        post = next((part for part in join.parts if part.name in bearing), None)
+        assert join.tradition is not None
+        if post is not None and join.tradition.kind in _STRONG and _rail_at_post(join):
+            load, pounds = bearing[post.name]
+            height = length(_top(piece, load.part), piece.plan.unit)
+            yield (
+                join,
+                f"{load.part.name} bears {float(pounds):g} lb of people at {height} above the floor, and "
+                f"{post.name} stands under it: the legs rack, and two screws in a rail work loose "
+                f"(from {LEAST_PEOPLE} lb up to {HIGHEST_SEAT} in above the floor; own judgement)",
+            )
+        elif join.index in slats:
+            count = slats[join.index]
+            thick = length(join.part_a.thickness, piece.plan.unit)
+            yield (
+                join,
+                f"{join.part_a.name} is one of {count} slats only {thick} thick let into {join.part_b.name}: a pocket "
+                f"at each end leaves too little of it (slats up to {length(THIN, piece.plan.unit)} thick and "
+                f"{length(NARROW, piece.plan.unit)} wide; own judgement)",
+            )
+
+
+def crate(group: Iterable[Lap]) -> str:
+    """Why laps that hang together are not cut up; empty where they may be."""
+    cut = [lap for lap in group if not lap.ends_there]
+    if len(cut) <= MOST_CROSSED:
+        return ""
+    pieces = len({lap.split.name for lap in cut}) + len(cut)
+    return (
+        f"{len(cut)} crossings hang together: cut there, {len({lap.split.name for lap in cut})} parts would be "
+        f"{pieces} pieces, and none would run on through the others (at most {MOST_CROSSED} crossings; own judgement)"
+    )
+
+
+def _rail_at_post(join: Join) -> bool:
+    rails = [part for part in join.parts if part.grain is not Axis.Z]
+    posts = [part for part in join.parts if part.grain is Axis.Z]
+    return len(rails) == 1 and len(posts) == 1 and join.side_a.axis is not Axis.Z
+
+
+def _bearing(piece: Piece) -> Iterator[tuple[str, tuple[Load, Fraction]]]:
+    """The upright parts of the frame under what people sit or lie on."""
+    for load in piece.plan.loads:
+        pounds = load.pounds * load.part.length / 12 if load.per_foot else load.pounds
+        if pounds < LEAST_PEOPLE or not 0 < _top(piece, load.part) <= HIGHEST_SEAT:
+            continue
+        carried = [load.part]
+        for part in carried:
+            for join in piece.graph.joins_of(part):
+                other = join.part_b if part is join.part_a else join.part_a
+                side = join.side_a if part is join.part_a else join.side_b
+                if other in carried:
+                    continue
+                frame = part.grain is Axis.Z and other.is_end(
+                    join.side_b if other is join.part_b else join.side_a
+                )
+                if side is Side.BOTTOM or frame or (part.is_end(side) and part.grain is not Axis.Z):
+                    carried.append(other)
+        yield from ((part.name, (load, pounds)) for part in carried if part.grain is Axis.Z)
+
+
+def _top(piece: Piece, part: Part) -> Fraction:
+    """How high a part reaches above the lowest of the piece."""
+    box = box_of(part, piece.placement)
+    floor = min(
+        (each.low[2] for other in piece.plan.parts if (each := box_of(other, piece.placement))), default=None
+    )
+    return Fraction(0) if box is None or floor is None else box.high[2] - floor
+
+
+def _slats(joins: Iterable[Join]) -> dict[int, int]:
+    """Joins of thin narrow parts of which many alike stand in one part: how many."""
+    groups: dict[tuple[object, ...], list[Join]] = defaultdict(list)
+    for join in joins:
+        a = join.part_a
+        assert join.tradition is not None
+        thin = a.thickness <= THIN and a.width <= NARROW and a.is_end(join.side_a)
+        if thin and join.tradition.inset and join.tradition.kind not in LAPS:
+            groups[join.part_b.name, join.side_b, a.width, a.thickness].append(join)
+    return {join.index: len(group) for group in groups.values() if len(group) >= MANY for join in group}
