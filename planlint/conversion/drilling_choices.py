@@ -33,6 +33,8 @@ class Choice:
     plugged: bool = False
     at: tuple[Fraction, ...] = ()
     origin: Side | None = None
+    fewer: int = 0
+    """How many fewer than the lay-out asks for."""
 
     def words(self, part: str, unit: str) -> str:
         """``2 pockets in the back of rail``, with their places where they are not spread evenly."""
@@ -68,10 +70,10 @@ def choices_for(piece: Piece, join: Join) -> list[Choice]:
 
 
 def shifted(piece: Piece, join: Join, choice: Choice) -> list[Choice]:
-    """The same pockets set out otherwise: drawn to one end, to the other, or one fewer of them.
+    """The same pockets set out otherwise: drawn to one end or the other, all of them or the outermost; or one fewer.
 
-    Where rails meet at a post their screws would run into one another at the same height: they are shifted by the width
-    of a bore.
+    Where rails meet at a post their screws would run into one another at the same height; a groove, or a cut behind the
+    bore, may lie where the first pocket would. They are shifted by the width of a bore, or by two.
     """
     part, side = (join.part_b, join.side_b) if choice.in_b else (join.part_a, join.side_a)
     body, settings = piece.body(part), piece.settings
@@ -80,20 +82,34 @@ def shifted(piece: Piece, join: Join, choice: Choice) -> list[Choice]:
         return []
     low, high = allowed_stretch(frame, body, side, choice.face, settings)
     low, high = max(low, 0.0), min(high, frame.high)
-    found = []
-    if high >= low:
+    found: list[Choice] = []
+    if high >= low and part.turn is None:
         even = laid_out(choice.count, frame, (low, high))
         origin = side_of(Axis(3 - choice.face.axis - side.axis), 1)
-        for shift in (settings.profile.bit_diameter, -settings.profile.bit_diameter):
-            stations = [min(max(station + shift, low), high) for station in even]
-            plane = body.planes[origin]
+        plane = body.planes[origin]
+        for moves in _moves(choice.count, settings.profile.bit_diameter):
+            stations = [
+                min(max(station + move, low), high) for station, move in zip(even, moves, strict=True)
+            ]
             places = sorted(plane.depth(plus(frame.base, frame.across, station)) for station in stations)
-            if part.turn is None and all(b - a >= settings.bore_spacing - 1e-6 for a, b in pairwise(places)):
+            if all(b - a >= settings.bore_spacing - 1e-6 for a, b in pairwise(places)):
                 at = tuple(_to_rule(place, piece.plan.unit) for place in places)
-                found.append(replace(choice, at=at, origin=origin))
+                way = replace(choice, at=at, origin=origin)
+                if way not in found:
+                    found.append(way)
     if choice.count > 1:
-        found.append(replace(choice, count=choice.count - 1))
+        found.append(replace(choice, count=choice.count - 1, fewer=choice.fewer + 1))
     return found
+
+
+def _moves(count: int, by: float) -> Iterator[list[float]]:
+    """How far each pocket of a row is moved: all of them, or only the first or the last."""
+    for far in (by, -by, 2 * by, -2 * by):
+        yield [far] * count
+    if count > 1:
+        for far in (by, -by):
+            yield [far] + [0.0] * (count - 1)
+            yield [0.0] * (count - 1) + [far]
 
 
 def _to_rule(inches: float, unit: str) -> Fraction:

@@ -8,21 +8,21 @@ from dataclasses import dataclass, replace
 
 from planlint.checks.registry import By, hangs_on
 from planlint.conversion.drilling_choices import Choice, choices_for, shifted
-from planlint.conversion.plan_rewrite import rewritten
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
 from planlint.findings.finding import Finding, Grade, Identity
-from planlint.inspection.inspect_plan import inspect_text
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import found_in
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Plan
+from planlint.model.plan import Join, Plan, PocketRow, ScrewChoice
 from planlint.model.workshop import Settings
 from planlint.placement.placement_results import Placement
 
 Key = tuple[int, int]
 """A new join: the number of the old one, and which of its outputs it is."""
 
-Cost = tuple[int, int, int, int, float]
+Cost = tuple[int, int, int, int, int, float]
 
 
 @dataclass(frozen=True)
@@ -39,10 +39,13 @@ class Trial:
 
     @property
     def cost(self) -> Cost:
-        """Stops, cautions, advice, plugs to make, and how much of those is seen: the least is best."""
+        """Stops, screws fewer than asked for, cautions, advice, plugs to make, and how much of those is seen: the least
+        is best. Plugs count as a caution: they show on the face that people see, and a clean face is worth as much.
+        """
         grades = Counter(finding.grade for finding in self.findings)
         plugs = self.choice.count if self.choice.plugged else 0
-        return grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE], plugs, round(self.seen, 2)
+        marred = grades[Grade.CAUTION] + (plugs > 0)
+        return grades[Grade.STOP], self.choice.fewer, marred, grades[Grade.ADVICE], plugs, round(self.seen, 2)
 
     @property
     def clean(self) -> bool:
@@ -104,6 +107,8 @@ class _Search:
         self.current: dict[Key, Choice] = {key: ways[0] for key, ways in self.ways.items()}
         self.before = Counter(finding.identity for finding in bare.findings)
         self.spent = 0
+        self._made: dict[tuple[Key, Choice], Join] = {}
+        self._pieces: list[Piece] = []
 
     def _alike(self) -> dict[Key, list[Key]]:
         """Joins that one line of an assembly tells for all its units: they can only be drilled alike."""
@@ -137,10 +142,32 @@ class _Search:
         }
 
     def _inspect(self, choices: Mapping[Key, Choice]) -> tuple[Finding, ...]:
+        """What is found with the joins drilled so; of joins that were drilled so before, what is known is kept."""
         self.spent += 1
-        return inspect_text(
-            rewritten(self.sites, self.change, choices, self.placement), self.settings
-        ).findings
+        drilled = {self.joins[key].index: self._drilled(key, choice) for key, choice in choices.items()}
+        joins = [drilled.get(join.index, join) for join in self.piece.plan.joins]
+        piece = self.piece.with_joins(joins, *self._pieces)
+        found = tuple(found_in(piece))
+        self._pieces = [*self._pieces[-_PIECES_KEPT:], piece]
+        return found
+
+    def _drilled(self, key: Key, choice: Choice) -> Join:
+        """The join as its lines will say it; one for each choice."""
+        made = self._made.get((key, choice))
+        if made is None:
+            join = self.joins[key]
+            row = PocketRow(
+                choice.face,
+                choice.in_b,
+                join.span,
+                count=None if choice.at else choice.count,
+                at=choice.at or None,
+                origin=choice.origin if choice.at else None,
+                plugged=choice.plugged,
+            )
+            screws = join.screws or ScrewChoice(None, None, None, join.span)
+            made = self._made[key, choice] = replace(join, pockets=(row,), screws=screws)
+        return made
 
     def _start(self) -> None:
         """Begin from the inside of the piece, or from its outside, whichever stands better as a whole."""
@@ -304,6 +331,9 @@ class _Search:
 _MOST_UNTANGLING = 24
 """Inspections spent at most on joints that stop one another. Basis: own judgement."""
 
+_PIECES_KEPT = 12
+"""Pieces tried before of which what is known of joins drilled likewise is kept. Basis: own judgement; memory."""
+
 _PASSES = 3
 """Times that the choices are gone through: each sees what the one before chose. Basis: own judgement."""
 
@@ -320,9 +350,16 @@ def _as_good(cost: Cost, than: Cost, face: Side) -> bool:
 
 
 def _misplaced(findings: Iterable[Finding]) -> bool:
-    """Whether pockets set out otherwise may satisfy all that is found; plugs do where they are only seen."""
-    rules = {finding.rule for finding in findings}
-    return bool(rules - {"hole-in-sight"}) and all(hangs_on(rule, By.PLACES) for rule in rules)
+    """Whether pockets set out otherwise may satisfy what stops, or else all that is found but that they are seen."""
+    stops = {finding.rule for finding in findings if finding.grade is Grade.STOP}
+    rules = {finding.rule for finding in findings} - {"hole-in-sight"}
+    if stops:
+        return all(hangs_on(rule, By.PLACES) or rule in _BESIDE_CUTS for rule in stops)
+    return bool(rules) and any(hangs_on(rule, By.PLACES) for rule in rules)
+
+
+_BESIDE_CUTS = frozenset({"thin-cover", "stepped-face"})
+"""Rules that hang on places where a part is grooved or rabbeted."""
 
 
 def _seen(trial: Trial) -> bool:

@@ -14,7 +14,7 @@ from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule, in_force
 from planlint.geometry.piece import Piece, no_hurry
 from planlint.inspection.check_run import Clock, check_all
-from planlint.inspection.inspection_result import About, Inspection, in_text, our_fault
+from planlint.inspection.inspection_result import About, Inspection, Trouble, in_text, our_fault
 from planlint.language.reader import read
 from planlint.model.elaborate import elaborate
 from planlint.model.plan import Plan
@@ -78,18 +78,10 @@ def _check(
     except Exception as problem:  # Every check would fail on it: said once.
         return Inspection(source.path, source, crashed=(our_fault("placing the parts", problem),))
 
-    off = frozenset(name for name, grade in settings.grades.items() if grade == "off")
-    judge = Judge(in_force(rules, settings))
-    checked = check_all(piece, judge, clock)
+    standing, accepted, crashed = _judged(piece, rules, clock)
     # What the whole was asked may hold the piece itself: a ring that would wait for the collector.
     piece.facts.piece.clear()
     piece.tick = no_hurry  # What is asked of the piece from here on is not held to the plan's time.
-
-    found = checked.found
-    if settings.grades:
-        found = [_regraded(finding, judge.rules[finding.rule].grade, settings.grades) for finding in found]
-    unchecked = off.union(rule for trouble in checked.crashed for rule in trouble.rules)
-    standing, accepted = apply_acceptances(plan, found, judge.rules, unchecked)
     if len(standing) > 1:
         standing = [replace(finding, cause=cause_of(piece, finding)) for finding in standing]
     return Inspection(
@@ -97,10 +89,34 @@ def _check(
         source,
         findings=tuple(sorted((worded(piece, finding) for finding in standing), key=in_text)),
         accepted=tuple(sorted(accepted, key=in_text)),
-        crashed=tuple(checked.crashed),
+        crashed=tuple(crashed),
         about=About(plan.title, plan.unit, len(plan.parts), len(plan.joins)),
         piece=piece,
     )
+
+
+def found_in(piece: Piece) -> list[Finding]:
+    """What every rule in force finds in a piece that has been placed, less what its plan accepts; for trials."""
+    with _collector_at_rest():
+        found, _, _ = _judged(piece, every_rule(), Clock(BUDGET))
+    piece.facts.piece.clear()
+    return found
+
+
+def _judged(
+    piece: Piece, rules: Mapping[str, Rule], clock: Clock
+) -> tuple[list[Finding], list[Finding], list[Trouble]]:
+    """What is found, what is found and accepted, and what went wrong."""
+    settings = piece.settings
+    off = frozenset(name for name, grade in settings.grades.items() if grade == "off")
+    judge = Judge(in_force(rules, settings))
+    checked = check_all(piece, judge, clock)
+    found = checked.found
+    if settings.grades:
+        found = [_regraded(finding, judge.rules[finding.rule].grade, settings.grades) for finding in found]
+    unchecked = off.union(rule for trouble in checked.crashed for rule in trouble.rules)
+    standing, accepted = apply_acceptances(piece.plan, found, judge.rules, unchecked)
+    return standing, accepted, checked.crashed
 
 
 def _regraded(finding: Finding, most: Grade, grades: Mapping[str, str]) -> Finding:
