@@ -223,13 +223,21 @@ class _Run:
             self.refused[index] = why
             self.better_left.add(index)
 
-    def _elsewhere(self, change: Change) -> Iterator[tuple[list[int], str]]:
-        """Parts that would change and stand in another file, with the joints that change them."""
+    def _out_of_reach(self, change: Change) -> Iterator[tuple[list[int], str]]:
+        """Parts and joints that would change where they cannot: in another file, or told as mirror images; with the
+        joints that change them."""
         for name in dict.fromkeys((*change.slices, *change.remains)):
             part = self.piece.plan.part_by_name[name]
             if self.sites.elsewhere(part):
                 near = [index for index in change.converted if part in self.piece.plan.joins[index].parts]
                 yield near, f"{name} would change and stands in another file: {_FAR}"
+        for name in self.sites.parts:
+            if not self.sites.mirrors(name):
+                continue
+            for original in {*change.slices, *change.remains}.intersection(self.sites.lineage(name)):
+                part = self.piece.plan.part_by_name[original]
+                near = [index for index in change.converted if part in self.piece.plan.joins[index].parts]
+                yield near, f"{name} is told as a mirror image: tell it and {original} each by itself first"
         for index in change.outputs:
             if not self.sites.own_join(self.piece.plan.joins[index]):
                 near = [index] if index in change.converted else list(change.converted)
@@ -279,7 +287,7 @@ class _Run:
             if isinstance(change, Conflict):
                 self._give_up(change.joins, change.why)
                 continue
-            far = next(iter(self._elsewhere(change)), None)
+            far = next(iter(self._out_of_reach(change)), None)
             if far is None:
                 return change
             self._give_up(*far)

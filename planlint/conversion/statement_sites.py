@@ -108,7 +108,7 @@ class Sites:
         """The part that one is said to be like."""
         site = self.parts[part]
         node = self.part_line(part)
-        return f"{site.scope.prefix}{name_of(node.stock, site.scope)}" if node.like else None
+        return f"{site.scope.prefix}{name_of(node.stock, site.scope)}" if node.like or node.mirrors else None
 
     def lineage(self, part: str) -> list[str]:
         """A part, the one it is like, the one that is like, and so on."""
@@ -116,6 +116,12 @@ class Sites:
         while (other := self.original(chain[-1])) is not None:
             chain.append(other)
         return chain
+
+    def mirrors(self, part: str) -> bool:
+        """Whether a part is told as the mirror image of another, by itself, by one that it is like, or by its unit."""
+        return bool(self.parts[part].scope.flips) or any(
+            self.part_line(each).mirrors is not None for each in self.lineage(part)
+        )
 
     def items(self, part: Part | str) -> Iterator[Detail]:
         """The details of a part: its own, then those it takes over from the parts it is like, nearest first."""
