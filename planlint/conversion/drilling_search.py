@@ -40,11 +40,12 @@ class Trial:
     @property
     def cost(self) -> Cost:
         """Stops, screws fewer than asked for, cautions, advice, plugs to make, and how much of those is seen: the least
-        is best. Plugs count as a caution: they show on the face that people see, and a clean face is worth as much.
+        is best. Plugs count as a caution, for they show on the face that people see, and a hole there as two.
         """
         grades = Counter(finding.grade for finding in self.findings)
         plugs = self.choice.count if self.choice.plugged else 0
-        marred = grades[Grade.CAUTION] + (plugs > 0)
+        holes = sum(finding.rule == "hole-in-sight" for finding in self.findings)
+        marred = grades[Grade.CAUTION] + holes + (plugs > 0)
         return grades[Grade.STOP], self.choice.fewer, marred, grades[Grade.ADVICE], plugs, round(self.seen, 2)
 
     @property
