@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from planlint.checks.registry import By, hangs_on
 from planlint.conversion.conversion_told import outside_changes, reasons_of, size_changes
 from planlint.conversion.drilling_choices import Choice
-from planlint.conversion.drilling_search import Drilled, Key, Trial, new_joins, search
+from planlint.conversion.drilling_search import MOST_TRIES, Drilled, Key, Trial, Tries, new_joins, search
 from planlint.conversion.equivalents import EQUIVALENTS, PLAIN
 from planlint.conversion.join_lines import tradition_words
 from planlint.conversion.joint_measures import bad_measures
@@ -176,6 +176,7 @@ class _Run:
         """Whether the joints were named one by one: then those are converted too that are better left."""
         self.refused: dict[int, str] = {}
         self.tried: dict[int, tuple[Trial, ...]] = {}
+        self.tries = Tries(MOST_TRIES)
         self.better_left: set[int] = set()
         self.laps: Mapping[int, Lap] = {}
         self.other_way: set[int] = set()
@@ -204,7 +205,7 @@ class _Run:
             bare = inspect_text(bare_text, self.settings)
             if not self._stands(change, bare):
                 continue
-            drilled = search(self.sites, change, bare, self.piece.placement, self.settings)
+            drilled = search(self.sites, change, bare, self.tries)
             if self._refuse_undrillable(change, bare, drilled):
                 continue
             choices = {key: each.taken.choice for key, each in drilled.items()} | self._anew(change, bare)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from planlint.checks.registry import By, hangs_on
 from planlint.conversion.drilling_choices import Choice, choices_for, shifted
+from planlint.conversion.joints_made_alike import alike, roles, same_role
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
 from planlint.findings.finding import Finding, Grade, Identity
@@ -16,8 +17,6 @@ from planlint.inspection.inspect_plan import found_in
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Plan, PocketRow, ScrewChoice
-from planlint.model.workshop import Settings
-from planlint.placement.placement_results import Placement
 
 Key = tuple[int, int]
 """A new join: the number of the old one, and which of its outputs it is."""
@@ -60,6 +59,23 @@ class Drilled:
     join: Join
     taken: Trial
     tried: tuple[Trial, ...]
+    untried: int = 0
+    """Ways that were not tried, since the search had gone on long enough."""
+
+
+class Tries:
+    """How often a piece may still be tried while one plan is converted."""
+
+    def __init__(self, most: int) -> None:
+        self.left = most
+
+    @property
+    def spent(self) -> bool:
+        return self.left <= 0
+
+
+MOST_TRIES = 150
+"""Trials of a whole piece in converting one plan. Basis: own judgement, of time: 30 parts are done within seconds."""
 
 
 def new_joins(plan: Plan, change: Change) -> dict[Key, Join]:
@@ -76,24 +92,20 @@ def new_joins(plan: Plan, change: Change) -> dict[Key, Join]:
     return found
 
 
-def search(
-    sites: Sites, change: Change, bare: Inspection, placement: Placement, settings: Settings
-) -> dict[Key, Drilled]:
+def search(sites: Sites, change: Change, bare: Inspection, tries: Tries) -> dict[Key, Drilled]:
     """Choose for each new join by trying all its ways, those around it held fixed; joins apart are tried at once.
 
     ``bare`` is the inspection of the new plan before any pocket is drilled in the new joins.
     """
-    return _Search(sites, change, bare, placement, settings).run()
+    return _Search(sites, change, bare, tries).run()
 
 
 class _Search:
     """The choices while they are made."""
 
-    def __init__(
-        self, sites: Sites, change: Change, bare: Inspection, placement: Placement, settings: Settings
-    ) -> None:
+    def __init__(self, sites: Sites, change: Change, bare: Inspection, tries: Tries) -> None:
         assert bare.piece is not None
-        self.sites, self.change, self.placement, self.settings = sites, change, placement, settings
+        self.sites, self.change, self.tries = sites, change, tries
         self.piece = bare.piece
         self.joins = {
             key: join for key, join in new_joins(bare.piece.plan, change).items() if not join.pockets
@@ -107,7 +119,6 @@ class _Search:
         self.tried: dict[Key, list[Trial]] = {key: [] for key in self.joins}
         self.current: dict[Key, Choice] = {key: ways[0] for key, ways in self.ways.items()}
         self.before = Counter(finding.identity for finding in bare.findings)
-        self.spent = 0
         self._made: dict[tuple[Key, Choice], Join] = {}
         self._pieces: list[Piece] = []
 
@@ -128,6 +139,8 @@ class _Search:
         self._start()
         for number in range(_PASSES):
             settled = dict(self.current)
+            if number and self.tries.spent:
+                break
             again = self._set_out_anew() if number else set(self.alike)
             for group in _apart({first: self._parts(first) for first in self.alike}):
                 open_ = [key for key in group if key in again or not self._clean(key)]
@@ -137,14 +150,68 @@ class _Search:
                 break
         self._prefer_likeliest()
         self._untangle()
+        self._make_alike()
         return {
-            key: Drilled(join, self._taken(key), tuple(sorted(self.tried[key], key=lambda trial: trial.cost)))
+            key: Drilled(
+                join,
+                self._taken(key),
+                tuple(sorted(self.tried[key], key=lambda trial: trial.cost)),
+                len({replace(way, plugged=False) for way in self.ways[key]} - self._tried_at(key)),
+            )
             for key, join in self.joins.items()
         }
 
+    def _tried_at(self, key: Key) -> set[Choice]:
+        return {replace(trial.choice, plugged=False) for trial in self.tried[key]}
+
+    def _make_alike(self) -> None:
+        """Joints that are alike are drilled alike, where the piece is none the worse for it."""
+        keys = list(self.alike)
+        joins = [self.joins[key] for key in keys]
+        found: tuple[Finding, ...] | None = None
+        for group in alike(joins):
+            taken = {place: self.current[keys[place]] for place in group}
+            known = roles(self.piece, {place: joins[place] for place in group}, taken)
+            if len(known) < 2:
+                continue
+            if found is None:
+                found = self._inspect(self.current)
+            for role, places in list(known.items())[:_ROLES_TRIED]:
+                asked = self.current
+                for place in group:
+                    key = keys[place]
+                    choice = same_role(self.piece, joins[place], self.ways[key], taken[places[0]], role)
+                    if choice is None:
+                        break
+                    asked = self._with(asked, key, choice)
+                else:
+                    if self.tries.spent:
+                        return
+                    then = self._inspect(asked)
+                    if self._marred(then, asked) <= self._marred(found, self.current):
+                        self.current, found = asked, then
+                        for place in group:
+                            self._take(keys[place], then)
+                        break
+
+    def _marred(self, found: Iterable[Finding], choices: Mapping[Key, Choice]) -> tuple[int, int, int, int]:
+        stops, cautions, advice = self._total(found)
+        cautions += sum(finding.rule == "hole-in-sight" for finding in found)
+        fewer = sum(choice.fewer for choice in choices.values())
+        return stops, fewer, cautions + sum(choice.plugged for choice in choices.values()), advice
+
+    def _take(self, key: Key, found: Iterable[Finding]) -> None:
+        """Notes the way that is taken now, with what is found of it."""
+        choice = self.current[key]
+        own = self._about(key, [each for each in found if each.joint is not None], Counter())
+        seen = max((trial.seen for trial in self.tried[key] if trial.choice.face is choice.face), default=0.0)
+        trial = Trial(choice, _part(self.joins[key], choice), own, seen)
+        for member in self.alike[key]:
+            self.tried[member] = [trial, *(each for each in self.tried[key] if each.choice != choice)]
+
     def _inspect(self, choices: Mapping[Key, Choice]) -> tuple[Finding, ...]:
         """What is found with the joins drilled so; of joins that were drilled so before, what is known is kept."""
-        self.spent += 1
+        self.tries.left -= 1
         drilled = {self.joins[key].index: self._drilled(key, choice) for key, choice in choices.items()}
         joins = [drilled.get(join.index, join) for join in self.piece.plan.joins]
         piece = self.piece.with_joins(joins, *self._pieces)
@@ -187,6 +254,8 @@ class _Search:
         """All ways of joins that share no part, at once, and the best of each taken."""
         rounds: list[tuple[Finding, ...]] = []
         for turn in range(max(len(self.ways[key]) for key in open_)):
+            if turn and self.tries.spent:
+                break
             asked = dict(self.current)
             for key in open_:
                 asked = self._with(asked, key, self.ways[key][min(turn, len(self.ways[key]) - 1)])
@@ -291,7 +360,7 @@ class _Search:
         """Where joints still stop one another, change one after another for as long as the whole gets better."""
         found = self._inspect(self.current)
         total = self._total(found)
-        limit = self.spent + _MOST_UNTANGLING
+        limit = self.tries.left - _MOST_UNTANGLING
         while total[0]:
             parts = {
                 part
@@ -316,7 +385,7 @@ class _Search:
         for key in near:
             ways = [trial.choice for trial in self.tried[key] if trial.choice != self.current[key]]
             for way in ways:
-                if self.spent >= limit:
+                if self.tries.spent or self.tries.left <= limit:
                     return None
                 asked = self._with(self.current, key, way)
                 found = self._inspect(asked)
@@ -331,6 +400,9 @@ class _Search:
 
 _MOST_UNTANGLING = 24
 """Inspections spent at most on joints that stop one another. Basis: own judgement."""
+
+_ROLES_TRIED = 2
+"""Ways of drilling alike joints that are tried at all of them: the commonest. Basis: own judgement."""
 
 _PIECES_KEPT = 12
 """Pieces tried before of which what is known of joins drilled likewise is kept. Basis: own judgement; memory."""

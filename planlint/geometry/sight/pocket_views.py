@@ -35,6 +35,7 @@ class Looking:
         self._eye_height = eye_height
         self._bit_radius = bit_radius
         self._walls = walls(bounds, seen_from)
+        self._sights: dict[tuple[object, ...], Sight] = {}
 
     @cached_property
     def _screen(self) -> Screen:
@@ -102,7 +103,12 @@ class Looking:
         body = self._bodies[pocket.part.index]
         if self._faces_nobody(body.planes[pocket.face], pocket.face, body):
             return Sight(0.0, None, None, False)
-        return sight(self._mouth(pocket), self.arcs(centre), self._screen)
+        # Asked again and again while joints are drilled one way and another; the parts stay where they are.
+        key = pocket.part.index, pocket.face, pocket.mouth, pocket.tail, centre
+        found = self._sights.get(key)
+        if found is None:
+            found = self._sights[key] = sight(self._mouth(pocket), self.arcs(centre), self._screen)
+        return found
 
     def _mouth(self, pocket: Pocket) -> Mouth:
         return mouth_of(pocket, self._bodies[pocket.part.index], self._bit_radius)

@@ -1,0 +1,78 @@
+"""Joints that are alike in the piece: both ends of an apron, all corners of a box. They are best drilled alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from planlint.conversion.drilling_choices import Choice
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import dot, minus
+from planlint.model.directions import Side
+from planlint.model.plan import Join, Part
+
+Role = tuple[object, ...]
+"""How a joint is drilled, told so that it means the same at one alike: in which of the two parts, broad face or edge,
+toward the middle of the piece or away from it, how many, where, plugged or not."""
+
+
+def alike(joins: Iterable[Join]) -> list[list[int]]:
+    """Places of joins that are alike, in groups of two and more: parts of the same section that meet the same way."""
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for place, join in enumerate(joins):
+        groups.setdefault((*_kind(join.part_a, join.side_a), *_kind(join.part_b, join.side_b)), []).append(
+            place
+        )
+    return [group for group in groups.values() if len(group) > 1]
+
+
+def _kind(part: Part, side: Side) -> tuple[object, ...]:
+    return part.width, part.thickness, part.stock.name, part.is_end(side), part.is_face(side)
+
+
+def role_of(piece: Piece, join: Join, choice: Choice) -> Role:
+    """The part that a choice plays at its joint."""
+    part = join.part_b if choice.in_b else join.part_a
+    return (
+        choice.in_b,
+        part.is_face(choice.face),
+        _inward(piece, part, choice.face),
+        choice.count,
+        choice.plugged,
+        choice.at,
+    )
+
+
+def same_role(piece: Piece, join: Join, ways: Iterable[Choice], like: Choice, role: Role) -> Choice | None:
+    """The choice at another joint that plays the same part; ``None`` where there is none."""
+    for way in ways:
+        if way.at or way.plugged:
+            continue
+        asked = replace(
+            way, count=like.count, plugged=like.plugged, at=like.at, origin=like.origin, fewer=like.fewer
+        )
+        if like.origin is not None and like.origin.axis in {way.face.axis, _side(join, way).axis}:
+            continue
+        if role_of(piece, join, asked) == role:
+            return asked
+    return None
+
+
+def _side(join: Join, way: Choice) -> Side:
+    return join.side_b if way.in_b else join.side_a
+
+
+def _inward(piece: Piece, part: Part, face: Side) -> bool:
+    """Whether a face looks toward the middle of the piece."""
+    body = piece.body(part)
+    middle = body.to_piece((body.size[0] / 2, body.size[1] / 2, body.size[2] / 2))
+    x, y, z = ((low + high) / 2 for low, high in zip(*piece.bounds, strict=True))
+    return dot(body.planes[face].normal, minus((x, y, z), middle)) > 1e-6
+
+
+def roles(piece: Piece, joins: Mapping[int, Join], taken: Mapping[int, Choice]) -> dict[Role, list[int]]:
+    """The roles that joints have, the commonest first."""
+    found: dict[Role, list[int]] = {}
+    for place, join in joins.items():
+        found.setdefault(role_of(piece, join, taken[place]), []).append(place)
+    return dict(sorted(found.items(), key=lambda each: -len(each[1])))
