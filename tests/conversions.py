@@ -8,7 +8,8 @@ from fractions import Fraction
 from hypothesis import strategies as st
 from manifold3d import Manifold, OpType
 
-from planlint.conversion.convert_plan import Conversion, convert
+from planlint.conversion.conversion_result import Conversion
+from planlint.conversion.convert_plan import convert
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.plan import Part

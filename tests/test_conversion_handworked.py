@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from planlint.conversion.convert_plan import Conversion
+from planlint.conversion.conversion_result import Conversion
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from tests.conversions import (

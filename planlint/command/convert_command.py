@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from planlint.command.usage_error import CallWrong
 
 if TYPE_CHECKING:
-    from planlint.conversion.convert_plan import Conversion
+    from planlint.conversion.conversion_result import Conversion
 
 
 def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Callable[[str], str]]) -> None:  # type: ignore[type-arg]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from planlint.conversion.cut_remains import Remains
-from planlint.conversion.drilling_search import Trial
+from planlint.conversion.drilling_trials import Trial
 from planlint.conversion.equivalents import CORNERS, EQUIVALENTS
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from planlint.checks.registry import By, hangs_on
+from planlint.conversion.conversion_result import Conversion, Converted, traditional
 from planlint.conversion.conversion_told import outside_changes, reasons_of, size_changes
 from planlint.conversion.drilling_choices import Choice
-from planlint.conversion.drilling_search import MOST_TRIES, Drilled, Key, Trial, Tries, new_joins, search
-from planlint.conversion.equivalents import EQUIVALENTS, PLAIN
+from planlint.conversion.drilling_search import search
+from planlint.conversion.drilling_trials import MOST_TRIES, Drilled, Key, Trial, Tries, new_joins
+from planlint.conversion.equivalents import EQUIVALENTS
 from planlint.conversion.join_lines import tradition_words
 from planlint.conversion.joint_measures import bad_measures
 from planlint.conversion.joint_strength import new_strength, old_strength
@@ -24,12 +25,12 @@ from planlint.conversion.statement_sites import Sites
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
-from planlint.inspection.inspection_result import Inspection, Trouble, our_fault
+from planlint.inspection.inspection_result import Inspection, our_fault
 from planlint.language.syntax_tree import Statement
 from planlint.model.plan import Join
 from planlint.model.workshop import Settings
 from planlint.text.measures import length
-from planlint.text.source import Mistake, PlanText, Span
+from planlint.text.source import PlanText
 
 _TOLD_TOGETHER = (
     "its line tells other joints too, or tells it as a mirror image: give it a line of its own first"
@@ -40,74 +41,6 @@ _UNITS_DIFFER = (
     "the units of its assembly would have to be told differently, and one assembly tells them all: convert them alike, "
     "or tell this unit on its own"
 )
-
-
-@dataclass(frozen=True)
-class Converted:
-    """What became of one traditional joint."""
-
-    joint: str
-    was: str
-    """The old joint in the plan's own words."""
-    span: Span
-    """Its place in the old text."""
-    becomes: str = ""
-    """The new joint; empty where the old one stays."""
-    refused: str = ""
-    """Why the old one stays."""
-    offers: tuple[str, ...] = ()
-    """What could be done instead."""
-    changes: tuple[str, ...] = ()
-    """Sizes and cuts that change, and why."""
-    screws: str = ""
-    """The screws that suit, by thread and length."""
-    drilled: tuple[Drilled, ...] = ()
-    """How it is drilled; more than one where a lap becomes two joints."""
-    tried: tuple[Trial, ...] = ()
-    """Where it is refused since every way of drilling it stops: all of them."""
-    left: tuple[Finding, ...] = ()
-    """Findings of the new plan at this joint."""
-    outside: tuple[str, ...] = ()
-    """What changes on the outside of the piece, if anything does."""
-    strength: tuple[str, str] | None = None
-    """The old joint, the new one."""
-
-
-@dataclass(frozen=True)
-class Conversion:
-    """A plan before and after."""
-
-    source: PlanText
-    result: PlanText
-    joints: tuple[Converted, ...] = ()
-    unread: tuple[Mistake, ...] = ()
-    """Mistakes of the plan, or measures of its joints that cannot be true: then nothing is converted."""
-    troubles: tuple[Trouble, ...] = ()
-    before: Inspection | None = None
-    after: Inspection | None = None
-    elsewhere: tuple[Finding, ...] = ()
-    """Findings of the new plan that belong to no converted joint."""
-    unit: str = "in"
-
-    @property
-    def changed(self) -> bool:
-        return self.result.text != self.source.text
-
-
-def traditional(join: Join) -> bool:
-    """Whether a join is one that the table converts; ``butt`` and ``mitre`` with pockets are screwed already."""
-    tradition = join.tradition
-    if tradition is None or tradition.kind not in EQUIVALENTS or (tradition.kind in PLAIN and join.pockets):
-        return False
-    return tradition.kind != "glued" or end_grain(join)
-
-
-def end_grain(join: Join) -> bool:
-    """Whether the end of a board meets the other part, where glue holds next to nothing."""
-    return any(
-        part.is_end(side) and part.stock.material.solid
-        for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
-    )
 
 
 def convert(

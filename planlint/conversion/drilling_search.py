@@ -4,10 +4,25 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from planlint.checks.registry import By, hangs_on
 from planlint.conversion.drilling_choices import Choice, choices_for, shifted
+from planlint.conversion.drilling_trials import (
+    Drilled,
+    Key,
+    Trial,
+    Tries,
+    apart,
+    as_good,
+    drilled_alike,
+    drilled_part,
+    in_every,
+    is_seen,
+    misplaced,
+    new_joins,
+    trial_of,
+    with_plugs,
+)
 from planlint.conversion.joints_made_alike import alike, roles, same_role
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
@@ -15,81 +30,7 @@ from planlint.findings.finding import Finding, Grade, Identity
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import found_in
 from planlint.inspection.inspection_result import Inspection
-from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Plan, PocketRow, ScrewChoice
-
-Key = tuple[int, int]
-"""A new join: the number of the old one, and which of its outputs it is."""
-
-Cost = tuple[int, int, int, int, int, float]
-
-
-@dataclass(frozen=True)
-class Trial:
-    """One way to drill a joint, and what the rules say of it."""
-
-    choice: Choice
-    part: str
-    """The part drilled."""
-    findings: tuple[Finding, ...]
-
-    seen: float = 0.0
-    """The share of all eyes that see its pockets, or would if they had no plugs."""
-
-    @property
-    def cost(self) -> Cost:
-        """Stops, screws fewer than asked for, cautions, advice, plugs to make, and how much of those is seen: the least
-        is best. Plugs count as a caution, for they show on the face that people see, and a hole there as two.
-        """
-        grades = Counter(finding.grade for finding in self.findings)
-        plugs = self.choice.count if self.choice.plugged else 0
-        holes = sum(finding.rule == "hole-in-sight" for finding in self.findings)
-        marred = grades[Grade.CAUTION] + holes + (plugs > 0)
-        return grades[Grade.STOP], self.choice.fewer, marred, grades[Grade.ADVICE], plugs, round(self.seen, 2)
-
-    @property
-    def clean(self) -> bool:
-        return not self.findings
-
-
-@dataclass(frozen=True)
-class Drilled:
-    """How one new join is drilled: the way taken, and all that were tried, the best first."""
-
-    join: Join
-    taken: Trial
-    tried: tuple[Trial, ...]
-    untried: int = 0
-    """Ways that were not tried, since the search had gone on long enough."""
-
-
-class Tries:
-    """How often a piece may still be tried while one plan is converted."""
-
-    def __init__(self, most: int) -> None:
-        self.left = most
-
-    @property
-    def spent(self) -> bool:
-        return self.left <= 0
-
-
-MOST_TRIES = 150
-"""Trials of a whole piece in converting one plan. Basis: own judgement, of time: 30 parts are done within seconds."""
-
-
-def new_joins(plan: Plan, change: Change) -> dict[Key, Join]:
-    """The joins of the new plan that come of those converted."""
-    by_sides: dict[tuple[object, ...], Join] = {}
-    for join in plan.joins:
-        by_sides.setdefault((join.part_a.name, join.side_a, join.part_b.name, join.side_b), join)
-    found = {}
-    for index in sorted(change.converted):
-        for number, each in enumerate(change.outputs[index]):
-            new = by_sides.get((each.a.name, each.side_a, each.b.name, each.side_b))
-            if new is not None:
-                found[index, number] = new
-    return found
+from planlint.model.plan import Join, PocketRow, ScrewChoice
 
 
 def search(sites: Sites, change: Change, bare: Inspection, tries: Tries) -> dict[Key, Drilled]:
@@ -142,7 +83,7 @@ class _Search:
             if number and self.tries.spent:
                 break
             again = self._set_out_anew() if number else set(self.alike)
-            for group in _apart({first: self._parts(first) for first in self.alike}):
+            for group in apart({first: self._parts(first) for first in self.alike}):
                 open_ = [key for key in group if key in again or not self._clean(key)]
                 if open_:
                     self._try(open_)
@@ -205,7 +146,7 @@ class _Search:
         choice = self.current[key]
         own = self._about(key, [each for each in found if each.joint is not None], Counter())
         seen = max((trial.seen for trial in self.tried[key] if trial.choice.face is choice.face), default=0.0)
-        trial = Trial(choice, _part(self.joins[key], choice), own, seen)
+        trial = Trial(choice, drilled_part(self.joins[key], choice), own, seen)
         for member in self.alike[key]:
             self.tried[member] = [trial, *(each for each in self.tried[key] if each.choice != choice)]
 
@@ -260,15 +201,15 @@ class _Search:
             for key in open_:
                 asked = self._with(asked, key, self.ways[key][min(turn, len(self.ways[key]) - 1)])
             rounds.append(self._inspect(asked))
-        shared = _in_every(rounds)
+        shared = in_every(rounds)
         for key in open_:
             trials = [
-                _trial(way, _part(self.joins[key], way), self._about(key, found, shared))
+                trial_of(way, drilled_part(self.joins[key], way), self._about(key, found, shared))
                 for way, found in zip(self.ways[key], rounds, strict=False)
             ]
-            self.tried[key] = [*trials, *(_with_plugs(trial) for trial in trials if _seen(trial))]
+            self.tried[key] = [*trials, *(with_plugs(trial) for trial in trials if is_seen(trial))]
         for key in open_:
-            alike = _drilled_alike(key, self.joins, self.current)
+            alike = drilled_alike(key, self.joins, self.current)
             best = min(
                 self.tried[key],
                 key=lambda trial: (trial.cost, (trial.part, trial.choice.face) not in alike),
@@ -307,7 +248,7 @@ class _Search:
             known = len(ways)
             plain = [way for way in ways if not way.at]
             for trial in self.tried[key]:
-                if trial.choice in plain and _misplaced(trial.findings):
+                if trial.choice in plain and misplaced(trial.findings):
                     ways += [way for way in shifted(self.piece, join, trial.choice) if way not in ways]
             if len(ways) > known:
                 more.add(key)
@@ -320,11 +261,11 @@ class _Search:
             cost = self._taken(key).cost
             for trial in self.tried[key]:
                 likeliest = replace(trial.choice, plugged=False) == self.ways[key][0]
-                if likeliest and _as_good(trial.cost, cost, trial.choice.face):
+                if likeliest and as_good(trial.cost, cost, trial.choice.face):
                     if trial.choice != self.current[key]:
                         wanted.setdefault(trial.part, []).append((key, trial.choice))
                     break
-        drilled = Counter(_part(self.joins[key], self.current[key]) for key in self.alike)
+        drilled = Counter(drilled_part(self.joins[key], self.current[key]) for key in self.alike)
         # A part drilled half from one face and half from the other is no better.
         wanted = {part: group for part, group in wanted.items() if len(group) == drilled[part]}
         if not wanted:
@@ -409,80 +350,3 @@ _PIECES_KEPT = 12
 
 _PASSES = 3
 """Times that the choices are gone through: each sees what the one before chose. Basis: own judgement."""
-
-
-_HARDLY_MORE_SEEN = 1 / 4
-"""Share of all eyes by which plugs inside may be seen more than plugs outside, and still lie there. Basis: own
-judgement. In a low tray the eyes look over one side onto the inside of the other."""
-
-
-def _as_good(cost: Cost, than: Cost, face: Side) -> bool:
-    """Whether plugs in a face that stands upright may go there; over and under a shelf, what shows least is best."""
-    slack = 0 if face.axis is Axis.Z else _HARDLY_MORE_SEEN
-    return cost[:-1] == than[:-1] and cost[-1] <= than[-1] + slack
-
-
-def _misplaced(findings: Iterable[Finding]) -> bool:
-    """Whether pockets set out otherwise may satisfy what stops, or else all that is found but that they are seen."""
-    stops = {finding.rule for finding in findings if finding.grade is Grade.STOP}
-    rules = {finding.rule for finding in findings} - {"hole-in-sight"}
-    if stops:
-        return all(hangs_on(rule, By.PLACES) or rule in _BESIDE_CUTS for rule in stops)
-    return bool(rules) and any(hangs_on(rule, By.PLACES) for rule in rules)
-
-
-_BESIDE_CUTS = frozenset({"thin-cover", "stepped-face"})
-"""Rules that hang on places where a part is grooved or rabbeted."""
-
-
-def _seen(trial: Trial) -> bool:
-    return any(finding.rule == "hole-in-sight" for finding in trial.findings)
-
-
-def _trial(way: Choice, part: str, findings: tuple[Finding, ...]) -> Trial:
-    seen = [finding.measured or 0.0 for finding in findings if finding.rule == "hole-in-sight"]
-    return Trial(way, part, findings, max(seen, default=0.0))
-
-
-def _with_plugs(trial: Trial) -> Trial:
-    """The same pockets plugged: nobody sees them any longer, and nothing else is different."""
-    kept = tuple(finding for finding in trial.findings if finding.rule != "hole-in-sight")
-    return replace(trial, choice=replace(trial.choice, plugged=True), findings=kept)
-
-
-def _drilled_alike(
-    key: Key, joins: Mapping[Key, Join], current: Mapping[Key, Choice]
-) -> set[tuple[str, Side]]:
-    """The faces through which the same two parts are drilled at their other joints."""
-    parts = {join.name for join in joins[key].parts}
-    return {
-        (_part(joins[other], choice), choice.face)
-        for other, choice in current.items()
-        if other != key and _part(joins[other], choice) in parts
-    }
-
-
-def _apart(joins: Mapping[Key, set[str]]) -> list[list[Key]]:
-    """Groups of joins that share no part, so that their choices do not touch."""
-    groups: list[tuple[list[Key], set[str]]] = []
-    for key, parts in joins.items():
-        for group, taken in groups:
-            if not parts & taken:
-                group.append(key)
-                taken.update(parts)
-                break
-        else:
-            groups.append(([key], set(parts)))
-    return [group for group, _ in groups]
-
-
-def _in_every(rounds: Iterable[Iterable[Finding]]) -> Counter[Identity]:
-    shared: Counter[Identity] | None = None
-    for found in rounds:
-        marks = Counter(finding.identity for finding in found)
-        shared = marks if shared is None else shared & marks
-    return shared if shared is not None else Counter()
-
-
-def _part(join: Join, choice: Choice) -> str:
-    return join.part_b.name if choice.in_b else join.part_a.name

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from planlint.conversion.convert_plan import Conversion, Converted
-from planlint.conversion.drilling_search import Drilled, Trial
+from planlint.conversion.conversion_result import Conversion, Converted
+from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.findings.finding import Finding
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page

@@ -1,0 +1,164 @@
+"""Ways to drill a joint as they were tried, with what the rules say of each, and how they are weighed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from planlint.checks.registry import By, hangs_on
+from planlint.conversion.drilling_choices import Choice
+from planlint.conversion.size_changes import Change
+from planlint.findings.finding import Finding, Grade, Identity
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Join, Plan
+
+Key = tuple[int, int]
+"""A new join: the number of the old one, and which of its outputs it is."""
+
+Cost = tuple[int, int, int, int, int, float]
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One way to drill a joint, and what the rules say of it."""
+
+    choice: Choice
+    part: str
+    """The part drilled."""
+    findings: tuple[Finding, ...]
+
+    seen: float = 0.0
+    """The share of all eyes that see its pockets, or would if they had no plugs."""
+
+    @property
+    def cost(self) -> Cost:
+        """Stops, screws fewer than asked for, cautions, advice, plugs to make, and how much of those is seen: the least
+        is best. Plugs count as a caution, for they show on the face that people see, and a hole there as two.
+        """
+        grades = Counter(finding.grade for finding in self.findings)
+        plugs = self.choice.count if self.choice.plugged else 0
+        holes = sum(finding.rule == "hole-in-sight" for finding in self.findings)
+        marred = grades[Grade.CAUTION] + holes + (plugs > 0)
+        return grades[Grade.STOP], self.choice.fewer, marred, grades[Grade.ADVICE], plugs, round(self.seen, 2)
+
+    @property
+    def clean(self) -> bool:
+        return not self.findings
+
+
+@dataclass(frozen=True)
+class Drilled:
+    """How one new join is drilled: the way taken, and all that were tried, the best first."""
+
+    join: Join
+    taken: Trial
+    tried: tuple[Trial, ...]
+    untried: int = 0
+    """Ways that were not tried, since the search had gone on long enough."""
+
+
+class Tries:
+    """How often a piece may still be tried while one plan is converted."""
+
+    def __init__(self, most: int) -> None:
+        self.left = most
+
+    @property
+    def spent(self) -> bool:
+        return self.left <= 0
+
+
+MOST_TRIES = 150
+"""Trials of a whole piece in converting one plan. Basis: own judgement, of time: 30 parts are done within seconds."""
+
+
+def new_joins(plan: Plan, change: Change) -> dict[Key, Join]:
+    """The joins of the new plan that come of those converted."""
+    by_sides: dict[tuple[object, ...], Join] = {}
+    for join in plan.joins:
+        by_sides.setdefault((join.part_a.name, join.side_a, join.part_b.name, join.side_b), join)
+    found = {}
+    for index in sorted(change.converted):
+        for number, each in enumerate(change.outputs[index]):
+            new = by_sides.get((each.a.name, each.side_a, each.b.name, each.side_b))
+            if new is not None:
+                found[index, number] = new
+    return found
+
+
+_HARDLY_MORE_SEEN = 1 / 4
+"""Share of all eyes by which plugs inside may be seen more than plugs outside, and still lie there. Basis: own
+judgement. In a low tray the eyes look over one side onto the inside of the other."""
+
+
+def as_good(cost: Cost, than: Cost, face: Side) -> bool:
+    """Whether plugs in a face that stands upright may go there; over and under a shelf, what shows least is best."""
+    slack = 0 if face.axis is Axis.Z else _HARDLY_MORE_SEEN
+    return cost[:-1] == than[:-1] and cost[-1] <= than[-1] + slack
+
+
+def misplaced(findings: Iterable[Finding]) -> bool:
+    """Whether pockets set out otherwise may satisfy what stops, or else all that is found but that they are seen."""
+    stops = {finding.rule for finding in findings if finding.grade is Grade.STOP}
+    rules = {finding.rule for finding in findings} - {"hole-in-sight"}
+    if stops:
+        return all(hangs_on(rule, By.PLACES) or rule in _BESIDE_CUTS for rule in stops)
+    return bool(rules) and any(hangs_on(rule, By.PLACES) for rule in rules)
+
+
+_BESIDE_CUTS = frozenset({"thin-cover", "stepped-face"})
+"""Rules that hang on places where a part is grooved or rabbeted."""
+
+
+def is_seen(trial: Trial) -> bool:
+    return any(finding.rule == "hole-in-sight" for finding in trial.findings)
+
+
+def trial_of(way: Choice, part: str, findings: tuple[Finding, ...]) -> Trial:
+    seen = [finding.measured or 0.0 for finding in findings if finding.rule == "hole-in-sight"]
+    return Trial(way, part, findings, max(seen, default=0.0))
+
+
+def with_plugs(trial: Trial) -> Trial:
+    """The same pockets plugged: nobody sees them any longer, and nothing else is different."""
+    kept = tuple(finding for finding in trial.findings if finding.rule != "hole-in-sight")
+    return replace(trial, choice=replace(trial.choice, plugged=True), findings=kept)
+
+
+def drilled_alike(
+    key: Key, joins: Mapping[Key, Join], current: Mapping[Key, Choice]
+) -> set[tuple[str, Side]]:
+    """The faces through which the same two parts are drilled at their other joints."""
+    parts = {join.name for join in joins[key].parts}
+    return {
+        (drilled_part(joins[other], choice), choice.face)
+        for other, choice in current.items()
+        if other != key and drilled_part(joins[other], choice) in parts
+    }
+
+
+def apart(joins: Mapping[Key, set[str]]) -> list[list[Key]]:
+    """Groups of joins that share no part, so that their choices do not touch."""
+    groups: list[tuple[list[Key], set[str]]] = []
+    for key, parts in joins.items():
+        for group, taken in groups:
+            if not parts & taken:
+                group.append(key)
+                taken.update(parts)
+                break
+        else:
+            groups.append(([key], set(parts)))
+    return [group for group, _ in groups]
+
+
+def in_every(rounds: Iterable[Iterable[Finding]]) -> Counter[Identity]:
+    shared: Counter[Identity] | None = None
+    for found in rounds:
+        marks = Counter(finding.identity for finding in found)
+        shared = marks if shared is None else shared & marks
+    return shared if shared is not None else Counter()
+
+
+def drilled_part(join: Join, choice: Choice) -> str:
+    return join.part_b.name if choice.in_b else join.part_a.name
