@@ -244,7 +244,8 @@ def _end(pocket: Pocket) -> tuple[float, float] | None:
         if not into.holds(start[None, :])[0]:
             continue
         runs = [into.runs(start, way, 500.0) for way in (grain, -grain)]
-        found.append(min(run[0][1] for run in runs))
+        # Just in a wall between wood and air it enters neither.
+        found.append(min((run[0][1] for run in runs if run), default=0.0))
     return (min(found), max(found)) if found else None
 
 

@@ -101,3 +101,9 @@ join shelf.left to side.right as dado, {deep} deep
 
 def test_a_screw_that_comes_out_is_not_also_told_to_have_too_little_thread() -> None:
     assert "short-grip" not in told(post_cut="dado 3-1/2 wide 3-1/4 deep across left, 10 from bottom")
+
+
+@pytest.mark.parametrize("row", ["at 4-1/2 from top", "at 1, 20 from top"])
+def test_a_pocket_outside_its_part_is_a_finding_at_its_line(row: str) -> None:
+    """The rest of the plan is judged all the same."""
+    assert "breakout" in told(row, "finish both faces")

@@ -101,8 +101,11 @@ def test_panel_tee() -> None:
 
 
 def test_top_to_apron() -> None:
-    """The apron's upper edge against a table's top."""
+    """The apron's upper edge against a table's top, and the same table on its side: nothing of it hangs on gravity."""
     assert kind(APRON, Side.TOP, TOP, Side.BOTTOM, (-3.5, -2.0, 3.5)) == "top to apron"
+    side = part("side", "48 x 30 x 3/4", "crosswise front")
+    rail = part("rail", "40 x 3-1/2 x 3/4", "crosswise up")
+    assert kind(rail, Side.BACK, side, Side.FRONT, (-3.5, 3.5, -2.0)) == "top to apron"
 
 
 def test_end_to_end() -> None:

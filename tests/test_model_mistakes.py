@@ -324,14 +324,13 @@ JOINS = {
         "join apron.left to leg.right\n    pockets at 1, ⟦-1⟧ from top in back",
         "measure inward from the side named",
     ),
-    "pocket past the edge": (
-        "join apron.left to leg.right\n    pockets at ⟦4⟧ from top in back",
-        "this pocket lies 4 in along, and apron is only 3-1/2 in that way",
+    "more pockets than there is room for": (
+        "join apron.left to leg.right\n    pockets ⟦180⟧ in back",
+        "180 pockets do not fit: apron is only 3-1/2 in that way, and bores nearer than 1/4 in are one hole",
     ),
-    "pocket past the mitre": (
-        "part slant of rail, 17 long, crosswise, facing front, left end cut 45, long at top\n"
-        "join slant.left to leg.right\n    pockets at 4, ⟦5-1/16⟧ from top in back",
-        "this pocket lies 5-1/16 in along, and the mitre of slant is only 5 in that way",
+    "a screw as long as a house": (
+        "join apron.left to leg.right\n    screws coarse ⟦1000⟧",
+        "no screw is over 24 in long",
     ),
     "pockets from the face": (
         "join apron.left to leg.right\n    pockets at 1 from ⟦front⟧ in back",
@@ -347,7 +346,12 @@ JOINS = {
     ),
     "first pocket past the edge": (
         "join apron.left to leg.right\n    pockets every 1 from ⟦4⟧ of top in back",
-        "this pocket lies 4 in along",
+        "this pocket lies 4 in along, and apron is only 3-1/2 in that way",
+    ),
+    "first pocket past the mitre": (
+        "part slant of rail, 17 long, crosswise, facing front, left end cut 45, long at top\n"
+        "join slant.left to leg.right\n    pockets every 1 from ⟦5-1/16⟧ of top in back",
+        "this pocket lies 5-1/16 in along, and the mitre of slant is only 5 in that way",
     ),
     "screws of no length": (
         "join apron.left to leg.right\n    screws coarse ⟦0⟧",
@@ -539,10 +543,11 @@ def test_just_as_many_as_are_allowed() -> None:
 
 
 def test_too_many_pockets_and_cuts() -> None:
-    join = "join apron.left to leg.right\n" + "    pockets 200 in back\n" * 20
-    assert work_out(f"{STOCK}{FRAME}{join}")[1] == []
-    assert "more than 20 rows" in work_out(f"{STOCK}{FRAME}{join}    pockets 1 in back\n")[1][0].says
-    plan, mistakes = work_out(f"{STOCK}{FRAME}{join}", most=799)
+    join = "join wall.top to leg.right\n" + "    pockets 200 in back\n" * 20
+    wall = "part wall of sheet, 60 long, 50 wide, upright, facing front\n"
+    assert work_out(f"{STOCK}{FRAME}{wall}{join}")[1] == []
+    assert "more than 20 rows" in work_out(f"{STOCK}{FRAME}{wall}{join}    pockets 1 in back\n")[1][0].says
+    plan, mistakes = work_out(f"{STOCK}{FRAME}{wall}{join}", most=799)
     assert plan is None
     assert [mistake.says for mistake in mistakes] == [
         "the joins up to here come to more than 3,995 pockets: check how often they are repeated"

@@ -19,6 +19,13 @@ MOST_POCKETS = 200
 MOST_ROWS = 20
 """Rows of pockets in one join. Basis: own judgement."""
 
+NEAREST = Fraction(1, 4)
+"""Inches from pocket to pocket at the least in a row that can be read: nearer than that two bores are one hole. Basis:
+our own judgement; what merely lies too close is told by the rule close-spacing."""
+
+LONGEST_SCREW = 24
+"""Inches: no screw of wood to wood is longer. Basis: from memory."""
+
 GAUGES = range(2, 25)
 """Screw gauges made: No. 2 to No. 24 of the wood screw series. Basis: common practice, from memory."""
 
@@ -63,16 +70,17 @@ def pocket_row(
         raise Refusal(node.origin.start, node.origin.end, says)
     span = statement.span
     plugged = node.plugged
-    if node.count is not None and node.last is None:
-        count = _count(node.count, scope)
-        return PocketRow(face, in_b, span, count, origin=origin, plugged=plugged)
     reach = _row_length(part, side, Axis(along))
     what = part.name if reach == part.size[along] else f"the mitre of {part.name}"
+    if node.count is not None and node.last is None:
+        count = _fitting(workings, node.count, _count(node.count, scope), what, reach)
+        return PocketRow(face, in_b, span, count, origin=origin, plugged=plugged)
     if node.at is not None:
-        places = tuple([_place(workings, each, scope, what, reach) for each in node.at])
+        places = tuple([_place(each, scope) for each in node.at])
+        _fitting(workings, node.at[-1], len(set(places)), what, reach)
         return PocketRow(face, in_b, span, at=places, origin=origin, plugged=plugged)
-    first = _place(workings, node.first, scope, what, reach) if node.first is not None else None
-    last = _place(workings, node.last, scope, what, reach) if node.last is not None else None
+    first = _inside(workings, node.first, scope, what, reach) if node.first is not None else None
+    last = _inside(workings, node.last, scope, what, reach) if node.last is not None else None
     if first is not None and node.last is not None and last is not None and first + last > reach:
         says = (
             f"these ends lie {workings.length(first + last)} in together, "
@@ -80,7 +88,7 @@ def pocket_row(
         )
         raise Refusal(node.last.start, node.last.end, says)
     if node.count is not None:
-        count = _count(node.count, scope)
+        count = _fitting(workings, node.count, _count(node.count, scope), what, reach)
         if count < 2:
             says = "a row that keeps both ends has a pocket at each: say 2 or more"
             raise Refusal(node.count.start, node.count.end, says)
@@ -90,6 +98,7 @@ def pocket_row(
     if reach > every * MOST_POCKETS:
         says = f"that is more than {MOST_POCKETS} pockets in one row: check the spacing"
         raise Refusal(node.every.start, node.every.end, says)
+    _fitting(workings, node.every, int(reach / every), what, reach)
     return PocketRow(face, in_b, span, every=every, first=first, origin=origin, plugged=plugged, last=last)
 
 
@@ -113,8 +122,14 @@ def _row_length(part: Part, side: Side, along: Axis) -> Fraction:
     return Fraction(ceil(float(part.size[along]) / cos(radians(float(cut.angle))) * 16), 16)
 
 
-def _place(workings: Workings, expression: Expression, scope: Scope, what: str, reach: Fraction) -> Fraction:
-    place = distance(expression, scope, "the place of a pocket", "measure inward from the side named")
+def _place(expression: Expression, scope: Scope) -> Fraction:
+    """The place of one pocket. One that lies outside its part is for the checks to tell: the rest can be judged."""
+    return distance(expression, scope, "the place of a pocket", "measure inward from the side named")
+
+
+def _inside(workings: Workings, expression: Expression, scope: Scope, what: str, reach: Fraction) -> Fraction:
+    """The place from which a row is laid out."""
+    place = _place(expression, scope)
     if place > reach:
         says = (
             f"this pocket lies {workings.length(place)} along, "
@@ -122,6 +137,17 @@ def _place(workings: Workings, expression: Expression, scope: Scope, what: str, 
         )
         raise Refusal(expression.start, expression.end, says)
     return place
+
+
+def _fitting(workings: Workings, at: Expression, count: int, what: str, reach: Fraction) -> int:
+    """The number of pockets in a row, if so many can be told from one another."""
+    if count > max(8, reach / NEAREST + 1):
+        says = (
+            f"{count} pockets do not fit: {what} is only {workings.length(reach)} that way, and bores nearer than "
+            f"{workings.length(NEAREST)} are one hole"
+        )
+        raise Refusal(at.start, at.end, says)
+    return count
 
 
 def amount_of(row: PocketRow, part_a: Part, side_a: Side, part_b: Part, side_b: Side) -> int:
@@ -142,6 +168,10 @@ def screw_choice(statement: Statement, node: ScrewsLine, scope: Scope) -> ScrewC
     length = (
         positive_length(node.length, scope, "the length of the screws") if node.length is not None else None
     )
+    if node.length is not None and length is not None and length > LONGEST_SCREW:
+        raise Refusal(
+            node.length.start, node.length.end, f"no screw is over {LONGEST_SCREW} in long: check its unit"
+        )
     gauge = None
     if node.gauge is not None:
         gauge = whole_number(node.gauge, scope, "the gauge of a screw")

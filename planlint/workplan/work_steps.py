@@ -172,7 +172,16 @@ Move = tuple[tuple[Part, ...], tuple[Part, ...], list[Join]]
 def _comes_late(piece: Piece, join: Join) -> bool:
     """Whether a joint lays something on what stands: a top, a back panel, a part that rests."""
     kind = join.tradition.kind if join.tradition else ""
-    return kind in {"resting", "glued"} or piece.kind(join).name in {"top to apron", "edge band"}
+    return kind in {"resting", "glued"} or _under_a_top(join) or piece.kind(join).name == "edge band"
+
+
+def _under_a_top(join: Join) -> bool:
+    """Whether the upper edge of one part meets the underside of a board or panel that lies flat."""
+    ends = (join.part_a, join.side_a), (join.part_b, join.side_b)
+    return any(
+        apron.is_edge(upper) and top.is_face(under) and under is Side.BOTTOM and not apron.is_face(Side.TOP)
+        for (apron, upper), (top, under) in (ends, ends[::-1])
+    )
 
 
 def _lies_on_top(join: Join) -> int | None:

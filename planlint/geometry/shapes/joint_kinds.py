@@ -12,6 +12,8 @@ from planlint.model.plan import Join, Part
 
 SQUARISH = 0.6
 """A part whose thickness is at least this share of its width is a leg or post. Basis: our own judgement."""
+APRON_WIDTH = 6.0
+"""A board whose edge meets a face is an apron or a batten up to this width, in inches. Basis: our own judgement."""
 BAND_WIDTH = 2.0
 """An edge band is no wider than this, in inches. Basis: our own judgement."""
 
@@ -25,7 +27,7 @@ class JointKind(NamedTuple):
 
 def joint_kind(join: Join, body_a: Body, body_b: Body, contact: Contact) -> JointKind:
     """Name a joint: frame, leg and rail, edge to edge, edge band, mitre, panel corner, panel tee,
-    top to apron, end to end, angled or lap."""
+    top to apron, end to end, angled or lap. However the piece is turned, the name stays."""
     a, b = body_a.part, body_b.part
     cut_a, cut_b = a.cut_at(join.side_a), b.cut_at(join.side_b)
     if cut_a and cut_b:
@@ -71,8 +73,8 @@ def _square_joint(a: Part, side_a: Side, b: Part, side_b: Side, body_b: Body, co
         return JointKind(
             "edge to edge", f"long edges of {a.name} and {b.name} meet, grain running the same way"
         )
-    if b.is_face(side_b) and b.facing.axis == 2 and a.facing.axis != 2 and side_b is Side.BOTTOM:
-        return JointKind("top to apron", f"the top edge of {a.name} meets the underside of {b.name}")
+    if b.is_face(side_b) and not a.stock.sheet and a.width <= APRON_WIDTH:
+        return JointKind("top to apron", f"the edge of {a.name}, a rail, meets the face of {b.name}")
     return _panel_joint(a, b, body_b, contact, "edge")
 
 
