@@ -141,7 +141,7 @@ def _inside(workings: Workings, expression: Expression, scope: Scope, what: str,
 
 def _fitting(workings: Workings, at: Expression, count: int, what: str, reach: Fraction) -> int:
     """The number of pockets in a row, if so many can be told from one another."""
-    if count > max(8, reach / NEAREST + 1):
+    if count > 8 and count > reach / NEAREST + 1:
         says = (
             f"{count} pockets do not fit: {what} is only {workings.length(reach)} that way, and bores nearer than "
             f"{workings.length(NEAREST)} are one hole"
