@@ -26,7 +26,7 @@ def refusal(piece: Piece, join: Join) -> str:
     tradition = join.tradition
     assert tradition is not None
     a, b = join.part_a, join.part_b
-    if not piece.trusted(join):
+    if not piece.trusted(join) and not _meets_uncut(piece, join):
         return f"{a.name} and {b.name} do not meet here as the plan says: mend that first"
     if tradition.inset:
         if a.cut_at(join.side_a) is not None:
@@ -36,6 +36,22 @@ def refusal(piece: Piece, join: Join) -> str:
         if piece_side(a, join.side_a) is None or piece_side(b, join.side_b) is None:
             return "its parts are turned, and their sizes cannot be worked out exactly"
     return "" if join.slotted else _locked(piece, join)
+
+
+def _meets_uncut(piece: Piece, join: Join) -> bool:
+    """Whether the two parts of a lap lie as the plan says, were nothing cut out of them: each fills the other's cut."""
+    assert join.tradition is not None
+    looks, other = piece_side(join.part_a, join.side_a), piece_side(join.part_b, join.side_b)
+    a, b = box_of(join.part_a, piece.placement), box_of(join.part_b, piece.placement)
+    if join.tradition.kind not in LAPS or looks is None or other is None or a is None or b is None:
+        return False
+    inset = (b.plane(other) - a.plane(looks)) * other.sign
+    return (
+        looks.axis is other.axis
+        and inset == join.tradition.inset
+        and a.meets(b)
+        and piece.placement.fixed_together(join.part_a, join.part_b)
+    )
 
 
 def _locked(piece: Piece, join: Join) -> str:
