@@ -240,12 +240,12 @@ def plan_file(tmp_path: Path) -> Path:
 
 def test_the_report_alone_writes_nothing(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
     before = plan.read_bytes()
-    assert main(["convert", str(plan)]) == 0
+    assert main(["convert", str(plan), "--explain"]) == 0
     told = capsys.readouterr().out
     assert plan.read_bytes() == before
     for words in (
-        "Joint apron_f.left",
-        "mortise and tenon, tenon 1 long, 3/8 thick, 3-1/2 wide, haunched (line 29)",
+        "joints alike: apron_f.left, apron_f.right",
+        "mortise and tenon, tenon 1 long, 3/8 thick, 3-1/2 wide, haunched (lines 29,",
         "apron_f is 1 in shorter at the left, now 35-1/2 in instead of 37-1/2 in",
         "2 pockets in the back of apron_f: clean.",
         "2 pockets in the front of apron_f: hole-in-sight (caution).",

@@ -35,7 +35,10 @@ def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Call
     convert.add_argument(
         "--as", dest="form", metavar="FORM", default="text", type=one_of("text", "json"), help="text or json"
     )
-    convert.set_defaults(run=_run, options=("--to", "--in-place", "--joint", "--as", "--help"))
+    convert.add_argument(
+        "--explain", action="store_true", help="also tell the other ways to drill that were tried"
+    )
+    convert.set_defaults(run=_run, options=("--to", "--in-place", "--joint", "--as", "--explain", "--help"))
 
 
 def _run(call: argparse.Namespace) -> int:
@@ -60,16 +63,21 @@ def _run(call: argparse.Namespace) -> int:
     except ValueError as problem:
         print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
         return 2
+    if sys.stderr.isatty():
+        print("planlint: trying ways to drill …", end="\r", file=sys.stderr, flush=True)
     try:
         conversion = convert(source, settings, call.joint)
     except KeyError as unknown:
         raise CallWrong(f"there is no joint called {unknown.args[0]!r} in {call.plan}") from None
+    finally:
+        if sys.stderr.isatty():
+            print(" " * 32, end="\r", file=sys.stderr, flush=True)
     written, trouble = None, ""
     target = call.to if call.to is not None else call.plan if call.in_place else None
     if target is not None and not conversion.unread and not conversion.troubles:
         trouble = _write(conversion, target, in_place=call.in_place)
         written = None if trouble or (call.in_place and not conversion.changed) else target
-    _tell(conversion, call.form, written)
+    _tell(conversion, call.form, written, explain=call.explain)
     if trouble:
         sys.stdout.flush()
         print(f"planlint: {target} was not written: {trouble}", file=sys.stderr)
@@ -77,7 +85,7 @@ def _run(call: argparse.Namespace) -> int:
     return _status(conversion)
 
 
-def _tell(conversion: Conversion, form: str, written: str | None) -> None:
+def _tell(conversion: Conversion, form: str, written: str | None, *, explain: bool) -> None:
     if form == "json":
         from planlint.reports.conversion_report import json_conversion  # noqa: PLC0415
 
@@ -86,7 +94,7 @@ def _tell(conversion: Conversion, form: str, written: str | None) -> None:
     from planlint.reports.conversion_report import write_conversion  # noqa: PLC0415
     from planlint.reports.page_layout import Page  # noqa: PLC0415
 
-    write_conversion(Page(), conversion, written)
+    write_conversion(Page(), conversion, written, explain=explain)
 
 
 def _status(conversion: Conversion) -> int:

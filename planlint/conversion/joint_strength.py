@@ -20,7 +20,7 @@ _NDS_GRAVITY: dict[str, float] = {
     "longleaf pine": 0.55,
     "western hemlock": 0.43,
     "white fir": 0.43,
-    "Engelmann spruce": 0.42,
+    "Engelmann spruce": 0.38,
     "ponderosa pine": 0.43,
     "eastern white pine": 0.36,
     "western white pine": 0.40,
@@ -38,6 +38,9 @@ _NDS_GRAVITY: dict[str, float] = {
     "white oak": 0.73,
 }
 """By the row of ``model.timber`` whose figures a material uses; a group's figure stands for its members."""
+
+
+_OTHER_KIND = "the NDS speaks of wood screws to ANSI/ASME B18.6.1, and pocket screws are of another kind"
 
 
 def new_strength(piece: Piece, join: Join) -> str:
@@ -65,7 +68,8 @@ def new_strength(piece: Piece, join: Join) -> str:
     many = f"{len(screws)} screws" if len(screws) > 1 else "one screw"
     return (
         f"{many} in {screws[0].pocket.into.stock.material.name}: {total:.0f} lb allowable, pulled straight out along "
-        f"the thread (NDS 2018 withdrawal, {piece.grip(screws[0]):.2f} in of thread each)"
+        f"the thread (NDS 2018 withdrawal, {length(piece.grip(screws[0]), piece.plan.unit)} of thread each); across it "
+        f"none is told, for no published value is for a screw aslant through a pocket; {_OTHER_KIND}"
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -11,11 +12,18 @@ from planlint.findings.finding import Finding
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import sentence, visible
+from planlint.text.measures import length
 from planlint.text.source import Span
 
 
-def write_conversion(page: Page, conversion: Conversion, written: str | None) -> None:
-    """The whole report; ``written`` is the file that now holds the new text, if any."""
+def write_conversion(
+    page: Page, conversion: Conversion, written: str | None, *, explain: bool = False
+) -> None:
+    """The whole report; ``written`` is the file that now holds the new text, if any.
+
+    What is cut and bought otherwise comes first, then the joints, those alike once with their number; with ``explain``
+    also the other ways that were tried.
+    """
     path = conversion.source.path
     before = conversion.before
     title = before.piece.plan.title if before is not None and before.piece is not None else ""
@@ -30,10 +38,12 @@ def write_conversion(page: Page, conversion: Conversion, written: str | None) ->
         page.blank()
         page.graded("NOT CONVERTED", visible(trouble.what), style="bold magenta")
         page.prose(sentence(trouble.says), indent=4)
-    for joint in conversion.joints:
+    _write_bench(page, conversion)
+    for group in _alike(conversion):
         page.blank()
-        page.heading(f"Joint {visible(joint.joint)}")
-        _write_joint(page, conversion, joint)
+        names = ", ".join(visible(joint.joint) for joint in group)
+        page.heading(f"{len(group)} joints alike: {names}" if len(group) > 1 else f"Joint {names}")
+        _write_joints(page, conversion, group, explain=explain)
     if conversion.elsewhere and conversion.changed:
         page.blank()
         page.heading("Elsewhere in the new plan")
@@ -45,34 +55,127 @@ def write_conversion(page: Page, conversion: Conversion, written: str | None) ->
     page.flush()
 
 
-def _write_joint(page: Page, conversion: Conversion, joint: Converted) -> None:
-    line = conversion.source.position(joint.span.start).line
+def _write_bench(page: Page, conversion: Conversion) -> None:
+    """What is cut otherwise, and what is to be bought."""
+    before, after = conversion.before, conversion.after
+    if (
+        not conversion.changed
+        or before is None
+        or after is None
+        or before.piece is None
+        or after.piece is None
+    ):
+        return
+    page.blank()
+    page.heading("At the bench")
+    unit = conversion.unit
+    old = before.piece.plan.part_by_name
+    sizes: dict[str, list[str]] = {}
+    for part in after.piece.plan.parts:
+        was = old.get(part.name)
+        if was is None or was.size != part.size:
+            now = f"{length(part.length, unit)} long, {length(part.width, unit)} wide"
+            than = (
+                f", was {length(was.length, unit)} x {length(was.width, unit)}"
+                if was is not None
+                else ", new"
+            )
+            sizes.setdefault(f"{now}{than}", []).append(part.name)
+    for words, names in sizes.items():
+        page.labelled("Cut", f"{', '.join(visible(name) for name in names)}: {words}")
+    screws = Counter(
+        f"{screw.thread} {length(screw.length, unit)}"
+        for joint in conversion.joints
+        for drilled in joint.drilled
+        for screw in after.piece.screws(after.piece.plan.join_by_name[drilled.join.name])
+    )
+    if screws:
+        page.labelled("Screws", ", ".join(f"{count} of {words}" for words, count in sorted(screws.items())))
+    plugs = sum(
+        drilled.taken.choice.count
+        for joint in conversion.joints
+        for drilled in joint.drilled
+        if drilled.taken.choice.plugged
+    )
+    if plugs:
+        page.labelled("Plugs", str(plugs))
+
+
+def _alike(conversion: Conversion) -> list[list[Converted]]:
+    """Joints of which the same is told but for the names of their parts, in the order of the first of each."""
+    groups: dict[tuple[object, ...], list[Converted]] = {}
+    for joint in conversion.joints:
+        drilled = tuple(
+            (each.taken.choice.count, each.taken.choice.plugged, _cost(each.taken)) for each in joint.drilled
+        )
+        left = tuple((each.rule, each.grade) for each in joint.left)
+        key = (joint.was, joint.becomes, joint.refused, joint.screws, drilled, left, bool(joint.outside))
+        groups.setdefault(key, []).append(joint)
+    return list(groups.values())
+
+
+def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *, explain: bool) -> None:
+    """Joints of which the same is told; what names their parts, for each of them."""
+    first = group[0]
+    lines = [conversion.source.position(joint.span.start).line for joint in group]
     before = conversion.before
     names = before.piece.plan.part_by_name if before is not None and before.piece is not None else ()
-    page.labelled("Was", f"{joint.was} (line {line})")
-    if joint.refused:
-        page.labelled("Stays", sentence(joint.refused, names), style="bold")
-        for offer in joint.offers:
+    where = ", ".join(map(str, dict.fromkeys(lines)))
+    page.labelled("Was", f"{first.was} (line{'s' if len(set(lines)) > 1 else ''} {where})")
+    if first.refused:
+        page.labelled("Stays", sentence(first.refused, names), style="bold")
+        for offer in dict.fromkeys(offer for joint in group for offer in joint.offers):
             page.labelled("Instead", sentence(offer))
         return
-    page.labelled("Becomes", joint.becomes, style="bold")
-    for change in joint.changes:
+    page.labelled("Becomes", first.becomes, style="bold")
+    for change in dict.fromkeys(_changes(group, explain=explain)):
         page.labelled("Size", sentence(change, names))
-    for drilled in joint.drilled:
-        named = f"{drilled.join.name}: " if len(joint.drilled) > 1 else ""
-        page.labelled("Drill", sentence(f"{named}{_way(drilled.taken, conversion.unit)}"))
-        for trial in drilled.tried:
-            if trial is not drilled.taken:
-                page.labelled("Or", sentence(_way(trial, conversion.unit)))
-    if not joint.drilled:
-        page.labelled("Drill", "The pockets that the plan has already.")
-    if joint.screws:
-        page.labelled("Screws", joint.screws)
-    if joint.strength is not None:
-        old, new = joint.strength
+    for change in dict.fromkeys(change for joint in group for change in joint.outside):
+        page.labelled("Outside", sentence(change, names), style="bold")
+    _write_drilling(page, conversion, group, explain=explain)
+    if first.screws:
+        page.labelled("Screws", first.screws)
+    if first.strength is not None:
+        old, new = first.strength
         page.labelled("Strength", sentence(f"new: {new}; old: {old}"))
-    for finding in joint.left:
+    for finding in (each for joint in group for each in joint.left):
         _write_finding(page, finding)
+
+
+def _changes(group: list[Converted], *, explain: bool) -> Iterator[str]:
+    """What changes at joints alike: that parts get shorter is told of the first, and above of each part."""
+    for place, joint in enumerate(group):
+        for change in joint.changes:
+            if explain or not place or change.startswith("the "):
+                yield change
+
+
+def _write_drilling(page: Page, conversion: Conversion, group: list[Converted], *, explain: bool) -> None:
+    told = set()
+    for joint in group:
+        for drilled in joint.drilled:
+            words = _way(drilled.taken, conversion.unit)
+            if words in told:
+                continue
+            told.add(words)
+            named = f"{drilled.join.name}: " if len(group) == 1 and len(joint.drilled) > 1 else ""
+            page.labelled("Drill", sentence(f"{named}{words}"))
+            if explain:
+                _write_others(page, conversion, drilled)
+            elif drilled.untried:
+                page.labelled(
+                    "", sentence(f"{drilled.untried} other ways were not tried: the search was broken off")
+                )
+    if not told:
+        page.labelled("Drill", "The pockets that the plan has already.")
+
+
+def _write_others(page: Page, conversion: Conversion, drilled: Drilled) -> None:
+    for trial in drilled.tried:
+        if trial is not drilled.taken:
+            page.labelled("Or", sentence(_way(trial, conversion.unit)))
+    if drilled.untried:
+        page.labelled("Or", f"{drilled.untried} more that were not tried: the search was broken off.")
 
 
 def _write_finding(page: Page, finding: Finding) -> None:
@@ -185,6 +288,7 @@ def _joint_entry(conversion: Conversion, joint: Converted) -> dict[str, Any]:
         "refused": joint.refused or None,
         "instead": list(joint.offers),
         "changes": list(joint.changes),
+        "outside": list(joint.outside),
         "screws": joint.screws or None,
         "drilled": [_drilled_entry(drilled, conversion.unit) for drilled in joint.drilled],
         "tried": [_trial_entry(trial, conversion.unit) for trial in joint.tried],
@@ -197,6 +301,7 @@ def _drilled_entry(drilled: Drilled, unit: str) -> dict[str, Any]:
     return {
         "joint": drilled.join.name,
         "taken": _trial_entry(drilled.taken, unit),
+        "untried": drilled.untried,
         "others": [_trial_entry(trial, unit) for trial in drilled.tried if trial is not drilled.taken],
     }
 
