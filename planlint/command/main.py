@@ -133,6 +133,7 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
     from planlint.command.mend_options import add_mend, add_tidy  # noqa: PLC0415
     from planlint.command.settings_command import add_settings  # noqa: PLC0415
     from planlint.command.sheet_command import add_sheet  # noqa: PLC0415
+    from planlint.command.start_command import add_start  # noqa: PLC0415
     from planlint.command.steps_command import add_steps  # noqa: PLC0415
 
     add_ledger(commands)
@@ -145,6 +146,7 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
     add_sheet(commands, _one_of)
     add_draw(commands, _one_of)
     add_draft(commands, _one_of)
+    add_start(commands, _one_of)
 
     rules = commands.add_parser("rules", help="list the rules, or tell one in full", allow_abbrev=False)
     rules.add_argument("name", metavar="NAME", nargs="?", help="the rule to tell in full")
