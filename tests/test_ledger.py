@@ -330,3 +330,21 @@ def test_two_branches_merge(tmp_path: Path) -> None:
     run_git(tmp_path, "merge", "-q", "side")
     expected = {f"p{number:02}" for number in (*range(10, 45, 5), 12, 42)}
     assert read_ledger(tmp_path / "ledger").plans() == expected
+
+
+@pytest.mark.parametrize("mark", ["planlint.toml", ".git"])
+def test_a_folder_with_a_root_of_its_own_leaves_the_rest_of_the_ledger(
+    folder: Path, capsys: pytest.CaptureFixture[str], mark: str
+) -> None:
+    (folder / "own").mkdir()
+    (folder / "own" / mark).mkdir() if mark == ".git" else (folder / "own" / mark).write_text("")
+    (folder / "own" / "c.plan").write_text(FAULTY)
+    assert called(capsys, "ledger", "record", ".")[0] == 0
+    before = (folder / "planlint.ledger").read_text()
+    assert '"own/c.plan"' in before
+    status, out, _ = called(capsys, "ledger", "record", "own")
+    assert status == 0
+    assert "of other plans kept" in out
+    assert (folder / "planlint.ledger").read_text() == before
+    assert called(capsys, "inspect", "own", "--ledger", "planlint.ledger")[0] == 0
+    assert called(capsys, "inspect", "own/c.plan", "--ledger", "planlint.ledger")[0] == 0

@@ -59,6 +59,20 @@ def told_from(root: Path, path: str) -> str:
     return path.replace(os.sep, "/")
 
 
+def told_by_ledger(ledger: Path, root: Path, name: str) -> str:
+    """A plan's name in a ledger: from the folder that holds the ledger, wherever the run's own ``root`` is.
+
+    So a run over one folder of a collection, even one with settings or a repository of its own, means the same plans.
+    """
+    if name == "-":
+        return name
+    place = ledger.resolve().parent
+    path = os.path.join(root, name)  # noqa: PTH118 - a name outside the root is a path from here
+    if not os.path.lexists(path):
+        path = name if os.path.lexists(name) else path
+    return os.path.relpath(path, place).replace(os.sep, "/")
+
+
 def portable(path: str) -> str:
     """A path as it is called where names are UTF-8: what programs are told and a ledger holds needs no locale.
 

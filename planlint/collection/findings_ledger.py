@@ -1,6 +1,7 @@
 """The ledger: findings that were there before. A run that has one fails only for what is new.
 
-One line a finding, ``["frames/a.plan", "lone-screw", "rail.left", 1]``: the plan (from the root), the rule, the joint
+One line a finding, ``["frames/a.plan", "lone-screw", "rail.left", 1]``: the plan (from the folder that holds
+the ledger), the rule, the joint
 or parts, and which of several alike. The file is UTF-8 in any locale, and its lines are sorted, so that two branches
 seldom change the same ones; when they do, keeping both sides is right: order and repetition do not matter. Nothing in a
 line changes when a plan is edited elsewhere; its hash is the fingerprint of the finding in other reports too.

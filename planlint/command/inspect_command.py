@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from planlint.budget.allowance import DEFAULT_BUDGET, Budget
-from planlint.collection.collection_root import find_root, portable, told_from
+from planlint.collection.collection_root import find_root, portable, told_by_ledger, told_from
 from planlint.collection.collection_run import FEW, Way, inspect_found
 from planlint.collection.discovery import Found, discover
 from planlint.collection.told_once import told_once
@@ -87,7 +87,7 @@ def inspect_paths(
         progress = files.enter_context(Progress(len(found) if several else 0))
         for path, inspection in told_once(inspect_found(found, way, lambda each: called(each.path))):
             name = portable(path)
-            told = ledger.divide(name, inspection) if ledger else inspection
+            told = ledger.divide(path, inspection) if ledger else inspection
             tally.add(told)
             if form != "text" or not several or not told.sound:
                 progress.hide()
@@ -106,7 +106,7 @@ def inspect_paths(
 
 
 def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspection]]:
-    """Plans one after the other, without a report; each with its name from the root."""
+    """Plans one after the other, without a report; each with its name from the root, as the system spells it."""
     root = find_root(path for path in paths if path != STANDARD_INPUT)
     shop = Shop()
     found = _found(paths, root, shop, wishes)
@@ -114,7 +114,7 @@ def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspectio
     with way.cache or nullcontext(), Progress(len(found) if len(found) > FEW else 0) as progress:
         for path, inspection in inspect_found(found, way):
             progress.advance()
-            yield portable(path), inspection
+            yield path, inspection
 
 
 def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Found | Refused]:
@@ -222,11 +222,17 @@ class _Compared:
             self._ledger = read_ledger(Path(wishes.ledger))
         except LedgerBroken as problem:
             raise WishDenied(str(problem)) from problem
-        self.divide: Callable[[str, Inspection], Inspection] = self._ledger.divide
+        self._file, self._root = Path(wishes.ledger), root
         self._gone: set[str] = set()
         if not (wishes.changed_since or wishes.shard):
-            there = {portable(each.name) for each in found if isinstance(each, Found)}
-            self._gone = self._ledger.plans(portable(told_from(root, path)) for path in paths) - there
+            there = {self._called(each.name) for each in found if isinstance(each, Found)}
+            self._gone = self._ledger.plans(self._called(told_from(root, path)) for path in paths) - there
+
+    def _called(self, name: str) -> str:
+        return portable(told_by_ledger(self._file, self._root, name))
+
+    def divide(self, name: str, inspection: Inspection) -> Inspection:
+        return self._ledger.divide(self._called(name), inspection)
 
     def unmatched(self) -> list[str]:
         return self._ledger.unmatched(self._gone)

@@ -14,7 +14,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     """Write all findings of the plans to a ledger, and keep what it has of others; returns the exit status: 2, and
     nothing written, where a plan could not be inspected whole, for then nobody knows what is in it.
     """
-    from planlint.collection.collection_root import find_root, portable, told_from  # noqa: PLC0415
+    from planlint.collection.collection_root import find_root, portable, told_by_ledger, told_from  # noqa: PLC0415
     from planlint.collection.findings_ledger import Ledger, LedgerBroken, numbered, read_ledger, write_ledger  # noqa: PLC0415
     from planlint.command.output_files import keep_apart  # noqa: PLC0415
     from planlint.reports.safe_words import count, visible  # noqa: PLC0415
@@ -28,7 +28,9 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     lines: list[str] = []
     broken: list[str] = []
     plans: set[str] = set()
-    for name, inspection in inspected(paths, wishes):
+    root = find_root(path for path in paths if path != STANDARD_INPUT)
+    for called, inspection in inspected(paths, wishes):
+        name = portable(told_by_ledger(Path(file), root, called))
         plans.add(name)
         if not inspection.whole:
             broken.append(inspection.path)
@@ -39,8 +41,8 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
         more = f" and {len(broken) - 5} more" if len(broken) > 5 else ""
         says = f"not written: these could not be inspected whole: {first}{more}"
         raise CallWrong(f"the ledger {visible(file)} is {says}; `planlint inspect` tells why")
-    root = find_root(path for path in paths if path != STANDARD_INPUT)
-    gone = old.plans(portable(told_from(root, path)) for path in paths) - plans
+    named = (told_by_ledger(Path(file), root, told_from(root, path)) for path in paths)
+    gone = old.plans(map(portable, named)) - plans
     kept = old.without(plans | gone)
     try:
         write_ledger(Path(file), [*lines, *kept])
