@@ -70,6 +70,8 @@ def clearances(
     found: list[Wood] = []
     profile, limits, part = settings.profile, settings.limits, body.part
     for side, plane in (*fences(body, pocket.side, pocket.face), (pocket.side, body.planes[pocket.side])):
+        if body.layers and body.backed(side, (pocket.shoulder, pocket.exit)):
+            continue
         cover, rule = covers(frame, plane, profile), wood_rule(part, pocket.side, side)
         needed, moved = limits[rule, "wood"], cover.change * pocket.station
         wood = cover.bore + moved

@@ -94,6 +94,11 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
             plane.depth(waist) - radius * max(0.0, 1 - along * along) ** 0.5,
             plane.depth(pocket.exit) - reaches(axis, radius, joint, normal),
         )
+        beyond_it = [tip_cover(screw, layer.body, layer.back) for layer in into.layers if layer.face is side]
+        whole = max(beyond_it, key=_first, default=None)
+        if whole is not None and whole[0] > cover:  # What is glued on there takes the screw as well.
+            out, best = min(out, whole, key=_first), min(best, whole, key=_first)
+            continue
         out = min(out, (cover, side), key=_first)
         if into.cut_ends and cover < best[0] and cover < NEAR:
             cover = to_face(hull, cover, into, side, (beyond,))
@@ -144,7 +149,8 @@ def grip(screw: Screw, into: Body) -> float:
     if screw.reach <= 0:
         return 0.0
     past = screw.length - screw.pocket.setback
-    return sum(high - low for low, high in into.stretches(start, end)) * past
+    wood = (into, *(layer.body for layer in into.layers))
+    return sum(high - low for body in wood for low, high in body.stretches(start, end)) * past
 
 
 def end_distance(screw: Screw, into: Body, meeting: Side) -> float | None:

@@ -6,6 +6,7 @@ planes. The boxes do not overlap, so volumes add up; a ray meets the body if it 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cached_property
 from itertools import product
 from typing import NamedTuple
@@ -40,6 +41,14 @@ class Box(NamedTuple):
         return list(product(*zip(self.low, self.high, strict=True)))  # type: ignore[arg-type]
 
 
+class Layer(NamedTuple):
+    """A body glued to a face: the face, and the other body with its own."""
+
+    face: Side
+    body: Body
+    back: Side
+
+
 class Body:
     """One part where it stands. Points and planes are in the piece's axes unless a name says ``own``."""
 
@@ -50,6 +59,8 @@ class Body:
         self.size: Vector = (float(sx), float(sy), float(sz))
         self.rotation: Matrix | None = rotation(part) if part.turn is not None else None
         self.cut_ends = tuple(cut.end for cut in part.cuts if cut.angle)
+        self.layers: tuple[Layer, ...] = ()
+        """What is glued to its faces, and is one piece of wood with it."""
 
     @property
     def plain(self) -> bool:
@@ -142,6 +153,14 @@ class Body:
         own = _UNITS[self.part.grain]
         return own if self.rotation is None else turned(self.rotation, own)
 
+    def backed(self, side: Side, points: Iterable[Vector]) -> bool:
+        """Whether what is glued to a side lies behind each of some points of this body."""
+        plane = self.planes[side]
+        behind = [plus(point, plane.normal, plane.depth(point) + _BEHIND) for point in points]
+        return any(
+            layer.face is side and all(layer.body.holds(point) for point in behind) for layer in self.layers
+        )
+
     # ------------------------------------------------------------ lines
 
     def stretches(self, start: Vector, end: Vector) -> list[tuple[float, float]]:
@@ -221,6 +240,8 @@ def _without(cell: Box, gone: Box) -> list[Box]:
     return pieces
 
 
+_BEHIND = 1e-3
+"""Inches behind a face at which what is glued to it is looked for."""
 _SEAM = 1e-9
 """A line this near a wall between two cells, in inches, runs in it: rounding."""
 
