@@ -8,6 +8,7 @@ names for its sides.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from math import ceil, floor
 from typing import NamedTuple
 
@@ -223,7 +224,7 @@ def stations(
         if row.origin is not None and row.origin.sign > 0:
             found = [width - station for station in reversed(found)]
         return found
-    return laid_out(row.count or 1, frame, allowed)
+    return laid_out(row.count or 1, frame, allowed, settings.bore_spacing)
 
 
 def _between_ends(row: PocketRow, width: float) -> list[float]:
@@ -238,7 +239,7 @@ def _between_ends(row: PocketRow, width: float) -> list[float]:
     return [first + between * i / (count - 1) for i in range(count)]
 
 
-def laid_out(count: int, frame: RowFrame, allowed: tuple[float, float]) -> list[float]:
+def laid_out(count: int, frame: RowFrame, allowed: tuple[float, float], apart: float = 0.0) -> list[float]:
     """``count`` pockets spread evenly, half a space at each end, on the grid and symmetrical where that is free.
 
     Where that would break out, the same spread is drawn into the stretch that is allowed.
@@ -250,8 +251,27 @@ def laid_out(count: int, frame: RowFrame, allowed: tuple[float, float]) -> list[
         low, high = max(low, 0.0), min(high, width)
         # Drawn in only as far as needed at the end that asks for it; the others share what is left evenly.
         first, last = max(spread[0], low), min(spread[-1], high)
+        # Where that crowds them, they take what room there is: ``apart`` is what their middles keep.
+        first = max(low, min(first, last - apart * (count - 1)))
+        last = min(high, max(last, first + apart * (count - 1)))
         step = (last - first) / (count - 1) if count > 1 else 0.0
         spread = [first + step * i for i in range(count)] if count > 1 else [(low + high) / 2]
+    found = _marked(spread, width, allowed)
+    if all(b - a >= apart - 1e-9 for a, b in pairwise(found)):
+        return found
+    # Marks that would crowd them give way: outward as far as there is room, else off the marks.
+    first, last = floor(spread[0] / GRID + 1e-9) * GRID, ceil(spread[-1] / GRID - 1e-9) * GRID
+    if first < allowed[0] - 1e-9:
+        first = ceil(allowed[0] / GRID - 1e-9) * GRID
+        last = max(last, ceil((first + apart * (count - 1)) / GRID - 1e-9) * GRID)
+    if last > allowed[1] + 1e-9 or last - first < apart * (count - 1) - 1e-9:
+        return spread
+    return [first + (last - first) * i / (count - 1) for i in range(count)]
+
+
+def _marked(spread: list[float], width: float, allowed: tuple[float, float]) -> list[float]:
+    """Stations on the grid, symmetrical where the spread is."""
+    count = len(spread)
     if abs(spread[0] + spread[-1] - width) < 1e-9:
         low, high = allowed
         # The half that is set out must fit mirrored too.
