@@ -52,14 +52,16 @@ def _move(row: Row, near: Side | str, limit: float) -> str:
         free = row.free_words()
         if free:
             return f"Keep the pockets where their wood is whole: {free}."
-    else:
+    if not row.part.removals:
         low, high = row.piece.allowed(row.join, row.number)
         room = row.room(low, high) if low <= high else None
         if room is not None:
             first, last = (row.length(each) for each in room)
             if first == last:
                 return f"Drill one pocket {first} {row.measured}: only there does it keep its wood."
-            return f"Keep the pockets between {first} and {last} {row.measured}."
+            # Where nothing is free there, something else than wood is in the way: an eye, or another screw.
+            seen = "; something else bars them there, so plug them or drill another face" if row.part.cuts else ""
+            return f"Keep the pockets between {first} and {last} {row.measured}{seen}."
     if isinstance(near, str):
         return (
             f"No place on this joint keeps {row.length(limit)} of wood beside the {near}: move the {near}, "
