@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.checks.row_view import Row, rows
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Pocket, Sight
 from planlint.geometry.piece import Piece
@@ -44,4 +44,11 @@ def hole_in_sight(piece: Piece, rule: Rule) -> Iterator[Finding]:
             measured=sight.share,
             limit=least,
             unit="of all eyes",
+            grade=Grade.ADVICE if _glimpsed(rule, sights, piece) else rule.grade,
         )
+
+
+def _glimpsed(rule: Rule, sights: list[Sight], piece: Piece) -> bool:
+    """Whether so few eyes see so little that nobody will notice: a sliver through a gap, or from one spot alone."""
+    few, part = (rule.limit(name, piece.settings) for name in ("few eyes", "part of the mouth"))
+    return max(each.share for each in sights) < few or max(each.mouth for each in sights) < part

@@ -84,3 +84,5 @@ class Sight(NamedTuple):
     eye: Vector | None
     seen_from: Side | None
     seated: bool
+    mouth: float = 0.0
+    """The largest share of the mouth that any one eye sees, 0 to 1."""

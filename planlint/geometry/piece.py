@@ -48,6 +48,14 @@ def _glued_in_layers(join: Join) -> bool:
     return faces and plain and (join.tradition is not None or join.glue == "all") and not join.pockets
 
 
+def round_all(bodies: Iterable[Body]) -> Box:
+    """The smallest box along the axes round some bodies."""
+    boxes = [body.bounds for body in bodies]
+    low = tuple(min(box.low[i] for box in boxes) for i in range(3))
+    high = tuple(max(box.high[i] for box in boxes) for i in range(3))
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
 def no_hurry() -> None:
     """The clock of a piece that may take its time."""
 
@@ -111,10 +119,7 @@ class Piece:
     @of_parts
     def bounds(self) -> Box:
         """The smallest box round the whole piece."""
-        boxes = [body.bounds for body in self.bodies]
-        low = tuple(min(box.low[i] for box in boxes) for i in range(3))
-        high = tuple(max(box.high[i] for box in boxes) for i in range(3))
-        return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+        return round_all(self.bodies)
 
     @cached_property
     def overlaps(self) -> tuple[Overlap, ...]:
@@ -201,9 +206,9 @@ class Piece:
         pockets = [ground.pocket(station) for station in found]
         if not self.plan.seen_from or asked.plugged:
             return _LaidOut(tuple(pockets))
-        seen = self._looking.seen(pockets)
+        seen = self._looking(part).seen(pockets)
         if seen:
-            moved = out_of_sight(ground, asked, pockets, self._looking.seen)
+            moved = out_of_sight(ground, asked, pockets, self._looking(part).seen)
             pockets, seen = moved, seen if moved is pockets else frozenset()
         return _LaidOut(tuple(pockets), seen)
 
@@ -277,7 +282,7 @@ class Piece:
         looks: list[float] = []
         seen: frozenset[int] = frozenset()
         if self.plan.seen_from and not join.pockets[row].plugged:
-            looks, seen = looks_along(ground, self._looking.seen)
+            looks, seen = looks_along(ground, self._looking(ground.body.part).seen)
 
         def barred(station: float) -> tuple[str, ...]:
             at = round(station / frame.high * (len(looks) - 1)) if looks else -1
@@ -376,16 +381,26 @@ class Piece:
     # ------------------------------------------------------------ sight
 
     @of_parts
-    def _looking(self) -> Looking:
-        height, profile = self.plan.eye_height, self.settings.profile
-        return Looking(
-            self.bodies,
-            self.bounds,
-            self.plan.seen_from,
-            self.settings.viewer,
-            None if height is None else float(height),
-            profile.bit_diameter / 2,
-        )
+    def _looks(self) -> dict[int, Looking]:
+        """By the number of a rigid group: what has no place beside it neither hides it nor moves the eyes round it."""
+        return {}
+
+    def _looking(self, part: Part) -> Looking:
+        group = self.placement.group(part)
+        found = self._looks.get(group)
+        if found is None:
+            height, profile = self.plan.eye_height, self.settings.profile
+            there = [body for body in self.bodies if self.placement.group(body.part) == group]
+            found = self._looks[group] = Looking(
+                self.bodies,
+                round_all(there),
+                self.plan.seen_from,
+                self.settings.viewer,
+                None if height is None else float(height),
+                profile.bit_diameter / 2,
+                there,
+            )
+        return found
 
     def in_sight(self, pocket: Pocket) -> bool:
         """Whether anyone sees a pocket's mouth."""
@@ -393,7 +408,7 @@ class Piece:
         row = self._row_of(pocket)
         if not row:
             # A pocket that the plan does not have: where a repair would move it.
-            return bool(self._looking.seen([pocket]))
+            return bool(self._looking(pocket.part).seen([pocket]))
         return pocket.station in self._seen(pocket.join, pocket.row)
 
     @of_joint
@@ -401,14 +416,15 @@ class Piece:
         """The stations of a row's pockets that anyone sees."""
         pockets, seen = self._row(join, row)
         return frozenset(
-            pockets[place].station for place in (self._looking.seen(pockets) if seen is None else seen)
+            pockets[place].station
+            for place in (self._looking(pockets[0].part).seen(pockets) if seen is None else seen)
         )
 
     def sight(self, pocket: Pocket) -> Sight:
         """Who sees a pocket's mouth, and how many of all eyes."""
         self.tick()
         row = self._row_of(pocket)
-        return self._looking.sight(pocket, row[len(row) // 2].mouth if row else pocket.mouth)
+        return self._looking(pocket.part).sight(pocket, row[len(row) // 2].mouth if row else pocket.mouth)
 
     def _row_of(self, pocket: Pocket) -> tuple[Pocket, ...]:
         """The pockets of its row; none for a pocket that is not one of the plan's."""

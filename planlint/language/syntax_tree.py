@@ -190,7 +190,7 @@ class RemovalItem(NamedTuple):
 
 class Flag(NamedTuple):
     """A detail that is a plain word or two, normalised: ``upright``, ``facing front``, ``finish both faces``,
-    ``rings up``, ``rough``, ``surfaced four sides``, ``exterior``, ``fixed to wall``, ``glued``,
+    ``rings up``, ``covered top``, ``rough``, ``surfaced four sides``, ``exterior``, ``fixed to wall``, ``glued``,
     ``glued middle third``, ``slotted``."""
 
     name: str

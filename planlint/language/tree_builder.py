@@ -208,6 +208,10 @@ class Builder(Basics):
         side = children[1]
         return syntax_tree.Flag(f"finish {side.text} only", side), children[0].start_pos, children[2].end_pos
 
+    def covered(self, children: list[Any]) -> Item:
+        side, last = children[1], children[-1] if children[-1] is not None else children[1]
+        return syntax_tree.Flag(f"covered {side.text}", side), children[0].start_pos, _end(last)
+
     def rings(self, children: list[Any]) -> Item:
         how = children[1]
         return syntax_tree.Flag(f"rings {how.text}", how), children[0].start_pos, how.end

@@ -70,8 +70,8 @@ FIRST_WORDS: dict[str, tuple[str, ...]] = {
     ),
     "part": (
         "upright", "crosswise", "deep", "rough", "exterior", "facing", "turned", "left", "right", "front", "back",
-        "top", "bottom", "ends", "rabbet", "groove", "dado", "notch", "from", "finish", "rings", "surfaced",
-        "fixed", "with", "hung",
+        "top", "bottom", "ends", "rabbet", "groove", "dado", "notch", "from", "finish", "rings", "covered",
+        "surfaced", "fixed", "with", "hung",
     ),
     "join": (
         "flush", "set", "proud", "centred", "pockets", "screws", "glued", "slotted", "as",

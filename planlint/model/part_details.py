@@ -40,6 +40,7 @@ class Draft:
 
     __slots__ = (
         "bottom_height",
+        "covered",
         "cuts",
         "exterior",
         "facing",
@@ -76,6 +77,7 @@ class Draft:
         self.rings: str | None = None
         self.surface: str | None = None
         self.exterior = False
+        self.covered: frozenset[Side] = frozenset()
         self.fixed_to_wall = False
         self.bottom_height: Fraction | None = None
 
@@ -97,6 +99,7 @@ class Draft:
         if self.finish is None:
             self.finish, self.finish_at = other.finish, other.finish_at
         self.exterior = self.exterior or other.exterior
+        self.covered |= other.covered
         self.fixed_to_wall = self.fixed_to_wall or other.fixed_to_wall
         # One more than there may be is enough to be told.
         removals = [each._replace(statement=copied(each.statement)) for each in other.removals]
@@ -199,6 +202,8 @@ def _read_flag(draft: Draft, item: Flag, statement: Statement, start: int, end: 
             raise Refusal(start, end, "the finish has been said already: keep one of the two")
         draft.finish = name[7:]
         draft.finish_at = statement.at(start, end)
+    elif name.startswith("covered "):
+        draft.covered |= {SIDE_BY_WORD[name[8:]]}
     else:
         _read_plain_flag(draft, name, item.word, start, end)
 

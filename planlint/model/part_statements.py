@@ -208,6 +208,7 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
             draft.exterior,
             draft.fixed_to_wall,
             draft.bottom_height,
+            draft.covered,
         )
         flips = draft.flips ^ scope.flips
         parts[name] = mirrored_part(made, flips) if flips else made

@@ -78,6 +78,8 @@ class Part:
     fixed_to_wall: bool = False
     bottom_height: Fraction | None = None
     """Height of its bottom above the floor, for a part said to be hung."""
+    covered: frozenset[Side] = frozenset()
+    """Sides on which something lies that the plan has no part for: a cushion, a worktop, soil."""
 
     @cached_property
     def across(self) -> Axis:
@@ -139,6 +141,7 @@ def mirrored_part(part: Part, flips: Flips) -> Part:
         removals=tuple([_mirrored_removal(removal, size, flips) for removal in part.removals]),
         finish=finish,
         rings=up_down.get(part.rings or "", part.rings),
+        covered=frozenset(flipped(side, flips) for side in part.covered),
     )
 
 

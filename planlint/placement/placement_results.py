@@ -124,6 +124,10 @@ class Placement:
         scale = self._scale
         return Fraction(x) / scale, Fraction(y) / scale, Fraction(z) / scale
 
+    def group(self, part: Part) -> int:
+        """The number of the rigid group that a part belongs to: its parts cannot move against one another."""
+        return self._groups[self.graph.number[part.name]]
+
     def fixed_together(self, part_a: Part, part_b: Part) -> bool:
         """Whether the plan settles wholly how two parts lie to one another, and no open ring leaves it in doubt."""
         number = self.graph.number

@@ -60,7 +60,11 @@ def _move(row: Row, near: Side | str, limit: float) -> str:
             if first == last:
                 return f"Drill one pocket {first} {row.measured}: only there does it keep its wood."
             # Where nothing is free there, something else than wood is in the way: an eye, or another screw.
-            seen = "; something else bars them there, so plug them or drill another face" if row.part.cuts else ""
+            seen = (
+                "; something else bars them there, so plug them or drill another face"
+                if row.part.cuts
+                else ""
+            )
             return f"Keep the pockets between {first} and {last} {row.measured}{seen}."
     if isinstance(near, str):
         return (

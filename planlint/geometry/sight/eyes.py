@@ -50,19 +50,22 @@ def arcs(
     viewer: Viewer,
     eye_height: float | None,
     centre: Vector | None = None,
+    *,
+    sitting: bool = False,
 ) -> tuple[Arc, ...]:
     """The eyes round a piece that fills ``bounds``, its floor at height 0.
 
     The plan's own ``eye height`` stands for all eyes; without it, standing eyes between the settings' bounds and
-    seated ones: for a piece lower than ``seated_below``, and those that a hung piece lies wholly above, which look up
-    at its underside. Before a long piece people walk along: no eye then stands farther along it from ``centre`` than
-    they stand away from it. Every eye is ``HEAD_ROOM`` clear of the walls.
+    seated ones: for a piece lower than ``seated_below``, those that a hung piece lies wholly above, which look up
+    at its underside, and all of them where ``sitting`` says that they look up at some board. Before a long piece
+    people walk along: no eye then stands farther along it from ``centre`` than they stand away from it. Every eye
+    is ``HEAD_ROOM`` clear of the walls.
     """
     heights: list[tuple[float, bool]]
     if eye_height is not None:
         heights = [(eye_height, False)]
     else:
-        low_piece = bounds.high[2] < viewer.seated_below
+        low_piece = sitting or bounds.high[2] < viewer.seated_below
         heights = [(height, False) for height in viewer.standing]
         heights += [(height, True) for height in viewer.seated if low_piece or height < bounds.low[2]]
     steps = _steps(viewer.distances)

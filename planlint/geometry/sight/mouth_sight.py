@@ -269,7 +269,7 @@ def _seeing(mouth: Mouth, eyes: Iterable[Vector], screen: Screen) -> Iterator[Ve
 
 def sight(mouth: Mouth, around: Sequence[Arc], screen: Screen) -> Sight:
     """The share of all eyes that see the mouth, the nearest that does, and where it stands."""
-    total, seeing = 0, 0
+    total, seeing, most = 0, 0, 0.0
     nearest: tuple[float, Vector, Side, bool] | None = None
     outline = bounding_box(mouth.corners)
     shadows = [Shadow(outline, box) for box in screen.solid_near(outline, mouth.face)]
@@ -283,10 +283,18 @@ def sight(mouth: Mouth, around: Sequence[Arc], screen: Screen) -> Sight:
                     break
             for eye in _seeing(mouth, [(*place, height) for place in left], screen):
                 seeing += 1
+                if most < 1:
+                    most = max(most, _share(mouth, eye, screen))
                 away = minus(eye, mouth.centre)
                 distance = away[0] * away[0] + away[1] * away[1] + away[2] * away[2]
                 if nearest is None or distance < nearest[0]:
                     nearest = (distance, eye, arc.side, seated)
     if nearest is None:
         return Sight(0.0, None, None, False)
-    return Sight(seeing / total, *nearest[1:])
+    return Sight(seeing / total, *nearest[1:], most)
+
+
+def _share(mouth: Mouth, eye: Vector, screen: Screen) -> float:
+    """How much of a mouth an eye sees, by its sample points."""
+    points = mouth.points
+    return sum(screen.clear(point, minus(eye, point), mouth.body) for point in points) / len(points)

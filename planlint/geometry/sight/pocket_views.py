@@ -14,6 +14,8 @@ from planlint.model.directions import Side
 from planlint.model.workshop import Viewer
 
 _TOUCH = 1e-6
+_LOOKS_DOWN = 0.5
+"""Of its normal that points down, from which on a face is an underside. Basis: our own judgement."""
 
 
 class Looking:
@@ -27,8 +29,14 @@ class Looking:
         viewer: Viewer,
         eye_height: float | None,
         bit_radius: float,
+        there: Sequence[Body] | None = None,
+        *,
+        sitting: bool = False,
     ) -> None:
+        """``there`` are the bodies that stand with those looked at; ``sitting`` has seated eyes look at any piece."""
         self._bodies = bodies
+        self._there = bodies if there is None else there
+        self._sitting = sitting
         self._bounds = bounds
         self._seen_from = seen_from
         self._viewer = viewer
@@ -39,12 +47,34 @@ class Looking:
 
     @cached_property
     def _screen(self) -> Screen:
-        return Screen(self._bodies, self._walls)
+        return Screen(self._there, self._walls)
+
+    @cached_property
+    def _from_seats(self) -> Looking:
+        """The same with all seated eyes too: under a board that is above them they look up."""
+        found = Looking(
+            self._bodies,
+            self._bounds,
+            self._seen_from,
+            self._viewer,
+            self._eye_height,
+            self._bit_radius,
+            self._there,
+            sitting=True,
+        )
+        found.__dict__["_screen"] = self._screen
+        return found
+
+    def _for(self, pocket: Pocket) -> Looking:
+        under = self._bodies[pocket.part.index].planes[pocket.face].normal[2] < -_LOOKS_DOWN
+        return self._from_seats if under and not self._sitting else self
 
     # ------------------------------------------------------------ eyes
 
     def _arcs(self, centre: Vector | None) -> tuple[Arc, ...]:
-        return arcs(self._bounds, self._seen_from, self._viewer, self._eye_height, centre)
+        return arcs(
+            self._bounds, self._seen_from, self._viewer, self._eye_height, centre, sitting=self._sitting
+        )
 
     def arcs(self, centre: Vector) -> tuple[Arc, ...]:
         """The eyes that may look at a place of the piece."""
@@ -93,6 +123,11 @@ class Looking:
     def seen(self, row: Sequence[Pocket]) -> frozenset[int]:
         """Which pockets of a row, all in one face, anyone sees: by their place in the row."""
         body, side = self._bodies[row[0].part.index], row[0].face
+        if side in body.part.covered:
+            return frozenset()
+        looking = self._for(row[0])
+        if looking is not self:
+            return looking.seen(row)
         if self._faces_nobody(body.planes[side], side, body):
             return frozenset()
         mouths = [self._mouth(pocket) for pocket in row]
@@ -101,6 +136,9 @@ class Looking:
     def sight(self, pocket: Pocket, centre: Vector) -> Sight:
         """Who sees a pocket, and what share of the eyes that may look at ``centre``."""
         body = self._bodies[pocket.part.index]
+        looking = self._for(pocket)
+        if looking is not self:
+            return looking.sight(pocket, centre)
         if self._faces_nobody(body.planes[pocket.face], pocket.face, body):
             return Sight(0.0, None, None, False)
         # Asked again and again while joints are drilled one way and another; the parts stay where they are.
