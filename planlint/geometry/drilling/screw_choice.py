@@ -69,11 +69,24 @@ def neck(screw: Screw, most: float | None = None) -> Vector:
 
 
 def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | str]:
+    """Least wood between a screw and the outside of the receiving part and what is glued to its faces: inches, and
+    what lies there (see ``_own_cover``)."""
+    beyond = {
+        layer.face: found
+        for layer in into.layers
+        if layer.face is not meeting
+        and (found := tip_cover(screw, layer.body, layer.back))[0] > into.planes[layer.face].depth(screw.tip)
+    }
+    own = _own_cover(screw, into, meeting, frozenset(beyond))
+    return min((own, *beyond.values()), key=_first)
+
+
+def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) -> tuple[float, Side | str]:
     """Least wood between a screw and the outside of the receiving part, in inches, and what lies there.
 
     That is a side, or the name of a cut. Negative where the screw comes out; without end where it does not
     get so far as the joint. Counted is what lies past the joint plane: the shank with its radius, the last two
-    diameters as a cone.
+    diameters as a cone. Sides that are ``glued`` to something are left out.
     """
     best: tuple[float, Side | str] = (float("inf"), meeting)
     out = best
@@ -85,7 +98,7 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
     hull: Hull = (oval(pocket.exit, axis, radius, joint), disc(waist, axis, radius), point(screw.tip))
     beyond = Plane(scaled(joint, -1.0), -dot(joint, pocket.exit) - _ROUNDING)
     for side, plane in into.planes.items():
-        if side is meeting:
+        if side is meeting or side in glued:
             continue
         normal = plane.normal
         along = dot(normal, axis)
@@ -94,11 +107,6 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
             plane.depth(waist) - radius * max(0.0, 1 - along * along) ** 0.5,
             plane.depth(pocket.exit) - reaches(axis, radius, joint, normal),
         )
-        beyond_it = [tip_cover(screw, layer.body, layer.back) for layer in into.layers if layer.face is side]
-        whole = max(beyond_it, key=_first, default=None)
-        if whole is not None and whole[0] > cover:  # What is glued on there takes the screw as well.
-            out, best = min(out, whole, key=_first), min(best, whole, key=_first)
-            continue
         out = min(out, (cover, side), key=_first)
         if into.cut_ends and cover < best[0] and cover < NEAR:
             cover = to_face(hull, cover, into, side, (beyond,))
