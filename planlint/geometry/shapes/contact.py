@@ -43,7 +43,8 @@ def contact(join: Join, body_a: Body, body_b: Body) -> Contact:
                 side_polygons(body_a, join.side_a, whole=True), body_b, join.side_b, whole=buried
             )
         if join.tradition and buried:
-            patches = _on_floor(patches, body_b, join.side_b, float(join.tradition.inset))
+            # A groove may be deeper than its panel goes in: then the panel ends before its floor.
+            patches = _on_floor(patches, body_b, join.side_b, float(join.tradition.inset)) or patches
     origin = patches[0][0] if patches else scaled(plane_a.normal, plane_a.offset)
     gap = -plane_b.offset - plane_a.offset
     if askew:
