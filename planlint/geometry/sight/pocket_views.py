@@ -52,7 +52,7 @@ class Looking:
     @cached_property
     def _from_seats(self) -> Looking:
         """The same with all seated eyes too: under a board that is above them they look up."""
-        found = Looking(
+        return Looking(
             self._bodies,
             self._bounds,
             self._seen_from,
@@ -62,8 +62,6 @@ class Looking:
             self._there,
             sitting=True,
         )
-        found.__dict__["_screen"] = self._screen
-        return found
 
     def _for(self, pocket: Pocket) -> Looking:
         under = self._bodies[pocket.part.index].planes[pocket.face].normal[2] < -_LOOKS_DOWN
