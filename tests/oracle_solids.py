@@ -20,7 +20,8 @@ Array = NDArray[np.float64]
 SQUARES: list[Side] = [(axis, sign) for axis in range(3) for sign in (-1, 1)]
 ANGLE, BIT, PILOT = radians(15), 3 / 8, 9 / 64
 LEAST_SETBACK, SETBACK_RATIO = 1 / 2, 5 / 6
-DRIVER, DRIVER_WIDE, DRILL, DRILL_WIDE = 6.0, 1 / 4, 10.0, 2.0
+DRIVER, DRIVER_WIDE, DRILL, DRILL_WIDE = 6.0, 1 / 4, 8.0, 2.0
+LEAN = radians(3)
 GAUGES = {"coarse": 8, "fine": 7}
 POINT_DIAMETERS = 2.0
 ROUND = 48
@@ -435,12 +436,19 @@ class Pocket:
             return Hole(whole)
         return Hole(self._pointed(head, past), [(-normal, -offset)])
 
-    def corridor(self, more: float) -> list[Hole]:
+    def leans(self, count: int) -> list[Array]:
+        """Ways in which a bit leans as far as it may, all round the screw."""
+        rim = circle(np.zeros(3), self.way, 1.0)
+        aside = [rim[round(len(rim) * n / count) % len(rim)] for n in range(count)]
+        return [self.way * cos(LEAN) + each / np.linalg.norm(each) * sin(LEAN) for each in aside]
+
+    def corridor(self, more: float, way: Array | None = None) -> list[Hole]:
         """The driver's bit, down to the shoulder, and the drill behind it, each ``more`` wider all round."""
-        end = self.shoulder - self.way * DRIVER
-        far = end - self.way * DRILL
+        way = self.way if way is None else way
+        end = self.shoulder - way * DRIVER
+        far = end - way * DRILL
         return [
-            Hole(np.concatenate([circle(p, self.way, wide / 2 + more) for p in ends]))
+            Hole(np.concatenate([circle(p, way, wide / 2 + more) for p in ends]))
             for ends, wide in (((self.shoulder, end), DRIVER_WIDE), ((end, far), DRILL_WIDE))
         ]
 

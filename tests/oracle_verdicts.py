@@ -29,6 +29,7 @@ from tests.oracle_solids import (
 )
 
 BAND = 0.01
+LEANS = 32
 """Inches round a limit in which either verdict agrees, and within which measures agree."""
 RULES = (
     "breakout", "mitre-breakout", "thin-cover", "close-spacing", "thin-stock", "short-grip", "tip-through", "near-end",
@@ -256,10 +257,19 @@ def _room(pockets: list[Pocket]) -> Iterator[tuple[str, Verdict]]:
         normal, offset = pocket.meeting
         if np.min(into.corners @ normal) > offset - 1e-6:
             continue  # All of it lies beyond the joint, and all of the driver before it.
-        if any(_meets(each, into.wood) for each in pocket.corridor(-BAND)):
+        if not any(_meets(each, into.wood) for each in pocket.corridor(BAND)):
+            continue
+        # Straight it may meet the wood: then leaning, tried finer than planlint tries.
+        leans = pocket.leans(LEANS)
+        if all(
+            any(_meets(each, into.wood) for each in pocket.corridor(-BAND, way))
+            for way in (pocket.way, *leans)
+        ):
             told = True
             break
-        if any(_meets(each, into.wood) for each in pocket.corridor(BAND)):
+        free = [not any(_meets(each, into.wood) for each in pocket.corridor(BAND, way)) for way in leans]
+        eighth = LEANS // 8 + 1
+        if not any(all(free[(n + k) % LEANS] for k in range(eighth)) for n in range(LEANS)):
             told = None
     yield "no-room-to-drive", Verdict(told)
 

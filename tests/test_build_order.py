@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planlint.model.plan import Join, Part, Tradition
-from planlint.workplan.build_order import Assembly, Blocking, build_order, least_stuck
+from planlint.workplan.build_order import Assembly, build_order, least_stuck
+from planlint.workplan.set_ups import Ways, once
 from tests.builders import NOWHERE, Builder, part
 
 RESTING = Tradition("resting", {}, frozenset(), NOWHERE)
@@ -32,11 +33,11 @@ class Puzzle:
         self.ties = ties
         self.blocked_by = [frozenset(each) - set(tie) for each, tie in zip(blocked_by, ties, strict=True)]
 
-    def blocking(self, join: Join) -> frozenset[int]:
-        return self.blocked_by[join.index]
+    def access(self, join: Join) -> Ways:
+        return once(self.blocked_by[join.index])
 
     def trees(self) -> list[Assembly]:
-        return build_order(self.parts, self.joins, self.blocking)
+        return build_order(self.parts, self.joins, self.access)
 
 
 @st.composite
@@ -134,7 +135,7 @@ def test_a_knot_is_as_small_as_leaving_parts_away_makes_it(puzzle: Puzzle) -> No
     known: dict[frozenset[int], bool] = {}
     for tree in puzzle.trees():
         for stuck in tree.stuck_sets():
-            knot = least_stuck(stuck, puzzle.joins, puzzle.blocking)
+            knot = least_stuck(stuck, puzzle.joins, puzzle.access)
             inside = numbers(knot)
             assert inside <= numbers(stuck)
             assert not can_be_built(inside, puzzle, known)
@@ -201,8 +202,8 @@ def test_a_ring_of_three(blocked: list[set[int]]) -> None:
     ring = Puzzle(3, [(0, 1), (1, 2), (0, 2)], blocked)
     (tree,) = ring.trees()
     assert tree.stuck
-    assert blocking_of(ring.blocking, tree.joins) >= {0, 2}
+    assert blocking_of(ring, tree.joins) >= {0, 2}
 
 
-def blocking_of(blocking: Blocking, joins: tuple[Join, ...]) -> set[int]:
-    return {number for join in joins for number in blocking(join)}
+def blocking_of(puzzle: Puzzle, joins: tuple[Join, ...]) -> set[int]:
+    return {number for join in joins for number in puzzle.blocked_by[join.index]}

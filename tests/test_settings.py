@@ -129,7 +129,7 @@ def test_without_a_file_the_usual_settings_hold(tmp_path: Path) -> None:
         ("[rules.lone-screw]\nscrews = '2-1/2 screws'", "'2-1/2 screws'", "screws are counted"),
         ("[drilling]\nbit-diameter = '9 in'", "'9 in'", "from 1/4 in to 3/4 in is due here"),
         ("[drilling]\npilot-diameter = '9 mm'", "'9 mm'", "from 1/32 in to 7/32 in"),
-        ("[drilling]\ndriver-length = '6 mm'", "'6 mm'", "check the unit"),
+        ("[drilling]\nshank-diameter = '1 mm'", "'1 mm'", "check the unit"),
         ("[screws]\nlengths = ['1 in', '32 in']", "['1 in', '32 in']", "from 1/4 in to 12 in"),
         ("[screws]\ntip-cover = '2 in'", "'2 in'", "from 0 in to 1 in"),
         ("[screws]\nfine-gauge = 'No. 99'", "'No. 99'", "gauges 2 to 24"),

@@ -5,26 +5,19 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from math import ceil
 from typing import NamedTuple
 
 from planlint.checks.row_trial import behind, has_room, set_out_freely, shows
-from planlint.checks.row_view import Row, at_most, listed, rows
+from planlint.checks.row_view import Row, listed, rows, set_up_words
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
+from planlint.geometry.drilling.driver_reach import corridors
 from planlint.geometry.facts import Pocket
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
-from planlint.text.measures import length
-from planlint.workplan.build_order import (
-    LENGTH_STEP,
-    LONGEST_BIT,
-    Assembly,
-    Blocking,
-    assemblies,
-    build_order,
-    least_stuck,
-)
+from planlint.model.workshop import SetUp
+from planlint.workplan.build_order import Access, Assembly, assemblies, build_order, least_stuck
+from planlint.workplan.set_ups import Ways, set_ups
 
 MOST_NAMED = 4
 """Joints of a knot that one finding tells one by one. Basis: our own judgement."""
@@ -40,17 +33,38 @@ def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
         shut = [pocket for pocket in row.pockets if piece.into_in_the_way(pocket)]
         if not shut:
             continue
+        found = _past_its_own(piece, shut)
+        if found is not None and found == piece.settings.profile.set_ups[0]:
+            continue
         at = row.setting_out(pocket.station for pocket in shut)
+        reaches = "No driver reaches" if found is None else "The usual driver does not reach"
         yield rule.finding(
+            grade=None if found is None else min(rule.grade, Grade.ADVICE),
             span=row.asked.span,
             joint=row.join.name,
             parts=row.names,
             says=(
-                f"No driver reaches the screw{'' if len(shut) == 1 else 's'} {at}, in the {row.asked.face.value} of "
+                f"{reaches} the screw{'' if len(shut) == 1 else 's'} {at}, in the {row.asked.face.value} of "
                 f"{row.part.name}: {row.into.name} stands in the way of its own screw."
             ),
-            repairs=_from_elsewhere(row, (), _places_with_room(row, ())),
+            repairs=_from_elsewhere(row, (), _places_with_room(row, ()), found),
         )
+
+
+def _past_its_own(piece: Piece, shut: Sequence[Pocket]) -> SetUp | None:
+    """The first bit and driver, straight or leaning, that pass the receiving part at every pocket of some."""
+    ways, reach = [list(corridors(pocket, piece.settings.profile)) for pocket in shut], set_ups(piece)
+    return next(
+        (
+            set_up
+            for set_up in piece.settings.profile.set_ups
+            if all(
+                any(each == set_up and not reach.barred(pocket, way) for each, way in found)
+                for pocket, found in zip(shut, ways, strict=True)
+            )
+        ),
+        None,
+    )
 
 
 def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -68,9 +82,10 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
     for join in piece.plan.joins:
         at_part[join.part_a.index].append(join)
     free: set[int] = set()
+    reach = set_ups(piece)
 
-    def blocking(join: Join) -> frozenset[int]:
-        return frozenset() if join.index in free else piece.blocking(join)
+    def access(join: Join) -> Ways:
+        return () if join.index in free else reach.usual(join)
 
     for stuck in stuck_sets:
         waiting, told = [stuck], 0
@@ -78,15 +93,13 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
             piece.tick()
             here = _by_place(piece, waiting.pop())
             inner = _inside(here.parts, at_part)
-            knot = least_stuck(here, inner, blocking)
-            case = _Knot(piece, knot, tuple(_inside(knot.parts, at_part)), blocking, first)
+            knot = least_stuck(here, inner, access)
+            case = _Knot(piece, knot, tuple(_inside(knot.parts, at_part)), access, first)
             row, places = _way_out(case)
             yield _no_order(rule, case, row, places)
             free.add(row.join.index)
             told += 1
-            waiting += [
-                each for tree in build_order(here.parts, inner, blocking) for each in tree.stuck_sets()
-            ]
+            waiting += [each for tree in build_order(here.parts, inner, access) for each in tree.stuck_sets()]
 
 
 def _by_place(piece: Piece, stuck: Assembly) -> Assembly:
@@ -108,7 +121,7 @@ class _Knot(NamedTuple):
     piece: Piece
     stuck: Assembly
     inner: tuple[Join, ...]
-    blocking: Blocking
+    access: Access
     first: Mapping[int, Row]
 
     @property
@@ -116,39 +129,26 @@ class _Knot(NamedTuple):
         """The joints that are in one another's way, by place."""
         return sorted(self.stuck.joins, key=lambda join: _place(self.piece, join))
 
-    def holds(self, blocking: Blocking) -> bool:
+    def holds(self, access: Access) -> bool:
         """Whether there is still no order with other things in the way."""
-        return any(tree.stuck_sets() for tree in build_order(self.stuck.parts, self.inner, blocking))
+        return any(tree.stuck_sets() for tree in build_order(self.stuck.parts, self.inner, access))
 
     def others(self, row: Row) -> list[Part]:
         return [part for part in self.stuck.parts if part not in row.join.parts]
 
-    def longest_that_fits(self, least: float) -> float | None:
-        """The longest bit and drill together, in inches, with which there is an order; ``None`` under ``least``.
+    def set_up(self) -> SetUp | None:
+        """The first bit and driver of the shop's with which, beside the usual ones, there is an order."""
+        piece, reach = self.piece, set_ups(self.piece)
 
-        The bit stays as it is and the drill's body gets shorter, so that what fits once fits shorter too.
-        """
-        profile = self.piece.settings.profile
-        now = profile.driver_length + profile.drill_length
+        def with_one(also: SetUp | None) -> Access:
+            """Screws that an earlier knot undid stay so."""
+            every = reach.every if also is None else (lambda join: reach.of(join, also))
+            return lambda join: every(join) if self.access(join) else ()
 
-        def fits(total: float) -> bool:
-            bit = min(profile.driver_length, LONGEST_BIT * total)
-            short = replace(profile, driver_length=bit, drill_length=total - bit)
-
-            def in_the_way(join: Join) -> frozenset[int]:
-                if not self.blocking(join):
-                    return frozenset()
-                return self.piece.in_the_way_of(self.piece.pockets(join), short)
-
-            return not self.holds(in_the_way)
-
-        if now <= least or not fits(least):
+        if self.holds(with_one(None)):
             return None
-        good, bad = 0, ceil((now - least) / LENGTH_STEP)
-        while bad - good > 1:
-            half = (good + bad) // 2
-            good, bad = (half, bad) if fits(least + half * LENGTH_STEP) else (good, half)
-        return least + good * LENGTH_STEP
+        found = piece.settings.profile.set_ups
+        return next((set_up for set_up in found if not self.holds(with_one(set_up))), found[-1])
 
 
 def _no_order(rule: Rule, knot: _Knot, row: Row, places: Sequence[float] | None) -> Finding:
@@ -156,19 +156,19 @@ def _no_order(rule: Rule, knot: _Knot, row: Row, places: Sequence[float] | None)
     within, joins = {part.index for part in knot.stuck.parts}, knot.told
     told = [_blocked(piece, join, within) for join in joins[:MOST_NAMED]]
     more = f"; and {len(joins) - MOST_NAMED} more joints likewise" if len(joins) > MOST_NAMED else ""
-    fits = knot.longest_that_fits(rule.limit("short set-up", piece.settings))
-    profile = piece.settings.profile
+    fits, usual = knot.set_up(), piece.settings.profile.set_ups[0]
+    with_usual = "" if fits is None else " with the usual bit and driver"
     return rule.finding(
-        grade=None if fits is None else min(rule.grade, Grade.CAUTION),
+        grade=None if fits is None else min(rule.grade, Grade.ADVICE),
         span=row.asked.span,
         joint=row.join.name,
         parts=names,
         says=(
-            f"No order of work puts {listed(names)} together: {'; '.join(told)}{more}. Whichever joint comes last, its "
-            "screws are out of reach."
+            f"No order of work puts {listed(names)} together{with_usual}: {'; '.join(told)}{more}. Whichever joint "
+            "comes last, its screws are out of reach."
         ),
-        measured=None if fits is None else profile.driver_length + profile.drill_length,
-        limit=fits,
+        measured=None if fits is None else usual.length,
+        limit=None if fits is None else fits.length,
         unit=None if fits is None else "in",
         repairs=_from_elsewhere(row, knot.others(row), places, fits),
     )
@@ -182,7 +182,7 @@ def _way_out(knot: _Knot) -> tuple[Row, list[float] | None]:
     joins = knot.told[:MOST_UNDONE]
 
     def undoes(free: Join) -> bool:
-        return not knot.holds(lambda join: frozenset() if join is free else knot.blocking(join))
+        return not knot.holds(lambda join: () if join is free else knot.access(join))
 
     undoing = [knot.first[join.index] for join in joins if undoes(join)] or [knot.first[joins[0].index]]
     moved = []
@@ -211,14 +211,16 @@ def _blocked(piece: Piece, join: Join, within: set[int]) -> str:
 
 
 def _from_elsewhere(
-    row: Row, others: Sequence[Part], places: Sequence[float] | None, fits: float | None = None
+    row: Row, others: Sequence[Part], places: Sequence[float] | None, fits: SetUp | None = None
 ) -> list[str]:
     """Other places along the joint, or the other face, where a driver has room; else a shorter one, or no screws.
 
     ``places`` are those along the joint with room; the other face comes last where the pockets would show in it.
     """
-    profile, unit = row.piece.settings.profile, row.unit
+    unit = row.unit
     ways = []
+    if fits is not None:
+        ways.append(f"drive it with {set_up_words(fits, unit)}.")
     if places is not None:
         ways.append(
             f"set the pockets of {row.joint} out at {row.setting_out(places)}: there the driver has room."
@@ -229,18 +231,11 @@ def _from_elsewhere(
     show = room and _would_show(row, moved)
     if room and not show:
         ways.append(f"{drill}: there is room.")
-    keys = "`driver-length` and `drill-length` under `[drilling]` in planlint.toml"
-    taken = f"{length(profile.driver_length, unit)} and {length(profile.drill_length, unit)}"
-    if fits is not None:
-        ways.append(
-            f"drive with bit and drill no longer than {at_most(fits, unit)} together, and give their lengths, taken "
-            f"as {taken}, as {keys}."
-        )
     no_screws = f"make {row.joint} with glue, dowels or a tenon instead of pocket screws"
     if fits is None:
         no_screws += (
-            "; or drive it by hand or by a right-angle drive, and give the lengths of its bit and drill, taken as "
-            f"{taken}, as {keys}"
+            "; or drive it by hand, or measure what the shop has and give it as `bits` and `drivers` under "
+            "`[drilling]` in planlint.toml"
         )
     ways.append(f"{no_screws}.")
     if show:

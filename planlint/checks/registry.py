@@ -12,6 +12,7 @@ from planlint.checks.driving_room import no_build_order, no_room_to_drive
 from planlint.checks.hole_in_sight import hole_in_sight
 from planlint.checks.locked_across_grain import locked_across_grain
 from planlint.checks.loose_end import loose_end
+from planlint.checks.no_way_in import no_way_in
 from planlint.checks.placement_faults import apart, askew, free_to_slide, misfit, overlap, unjoined
 from planlint.checks.poor_fit import poor_fit
 from planlint.checks.screw_hold import (
@@ -100,6 +101,7 @@ CHECKS: dict[str, Check] = {
     "screws-meet": Check(screws_meet, _PAIR, By.PLACES | By.ROOM),
     "no-room-to-drive": Check(no_room_to_drive, _JOINT, By.ROOM),
     "no-build-order": Check(no_build_order, _PIECE, By.ROOM, dear=True),
+    "no-way-in": Check(no_way_in, _PIECE, dear=True),
     "stepped-face": Check(stepped_face, _PIECE),
     "hole-in-sight": Check(hole_in_sight, _JOINT, By.PLACES, dear=True),
     "locked-across-grain": Check(locked_across_grain, _PIECE),

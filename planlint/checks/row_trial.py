@@ -13,6 +13,7 @@ from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.plan import Join, Part
 from planlint.workplan.build_order import build_order
+from planlint.workplan.set_ups import Ways, once
 
 MOST_ORDERED = 400
 """In a plan of more joints or parts than this no order of work is searched for a row moved elsewhere: it then counts as
@@ -97,12 +98,12 @@ def can_be_driven(
     if max(len(joins), len(piece.plan.parts)) > MOST_ORDERED:
         return None
 
-    def blocking(each: Join) -> frozenset[int]:
+    def access(each: Join) -> Ways:
         if each is join:
-            return here
-        return moved[each.index] if each.index in moved else piece.blocking(each)
+            return once(here)
+        return once(moved[each.index] if each.index in moved else piece.blocking(each))
 
     ends = set(join.parts)
-    trees = build_order(piece.plan.parts, joins, blocking)
+    trees = build_order(piece.plan.parts, joins, access)
     stuck = any(ends.issubset(stuck.parts) for tree in trees for stuck in tree.stuck_sets())
     return None if stuck else here

@@ -19,6 +19,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, PocketRow, ScrewChoice
+from planlint.model.workshop import SetUp
 from planlint.text.measures import inches, length, to_sixteenth
 
 NIL = 1e-3
@@ -237,6 +238,17 @@ def at_most(value: float, unit: str) -> str:
     """A length that is not to be exceeded, rounded down to the marks of a rule."""
     mark = mark_of(unit)
     return length(floor(value / mark + NIL) * mark, unit)
+
+
+RIGHT_ANGLE, COMPACT = 4.0, 6.5
+"""Inches under which what turns a bit is called a right-angle head, or a compact drill. Basis: our own judgement."""
+
+
+def set_up_words(set_up: SetUp, unit: str) -> str:
+    """``the 3 in bit in a right-angle head (3 in long)``."""
+    turned = set_up.driver_length
+    what = "right-angle head" if turned < RIGHT_ANGLE else "compact drill" if turned < COMPACT else "drill"
+    return f"the {length(set_up.bit, unit)} bit in a {what} ({length(turned, unit)} long)"
 
 
 def screw_length(value: float, unit: str) -> str:

@@ -245,11 +245,10 @@ def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
             **{name: length_words(getattr(profile, name)) for name in ("bit_diameter", "pilot_diameter")},
             "least_setback": length_words(profile.least_setback),
             "setback_ratio": ratio_words(profile.setback_ratio),
-            **{
-                f"{tool}_{what}": length_words(getattr(profile, f"{tool}_{what}"))
-                for tool in ("driver", "drill")
-                for what in ("length", "diameter")
-            },
+            "bits": lengths(profile.bits),
+            "shank_diameter": length_words(profile.shank_diameter),
+            "drivers": listed(map(lengths, profile.drivers)),
+            "lean": with_unit(profile.lean, "degrees"),
         },
         "viewer": {
             "standing": lengths(viewer.standing),

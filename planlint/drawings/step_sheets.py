@@ -48,13 +48,16 @@ def step_sheet(piece: Piece, step: Step, of: int) -> Sheet:
 def step_words(piece: Piece, step: Step) -> list[str]:
     """What a step says: what comes to what, and each joint with its screws."""
     if step.stuck:
-        names = listed([visible(part.name) for part in step.added])
+        names = listed([visible(part.name) for part in step.comes])
         return [f"No order of work puts {names} together: its joints are in one another's way."]
-    added = listed([visible(part.name) for part in step.added], 5)
-    standing = listed([visible(part.name) for part in step.standing], 5)
+    added = listed([visible(part.name) for part in step.comes], 5)
+    standing = listed([visible(part.name) for part in step.stands], 5)
     said = [f"{added} to {standing}."]
     for work in step.work:
         said += _work_words(piece, work)
+    for twin in step.twins:
+        sides = [listed([visible(part.name) for part in side], 5) for side in (twin.comes, twin.stands)]
+        said.append(f"Likewise {sides[0]} to {sides[1]}.")
     return said
 
 
@@ -81,10 +84,10 @@ def _rows_of(piece: Piece, work: JoinWork) -> list[Row]:
 def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
     """What stands, and what comes drawn away from it along its joints, from above a corner."""
     pull = _pull(piece, step)
-    bodies = [piece.body(part) for part in step.standing]
-    bodies += [_moved(piece.body(part), pull) for part in step.added]
+    bodies = [piece.body(part) for part in step.stands]
+    bodies += [_moved(piece.body(part), pull) for part in step.comes]
     inner = (room[0] + LABELS, room[1] + 4, room[2] - LABELS, room[3] - 6)
-    comes = [part.index for part in step.added]
+    comes = [part.index for part in step.comes]
     shown = drawn(bodies, VIEWS["corner"], inner, most=12.7, hidden=False, bold=comes, bold_kind="changed")
     items = list(shown.items)
     if length(pull) > 0:
@@ -97,7 +100,7 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
     where = places(shown)
     xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points] or [room[0]]
     margins = Margins(room[0], min(xs) - 2, max(xs) + 2, room[2], room[1], room[3])
-    shown_parts: list[Part] = [*step.added, *step.standing]
+    shown_parts: list[Part] = [*step.comes, *step.stands]
     labels = [
         Label(visible(part.name), where[part.index].at, bold=part.index in comes)
         for part in shown_parts
@@ -107,17 +110,11 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
 
 
 def _pull(piece: Piece, step: Step) -> Vector:
-    """Which way what comes is drawn away: out of the joints that it is brought to."""
-    total: Vector = (0.0, 0.0, 0.0)
-    added = {part.index for part in step.added}
-    for work in step.work:
-        join = work.join
-        plane = piece.body(join.part_a).planes[join.side_a]
-        inward = join.part_a.index in added
-        total = plus(total, plane.normal, -1.0 if inward else 1.0)
-    if step.stuck or length(total) < 0.3:
+    """Which way what comes is drawn away: the way it comes in, back again."""
+    if step.stuck or step.way is None:
         return 0.0, 0.0, 0.0
-    boxes = [piece.body(part).bounds for part in (*step.added, *step.standing)]
+    total = scaled(step.way.last, -1.0)
+    boxes = [piece.body(part).bounds for part in (*step.comes, *step.stands)]
     size = max(max(box.high[i] for box in boxes) - min(box.low[i] for box in boxes) for i in range(3))
     return scaled(unit(total), PULLED * size)
 

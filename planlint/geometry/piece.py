@@ -29,7 +29,7 @@ from planlint.geometry.shapes.vectors import dot
 from planlint.geometry.sight.pocket_views import Looking
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part, Plan
-from planlint.model.workshop import DrillingProfile, Settings
+from planlint.model.workshop import Settings
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.solver import Placement, place
 
@@ -340,7 +340,7 @@ class Piece:
     # ------------------------------------------------------------ reach
 
     @of_parts
-    def _blockers(self) -> Blockers:
+    def blockers(self) -> Blockers:
         return Blockers(self.bodies)
 
     @of_joint
@@ -354,20 +354,14 @@ class Piece:
             return self.in_the_way_of(self.pockets(join))
         return frozenset()
 
-    def in_the_way_of(
-        self, pockets: Iterable[Pocket], profile: DrillingProfile | None = None
-    ) -> frozenset[int]:
-        """The same for pockets of one joint wherever they might be drilled, and with another set-up if need be."""
-        fixed, parts, profile = (
-            self.placement.fixed_together,
-            self.plan.parts,
-            profile or self.settings.profile,
-        )
+    def in_the_way_of(self, pockets: Iterable[Pocket]) -> frozenset[int]:
+        """The same for pockets of one joint wherever they might be drilled."""
+        fixed, parts, profile = self.placement.fixed_together, self.plan.parts, self.settings.profile
         return frozenset(
             i
             for _, row in groupby(pockets, key=_row_of)
             for each in (list(row),)
-            for i in self._blockers.of(each, profile)
+            for i in self.blockers.of(each, profile)
             if fixed(each[0].part, parts[i])
         )
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import cos, radians, sin
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.rulebook.limits import Limits
 from planlint.text.source import Mistake, PlanText, Span
@@ -17,6 +17,19 @@ from planlint.text.source import Mistake, PlanText, Span
 if TYPE_CHECKING:
     # A collection that has not changed is told from memory: no plan is worked out.
     from planlint.model.stock import Stock
+
+
+class SetUp(NamedTuple):
+    """A driver bit and what turns it; lengths and width in inches."""
+
+    bit: float
+    driver_length: float
+    driver_width: float
+
+    @property
+    def length(self) -> float:
+        """Of both together."""
+        return self.bit + self.driver_length
 
 
 @dataclass(frozen=True)
@@ -30,11 +43,21 @@ class DrillingProfile:
     least_setback: float = 1 / 2
     setback_ratio: float = 5 / 6
     """Setback of the shoulder along the bore, as a share of the stock's thickness."""
-    driver_length: float = 6.0
-    driver_diameter: float = 1 / 4
-    drill_length: float = 10.0
-    """The drill's body behind the bit; a right-angle drive is shorter."""
-    drill_diameter: float = 2.0
+    bits: tuple[float, ...] = (6.0, 3.0, 12.0)
+    """Driver bits by what stands out of the drill, in inches; the usual one first."""
+    shank_diameter: float = 1 / 4
+    drivers: tuple[tuple[float, float], ...] = ((8.0, 2.0), (5.5, 2.0), (3.0, 1.5))
+    """What turns them, each by its length behind the bit and by how wide it is; the usual one first: a drill, a
+    compact one, a right-angle head."""
+    lean: float = 3.0
+    """Degrees by which a bit may lean in a screw's recess before it slips."""
+
+    @property
+    def set_ups(self) -> tuple[SetUp, ...]:
+        """Every bit in every driver, the usual pair first; then those that differ from it in one thing only."""
+        pairs = [(i, j) for i in range(len(self.bits)) for j in range(len(self.drivers))]
+        pairs.sort(key=lambda pair: ((pair[0] > 0) + (pair[1] > 0), pair[0] + pair[1]))
+        return tuple(SetUp(self.bits[i], *self.drivers[j]) for i, j in pairs)
 
     def setback(self, thickness: float) -> float:
         """How far the shoulder lies back from the joint along the bore: ``max(1/2, 5/6 t)``."""

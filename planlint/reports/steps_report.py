@@ -5,21 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from io import StringIO
-from math import floor
 from typing import Any
 
-from planlint.checks.row_view import Row, listed, rows
+from planlint.checks.row_view import Row, listed, rows, set_up_words
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis
-from planlint.model.plan import Join, Part, Placing
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Join, Placing
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
+from planlint.reports.step_names import Names, comes, lies
 from planlint.text.measures import length
 from planlint.workplan.clamps import Clamp
-from planlint.workplan.work_steps import JoinWork, Step
-
-MOST_NAMED = 6
-"""Parts of a sub-assembly that a heading names one by one. Basis: our own judgement."""
+from planlint.workplan.work_steps import JoinWork, Step, Unit
 
 ScrewKind = tuple[str, float, int]
 
@@ -28,32 +25,71 @@ def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
     """The numbered steps, then the screws and plugs to have ready."""
     unit = piece.plan.unit
     page.heading("Order of work", visible(piece.plan.title))
+    named = Names(steps)
     for step in steps:
         page.blank()
         if step.stuck:
-            page.heading(f"{step.number}  No order of work", f"puts {_names(step.added)} together")
+            page.heading(f"{step.number}  No order of work", f"puts {named.of(step.added[0])} together")
             for work in step.work:
                 names = _in_the_way(piece, work.join, step)
-                page.labelled(_joint(work.join), f"out of reach behind {listed(names)}", indent=3)
+                says = (
+                    f"out of reach behind {listed(names)}" if names else "waits for these, or has no way in"
+                )
+                page.labelled(_joint(work.join), says, indent=3)
             continue
-        page.heading(f"{step.number}  {_what(step)}", _to_what(step), gap=1)
-        for work in step.work:
-            _write_work(page, piece, step, work)
+        what, to = named.what(step)
+        page.heading(f"{step.number}  {what}", to, gap=1)
+        for label, words in (*lies(step), *named.alike(step), *comes(step), *_first_finish(step)):
+            page.labelled(label, words, indent=3)
+        for works in _alike_works(piece, step):
+            _write_work(page, piece, step, works)
     page.blank()
     for (thread, inches, gauge), count in _all_screws(piece).items():
         page.labelled("In all", f"{count} {thread} screws {length(inches, unit)}, No. {gauge}", indent=0)
     plugs = _plugs(piece)
     if plugs:
         page.labelled("In all", f"{plugs} plugs", indent=0)
-    short = [work.set_up for step in steps for work in step.work if work.set_up is not None]
-    if short:
-        page.labelled("Have", _short(min(short), unit), indent=0)
+    every = (work for step in steps for each in step.each() for work in each.work)
+    for set_up in dict.fromkeys(each for work in every for each in work.set_ups):
+        page.labelled("Have", set_up_words(set_up, unit), indent=0)
     page.flush()
 
 
-def _write_work(page: Page, piece: Piece, step: Step, work: JoinWork) -> None:
-    """One joint: where it lies, its pockets and screws, what to drive and to press it with."""
-    unit, found = piece.plan.unit, _rows_of(piece, work.join)
+def _alike_works(piece: Piece, step: Step) -> list[list[JoinWork]]:
+    """The joints of a step, those of its twins with them, put together where the same is said of them."""
+    found: dict[object, list[JoinWork]] = {}
+    for each in step.each():
+        for work in each.work:
+            found.setdefault(repr(_said(piece, work)), []).append(work)
+    return list(found.values())
+
+
+def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
+    """All that is said of a joint but its names, and the side that a mirrored joint has instead."""
+    rows = [
+        (
+            _mirrored(row.origin),
+            row.asked.face.axis,
+            sorted(round(row.from_side(p.station, row.origin), 3) for p in row.pockets),
+        )
+        for row in _rows_of(piece, work.join)
+    ]
+    join, clamp = work.join, work.clamp
+    placings = [(p.centred, p.side and _mirrored(p.side)) for p in join.placings]
+    kind = join.tradition.kind if join.tradition else None
+    clamped = clamp and (clamp.through, clamp.again, len(clamp.flush))
+    return kind, join.glue, join.slotted, placings, rows, clamped, work.set_ups, work.settled
+
+
+def _mirrored(side: Side) -> object:
+    """A side as it is told of parts that mirror one another: left is right and front is back, but up stays up."""
+    return side if side.axis is Axis.Z else side.axis
+
+
+def _write_work(page: Page, piece: Piece, step: Step, works: Sequence[JoinWork]) -> None:
+    """One joint, and those of which the same is to be said: where it lies, its pockets and screws, driver and clamp."""
+    unit, work = piece.plan.unit, works[0]
+    found = _rows_of(piece, work.join)
     page.prose(_joint(work.join) + _how(work.join, unit), indent=3)
     for row in found:
         page.labelled("Pockets", _pockets(row), indent=5)
@@ -65,10 +101,13 @@ def _write_work(page: Page, piece: Piece, step: Step, work: JoinWork) -> None:
             page.labelled("Plugs", f"{len(row.pockets)}, once the screws are in", indent=5)
     if work.join.pockets and not work.settled:
         page.labelled("Pockets", "the plan does not settle where the parts lie; inspect it first", indent=5)
-    if work.set_up is not None:
+    if work.set_ups:
         page.labelled("Driver", _driver(piece, step, work), indent=5)
     if work.clamp:
         page.labelled("Clamp", _clamp(work.clamp), indent=5)
+    if len(works) > 1:
+        others = [_joint(each.join) + _otherwise(piece, work, each) for each in works[1:]]
+        page.labelled("Likewise", listed(others, most=len(others)), indent=5)
 
 
 def steps_told(piece: Piece, steps: Sequence[Step], width: int = 92) -> str:
@@ -86,17 +125,23 @@ def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any
         "steps": [
             {
                 "number": step.number,
-                "adds": [part.name for part in step.added],
-                "to": [part.name for part in step.standing],
-                "makes": [part.name for part in step.made],
-                "joints": [_work_entry(piece, work) for work in step.work],
+                "makes": _unit_entry(each.makes),
+                "adds": [_unit_entry(unit) for unit in each.added],
+                "to": [_unit_entry(unit) for unit in each.standing],
+                "lies_on": each.down.value,
+                "turned": each.turned,
+                "comes": each.way and {"last": each.way.last, "first": each.way.first},
+                "all_at_once": each.spread,
+                "finish_first": [{"part": f.part.name, "side": f.side and f.side.value} for f in each.finish],
+                "joints": [_work_entry(piece, work) for work in each.work],
             }
             for step in steps
             if not step.stuck
+            for each in step.each()
         ],
         "stuck": [
             {
-                "parts": [part.name for part in step.added],
+                "parts": [part.name for part in step.made],
                 "joints": [
                     {"joint": work.join.name, "blocked_by": _in_the_way(piece, work.join, step)}
                     for work in step.work
@@ -122,7 +167,10 @@ def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
         "glue": join.glue,
         "slotted": join.slotted,
         "moves": slots and {"part": slots.part.name, "along": slots.along.words},
-        "set_up": work.set_up,
+        "set_ups": [
+            {"bit": each.bit, "driver_length": each.driver_length, "driver_width": each.driver_width}
+            for each in work.set_ups
+        ],
         "settled": work.settled,
         "rows": [
             {
@@ -151,21 +199,36 @@ def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
 # ---------------------------------------------------------------- words
 
 
-def _what(step: Step) -> str:
-    rests = all(work.clamp is None for work in step.work)
-    return f"{'Lay' if rests else 'Join'} {_names(step.added)}"
+def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
+    """What is told of a joint alike because it is not so at the first: its distances, and the faces drilled."""
+    unit, words = piece.plan.unit, list[str]()
+    insets = [[p.inset for p in work.join.placings] for work in (first, other)]
+    if insets[0] != insets[1]:
+        words += [_placing(placing, unit) for placing in other.join.placings]
+    faces = [[row.asked.face for row in _rows_of(piece, work.join)] for work in (first, other)]
+    if faces[0] != faces[1]:
+        words.append(f"pockets in the {listed([face.value for face in faces[1]])}")
+    return f" ({', '.join(words)})" if words else ""
 
 
-def _to_what(step: Step) -> str:
-    return f"to {_names(step.standing)}"
+def _first_finish(step: Step) -> list[tuple[str, str]]:
+    return [
+        (
+            "Finish",
+            f"{visible(each.part.name)} before it goes in"
+            if each.side is None
+            else f"the {each.side.value} of {visible(each.part.name)} first: it is covered afterwards",
+        )
+        for each in dict.fromkeys(f for one in step.each() for f in one.finish)
+    ]
 
 
-def _names(parts: Sequence[Part]) -> str:
-    """A part by its name, a sub-assembly by the names of its parts."""
-    named = listed([visible(part.name) for part in parts[:MOST_NAMED]])
-    if len(parts) > MOST_NAMED:
-        named = f"{', '.join(visible(p.name) for p in parts[:MOST_NAMED])} and {len(parts) - MOST_NAMED} more"
-    return named if len(parts) == 1 else f"the assembly of {named}"
+def _unit_entry(unit: Unit) -> dict[str, Any]:
+    return {
+        "kind": unit.kind,
+        "side": unit.side and unit.side.value,
+        "parts": [part.name for part in unit.parts],
+    }
 
 
 def _joint(join: Join) -> str:
@@ -220,16 +283,10 @@ def _slots(work: JoinWork, row: Row) -> str:
 
 
 def _driver(piece: Piece, step: Step, work: JoinWork) -> str:
-    assert work.set_up is not None
     names = [visible(name) for name in _in_the_way(piece, work.join, step)]
     stand = "stands" if len(names) == 1 else "stand"
-    return f"{_short(work.set_up, piece.plan.unit)}: {listed(names)} {stand} in the way of the shop's own"
-
-
-def _short(most: float, unit: str) -> str:
-    """A length that is not to be exceeded: whole millimetres in a metric plan, as inspection tells it."""
-    told = length(most if unit in {"in", "ft"} else floor(most * 25.4) / 25.4, unit)
-    return f"bit and drill no longer than {told} together"
+    pairs = " or ".join(set_up_words(each, piece.plan.unit) for each in work.set_ups)
+    return f"{pairs}: {listed(names)} {stand} in the way of the usual one"
 
 
 def _clamp(clamp: Clamp) -> str:

@@ -15,10 +15,9 @@ BOUNDS = {
     "bit_diameter": ("1/4 in", "3/4 in"),
     "pilot_diameter": ("1/32 in", "7/32 in"),
     "least_setback": ("1/8 in", "6 in"),
-    "driver_length": ("1 in", "36 in"),
-    "driver_diameter": ("1/8 in", "2 in"),
-    "drill_length": ("1 in", "36 in"),
-    "drill_diameter": ("1/2 in", "12 in"),
+    "bits": ("1 in", "36 in"),
+    "shank_diameter": ("1/8 in", "2 in"),
+    "drivers": ("1/2 in", "36 in"),
     "lengths": ("1/4 in", "12 in"),
     "metric_lengths": ("6 mm", "305 mm"),
     "tip_cover": ("0 in", "1 in"),
@@ -55,6 +54,13 @@ def _drilling_angle(value: Any) -> float:
     return degrees
 
 
+def _lean(value: Any) -> float:
+    degrees = angle(value)
+    if degrees > 15:
+        raise ValueError("a bit that leans more than 15 degrees turns no screw")
+    return degrees
+
+
 def _ratio(value: Any) -> float:
     ratio = number(value, "of the thickness", "0.8")
     if not 0 < ratio <= 2:
@@ -84,7 +90,8 @@ class Bounded(Table):
     @classmethod
     def _in_bounds(cls, value: Any, info: ValidationInfo) -> Any:
         bounds = BOUNDS.get(info.field_name or "")
-        for each in value if isinstance(value, tuple) else (value,):
+        values = value if isinstance(value, tuple) else (value,)
+        for each in (one for some in values for one in (some if isinstance(some, tuple) else (some,))):
             if bounds and each is not None and not length(bounds[0]) <= each <= length(bounds[1]):
                 raise ValueError(f"from {bounds[0]} to {bounds[1]} is due here: check the unit")
         return value
@@ -98,10 +105,10 @@ class Drilling(Bounded):
     pilot_diameter: Size | None = None
     least_setback: Size | None = None
     setback_ratio: Annotated[float, BeforeValidator(_ratio)] | None = None
-    driver_length: Size | None = None
-    driver_diameter: Size | None = None
-    drill_length: Size | None = None
-    drill_diameter: Size | None = None
+    bits: Sizes | None = None
+    shank_diameter: Size | None = None
+    drivers: Annotated[tuple[tuple[Size, Size], ...], AfterValidator(_some)] | None = None
+    lean: Annotated[float, BeforeValidator(_lean)] | None = None
 
 
 class Viewer(Table):

@@ -19,14 +19,10 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel, rests
 from planlint.model.plan import Join, Part
+from planlint.workplan.set_ups import Ways, reached, set_ups
 
-Blocking = Callable[[Join], frozenset[int]]
-"""The indices of the parts in the way of a join's screws; empty for a join that no screw holds."""
-LENGTH_STEP = 1 / 4
-"""Inches between lengths of bit and drill that are tried. Basis: our own judgement."""
-LONGEST_BIT = 2 / 3
-"""Share of a short set-up's length that the bit has at most: a right-angle drive still has a head. Basis: our own
-judgement."""
+Access = Callable[[Join], Ways]
+"""How the screws of a join can be reached; nothing for a join that no screw holds."""
 
 
 @dataclass(frozen=True)
@@ -53,8 +49,12 @@ class Assembly:
 
 @of_piece
 def assemblies(piece: Piece) -> tuple[Assembly, ...]:
-    """One tree for each set of parts that joins hold together."""
-    return tuple(build_order(piece.plan.parts, piece.plan.joins, piece.blocking))
+    """One tree for each set of parts that joins hold together, made with the usual bit and driver."""
+    parts, joins, reach = piece.plan.parts, piece.plan.joins, set_ups(piece)
+    found = build_order(parts, joins, reach.straight)
+    if any(tree.stuck_sets() for tree in found):
+        found = build_order(parts, joins, reach.usual)
+    return tuple(found)
 
 
 class _Set(NamedTuple):
@@ -62,12 +62,12 @@ class _Set(NamedTuple):
     joins: list[Join]
 
 
-def build_order(parts: Sequence[Part], joins: Sequence[Join], blocking: Blocking) -> list[Assembly]:
+def build_order(parts: Sequence[Part], joins: Sequence[Join], access: Access) -> list[Assembly]:
     """One tree of assemblies for each set of parts that hang together.
 
     Sets are taken apart one after the other, never one inside the other: a piece may be as deep as it has parts.
     """
-    in_the_way = {join.index: blocking(join) for join in joins}
+    ways = {join.index: access(join) for join in joins}
     rest = {join.index for join in joins if rests(join)}
     panels = {join.index for join in joins if makes_panel(join)}
     sets = _hanging_together(parts, joins, joins)
@@ -80,7 +80,7 @@ def build_order(parts: Sequence[Part], joins: Sequence[Join], blocking: Blocking
         if len(here.parts) == 1:
             continue
         present = {part.index for part in here.parts}
-        fast = [join for join in here.joins if not in_the_way[join.index].isdisjoint(present)]
+        fast = [join for join in here.joins if ways[join.index] and not reached(ways[join.index], present)]
         inside = _taken_apart(here, fast, rest, panels)
         if len(inside) == 1:
             blocked[-1] = fast
@@ -133,28 +133,26 @@ def _finished(here: _Set, rest: set[int]) -> list[_Set]:
     return wider if len(wider) > 1 else inside
 
 
-def least_stuck(stuck: Assembly, joins: Sequence[Join], blocking: Blocking, most: int = 40) -> Assembly:
+def least_stuck(stuck: Assembly, joins: Sequence[Join], access: Access, most: int = 40) -> Assembly:
     """The same fault in fewer parts: parts are left away one by one while a set inside stays stuck.
 
     Sets of more than ``most`` parts are given back as they are: trying each part costs the square of them.
     """
     here = stuck
     while len(here.parts) <= most:
-        smaller = next(
-            (found for part in here.parts for found in _without(here, part, joins, blocking)), None
-        )
+        smaller = next((found for part in here.parts for found in _without(here, part, joins, access)), None)
         if smaller is None:
             break
         here = smaller
     return here
 
 
-def _without(here: Assembly, part: Part, joins: Sequence[Join], blocking: Blocking) -> list[Assembly]:
+def _without(here: Assembly, part: Part, joins: Sequence[Join], access: Access) -> list[Assembly]:
     """What is still stuck in a set once one part is left away."""
     rest = [each for each in here.parts if each is not part]
     kept = {each.index for each in rest}
     inner = [join for join in joins if join.part_a.index in kept and join.part_b.index in kept]
-    return [found for tree in build_order(rest, inner, blocking) for found in tree.stuck_sets()]
+    return [found for tree in build_order(rest, inner, access) for found in tree.stuck_sets()]
 
 
 def _hanging_together(parts: Sequence[Part], ties: Iterable[Join], joins: Sequence[Join]) -> list[_Set]:

@@ -1,20 +1,27 @@
-"""The order of work as steps: what is put together when, with which screws, and where the clamps go."""
+"""The order of work as steps: what is brought together when, how it lies and comes in, with which driver and clamps.
+
+Steps are data; ``planlint.reports.steps_report`` puts them into words. Whoever draws or prints them reads the fields.
+"""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from heapq import heappop, heappush
-from math import ceil
 from typing import NamedTuple
 
+from planlint.geometry.facts import Vector
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.joint_kinds import makes_panel, rests
-from planlint.model.directions import Axis, Side
+from planlint.geometry.shapes.joint_kinds import SQUARISH
+from planlint.geometry.shapes.vectors import scaled
+from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
-from planlint.workplan.build_order import LENGTH_STEP, LONGEST_BIT, Assembly, assemblies, build_order
+from planlint.model.workshop import SetUp
+from planlint.workplan.assembly_order import Building, Meeting, assembly_order
 from planlint.workplan.clamps import Clamp, Clamping
+from planlint.workplan.natural_units import alike, natural_units, where
+from planlint.workplan.order_costs import pose_costs
+from planlint.workplan.set_ups import set_ups
 
 
 class Slots(NamedTuple):
@@ -32,8 +39,8 @@ class JoinWork:
     settled: bool
     """Whether the parts are placed for certain, so that places along the joint can be told."""
     clamp: Clamp | None
-    set_up: float | None = None
-    """The longest bit and drill together, in inches, that reach its screws, where those of the shop do not."""
+    set_ups: tuple[SetUp, ...] = ()
+    """The bits and drivers that reach its screws, where the usual pair does not."""
 
     @property
     def slots(self) -> Slots | None:
@@ -48,186 +55,287 @@ class JoinWork:
 
 
 @dataclass(frozen=True)
-class Step:
-    """``added`` is joined to ``standing`` by ``work``; both are single parts or what earlier steps made.
+class Unit:
+    """Parts that hang together by the time they are used, in the order of the plan."""
 
-    A ``stuck`` step is one that no order makes: ``work`` are then the joints that are in one another's way.
+    kind: str
+    """``part``; ``panel``, ``layers``, ``fitted``, ``frame`` or ``box`` as natural units are; ``piece`` for all that
+    hangs together; of any other set ``carcass`` for panels and ``base`` for legs with what ties them, else
+    ``assembly``."""
+    parts: tuple[Part, ...]
+    side: Side | None = None
+    """Where it lies in the piece, for a unit that has its like elsewhere in it."""
+    across: Axis | None = None
+    """The axis that a frame is thin along, or that the walls of a box run along."""
+
+
+class Way(NamedTuple):
+    """How something comes in, by unit vectors in the piece's axes: along ``last``, and round a corner along ``first``
+    before."""
+
+    last: Vector
+    first: Vector | None = None
+
+
+class Finish(NamedTuple):
+    """A side of a part, or all of it where ``side`` is ``None``, that no brush reaches once a step is made."""
+
+    part: Part
+    side: Side | None
+
+
+@dataclass(frozen=True)
+class Step:
+    """``added`` is joined to ``standing`` by ``work``, which makes ``makes``.
+
+    ``added`` are several where parts alike come in one after the other. A ``stuck`` step is one that no order makes:
+    ``added`` is the set, ``work`` all of its joints, those that no driver reaches first.
     """
 
     number: int
-    added: tuple[Part, ...]
-    standing: tuple[Part, ...]
+    added: tuple[Unit, ...]
+    standing: tuple[Unit, ...]
+    makes: Unit
     work: tuple[JoinWork, ...]
+    down: Side = Side.BOTTOM
+    """The side of the piece that lies on the bench or the floor."""
+    turned: bool = False
+    """Whether what stands lay on another side in the step before."""
+    way: Way | None = None
+    """How ``added`` comes in; ``None`` where the plan does not settle it, or with ``spread``."""
+    spread: bool = False
+    """Whether a ring is drawn up all at once."""
+    finish: tuple[Finish, ...] = ()
+    twins: tuple[Step, ...] = ()
+    """The same step on units alike, told with this one; of the same number."""
     stuck: bool = False
 
     @property
     def made(self) -> tuple[Part, ...]:
         """The parts that hang together after this step, in the order of the plan."""
-        return tuple(sorted((*self.added, *self.standing), key=lambda part: part.index))
+        return self.makes.parts
+
+    @property
+    def comes(self) -> tuple[Part, ...]:
+        """The parts that come in, in the order in which they do."""
+        return tuple(part for unit in self.added for part in unit.parts)
+
+    @property
+    def stands(self) -> tuple[Part, ...]:
+        """The parts that they come to."""
+        return tuple(part for unit in self.standing for part in unit.parts)
+
+    def each(self) -> Iterator[Step]:
+        """This step and its twins."""
+        yield self
+        yield from self.twins
 
 
-def work_steps(piece: Piece) -> list[Step]:
-    """All steps, in an order in which each joint can be driven when its turn comes, as far as there is one.
+@of_piece
+def work_steps(piece: Piece) -> tuple[Step, ...]:
+    """All steps, in an order in which each part has a way in and each joint can be driven when its turn comes, as far
+    as there is one.
 
-    Panels of boards come first. Inside each assembly the largest piece stands first, and each step brings one piece
-    that joints tie to what stands, the one with the most such joints first; tops, backs and what only rests come last.
-    Where only a shorter bit and drill than the shop's puts parts together, they are put together with it.
+    What has to dry comes first: panels and layers. Then each unit by itself, units alike together, and then what they
+    make. Where only another bit or driver than the usual one serves, the joint says which.
     """
-    clamping = Clamping(piece)
+    return tuple(_Steps(piece).all())
 
-    def work_of(joins: Sequence[Join], present: set[int], set_up: float | None) -> tuple[JoinWork, ...]:
-        return tuple(
-            JoinWork(
-                join,
-                piece.trusted(join),
-                clamp,
-                None if piece.blocking(join).isdisjoint(present) else set_up,
+
+class _Steps:
+    def __init__(self, piece: Piece) -> None:
+        self.piece = piece
+        self.clamping = Clamping(piece)
+        self.reach = set_ups(piece)
+        self.natural = {unit.parts: unit for unit in natural_units(piece)}
+        self.lay: dict[frozenset[int], Side] = {}
+        self.finished: set[Finish] = set()
+
+    def all(self) -> Iterator[Step]:
+        dry: list[list[Step]] = []
+        after: list[list[Step]] = []
+        for building in assembly_order(self.piece):
+            for part in self._of(building):
+                glued = bool(part) and part[-1].makes.kind in {"panel", "layers"}
+                (dry if glued else after).append(part)
+        for number, step in enumerate(
+            (s for part in [*_with_twins(dry), *_with_twins(after)] for s in part), 1
+        ):
+            yield replace(step, number=number, twins=tuple(replace(t, number=number) for t in step.twins))
+
+    def _of(self, building: Building) -> list[list[Step]]:
+        """The steps of a building, unit by unit, those inside it before it."""
+        found: list[list[Step]] = []
+        waiting: list[tuple[Building, bool]] = [(building, False)]
+        while waiting:
+            here, ready = waiting.pop()
+            if not ready:
+                waiting.append((here, True))
+                waiting += [(each, False) for each in reversed(here.inside)]
+                continue
+            found.append(self._in_turn(here, building.parts))
+        return found
+
+    def _in_turn(self, building: Building, whole: frozenset[int]) -> list[Step]:
+        steps: list[Step] = []
+        for meeting in building.meetings:
+            steps += self._steps(meeting, whole)
+        return _joined(steps)
+
+    def _steps(self, meeting: Meeting, whole: frozenset[int]) -> list[Step]:
+        if meeting.stuck:
+            unit = self._unit(meeting.added, whole)
+            return [Step(0, (unit,), (), unit, self._work(meeting.joins, meeting.added), stuck=True)]
+        standing = tuple(self._unit(each, whole) for each in meeting.standing)
+        work = self._work(meeting.joins, meeting.made)
+        way = None
+        if meeting.move is not None:
+            comes = scaled(meeting.move.way, -1.0)
+            way = Way(comes)
+            if meeting.move.first is not None:
+                way = Way(scaled(meeting.move.first[0], -1.0), comes)
+        before = self.lay.get(max(meeting.standing, key=len))
+        costs = pose_costs(
+            self.piece, meeting.made, meeting.added, way and way.last, self._drives(work), before
+        )
+        down = min(SIDES, key=lambda side: costs[side])
+        self.lay[meeting.made] = down
+        return [
+            Step(
+                0,
+                (self._unit(meeting.added, whole),),
+                standing,
+                self._unit(meeting.made, whole),
+                work,
+                down,
+                before is not None and before is not down,
+                way,
+                meeting.move is None,
+                self._finish(work),
             )
-            for join, clamp in zip(joins, clamping.of_step(joins, present), strict=True)
+        ]
+
+    def _work(self, joins: Sequence[Join], present: frozenset[int]) -> tuple[JoinWork, ...]:
+        clamps = self.clamping.of_step(joins, present)
+        return tuple(
+            JoinWork(join, self.piece.trusted(join), clamp, self.reach.taken(join, present))
+            for join, clamp in zip(joins, clamps, strict=True)
         )
 
-    steps: list[Step] = []
-    for assembly, set_up in _in_turn(piece):
-        if assembly.stuck:
-            work = work_of(assembly.joins, {part.index for part in assembly.parts}, None)
-            steps.append(Step(len(steps) + 1, assembly.parts, (), work, stuck=True))
+    def _drives(self, work: Sequence[JoinWork]) -> list[tuple[Vector, Vector]]:
+        """For each row of screws the way from which its driver comes, and the way in which its pockets look."""
+        found: dict[tuple[Vector, Vector], None] = {}
+        for each in work:
+            if not each.settled:
+                continue
+            for pocket in self.piece.pockets(each.join):
+                face = self.piece.body(pocket.part).planes[pocket.face].normal
+                found[scaled(pocket.direction, -1.0), face] = None
+        return list(found)
+
+    def _unit(self, parts: frozenset[int], whole: frozenset[int]) -> Unit:
+        own = tuple(self.piece.plan.parts[i] for i in sorted(parts))
+        if len(own) == 1:
+            return Unit("part", own)
+        if parts == whole:
+            return Unit("piece", own)
+        natural = self.natural.get(parts)
+        if natural is None:
+            return Unit(_kind(own), own)
+        like = [unit for unit in self.natural.values() if unit.kind == natural.kind]
+        side = where(self.piece, parts, whole, natural.across) if len(like) > 1 else None
+        return Unit(natural.kind, own, side, natural.across)
+
+    def _finish(self, work: Sequence[JoinWork]) -> tuple[Finish, ...]:
+        """What is to be finished before a step: both faces of a part where one is covered, and panels that float."""
+        found: dict[Finish, None] = {}
+        for each in work:
+            join = each.join
+            made = join.tradition
+            floats = made is not None and made.kind in _FLOATS and not join.glue and not join.pockets
+            for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
+                if part is join.part_a and floats and (part.stock.sheet or part.is_edge(side)):
+                    found[Finish(part, None)] = None
+                elif part.finish == "both faces" and part.is_face(side):
+                    found[Finish(part, side)] = None
+        new = [each for each in found if each not in self.finished]
+        self.finished.update(new)
+        return tuple(new)
+
+
+def _kind(parts: Sequence[Part]) -> str:
+    if len(parts) > 2 and 2 * sum(part.stock.sheet for part in parts) > len(parts):
+        return "carcass"
+    legs = sum(part.grain is Axis.Z and part.thickness >= SQUARISH * part.width for part in parts)
+    return "base" if legs > 1 else "assembly"
+
+
+_FLOATS = frozenset({"tongue and groove", "dado"})
+
+
+def _shape(step: Step) -> tuple[object, ...]:
+    """What two steps have in common that a builder calls the same: how many of what kind, and how they are joined."""
+    units = tuple(sorted(repr([alike(part) for part in unit.parts]) for unit in step.added))
+    standing = tuple(sorted(repr(sorted(repr(alike(part)) for part in u.parts)) for u in step.standing))
+    return units, standing, _joints(step), step.stuck
+
+
+def _joints(step: Step) -> tuple[object, ...]:
+    return tuple(
+        sorted(
+            repr(
+                (
+                    work.join.tradition.kind if work.join.tradition else None,
+                    work.join.glue,
+                    work.join.slotted,
+                    [(row.count, row.at, row.every, row.plugged) for row in work.join.pockets],
+                    work.set_ups,
+                )
+            )
+            for work in step.work
+        )
+    )
+
+
+def _with_twins(units: Sequence[list[Step]]) -> list[list[Step]]:
+    """Units that are made in the same steps told as one, each step with its twins."""
+    found: dict[object, list[Step]] = {}
+    for number, steps in enumerate(units):
+        shape: object = tuple(map(_shape, steps))
+        if not steps or any(step.stuck for step in steps) or steps[-1].makes.kind == "piece":
+            shape = number
+        first = found.setdefault(shape, [])
+        if not first:
+            first += steps
             continue
-        for added, standing, joins in _one_by_one(assembly, lambda join: _comes_late(piece, join)):
-            work = work_of(joins, {part.index for part in (*added, *standing)}, set_up)
-            steps.append(Step(len(steps) + 1, added, standing, work))
-    return steps
+        first[:] = [replace(one, twins=(*one.twins, other)) for one, other in zip(first, steps, strict=True)]
+    return [steps for steps in found.values() if steps]
 
 
-def _in_turn(piece: Piece) -> list[tuple[Assembly, float | None]]:
-    """Every assembly of more than one part, those inside another before it and panels before all.
-
-    With each the short set-up that it takes, if it does not go together with the bit and drill of the shop.
-    """
-    found: list[tuple[Assembly, float | None]] = []
-    waiting: list[tuple[Assembly, float | None]] = [(each, None) for each in assemblies(piece)]
-    while waiting:
-        here, set_up = waiting.pop()
-        if here.stuck and set_up is None:
-            short = _with_short_set_up(piece, here)
-            if not short.tree.stuck:
-                here, set_up = short
-        if len(here.parts) > 1:
-            found.append((here, set_up))
-            waiting += [(each, set_up) for each in here.steps]
-    found.reverse()
-    panels: set[frozenset[int]] = set()
-    for here, _ in found:
-        inside = all(len(each.parts) == 1 or _indices(each) in panels for each in here.steps)
-        if inside and not here.stuck and all(map(makes_panel, here.joins)):
-            panels.add(_indices(here))
-    return sorted(found, key=lambda each: _indices(each[0]) not in panels)
-
-
-def _indices(assembly: Assembly) -> frozenset[int]:
-    return frozenset(part.index for part in assembly.parts)
-
-
-class _Short(NamedTuple):
-    """How a set of parts goes together with a short set-up, and how long that may be at most."""
-
-    tree: Assembly
-    set_up: float
-
-
-def _with_short_set_up(piece: Piece, stuck: Assembly) -> _Short:
-    """A set that the shop's bit and drill cannot put together, taken apart with the longest that does most for it.
-
-    Judged as rule no-build-order judges it: the drill's body gets shorter, down to that rule's short set-up.
-    """
-    within, profile = _indices(stuck), piece.settings.profile
-    inner = [join for join in piece.plan.joins if {part.index for part in join.parts} <= within]
-    now = profile.driver_length + profile.drill_length
-    least = min(now, piece.limits["no-build-order", "short set-up"])
-
-    def taken_apart(total: float) -> Assembly:
-        bit = min(profile.driver_length, LONGEST_BIT * total)
-        short = replace(profile, driver_length=bit, drill_length=total - bit)
-
-        def in_the_way(join: Join) -> frozenset[int]:
-            return piece.in_the_way_of(piece.pockets(join), short) if piece.blocking(join) else frozenset()
-
-        (tree,) = build_order(stuck.parts, inner, in_the_way)
-        return tree
-
-    def left(tree: Assembly) -> int:
-        return sum(len(each.parts) for each in tree.stuck_sets())
-
-    best = taken_apart(least)
-    good, bad, most = 0, ceil((now - least) / LENGTH_STEP), left(best)
-    while bad - good > 1:
-        half = (good + bad) // 2
-        tree = taken_apart(least + half * LENGTH_STEP)
-        good, bad, best = (half, bad, tree) if left(tree) <= most else (good, half, best)
-    return _Short(best, least + good * LENGTH_STEP)
-
-
-Move = tuple[tuple[Part, ...], tuple[Part, ...], list[Join]]
-
-
-def _comes_late(piece: Piece, join: Join) -> bool:
-    """Whether a joint lays something on what stands: a top, a back panel, a part that rests."""
-    kind = join.tradition.kind if join.tradition else ""
-    return kind in {"resting", "glued"} or _under_a_top(join) or piece.kind(join).name == "edge band"
-
-
-def _under_a_top(join: Join) -> bool:
-    """Whether the upper edge of one part meets the underside of a board or panel that lies flat."""
-    ends = (join.part_a, join.side_a), (join.part_b, join.side_b)
-    return any(
-        apron.is_edge(upper) and top.is_face(under) and under is Side.BOTTOM and not apron.is_face(Side.TOP)
-        for (apron, upper), (top, under) in (ends, ends[::-1])
-    )
-
-
-def _lies_on_top(join: Join) -> int | None:
-    """The part that lies on top of another without being held to it."""
-    if not rests(join) or join.side_a.axis is not Axis.Z or any(part.turn for part in join.parts):
-        return None
-    return (join.part_a if join.side_a is Side.BOTTOM else join.part_b).index
-
-
-def _one_by_one(assembly: Assembly, late: Callable[[Join], bool]) -> list[Move]:
-    """The pieces of an assembly brought together one at a time: what comes, what stands, the joints between."""
-    home = {part.index: number for number, piece in enumerate(assembly.steps) for part in piece.parts}
-    ties: defaultdict[int, list[Join]] = defaultdict(list)
-    for join in assembly.joins:
-        for end in {home[join.part_a.index], home[join.part_b.index]}:
-            ties[end].append(join)
-    last = [all(map(late, ties[n])) for n in range(len(assembly.steps))]
-    above = {home[upper] for join in assembly.joins if (upper := _lies_on_top(join)) is not None}
-    first = max(
-        range(len(assembly.steps)),
-        key=lambda n: (not last[n], n not in above, len(assembly.steps[n].parts), len(ties[n]), -n),
-    )
-    standing = list(assembly.steps[first].parts)
-    present, made = {first}, set[int]()
-    count: defaultdict[int, int] = defaultdict(int)
-    ready: list[tuple[bool, int, int]] = []
-    moves: list[Move] = []
-    here = first
-    while True:
-        for join in ties[here]:
-            for end in (home[join.part_a.index], home[join.part_b.index]):
-                if end not in present:
-                    count[end] += 1
-                    heappush(ready, (last[end], -count[end], end))
-        while ready and ready[0][2] in present:
-            heappop(ready)
-        if not ready:
-            return moves
-        here = heappop(ready)[2]
-        present.add(here)
-        joins = []
-        for join in ties[here]:
-            ends = {home[join.part_a.index], home[join.part_b.index]}
-            if ends <= present and join.index not in made:
-                made.add(join.index)
-                joins.append(join)
-        added = assembly.steps[here].parts
-        moves.append((added, tuple(standing), joins))
-        standing += added
+def _joined(steps: Sequence[Step]) -> list[Step]:
+    """Parts alike that come in one after the other in the same way told as one step."""
+    found: list[Step] = []
+    for step in steps:
+        last = found[-1] if found else None
+        if (
+            last is not None
+            and not step.stuck
+            and not last.stuck
+            and not step.turned
+            and step.way == last.way
+            and len(step.added[0].parts) == 1
+            and alike(step.added[0].parts[0]) == alike(last.added[-1].parts[0])
+            and len(last.added[-1].parts) == 1
+            and len(step.work) * len(last.added) == len(last.work)
+            and _joints(step) == _joints(replace(last, work=last.work[-len(step.work) :]))
+        ):
+            found[-1] = replace(
+                last,
+                added=(*last.added, *step.added),
+                makes=step.makes,
+                work=(*last.work, *step.work),
+                finish=tuple(dict.fromkeys((*last.finish, *step.finish))),
+            )
+        else:
+            found.append(step)
+    return found

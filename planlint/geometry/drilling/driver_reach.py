@@ -1,22 +1,26 @@
 """Whether a driver can stand behind a pocket, and which parts are in its way.
 
-The corridor runs from the shoulder, where the screw's head bears, back along its axis: first the driver bit, then the
-drill's body. Walls and floors are left out of it: a piece is put together at the bench and then carried to its place.
+The corridor runs from the shoulder, where the screw's head bears, back along its axis, or leaning from it as far as a
+bit may lean: first the bit, then the drill's body, both round and flat-ended. Walls and floors are left out of it: a
+piece is put together at the bench and then carried to its place.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from math import inf
+from collections.abc import Iterator, Sequence
+from math import cos, pi, radians, sin
 from typing import NamedTuple
 
 from planlint.geometry.facts import Pocket, Vector
-from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import BoxTree, box_round, boxes_meet
-from planlint.geometry.shapes.polygons import Polygon, box_faces, cut, middle
-from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled
-from planlint.model.workshop import DrillingProfile
+from planlint.geometry.shapes.convex import Hull, apart, disc, point
+from planlint.geometry.shapes.polygons import box_faces, cut
+from planlint.geometry.shapes.segments import segment_to_box
+from planlint.geometry.shapes.vectors import length, minus, plus, scaled, unit
+from planlint.model.workshop import DrillingProfile, SetUp
+
+Corners = tuple[Vector, ...]
 
 
 class Corridor(NamedTuple):
@@ -29,79 +33,76 @@ class Corridor(NamedTuple):
     drill_radius: float
 
 
-def corridor(pocket: Pocket, profile: DrillingProfile) -> Corridor:
-    """The corridor of a pocket; the bit's first inches stand inside the bore, and beside the wood that it leaves."""
-    bit_end = plus(pocket.shoulder, pocket.direction, -profile.driver_length)
-    drill_end = plus(bit_end, pocket.direction, -profile.drill_length)
-    return Corridor(
-        pocket.shoulder, bit_end, drill_end, profile.driver_diameter / 2, profile.drill_diameter / 2
-    )
+LEANS = 8
+"""Ways in which a bit that leans is tried, all round the screw. Basis: our own judgement."""
+
+
+def corridor(
+    pocket: Pocket, profile: DrillingProfile, set_up: SetUp | None = None, lean: int | None = None
+) -> Corridor:
+    """The corridor of a pocket with the usual bit and driver or with others, straight behind the screw or leaning as
+    far as it may, one of ``LEANS`` ways.
+
+    The bit's first inches stand inside the bore, and beside the wood that it leaves.
+    """
+    set_up = set_up or SetUp(profile.bits[0], *profile.drivers[0])
+    direction = pocket.direction
+    if lean is not None:
+        turn, by = 2 * pi * lean / LEANS, radians(profile.lean)
+        rim = disc(pocket.shoulder, direction, 1.0)
+        aside = plus(scaled(rim.u, cos(turn)), rim.v, sin(turn))
+        direction = unit(plus(scaled(direction, cos(by)), aside, sin(by)))
+    bit_end = plus(pocket.shoulder, direction, -set_up.bit)
+    drill_end = plus(bit_end, direction, -set_up.driver_length)
+    return Corridor(pocket.shoulder, bit_end, drill_end, profile.shank_diameter / 2, set_up.driver_width / 2)
+
+
+def corridors(pocket: Pocket, profile: DrillingProfile) -> Iterator[tuple[SetUp, Corridor]]:
+    """Every way to drive a pocket's screw, the usual one first; of each bit and driver the straight one first."""
+    for set_up in profile.set_ups:
+        yield set_up, corridor(pocket, profile, set_up)
+        if profile.lean:
+            for lean in range(LEANS):
+                yield set_up, corridor(pocket, profile, set_up, lean)
 
 
 def in_the_way(way: Corridor, body: Body) -> bool:
     """Whether a body stands in a corridor; touching is not in the way."""
-    shoulder, bit_end, drill_end = (
-        body.to_own(point) for point in (way.shoulder, way.bit_end, way.drill_end)
-    )
+    rods = ((way.shoulder, way.bit_end, way.bit_radius), (way.bit_end, way.drill_end, way.drill_radius))
+    own = [(body.to_own(a), body.to_own(b), radius) for a, b, radius in rods]
     for cell in body.own_cells:
-        for a, b, radius in ((shoulder, bit_end, way.bit_radius), (bit_end, drill_end, way.drill_radius)):
-            if segment_to_box(a, b, cell) >= radius - TOUCH:
-                continue
-            if not body.cut_ends or _segment_to_cut_cell(a, b, body, cell) < radius - TOUCH:
+        for a, b, radius in own:
+            # Rounded off, a rod is a little more than it is: where even that is clear, so is the rod.
+            if segment_to_box(a, b, cell) < radius - TOUCH and _rod_in_cell(a, b, radius, body, cell):
                 return True
     return False
 
 
-TOUCH = 1e-6
+TOUCH = 1e-5
 """Inches by which a body may stand in a corridor through rounding alone."""
 
 
-def _segment_to_cut_cell(a: Vector, b: Vector, body: Body, cell: Box) -> float:
-    """Distance from a segment (own frame) to a cell as its slanted ends leave it; 0 where it runs through it."""
+def _rod_in_cell(a: Vector, b: Vector, radius: float, body: Body, cell: Box) -> bool:
+    """Whether a flat-ended rod (own frame) runs into a cell as the part's slanted ends leave it."""
+    along = minus(b, a)
+    if length(along) < 2 * TOUCH:
+        return False
+    axis = unit(along)
+    rod = (
+        disc(plus(a, axis, TOUCH), axis, radius - TOUCH),
+        disc(plus(b, axis, -TOUCH), axis, radius - TOUCH),
+    )
+    hull = _hull(cell, body)
+    return bool(hull) and apart(rod, hull, TOUCH) < TOUCH / 2
+
+
+def _hull(cell: Box, body: Body) -> Hull:
+    if not body.cut_ends:
+        return tuple(map(point, cell.corners))
     faces = box_faces(cell)
     for plane in body.own_cuts:
         faces = cut(faces, plane)
-    if not faces:
-        return inf
-    centre = middle([point for face in faces for point in face])
-    outward = []
-    for face in faces:
-        normal = _normal(face)
-        size = length(normal)
-        if size > 1e-9:  # A sliver of a face has no side to it; its edges are those of its neighbours.
-            normal = scaled(normal, (-1.0 if dot(normal, minus(face[0], centre)) < 0 else 1.0) / size)
-            outward.append((face, Plane(normal, dot(normal, face[0]))))
-    if all(plane.depth(a) > 0 for _, plane in outward):
-        return 0.0
-    best = inf
-    for face, plane in outward:
-        edges = list(zip(face, (*face[1:], face[0]), strict=True))
-        best = min(best, *(segment_to_segment(a, b, p, q) for p, q in edges))
-        at_a, at_b = plane.depth(a), plane.depth(b)
-        if at_a * at_b < 0 and _over(plus(a, minus(b, a), at_a / (at_a - at_b)), face, plane.normal):
-            return 0.0
-        for point, depth in ((a, at_a), (b, at_b)):
-            if depth < 0 and _over(point, face, plane.normal):
-                best = min(best, -depth)
-    return best
-
-
-def _normal(face: Polygon) -> Vector:
-    """Square to a flat polygon, twice its area long."""
-    x, y, z = 0.0, 0.0, 0.0
-    for p, q in zip(face, (*face[1:], face[0]), strict=True):
-        i, j, k = cross(p, q)
-        x, y, z = x + i, y + j, z + k
-    return x, y, z
-
-
-def _over(point: Vector, face: Polygon, normal: Vector) -> bool:
-    """Whether a point lies straight over (or under) a convex face."""
-    turns = [
-        dot(cross(minus(q, p), minus(point, p)), normal)
-        for p, q in zip(face, (*face[1:], face[0]), strict=True)
-    ]
-    return all(turn >= 0 for turn in turns) or all(turn <= 0 for turn in turns)
+    return tuple(point(corner) for corner in {corner for face in faces for corner in face})
 
 
 class Blockers:
@@ -110,6 +111,13 @@ class Blockers:
     def __init__(self, bodies: Sequence[Body]) -> None:
         self._bodies = bodies
         self._tree = BoxTree([body.bounds for body in bodies])
+
+    def of_way(self, pocket: Pocket, way: Corridor) -> frozenset[int]:
+        """Indices of the parts in one corridor of a pocket, the joint's own two left out."""
+        own, bounds = (pocket.part.index, pocket.into.index), _bounds(way)
+        return frozenset(
+            i for i in self._tree.near(bounds) if i not in own and in_the_way(way, self._bodies[i])
+        )
 
     def of(self, row: Sequence[Pocket], profile: DrillingProfile) -> list[int]:
         """Indices of the parts in the way of any corridor of a row of pockets, the joint's own two left out."""
@@ -128,10 +136,11 @@ class Blockers:
 
 def _round_all(row: Sequence[Pocket], profile: DrillingProfile) -> Box:
     """A box round all corridors of a row: those of the first and the last pocket hold the others between them."""
+    usual = profile.set_ups[0]
     x, y, z = row[0].shoulder
-    p, q, r = plus(row[0].shoulder, row[0].direction, -profile.driver_length - profile.drill_length)
+    p, q, r = plus(row[0].shoulder, row[0].direction, -usual.length)
     dx, dy, dz = minus(row[-1].shoulder, row[0].shoulder)
-    reach = max(profile.driver_diameter, profile.drill_diameter) / 2
+    reach = max(profile.shank_diameter, usual.driver_width) / 2
     return Box(
         (
             (x if x < p else p) + (dx if dx < 0 else 0.0) - reach,

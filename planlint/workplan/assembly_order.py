@@ -1,0 +1,224 @@
+"""In what order a builder would put a piece together, with each part brought in as its joints allow.
+
+Found backwards: of the finished piece that is taken off first which ranks last (``order_costs``) among all that comes
+off; what is made up as one (``natural_units``) stays together as long as anything else comes off. Whatever comes off
+may be taken, so preferring loses nothing: if there is an order, one is found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+from planlint.geometry.kept_facts import of_piece
+from planlint.geometry.piece import Piece
+from planlint.model.plan import Join
+from planlint.workplan.blocking_graph import Move
+from planlint.workplan.natural_units import Natural, natural_units
+from planlint.workplan.order_costs import CLOSES, FIRST, LOOSE, last, rank
+from planlint.workplan.set_ups import set_ups
+from planlint.workplan.way_in import Apart, Off, held_together
+
+
+class Meeting(NamedTuple):
+    """Units brought together by one move: ``added`` comes to ``standing``, each of which hangs together by itself.
+
+    ``move`` is how ``added`` would leave again; ``None`` for a ring that closes all at once, and for a ``stuck`` set.
+    """
+
+    added: frozenset[int]
+    standing: tuple[frozenset[int], ...]
+    joins: tuple[Join, ...]
+    move: Move | None = None
+    stuck: bool = False
+
+    @property
+    def made(self) -> frozenset[int]:
+        return self.added.union(*self.standing)
+
+
+class Building(NamedTuple):
+    """How one set of parts is made: first each of ``inside`` by itself, then the meetings in their order."""
+
+    parts: frozenset[int]
+    inside: tuple[Building, ...]
+    meetings: tuple[Meeting, ...]
+
+
+@of_piece
+def assembly_order(piece: Piece) -> tuple[Building, ...]:
+    """How each set of parts that hang together is made, in the order of their first parts."""
+    order = _Order(piece)
+    sets = held_together(range(len(piece.plan.parts)), piece.plan.joins)
+    return tuple(order.building(each) for each in sets if len(each) > 1)
+
+
+class _Order:
+    def __init__(self, piece: Piece) -> None:
+        self.piece = piece
+        reach = set_ups(piece)
+        self.levels = [Apart(piece, access) for access in (reach.straight, reach.usual, reach.every)]
+        self.units = natural_units(piece)
+
+    def building(self, whole: frozenset[int]) -> Building:
+        """How a set is made; sets inside sets are worked off a list, for a piece may be as deep as it has parts."""
+        chains: dict[frozenset[int], list[Meeting]] = {}
+        waiting = [whole]
+        while waiting:
+            here = waiting.pop()
+            chains[here] = self._chain(here)
+            for meeting in chains[here]:
+                if meeting.stuck:
+                    continue
+                waiting += [
+                    unit
+                    for unit in (meeting.added, *meeting.standing)
+                    if len(unit) > 1 and unit not in chains and not _made_before(unit, chains[here])
+                ]
+        done: dict[frozenset[int], Building] = {}
+        for here, meetings in sorted(chains.items(), key=lambda each: len(each[0])):
+            inside = [
+                done[unit]
+                for meeting in meetings
+                if not meeting.stuck
+                for unit in (*meeting.standing, meeting.added)
+                if len(unit) > 1 and not _made_before(unit, meetings)
+            ]
+            done[here] = Building(here, tuple(inside), tuple(meetings))
+        return done[whole]
+
+    def _chain(self, whole: frozenset[int]) -> list[Meeting]:
+        """The meetings that make a set, the last of them first found: until what is left is one part, or a set that is
+        made by itself."""
+        found: list[Meeting] = []
+        rest = whole
+        while len(rest) > 1:
+            self.piece.tick()
+            if any(rest == unit.parts for unit in self.units) and rest != whole:
+                break  # A unit is made by itself.
+            off = self._best(rest)
+            apart = self.levels[0]
+            if off is None:
+                found.append(Meeting(rest, (), tuple(self._stuck_joins(rest)), stuck=True))
+                break
+            stay = rest - off.group
+            ties = tuple(
+                join
+                for join in apart.joins_in(rest)
+                if (join.part_a.index in off.group) is not (join.part_b.index in off.group)
+            )
+            if off.spread:
+                groups = held_together(rest, self.levels[-1].fast(rest))
+                own = [join for join in apart.joins_in(rest) if not any(_within(join, g) for g in groups)]
+                found.append(Meeting(groups[-1], tuple(groups[:-1]), tuple(own)))
+                break
+            parts = held_together(stay, apart.joins_in(stay))
+            comes = held_together(off.group, apart.joins_in(off.group))
+            found.append(Meeting(comes[0], (*parts, *comes[1:]), ties, off.move))
+            if len(parts) > 1 or len(comes) > 1:
+                break
+            rest = parts[0]
+        return found[::-1]
+
+    def _stuck_joins(self, rest: frozenset[int]) -> list[Join]:
+        """All joins of a set that no order makes, those that no driver reaches first."""
+        apart = self.levels[-1]
+        fast = apart.fast(rest)
+        return [*fast, *(join for join in apart.joins_in(rest) if join not in fast)]
+
+    def _best(self, rest: frozenset[int]) -> Off | None:
+        """What comes off a set and ranks last; units are broken up, other bits and drivers taken, and corners turned,
+        only where nothing else comes off."""
+        inside = [unit.parts for unit in self.units if unit.parts < rest]
+        largest = [each for each in inside if not any(each < other for other in inside)]
+        joins = self.levels[0].joins_in(rest)
+        straight, leaning, every = self.levels
+        tried: list[tuple[list[Join], bool, bool]] = []
+        for move_straight in (True, False):
+            for levels in ((straight, leaning), (every,)):
+                for broken_up in (False, True) if largest else (True,):
+                    for apart in levels:
+                        fast = apart.fast(rest)
+                        if (fast, broken_up, move_straight) in tried:
+                            continue
+                        tried.append((fast, broken_up, move_straight))
+                        kept = [] if broken_up else _ties(joins, largest)
+                        groups = held_together(rest, [*fast, *kept])
+                        off = self._off(apart, groups, rest, joins, fast, move_straight)
+                        if off is not None:
+                            return off
+        return None
+
+    def _off(
+        self,
+        apart: Apart,
+        groups: Sequence[frozenset[int]],
+        rest: frozenset[int],
+        joins: Sequence[Join],
+        fast: Sequence[Join],
+        straight: bool,
+    ) -> Off | None:
+        if len(groups) < 2:
+            return None
+        late = self._late(groups, rest, joins, {i for join in fast for i in self.piece.blocking(join)})
+        if straight:
+            for group in sorted(groups, key=late, reverse=True):
+                move = apart.motions.move_off(group, rest)
+                if move is not None:
+                    return Off(group, move)
+        found = apart.sets_off(groups, rest, straight=straight)
+        ring = next((each for each in found if each.spread), None)
+        return ring or max(found, key=lambda each: late(each.group), default=None)
+
+    def _late(
+        self,
+        groups: Sequence[frozenset[int]],
+        rest: frozenset[int],
+        joins: Sequence[Join],
+        barring: set[int],
+    ) -> Callable[[frozenset[int]], tuple[float, ...]]:
+        """How late each group of a set is put on."""
+        home = {i: group for group in groups for i in group}
+        ties: dict[frozenset[int], list[Join]] = {group: [] for group in groups}
+        for join in joins:
+            ends = {home[join.part_a.index], home[join.part_b.index]}
+            if len(ends) == 2:
+                for group in ends:
+                    ties[group].append(join)
+        ranks = {group: rank(group, ties[group], self._natural(group)) for group in groups}
+        closing = [group for group in groups if ranks[group] == CLOSES]
+        if len(closing) == 1:
+            ranks[closing[0]] = FIRST
+
+        def late(group: frozenset[int]) -> tuple[float, ...]:
+            own = ties.get(group)
+            if own is None:
+                own = [j for j in joins if (j.part_a.index in group) is not (j.part_b.index in group)]
+            ranked = ranks.get(group)
+            if ranked is None:
+                ranked = rank(group, own, self._natural(group))
+            left = [join for join in joins if not (join.part_a.index in group or join.part_b.index in group)]
+            ends = len(held_together(rest - group, left)) - 1 if len(own) > 1 else 0
+            # Of two sets the one with fewer parts comes, and of what rests the upper one.
+            ends += 2 * len(group) > len(rest) and ranked != LOOSE
+            return last(self.piece, group, own, ranked, ends, not barring.isdisjoint(group))
+
+        return late
+
+    def _natural(self, group: frozenset[int]) -> Natural | None:
+        return next((unit for unit in self.units if unit.parts == group), None)
+
+
+def _within(join: Join, group: frozenset[int]) -> bool:
+    return join.part_a.index in group and join.part_b.index in group
+
+
+def _ties(joins: Sequence[Join], kept: Sequence[frozenset[int]]) -> list[Join]:
+    """The joins inside the sets that stay together."""
+    home = {i: number for number, each in enumerate(kept) for i in each}
+    return [join for join in joins if home.get(join.part_a.index, -1) == home.get(join.part_b.index, -2)]
+
+
+def _made_before(unit: frozenset[int], meetings: Sequence[Meeting]) -> bool:
+    """Whether a meeting of the same chain makes a unit."""
+    return any(meeting.made == unit for meeting in meetings)

@@ -1,0 +1,242 @@
+"""Which part stops which, for each way it might be moved: the directional blocking graph of a piece.
+
+After Wilson and Latombe (1994), from memory: for one direction, an arc from part to part tells that the first cannot
+be moved that way while the second stays. A set of parts comes off a piece that way just where no arc leads from it to
+what stays; the least such sets are the strongly connected parts of the graph that no arc leaves. So for each direction
+sets are found exactly, without trying them.
+
+Tried are the six directions of the piece, and for parts that lie aslant their own and those square to their joints;
+where none of them serves, a short move out of the joint followed by a second one, turned a corner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from functools import cached_property
+from typing import NamedTuple
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.kept_facts import of_piece
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.box_index import BoxTree
+from planlint.geometry.shapes.vectors import dot, scaled
+from planlint.model.plan import Join
+from planlint.workplan.joint_freedom import ALIKE, Freedom, freedom
+from planlint.workplan.swept_wood import Wood, overlap, reach_of, runs_into, swept_box, wood_of
+
+SIX: tuple[Vector, ...] = (
+    (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 0.0, -1.0),
+)  # fmt: skip
+"""The directions of the piece in the order in which they are tried: a builder lifts off before anything else."""
+MOST_WAYS = 40
+"""Directions that are tried at most. Basis: our own judgement."""
+CLEAR = 1 / 16
+"""Inches that a part is moved past the end of a joint before it turns a corner. Basis: our own judgement."""
+
+
+class Move(NamedTuple):
+    """How a set of parts leaves what stays: straight, or ``first`` so many inches, then straight along ``way``.
+
+    Unit vectors in the piece's axes. Put together, it comes the same way back.
+    """
+
+    way: Vector
+    first: tuple[Vector, float] | None = None
+
+
+class Motions:
+    """All that is known of how the parts of one piece can be moved; found when asked for, and kept.
+
+    ``loosened`` joints are taken for made in another way: their two parts are in each other's way no more.
+    """
+
+    def __init__(self, piece: Piece, loosened: frozenset[int] = frozenset()) -> None:
+        self._piece = piece
+        self.loosened = loosened
+        self._freedom: dict[int, Freedom | None] = {}
+        self._rows: dict[tuple[int, Move], frozenset[int]] = {}
+        self._overlaps: dict[tuple[int, int], bool] = {}
+
+    # ------------------------------------------------------------ what is there
+
+    @cached_property
+    def wood(self) -> tuple[Wood, ...]:
+        return tuple(map(wood_of, self._piece.bodies))
+
+    @cached_property
+    def _tree(self) -> BoxTree:
+        return BoxTree([wood.bounds for wood in self.wood])
+
+    @cached_property
+    def far(self) -> float:
+        """Inches that take any part out of the piece."""
+        return reach_of(self._piece.bounds)
+
+    @cached_property
+    def joins_of(self) -> tuple[tuple[Join, ...], ...]:
+        """By part: its joints, those with itself left out."""
+        found: list[list[Join]] = [[] for _ in self._piece.plan.parts]
+        for join in self._piece.plan.joins:
+            if join.part_a is not join.part_b:
+                found[join.part_a.index].append(join)
+                found[join.part_b.index].append(join)
+        return tuple(map(tuple, found))
+
+    def freedom(self, join: Join) -> Freedom | None:
+        """The ways in which A may leave B; ``None`` where the plan does not settle how the two lie."""
+        if join.index not in self._freedom:
+            piece, found = self._piece, None
+            if join.index not in self.loosened and piece.trusted(join):
+                found = freedom(join, piece.contact(join), piece.body(join.part_a), piece.body(join.part_b))
+            self._freedom[join.index] = found
+        return self._freedom[join.index]
+
+    def ways(self, parts: Iterable[int]) -> tuple[Vector, ...]:
+        """The directions tried for a set of parts; for each its opposite too."""
+        found = list(SIX)
+        parts = sorted(parts)
+        for i in parts:
+            body = self._piece.bodies[i]
+            if body.rotation is not None:
+                for axis in SIX:
+                    _add(found, body.direction_to_piece(axis))
+        for i in parts:
+            for join in self.joins_of[i]:
+                if join.part_a.index == i and (free := self.freedom(join)) is not None:
+                    for way in (free.out, *free.only):
+                        _add(found, way)
+                        _add(found, scaled(way, -1.0))
+            if len(found) >= MOST_WAYS:
+                break
+        return tuple(found[:MOST_WAYS])
+
+    # ------------------------------------------------------------ what stops what
+
+    def stopped_by(self, i: int, move: Move) -> frozenset[int]:
+        """The parts, of the whole piece, that must go along if part ``i`` is to be moved so."""
+        key = i, move
+        found = self._rows.get(key)
+        if found is None:
+            found = self._rows[key] = frozenset(self._stopped_by(i, move))
+        return found
+
+    def _stopped_by(self, i: int, move: Move) -> set[int]:
+        way = move.way if move.first is None else move.first[0]
+        stops: set[int] = set()
+        past: set[int] = {i}
+        for join in self.joins_of[i]:
+            mine = join.part_a.index == i
+            other = (join.part_b if mine else join.part_a).index
+            free = self.freedom(join)
+            if join.index in self.loosened:
+                past.add(other)
+            if free is None or free.loose:
+                continue
+            # Still in the joint where it turns the corner, it is guided there too.
+            guided = [way] if move.first is None or free.deep <= move.first[1] else [way, move.way]
+            if not all(free.allows(each if mine else scaled(each, -1.0)) for each in guided):
+                stops.add(other)
+        legs: list[tuple[Vector, float, Vector]] = [(way, self.far, (0.0, 0.0, 0.0))]
+        if move.first is not None:
+            legs = [(way, move.first[1], (0.0, 0.0, 0.0)), (move.way, self.far, scaled(way, move.first[1]))]
+        mover = self.wood[i]
+        for number, (direction, far, start) in enumerate(legs):
+            for j in self._tree.near(swept_box(_moved(mover, start), direction, far)):
+                if j in past or j in stops or not self._fixed(i, j):
+                    continue
+                # Wood that a joint lets into wood is in no one's way while it moves as the joint allows.
+                if number == 0 and self._in_one_another(i, j):
+                    continue
+                if runs_into(mover, self.wood[j], direction, far, start):
+                    stops.add(j)
+        return stops
+
+    def _fixed(self, i: int, j: int) -> bool:
+        parts = self._piece.plan.parts
+        return self._piece.placement.fixed_together(parts[i], parts[j])
+
+    def _in_one_another(self, i: int, j: int) -> bool:
+        key = (i, j) if i < j else (j, i)
+        found = self._overlaps.get(key)
+        if found is None:
+            found = self._overlaps[key] = overlap(self.wood[i], self.wood[j])
+        return found
+
+    def open_to(self, group: Collection[int], present: frozenset[int], move: Move) -> bool:
+        """Whether a group comes off what else is present by a move."""
+        stay = present.difference(group)
+        return all(self.stopped_by(i, move).isdisjoint(stay) for i in group)
+
+    def move_off(self, group: Collection[int], present: frozenset[int]) -> Move | None:
+        """A straight move by which a group comes off what else is present, as square to all of its joints as may be."""
+        square: list[Vector] = []
+        for i in sorted(group):
+            for join in self.joins_of[i]:
+                mine = join.part_a.index == i
+                other = (join.part_b if mine else join.part_a).index
+                if other in present and other not in group and (free := self.freedom(join)) is not None:
+                    _add(square, free.out if mine else scaled(free.out, -1.0))
+        ways = sorted(self.ways(group), key=lambda way: -min((dot(out, way) for out in square), default=0.0))
+        for way in ways:
+            move = Move(way)
+            if self.open_to(group, present, move):
+                return move
+        return None
+
+    def turned_moves(self, present: frozenset[int]) -> list[Move]:
+        """Moves round a corner: out of a joint as far as it guides, then another way."""
+        ways = self.ways(present)
+        deep = {
+            round(free.deep + CLEAR, 4)
+            for i in present
+            for join in self.joins_of[i]
+            if join.part_b.index in present and (free := self.freedom(join)) is not None and free.deep > 0
+        }
+        return [
+            Move(way, (first, far))
+            for first in ways
+            for far in sorted(deep)[:3]
+            for way in ways
+            if abs(dot(first, way)) < ALIKE
+        ]
+
+    # ------------------------------------------------------------ sets that come off
+
+    def least_sets(self, groups: Sequence[frozenset[int]], move: Move) -> list[frozenset[int]]:
+        """The least sets of groups that come off the others by a move, each as its parts; none where all must go.
+
+        ``groups`` are parts that stay together; they are the whole of what is present.
+        """
+        import networkx as nx  # noqa: PLC0415 - a plan whose parts come off one by one does without
+
+        home = {i: number for number, group in enumerate(groups) for i in group}
+        graph: nx.DiGraph[int] = nx.DiGraph()
+        graph.add_nodes_from(range(len(groups)))
+        for number, group in enumerate(groups):
+            for i in group:
+                graph.add_edges_from(
+                    (number, home[j]) for j in self.stopped_by(i, move) if home.get(j, number) != number
+                )
+        strong = list(nx.strongly_connected_components(graph))
+        if len(strong) < 2:
+            return []
+        ends = [each for each in strong if all(to in each for n in each for to in graph.successors(n))]
+        return sorted((frozenset(i for n in each for i in groups[n]) for each in ends), key=min)
+
+
+def _moved(wood: Wood, start: Vector) -> Box:
+    (a, b, c), (u, v, w) = wood.bounds
+    x, y, z = start
+    return Box((a + x, b + y, c + z), (u + x, v + y, w + z))
+
+
+def _add(found: list[Vector], way: Vector) -> None:
+    if not any(dot(each, way) > ALIKE for each in found):
+        found.append(way)
+
+
+@of_piece
+def motions(piece: Piece) -> Motions:
+    """The motions of a piece."""
+    return Motions(piece)

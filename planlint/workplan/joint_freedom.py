@@ -1,0 +1,145 @@
+"""Which ways a joint lets its parts come apart, and so together: by what lies in it, as it is made in the trade.
+
+How traditional joints go together is common practice, from memory. Where a plan does not say how a cut is made,
+the ways that an honest cut allows are taken; cuts that the plan does draw narrow them further (``swept_wood``).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from planlint.geometry.facts import Contact, Vector
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.vectors import cross, dot, scaled, unit
+from planlint.model.directions import Axis
+from planlint.model.plan import Join
+
+SNUG = 1 / 64
+"""Inches by which a part may fall short of an end and still cover it. Basis: our own judgement."""
+SQUARE = 1e-3
+"""The cosine under which two directions are square to one another: to 1/16 of a degree. Basis: our own judgement."""
+ALIKE = 1 - 1e-6
+"""The cosine over which two directions are one: to 1/12 of a degree. Basis: our own judgement."""
+DOWEL_IN = 1.0
+"""Inches that a dowel stands in each part where the plan does not say it. Basis: common practice, from memory."""
+BISCUIT_IN = 1 / 2
+"""Inches that a biscuit stands in each part where the plan does not say it. Basis: common practice, from memory."""
+
+_PEGGED = frozenset({"mortise and tenon", "dowels", "biscuits"})
+"""Straight in and out, and no other way."""
+_IN_A_CHANNEL = frozenset(
+    {"dado", "tongue and groove", "loose spline", "splined mitre", "cope and stick", "breadboard end"}
+)
+"""In and out of a channel, or along it: never square to its walls."""
+_DOVETAILED = frozenset({"through dovetail", "half-blind dovetail"})
+_LAPPED = frozenset({"half lap", "bridle"})
+
+
+class Freedom(NamedTuple):
+    """The ways in which part A of a joint may leave part B, as unit vectors in the piece's axes.
+
+    Any way with a share of ``out`` or square to it, that is also square to ``walls``; where ``only`` is given, just
+    those. ``deep`` is how far A must go along ``out``, in inches, before the joint no longer guides it.
+    """
+
+    out: Vector
+    walls: Vector | None = None
+    only: tuple[Vector, ...] = ()
+    deep: float = 0.0
+
+    @property
+    def loose(self) -> bool:
+        """Whether wood alone says which ways are open: nothing lies in the joint."""
+        return not self.only and self.walls is None and not self.deep
+
+    def allows(self, way: Vector) -> bool:
+        """Whether A may start to leave B along a unit vector."""
+        if self.only:
+            return any(dot(each, way) > ALIKE for each in self.only)
+        if self.walls is not None and abs(dot(self.walls, way)) > SQUARE:
+            return False
+        return dot(self.out, way) > -SQUARE
+
+
+def freedom(join: Join, contact: Contact, body_a: Body, body_b: Body) -> Freedom:
+    """The ways in which A of a join may leave B."""
+    x, y, z = contact.normal
+    out = (0.0 - x, 0.0 - y, 0.0 - z)
+    made = join.tradition
+    if made is None:
+        return Freedom(out)
+    kind, deep, part = made.kind, float(made.inset), join.part_a
+    thin = _axis(body_a, part.facing.axis)
+    if kind in _PEGGED:
+        if kind != "mortise and tenon":
+            deep = _peg(join)
+        return Freedom(out, only=(out,), deep=deep)
+    if kind in _IN_A_CHANNEL:
+        if "stub" in made.words or "haunched" in made.words or _along(thin, out):
+            return Freedom(out, only=(out,), deep=deep)
+        return Freedom(out, walls=thin, deep=deep)
+    if kind == "sliding dovetail":
+        along = cross(out, thin)
+        if dot(along, along) < SQUARE:
+            return Freedom(out, only=(body_a.grain, scaled(body_a.grain, -1.0)), deep=deep)
+        along = unit(along)
+        return Freedom(out, only=(along, scaled(along, -1.0)), deep=deep)
+    if kind in _DOVETAILED:
+        # The tails wedge against being drawn out: their board comes off square to its face, over the end of the pins'.
+        return Freedom(out, only=_over_the_end(thin, body_a, body_b), deep=deep)
+    if kind == "box joint":
+        return Freedom(out, only=(out, *_over_the_end(thin, body_a, body_b)), deep=deep)
+    if kind in _LAPPED:
+        only = [out, *_past_ends(body_a, body_b)]
+        if kind == "half lap" and not _along(thin, out):
+            only += [thin, scaled(thin, -1.0)]
+        return Freedom(out, only=tuple(only), deep=deep)
+    if kind == "cross lap":
+        return Freedom(out, only=(out,), deep=deep)
+    return Freedom(out, deep=deep)
+
+
+def _peg(join: Join) -> float:
+    """How far dowels or biscuits stand in one part, in inches."""
+    assert join.tradition is not None
+    measures = join.tradition.measures
+    if "deep" in measures:
+        return float(measures["deep"])
+    if join.tradition.kind == "biscuits":
+        return BISCUIT_IN
+    return float(measures["long"]) / 2 if "long" in measures else DOWEL_IN
+
+
+def _axis(body: Body, axis: Axis) -> Vector:
+    """An axis of a part's own frame, in the piece's axes."""
+    own: list[float] = [0.0, 0.0, 0.0]
+    own[axis] = 1.0
+    return body.direction_to_piece((own[0], own[1], own[2]))
+
+
+def _along(a: Vector, b: Vector) -> bool:
+    return abs(dot(a, b)) > ALIKE
+
+
+def _over_the_end(way: Vector, body_a: Body, body_b: Body) -> tuple[Vector, ...]:
+    """Of a direction and its opposite the one from B's middle to A: out over the end of B that A stands at.
+
+    Both where A stands at the middle of B.
+    """
+    (xa, ya, za), (xb, yb, zb) = body_a.middle, body_b.middle
+    side = dot(way, (xa - xb, ya - yb, za - zb))
+    if abs(side) < SNUG:
+        return way, scaled(way, -1.0)
+    return (scaled(way, 1.0 if side > 0 else -1.0),)
+
+
+def _past_ends(body_a: Body, body_b: Body) -> list[Vector]:
+    """Ways along B's length past an end that A covers, and back along A's own length where its end is the one that
+    covers B: how laps at corners slide apart."""
+    found: list[Vector] = []
+    for mine, other, sign in ((body_b, body_a, 1.0), (body_a, body_b, -1.0)):
+        for end in mine.part.ends:
+            plane = mine.planes[end]
+            if min(map(plane.depth, other.bounds.corners)) <= SNUG:
+                found.append(scaled(plane.normal, sign))
+    return found

@@ -1,0 +1,214 @@
+"""What a builder makes up as one on the bench before it meets anything else: panels, layers, parts with what is fitted
+to them, flat frames and boxes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.kept_facts import of_piece
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.joint_kinds import makes_panel, rests
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Join, Part
+from planlint.workplan.way_in import held_together
+
+FLAT = 0.35
+"""A frame is flat where it is no thicker than this share of its other two sizes. Basis: our own judgement."""
+SMALL = 0.25
+"""What is fitted to a part has no more wood than this share of it. Basis: our own judgement."""
+LEVEL = 0.5
+"""The walls of a box are all this share of its height, or more. Basis: our own judgement."""
+
+
+class Natural(NamedTuple):
+    """A set of parts that is made up as one: ``kind`` is ``panel``, ``layers``, ``fitted``, ``frame``,
+    ``box``, or ``assembly`` for what only rests against the rest.
+
+    ``across`` is the axis that a frame is thin along, or that the walls of a box run along.
+    """
+
+    kind: str
+    parts: frozenset[int]
+    across: Axis | None = None
+
+
+def alike(part: Part) -> tuple[object, ...]:
+    """What two parts have in common that a builder calls alike: left or right, front or back do not count."""
+    return part.stock.name, part.length, part.width, part.thickness, part.grain, part.facing.axis
+
+
+@of_piece
+def natural_units(piece: Piece) -> tuple[Natural, ...]:
+    """The natural units of a piece: of any two, one lies within the other or they share nothing. Smallest first."""
+    joins = [join for join in piece.plan.joins if join.part_a is not join.part_b and piece.trusted(join)]
+    everything = range(len(piece.plan.parts))
+    wholes = [each for each in held_together(everything, piece.plan.joins) if len(each) > 2]
+    atoms: list[Natural] = []
+    for kind, ties in (
+        ("panel", [join for join in joins if makes_panel(join)]),
+        ("layers", [join for join in joins if _layers(piece, join)]),
+    ):
+        atoms += [Natural(kind, each) for each in held_together(everything, ties) if len(each) > 1]
+    atoms += _fitted(piece, joins, atoms)
+    found: list[Natural] = []
+    for each in [*atoms, *_leaning(piece, wholes), *_frames(piece, joins, atoms, wholes)]:
+        proper = any(each.parts < whole for whole in wholes)
+        if proper and all(
+            each.parts.isdisjoint(other.parts) or other.parts < each.parts or each.parts < other.parts
+            for other in found
+        ):
+            found.append(each)
+    return tuple(sorted(found, key=lambda each: (len(each.parts), min(each.parts))))
+
+
+def _leaning(piece: Piece, wholes: Iterable[frozenset[int]]) -> list[Natural]:
+    """Sets that only rest against one another, each with the single parts that rest on it alone."""
+    firm = [join for join in piece.plan.joins if not rests(join)]
+    loose = [join for join in piece.plan.joins if rests(join)]
+    found: list[Natural] = []
+    for whole in wholes if loose else ():
+        sets = [each for each in held_together(whole, firm) if len(each) > 1]
+        home = {i: each for each in sets for i in each}
+        if len(sets) < 2:
+            continue
+        rest_on: dict[int, set[frozenset[int]]] = {}
+        for join in loose:
+            for mine, other in (join.parts, join.parts[::-1]):
+                if mine.index in whole and mine.index not in home:
+                    rest_on.setdefault(mine.index, set()).add(home.get(other.index, frozenset()))
+        for each in sets:
+            on_it = {i for i, homes in rest_on.items() if homes == {each}}
+            found.append(Natural("assembly", each | on_it))
+    return found
+
+
+def _layers(piece: Piece, join: Join) -> bool:
+    """Whether two boards are glued face to face into one thicker one."""
+    a, b = join.parts
+    glued = join.glue == "all" or (join.tradition is not None and join.tradition.kind == "glued")
+    if not glued or not a.is_face(join.side_a) or not b.is_face(join.side_b) or a.grain is not b.grain:
+        return False
+    whole = min(float(part.length * part.width) for part in join.parts)
+    return piece.contact(join).area > whole / 2
+
+
+def _fitted(piece: Piece, joins: Sequence[Join], atoms: Iterable[Natural]) -> list[Natural]:
+    """Parts with the cleats, battens and bands that are joined to them alone."""
+    taken = {i: each.parts for each in atoms for i in each.parts}
+    carriers: dict[int, set[frozenset[int]]] = {}
+    late = {i for join in joins if rests(join) for i in (join.part_a.index, join.part_b.index)}
+    for join in joins:
+        for mine, other in (join.parts, join.parts[::-1]):
+            carriers.setdefault(mine.index, set()).add(taken.get(other.index, frozenset((other.index,))))
+    wood = [float(part.length * part.width * part.thickness) for part in piece.plan.parts]
+    fitted: dict[frozenset[int], set[int]] = {}
+    for i, homes in carriers.items():
+        if len(homes) == 1 and i not in taken and i not in late:
+            (home,) = homes
+            if wood[i] <= SMALL * sum(wood[j] for j in home):
+                fitted.setdefault(home, set()).add(i)
+    return [Natural("fitted", home | more) for home, more in fitted.items()]
+
+
+def _frames(
+    piece: Piece, joins: Sequence[Join], atoms: Sequence[Natural], wholes: Sequence[frozenset[int]]
+) -> list[Natural]:
+    """Flat frames, those that have a twin and those of short rails first; then boxes."""
+    home: dict[int, frozenset[int]] = {}
+    for each in atoms:
+        for i in each.parts:
+            if len(each.parts) > len(home.get(i, frozenset())):
+                home[i] = each.parts
+    within = [list(_pairs(each)) for each in atoms]
+    glue = [pair for pairs in within for pair in pairs]
+    found: list[tuple[tuple[bool, bool, float], Natural]] = []
+    tied = [join for join in joins if not rests(join)]
+    whole_of = {i: each for each in wholes for i in each}
+    lids = [join.index for join in tied if _laid_on(join)]
+    for axis in Axis:
+        flat_on = [
+            join for join in tied if join.index not in lids and abs(piece.contact(join).normal[axis]) < 0.5
+        ]
+        sets = _tied(range(len(piece.plan.parts)), flat_on, glue)
+        twins = [sorted(map(repr, (alike(piece.plan.parts[i]) for i in each))) for each in sets]
+        for members, shape in zip(sets, twins, strict=True):
+            if len({home.get(i, frozenset((i,))) for i in members}) < 3:
+                continue
+            if members == whole_of.get(min(members)):
+                continue
+            out = [j for j in tied if (j.part_a.index in members) is not (j.part_b.index in members)]
+            if any(abs(piece.contact(join).normal[axis]) < 0.9 for join in out if join.index not in lids):
+                continue
+            low, high = bounds_of(piece, members)
+            size = [high[i] - low[i] for i in range(3)]
+            others = [size[i] for i in range(3) if i != axis]
+            key = (twins.count(shape) < 2, others[0] * others[1])
+            if size[axis] <= FLAT * min(others):
+                found.append(((False, *key), Natural("frame", members, axis)))
+            elif _walls(piece, members, axis, size[axis]):
+                found.append(((True, *key), Natural("box", members, axis)))
+    return [each for _, each in sorted(found, key=lambda one: (one[0], min(one[1].parts)))]
+
+
+def _laid_on(join: Join) -> bool:
+    """Whether one part lies with its face on an edge of the other, as a top lies on its rails."""
+    a, b = (part.is_face(side) for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)))
+    edge_a, edge_b = join.part_a.is_edge(join.side_a), join.part_b.is_edge(join.side_b)
+    return (a and edge_b) or (b and edge_a)
+
+
+def _walls(piece: Piece, parts: frozenset[int], axis: Axis, height: float) -> bool:
+    """Whether all parts of a set run the whole height of a box, or most of it."""
+    bounds = [piece.bodies[i].bounds for i in parts]
+    return len(parts) > 3 and all(each.high[axis] - each.low[axis] >= LEVEL * height for each in bounds)
+
+
+def _pairs(unit: Natural) -> Iterable[tuple[int, int]]:
+    first, *others = sorted(unit.parts)
+    return [(first, other) for other in others]
+
+
+def _tied(
+    parts: Iterable[int], joins: Iterable[Join], more: Iterable[tuple[int, int]]
+) -> list[frozenset[int]]:
+    """The sets that joins and pairs of parts hold together."""
+    root = {i: i for i in parts}
+
+    def find(i: int) -> int:
+        while root[i] != i:
+            root[i] = root[root[i]]
+            i = root[i]
+        return i
+
+    for a, b in [*((join.part_a.index, join.part_b.index) for join in joins), *more]:
+        root[find(a)] = find(b)
+    groups: dict[int, set[int]] = {}
+    for i in root:
+        groups.setdefault(find(i), set()).add(i)
+    return [frozenset(each) for each in groups.values()]
+
+
+def bounds_of(piece: Piece, parts: Iterable[int]) -> Box:
+    """The box round some parts, in the piece's axes."""
+    boxes = [piece.bodies[i].bounds for i in parts]
+    low: Vector = (
+        min(b.low[0] for b in boxes), min(b.low[1] for b in boxes), min(b.low[2] for b in boxes),
+    )  # fmt: skip
+    high: Vector = (
+        max(b.high[0] for b in boxes), max(b.high[1] for b in boxes), max(b.high[2] for b in boxes),
+    )  # fmt: skip
+    return Box(low, high)
+
+
+def where(piece: Piece, unit: Iterable[int], others: Iterable[int], along: Axis | None) -> Side | None:
+    """On which side a unit lies of what else there is, along an axis; ``None`` where it lies in the middle."""
+    if along is None:
+        return None
+    here, there = bounds_of(piece, unit), bounds_of(piece, others)
+    off = (here.low[along] + here.high[along]) - (there.low[along] + there.high[along])
+    if abs(off) < 0.1 * (there.high[along] - there.low[along]):
+        return None
+    return side_of(along, 1 if off > 0 else -1)

@@ -1,0 +1,128 @@
+"""Whether a part that moves straight runs into another: wood swept along a line against wood that stands still."""
+
+from __future__ import annotations
+
+from math import inf
+from typing import NamedTuple
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.convex import Hull, apart, point
+from planlint.geometry.shapes.polygons import box_faces, cut
+from planlint.geometry.shapes.vectors import plus
+
+SPARE = 1 / 128
+"""What each of two parts is taken smaller all round, in inches: sides that touch, or miss by a hair, slide past one
+another. Basis: our own judgement."""
+Corners = tuple[Vector, ...]
+
+
+class Wood(NamedTuple):
+    """A part's wood, a hair smaller all round: convex cells by their bounds, and their corners where a cell is no box
+    along the piece's axes."""
+
+    cells: tuple[tuple[Box, Corners | None], ...]
+    bounds: Box
+
+
+def wood_of(body: Body) -> Wood:
+    """The wood of a body where it stands, in the piece's axes."""
+    cells: list[tuple[Box, Corners | None]] = []
+    for low, high in body.own_cells:
+        small = Box(plus(low, _SHRINK), plus(high, _SHRINK, -1.0))
+        if any(small.low[i] >= small.high[i] for i in range(3)):
+            continue
+        if body.rotation is None and not body.cut_ends:
+            cells.append((Box(body.to_piece(small.low), body.to_piece(small.high)), None))
+            continue
+        faces = box_faces(small)
+        for plane in body.own_cuts:
+            faces = cut(faces, Plane(plane.normal, plane.offset - SPARE))
+        corners = tuple({body.to_piece(corner) for face in faces for corner in face})
+        if len(corners) > 3:
+            cells.append((_bounds(corners), corners))
+    if not cells:
+        return Wood((), Box(body.middle, body.middle))
+    return Wood(tuple(cells), _bounds([corner for box, _ in cells for corner in box]))
+
+
+_SHRINK: Vector = (SPARE, SPARE, SPARE)
+
+
+def _bounds(corners: list[Vector] | Corners) -> Box:
+    x, y, z = zip(*corners, strict=True)
+    return Box((min(x), min(y), min(z)), (max(x), max(y), max(z)))
+
+
+def swept_box(box: Box, way: Vector, far: float) -> Box:
+    """The box round a box that moves ``far`` inches along a unit vector."""
+    low, high = box
+    (a, b, c), (u, v, w) = low, high
+    dx, dy, dz = way[0] * far, way[1] * far, way[2] * far
+    return Box(
+        (a + min(dx, 0.0), b + min(dy, 0.0), c + min(dz, 0.0)),
+        (u + max(dx, 0.0), v + max(dy, 0.0), w + max(dz, 0.0)),
+    )
+
+
+def runs_into(mover: Wood, still: Wood, way: Vector, far: float, start: Vector = (0.0, 0.0, 0.0)) -> bool:
+    """Whether wood that moves ``far`` inches along a unit vector, from ``start`` off its place, meets other wood."""
+    for box, corners in mover.cells:
+        moved = Box(plus(box.low, start), plus(box.high, start))
+        swept = swept_box(moved, way, far)
+        for other, others in still.cells:
+            if not _meet(swept, other):
+                continue
+            if corners is None and others is None:
+                if _box_runs_into(moved, other, way, far):
+                    return True
+            elif _hull_runs_into(corners or _corners(box), others or _corners(other), way, far, start):
+                return True
+    return False
+
+
+def overlap(one: Wood, other: Wood) -> bool:
+    """Whether two bodies share wood where they stand."""
+    return runs_into(one, other, (0.0, 0.0, 1.0), 0.0)
+
+
+def _meet(a: Box, b: Box) -> bool:
+    (a0, b0, c0), (a1, b1, c1) = a
+    (p0, q0, r0), (p1, q1, r1) = b
+    return a0 < p1 and p0 < a1 and b0 < q1 and q0 < b1 and c0 < r1 and r0 < c1
+
+
+def _box_runs_into(box: Box, other: Box, way: Vector, far: float) -> bool:
+    """A box moves along a line: the line of its low corner against the other box grown by its size."""
+    first, last = 0.0, far
+    for i in range(3):
+        low, high = other.low[i] - box.high[i], other.high[i] - box.low[i]
+        if abs(way[i]) < 1e-12:
+            if low >= 0 or high <= 0:
+                return False
+            continue
+        near, away = low / way[i], high / way[i]
+        first, last = max(first, min(near, away)), min(last, max(near, away))
+        if first > last or (first == last and far > 0):
+            return False
+    return True
+
+
+def _hull_runs_into(corners: Corners, others: Corners, way: Vector, far: float, start: Vector) -> bool:
+    here = [plus(corner, start) for corner in corners]
+    swept: Hull = [point(at) for corner in here for at in (corner, plus(corner, way, far))]
+    return apart(swept, [point(each) for each in others], _A_HAIR) < _A_HAIR
+
+
+_A_HAIR = 1e-4
+"""Inches: nearer is a meeting; both bodies are a hair smaller than they are."""
+
+
+def _corners(box: Box) -> Corners:
+    return tuple(box.corners)
+
+
+def reach_of(bounds: Box) -> float:
+    """A move of so many inches takes anything out of a box, whichever way it goes."""
+    size = max((bounds.high[i] - bounds.low[i] for i in range(3)), default=inf)
+    return 4.0 * size + 1.0

@@ -1,0 +1,264 @@
+"""Whether the parts of a piece can be brought together at all: with every joint made along a way that it allows, past
+the wood that is there by then, and with room to drive its screws.
+
+Found backwards, as parts taken off the finished piece. What can be taken off a set can be taken off any part of that
+set too, so nothing is lost by taking off what comes off first: sets that stay have no way in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from math import atan2, pi
+from typing import NamedTuple
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.kept_facts import of_piece
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import cross, dot, length, scaled, unit
+from planlint.model.plan import Join
+from planlint.workplan.blocking_graph import Motions, Move
+from planlint.workplan.blocking_graph import motions as motions_of
+from planlint.workplan.build_order import Access, assemblies
+from planlint.workplan.set_ups import reached, set_ups
+
+MOST_PARTS = 40
+"""Parts of a set that is told in fewer: trying each costs the square of them. Basis: our own judgement."""
+
+
+class Off(NamedTuple):
+    """A set of parts that comes off what else is there, and how; with ``spread`` all parts of a ring at once."""
+
+    group: frozenset[int]
+    move: Move | None
+    spread: bool = False
+
+
+def held_together(present: Iterable[int], joins: Iterable[Join]) -> list[frozenset[int]]:
+    """The sets into which parts fall that some joins hold together, by their first parts."""
+    root = {i: i for i in present}
+
+    def find(i: int) -> int:
+        while root[i] != i:
+            root[i] = root[root[i]]
+            i = root[i]
+        return i
+
+    for join in joins:
+        a, b = join.part_a.index, join.part_b.index
+        if a in root and b in root:
+            root[find(a)] = find(b)
+    groups: dict[int, set[int]] = {}
+    for i in sorted(root):
+        groups.setdefault(find(i), set()).add(i)
+    return [frozenset(group) for group in groups.values()]
+
+
+class Apart:
+    """Takes sets of parts of one piece apart; ``access`` tells how screws are reached."""
+
+    def __init__(self, piece: Piece, access: Access, moves: Motions | None = None) -> None:
+        self.piece = piece
+        self.access = access
+        self.motions = moves or motions_of(piece)
+
+    def joins_in(self, present: frozenset[int]) -> list[Join]:
+        """The joins with both ends among some parts, in the order of the plan."""
+        found = {
+            join.index: join
+            for i in present
+            for join in self.motions.joins_of[i]
+            if join.part_a.index in present and join.part_b.index in present
+        }
+        return [found[index] for index in sorted(found)]
+
+    def fast(self, present: frozenset[int]) -> list[Join]:
+        """The joins whose screws cannot be driven while all of these parts are there."""
+        return [join for join in self.joins_in(present) if not reached(self.access(join), present)]
+
+    def shut(self, present: frozenset[int]) -> bool:
+        """Whether anything at all might keep a set from being brought together."""
+        pieces = self.piece.bodies
+        joins = self.joins_in(present)
+        # Plain boxes that nothing but their sides guides come apart one by one along any axis: no box lies over one
+        # that lies over it, directly or through others.
+        return any(not pieces[i].plain for i in present) or any(
+            ((free := self.motions.freedom(join)) is not None and not free.loose) or self.access(join)
+            for join in joins
+        )
+
+    # ------------------------------------------------------------ what comes off
+
+    def sets_off(
+        self, groups: Sequence[frozenset[int]], present: frozenset[int], *, straight: bool = False
+    ) -> list[Off]:
+        """The least sets of two or more groups that come off by a straight move; then, where there is none, and more
+        than ``straight`` ones are asked for, round a corner; then a ring pressed together all at once."""
+        found: list[Off] = []
+        if len(groups) < 2:
+            return found
+        for way in self.motions.ways(present):
+            move = Move(way)
+            found += [Off(each, move) for each in self.motions.least_sets(groups, move)]
+        if found or straight:
+            return found
+        for move in self.motions.turned_moves(present):
+            sets = self.motions.least_sets(groups, move)
+            if sets:
+                return [Off(each, move) for each in sets]
+        return [Off(groups[0], None, spread=True)] if self._spreads(groups, present) else []
+
+    def _spreads(self, groups: Sequence[frozenset[int]], present: frozenset[int]) -> bool:
+        """Whether groups make one ring whose joints all close at once: a frame of mitres drawn up by a band.
+
+        Each joint closes along its own way; in a plane such ways can all be gone together just where no half of the
+        plane holds them all.
+        """
+        home = {i: number for number, group in enumerate(groups) for i in group}
+        ties: dict[frozenset[int], Vector] = {}
+        for join in self.joins_in(present):
+            a, b = home[join.part_a.index], home[join.part_b.index]
+            if a == b:
+                continue
+            free = self.motions.freedom(join)
+            if free is None or (free.only and not free.allows(free.out)):
+                return False
+            pair = frozenset((a, b))
+            if pair in ties:
+                return False
+            ties[pair] = scaled(free.out, 1.0 if a < b else -1.0)
+        if len(ties) != len(groups) or any(sum(n in pair for pair in ties) != 2 for n in range(len(groups))):
+            return False
+        # Round the ring, each way from one group to the next.
+        ring, here, ways = [0], 0, []
+        while True:
+            after = [pair for pair in ties if here in pair and not (len(ring) > 1 and ring[-2] in pair)]
+            pair = after[0]
+            (there,) = pair - {here}
+            ways.append(scaled(ties[pair], 1.0 if here < there else -1.0))
+            if there == 0 or len(ring) > len(groups):
+                break
+            ring.append(there)
+            here = there
+        return len(ring) == len(groups) and _round_about(ways)
+
+    def off(self, present: frozenset[int]) -> Off | None:
+        """One set that comes off, without looking for the best; ``None`` where nothing does."""
+        groups = held_together(present, self.fast(present))
+        if len(groups) < 2:
+            return None
+        for group in groups:
+            move = self.motions.move_off(group, present)
+            if move is not None:
+                return Off(group, move)
+        found = self.sets_off(groups, present)
+        return found[0] if found else None
+
+    # ------------------------------------------------------------ what stays
+
+    def stuck(self, present: frozenset[int]) -> list[frozenset[int]]:
+        """The sets inside a set that no order brings together, by their first parts."""
+        found, waiting = [], [present]
+        while waiting:
+            self.piece.tick()
+            here = self._one_by_one(waiting.pop())
+            parts = held_together(here, self.joins_in(here))
+            if len(parts) > 1:
+                waiting += [each for each in parts if len(each) > 1]
+                continue
+            if len(here) < 2:
+                continue
+            off = self.off(here)
+            if off is None:
+                found.append(here)
+            elif not off.spread:
+                waiting += [each for each in (off.group, here - off.group) if len(each) > 1]
+            else:
+                waiting += [each for each in held_together(here, self.fast(here)) if len(each) > 1]
+        return sorted(found, key=min)
+
+    def least_stuck(self, stuck: frozenset[int], most: int = MOST_PARTS) -> frozenset[int]:
+        """The same fault in fewer parts: parts are left away one by one while a set inside has no way in."""
+        here = stuck
+        while len(here) <= most:
+            smaller = next((each for i in sorted(here) for each in self.stuck(here - {i})), None)
+            if smaller is None:
+                break
+            here = smaller
+        return here
+
+    def _one_by_one(self, present: frozenset[int]) -> frozenset[int]:
+        """What is left of a set when every part that comes off alone has been taken off, one after the other.
+
+        A part that does not come off waits for one of those that stop it, way by way.
+        """
+        left = set(present)
+        waiting: dict[int, list[int]] = {}
+        asked = sorted(present)
+        while asked:
+            i = asked.pop()
+            if i not in left:
+                continue
+            stops = self._stops(i, left)
+            if stops is None:
+                left.discard(i)
+                asked += waiting.pop(i, [])
+                continue
+            for each in stops:
+                waiting.setdefault(each, []).append(i)
+        return frozenset(left)
+
+    def _stops(self, i: int, left: set[int]) -> set[int] | None:
+        """For a part that does not come off alone, one part for each thing that stops it; ``None`` if it does."""
+        found = set()
+        for join in self.motions.joins_of[i]:
+            if join.part_a.index in left and join.part_b.index in left:
+                for screw in self.access(join):
+                    if not any(way.isdisjoint(left) for way in screw):
+                        found |= {min(way & left) for way in screw}
+                        found.add((join.part_b if join.part_a.index == i else join.part_a).index)
+        if found:
+            return found
+        for way in self.motions.ways((i,)):
+            stops = self.motions.stopped_by(i, Move(way)) & left
+            if not stops:
+                return None
+            found.add(min(stops))
+        return found
+
+
+@of_piece
+def no_way_in(piece: Piece) -> tuple[frozenset[int], ...]:
+    """The sets of parts that no order brings together for want of a way in, though their screws could be driven."""
+    reach = set_ups(piece)
+    knotted = {
+        join.index for tree in assemblies(piece) for stuck in tree.stuck_sets() for join in stuck.joins
+    }
+    sets = [each for each in held_together(range(len(piece.plan.parts)), piece.plan.joins) if len(each) > 1]
+    found: list[frozenset[int]] = []
+    for whole in sets:
+        left = [whole]
+        for access in (reach.straight, reach.usual, reach.every):
+            # What is in the way of screws is told as that.
+            apart = Apart(piece, without(access, knotted))
+            left = [stuck for each in left if apart.shut(each) for stuck in apart.stuck(each)]
+            if not left:
+                break
+        found += left
+    return tuple(found)
+
+
+def without(access: Access, free: Collection[int]) -> Access:
+    """The same with some joins' screws out of the reckoning."""
+    return (lambda join: () if join.index in free else access(join)) if free else access
+
+
+def _round_about(ways: Sequence[Vector]) -> bool:
+    """Whether unit vectors lie in one plane and no half of it, edge included, holds them all."""
+    first = ways[0]
+    square = next((unit(s) for way in ways if length(s := cross(first, way)) > 1e-3), None)
+    if square is None or any(abs(dot(square, way)) > 1e-3 for way in ways):
+        return False
+    beside = cross(square, first)
+    turns = sorted(atan2(dot(beside, way), dot(first, way)) for way in ways)
+    gaps = [b - a for a, b in zip(turns, [*turns[1:], turns[0] + 2 * pi], strict=True)]
+    return max(gaps) < pi - 1e-3
