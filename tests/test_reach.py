@@ -96,10 +96,10 @@ def test_corridor_by_arithmetic() -> None:
         for p in (way.shoulder, way.bit_end, way.drill_end)
     ]
     np.testing.assert_allclose(back, [0.625, 6.625, 14.625], atol=1e-9)
-    # A drill 2 in wide clears the face it comes from: 6.625 sin 15 - 0.375 - 1 = 0.340.
+    # A drill 2 in wide clears the face it comes from: its rim reaches down to it at (6.625 sin 15 - 0.375) / cos 15.
     drill = way._replace(shoulder=way.bit_end)
-    assert not in_the_way(drill._replace(drill_radius=1.339), d.body)
-    assert in_the_way(drill._replace(drill_radius=1.341), d.body)
+    assert not in_the_way(drill._replace(drill_radius=1.386), d.body)
+    assert in_the_way(drill._replace(drill_radius=1.388), d.body)
 
 
 BOX = """\
