@@ -242,11 +242,13 @@ def _end(pocket: Pocket) -> tuple[float, float] | None:
     found = []
     for off in (-1e-4, 0.0, 1e-4):
         start = pocket.exit + 1e-4 * pocket.meeting[0] + off * aside
-        if not into.holds(start[None, :])[0]:
-            continue
-        runs = [into.runs(start, way, 500.0) for way in (grain, -grain)]
-        # Just in a wall between wood and air it enters neither.
-        found.append(min((run[0][1] for run in runs if run), default=0.0))
+        for along in (-1e-4, 0.0, 1e-4):
+            at = start + along * grain
+            if into.holds(at[None, :])[0]:
+                runs = [into.runs(at, way, 500.0) for way in (grain, -grain)]
+                found.append(min(run[0][1] for run in runs))
+            elif into.holds((at - 2 * along * grain)[None, :])[0]:
+                found.append(0.0)  # Just on the edge of the wood.
     return (min(found), max(found)) if found else None
 
 

@@ -27,9 +27,52 @@ def record_of(inspection: Inspection) -> Record:
     ]
 
 
+_WORD, _COUNT, _OR_NONE = str, int, type(None)
+_REPAIR: tuple[Any, ...] = (_WORD, [(_COUNT, _COUNT, _WORD)], {bool, _OR_NONE})
+_FINDING: tuple[Any, ...] = (
+    *(_WORD, _COUNT, {_WORD, _OR_NONE}, [_WORD], _COUNT, _COUNT, _WORD),
+    *({int, float, _OR_NONE}, {int, float, _OR_NONE}, {_WORD, _OR_NONE}, _WORD, [_REPAIR]),
+    *(_WORD, {_WORD, _OR_NONE}, _WORD),
+)
+_SHAPE: tuple[Any, ...] = (
+    {_OR_NONE, (_WORD, _WORD, _COUNT, _COUNT)},
+    [_FINDING],
+    [(*_FINDING, {_WORD, _OR_NONE})],
+    [(_COUNT, _COUNT, _WORD)],
+    [(_WORD, _WORD, [_WORD])],
+    [(_COUNT, _REPAIR)],
+)
+"""What a record is made of: a tuple is a list of just these, a list one of any number, a set any one of some."""
+
+
+def _has_shape(value: object, shape: Any) -> bool:
+    if isinstance(shape, frozenset | set):
+        return any(_has_shape(value, each) for each in shape)
+    if isinstance(shape, type):
+        return type(value) is shape and not (shape is int and value < 0)  # type: ignore[operator]
+    if not isinstance(value, list):
+        return False
+    if isinstance(shape, list):
+        return all(_has_shape(each, shape[0]) for each in value)
+    return len(value) == len(shape) and all(map(_has_shape, value, shape))
+
+
 def quiet(record: Record) -> bool:
     """Whether a record tells nothing that has a place in the text."""
     return not (record[1] or record[2] or record[3] or record[4])
+
+
+def remembered(record: Record, called: str, data: bytes) -> Inspection:
+    """The inspection of a plan from a record that was kept in a file. Raises ``ValueError`` where it is none of it."""
+    if not _has_shape(record, _SHAPE):
+        raise ValueError("no record of an inspection")
+    found = inspection_of(record, called, data)
+    long = len(found.source.text)
+    spans = [each.span for each in (*found.findings, *found.accepted, *found.unread)]
+    spans += [edit.span for _, repair in found.proved for edit in repair.edits]
+    if any(not span.start <= span.end <= long for span in spans):
+        raise ValueError("a record of another plan")
+    return found
 
 
 def inspection_of(record: Record, called: str, data: bytes) -> Inspection:

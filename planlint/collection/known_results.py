@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from planlint.budget.allowance import Budget
-from planlint.collection.inspection_record import inspection_of
+from planlint.collection.inspection_record import remembered
 from planlint.collection.worker_task import Task, troubled
 from planlint.inspection.inspection_result import Inspection, Trouble, refused
 from planlint.inspection.plan_files import STANDARD_INPUT, why
@@ -73,7 +73,7 @@ class Desk:
         record = self._cache.find(key)
         if record is not None:
             try:
-                return inspection_of(record, told, data), key
+                return remembered(record, told, data), key
             except (ValueError, TypeError, IndexError):  # No record at all: as if it were not there.
                 pass
         return None, key

@@ -73,8 +73,8 @@ def join_reports(files: list[str], lowest: Grade) -> int:
     reports = []
     for file in files:
         try:
-            report = json.loads(Path(file).read_text(encoding="utf-8"))
-            Report.model_validate(report)
+            report = json.loads(Path(file).read_text(encoding="utf-8"), parse_constant=_no_number)
+            Report.model_validate(report, strict=True)
         except (OSError, ValidationError, ValueError, RecursionError) as problem:
             why = getattr(problem, "strerror", None) or "it is no JSON report of planlint"
             raise CallWrong(f"{visible(file)} cannot be joined: {why}") from problem
@@ -87,3 +87,7 @@ def join_reports(files: list[str], lowest: Grade) -> int:
     if joined["summary"]["unread"]:
         return 2
     return int(any(joined["summary"][word] for word, grade in GRADE_BY_WORD.items() if grade >= lowest))
+
+
+def _no_number(word: str) -> None:
+    raise ValueError(f"{word} is no number")

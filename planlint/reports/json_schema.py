@@ -8,6 +8,9 @@ from pydantic import BaseModel, ConfigDict, Field
 
 At = Annotated[int, Field(ge=1)]
 """A line or a column; both count from 1."""
+Count = Annotated[int, Field(ge=0)]
+Part = Annotated[int, Field(ge=1, le=100_000)]
+"""Of a run that was divided. Basis of the most: our own judgement."""
 
 
 class _Strict(BaseModel):
@@ -74,20 +77,20 @@ class PlanEntry(_Strict):
 class Summary(_Strict):
     """How many findings of each grade, and how many entries under each of the others, in all plans."""
 
-    stop: int
-    caution: int
-    advice: int
-    unread: int
-    accepted: int
-    known: int
-    unmatched: int
+    stop: Count
+    caution: Count
+    advice: Count
+    unread: Count
+    accepted: Count
+    known: Count
+    unmatched: Count
 
 
 class ShardEntry(_Strict):
     """Which part of a run this report is of: the ``number``-th (from 1) of ``of``."""
 
-    number: At
-    of: At
+    number: Part
+    of: Part
 
 
 class Report(_Strict):
