@@ -68,7 +68,8 @@ def remembered(record: Record, called: str, data: bytes) -> Inspection:
         raise ValueError("no record of an inspection")
     found = inspection_of(record, called, data)
     long = len(found.source.text)
-    spans = [each.span for each in (*found.findings, *found.accepted, *found.unread)]
+    spans = [finding.span for finding in (*found.findings, *found.accepted)]
+    spans += [mistake.span for mistake in found.unread]
     spans += [edit.span for _, repair in found.proved for edit in repair.edits]
     if any(not span.start <= span.end <= long for span in spans):
         raise ValueError("a record of another plan")
