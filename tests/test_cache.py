@@ -267,3 +267,14 @@ def test_record_holds_all_that_reports_tell(text: str) -> None:
     back = inspection_of(record, "a.plan", text.encode())
     source = back.source if inspection.sound and not inspection.accepted else inspection.source
     assert back == replace(inspection, piece=None, source=source)
+
+
+def test_two_runs_at_once_keep_what_both_learnt(tmp_path: Path) -> None:
+    one, other = Cache(tmp_path), Cache(tmp_path)
+    for cache, data in ((one, b"a"), (other, b"b")):
+        cache.keep(cache.key(data, SETTINGS), [data.decode(), [], [], [], [], None])
+    one.save()
+    other.save()
+    both = Cache(tmp_path)
+    assert both.find(both.key(b"a", SETTINGS)) is not None
+    assert both.find(both.key(b"b", SETTINGS)) is not None

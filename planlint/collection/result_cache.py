@@ -87,6 +87,7 @@ class Cache:
         """Write what was learnt, whole or not at all; a place that cannot be written to is left alone."""
         if not self._new or not self._secret:
             return
+        self._old |= self._load()  # Another run may have learnt something meanwhile.
         others = [key for key in self._old if key not in self._used][-_MOST_RECORDS:]
         lines = [f"{key} {self._old[key]}" for key in others]
         lines += (f"{key} {line}" for key, line in self._used.items())
