@@ -9,9 +9,8 @@ import pytest
 
 from planlint.command.main import main
 from planlint.command.start_command import STARTS, NotStarted, kinds, started, takes
-from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.inspection.inspect_plan import inspect_text
 from planlint.language.tidy_layout import tidied
-from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 
 GRID: dict[str, tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]] = {
@@ -56,15 +55,17 @@ def test_each_kind_is_tidy_and_comes_as_it_lies_there(kind: str) -> None:
 
 
 @pytest.mark.parametrize("kind", GRID)
-def test_a_piece_has_the_outside_measures_that_were_asked(kind: str) -> None:
+def test_a_piece_is_as_large_as_was_asked(kind: str) -> None:
+    """Round the whole piece; a back and a face frame come on top, and a bed is told by its mattress."""
     size = sizes(kind)[-1]
-    plan, _ = understand(PlanText("", started(kind, size)), Settings())
-    assert plan is not None
-    lets = plan.provenance.scope
-    assert lets is not None
-    for name in takes(kind):
-        value = lets.find(name)
-        assert value is not None and float(value.number) == pytest.approx(_inches(size[name]))
+    inspection = inspect_text(PlanText("", started(kind, size)))
+    assert inspection.piece is not None
+    box = inspection.piece.bounds
+    more = {"bookcase": 0.25, "drawers": 0.25, "base-cabinet": 1.0}.get(kind, 0.0)
+    for axis, name in enumerate(("wide", "deep", "high")):
+        if name in takes(kind) and not (kind == "bed" and name != "high"):
+            reach = box.high[axis] - box.low[axis]
+            assert reach == pytest.approx(_inches(size[name]) + (more if name == "deep" else 0.0))
 
 
 def _inches(words: str) -> float:

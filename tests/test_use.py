@@ -123,11 +123,11 @@ def test_other_units_keep_lengths(tmp_path: Path, made: str) -> None:
 def test_mistakes_are_told_at_the_use_line_with_their_place(tmp_path: Path) -> None:
     found = told(tmp_path, {
         "a.plan": 'use "b.plan"\nuse "c.plan"\n' + PARTS,
-        "b.plan": 'use "d.plan"\nstock board of read oak, 3/4 x 2\nlet gap = 1 +\n',
+        "b.plan": 'use "d.plan"\nstock board of red oak, 3 x 2\nlet gap = 1 +\n',
         "c.plan": 'use "d.plan"\n', "d.plan": "let x = y\n",
     })  # fmt: skip
     assert [(where, says.split(": ")[0]) for where, says in found] == [
-        ('use "b.plan"', "in b.plan, line 2, column 16"),
+        ('use "b.plan"', "in b.plan, line 2, column 25"),
         ('use "b.plan"', "in b.plan, line 3, column 14"),
         ('use "b.plan"', "in d.plan, line 1, column 9"),
     ]

@@ -46,6 +46,7 @@ def written() -> Iterator[tuple[Path, str]]:
     text = reference.read_text(encoding="utf-8")
     for name, rows in {"joints": _joint_rows(), "woods": _wood_rows()}.items():
         text = _between(text, f"<!-- {name} {_BEGIN} -->\n", f"<!-- {_END} -->", "".join(rows))
+    text = _between(text, f"<!-- contents {_BEGIN} -->\n", f"<!-- {_END} -->", "".join(_contents(text)))
     yield reference, text
 
 
@@ -197,6 +198,17 @@ def _statements(lark: Any) -> Iterable[str]:
 
 
 # ---------------------------------------------------------------- lists of the reference
+
+
+def _contents(text: str) -> Iterator[str]:
+    """The headings of the reference, each a link to its place."""
+    fenced = False
+    for line in text.splitlines():
+        fenced ^= line.startswith("```")
+        marks, _, heading = line.partition(" ")
+        if not fenced and marks in {"##", "###"}:
+            kept = (one for one in heading.lower() if one.isalnum() or one in " -_")
+            yield f"{'  ' * (len(marks) - 2)}- [{heading}](#{''.join(kept).replace(' ', '-')})\n"
 
 
 def _joint_rows() -> Iterator[str]:
