@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
+from planlint.findings.one_cause import MISTURNED
 from planlint.findings.rulebook import Rule
 from planlint.geometry.let_in import let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
+from planlint.placement.misturned import misturned
 
 
 def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -21,12 +23,20 @@ def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
         amount = abs(float(fault.amount))
         if amount <= limit:
             continue
+        turned = misturned(fault, limit)
+        names = dict.fromkeys([part.name for part in fault.loop_parts] or _names(fault.join))
         yield rule.finding(
             fact=fault,
-            kind="placing" if fault.placing is not None else "gap" if fault.amount > 0 else "too-long",
+            kind=MISTURNED
+            if turned
+            else "placing"
+            if fault.placing is not None
+            else "gap"
+            if fault.amount > 0
+            else "too-long",
             span=fault.placing.span if fault.placing is not None else fault.join.span,
             joint=fault.join.name,
-            parts=[part.name for part in fault.loop_parts] or _names(fault.join),
+            parts=dict.fromkeys((turned.part.name, *names)) if turned else names,
             measured=amount,
             limit=limit,
             unit="in",

@@ -25,6 +25,11 @@ FOLLOW: Mapping[str, frozenset[str]] = {
 elsewhere along the mitre, the screw is another one. Basis: our own judgement."""
 
 
+MISTURNED = "misturned"
+"""The kind of a misfit that its first part explains, turned or measured the other way round: what is found at its
+joints, and other rings through it, go with it."""
+
+
 def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings, each with those that follow from it ``beside`` it, and the same at joints alike ``also``.
 
@@ -33,6 +38,9 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     found = list(findings)
     if len(found) < 2:
         return tuple(found)
+    suspects = {
+        each.parts[0]: number for number, each in reversed(list(enumerate(found))) if each.kind == MISTURNED
+    }
     roots: dict[str, list[int]] = {}
     for number, each in enumerate(found):
         if each.joint is not None and each.rule in FOLLOW:
@@ -49,6 +57,9 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
             None,
         )
         if root is None:
+            blamed = (suspects[name] for name in each.parts if name in suspects)
+            root = next((n for n in blamed if n != number and _waits(each, found[n])), None)
+        if root is None:
             alone.append(number)
         else:
             beside.setdefault(root, []).append(each)
@@ -63,3 +74,18 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
         )
         for first, *rest in groups.values()
     )
+
+
+def _waits(each: Finding, misturned: Finding) -> bool:
+    """Whether a finding at a part that is turned the wrong way is worth nothing until it is turned."""
+    ring = each.rule == misturned.rule
+    return each.grade <= misturned.grade and (ring or each.rule in _AT_A_JOINT)
+
+
+_AT_A_JOINT = frozenset(
+    {
+        "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",
+        "breakout", "mitre-breakout", "thin-cover", "thin-stock", "into-end-grain", "screws-meet", "stepped-face",
+        "no-room-to-drive", "no-build-order", "hole-in-sight", "overlap", "apart", "loose-end", "locked-across-grain",
+    }
+)  # fmt: skip

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from planlint.language.syntax_tree import (
     Expression,
+    Flag,
     Let,
     Measure,
     Name,
@@ -18,6 +19,7 @@ from planlint.language.syntax_tree import (
 )
 from planlint.model.plan import Part
 from planlint.model.stock import Stock
+from planlint.placement.misturned import Misturned
 from planlint.repairs.join_edits import number
 from planlint.repairs.line_edits import change, last_line, line_end, line_of
 from planlint.repairs.repair_context import Context, Proposal
@@ -121,6 +123,33 @@ def of_stock(context: Context, part: Part, stock: str) -> Iterator[tuple[TextEdi
     yield (edit,)
     if shares(context, part):
         yield from alone(context, part, edit)
+
+
+def turned_round(context: Context, turned: Misturned) -> Iterator[tuple[tuple[TextEdit, ...], str]]:
+    """A part made to face another way, or its length and width swapped; alone, or with those of its statement."""
+    part, name = turned.part, turned.part.name
+    if turned.facing is None:
+        long, wide = (measure_of(context, part, word) for word in ("long", "wide"))
+        if long is None or wide is None or shares(context, part):
+            return
+        words = [
+            context.words(each.statement, each.item.value.start, each.item.value.end) for each in (long, wide)
+        ]
+        edits = tuple(
+            change(each.statement, each.item.value.start, each.item.value.end, new)
+            for each, new in zip((long, wide), reversed(words), strict=True)
+        )
+        yield edits, f"swap the length and the width of {name}"
+        return
+    head = context.at(part.span)
+    look = {"top": "up", "bottom": "down"}.get(turned.facing.value, turned.facing.value)
+    for statement in (head, *head.details):
+        if isinstance(statement.node, PartLine | PartDetails):
+            for item, start, end in statement.node.items:
+                if isinstance(item, Flag) and item.name.startswith("facing "):
+                    edit = change(statement, start, end, f"facing {look}")
+                    for edits in (*alone(context, part, edit), (edit,)):
+                        yield edits, f"let {name} face {look}"
 
 
 def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdit, ...]]:

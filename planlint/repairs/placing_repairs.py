@@ -14,9 +14,10 @@ from planlint.language.syntax_tree import (
 )
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Placing
+from planlint.placement.misturned import misturned
 from planlint.placement.placement_results import FreeAxis, Misfit
 from planlint.repairs.line_edits import add_detail, change, take_out
-from planlint.repairs.part_repairs import lengthened
+from planlint.repairs.part_repairs import lengthened, turned_round
 from planlint.repairs.placing_proof import fits
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, spelt
@@ -30,7 +31,11 @@ Way = tuple[Edits, str]
 
 
 def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """A length or a distance in the ring changed by what is missing; those that make a part like its fellows first."""
+    """A part turned or measured the other way round where that explains it; else a length or a distance in the ring
+    changed by what is missing, those that make a part like its fellows first."""
+    turned = misturned(finding.judged(Misfit), finding.limit or 0.0)
+    if turned is not None:
+        yield from fitting(context, finding, turned_round(context, turned))
     yield from fitting(context, finding, _closings(context, finding.judged(Misfit)))
 
 

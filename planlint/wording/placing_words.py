@@ -12,6 +12,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.equations import Askew
+from planlint.placement.misturned import Misturned, misturned
 from planlint.placement.opposing import Straightened, straightened
 from planlint.placement.placement_results import FreeAxis, Misfit, Unlike
 from planlint.text.measures import degrees, length
@@ -21,11 +22,23 @@ FAR_OFF = 60
 """Degrees off from which another side is meant, not another angle. Basis: our own judgement."""
 
 
-def misfit(piece: Piece, _found: Finding, fault: Misfit) -> Told:
+def misfit(piece: Piece, found: Finding, fault: Misfit) -> Told:
     unit, names = piece.plan.unit, [part.name for part in fault.loop_parts]
     ring = f"; the ring is {', '.join(names)}" if len(names) > 2 else ""
     amount = length(abs(float(fault.amount)), unit)
-    return Told(f"{_misfit(fault, amount, unit)}{ring}.", _closings(fault, amount, unit))
+    turned = misturned(fault, found.limit or 0.0)
+    ways = _closings(fault, amount, unit)
+    if turned is not None:
+        ways = alternatives([_turned(turned, unit), *ways[:1]])
+    return Told(f"{_misfit(fault, amount, unit)}{ring}.", ways)
+
+
+def _turned(turned: Misturned, unit: str) -> str:
+    name, takes, instead = turned.part.name, length(turned.takes, unit), length(turned.instead, unit)
+    if turned.facing is None:
+        return f"Check the measures of {name}: with its length and width swapped it takes {instead} here, not {takes}."
+    look = {"top": "up", "bottom": "down"}.get(turned.facing.value, turned.facing.value)
+    return f"Check how {name} faces: facing {look} it takes {instead} here, not {takes}."
 
 
 def _misfit(fault: Misfit, amount: str, unit: str) -> str:
