@@ -29,7 +29,7 @@ def misturned(fault: Misfit, within: float) -> Misturned | None:
     found = []
     for part in dict.fromkeys(fault.loop_parts):
         takes = part.size[axis]
-        others = []
+        others: list[tuple[Fraction, Side | None]] = []
         if axis != part.grain:
             # Face and width change places; the face looks along what was the width.
             turned = part.width if axis == part.facing.axis else part.thickness

@@ -27,6 +27,9 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
         for edits in _copied(context, fault):
             yield Proposal(edits, f"cut {host} for {part} as the plan has its others")
         return
+    if kind in {"lap-thick", "lap-gap"}:
+        yield from _lap(context, fault)
+        return
     place = _place(context, fault.host, fault.removal) if fault.removal is not None else None
     if place is None:
         return
@@ -40,6 +43,29 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     if shares(context, fault.host):
         for edits in alone(context, fault.host, edit):
             yield Proposal(edits, says)
+
+
+def _lap(context: Context, fault: PoorFit) -> Iterator[Proposal]:
+    """The cut of the one part or of the other made deeper or shallower."""
+    by = exact(fault.amount, context.unit) * (1 if fault.kind == "lap-thick" else -1)
+    join = fault.join
+    for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
+        for removal in part.removals:
+            place = _place(context, part, removal)
+            if place is None:
+                continue
+            statement, item = place
+            channel = item.kind.text in {"groove", "dado"}
+            number = (
+                item.depths[1]
+                if channel
+                else next(
+                    (d for d, s in zip(item.depths, item.sides, strict=False) if s.text == side.value), None
+                )
+            )
+            edit = _by(context, statement, number, by)
+            if edit is not None:
+                yield Proposal((edit,), f"cut {part.name} {'deeper' if by > 0 else 'less deep'} in the lap")
 
 
 def _changed(

@@ -17,9 +17,9 @@ from planlint.geometry.facts import Screw
 from planlint.model.directions import Side
 from planlint.model.plan import Join, PocketRow, ScrewChoice
 from planlint.model.threads import suited_thread
-from planlint.repairs.join_edits import phrase, screw_length, write_row, write_screws
+from planlint.repairs.join_edits import phrase, pockets_and_screws, screw_length, write_row, write_screws
 from planlint.repairs.joint_trial import clears, rows_of, tried
-from planlint.repairs.line_edits import add_detail, add_line
+from planlint.repairs.line_edits import add_detail, add_details, add_line
 from planlint.repairs.part_repairs import thicker
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import down, marks, up
@@ -87,12 +87,31 @@ def other_screws(context: Context, finding: Finding) -> Iterator[Proposal]:
 def pockets_added(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Pockets for screws that the plan asks for; where it asks for none, only the builder knows what was meant."""
     join = context.join_of(finding)
-    if join is None or join.screws is None or not finding.parts:
+    if join is None or not finding.parts:
+        return
+    if join.screws is None:
+        yield from _held_somehow(context, join)
         return
     words = pockets_words(context.piece, join)
     if words and "." not in words:  # Another part's name may be made by a loop.
         edit = add_line(context, context.at(join.screws.span), words)
         yield Proposal((edit,), f"drill {words.removeprefix('pockets ').replace(' in', ' pockets in')}")
+
+
+def _held_somehow(context: Context, join: Join) -> Iterator[Proposal]:
+    """The usual ways to hold a joint that nothing holds: the builder knows which was meant."""
+    head = context.at(join.span)
+    last = head.details[-1] if head.details else None
+    words = pockets_and_screws(context, join)
+    if words is not None:
+        edit = add_details(context, head, words, last)
+        yield Proposal(
+            (edit,), f"drill {words[0].removeprefix('pockets ').replace(' in', ' pockets in', 1)}", asks=True
+        )
+    if join.tradition is None:
+        ways = ("as dowels", "make it with dowels"), ("as resting", "say that it only rests there")
+        for detail, says in ways[bool(words) and not join.glue :] if not join.glue else ways[:1]:
+            yield Proposal((add_detail(context, head, detail, last),), says, asks=True)
 
 
 # ---------------------------------------------------------------- trying and offering

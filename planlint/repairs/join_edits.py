@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import ceil
 
+from planlint.checks.turning_joint import pockets_words
 from planlint.language.syntax_tree import Expression, JoinLine, Number, PocketsLine, ScrewsLine, Statement
 from planlint.model.plan import Join, PocketRow
 from planlint.repairs.line_edits import add_detail, change
@@ -153,3 +155,16 @@ def _screw_length(context: Context, length: Fraction | None, like: str) -> str:
     if not like and context.unit not in {"in", "ft"}:
         return spelt(length, "in") + " in"
     return spelt(length, context.unit, like)
+
+
+def pockets_and_screws(context: Context, join: Join) -> list[str] | None:
+    """Pockets and screws for a joint that had none, as many as its length asks for; ``None`` where none go there."""
+    words = pockets_words(context.piece, join)
+    patches = context.piece.contact(join).patches
+    if not words or not patches:
+        return None
+    points = [point for patch in patches for point in patch]
+    wide = max(max(p[i] for p in points) - min(p[i] for p in points) for i in range(3))
+    spacing = context.piece.limits["wide-spacing", "spacing"]
+    many = max(2, ceil(wide / spacing))
+    return [words.replace("pockets 2", f"pockets {many}", 1), "screws to suit"]

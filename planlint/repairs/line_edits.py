@@ -43,6 +43,13 @@ def add_detail(context: Context, head: Statement, words: str, after: Statement |
     return TextEdit(Span(end, end), f"{line_end(context)}{white}{words}")
 
 
+def add_details(context: Context, head: Statement, words: list[str], after: Statement | None) -> TextEdit:
+    """Several new details under ``head``, one a line."""
+    edit = add_detail(context, head, words[0], after)
+    white = edit.new[: -len(words[0])]
+    return edit._replace(new="".join(f"{white}{each}" for each in words))
+
+
 def step_of(context: Context) -> str:
     """How much further the details of this plan are indented than what they stand under."""
     for statement in context.tree.statements:

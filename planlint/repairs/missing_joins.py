@@ -36,6 +36,18 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
             for more in longer:
                 made = f", and make {end.part.name} as long as that asks for" if short else ""
                 yield Proposal((edit, *more), f"join {name} as {like.name} is{made}", moves=short)
+    if not short and not _on_end_grain(end):
+        name, _ = _lines(context, end, end.held, placed=False)
+        edit = _behind(context, end.held, [f"join {name} as glued"])
+        yield Proposal((edit,), f"glue {name}", asks=True)
+
+
+def _on_end_grain(end: LooseEnd) -> bool:
+    """Whether glue would meet the end grain of solid wood there, which it does not hold."""
+    return any(
+        part.stock.material.solid and part.is_end(side)
+        for part, side in ((end.part, end.side), (end.other, end.back))
+    )
 
 
 def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tuple[str, list[str]]:

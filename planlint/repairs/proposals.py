@@ -16,7 +16,7 @@ from planlint.repairs.placing_proof import resizes
 from planlint.repairs.placing_repairs import apart, free_to_slide, misfit, overlap
 from planlint.repairs.repair_context import Context, Elsewhere, Proposal, Propose
 from planlint.repairs.slot_repairs import locked_across_grain
-from planlint.repairs.stock_repairs import narrow_mitre, nominal_size, stepped_face, thin_stock
+from planlint.repairs.stock_repairs import longer_stock, narrow_mitre, nominal_size, stepped_face, thin_stock
 
 
 def stale_acceptance(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -68,6 +68,7 @@ PROPOSALS: dict[str, Propose] = {
     "stepped-face": stepped_face,
     "narrow-mitre": narrow_mitre,
     "nominal-size": nominal_size,
+    "stock-too-short": longer_stock,
     STALE: stale_acceptance,
     BARE: bare_acceptance,
 }

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil
 
 from planlint.checks.locked_across_grain import Locked, breadboard, glue_of
 from planlint.checks.row_view import listed
-from planlint.checks.turning_joint import pockets_words
 from planlint.findings.finding import Finding
-from planlint.findings.rulebook import rule_book
 from planlint.language.syntax_tree import Flag
 from planlint.model.plan import Join
-from planlint.repairs.line_edits import add_detail, change, line_end
+from planlint.repairs.join_edits import pockets_and_screws
+from planlint.repairs.line_edits import add_detail, add_details, change, line_end
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
 
@@ -47,7 +45,7 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
             return None
         size = glue.span.end - glue.span.start
         return [change(glue, 0, size, "glued along the middle third")], "glue only the middle third of"
-    words = [] if join.pockets else _pockets(context, join)
+    words = [] if join.pockets else pockets_and_screws(context, join)
     if words is None:
         return None
     edits = []
@@ -63,29 +61,9 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
         size = glue.span.end - glue.span.start
         slots = f"{line_end(context)}{_indent(context, glue.span.start)}".join([*words, "slotted"])
         return [*edits, change(glue, 0, size, slots)], "screw through slots instead of glue at"
-    edits.append(_details(context, join, [*words, "slotted"]))
+    edits.append(add_details(context, head, [*words, "slotted"], last))
     return edits, "screw through slots instead of glue at"
-
-
-def _details(context: Context, join: Join, words: list[str]) -> TextEdit:
-    head = context.at(join.span)
-    edit = add_detail(context, head, words[0], head.details[-1] if head.details else None)
-    white = edit.new[: -len(words[0])]
-    return edit._replace(new="".join(f"{white}{each}" for each in words))
 
 
 def _indent(context: Context, at: int) -> str:
     return context.text[context.text.rfind("\n", 0, at) + 1 : at]
-
-
-def _pockets(context: Context, join: Join) -> list[str] | None:
-    """Pockets and screws for a joint that had none, as many as its length asks for; ``None`` where none go there."""
-    words = pockets_words(context.piece, join)
-    patches = context.piece.contact(join).patches
-    if not words or not patches:
-        return None
-    points = [point for patch in patches for point in patch]
-    wide = max(max(p[i] for p in points) - min(p[i] for p in points) for i in range(3))
-    spacing = rule_book()["wide-spacing"].limit("spacing", context.piece.settings)
-    many = max(2, ceil(wide / spacing))
-    return [words.replace("pockets 2", f"pockets {many}", 1), "screws to suit"]

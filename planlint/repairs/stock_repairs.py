@@ -8,7 +8,7 @@ from fractions import Fraction
 from planlint.checks.bore_cover import NarrowMitre
 from planlint.checks.row_view import Row
 from planlint.checks.stepped_face import Step
-from planlint.checks.stock_sizes import Nominal
+from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import Expression, StockLine
 from planlint.model.plan import Part
@@ -102,6 +102,27 @@ def narrow_mitre(context: Context, finding: Finding) -> Iterator[Proposal]:
                 says = f"use {first}x{wide}, {length(size[1], context.unit)} wide"
                 yield Proposal((edit,), says, moves=True, asks=True)
                 return
+
+
+SOLD = tuple(Fraction(12 * feet) for feet in (6, 8, 10, 12, 14, 16))
+"""Lengths that boards are sold in, in inches. Basis: common practice, even feet."""
+
+
+def longer_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """A board of the next length that is sold and long enough; only the builder knows whether it is to be had."""
+    fact = finding.judged(TooShort) if isinstance(finding.fact, TooShort) else None
+    if fact is None or fact.stock.sheet or fact.stock.length is None:
+        return
+    statement = context.at(fact.stock.span)
+    node = context.node(statement, StockLine)
+    need = max(part.length for part in fact.parts) + fact.trim
+    sold = next((each for each in SOLD if each >= need), None)
+    if sold is not None and node.length is not None:
+        yield Proposal(
+            (number(context, statement, node.length, sold),),
+            f"buy boards of {sold / 12} ft for {fact.stock.name}",
+            asks=True,
+        )
 
 
 def nominal_size(context: Context, finding: Finding) -> Iterator[Proposal]:
