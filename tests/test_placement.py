@@ -8,6 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
+import networkx as nx
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -15,7 +16,7 @@ from hypothesis import strategies as st
 
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.plan import Join, Part, Placing, Plan
-from planlint.placement.joint_graph import JointGraph
+from planlint.placement.joint_graph import JointGraph, leaders_of
 from planlint.placement.placement_results import Placement
 from planlint.placement.solver import BETWEEN_COMPONENTS, place
 from planlint.rulebook.limits import Limits
@@ -347,3 +348,12 @@ def _mirrored_join(join: Join, parts: dict[str, Part], axis: Axis) -> Join:
             for words in join.placings
         ),
     )
+
+
+@given(st.lists(st.tuples(st.integers(0, 11), st.integers(0, 11)), max_size=20))
+def test_what_hangs_together_is_as_networkx_has_it(ties: list[tuple[int, int]]) -> None:
+    network = nx.Graph(ties)
+    network.add_nodes_from(range(12))
+    leaders = leaders_of(range(12), ties)
+    assert list(leaders) == list(range(12))
+    assert all(leaders[each] == min(group) for group in nx.connected_components(network) for each in group)

@@ -99,8 +99,8 @@ def test_rule_says_what_its_file_says() -> None:
         "Odd pegs work loose.",
         "Use another peg.",
     )
-    assert rule.limit_of("least").told == "published source: Handbook of Pegs, 1999"
-    assert rule.limit_of("most").told == "judgement"
+    assert rule.limits["least"].told == "published source: Handbook of Pegs, 1999"
+    assert rule.limits["most"].told == "judgement"
     assert (rule.note("least"), rule.note("most")) == ("for dry wood", "")
     assert [(case.title, case.findings) for case in rule.cases] == [("one peg", ("odd-peg on a.left",))]
 
@@ -139,7 +139,7 @@ def test_changed_rule_file_wins_over_the_ready_book(own_book: Path) -> None:
     file = own_book / "odd-peg.toml"
     file.write_text(file.read_text(encoding="utf-8").replace("value = 2", "value = 3"), encoding="utf-8")
     forget()
-    assert rule_book()["odd-peg"].limit_of("least").value == 3
+    assert rule_book()["odd-peg"].limits["least"].value == 3
 
 
 @pytest.mark.usefixtures("own_book")
@@ -149,7 +149,7 @@ def test_damaged_ready_book_is_passed_over(damage: bytes | None) -> None:
     whole = ready_file().read_bytes()
     ready_file().write_bytes(whole[:-5] if damage is None else damage)
     forget()
-    assert rule_book()["odd-peg"].limit_of("least").value == 2
+    assert rule_book()["odd-peg"].limits["least"].value == 2
 
 
 def test_read_only_place_is_no_trouble(own_book: Path, monkeypatch: pytest.MonkeyPatch) -> None:

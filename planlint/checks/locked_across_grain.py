@@ -18,6 +18,7 @@ from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
 from planlint.model.plan import Join, Part
 from planlint.model.seasonal_movement import Movement, movement
+from planlint.placement.joint_graph import leaders_of
 
 MOST_ROUND = 60
 """Parts looked at on the way round from one hold to another. Basis: our own judgement; most pieces have fewer."""
@@ -83,22 +84,19 @@ def _season(piece: Piece, part: Part, inches: float) -> Movement | None:
 
 def _panels(piece: Piece) -> Iterator[list[Part]]:
     """Solid parts, those joined edge to edge with one grain direction together: they move as one board."""
-    done: set[str] = set()
-    for part in piece.plan.parts:
-        if part.name in done or not part.stock.material.solid:
-            continue
-        panel, waiting = [], [part]
-        done.add(part.name)
-        while waiting:
-            here = waiting.pop()
-            panel.append(here)
-            for join in piece.graph.joins_of(here):
-                other = join.part_b if join.part_a is here else join.part_a
-                solid = other.name not in done and other.stock.material.solid
-                if solid and makes_panel(join) and _holds(piece, join):
-                    done.add(other.name)
-                    waiting.append(other)
-        yield panel
+    solid = {part.name: part for part in piece.plan.parts if part.stock.material.solid}
+    glued = [
+        (join.part_a.name, join.part_b.name)
+        for join in piece.plan.joins
+        if join.part_a.name in solid
+        and join.part_b.name in solid
+        and makes_panel(join)
+        and _holds(piece, join)
+    ]
+    panels: dict[str, list[Part]] = {}
+    for name, leader in leaders_of(solid, glued).items():
+        panels.setdefault(leader, []).append(solid[name])
+    yield from panels.values()
 
 
 def _holds(piece: Piece, join: Join) -> bool:

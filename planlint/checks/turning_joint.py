@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator
+from itertools import pairwise
 from math import cos, radians
 from operator import itemgetter
 from typing import NamedTuple
@@ -16,6 +17,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, length, minus, plus
 from planlint.model.plan import Join, Part
+from planlint.placement.joint_graph import leaders_of
 
 LOOSE_TRADITIONS = frozenset({"butt", "mitre", "resting", "glued"})
 """Joints that hold nothing by their shape alone."""
@@ -227,20 +229,9 @@ def _lies_loose(join: Join) -> bool:
 
 def _bodies(piece: Piece) -> dict[str, str]:
     """For each part the name of one part that stands for all that joints and the wall hold together with it."""
-    leader = {part.name: part.name for part in piece.plan.parts}
-
-    def find(name: str) -> str:
-        while leader[name] != name:
-            leader[name] = name = leader[leader[name]]
-        return name
-
-    for join in piece.plan.joins:
-        if _holds(piece, join):
-            leader[find(join.part_a.name)] = find(join.part_b.name)
+    held = [(join.part_a.name, join.part_b.name) for join in piece.plan.joins if _holds(piece, join)]
     walls = [part.name for part in piece.plan.parts if part.fixed_to_wall]
-    for name in walls[1:]:
-        leader[find(name)] = find(walls[0])
-    return {name: find(name) for name in leader}
+    return leaders_of((part.name for part in piece.plan.parts), [*held, *pairwise(walls)])
 
 
 def pockets_words(piece: Piece, join: Join) -> str:

@@ -42,7 +42,6 @@ class Cache:
         self._old = self._load()
         self._used: dict[str, str] = {}
         self._new = False
-        self.hits = 0
 
     def key(self, data: bytes, settings: Settings, *, fixes: bool = False) -> str:
         """What a plan's result depends on, as one word; ``fixes`` tells whether repairs are among it."""
@@ -66,7 +65,6 @@ class Cache:
         if not isinstance(record, list) or len(record) != 6:
             return None
         self._used[key] = line
-        self.hits += 1
         return record
 
     def keep(self, key: str, record: Record) -> None:

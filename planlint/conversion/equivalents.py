@@ -10,8 +10,6 @@ class Equivalent(NamedTuple):
 
     becomes: str
     changes: str
-    loss: str = ""
-    """What the wood that goes is called; empty where nothing goes."""
 
 
 EQUIVALENTS: dict[str, Equivalent] = {
@@ -22,27 +20,23 @@ EQUIVALENTS: dict[str, Equivalent] = {
     "loose spline": Equivalent(
         "butt joint", "nothing changes in size: the spline and its slots are left out"
     ),
-    "mortise and tenon": Equivalent("rail that butts", "the tenon goes", "tenon"),
+    "mortise and tenon": Equivalent("rail that butts", "the tenon goes"),
     "cope and stick": Equivalent(
-        "frame joint", "the stub goes; the panel's groove stays where a panel lies in it", "stub"
+        "frame joint", "the stub goes; the panel's groove stays where a panel lies in it"
     ),
-    "half lap": Equivalent("rail that stops at the other part", "what lay across the other part goes", "lap"),
-    "bridle": Equivalent(
-        "rail that stops at the other part", "what lay across the other part goes", "bridle"
-    ),
-    "cross lap": Equivalent(
-        "one part through, the other in two", "what lay across the other part goes", "lap"
-    ),
-    "dado": Equivalent("butt against the side", "what lay in the dado goes", "depth of the dado"),
-    "sliding dovetail": Equivalent("butt against the side", "the tail goes", "tail"),
-    "rabbet": Equivalent("butt of the covered part", "what lay in the rabbet goes", "depth of the rabbet"),
-    "through dovetail": Equivalent("corner butt", "what passed through the other part goes", "tails"),
-    "half-blind dovetail": Equivalent("corner butt", "the tails go", "tails"),
-    "box joint": Equivalent("corner butt", "the fingers go", "fingers"),
+    "half lap": Equivalent("rail that stops at the other part", "what lay across the other part goes"),
+    "bridle": Equivalent("rail that stops at the other part", "what lay across the other part goes"),
+    "cross lap": Equivalent("one part through, the other in two", "what lay across the other part goes"),
+    "dado": Equivalent("butt against the side", "what lay in the dado goes"),
+    "sliding dovetail": Equivalent("butt against the side", "the tail goes"),
+    "rabbet": Equivalent("butt of the covered part", "what lay in the rabbet goes"),
+    "through dovetail": Equivalent("corner butt", "what passed through the other part goes"),
+    "half-blind dovetail": Equivalent("corner butt", "the tails go"),
+    "box joint": Equivalent("corner butt", "the fingers go"),
     "mitre": Equivalent("mitre with pockets", "nothing changes in size"),
     "splined mitre": Equivalent("mitre with pockets", "nothing changes in size: the spline is left out"),
-    "tongue and groove": Equivalent("edge joint", "the tongue goes", "tongue"),
-    "breadboard end": Equivalent("butt of the end piece", "the tongue goes", "tongue"),
+    "tongue and groove": Equivalent("edge joint", "the tongue goes"),
+    "breadboard end": Equivalent("butt of the end piece", "the tongue goes"),
 }
 """The table of what is converted; ``resting`` is no joint that screws replace, nor is ``glued`` but on end grain."""
 

@@ -15,6 +15,7 @@ from typing import NamedTuple
 from planlint.model.directions import Axis
 from planlint.model.plan import Join
 from planlint.placement.equations import Equation
+from planlint.placement.joint_graph import leaders_of
 
 WHOLE = 3
 """Equations between two parts that settle all of how they lie to one another: one for each direction (geometry)."""
@@ -40,7 +41,9 @@ class Doubt:
         self._tied.update(frozenset((step.a, step.b)) for step in held if axis is step.axis is not None)
         loops = {_like(join) for each in rings for join in each.loop}
         along = [step for step in held if axis is None or step.axis in {axis, None}]
-        self._group = _groups(count, [step for step in along if _like(step.join) not in loops])
+        self._group = leaders_of(
+            range(count), ((step.a, step.b) for step in along if _like(step.join) not in loops)
+        )
 
     def spares(self, a: int, b: int) -> bool:
         """Whether two parts lie the same to one another whichever way the rings are closed."""
@@ -52,23 +55,6 @@ def _like(join: Join) -> tuple[object, ...]:
     """What joins that are repeated have in common: parts of the same stock and length, and the sides that meet."""
     a, b = join.part_a, join.part_b
     return a.stock.name, a.length, join.side_a, b.stock.name, b.length, join.side_b
-
-
-def _groups(count: int, steps: Sequence[Equation]) -> list[int]:
-    """For each part a number, the same for those that equations tie together."""
-    near: defaultdict[int, list[int]] = defaultdict(list)
-    for step in steps:
-        near[step.a].append(step.b)
-        near[step.b].append(step.a)
-    group = [-1] * count
-    for start in range(count):
-        waiting = [start] if group[start] < 0 else []
-        while waiting:
-            part = waiting.pop()
-            if group[part] < 0:
-                group[part] = start
-                waiting += near[part]
-    return group
 
 
 def doubts(count: int, held: Sequence[Equation], rings: Iterable[Open]) -> tuple[Doubt, ...]:

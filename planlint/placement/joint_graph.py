@@ -3,14 +3,36 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Hashable, Iterable
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from planlint.model.plan import Join, Part, Plan
 from planlint.rulebook.limits import Limits
 
 if TYPE_CHECKING:
     import networkx as nx
+
+Item = TypeVar("Item", bound=Hashable)
+
+
+def leaders_of(items: Iterable[Item], ties: Iterable[tuple[Item, Item]]) -> dict[Item, Item]:
+    """For each item the first, in their order, of all that ties hold together with it.
+
+    The one search for what hangs together that is not left to networkx: each inspection asks it some dozen times, and
+    importing networkx takes longer than inspecting a plan.
+    """
+    leader = {item: item for item in items}
+
+    def found(item: Item) -> Item:
+        while leader[item] != item:
+            leader[item] = item = leader[leader[item]]
+        return item
+
+    for one, other in ties:
+        leader[found(other)] = found(one)
+    first: dict[Item, Item] = {}
+    return {item: first.setdefault(found(item), item) for item in leader}
 
 
 class JointGraph:
@@ -58,24 +80,9 @@ class JointGraph:
     @cached_property
     def component_of(self) -> list[int]:
         """For each part the number of its component in ``components``."""
-        near: list[list[int]] = [[] for _ in self.parts]
-        for a, b in self.ends:
-            near[a].append(b)
-            near[b].append(a)
-        component = [-1] * len(self.parts)
-        count = 0
-        for start in range(len(component)):
-            if component[start] >= 0:
-                continue
-            component[start] = count
-            waiting = [start]
-            while waiting:
-                for other in near[waiting.pop()]:
-                    if component[other] < 0:
-                        component[other] = count
-                        waiting.append(other)
-            count += 1
-        return component
+        leaders = leaders_of(range(len(self.parts)), self.ends)
+        numbers = {leader: number for number, leader in enumerate(dict.fromkeys(leaders.values()))}
+        return [numbers[leader] for leader in leaders.values()]
 
     @cached_property
     def components(self) -> tuple[tuple[Part, ...], ...]:

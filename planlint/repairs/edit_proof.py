@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from planlint.findings.finding import Finding, Identity
@@ -12,8 +12,6 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.model.workshop import Settings
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText
-
-Inspect = Callable[[PlanText], Inspection]
 
 
 class Bench:

@@ -77,10 +77,6 @@ class RulePages:
     order: int
     limits: Mapping[str, Limit]
 
-    def limit_of(self, name: str) -> Limit:
-        """A limit with its unit and basis, as the rule's file has it."""
-        return self.limits[name]
-
     @cached_property
     def page(self) -> Mapping[str, object]:
         """Everything in the rule's file. Raises ``OSError`` where the file cannot be read."""

@@ -19,6 +19,7 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel, rests
 from planlint.model.plan import Join, Part
+from planlint.placement.joint_graph import leaders_of
 from planlint.workplan.set_ups import Ways, reached, set_ups
 
 Access = Callable[[Join], Ways]
@@ -157,21 +158,12 @@ def _without(here: Assembly, part: Part, joins: Sequence[Join], access: Access) 
 
 def _hanging_together(parts: Sequence[Part], ties: Iterable[Join], joins: Sequence[Join]) -> list[_Set]:
     """The sets of parts that ``ties`` hold together, each with those of ``joins`` that lie inside it."""
-    root = {part.index: part.index for part in parts}
-
-    def find(i: int) -> int:
-        while root[i] != i:
-            root[i] = root[root[i]]
-            i = root[i]
-        return i
-
-    for tie in ties:
-        root[find(tie.part_a.index)] = find(tie.part_b.index)
+    home = leaders_of((part.index for part in parts), ((tie.part_a.index, tie.part_b.index) for tie in ties))
     groups: dict[int, _Set] = {}
     for part in parts:
-        groups.setdefault(find(part.index), _Set([], [])).parts.append(part)
+        groups.setdefault(home[part.index], _Set([], [])).parts.append(part)
     for join in joins:
-        home = find(join.part_a.index)
-        if home == find(join.part_b.index):
-            groups[home].joins.append(join)
+        at = home[join.part_a.index]
+        if at == home[join.part_b.index]:
+            groups[at].joins.append(join)
     return list(groups.values())

@@ -8,7 +8,7 @@ tried on a 1/16 in grid. Lengths in inches.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from math import inf
 from typing import NamedTuple
@@ -157,14 +157,3 @@ def keeps_spacing(stations: Sequence[float], width: float, limits: Limits) -> bo
     from_end, most = limits["far-from-end", "from the end"], limits["wide-spacing", "spacing"]
     first, last = from_end + gaps[0] / 2, from_end + gaps[-1] / 2
     return max(gaps) <= most and stations[0] <= first and width - stations[-1] <= last
-
-
-def free_places(found: Iterable[Stretch]) -> list[float]:
-    """The grid stations of the free stretches."""
-    places: list[float] = []
-    for low, high, why in found:
-        if not why:
-            places += [low + GRID * i for i in range(int((high - low) / GRID + 1e-9) + 1)]
-            if high - places[-1] > 1e-9:
-                places.append(high)
-    return places
