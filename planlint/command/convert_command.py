@@ -13,6 +13,8 @@ from planlint.command.usage_error import CallWrong
 
 if TYPE_CHECKING:
     from planlint.conversion.conversion_result import Conversion
+    from planlint.model.workshop import Settings
+    from planlint.text.source import PlanText
 
 
 def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Callable[[str], str]]) -> None:  # type: ignore[type-arg]
@@ -38,7 +40,22 @@ def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Call
     convert.add_argument(
         "--explain", action="store_true", help="also tell the other ways to drill that were tried"
     )
-    convert.set_defaults(run=_run, options=("--to", "--in-place", "--joint", "--as", "--explain", "--help"))
+    copies = convert.add_mutually_exclusive_group()
+    copies.add_argument(
+        "--own-copy",
+        action="store_true",
+        help="copy the assemblies that the plan places from other files into it, and convert the copies",
+    )
+    copies.add_argument(
+        "--placed-in",
+        metavar="USER",
+        action="append",
+        help="convert the assemblies of PLAN for all who use it, as USER places them; may be given more than once",
+    )
+    convert.set_defaults(
+        run=_run,
+        options=("--to", "--in-place", "--joint", "--as", "--explain", "--own-copy", "--placed-in", "--help"),
+    )
 
 
 def _run(call: argparse.Namespace) -> int:
@@ -63,6 +80,12 @@ def _run(call: argparse.Namespace) -> int:
     except ValueError as problem:
         print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
         return 2
+    original, tail = source, ""
+    try:
+        source, tail = _with_assemblies(call, source, settings)
+    except ValueError as problem:
+        print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
+        return 2
     if sys.stderr.isatty():
         print("planlint: trying ways to drill …", end="\r", file=sys.stderr, flush=True)
     try:
@@ -72,10 +95,12 @@ def _run(call: argparse.Namespace) -> int:
     finally:
         if sys.stderr.isatty():
             print(" " * 32, end="\r", file=sys.stderr, flush=True)
+    if tail:
+        conversion = _without_tail(conversion, original, tail)
     written, trouble = None, ""
     target = call.to if call.to is not None else call.plan if call.in_place else None
     if target is not None and not conversion.unread and not conversion.troubles:
-        trouble = _write(conversion, target, in_place=call.in_place)
+        trouble = _write(conversion, original, target, in_place=call.in_place)
         written = None if trouble or (call.in_place and not conversion.changed) else target
     _tell(conversion, call.form, written, explain=call.explain)
     if trouble:
@@ -83,6 +108,40 @@ def _run(call: argparse.Namespace) -> int:
         print(f"planlint: {target} was not written: {trouble}", file=sys.stderr)
         return 2
     return _status(conversion)
+
+
+def _with_assemblies(call: argparse.Namespace, source: PlanText, settings: Settings) -> tuple[PlanText, str]:
+    """The plan with its own copies of assemblies, or with them placed as its users do and the lines added for that."""
+    from planlint.conversion.assembly_copies import NotCopied, placed_here, with_own_copies  # noqa: PLC0415
+    from planlint.inspection.inspect_plan import understand  # noqa: PLC0415
+    from planlint.inspection.plan_files import Refused, read_plan_file  # noqa: PLC0415
+    from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
+
+    if call.own_copy:
+        try:
+            return with_own_copies(source, settings.files), ""
+        except NotCopied as problem:
+            raise ValueError(str(problem)) from None
+    users = []
+    for path in call.placed_in or ():
+        user = read_plan_file(path)
+        if isinstance(user, Refused):
+            raise ValueError(f"{user.path}: {user.says}")
+        plan, mistakes = understand(user, settings_in_force(user.path, user))
+        if plan is None or mistakes:
+            raise ValueError(f"{user.path} cannot be read: inspect it first")
+        users.append(plan)
+    return placed_here(source, users) if users else (source, "")
+
+
+def _without_tail(conversion: Conversion, original: PlanText, tail: str) -> Conversion:
+    """A conversion of a file's assemblies without the lines that placed them for it."""
+    from dataclasses import replace  # noqa: PLC0415
+
+    result = conversion.result
+    assert result.text.endswith(tail)
+    text = result.text.removesuffix(tail)
+    return replace(conversion, source=original, result=replace(result, text=text), elsewhere=())
 
 
 def _tell(conversion: Conversion, form: str, written: str | None, *, explain: bool) -> None:
@@ -105,7 +164,7 @@ def _status(conversion: Conversion) -> int:
     return 0 if clean and not any(joint.refused for joint in conversion.joints) else 1
 
 
-def _write(conversion: Conversion, target: str, *, in_place: bool) -> str:
+def _write(conversion: Conversion, original: PlanText, target: str, *, in_place: bool) -> str:
     """Write the new text whole or not at all; returns what stands in the way, or nothing."""
     from planlint.text.atomic_replace import NotReplaced, replace_file  # noqa: PLC0415
 
@@ -114,7 +173,7 @@ def _write(conversion: Conversion, target: str, *, in_place: bool) -> str:
         if not conversion.changed:
             return ""
         try:
-            replace_file(target, conversion.source.to_bytes(), data)
+            replace_file(target, original.to_bytes(), data)
         except NotReplaced as problem:
             return str(problem)
         return ""

@@ -35,7 +35,7 @@ from planlint.text.source import PlanText
 _TOLD_TOGETHER = (
     "its line tells other joints too, or tells it as a mirror image: give it a line of its own first"
 )
-_FAR = "convert it there, or copy its assembly into this plan"
+_FAR = "convert it there (--placed-in), or in a copy of its assembly here (--own-copy)"
 
 _UNITS_DIFFER = (
     "the units of its assembly would have to be told differently, and one assembly tells them all: convert them alike, "

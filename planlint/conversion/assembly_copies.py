@@ -1,0 +1,154 @@
+"""Assemblies of used files: copied into the plan that places them, or placed in their own file and converted there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from posixpath import dirname, join, normpath
+from typing import NamedTuple
+
+from planlint.conversion.length_words import number
+from planlint.conversion.text_stretches import apply_within, block_end, line_end
+from planlint.language.reader import read
+from planlint.language.syntax_tree import (
+    AssemblyLine,
+    For,
+    PlaceLine,
+    PlanHead,
+    Statement,
+    Tree,
+    UnitLine,
+    Use,
+)
+from planlint.model.expressions import length_of
+from planlint.model.plan import Plan
+from planlint.model.use_statements import Loader
+from planlint.text.edits import TextEdit, apply
+from planlint.text.source import PlanText, Span
+
+
+class NotCopied(Exception):  # noqa: N818 - it is left; nothing is wrong with the program
+    """Why the assemblies cannot be copied, in words."""
+
+
+class _Told(NamedTuple):
+    """An assembly where it is told."""
+
+    tree: Tree
+    statement: Statement
+    node: AssemblyLine
+
+
+def with_own_copies(source: PlanText, load: Loader | None) -> PlanText:
+    """The plan with copies of its own of all assemblies that it places from used files, under names of their own.
+
+    Raises ``NotCopied`` where a file counts in another unit, since its plain numbers would mean something else here.
+    """
+    tree, _ = read(source)
+    own = {each.node.name.text for each in tree.statements if isinstance(each.node, AssemblyLine)}
+    found = {told.node.name.text: told for told in _used(tree, load, "")}
+    wanted: dict[str, _Told] = {}
+    waiting = [place.node.assembly.text for place in _places(tree.statements)]
+    for name in waiting:
+        told = found.get(name)
+        if told is None or name in own or name in wanted:
+            continue
+        if _unit(told.tree) != _unit(tree):
+            says = f"{told.tree.source.path} counts in {_WORDS[_unit(told.tree)]}, this plan in {_WORDS[_unit(tree)]}"
+            raise NotCopied(f"{name} is not copied: {says}; its plain numbers would mean something else here")
+        wanted[name] = told
+        waiting += [each.node.assembly.text for each in _places(told.statement.details)]
+    if not wanted:
+        return source
+    names = {name: _free(f"{name}_screwed", {*own, *found}) for name in wanted}
+    first = next(each for each in tree.statements if any(_places([each])))
+    end = line_end(source.text)
+    copies = [_copy(told, names) for told in wanted.values()]
+    at = first.span.start
+    edits = [TextEdit(Span(at, at), "".join(f"{copy}{end}{end}" for copy in copies))]
+    edits += _renamed(tree.statements, names)
+    return PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
+
+
+def placed_here(library: PlanText, users: Iterable[Plan]) -> tuple[PlanText, str]:
+    """A file with its assemblies placed as plans that use it place them, and the lines that were added at its end."""
+    tree, _ = read(library)
+    told = {each.node.name.text for each in tree.statements if isinstance(each.node, AssemblyLine)}
+    end = line_end(library.text)
+    unit = _unit(tree)
+    lines = []
+    for plan in users:
+        said = plan.provenance
+        for place in _places(said.tree.statements if said.tree is not None else ()):
+            if place.node.assembly.text not in told or said.scope is None:
+                continue
+            given = [
+                f"{each.name.text} {number(length_of(each.value, said.scope), unit)}"
+                for each in place.node.given
+            ]
+            lines.append(", ".join([f"place {place.node.assembly.text} as trial_{len(lines) + 1}", *given]))
+    tail = "".join(f"{end}{line}" for line in lines) + end
+    return PlanText(library.path, library.text + tail, library.byte_order_mark), tail
+
+
+def _used(tree: Tree, load: Loader | None, folder: str) -> Iterator[_Told]:
+    """The assemblies of the files that one uses, and of those that they use."""
+    for each in tree.statements:
+        if not isinstance(each.node, Use) or load is None:
+            continue
+        path = normpath(join(folder, each.node.path))
+        found = load(path)
+        if not isinstance(found, PlanText) or found is tree.source:
+            continue
+        inner, _ = read(found)
+        for statement in inner.statements:
+            if isinstance(statement.node, AssemblyLine):
+                yield _Told(inner, statement, statement.node)
+        yield from _used(inner, load, dirname(path))
+
+
+class _Place(NamedTuple):
+    statement: Statement
+    node: PlaceLine
+
+
+def _places(statements: Iterable[Statement]) -> Iterator[_Place]:
+    for each in statements:
+        if isinstance(each.node, PlaceLine):
+            yield _Place(each, each.node)
+        elif isinstance(each.node, For | AssemblyLine):
+            yield from _places(each.details)
+
+
+def _renamed(statements: Iterable[Statement], names: dict[str, str]) -> Iterator[TextEdit]:
+    for statement, node in _places(statements):
+        name = names.get(node.assembly.text)
+        if name is not None:
+            yield TextEdit(statement.at(node.assembly.start, node.assembly.end), name)
+
+
+def _copy(told: _Told, names: dict[str, str]) -> str:
+    text, statement, node = told.tree.source.text, told.statement, told.node
+    edits = [
+        TextEdit(statement.at(node.name.start, node.name.end), names[node.name.text]),
+        *_renamed(statement.details, names),
+    ]
+    return apply_within(text, statement.span.start, block_end(text, statement), edits)
+
+
+def _unit(tree: Tree) -> str:
+    for each in tree.statements:
+        if isinstance(each.node, PlanHead):
+            for details in each.details:
+                if isinstance(details.node, UnitLine):
+                    return {"inch": "in"}.get(details.node.unit.text, details.node.unit.text)
+    return "in"
+
+
+_WORDS = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
+
+
+def _free(name: str, taken: set[str]) -> str:
+    number_ = 1
+    while (found := name if number_ == 1 else f"{name}_{number_}") in taken:
+        number_ += 1
+    return found

@@ -1,0 +1,87 @@
+"""Assemblies of a used file: converted in a copy of the plan's own, or in their file for all who use it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from planlint.command.main import main
+
+SHOP = """\
+plan "Shop stock"
+    unit inch
+let tenon = 1
+stock post of poplar, 2 x 2
+stock rail of poplar, 3/4 x 3
+assembly side(tall, across)
+    part leg_f, leg_b of post, tall long, upright, facing left
+    part bar of rail, across + 2 * tenon long, deep, facing left
+    join bar.front to leg_f.back as mortise and tenon, tenon long
+        flush top
+        centred left to right
+    join bar.back to leg_b.front as mortise and tenon, tenon long
+        flush top
+        centred left to right
+end
+"""
+USER = """\
+use "shop.plan"
+plan "User"
+    unit {unit}
+    seen from front
+place side as s1, tall {tall}, across {across}
+place side as s2, tall {tall}, across {across}
+part bar of rail, {long} + 2 * tenon long, crosswise, facing front
+join bar.left to s1_leg_f.right as mortise and tenon, tenon long
+    flush top, front
+join bar.right to s2_leg_f.left as mortise and tenon, tenon long
+    flush top, front
+"""
+
+
+@pytest.fixture(name="folder")
+def folder_of_plans(tmp_path: Path) -> Path:
+    (tmp_path / "shop.plan").write_text(SHOP, encoding="utf-8")
+    (tmp_path / "user.plan").write_text(
+        USER.format(unit="inch", tall=20, across=12, long=20), encoding="utf-8"
+    )
+    return tmp_path
+
+
+def test_parts_of_the_plan_itself_are_converted_and_those_of_the_file_stay(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["convert", str(folder / "user.plan"), "--to", str(folder / "new.plan")]) == 1
+    told = " ".join(capsys.readouterr().out.split())
+    assert "2 joints converted, 4 left as they are" in told and "--own-copy" in told
+    assert "part bar of rail, 20 long" in (folder / "new.plan").read_text(encoding="utf-8")
+
+
+def test_a_copy_of_the_assembly_is_converted(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["convert", str(folder / "user.plan"), "--own-copy", "--in-place"]) in {0, 1}
+    assert "6 joints converted" in capsys.readouterr().out
+    new = (folder / "user.plan").read_text(encoding="utf-8")
+    assert "assembly side_screwed(tall, across)\n" in new and "    part bar of rail, across long" in new
+    assert new.count("place side_screwed as") == 2
+    assert (folder / "shop.plan").read_text(encoding="utf-8") == SHOP
+    assert main(["convert", str(folder / "user.plan"), "--own-copy", "--in-place"]) == 0
+    assert (folder / "user.plan").read_text(encoding="utf-8") == new
+
+
+def test_the_file_itself_is_converted_for_all_who_use_it(folder: Path) -> None:
+    shop = folder / "shop.plan"
+    assert main(["convert", str(shop), "--placed-in", str(folder / "user.plan"), "--in-place"]) in {0, 1}
+    new = shop.read_text(encoding="utf-8")
+    assert "part bar of rail, across long" in new and "pockets 2 in" in new and "place " not in new
+    assert main(["convert", str(folder / "user.plan"), "--in-place"]) in {0, 1}
+    assert main(["convert", str(folder / "user.plan")]) == 0
+
+
+def test_a_file_that_counts_in_another_unit_is_not_copied(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    user = folder / "user.plan"
+    user.write_text(USER.format(unit="mm", tall="500 mm", across="300 mm", long=500), encoding="utf-8")
+    assert main(["convert", str(user), "--own-copy"]) == 2
+    assert "counts in inches, this plan in millimetres" in capsys.readouterr().err
