@@ -75,7 +75,7 @@ def placed_here(library: PlanText, users: Iterable[Plan]) -> tuple[PlanText, str
     told = {each.node.name.text for each in tree.statements if isinstance(each.node, AssemblyLine)}
     end = line_end(library.text)
     unit = _unit(tree)
-    lines = []
+    lines: list[str] = []
     for plan in users:
         said = plan.provenance
         for place in _places(said.tree.statements if said.tree is not None else ()):

@@ -17,6 +17,7 @@ from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, LoadLin
 from planlint.model.provenance import Path
 from planlint.placement.placement_results import Placement
 from planlint.text.edits import TextEdit, apply
+from planlint.text.measures import INCH_PER_UNIT
 from planlint.text.source import PlanText, Span
 
 
@@ -123,7 +124,9 @@ def _shared_out(sites: Sites, site: Site, node: LoadLine, pieces: tuple[Slice, .
     texts = []
     for each, share in zip(pieces, shares, strict=True):
         edits = [
-            TextEdit(site.statement.at(word, node.unit.start), f" {written(share, 'in')} "),
+            TextEdit(
+                site.statement.at(word, node.unit.start), f" {written(share * INCH_PER_UNIT['mm'], 'mm')} "
+            ),
             TextEdit(site.statement.at(node.part.end, node.part.end), each.suffix),
         ]
         texts.append(apply_within(sites.text, start, end, edits))
