@@ -3,7 +3,7 @@ to them, flat frames and boxes."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
@@ -19,6 +19,8 @@ FLAT = 0.35
 """A frame is flat where it is no thicker than this share of its other two sizes. Basis: our own judgement."""
 SMALL = 0.25
 """What is fitted to a part has no more wood than this share of it. Basis: our own judgement."""
+ONE_THICKNESS = 1 / 16
+"""Boards that differ by no more, in inches, are glued up and planed as one. Basis: our own judgement."""
 LEVEL = 0.5
 """The walls of a box are all this share of its height, or more. Basis: our own judgement."""
 
@@ -48,10 +50,16 @@ def natural_units(piece: Piece) -> tuple[Natural, ...]:
     wholes = [each for each in held_together(everything, piece.plan.joins) if len(each) > 2]
     atoms: list[Natural] = []
     for kind, ties in (
-        ("panel", [join for join in joins if makes_panel(join)]),
+        ("panel", [join for join in joins if makes_panel(join) and _alike_boards(join)]),
         ("layers", [join for join in joins if _layers(piece, join)]),
     ):
         atoms += [Natural(kind, each) for each in held_together(everything, ties) if len(each) > 1]
+    by_part: dict[int, list[Join]] = {}
+    for join in joins:
+        for part in join.parts:
+            by_part.setdefault(part.index, []).append(join)
+    cleats = [join for join in joins if _cleat(piece, join, by_part)]
+    atoms += [Natural("fitted", each) for each in held_together(everything, cleats) if len(each) > 1]
     atoms += _fitted(piece, joins, atoms)
     found: list[Natural] = []
     for each in [*atoms, *_leaning(piece, wholes), *_frames(piece, joins, atoms, wholes)]:
@@ -62,6 +70,12 @@ def natural_units(piece: Piece) -> tuple[Natural, ...]:
         ):
             found.append(each)
     return tuple(sorted(found, key=lambda each: (len(each.parts), min(each.parts))))
+
+
+def _alike_boards(join: Join) -> bool:
+    """Whether both are boards, or both sheets, of one thickness: no panel in its frame."""
+    a, b = join.parts
+    return a.stock.sheet is b.stock.sheet and abs(a.thickness - b.thickness) <= ONE_THICKNESS
 
 
 def _leaning(piece: Piece, wholes: Iterable[frozenset[int]]) -> list[Natural]:
@@ -89,10 +103,31 @@ def _layers(piece: Piece, join: Join) -> bool:
     """Whether two boards are glued face to face into one thicker one."""
     a, b = join.parts
     glued = join.glue == "all" or (join.tradition is not None and join.tradition.kind == "glued")
-    if not glued or not a.is_face(join.side_a) or not b.is_face(join.side_b) or a.grain is not b.grain:
+    if not glued or a.stock is not b.stock or not _face_to_face(join):
         return False
-    whole = min(float(part.length * part.width) for part in join.parts)
+    whole = max(float(part.length * part.width) for part in join.parts)
     return piece.contact(join).area > whole / 2
+
+
+def _face_to_face(join: Join) -> bool:
+    a, b = join.parts
+    return a.is_face(join.side_a) and b.is_face(join.side_b) and a.grain is b.grain
+
+
+def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> bool:
+    """Whether a strip is held along a board's face, and nothing is joined to its ends."""
+    small, large = sorted(join.parts, key=lambda part: part.length * part.width)
+    if not (join.glue or join.pockets) or not _face_to_face(join):
+        return False
+    face = float(small.length * small.width)
+    ends = any(
+        part is small and part.is_end(side)
+        for other in by_part[small.index]
+        for part, side in ((other.part_a, other.side_a), (other.part_b, other.side_b))
+    )
+    return (
+        not ends and face <= SMALL * float(large.length * large.width) and piece.contact(join).area > face / 2
+    )
 
 
 def _fitted(piece: Piece, joins: Sequence[Join], atoms: Iterable[Natural]) -> list[Natural]:

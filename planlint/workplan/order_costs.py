@@ -16,12 +16,12 @@ from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.natural_units import Natural, bounds_of
 
-LOOSE, LID, FRAME_ON, CLOSES, SLIDES_IN, BETWEEN, FIRST = 6, 5, 4, 3, 2, 1, 0
-"""From last to first: what only rests; tops, bases and backs, laid on at one face; frames and doors laid on; sides and
-frames that take the ends of others and so close them in; panels in grooves; rails, shelves and dividers between; the
-last of those that take ends: the others are built up on it."""
-THIN = 5 / 8
-"""A panel no thicker than this, in inches, is a back or a bottom, not a side."""
+LOOSE, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 6, 5, 4, 3, 2, 1, 0
+"""From last to first: what only rests; tops, bases and backs, laid on at one face; frames and doors laid on; thin
+panels slid into grooves, where those do not close round them; sides and frames that take the ends of others and so
+close them in; rails, shelves and dividers between; the last of those that take ends: the others are built up on it."""
+SKIN = 3 / 8
+"""A panel no thicker than this, in inches, is slid into its grooves."""
 
 TURNING = 2.0
 """Turning the piece to lie on another side."""
@@ -51,20 +51,20 @@ def rank(group: Collection[int], ties: Sequence[Join], natural: Natural | None) 
     if one_side and faces:
         (axis,) = {side.axis for _, side, _, _ in own}
         ends = sum(other.is_end(theirs) for _, _, other, theirs in own)
-        thin = all(part.stock.sheet and part.thickness <= THIN for part, _, _, _ in own)
-        if axis is Axis.Z or thin or not ends:
+        if axis is Axis.Z or not ends:
             return LID
         if natural is not None and natural.kind == "frame":
             return FRAME_ON
     if one_side and natural is not None and natural.kind == "frame" and not _takes_ends(own):
         return FRAME_ON
-    if all(join.tradition is not None and join.tradition.kind in _CHANNELS for join in ties):
-        boards = any(part.is_end(side) and not part.stock.sheet for part, side, _, _ in own)
-        return BETWEEN if boards else SLIDES_IN
+    if all(join.tradition is not None and join.tradition.kind in _CHANNELS for join in ties) and all(
+        part.thickness <= SKIN for part, _, _, _ in own
+    ):
+        return SLIDES_IN
     return CLOSES if _takes_ends(own) else BETWEEN
 
 
-_CHANNELS = frozenset({"dado", "tongue and groove"})
+_CHANNELS = frozenset({"dado", "tongue and groove", "rabbet"})
 
 
 def _takes_ends(own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
@@ -77,11 +77,13 @@ def last(
     piece: Piece, group: Collection[int], ties: Sequence[Join], ranked: int, loose_ends: int, frees: bool
 ) -> tuple[float, ...]:
     """The higher, the later a group is put on: what leaves the rest in one, then by rank, then what is in the way of
-    others' screws, the less wood it has, then what has most joints, then what lies to the right, behind or above."""
+    others' screws, the less wood it has, then what has most joints, then what
+    lies aslant, to the right, behind or above."""
     wood = sum(part.length * part.width * part.thickness for part in (piece.plan.parts[i] for i in group))
     low, high = bounds_of(piece, group)
     x, y, z = (round(low[i] + high[i], 2) for i in range(3))
-    place = (x, y, z) if ranked == CLOSES else (z, y, x)
+    aslant = float(any(piece.plan.parts[i].turn is not None for i in group))
+    place = (x, y, z) if ranked == CLOSES else (aslant, z, y, x)
     return (
         ranked == LOOSE,
         -loose_ends,

@@ -1,0 +1,82 @@
+"""Pieces whose order of work was written down by hand, as a builder would go about them, before it was worked out.
+
+``unit``: so many parts are made up by themselves. ``last``: these come last of all that they hang together with, or the
+rest comes to them. ``a before b``: a part is in the work before another.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import understand
+from planlint.model.workshop import Settings
+from planlint.text.source import PlanText
+from planlint.workplan.work_steps import Step, work_steps
+
+PIECES = Path(__file__).parent / "pieces"
+ORDERS = {
+    "a_frame_trestle": ["last brace"],
+    "base_cabinet_frameless": ["floor before side_r", "stretch_f before side_r", "last side_r"],
+    "bed_platform": ["unit rail_l cleat_l", "unit rail_r cleat_r", "slat_m before deck_f", "head before deck_b"],
+    "bookcase_low": ["top_board before side_r", "shelf before side_r", "side_r before back_skin", "last back_skin"],
+    "chest_carcase": ["floor before lid", "last lid"],
+    "coffee_table": ["unit leg_fl leg_bl apron_l", "unit leg_fr leg_br apron_r", "last top_board"],
+    "cubby_dadoed": ["shelf_l_1 before lid", "shelf_r_2 before floor", "side_r before lid", "side_r before floor"],
+    "dining_bench_slats": [
+        "unit leg_fl leg_bl rail_l", "unit leg_fr leg_br rail_r", "rail_f before seat_2", "rail_b before seat_1",
+    ],
+    "door_rabbeted_panel": ["unit stile_l stile_r rail_t rail_b", "last panel"],
+    "drawer_box_half_inch": ["side_r before floor", "last floor"],
+    "face_frame_three_rails": ["muntin before stile_r", "last stile_r"],
+    "hall_bench_pine": ["unit end_l end_r stretcher", "last seat"],
+    "legs_of_two_layers": ["unit inner outer", "last rail"],
+    "metric_table": ["unit leg_fl leg_bl apron_l", "unit leg_fr leg_br apron_r", "last top_board"],
+    "mm_box_joint_box": ["unit vorn hinten links rechts", "last platte"],
+    "nightstand_drawer": ["rail_f before lid", "side_r before lid", "last lid", "last drawer_front"],
+    "plate_rack_dowels": ["foot_l before rail_b", "last rail_b"],
+    "screen_half_lapped": ["stile_l before rail_t", "stile_r before rail_t", "last rail_t"],
+    "toe_kick_box": ["rung_1 before back", "rung_3 before back", "last back"],
+    "two_layer_top": ["unit lower upper"],
+    "stool_square": ["unit leg_fl leg_bl rail_l bar_l", "unit leg_fr leg_br rail_r bar_r", "last seat"],
+}  # fmt: skip
+NOT_YET: frozenset[str] = frozenset()
+"""Pieces that are not put together so yet, as their builder would. Strict: one that is has to be taken out."""
+
+
+def steps_of(name: str) -> list[Step]:
+    plan, mistakes = understand(PlanText(name, (PIECES / f"{name}.plan").read_text("utf-8")), Settings())
+    assert plan is not None and not mistakes
+    return [each for step in work_steps(Piece(plan)) for each in step.each()]
+
+
+def holds(words: str, steps: list[Step]) -> bool:
+    made = [{part.name for part in step.made} for step in steps]
+    match words.split():
+        case ["unit", *names]:
+            return set(names) in made
+        case ["last", *names]:
+            whole = max((each for each in made if set(names) <= each), key=len)
+            final = next(step for step, each in zip(steps, made, strict=True) if each == whole)
+            sides = [{part.name for part in unit.parts} for unit in (*final.added, *final.standing)]
+            return set(names) in sides
+        case [one, "before", other]:
+            return next(n for n, each in enumerate(made) if one in each) < next(
+                n for n, each in enumerate(made) if other in each
+            )
+    raise ValueError(words)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param(name, marks=[pytest.mark.xfail(strict=True)] if name in NOT_YET else [])
+        for name in ORDERS
+    ],
+)
+def test_the_order_is_the_builders(name: str) -> None:
+    steps = steps_of(name)
+    assert not any(step.stuck for step in steps)
+    assert [words for words in ORDERS[name] if not holds(words, steps)] == []
