@@ -1,0 +1,159 @@
+"""Ways in against all that could be tried: every split of small pieces, and solids of manifold3d moved bit by bit."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import combinations
+
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
+from planlint.model.directions import Side
+from planlint.model.plan import Part, Tradition
+from planlint.model.traditions import TRADITIONS
+from planlint.workplan.blocking_graph import SIX, Motions, Move
+from planlint.workplan.set_ups import Ways, once, reached
+from planlint.workplan.swept_wood import SPARE, runs_into, wood_of
+from planlint.workplan.way_in import Apart, held_together
+from tests.builders import NOWHERE, Builder, part
+from tests.solids import parts, points, solid, tried
+
+LIES = ("crosswise up", "crosswise front", "deep up", "deep left", "upright left", "upright front")
+KINDS = (None, *TRADITIONS)
+
+
+@st.composite
+def pieces(draw: st.DrawFn, most: int) -> tuple[Piece, dict[int, Ways]]:
+    """Parts put side to side, each joined in any of the ways there are to one before it, often to a second one that it
+    touches too; and for some joints parts that keep a driver away."""
+    count = draw(st.integers(2, most))
+    built = Builder()
+    sides = list(Side)
+    for number in range(count):
+        built.add(part(f"p{number}", f"{draw(st.integers(4, 9))} x 3 x 1", draw(st.sampled_from(LIES))))
+        if number:
+            other, side = draw(st.integers(0, number - 1)), draw(st.sampled_from(sides))
+            _join(draw, built, number, other, side, "flush")
+    placed = Piece(built.plan())
+    for one, other in combinations(range(count), 2):
+        a, b = placed.bodies[one].bounds, placed.bodies[other].bounds
+        for side in sides:
+            axis = side.axis
+            gap = a.low[axis] - b.high[axis] if side.sign < 0 else b.low[axis] - a.high[axis]
+            over = all(
+                min(a.high[i], b.high[i]) - max(a.low[i], b.low[i]) > 0.5 for i in range(3) if i != axis
+            )
+            if abs(gap) < 1e-9 and over and draw(st.booleans()):
+                _join(draw, built, one, other, side, "")
+    piece = Piece(built.plan())
+    barred = {
+        join.index: once(frozenset(draw(st.sets(st.integers(0, count - 1), max_size=1))))
+        for join in piece.plan.joins
+        if draw(st.integers(0, 3)) == 0
+    }
+    return piece, barred
+
+
+def _join(draw: st.DrawFn, built: Builder, one: int, other: int, side: Side, words: str) -> None:
+    kind = draw(st.sampled_from(KINDS))
+    made = None if kind is None else Tradition(kind, {}, frozenset(), NOWHERE, Fraction(0))
+    place = ", ".join(f"flush {each}" for each in _flush(side)) if words else ""
+    built.join(f"p{one}.{side.value} to p{other}.{side.opposite.value}", place, made)
+
+
+def _flush(side: Side) -> list[str]:
+    return [name for axis, name in enumerate(("left", "front", "bottom")) if axis != side.axis]
+
+
+def can_be_built(apart: Apart, inside: frozenset[int], known: dict[frozenset[int], bool]) -> bool:
+    """Whether any split of a set, over and over, takes it apart by a straight move or one round a corner."""
+    if inside not in known:
+        groups = held_together(inside, apart.joins_in(inside))
+        if len(groups) > 1:
+            known[inside] = all(can_be_built(apart, each, known) for each in groups)
+        else:
+            known[inside] = len(inside) == 1 or any(
+                comes_off(apart, half, inside)
+                and can_be_built(apart, half, known)
+                and can_be_built(apart, inside - half, known)
+                for count in range(1, len(inside))
+                for half in map(frozenset, combinations(sorted(inside), count))
+            )
+    return known[inside]
+
+
+def comes_off(apart: Apart, half: frozenset[int], inside: frozenset[int]) -> bool:
+    between = [j for j in apart.joins_in(inside) if (j.part_a.index in half) is not (j.part_b.index in half)]
+    if not all(reached(apart.access(join), inside) for join in between):
+        return False
+    straight = (Move(way) for way in apart.motions.ways(inside))
+    return any(
+        apart.motions.open_to(half, inside, move)
+        for moves in (straight, apart.motions.turned_moves(inside))
+        for move in moves
+    )
+
+
+@given(pieces(5))
+@tried(120)
+def test_a_way_in_is_found_just_where_one_exists(found: tuple[Piece, dict[int, Ways]]) -> None:
+    agree(*found)
+
+
+@given(pieces(7))
+@tried(12)
+def test_likewise_in_pieces_of_seven_parts(found: tuple[Piece, dict[int, Ways]]) -> None:
+    agree(*found)
+
+
+def agree(piece: Piece, barred: dict[int, Ways]) -> None:
+    apart = Apart(piece, lambda join: barred.get(join.index, ()))
+    known: dict[frozenset[int], bool] = {}
+    for whole in held_together(range(len(piece.plan.parts)), piece.plan.joins):
+        stuck = apart.stuck(whole)
+        assert (not stuck) == can_be_built(apart, whole, known)
+        for each in stuck:
+            assert not can_be_built(apart, each, known)
+        if not apart.shut(whole):
+            assert not stuck
+
+
+@given(parts(longest=6), parts(name="b", longest=6), points, st.sampled_from(SIX), st.integers(1, 12))
+@tried(40)
+def test_wood_swept_along_a_line(a: Part, b: Part, at: Vector, way: Vector, far: int) -> None:
+    """One solid moved along bit by bit: where it runs deep into the other that is a hit, and a hit runs in."""
+    mover, still = wood_of(Body(a, (0.0, 0.0, 0.0))), wood_of(Body(b, at))
+    told = runs_into(mover, still, way, float(far))
+    moving, other = solid(a), solid(b, at)
+    shared = [
+        (moving.translate(tuple(np.array(way) * step / 100)) ^ other).volume()
+        for step in range(0, far * 100 + 1, 4 if not told else 1)
+    ]
+    if told:
+        assert max(shared) > 0
+    else:
+        # What is not told shares no more than the skin that both are taken smaller by.
+        assert max(shared) <= 4 * SPARE * (other.surface_area() + moving.surface_area())
+
+
+def test_a_dowelled_rail_goes_in_along_its_dowels_alone() -> None:
+    """By hand: a rail dowelled to two posts at its ends comes off neither alone, each post comes off along the rail."""
+    built = Builder(
+        [
+            part("post_l", "16 x 2 x 2", "upright front"),
+            part("post_r", "16 x 2 x 2", "upright front"),
+            part("rail", "20 x 3 x 3/4", "crosswise front"),
+        ]
+    )
+    dowels = Tradition("dowels", {}, frozenset(), NOWHERE, Fraction(0))
+    built.join("rail.left to post_l.right", "flush top, flush front", dowels)
+    built.join("rail.right to post_r.left", "flush top, flush front", dowels)
+    moves = Motions(Piece(built.plan()))
+    everything = frozenset({0, 1, 2})
+    assert moves.move_off({2}, everything) is None
+    assert moves.move_off({0}, everything) == Move((-1.0, 0.0, 0.0))
+    assert moves.move_off({1}, everything) == Move((1.0, 0.0, 0.0))
