@@ -233,11 +233,11 @@ def _block(name: str, size: tuple[Fraction, ...]) -> Part:
 
 @given(st.lists(st.tuples(parts(longest=5), points), min_size=2, max_size=7))
 @tried(60)
-def test_every_overlapping_pair_is_found_in_order(drawn: list[tuple[Part, Vector]]) -> None:
-    """All pairs of a heap of parts against manifold3d, one pair at a time; in the order of the plan."""
+def test_every_overlapping_pair_is_found_once(drawn: list[tuple[Part, Vector]]) -> None:
+    """All pairs of a heap of parts against manifold3d, one pair at a time."""
     bodies = [Body(replace(a, name=f"p{i}", index=i), scaled(at, 0.4)) for i, (a, at) in enumerate(drawn)]
     found = [(each.part_a.index, each.part_b.index) for each in overlaps(bodies)]
-    assert found == sorted(found)
+    assert len(found) == len(set(found))
     for i, a in enumerate(bodies):
         for j in range(i + 1, len(bodies)):
             volume = shared_of(a, bodies[j]).volume()

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import cached_property
-from itertools import groupby
+from itertools import groupby, islice
 from math import acos, degrees
 from typing import NamedTuple
 
@@ -24,7 +24,7 @@ from planlint.geometry.kept_facts import Facts, of_joint, of_parts, of_sides
 from planlint.geometry.shapes.body import Body, Box, Layer
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.joint_kinds import JointKind, joint_kind
-from planlint.geometry.shapes.overlaps import overlaps
+from planlint.geometry.shapes.overlaps import MOST_OVERLAPS, overlaps
 from planlint.geometry.shapes.vectors import dot
 from planlint.geometry.sight.pocket_views import Looking
 from planlint.model.directions import Side
@@ -123,18 +123,22 @@ class Piece:
 
     @cached_property
     def overlaps(self) -> tuple[Overlap, ...]:
-        """Parts that run into one another, placed for certain and without a joint that says so."""
+        """Parts that run into one another, placed for certain and without a joint that says so, in the order of
+        the plan; of more than ``MOST_OVERLAPS`` one more than that.
+        """
         said = {
             frozenset((j.part_a.index, j.part_b.index))
             for j in self.plan.joins
             if j.tradition and j.tradition.inset
         }
-        return tuple(
+        found = (
             each
             for each in overlaps(self.bodies, self.tick)
             if frozenset((each.part_a.index, each.part_b.index)) not in said
             and self.placement.fixed_together(each.part_a, each.part_b)
         )
+        few = islice(found, MOST_OVERLAPS + 1)
+        return tuple(sorted(few, key=lambda each: (each.part_a.index, each.part_b.index)))
 
     # ------------------------------------------------------------ joints
 

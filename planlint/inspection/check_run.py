@@ -10,6 +10,7 @@ from planlint.budget.alarm import TimeSpent, alarm
 from planlint.checks.registry import Ask, Judge
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.overlaps import MOST_OVERLAPS
 from planlint.inspection.inspection_result import Trouble, our_fault, ran_out
 from planlint.plugins.own_rules import OWN, OwnRuleFailed, own_rules
 from planlint.wording.wording import worded
@@ -17,6 +18,10 @@ from planlint.wording.wording import worded
 _TOLD_ONCE = "All else was checked; for the other plans of a run this is not told again."
 _SLACK = 0.001
 """Seconds by which an alarm may ring early: it counts in other steps than the clock."""
+
+
+MOST_OF_A_RULE = MOST_OVERLAPS
+"""Findings of one rule that are told for one plan: nobody reads more, and memory has an end."""
 
 
 class Clock:
@@ -65,7 +70,10 @@ class Checked:
         broke it off where its time was over."""
         try:
             found = check(self.piece, self.judge.rules[name]) if check else self.judge.ask(self.piece, name)
-            for finding in found:
+            for number, finding in enumerate(found):
+                if number == MOST_OF_A_RULE:
+                    self.crashed.append(_too_many(name))
+                    break
                 self.found.append(worded(self.piece, finding))
                 self.clock.tick()
         except TimeSpent as problem:
@@ -120,6 +128,14 @@ def check_all(piece: Piece, judge: Judge, clock: Clock) -> Checked:
 def _before(names: Sequence[str], clock: Clock | None = None) -> str:
     much = f"({clock.budget:g} seconds) " if clock else ""
     return f"{much}ran out before these rules were checked: {', '.join(names)}"
+
+
+def _too_many(name: str) -> Trouble:
+    says = (
+        f"{name} finds more than {MOST_OF_A_RULE} faults in this plan, and only so many are told: mend first what they "
+        "have in common."
+    )
+    return Trouble(name, says, (name,))
 
 
 def _not_brought(name: str, says: str) -> Trouble:

@@ -47,6 +47,9 @@ Made = TypeVar("Made")
 POCKETS_PER_ITEM = 5
 """Pockets a plan may come to, for each part or join it may come to. Basis: own judgement."""
 
+MOST_ACCEPTED = 2000
+"""Lines of one plan that accept something. Basis: own judgement."""
+
 POUNDS_PER_UNIT = {
     "lb": Fraction(1),
     # Both exact by definition: the pound is 0.45359237 kg, and falls at 9.80665 m/s².
@@ -113,6 +116,9 @@ def elaborate(
     loads = _each(workings, unrolled.loads, _load)
     workings.said_joins = {join.name: said for join, said in zip(joins, said_joins, strict=True)}
     acceptances = _together(_each(workings, unrolled.accepts, _acceptance))
+    if len(acceptances) > MOST_ACCEPTED:
+        says = f"more than {MOST_ACCEPTED:,} lines accept something: switch the rule off in planlint.toml instead"
+        workings.add(acceptances[MOST_ACCEPTED][0].span, says)
     ledger.leave()
     eye_height = head.eye_height(scope)
     if not workings.parts and not (_is_for_others(tree) and not ledger.mistakes):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import combinations
 from math import inf
 
@@ -16,15 +16,17 @@ TOUCH = 1e-6
 """Bodies that share less depth than this, in inches, only touch: rounding of turned parts."""
 
 
-def overlaps(bodies: Sequence[Body], tick: Callable[[], None] = lambda: None) -> list[Overlap]:
-    """Every pair of bodies whose solids share wood, in the order of the plan; ``tick`` is called before each."""
-    found = []
+MOST_OVERLAPS = 500
+"""Pairs of parts in one another that are looked for: more are one mistake over and over. Basis: our own judgement."""
+
+
+def overlaps(bodies: Sequence[Body], tick: Callable[[], None] = lambda: None) -> Iterator[Overlap]:
+    """Every pair of bodies whose solids share wood, as they are found; ``tick`` is called before each."""
     for i, j in overlapping_pairs([body.bounds for body in bodies], TOUCH):
         tick()
         shared = overlap(bodies[i], bodies[j])
         if shared is not None:
-            found.append(shared)
-    return sorted(found, key=lambda each: (each.part_a.index, each.part_b.index))
+            yield shared
 
 
 def overlap(a: Body, b: Body) -> Overlap | None:
