@@ -85,15 +85,16 @@ def _number() -> str:
     ``in`` is a unit only where what follows could follow a length; else it is the keyword: ``pockets 2 in back``.
     """
 
-    def words(unit: str) -> str:
-        return _any_of(
-            word for word, key in UNIT_BY_WORD.items() if word.isalpha() and key == unit and word != "in"
-        )
+    def words(*units: str) -> list[str]:
+        return [
+            word for word, key in UNIT_BY_WORD.items() if word.isalpha() and key in units and word != "in"
+        ]
 
     follows = rf"(?=[ \t]*(?:$|[^\w \t]|{_any_of(AFTER_A_LENGTH)}(?![\w.{{])))"
-    inches = rf'(?:"|[ \t]*(?:{words("in")}|in{follows})\b)'
-    feet = rf"(?:'|[ \t]*{words('ft')}\b)"
-    metric = _any_of(word for word, key in UNIT_BY_WORD.items() if key not in {"in", "ft"})
+    inch_words = "|".join([*words("in"), f"in{follows}"])
+    inches = rf'(?:"|[ \t]*(?:{inch_words})\b)'
+    feet = rf"(?:'|[ \t]*{_any_of(words('ft'))}\b)"
+    metric = _any_of(words("mm", "cm", "m"))
     return rf"{_FIGURES}(?:{feet}(?:[ \t]*{_FIGURES}{inches}?)?|{inches}|[ \t]*{metric}\b)?"
 
 
