@@ -75,8 +75,9 @@ def mutants(path: str, text: str) -> Iterator[Mutant]:
             at = node.operand
             if at.lineno == node.lineno:
                 yield Mutant(path, node.lineno, node.col_offset, at.col_offset, "")
-        elif isinstance(node, ast.Constant) and type(node.value) in {int, float} and node.end_col_offset:
-            yield Mutant(path, node.lineno, node.col_offset, node.end_col_offset, repr(node.value + 1))
+        elif isinstance(node, ast.Constant) and isinstance(node.value, int | float) and node.end_col_offset:
+            new = repr(not node.value if isinstance(node.value, bool) else node.value + 1)
+            yield Mutant(path, node.lineno, node.col_offset, node.end_col_offset, new)
 
 
 def between(path: str, text: str, left: ast.expr, right: ast.expr, word: str) -> Iterator[Mutant]:
