@@ -33,6 +33,12 @@ class Straightened(NamedTuple):
             self.turn is not None and self.part.turn is not None and self.turn.angle == -self.part.turn.angle
         )
 
+    @property
+    def long_point_moved(self) -> bool:
+        """Whether an end keeps its angle and only gets its long point on the other side."""
+        now = None if self.cut is None else self.part.cut_at(self.cut.end)
+        return self.cut is not None and now is not None and self.cut.angle == now.angle
+
 
 def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
     """The changes of a single part that heal a join and leave its others as they are: turns before cuts."""
@@ -52,9 +58,30 @@ def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
                     yield Straightened(part, cut=cut)
 
 
+def evened(graph: JointGraph, fault: Askew) -> Fraction | None:
+    """The angle that heals a joint of two ends cut alike, if both are cut to it: a mitre of a ring, say."""
+    join = fault.join
+    ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
+    now = [part.cut_at(side) for part, side in ends]
+    first, second = now
+    if first is None or second is None or first.angle != second.angle:
+        return None
+    most = graph.limits["askew", "angle"]
+    for angle in _angles(first.angle, fault.angle / 2):
+        normals = [
+            direction_to_piece(each, side_plane(each, side)[1])
+            for (part, side), cut in zip(ends, (first, second), strict=True)
+            for each in (replace(part, cuts=(replace(cut, angle=angle),)),)
+        ]
+        if askew_by(normals[0], normals[1]) <= most:
+            return angle
+    return None
+
+
 def _cuts(part: Part, side: Side, by: float) -> Iterator[EndCut]:
     cut = part.cut_at(side)
     if cut is not None:
+        yield replace(cut, long_at=cut.long_at.opposite)
         for angle in _angles(cut.angle, by):
             if 0 <= angle < STEEPEST:
                 yield replace(cut, angle=angle)

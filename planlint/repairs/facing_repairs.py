@@ -10,7 +10,7 @@ from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, PartLi
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.equations import Askew
-from planlint.placement.opposing import Straightened, straightened
+from planlint.placement.opposing import Straightened, evened, straightened
 from planlint.repairs.line_edits import change, take_out
 from planlint.repairs.part_repairs import Place, take_item
 from planlint.repairs.placing_repairs import Way, fitting
@@ -21,7 +21,24 @@ from planlint.text.edits import TextEdit
 
 def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The side that looks at the other one named instead; or the slant cut off square."""
-    yield from fitting(context, finding, _facing(context, finding.judged(Askew)))
+    fault = finding.judged(Askew)
+    even = evened(context.piece.graph, fault)
+    if even is not None:
+        yield from fitting(context, finding, _all_corners(context, fault, even))
+    yield from fitting(context, finding, _facing(context, fault))
+
+
+def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Way]:
+    """Every end that is cut like those of this corner, where that heals its own corner too, cut to one angle."""
+    graph, edits = context.piece.graph, set()
+    for each in context.piece.placement.askew:
+        if abs(each.angle - fault.angle) < 1e-6 and evened(graph, each) == angle:
+            join = each.join
+            for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
+                for place, item in _cuts(context, part, side):
+                    words = spelt(angle, "in")
+                    edits.add(change(place.statement, item.angle.start, item.angle.end, words))
+    yield tuple(sorted(edits)), f"cut every corner {spelt(angle, 'in')} degrees"
 
 
 def _facing(context: Context, fault: Askew) -> Iterator[Way]:

@@ -13,7 +13,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.equations import Askew
 from planlint.placement.misturned import Misturned, misturned
-from planlint.placement.opposing import Straightened, straightened
+from planlint.placement.opposing import Straightened, evened, straightened
 from planlint.placement.placement_results import FreeAxis, Misfit, Unlike
 from planlint.text.measures import degrees, length
 from planlint.wording.told import Told, alternatives
@@ -159,8 +159,17 @@ def askew(piece: Piece, _found: Finding, fault: Askew) -> Told:
             f"The {a} and the {b} look the same way.",
             [f"Join {join.part_a.name}.{join.side_a.value} to {facing}."],
         )
-    ways = list(islice(straightened(piece.graph, fault), 2))
-    do = [_straight(each) for each in ways if fault.angle < FAR_OFF or each.turned_back]
+    ways = list(islice(straightened(piece.graph, fault), 4))
+    slips = [each for each in ways if each.turned_back or each.long_point_moved]
+    do = [_straight(each) for each in ((slips or ways)[:2] if fault.angle < FAR_OFF else slips)]
+    even = evened(piece.graph, fault)
+    if even is not None:
+        now = join.part_a.cut_at(join.side_a)
+        assert now is not None
+        do = [
+            f"Cut both ends {degrees(even)}, not {degrees(now.angle)}, and so at every corner like it.",
+            *do,
+        ]
     if not do and fault.angle < FAR_OFF:
         do = [f"Turn or cut both: together by {degrees(fault.angle)} more or less."]
     do = do or [f"Name the side of {join.part_b.name} that looks at the {a}."]
