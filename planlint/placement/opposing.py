@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -58,8 +58,23 @@ def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
                     yield Straightened(part, cut=cut)
 
 
-def evened(graph: JointGraph, fault: Askew) -> Fraction | None:
-    """The angle that heals a joint of two ends cut alike, if both are cut to it: a mitre of a ring, say."""
+def evened(graph: JointGraph, fault: Askew, faults: Sequence[Askew]) -> Fraction | None:
+    """The angle that heals a joint of two ends cut alike, if both are cut to it: a mitre of a ring.
+
+    Where a part is turned, its turn is to blame as well, unless another of the ``faults`` asks for the same.
+    """
+    angle = _evened(graph, fault)
+    if angle is None or fault.join.part_a.turn == fault.join.part_b.turn:
+        return angle
+    others = (each for each in faults if each is not fault and abs(each.angle - fault.angle) < _SAME)
+    return angle if any(_evened(graph, each) == angle for each in others) else None
+
+
+_SAME = 1e-6
+"""Degrees by which angles differ through rounding."""
+
+
+def _evened(graph: JointGraph, fault: Askew) -> Fraction | None:
     join = fault.join
     ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
     now = [part.cut_at(side) for part, side in ends]
@@ -73,7 +88,7 @@ def evened(graph: JointGraph, fault: Askew) -> Fraction | None:
             for (part, side), cut in zip(ends, (first, second), strict=True)
             for each in (replace(part, cuts=(replace(cut, angle=angle),)),)
         ]
-        if askew_by(normals[0], normals[1]) <= most:
+        if 0 < angle < STEEPEST and askew_by(normals[0], normals[1]) <= most:
             return angle
     return None
 

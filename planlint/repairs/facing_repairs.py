@@ -22,7 +22,7 @@ from planlint.text.edits import TextEdit
 def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The side that looks at the other one named instead; or the slant cut off square."""
     fault = finding.judged(Askew)
-    even = evened(context.piece.graph, fault)
+    even = evened(context.piece.graph, fault, context.piece.placement.askew)
     if even is not None:
         yield from fitting(context, finding, _all_corners(context, fault, even))
     yield from fitting(context, finding, _facing(context, fault))
@@ -32,7 +32,10 @@ def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Wa
     """Every end that is cut like those of this corner, where that heals its own corner too, cut to one angle."""
     graph, edits = context.piece.graph, set()
     for each in context.piece.placement.askew:
-        if abs(each.angle - fault.angle) < 1e-6 and evened(graph, each) == angle:
+        if (
+            abs(each.angle - fault.angle) < 1e-6
+            and evened(graph, each, context.piece.placement.askew) == angle
+        ):
             join = each.join
             for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
                 for place, item in _cuts(context, part, side):

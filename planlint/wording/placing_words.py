@@ -162,7 +162,7 @@ def askew(piece: Piece, _found: Finding, fault: Askew) -> Told:
     ways = list(islice(straightened(piece.graph, fault), 4))
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
     do = [_straight(each) for each in ((slips or ways)[:2] if fault.angle < FAR_OFF else slips)]
-    even = evened(piece.graph, fault)
+    even = evened(piece.graph, fault, piece.placement.askew)
     if even is not None:
         now = join.part_a.cut_at(join.side_a)
         assert now is not None
