@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.checks.row_view import NIL, Row, rows
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.bore_clearance import Wood
 from planlint.geometry.drilling.pocket_layout import at_mitre
 from planlint.geometry.facts import Pocket
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import EndCut, Part
 
@@ -96,6 +97,15 @@ class Tight(NamedTuple):
     many: int
     rule: str
 
+    def mouth_alone(self, limit: float) -> bool:
+        """Whether only the mouth of the bore comes near a side, and its shoulder keeps its wood: the screw holds."""
+        at, pocket, piece = self.wood.at, self.pocket, self.row.piece
+        if self.wood.what != "bore" or not isinstance(at, Side) or at is pocket.side:
+            return False
+        plane, radius = piece.body(pocket.part).planes[at], piece.settings.profile.bit_diameter / 2
+        along = dot(plane.normal, pocket.direction)
+        return plane.depth(pocket.shoulder) - radius * max(0.0, 1 - along * along) ** 0.5 >= limit - NIL
+
     @property
     def cut_beside(self) -> EndCut | None:
         """The slanted cut that the bore comes too near to, if it is one."""
@@ -144,13 +154,15 @@ def _of_thin_stock(row: Row, wood: Wood) -> bool:
 def _broken(rule: Rule, tight: Tight) -> Finding:
     row, wood = tight.row, tight.wood.wood
     kind = "thin" if wood >= 0 else "into-a-cut" if isinstance(tight.wood.at, str) else "comes-out"
+    limit = rule.limit("wood", row.piece.settings)
     return rule.finding(
         fact=tight,
+        grade=Grade.CAUTION if tight.mouth_alone(limit) else None,
         kind=kind,
         span=row.asked.span,
         joint=row.join.name,
         parts=row.names,
         measured=0.0 if kind == "into-a-cut" else wood,
-        limit=rule.limit("wood", row.piece.settings),
+        limit=limit,
         unit="in",
     )

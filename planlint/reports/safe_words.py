@@ -8,7 +8,7 @@ from collections.abc import Container
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.rulebook.rule_files import Limit
-from planlint.text.measures import degrees, length
+from planlint.text.measures import degrees, length, told_apart
 
 
 def visible(text: str) -> str:
@@ -87,6 +87,8 @@ def measured(finding: Finding, plan_unit: str) -> tuple[str, str]:
     if finding.limit is None:
         return ("Basis", finding.basis) if found is None else ("Measured", f"{found} ({finding.basis})")
     limit = quantity(finding.limit, finding.unit, plan_unit)
+    if finding.measured is not None and finding.unit == "in":
+        found, limit = told_apart(finding.measured, finding.limit, plan_unit)
     known = _limit_of(finding)
     sense = known.sense if known else None
     if found is None:

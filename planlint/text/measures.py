@@ -56,4 +56,17 @@ def to_sixteenth(value: Number, unit: str = "in") -> str:
 
 def degrees(value: Number) -> str:
     """An angle to a hundredth of a degree."""
-    return f"{round(float(value), 2):g} degrees"
+    number = f"{round(float(value), 2):g}"
+    return f"{number} degree{'' if number == '1' else 's'}"
+
+
+def told_apart(one: Number, other: Number, unit: str = "in") -> tuple[str, str]:
+    """Two lengths side by side, in inches: as usual, but in thousandths (hundredths of a millimetre) where they would
+    read alike, or as a fraction beside decimals that are next to it."""
+    first, second = length(one, unit), length(other, unit)
+    near = to_sixteenth(one) == to_sixteenth(other) and ("." in first) is not ("." in second)
+    if float(one) == float(other) or (first != second and not (near and unit in {"in", "ft"})):
+        return first, second
+    if unit in {"in", "ft"}:
+        return f"{float(one):.3f} in", f"{float(other):.3f} in"
+    return f"{float(one) * 25.4:.2f} mm", f"{float(other) * 25.4:.2f} mm"

@@ -29,7 +29,8 @@ def thin_cover(_piece: Piece, found: Finding, tight: Tight) -> Told:
 
 def _broken(found: Finding, tight: Tight, where: str) -> Told:
     row, wood, near = tight.row, tight.wood.wood, tight.wood.at
-    what = "bore" if tight.wood.what == "bore" else "pilot hole"
+    mouth = "mouth of the bore" if tight.mouth_alone(found.limit or 0.0) else "bore"
+    what = mouth if tight.wood.what == "bore" else "pilot hole"
     side = f"the {near}"
     if isinstance(near, Side):
         side = "the joint" if near is row.side else f"the part's {near.value}"
