@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import sqrt
 from typing import NamedTuple
 
 from planlint.checks.row_view import NIL, Row, rows
@@ -104,7 +105,8 @@ class Tight(NamedTuple):
             return False
         plane, radius = piece.body(pocket.part).planes[at], piece.settings.profile.bit_diameter / 2
         along = dot(plane.normal, pocket.direction)
-        return plane.depth(pocket.shoulder) - radius * max(0.0, 1 - along * along) ** 0.5 >= limit - NIL
+        wide = radius * sqrt(max(0.0, 1 - along * along))
+        return plane.depth(pocket.shoulder) - wide >= limit - NIL
 
     @property
     def cut_beside(self) -> EndCut | None:

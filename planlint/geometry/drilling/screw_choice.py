@@ -71,6 +71,8 @@ def neck(screw: Screw, most: float | None = None) -> Vector:
 def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | str]:
     """Least wood between a screw and the outside of the receiving part and what is glued to its faces: inches, and
     what lies there (see ``_own_cover``)."""
+    if not into.layers:
+        return _own_cover(screw, into, meeting, _NONE)
     beyond = {
         layer.face: found
         for layer in into.layers
@@ -79,6 +81,9 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
     }
     own = _own_cover(screw, into, meeting, frozenset(beyond))
     return min((own, *beyond.values()), key=_first)
+
+
+_NONE: frozenset[Side] = frozenset()
 
 
 def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) -> tuple[float, Side | str]:
