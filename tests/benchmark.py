@@ -33,6 +33,8 @@ from planlint.model.plan import Plan
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 from planlint.workplan.build_order import assemblies
+from planlint.workplan.way_in import no_way_in
+from planlint.workplan.work_steps import work_steps
 from tests.benchmark_collection import collection
 from tests.plans import row_of_furniture
 
@@ -166,6 +168,8 @@ def space() -> None:
     exponent = log(times[-1] / times[0]) / log(sizes[-1] / sizes[0])
     print(f"  exponent from {sizes[0]} to {sizes[-1]:,} parts {exponent:.2f}")
 
+    order_of_work()
+
     source = plan_of(30)
     plan, _ = understand(source, Settings())
     assert plan is not None
@@ -194,6 +198,20 @@ def space() -> None:
     print(
         f"allowed places of {len(rows)} rows: {every * 1000:.1f} ms, {every / len(rows) * 1000:.1f} ms a row"
     )
+
+
+def order_of_work() -> None:
+    """The builder's order of a piece of 100 parts, with its ways in, beside its inspection."""
+    source = plan_of(100)
+    plan, _ = understand(source, Settings())
+    assert plan is not None
+    whole = best(partial(inspect_text, source), 3)
+    ordered = best(lambda: work_steps(Piece(plan)), 3) - best(lambda: assemblies(Piece(plan)), 3)
+    ways = best(lambda: no_way_in(Piece(plan)), 3) - best(lambda: assemblies(Piece(plan)), 3)
+    print(
+        f"steps of 100 parts, placed and drilled: {ordered * 1000:.1f} ms; inspection: {whole * 1000:.1f} ms"
+    )
+    print(f"  ratio {ordered / whole:.2f}; of the inspection, ways in take {ways / whole:.2f}")
 
 
 def hostile(folder: Path) -> None:
