@@ -46,7 +46,10 @@ class Names:
         work = [work for each in step.each() for work in each.work]
         if step.spread:
             units = [self.of(unit) for unit in (*step.standing, *step.added)]
-            return f"Draw up {listed(units, most=len(units))} all at once", self._makes(step)
+            return (
+                f"Draw up {listed(units, most=len(units))} all at once, with a band round them",
+                self._makes(step),
+            )
         verb, to = "Join", "to"
         if all(each.clamp is None for each in work):
             verb, to = "Lay", "on"
@@ -138,5 +141,5 @@ def _pegged(work: JoinWork) -> bool:
 def _from(way: Vector) -> str:
     for side in Side:
         if way[side.axis] * side.sign < -0.99:
-            return f"from {_FROM.get(side.value, 'the ' + side.value)} of the piece"
+            return f"from {_FROM.get(side.value, f'the {side.value} of the piece')}"
     return "aslant, square to its joint"

@@ -212,14 +212,18 @@ def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
 
 
 def _first_finish(step: Step) -> list[tuple[str, str]]:
+    """What to finish before a step, the same side of several parts told once."""
+    sides: dict[Side | None, list[str]] = {}
+    for each in dict.fromkeys(f for one in step.each() for f in one.finish):
+        sides.setdefault(each.side, []).append(visible(each.part.name))
     return [
         (
             "Finish",
-            f"{visible(each.part.name)} before it goes in"
-            if each.side is None
-            else f"the {each.side.value} of {visible(each.part.name)} first: it is covered afterwards",
+            f"{listed(names)} before going in"
+            if side is None
+            else f"the {side.value} of {listed(names)} first: it is covered afterwards",
         )
-        for each in dict.fromkeys(f for one in step.each() for f in one.finish)
+        for side, names in sides.items()
     ]
 
 

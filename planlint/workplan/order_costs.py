@@ -14,7 +14,7 @@ from planlint.geometry.shapes.joint_kinds import rests
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
-from planlint.workplan.natural_units import Natural, bounds_of
+from planlint.workplan.natural_units import SMALL, Natural, bounds_of
 
 LOOSE, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 6, 5, 4, 3, 2, 1, 0
 """From last to first: what only rests; tops, bases and backs, laid on at one face; frames and doors laid on; thin
@@ -61,7 +61,16 @@ def rank(group: Collection[int], ties: Sequence[Join], natural: Natural | None) 
         part.thickness <= SKIN for part, _, _, _ in own
     ):
         return SLIDES_IN
-    return CLOSES if _takes_ends(own) else BETWEEN
+    return CLOSES if _takes_ends(own) and not _band(own) else BETWEEN
+
+
+def _band(own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
+    """Whether all that takes ends is a strip with little wood beside what ends at it: a band round a panel."""
+
+    def wood(part: Part) -> float:
+        return float(part.length * part.width * part.thickness)
+
+    return all(wood(part) <= SMALL * wood(other) for part, _, other, _ in own)
 
 
 _CHANNELS = frozenset({"dado", "tongue and groove", "rabbet"})
