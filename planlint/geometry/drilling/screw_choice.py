@@ -100,17 +100,28 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
     pocket, radius, axis = screw.pocket, screw.diameter / 2, screw.pocket.direction
     waist = neck(screw, screw.length - pocket.setback)
     joint = scaled(into.planes[meeting].normal, -1.0)
-    hull: Hull = (oval(pocket.exit, axis, radius, joint), disc(waist, axis, radius), point(screw.tip))
+    # No part of the screw past the joint lies further from its axis than the slanted section in the joint plane.
+    thick = radius / abs(dot(axis, joint))
     beyond = Plane(scaled(joint, -1.0), -dot(joint, pocket.exit) - _ROUNDING)
-    for side, plane in into.planes.items():
-        if side is meeting or side in glued:
-            continue
+    carved = bool(into.cut_ends or into.part.removals)
+    hull: Hull = (
+        (oval(pocket.exit, axis, radius, joint), disc(waist, axis, radius), point(screw.tip))
+        if carved
+        else ()
+    )
+    outside = {
+        side: plane for side, plane in into.planes.items() if side is not meeting and side not in glued
+    }
+    for side, plane in outside.items():
         normal = plane.normal
+        tip, start = plane.depth(screw.tip), plane.depth(pocket.exit)
+        if min(tip, start) - thick >= max(0.0, best[0]):
+            continue
         along = dot(normal, axis)
         cover = min(
-            plane.depth(screw.tip),
+            tip,
             plane.depth(waist) - radius * max(0.0, 1 - along * along) ** 0.5,
-            plane.depth(pocket.exit) - reaches(axis, radius, joint, normal),
+            start - reaches(axis, radius, joint, normal),
         )
         out = min(out, (cover, side), key=_first)
         if into.cut_ends and cover < best[0] and cover < NEAR:
