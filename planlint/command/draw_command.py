@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     Commands = argparse._SubParsersAction[Any]
 
-FORMS = ("svg",)
+FORMS = ("svg", "pdf", "html", "glb")
 
 
 def add_draw(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
@@ -57,6 +57,7 @@ def _number(word: str) -> int:
 
 def _run(call: argparse.Namespace) -> int:
     """0 drawn, 2 the plan could not be read, the drawing not written, or the call is wrong."""
+    from planlint.drawings.extra_needed import ExtraNeeded  # noqa: PLC0415
     from planlint.drawings.wanted_sheets import NotInPlan, Wanted  # noqa: PLC0415
     from planlint.inspection.inspect_plan import inspect_text  # noqa: PLC0415
     from planlint.inspection.inspection_result import refused  # noqa: PLC0415
@@ -82,7 +83,7 @@ def _run(call: argparse.Namespace) -> int:
     wanted = Wanted(call.view, call.part, call.joint, call.finding, call.step)
     try:
         data = _drawing(inspection, wanted, form)
-    except NotInPlan as problem:
+    except (NotInPlan, ExtraNeeded) as problem:
         raise CallWrong(str(problem)) from None
     _write(data, call.to)
     return 0
@@ -100,22 +101,58 @@ def _form(call: argparse.Namespace) -> str:
     raise CallWrong(f"{call.to} does not say in which form to draw: end it in {listed}, or add --as")
 
 
-def _drawing(inspection: Inspection, wanted: Wanted, form: str) -> str:
-    from planlint.drawings.svg_text import svg_of  # noqa: PLC0415
-    from planlint.drawings.wanted_sheets import sheets_for  # noqa: PLC0415
+def _drawing(inspection: Inspection, wanted: Wanted, form: str) -> str | bytes:
+    from planlint.drawings.wanted_sheets import NOTHING_SAID, every_sheet, sheets_for  # noqa: PLC0415
 
-    assert form == "svg"
-    return svg_of(list(sheets_for(inspection, wanted)))
+    piece = inspection.piece
+    assert piece is not None
+    whole = wanted == NOTHING_SAID
+    if form in {"html", "glb"} and not whole:
+        raise CallWrong(f"a {form} file shows the whole piece: leave the other options out")
+    if form == "svg":
+        from planlint.drawings.svg_text import svg_of  # noqa: PLC0415
+
+        return svg_of(list(sheets_for(inspection, wanted)))
+    if form == "pdf":
+        from planlint.drawings.pdf_pages import pdf  # noqa: PLC0415
+
+        return pdf(every_sheet(inspection) if whole else sheets_for(inspection, wanted), piece.plan.title)
+    if form == "glb":
+        from planlint.drawings.solids_file import glb  # noqa: PLC0415
+
+        return glb(piece)
+    from planlint.drawings.page_html import page  # noqa: PLC0415
+
+    return page(piece, inspection.findings)
 
 
-def _write(data: str, file: str) -> None:
+def _write(data: str | bytes, file: str) -> None:
     from planlint.command.output_files import for_programs, opened  # noqa: PLC0415
 
     if file == "-":
-        for_programs()(data)
+        if isinstance(data, bytes):
+            sys.stdout.buffer.write(data)
+        else:
+            for_programs()(data)
+        return
+    if isinstance(data, bytes):
+        _write_bytes(data, file)
         return
     with ExitStack() as files:
         opened(file, files)(data)
+
+
+def _write_bytes(data: bytes, file: str) -> None:
+    """Write a file whole or not at all."""
+    from planlint.text.atomic_replace import NotReplaced, whole_file  # noqa: PLC0415
+
+    try:
+        with whole_file(file) as opened_file:
+            opened_file.flush()
+            opened_file.buffer.write(data)  # type: ignore[attr-defined]
+    except (OSError, NotReplaced) as problem:
+        says = getattr(problem, "strerror", None) or problem
+        raise CallWrong(f"the drawing {file} cannot be written: {says}") from problem
 
 
 def _not_drawn(inspection: Inspection) -> int:

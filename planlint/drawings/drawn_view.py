@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Sequence
+from functools import lru_cache
 from math import hypot, inf
 from typing import NamedTuple
 
-from planlint.drawings.hidden_lines import PaperGrid, Scene
+from planlint.drawings.hidden_lines import PaperGrid, Scene, Stretch
 from planlint.drawings.ink import Frame, Item, Line, end_grain_mark, fitted, grain_mark
 from planlint.drawings.paper_lines import Inked, inked
 from planlint.drawings.true_edges import faces
@@ -51,6 +52,13 @@ def extent(bodies: Iterable[Body], view: View) -> tuple[float, float, float, flo
     return min(xs), min(ys), max(xs), max(ys)
 
 
+@lru_cache(maxsize=8)
+def _seen(bodies: tuple[Body, ...], view: View) -> tuple[Scene, list[Stretch]]:
+    """Kept for the views asked about last: each finding of a piece is shown on the same ones."""
+    scene = Scene(bodies, view)
+    return scene, scene.stretches()
+
+
 def drawn(
     bodies: Sequence[Body],
     view: View,
@@ -64,8 +72,7 @@ def drawn(
 ) -> Drawn:
     """Bodies on paper, in a room or at a frame. Parts ``bold`` have lines of ``bold_kind``, drawn over all others;
     ``doubtful`` ones, whose place is not certain, lines that say so."""
-    scene = Scene(bodies, view)
-    stretches = scene.stretches()
+    scene, stretches = _seen(tuple(bodies), view)
     if isinstance(where, Frame):
         frame = where
     elif view.eye is None:

@@ -6,24 +6,20 @@ from collections.abc import Callable, Iterator, Sequence
 from math import hypot
 
 from planlint.checks.row_view import Row, rows
-from planlint.drawings.close_ups import (
-    CloseUp,
-    Measure,
+from planlint.drawings.bore_close_ups import (
     bore_close_up,
-    driver_close_up,
-    eye_close_up,
     face_close_up,
-    gap_close_up,
     grip_close_up,
-    parts_close_up,
     screw_close_up,
     thickness_close_up,
     tip_close_up,
 )
+from planlint.drawings.close_ups import CloseUp, Measure
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places
 from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened, wrapped
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled, uncertain
+from planlint.drawings.place_close_ups import driver_close_up, eye_close_up, gap_close_up, parts_close_up
 from planlint.drawings.viewpoints import VIEWS
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Vector

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from planlint.checks.row_view import rows
-from planlint.drawings.close_ups import Measure, face_close_up, parts_close_up, screw_close_up
+from planlint.drawings.bore_close_ups import face_close_up, screw_close_up
+from planlint.drawings.close_ups import Measure
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.finding_sheets import locator
 from planlint.drawings.ink import Item, Sheet, Text, paper_of, shortened
 from planlint.drawings.piece_sheets import EDGE, FOOT, HEAD, titled
+from planlint.drawings.place_close_ups import parts_close_up
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.reports.safe_words import visible

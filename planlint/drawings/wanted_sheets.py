@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from planlint.drawings.finding_sheets import finding_sheet
+from planlint.drawings.finding_sheets import all_findings, finding_sheet
 from planlint.drawings.ink import Sheet
 from planlint.drawings.joint_sheets import joint_sheet
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet
 from planlint.drawings.step_sheets import step_sheet
+from planlint.drawings.template_sheets import template_sheets
 from planlint.drawings.viewpoints import VIEWS
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
@@ -34,12 +35,38 @@ class Wanted:
     step: int | None = None
 
 
-def sheets_for(inspection: Inspection, wanted: Wanted) -> Iterator[Sheet]:
-    """The sheets of one call. Raises ``NotInPlan``."""
+NOTHING_SAID = Wanted()
+
+
+def every_sheet(inspection: Inspection) -> Iterator[Sheet]:
+    """All there is to draw of a plan: the piece, its views, parts, findings, steps, and full-size templates.
+
+    Raises ``NotInPlan`` where there is nothing.
+    """
+    piece = _piece_of(inspection)
+    yield overview(piece)
+    for name in ("front", "right", "top", "corner", "back-corner"):
+        yield from view_sheet(piece, name)
+    for part in piece.plan.parts:
+        yield from part_sheets(piece, part)
+    yield from all_findings(piece, inspection.findings)
+    steps = work_steps(piece)
+    for step in steps:
+        yield step_sheet(piece, step, len(steps))
+    yield from template_sheets(piece)
+
+
+def _piece_of(inspection: Inspection) -> Piece:
     piece = inspection.piece
     assert piece is not None
     if not piece.plan.parts:
         raise NotInPlan("the plan has no parts to draw")
+    return piece
+
+
+def sheets_for(inspection: Inspection, wanted: Wanted) -> Iterator[Sheet]:
+    """The sheets of one call. Raises ``NotInPlan``."""
+    piece = _piece_of(inspection)
     said = False
     if wanted.part is not None:
         said = True

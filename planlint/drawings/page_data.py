@@ -1,0 +1,187 @@
+"""What the page shows of a piece, as plain data for its script: solids, bores, joints, findings, steps.
+
+Lengths in inches to 0.001, in the piece's axes. Names and titles are carried as they are: the page takes them as text.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from typing import Any
+
+from planlint.checks.row_view import listed, rows
+from planlint.drawings.drawn_view import Room
+from planlint.drawings.finding_sheets import close_up, joint_at, parts_of
+from planlint.drawings.joint_sheets import kind_words
+from planlint.drawings.piece_sheets import uncertain
+from planlint.drawings.step_sheets import step_words
+from planlint.drawings.true_edges import edges, faces
+from planlint.findings.finding import Finding
+from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import plus, scaled
+from planlint.model.plan import Join, Part
+from planlint.reports.safe_words import measured, target, visible
+from planlint.text.measures import length
+from planlint.workplan.work_steps import Step
+
+Data = dict[str, Any]
+_ANY_ROOM: Room = (0.0, 0.0, 150.0, 150.0)
+
+
+def page_data(piece: Piece, findings: Sequence[Finding], steps: Sequence[Step]) -> Data:
+    """All of a piece."""
+    low, high = piece.bounds
+    doubtful = set(uncertain(piece))
+    apart = _apart(piece)
+    return {
+        "title": visible(piece.plan.title),
+        "low": _rounded(low),
+        "high": _rounded(high),
+        "parts": [
+            {**_part(piece, part), "doubtful": part.index in doubtful, "apart": _rounded(apart[part.index])}
+            for part in piece.plan.parts
+        ],
+        "joints": [
+            {
+                "name": visible(join.name),
+                "says": kind_words(piece, join),
+                "parts": [join.part_a.index, join.part_b.index],
+                "at": _rounded(joint_at(piece, join)),
+                "way": _maybe(_way(piece, join)),
+            }
+            for join in piece.plan.joins
+        ],
+        "screws": [
+            _screw(piece, screw, row.join.index) for row in rows(piece) for screw in row.screws
+        ],
+        "findings": [_finding(piece, finding) for finding in findings],
+        "steps": [_step(piece, step) for step in steps],
+    }  # fmt: skip
+
+
+def _part(piece: Piece, part: Part) -> Data:
+    body, unit = piece.body(part), piece.plan.unit
+    points: dict[tuple[float, float, float], int] = {}
+    triangles: list[int] = []
+    for face in faces(body):
+        corners = [points.setdefault(_rounded(corner), len(points)) for corner in face.corners]
+        for one, other in pairwise(corners[1:]):
+            triangles += [corners[0], one, other]
+    lines = [points.setdefault(_rounded(end), len(points)) for edge in edges(body) for end in edge]
+    return {
+        "name": visible(part.name),
+        "stock": visible(part.stock.material.name),
+        "kind": part.stock.material.kind,
+        "size": size_words(part, unit),
+        "points": [value for point in points for value in point],
+        "triangles": triangles,
+        "lines": lines,
+        "joints": [join.index for join in piece.graph.joins_of(part)],
+    }
+
+
+def size_words(part: Part, unit: str) -> str:
+    """The three measures of a part."""
+    return (
+        f"{length(part.length, unit)} long, {length(part.width, unit)} wide, "
+        f"{length(part.thickness, unit)} thick"
+    )
+
+
+def _way(piece: Piece, join: Join | None) -> Vector | None:
+    """From where the screws of a joint are seen best: from the side, over the drilled face, nearest to the front."""
+    row = next((row for row in rows(piece) if row.join is join), None)
+    if row is None:
+        return None
+    frame = row.frame
+    sides = (plus(scaled(frame.face.normal, 0.55), frame.across, sign) for sign in (1.0, -1.0))
+    return max(sides, key=lambda way: (round(way[0] * 0.6 - way[1] + way[2] * 0.7, 6), way))
+
+
+def _screw(piece: Piece, screw: Screw, join: int) -> Data:
+    pocket, profile = screw.pocket, piece.settings.profile
+    return {
+        "joint": join,
+        "mouth": _rounded(pocket.mouth),
+        "shoulder": _rounded(pocket.shoulder),
+        "exit": _rounded(pocket.exit),
+        "tip": _rounded(screw.tip),
+        "bore": round(profile.bit_diameter / 2, 4),
+        "screw": round(screw.diameter / 2, 4),
+    }
+
+
+def _finding(piece: Piece, finding: Finding) -> Data:
+    parts = parts_of(piece, finding)
+    label, against = measured(finding, piece.plan.unit)
+    join = piece.plan.join_by_name.get(finding.joint or "")
+    shown = close_up(piece, finding, parts, _ANY_ROOM)
+    between = shown.between if shown else None
+    at = joint_at(piece, join) if join else piece.body(parts[0]).middle if parts else None
+    if between:
+        at = plus(between[0], between[1])
+        at = (at[0] / 2, at[1] / 2, at[2] / 2)
+    return {
+        "rule": finding.rule,
+        "grade": finding.grade.word,
+        "about": target(finding),
+        "says": visible(finding.says),
+        "measured": f"{label}: {visible(against)}",
+        "measure": _short(against) if between and finding.measured is not None else "",
+        "do": [visible(repair.says) for repair in finding.repairs],
+        "parts": [part.index for part in parts],
+        "joint": join.index if join else None,
+        "at": _maybe(at),
+        "way": _maybe(_way(piece, join)),
+        "between": [_rounded(end) for end in between] if between else None,
+        "eye": _maybe(shown.eye if shown else None),
+    }
+
+
+def _short(words: str) -> str:
+    return visible(words.partition(" (")[0])
+
+
+def _step(piece: Piece, step: Step) -> Data:
+    return {
+        "added": [part.index for part in step.added],
+        "standing": [part.index for part in step.standing],
+        "says": step_words(piece, step),
+        "joints": [work.join.index for work in step.work],
+        "title": f"Step {step.number}: {listed([visible(part.name) for part in step.added], 4)}",
+        "stuck": step.stuck,
+    }
+
+
+def _maybe(point: Vector | None) -> tuple[float, float, float] | None:
+    return None if point is None else _rounded(point)
+
+
+def _rounded(point: Iterable[float]) -> tuple[float, float, float]:
+    x, y, z = (round(value, 3) + 0.0 for value in point)
+    return x, y, z
+
+
+def _apart(piece: Piece) -> list[Vector]:
+    """For each part which way it goes when the piece is pulled apart along its joints: steps out of the first part."""
+    found: list[Vector | None] = [None] * len(piece.plan.parts)
+    by_ties = sorted(piece.plan.parts, key=lambda part: (-len(piece.graph.joins_of(part)), part.index))
+    for first in by_ties:
+        if found[first.index] is not None:
+            continue
+        found[first.index] = (0.0, 0.0, 0.0)
+        waiting = deque([first])
+        while waiting:
+            here = waiting.popleft()
+            start = found[here.index]
+            assert start is not None
+            for join in piece.graph.joins_of(here):
+                other, side = (
+                    (join.part_b, join.side_a) if join.part_a is here else (join.part_a, join.side_b)
+                )
+                if found[other.index] is None:
+                    found[other.index] = plus(start, piece.body(here).planes[side].normal)
+                    waiting.append(other)
+    return [each or (0.0, 0.0, 0.0) for each in found]

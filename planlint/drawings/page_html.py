@@ -1,0 +1,120 @@
+"""The page: one file that opens from disk without a network, with the piece to turn and all its drawings.
+
+The turning view is three.js, carried by a Python package and written into the page; nothing is fetched. A content
+security policy names the two scripts and the style sheet by their hashes, so that nothing else in the page can run.
+"""
+
+from __future__ import annotations
+
+import json
+from base64 import b64encode
+from collections.abc import Sequence
+from hashlib import sha256
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planlint.drawings.extra_needed import needed
+from planlint.drawings.finding_sheets import all_findings
+from planlint.drawings.ink import Sheet
+from planlint.drawings.page_data import page_data
+from planlint.drawings.part_sheets import part_sheets
+from planlint.drawings.piece_sheets import in_doubt, overview
+from planlint.drawings.step_sheets import step_sheet
+from planlint.drawings.svg_text import style, svg
+from planlint.findings.finding import Finding
+from planlint.geometry.piece import Piece
+from planlint.reports.safe_words import count, visible
+from planlint.workplan.work_steps import work_steps
+
+if TYPE_CHECKING:
+    from jinja2 import Template
+
+_FILES = Path(__file__).parent / "page_files"
+_VIEWS = (
+    ("front", "Front"), ("back", "Back"), ("left", "Left"), ("right", "Right"), ("top", "Top"), ("bottom", "Underside"),
+    ("corner", "Corner"),
+)  # fmt: skip
+
+
+def page(piece: Piece, findings: Sequence[Finding]) -> str:
+    """The whole page. Raises ``ExtraNeeded`` where the packages that it takes are not installed."""
+    template, library = _template(), turning_library()
+    steps = work_steps(piece)
+    data = page_data(piece, findings, steps)
+    sheets = [overview(piece), *all_findings(piece, findings)]
+    sheets += [sheet for part in piece.plan.parts for sheet in part_sheets(piece, part)]
+    sheets += [step_sheet(piece, step, len(steps)) for step in steps]
+    script = (_FILES / "page.js").read_text("utf-8")
+    look = (_FILES / "page.css").read_text("utf-8") + style(".drawings ")
+    tally = _tally(findings)
+    return template.render(
+        title=visible(piece.plan.title) or "Untitled",
+        tally=tally,
+        joints=len(piece.plan.joins),
+        parts=data["parts"],
+        findings=data["findings"],
+        steps=data["steps"],
+        doubts=in_doubt(piece),
+        views=_VIEWS,
+        sheets=[_shown(sheet) for sheet in sheets],
+        data=_safe_json(data),
+        library=_markup(library),
+        script=_markup(script),
+        style=_markup(look),
+        script_marks=_markup(f"{_mark(library)} {_mark(script)}"),
+        style_mark=_markup(_mark(look)),
+    )
+
+
+def turning_library() -> str:
+    """three.js with its orbit controls and wide lines, as one classic script. Raises ``ExtraNeeded``."""
+    with needed("the page"):
+        import jupyter_threejs_sage  # noqa: PLC0415 - only where a page is made
+    builds = sorted(Path(jupyter_threejs_sage.__file__).parent.glob("static/r*/three.min.js"), key=_build)
+    text = builds[-1].read_text("utf-8")
+    assert "</script" not in text.lower()
+    return text
+
+
+def _build(path: Path) -> int:
+    return int(path.parent.name[1:])
+
+
+def _template() -> Template:
+    with needed("the page"):
+        import jinja2  # noqa: PLC0415 - only where a page is made
+    environment = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(_FILES),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        keep_trailing_newline=True,
+    )
+    return environment.get_template("page.html.jinja")
+
+
+def _markup(text: str) -> str:
+    """Text of our own that goes into the page as it is."""
+    from markupsafe import Markup  # noqa: PLC0415 - comes with jinja2
+
+    return Markup(text)
+
+
+def _shown(sheet: Sheet) -> dict[str, str]:
+    return {"id": sheet.name, "svg": _markup(svg(sheet, alone=False))}
+
+
+def _safe_json(data: object) -> str:
+    """JSON that ends no script element, whatever words are in it."""
+    text = json.dumps(data, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+    return _markup(text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026"))
+
+
+def _mark(text: str) -> str:
+    return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"
+
+
+def _tally(findings: Sequence[Finding]) -> str:
+    words = ("stop", "caution", "advice")
+    counts = [f"{sum(finding.grade.word == word for finding in findings)} {word}" for word in words]
+    return f"{count(len(findings), 'finding')}: {', '.join(counts)}." if findings else "Nothing is found."

@@ -1,0 +1,90 @@
+"""Sheets as a PDF, each on a page of its own size, by reportlab (the extra ``draw``)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from io import BytesIO
+from typing import Any
+
+from planlint.drawings.extra_needed import needed
+from planlint.drawings.ink import PENS, TONES, Area, Line, Sheet, Text
+from planlint.drawings.viewpoints import Flat
+from planlint.reports.safe_words import visible
+
+POINT = 72 / 25.4
+"""Points in a millimetre."""
+_FONTS = {False: ("Vera", "Vera.ttf"), True: ("VeraBold", "VeraBd.ttf")}
+"""Both lie in the package of reportlab itself, and may be handed on."""
+
+
+def pdf(sheets: Iterable[Sheet], title: str) -> bytes:
+    """The pages; the same bytes for the same sheets. Raises ``ExtraNeeded`` without the extra ``draw``."""
+    with needed("a PDF"):
+        from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
+        from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
+        from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
+    for name, file in _FONTS.values():
+        pdfmetrics.registerFont(TTFont(name, file))
+    out = BytesIO()
+    canvas = Canvas(out, invariant=1, pageCompression=1)
+    canvas.setTitle(visible(title))
+    for sheet in sheets:
+        canvas.setPageSize((sheet.wide * POINT, sheet.high * POINT))
+        canvas.bookmarkPage(sheet.name)
+        canvas.addOutlineEntry(_plain(sheet.title, pdfmetrics), sheet.name)
+        _draw(canvas, sheet, pdfmetrics)
+        canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+def _draw(canvas: Any, sheet: Sheet, fonts: Any) -> None:
+    def at(point: Flat) -> Flat:
+        return point[0] * POINT, (sheet.high - point[1]) * POINT
+
+    canvas.setLineCap(1)
+    canvas.setLineJoin(1)
+    for item in sheet.items:
+        if isinstance(item, Area):
+            canvas.setFillColor(TONES[item.tone])
+            canvas.drawPath(_path(canvas, [at(p) for p in item.points], closed=True), stroke=0, fill=1)
+    for kind, pen in PENS.items():
+        canvas.setStrokeColor(TONES[pen.tone])
+        canvas.setLineWidth(pen.wide * POINT)
+        canvas.setDash([each * POINT for each in pen.dashes])
+        for item in sheet.items:
+            if isinstance(item, Line) and item.kind == kind:
+                canvas.drawPath(
+                    _path(canvas, [at(p) for p in item.points], closed=item.closed), stroke=1, fill=0
+                )
+    for item in sheet.items:
+        if isinstance(item, Text):
+            _write(canvas, item, at(item.at), fonts)
+
+
+def _path(canvas: Any, points: list[Flat], *, closed: bool) -> Any:
+    path = canvas.beginPath()
+    path.moveTo(*points[0])
+    for point in points[1:]:
+        path.lineTo(*point)
+    if closed:
+        path.close()
+    return path
+
+
+def _write(canvas: Any, text: Text, at: Flat, fonts: Any) -> None:
+    canvas.saveState()
+    canvas.translate(*at)
+    canvas.rotate(text.turn)
+    canvas.setFillColor(TONES[text.tone])
+    canvas.setFont(_FONTS[text.bold][0], text.size * POINT)
+    words = _plain(text.words, fonts)
+    draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
+    draw[text.anchor](0, 0, words)
+    canvas.restoreState()
+
+
+def _plain(words: str, fonts: Any) -> str:
+    """Characters that the font has; the others are written out, as a terminal report does."""
+    known = fonts.getFont(_FONTS[False][0]).face.charToGlyph
+    return "".join(c if ord(c) in known else f"\\u{ord(c):04x}" for c in visible(words))

@@ -1,0 +1,218 @@
+"""Full-size templates of what is drilled: printed at 100 %, cut out, laid on the part. Larger ones come in tiles."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import ceil
+
+from planlint.checks.row_view import Row, listed, rows
+from planlint.drawings.close_ups import inside
+from planlint.drawings.face_marks import Flatwise, flatwise
+from planlint.drawings.hidden_lines import Scene
+from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened
+from planlint.drawings.paper_lines import inked
+from planlint.drawings.piece_sheets import EDGE, HEAD, titled
+from planlint.drawings.viewpoints import Flat
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import plus
+from planlint.model.directions import Side
+from planlint.model.plan import Part
+from planlint.reports.safe_words import visible
+from planlint.text.measures import to_sixteenth
+
+FULL = 25.4
+"""Millimetres on paper for an inch."""
+ROUND = 0.6
+"""Inches of wood drawn round what is drilled. Basis: our own judgement."""
+OVERLAP = 10.0
+"""Millimetres that neighbouring tiles share."""
+FOOT = 18.0
+"""Millimetres under a template for its check bar."""
+
+Box = tuple[float, float, float, float]
+
+
+def template_sheets(piece: Piece) -> Iterator[Sheet]:
+    """A template for each face and joint that is drilled; alike ones once, with the names of all their parts."""
+    alike: dict[object, tuple[list[Item], Box, list[str], Row]] = {}
+    for part in piece.plan.parts:
+        mine = [row for row in rows(piece) if row.part is part]
+        for face, toward in dict.fromkeys((row.asked.face, row.side) for row in mine):
+            group = [row for row in mine if row.asked.face is face and row.side is toward]
+            items, box = _region(piece, part, face, group)
+            key = tuple(
+                (type(item).__name__, tuple((round(x, 2), round(y, 2)) for x, y in item.points))
+                if not isinstance(item, Text)
+                else item.words
+                for item in items
+            )
+            found = alike.setdefault((key, face, toward), (items, box, [], group[0]))
+            found[2].append(visible(part.name))
+    for number, (items, box, names, row) in enumerate(alike.values(), 1):
+        yield from _tiles(piece, number, items, box, names, row)
+
+
+def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple[list[Item], Box]:
+    """What lies round the rows of one joint, at full size: mm to the right and down, from the face's own zero."""
+    lying = flatwise(part, face)
+    body = piece.body(part)
+
+    def paper(at: Flat) -> Flat:
+        return at[0] * FULL, -at[1] * FULL
+
+    items: list[Item] = []
+    for kind, segments in inked(
+        Scene([lying.body], lying.view).stretches(), [("seen", None, False), ("hidden", None, True)]
+    ).items():
+        items += [Line(kind, (paper(a), paper(b))) for a, b in segments]
+    corners: list[Flat] = []
+    radius = piece.settings.profile.bit_diameter / 2
+    for row in group:
+        across = lying.flat(body.direction_to_own(row.frame.across))
+        inward = lying.flat(body.direction_to_own(row.frame.inward))
+        for pocket in row.pockets:
+            mouth, leaves, tail = (
+                lying.flat(body.to_own(p)) for p in (pocket.mouth, pocket.exit, pocket.tail)
+            )
+            outline = [
+                paper((mouth[0] + u * inward[0] + v * across[0], mouth[1] + u * inward[1] + v * across[1]))
+                for u, v in ring((0.0, 0.0), radius / row.frame.sine, radius, 48)
+            ]
+            items += [Line("thin", pair) for pair in pairwise([*outline, outline[0]])]
+            edge = lying.flat(body.to_own(plus(pocket.exit, row.frame.inward, 0.15)))
+            items.append(Line("axis", (paper(tail), paper(edge))))
+            x, y = paper(mouth)
+            tick = 2.5
+            items.append(
+                Line(
+                    "thin",
+                    (
+                        (x - tick * across[0], y + tick * across[1]),
+                        (x + tick * across[0], y - tick * across[1]),
+                    ),
+                )
+            )
+            away = to_sixteenth(row.from_side(pocket.station, row.origin), row.unit)
+            tx, ty = paper((tail[0] - 0.12 * inward[0], tail[1] - 0.12 * inward[1]))
+            upright = abs(inward[0]) > 0.5
+            anchor = ("end" if inward[0] > 0 else "start") if upright else "middle"
+            items.append(
+                Text((tx, ty + (1.0 if upright else 3.0 if inward[1] > 0 else -1.0)), away, 2.8, anchor)
+            )
+            corners += [paper(tail), paper(leaves)]
+    reach = ROUND * FULL
+    xs, ys = zip(*corners, strict=True)
+    whole = [paper(end) for each in Scene([lying.body], lying.view).stretches() for end in (each.a, each.b)]
+    wx, wy = zip(*whole, strict=True)
+    box = (
+        max(min(xs) - reach, min(wx) - 2),
+        max(min(ys) - reach, min(wy) - 2),
+        min(max(xs) + reach, max(wx) + 2),
+        min(max(ys) + reach, max(wy) + 2),
+    )
+    return items, _to_the_edge(box, lying, group, (min(wx) - 2, min(wy) - 2, max(wx) + 2, max(wy) + 2))
+
+
+def _to_the_edge(box: Box, lying: Flatwise, group: Sequence[Row], whole: Box) -> Box:
+    """A region drawn out to the edge that its places are measured from, where that is near: there it is laid on."""
+    left, top, right, base = box
+    row = group[0]
+    x, y = lying.flat(lying.body.own_planes[row.origin].normal)
+    if x < -0.5 and left - whole[0] < 60:
+        left = whole[0]
+    if x > 0.5 and whole[2] - right < 60:
+        right = whole[2]
+    if y > 0.5 and top - whole[1] < 60:
+        top = whole[1]
+    if y < -0.5 and whole[3] - base < 60:
+        base = whole[3]
+    return left, top, right, base
+
+
+def _tiles(
+    piece: Piece, number: int, items: Sequence[Item], box: Box, names: Sequence[str], row: Row
+) -> Iterator[Sheet]:
+    wide, high = paper_of(piece.plan.unit)
+    room_wide, room_high = wide - 2 * EDGE, high - 2 * EDGE - HEAD - FOOT
+    across = max(1, ceil((box[2] - box[0] - OVERLAP) / (room_wide - OVERLAP)))
+    down = max(1, ceil((box[3] - box[1] - OVERLAP) / (room_high - OVERLAP)))
+    for j in range(down):
+        for i in range(across):
+            left = box[0] + i * (room_wide - OVERLAP)
+            top = box[1] + j * (room_high - OVERLAP)
+            window = left, top, min(left + room_wide, box[2]), min(top + room_high, box[3])
+            dx, dy = EDGE - left, EDGE + HEAD - top
+            shown = [*_within(items, window, dx, dy), *_marks(window, box, (i, j), (across, down), dx, dy)]
+            tile = f", tile {j * across + i + 1} of {across * down}" if across * down > 1 else ""
+            side = f"{row.asked.face.value}, toward {row.side.value}"
+            words = f"Template {number}: {shortened(listed(list(names), 4), 3.5, 90)}, the {side}{tile}"
+            yield Sheet(
+                f"template-{number}{f'-{j * across + i + 1}' if tile else ''}",
+                f"{visible(piece.plan.title)}: template {number}{tile}",
+                f"{words}; full size, to be printed at 100 %.",
+                wide,
+                high,
+                (
+                    *shown,
+                    *_check_bar(piece, high),
+                    *titled(piece, f"Template {number}{tile}", wide, high),
+                    *_name(words, wide, high),
+                ),
+            )
+
+
+def _name(words: str, wide: float, high: float) -> list[Item]:
+    return [Text((wide - EDGE, high - EDGE), shortened(words, 2.8, wide - 150), 2.8, "end")]
+
+
+def _within(items: Sequence[Item], window: Box, dx: float, dy: float) -> Iterator[Item]:
+    """What lies in a window, moved."""
+    for item in items:
+        if isinstance(item, Line):
+            for a, b in pairwise(item.points):
+                kept = inside(a, b, window)
+                if kept is not None:
+                    (x0, y0), (x1, y1) = kept
+                    yield Line(item.kind, ((x0 + dx, y0 + dy), (x1 + dx, y1 + dy)))
+        elif isinstance(item, Text):
+            x, y = item.at
+            if window[0] + 8 < x < window[2] - 8 and window[1] + 3 < y < window[3] - 3:
+                yield item._replace(at=(x + dx, y + dy))
+
+
+def _marks(
+    window: Box, box: Box, at: tuple[int, int], many: tuple[int, int], dx: float, dy: float
+) -> Iterator[Item]:
+    """Crosses in the strips that tiles share: the same cross has the same letter on both."""
+    left, top, right, base = window
+    inner = OVERLAP / 2
+    i, j = at
+    seams = []
+    if i > 0:
+        seams += [(left + inner, y, i - 1, j, n) for n, y in enumerate((top + 20, base - 20))]
+    if i < many[0] - 1:
+        seams += [(right - inner, y, i, j, n) for n, y in enumerate((top + 20, base - 20))]
+    if j > 0:
+        seams += [(x, top + inner, i, j - 1, n + 2) for n, x in enumerate((left + 20, right - 20))]
+    if j < many[1] - 1:
+        seams += [(x, base - inner, i, j, n + 2) for n, x in enumerate((left + 20, right - 20))]
+    for x, y, column, line, which in seams:
+        px, py = x + dx, y + dy
+        yield Line("thin", ((px - 4, py), (px + 4, py)))
+        yield Line("thin", ((px, py - 4), (px, py + 4)))
+        yield Text((px + 1, py - 1), f"{chr(97 + column)}{line + 1}.{which + 1}", 2.4)
+    _ = box
+
+
+def _check_bar(piece: Piece, high: float) -> Iterator[Item]:
+    """A bar of 4 in or 100 mm, by which a print is checked before it is trusted."""
+    inch = piece.plan.unit in {"in", "ft"}
+    long = 4 * 25.4 if inch else 100.0
+    words = "4 in" if inch else "100 mm"
+    y = high - EDGE - 2.0
+    yield Line("seen", ((EDGE, y), (EDGE + long, y)))
+    for n in range(5 if inch else 11):
+        x = EDGE + n * long / (4 if inch else 10)
+        yield Line("seen", ((x, y - 2.5), (x, y)))
+    yield Text((EDGE, y - 4.0), f"Print at 100 %: this bar must measure {words}.", 2.8, bold=True)
