@@ -149,7 +149,7 @@ def _write_bytes(data: bytes, file: str) -> None:
     try:
         with whole_file(file) as opened_file:
             opened_file.flush()
-            opened_file.buffer.write(data)  # type: ignore[attr-defined]
+            opened_file.buffer.write(data)
     except (OSError, NotReplaced) as problem:
         says = getattr(problem, "strerror", None) or problem
         raise CallWrong(f"the drawing {file} cannot be written: {says}") from problem
