@@ -18,6 +18,7 @@ from planlint.drawings.close_ups import CloseUp, Measure
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places
 from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened, wrapped
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.meeting_close_up import meeting_close_up
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled, uncertain
 from planlint.drawings.place_close_ups import driver_close_up, eye_close_up, gap_close_up, parts_close_up
 from planlint.drawings.viewpoints import VIEWS
@@ -151,6 +152,8 @@ def close_up(piece: Piece, finding: Finding, parts: Sequence[Part], room: Room) 
     """What is wrong, near by, in the way that shows its kind best; the parts alone where nothing else fits."""
     measure = _measure(finding, piece.plan.unit)
     found = _placing(piece, finding, parts, room, measure)
+    if finding.rule == "screws-meet":
+        found = meeting_close_up(piece, finding, room, measure)
     if found is None:
         draws = _ROWS.get(finding.rule)
         for row in _rows_of(piece, finding) if draws else ():

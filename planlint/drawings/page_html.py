@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     from jinja2 import Template
 
 _FILES = Path(__file__).parent / "page_files"
+MOST_IN_STEPS = 40
+"""Parts of a piece beyond which the page has no sheet for each step, as they would take longest of all: the order of
+work stands there in words and, with scripts, in the turning view. Basis: our own judgement."""
 _VIEWS = (
     ("front", "Front"), ("back", "Back"), ("left", "Left"), ("right", "Right"), ("top", "Top"), ("bottom", "Underside"),
     ("corner", "Corner"),
@@ -43,7 +46,8 @@ def page(piece: Piece, findings: Sequence[Finding]) -> str:
     data = page_data(piece, findings, steps)
     sheets = [overview(piece), *all_findings(piece, findings)]
     sheets += [sheet for part in piece.plan.parts for sheet in part_sheets(piece, part)]
-    sheets += [step_sheet(piece, step, len(steps)) for step in steps]
+    if len(piece.plan.parts) <= MOST_IN_STEPS:
+        sheets += [step_sheet(piece, step, len(steps)) for step in steps]
     script = (_FILES / "page.js").read_text("utf-8")
     look = (_FILES / "page.css").read_text("utf-8") + style(".drawings ")
     tally = _tally(findings)

@@ -293,8 +293,12 @@ def _neighbours(
         names = meets.get(where)
         words = f"{where.value}" + (f": meets {listed(list(dict.fromkeys(names)), 3)}" if names else "")
         if abs(x) > 0.5:
-            # Beside the end, over what is set out there.
-            at = (left - 1.5, top - 2.0) if x < 0 else (right + 1.5, top - 2.0)
+            # Beside the end; where distances are set out there, at its corner.
+            if taken["left" if x < 0 else "right"]:
+                y_at = base + 4.8 if taken["over"] else top - 2.0
+                at = (left - 1.5, y_at) if x < 0 else (right + 1.5, y_at)
+            else:
+                at = (left - 28.0, (top + base) / 2) if x < 0 else (right + 2.0, (top + base) / 2)
             wide = (at[0] - room[0]) if x < 0 else (room[2] - at[0])
             items.append(Text(at, shortened(words, SIZE, wide), SIZE, "end" if x < 0 else "start"))
         else:

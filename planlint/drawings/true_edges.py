@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from itertools import pairwise
 from math import atan2, cos, pi, sin
 from typing import NamedTuple
@@ -36,8 +37,9 @@ def own_edges(body: Body) -> list[Edge]:
     )
 
 
+@lru_cache(maxsize=2048)
 def edges(body: Body) -> list[Edge]:
-    """The edges of a part in the piece's axes."""
+    """The edges of a part in the piece's axes; kept, as each view asks again. Not to be changed."""
     return [(body.to_piece(a), body.to_piece(b)) for a, b in own_edges(body)]
 
 
@@ -188,8 +190,9 @@ def own_faces(body: Body) -> list[Face]:
     return found
 
 
+@lru_cache(maxsize=2048)
 def faces(body: Body) -> list[Face]:
-    """The surface of a part in the piece's axes."""
+    """The surface of a part in the piece's axes, as convex faces that do not overlap; kept, and not to be changed."""
     return [
         Face(tuple(map(body.to_piece, face.corners)), body.direction_to_piece(face.normal))
         for face in own_faces(body)

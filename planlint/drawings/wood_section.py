@@ -48,8 +48,8 @@ def along_bore(
     on = fitted_usual(window, room, piece.plan.unit, 76.2)
     bores = bore_outlines(pocket, profile, view, frame.face)
     items: list[Item] = []
-    for body, polygons in _cut_bodies(piece, pocket, view, window):
-        items += _wood(body, polygons, view, on, bores, own=body.part is pocket.part)
+    for body, polygons in cut_bodies(piece, pocket.exit, view, window):
+        items += wood(body, polygons, view, on, bores, own=body.part is pocket.part)
     items += [Area("bore", tuple(map(on.on_paper, outline))) for outline in bores]
     bore, pilot = ([on.on_paper(point) for point in outline] for outline in bores)
     items += [Line("seen", tuple(bore)), Line("thin", tuple(pilot), closed=True)]
@@ -130,12 +130,12 @@ def screw_drawing(screw: Screw, view: View, on: Frame) -> list[Item]:
     return items
 
 
-def _cut_bodies(
-    piece: Piece, pocket: Pocket, view: View, window: tuple[float, float, float, float]
+def cut_bodies(
+    piece: Piece, at: Vector, view: View, window: tuple[float, float, float, float]
 ) -> Iterable[tuple[Body, list[Polygon]]]:
     """Every part that the cut meets inside the window, as convex polygons in the plane."""
     left, low, right, high = window
-    deep = dot(pocket.exit, view.toward)
+    deep = dot(at, view.toward)
 
     def corner(x: float, y: float) -> Vector:
         return plus(plus(scaled(view.right, x), view.up, y), view.toward, deep)
@@ -151,7 +151,7 @@ def _cut_bodies(
             yield body, found
 
 
-def _wood(
+def wood(
     body: Body, polygons: list[Polygon], view: View, on: Frame, bores: list[list[Flat]], *, own: bool
 ) -> list[Item]:
     """Cut wood: its tone, lines along the grain where that lies in the cut, else slanting, and its outline."""

@@ -1,0 +1,116 @@
+"""Two screws, or a screw and a bore, that come too near one another: a cut that holds the first and their distance."""
+
+from __future__ import annotations
+
+from math import hypot
+
+from planlint.checks.row_view import rows
+from planlint.drawings.close_ups import CloseUp, Measure, inner, measured, under_it
+from planlint.drawings.drawn_view import Room
+from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
+from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.viewpoints import Flat, View, parallel
+from planlint.drawings.wood_section import cut_bodies, screw_drawing, wood
+from planlint.findings.finding import Finding
+from planlint.geometry.drilling.screw_clashes import Meeting, Rod, by_joints, meetings
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.reports.safe_words import visible
+
+AROUND = 1.6
+"""Inches shown to each side of the place where they meet. Basis: our own judgement."""
+_LIMITS = "screws-meet", "wood between screws"
+
+
+def meeting_close_up(piece: Piece, finding: Finding, room: Room, measure: Measure) -> CloseUp | None:
+    """The nearest two rods of the joints that a finding judges against one another; ``None`` where there are none."""
+    meeting = _meeting(piece, finding)
+    if meeting is None:
+        return None
+    first, second = meeting.first, meeting.second
+    p, q = nearest_points(first, second)
+    along = unit(minus(first.end, first.start))
+    gap = minus(q, p)
+    if length(gap) < 1e-6:
+        gap = cross(along, unit(minus(second.end, second.start)))
+    gap = plus(gap, along, -dot(gap, along))
+    if length(gap) < 1e-6:
+        return None
+    gap = unit(gap)
+    # Two that cross in the wood are seen to do so along the line between them; from the side one hides the other.
+    crosses = meeting.wood < 0 and abs(dot(along, unit(minus(second.end, second.start)))) < 0.85
+    toward = gap if crosses else cross(along, gap)
+    view = parallel("meeting", toward, along if crosses else gap)
+    x, y = view.flat(p)
+    window = x - AROUND, y - AROUND * 0.8, x + AROUND, y + AROUND * 0.8
+    on = fitted_usual(window, inner(room), piece.plan.unit, 76.2)
+    items: list[Item] = []
+    bodies = list(cut_bodies(piece, p, view, window))
+    mine = first.screw.pocket
+    for body, polygons in bodies:
+        items += wood(body, polygons, view, on, [], own=body.part is mine.part)
+    for rod in (first, second):
+        if rod.what == "screw":
+            items += screw_drawing(rod.screw, view, on)
+        items += [Line("fault", tuple(map(on.on_paper, outline(rod, view))), closed=True)]
+    a, b = plus(p, gap, first.radius), plus(q, gap, -second.radius)
+    if crosses or hypot(*view.flat(minus(b, a))) * on.scale > 0.02:
+        items += measured(
+            on.on_paper(view.flat(a)), on.on_paper(view.flat(b)), measure, 12.0, *under_it(items, room)
+        )
+    labels = [
+        Label(
+            f"{rod.what} of {visible(rod.screw.pocket.part.name)}",
+            _label_at(rod, view, on.on_paper, window),
+            "fault",
+            True,
+        )
+        for rod in (first, second)
+    ]
+    sides = on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0]
+    items += margin_labels(labels, Margins(room[0], sides[0] - 1, sides[1] + 1, room[2], room[1], room[3]))
+    return CloseUp(f"Cut along the one, {scale_words(on.scale)}", items, (a, b))
+
+
+def _meeting(piece: Piece, finding: Finding) -> Meeting | None:
+    names = {finding.joint, finding.against} - {None}
+    mine = [row for row in rows(piece) if row.join.name in names]
+    screws = [screw for row in mine for screw in row.screws]
+    least = piece.limits[_LIMITS]
+    found = list(by_joints(meetings(screws, piece.settings.profile.bit_diameter / 2, least)))
+    return min(found, key=lambda each: each.wood, default=None)
+
+
+def nearest_points(one: Rod, other: Rod) -> tuple[Vector, Vector]:
+    """The places on the axes of two rods that lie nearest to one another (Ericson, 2005, 5.1.9)."""
+    d1, d2, r = minus(one.end, one.start), minus(other.end, other.start), minus(one.start, other.start)
+    a, e, f = dot(d1, d1), dot(d2, d2), dot(d2, r)
+    c, b = dot(d1, r), dot(d1, d2)
+    flat = a * e - b * b
+    s = min(max((b * f - c * e) / flat, 0.0), 1.0) if flat > 1e-12 else 0.0
+    t = (b * s + f) / e if e > 1e-12 else 0.0
+    if not 0 <= t <= 1:
+        t = min(max(t, 0.0), 1.0)
+        s = min(max((b * t - c) / a, 0.0), 1.0) if a > 1e-12 else 0.0
+    return plus(one.start, d1, s), plus(other.start, d2, t)
+
+
+def outline(rod: Rod, view: View) -> list[Flat]:
+    """A rod from the side: a rectangle round its axis, or where that looks out of the paper a square of its width."""
+    (x0, y0), (x1, y1) = view.flat(rod.start), view.flat(rod.end)
+    far = hypot(x1 - x0, y1 - y0)
+    ux, uy = ((x1 - x0) / far, (y1 - y0) / far) if far > 1e-9 else (1.0, 0.0)
+    r = rod.radius
+    if far < 2 * r:
+        x0, y0, x1, y1 = x0 - r * ux, y0 - r * uy, x1 + r * ux, y1 + r * uy
+    return [
+        (x0 - r * uy, y0 + r * ux), (x1 - r * uy, y1 + r * ux), (x1 + r * uy, y1 - r * ux), (x0 + r * uy, y0 - r * ux)
+    ]  # fmt: skip
+
+
+def _label_at(rod: Rod, view: View, on_paper: object, window: tuple[float, float, float, float]) -> Flat:
+    assert callable(on_paper)
+    x, y = view.flat(scaled(plus(rod.start, rod.end), 0.5))
+    at = on_paper((min(max(x, window[0]), window[2]), min(max(y, window[1]), window[3])))
+    return float(at[0]), float(at[1])
