@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from planlint.command.change_page import check_page_file, page_file, write_change_page
 from planlint.command.usage_error import CallWrong
 
 if TYPE_CHECKING:
@@ -52,10 +53,14 @@ def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Call
         action="append",
         help="convert the assemblies of PLAN for all who use it, as USER places them; may be given more than once",
     )
-    convert.set_defaults(
-        run=_run,
-        options=("--to", "--in-place", "--joint", "--as", "--explain", "--own-copy", "--placed-in", "--help"),
+    convert.add_argument(
+        "--write",
+        metavar="page=FILE",
+        type=page_file,
+        help="also draw the piece before and after, on a page written to a file",
     )
+    options = "--to --in-place --joint --as --explain --own-copy --placed-in --write --help"
+    convert.set_defaults(run=_run, options=tuple(options.split()))
 
 
 def _run(call: argparse.Namespace) -> int:
@@ -71,6 +76,8 @@ def _run(call: argparse.Namespace) -> int:
             "add --in-place to change the plan itself" if _same_file(call.to, call.plan) else "name another"
         )
         raise CallWrong(f"{call.to} is there already; {hint}")
+    if call.write:
+        check_page_file(call.write, call.plan)
     source = read_plan_file(call.plan)
     if isinstance(source, Refused):
         print(f"planlint: {source.path}: {source.says}", file=sys.stderr)
@@ -103,6 +110,8 @@ def _run(call: argparse.Namespace) -> int:
         trouble = _write(conversion, original, target, in_place=call.in_place)
         written = None if trouble or (call.in_place and not conversion.changed) else target
     _tell(conversion, call.form, written, explain=call.explain)
+    if call.write and not conversion.unread and not conversion.troubles:
+        write_change_page(call.write, source, conversion.result, settings)
     if trouble:
         sys.stdout.flush()
         print(f"planlint: {target} was not written: {trouble}", file=sys.stderr)

@@ -15,6 +15,7 @@ from planlint.collection.collection_run import FEW, Way, inspect_found
 from planlint.collection.discovery import Found, discover
 from planlint.collection.told_once import told_once
 from planlint.command.progress_shown import Progress
+from planlint.command.report_forms import PAGE
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused
@@ -62,14 +63,14 @@ def inspect_paths(
 ) -> int:
     """Inspect, write the report to standard output and others to files, and return the exit status.
 
-    ``form`` is one of ``command.inspect_options.FORMS``; ``called`` gives the name under which a file is told.
+    ``form`` is one of ``command.report_forms.FORMS``; ``called`` gives the name under which a file is told.
     Raises ``WishDenied``, or ``CallWrong`` for a file to be written.
     """
     paths = list(paths)
     if wishes.writes or form != "text":
         from planlint.command.output_files import for_programs, keep_apart, opened  # noqa: PLC0415
 
-        keep_apart([file for _, file in wishes.writes], paths, wishes.ledger)
+        keep_apart([file for kind, file in wishes.writes if kind != PAGE], paths, wishes.ledger)
     root = find_root(path for path in paths if path != STANDARD_INPUT)
     shop = Shop()
     found = _narrowed(_found(paths, root, shop, wishes), root, wishes)
@@ -82,6 +83,9 @@ def inspect_paths(
         to = sys.stdout.write if form == "text" else for_programs()
         reports = [_report(form, to, wishes, lowest, several=several)]
         for kind, file in wishes.writes:
+            if kind == PAGE:
+                reports.append(_pages(file))
+                continue
             reports.append(_report(kind, opened(file, files), wishes, lowest, several=several))
         ledger = _Compared(wishes, root, paths, found) if wishes.ledger else None
         progress = files.enter_context(Progress(len(found) if several else 0))
@@ -103,6 +107,16 @@ def inspect_paths(
         for entry in tally.unmatched:
             print(f"planlint: this entry of the ledger no longer matches: {entry}", file=sys.stderr)
     return max((tally.exit_status(lowest), *(getattr(report, "status", 0) for report in reports)))
+
+
+def _pages(folder: str) -> Report:
+    from planlint.drawings.extra_needed import ExtraNeeded  # noqa: PLC0415 - only where drawings are asked for
+    from planlint.drawings.folder_pages import FolderPages  # noqa: PLC0415
+
+    try:
+        return FolderPages(folder)
+    except ExtraNeeded as problem:
+        raise WishDenied(str(problem)) from problem
 
 
 def inspected(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspection]]:

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from planlint.command.report_forms import FORMS, PAGE
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import GRADE_BY_WORD, Grade
 
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
 
 OneOf = Callable[..., Callable[[str], str]]
 """Makes the reader of a word that is one of several."""
-FORMS = ("text", "json", "sarif", "junit", "markdown")
 _GRADES = tuple(grade.word for grade in reversed(Grade))
 _DEFAULT_LEDGER = "planlint.ledger"
 
@@ -33,7 +33,7 @@ def add_inspect(commands: Commands, one_of: OneOf) -> None:
         default=[],
         action="append",
         type=lambda words: _written(words, one_of),
-        help="also write the report in another form to a file; may be said several times",
+        help="also write the report in another form to a file, or page=FOLDER: drawings; may be said several times",
     )
     _add_lowest(parser, one_of)
     parser.add_argument(
@@ -137,9 +137,10 @@ def _shard(words: str) -> tuple[int, int]:
 
 def _written(words: str, one_of: OneOf) -> tuple[str, str]:
     kind, equals, file = words.partition("=")
-    kind = one_of(*FORMS)(kind)
+    kind = one_of(*FORMS, PAGE)(kind)
     if not (equals and file):
-        raise argparse.ArgumentTypeError(f"say which file: {kind}=FILE")
+        what = "folder" if kind == PAGE else "file"
+        raise argparse.ArgumentTypeError(f"say which {what}: {kind}={what.upper()}")
     return kind, file
 
 

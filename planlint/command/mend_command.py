@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
+from planlint.command.change_page import write_change_page
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection, refused
@@ -36,6 +37,8 @@ class Wish(NamedTuple):
     show: bool
     rule: str | None
     joint: str | None
+    page: str | None = None
+    """Where to draw the piece before and after; then there is one plan."""
 
     def wants(self, finding: Finding) -> bool:
         return self.rule in {None, finding.rule} and (
@@ -120,6 +123,8 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
         sys.stdout.flush()
         print(f"planlint: {source.path} was left as it is: {trouble}", file=sys.stderr)
         return 2
+    if wish.page is not None:
+        write_change_page(wish.page, source, mending.source, settings)
     left = mending.after if written or source.path == STANDARD_INPUT else mending.before
     return 0 if left.sound else 1
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import os
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from planlint.command.change_page import check_page_file, page_file
 from planlint.command.inspect_options import add_plans
 from planlint.command.usage_error import CallWrong
 from planlint.model.nearest_name import nearest
@@ -33,7 +35,14 @@ def add_mend(commands: Commands, one_of: Callable[..., Callable[[str], str]]) ->
         type=one_of(*FORMS),
         help=f"{', '.join(FORMS)}; a patch is a unified diff, and no plan is written",
     )
-    parser.set_defaults(run=_mend, options=("--all", "--show", "--rule", "--joint", "--as", "--help"))
+    parser.add_argument(
+        "--write",
+        metavar="page=FILE",
+        type=page_file,
+        help="also draw the piece before and after, on a page written to a file; for one plan",
+    )
+    options = ("--all", "--show", "--rule", "--joint", "--as", "--write", "--help")
+    parser.set_defaults(run=_mend, options=options)
 
 
 def add_tidy(commands: Commands) -> None:
@@ -53,6 +62,10 @@ def _mend(call: argparse.Namespace) -> int:
 
     if call.form == "patch" and call.all:
         raise CallWrong("--as patch writes no plan: leave --all away, and give the patch to `git apply`")
+    if call.write:
+        if len(call.plans) != 1 or os.path.isdir(call.plans[0]):  # noqa: PTH112
+            raise CallWrong("--write page=FILE draws one plan: say which")
+        check_page_file(call.write, call.plans[0])
     if call.all and call.show:
         raise CallWrong("--all writes and --show does not: leave one of the two away")
     if call.rule is not None and call.rule not in rule_book():
@@ -61,7 +74,7 @@ def _mend(call: argparse.Namespace) -> int:
             f"there is no rule {call.rule[:60]!a}; "
             + (f"the nearest is {near}" if near else "`planlint rules` lists them")
         )
-    return mend_paths(call.plans, Wish(call.form, call.all, call.show, call.rule, call.joint))
+    return mend_paths(call.plans, Wish(call.form, call.all, call.show, call.rule, call.joint, call.write))
 
 
 def _tidy(call: argparse.Namespace) -> int:

@@ -41,7 +41,7 @@ _VIEWS = (
 
 def page(piece: Piece, findings: Sequence[Finding]) -> str:
     """The whole page. Raises ``ExtraNeeded`` where the packages that it takes are not installed."""
-    template, library = _template(), turning_library()
+    html, library = template("page.html.jinja"), turning_library()
     steps = work_steps(piece)
     data = page_data(piece, findings, steps)
     sheets = [overview(piece), *all_findings(piece, findings)]
@@ -49,9 +49,8 @@ def page(piece: Piece, findings: Sequence[Finding]) -> str:
     if len(piece.plan.parts) <= MOST_IN_STEPS:
         sheets += [step_sheet(piece, step, len(steps)) for step in steps]
     script = (_FILES / "page.js").read_text("utf-8")
-    look = (_FILES / "page.css").read_text("utf-8") + style(".drawings ")
     tally = _tally(findings)
-    return template.render(
+    return html.render(
         title=visible(piece.plan.title) or "Untitled",
         tally=tally,
         joints=len(piece.plan.joins),
@@ -64,9 +63,9 @@ def page(piece: Piece, findings: Sequence[Finding]) -> str:
         data=_safe_json(data),
         library=_markup(library),
         script=_markup(script),
-        style=_markup(look),
+        style=page_style(),
         script_marks=_markup(f"{_mark(library)} {_mark(script)}"),
-        style_mark=_markup(_mark(look)),
+        style_mark=style_mark(),
     )
 
 
@@ -84,7 +83,33 @@ def _build(path: Path) -> int:
     return int(path.parent.name[1:])
 
 
-def _template() -> Template:
+def sheets_page(title: str, lines: Sequence[str], sheets: Sequence[Sheet]) -> str:
+    """A page of drawings only, without scripts. Raises ``ExtraNeeded``."""
+    return template("sheets.html.jinja").render(
+        title=visible(title),
+        lines=[visible(line) for line in lines],
+        sheets=[_shown(sheet) for sheet in sheets],
+        style=page_style(),
+        style_mark=style_mark(),
+    )
+
+
+def page_style() -> str:
+    """The style sheet of every page."""
+    return _markup(_look())
+
+
+def style_mark() -> str:
+    """Its hash, as a content security policy names it."""
+    return _markup(_mark(_look()))
+
+
+def _look() -> str:
+    return (_FILES / "page.css").read_text("utf-8") + style(".drawings ")
+
+
+def template(name: str) -> Template:
+    """A page to be filled in: every word that goes in is escaped. Raises ``ExtraNeeded``."""
     with needed("the page"):
         import jinja2  # noqa: PLC0415 - only where a page is made
     environment = jinja2.Environment(
@@ -94,7 +119,7 @@ def _template() -> Template:
         trim_blocks=True,
         keep_trailing_newline=True,
     )
-    return environment.get_template("page.html.jinja")
+    return environment.get_template(name)
 
 
 def _markup(text: str) -> str:

@@ -1,0 +1,126 @@
+"""Before and after of a repair or a conversion: the same view twice, what changed drawn wide, and said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from planlint.drawings.drawn_view import Room, drawn, extent, places
+from planlint.drawings.ink import Frame, Item, Line, Sheet, Text, fitted, paper_of, wrapped
+from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
+from planlint.drawings.viewpoints import VIEWS, View
+from planlint.geometry.piece import Piece
+from planlint.model.plan import Part
+from planlint.reports.safe_words import visible
+from planlint.text.measures import length
+
+MOST_SAID = 9
+"""Changes that a sheet says in words; the rest is counted."""
+_MOVED = 1e-4
+"""Inches by which a part must lie elsewhere to have moved."""
+
+
+def change_sheets(before: Piece, after: Piece) -> Iterator[Sheet]:
+    """Two views, from above a corner and from the back, each before and after."""
+    for name in ("corner", "back-corner"):
+        yield _sheet(before, after, VIEWS[name])
+
+
+def changes(before: Piece, after: Piece) -> tuple[list[str], set[str]]:
+    """What changed between two pieces, in words, and the names of the parts that did."""
+    was, now = before.plan.part_by_name, after.plan.part_by_name
+    unit = after.plan.unit
+    said: list[str] = []
+    marked: set[str] = set()
+    for name in [*was, *(name for name in now if name not in was)]:
+        words = list(_part_changes(before, after, was.get(name), now.get(name), unit))
+        if words:
+            marked.add(name)
+            said += [f"{visible(name)}: {'; '.join(words)}."]
+    for name, join in after.plan.join_by_name.items():
+        old = before.plan.join_by_name.get(name)
+        if old is None or _made(before, old.name) != _made(after, name):
+            marked.update(part.name for part in join.parts)
+            said.append(
+                f"{visible(name)}: {_made(after, name)}, was {_made(before, name) if old else 'not there'}."
+            )
+    return said, marked
+
+
+def _part_changes(
+    before: Piece, after: Piece, old: Part | None, new: Part | None, unit: str
+) -> Iterator[str]:
+    if old is None or new is None:
+        yield "new" if old is None else "taken away"
+        return
+    for what in ("length", "width", "thickness"):
+        a, b = getattr(old, what), getattr(new, what)
+        if a != b:
+            yield f"{what} {length(b, unit)}, was {length(a, unit)}"
+    if old.stock.written != new.stock.written:
+        yield "other stock"
+    if len(old.removals) != len(new.removals) or len(old.cuts) != len(new.cuts):
+        yield "cut otherwise"
+    moved = max(abs(a - b) for a, b in zip(before.body(old).middle, after.body(new).middle, strict=True))
+    if moved > _MOVED:
+        yield f"moved {length(moved, unit)}"
+
+
+def _made(piece: Piece, name: str) -> str:
+    """How a joint is made: its kind, and where its pockets lie."""
+    join = piece.plan.join_by_name[name]
+    if join.tradition is not None:
+        return join.tradition.kind
+    pockets = piece.pockets(join)
+    if not pockets:
+        return "glued" if join.glue else "without pockets"
+    screws = piece.screws(join)
+    faces = ", ".join(dict.fromkeys(f"the {p.face.value} of {visible(p.part.name)}" for p in pockets))
+    return (
+        f"{len(pockets)} pocket{'' if len(pockets) == 1 else 's'} in {faces}, "
+        f"{screws[0].thread} {length(screws[0].length, piece.plan.unit)} screws"
+    )
+
+
+def _sheet(before: Piece, after: Piece, view: View) -> Sheet:
+    wide, high = paper_of(after.plan.unit)
+    said, marked = changes(before, after)
+    more = [f"and {len(said) - MOST_SAID} more changes."] if len(said) > MOST_SAID else []
+    words = [line for each in [*said[:MOST_SAID], *more] for line in wrapped(each, 3.0, wide - 2 * EDGE, 2)][
+        :14
+    ]
+    foot = 4.2 * max(len(words), 1) + 5
+    middle = wide / 2
+    base = high - EDGE - foot
+    rooms: list[Room] = [(EDGE, EDGE + HEAD, middle - 3, base), (middle + 3, EDGE + HEAD, wide - EDGE, base)]
+    frames = _frames((before, after), view, rooms)
+    items: list[Item] = [Line("thin", ((middle, EDGE + HEAD), (middle, base)))]
+    for piece, room, frame, title in zip((before, after), rooms, frames, ("Before", "After"), strict=True):
+        bold = [part.index for part in piece.plan.parts if part.name in marked]
+        shown = drawn(piece.bodies, view, frame, hidden=False, bold=bold, bold_kind="changed")
+        where = places(shown, set(bold))
+        xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points]
+        margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 6, room[3])
+        labels = [
+            Label(visible(piece.plan.parts[n].name), where[n].at, bold=True) for n in bold if n in where
+        ]
+        items += [Text((room[0], room[1] + 2.0), title, 3.2, bold=True), *shown.items]
+        items += margin_labels(labels[: margins.holds(SIZE)], margins)
+    y = high - EDGE - foot + 5
+    items += [Text((EDGE, y + 4.2 * n), line, 3.0) for n, line in enumerate(words or ["Nothing changed."])]
+    return Sheet(
+        f"change-{view.name}",
+        f"{visible(after.plan.title)}: before and after",
+        " ".join(["Before and after, what changed drawn wide.", *said]),
+        wide,
+        high,
+        (*items, *titled(after, "Before and after", wide, high)),
+    )
+
+
+def _frames(pieces: Sequence[Piece], view: View, rooms: Sequence[Room]) -> list[Frame]:
+    """One scale for both."""
+    inner = [(left + 26, top + 8, right - 26, base - 3) for left, top, right, base in rooms]
+    boxes = [extent(piece.bodies, view) for piece in pieces]
+    scale = min(fitted(box, room, 12.7).scale for box, room in zip(boxes, inner, strict=True))
+    return [fitted(box, room, scale) for box, room in zip(boxes, inner, strict=True)]
