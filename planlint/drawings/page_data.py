@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import Any
 
-from planlint.checks.row_view import listed, rows
+from planlint.checks.row_view import rows
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.finding_sheets import close_up, joint_at, parts_of
 from planlint.drawings.joint_sheets import kind_words
@@ -145,12 +145,14 @@ def _short(words: str) -> str:
 
 
 def _step(piece: Piece, step: Step) -> Data:
+    every = list(step.each())
+    said = step_words(piece, step)
     return {
-        "added": [part.index for part in step.added],
-        "standing": [part.index for part in step.standing],
-        "says": step_words(piece, step),
-        "joints": [work.join.index for work in step.work],
-        "title": f"Step {step.number}: {listed([visible(part.name) for part in step.added], 4)}",
+        "added": [part.index for each in every for part in each.comes],
+        "standing": [part.index for each in every for part in each.stands],
+        "says": said,
+        "joints": [work.join.index for each in every for work in each.work],
+        "title": f"Step {step.number}: {said[0]}",
         "stuck": step.stuck,
     }
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planlint.checks.row_view import Row, listed, rows
+from planlint.checks.row_view import Row, rows
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places
 from planlint.drawings.finding_sheets import joint_at
 from planlint.drawings.ink import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
@@ -14,10 +14,11 @@ from planlint.drawings.viewpoints import VIEWS, Flat
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.vectors import dot, length, plus, scaled, unit
+from planlint.geometry.shapes.vectors import dot, length, plus, scaled
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
-from planlint.workplan.work_steps import JoinWork, Step
+from planlint.reports.step_names import Names, comes, lies
+from planlint.workplan.work_steps import JoinWork, Step, work_steps
 
 PULLED = 0.22
 """How far what comes is drawn away, as a share of the step's largest measure. Basis: our own judgement."""
@@ -46,18 +47,16 @@ def step_sheet(piece: Piece, step: Step, of: int) -> Sheet:
 
 
 def step_words(piece: Piece, step: Step) -> list[str]:
-    """What a step says: what comes to what, and each joint with its screws."""
+    """What a step says: what comes to what, and each joint with its screws; in the words of the order of work."""
+    names = Names(work_steps(piece))
     if step.stuck:
-        names = listed([visible(part.name) for part in step.comes])
-        return [f"No order of work puts {names} together: its joints are in one another's way."]
-    added = listed([visible(part.name) for part in step.comes], 5)
-    standing = listed([visible(part.name) for part in step.stands], 5)
-    said = [f"{added} to {standing}."]
+        return [
+            f"No order of work puts {names.of(step.added[0])} together: its joints are in one another's way."
+        ]
+    said = [" ".join(names.what(step)) + "."]
+    said += [f"{label}: {words}." for label, words in (*lies(step), *names.alike(step), *comes(step))]
     for work in step.work:
         said += _work_words(piece, work)
-    for twin in step.twins:
-        sides = [listed([visible(part.name) for part in side], 5) for side in (twin.comes, twin.stands)]
-        said.append(f"Likewise {sides[0]} to {sides[1]}.")
     return said
 
 
@@ -110,13 +109,13 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
 
 
 def _pull(piece: Piece, step: Step) -> Vector:
-    """Which way what comes is drawn away: the way it comes in, back again."""
-    if step.stuck or step.way is None:
+    """Which way what comes is drawn away: back along the way it comes in; not at all where that is not settled."""
+    if step.way is None or step.stuck:
         return 0.0, 0.0, 0.0
-    total = scaled(step.way.last, -1.0)
     boxes = [piece.body(part).bounds for part in (*step.comes, *step.stands)]
     size = max(max(box.high[i] for box in boxes) - min(box.low[i] for box in boxes) for i in range(3))
-    return scaled(unit(total), PULLED * size)
+    way = scaled(step.way.last, -PULLED * size)
+    return way if step.way.first is None else plus(way, step.way.first, -PULLED * size)
 
 
 def _moved(body: Body, by: Vector) -> Body:
