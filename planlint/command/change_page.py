@@ -19,15 +19,18 @@ def page_file(words: str) -> str:
     return file
 
 
-def check_page_file(file: str, plan: str) -> None:
+def check_page_file(file: str | None, plan: str) -> None:
     """Raise ``CallWrong`` where the page would take the place of a plan."""
     from planlint.command.output_files import keep_apart  # noqa: PLC0415 - only where a page is asked for
 
-    keep_apart([file], [plan])
+    if file is not None:
+        keep_apart([file], [plan])
 
 
-def write_change_page(file: str, before: PlanText, after: PlanText, settings: Settings) -> None:
+def write_change_page(file: str | None, before: PlanText, after: PlanText, settings: Settings) -> None:
     """Draw two texts of a plan side by side. Nothing is written where one of them is no piece. Raises ``CallWrong``."""
+    if file is None:
+        return
     from planlint.command.output_files import opened  # noqa: PLC0415
     from planlint.command.usage_error import CallWrong  # noqa: PLC0415
     from planlint.drawings.change_sheet import change_sheets, changes  # noqa: PLC0415

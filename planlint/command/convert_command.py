@@ -76,8 +76,7 @@ def _run(call: argparse.Namespace) -> int:
             "add --in-place to change the plan itself" if _same_file(call.to, call.plan) else "name another"
         )
         raise CallWrong(f"{call.to} is there already; {hint}")
-    if call.write:
-        check_page_file(call.write, call.plan)
+    check_page_file(call.write, call.plan)
     source = read_plan_file(call.plan)
     if isinstance(source, Refused):
         print(f"planlint: {source.path}: {source.says}", file=sys.stderr)
@@ -110,8 +109,7 @@ def _run(call: argparse.Namespace) -> int:
         trouble = _write(conversion, original, target, in_place=call.in_place)
         written = None if trouble or (call.in_place and not conversion.changed) else target
     _tell(conversion, call.form, written, explain=call.explain)
-    if call.write and not conversion.unread and not conversion.troubles:
-        write_change_page(call.write, source, conversion.result, settings)
+    write_change_page(call.write, original, conversion.result, settings)
     if trouble:
         sys.stdout.flush()
         print(f"planlint: {target} was not written: {trouble}", file=sys.stderr)

@@ -123,8 +123,7 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
         sys.stdout.flush()
         print(f"planlint: {source.path} was left as it is: {trouble}", file=sys.stderr)
         return 2
-    if wish.page is not None:
-        write_change_page(wish.page, source, mending.source, settings)
+    write_change_page(wish.page, source, mending.source, settings)
     left = mending.after if written or source.path == STANDARD_INPUT else mending.before
     return 0 if left.sound else 1
 

@@ -212,16 +212,6 @@ def wrapped(words: str, size: float, room: float, most: int = 99) -> list[str]:
     return [line for line in lines if line]
 
 
-def paragraph(
-    words: str, at: Flat, room: float, size: float = 2.8, most: int = 99, bold: bool = False
-) -> list[Text]:
-    """Words as lines under one another, the first base line at ``at``."""
-    return [
-        Text((at[0], at[1] + number * size * 1.4), line, size, bold=bold)
-        for number, line in enumerate(wrapped(words, size * (1.06 if bold else 1), room, most))
-    ]
-
-
 def text_box(text: Text) -> list[Flat]:
     """The corners of what words cover."""
     wide = words_wide(text.words, text.size, text.bold)
