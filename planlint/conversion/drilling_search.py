@@ -62,6 +62,7 @@ class _Search:
         self.before = Counter(finding.identity for finding in bare.findings)
         self._made: dict[tuple[Key, Choice], Join] = {}
         self._pieces: list[Piece] = []
+        self._asked: dict[frozenset[tuple[Key, Choice]], tuple[Finding, ...]] = {}
 
     def _alike(self) -> dict[Key, list[Key]]:
         """Joins that one line of an assembly tells for all its units: they can only be drilled alike."""
@@ -152,11 +153,15 @@ class _Search:
 
     def _inspect(self, choices: Mapping[Key, Choice]) -> tuple[Finding, ...]:
         """What is found with the joins drilled so; of joins that were drilled so before, what is known is kept."""
+        asked = frozenset(choices.items())
+        known = self._asked.get(asked)
+        if known is not None:
+            return known
         self.tries.left -= 1
         drilled = {self.joins[key].index: self._drilled(key, choice) for key, choice in choices.items()}
         joins = [drilled.get(join.index, join) for join in self.piece.plan.joins]
         piece = self.piece.with_joins(joins, *self._pieces)
-        found = tuple(found_in(piece))
+        found = self._asked[asked] = tuple(found_in(piece))
         self._pieces = [*self._pieces[-_PIECES_KEPT:], piece]
         return found
 
