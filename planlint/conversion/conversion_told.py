@@ -67,8 +67,12 @@ def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
     """What a converted joint changes on the outside of the piece: the end of a cut that nothing lay in."""
     for part, other in (join.parts, join.parts[::-1]):
         for number, remains in sorted(change.remains.get(part.name, {}).items()):
-            if other.name in remains.lay and remains.open:
-                kind = part.removals[number].kind
+            if other.name not in remains.lay:
+                continue
+            kind = part.removals[number].kind
+            if remains.wider:
+                yield f"the {kind} in {part.name} was larger than what lay in it; all of that is wood now"
+            if remains.open:
                 yield (
                     f"the {kind} in {part.name} ran on {length(remains.open, sites.unit)} past {other.name} with "
                     "nothing in it; that is wood now"

@@ -37,6 +37,9 @@ class Remains(NamedTuple):
     open: Fraction = Fraction(0)
     """How far it ran on with nothing in it, and is wood now."""
 
+    wider: bool = False
+    """Whether what lay in it left some of its section open, which is wood now."""
+
     @property
     def goes(self) -> bool:
         return not self.runs and not self.whole
@@ -112,7 +115,7 @@ def _remains(
             and sum(box.volume for box in left) < room.volume / 2
             and not _in_use(taken, part, left, lay)
         )
-        return Remains((), lay, whole=not gone)
+        return Remains((), lay, whole=not gone, wider=gone)
     full, part_filled = _stretches(room, left, axis)
     if part_filled and not made_for:
         return Remains((), lay, whole=True)
@@ -120,10 +123,15 @@ def _remains(
     reach = room.high[axis] - room.low[axis]
     if made_for and open_ < reach - open_ and not _in_use(taken, part, left, lay):
         # What runs on a little past the part that it was cut for, nobody needs.
-        return Remains((), lay, open=open_)
+        return Remains((), lay, open=open_, wider=part_filled)
     origin = taken.piece.placement.exact(part)
     assert origin is not None
-    return Remains(tuple((low - origin[axis], high - origin[axis]) for low, high in full), lay, along=axis)
+    return Remains(
+        tuple((low - origin[axis], high - origin[axis]) for low, high in full),
+        lay,
+        along=axis,
+        wider=part_filled,
+    )
 
 
 def _stretches(room: Box, left: list[Box], axis: Axis) -> tuple[list[Run], bool]:
@@ -214,7 +222,7 @@ def _settle(taken: Taken, part: Part, cuts: dict[int, Remains]) -> None:
                 stretch(room, axis, low + origin[axis], high + origin[axis]) for low, high in remains.runs
             ]
             if not without(left, stay):
-                cuts[number] = Remains((), remains.lay)
+                cuts[number] = Remains((), remains.lay, wider=remains.wider)
         elif remains.open:
             lying = [box for name in remains.lay for box in taken.lost(taken.piece.plan.part_by_name[name])]
             bare = without([room], [*lying, *stay])
