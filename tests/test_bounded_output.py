@@ -47,7 +47,7 @@ def _lets(count: int) -> str:
     ("plan", "said"),
     [
         (_in_one_place(60), "finds more than 500 faults"),
-        (_accepting(20_000), "more than 2,000 lines accept"),
+        (_accepting(20_000), "More than 2,000 lines accept"),
         (_ring(200), "nothing open"),
         (_lets(2_000), "nothing open"),
     ],
