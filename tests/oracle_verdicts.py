@@ -181,8 +181,9 @@ def _in_receiver(pockets: list[Pocket]) -> Iterator[tuple[str, Verdict]]:
         cover = min(covers)
         # Between the two limits it is told where anything better can be had: that is not asked here.
         sure = None if enough - BAND < cover < wanted + BAND else cover < enough
-        # Out at a side and into a cut as well: either is told.
-        yield "tip-through", Verdict(sure, cover, exact=cover >= 0 or not into.board.gone)
+        # Out at a side and into a cut as well, either is told; of a mere point past the joint only that it is out.
+        whole = min(map(_past, pockets)) > 2 * pockets[0].diameter and not into.board.gone
+        yield "tip-through", Verdict(sure, cover, exact=cover >= 0 or whole)
     needs = limit("short-grip", "thread in the wood") * pockets[0].diameter
     if any(abs(cover) < BAND for _, cover in grips):
         yield "short-grip", Verdict(None)
@@ -239,9 +240,11 @@ def _end(pocket: Pocket) -> tuple[float, float] | None:
     a wall. ``None`` where it enters nothing."""
     into, grain = pocket.into, pocket.into.grain
     aside = np.cross(grain, pocket.meeting[0])
-    found = []
+    found: list[float] = []
+    edge = False
     for off in (-1e-4, 0.0, 1e-4):
         start = pocket.exit + 1e-4 * pocket.meeting[0] + off * aside
+        edge = edge or not into.holds(start[None, :])[0]
         for along in (-1e-4, 0.0, 1e-4):
             at = start + along * grain
             if into.holds(at[None, :])[0]:
@@ -249,6 +252,8 @@ def _end(pocket: Pocket) -> tuple[float, float] | None:
                 found.append(min(run[0][1] for run in runs))
             elif into.holds((at - 2 * along * grain)[None, :])[0]:
                 found.append(0.0)  # Just on the edge of the wood.
+    if found and edge:
+        return 0.0, np.inf  # Just on the edge of the wood it enters there or not.
     return (min(found), max(found)) if found else None
 
 
