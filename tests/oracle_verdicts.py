@@ -249,7 +249,7 @@ def _end(pocket: Pocket) -> tuple[float, float] | None:
             at = start + along * grain
             if into.holds(at[None, :])[0]:
                 runs = [into.runs(at, way, 500.0) for way in (grain, -grain)]
-                found.append(min(run[0][1] for run in runs))
+                found.append(min((run[0][1] for run in runs if run), default=0.0))
             elif into.holds((at - 2 * along * grain)[None, :])[0]:
                 found.append(0.0)  # Just on the edge of the wood.
     if found and edge:
