@@ -58,7 +58,15 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
         )
         if root is None:
             blamed = (suspects[name] for name in each.parts if name in suspects)
-            root = next((n for n in blamed if n != number and _waits(each, found[n])), None)
+            # Of two that blame one another's part the first is told: else each waits for the other.
+            root = next(
+                (
+                    n
+                    for n in blamed
+                    if (n < number if each.kind == MISTURNED else n != number) and _waits(each, found[n])
+                ),
+                None,
+            )
         if root is None:
             alone.append(number)
         else:
