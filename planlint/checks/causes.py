@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Side
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 
 _BY_SCREWS = frozenset(
@@ -22,15 +22,21 @@ def cause_of(piece: Piece, finding: Finding) -> str:
     join = piece.plan.join_by_name.get(finding.joint) if finding.joint else None
     parts = [piece.plan.part_by_name[name] for name in finding.parts if name in piece.plan.part_by_name]
     exact = finding.rule == "misfit"
+    if finding.rule == "stepped-face":  # One board of another thickness steps wherever it meets the others.
+        join = None
     meeting: tuple[object, ...]
     if join is not None and not exact:
         meeting = _meeting(join, wide=finding.rule not in _BY_SCREWS)
         if finding.rule == "hole-in-sight":
-            # What counts is which face is seen, however many see it.
-            faces = sorted({row.face.value for row in join.pockets})
+            # What counts is which face is seen, however many see it; left and right are images of one another.
+            faces = sorted({"aside" if row.face.axis is Axis.X else row.face.value for row in join.pockets})
             return repr((finding.rule, finding.kind, int(finding.grade), meeting, faces))
     else:
-        meeting = tuple(sorted((_like(part, wide=True), exact and part.length) for part in parts))
+        meeting = tuple(
+            sorted(
+                (_like(part, wide=finding.rule != "stepped-face"), exact and part.length) for part in parts
+            )
+        )
     axis = getattr(finding.fact, "axis", None)
     amount = None if finding.measured is None else round(finding.measured, 3)
     return repr((finding.rule, finding.kind, int(finding.grade), meeting, amount, axis, finding.limit))

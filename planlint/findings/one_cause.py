@@ -71,16 +71,24 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
             alone.append(number)
         else:
             beside.setdefault(root, []).append(each)
-    groups: dict[object, list[int]] = {}
+    groups: dict[int, list[int]] = {}
+    known: dict[object, int] = {}
     for number in alone:
-        groups.setdefault(found[number].cause or number, []).append(number)
+        each = found[number]
+        # A line that tells several joints (of an image, of units placed, of a loop's turns) is mended once.
+        marks = (each.cause, (each.rule, each.kind, each.span)) if each.cause else ()
+        first = next((known[mark] for mark in marks if mark in known), number)
+        known.update(dict.fromkeys(marks, first))
+        groups.setdefault(first, []).append(number)
     return tuple(
         replace(
             found[first],
             also=tuple(found[number] for number in rest),
             beside=tuple(beside.get(first, ())),
         )
-        for first, *rest in groups.values()
+        for first, *rest in (
+            sorted(group, key=lambda number: -found[number].grade) for group in groups.values()
+        )
     )
 
 
