@@ -45,8 +45,7 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     for number, each in enumerate(found):
         if each.joint is not None and each.rule in FOLLOW:
             roots.setdefault(each.joint, []).append(number)
-    beside: dict[int, list[Finding]] = {}
-    alone = []
+    cause: dict[int, int] = {}
     for number, each in enumerate(found):
         root = next(
             (
@@ -58,19 +57,14 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
         )
         if root is None:
             blamed = (suspects[name] for name in each.parts if name in suspects)
-            # Of two that blame one another's part the first is told: else each waits for the other.
-            root = next(
-                (
-                    n
-                    for n in blamed
-                    if (n < number if each.kind == MISTURNED else n != number) and _waits(each, found[n])
-                ),
-                None,
-            )
-        if root is None:
-            alone.append(number)
-        else:
-            beside.setdefault(root, []).append(each)
+            root = next((n for n in blamed if n != number and _waits(each, found[n])), None)
+        # Of two that each wait for the other the first is told: a finding that nobody is told is a fault missed.
+        if root is not None and number not in _chain(cause, root):
+            cause[number] = root
+    beside: dict[int, list[Finding]] = {}
+    for number in cause:
+        beside.setdefault(_chain(cause, number)[-1], []).append(found[number])
+    alone = [number for number in range(len(found)) if number not in cause]
     groups: dict[int, list[int]] = {}
     known: dict[object, int] = {}
     for number in alone:
@@ -90,6 +84,14 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
             sorted(group, key=lambda number: -found[number].grade) for group in groups.values()
         )
     )
+
+
+def _chain(cause: Mapping[int, int], number: int) -> list[int]:
+    """A finding, what it follows from, and so on to the one that is told."""
+    chain = [number]
+    while chain[-1] in cause:
+        chain.append(cause[chain[-1]])
+    return chain
 
 
 def _waits(each: Finding, misturned: Finding) -> bool:
