@@ -21,9 +21,10 @@ from planlint.geometry.drilling.screw_choice import end_distance, grip, screw_in
 from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, tenon
 from planlint.geometry.facts import Contact, Overlap, Pocket, Screw, Sight
 from planlint.geometry.kept_facts import Facts, of_joint, of_parts, of_sides
-from planlint.geometry.shapes.body import Body, Box, Layer
+from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.joint_kinds import JointKind, joint_kind
+from planlint.geometry.shapes.layers import glue_on, glued_in_layers, round_all
 from planlint.geometry.shapes.overlaps import MOST_OVERLAPS, overlaps
 from planlint.geometry.shapes.vectors import dot
 from planlint.geometry.sight.pocket_views import Looking
@@ -39,21 +40,6 @@ class _LaidOut(NamedTuple):
 
     pockets: tuple[Pocket, ...]
     seen: frozenset[int] | None = None
-
-
-def _glued_in_layers(join: Join) -> bool:
-    """Whether a join glues two faces to one another all over: the two are one piece of wood then."""
-    faces = join.part_a.is_face(join.side_a) and join.part_b.is_face(join.side_b)
-    plain = join.tradition is None or join.tradition.kind == "glued"
-    return faces and plain and (join.tradition is not None or join.glue == "all") and not join.pockets
-
-
-def round_all(bodies: Iterable[Body]) -> Box:
-    """The smallest box along the axes round some bodies."""
-    boxes = [body.bounds for body in bodies]
-    low = tuple(min(box.low[i] for box in boxes) for i in range(3))
-    high = tuple(max(box.high[i] for box in boxes) for i in range(3))
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
 
 def no_hurry() -> None:
@@ -105,12 +91,11 @@ class Piece:
     @of_parts
     def bodies(self) -> tuple[Body, ...]:
         bodies = tuple(Body(part, self.placement.position(part)) for part in self.plan.parts)
+        fixed = self.placement.fixed_together
         for join in self.plan.joins:
             a, b = bodies[join.part_a.index], bodies[join.part_b.index]
-            fixed = self.placement.fixed_together
-            if _glued_in_layers(join) and fixed(*join.parts) and self.meet_flat(contact(join, a, b)):
-                a.layers += (Layer(join.side_a, b, join.side_b),)
-                b.layers += (Layer(join.side_b, a, join.side_a),)
+            if glued_in_layers(join) and fixed(*join.parts) and self.meet_flat(contact(join, a, b)):
+                glue_on(join, a, b)
         return bodies
 
     def body(self, part: Part) -> Body:
