@@ -70,8 +70,6 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     if fault.closing_part is not None and fault.closing_change is not None:
         yield from _made(context, fault.closing_part, exact(float(fault.closing_change), context.unit))
     yield from _other_distances(context, fault, amount)
-    if fault.placing is not None and (taken := without(context, fault.placing)) is not None:
-        yield (taken,), "take this line out: the other joins fix that already"
     for part in along:
         for by in (amount, -amount):
             yield from _made(context, part, by)
