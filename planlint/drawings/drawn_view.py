@@ -52,11 +52,16 @@ def extent(bodies: Iterable[Body], view: View) -> tuple[float, float, float, flo
     return min(xs), min(ys), max(xs), max(ys)
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=32)
 def _seen(bodies: tuple[Body, ...], view: View) -> tuple[Scene, list[Stretch]]:
     """Kept for the views asked about last: each finding of a piece is shown on the same ones."""
     scene = Scene(bodies, view)
     return scene, scene.stretches()
+
+
+def stretches(bodies: Sequence[Body], view: View) -> list[Stretch]:
+    """All edges of bodies, seen and hidden, in a view. Not to be changed."""
+    return _seen(tuple(bodies), view)[1]
 
 
 def drawn(

@@ -15,7 +15,7 @@ from planlint.drawings.bore_close_ups import (
     tip_close_up,
 )
 from planlint.drawings.close_ups import CloseUp, Measure
-from planlint.drawings.drawn_view import Drawn, Room, drawn, places
+from planlint.drawings.drawn_view import Room, drawn, places, stretches
 from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened, wrapped
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.meeting_close_up import meeting_close_up
@@ -96,14 +96,8 @@ def locator(piece: Piece, parts: Sequence[Part], join: Join | None, room: Room) 
     bold = [part.index for part in parts]
     doubtful = [n for n in uncertain(piece) if n not in bold]
 
-    def shows(name: str) -> Drawn:
-        return drawn(piece.bodies, VIEWS[name], inner, hidden=False, bold=bold, doubtful=doubtful)
-
-    if not bold:
-        shown, name = shows("corner"), "corner"
-    else:
-        tried = [(shows(name), name) for name in _CORNERS]
-        shown, name = max(tried, key=lambda each: (round(_visible(each[0]) / 5), -_CORNERS.index(each[1])))
+    name = max(_CORNERS, key=lambda each: (_visible(piece, each, bold), -_CORNERS.index(each)))
+    shown = drawn(piece.bodies, VIEWS[name], inner, hidden=False, bold=bold, doubtful=doubtful)
     where = places(shown, set(bold))
     items = list(shown.items)
     if join is not None:
@@ -130,10 +124,11 @@ def locator(piece: Piece, parts: Sequence[Part], join: Join | None, room: Room) 
     return items, shortened(note, 3.0, room[2] - room[0])
 
 
-def _visible(shown: Drawn) -> float:
-    """Millimetres of the marked lines that are seen."""
-    seen = shown.lines.get("fault", ())
-    return shown.frame.scale * sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in seen)
+def _visible(piece: Piece, view: str, parts: Sequence[int]) -> int:
+    """How much of some parts' edges a view shows, to an inch."""
+    marked = frozenset(parts)
+    seen = (each for each in stretches(piece.bodies, VIEWS[view]) if each.part in marked and not each.hidden)
+    return round(sum(hypot(each.b[0] - each.a[0], each.b[1] - each.a[1]) for each in seen))
 
 
 def joint_at(piece: Piece, join: Join) -> Vector:
@@ -156,7 +151,7 @@ def close_up(piece: Piece, finding: Finding, parts: Sequence[Part], room: Room) 
         found = meeting_close_up(piece, finding, room, measure)
     if found is None:
         draws = _ROWS.get(finding.rule)
-        for row in _rows_of(piece, finding) if draws else ():
+        for row in rows_of(piece, finding) if draws else ():
             assert draws is not None
             found = draws(piece, finding, row, room, measure)
             if found is not None:
@@ -175,7 +170,7 @@ def _measure(finding: Finding, unit: str) -> Measure:
     return Measure(found.partition(" (")[0], rest.partition(" (")[0])
 
 
-def _rows_of(piece: Piece, finding: Finding) -> list[Row]:
+def rows_of(piece: Piece, finding: Finding) -> list[Row]:
     """The rows of a finding's joint, that of its line first."""
     mine = [row for row in rows(piece) if row.join.name == finding.joint]
     return sorted(mine, key=lambda row: row.asked.span != finding.span)
@@ -255,7 +250,7 @@ def _near_end(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Me
 
 
 def _eye(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp | None:
-    return eye_close_up(piece, row, room) if any(piece.in_sight(pocket) for pocket in row.pockets) else None
+    return eye_close_up(piece, row, room)
 
 
 def _driver(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp:

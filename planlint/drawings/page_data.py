@@ -12,9 +12,10 @@ from typing import Any
 
 from planlint.checks.row_view import rows
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.finding_sheets import close_up, joint_at, parts_of
+from planlint.drawings.finding_sheets import close_up, joint_at, parts_of, rows_of
 from planlint.drawings.joint_sheets import kind_words
 from planlint.drawings.piece_sheets import uncertain
+from planlint.drawings.place_close_ups import best_look
 from planlint.drawings.step_sheets import step_words
 from planlint.drawings.true_edges import edges, faces
 from planlint.findings.finding import Finding
@@ -117,7 +118,11 @@ def _finding(piece: Piece, finding: Finding) -> Data:
     parts = parts_of(piece, finding)
     label, against = measured(finding, piece.plan.unit)
     join = piece.plan.join_by_name.get(finding.joint or "")
-    shown = close_up(piece, finding, parts, _ANY_ROOM)
+    looks = (
+        [best_look(piece, row) for row in rows_of(piece, finding)] if finding.rule == "hole-in-sight" else []
+    )
+    eye = next((look[0] for look in looks if look), None)
+    shown = None if eye else close_up(piece, finding, parts, _ANY_ROOM)
     between = shown.between if shown else None
     at = joint_at(piece, join) if join else piece.body(parts[0]).middle if parts else None
     if between:
@@ -136,7 +141,7 @@ def _finding(piece: Piece, finding: Finding) -> Data:
         "at": _maybe(at),
         "way": _maybe(_way(piece, join)),
         "between": [_rounded(end) for end in between] if between else None,
-        "eye": _maybe(shown.eye if shown else None),
+        "eye": _maybe(eye),
     }
 
 

@@ -20,7 +20,7 @@ from planlint.drawings.ink import Area, Item, Line, fitted_usual, ring, scale_wo
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.viewpoints import VIEWS, Flat, View, from_eye, parallel
 from planlint.geometry.drilling.driver_reach import corridor
-from planlint.geometry.facts import Vector
+from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
 from planlint.model.plan import Part
@@ -29,16 +29,26 @@ from planlint.reports.safe_words import visible
 SIZE = 2.8
 
 
-def eye_close_up(piece: Piece, row: Row, room: Room) -> CloseUp:
-    """The piece from the eye that sees the most of a row's mouths."""
+def best_look(piece: Piece, row: Row) -> tuple[Vector, Pocket] | None:
+    """The eye that sees a mouth of a row that most eyes see, and that pocket; ``None`` where nobody sees one."""
     seen = [(piece.sight(pocket), pocket) for pocket in row.pockets if piece.in_sight(pocket)]
+    if not seen:
+        return None
     sight, pocket = max(seen, key=lambda each: each[0].share)
-    assert sight.eye is not None
-    view = from_eye(sight.eye, pocket.mouth)
+    return None if sight.eye is None else (sight.eye, pocket)
+
+
+def eye_close_up(piece: Piece, row: Row, room: Room) -> CloseUp | None:
+    """The piece from the eye that sees the most of a row's mouths."""
+    look = best_look(piece, row)
+    if look is None:
+        return None
+    eye, pocket = look
+    view = from_eye(eye, pocket.mouth)
     shown = drawn(piece.bodies, view, (room[0] + 4, room[1] + 4, room[2] - 4, room[3] - 4), hidden=False)
     frame, radius = row.frame, piece.settings.profile.bit_diameter / 2
     items = list(shown.items)
-    for _, each in seen:
+    for each in (pocket for pocket in row.pockets if piece.in_sight(pocket)):
         rim = [
             plus(plus(each.mouth, frame.inward, u), frame.across, v)
             for u, v in ring((0.0, 0.0), radius / frame.sine, radius, 24)
@@ -50,7 +60,7 @@ def eye_close_up(piece: Piece, row: Row, room: Room) -> CloseUp:
             items += [Area("fault", outline), Line("measure", outline, closed=True)]
     x, y = shown.on_paper(pocket.mouth)
     items += [Line("measure", ring((x, y), 5.0, 5.0, 32), closed=True)]
-    return CloseUp("From the eye that sees it", items, None, sight.eye)
+    return CloseUp("From the eye that sees it", items, None, eye)
 
 
 def driver_close_up(piece: Piece, row: Row, room: Room) -> CloseUp:
