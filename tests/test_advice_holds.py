@@ -9,7 +9,7 @@ import pytest
 
 from planlint.findings.finding import Finding
 from planlint.inspection.inspect_plan import inspect_text
-from planlint.model.workshop import Settings
+from planlint.model.workshop import DrillingProfile, Settings
 from planlint.settings.layered_settings import Shop
 from planlint.text.source import PlanText
 
@@ -20,8 +20,8 @@ def findings(text: str, settings: Settings | None = None) -> list[Finding]:
     return list(inspection.findings)
 
 
-def told(text: str, rule: str) -> list[Finding]:
-    return [finding for finding in findings(text) if finding.rule == rule]
+def told(text: str, rule: str, settings: Settings | None = None) -> list[Finding]:
+    return [finding for finding in findings(text, settings) if finding.rule == rule]
 
 
 def set_out(finding: Finding) -> str:
@@ -161,10 +161,11 @@ join rail.left to side.right
 
 @pytest.mark.parametrize("row", ["2", "at 25, 45 from top"])
 def test_whole_millimetres_keep_a_driver_clear(row: str) -> None:
-    """A drill 2 in thick clears the tread from 25.4 mm on: 26 mm, not 25."""
-    (finding,) = told(STOOL.format(row=row), "no-build-order")
+    """A drill 2 in thick, held straight, clears the tread from 25.4 mm on: 26 mm, not 25."""
+    drill = Settings(profile=DrillingProfile(bits=(6.0,), drivers=((8.0, 2.0),), lean=0.0))
+    (finding,) = told(STOOL.format(row=row), "no-build-order", drill)
     assert set_out(finding).startswith("at 26, ")
-    assert told(STOOL.format(row=set_out(finding)), "no-build-order") == []
+    assert told(STOOL.format(row=set_out(finding)), "no-build-order", drill) == []
 
 
 STILE = """\

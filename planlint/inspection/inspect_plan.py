@@ -83,7 +83,11 @@ def _check(
     piece.facts.piece.clear()
     piece.tick = no_hurry  # What is asked of the piece from here on is not held to the plan's time.
     if len(standing) > 1:
-        standing = [replace(finding, cause=cause_of(piece, finding)) for finding in standing]
+        # What a workshop's own rule says in its own words is told as often as it says so.
+        standing = [
+            finding if finding.says else replace(finding, cause=cause_of(piece, finding))
+            for finding in standing
+        ]
     return Inspection(
         source.path,
         source,
