@@ -36,10 +36,11 @@ from planlint.placement.solver import Placement, place
 
 
 class _LaidOut(NamedTuple):
-    """A row's pockets, and the numbers of those that are seen, where laying them out asked for that."""
+    """A row's pockets, the numbers of those that are seen, and their screws, where laying them out asked for these."""
 
     pockets: tuple[Pocket, ...]
     seen: frozenset[int] | None = None
+    screws: tuple[Screw, ...] = ()
 
 
 def no_hurry() -> None:
@@ -183,23 +184,27 @@ class Piece:
             return _LaidOut(())
         part, side, into, entered = self.drilled(join, row)
         asked, body, taker = join.pockets[row], self.body(part), self.body(into)
-        found = stations(asked, frame, self.allowed(join, row), body, self.settings)
+        allowed = self.allowed(join, row)
+        found = stations(asked, frame, allowed, body, self.settings)
         if asked.fixed or not self.trusted(join):
             return _LaidOut(
                 tuple(pocket_at(frame, station, join, row, body, taker, side) for station in found)
             )
         others = self._fixed_near(join, row) if self._fixed_screws else ()
         tenons = self.tenons_beside(join) if self.tenons else ()
-        ground = Ground(join, row, frame, (body, taker), (side, entered), self.settings, others, tenons)
-        found = laid_on(ground, asked, found)
-        pockets = [ground.pocket(station) for station in found]
+        ground = Ground(
+            join, row, frame, (body, taker), (side, entered), self.settings, others, tenons, allowed
+        )
+        screws = [ground.screw(station) for station in laid_on(ground, asked, found)]
+        pockets = [screw.pocket for screw in screws]
         if not self.plan.seen_from or asked.plugged:
-            return _LaidOut(tuple(pockets))
+            return _LaidOut(tuple(pockets), None, tuple(screws))
         seen = self._looking(part).seen(pockets)
         if seen:
             moved = out_of_sight(ground, asked, pockets, self._looking(part).seen)
-            pockets, seen = moved, seen if moved is pockets else frozenset()
-        return _LaidOut(tuple(pockets), seen)
+            if moved is not pockets:
+                screws, seen = [ground.screw(pocket.station) for pocket in moved], frozenset()
+        return _LaidOut(tuple(screw.pocket for screw in screws), seen, tuple(screws))
 
     @cached_property
     def _fixed_screws(self) -> ScrewMap | None:
@@ -289,9 +294,15 @@ class Piece:
     @of_joint
     def screws(self, join: Join) -> tuple[Screw, ...]:
         """One screw for each pocket, in the same order."""
+        rows = [self._row(join, row) for row in range(len(join.pockets))]
         return tuple(
-            screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
-            for pocket in self.pockets(join)
+            screw
+            for laid in rows
+            for screw in laid.screws
+            or (
+                screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
+                for pocket in laid.pockets
+            )
         )
 
     def entered(self, pocket: Pocket) -> Side:
@@ -397,7 +408,7 @@ class Piece:
     @of_joint
     def _seen(self, join: Join, row: int) -> frozenset[float]:
         """The stations of a row's pockets that anyone sees."""
-        pockets, seen = self._row(join, row)
+        pockets, seen, _ = self._row(join, row)
         return frozenset(
             pockets[place].station
             for place in (self._looking(pockets[0].part).seen(pockets) if seen is None else seen)

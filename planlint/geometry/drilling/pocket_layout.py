@@ -182,10 +182,11 @@ def allowed_stretch(
     frame: RowFrame, body: Body, side: Side, face: Side, settings: Settings
 ) -> tuple[float, float]:
     """Stations at which bore and pilot keep their wood to the sides of their part; empty if low > high."""
-    low, high = frame.low, frame.high
+    low, high, plain = frame.low, frame.high, settings.limits["breakout", "wood"]
     for other, plane in fences(body, side, face):
         bore, pilot, change = covers(frame, plane, settings.profile)
-        spare = min(bore, pilot) - settings.limits[wood_rule(body.part, side, other), "wood"]
+        rule = wood_rule(body.part, side, other) if body.part.cuts else "breakout"
+        spare = min(bore, pilot) - (plain if rule == "breakout" else settings.limits[rule, "wood"])
         if abs(change) < 1e-9:
             if spare < -1e-9:
                 return 0.0, -1.0

@@ -119,13 +119,17 @@ class Ground:
         settings: Settings,
         others: Sequence[Screw] = (),
         tenons: Sequence[Tenon] = (),
+        allowed: tuple[float, float] | None = None,
     ) -> None:
-        """``bodies`` and ``sides`` are the drilled part's and the receiving part's."""
+        """``bodies`` and ``sides`` are the drilled part's and the receiving part's; ``allowed`` is the stretch in which
+        a bore keeps its wood, where that is known already."""
         self.join, self.row, self.frame = join, row, frame
         self.body, self.into = bodies
         self.side, self.entered = sides
         self.settings = settings
         self.others, self.tenons = others, tenons
+        self._allowed = allowed
+        self._screws: dict[float, Screw] = {}
         self._bit_radius = settings.profile.bit_diameter / 2
 
     def pocket(self, station: float) -> Pocket:
@@ -133,7 +137,11 @@ class Ground:
 
     def screw(self, station: float) -> Screw:
         """The screw that a pocket at a station would have."""
-        return screw_in(self.pocket(station), self.into, self.entered, self.join.screws, self.settings)
+        found = self._screws.get(station)
+        if found is None:
+            found = screw_in(self.pocket(station), self.into, self.entered, self.join.screws, self.settings)
+            self._screws[station] = found
+        return found
 
     def barred(self, station: float) -> Reasons:
         """Why a pocket may not go there, sight left out; the worst of each kind."""
@@ -154,7 +162,7 @@ class Ground:
         part = self.body.part
         if part.removals or part.cuts:
             return None
-        return allowed_stretch(
+        return self._allowed or allowed_stretch(
             self.frame, self.body, self.side, self.join.pockets[self.row].face, self.settings
         )
 
