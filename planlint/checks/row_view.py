@@ -234,12 +234,6 @@ def at_least(value: float, unit: str) -> str:
     return length(ceil(value / mark - NIL) * mark, unit)
 
 
-def at_most(value: float, unit: str) -> str:
-    """A length that is not to be exceeded, rounded down to the marks of a rule."""
-    mark = mark_of(unit)
-    return length(floor(value / mark + NIL) * mark, unit)
-
-
 RIGHT_ANGLE, COMPACT = 4.0, 6.5
 """Inches under which what turns a bit is called a right-angle head, or a compact drill. Basis: our own judgement."""
 
