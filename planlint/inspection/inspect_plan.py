@@ -84,8 +84,9 @@ def _check(
     piece.tick = no_hurry  # What is asked of the piece from here on is not held to the plan's time.
     if len(standing) > 1:
         # What a workshop's own rule says in its own words is told as often as it says so.
+        book = rule_book()
         standing = [
-            finding if finding.says else replace(finding, cause=cause_of(piece, finding))
+            replace(finding, cause=cause_of(piece, finding)) if finding.rule in book else finding
             for finding in standing
         ]
     return Inspection(
