@@ -115,6 +115,10 @@ def test_joins_lead_back_to_their_words(text: str) -> None:
     for join, said in zip(plan.joins, provenance.joins, strict=True):
         node = said.line
         assert node.a.part is not None and node.b.part is not None
+        if said.mirrored:  # An image leads back to the line of what it mirrors, and to how it came about.
+            assert all(name in plan.part_by_name for name, _ in said.mirrored)
+            assert len(said.pockets) == len(join.pockets)
+            continue
         assert said.scope.prefix + name_of(node.a.part, said.scope) == join.part_a.name
         assert said.scope.prefix + name_of(node.b.part, said.scope) == join.part_b.name
         assert [
@@ -148,7 +152,12 @@ def _insets(said: JoinSaid) -> list[Fraction]:
 def test_each_thing_has_a_place_of_its_own(text: str) -> None:
     plan = plan_of(text)
     places = Counter(
-        (id(said.statement), path_of(said.scope), said.place if isinstance(said, PartSaid) else 0)
+        (
+            id(said.statement),
+            path_of(said.scope),
+            said.place,
+            () if isinstance(said, PartSaid) else said.mirrored,
+        )
         for said in plan.provenance
         if isinstance(said, PartSaid | JoinSaid)
     )
