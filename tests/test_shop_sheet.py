@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import sys
 from fractions import Fraction
 from html.parser import HTMLParser
 from io import BytesIO, StringIO
@@ -229,3 +230,11 @@ def test_text_keeps_to_its_width(width: int) -> None:
     out = StringIO()
     write_sheet(Page(out, width), demo("wall-cabinet"))
     assert max(map(len, out.getvalue().splitlines())) <= width
+
+
+def test_without_the_extra_a_pdf_says_what_to_install(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    monkeypatch.setitem(sys.modules, "reportlab.platypus", None)
+    assert main(["sheet", str(DEMO[0]), "--to", str(tmp_path / "s.pdf")]) == 2
+    assert "planlint[sheet]" in capsys.readouterr().err

@@ -113,9 +113,12 @@ def _write(sheet: ShopSheet, form: str, call: argparse.Namespace) -> None:
         _put(page.getvalue(), call.to)
         return
     if form == "pdf":
-        from planlint.reports.sheet_pdf import sheet_pdf  # noqa: PLC0415
+        from planlint.reports.sheet_pdf import NoPdf, sheet_pdf  # noqa: PLC0415
 
-        data = sheet_pdf(sheet, call.paper)
+        try:
+            data = sheet_pdf(sheet, call.paper)
+        except NoPdf as problem:
+            raise CallWrong(str(problem)) from problem
         _put_bytes(data, call.to)
         return
     _put(_told(sheet, form), call.to)
