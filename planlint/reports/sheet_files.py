@@ -40,7 +40,7 @@ def _cell(words: str) -> str:
 
 
 def sheet_json(sheet: ShopSheet) -> dict[str, Any]:
-    """All of the sheet but its pictures; the shape is ``sheet_schema``. Lengths in inches, areas in square feet."""
+    """All of the sheet but its pictures. Lengths in inches, areas in square feet."""
     return {
         "title": sheet.title,
         "unit": sheet.unit,
