@@ -149,7 +149,7 @@ def test_a_tray_is_drilled_inside_where_there_is_room() -> None:
 
 def test_a_short_tray_is_drilled_outside_and_told_why() -> None:
     """No driver goes in between front and back: what each joint alone does not tell."""
-    conversion = converted(TRAY.format(long=9, joint="butt"))
+    conversion = converted(TRAY.format(long=6, joint="butt"))
     for joint in conversion.joints:
         (drilled,) = joint.drilled
         outside = Side.LEFT if "side_l" in joint.joint else Side.RIGHT

@@ -219,7 +219,8 @@ for n in 1 to 4
 
 
 def test_a_loop_stays_one_where_all_its_turns_change_alike() -> None:
-    conversion = converted(LOOP.format(left="rough"))
+    # All shelves below a seated eye: from beneath a higher one its pockets would be seen, and it alone be plugged.
+    conversion = converted(LOOP.format(left="rough").replace("n * 12", "n * 10"))
     assert conversion.result.text.count("for n in") == 1
     check_four_things(conversion)
 

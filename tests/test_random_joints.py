@@ -37,7 +37,16 @@ FAR = 20.0
 
 
 def outside(body: Body, but: set[Side]) -> Iterator[Manifold]:
-    """What is not wood round a part, left open beyond the sides ``but``."""
+    """What is not wood round a part, as far as the planes of the sides ``but``, beyond which it is open: the faces that
+    are there, not their planes run on through the air before a slanted end."""
+    for solid in _half_spaces(body, but):
+        for side in but:
+            plane = body.planes[side]
+            solid = solid.trim_by_plane([-each for each in plane.normal], -plane.offset)  # noqa: PLW2901
+        yield solid
+
+
+def _half_spaces(body: Body, but: set[Side]) -> Iterator[Manifold]:
     part, size = body.part, [float(each) for each in body.part.size]
     for side in SIDES:
         if side in but:
