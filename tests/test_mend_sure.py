@@ -175,7 +175,7 @@ def test_no_change_is_made_that_another_makes_needless(plan: str) -> None:
             for change in step.changes if len(step.changes) > 1 else ():
                 edits = [edit for each in step.changes if each is not change for edit in each.edits]
                 proof = prove(bench, step.before, edits)
-                gone = {(each.rule, each.joint, each.parts) for each in change.findings} - {*proof.left}
+                gone = {each.identity for each in change.findings} - {*proof.left}
                 assert not (proof.clean and gone), (kind, change.repair.says)
 
 
