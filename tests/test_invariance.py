@@ -24,7 +24,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
 from planlint.inspection.inspect_plan import inspect_text
@@ -329,6 +329,13 @@ def flat_mitres(draw: st.DrawFn) -> str:
 
 @settings(many, max_examples=100)
 @given(st.one_of(shelves_in_a_side(), flat_mitres()), st.sampled_from(AXES))
+@example(  # Marks that crowd a row are left outward from the end that it is drawn to.
+    'plan "Mitre"\n    unit inch\n    seen from nowhere\nstock board of red oak, 3/4 x 77/32\n'
+    "part rail of board, 20 long, crosswise, facing up\n    right end cut 22-1/2, long at front\n"
+    "part stile of board, 24 long, deep, facing up\n    front end cut 67-1/2, long at right\n"
+    "join rail.right to stile.front\n    flush front, top\n    pockets 3 in bottom\n",
+    Axis.Y,
+)
 def test_rows_on_odd_joints_are_laid_out_mirrored_too(text: str, axis: Axis) -> None:
     assume(not inspected(text).unread)
     check_mirrored(text, axis)

@@ -234,3 +234,19 @@ def test_a_part_turned_away_is_offered_only_what_can_be_compared() -> None:
     built.join("rail.right to post.back", "flush top")
     (free,) = placed(built).free
     assert free.words == ("centred front to back",)
+
+
+def test_a_level_shelf_on_a_leaning_side_is_measured_where_they_meet() -> None:
+    piece = Builder()
+    side = part("side", "76 x 4-1/2 x 3/4", "upright left", turned=(-12, Axis.X))
+    shelf = part("shelf", "20 x 9 x 3/4", "crosswise up")
+    piece.add(side)
+    piece.add(shelf)
+    piece.join("shelf.left to side.right", "8 from bottom, flush front")
+    placement = placed(piece)
+    bottom_front = np.array(corner(placement, side, Side.BOTTOM, Side.FRONT))
+    lean = np.radians(12)  # The top goes to the back.
+    up, back = np.array([0, np.sin(lean), np.cos(lean)]), np.array([0, np.cos(lean), -np.sin(lean)])
+    low = np.array(corner(placement, shelf, Side.FRONT)) - bottom_front
+    assert np.dot(low + [0, 4.5, 0], up) == pytest.approx(8)  # The middle of its lower edge, 9 wide.
+    assert np.dot(low + [0, 0, 3 / 8], back) == pytest.approx(0)  # Half-way through its thickness.

@@ -31,6 +31,8 @@ LARGEST_SCALE = 10**18
 """Beyond this whole numbers grow longer than a machine word, and fractions do as well (own judgement)."""
 _STRAIGHT = 1e-12
 """Share of a direction below which it is a rounding error of a sine or cosine (geometry of floats)."""
+_PARALLEL = 1e-9
+"""By how much less than 1 the cosine between two directions is that are one: rounding, and no turn that is written."""
 _LEAST_AGREEMENT = 0.5
 """Cosine between the in-plane directions of two named sides below which they cannot be called flush: 60
 degrees apart (own judgement)."""
@@ -78,6 +80,11 @@ class Shape(NamedTuple):
     def middle(self) -> Triple:
         x, y, z = self.size
         return half(x), half(y), half(z)
+
+    def way(self, axis: Axis) -> Triple:
+        """The direction of one of the box's own axes, turned."""
+        along = _NORMALS[side_of(axis, 1)]
+        return along if self.matrix is None else rotate(self.matrix, along)
 
     def plane(self, side: Side) -> tuple[Triple, Triple]:
         """A side with its cut, turned: a point from the part's place, and the normal."""
@@ -182,28 +189,43 @@ class Equations:
         return Equation(join, placing, a, b, axis, side.sign, _NORMALS[side], value)
 
     def _turned(self, join: Join, placing: Placing, a: int, b: int) -> Equation | None:
-        """Where one is turned: the lines in which the named sides cut the plane of the joint are compared."""
+        """Where one is turned: the lines in which the named sides cut the plane of the joint are compared.
+
+        Lines that are not parallel are compared where the parts meet: at the middle of the smaller of the two sides,
+        square to the line of the larger.
+        """
         shape_a, shape_b = self.shapes[a], self.shapes[b]
         if placing.side is not None:
             line_a = _corner(shape_a, join.side_a, placing.side)
             line_b = _corner(shape_b, join.side_b, placing.side)
             if line_a is None or line_b is None:
                 return None
-            along = line_a[0]
-            agreement = _dot(along, line_b[0])
+            agreement = _dot(line_a[0], line_b[0])
             if abs(float(agreement)) < _LEAST_AGREEMENT:
                 return None
+            sign = 1 if agreement > 0 else -1
+            along = self._across(join, line_a[0], line_b[0], sign)
             value = _dot(along, line_a[1]) - _dot(along, line_b[1])
             inset = _scaled(placing.inset, self.scale)
-            return _equation(join, placing, (a, b), along, value + (inset if agreement > 0 else -inset))
+            return _equation(join, placing, (a, b), along, value + sign * inset)
         axis = _centre_line(placing)
         strip_a, strip_b = _strip(shape_a, join.side_a, axis), _strip(shape_b, join.side_b, axis)
         if strip_a is None:
             return None
         along, middle_a = strip_a
-        facing = strip_b is not None and abs(float(_dot(along, strip_b[0]))) >= _LEAST_AGREEMENT
-        middle_b = strip_b[1] if strip_b is not None and facing else shape_b.middle
+        middle_b = shape_b.middle
+        agreement = 0 if strip_b is None else _dot(along, strip_b[0])
+        if strip_b is not None and abs(float(agreement)) >= _LEAST_AGREEMENT:
+            along, middle_b = self._across(join, along, strip_b[0], 1 if agreement > 0 else -1), strip_b[1]
         return _equation(join, placing, (a, b), along, _dot(along, middle_a) - _dot(along, middle_b))
+
+    @staticmethod
+    def _across(join: Join, along_a: Triple, along_b: Triple, sign: int) -> Triple:
+        """The direction in which two lines in the plane of a joint are compared, out of A's side."""
+        parallel = abs(float(_dot(along_a, along_b))) > 1 - _PARALLEL
+        if parallel or _area(join.part_a, join.side_a) >= _area(join.part_b, join.side_b):
+            return along_a
+        return _scale_by(along_b, sign)
 
 
 _NORMALS: dict[Side, Triple] = {side: plane_of((0, 0, 0), side, None)[1] for side in SIDES}
@@ -251,8 +273,8 @@ def _centre_line(placing: Placing) -> Axis:
 def _corner(shape: Shape, contact: Side, side: Side) -> tuple[Triple, Triple] | None:
     """The line in which a side's box plane cuts the plane of the joint.
 
-    Gives the direction in the joint plane square to that line and out of the side, and the point of the line
-    nearest the middle of the part. ``None`` where the two planes are parallel.
+    Gives the direction in the joint plane square to that line and out of the side, and the middle of the line.
+    ``None`` where the two planes are parallel.
     """
     point, normal = shape.box_plane(side)
     base, out = shape.plane(contact)
@@ -265,10 +287,10 @@ def _corner(shape: Shape, contact: Side, side: Side) -> tuple[Triple, Triple] | 
         if size < _STRAIGHT * 1e6:
             return None
         along = along[0] / size, along[1] / size, along[2] / size
-    # From the middle of the part square onto the joint, then within the joint to the side.
-    middle = shape.middle
-    drop = over(_dot(out, base) - _dot(out, middle), _dot(out, out))
-    foot = _add(middle, out, drop)
+    # From the middle of the part along it to the middle of the joined side, then within the joint to the named side.
+    middle, way = shape.middle, shape.way(contact.axis)
+    drop = over(_dot(out, base) - _dot(out, middle), _dot(out, way))
+    foot = _add(middle, way, drop)
     step = over(_dot(normal, point) - _dot(normal, foot), _dot(normal, along))
     return along, _add(foot, along, step)
 
@@ -313,6 +335,16 @@ def _dot(one: Triple, other: Triple) -> Scalar:
 
 def _length(vector: Triple) -> float:
     return sqrt(_dot(vector, vector))
+
+
+def _scale_by(vector: Triple, times: Scalar) -> Triple:
+    return vector[0] * times, vector[1] * times, vector[2] * times
+
+
+def _area(part: Part, side: Side) -> Fraction:
+    """How large a side of an uncut part is: square inches."""
+    one, other = (size for axis, size in zip(Axis, part.size, strict=True) if axis is not side.axis)
+    return one * other
 
 
 def _add(one: Triple, other: Triple, times: Scalar) -> Triple:

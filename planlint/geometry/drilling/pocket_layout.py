@@ -260,12 +260,24 @@ def laid_out(count: int, frame: RowFrame, allowed: tuple[float, float], apart: f
     found = _marked(spread, width, allowed)
     if all(b - a >= apart - 1e-9 for a, b in pairwise(found)):
         return found
-    # Marks that would crowd them give way: outward as far as there is room, else off the marks.
-    first, last = floor(spread[0] / GRID + 1e-9) * GRID, ceil(spread[-1] / GRID - 1e-9) * GRID
+    # Marks that would crowd them give way.
+    if spread[0] + spread[-1] <= width + 1e-9:
+        return _outward(spread, width, allowed, apart)
+    mirrored = [width - station for station in reversed(spread)]
+    outward = _outward(mirrored, width, (width - allowed[1], width - allowed[0]), apart)
+    return [width - station for station in reversed(outward)]
+
+
+def _outward(spread: list[float], width: float, allowed: tuple[float, float], apart: float) -> list[float]:
+    """A row drawn to its low end, or to neither, moved outward onto marks as far as there is room, else off them."""
+    count, needed = len(spread), apart * (len(spread) - 1)
+    even = abs(spread[0] + spread[-1] - width) < 1e-9
+    first = floor(spread[0] / GRID + 1e-9) * GRID
+    last = width - first if even else ceil(spread[-1] / GRID - 1e-9) * GRID
     if first < allowed[0] - 1e-9:
         first = ceil(allowed[0] / GRID - 1e-9) * GRID
-        last = max(last, ceil((first + apart * (count - 1)) / GRID - 1e-9) * GRID)
-    if last > allowed[1] + 1e-9 or last - first < apart * (count - 1) - 1e-9:
+        last = width - first if even else max(last, ceil((first + needed) / GRID - 1e-9) * GRID)
+    if last > allowed[1] + 1e-9 or last - first < needed - 1e-9:
         return spread
     return [first + (last - first) * i / (count - 1) for i in range(count)]
 
