@@ -248,5 +248,7 @@ def test_a_level_shelf_on_a_leaning_side_is_measured_where_they_meet() -> None:
     lean = np.radians(12)  # The top goes to the back.
     up, back = np.array([0, np.sin(lean), np.cos(lean)]), np.array([0, np.cos(lean), -np.sin(lean)])
     low = np.array(corner(placement, shelf, Side.FRONT)) - bottom_front
-    assert np.dot(low + [0, 4.5, 0], up) == pytest.approx(8)  # The middle of its lower edge, 9 wide.
-    assert np.dot(low + [0, 0, 3 / 8], back) == pytest.approx(0)  # Half-way through its thickness.
+    assert np.dot(low + np.array([0, 4.5, 0]), up) == pytest.approx(
+        8
+    )  # The middle of its lower edge, 9 wide.
+    assert np.dot(low + np.array([0, 0, 3 / 8]), back) == pytest.approx(0)  # Half-way through its thickness.
