@@ -1,4 +1,4 @@
-"""For the build alone: makes the ready-made grammar and rule book, so that an installed planlint starts at once.
+"""For the build alone: makes the ready-made grammar, rules and figures, so that an installed planlint starts at once.
 
 Not part of an installed planlint. Runs in the isolated environment of the build, with the checkout (or the unpacked
 source archive) as its root, from which planlint is imported without being installed.
@@ -24,9 +24,9 @@ class ReadyMade(BuildHookInterface[Any]):
         sys.path.insert(0, self.root)
         try:
             from planlint.language import grammar_cache  # noqa: PLC0415
-            from planlint.rulebook import rule_files  # noqa: PLC0415
+            from planlint.rulebook import figure_tables, rule_files  # noqa: PLC0415
 
-            made = [rule_files.make_ready(), grammar_cache.make_ready()]
+            made = [rule_files.make_ready(), grammar_cache.make_ready(), *figure_tables.make_ready()]
         finally:
             sys.path.remove(self.root)
         build_data["artifacts"] += [f"/{Path(path).relative_to(self.root).as_posix()}" for path in made]

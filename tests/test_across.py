@@ -6,6 +6,8 @@ import pytest
 
 from planlint.findings.finding import Finding
 from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.seasonal_movement import moisture, movement
+from planlint.model.timber import material_of
 from planlint.model.workshop import Humidity, Settings
 from planlint.text.source import PlanText
 
@@ -171,3 +173,16 @@ def test_another_wide_board_in_the_ring_hides_nothing() -> None:
     )
     [finding] = [each for each in told(OF_OAK + shelf) if "top" in each.parts]
     assert finding.measured == pytest.approx((16 + 0.75) * OAK * POINTS, rel=0.05)
+
+
+def test_quarter_sawn_moves_by_the_radial_coefficient() -> None:
+    """The handbook's worked example, both ways: 9.15 in of flat-sawn white fir from 8 to 11 percent grows 0.067 in."""
+    air = Humidity(30, 60)
+    flat, quarter = (movement(material_of(f"{sawn} white fir"), 9.15, air) for sawn in ("", "quarter-sawn"))
+    assert flat is not None
+    assert quarter is not None
+    points = moisture(60) - moisture(30)
+    assert flat.inches / points * 3 == pytest.approx(0.067, abs=0.0005)
+    assert quarter.inches / flat.inches == pytest.approx(0.00112 / 0.00245)
+    assert "does not say how it is sawn" in flat.basis
+    assert "quarter-sawn white fir" in quarter.basis

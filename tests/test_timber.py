@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import tomllib
+from pathlib import Path
+
 import pytest
 
 from planlint.model.timber import Material, find_material, material_names, material_of, nearest_material
+from planlint.rulebook.figure_tables import figures, figures_folder
 
 # Specific gravity at 12 percent moisture, oven-dry weight: Wood Handbook, FPL-GTR-190 (2010), table 5-3b,
 # as the USDA Forest Service inventory table of species repeats it.
@@ -159,3 +163,26 @@ def test_a_wood_that_is_not_known_keeps_its_name_and_has_no_figures() -> None:
         None,
         True,
     )
+
+
+def test_what_stands_before_a_wood() -> None:
+    quarter, treated = known("quarter-sawn White Oak"), known("Pressure treated southern pine")
+    assert (quarter.stands_for, quarter.sawn, quarter.treated) == ("white oak", "quarter", "")
+    assert (treated.stands_for, treated.sawn, treated.treated) == ("loblolly pine", "", "preservative")
+    assert known("borate-treated plywood").treated == "borate"
+    assert known("rift sawn treated oak").name == "rift sawn treated oak"
+    assert find_material("treated") is None
+    assert material_of("treated sneezewood") == material_of("treated sneezewood")
+    assert not material_of("heat-treated ash").treated
+
+
+@pytest.mark.parametrize("file", sorted(figures_folder().glob("*.toml")), ids=lambda file: file.stem)
+def test_figures_are_the_same_ready_made(file: Path) -> None:
+    assert figures(file.stem) == tomllib.loads(file.read_text(encoding="utf-8"))
+
+
+def test_figures_of_movement_are_of_woods_that_are_known() -> None:
+    for wood, row in figures("movement")["coefficient"].items():
+        assert known(wood).stands_for == wood
+        assert 0 < row["radial"] < row["tangential"] < 0.006, wood
+        assert row["read"] or row["sure"] in {"high", "medium"}, wood

@@ -170,7 +170,7 @@ def _mark_of_program() -> bytes:
     from planlint.text.resources import resource  # noqa: PLC0415
 
     package = Path(__file__).parent.parent
-    files = [*package.rglob("*.py"), *resource("rules").glob("*.toml"), *resource("grammar").glob("*.lark")]
+    files = [*package.rglob("*.py"), *resource("rules").rglob("*.toml"), *resource("grammar").glob("*.lark")]
     files += own_files()
     for name in ("lark", "networkx"):
         spec = find_spec(name)

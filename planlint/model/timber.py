@@ -36,6 +36,10 @@ class Material:
     specific_gravity: float | None
     basis: str
     stands_for: str
+    sawn: str = ""
+    """``quarter``, ``rift`` or ``flat``, where the plan says how its boards are sawn."""
+    treated: str = ""
+    """``preservative`` or ``borate``, where the plan says that it is treated against rot."""
 
     @property
     def known(self) -> bool:
@@ -152,23 +156,53 @@ _NAMES: dict[str, tuple[str, str]] = {_key(row[0]): (row[0], row[0]) for row in 
 for _name, _row in _TRADE_NAMES.items():
     _NAMES[_key(_name)] = (_name, _row)
 
+_SAWN = {
+    "quartersawn": "quarter",
+    "quartered": "quarter",
+    "riftsawn": "rift",
+    "flatsawn": "flat",
+    "plainsawn": "flat",
+}
+_TREATED = {
+    "pressuretreated": "preservative",
+    "preservativetreated": "preservative",
+    "boratetreated": "borate",
+    "treated": "preservative",
+}
+"""What may stand before the name of a wood, by the key of its words."""
+
 _made: dict[str, Material] = {}
 
 
 def find_material(words: str) -> Material | None:
     """The material a builder means by ``words``, or ``None``; the same object each time."""
     key = _key(words)
-    known = _NAMES.get(key)
-    if known is None:
-        return None
     made = _made.get(key)
     if made is None:
+        bare, sawn, treated = _bare(key)
+        known = _NAMES.get(bare)
+        if known is None:
+            return None
         name, row = known
         _, kind, gravity, basis = _ROWS[row]
         if name != row:
             basis = f"{basis}, {row}"
-        made = _made[key] = Material(name, kind, gravity, basis, row)
+        if bare != key:
+            name = " ".join(words.split())
+        made = _made[key] = Material(name, kind, gravity, basis, row, sawn, treated)
     return made
+
+
+def _bare(key: str) -> tuple[str, str, str]:
+    """A wood without what stands before it: how it is sawn, and whether it is treated."""
+    sawn = treated = ""
+    while key not in _NAMES:
+        before = next((word for word in (*_SAWN, *_TREATED) if key.startswith(word)), "")
+        if not before:
+            break
+        key = key[len(before) :]
+        sawn, treated = _SAWN.get(before, sawn), _TREATED.get(before, treated)
+    return key, sawn, treated
 
 
 def material_of(words: str) -> Material:
@@ -176,12 +210,13 @@ def material_of(words: str) -> Material:
     found = find_material(words)
     if found is not None:
         return found
+    _, sawn, treated = _bare(_key(words))
     row = PANEL_WORDS.get(words.lower().split()[-1].rpartition("-")[2])
     name = " ".join(words.split())
     if row is not None:
         _, kind, gravity, basis = _ROWS[row]
-        return Material(name, kind, gravity, f"{basis}, {row}", row)
-    return Material(name, UNKNOWN, None, "a wood that is not known here", name)
+        return Material(name, kind, gravity, f"{basis}, {row}", row, sawn, treated)
+    return Material(name, UNKNOWN, None, "a wood that is not known here", name, sawn, treated)
 
 
 def material_names() -> tuple[str, ...]:

@@ -11,24 +11,23 @@ whenever the two differ, the files decide. Long texts and cases are read from th
 
 from __future__ import annotations
 
-import marshal
 import os
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache, cached_property
 from math import inf
 from pathlib import Path
 from typing import Any
-from zlib import adler32, crc32
 
 from planlint.rulebook.grades import GRADE_BY_WORD, Grade
+from planlint.rulebook.ready_made import READY_FOLDER, mark_of, ready_data, write_ready
 from planlint.text.resources import resource
 
 BASES = ("published source", "common practice", "from memory", "geometry", "judgement")
 """What a limit may rest on."""
 
-_READY = Path(__file__).parent.parent / "_ready" / "rules.bin"
-_MARK_BYTES = 12
+_READY = READY_FOLDER / "rules.bin"
 _Row = tuple[str, int, int, tuple[tuple[str, float, str, str, str | None, str | None, float, float], ...]]
 
 
@@ -122,11 +121,12 @@ def book_pages() -> Mapping[str, RulePages]:
     Raises ``ValueError`` where a rule's file is broken: a fault of this program, never of a plan.
     """
     files = _rule_files()
-    mark = _mark(files)
-    rows = _ready_rows(mark)
+    mark = mark_of(files)
+    rows: tuple[_Row, ...] | None = ready_data(_READY, mark)
     if rows is None:
         rows = _rows(files)
-        _write_ready(mark, rows)
+        with suppress(OSError):  # A read-only place: the rule files serve, a little slower.
+            write_ready(_READY, mark, rows)
     return {
         name: RulePages(name, Grade(grade), order, {limit[0]: Limit(*limit) for limit in limits})
         for name, grade, order, limits in rows
@@ -148,7 +148,7 @@ def make_ready() -> Path:
 
         for file_name, data in files:
             check_page(file_name, _parse(data, file_name))
-    _write(_READY, _mark(files) + marshal.dumps(_rows(files), 4))
+    write_ready(_READY, mark_of(files), _rows(files))
     return _READY
 
 
@@ -160,27 +160,6 @@ def _rule_files() -> list[tuple[str, bytes]]:
         with open(folder / name, "rb") as file:  # noqa: PTH123 - at each start of the program
             found.append((name, file.read()))
     return found
-
-
-def _mark(files: list[tuple[str, bytes]]) -> bytes:
-    """Tells one set of rule files from another. Two cheap sums: importing a cryptographic one costs more than both."""
-    crc, adler, length = 0, 1, 0
-    for name, data in files:
-        both = name.encode() + b"\0" + data
-        crc, adler, length = crc32(both, crc), adler32(both, adler), length + len(both)
-    return b"".join(number.to_bytes(4, "big") for number in (crc, adler, length))
-
-
-def _ready_rows(mark: bytes) -> tuple[_Row, ...] | None:
-    try:
-        with open(_READY, "rb") as file:  # noqa: PTH123 - at each start of the program
-            data = file.read()
-        if data[:_MARK_BYTES] != mark:
-            return None
-        rows: tuple[_Row, ...] = marshal.loads(data[_MARK_BYTES:])
-    except (OSError, ValueError, EOFError, TypeError):
-        return None
-    return rows
 
 
 def _rows(files: list[tuple[str, bytes]]) -> tuple[_Row, ...]:
@@ -218,21 +197,3 @@ def _parse(data: bytes, file_name: str) -> dict[str, Any]:
         return tomllib.loads(data.decode("utf-8"))
     except ValueError as problem:
         raise ValueError(f"rules/{file_name} cannot be read: {problem}") from problem
-
-
-def _write_ready(mark: bytes, rows: tuple[_Row, ...]) -> None:
-    try:
-        _write(_READY, mark + marshal.dumps(rows, 4))
-    except OSError:  # A read-only place: the rule files serve, a little slower.
-        return
-
-
-def _write(path: Path, data: bytes) -> None:
-    """Whole or not at all: another run may read it at the same moment."""
-    path.parent.mkdir(exist_ok=True)
-    part = path.with_name(f"{path.name}.{os.getpid()}")
-    try:
-        part.write_bytes(data)
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)

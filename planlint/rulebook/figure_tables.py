@@ -1,0 +1,56 @@
+"""Published figures that rules judge by: ``rules/figures/NAME.toml``, each told with where it was read.
+
+Reading TOML would cost more than a small inspection: what a run asks for comes ready-made (``rulebook.ready_made``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from contextlib import suppress
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from planlint.rulebook.ready_made import READY_FOLDER, mark_of, ready_data, write_ready
+from planlint.text.resources import resource
+
+
+def figures_folder() -> Path:
+    """Where the tables lie."""
+    return resource("rules", "figures")
+
+
+@cache
+def figures(name: str) -> Mapping[str, Any]:
+    """Everything in one of the tables. Raises ``OSError`` or ``ValueError`` where it is not there or broken: a fault
+    of this program, never of a plan."""
+    file, data, ready = _file(name)
+    mark = mark_of([(file.name, data)])
+    found = ready_data(ready, mark)
+    if found is None:
+        found = _parse(data)
+        with suppress(OSError):  # A read-only place: the table itself serves, a little slower.
+            write_ready(ready, mark, found)
+    table: Mapping[str, Any] = found
+    return table
+
+
+def make_ready() -> list[Path]:
+    """Write all tables ready-made, and return the files written. Raises ``ValueError`` for a broken table."""
+    made = []
+    for path in sorted(figures_folder().glob("*.toml")):
+        file, data, ready = _file(path.stem)
+        write_ready(ready, mark_of([(file.name, data)]), _parse(data))
+        made.append(ready)
+    return made
+
+
+def _file(name: str) -> tuple[Path, bytes, Path]:
+    path = figures_folder() / f"{name}.toml"
+    return path, path.read_bytes(), READY_FOLDER / f"figures-{name}.bin"
+
+
+def _parse(data: bytes) -> dict[str, Any]:
+    import tomllib  # noqa: PLC0415 - only where nothing is ready-made
+
+    return tomllib.loads(data.decode("utf-8"))
