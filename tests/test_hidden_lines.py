@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import Phase, given, settings
+from hypothesis import Phase, example, given, settings
 from hypothesis import strategies as st
 from manifold3d import Manifold, OpType
 
@@ -15,7 +15,7 @@ from planlint.drawings.hidden_lines import Scene
 from planlint.drawings.true_edges import edges, faces
 from planlint.drawings.viewpoints import VIEWS, View, from_eye, parallel
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.polygons import area
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.model.plan import Part
@@ -25,6 +25,8 @@ from tests.solids import carved, mesh_of, parts, sixteenths, solid, tried, vecto
 BESIDE = (2e-4, 2e-5)
 """Inches to each side of an edge at which rays start: hidden is what wood covers on both. Where the two distances do
 not agree, the edge lies just behind another, and rays cannot tell."""
+GRAZING = 1e-5
+"""A line of sight that leans off a face by less goes by in less wood than rays are apart: they cannot tell."""
 
 places = st.tuples(sixteenths(-6, 6), sixteenths(-6, 6), sixteenths(-6, 6)).map(
     lambda p: vector([float(x) for x in p])
@@ -56,6 +58,7 @@ def test_edges_are_hidden_where_rays_meet_wood(piece: list[tuple[Part, Vector]],
 def _told_otherwise(bodies: list[Body], mesh: trimesh.Trimesh, view: View) -> list[object]:
     """The samples of edges that the scene tells otherwise than rays do."""
     scene = Scene(bodies, view)
+    planes = [Plane(face.normal, dot(face.normal, face.corners[0])) for body in bodies for face in faces(body)]
     starts, ways, told = [], [], []
     for a, b in (edge for body in bodies for edge in edges(body)):
         spans = scene.hidden_spans(a, b)
@@ -66,6 +69,9 @@ def _told_otherwise(bodies: list[Body], mesh: trimesh.Trimesh, view: View) -> li
             toward = view.toward if view.eye is None else unit(minus(view.eye, at))
             aside = cross(minus(b, a), toward)
             if min(abs(t - end) for end in ends) * far < 0.01 or length(aside) < 0.05 * far:
+                continue
+            leans = [abs(dot(plane.normal, toward)) for plane in planes if abs(plane.depth(at)) < 1e-5]
+            if any(1e-9 < lean < GRAZING for lean in leans):
                 continue
             told.append((at, any(low <= t <= high for low, high in spans)))
             for beside in BESIDE:
@@ -83,6 +89,14 @@ def _told_otherwise(bodies: list[Body], mesh: trimesh.Trimesh, view: View) -> li
 
 
 @given(parts(longest=8), places)
+# A corner at 3/128 in, where numbers that differ by a hair round to two millionths.
+@example(
+    carved(
+        part("a", "5/8 x 1/2 x 3/8", "deep left", "front 45 right"),
+        ("rabbet", ("45/128", "0", "15/32"), ("3/8", "5/8", "1/2")),
+    ),
+    (0.0, 0.0, 0.0),
+)
 @tried(50)
 def test_edges_and_faces_are_those_of_the_solid(a: Part, at: Vector) -> None:
     body, mesh = Body(a, at), mesh_of(solid(a, at))

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from itertools import pairwise
-from math import atan2, cos, pi, sin
+from math import atan2, cos, inf, pi, sin
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.polygons import Polygon, area, box_faces, clipped_by_all, cut
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled, unit
 
 Edge = tuple[Vector, Vector]
 _SAME = 1e-7
@@ -29,12 +29,15 @@ class Face(NamedTuple):
 
 def own_edges(body: Body) -> list[Edge]:
     """The edges of a part in its own frame, each once."""
-    polyhedra = _own_polyhedra(body)
-    if len(polyhedra) == 1:
-        return _edges_of(polyhedra[0])
-    return list(
-        _without_seams(body, {_key(*edge): edge for faces in polyhedra for edge in _edges_of(faces)}.values())
-    )
+    polyhedra = _settled(_own_polyhedra(body))
+    found = {
+        (a, b) if a < b else (b, a)
+        for faces in polyhedra
+        for face in faces
+        for a, b in zip(face, (*face[1:], face[0]), strict=True)
+        if a != b
+    }
+    return sorted(found) if len(polyhedra) == 1 else list(_without_seams(body, found))
 
 
 @lru_cache(maxsize=2048)
@@ -54,22 +57,26 @@ def _own_polyhedra(body: Body) -> list[list[Polygon]]:
     return found
 
 
-def _edges_of(faces: Iterable[Polygon]) -> list[Edge]:
-    found: dict[object, Edge] = {}
-    for face in faces:
-        for a, b in zip(face, (*face[1:], face[0]), strict=True):
-            if length(minus(b, a)) > _SAME:
-                found.setdefault(_key(a, b), (a, b))
-    return list(found.values())
+def _settled(polyhedra: list[list[Polygon]]) -> list[list[Polygon]]:
+    """The same with each corner told by the same numbers, whichever faces and pieces it was worked out from."""
+    corners = {corner for faces in polyhedra for face in faces for corner in face}
+    x, y, z = (_levels(corner[axis] for corner in corners) for axis in range(3))
+    return [
+        [tuple((x[a], y[b], z[c]) for a, b, c in face) for face in faces] for faces in polyhedra
+    ]  # fmt: skip
 
 
-def _key(a: Vector, b: Vector) -> object:
-    one, other = _rounded(a), _rounded(b)
-    return (one, other) if one < other else (other, one)
-
-
-def _rounded(a: Vector) -> Vector:
-    return round(a[0], 6) + 0.0, round(a[1], 6) + 0.0, round(a[2], 6) + 0.0
+def _levels(values: Iterable[float]) -> dict[float, float]:
+    """For each value the one that stands for all as good as equal. Rounding would not do: two that differ by a hair
+    may lie on both sides of a step."""
+    levels: dict[float, float] = {}
+    level = last = -inf
+    for value in sorted(values):
+        if value - last > _SAME:
+            level = value
+        levels[value] = level
+        last = value
+    return levels
 
 
 # ---------------------------------------------------------------- seams
@@ -77,32 +84,19 @@ def _rounded(a: Vector) -> Vector:
 
 def _without_seams(body: Body, candidates: Iterable[Edge]) -> Iterator[Edge]:
     """Of the edges of all pieces what is an edge of the whole: the wood round it is neither all, none nor half."""
-    lines: dict[object, tuple[Vector, Vector, list[tuple[float, float]]]] = {}
-    for a, b in candidates:
-        way = unit(minus(b, a))
-        if next(x for x in way if abs(x) > 1e-9) < 0:
-            way = scaled(way, -1)
-        foot = plus(a, way, -dot(a, way))
-        spans = lines.setdefault((_rounded(way), _rounded(foot)), (foot, way, []))[2]
-        low, high = sorted((dot(a, way), dot(b, way)))
-        spans.append((low, high))
+    lines = _lines(candidates)
     planes = _all_planes(body)
-    for foot, way, spans in lines.values():
+    for foot, way, spans in lines:
         along = [
             plane for plane in planes if abs(dot(plane.normal, way)) < 1e-9 and abs(plane.depth(foot)) < _SAME
         ]
         across = [plane for plane in planes if abs(dot(plane.normal, way)) >= 1e-9]
-        stops = {round(end, 7) for span in spans for end in span}
-        first, last = min(stops), max(stops)
-        for plane in across:
-            at = plane.depth(foot) / dot(plane.normal, way)
-            if first < at < last:
-                stops.add(round(at, 7))
+        ends = [end for span in spans for end in span]
+        crossed = (plane.depth(foot) / dot(plane.normal, way) for plane in across)
+        stops = [*ends, *(at for at in crossed if min(ends) < at < max(ends))]
         start: float | None = None
-        order = sorted(stops)
+        order = sorted(set(_levels(stops).values()))
         for low, high in pairwise(order):
-            if high - low < _SAME:
-                continue
             middle = (low + high) / 2
             real = any(a < middle < b for a, b in spans) and _is_edge(
                 body, plus(foot, way, middle), way, along
@@ -114,6 +108,23 @@ def _without_seams(body: Body, candidates: Iterable[Edge]) -> Iterator[Edge]:
                 start = None
         if start is not None:
             yield plus(foot, way, start), plus(foot, way, order[-1])
+
+
+def _lines(candidates: Iterable[Edge]) -> list[tuple[Vector, Vector, list[tuple[float, float]]]]:
+    """Edges by the line they lie on: its point nearest to the origin, its way, and from where to where each runs."""
+    found = []
+    for a, b in candidates:
+        way = unit(minus(b, a))
+        if next(x for x in way if abs(x) > 1e-7) < 0:
+            way = scaled(way, -1)
+        low, high = sorted((dot(a, way), dot(b, way)))
+        found.append(((*way, *plus(a, way, -dot(a, way))), (low, high)))
+    levels = [_levels(numbers[n] for numbers, _ in found) for n in range(6)]
+    lines: dict[tuple[float, ...], list[tuple[float, float]]] = {}
+    for numbers, span in found:
+        key = tuple(level[number] for level, number in zip(levels, numbers, strict=True))
+        lines.setdefault(key, []).append(span)
+    return [((x, y, z), (u, v, w), spans) for (u, v, w, x, y, z), spans in lines.items()]
 
 
 def _all_planes(body: Body) -> list[Plane]:
