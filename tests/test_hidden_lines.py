@@ -58,7 +58,9 @@ def test_edges_are_hidden_where_rays_meet_wood(piece: list[tuple[Part, Vector]],
 def _told_otherwise(bodies: list[Body], mesh: trimesh.Trimesh, view: View) -> list[object]:
     """The samples of edges that the scene tells otherwise than rays do."""
     scene = Scene(bodies, view)
-    planes = [Plane(face.normal, dot(face.normal, face.corners[0])) for body in bodies for face in faces(body)]
+    planes = [
+        Plane(face.normal, dot(face.normal, face.corners[0])) for body in bodies for face in faces(body)
+    ]
     starts, ways, told = [], [], []
     for a, b in (edge for body in bodies for edge in edges(body)):
         spans = scene.hidden_spans(a, b)

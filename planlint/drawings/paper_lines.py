@@ -51,8 +51,14 @@ def inked(stretches: Iterable[Stretch], kinds: list[tuple[str, list[int] | None,
                     found[name].append((a, b))
             taken = _union([*taken, *mine])
     for segments in found.values():
-        segments.sort()
+        segments.sort(key=_in_order)
     return found
+
+
+def _in_order(segment: tuple[Flat, Flat]) -> tuple[float, ...]:
+    """By where it starts, then where it ends; a hair's difference in a sum changes no order."""
+    (a, b), (c, d) = segment
+    return round(a, 5), round(b, 5), round(c, 5), round(d, 5)
 
 
 def _union(spans: list[Span]) -> list[Span]:
