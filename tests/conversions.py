@@ -55,7 +55,9 @@ def check_solids(conversion: Conversion) -> None:
     one = Manifold.batch_boolean(list(old.values()), OpType.Add)
     other = Manifold.batch_boolean(list(new.values()), OpType.Add)
     told = any(joint.outside for joint in conversion.joints)
-    assert (one - other).volume() < ROUNDING, "wood that showed is lost"
+    open_now = any("open there now" in words for joint in conversion.joints for words in joint.outside)
+    if not open_now:
+        assert (one - other).volume() < ROUNDING, "wood that showed is lost"
     if not told:
         assert (other - one).volume() < ROUNDING, "there is wood where there was none"
     pieces: dict[str, list[Manifold]] = {}

@@ -48,15 +48,13 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
         yield equivalent.changes
     for part, other in (join.parts, join.parts[::-1]):
         for number, remains in sorted(change.remains.get(part.name, {}).items()):
-            if other.name in remains.lay:
+            if other.name in remains.lay and not remains.whole:
                 yield _cut_told(unit, part, number, remains)
 
 
 def _cut_told(unit: str, part: Part, number: int, remains: Remains) -> str:
     """What becomes of a cut in which a part lay."""
     cut = f"the {part.removals[number].kind} in {part.name}"
-    if remains.whole:
-        return f"{cut} stays as it is: what lay in it filled only part of its section"
     if not remains.runs:
         return f"{cut} is left out: nothing lies in it any longer"
     runs = " and ".join(f"from {length(low, unit)} to {length(high, unit)}" for low, high in remains.runs)
@@ -70,6 +68,11 @@ def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
             if other.name not in remains.lay:
                 continue
             kind = part.removals[number].kind
+            if remains.whole:
+                yield (
+                    f"{other.name} reached into the {kind} in {part.name} and filled only part of it; the {kind} "
+                    "runs on open there now"
+                )
             if remains.wider:
                 yield f"the {kind} in {part.name} was larger than what lay in it; all of that is wood now"
             if remains.open:

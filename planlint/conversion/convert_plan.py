@@ -6,35 +6,33 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 
 from planlint.checks.registry import By, hangs_on
-from planlint.conversion.conversion_result import Conversion, Converted, traditional
-from planlint.conversion.conversion_told import outside_changes, reasons_of, size_changes
+from planlint.conversion.conversion_result import Conversion, traditional
+from planlint.conversion.conversion_told import reasons_of
 from planlint.conversion.drilling_choices import Choice
 from planlint.conversion.drilling_search import search
 from planlint.conversion.drilling_trials import MOST_TRIES, Drilled, Key, Trial, Tries, new_joins
-from planlint.conversion.equivalents import EQUIVALENTS
-from planlint.conversion.join_lines import tradition_words
+from planlint.conversion.join_lines import Choices
 from planlint.conversion.joint_measures import bad_measures
-from planlint.conversion.joint_strength import new_strength, old_strength
-from planlint.conversion.kept_joints import ALL_THE_SAME, crate, kept
+from planlint.conversion.joints_told import Verdict, joints_told
+from planlint.conversion.kept_joints import crate, kept
 from planlint.conversion.lap_changes import Lap, find_laps, hanging_together
-from planlint.conversion.plan_rewrite import UnitsDiffer, rewritten
-from planlint.conversion.refused_joints import refusal, slotted_variant
+from planlint.conversion.mirror_images import images_that_differ
+from planlint.conversion.plan_rewrite import UnitsDiffer, idle_acceptances, rewritten
+from planlint.conversion.refused_joints import refusal
 from planlint.conversion.same_piece import moved
 from planlint.conversion.size_changes import Change, Conflict, work_out
 from planlint.conversion.statement_sites import Sites
-from planlint.findings.finding import Finding, Grade
+from planlint.findings.finding import Grade
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, our_fault
 from planlint.language.syntax_tree import Statement
 from planlint.model.plan import Join
 from planlint.model.workshop import Settings
-from planlint.text.measures import length
 from planlint.text.source import PlanText
 
-_TOLD_TOGETHER = (
-    "its line tells other joints too, or tells it as a mirror image: give it a line of its own first"
-)
+_ONLY_IN_MIRROR = "it is told only as a mirror image: place its unit as it is told too, or tell it by itself"
+_IMAGE_STAYS = "{name} is told by the same words, as its mirror image, and stays"
 _FAR = "convert it there (--placed-in), or in a copy of its assembly here (--own-copy)"
 
 _UNITS_DIFFER = (
@@ -58,7 +56,7 @@ def convert(
     joins = [join for join in before.piece.plan.joins if traditional(join)]
     if only is not None:
         named = [_find(before.piece, name) for name in only]
-        joins = [join for join in joins if any(join in each for each in named)]
+        joins = [join for join in joins if any(mate in each for mate in sites.mates(join) for each in named)]
     mistakes = bad_measures(before.piece, sites, joins)
     if mistakes:
         return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
@@ -117,10 +115,8 @@ class _Run:
 
     def run(self) -> Conversion:
         for join in self.joins:
-            if self.sites.told_together(join):
-                self.refused[join.index] = _TOLD_TOGETHER
-                continue
-            why = refusal(self.piece, join)
+            mates = self.sites.mates(join)
+            why = _ONLY_IN_MIRROR if all(map(self.sites.follows, mates)) else refusal(self.piece, join)
             if why:
                 self.refused[join.index] = why
         if not self.asked:
@@ -142,14 +138,25 @@ class _Run:
             if self._refuse_undrillable(change, bare, drilled):
                 continue
             choices = {key: each.taken.choice for key, each in drilled.items()} | self._anew(change, bare)
-            text = rewritten(self.sites, change, choices, self.piece.placement)
-            after = inspect_text(text, self.settings)
+            text, after = self._rewritten(change, choices)
             if after.piece is None:
                 self._give_up(change.converted, "the plan around it could not be rewritten")
                 continue
             if self._breaks_others(change, after) or self._pockets_fail(change, after):
                 continue
             return self._told(change, text, drilled, after)
+
+    def _rewritten(self, change: Change, choices: Choices) -> tuple[PlanText, Inspection]:
+        """The new plan and what is found in it; an acceptance is told only where it accepts something."""
+        idle = idle_acceptances(self.before)
+        while True:
+            text = rewritten(self.sites, change, choices, self.piece.placement, idle)
+            after = inspect_text(text, self.settings)
+            more = idle_acceptances(after) - idle
+            if not more or text == rewritten(
+                self.sites, change, choices, self.piece.placement, idle := idle | more
+            ):
+                return text, after
 
     def _keep(self, index: int, why: str) -> None:
         """Leave a joint that is better left, unless it is asked for."""
@@ -165,13 +172,16 @@ class _Run:
             if self.sites.elsewhere(part):
                 near = [index for index in change.converted if part in self.piece.plan.joins[index].parts]
                 yield near, f"{name} would change and stands in another file: {_FAR}"
-        for name in self.sites.parts:
-            if not self.sites.mirrors(name):
-                continue
-            for original in {*change.slices, *change.remains}.intersection(self.sites.lineage(name)):
-                part = self.piece.plan.part_by_name[original]
-                near = [index for index in change.converted if part in self.piece.plan.joins[index].parts]
-                yield near, f"{name} is told as a mirror image: tell it and {original} each by itself first"
+        for name, other in images_that_differ(self.piece, self.sites, change):
+            near = [
+                index
+                for index in change.converted
+                if {name, other}.intersection(part.name for part in self.piece.plan.joins[index].parts)
+            ]
+            yield (
+                near,
+                f"{name} is told as the mirror image of {other}, and would be so no longer: tell each by itself first",
+            )
         for index in change.outputs:
             if not self.sites.own_join(self.piece.plan.joins[index]):
                 near = [index] if index in change.converted else list(change.converted)
@@ -207,6 +217,14 @@ class _Run:
         return again
 
     def _open(self) -> list[Join]:
+        """The joins not refused; those that the same words tell as mirror images stay with one that is."""
+        for join in self.joins:
+            stays = next((each for each in self.sites.mates(join) if each.index in self.refused), None)
+            if stays is not None and join.index not in self.refused:
+                why = _IMAGE_STAYS.format(name=stays.name)
+                if stays.index in self.better_left:
+                    self._keep(join.index, why)
+                self.refused.setdefault(join.index, f"{why}: {self.refused[stays.index]}")
         return [join for join in self.joins if join.index not in self.refused]
 
     def _change(self) -> Change:
@@ -318,72 +336,14 @@ class _Run:
                 again = True
         return again
 
-    # ------------------------------------------------------------ what is told
-
     def _told(
         self, change: Change, text: PlanText, drilled: Mapping[Key, Drilled], after: Inspection
     ) -> Conversion:
-        assert after.piece is not None
-        now = new_joins(after.piece.plan, change)
-        by_joint: dict[str, list[Finding]] = {}
-        for finding in after.findings:
-            if finding.joint:
-                by_joint.setdefault(finding.joint, []).append(finding)
-        told = []
-        own = set()
-        for join in self.joins:
-            keys = [key for key in now if key[0] == join.index]
-            names = {now[key].name for key in keys}
-            own |= names
-            left = tuple(finding for name in sorted(names) for finding in by_joint.get(name, ()))
-            told.append(
-                self._joint(change, join, [now[key] for key in keys], drilled, keys, left, after.piece)
-            )
-        elsewhere = tuple(finding for finding in after.findings if finding.joint not in own)
+        verdict = Verdict(self.refused, self.tried, frozenset(self.better_left))
+        joints, elsewhere = joints_told(self.before, self.sites, change, self.joins, drilled, after, verdict)
         return Conversion(
-            self.source, text, tuple(told), (), after.crashed, self.before, after, elsewhere, self.sites.unit
+            self.source, text, joints, (), after.crashed, self.before, after, elsewhere, self.sites.unit
         )
-
-    def _joint(
-        self,
-        change: Change,
-        join: Join,
-        now: list[Join],
-        drilled: Mapping[Key, Drilled],
-        keys: list[Key],
-        left: tuple[Finding, ...],
-        piece: Piece,
-    ) -> Converted:
-        assert join.tradition is not None
-        kind = join.tradition.kind
-        found = self.sites.tradition(join)
-        was = " ".join(tradition_words(self.sites, *found).split()) if found else kind
-        if join.index in self.refused:
-            why = self.refused[join.index]
-            offers = tuple(slotted_variant(self.piece, join))
-            if join.index in self.better_left:
-                offers = (*offers, ALL_THE_SAME)
-            return Converted(
-                join.name, was, join.span, refused=why, offers=offers, tried=self.tried.get(join.index, ())
-            )
-        strength = "; ".join(dict.fromkeys(new_strength(piece, each) for each in now))
-        return Converted(
-            join.name,
-            was,
-            join.span,
-            becomes=EQUIVALENTS[kind].becomes,
-            changes=tuple(size_changes(self.sites, change, join)),
-            screws=_screws(piece, now, self.sites.unit),
-            drilled=tuple(drilled[key] for key in keys if key in drilled),
-            left=left,
-            outside=tuple(outside_changes(self.sites, change, join)),
-            strength=(old_strength(kind, glued=bool(join.glue)), strength),
-        )
-
-
-def _screws(piece: Piece, joins: Iterable[Join], unit: str) -> str:
-    found = [f"{screw.thread} {length(screw.length, unit)}" for join in joins for screw in piece.screws(join)]
-    return " and ".join(dict.fromkeys(found))
 
 
 def _unfit(join: Join, taken: Trial) -> bool:

@@ -12,7 +12,7 @@ from planlint.geometry.drilling.pocket_layout import allowed_stretch, laid_out, 
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import SQUARISH
 from planlint.geometry.shapes.vectors import dot, minus, plus
-from planlint.model.directions import Axis, Side, side_of
+from planlint.model.directions import Axis, Flips, Side, flipped, side_of
 from planlint.model.plan import Join, Part
 from planlint.text.measures import length
 
@@ -44,6 +44,14 @@ class Choice:
             places = " and ".join(length(place, unit) for place in self.at)
             where = f" at {places} from the {self.origin.value}"
         return f"{pockets} in the {self.face.value} of {part}{where}{', plugged' if self.plugged else ''}"
+
+
+def mirrored_choice(choice: Choice, flips: Flips) -> Choice:
+    """The same pockets in the mirror image of a joint."""
+    if not flips:
+        return choice
+    origin = None if choice.origin is None else flipped(choice.origin, flips)
+    return replace(choice, face=flipped(choice.face, flips), origin=origin)
 
 
 def choices_for(piece: Piece, join: Join) -> list[Choice]:

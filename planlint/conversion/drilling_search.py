@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from planlint.conversion.drilling_choices import Choice, choices_for, shifted
+from planlint.conversion.drilling_choices import Choice, choices_for, mirrored_choice, shifted
 from planlint.conversion.drilling_trials import (
     Drilled,
     Key,
@@ -14,6 +14,7 @@ from planlint.conversion.drilling_trials import (
     Tries,
     apart,
     as_good,
+    as_told_of,
     drilled_alike,
     drilled_part,
     in_every,
@@ -30,6 +31,7 @@ from planlint.findings.finding import Finding, Grade, Identity
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import found_in
 from planlint.inspection.inspection_result import Inspection
+from planlint.model.directions import Flips
 from planlint.model.plan import Join, PocketRow, ScrewChoice
 
 
@@ -56,7 +58,10 @@ class _Search:
         self.alike = self._alike()
         for first, members in self.alike.items():
             for key in members:
-                self.ways[key] = self.ways[first]
+                if key != first:
+                    self.ways[key] = [
+                        mirrored_choice(way, self._flips(first, key)) for way in self.ways[first]
+                    ]
         self.tried: dict[Key, list[Trial]] = {key: [] for key in self.joins}
         self.current: dict[Key, Choice] = {key: ways[0] for key, ways in self.ways.items()}
         self.before = Counter(finding.identity for finding in bare.findings)
@@ -65,17 +70,29 @@ class _Search:
         self._asked: dict[frozenset[tuple[Key, Choice]], tuple[Finding, ...]] = {}
 
     def _alike(self) -> dict[Key, list[Key]]:
-        """Joins that one line of an assembly tells for all its units: they can only be drilled alike."""
+        """Joins that can only be drilled alike: one line of an assembly tells them for all its units, or they are mirror
+        images of one another."""
         found: dict[tuple[object, ...], list[Key]] = {}
         for key in self.joins:
-            site = self.sites.joins[key[0]]
+            site, join = self.sites.joins[key[0]], self.sites.plan.joins[key[0]]
             unit = bool(site.path) and isinstance(site.path[0], str)
-            mark = (id(site.statement), site.path[1:] if unit else site.path, key[1], unit or key)
-            found.setdefault(mark, []).append(key)
+            together = unit or len(self.sites.mates(join)) > 1
+            found.setdefault((self.sites.mark(join), key[1], together or key), []).append(key)
         return {members[0]: members for members in found.values()}
 
+    def _flips(self, first: Key, member: Key) -> Flips:
+        """How a join is the mirror image of the first of those told by the same words."""
+        return self.sites.flips[first[0]] ^ self.sites.flips[member[0]]
+
     def _with(self, choices: Mapping[Key, Choice], first: Key, choice: Choice) -> dict[Key, Choice]:
-        return {**choices, **dict.fromkeys(self.alike[first], choice)}
+        asked = {key: mirrored_choice(choice, self._flips(first, key)) for key in self.alike[first]}
+        return {**choices, **asked}
+
+    def _note(self, first: Key, trials: list[Trial]) -> None:
+        """What was tried of a join was tried of all that the same words tell."""
+        for key in self.alike[first]:
+            flips, join = self._flips(first, key), self.joins[key]
+            self.tried[key] = trials if key == first else [as_told_of(each, join, flips) for each in trials]
 
     def run(self) -> dict[Key, Drilled]:
         self._start()
@@ -148,8 +165,7 @@ class _Search:
         own = self._about(key, [each for each in found if each.joint is not None], Counter())
         seen = max((trial.seen for trial in self.tried[key] if trial.choice.face is choice.face), default=0.0)
         trial = Trial(choice, drilled_part(self.joins[key], choice), own, seen)
-        for member in self.alike[key]:
-            self.tried[member] = [trial, *(each for each in self.tried[key] if each.choice != choice)]
+        self._note(key, [trial, *(each for each in self.tried[key] if each.choice != choice)])
 
     def _inspect(self, choices: Mapping[Key, Choice]) -> tuple[Finding, ...]:
         """What is found with the joins drilled so; of joins that were drilled so before, what is known is kept."""
@@ -220,8 +236,7 @@ class _Search:
                 key=lambda trial: (trial.cost, (trial.part, trial.choice.face) not in alike),
             )
             self.current = self._with(self.current, key, best.choice)
-            for member in self.alike[key]:
-                self.tried[member] = self.tried[key]
+            self._note(key, self.tried[key])
 
     def _about(self, key: Key, found: Iterable[Finding], shared: Counter[Identity]) -> tuple[Finding, ...]:
         """The findings that a joint answers for: its own, and those near it that come and go with its choice."""
@@ -299,8 +314,7 @@ class _Search:
             replace(trial, findings=findings or trial.findings) if trial.choice == choice else trial
             for trial in self.tried[key]
         ]
-        for member in self.alike[key]:
-            self.tried[member] = told
+        self._note(key, told)
 
     def _untangle(self) -> None:
         """Where joints still stop one another, change one after another for as long as the whole gets better."""

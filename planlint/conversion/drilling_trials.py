@@ -7,10 +7,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from planlint.checks.registry import By, hangs_on
-from planlint.conversion.drilling_choices import Choice
+from planlint.conversion.drilling_choices import Choice, mirrored_choice
 from planlint.conversion.size_changes import Change
 from planlint.findings.finding import Finding, Grade, Identity
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import Axis, Flips, Side
 from planlint.model.plan import Join, Plan
 
 Key = tuple[int, int]
@@ -118,6 +118,12 @@ def is_seen(trial: Trial) -> bool:
 def trial_of(way: Choice, part: str, findings: tuple[Finding, ...]) -> Trial:
     seen = [finding.measured or 0.0 for finding in findings if finding.rule == "hole-in-sight"]
     return Trial(way, part, findings, max(seen, default=0.0))
+
+
+def as_told_of(trial: Trial, join: Join, flips: Flips) -> Trial:
+    """A trial of one join as that of another that the same words tell, or that is its mirror image."""
+    choice = mirrored_choice(trial.choice, flips)
+    return replace(trial, choice=choice, part=drilled_part(join, choice))
 
 
 def with_plugs(trial: Trial) -> Trial:

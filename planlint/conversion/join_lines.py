@@ -19,6 +19,7 @@ from planlint.language.syntax_tree import (
     PlacingLine,
     PocketsLine,
     ScrewsLine,
+    SideOf,
     Statement,
     TraditionItem,
 )
@@ -38,21 +39,69 @@ Choices = Mapping[tuple[int, int], Choice]
 def join_recipes(
     sites: Sites, change: Change, choices: Choices, placement: Placement
 ) -> Iterator[tuple[int, Path, Recipe]]:
-    """The edits of every join that changes, by the statement's id and its turns."""
-    for index, outputs in change.outputs.items():
-        join = sites.plan.joins[index]
-        site = sites.joins[index]
-        recipes = [
-            tuple(_edits(sites, change, join, number, output, len(outputs), choices, placement))
-            for number, output in enumerate(outputs)
-        ]
-        if len(recipes) == 1:
-            yield id(site.statement), site.path, recipes[0]
+    """The edits of every join line that changes, by the statement's id and its turns."""
+    for (key, path), joins in sites.told_joins.items():
+        if not any(join.index in change.outputs for join in joins):
             continue
-        start, end = site.statement.span.start, block_end(sites.text, site.statement)
-        between = f"{line_end(sites.text)}{indent_of(sites.text, start)}"
-        text = between.join(apply_within(sites.text, start, end, edits) for edits in recipes)
-        yield id(site.statement), site.path, (TextEdit(Span(start, end), text),)
+        wanted = [(join, list(_versions(sites, change, join, choices, placement))) for join in joins]
+        first = wanted[0][1]
+        if len(first) == 1 and all(versions == first for _, versions in wanted):
+            yield key, path, first[0]
+        else:
+            yield key, path, _told_apart(sites, wanted)
+
+
+def _versions(
+    sites: Sites, change: Change, join: Join, choices: Choices, placement: Placement
+) -> Iterator[Recipe]:
+    """The edits that make each of the new joins of one join's line; none where it stays."""
+    outputs = change.outputs.get(join.index)
+    if outputs is None:
+        yield ()
+        return
+    for number, output in enumerate(outputs):
+        yield tuple(_edits(sites, change, join, number, output, len(outputs), choices, placement))
+
+
+def _told_apart(sites: Sites, wanted: list[tuple[Join, list[Recipe]]]) -> Recipe:
+    """One line told as several; joins that it told with others, and that still are alike, stay together."""
+    site = sites.joins[wanted[0][0].index]
+    start, end = site.statement.span.start, block_end(sites.text, site.statement)
+    head = _sides_told(site.statement)
+    groups: dict[tuple[object, ...], tuple[Recipe, list[tuple[str, str]]]] = {}
+    for join, versions in wanted:
+        line = sites.join_line(join)
+        for number, edits in enumerate(versions):
+            sides = [
+                apply_within(
+                    sites.text, *site.statement.at(each.start, each.end), _within(site.statement, edits, each)
+                )
+                for each in (line.a, line.b)
+            ]
+            rest = tuple(each for each in edits if not head.start <= each.span.start < head.end)
+            mark = (rest,) if len(versions) == 1 else (rest, join.index, number)
+            groups.setdefault(mark, (rest, []))[1].append((sides[0], sides[1]))
+    texts = []
+    for rest, told in groups.values():
+        hands = [each[:1] if len(set(each)) == 1 else each for each in zip(*told, strict=True)]
+        texts.append(
+            apply_within(sites.text, start, end, [*rest, TextEdit(head, " to ".join(map(", ".join, hands)))])
+        )
+    between = f"{line_end(sites.text)}{indent_of(sites.text, start)}"
+    return (TextEdit(Span(start, end), between.join(texts)),)
+
+
+def _sides_told(statement: Statement) -> Span:
+    """Where all the sides stand that a join line names."""
+    node = statement.node
+    assert isinstance(node, JoinLine)
+    sides = [each for pair in ((node.a, node.b), *node.others) for each in pair]
+    return statement.at(min(each.start for each in sides), max(each.end for each in sides))
+
+
+def _within(statement: Statement, edits: Recipe, side: SideOf) -> Iterator[TextEdit]:
+    where = statement.at(side.start, side.end)
+    return (each for each in edits if where.start <= each.span.start and each.span.end <= where.end)
 
 
 def _edits(
@@ -79,7 +128,7 @@ def _edits(
             yield TextEdit(statement.at(written.side.start, written.side.end), side.value)
     converted = join.index in change.converted
     if converted:
-        yield from _old_joint_as_comment(sites, join, statement, line)
+        yield from _old_joint_as_comment(sites, join, statement)
     yield from _placing_edits(sites, join, output)
     yield from _pocket_edits(sites, join, output, placement)
     added = _new_placings(sites, join, output, placement, count > 1) if converted else []
@@ -101,18 +150,14 @@ def _detail_indent(text: str, statement: Statement) -> str:
     return f"{own}\t" if "\t" in own else f"{own}    "
 
 
-def _old_joint_as_comment(
-    sites: Sites, join: Join, statement: Statement, line: JoinLine
-) -> Iterator[TextEdit]:
+def _old_joint_as_comment(sites: Sites, join: Join, statement: Statement) -> Iterator[TextEdit]:
     found = sites.tradition(join)
     if found is None:
         return
     where, item = found
     said = tradition_words(sites, where, item)
     if where is statement:
-        yield TextEdit(
-            Span(statement.at(line.b.end, line.b.end).start, statement.span.end), f"  # was: {said}"
-        )
+        yield TextEdit(Span(_sides_told(statement).end, statement.span.end), f"  # was: {said}")
     else:
         yield TextEdit(where.span, f"# was: {said}")
 

@@ -35,7 +35,7 @@ def part_recipes(sites: Sites, change: Change) -> Iterator[tuple[int, Path, Reci
     changed = {*change.slices, *change.remains}
     touched: dict[tuple[int, Path], Site] = {}
     for name, site in sites.parts.items():
-        if changed.intersection(sites.lineage(name)):
+        if changed.intersection(sites.lineage(name)) and not site.scope.flips:
             touched[(id(site.statement), site.path)] = site
     forms = _Forms(sites, change)
     for (key, path), site in touched.items():
@@ -86,9 +86,13 @@ class _Forms:
     def of(self, each: Slice) -> _Form:
         known = self._known.get(each.name)
         if known is None:
+            # An image has the cuts of what it is the image of.
+            image = self.sites.mirrors(each.part.name)
             known = _Form(
                 {word: text for axis in Axis for word, text in self._measure(each, axis)},
-                {
+                {}
+                if image
+                else {
                     (id(detail.line), detail.number): texts
                     for number, detail in enumerate(self.sites.removals(each.part))
                     if (texts := self._removal(each, number, detail)) is not None
@@ -194,7 +198,11 @@ def _part_edits(forms: _Forms, of: Slice) -> Iterator[TextEdit]:
     if original is not None:
         slices = forms.change.slices_of(sites.plan.part_by_name[original])
         told_by = slices[0] if not slices[0].number else None
-    apart = original is not None and (told_by is None or not _alike(forms, form, of, told_by))
+    apart = (
+        original is not None
+        and not sites.mirrors(name)
+        and (told_by is None or not _alike(forms, form, of, told_by))
+    )
     details = list(sites.items(of.part))
     own = [each for each in details if each.owner == name]
     yield from _own_edits(forms, form, own)

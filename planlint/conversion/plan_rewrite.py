@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from fractions import Fraction
 from itertools import groupby
 
+from planlint.checks.acceptance import STALE, Stale
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.join_lines import Choices, join_recipes
 from planlint.conversion.length_words import number as written
@@ -13,6 +14,7 @@ from planlint.conversion.part_lines import Recipe, part_recipes
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Site, Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
+from planlint.inspection.inspection_result import Inspection
 from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, LoadLine, Statement
 from planlint.model.provenance import Path
 from planlint.placement.placement_results import Placement
@@ -20,19 +22,37 @@ from planlint.text.edits import TextEdit, apply
 from planlint.text.measures import INCH_PER_UNIT
 from planlint.text.source import PlanText, Span
 
+Accepted = tuple[str, str]
+"""A rule and the name on which it is accepted."""
 
-def rewritten(sites: Sites, change: Change, choices: Choices, placement: Placement) -> PlanText:
-    """The plan's text after a change, drilled as chosen."""
+
+def rewritten(
+    sites: Sites,
+    change: Change,
+    choices: Choices,
+    placement: Placement,
+    idle: Collection[Accepted] = (),
+) -> PlanText:
+    """The plan's text after a change, drilled as chosen.
+
+    Acceptances that are ``idle``, of old names or of new, accept nothing: they are not told for each piece of a part.
+    """
     source = sites.tree.source
     recipes: dict[tuple[int, Path], Recipe] = {}
     for key, path, recipe in part_recipes(sites, change):
         recipes[key, path] = recipe
     for key, path, recipe in join_recipes(sites, change, choices, placement):
         recipes[key, path] = recipe
-    for key, path, recipe in _other_recipes(sites, change):
+    for key, path, recipe in _other_recipes(sites, change, idle):
         recipes[key, path] = recipe
     edits = _edits_of(sites, recipes, sites.tree.statements, ())
     return PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
+
+
+def idle_acceptances(inspection: Inspection) -> frozenset[Accepted]:
+    """Acceptances that nothing answers to."""
+    found = [finding.judged(Stale) for finding in inspection.findings if finding.rule == STALE]
+    return frozenset((each.acceptance.rule, each.acceptance.target) for each in found)
 
 
 class UnitsDiffer(Exception):  # noqa: N818 - the units differ; nothing is wrong with the program
@@ -55,7 +75,9 @@ def _edits_of(
             edits += _loop_edits(sites, recipes, statement, path)
         elif isinstance(statement.node, AssemblyLine):
             units = [
-                _edits_of(sites, recipes, statement.details, (unit,)) for unit in sites.turns(statement, ())
+                _edits_of(sites, recipes, statement.details, (unit,))
+                for unit in sites.turns(statement, ())
+                if not sites.in_mirror((unit,))
             ]
             if any(unit != units[0] for unit in units):
                 raise UnitsDiffer(statement)
@@ -92,7 +114,9 @@ def _loop_edits(
 # ---------------------------------------------------------------- loads and acceptances
 
 
-def _other_recipes(sites: Sites, change: Change) -> Iterator[tuple[int, Path, Recipe]]:
+def _other_recipes(
+    sites: Sites, change: Change, idle: Collection[Accepted]
+) -> Iterator[tuple[int, Path, Recipe]]:
     """Lines that name a part which is now two, or a joint by a name that has changed."""
     split = {name: made for name, made in change.slices.items() if made[0].number}
     if not split and not any(len(each) > 1 for each in change.outputs.values()):
@@ -100,8 +124,11 @@ def _other_recipes(sites: Sites, change: Change) -> Iterator[tuple[int, Path, Re
     renamed = dict(_new_names(sites, change))
     for site, node in sites.others:
         if isinstance(node, AcceptLine):
+            rule = node.rule.text
             now = [*renamed.get(node.target.text, ())]
             now += [f"{node.target.text}{each.suffix}" for each in split.get(node.target.text, ())]
+            now = [name for name in now if (rule, name) not in idle] or now[:1]
+            now = now[:1] if (rule, node.target.text) in idle else now
             at = site.statement.at(node.target.start, node.target.end)
         else:
             pieces = split.get(node.part.text, ())

@@ -18,7 +18,7 @@ from planlint.conversion.length_words import Term, plain
 from planlint.conversion.statement_sites import Detail, Sites
 from planlint.geometry.piece import Piece
 from planlint.language.syntax_tree import RemovalItem
-from planlint.model.directions import Axis, Side, side_of
+from planlint.model.directions import NO_FLIPS, Axis, Flips, Side, flipped, side_of
 from planlint.model.expressions import length_of
 from planlint.model.plan import Join, Part
 from planlint.model.traditions import TRADITIONS
@@ -73,21 +73,18 @@ def depth_term(sites: Sites, join: Join) -> Term:
     part, axis = join.part_b, join.side_b.axis
     if tradition.inset == part.size[axis]:
         return sites.size(part, axis)
+    looks = flipped(join.side_b, sites.part_flips(part.name)).value
     for statement, _, removal, _, scope, _ in sites.removals(part):
         assert isinstance(removal, RemovalItem)
         if removal.kind.text in {"dado", "groove"}:
             expression, sides = removal.depths[1], removal.sides[:1]
         else:
             expression = next(
-                (
-                    d
-                    for d, side in zip(removal.depths, removal.sides, strict=False)
-                    if side.text == join.side_b.value
-                ),
+                (d for d, side in zip(removal.depths, removal.sides, strict=False) if side.text == looks),
                 removal.depths[0],
             )
             sides = removal.sides
-        if any(side.text == join.side_b.value for side in sides):
+        if any(side.text == looks for side in sides):
             term = sites.anywhere(statement, expression, scope)
             if term.value == tradition.inset:
                 return term
@@ -204,8 +201,9 @@ def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
     """Why a part cannot be taken back so far; empty where it can."""
     if not pieces:
         return f"nothing would be left of {part.name}: its joints take up its whole size"
+    flips = sites.part_flips(part.name)
     for detail in sites.removals(part):
-        if any(removal_after(detail, each) is None for each in pieces):
+        if any(removal_after(detail, each, flips) is None for each in pieces):
             assert isinstance(detail.item, RemovalItem)
             return f"the {detail.item.kind.text} in {part.name} would cut what is left of it in two"
     return ""
@@ -292,16 +290,22 @@ class Kept(NamedTuple):
     """Where a stopped one now starts and stops, where that changes."""
 
 
-def removal_after(detail: Detail, of: Slice) -> Kept | None:
-    """What one cut becomes in a piece that is taken back; ``None`` where it would cut the piece through."""
+def removal_after(detail: Detail, of: Slice, flips: Flips = NO_FLIPS) -> Kept | None:
+    """What one cut becomes in a piece that is taken back; ``None`` where it would cut the piece through.
+
+    ``flips`` tells how the part is the mirror image of what the detail says.
+    """
     item, scope = detail.item, detail.scope
     assert isinstance(item, RemovalItem)
-    sides = [Side(word.text) for word in item.sides]
+    sides = [flipped(Side(word.text), flips) for word in item.sides]
     depths = [length_of(each, scope) for each in item.depths]
     run = None
     if item.run is not None:
         along = Axis(3 - sides[0].axis - sides[1].axis)
-        start, stop = (length_of(each, scope) - of.cut(side_of(along, -1)) for each in item.run)
+        start, stop = (length_of(each, scope) for each in item.run)
+        if along in flips:
+            start, stop = of.part.size[along] - stop, of.part.size[along] - start
+        start, stop = (each - of.cut(side_of(along, -1)) for each in (start, stop))
         now = max(start, Fraction(0)), min(stop, of.size(along))
         if now[0] >= now[1]:
             return Kept(gone=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
@@ -26,7 +25,7 @@ from planlint.language.syntax_tree import (
     TraditionItem,
     Turned,
 )
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import AXIS_BY_SPAN, Axis, Flips, Side
 from planlint.model.expressions import length_of, name_of, names_in
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.plan import Join, Part, Plan
@@ -78,7 +77,15 @@ class Sites:
         """The parts that one line tells in one turn of the loops round it."""
         for called, site in self.parts.items():
             self.told.setdefault((id(site.statement), site.path), []).append(called)
-        self._joins_at = Counter((id(site.statement), site.path) for site in self.joins)
+        self.flips: tuple[Flips, ...] = tuple([_flips(join) for join in said.joins])
+        """Of each join, how it is the mirror image of what is written."""
+        self._alike: dict[tuple[object, ...], list[int]] = {}
+        self._marks = tuple([_mark(join, site) for join, site in zip(said.joins, self.joins, strict=True)])
+        for index, mark in enumerate(self._marks):
+            self._alike.setdefault(mark, []).append(index)
+        self._mirrored = {
+            site.path[:1] for site in (*self.parts.values(), *self.joins) if site.path and site.scope.flips
+        }
         self._paths: dict[int, dict[Path, None]] = {}
         for site in (*self.parts.values(), *self.joins, *(each for each, _ in self.others)):
             self._paths.setdefault(id(site.statement), {})[site.path] = None
@@ -87,10 +94,19 @@ class Sites:
         """Whether a part stands in another file, which this plan uses."""
         return not self.plan.provenance.is_own(self.parts[part.name].statement)
 
-    def told_together(self, join: Join) -> bool:
-        """Whether the words of a join tell others too, of the same turn or unit, or tell it as a mirror image."""
-        site = self.joins[join.index]
-        return self._joins_at[id(site.statement), site.path] > 1 or bool(site.scope.flips)
+    def follows(self, join: Join) -> bool:
+        """Whether a join is told as the mirror image of another, and follows what that becomes."""
+        return bool(self.plan.provenance.joins[join.index].mirrored or self.joins[join.index].scope.flips)
+
+    def mates(self, join: Join) -> list[Join]:
+        """The joins that can only be converted together with one: its mirror images and what it is the image of; it
+        among them."""
+        found = [self.plan.joins[index] for index in self._alike[self._marks[join.index]]]
+        return found if any(self.follows(each) for each in found) else [join]
+
+    def mark(self, join: Join) -> tuple[object, ...]:
+        """What the joins have in common that the same words tell: of all units of an assembly, and their images."""
+        return self._marks[join.index]
 
     def own_join(self, join: Join) -> bool:
         """Whether a join stands in this file."""
@@ -118,10 +134,31 @@ class Sites:
         return chain
 
     def mirrors(self, part: str) -> bool:
-        """Whether a part is told as the mirror image of another, by itself, by one that it is like, or by its unit."""
-        return bool(self.parts[part].scope.flips) or any(
-            self.part_line(each).mirrors is not None for each in self.lineage(part)
-        )
+        """Whether a part is told as the mirror image of another, by itself or by one that it is like."""
+        return any(self.part_line(each).mirrors is not None for each in self.lineage(part))
+
+    def part_flips(self, part: str) -> Flips:
+        """How a part is the mirror image of what is written of it."""
+        found = self.parts[part].scope.flips
+        for each in self.lineage(part):
+            span = self.part_line(each).mirrors
+            if span is not None:
+                found ^= {AXIS_BY_SPAN[span]}
+        return found
+
+    def in_mirror(self, unit: Path) -> bool:
+        """Whether a unit is placed as a mirror image, so that its parts and joins follow those of another."""
+        return unit[:1] in self._mirrored
+
+    @property
+    def told_joins(self) -> dict[tuple[int, Path], list[Join]]:
+        """The joins that each line tells in one turn or unit, those that follow others left out."""
+        found: dict[tuple[int, Path], list[Join]] = {}
+        for join in self.plan.joins:
+            site = self.joins[join.index]
+            if not self.follows(join):
+                found.setdefault((id(site.statement), site.path), []).append(join)
+        return found
 
     def items(self, part: Part | str) -> Iterator[Detail]:
         """The details of a part: its own, then those it takes over from the parts it is like, nearest first."""
@@ -233,6 +270,19 @@ def _ids(statements: Iterable[Statement]) -> Iterable[int]:
         yield id(each)
         if isinstance(each.node, For | AssemblyLine):
             yield from _ids(each.details)
+
+
+def _flips(said: JoinSaid) -> Flips:
+    found = said.scope.flips
+    for _, axis in said.mirrored:
+        found ^= {axis}
+    return found
+
+
+def _mark(said: JoinSaid, site: Site) -> tuple[object, ...]:
+    """The words that tell a join; those of an assembly tell it for all its units."""
+    unit = bool(site.path) and isinstance(site.path[0], str)
+    return id(site.statement), site.path[1:] if unit else site.path, said.place
 
 
 def _site(said: PartSaid | JoinSaid | LoadSaid | AcceptSaid, place: int = 0) -> Site:

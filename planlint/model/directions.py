@@ -61,6 +61,8 @@ _OPPOSITE = {
 Flips = frozenset[Axis]
 """The axes along which something is the mirror image of what is written; empty for as it is written."""
 
+NO_FLIPS: Flips = frozenset()
+
 AXIS_BY_SPAN = {axis.words: axis for axis in Axis}
 
 

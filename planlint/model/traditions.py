@@ -105,8 +105,16 @@ TRADITIONS: dict[str, Custom] = {
     "glued": Custom((), "surface", {}),
 }
 
-_CUT_KINDS = {"rabbet": ("rabbet", "notch")}
-_CHANNELS = ("dado", "groove")
+_CHANNELS = (("dado", "groove"),)
+_CUT_KINDS = {
+    "rabbet": (("rabbet", "notch"),),
+    "dado": (("dado",), ("dado", "groove")),
+    "sliding dovetail": (("dado",), ("dado", "groove")),
+    "tongue and groove": (("groove",), ("dado", "groove")),
+    "cope and stick": (("groove",), ("dado", "groove")),
+}
+"""The cuts whose depth a joint takes over, where they are all equally deep; those of its own name before others: a side
+with dados for shelves has a groove for the back besides."""
 
 
 def tradition_of(
@@ -172,15 +180,15 @@ def _inset(
     if custom.silent == "across" or "through" in words:
         return whole
     if custom.silent == "groove":
-        depths = {
-            _depth(removal.low, removal.high, part_b, side_b)
-            for removal in part_b.removals
-            if removal.kind in _CUT_KINDS.get(kind, _CHANNELS)
-        } - {None}
-        if len(depths) == 1:
-            depth = depths.pop()
-            assert depth is not None
-            return depth
+        for kinds in _CUT_KINDS.get(kind, _CHANNELS):
+            depths = {
+                depth
+                for removal in part_b.removals
+                if removal.kind in kinds
+                if (depth := _depth(removal.low, removal.high, part_b, side_b)) is not None
+            }
+            if len(depths) == 1:
+                return depths.pop()
     first = custom.inset_from[0]
     noun = {"mortise and tenon": "tenon ", "half-blind dovetail": "tails "}.get(kind, "")
     says = (
