@@ -70,8 +70,8 @@ class _Search:
         self._asked: dict[frozenset[tuple[Key, Choice]], tuple[Finding, ...]] = {}
 
     def _alike(self) -> dict[Key, list[Key]]:
-        """Joins that can only be drilled alike: one line of an assembly tells them for all its units, or they are mirror
-        images of one another."""
+        """Joins that can only be drilled alike: one line of an assembly tells them for all units, or they are mirror
+        images."""
         found: dict[tuple[object, ...], list[Key]] = {}
         for key in self.joins:
             site, join = self.sites.joins[key[0]], self.sites.plan.joins[key[0]]
