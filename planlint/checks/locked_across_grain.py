@@ -7,18 +7,17 @@ from collections.abc import Iterable, Iterator
 from math import inf
 from typing import NamedTuple
 
+from planlint.checks.solid_panels import glue_of, holds_fast, solid_panels
 from planlint.checks.turning_joint import LOOSE_TRADITIONS
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
 from planlint.model.plan import Join, Part
 from planlint.model.seasonal_movement import Movement, movement
-from planlint.placement.joint_graph import leaders_of
 
 MOST_ROUND = 60
 """Parts looked at on the way round from one hold to another. Basis: our own judgement; most pieces have fewer."""
@@ -62,7 +61,7 @@ def locked_across_grain(piece: Piece, rule: Rule) -> Iterator[Finding]:
 def _locked(piece: Piece, rule: Rule) -> Iterator[tuple[list[Part], list[_Held]]]:
     """Panels that would move too much, with the holds that keep them from it."""
     limit = rule.limit("movement", piece.settings)
-    for panel in _panels(piece):
+    for panel in solid_panels(piece):
         if _gives(piece, panel) > limit:
             held = [each for each in _held(piece, panel, limit) if each.moves > limit]
             if held:
@@ -79,37 +78,6 @@ def _season(piece: Piece, part: Part, inches: float) -> Movement | None:
     return movement(part.stock.material, inches, piece.settings.humidity)
 
 
-# ---------------------------------------------------------------- panels
-
-
-def _panels(piece: Piece) -> Iterator[list[Part]]:
-    """Solid parts, those joined edge to edge with one grain direction together: they move as one board."""
-    solid = {part.name: part for part in piece.plan.parts if part.stock.material.solid}
-    glued = [
-        (join.part_a.name, join.part_b.name)
-        for join in piece.plan.joins
-        if join.part_a.name in solid
-        and join.part_b.name in solid
-        and makes_panel(join)
-        and _holds(piece, join)
-    ]
-    panels: dict[str, list[Part]] = {}
-    for name, leader in leaders_of(solid, glued).items():
-        panels.setdefault(leader, []).append(solid[name])
-    yield from panels.values()
-
-
-def _holds(piece: Piece, join: Join) -> bool:
-    """Whether a joint leaves its parts no play: screws in round holes, or glue."""
-    held = bool(join.pockets and not join.slotted) or glue_of(join) is not None
-    return held and piece.trusted(join)
-
-
-def glue_of(join: Join) -> str | None:
-    """How a joint is glued: a joint said to be nothing but glued is so all over."""
-    return "all" if join.tradition is not None and join.tradition.kind == "glued" else join.glue
-
-
 # ---------------------------------------------------------------- holds
 
 
@@ -120,7 +88,7 @@ def _held(piece: Piece, panel: list[Part], limit: float) -> Iterator[_Held]:
         hold
         for part in panel
         for join in piece.graph.joins_of(part)
-        if _holds(piece, join)
+        if holds_fast(piece, join)
         for hold in _holds_of(piece, part, join)
         if hold.other.name not in inside
     ]
@@ -267,7 +235,9 @@ def breadboard(join: Join) -> bool:
 def _to_slot(piece: Piece, panel: list[Part], found: list[_Held]) -> tuple[list[Join], str]:
     """Which joints to slot, so that what still holds the panel fast lies on one line of its grain, and what that is."""
     inside = {part.name for part in panel}
-    joins = {join.index: join for part in panel for join in piece.graph.joins_of(part) if _holds(piece, join)}
+    joins = {
+        join.index: join for part in panel for join in piece.graph.joins_of(part) if holds_fast(piece, join)
+    }
     outer = [join for _, join in sorted(joins.items()) if not inside.issuperset(p.name for p in join.parts)]
     alone = {held.last.other.name: held.last.other for held in found if held.first.other is held.last.other}
     if not alone:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import Enum, Flag, auto
 from typing import NamedTuple
 
+from planlint.checks.board_practice import one_face_finish, rings_not_alternated, rough_edge, wide_boards
 from planlint.checks.bore_cover import breakout, narrow_mitre, thin_stock, wood_at_cut
 from planlint.checks.driving_room import no_build_order, no_room_to_drive
 from planlint.checks.hole_in_sight import hole_in_sight
@@ -105,6 +106,10 @@ CHECKS: dict[str, Check] = {
     "stepped-face": Check(stepped_face, _PIECE),
     "hole-in-sight": Check(hole_in_sight, _JOINT, By.PLACES, dear=True),
     "locked-across-grain": Check(locked_across_grain, _PIECE),
+    "wide-boards": Check(wide_boards, _PIECE),
+    "rings-not-alternated": Check(rings_not_alternated, _PIECE),
+    "one-face-finish": Check(one_face_finish, _PIECE),
+    "rough-edge": Check(rough_edge, _PIECE),
     "unknown-wood": Check(unknown_wood, _PIECE),
     "nominal-size": Check(nominal_size, _PIECE),
     "stock-too-short": Check(stock_too_short, _PIECE),

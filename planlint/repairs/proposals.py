@@ -7,6 +7,7 @@ from contextlib import suppress
 
 from planlint.checks.acceptance import BARE, STALE, Bare
 from planlint.findings.finding import Finding
+from planlint.repairs.board_repairs import one_face_finish, rings_not_alternated, rough_edge
 from planlint.repairs.cut_repairs import poor_fit
 from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.facing_repairs import askew
@@ -64,6 +65,9 @@ PROPOSALS: dict[str, Propose] = {
     "into-end-grain": drill_elsewhere,
     "hole-in-sight": drill_elsewhere,
     "locked-across-grain": locked_across_grain,
+    "rings-not-alternated": rings_not_alternated,
+    "one-face-finish": one_face_finish,
+    "rough-edge": rough_edge,
     "thin-stock": thin_stock,
     "stepped-face": stepped_face,
     "narrow-mitre": narrow_mitre,

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planlint.checks.locked_across_grain import Locked, breadboard, glue_of
+from planlint.checks.locked_across_grain import Locked, breadboard
 from planlint.checks.row_view import listed
+from planlint.checks.solid_panels import glue_of
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import Flag
 from planlint.model.plan import Join

@@ -11,6 +11,7 @@ from planlint.findings.finding import Finding, Repair
 from planlint.geometry.piece import Piece
 from planlint.wording import (
     acceptance_words,
+    board_words,
     bore_words,
     joint_words,
     meeting_words,
@@ -45,6 +46,10 @@ WORDS: Mapping[str, Words] = {
     "far-from-end": spacing_words.far_from_end,
     "near-end": spacing_words.near_end,
     "unknown-wood": movement_words.unknown_wood,
+    "wide-boards": board_words.wide_boards,
+    "rings-not-alternated": board_words.rings_not_alternated,
+    "one-face-finish": board_words.one_face_finish,
+    "rough-edge": board_words.rough_edge,
     "locked-across-grain": movement_words.locked_across_grain,
     "poor-fit": joint_words.poor_fit,
     "short-grip": screw_words.short_grip,

@@ -1,0 +1,38 @@
+"""Boards of solid wood that are joined edge to edge into one panel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.joint_kinds import makes_panel
+from planlint.model.plan import Join, Part
+from planlint.placement.joint_graph import leaders_of
+
+
+def glue_of(join: Join) -> str | None:
+    """How a joint is glued: a joint said to be nothing but glued is so all over."""
+    return "all" if join.tradition is not None and join.tradition.kind == "glued" else join.glue
+
+
+def holds_fast(piece: Piece, join: Join) -> bool:
+    """Whether a joint leaves its parts no play: screws in round holes, or glue."""
+    held = bool(join.pockets and not join.slotted) or glue_of(join) is not None
+    return held and piece.trusted(join)
+
+
+def solid_panels(piece: Piece) -> Iterator[list[Part]]:
+    """Solid parts, those joined edge to edge with one grain direction together: they move as one board."""
+    solid = {part.name: part for part in piece.plan.parts if part.stock.material.solid}
+    glued = [(join.part_a.name, join.part_b.name) for join in panel_joins(piece) if holds_fast(piece, join)]
+    panels: dict[str, list[Part]] = {}
+    for name, leader in leaders_of(solid, glued).items():
+        panels.setdefault(leader, []).append(solid[name])
+    yield from panels.values()
+
+
+def panel_joins(piece: Piece) -> Iterator[Join]:
+    """Joints of two solid boards edge to edge, the grain of both the same way."""
+    for join in piece.plan.joins:
+        if join.part_a.stock.material.solid and join.part_b.stock.material.solid and makes_panel(join):
+            yield join
