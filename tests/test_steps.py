@@ -428,6 +428,8 @@ def test_json_is_whole() -> None:
     assert joint["clamp"] == {
         "pads": [["rail", "right"], ["stile", "left"]],
         "flush": ["front"],
+        "corner": False,
+        "lap": None,
         "again": False,
     }
     (row,) = joint["rows"]

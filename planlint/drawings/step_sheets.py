@@ -17,7 +17,7 @@ from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, length, plus, scaled
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
-from planlint.reports.step_names import Names, comes, lies
+from planlint.reports.step_names import Names, comes
 from planlint.workplan.work_steps import JoinWork, Step, work_steps
 
 PULLED = 0.22
@@ -54,7 +54,7 @@ def step_words(piece: Piece, step: Step) -> list[str]:
             f"No order of work puts {names.of(step.added[0])} together: its joints are in one another's way."
         ]
     said = [" ".join(names.what(step)) + "."]
-    said += [f"{label}: {words}." for label, words in (*lies(step), *names.alike(step), *comes(step))]
+    said += [f"{label}: {words}." for label, words in (*names.lies(step), *names.alike(step), *comes(step))]
     for work in step.work:
         said += _work_words(piece, work)
     return said

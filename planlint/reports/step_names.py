@@ -2,26 +2,46 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 
 from planlint.checks.row_view import listed
 from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.joint_kinds import rests
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
+from planlint.workplan.order_costs import CLOSES, WARNED, WHY
 from planlint.workplan.work_steps import JoinWork, Step, Unit
 
 MOST_NAMED = 6
-"""Parts of a unit that a heading names one by one. Basis: our own judgement."""
+"""Parts of a unit that are named one by one where it has no better name. Basis: our own judgement."""
+FEW = 3
+"""Parts of a unit that are as good a name as any. Basis: our own judgement."""
+
+PLAIN = 4
+"""Parts that are closed in by another, up to which nobody asks why that comes last. Basis: our own judgement."""
 
 
 class Names:
     """What units are called: their parts are told once, where they are made."""
 
     def __init__(self, steps: Sequence[Step]) -> None:
-        made = [each.makes for step in steps for each in step.each() if not step.stuck]
-        self._many = Counter((unit.kind, unit.side) for unit in made)
+        units = dict.fromkeys(
+            unit
+            for step in steps
+            if not step.stuck
+            for each in step.each()
+            for unit in (each.makes, *each.added, *each.standing)
+            if len(unit.parts) > 1
+        )
+        by_words: dict[str, list[frozenset[str]]] = {}
+        for unit in units:
+            by_words.setdefault(_what(unit), []).append(frozenset(part.name for part in unit.parts))
+        self._shared = {
+            words
+            for words, sets in by_words.items()
+            if any(one.isdisjoint(other) for n, one in enumerate(sets) for other in sets[:n])
+        }
         self._before: dict[int, tuple[Part, ...]] = {}
         last: tuple[Part, ...] = ()
         for step in steps:
@@ -29,56 +49,74 @@ class Names:
 
     def of(self, unit: Unit) -> str:
         """A part by its name; what was made before by what it is."""
-        if unit.kind == "part":
-            return visible(unit.parts[0].name)
-        if unit.kind in {"carcass", "base"}:
-            return f"the {unit.kind}"
-        if unit.kind == "fitted":
-            largest = max(unit.parts, key=lambda part: part.length * part.width * part.thickness)
-            return f"{visible(largest.name)} with what is fitted to it"
+        names = [visible(part.name) for part in unit.parts]
         what = _what(unit)
-        if unit.kind in {"frame", "box", "panel"} and self._many[unit.kind, unit.side] < 2:
+        if unit.kind == "part":
+            return names[0]
+        if unit.name:
+            return visible(unit.name)
+        if unit.kind in {"fitted", "layers"}:
+            largest = max(unit.parts, key=lambda part: part.length * part.width * part.thickness)
+            others = [name for name in names if name != largest.name]
+            return f"{visible(largest.name)} with {listed(others) if len(others) < FEW else 'what is on it'}"
+        if unit.kind == "assembly" and len(names) <= FEW:
+            return listed(names)
+        if unit.kind not in {"assembly", "piece"} and what not in self._shared:
             return f"the {what}"
-        return f"the {what} of {listed([visible(part.name) for part in unit.parts], most=MOST_NAMED)}"
+        return f"the {what} of {listed(names, most=MOST_NAMED)}"
 
     def what(self, step: Step) -> tuple[str, str]:
-        """The heading of a step: what is joined, and to what, and what that makes where it is finished with it."""
-        work = [work for each in step.each() for work in each.work]
+        """The heading of a step: what is joined, and to what."""
         if step.spread:
             units = [self.of(unit) for unit in (*step.standing, *step.added)]
-            return (
-                f"Draw up {listed(units, most=len(units))} all at once, with a band round them",
-                self._makes(step),
-            )
-        verb, to = "Join", "to"
-        if all(each.clamp is None for each in work):
-            verb, to = "Lay", "on"
-        elif _glued(step):
-            verb = "Glue"
-        elif any(each.side is None for each in step.finish):
-            verb, to = "Slide", "into"
-        return f"{verb} {self._added(step)}", f"{to} {self._to(step)}{self._makes(step)}"
+            return f"Draw up {listed(units, most=len(units))} all at once,", "with a band round them"
+        if step.carried:
+            return f"{_verb(step, 'Set')} {self._to(step)}", f"on {self._added(step)}"
+        verb = _verb(step, "Join")
+        return f"{verb} {self._added(step)}", f"{_TO.get(verb, 'to')} {self._to(step)}"
 
     def alike(self, step: Step) -> list[tuple[str, str]]:
-        """What the same is done with as well."""
-        return [
-            ("Likewise", f"{self._added(twin)} to {self._to(twin)}{self._makes(twin)}") for twin in step.twins
+        """What the same is done with as well, and how often in all."""
+        if not step.twins:
+            return []
+        others = [f"{self._added(twin)} to {self._to(twin)}" for twin in step.twins]
+        if step.carried:
+            others = [f"{self._to(twin)} on {self._added(twin)}" for twin in step.twins]
+        return [(f"{len(others) + 1} times", f"likewise {'; '.join(others)}")]
+
+    def lies(self, step: Step) -> list[tuple[str, str]]:
+        """Which way up the work lies, and what it lies on."""
+        turn, unit = "turn it: " if step.turned else "", step.part_of or step.makes
+        if unit.kind == "frame" and unit.across is step.down.axis:
+            return [("Lies", f"{turn}flat on the bench, its {step.down.value} down")]
+        words = turn + _LIES[step.down]
+        return [("Lies", f"{words}; {self._added(step)} flat on the bench" if step.carried else words)]
+
+    def makes(self, step: Step) -> list[tuple[str, str]]:
+        """The units that are finished with a step, each with its parts."""
+        made = [each.makes for each in step.each() if each.makes.own]
+        words = [
+            f"{self.of(unit)} ({', '.join(_runs(unit.parts))})" if unit.kind != "fitted" else self.of(unit)
+            for unit in made
         ]
+        return [("Makes", listed(words, most=len(words)))] if made else []
 
     def _added(self, step: Step) -> str:
+        if len(step.added) > FEW:
+            words = _runs([part for unit in step.added for part in unit.parts])
+            return f"{listed(words, most=len(words))} ({len(step.added)} in all)"
         return listed([self.of(unit) for unit in step.added], most=len(step.added))
 
     def _to(self, step: Step) -> str:
         return listed([self._standing(step, unit) for unit in step.standing], most=len(step.standing))
 
     def _standing(self, step: Step, unit: Unit) -> str:
-        if unit.kind == "assembly" and unit.parts == self._before[step.number]:
-            return "them" if len(unit.parts) == 2 else "what is together"
+        if unit.parts == self._before[step.number] and not unit.own and len(unit.parts) > 1:
+            if len(unit.parts) == 2:
+                return "them"
+            if unit.kind == "assembly" or _what(unit) in self._shared:
+                return "what is together"
         return self.of(unit)
-
-    def _makes(self, step: Step) -> str:
-        unit = step.makes
-        return f": the {_what(unit)}" if unit.kind in {"frame", "box", "panel"} else ""
 
 
 def _what(unit: Unit) -> str:
@@ -87,6 +125,38 @@ def _what(unit: Unit) -> str:
     if unit.kind == "frame" and unit.side is not None and unit.side.axis is Axis.X:
         side += "side "
     return f"{side}{unit.kind}"
+
+
+def _runs(parts: Sequence[Part]) -> list[str]:
+    """Names of parts, those numbered one after the other as a run: ``slat_1 to slat_8``."""
+    runs: list[list[str]] = []
+    for name in (part.name for part in sorted(parts, key=lambda part: part.index)):
+        stem, number = _numbered(name)
+        if runs and number >= 0 and _numbered(runs[-1][-1]) == (stem, number - 1):
+            runs[-1].append(name)
+        else:
+            runs.append([name])
+    told: list[str] = []
+    for run in runs:
+        told += [f"{visible(run[0])} to {visible(run[-1])}"] if len(run) > 2 else map(visible, run)
+    return told
+
+
+def _numbered(name: str) -> tuple[str, int]:
+    stem = name.rstrip("0123456789")
+    return (stem, int(name[len(stem) :])) if len(stem) < len(name) else (name, -1)
+
+
+_TO = {"Lay": "on", "Slide": "into"}
+
+
+def _verb(step: Step, plain: str) -> str:
+    work = [work for each in step.each() for work in each.work]
+    if all(rests(each.join) for each in work):
+        return "Lay"
+    if any(each.side is None for each in step.finish):
+        return "Slide"
+    return "Glue" if _glued(step) else plain
 
 
 def _glued(step: Step) -> bool:
@@ -107,11 +177,15 @@ _LIES = {
 }
 
 
-def lies(step: Step) -> list[tuple[str, str]]:
-    turn, unit = "turn it: " if step.turned else "", step.makes
-    if unit.kind == "frame" and unit.across is step.down.axis:
-        return [("Lies", f"{turn}flat on the bench, its {step.down.value} down")]
-    return [("Lies", turn + _LIES[step.down])]
+def why(step: Step) -> list[tuple[str, str]]:
+    """Why a step comes when it does, where that is not plain."""
+    plain = step.ranked < CLOSES or (step.ranked == CLOSES and len(step.stands) < PLAIN)
+    return [] if plain else [("Why now", WHY[step.ranked])]
+
+
+def mind(step: Step) -> list[tuple[str, str]]:
+    """What is awkward about a step."""
+    return [("Mind", cost.what) for cost in dict.fromkeys(step.costs) if cost.amount >= WARNED]
 
 
 _FROM = {"top": "above", "bottom": "below"}

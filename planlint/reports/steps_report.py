@@ -13,9 +13,10 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Placing
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
-from planlint.reports.step_names import Names, comes, lies
+from planlint.reports.step_names import Names, comes, mind, why
 from planlint.text.measures import length
 from planlint.workplan.clamps import Clamp
+from planlint.workplan.order_costs import WHY
 from planlint.workplan.work_steps import JoinWork, Step, Unit
 
 ScrewKind = tuple[str, float, int]
@@ -39,10 +40,20 @@ def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
             continue
         what, to = named.what(step)
         page.heading(f"{step.number}  {what}", to, gap=1)
-        for label, words in (*lies(step), *named.alike(step), *comes(step), *_first_finish(step)):
+        said = (
+            *named.lies(step),
+            *named.alike(step),
+            *why(step),
+            *_first_finish(step),
+            *comes(step),
+            *mind(step),
+        )
+        for label, words in said:
             page.labelled(label, words, indent=3)
         for works in _alike_works(piece, step):
             _write_work(page, piece, step, works)
+        for label, words in named.makes(step):
+            page.labelled(label, words, indent=3)
     page.blank()
     for (thread, inches, gauge), count in _all_screws(piece).items():
         page.labelled("In all", f"{count} {thread} screws {length(inches, unit)}, No. {gauge}", indent=0)
@@ -52,6 +63,17 @@ def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
     every = (work for step in steps for each in step.each() for work in each.work)
     for set_up in dict.fromkeys(each for work in every for each in work.set_ups):
         page.labelled("Have", set_up_words(set_up, unit), indent=0)
+    if any(part.finish for part in piece.plan.parts):
+        page.labelled("Finish", "the rest when all of it is glued and screwed", indent=0)
+    costs = Counter(cost for step in steps for each in step.each() for cost in each.costs)
+    if costs:
+        total = sum(cost.amount * count for cost, count in costs.items())
+        told = [
+            f"{cost.what}, {'once' if count == 1 else f'{count} times'}"
+            for cost, count in sorted(costs.items(), key=lambda each: -each[0].amount * each[1])
+            if cost.amount >= 1
+        ]
+        page.labelled("Costs", "; ".join([f"{total:g} in all", *told]), indent=0)
     page.flush()
 
 
@@ -77,7 +99,7 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
     join, clamp = work.join, work.clamp
     placings = [(p.centred, p.side and _mirrored(p.side)) for p in join.placings]
     kind = join.tradition.kind if join.tradition else None
-    clamped = clamp and (clamp.through, clamp.again, len(clamp.flush))
+    clamped = clamp and (clamp.through, clamp.again, clamp.corner, clamp.lap, len(clamp.flush))
     return kind, join.glue, join.slotted, placings, rows, clamped, work.set_ups, work.settled
 
 
@@ -132,6 +154,8 @@ def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any
                 "turned": each.turned,
                 "comes": each.way and {"last": each.way.last, "first": each.way.first},
                 "all_at_once": each.spread,
+                "why": WHY[each.ranked],
+                "costs": [{"what": cost.what, "amount": cost.amount} for cost in each.costs],
                 "finish_first": [{"part": f.part.name, "side": f.side and f.side.value} for f in each.finish],
                 "joints": [_work_entry(piece, work) for work in each.work],
             }
@@ -191,6 +215,8 @@ def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
         else {
             "pads": [[clamp.part_a.name, clamp.pad_a.value], [clamp.part_b.name, clamp.pad_b.value]],
             "flush": [side.value for side in clamp.flush],
+            "corner": clamp.corner,
+            "lap": clamp.lap and clamp.lap.value,
             "again": clamp.again,
         },
     }
@@ -213,17 +239,18 @@ def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
 
 def _first_finish(step: Step) -> list[tuple[str, str]]:
     """What to finish before a step, the same side of several parts told once."""
-    sides: dict[Side | None, list[str]] = {}
+    sides: dict[tuple[Side | None, bool], list[str]] = {}
     for each in dict.fromkeys(f for one in step.each() for f in one.finish):
-        sides.setdefault(each.side, []).append(visible(each.part.name))
+        sides.setdefault((each.side, each.glued), []).append(visible(each.part.name))
     return [
         (
             "Finish",
             f"{listed(names)} before going in"
             if side is None
-            else f"the {side.value} of {listed(names)} first: it is covered afterwards",
+            else f"the {side.value} of {listed(names)} first: no brush gets there afterwards"
+            + (", but keep it off where the glue goes" if glued else ""),
         )
-        for side, names in sides.items()
+        for (side, glued), names in sides.items()
     ]
 
 
@@ -231,6 +258,7 @@ def _unit_entry(unit: Unit) -> dict[str, Any]:
     return {
         "kind": unit.kind,
         "side": unit.side and unit.side.value,
+        "name": unit.name or None,
         "parts": [part.name for part in unit.parts],
     }
 
@@ -298,10 +326,17 @@ def _clamp(clamp: Clamp) -> str:
         f"from the {clamp.pad_a.value} of {visible(clamp.part_a.name)} to the {clamp.pad_b.value} of "
         f"{visible(clamp.part_b.name)}"
     )
+    if clamp.corner:
+        said = (
+            f"the corner, with pads on the {clamp.pad_a.value} of {visible(clamp.part_a.name)} and the "
+            f"{clamp.pad_b.value} of {visible(clamp.part_b.name)}, or a band round it"
+        )
     if clamp.through:
         said += ", in line with this joint"
     if clamp.again:
         said = "the one put on before holds this joint too"
+    if clamp.lap:
+        said += f"; and one over the lap, {clamp.lap.value} to {clamp.lap.opposite.value}"
     if clamp.flush:
         said += f"; and one that presses the joint flat at the {listed([side.value for side in clamp.flush])}"
     return said

@@ -12,10 +12,11 @@ from typing import NamedTuple
 
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
+from planlint.model.directions import Side
 from planlint.model.plan import Join
 from planlint.workplan.blocking_graph import Move
 from planlint.workplan.natural_units import Natural, natural_units
-from planlint.workplan.order_costs import CLOSES, FIRST, LOOSE, last, rank
+from planlint.workplan.order_costs import CLOSES, FIRST, LOOSE, last, manner, rank
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import Apart, Off, held_together
 
@@ -92,11 +93,12 @@ class _Order:
         made by itself."""
         found: list[Meeting] = []
         rest = whole
+        before: frozenset[Side] | None = None
         while len(rest) > 1:
             self.piece.tick()
             if any(rest == unit.parts for unit in self.units) and rest != whole:
                 break  # A unit is made by itself.
-            off = self._best(rest)
+            off = self._best(rest, before)
             apart = self.levels[0]
             if off is None:
                 found.append(Meeting(rest, (), tuple(self._stuck_joins(rest)), stuck=True))
@@ -117,6 +119,7 @@ class _Order:
             found.append(Meeting(comes[0], (*parts, *comes[1:]), ties, off.move))
             if len(parts) > 1 or len(comes) > 1:
                 break
+            before = manner(off.group, ties)
             rest = parts[0]
         return found[::-1]
 
@@ -126,7 +129,7 @@ class _Order:
         fast = apart.fast(rest)
         return [*fast, *(join for join in apart.joins_in(rest) if join not in fast)]
 
-    def _best(self, rest: frozenset[int]) -> Off | None:
+    def _best(self, rest: frozenset[int], before: frozenset[Side] | None) -> Off | None:
         """What comes off a set and ranks last; units are broken up, other bits and drivers taken, and corners turned,
         only where nothing else comes off."""
         inside = [unit.parts for unit in self.units if unit.parts < rest]
@@ -144,7 +147,7 @@ class _Order:
                         tried.append((fast, broken_up, move_straight))
                         kept = [] if broken_up else _ties(joins, largest)
                         groups = held_together(rest, [*fast, *kept])
-                        off = self._off(apart, groups, rest, joins, fast, move_straight)
+                        off = self._off(apart, groups, rest, joins, fast, before, move_straight)
                         if off is not None:
                             return off
         return None
@@ -156,11 +159,13 @@ class _Order:
         rest: frozenset[int],
         joins: Sequence[Join],
         fast: Sequence[Join],
+        before: frozenset[Side] | None,
         straight: bool,
     ) -> Off | None:
         if len(groups) < 2:
             return None
-        late = self._late(groups, rest, joins, {i for join in fast for i in self.piece.blocking(join)})
+        barring = {i for join in fast for i in self.piece.blocking(join)}
+        late = self._late(groups, rest, joins, barring, before)
         if straight:
             for group in sorted(groups, key=late, reverse=True):
                 move = apart.motions.move_off(group, rest)
@@ -176,6 +181,7 @@ class _Order:
         rest: frozenset[int],
         joins: Sequence[Join],
         barring: set[int],
+        before: frozenset[Side] | None,
     ) -> Callable[[frozenset[int]], tuple[float, ...]]:
         """How late each group of a set is put on."""
         home = {i: group for group in groups for i in group}
@@ -201,7 +207,8 @@ class _Order:
             ends = len(held_together(rest - group, left)) - 1 if len(own) > 1 else 0
             # Of two sets the one with fewer parts comes, and of what rests the upper one.
             ends += 2 * len(group) > len(rest) and ranked != LOOSE
-            return last(self.piece, group, own, ranked, ends, not barring.isdisjoint(group))
+            frees, kin = not barring.isdisjoint(group), manner(group, own) == before
+            return last(self.piece, group, own, ranked, ends, frees, len(groups) == 2, kin)
 
         return late
 

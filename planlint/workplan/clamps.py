@@ -10,6 +10,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
+from planlint.workplan.finish_first import floats
 
 NOT_CLAMPED = frozenset({"resting"})
 """Joints that nothing has to press together."""
@@ -33,6 +34,10 @@ class Clamp:
     flush: tuple[Side, ...]
     through: bool = False
     """Whether a pad goes on another part than the joint's own two."""
+    corner: bool = False
+    """Whether it holds a mitred corner, with a pad on the outside of each part."""
+    lap: Side | None = None
+    """The side from which another one presses the cheeks of a lap together."""
     again: bool = False
     """Whether it is the clamp of an earlier joint of the same step, which holds this one too."""
 
@@ -49,8 +54,14 @@ class Clamping:
         found: list[Clamp | None] = []
         put_on: list[tuple[frozenset[tuple[int, Side]], Outline]] = []
         for join in joins:
-            if join.tradition is not None and join.tradition.kind in NOT_CLAMPED:
+            if floats(join) or (join.tradition is not None and join.tradition.kind in NOT_CLAMPED):
                 found.append(None)
+                continue
+            outside = _outside(join)
+            if outside is not None:
+                found.append(
+                    Clamp(join.part_a, outside[0], join.part_b, outside[1], _flush(join), corner=True)
+                )
                 continue
             one = self._far_side(join.part_a, join.side_a.opposite, join, present)
             other = self._far_side(join.part_b, join.side_b.opposite, join, present)
@@ -59,7 +70,7 @@ class Clamping:
             again = any(pads == before and _shared(outline, there) > 0 for before, there in put_on)
             put_on.append((pads, outline))
             through = (one[0], other[0]) != join.parts
-            found.append(Clamp(*one, *other, _flush(join), through, again))
+            found.append(Clamp(*one, *other, _flush(join), through, lap=_lap(join), again=again))
         return found
 
     def _far_side(self, part: Part, side: Side, join: Join, present: Container[int]) -> tuple[Part, Side]:
@@ -93,6 +104,24 @@ class Clamping:
             _across(self._piece.body(part).bounds, axis) for part in join.parts
         )
         return max(a0, p0), min(a1, p1), max(b0, q0), min(b1, q1)
+
+
+def _outside(join: Join) -> tuple[Side, Side] | None:
+    """The outer sides of a mitred corner, where the long points are; ``None`` for any other joint."""
+    cut_a, cut_b = join.part_a.cut_at(join.side_a), join.part_b.cut_at(join.side_b)
+    if cut_a is None or cut_b is None or cut_a.long_at.axis is cut_b.long_at.axis:
+        return None
+    return cut_a.long_at, cut_b.long_at
+
+
+def _lap(join: Join) -> Side | None:
+    """The face through which the cheeks of a lap are pressed, where the joint itself is told at its end."""
+    kind = join.tradition.kind if join.tradition is not None else ""
+    cheek = join.part_a.facing
+    return cheek if kind in _CHEEKS and cheek.axis is not join.side_a.axis else None
+
+
+_CHEEKS = frozenset({"half lap", "bridle"})
 
 
 def _flush(join: Join) -> tuple[Side, ...]:

@@ -21,20 +21,27 @@ SMALL = 0.25
 """What is fitted to a part has no more wood than this share of it. Basis: our own judgement."""
 ONE_THICKNESS = 1 / 16
 """Boards that differ by no more, in inches, are glued up and planed as one. Basis: our own judgement."""
+STRIP = 1 / 3
+"""A strip along a board's face covers no more than this share of it. Basis: our own judgement."""
+TWINS = 1.5
+"""A joint of a frame that has a twin counts so often: what is made twice alike is made faster. Basis: our own
+judgement."""
 LEVEL = 0.5
 """The walls of a box are all this share of its height, or more. Basis: our own judgement."""
 
 
 class Natural(NamedTuple):
     """A set of parts that is made up as one: ``kind`` is ``panel``, ``layers``, ``fitted``, ``frame``,
-    ``box``, or ``assembly`` for what only rests against the rest.
+    ``box``, or ``assembly`` for what the plan places as one and what only rests against the rest.
 
-    ``across`` is the axis that a frame is thin along, or that the walls of a box run along.
+    ``across`` is the axis that a frame is thin along, or that the walls of a box run along; ``name`` the one that the
+    plan gives it.
     """
 
     kind: str
     parts: frozenset[int]
     across: Axis | None = None
+    name: str = ""
 
 
 def alike(part: Part) -> tuple[object, ...]:
@@ -62,7 +69,7 @@ def natural_units(piece: Piece) -> tuple[Natural, ...]:
     atoms += [Natural("fitted", each) for each in held_together(everything, cleats) if len(each) > 1]
     atoms += _fitted(piece, joins, atoms)
     found: list[Natural] = []
-    for each in [*atoms, *_leaning(piece, wholes), *_frames(piece, joins, atoms, wholes)]:
+    for each in [*_placed(piece), *atoms, *_leaning(piece, wholes), *_frames(piece, joins, atoms, wholes)]:
         proper = any(each.parts < whole for whole in wholes)
         if proper and all(
             each.parts.isdisjoint(other.parts) or other.parts < each.parts or each.parts < other.parts
@@ -70,6 +77,36 @@ def natural_units(piece: Piece) -> tuple[Natural, ...]:
         ):
             found.append(each)
     return tuple(sorted(found, key=lambda each: (len(each.parts), min(each.parts))))
+
+
+def _placed(piece: Piece) -> list[Natural]:
+    """What the plan places as one, where it hangs together by itself: smallest first."""
+    placed: dict[str, set[int]] = {}
+    for part in piece.plan.parts:
+        said = piece.plan.provenance.parts.get(part.name)
+        unit = said.scope.placed if said is not None else None
+        while unit is not None:
+            placed.setdefault(unit.name, set()).add(part.index)
+            unit = unit.by.placed if unit.by is not None else None
+    found: list[Natural] = []
+    for name, members in placed.items():
+        inside = [j for j in piece.plan.joins if j.part_a.index in members and j.part_b.index in members]
+        if len(members) > 1 and len(held_together(members, inside)) == 1:
+            found.append(_shaped(piece, frozenset(members))._replace(name=name))
+    return sorted(found, key=lambda each: len(each.parts))
+
+
+def _shaped(piece: Piece, parts: frozenset[int]) -> Natural:
+    """A set of parts by its shape: a flat frame, a box, or neither."""
+    low, high = bounds_of(piece, parts)
+    size = [high[i] - low[i] for i in range(3)]
+    for axis in Axis:
+        if len(parts) > 2 and size[axis] <= FLAT * min(size[i] for i in range(3) if i != axis):
+            return Natural("frame", parts, axis)
+    for axis in Axis:
+        if _walls(piece, parts, axis, size[axis]):
+            return Natural("box", parts, axis)
+    return Natural("assembly", parts)
 
 
 def _alike_boards(join: Join) -> bool:
@@ -95,7 +132,7 @@ def _leaning(piece: Piece, wholes: Iterable[frozenset[int]]) -> list[Natural]:
                     rest_on.setdefault(mine.index, set()).add(home.get(other.index, frozenset()))
         for each in sets:
             on_it = {i for i, homes in rest_on.items() if homes == {each}}
-            found.append(Natural("assembly", each | on_it))
+            found.append(_shaped(piece, each | on_it))
     return found
 
 
@@ -126,7 +163,7 @@ def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> b
         for part, side in ((other.part_a, other.side_a), (other.part_b, other.side_b))
     )
     return (
-        not ends and face <= SMALL * float(large.length * large.width) and piece.contact(join).area > face / 2
+        not ends and face <= STRIP * float(large.length * large.width) and piece.contact(join).area > face / 2
     )
 
 
@@ -151,7 +188,7 @@ def _fitted(piece: Piece, joins: Sequence[Join], atoms: Iterable[Natural]) -> li
 def _frames(
     piece: Piece, joins: Sequence[Join], atoms: Sequence[Natural], wholes: Sequence[frozenset[int]]
 ) -> list[Natural]:
-    """Flat frames, those that have a twin and those of short rails first; then boxes."""
+    """Flat frames, then boxes, each in the order in which they are taken for units."""
     home: dict[int, frozenset[int]] = {}
     for each in atoms:
         for i in each.parts:
@@ -159,7 +196,7 @@ def _frames(
                 home[i] = each.parts
     within = [list(_pairs(each)) for each in atoms]
     glue = [pair for pairs in within for pair in pairs]
-    found: list[tuple[tuple[bool, bool, float], Natural]] = []
+    found: list[_Frame] = []
     tied = [join for join in joins if not rests(join)]
     whole_of = {i: each for each in wholes for i in each}
     lids = [join.index for join in tied if _laid_on(join)]
@@ -180,16 +217,50 @@ def _frames(
             low, high = bounds_of(piece, members)
             size = [high[i] - low[i] for i in range(3)]
             others = [size[i] for i in range(3) if i != axis]
-            key = (twins.count(shape) < 2, others[0] * others[1])
-            if size[axis] <= FLAT * min(others):
-                found.append(((False, *key), Natural("frame", members, axis)))
-            elif _walls(piece, members, axis, size[axis]):
-                found.append(((True, *key), Natural("box", members, axis)))
-    return [each for _, each in sorted(found, key=lambda one: (one[0], min(one[1].parts)))]
+            flat = size[axis] <= FLAT * min(others)
+            if flat or _walls(piece, members, axis, size[axis]):
+                inside = sum(
+                    a in members and b in members and home.get(a, a) != home.get(b, b)
+                    for a, b in ((join.part_a.index, join.part_b.index) for join in tied)
+                )
+                worth = inside * (TWINS if twins.count(shape) > 1 else 1)
+                unit = Natural("frame" if flat else "box", members, axis)
+                found.append(_Frame(unit, worth, others[0] * others[1]))
+    return [each.unit for each in sorted(found, key=lambda one: _first(one, found))]
+
+
+class _Frame(NamedTuple):
+    """A frame or box that may be made up, the joints that are made flat on the bench with it, and how large it is."""
+
+    unit: Natural
+    worth: float
+    area: float
+
+
+def _first(frame: _Frame, every: Sequence[_Frame]) -> tuple[float, ...]:
+    """How soon a frame is taken for one: with all those that lie as it does and stand where others could be made
+    instead, first what saves most work in the air, then what is smaller."""
+    unit = frame.unit
+    rivals = [e.unit.parts for e in every if e.unit.across is not unit.across and e.unit.parts & unit.parts]
+    like = [
+        each
+        for each in every
+        if each.unit.across is unit.across
+        and (each is frame or any(each.unit.parts & rival for rival in rivals))
+    ]
+    return (
+        unit.kind == "box",
+        -sum(each.worth for each in like),
+        sum(each.area for each in like),
+        min(unit.parts),
+    )
 
 
 def _laid_on(join: Join) -> bool:
-    """Whether one part lies with its face on an edge of the other, as a top lies on its rails."""
+    """Whether one part lies with its face on an edge of the other, or flat on it, as a top lies on its rails."""
+    if join.part_a.is_face(join.side_a) and join.part_b.is_face(join.side_b):
+        let_in = join.tradition is not None and join.tradition.inset
+        return not let_in and join.part_a.stock is not join.part_b.stock
     a, b = (part.is_face(side) for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)))
     edge_a, edge_b = join.part_a.is_edge(join.side_a), join.part_b.is_edge(join.side_b)
     return (a and edge_b) or (b and edge_a)

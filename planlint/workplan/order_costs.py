@@ -7,6 +7,7 @@ taken off first, and so put on last.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
@@ -23,17 +24,43 @@ close them in; rails, shelves and dividers between; the last of those that take 
 SKIN = 3 / 8
 """A panel no thicker than this, in inches, is slid into its grooves."""
 
-TURNING = 2.0
-"""Turning the piece to lie on another side."""
-FROM_THE_SIDE, SET_ON, FROM_BELOW = 1.0, 1.5, 6.0
-"""Bringing a part in level, setting the work on a part that lies there, or bringing one in from below, and not from
-above."""
-AWKWARD, OUT_OF_REACH = 1.0, 4.0
-"""Driving screws from the side, or from underneath, and not from above."""
-TIPPY = 3.0
+WHY = {
+    LOOSE: "it only rests there: last of all",
+    LID: "it covers the rest, so it comes late",
+    FRAME_ON: "it is made up before, and laid on whole",
+    SLIDES_IN: "its grooves are still open",
+    CLOSES: "it closes the rest in",
+    BETWEEN: "it goes between others, before they are closed in",
+    FIRST: "the others are built up on it",
+}
+
+
+class Cost(NamedTuple):
+    """Something that a builder would rather not do, and how much rather: basis, our own judgement."""
+
+    what: str
+    amount: float
+
+
+TURNING = Cost("turning the piece over", 2.0)
+FROM_THE_SIDE = Cost("a part brought in level", 1.0)
+HELD_UP = Cost("a part held up that would better be laid", 3.0)
+SET_ON = Cost("the work set on a part that carries it", 1.5)
+SET_ON_FLAT = Cost("the work set on a part that lies on the bench", 2.5)
+FROM_BELOW = Cost("a part held up from below", 6.0)
+FALLS = Cost("a part that only rests, and falls", 9.0)
+AWKWARD = Cost("screws driven from the side", 1.0)
+OUT_OF_REACH = Cost("screws driven from underneath", 4.0)
+TIPPY = Cost("it stands tall and narrow", 3.0)
 """A piece more than twice as high as it is deep or wide, while it is worked on."""
-NOT_AS_IT_STANDS = 0.5
-"""Lying otherwise than it will stand, if nothing else decides."""
+NOT_AS_IT_STANDS = Cost("it lies otherwise than it will stand", 0.5)
+"""Decides if nothing else does."""
+WARNED = 3.0
+"""What costs so much, or more, is warned of. Basis: our own judgement."""
+HEAVY = 1 / 3
+"""What has this share of all the wood, or more, is laid, not held. Basis: our own judgement."""
+ON_THE_BENCH = 1.0
+"""Inches over the bench up to which a part is held by a block under it. Basis: our own judgement."""
 
 
 def rank(group: Collection[int], ties: Sequence[Join], natural: Natural | None) -> int:
@@ -82,25 +109,57 @@ def _takes_ends(own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
     return 2 * taken > len(own)
 
 
+def manner(group: Collection[int], ties: Sequence[Join]) -> frozenset[Side]:
+    """By which of its sides a group is put on, and in which its pockets are: what is done alike is done together."""
+    sides = {join.side_a if join.part_a.index in group else join.side_b for join in ties}
+    return frozenset(sides | {row.face for join in ties for row in join.pockets})
+
+
 def last(
-    piece: Piece, group: Collection[int], ties: Sequence[Join], ranked: int, loose_ends: int, frees: bool
+    piece: Piece,
+    group: Collection[int],
+    ties: Sequence[Join],
+    ranked: int,
+    loose_ends: int,
+    frees: bool,
+    pair: bool,
+    kin: bool,
 ) -> tuple[float, ...]:
     """The higher, the later a group is put on: what leaves the rest in one, then by rank, then what is in the way of
-    others' screws, the less wood it has, then what has most joints, then what
-    lies aslant, to the right, behind or above."""
-    wood = sum(part.length * part.width * part.thickness for part in (piece.plan.parts[i] for i in group))
+    others' screws, the less wood it has, then what has most joints, then what is put on in the manner of what came
+    last, then what lies aslant, to the right, behind or above. Of a ``pair`` the one with less wood comes; of what
+    rests, the upper one."""
+    wood = float(
+        sum(part.length * part.width * part.thickness for part in (piece.plan.parts[i] for i in group))
+    )
     low, high = bounds_of(piece, group)
     x, y, z = (round(low[i] + high[i], 2) for i in range(3))
     aslant = float(any(piece.plan.parts[i].turn is not None for i in group))
     place = (x, y, z) if ranked == CLOSES else (aslant, z, y, x)
+    if ranked == LOOSE:
+        own = [join.side_a if join.part_a.index in group else join.side_b for join in ties]
+        return (True, (Side.BOTTOM in own) - (Side.TOP in own), -wood, *place)
     return (
-        ranked == LOOSE,
+        False,
         -loose_ends,
         ranked,
         frees,
-        len(ties) if ranked == CLOSES else -float(wood) if frees else 0,
+        len(ties) if ranked == CLOSES else -wood if frees or pair else 0,
+        kin,
         *place,
     )
+
+
+def _on_the_bench(piece: Piece, added: Collection[int], parts: Collection[int], down: Side) -> bool:
+    """Whether what is added reaches down to what all of it lies on."""
+    (low, high), (lowest, highest) = bounds_of(piece, added), bounds_of(piece, parts)
+    over = low[down.axis] - lowest[down.axis] if down.sign < 0 else highest[down.axis] - high[down.axis]
+    return over <= ON_THE_BENCH
+
+
+def _lies_flat(piece: Piece, added: Collection[int], down: Side) -> bool:
+    """Whether all that is added lies on its face."""
+    return all(piece.plan.parts[i].facing.axis is down.axis for i in added)
 
 
 def _carries(piece: Piece, added: Collection[int], parts: Collection[int], down: Side) -> bool:
@@ -119,32 +178,60 @@ def pose_costs(
     added: Collection[int],
     comes: Vector | None,
     drives: Sequence[tuple[Vector, Vector]],
-    before: Side | None,
-) -> dict[Side, float]:
-    """What it costs to work with each side of a piece down.
+    ranked: int,
+) -> dict[Side, tuple[Cost, ...]]:
+    """What it costs to work with each side of a piece down, whichever was down before.
 
     ``comes`` is the way in which ``added`` is brought in, ``drives`` are for each row of screws the way from which the
-    driver comes and the way in which its pockets look; all unit vectors. ``before`` is the side that was down.
+    driver comes and the way in which its pockets look; all unit vectors.
     """
     low, high = bounds_of(piece, parts)
     size = [high[i] - low[i] for i in range(3)]
-    costs: dict[Side, float] = {}
+    wood = {i: float(part.length * part.width * part.thickness) for i, part in enumerate(piece.plan.parts)}
+    heavy = sum(wood[i] for i in added) >= HEAVY * sum(wood[i] for i in parts)
+    found: dict[Side, tuple[Cost, ...]] = {}
     for down in SIDES:
         up: Vector = tuple(-float(down.sign) if i == down.axis else 0.0 for i in range(3))  # type: ignore[assignment]
-        cost = TURNING if before is not None and down is not before else 0.0
-        cost += 0.0 if down is Side.BOTTOM else NOT_AS_IT_STANDS
-        if comes is not None:
-            share = dot(comes, up)
-            beneath = SET_ON if _carries(piece, added, parts, down) else FROM_BELOW
-            cost += 0.0 if share < -0.7 else FROM_THE_SIDE if share < 0.3 else beneath
-        worst = 0.0
-        for driver, mouth in drives:
-            if dot(mouth, up) > 0.7 or dot(driver, up) > 0.5:
-                continue
-            below = dot(mouth, up) < -0.7 or dot(driver, up) < -0.5
-            worst = max(worst, OUT_OF_REACH if below else AWKWARD)
-        cost += worst
+        costs = [] if down is Side.BOTTOM else [NOT_AS_IT_STANDS]
+        share = -1.0 if comes is None else dot(comes, up)
+        if share >= -0.7:
+            if ranked == LOOSE:
+                costs.append(FALLS)
+            elif share < 0.7:
+                held = ranked == LID or (heavy and not _on_the_bench(piece, added, parts, down))
+                costs.append(HELD_UP if held else FROM_THE_SIDE)
+            elif _carries(piece, added, parts, down):
+                costs.append(SET_ON)
+            else:
+                costs.append(SET_ON_FLAT if _lies_flat(piece, added, down) else FROM_BELOW)
+        sides = {
+            OUT_OF_REACH if dot(mouth, up) < -0.7 or dot(driver, up) < -0.5 else AWKWARD
+            for driver, mouth in drives
+            if dot(mouth, up) <= 0.7 and dot(driver, up) <= 0.5
+        }
+        costs += [max(sides, key=lambda cost: cost.amount)] if sides else []
         across = [size[i] for i in range(3) if i != down.axis]
-        cost += TIPPY if size[down.axis] > 2 * min(across) else 0.0
-        costs[down] = cost
-    return costs
+        costs += [TIPPY] if size[down.axis] > 2 * min(across) else []
+        found[down] = tuple(costs)
+    return found
+
+
+def poses(costs: Sequence[dict[Side, tuple[Cost, ...]]], before: Side | None) -> list[Side]:
+    """Which side is down in each of some steps that follow one another, so that they cost least in all, turnings
+    between them with them; of ways that cost the same the one that turns late."""
+    best: dict[Side, tuple[float, list[Side]]] = {}
+    for number, step in enumerate(costs):
+        after: dict[Side, tuple[float, list[Side]]] = {}
+        for down in SIDES:
+            here = sum(cost.amount for cost in step[down])
+            if number == 0:
+                after[down] = here + (TURNING.amount if before not in {None, down} else 0.0), [down]
+                continue
+            come = [
+                (so_far + (TURNING.amount if side is not down else 0.0), side is not down, n, way)
+                for n, (side, (so_far, way)) in enumerate(best.items())
+            ]
+            so_far, _, _, way = min(come)
+            after[down] = so_far + here, [*way, down]
+        best = after
+    return min(best.values(), key=lambda each: each[0])[1]

@@ -12,15 +12,26 @@ from typing import NamedTuple
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.joint_kinds import SQUARISH
+from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import scaled
-from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.workplan.assembly_order import Building, Meeting, assembly_order
 from planlint.workplan.clamps import Clamp, Clamping
+from planlint.workplan.finish_first import Finish, Finishing
 from planlint.workplan.natural_units import alike, natural_units, where
-from planlint.workplan.order_costs import pose_costs
+from planlint.workplan.order_costs import (
+    BETWEEN,
+    LID,
+    SET_ON,
+    SET_ON_FLAT,
+    TURNING,
+    Cost,
+    pose_costs,
+    poses,
+    rank,
+)
 from planlint.workplan.set_ups import set_ups
 
 
@@ -67,6 +78,10 @@ class Unit:
     """Where it lies in the piece, for a unit that has its like elsewhere in it."""
     across: Axis | None = None
     """The axis that a frame is thin along, or that the walls of a box run along."""
+    name: str = ""
+    """What the plan calls it, where it places it as one."""
+    own: bool = False
+    """Whether it is made up by itself on the bench."""
 
 
 class Way(NamedTuple):
@@ -75,13 +90,6 @@ class Way(NamedTuple):
 
     last: Vector
     first: Vector | None = None
-
-
-class Finish(NamedTuple):
-    """A side of a part, or all of it where ``side`` is ``None``, that no brush reaches once a step is made."""
-
-    part: Part
-    side: Side | None
 
 
 @dataclass(frozen=True)
@@ -106,9 +114,20 @@ class Step:
     spread: bool = False
     """Whether a ring is drawn up all at once."""
     finish: tuple[Finish, ...] = ()
+    ranked: int = BETWEEN
+    """When ``added`` comes, as ``order_costs`` ranks it."""
+    costs: tuple[Cost, ...] = ()
+    """What a builder would rather not do of it."""
+    part_of: Unit | None = None
+    """The unit of the bench that this step is one of."""
     twins: tuple[Step, ...] = ()
     """The same step on units alike, told with this one; of the same number."""
     stuck: bool = False
+
+    @property
+    def carried(self) -> bool:
+        """Whether what comes lies on the bench, and the work is set on it."""
+        return any(cost in {SET_ON, SET_ON_FLAT} for cost in self.costs)
 
     @property
     def made(self) -> tuple[Part, ...]:
@@ -149,7 +168,7 @@ class _Steps:
         self.reach = set_ups(piece)
         self.natural = {unit.parts: unit for unit in natural_units(piece)}
         self.lay: dict[frozenset[int], Side] = {}
-        self.finished: set[Finish] = set()
+        self.finishing = Finishing(piece)
 
     def all(self) -> Iterator[Step]:
         dry: list[list[Step]] = []
@@ -177,43 +196,52 @@ class _Steps:
         return found
 
     def _in_turn(self, building: Building, whole: frozenset[int]) -> list[Step]:
-        steps: list[Step] = []
-        for meeting in building.meetings:
-            steps += self._steps(meeting, whole)
+        steps = [self._step(meeting, whole) for meeting in building.meetings]
+        made = [number for number, step in enumerate(steps) if not step.stuck]
+        if made:
+            costs = [self._costs(building.meetings[number], steps[number]) for number in made]
+            before = self.lay.get(max(building.meetings[made[0]].standing, key=len))
+            unit = steps[-1].makes
+            for number, step_costs, down in zip(made, costs, poses(costs, before), strict=True):
+                turned = before is not None and down is not before
+                steps[number] = replace(
+                    steps[number],
+                    down=down,
+                    turned=turned,
+                    costs=(TURNING, *step_costs[down]) if turned else step_costs[down],
+                    part_of=unit,
+                )
+                self.lay[building.meetings[number].made] = before = down
         return _joined(steps)
 
-    def _steps(self, meeting: Meeting, whole: frozenset[int]) -> list[Step]:
+    def _step(self, meeting: Meeting, whole: frozenset[int]) -> Step:
         if meeting.stuck:
             unit = self._unit(meeting.added, whole)
-            return [Step(0, (unit,), (), unit, self._work(meeting.joins, meeting.added), stuck=True)]
-        standing = tuple(self._unit(each, whole) for each in meeting.standing)
-        work = self._work(meeting.joins, meeting.made)
+            return Step(0, (unit,), (), unit, self._work(meeting.joins, meeting.added), stuck=True)
         way = None
         if meeting.move is not None:
             comes = scaled(meeting.move.way, -1.0)
             way = Way(comes)
             if meeting.move.first is not None:
                 way = Way(scaled(meeting.move.first[0], -1.0), comes)
-        before = self.lay.get(max(meeting.standing, key=len))
-        costs = pose_costs(
-            self.piece, meeting.made, meeting.added, way and way.last, self._drives(work), before
+        ranked = rank(meeting.added, meeting.joins, self.natural.get(meeting.added))
+        return Step(
+            0,
+            (self._unit(meeting.added, whole),),
+            tuple(self._unit(each, whole) for each in meeting.standing),
+            self._unit(meeting.made, whole),
+            self._work(meeting.joins, meeting.made),
+            way=way,
+            spread=meeting.move is None,
+            finish=tuple(
+                self.finishing.before(meeting.joins, meeting.added if ranked == LID else (), meeting.made)
+            ),
+            ranked=ranked,
         )
-        down = min(SIDES, key=lambda side: costs[side])
-        self.lay[meeting.made] = down
-        return [
-            Step(
-                0,
-                (self._unit(meeting.added, whole),),
-                standing,
-                self._unit(meeting.made, whole),
-                work,
-                down,
-                before is not None and before is not down,
-                way,
-                meeting.move is None,
-                self._finish(work),
-            )
-        ]
+
+    def _costs(self, meeting: Meeting, step: Step) -> dict[Side, tuple[Cost, ...]]:
+        comes, drives = step.way and step.way.last, self._drives(step.work)
+        return pose_costs(self.piece, meeting.made, meeting.added, comes, drives, step.ranked)
 
     def _work(self, joins: Sequence[Join], present: frozenset[int]) -> tuple[JoinWork, ...]:
         clamps = self.clamping.of_step(joins, present)
@@ -244,23 +272,14 @@ class _Steps:
             return Unit(_kind(own), own)
         like = [unit for unit in self.natural.values() if unit.kind == natural.kind]
         side = where(self.piece, parts, whole, natural.across) if len(like) > 1 else None
-        return Unit(natural.kind, own, side, natural.across)
+        kind = "carcass" if natural.kind == "frame" and _boards_on_edge(own, natural.across) else natural.kind
+        return Unit(kind, own, side, natural.across, natural.name, own=True)
 
-    def _finish(self, work: Sequence[JoinWork]) -> tuple[Finish, ...]:
-        """What is to be finished before a step: both faces of a part where one is covered, and panels that float."""
-        found: dict[Finish, None] = {}
-        for each in work:
-            join = each.join
-            made = join.tradition
-            floats = made is not None and made.kind in _FLOATS and not join.glue and not join.pockets
-            for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
-                if part is join.part_a and floats and (part.stock.sheet or part.is_edge(side)):
-                    found[Finish(part, None)] = None
-                elif part.finish == "both faces" and part.is_face(side):
-                    found[Finish(part, side)] = None
-        new = [each for each in found if each not in self.finished]
-        self.finished.update(new)
-        return tuple(new)
+
+def _boards_on_edge(parts: Sequence[Part], across: Axis | None) -> bool:
+    """Whether what is as flat as a frame is a shallow case: wide boards, none of which lies flat in it."""
+    upright = across is not None and across is not Axis.Z
+    return upright and all(part.across is across and part.width > APRON_WIDTH for part in parts)
 
 
 def _kind(parts: Sequence[Part]) -> str:
@@ -268,9 +287,6 @@ def _kind(parts: Sequence[Part]) -> str:
         return "carcass"
     legs = sum(part.grain is Axis.Z and part.thickness >= SQUARISH * part.width for part in parts)
     return "base" if legs > 1 else "assembly"
-
-
-_FLOATS = frozenset({"tongue and groove", "dado"})
 
 
 def _shape(step: Step) -> tuple[object, ...]:
@@ -334,6 +350,7 @@ def _joined(steps: Sequence[Step]) -> list[Step]:
                 added=(*last.added, *step.added),
                 makes=step.makes,
                 work=(*last.work, *step.work),
+                costs=(*last.costs, *step.costs),
                 finish=tuple(dict.fromkeys((*last.finish, *step.finish))),
             )
         else:

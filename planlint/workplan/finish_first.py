@@ -1,0 +1,107 @@
+"""What is to be finished before a step of the work, since no brush reaches it afterwards."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from functools import cached_property
+from typing import NamedTuple
+
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.box_index import BoxTree
+from planlint.model.directions import Side
+from planlint.model.plan import Join, Part
+
+COVERED = 1 / 4
+"""A face of which a step covers this share, or more, is finished before. Basis: our own judgement."""
+HAND = 4.0
+"""Inches before a face that a hand with a brush needs over most of it. Basis: our own judgement."""
+_FLOATS = frozenset({"tongue and groove", "dado", "rabbet", "cope and stick"})
+
+
+class Finish(NamedTuple):
+    """A side of a part, or all of it where ``side`` is ``None``, that no brush reaches once a step is made; ``glued``
+    where glue is to hold on it."""
+
+    part: Part
+    side: Side | None
+    glued: bool = False
+
+
+def floats(join: Join) -> bool:
+    """Whether side A, a panel, lies loose in what holds it."""
+    made, part = join.tradition, join.part_a
+    return (
+        made is not None
+        and made.kind in _FLOATS
+        and not join.glue
+        and not join.pockets
+        and (part.stock.sheet or part.is_edge(join.side_a) or part.thickness <= join.part_b.thickness / 2)
+    )
+
+
+class Finishing:
+    """What has been finished of one piece, step by step."""
+
+    def __init__(self, piece: Piece) -> None:
+        self._piece = piece
+        self._told: set[tuple[int, Side | None]] = set()
+        self._faces = [
+            (part, side)
+            for part in piece.plan.parts
+            if part.finish is not None
+            for side in Side
+            if part.is_face(side) and part.finish in {"both faces", f"{side.value} only"}
+        ]
+
+    @cached_property
+    def _tree(self) -> BoxTree:
+        return BoxTree([body.bounds for body in self._piece.bodies])
+
+    def before(
+        self, joins: Sequence[Join], laid_on: Collection[int], present: Collection[int]
+    ) -> list[Finish]:
+        """What is to be finished before some joints are made; ``laid_on`` are parts that are laid on with a face, and
+        ``present`` all that are there afterwards."""
+        found = [Finish(join.part_a, None) for join in joins if floats(join)]
+        for part, side in self._faces:
+            if part.index not in present or (part.index, None) in self._told:
+                continue
+            own = [join for join in joins if (part, side) in _ends(join)]
+            area = sum(self._piece.contact(join).area for join in own if self._piece.trusted(join))
+            covered = area >= COVERED * float(part.length * part.width)
+            if covered or (own and part.index in laid_on) or self._shut_in(part, side, present):
+                found.append(Finish(part, side, any(_glued(join) for join in own)))
+        new = [each for each in dict.fromkeys(found) if (each.part.index, each.side) not in self._told]
+        self._told.update((each.part.index, each.side) for each in new)
+        return new
+
+    def _shut_in(self, part: Part, side: Side, present: Collection[int]) -> bool:
+        """Whether other wood stands so near before most of a face that no hand comes in."""
+        body, axis = self._piece.bodies[part.index], side.axis
+        if body.rotation is not None:
+            return False
+        low, high = list(body.bounds.low), list(body.bounds.high)
+        at = high[axis] if side.sign > 0 else low[axis]
+        low[axis], high[axis] = (at, at + HAND) if side.sign > 0 else (at - HAND, at)
+        slab = Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+        u, v = (i for i in range(3) if i != axis)
+        shared = 0.0
+        for i in self._tree.near(slab):
+            if i == part.index or i not in present or self._piece.bodies[i].rotation is not None:
+                continue
+            other = self._piece.bodies[i].bounds
+            shared += _over(slab, other, u) * _over(slab, other, v) * (_over(slab, other, axis) > 0)
+        return shared >= (high[u] - low[u]) * (high[v] - low[v]) / 2
+
+
+def _ends(join: Join) -> Iterable[tuple[Part, Side]]:
+    return (join.part_a, join.side_a), (join.part_b, join.side_b)
+
+
+def _glued(join: Join) -> bool:
+    return bool(join.glue) or (join.tradition is not None and join.tradition.kind == "glued")
+
+
+def _over(one: Box, other: Box, axis: int) -> float:
+    return max(0.0, min(one.high[axis], other.high[axis]) - max(one.low[axis], other.low[axis]))
