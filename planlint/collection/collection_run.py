@@ -84,9 +84,8 @@ def inspect_found(
                 yield from line.ready(_MOST_WAITING)
         line.send()
         yield from line.ready(0)
-        line.close()
     finally:
-        line.abandon()
+        line.end()
 
 
 class _Line:
@@ -198,13 +197,8 @@ class _Line:
             says = f"the engine that the plans run on failed ({type(problem).__name__}): this one was not inspected"
             return lost(task.called, says)
 
-    def close(self) -> None:
-        if self.pool:
-            self.pool.close()
-            self.pool = None
-
-    def abandon(self) -> None:
+    def end(self) -> None:
         """Leave no process behind."""
         if self.pool:
-            self.pool.kill()
+            self.pool.end()
             self.pool = None

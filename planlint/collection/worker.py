@@ -7,6 +7,7 @@ from _thread import allocate_lock
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from planlint.budget.alarm import TimeSpent
 from planlint.budget.allowance import GRACE, Budget, within
@@ -17,6 +18,9 @@ from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, Trouble, our_fault, refused
 from planlint.inspection.plan_files import Refused, decoded
 from planlint.text.source import PlanText
+
+if TYPE_CHECKING:
+    from multiprocessing.connection import Connection
 
 _INSPECTIONS_FOR_FIXES = 3
 """What looking for repairs may cost, before each is proved alone: the first choices, and once more without what failed.
@@ -85,14 +89,31 @@ def out_of(what: str, budget: Budget) -> str:
 # ---------------------------------------------------------------- our own worker processes
 
 
-def start_worker() -> None:
+def work(pipe: Connection) -> None:
+    """A process of ours, from its start to its end: says ``None`` when it is ready, then records for each batch."""
+    import os  # noqa: PLC0415
+
+    _settle_in()
+    try:
+        pipe.send(None)
+        while True:
+            pipe.send(_inspect_watched(pipe.recv()))
+    except (EOFError, OSError):  # Nobody is there any more.
+        pass
+    except Exception:  # Whatever it is, the plans of this batch are tried once more, each alone.
+        os._exit(1)
+
+
+def _settle_in() -> None:
     """Make a process ready for work: it leaves Ctrl-C to its parent and ends when that does, however it ends."""
+    import os  # noqa: PLC0415
     import signal  # noqa: PLC0415
     import threading  # noqa: PLC0415
     from multiprocessing import parent_process  # noqa: PLC0415
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     gc.set_threshold(200_000, 20, 20)
+    os.dup2(2, 1)  # The report is written elsewhere: what anybody prints here is none of it.
     parent = parent_process()
     if parent:
         threading.Thread(target=_end_with, args=(parent.sentinel,), daemon=True).start()
@@ -106,7 +127,7 @@ def _end_with(sentinel: int) -> None:
     os._exit(1)
 
 
-def inspect_watched(tasks: Sequence[Task]) -> list[Record]:
+def _inspect_watched(tasks: Sequence[Task]) -> list[Record]:
     """``inspect_batch`` in a process of ours: it ends, without a word, where a plan does not even heed the alarm."""
     import faulthandler  # noqa: PLC0415
     import os  # noqa: PLC0415

@@ -1,79 +1,191 @@
-"""Worker processes of our own, that never take a run with them and never outlive it."""
+"""Worker processes of our own, that never take a run with them and never outlive it.
+
+One pipe to each process, and no thread between: what was said is heard whenever somebody asks for a result. A process
+that is gone, whenever and however, shows itself by the end of its pipe, and is waited for before another is started.
+"""
 
 from __future__ import annotations
 
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import active_children, get_context
+from collections import deque
+from concurrent.futures import Future
+from multiprocessing import get_context
+from multiprocessing.connection import wait
+from pickle import UnpicklingError
 
 from planlint.collection.inspection_record import Record
-from planlint.collection.worker import inspect_watched, start_worker
+from planlint.collection.worker import work
 from planlint.collection.worker_task import Task, lost
 
 _ENDED = (
     "inspecting this plan ended the process that did it, by time or memory: it was not inspected. "
     "Divide the plan into smaller ones, or allow more by --most-seconds or --most-memory."
 )
+_TRIES = 3
+"""Processes that end while they start, one after the other, before no more are started. Basis: our own judgement."""
+_FAREWELL = 5.0
+"""Seconds to wait for a process that was killed. Basis: our own judgement; a few milliseconds are usual."""
+
+
+class _Gone(Exception):  # noqa: N818 - says what happened
+    """The process that was at a batch is gone."""
+
+
+class _NotStarted(Exception):  # noqa: N818 - likewise
+    """No process could be started; the message says what came of the last."""
+
+
+class Batch(Future[list[Record]]):
+    """Plans that are waiting or at work. Asking whether they are done hears what the processes have said."""
+
+    def __init__(self, pool: Pool, tasks: list[Task]) -> None:
+        super().__init__()
+        self.tasks = tasks
+        self._pool = pool
+
+    def done(self) -> bool:
+        if not super().done():
+            self._pool.hear(0)
+        return super().done()
+
+    def exception(self, timeout: float | None = None) -> BaseException | None:
+        self._wait()
+        return super().exception(timeout)
+
+    def result(self, timeout: float | None = None) -> list[Record]:
+        self._wait()
+        return super().result(timeout)
+
+    def _wait(self) -> None:
+        while not super().done():
+            self._pool.hear(None)
+
+
+class _Worker:
+    """A process, and our end of the pipe to it. Raises ``OSError`` where none can be started."""
+
+    def __init__(self) -> None:
+        # Started afresh, not a copy of this one: the same on every system, and safe beside threads.
+        context = get_context("spawn")
+        self.pipe, theirs = context.Pipe()
+        self.process = context.Process(target=work, args=(theirs,), daemon=True)
+        self.ready = False
+        self.batch: Batch | None = None
+        try:
+            self.process.start()
+        except BaseException:
+            self.pipe.close()
+            raise
+        finally:
+            theirs.close()
+
+    def end(self) -> str:
+        """See that the process is gone; gives how it ended."""
+        self.pipe.close()
+        self.process.kill()
+        self.process.join(_FAREWELL)
+        code = self.process.exitcode
+        return f"signal {-code}" if code is not None and code < 0 else f"status {code}"
 
 
 class Pool:
-    """Processes started afresh (not copies of this one): the same on every system, and safe beside threads."""
+    """So many processes at most, started as they are needed."""
 
     def __init__(self, workers: int) -> None:
-        self._workers = workers
-        self._others = {child.pid for child in active_children()}
-        self._executor = _executor(workers)
-        self._single: ProcessPoolExecutor | None = None
-        """For plans that were under way when a process ended: one of them did it, and must not take others along."""
+        self._most = workers
+        self._workers: list[_Worker] = []
+        self._waiting: deque[Batch] = deque()
+        self._not_started = 0
+        self._why = ""
 
-    def submit(self, tasks: list[Task]) -> Future[list[Record]]:
-        try:
-            return self._executor.submit(inspect_watched, tasks)
-        except BrokenProcessPool:
-            self._executor.shutdown(wait=False)
-            self._executor = _executor(self._workers)
-            return self._executor.submit(inspect_watched, tasks)
+    def submit(self, tasks: list[Task]) -> Batch:
+        batch = Batch(self, tasks)
+        self._waiting.append(batch)
+        self.hear(0)
+        return batch
 
-    def result(self, future: Future[list[Record]], number: int, task: Task) -> Record:
+    def result(self, batch: Future[list[Record]], number: int, task: Task) -> Record:
         """A plan's record out of its batch; ``task`` is tried once more, alone, where the batch was lost."""
         try:
-            return future.result()[number]
-        except BrokenProcessPool:
-            return self._alone(task)
-
-    def _alone(self, task: Task) -> Record:
-        if self._single is None:
-            self._single = _executor(1)
+            return batch.result()[number]
+        except _NotStarted as problem:
+            return lost(task.called, str(problem))
+        except _Gone:  # One plan did it, and must not take the others along.
+            pass
         try:
-            return self._single.submit(inspect_watched, [task]).result()[0]
-        except BrokenProcessPool:
-            self._single.shutdown(wait=False)
-            self._single = None
+            alone = Batch(self, [task])
+            self._waiting.appendleft(alone)
+            return alone.result()[0]
+        except _NotStarted as problem:
+            return lost(task.called, str(problem))
+        except _Gone:
             return lost(task.called, _ENDED)
 
-    def close(self) -> None:
-        """Everything is done: let the processes end."""
-        self._executor.shutdown()
-        if self._single:
-            self._single.shutdown()
+    def hear(self, seconds: float | None) -> None:
+        """Take what the processes have said, or wait so long for it (``None``: however long), and hand out work."""
+        self._hand_out()
+        by_pipe = {worker.pipe: worker for worker in self._workers}
+        for pipe in wait(list(by_pipe), seconds) if by_pipe else ():
+            self._listen(by_pipe[pipe])  # type: ignore[index]
+        self._hand_out()
 
-    def kill(self) -> None:
-        """The run is broken off: end the processes whatever they are at."""
-        watching = []
-        for executor in filter(None, (self._executor, self._single)):
-            watching.append(getattr(executor, "_executor_manager_thread", None))
-            executor.shutdown(wait=False, cancel_futures=True)
-        for child in active_children():
-            if child.pid not in self._others:
-                child.kill()
-        # Left to the end of the program, it may be told to wake up just when it has closed its ears: a traceback.
-        for thread in filter(None, watching):
-            thread.join(_FAREWELL)
+    def end(self) -> None:
+        """Everything is done, or the run is broken off: end the processes whatever they are at."""
+        while self._workers:
+            self._workers.pop().end()
+
+    def _listen(self, worker: _Worker) -> None:
+        try:
+            records = worker.pipe.recv()
+        except (EOFError, OSError, UnpicklingError):
+            self._lose(worker)
+            return
+        if not worker.ready:
+            worker.ready, self._not_started = True, 0
+        elif worker.batch:
+            batch, worker.batch = worker.batch, None
+            batch.set_result(records)
+
+    def _lose(self, worker: _Worker) -> None:
+        self._workers.remove(worker)
+        how = worker.end()
+        if not worker.ready:
+            self._fail(f"it ended while it started, with {how}")
+        if worker.batch:
+            worker.batch.set_exception(_Gone())
+
+    def _fail(self, why: str) -> None:
+        self._not_started += 1
+        self._why = why
+
+    def _hand_out(self) -> None:
+        while self._waiting:
+            idle = next((each for each in self._workers if each.ready and not each.batch), None)
+            if idle is None:
+                break
+            batch = self._waiting.popleft()
+            try:
+                idle.pipe.send(batch.tasks)
+            except OSError:  # It ended while it had nothing to do.
+                self._waiting.appendleft(batch)
+                self._lose(idle)
+                continue
+            idle.batch = batch
+        starting = sum(not each.ready for each in self._workers)
+        while (
+            len(self._waiting) > starting and len(self._workers) < self._most and self._not_started < _TRIES
+        ):
+            try:
+                self._workers.append(_Worker())
+                starting += 1
+            except OSError as problem:
+                self._fail(str(problem.strerror or problem))
+        if not self._workers:
+            while self._waiting:
+                self._waiting.popleft().set_exception(_NotStarted(_not_started(self._why)))
 
 
-_FAREWELL = 2.0
-"""Seconds for a thread to see that its processes are gone. Basis: our own judgement; a few milliseconds are usual."""
-
-
-def _executor(workers: int) -> ProcessPoolExecutor:
-    return ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=start_worker)
+def _not_started(why: str) -> str:
+    return (
+        f"no process could be started to inspect this plan ({why}): it was not inspected. "
+        "With --workers 1 none is needed."
+    )
