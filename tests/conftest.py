@@ -9,14 +9,15 @@ import os
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from tests.plans import FAULTY, SOUND
 from tests.repositories import UNREAD
 
-settings.register_profile("same each time", derandomize=True)
-if os.environ.get("CI"):
-    settings.load_profile("same each time")
+# How fast a machine is that does other things too says nothing about the tests.
+settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("same each time", settings.get_profile("patient"), derandomize=True)
+settings.load_profile("same each time" if os.environ.get("CI") else "patient")
 
 
 @pytest.fixture

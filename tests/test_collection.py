@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import multiprocessing.spawn
 import os
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -14,6 +16,7 @@ from collections.abc import Iterator
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from contextlib import suppress
 from pathlib import Path
+from random import Random
 
 import pytest
 
@@ -21,9 +24,10 @@ import planlint
 from planlint.budget.alarm import TimeSpent, alarm
 from planlint.budget.allowance import Budget, within
 from planlint.collection.collection_run import Way, inspect_found
-from planlint.collection.discovery import Found
+from planlint.collection.discovery import Found, discover
 from planlint.command import progress_shown
 from planlint.reports.json_schema import Report
+from tests import worker_kills
 from tests.plans import SOUND, row_of_furniture
 from tests.repositories import called
 
@@ -383,6 +387,28 @@ def test_worker_that_ends_takes_one_plan_with_it(folder: Path) -> None:
     assert set(told) == {"slow.plan", "frames/unread.plan"}
     assert "ended the process that did it" in told["slow.plan"]
     assert sum(len(plan["findings"]) for plan in plans) == 10
+
+
+def test_a_kill_at_any_moment_hangs_nothing() -> None:
+    told = worker_kills.rounds(4, Random(3), plans=25)
+    assert told.kills == 4
+
+
+def test_a_worker_that_cannot_start_is_told_as_that(folder: Path) -> None:
+    found = list(discover(["."], folder))
+    way = Way(workers=2)
+    usual = multiprocessing.spawn.get_executable()
+    multiprocessing.set_executable(shutil.which("false") or "")
+    try:
+        inspections = [inspection for _, inspection in inspect_found(found, way)]
+    finally:
+        multiprocessing.set_executable(usual)
+    assert len(inspections) == 31
+    for told in inspections:
+        assert [each.says for each in told.crashed] == [
+            "no process could be started to inspect this plan (it ended while it started, with status 1): "
+            "it was not inspected. With --workers 1 none is needed."
+        ]
 
 
 def test_settings_of_the_collection(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 from pathlib import Path
 
@@ -12,8 +13,8 @@ from hypothesis import strategies as st
 from planlint.collection.collection_root import find_root, told_from
 from planlint.collection.discovery import Found, discover
 from planlint.inspection.plan_files import Refused
-from tests.plans import SOUND
-from tests.repositories import git, names, run_git
+from tests.plans import FAULTY, SOUND
+from tests.repositories import called, git, names, run_git
 
 pytestmark = pytest.mark.usefixtures("own_surroundings")
 
@@ -135,8 +136,39 @@ def test_link_stands_for_a_plan_that_is_not_met_otherwise(folder: Path) -> None:
     (folder / "frames" / "b.plan").symlink_to(folder / "frames" / "plan01.plan")
     found = names(list(discover(["frames"], folder)))
     assert found[0] == "frames/plan01.plan"
-    assert found[-1] == "frames/a.plan"
-    assert "frames/b.plan" not in found
+    assert found[-1] == "tables/plan00.plan"
+    assert not {"frames/a.plan", "frames/b.plan"} & {*found}
+
+
+def test_a_plan_has_one_name_however_it_is_reached(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run_git(folder, "init")
+    (folder / "frames" / "plan01.plan").write_text(FAULTY)
+    (folder / "planlint.toml").write_text('[folders.frames.rules]\nlone-screw = "advice"\n')
+    (folder / "again").symlink_to("frames")
+    (folder / "tables" / "best.plan").symlink_to("../frames/plan01.plan")
+    one = called(capsys, "inspect", "frames/plan01.plan", "--as", "json")
+    assert '"grade": "advice"' in one[1]
+    called(capsys, "ledger", "record", "again/plan01.plan")
+    for path in ("again/plan01.plan", "tables/best.plan", "tables/../again/plan01.plan"):
+        assert called(capsys, "inspect", path, "--as", "json") == one
+        assert called(capsys, "inspect", path, "--ledger", "planlint.ledger")[0] == 0
+    assert '"frames/plan01.plan"' in (folder / "planlint.ledger").read_text()
+    # The root itself may be reached through a link: nothing inside it is called otherwise.
+    (folder.parent / "way").symlink_to(folder)
+    way = str(folder.parent / "way" / "frames" / "plan01.plan")
+    assert json.loads(called(capsys, "inspect", way, "--as", "json")[1])["plans"][0]["path"] == way
+
+
+def test_what_cannot_be_opened_is_named_from_the_root(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run_git(folder, "init")
+    monkeypatch.chdir(folder / "frames")
+    for form in ("junit", "sarif", "markdown"):
+        assert "frames/nowhere.plan" in called(capsys, "inspect", "nowhere.plan", "--as", form)[1]
+    assert Refused("nowhere.plan", "there is no such file or folder", name="frames/nowhere.plan") in list(
+        discover(["nowhere.plan"], folder)
+    )
 
 
 def test_link_to_itself_is_told(tmp_path: Path) -> None:

@@ -49,14 +49,30 @@ def told_from(root: Path, path: str) -> str:
     """A path as reports tell it: from the root, with ``/``; outside of it, as it was named."""
     if path == "-":
         return path
-    absolute = os.path.abspath(path)  # noqa: PTH100 - a link keeps its own name
+    absolute = os.path.abspath(path)  # noqa: PTH100
     inside = str(root).rstrip(os.sep) + os.sep
-    for each in (absolute, os.path.realpath(absolute)):
+    for each in (os.path.realpath(absolute), absolute):
         if each == str(root):
             return "."
         if each.startswith(inside):
             return each[len(inside) :].replace(os.sep, "/")
     return path.replace(os.sep, "/")
+
+
+def by_own_name(root: Path, path: str) -> str:
+    """The path of something inside the root, without the links below the root that it was named through.
+
+    So a plan has one name, settings and neighbours of one folder, however it is reached.
+    """
+    absolute = os.path.abspath(path)  # noqa: PTH100
+    real = os.path.realpath(absolute)
+    inside = str(root).rstrip(os.sep) + os.sep
+    if real == absolute or not real.startswith(inside):
+        return path
+    below = real[len(inside) :]
+    if absolute.endswith(os.sep + below) and os.path.realpath(absolute[: -len(below)]) == str(root):
+        return path  # Only the root itself is reached through a link.
+    return real if os.path.isabs(path) else os.path.relpath(real)  # noqa: PTH117
 
 
 def told_by_ledger(ledger: Path, root: Path, name: str) -> str:
@@ -66,7 +82,7 @@ def told_by_ledger(ledger: Path, root: Path, name: str) -> str:
     """
     if name == "-":
         return name
-    place = ledger.resolve().parent
+    place = Path(os.path.realpath(ledger)).parent
     path = os.path.join(root, name)  # noqa: PTH118 - a name outside the root is a path from here
     if not os.path.lexists(path):
         path = name if os.path.lexists(name) else path

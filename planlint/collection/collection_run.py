@@ -75,7 +75,7 @@ def inspect_found(
     line = _Line(way)
     try:
         for each in found:
-            name = each.path if isinstance(each, Refused) else each.name
+            name = each.name or each.path
             told = refused(*each) if isinstance(each, Refused) else desk.look(each.path, called(each))
             if isinstance(told, Inspection) and not line.slots:
                 yield name, told  # Most plans of a collection that has not changed.

@@ -10,7 +10,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
-from planlint.collection.collection_root import repository, told_from
+from planlint.collection.collection_root import by_own_name, repository, told_from
 from planlint.collection.git_knowledge import GitFailed, Ignored, ignored
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, Refused, why
 
@@ -45,9 +45,9 @@ def discover(
     """Plans for files and folders, each once.
 
     A folder gives every ``*.plan`` in it and below, the files of a folder before its folders, both sorted, and links
-    behind them all, followed inside ``root`` only: a plan is called by its own name. Hidden folders, what git ignores,
-    and paths that are ``left_out`` are not among them. A named file is taken whatever its ending, and though it is
-    left out, unless ``named_too``; ``-`` stands for standard input.
+    behind them all, followed inside ``root`` only: a plan is called by its own name, whatever link led to it. Hidden
+    folders, what git ignores, and paths that are ``left_out`` are not among them. A named file is taken whatever its
+    ending, and though it is left out, unless ``named_too``; ``-`` stands for standard input.
     """
     seen: _Seen = set()
     for path in paths:
@@ -57,8 +57,9 @@ def discover(
         try:
             found = Path(path).stat()
         except (OSError, ValueError) as problem:
-            yield Refused(path, why(problem))
+            yield _refused(root, path, why(problem))
             continue
+        path = by_own_name(root, path)  # noqa: PLW2901 - a link stands for what it leads to
         if stat.S_ISDIR(found.st_mode):
             yield from _in_folder(path, root, seen, left_out)
         elif named_too and left_out and left_out(path):
@@ -83,7 +84,14 @@ def _in_folder(
     yield from kept
     if not kept and not known:
         what = "no plan" if empty else "no plan that neither git nor the settings leave out"
-        yield Refused(path, f"there is {what} in this folder; a plan's name ends in {SUFFIX}")
+        yield _refused(root, path, f"there is {what} in this folder; a plan's name ends in {SUFFIX}")
+
+
+def _refused(root: Path, path: str, says: str) -> Refused:
+    try:
+        return Refused(path, says, name=told_from(root, path))
+    except (OSError, ValueError):  # No system would take it for a path.
+        return Refused(path, says)
 
 
 class _Folder(NamedTuple):
@@ -102,7 +110,7 @@ class _Walk:
         self._seen = seen
         self._entered: _Seen = set()
         self._linked_folders: deque[_Folder] = deque()
-        self._linked_plans: list[tuple[os.DirEntry[str], str, str | None]] = []
+        self._linked_plans: list[tuple[os.DirEntry[str], str]] = []
 
     def plans(self, start: _Folder) -> Iterator[_Candidate]:
         folders = [start]
@@ -111,8 +119,10 @@ class _Walk:
             below: list[_Folder] = []
             yield from self._plans_in(folder, below)
             folders.extend(reversed(below))
-        for entry, called, top in self._linked_plans:
-            yield _Candidate(self._found(entry, called, None), top)
+        for entry, called in self._linked_plans:
+            found = self._found(entry, called, None)
+            top = repository(Path(found.path).resolve().parent) if isinstance(found, Found) else None
+            yield _Candidate(found, str(top) if top else None)
 
     def _plans_in(self, folder: _Folder, below: list[_Folder]) -> Iterator[_Candidate]:
         """The plans in one folder; its folders are put into ``below``."""
@@ -123,7 +133,7 @@ class _Walk:
             with os.scandir(folder.path) as entries:
                 listed = sorted(entries, key=lambda entry: entry.name)
         except OSError as problem:
-            yield _Candidate(Refused(folder.path, why(problem)), None)
+            yield _Candidate(Refused(folder.path, why(problem), name=folder.name), None)
             return
         top = os.path.realpath(folder.path) if any(each.name == ".git" for each in listed) else folder.top
         before = f"{folder.name}/" if folder.name and folder.name != "." else ""
@@ -135,26 +145,33 @@ class _Walk:
                 if not entry.is_symlink():
                     below.append(_Folder(entry.path, called, top))
                 elif _inside(entry.path, self._root):
-                    self._linked_folders.append(_Folder(entry.path, called, None))
+                    self._linked_folders.append(self._linked(entry.path))
             elif entry.name.endswith(SUFFIX):
                 if entry.is_symlink():
-                    self._linked_plans.append((entry, called, top))
+                    self._linked_plans.append((entry, called))
                 else:
                     yield _Candidate(self._found(entry, called, itself.st_dev), top)
+
+    def _linked(self, path: str) -> _Folder:
+        real = Path(path).resolve()
+        top = repository(real)
+        return _Folder(by_own_name(self._root, path), told_from(self._root, path), str(top) if top else None)
 
     def _found(self, entry: os.DirEntry[str], called: str, device: int | None) -> Found | Refused | None:
         """A plan, ``None`` where it was met before; without a ``device`` it is a link."""
         try:
             target = entry.stat() if device is None else None
             if not entry.is_file():
-                return Refused(entry.path, _NO_FILE)
+                return Refused(entry.path, _NO_FILE, name=called)
             if target and not _inside(entry.path, self._root):
-                return Refused(entry.path, _OUTSIDE)
+                return Refused(entry.path, _OUTSIDE, name=called)
             key = (target.st_dev, target.st_ino) if target else (device or 0, entry.inode())
         except OSError as problem:
-            return Refused(entry.path, why(problem))
+            return Refused(entry.path, why(problem), name=called)
         # In the folder where the command is called, plans are told as bare as they would be named.
         path = entry.path.removeprefix(_HERE)
+        if target:
+            path, called = by_own_name(self._root, path), told_from(self._root, path)
         return Found(path, called) if _first_time(key, self._seen) else None
 
 

@@ -85,7 +85,7 @@ class Inspection:
         return self.source.position(min(offset, len(self.source.text)))
 
 
-def refused(path: str, says: str, text: str = "", span: Span = _START) -> Inspection:
+def refused(path: str, says: str, text: str = "", span: Span = _START, _name: str = "") -> Inspection:
     """The inspection of something that could not even be opened as a plan; ``text`` is what could be seen of it."""
     return Inspection(path, PlanText(path, text), unread=(Mistake(span, says),))
 

@@ -20,6 +20,8 @@ class Refused(NamedTuple):
     says: str
     text: str = ""
     span: Span = Span(0, 0)
+    name: str = ""
+    """From the root of the collection, with ``/``, where that is known."""
 
 
 def read_plan_file(path: str) -> PlanText | Refused:
