@@ -8,10 +8,10 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.checks.solid_panels import glue_of, holds_fast, solid_panels
-from planlint.checks.turning_joint import LOOSE_TRADITIONS
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
+from planlint.geometry.join_holds import LOOSE_TRADITIONS
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.polygons import middle

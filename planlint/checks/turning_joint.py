@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterator
 from itertools import pairwise
-from math import cos, radians
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -14,13 +13,12 @@ from planlint.checks.screw_spacing import least_end
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
+from planlint.geometry.join_holds import glue_holds, glued, shaped
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, length, minus, plus
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import leaders_of
 
-LOOSE_TRADITIONS = frozenset({"butt", "mitre", "resting", "glued"})
-"""Joints that hold nothing by their shape alone."""
 MOST_PARTS_ROUND = 60
 """Parts looked at on the way round from one part of a joint to the other. A ring longer than this holds
 nothing still. Basis: our own judgement."""
@@ -40,7 +38,7 @@ def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
     needed = rule.limit("screws", piece.settings)
     for row in rows(piece):
         join = row.join
-        if len(piece.pockets(join)) >= needed or glue_holds(piece, join) or _shaped(join):
+        if len(piece.pockets(join)) >= needed or glue_holds(piece, join) or shaped(join):
             continue
         room = room_for_two(row)
         if room is None or _held_by_others(row):
@@ -74,38 +72,13 @@ def room_for_two(row: Row) -> tuple[float, float] | None:
     return (first, last) if last - first >= apart else (low, high)
 
 
-def on_end_grain(piece: Piece, join: Join) -> bool:
-    """Whether a joint meets with the end grain of solid wood, where glue does not last."""
-    limit = piece.limits["unheld", "end grain"]
-    normal = piece.contact(join).normal
-    return any(
-        part.stock.material.solid
-        and part.is_end(side)
-        and abs(dot(piece.body(part).grain, normal)) > cos(radians(limit))
-        for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
-    )
-
-
-def glue_holds(piece: Piece, join: Join) -> bool:
-    return glued(join) and not on_end_grain(piece, join)
-
-
-def glued(join: Join) -> bool:
-    return bool(join.glue) or (join.tradition is not None and join.tradition.kind == "glued")
-
-
-def _shaped(join: Join) -> bool:
-    """Whether the joint is made so that its shape, pegs or glue keep it from turning."""
-    return join.tradition is not None and join.tradition.kind not in LOOSE_TRADITIONS
-
-
 def _holds(piece: Piece, join: Join) -> bool:
-    return bool(join.pockets) or _shaped(join) or glue_holds(piece, join)
+    return bool(join.pockets) or shaped(join) or glue_holds(piece, join)
 
 
 def _stiff(piece: Piece, join: Join) -> bool:
     """Whether a joint that holds keeps its angle too: by glue, by its shape, or by two screws apart."""
-    if _shaped(join) or glue_holds(piece, join):
+    if shaped(join) or glue_holds(piece, join):
         return True
     exits = [pocket.exit for pocket in piece.pockets(join)]
     return any(length(minus(other, exits[0])) > NIL for other in exits[1:])

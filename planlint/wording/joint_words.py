@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.row_view import NIL, Row, mark_of
-from planlint.checks.turning_joint import Lone, glued, on_end_grain, pockets_words
+from planlint.checks.turning_joint import Lone, pockets_words
 from planlint.findings.finding import Finding
+from planlint.geometry.join_holds import glued, on_end_grain
 from planlint.geometry.let_in import CUTS_OF
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join

@@ -1,0 +1,1 @@
+"""What a piece weighs, and where its loads go: facts, no judgement."""

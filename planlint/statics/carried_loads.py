@@ -1,0 +1,196 @@
+"""A plan's ``load`` lines on the piece as it stands: what is carried where, and what cannot be told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.kept_facts import of_piece
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.layers import round_all
+from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
+from planlint.model.directions import Axis
+from planlint.model.plan import Join, Load, Part
+from planlint.statics.beam_parts import BeamPart
+from planlint.statics.joint_ties import Tie, floor_ties, joint_ties, wall_ties
+from planlint.statics.solved_loads import Force, Solution, Structure
+from planlint.statics.weights import part_weight
+
+SHORT = 0.25
+"""A joint that takes up no more than this share of a part's length holds it at one place. Basis: our own judgement."""
+QUARTERS = 4
+"""Lengths that a loaded part is looked at in."""
+DOWN: Vector = (0.0, 0.0, -1.0)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Parts that hang together and bear a load, ready to be solved; ``solution`` has them under weight and loads."""
+
+    parts: tuple[Part, ...]
+    loads: tuple[Load, ...]
+    structure: Structure
+    solution: Solution
+    weights: tuple[Force, ...]
+    bears: tuple[Force, ...]
+    floor: float
+    """Height of the lowest corner, in the piece's axes."""
+    hung: bool
+
+    @property
+    def pounds(self) -> float:
+        """Of all loads together."""
+        return sum(length(force.pounds) for force in self.bears)
+
+    @property
+    def weighs(self) -> float:
+        return sum(length(force.pounds) for force in self.weights)
+
+
+class Unjudged(NamedTuple):
+    """A load of which nothing is told, because it is not certain where the part lies."""
+
+    load: Load
+    join: Join | None
+    """The joint that leaves it open; ``None`` where nothing joins the part."""
+
+
+@of_piece
+def carried(piece: Piece) -> tuple[tuple[Standing, ...], tuple[Unjudged, ...]]:
+    """Every unit of the piece that bears a load, solved; and the loads that cannot be judged."""
+    found: dict[str, list[Load]] = {}
+    units: dict[str, tuple[Part, ...]] = {}
+    unjudged = []
+    for load in piece.plan.loads:
+        unit, doubt = _unit(piece, load.part)
+        if doubt is not None:
+            unjudged.append(Unjudged(load, doubt))
+            continue
+        key = min((part.index, part.name) for part in unit)[1]
+        units[key] = unit
+        found.setdefault(key, []).append(load)
+    standing = []
+    for key, loads in found.items():
+        piece.tick()
+        standing.append(_stand(piece, units[key], tuple(loads)))
+    return tuple(standing), tuple(unjudged)
+
+
+def _unit(piece: Piece, part: Part) -> tuple[tuple[Part, ...], Join | None]:
+    """The parts that trusted joints hold together with a part; and a joint of theirs that leaves things open."""
+    seen = {part.name: part}
+    waiting = [part]
+    doubt = None
+    while waiting:
+        here = waiting.pop()
+        for join in piece.graph.joins_of(here):
+            if not piece.trusted(join):
+                doubt = doubt or join
+                continue
+            for other in join.parts:
+                if other.name not in seen:
+                    seen[other.name] = other
+                    waiting.append(other)
+    return tuple(sorted(seen.values(), key=lambda each: each.index)), doubt
+
+
+def _stand(piece: Piece, parts: tuple[Part, ...], loads: tuple[Load, ...]) -> Standing:
+    ties = list(_ties(piece, parts))
+    stations = _stations(piece, parts, ties)
+    for load in loads:
+        stations[load.part.name] += [float(load.part.length) * n / QUARTERS for n in range(1, QUARTERS)]
+    beams, unknowns = {}, 0
+    for part in parts:
+        beam = BeamPart(piece.body(part), stations[part.name], unknowns)
+        beams[part.name] = beam
+        unknowns += beam.unknowns
+    box = round_all(piece.body(part) for part in parts)
+    structure = Structure(beams, ties, max(minus(box.high, box.low)))
+    weights = tuple(_weight(piece, part, beams[part.name]) for part in parts)
+    bears = tuple(_bears(beams[load.part.name], load) for load in loads)
+    solution = structure.solve((*weights, *bears))
+    hung = any(part.bottom_height is not None for part in parts)
+    return Standing(parts, loads, structure, solution, weights, bears, box.low[2], hung)
+
+
+def _ties(piece: Piece, parts: tuple[Part, ...]) -> Iterator[Tie]:
+    names = {part.name for part in parts}
+    for join in piece.plan.joins:
+        if join.part_a.name in names and piece.trusted(join):
+            piece.tick()
+            yield from joint_ties(piece, join)
+    hung = [part for part in parts if part.bottom_height is not None]
+    if not hung:
+        yield from floor_ties(piece, parts)
+    for part in holders(parts):
+        yield from wall_ties(piece, part)
+
+
+def holders(parts: Iterable[Part]) -> list[Part]:
+    """The parts that the wall holds: those fixed to it, or else those said to be hung."""
+    fixed = [part for part in parts if part.fixed_to_wall]
+    return fixed or [part for part in parts if part.bottom_height is not None]
+
+
+def _stations(piece: Piece, parts: Iterable[Part], ties: Iterable[Tie]) -> dict[str, list[float]]:
+    """Where along each part its joints and supports take hold: a short one at its middle, a long one all along it."""
+    by_place: dict[str, dict[object, list[float]]] = {part.name: {} for part in parts}
+    for tie in ties:
+        if tie.screw is not None:
+            continue
+        for part in (tie.part, tie.to):
+            if part is not None:
+                body = piece.body(part)
+                station = dot(minus(tie.point, body.middle), body.grain) + float(part.length) / 2
+                place = tie.join.index if tie.join is not None else tie.kind
+                by_place[part.name].setdefault(place, []).append(station)
+    found: dict[str, list[float]] = {}
+    for part in parts:
+        found[part.name] = []
+        for stations in by_place[part.name].values():
+            low, high = min(stations), max(stations)
+            if high - low <= SHORT * float(part.length):
+                found[part.name].append((low + high) / 2)
+            else:
+                found[part.name] += stations
+    return found
+
+
+# ---------------------------------------------------------------- forces
+
+
+def _weight(piece: Piece, part: Part, beam: BeamPart) -> Force:
+    weight = part_weight(piece, part)
+    down = scaled(DOWN, weight.pounds)
+    return Force(part, down, weight.centre if beam.stiff else None)
+
+
+def pounds_of(load: Load) -> float:
+    """A load in all."""
+    return float(load.pounds * load.part.length / 12 if load.per_foot else load.pounds)
+
+
+def _bears(beam: BeamPart, load: Load) -> Force:
+    """A load lies spread evenly over its part; on an upright one it stands at the top."""
+    down = scaled(DOWN, pounds_of(load))
+    if abs(beam.x[2]) < UPRIGHT:
+        return Force(load.part, down, beam.at(beam.length / 2) if beam.stiff else None)
+    top = beam.length if beam.x[2] > 0 else 0.0
+    return Force(load.part, down, beam.at(top))
+
+
+UPRIGHT = 0.7
+"""Cosine of the slope from which on a part counts as upright. Basis: our own judgement."""
+
+
+def top_of(standing: Standing, piece: Piece) -> tuple[Part, Vector]:
+    """The part that reaches highest and the middle of its top: where a push tells most."""
+    bodies = [piece.body(part) for part in standing.parts]
+    height = max(body.bounds.high[2] for body in bodies)
+    high = [body for body in bodies if body.bounds.high[2] > height - 0.5]
+    # Of several that are as high the longest: it takes the others along.
+    best = max(high, key=lambda body: (round(body.size[Axis.X] + body.size[Axis.Y], 3), -body.part.index))
+    middle = scaled(plus(best.bounds.low, best.bounds.high), 0.5)
+    return best.part, (middle[0], middle[1], best.bounds.high[2])

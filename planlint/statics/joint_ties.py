@@ -1,0 +1,209 @@
+"""What ties parts to one another, to the floor and to the wall, as springs: screws, glue, joints let in, and contact.
+
+Every spring has a point, a direction and a stiffness in pounds an inch. Contact and the floor press and never pull.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from enum import Enum, auto
+from math import ceil
+from typing import NamedTuple
+
+from planlint.geometry.facts import Screw, Vector
+from planlint.geometry.join_holds import glue_holds, shaped
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.polygons import Polygon, area, body_polyhedra
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.model.plan import Join, Part
+from planlint.rulebook.figure_tables import figures
+from planlint.statics.wood_strength import USUAL_GRAVITY, USUAL_MODULUS, gravity, modulus
+
+BEARING_SHARE = 1 / 20
+"""Stiffness of wood pressed across its grain, as a share of that along it. Basis: the Wood Handbook's ratios of 0.04 to
+0.08 for most woods, from memory."""
+BEARING_DEPTH = 1.0
+"""Inches of wood that give way where two parts press on one another. Basis: our own judgement."""
+GLUED_TIMES = 5.0
+"""How much stiffer a glued or interlocking joint is than one that only presses. Basis: our own judgement: it hardly
+gives."""
+GROUND = 1e5
+"""Pounds an inch of the floor under each corner of a foot, and of what holds a part to the wall. Basis: our own
+judgement: it hardly gives."""
+SOFT = 1.0
+"""Pounds an inch along a screwed joint besides its screws, so that what they leave free has a place to be found at."""
+STEP = 6.0
+"""Inches of a long joint for each point that it is looked at, ..."""
+MOST_STEPS = 8
+"""... but no more points along it than these."""
+LEVEL = 0.02
+"""Inches above the lowest corner at which a part still stands on the floor: less than a floor is uneven. Basis: our
+own judgement."""
+N_PER_MM = 5.71015
+"""Pounds an inch in one newton a millimetre."""
+KG_PER_M3 = 1120.0
+"""Density at 12 percent of moisture of wood of specific gravity 1."""
+
+
+class Kind(Enum):
+    """What a spring stands for."""
+
+    SCREW = auto()
+    HELD = auto()
+    """Glue, or wood let into wood."""
+    PRESSING = auto()
+    RUBBING = auto()
+    """Friction where nothing else holds."""
+    SOFT = auto()
+    FLOOR = auto()
+    FLOOR_RUBBING = auto()
+    WALL = auto()
+
+
+ONE_WAY = frozenset({Kind.PRESSING, Kind.FLOOR})
+
+
+class Tie(NamedTuple):
+    """A spring from one part to another, or to what stands fast. Its movement is ``to`` less ``part``, along
+    ``direction``: more than 0 opens a joint, or pulls on a screw."""
+
+    kind: Kind
+    part: Part
+    to: Part | None
+    point: Vector
+    direction: Vector
+    stiffness: float
+    join: Join | None = None
+    screw: Screw | None = None
+
+
+def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
+    """The springs of a joint whose parts lie certain."""
+    contact = piece.contact(join)
+    a, b = join.parts
+    normal = contact.normal
+    one, other = along_plane(normal)
+    bears = BEARING_SHARE * min(_modulus(a), _modulus(b)) / BEARING_DEPTH
+    holds = shaped(join) or glue_holds(piece, join)
+    screws = () if holds and not join.pockets else piece.screws(join)
+    for patch in contact.patches:
+        points = round_patch(patch)
+        each = bears * area(patch) / len(points)
+        for number, point in enumerate(points):
+            if holds:
+                for way in (normal, one, other):
+                    yield Tie(Kind.HELD, a, b, point, way, GLUED_TIMES * each, join)
+                continue
+            yield Tie(Kind.PRESSING, a, b, point, normal, each, join)
+            if not screws:
+                yield Tie(Kind.RUBBING, a, b, point, one, each / 2, join)
+                yield Tie(Kind.RUBBING, a, b, point, other, each / 2, join)
+            elif number in (0, len(points) // 2):
+                yield Tie(Kind.SOFT, a, b, point, one, SOFT, join)
+                yield Tie(Kind.SOFT, a, b, point, other, SOFT, join)
+    for screw in screws:
+        yield from _screw_ties(piece, join, screw)
+
+
+def _screw_ties(piece: Piece, join: Join, screw: Screw) -> Iterator[Tie]:
+    pocket = screw.pocket
+    size = slip_modulus(pocket.part, pocket.into, screw.diameter)
+    axis = pocket.direction
+    yield Tie(Kind.SCREW, pocket.part, pocket.into, pocket.exit, axis, size, join, screw)
+    across = piece.body(pocket.into).direction_to_piece(_UNITS[pocket.into.across])
+    flat = minus(across, scaled(axis, dot(across, axis)))
+    slid = unit(flat) if length(flat) > 0.1 else along_plane(axis)[0]
+    if not join.slotted:
+        yield Tie(Kind.SCREW, pocket.part, pocket.into, pocket.exit, slid, size, join, screw)
+    yield Tie(Kind.SCREW, pocket.part, pocket.into, pocket.exit, cross(axis, slid), size, join, screw)
+
+
+def slip_modulus(one: Part, other: Part, diameter: float) -> float:
+    """How hard it is to shift a screw, in pounds an inch: Eurocode 5, table 7.1."""
+    dense = (_kilograms(one) * _kilograms(other)) ** 0.5
+    return N_PER_MM * float(dense**1.5) * diameter * 25.4 / float(figures("screws")["slip"]["divisor"])
+
+
+def _kilograms(part: Part) -> float:
+    found = gravity(part.stock.material)
+    return KG_PER_M3 * (USUAL_GRAVITY if found is None else found.value)
+
+
+def _modulus(part: Part) -> float:
+    found = modulus(part.stock.material)
+    return USUAL_MODULUS if found is None else found.value
+
+
+# ---------------------------------------------------------------- floor and wall
+
+
+def floor_ties(piece: Piece, parts: Iterable[Part]) -> Iterator[Tie]:
+    """The springs under what stands lowest of some parts."""
+    faces = [
+        (part, face)
+        for part in parts
+        for cell in body_polyhedra(piece.body(part))
+        for face in cell
+        if len(face) > 2
+    ]
+    if not faces:
+        return
+    lowest = min(point[2] for _, face in faces for point in face)
+    for part in dict.fromkeys(part for part, _ in faces):
+        low = [face for of, face in faces if of is part and all(point[2] <= lowest + LEVEL for point in face)]
+        points = [point for face in low for point in round_patch(face)]
+        if not points:
+            points = [
+                point for of, face in faces if of is part for point in face if point[2] <= lowest + LEVEL
+            ]
+        yield from _standing(part, _apart(points))
+
+
+def _standing(part: Part, points: Iterable[Vector]) -> Iterator[Tie]:
+    # Movement is that of the floor less the part's: what is more than 0 along the way down lifts the part off.
+    for point in points:
+        yield Tie(Kind.FLOOR, part, None, point, (0.0, 0.0, -1.0), GROUND)
+        for way in _UNITS[:2]:
+            yield Tie(Kind.FLOOR_RUBBING, part, None, point, way, GROUND)
+
+
+def wall_ties(piece: Piece, part: Part) -> Iterator[Tie]:
+    """What holds a part to the wall behind it: all round its back, every way."""
+    box = piece.body(part).bounds
+    (x0, _, z0), (x1, y, z1) = box
+    for point in ((x0, y, z0), (x1, y, z0), (x1, y, z1), (x0, y, z1)):
+        for way in _UNITS:
+            yield Tie(Kind.WALL, part, None, point, way, GROUND)
+
+
+# ---------------------------------------------------------------- points of a joint
+
+
+def round_patch(patch: Polygon) -> list[Vector]:
+    """The corners of a patch, and points between those that lie far apart."""
+    far = max(length(minus(q, p)) for p, q in _sides(patch))
+    step = max(STEP, far / MOST_STEPS)
+    points = []
+    for p, q in _sides(patch):
+        many = max(1, ceil(length(minus(q, p)) / step - 1e-9))
+        points += [plus(p, minus(q, p), n / many) for n in range(many)]
+    return points
+
+
+def _sides(patch: Polygon) -> Iterable[tuple[Vector, Vector]]:
+    return zip(patch, (*patch[1:], patch[0]), strict=True)
+
+
+def _apart(points: Iterable[Vector]) -> list[Vector]:
+    """Points, those that are as good as the same but once."""
+    return list({tuple(round(each, 3) for each in point): point for point in points}.values())
+
+
+def along_plane(normal: Vector) -> tuple[Vector, Vector]:
+    """Two directions square to one another and to a third."""
+    axis = min(range(3), key=lambda n: abs(normal[n]))
+    one = unit(cross(normal, _UNITS[axis]))
+    return one, cross(normal, one)
+
+
+_UNITS: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))

@@ -1,0 +1,170 @@
+"""What a screw may carry: pulled along itself, pushed across, and both together.
+
+Figures and their sources: ``rules/figures/screws.toml``. Allowed loads under normal duration, dry. The NDS was not
+written for furniture, nor for screws aslant through a pocket: its equations are used as the nearest thing published.
+"""
+
+from __future__ import annotations
+
+from math import hypot, pi, sqrt
+from typing import NamedTuple
+
+from planlint.geometry.facts import Screw
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import dot
+from planlint.model.timber import Material
+from planlint.rulebook.figure_tables import figures
+from planlint.rulebook.limits import NIL
+from planlint.statics.wood_strength import Figure, gravity, screw_gravity
+
+ALONG_GRAIN = 0.87
+"""Cosine of the angle to the grain within which a screw counts as driven into end grain: 30 degrees. Basis: our own
+judgement."""
+NEWTON = 0.224809
+"""Pounds in a newton."""
+TESTED_GAUGE = 0.190
+"""Inches: the No. 10 screw of panel makers' tests."""
+
+
+class Allowed(NamedTuple):
+    """Pounds that a screw may carry: ``along`` pulled, ``across`` pushed; and what they rest on."""
+
+    along: float
+    across: float
+    basis: str
+    head: bool = False
+    """Whether it is the head that would pull through first."""
+
+    def used(self, along: float, across: float) -> float:
+        """The share of what it may carry: 1 is all of it. NDS 2018, equation 12.4-1, turned into a share."""
+        pull = max(0.0, along)
+        together = hypot(pull, across)
+        return (pull * pull / self.along + across * across / self.across) / together if together else 0.0
+
+
+def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
+    """What a screw of the piece may carry; ``share`` is the part of the breaking load taken where no design value is
+    published. ``None`` where nothing is known of the wood."""
+    drilled, into = screw.pocket.part.stock.material, screw.pocket.into.stock.material
+    bite, under = screw_gravity(into), screw_gravity(drilled)
+    grip = piece.grip(screw)
+    edge = not screw.pocket.into.is_face(piece.entered(screw.pocket))
+    board = board_withdrawal(into, screw.diameter, grip, edge=edge)
+    if board is not None:
+        pulled = Figure(
+            board.value * share, f"{board.basis}, of which {share:.2g} is taken: our own judgement"
+        )
+    elif bite is not None:
+        thread = withdrawal(into, screw.diameter, grip, share, end=_ends(piece, screw, into=True))
+        if thread is None:
+            return None
+        pulled = thread
+    else:
+        return None
+    g = _for_bearing(into, bite), _for_bearing(drilled, under)
+    if g[0] is None or g[1] is None:
+        return None
+    across = lateral(g[0], g[1], screw.gauge, screw.diameter, grip, screw.pocket.setback)
+    if _ends(piece, screw, into=True) or _ends(piece, screw, into=False):
+        across *= float(figures("screws")["lateral"]["end_grain"])
+    held = pulled.value
+    head = False
+    if drilled.panel:
+        through = pull_through(g[1], screw.gauge, screw.pocket.setback)
+        head, held = through < held, min(held, through)
+    return Allowed(held, across, f"{pulled.basis}; across: {figures('screws')['lateral']['from']}", head)
+
+
+def _for_bearing(material: Material, found: Figure | None) -> float | None:
+    """G for bearing: of MDF and particleboard, of which the NDS has none, that of the lightest plywood. Basis: our own
+    judgement."""
+    if found is not None:
+        return found.value
+    return 0.42 if material.panel else None
+
+
+def _ends(piece: Piece, screw: Screw, *, into: bool) -> bool:
+    """Whether a screw runs along the grain of a solid part: the one that it is driven into, or the drilled one."""
+    part = screw.pocket.into if into else screw.pocket.part
+    cosine = abs(dot(screw.pocket.direction, piece.body(part).grain))
+    return part.stock.material.solid and cosine > ALONG_GRAIN
+
+
+def withdrawal(material: Material, diameter: float, grip: float, share: float, *, end: bool) -> Figure | None:
+    """Pounds to pull a screw, by its thread in the wood; ``end``: from end grain."""
+    table = figures("screws")
+    nds, ultimate = table["withdrawal"], table["withdrawal_ultimate"]
+    g, dry = screw_gravity(material), gravity(material)
+    if g is None or dry is None:
+        return None
+    if end:
+        pounds = ultimate["psi"] * dry.value**2 * diameter * grip * ultimate["end_grain"] * share
+        return Figure(
+            pounds, f"{ultimate['end_grain_from']}, of which {share:.2g} is taken: our own judgement"
+        )
+    if grip < nds["least_diameters"] * diameter - NIL:
+        pounds = ultimate["psi"] * dry.value**2 * diameter * grip * share
+        return Figure(
+            pounds,
+            f"{ultimate['from']}, recalled from memory, of which {share:.2g} is taken: our own judgement, as "
+            f"{nds['least_from']} has no value for less than {nds['least_diameters']} diameters of thread",
+        )
+    return Figure(nds["psi"] * g.value**2 * diameter * grip, nds["from"])
+
+
+def board_withdrawal(material: Material, diameter: float, grip: float, *, edge: bool) -> Figure | None:
+    """Pounds at which a screw is torn from the face or the edge of MDF or particleboard; ``None`` for other woods."""
+    rows = figures("screws")["panel_withdrawal"]
+    kind = {"fibreboard": "medium-density fibreboard", "particleboard": "particleboard"}.get(material.kind)
+    if kind is None:
+        return None
+    row = rows[kind]
+    pounds = row["edge" if edge else "face"] * NEWTON * diameter / TESTED_GAUGE * min(grip, 1.0)
+    return Figure(pounds, f"{row['from']}, recalled from memory")
+
+
+def pull_through(g: float, gauge: int, under: float) -> float:
+    """Pounds to pull a head through so much wood under it: NDS 2018, 12.2-6."""
+    table, head = figures("screws")["pull_through"], _row(gauge)["head"]
+    return min(float(table["thin"] * pi * head * g**2 * under), float(table["thick"] * pi * head**2 * g**2))
+
+
+def lateral(g_main: float, g_side: float, gauge: int, diameter: float, grip: float, side: float) -> float:
+    """Pounds across a screw by the yield limit equations; ``grip`` in the main member with its point, ``side`` of wood
+    under the head. Its root counts, and of the point half."""
+    table = figures("screws")
+    root = float(_row(gauge)["root"])
+    yields = next(row["psi"] for row in table["bending_yield"] if diameter <= row["below"] + 1e-9)
+    return yield_limit(
+        _bearing(g_main), _bearing(g_side), root, max(grip - diameter, 1e-3), side, float(yields)
+    )
+
+
+def yield_limit(f_m: float, f_s: float, d: float, l_m: float, l_s: float, f_y: float) -> float:
+    """The least of the six ways in which one pin through two woods gives way, over its reduction term."""
+    re, rt = f_m / f_s, l_m / l_s
+    k1 = (sqrt(re + 2 * re**2 * (1 + rt + rt**2) + rt**2 * re**3) - re * (1 + rt)) / (1 + re)
+    k2 = -1 + sqrt(2 * (1 + re) + 2 * f_y * (1 + 2 * re) * d**2 / (3 * f_m * l_m**2))
+    k3 = -1 + sqrt(2 * (1 + re) / re + 2 * f_y * (2 + re) * d**2 / (3 * f_m * l_s**2))
+    ways = (
+        d * l_m * f_m,
+        d * l_s * f_s,
+        k1 * d * l_s * f_s,
+        k2 * d * l_m * f_m / (1 + 2 * re),
+        k3 * d * l_s * f_m / (2 + re),
+        d**2 * sqrt(2 * f_m * f_y / (3 * (1 + re))),
+    )
+    term = figures("screws")["reduction"]
+    return min(ways) / (term["small"] if d <= term["small_up_to"] else term["slope"] * d + term["start"])
+
+
+def _bearing(g: float) -> float:
+    table = figures("screws")["lateral"]
+    psi: float = table["bearing_psi"] * g ** table["bearing_power"]
+    steps = round(psi / 50)
+    return 50.0 * steps
+
+
+def _row(gauge: int) -> dict[str, float]:
+    rows: list[dict[str, float]] = figures("screws")["gauge"]
+    return min(rows, key=lambda row: abs(row["number"] - gauge))

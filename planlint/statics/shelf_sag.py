@@ -1,0 +1,210 @@
+"""How far parts bend between what holds them up, and what a shelf may bear before that is too much."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import NamedTuple
+
+from planlint.geometry.join_holds import glue_holds, shaped
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import dot, minus
+from planlint.model.directions import Axis
+from planlint.model.plan import Join, Part
+from planlint.statics.beam_parts import STOCKY, BeamPart
+from planlint.statics.carried_loads import DOWN, SHORT, UPRIGHT, Standing
+from planlint.statics.weights import part_weight
+from planlint.statics.wood_strength import Figure, modulus
+
+SAME = 1.5
+"""Inches within which two places of support are one. Basis: our own judgement."""
+LEAST_SPAN = 6.0
+"""Inches of span under which no bending is told. Basis: our own judgement."""
+LEAST_OVERHANG = 3.0
+
+
+class Span(NamedTuple):
+    """A stretch of a part between two supports, or beyond the last: stations along it, in inches."""
+
+    low: float
+    high: float
+    overhang: bool = False
+
+    @property
+    def long(self) -> float:
+        return self.high - self.low
+
+
+class Sag(NamedTuple):
+    """How far a part sags in a span, in inches, below the straight line between its supports."""
+
+    part: Part
+    span: Span
+    inches: float
+
+
+def spans(piece: Piece, part: Part) -> list[Span]:
+    """The stretches of a part between its supports, from its low end."""
+    places = sorted(_supports(piece, part))
+    merged: list[list[float]] = []
+    for place in places:
+        if merged and place - merged[-1][-1] <= SAME:
+            merged[-1].append(place)
+        else:
+            merged.append([place])
+    stations = [sum(group) / len(group) for group in merged]
+    if len(stations) < 2:
+        return []
+    found = [Span(low, high) for low, high in pairwise(stations) if high - low >= LEAST_SPAN]
+    end = float(part.length)
+    if stations[0] >= LEAST_OVERHANG:
+        found.insert(0, Span(0.0, stations[0], True))
+    if end - stations[-1] >= LEAST_OVERHANG:
+        found.append(Span(stations[-1], end, True))
+    return found
+
+
+def _supports(piece: Piece, part: Part) -> Iterator[float]:
+    body, long = piece.body(part), float(part.length)
+    for join in piece.graph.joins_of(part):
+        if not piece.trusted(join) or _rides(piece, join, part):
+            continue
+        points = [point for patch in piece.contact(join).patches for point in patch]
+        stations = [dot(minus(point, body.middle), body.grain) + long / 2 for point in points]
+        low, high = min(stations), max(stations)
+        if high - low <= SHORT * long:
+            yield (low + high) / 2
+        else:
+            yield low
+            yield high
+
+
+def _rides(piece: Piece, join: Join, part: Part) -> bool:
+    """Whether the other part is a strip that lies along this one and is held up by nothing but it."""
+    other = join.part_b if join.part_a is part else join.part_a
+    along = abs(dot(piece.body(other).grain, piece.body(part).grain)) > 0.99
+    return along and all(part in each.parts for each in piece.graph.joins_of(other) if piece.trusted(each))
+
+
+def lies_flat(piece: Piece, part: Part) -> bool:
+    """Whether a part lies so that what stands on it bends it: level, and long for its thickness."""
+    level = abs(piece.body(part).grain[2]) < UPRIGHT
+    return level and part.length > STOCKY * min(part.thickness, part.width)
+
+
+# ---------------------------------------------------------------- under the loads of the plan
+
+
+def sags(piece: Piece, standing: Standing, part: Part) -> list[Sag]:
+    """How far a loaded part sags in each of its spans: the worst of its middle line and both long edges."""
+    beam, solution = standing.structure.beams[part.name], standing.solution
+    pounds = -sum(force.pounds[2] for force in (*standing.weights, *standing.bears) if force.part is part)
+    found = []
+    edges = (0.0, beam.width / 2, -beam.width / 2)
+    for span in spans(piece, part):
+        worst = 0.0
+        for y in edges:
+            low, high = (solution.shift(part, beam.at(at, y), DOWN) for at in (span.low, span.high))
+            if span.overhang:
+                worst = max(worst, _droop(piece, standing, part, span, y))
+                continue
+            for n in range(1, 8):
+                at = span.low + span.long * n / 8
+                here = solution.shift(part, beam.at(at, y), DOWN) + _between(beam, at, pounds)
+                worst = max(worst, here - (low + (high - low) * n / 8))
+        found.append(Sag(part, span, worst))
+    return found
+
+
+def _between(beam: BeamPart, at: float, pounds: float) -> float:
+    """What a spread load bends a stretch between two nodes by, besides what the nodes tell."""
+    through, edgewise = beam.flexure
+    flex = 1 / (beam.z[2] ** 2 / through + beam.y[2] ** 2 / edgewise)
+    for low, high in pairwise(beam.nodes):
+        if low <= at <= high:
+            return pounds / beam.length * ((at - low) * (high - at)) ** 2 / (24 * flex)
+    return 0.0
+
+
+def _droop(piece: Piece, standing: Standing, part: Part, span: Span, y: float) -> float:
+    """How far the free end of an overhang drops below the line through the supports before it."""
+    beam, solution = standing.structure.beams[part.name], standing.solution
+    inner = [each for each in spans(piece, part) if not each.overhang]
+    if not inner:
+        return 0.0
+    near = inner[0] if span.low < inner[0].low else inner[-1]
+    ends = (near.low, near.high) if span.low < near.low else (near.high, near.low)
+    here, there = (solution.shift(part, beam.at(at, y), DOWN) for at in ends)
+    tip = solution.shift(part, beam.at(span.low if span.low < near.low else span.high, y), DOWN)
+    return tip - (here + (here - there) * span.long / near.long)
+
+
+# ---------------------------------------------------------------- what a shelf may bear
+
+
+class Bears(NamedTuple):
+    """What a shelf may bear spread evenly, in pounds in all, over ``span`` inches, until it sags ``sag``."""
+
+    part: Part
+    pounds: float
+    span: float
+    sag: float
+    basis: str
+
+
+def may_bear(piece: Piece, part: Part, sag_per_inch: float) -> Bears | None:
+    """For a level part: the load spread over its longest span at which that sags so much for each inch of span, held up
+    at both ends as if it were free to turn there; its own weight counts. ``None`` where it spans nothing, or where
+    nothing is known of its wood.
+    """
+    if not lies_flat(piece, part) or part.facing.axis is not Axis.Z:
+        return None
+    found = [span for span in spans(piece, part) if not span.overhang]
+    flex = flexure(piece, part)
+    if not found or flex is None:
+        return None
+    span = max(found, key=lambda each: each.long)
+    sag = sag_per_inch * span.long
+    whole = 384 * flex.value * sag / (5 * span.long**3)
+    own = part_weight(piece, part).pounds * span.long / float(part.length)
+    return Bears(part, max(0.0, whole - own), span.long, sag, flex.basis)
+
+
+def flexure(piece: Piece, part: Part) -> Figure | None:
+    """E I of a level part together with the strips that are fast along it: a section of several woods, their modulus
+    told by that of the part. Pounds times square inches."""
+    found = modulus(part.stock.material)
+    if found is None:
+        return None
+    slabs = [(part, found)]
+    for join in piece.graph.joins_of(part):
+        other = join.part_b if join.part_a is part else join.part_a
+        fast = piece.trusted(join) and (glue_holds(piece, join) or shaped(join))
+        stiff = modulus(other.stock.material)
+        if (
+            fast
+            and stiff is not None
+            and _rides(piece, join, part)
+            and other.length >= (1 - SHORT) * part.length
+        ):
+            slabs.append((other, stiff))
+    total = moment = 0.0
+    for each, stiff in slabs:
+        box = piece.body(each).bounds
+        area = (box.high[2] - box.low[2]) * _wide(each)
+        total += stiff.value * area
+        moment += stiff.value * area * (box.high[2] + box.low[2]) / 2
+    level = moment / total
+    value = 0.0
+    for each, stiff in slabs:
+        box = piece.body(each).bounds
+        high, wide = box.high[2] - box.low[2], _wide(each)
+        value += stiff.value * (
+            wide * high**3 / 12 + wide * high * ((box.high[2] + box.low[2]) / 2 - level) ** 2
+        )
+    return Figure(value, found.basis)
+
+
+def _wide(part: Part) -> float:
+    """How wide a level part is, seen from above and square to its grain."""
+    return float(part.thickness if part.across is Axis.Z else part.width)
