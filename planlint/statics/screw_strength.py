@@ -155,7 +155,8 @@ def yield_limit(f_m: float, f_s: float, d: float, l_m: float, l_s: float, f_y: f
         d**2 * sqrt(2 * f_m * f_y / (3 * (1 + re))),
     )
     term = figures("screws")["reduction"]
-    return min(ways) / (term["small"] if d <= term["small_up_to"] else term["slope"] * d + term["start"])
+    over: float = term["small"] if d <= term["small_up_to"] else term["slope"] * d + term["start"]
+    return min(ways) / over
 
 
 def _bearing(g: float) -> float:
