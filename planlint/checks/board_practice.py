@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.checks.solid_panels import panel_joins, solid_panels
-from planlint.checks.turning_joint import LOOSE_TRADITIONS
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
+from planlint.geometry.join_holds import LOOSE_TRADITIONS
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import rests
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side
