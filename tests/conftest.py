@@ -1,16 +1,20 @@
 """Random examples are the same in every run of the build server, so that what fails there can be run again here.
 
-Away from it they are new each time, and ``tests/test_fuzz.py`` draws new ones there too.
+Away from it they are new each time, and ``tests/test_fuzz.py`` draws new ones there too. Examples are drawn in part from
+the constants of the modules that are loaded, so there all are loaded before any test: else the order of tests decides.
 """
 
 from __future__ import annotations
 
 import os
+from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+import planlint
 from tests.plans import FAULTY, SOUND
 from tests.repositories import UNREAD
 
@@ -18,6 +22,10 @@ from tests.repositories import UNREAD
 settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("same each time", settings.get_profile("patient"), derandomize=True)
 settings.load_profile("same each time" if os.environ.get("CI") else "patient")
+if os.environ.get("CI"):
+    for module in walk_packages(planlint.__path__, "planlint."):
+        if not module.name.endswith("__main__"):
+            import_module(module.name)
 
 
 @pytest.fixture

@@ -114,7 +114,10 @@ def bore_of(d: Drilled, count: int = 720) -> Bore:
     shoulder = exit_ - axis * setback + RADIUS * ring
     depth = d.body.planes[d.pocket.face].offset - shoulder @ out
     mouth = shoulder - np.outer(depth / sin(radians(15)), axis)
-    pilot = np.concatenate([exit_ - axis * setback + PILOT * ring, exit_ + PILOT * ring])
+    end = exit_ + PILOT * ring
+    # It ends in the joint plane, aslant where that leans.
+    end += np.outer((d.body.planes[d.pocket.side].offset - end @ toward) / (axis @ toward), axis)
+    pilot = np.concatenate([exit_ - axis * setback + PILOT * ring, end])
     return Bore(shoulder, mouth, pilot)
 
 

@@ -53,8 +53,8 @@ def _half_spaces(body: Body, but: set[Side]) -> Iterator[Manifold]:
             continue
         cut = part.cut_at(side)
         if cut is not None:
+            # Beyond the tip of the long side too, where the wedge has its end.
             yield _placed(part, size, _wedge(size, cut), body.origin)
-            continue
         low, high = [-FAR] * 3, [each + FAR for each in size]
         if side.sign > 0:
             low[side.axis] = size[side.axis]
@@ -103,8 +103,12 @@ def bore_solid(d: Drilled) -> Manifold:
 
 
 def pilot_solid(d: Drilled) -> Manifold:
-    ends = [ring(point, d.pocket.direction, PILOT) for point in (d.pocket.shoulder, d.pocket.exit)]
-    return Manifold.hull_points(np.concatenate(ends))
+    """From the shoulder to the joint plane, in which it ends aslant where that leans."""
+    axis, plane = np.array(d.pocket.direction), d.frame.meeting
+    start, end = (ring(point, d.pocket.direction, PILOT) for point in (d.pocket.shoulder, d.pocket.exit))
+    toward = np.array(plane.normal)
+    end = end + np.outer((plane.offset - end @ toward) / (axis @ toward), axis)
+    return Manifold.hull_points(np.concatenate([start, end]))
 
 
 def screw_solid(screw: Screw) -> Manifold:
