@@ -1,7 +1,8 @@
 """Random examples are the same in every run of the build server, so that what fails there can be run again here.
 
-Away from it they are new each time, and ``tests/test_fuzz.py`` draws new ones there too. Examples are drawn in part from
-the constants of the modules that are loaded, so there all are loaded before any test: else the order of tests decides.
+Away from it they are new each time, and ``tests/test_fuzz.py`` draws new ones there too. Examples are drawn in
+part from the constants of the modules that are loaded, so there all are loaded before any test: else the order of
+tests would decide.
 """
 
 from __future__ import annotations
