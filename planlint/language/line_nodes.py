@@ -76,6 +76,7 @@ class Basics(Transformer[Token, Any]):
         end = start + len(text)
         return Word(" ".join(text.split()) if " " in text or "\t" in text else text, start, end)
 
+    CHILDREN = PURPOSE = METAL = word
     SIDE = LOOK = SPAN_WORDS = LOAD_UNIT = TRADITION = SPECIES = RULE = word
     LONG = WIDE = THICK = DEEP = LIES_DEEP = UPRIGHT = CROSSWISE = VERTICAL = ROUGH = EXTERIOR = word
     UP = DOWN = ALTERNATE = COARSE = FINE = GLUED = SLOTTED = THROUGH = STUB = HAUNCHED = word

@@ -95,6 +95,25 @@ class SeenFrom(NamedTuple):
     sides: tuple[Word, ...]
 
 
+class ForChildren(NamedTuple):
+    """``for children``: small children reach it."""
+
+    word: Word
+
+
+class UseAs(NamedTuple):
+    """``use as bunk bed, mattress 6 thick``: what the piece is for, where a rule of safety hangs on it."""
+
+    purpose: Word
+    mattress: Expression | None
+
+
+class ScrewMetal(NamedTuple):
+    """``screws stainless``: what all screws of the plan are made of, or covered with."""
+
+    metal: Word
+
+
 class EyeHeight(NamedTuple):
     height: Expression
 
@@ -304,7 +323,7 @@ class AcceptLine(NamedTuple):
 OnceAPlan = PlanHead | Use | AssemblyLine
 """What stands at the margin alone."""
 
-PlanDetail = UnitLine | SeenFrom | EyeHeight
+PlanDetail = UnitLine | SeenFrom | EyeHeight | ForChildren | UseAs | ScrewMetal
 JoinDetail = TraditionItem | PlacingLine | PocketsLine | ScrewsLine | Flag
 """What stands indented under a `plan` and under a `join`; under a `part` it is ``PartDetails``."""
 

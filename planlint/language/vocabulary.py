@@ -66,7 +66,7 @@ FIRST_WORDS: dict[str, tuple[str, ...]] = {
         "let", "stock", "part", "join", "for", "place", "load", "accept", "end",
     ),
     "plan": (
-        "unit", "seen", "eye",
+        "unit", "seen", "eye", "for", "use", "screws",
     ),
     "part": (
         "upright", "crosswise", "deep", "rough", "exterior", "facing", "turned", "left", "right", "front", "back",
@@ -88,7 +88,7 @@ LIKELY_STARTS: dict[str, str] = {
         for place, words in FIRST_WORDS.items()
         if place in {"", "for", "assembly"}
     },
-    "plan": "it takes `unit`, `seen from` and `eye height`",
+    "plan": "it takes `unit`, `seen from`, `eye height`, `for children`, `use as` and `screws stainless`",
     "part": "it takes such as `34 long`, `upright`, `facing front` or `ends cut 45, long at top`",
     "join": "it takes such as `flush top`, `set back 1/4 from front`, `pockets 2 in back` or `screws coarse 1-1/4`",
 }

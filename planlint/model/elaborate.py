@@ -120,7 +120,7 @@ def elaborate(
         says = f"more than {MOST_ACCEPTED:,} lines accept something: switch the rule off in planlint.toml instead"
         workings.add(acceptances[MOST_ACCEPTED][0].span, says)
     ledger.leave()
-    eye_height = head.eye_height(scope)
+    eye_height, mattress = head.eye_height(scope), head.mattress(scope)
     if not workings.parts and not (_is_for_others(tree) and not ledger.mistakes):
         if not ledger.mistakes and not tree.unread_names:
             ledger.add(head.span, "this plan has no parts yet: write a `part` line for each board")
@@ -146,6 +146,10 @@ def elaborate(
             tuple([said for _, said in loads]),
             tuple([said for _, said in acceptances]),
         ),
+        for_children=head.for_children,
+        purpose=head.purpose,
+        mattress=mattress,
+        screw_metal=head.screw_metal,
     )
     return plan, ledger.told()
 

@@ -288,6 +288,12 @@ class Plan:
     """The plan statement."""
     provenance: Provenance = field(default=Provenance(), compare=False, repr=False)
     """Where each part, join, cut, row of pockets and sum is said."""
+    for_children: bool = False
+    purpose: str | None = None
+    """``"crib"``, ``"bunk bed"``, ``"loft bed"``, ``"guard"`` or ``"stair guard"``, where the plan says so."""
+    mattress: Fraction | None = None
+    screw_metal: str | None = None
+    """``"stainless"``, ``"galvanized"``, ``"coated"`` or ``"bronze"``, where the plan says so."""
 
     @cached_property
     def part_by_name(self) -> dict[str, Part]:

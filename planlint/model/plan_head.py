@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from planlint.language.syntax_tree import EyeHeight, PlanHead, SeenFrom, Statement, UnitLine
+from planlint.language.syntax_tree import (
+    EyeHeight,
+    ForChildren,
+    PlanHead,
+    ScrewMetal,
+    SeenFrom,
+    Statement,
+    UnitLine,
+    UseAs,
+)
 from planlint.model.directions import Side
 from planlint.model.elaboration_state import side_of_word
 from planlint.model.expressions import positive_length
@@ -40,7 +49,11 @@ class Head:
         self.unit = "in"
         self.seen_from: tuple[Side, ...] = ALL_ROUND
         self.span = Span(0, 0)
+        self.for_children = False
+        self.purpose: str | None = None
+        self.screw_metal: str | None = None
         self._eye: tuple[Statement, EyeHeight] | None = None
+        self._use: tuple[Statement, UseAs] | None = None
         first: dict[type, Statement] = {}
         for statement in _head_lines(statements):
             node = statement.node
@@ -74,6 +87,13 @@ class Head:
             )
         elif isinstance(node, EyeHeight):
             self._eye = statement, node
+        elif isinstance(node, ForChildren):
+            self.for_children = True
+        elif isinstance(node, UseAs):
+            self.purpose = " ".join(node.purpose.text.split())
+            self._use = statement, node
+        elif isinstance(node, ScrewMetal):
+            self.screw_metal = node.metal.text.replace("galvanised", "galvanized")
 
     def eye_height(self, scope: Scope) -> Fraction | None:
         """Worked out last, since it may lean on lets."""
@@ -86,12 +106,27 @@ class Head:
             self.ledger.refuse(statement, refusal)
             return None
 
+    def mattress(self, scope: Scope) -> Fraction | None:
+        """How thick the mattress is, worked out last as well."""
+        if self._use is None or self._use[1].mattress is None:
+            return None
+        statement, node = self._use
+        assert node.mattress is not None
+        try:
+            return positive_length(node.mattress, scope, "the thickness of the mattress")
+        except Refusal as refusal:
+            self.ledger.refuse(statement, refusal)
+            return None
+
 
 _HEAD_WORDS: dict[type, str] = {
     PlanHead: "the plan already has its title",
     UnitLine: "the unit is already set",
     SeenFrom: "where the piece is seen from is already said",
     EyeHeight: "the eye height is already said",
+    ForChildren: "that the piece is for children is already said",
+    UseAs: "what the piece is used as is already said",
+    ScrewMetal: "what the screws are made of is already said",
 }
 
 
