@@ -8,6 +8,7 @@ from contextlib import suppress
 from planlint.checks.acceptance import BARE, STALE, Bare
 from planlint.findings.finding import Finding
 from planlint.repairs.board_repairs import one_face_finish, rings_not_alternated, rough_edge
+from planlint.repairs.corrosion_repairs import corrosion
 from planlint.repairs.cut_repairs import poor_fit
 from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.facing_repairs import askew
@@ -68,6 +69,7 @@ PROPOSALS: dict[str, Propose] = {
     "rings-not-alternated": rings_not_alternated,
     "one-face-finish": one_face_finish,
     "rough-edge": rough_edge,
+    "corrosion": corrosion,
     "thin-stock": thin_stock,
     "stepped-face": stepped_face,
     "narrow-mitre": narrow_mitre,

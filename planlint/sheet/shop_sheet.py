@@ -57,7 +57,8 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
         raise ValueError("the plan could not be read")
     plan, settings = piece.plan, piece.settings
     placed = rows(piece)
-    screws = Counter((s.thread, s.length, s.gauge) for row in placed for s in row.screws)
+    metal = f"{plan.screw_metal} " if plan.screw_metal else ""
+    screws = Counter((f"{metal}{s.thread}", s.length, s.gauge) for row in placed for s in row.screws)
     plugs = sum(len(row.pockets) for row in placed if row.asked.plugged)
     groups = cut_list(plan)
     return ShopSheet(

@@ -1,0 +1,25 @@
+"""Screws of another metal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planlint.findings.finding import Finding
+from planlint.language.syntax_tree import ScrewMetal
+from planlint.repairs.line_edits import add_detail, change
+from planlint.repairs.repair_context import Context, Proposal
+
+
+def corrosion(context: Context, _finding: Finding) -> Iterator[Proposal]:
+    """Stainless screws in the whole plan; the builder has to buy them."""
+    head = context.head
+    if head is None:
+        return
+    says = "use stainless screws throughout"
+    for statement in head.details:
+        if isinstance(statement.node, ScrewMetal):
+            word = statement.node.metal
+            yield Proposal((change(statement, word.start, word.end, "stainless"),), says, asks=True)
+            return
+    last = head.details[-1] if head.details else None
+    yield Proposal((add_detail(context, head, "screws stainless", last),), says, asks=True)
