@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import xml.etree.ElementTree as ET
+from math import dist
 from pathlib import Path
 
 import pytest
 
 from planlint.command.main import main
-from planlint.drawings.finding_sheets import finding_sheet
+from planlint.drawings.finding_sheets import close_up, finding_sheet, parts_of
 from planlint.drawings.ink import Area, Text
 from planlint.drawings.joint_sheets import joint_sheet
 from planlint.drawings.step_sheets import step_sheet
 from planlint.drawings.svg_text import svg
+from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
+from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.text.source import PlanText
 from planlint.workplan.work_steps import work_steps
@@ -35,6 +38,26 @@ def test_each_kind_of_finding_has_its_sheet(name: str) -> None:
         words = " ".join(item.words for item in sheet.items if isinstance(item, Text))
         assert finding.says.split()[0] in words
         assert finding.grade.word in words
+        _told_distance_is_drawn(inspection.piece, finding)
+
+
+SAID = {
+    "screws-meet": "what tapers is nearer than its axis",
+    "no-build-order": "a driver's length, against the room",
+    "nominal-size": "a size as it is written",
+    "locked-across-grain": "how far the wood moves, not how wide it is held",
+}
+"""Rules with a measure in inches that is not the distance drawn, and what it is."""
+
+
+def _told_distance_is_drawn(piece: Piece, finding: Finding) -> None:
+    """What the report measures is the distance between the two places that are marked."""
+    if finding.unit != "in" or finding.measured is None or finding.rule in SAID:
+        return
+    shown = close_up(piece, finding, parts_of(piece, finding), (0.0, 0.0, 150.0, 150.0))
+    assert shown is not None
+    assert shown.between is not None
+    assert dist(*shown.between) == pytest.approx(abs(finding.measured), abs=1e-3)
 
 
 @pytest.mark.parametrize("path", DEMO[::4], ids=lambda path: path.stem)

@@ -6,37 +6,55 @@ from collections.abc import Iterable, Sequence
 from math import hypot
 
 from planlint.checks.row_view import Row
-from planlint.drawings.close_ups import CloseUp, Measure, cropped, inner, measured, under_it
+from planlint.drawings.close_ups import (
+    NO_MEASURE,
+    CloseUp,
+    Measure,
+    Window,
+    angle_measured,
+    called_out,
+    cropped,
+    inner,
+    measured,
+)
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, ring, scale_words
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.viewpoints import View, parallel
 from planlint.drawings.wood_section import Section, along_bore
+from planlint.geometry.drilling.screw_choice import neck
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Body, Plane
-from planlint.geometry.shapes.vectors import cross, dot, plus
+from planlint.geometry.shapes.body import Plane
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, unit
+from planlint.model.plan import Removal
 from planlint.reports.safe_words import visible
 
 
 def tip_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
-    """The wood before the point of a screw."""
+    """The wood between the end of a screw and the outside of what takes it."""
     section = along_bore(piece, screw.pocket, screw, inner(room))
-    body = piece.body(screw.pocket.into)
-    _, at = piece.tip_cover(screw)
-    plane = body.planes[at] if not isinstance(at, str) else _nearest(screw.tip, body)
     items = list(section.items)
-    out = section.view.flat(plane.normal)
-    foot = plus(screw.tip, plane.normal, plane.depth(screw.tip))
-    if hypot(*out) > 0.5:
-        items += measured(
-            section.on_paper(screw.tip), section.on_paper(foot), measure, 12.0, *under(section, room)
-        )
-    return CloseUp(
-        f"Cut along the screw, {scale_words(section.frame.scale)}",
-        [*items, *_names(piece, section.items, screw, section.on_paper, room)],
-        (screw.tip, foot),
-    )
+    cover, at = piece.tip_cover(screw)
+    body = piece.body(screw.pocket.into)
+    plane = None if isinstance(at, str) else body.planes[at]
+    if plane is not None:
+        start = next((p for p in _ends(screw, plane) if abs(plane.depth(p) - cover) < 2e-3), None)
+        if start is not None and hypot(*section.view.flat(plane.normal)) > 0.5:
+            foot = plus(start, plane.normal, plane.depth(start))
+            items += measured(section.on_paper(start), section.on_paper(foot), measure, items, room)
+            return _cut_along("screw", piece, section, screw, room, items, (start, foot))
+    items += called_out(section.on_paper(screw.tip), measure, items, room)
+    return _cut_along("screw", piece, section, screw, room, items)
+
+
+def _ends(screw: Screw, plane: Plane) -> list[Vector]:
+    """The point of a screw and the place of its shank's end that comes nearest to a plane."""
+    axis, waist = screw.pocket.direction, neck(screw)
+    out = plus(plane.normal, axis, -dot(plane.normal, axis))
+    if length(out) < 1e-6:
+        return [screw.tip]
+    return [screw.tip, plus(waist, unit(out), screw.diameter / 2)]
 
 
 def grip_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
@@ -47,22 +65,55 @@ def grip_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> C
     grip = piece.grip(screw)
     a, b = plus(screw.tip, direction, -grip), screw.tip
     if grip > 0.01:
-        items += measured(section.on_paper(a), section.on_paper(b), measure, -9.0, *under(section, room))
-    return CloseUp(
-        f"Cut along the screw, {scale_words(section.frame.scale)}",
-        [*items, *_names(piece, section.items, screw, section.on_paper, room)],
-        (a, b),
-    )
+        items += measured(section.on_paper(a), section.on_paper(b), measure, items, room)
+    return _cut_along("screw", piece, section, screw, room, items, (a, b))
 
 
-def screw_close_up(piece: Piece, screw: Screw, room: Room) -> CloseUp:
-    """A screw and the wood round it, without a distance."""
+def screw_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure = NO_MEASURE) -> CloseUp:
+    """A screw and the wood round it; what is measured of it that is no distance is said at its thread."""
     section = along_bore(piece, screw.pocket, screw, inner(room))
     items = list(section.items)
-    return CloseUp(
-        f"Cut along the screw, {scale_words(section.frame.scale)}",
-        [*items, *_names(piece, section.items, screw, section.on_paper, room)],
-    )
+    thread = plus(screw.tip, screw.pocket.direction, -0.3 * screw.length)
+    items += called_out(section.on_paper(thread), measure, items, room)
+    return _cut_along("screw", piece, section, screw, room, items)
+
+
+def length_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
+    """A screw with its length."""
+    section = along_bore(piece, screw.pocket, screw, inner(room))
+    items = list(section.items)
+    head = plus(screw.tip, screw.pocket.direction, -screw.length)
+    items += measured(section.on_paper(head), section.on_paper(screw.tip), measure, items, room)
+    return _cut_along("screw", piece, section, screw, room, items, (head, screw.tip))
+
+
+def grain_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
+    """A screw and the angle between it and the fibres of the wood that takes it."""
+    section = along_bore(piece, screw.pocket, screw, inner(room))
+    items = list(section.items)
+    way = section.view.flat(screw.pocket.direction)
+    grain = section.view.flat(piece.body(screw.pocket.into).grain)
+    if way[0] * grain[0] + way[1] * grain[1] < 0:
+        grain = -grain[0], -grain[1]
+    if hypot(*grain) > 0.8:
+        at = section.on_paper(screw.pocket.exit)
+        items += angle_measured(at, (way[0], -way[1]), (grain[0], -grain[1]), measure, items, room)
+    else:
+        items += called_out(section.on_paper(screw.tip), measure, items, room)
+    return _cut_along("screw", piece, section, screw, room, items)
+
+
+def _cut_along(
+    what: str,
+    piece: Piece,
+    section: Section,
+    screw: Screw,
+    room: Room,
+    items: list[Item],
+    between: tuple[Vector, Vector] | None = None,
+) -> CloseUp:
+    names = _names(piece, section.items, screw, section.on_paper, room)
+    return CloseUp(f"Cut along the {what}, {scale_words(section.frame.scale)}", [*items, *names], between)
 
 
 def thickness_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
@@ -72,15 +123,9 @@ def thickness_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure)
     assert frame is not None
     top = plus(screw.pocket.tail, frame.inward, -0.3)
     foot = plus(top, frame.face.normal, -frame.thickness)
-    items = [
-        *section.items,
-        *measured(section.on_paper(foot), section.on_paper(top), measure, 9.0, *under(section, room)),
-    ]
-    return CloseUp(
-        f"Cut along the screw, {scale_words(section.frame.scale)}",
-        [*items, *_names(piece, section.items, screw, section.on_paper, room)],
-        (foot, top),
-    )
+    items = list(section.items)
+    items += measured(section.on_paper(foot), section.on_paper(top), measure, items, room)
+    return _cut_along("screw", piece, section, screw, room, items, (foot, top))
 
 
 def bore_close_up(piece: Piece, row: Row, pocket: Pocket, room: Room, measure: Measure) -> CloseUp:
@@ -88,23 +133,46 @@ def bore_close_up(piece: Piece, row: Row, pocket: Pocket, room: Room, measure: M
     screw = row.screws[row.pockets.index(pocket)]
     near = piece.clearance(pocket).least
     body = piece.body(row.part)
+    beside = None
     if isinstance(near.at, str):
-        return screw_close_up(piece, screw, room)
-    plane = body.planes[near.at]
-    if abs(dot(plane.normal, row.frame.across)) > 0.6:
-        return face_close_up(piece, row, room, measure, _from_mouth(piece, row, pocket, plane))
+        point, foot, beside = _to_cut(piece, row, pocket, near.at)
+    else:
+        plane = body.planes[near.at]
+        if abs(dot(plane.normal, row.frame.across)) > 0.6:
+            return face_close_up(piece, row, room, measure, _from_mouth(piece, row, pocket, plane))
+        point = _deepest(piece, row, pocket, plane)
+        foot = plus(point, plane.normal, plane.depth(point))
+    if beside is not None:
+        return face_close_up(piece, row, room, measure, (point, foot), cut=beside)
     section = along_bore(piece, pocket, screw, inner(room))
-    point = _deepest(piece, row, pocket, plane)
-    foot = plus(point, plane.normal, plane.depth(point))
-    items = [
-        *section.items,
-        *measured(section.on_paper(point), section.on_paper(foot), measure, 9.0, *under(section, room)),
-    ]
-    return CloseUp(
-        f"Cut along the bore, {scale_words(section.frame.scale)}",
-        [*items, *_names(piece, section.items, screw, section.on_paper, room)],
-        (point, foot),
-    )
+    items = list(section.items)
+    items += measured(section.on_paper(point), section.on_paper(foot), measure, items, room)
+    return _cut_along("bore", piece, section, screw, room, items, (point, foot))
+
+
+def _to_cut(piece: Piece, row: Row, pocket: Pocket, kind: str) -> tuple[Vector, Vector, Removal | None]:
+    """From the rim of a bore to the nearest wall of what is cut out of its part, one place where the bore's axis runs
+    into that; and that cut where it lies beside the bore on the drilled face: else it shows in a cut along the bore."""
+    body, radius = piece.body(row.part), piece.settings.profile.bit_diameter / 2
+    axis = [plus(pocket.mouth, minus(pocket.shoulder, pocket.mouth), n / 24) for n in range(25)]
+    found = []
+    for removal in row.part.removals:
+        if removal.kind != kind:
+            continue
+        low, high = ([float(each) for each in corner] for corner in (removal.low, removal.high))
+        wide, deep = (
+            sum(abs(x) * (b - a) for x, a, b in zip(body.direction_to_own(way), low, high, strict=True))
+            for way in (row.frame.across, row.frame.inward)
+        )
+        for at in axis:
+            own = body.to_own(at)
+            x, y, z = (min(max(own[i], low[i]), high[i]) for i in range(3))
+            wall = body.to_piece((x, y, z))
+            found.append((length(minus(wall, at)), at, wall, removal if wide < deep else None))
+    if not found:
+        return pocket.mouth, pocket.mouth, None
+    far, at, wall, beside = min(found, key=lambda each: each[0])
+    return (at if far < 1e-6 else plus(at, minus(wall, at), radius / far)), wall, beside
 
 
 def _deepest(piece: Piece, row: Row, pocket: Pocket, plane: Plane) -> Vector:
@@ -125,16 +193,14 @@ def _deepest(piece: Piece, row: Row, pocket: Pocket, plane: Plane) -> Vector:
 
 
 def _from_mouth(piece: Piece, row: Row, pocket: Pocket, plane: Plane) -> tuple[Vector, Vector]:
-    """From the rim of a mouth to a side of its part, square to that side."""
-    out = dot(plane.normal, row.frame.across)
-    rim = plus(
-        pocket.mouth, row.frame.across, (1 if out > 0 else -1) * piece.settings.profile.bit_diameter / 2
-    )
-    return rim, plus(rim, row.frame.across, plane.depth(rim) / out)
-
-
-def _nearest(point: Vector, body: Body) -> Plane:
-    return min(body.planes.values(), key=lambda plane: abs(plane.depth(point)))
+    """From the place of a mouth's rim that comes nearest to a side of its part, square to that side."""
+    frame, radius = row.frame, piece.settings.profile.bit_diameter / 2
+    u = radius / frame.sine * dot(frame.inward, plane.normal)
+    v = radius * dot(frame.across, plane.normal)
+    far = hypot(u, v) or 1.0
+    rim = plus(pocket.mouth, frame.inward, radius / frame.sine * u / far)
+    rim = plus(rim, frame.across, radius * v / far)
+    return rim, plus(rim, plane.normal, plane.depth(rim))
 
 
 def _names(piece: Piece, items: Iterable[Item], screw: Screw, on_paper: object, room: Room) -> list[Item]:
@@ -155,16 +221,18 @@ def _names(piece: Piece, items: Iterable[Item], screw: Screw, on_paper: object, 
     return margin_labels(labels, margins)
 
 
-def under(section: Section, room: Room) -> tuple[float, float]:
-    """Where the words of a measure stand under a cut: their middle and their foot."""
-    _, low = section.frame.on_paper((0.0, section.window[1]))
-    return (room[0] + room[2]) / 2, min(low + 16.0, room[3] - 2)
-
-
 def face_close_up(
-    piece: Piece, row: Row, room: Room, measure: Measure, between: tuple[Vector, Vector] | None = None
+    piece: Piece,
+    row: Row,
+    room: Room,
+    measure: Measure,
+    between: tuple[Vector, Vector] | None = None,
+    *,
+    near: bool = False,
+    cut: Removal | None = None,
 ) -> CloseUp:
-    """The drilled face at a joint, its mouths, and a distance on it."""
+    """The drilled face at a joint, its mouths, and a distance on it; of a long joint only what is ``near`` that.
+    What was ``cut`` out of the part is toned and named."""
     frame = row.frame
     view = parallel("face", frame.face.normal, frame.inward)
     bodies = [piece.body(row.part), piece.body(row.into)]
@@ -173,10 +241,28 @@ def face_close_up(
     points += [pocket.tail for pocket in row.pockets] + list(between or ())
     xs, ys = zip(*map(view.flat, points), strict=True)
     window = min(xs) - 1.2, min(ys) - 1.0, max(xs) + 1.2, max(ys) + 1.6
+    if near and between is not None:
+        ends = sorted(view.flat(point)[0] for point in between)
+        around = max(1.5, 0.25 * (ends[1] - ends[0]))
+        window = max(window[0], ends[0] - around), window[1], min(window[2], ends[1] + around), window[3]
     on = fitted_usual(window, (room[0] + 26, room[1] + 16, room[2] - 26, room[3] - 12), row.unit, 50.8)
-    items = cropped(bodies, view, on, window)
+    items: list[Item] = []
+    more: list[Label] = []
+    if cut is not None:
+        own = [[float(x) for x in corner] for corner in (cut.low, cut.high)]
+        (a, b), (c, d) = (view.flat(bodies[0].to_piece((x, y, z))) for x, y, z in own)
+        left, right = max(min(a, c), window[0]), min(max(a, c), window[2])
+        low, high = max(min(b, d), window[1]), min(max(b, d), window[3])
+        outline = ((left, low), (right, low), (right, high), (left, high))
+        if left < right and low < high:
+            items.append(Area("in the way", tuple(map(on.on_paper, outline))))
+            place = on.on_paper(((left + right) / 2, low + 0.1 * (high - low)))
+            more.append(Label(cut.kind, place, "fault", True))
+    items += cropped(bodies, view, on, window)
     for pocket in row.pockets:
         x, y = view.flat(pocket.mouth)
+        if not window[0] < x - radius < x + radius < window[2]:
+            continue
         mouth = tuple(on.on_paper((x + u, y + v)) for u, v in ring((0, 0), radius, radius / frame.sine, 32))
         items += [Area("bore", mouth), Line("seen", mouth, closed=True)]
         items.append(
@@ -186,24 +272,25 @@ def face_close_up(
             )
         )
     if between is not None:
-        a, b = (on.on_paper(view.flat(p)) for p in between)
-        top = min(y for item in items if isinstance(item, Line) for _, y in item.points)
-        level = min(a[1], b[1])
-        over = level - top + 6.0
-        items += measured(a, b, measure, over if b[0] > a[0] else -over, *under_it(items, room))
-    items += _face_names(row, view, on, room, items)
+        start, end = (on.on_paper(view.flat(p)) for p in between)
+        items += measured(start, end, measure, items, room)
+    items += _face_names(row, view, on, room, window, more)
     return CloseUp(
         f"The {row.asked.face.value} of {visible(row.part.name)}, {scale_words(on.scale)}", items, between
     )
 
 
-def _face_names(row: Row, view: View, on: Frame, room: Room, items: Sequence[Item]) -> list[Item]:
+def _face_names(
+    row: Row, view: View, on: Frame, room: Room, window: Window, more: Sequence[Label] = ()
+) -> list[Item]:
     frame = row.frame
-    middle = plus(frame.base, frame.across, frame.high / 2)
-    mine = on.on_paper(view.flat(plus(plus(middle, frame.inward, -0.35), frame.across, -frame.high * 0.45)))
-    theirs = on.on_paper(view.flat(plus(plus(middle, frame.inward, 0.35), frame.across, -frame.high * 0.45)))
-    xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
-    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1], room[3])
-    return margin_labels(
-        [Label(visible(row.part.name), mine), Label(visible(row.into.name), theirs)], margins
-    )
+    wide = 0.12 * (window[2] - window[0])
+    edge = view.flat(plus(frame.base, frame.across, 0.05 * frame.high))[0]
+    edge = min(max(edge, window[0] + wide), window[2] - wide)
+    level = view.flat(frame.base)[1]
+    places = [on.on_paper((edge, level + off)) for off in (-0.35, 0.35)]
+    sides = on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0]
+    margins = Margins(room[0], sides[0] - 1, sides[1] + 1, room[2], room[1], room[3])
+    names = (row.part.name, row.into.name)
+    labels = [Label(visible(name), at) for name, at in zip(names, places, strict=True)]
+    return margin_labels([*labels, *more], margins)

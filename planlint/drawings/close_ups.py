@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import hypot
+from math import atan2, cos, hypot, pi, sin
 from typing import NamedTuple
 
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.hidden_lines import Scene
-from planlint.drawings.ink import Area, Frame, Item, Line, Text, arrow, dimension, words_wide
+from planlint.drawings.ink import ARROW, Area, Frame, Item, Line, Text, arrow, ring, words_wide
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.true_edges import faces
 from planlint.drawings.viewpoints import Flat, View
@@ -26,6 +26,9 @@ class Measure(NamedTuple):
 
     found: str
     limit: str
+
+
+NO_MEASURE = Measure("", "")
 
 
 class CloseUp(NamedTuple):
@@ -81,13 +84,27 @@ def inside(a: Flat, b: Flat, window: Window) -> tuple[Flat, Flat] | None:
     return (a[0] + low * dx, a[1] + low * dy), (a[0] + high * dx, a[1] + high * dy)
 
 
-def shows_in(body: Body, view: View, window: Window) -> Flat | None:
-    """A place of a body in a window of a view: the middle of what is in it, or ``None`` where nothing is."""
+def shows_in(body: Body, view: View, window: Window, others: Sequence[Body] = ()) -> Flat | None:
+    """A place of a body in a window of a view, clear of some others where it can be: the middle of what is in it
+    before its corners, or ``None`` where nothing is."""
+    mine = _outline(body, view, window)
+    if mine is None:
+        return None
+    there = [box for other in others if other is not body and (box := _outline(other, view, window))]
+    places = [
+        (mine[0] + u * (mine[2] - mine[0]), mine[1] + v * (mine[3] - mine[1]))
+        for u, v in ((0.5, 0.5), (0.15, 0.5), (0.85, 0.5), (0.5, 0.15), (0.5, 0.85))
+    ]
+    clear = ((x, y) for x, y in places if not any(a <= x <= c and b <= y <= d for a, b, c, d in there))
+    return next(clear, places[0])
+
+
+def _outline(body: Body, view: View, window: Window) -> Window | None:
     flats = [view.flat(corner) for face in faces(body) for corner in face.corners]
     xs, ys = zip(*flats, strict=True)
     left, low = max(min(xs), window[0]), max(min(ys), window[1])
     right, high = min(max(xs), window[2]), min(max(ys), window[3])
-    return ((left + right) / 2, (low + high) / 2) if left < right and low < high else None
+    return (left, low, right, high) if left < right and low < high else None
 
 
 def filled(
@@ -119,33 +136,126 @@ def filled(
     return [area for _, area in sorted(found, key=lambda each: each[0])]
 
 
-def measured(a: Flat, b: Flat, measure: Measure, off: float, x: float, base: float) -> list[Item]:
-    """A distance with its limit: along it where there is room for the words, else called out under the drawing, the
-    words' middle at ``x`` and their foot at ``base``."""
-    far = hypot(b[0] - a[0], b[1] - a[1])
-    size = 3.2
+SIZE = 3.2
+"""Of the letters of a measure, in mm."""
+
+
+def measured(
+    a: Flat, b: Flat, measure: Measure, items: Sequence[Item], room: Room, aside: float = 0.0
+) -> list[Item]:
+    """A distance and its limit, written outside what is drawn already, on the shorter way out of it.
+
+    A distance that runs up and down the paper is drawn where it is, ``aside`` mm to the right; any other beside the
+    drawing, between lines that lead to it.
+    """
     if not measure.found:
         return []
-    if far > max(words_wide(measure.found, size, bold=True), words_wide(measure.limit, size)) + 8:
-        return dimension(a, b, off, measure.found, kind="measure", size=size, limit=measure.limit)
-    items: list[Item] = []
-    if far > 0.02:
-        ux, uy = (b[0] - a[0]) / far, (b[1] - a[1]) / far
-        for tip, sign in ((a, 1.0), (b, -1.0)):
-            items.append(arrow(tip, (sign * ux, sign * uy), "fault"))
-            items.append(Line("measure", (tip, (tip[0] - sign * 6 * ux, tip[1] - sign * 6 * uy))))
-    middle = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
-    items.append(Line("measure", (middle, (x, base - 2.1 * size))))
-    items.append(Text((x, base - size * 1.2), measure.found, size, "middle", 0.0, "fault", True))
-    if measure.limit:
-        items.append(Text((x, base), measure.limit, size, "middle", 0.0, "fault"))
-    return items
+    far = hypot(b[0] - a[0], b[1] - a[1])
+    if far <= 0.02:
+        return called_out(a, measure, items, room)
+    x, y = (b[0] - a[0]) / far, (b[1] - a[1]) / far
+    top, bottom = _top_and_bottom(items, room)
+    high, low = min(a[1], b[1]), max(a[1], b[1])
+    up = high - top <= bottom - low
+    found: list[Item] = []
+    if abs(y) > 0.85:
+        p, q = (a[0] + aside, a[1]), (b[0] + aside, b[1])
+        if aside:
+            found += [
+                Line("measure", (end, (to[0] + (1.0 if aside > 0 else -1.0), to[1])))
+                for end, to in ((a, p), (b, q))
+            ]
+        ends = _arrows(p, q, far, x, y)
+        found += ends
+        tail = min(
+            (e for line in ends if isinstance(line, Line) for e in line.points),
+            key=lambda e: e[1] if up else -e[1],
+        )
+        out = top - 3 if up else bottom + 3
+        found.append(Line("measure", (tail, (tail[0], min(tail[1], out) if up else max(tail[1], out)))))
+        edge = min(tail[1], out) if up else max(tail[1], out)
+        return [*found, *words_at(tail[0], edge, measure, room, up=up)]
+    nx, ny = (y, -x) if (x > 0) == up else (-y, x)
+    off = (max(a[1], b[1]) - top if up else bottom - min(a[1], b[1])) / abs(ny) + 5.0
+    p, q = (a[0] + off * nx, a[1] + off * ny), (b[0] + off * nx, b[1] + off * ny)
+    for start, end in ((a, p), (b, q)):
+        found.append(
+            Line("measure", ((start[0] + nx, start[1] + ny), (end[0] + 1.5 * nx, end[1] + 1.5 * ny)))
+        )
+    found += _arrows(p, q, far, x, y)
+    high, low = _top_and_bottom(found, room)
+    edge = high if up else low
+    return [*found, *words_at((p[0] + q[0]) / 2, edge, measure, room, up=up)]
 
 
-def under_it(items: Sequence[Item], room: Room) -> tuple[float, float]:
-    """The same under what is drawn already."""
-    low = max((y for item in items if isinstance(item, Line) for _, y in item.points), default=room[3])
-    return (room[0] + room[2]) / 2, min(low + 16.0, room[3] - 2)
+def _arrows(p: Flat, q: Flat, far: float, x: float, y: float) -> list[Item]:
+    """The line of a dimension with its arrows: inside where there is room, else from outside."""
+    if far >= 2 * ARROW + 0.5:
+        return [Line("measure", (p, q)), arrow(p, (-x, -y), "fault"), arrow(q, (x, y), "fault")]
+    tail = 2.5 * ARROW
+    line = (p[0] - tail * x, p[1] - tail * y), (q[0] + tail * x, q[1] + tail * y)
+    return [Line("measure", line), arrow(p, (x, y), "fault"), arrow(q, (-x, -y), "fault")]
+
+
+def _top_and_bottom(items: Iterable[Item], room: Room) -> tuple[float, float]:
+    levels = [y for item in items if not isinstance(item, Text) for _, y in item.points]
+    return min(levels, default=room[1]), max(levels, default=room[3])
+
+
+def words_at(x: float, edge: float, measure: Measure, room: Room, *, up: bool) -> list[Item]:
+    """A measure over its limit, above or below a level of the paper, as near to ``x`` as the room lets it be."""
+    lines = [(measure.found, True), *([(measure.limit, False)] if measure.limit else [])]
+    half = max(words_wide(words, SIZE, bold) for words, bold in lines) / 2 + 0.5
+    x = min(max(x, room[0] + half), room[2] - half)
+    pitch = SIZE * 1.25
+    y = edge - 1.2 - pitch * (len(lines) - 1) if up else edge + 1.2 + SIZE * 0.75
+    y = min(max(y, room[1] + SIZE), room[3] - pitch * (len(lines) - 1))
+    return [
+        Text((x, y + pitch * n), words, SIZE, "middle", 0.0, "fault", bold)
+        for n, (words, bold) in enumerate(lines)
+    ]
+
+
+def called_out(at: Flat, measure: Measure, items: Sequence[Item], room: Room) -> list[Item]:
+    """A measure that is no distance on this drawing, or none at all, led to its place from under what is drawn."""
+    if not measure.found:
+        return []
+    _, bottom = _top_and_bottom(items, room)
+    low = min(max(bottom + 3, at[1] + 3), room[3] - 8)
+    dot = Area("fault", ring(at, 0.7, 0.7, 12))
+    return [Line("measure", (at, (at[0], low))), dot, *words_at(at[0], low, measure, room, up=False)]
+
+
+def angle_measured(
+    at: Flat, one: Flat, other: Flat, measure: Measure, items: Sequence[Item], room: Room
+) -> list[Item]:
+    """The angle at a place between two ways on paper, with its limit."""
+    turn = atan2(one[1], one[0])
+    wide = (atan2(other[1], other[0]) - turn + pi) % (2 * pi) - pi
+    radius = 16.0
+    arc = tuple(
+        (at[0] + radius * cos(turn + wide * n / 12), at[1] + radius * sin(turn + wide * n / 12))
+        for n in range(13)
+    )
+    rays = [
+        Line(
+            "measure",
+            (at, (at[0] + 1.2 * radius * cos(turn + each), at[1] + 1.2 * radius * sin(turn + each))),
+        )
+        for each in (0.0, wide)
+    ]
+    return [*rays, Line("measure", arc), *called_out(arc[6], measure, items, room)]
+
+
+def way_arrow(a: Flat, b: Flat, *, both: bool = False) -> list[Item]:
+    """A wide arrow from one place on paper to another."""
+    x, y = b[0] - a[0], b[1] - a[1]
+    far = hypot(x, y) or 1.0
+    x, y = x / far, y / far
+    short = 3.0
+    start = (a[0] + short * x, a[1] + short * y) if both else a
+    ends = [arrow(b, (x, y), "fault", 4.0), *([arrow(a, (-x, -y), "fault", 4.0)] if both else [])]
+    return [Line("fault", (start, (b[0] - short * x, b[1] - short * y))), *ends]
 
 
 def inner(room: Room) -> Room:

@@ -3,35 +3,60 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from math import hypot
+from typing import Any
 
+from planlint.checks.bore_cover import NarrowMitre
+from planlint.checks.locked_across_grain import Locked
+from planlint.checks.loose_end import LooseEnd
+from planlint.checks.placement_faults import Apart
+from planlint.checks.poor_fit import PoorFit
 from planlint.checks.row_view import Row, rows
+from planlint.checks.screws_meet import MeetsTenon, ScrewsMeet
+from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.drawings.bore_close_ups import (
     bore_close_up,
     face_close_up,
+    grain_close_up,
     grip_close_up,
+    length_close_up,
     screw_close_up,
     thickness_close_up,
     tip_close_up,
 )
 from planlint.drawings.close_ups import CloseUp, Measure
-from planlint.drawings.drawn_view import Room, drawn, places, stretches
+from planlint.drawings.drawn_view import Room, drawn, places
+from planlint.drawings.fit_close_ups import (
+    apart_close_up,
+    fit_close_up,
+    loose_close_up,
+    misfit_close_up,
+    overlap_close_up,
+    step_close_up,
+)
 from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened, wrapped
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
-from planlint.drawings.meeting_close_up import meeting_close_up
+from planlint.drawings.meeting_close_up import meeting_close_up, tenon_close_up
+from planlint.drawings.parts_alone import (
+    best_corner,
+    joint_at,
+    moving,
+    parts_alone,
+    sides_askew,
+    sliding,
+    ways_in,
+)
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled, uncertain
-from planlint.drawings.place_close_ups import driver_close_up, eye_close_up, gap_close_up, parts_close_up
+from planlint.drawings.place_close_ups import driver_close_up, eye_close_up
+from planlint.drawings.stock_close_ups import nominal_close_up, short_close_up
 from planlint.drawings.viewpoints import VIEWS
 from planlint.findings.finding import Finding
-from planlint.geometry.facts import Vector
+from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.polygons import middle
-from planlint.geometry.shapes.vectors import plus, scaled
+from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.plan import Join, Part
-from planlint.placement.placement_results import Misfit
+from planlint.placement.equations import Askew
+from planlint.placement.placement_results import FreeAxis, Misfit
 from planlint.reports.safe_words import measured, target, visible
-
-_CORNERS = ("corner", "left-corner", "back-corner", "low-corner")
 
 Draws = Callable[[Piece, Finding, Row, Room, Measure], CloseUp | None]
 
@@ -96,7 +121,7 @@ def locator(piece: Piece, parts: Sequence[Part], join: Join | None, room: Room) 
     bold = [part.index for part in parts]
     doubtful = [n for n in uncertain(piece) if n not in bold]
 
-    name = max(_CORNERS, key=lambda each: (_visible(piece, each, bold), -_CORNERS.index(each)))
+    name = best_corner(piece.bodies, bold)
     shown = drawn(piece.bodies, VIEWS[name], inner, hidden=False, bold=bold, doubtful=doubtful)
     where = places(shown, set(bold))
     items = list(shown.items)
@@ -121,34 +146,15 @@ def locator(piece: Piece, parts: Sequence[Part], join: Join | None, room: Room) 
     note = f"Where: from {'above, ' if name != 'low-corner' else ''}{words[name]}"
     if hidden and bold:
         note += f" ({', '.join(hidden[:2])} hidden)"
+    if set(bold) & set(uncertain(piece)):
+        note += "; not placed for certain"
     return items, shortened(note, 3.0, room[2] - room[0])
-
-
-def _visible(piece: Piece, view: str, parts: Sequence[int]) -> int:
-    """How much of some parts' edges a view shows, to an inch."""
-    marked = frozenset(parts)
-    seen = (each for each in stretches(piece.bodies, VIEWS[view]) if each.part in marked and not each.hidden)
-    return round(sum(hypot(each.b[0] - each.a[0], each.b[1] - each.a[1]) for each in seen))
-
-
-def joint_at(piece: Piece, join: Join) -> Vector:
-    contact = piece.contact(join)
-    if contact.patches:
-        points = [point for patch in contact.patches for point in patch]
-        return middle(points)
-    a, b = piece.body(join.part_a).middle, piece.body(join.part_b).middle
-    body = piece.body(join.part_a)
-    plane = body.planes[join.side_a]
-    centre = plus(a, plane.normal, plane.depth(a))
-    return centre if join.part_a is not join.part_b else b
 
 
 def close_up(piece: Piece, finding: Finding, parts: Sequence[Part], room: Room) -> CloseUp | None:
     """What is wrong, near by, in the way that shows its kind best; the parts alone where nothing else fits."""
     measure = _measure(finding, piece.plan.unit)
-    found = _placing(piece, finding, parts, room, measure)
-    if finding.rule == "screws-meet":
-        found = meeting_close_up(piece, finding, room, measure)
+    found = _fact_shown(piece, finding, parts, room, measure)
     if found is None:
         draws = _ROWS.get(finding.rule)
         for row in rows_of(piece, finding) if draws else ():
@@ -157,7 +163,8 @@ def close_up(piece: Piece, finding: Finding, parts: Sequence[Part], room: Room) 
             if found is not None:
                 break
     if found is None and parts:
-        found = parts_close_up(piece, parts, room)
+        join = piece.plan.join_by_name.get(finding.joint or "")
+        found = parts_alone(piece, parts, room, [joint_at(piece, join)] if join else ())
     return found
 
 
@@ -187,8 +194,19 @@ def _grip(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measur
     return grip_close_up(piece, min(row.screws, key=piece.grip), room, measure)
 
 
-def _screw(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp:
-    return screw_close_up(piece, row.screws[0], room)
+def _grain(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
+    return grain_close_up(piece, min(row.screws, key=piece.grain_angle), room, measure)
+
+
+def _thread(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp:
+    screw, wood = row.screws[0], row.into.stock.material.name
+    return screw_close_up(piece, screw, room, Measure(f"{screw.thread} thread", f"in {visible(wood)}"))
+
+
+def _screw_length(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
+    found, _, kept = measure.found.partition(", against ")
+    limit = f"kept: {kept}" if kept else measure.limit
+    return length_close_up(piece, row.screws[0], room, Measure(found, limit))
 
 
 def _thick(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
@@ -206,11 +224,12 @@ def _spacing(piece: Piece, finding: Finding, row: Row, room: Room, measure: Meas
     pairs = list(zip(row.pockets, row.pockets[1:], strict=False))
     choose = max if finding.rule == "wide-spacing" else min
     first, second = choose(pairs, key=lambda pair: pair[1].station - pair[0].station)
-    edge = 0.0 if finding.rule == "wide-spacing" else piece.settings.profile.bit_diameter / 2
     across = row.frame.across
-    return face_close_up(
-        piece, row, room, measure, (plus(first.exit, across, edge), plus(second.exit, across, -edge))
-    )
+    if finding.rule == "wide-spacing":
+        return face_close_up(piece, row, room, measure, (first.exit, second.exit), near=True)
+    edge = piece.settings.profile.bit_diameter / 2
+    between = plus(first.mouth, across, edge), plus(second.mouth, across, -edge)
+    return face_close_up(piece, row, room, measure, between, near=True)
 
 
 def _ends(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
@@ -218,7 +237,7 @@ def _ends(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measur
     frame = row.frame
     start, end = frame.base, plus(frame.base, frame.across, frame.high)
     between = (start, low.exit) if low.station >= frame.high - high.station else (high.exit, end)
-    return face_close_up(piece, row, room, measure, between)
+    return face_close_up(piece, row, room, measure, between, near=True)
 
 
 def _whole_width(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
@@ -228,6 +247,22 @@ def _whole_width(piece: Piece, _finding: Finding, row: Row, room: Room, measure:
         measure.limit and f"{len(row.pockets)} screw{'s' * (len(row.pockets) > 1)}, {measure.limit}",
     )
     return face_close_up(piece, row, room, words, (frame.base, plus(frame.base, frame.across, frame.high)))
+
+
+def _mitred_width(piece: Piece, finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp | None:
+    """The width of the narrower part of a mitre, beyond its cut."""
+    fact = finding.fact
+    if not isinstance(fact, NarrowMitre):
+        return None
+    part, body = fact.part, piece.body(fact.part)
+    over = next(axis for axis in range(3) if axis not in {part.grain, part.facing.axis})
+    way = body.direction_to_piece((float(over == 0), float(over == 1), float(over == 2)))
+    at = joint_at(piece, row.join)
+    off = dot(minus(body.middle, at), body.grain)
+    at = plus(at, body.grain, (1.0 if off > 0 else -1.0) * (float(part.width) / 2 + 0.4))
+    at = plus(at, way, dot(minus(body.middle, at), way))
+    half = float(part.width) / 2
+    return face_close_up(piece, row, room, measure, (plus(at, way, -half), plus(at, way, half)))
 
 
 def _near_end(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp | None:
@@ -240,13 +275,9 @@ def _near_end(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Me
     point = screw.pocket.exit
     ends = [body.planes[end] for end in row.into.ends]
     plane = min(ends, key=lambda each: abs(each.depth(point)))
-    sign = (
-        1.0
-        if plane.normal[0] * body.grain[0] + plane.normal[1] * body.grain[1] + plane.normal[2] * body.grain[2]
-        > 0
-        else -1.0
-    )
-    return face_close_up(piece, row, room, measure, (point, plus(point, body.grain, sign * far)))
+    sign = 1.0 if dot(plane.normal, body.grain) > 0 else -1.0
+    between = point, plus(point, body.grain, sign * far)
+    return face_close_up(piece, row, room, measure, between, near=True)
 
 
 def _eye(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp | None:
@@ -260,10 +291,9 @@ def _driver(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Mea
 _ROWS: dict[str, Draws] = {
     "tip-through": _tip,
     "short-grip": _grip,
-    "into-end-grain": _screw,
-    "thread-mismatch": _screw,
-    "unstocked-screw": _screw,
-    "screws-meet": _screw,
+    "into-end-grain": _grain,
+    "thread-mismatch": _thread,
+    "unstocked-screw": _screw_length,
     "thin-stock": _thick,
     "breakout": _bore,
     "mitre-breakout": _bore,
@@ -273,53 +303,42 @@ _ROWS: dict[str, Draws] = {
     "far-from-end": _ends,
     "near-end": _near_end,
     "lone-screw": _whole_width,
-    "narrow-mitre": _whole_width,
+    "narrow-mitre": _mitred_width,
     "hole-in-sight": _eye,
     "no-room-to-drive": _driver,
     "no-build-order": _driver,
 }
 
 
-def _placing(
+_FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
+    Misfit: misfit_close_up,
+    Apart: apart_close_up,
+    Overlap: overlap_close_up,
+    PoorFit: fit_close_up,
+    LooseEnd: loose_close_up,
+    Askew: sides_askew,
+    FreeAxis: sliding,
+    Locked: moving,
+    TooShort: short_close_up,
+    Nominal: nominal_close_up,
+    ScrewsMeet: meeting_close_up,
+    MeetsTenon: tenon_close_up,
+}
+"""By the type of what a check judged."""
+
+
+def _fact_shown(
     piece: Piece, finding: Finding, parts: Sequence[Part], room: Room, measure: Measure
 ) -> CloseUp | None:
-    """Faults of placing: between which two places the fault lies."""
-    fact = finding.fact
+    """What a check judged that is no row of pockets; ``None`` where it is of another kind."""
+    draws = _FACTS.get(type(finding.fact))
+    if draws is not None:
+        return draws(piece, finding.fact, room, measure)
+    if finding.rule == "no-way-in":
+        return ways_in(piece, parts, room)
     join = piece.plan.join_by_name.get(finding.joint or "")
-    if isinstance(fact, Misfit):
-        side = fact.join.side_a if fact.placing is None else fact.placing.side
-        body = piece.body(fact.join.part_a)
-        at = joint_at(piece, fact.join)
-        if side is not None:
-            plane = body.planes[side]
-            at = plus(at, plane.normal, plane.depth(at))
-        return gap_close_up(
-            piece,
-            fact.join.parts,
-            at,
-            plus(at, scaled(fact.direction, 1.0), float(fact.amount)),
-            room,
-            measure,
-        )
-    if join is not None and finding.rule in {"stepped-face", "overlap", "apart", "askew"} and len(parts) >= 2:
-        a = joint_at(piece, join)
-        if finding.rule == "stepped-face" and finding.measured:
-            return _step(piece, join, finding.measured, room, measure)
-        return gap_close_up(piece, join.parts, a, a, room, measure)
-    return None
-
-
-def _step(piece: Piece, join: Join, step: float, room: Room, measure: Measure) -> CloseUp | None:
-    """Two faces that should lie in one surface, from the side."""
-    a, b = piece.body(join.part_a), piece.body(join.part_b)
-    at = joint_at(piece, join)
-    for side, plane in a.planes.items():
-        if side.axis is join.side_a.axis:
-            continue
-        gap = b.planes[side].offset - plane.offset
-        if abs(abs(gap) - step) < 2e-3:
-            on_a = plus(at, plane.normal, plane.depth(at))
-            return gap_close_up(piece, join.parts, on_a, plus(on_a, plane.normal, gap), room, measure)
+    if join is not None and finding.rule == "stepped-face" and finding.measured:
+        return step_close_up(piece, join, finding.measured, room, measure)
     return None
 
 

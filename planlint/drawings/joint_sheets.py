@@ -8,8 +8,8 @@ from planlint.drawings.close_ups import Measure
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.finding_sheets import locator
 from planlint.drawings.ink import Item, Sheet, Text, paper_of, shortened
+from planlint.drawings.parts_alone import joint_at, parts_alone
 from planlint.drawings.piece_sheets import EDGE, FOOT, HEAD, titled
-from planlint.drawings.place_close_ups import parts_close_up
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.reports.safe_words import visible
@@ -30,7 +30,9 @@ def joint_sheet(piece: Piece, join: Join) -> Sheet:
     near: Room = (split, EDGE + HEAD, wide - EDGE, base)
     foot = [f"{kind_words(piece, join)}."]
     if not mine:
-        alone = parts_close_up(piece, join.parts, (near[0], near[1] + 8, near[2], near[3]))
+        alone = parts_alone(
+            piece, join.parts, (near[0], near[1] + 8, near[2], near[3]), [joint_at(piece, join)]
+        )
         items += [Text((near[0], near[1] + 2.0), alone.title, 3.0, bold=True), *alone.items]
     each = (near[3] - near[1]) / max(1, 2 * len(mine))
     for number, row in enumerate(mine):

@@ -4,31 +4,27 @@ from __future__ import annotations
 
 from math import hypot
 
-from planlint.checks.row_view import rows
-from planlint.drawings.close_ups import CloseUp, Measure, inner, measured, under_it
+from planlint.checks.screws_meet import MeetsTenon, ScrewsMeet
+from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.viewpoints import Flat, View, parallel
-from planlint.drawings.wood_section import cut_bodies, screw_drawing, wood
-from planlint.findings.finding import Finding
-from planlint.geometry.drilling.screw_clashes import Meeting, Rod, by_joints, meetings
+from planlint.drawings.wood_section import along_bore, cut_bodies, screw_drawing, wood
+from planlint.geometry.drilling.screw_clashes import Rod, wood_between
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.polygons import body_planes, clipped_by_all, middle
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.reports.safe_words import visible
 
 AROUND = 1.6
 """Inches shown to each side of the place where they meet. Basis: our own judgement."""
-_LIMITS = "screws-meet", "wood between screws"
 
 
-def meeting_close_up(piece: Piece, finding: Finding, room: Room, measure: Measure) -> CloseUp | None:
-    """The nearest two rods of the joints that a finding judges against one another; ``None`` where there are none."""
-    meeting = _meeting(piece, finding)
-    if meeting is None:
-        return None
-    first, second = meeting.first, meeting.second
+def meeting_close_up(piece: Piece, fact: ScrewsMeet, room: Room, measure: Measure) -> CloseUp | None:
+    """Two rods that a check found too near one another, where that can be shown."""
+    first, second = fact.rods
     p, q = nearest_points(first, second)
     along = unit(minus(first.end, first.start))
     gap = minus(q, p)
@@ -39,7 +35,8 @@ def meeting_close_up(piece: Piece, finding: Finding, room: Room, measure: Measur
         return None
     gap = unit(gap)
     # Two that cross in the wood are seen to do so along the line between them; from the side one hides the other.
-    crosses = meeting.wood < 0 and abs(dot(along, unit(minus(second.end, second.start)))) < 0.85
+    wood_left = wood_between(first, second)
+    crosses = wood_left < 0 and abs(dot(along, unit(minus(second.end, second.start)))) < 0.85
     toward = gap if crosses else cross(along, gap)
     view = parallel("meeting", toward, along if crosses else gap)
     x, y = view.flat(p)
@@ -55,10 +52,13 @@ def meeting_close_up(piece: Piece, finding: Finding, room: Room, measure: Measur
             items += screw_drawing(rod.screw, view, on)
         items += [Line("fault", tuple(map(on.on_paper, outline(rod, view))), closed=True)]
     a, b = plus(p, gap, first.radius), plus(q, gap, -second.radius)
-    if crosses or hypot(*view.flat(minus(b, a))) * on.scale > 0.02:
-        items += measured(
-            on.on_paper(view.flat(a)), on.on_paper(view.flat(b)), measure, 12.0, *under_it(items, room)
-        )
+    # What tapers comes nearer than its axis tells: then only the words say how near.
+    told = abs(length(minus(b, a)) - abs(wood_left)) < 2e-3
+    if told and not crosses and hypot(*view.flat(minus(b, a))) * on.scale > 0.02:
+        items += measured(on.on_paper(view.flat(a)), on.on_paper(view.flat(b)), measure, items, room)
+    else:
+        between = scaled(plus(p, q), 0.5)
+        items += called_out(on.on_paper(view.flat(between)), measure, items, room)
     labels = [
         Label(
             f"{rod.what} of {visible(rod.screw.pocket.part.name)}",
@@ -70,16 +70,47 @@ def meeting_close_up(piece: Piece, finding: Finding, room: Room, measure: Measur
     ]
     sides = on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0]
     items += margin_labels(labels, Margins(room[0], sides[0] - 1, sides[1] + 1, room[2], room[1], room[3]))
-    return CloseUp(f"Cut along the one, {scale_words(on.scale)}", items, (a, b))
+    return CloseUp(f"Cut along one of them, {scale_words(on.scale)}", items, (a, b) if told else None)
 
 
-def _meeting(piece: Piece, finding: Finding) -> Meeting | None:
-    names = {finding.joint, finding.against} - {None}
-    mine = [row for row in rows(piece) if row.join.name in names]
-    screws = [screw for row in mine for screw in row.screws]
-    least = piece.limits[_LIMITS]
-    found = list(by_joints(meetings(screws, piece.settings.profile.bit_diameter / 2, least)))
-    return min(found, key=lambda each: each.wood, default=None)
+def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure) -> CloseUp | None:
+    """A cut along a screw that comes too near to what another joint lets into its wood, with that in it."""
+    made = next((each for each in piece.tenons_beside(fact.row.join) if each.join is fact.other), None)
+    if made is None:
+        return None
+    screw = fact.screw
+    section = along_bore(piece, screw.pocket, screw, inner(room))
+    items = list(section.items)
+    left, low, right, high = section.window
+    deep = dot(screw.pocket.exit, section.view.toward)
+    square = tuple(
+        plus(plus(scaled(section.view.right, x), section.view.up, y), section.view.toward, deep)
+        for x, y in ((left, low), (right, low), (right, high), (left, high))
+    )
+    body = piece.body(fact.other.part_a)
+    cut = clipped_by_all(square, body_planes(body, made.box))
+    labels = [
+        Label(visible(part.name), section.on_paper(at))
+        for part, at in (
+            (
+                fact.row.part,
+                plus(screw.pocket.mouth, fact.row.frame.face.normal, -0.35 * fact.row.frame.thickness),
+            ),
+            (fact.row.into, plus(screw.pocket.exit, fact.row.frame.inward, 0.3)),
+        )
+    ]
+    if cut:
+        outline = tuple(map(section.on_paper, cut))
+        items += [Line("fault", outline, closed=True)]
+        labels.append(
+            Label(f"tenon of {visible(fact.other.part_a.name)}", section.on_paper(middle(cut)), "fault", True)
+        )
+    items += called_out(section.on_paper(middle(cut) if cut else screw.tip), measure, items, room)
+    xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
+    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 8, room[3] - 12)
+    return CloseUp(
+        f"Cut along the screw, {scale_words(section.frame.scale)}", [*items, *margin_labels(labels, margins)]
+    )
 
 
 def nearest_points(one: Rod, other: Rod) -> tuple[Vector, Vector]:

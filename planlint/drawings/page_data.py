@@ -12,8 +12,9 @@ from typing import Any
 
 from planlint.checks.row_view import rows
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.finding_sheets import close_up, joint_at, parts_of, rows_of
+from planlint.drawings.finding_sheets import close_up, parts_of, rows_of
 from planlint.drawings.joint_sheets import kind_words
+from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import uncertain
 from planlint.drawings.place_close_ups import best_look
 from planlint.drawings.step_sheets import step_words

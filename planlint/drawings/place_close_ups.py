@@ -1,29 +1,24 @@
-"""What is wrong between parts: seen from the eye, in the driver's way, apart or run into one another."""
+"""What only a way of looking shows: a hole from the eye that sees it, and what stands in the driver's way."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from math import hypot
 
 from planlint.checks.row_view import Row
 from planlint.drawings.close_ups import (
     CloseUp,
-    Measure,
     cropped,
     filled,
-    measured,
     shows_in,
-    under_it,
 )
-from planlint.drawings.drawn_view import Room, drawn, places
+from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, fitted_usual, ring, scale_words
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
-from planlint.drawings.viewpoints import VIEWS, Flat, View, from_eye, parallel
+from planlint.drawings.viewpoints import Flat, from_eye, parallel
 from planlint.geometry.drilling.driver_reach import corridor
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
-from planlint.model.plan import Part
+from planlint.geometry.shapes.vectors import minus, plus
 from planlint.reports.safe_words import visible
 
 SIZE = 2.8
@@ -126,63 +121,3 @@ def _thick(a: Flat, b: Flat, radius: float) -> list[Flat]:
 
 def _between(a: Vector, b: Vector, share: float) -> Vector:
     return plus(a, minus(b, a), share)
-
-
-def gap_close_up(
-    piece: Piece, parts: Sequence[Part], a: Vector, b: Vector, room: Room, measure: Measure
-) -> CloseUp:
-    """A distance between two parts that should not be there, as large as it takes to be seen."""
-    way = minus(b, a)
-    far = length(way)
-    view = _square_to(way)
-    bodies = [piece.body(part) for part in parts]
-    around = max(4.0 * far, 1.5)
-    (x, y), (p, q) = view.flat(a), view.flat(b)
-    middle = (x + p) / 2, (y + q) / 2
-    window = middle[0] - around, middle[1] - around * 0.7, middle[0] + around, middle[1] + around * 0.7
-    on = fitted_usual(
-        window, (room[0] + 24, room[1] + 8, room[2] - 24, room[3] - 16), piece.plan.unit, 25.4 * 20
-    )
-    items = [*filled(bodies, view, on, window), *cropped(bodies, view, on, window)]
-    if far * on.scale > 0.3:
-        items += measured(on.on_paper((x, y)), on.on_paper((p, q)), measure, 12.0, *under_it(items, room))
-    labels = [
-        Label(visible(body.part.name), on.on_paper(spot))
-        for body in bodies
-        if (spot := shows_in(body, view, window)) is not None
-    ]
-    margins = Margins(
-        room[0], on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0], room[2], room[1], room[3]
-    )
-    items += margin_labels(labels[: margins.holds(SIZE)], margins)
-    larger = on.scale / 25.4
-    said = f"drawn {larger:.2g} times its size" if larger > 1.05 else scale_words(on.scale)
-    return CloseUp(f"The place, {said}", items, (a, b) if far > 1e-6 else None)
-
-
-def _square_to(way: Vector) -> View:
-    """The usual view in which a direction is seen at its full length."""
-    if length(way) < 1e-9:
-        return VIEWS["front"]
-    w = unit(way)
-    return min(
-        (VIEWS[name] for name in ("front", "top", "right")),
-        key=lambda view: round(abs(dot(w, view.toward)), 6),
-    )
-
-
-def parts_close_up(piece: Piece, parts: Sequence[Part], room: Room) -> CloseUp:
-    """The parts that a finding is about, alone, from above a corner."""
-    bodies = [piece.body(part) for part in parts]
-    shown = drawn(
-        bodies,
-        VIEWS["corner"],
-        (room[0] + 30, room[1] + 6, room[2] - 30, room[3] - 6),
-        most=12.7,
-        hidden=False,
-    )
-    where = places(shown)
-    xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points]
-    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1], room[3])
-    labels = [Label(visible(part.name), where[part.index].at) for part in parts if part.index in where]
-    return CloseUp("The parts alone", [*shown.items, *margin_labels(labels[: margins.holds(SIZE)], margins)])

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from planlint.checks.row_view import Row, rows
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places
-from planlint.drawings.finding_sheets import joint_at
 from planlint.drawings.ink import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, LABELS, SIZE, titled
 from planlint.drawings.viewpoints import VIEWS, Flat
 from planlint.geometry.facts import Vector

@@ -1,0 +1,265 @@
+"""Parts that do not come together: a gap, wood in the place of other wood, a step, a cut that does not fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import product
+
+from planlint.checks.loose_end import LooseEnd
+from planlint.checks.placement_faults import Apart
+from planlint.checks.poor_fit import PoorFit
+from planlint.drawings.close_ups import CloseUp, Measure, cropped, filled, measured, shows_in
+from planlint.drawings.drawn_view import Room
+from planlint.drawings.ink import Area, Item, Line, fitted_usual, scale_words
+from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, side_middle
+from planlint.drawings.true_edges import faces
+from planlint.drawings.viewpoints import View
+from planlint.geometry.facts import Overlap, Vector
+from planlint.geometry.let_in import LAPS, box_of, channel, let_in
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body, Plane
+from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
+from planlint.model.directions import Axis
+from planlint.model.plan import Join, Part
+from planlint.placement.placement_results import Misfit
+from planlint.reports.safe_words import visible
+
+SIZE = 2.8
+_AXES: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+
+
+def gap_close_up(
+    piece: Piece,
+    parts: Sequence[Part],
+    between: tuple[Vector, Vector],
+    along: Vector,
+    room: Room,
+    measure: Measure,
+    aside: float = 0.0,
+) -> CloseUp:
+    """A distance between two parts that should not be there, seen along a direction, as large as it takes to be
+    seen; wood that both claim in another tone."""
+    a, b = between
+    far = length(minus(b, a))
+    view = looked_along(along)
+    bodies = [piece.body(part) for part in parts]
+    around = max(1.6 * far, min(1.2, 8 * far + 0.1)) if far > 1e-6 else 3.0
+    (x, y), (p, q) = view.flat(a), view.flat(b)
+    middle = (x + p) / 2, (y + q) / 2
+    window = middle[0] - around, middle[1] - around * 0.7, middle[0] + around, middle[1] + around * 0.7
+    on = fitted_usual(
+        window, (room[0] + 24, room[1] + 14, room[2] - 24, room[3] - 16), piece.plan.unit, 25.4 * 20
+    )
+    items: list[Item] = filled(bodies, view, on, window)
+    shared = list(_shared(bodies, view, window))
+    for left, low, right, high in shared:
+        outline = ((left, low), (right, low), (right, high), (left, high))
+        items.append(Area("in the way", tuple(map(on.on_paper, outline))))
+    items += cropped(bodies, view, on, window)
+    if far > 1e-6:
+        items += measured(on.on_paper((x, y)), on.on_paper((p, q)), measure, items, room, aside)
+    elif not shared:
+        items += _touching(bodies, view, window, on.on_paper, a)
+    labels = [
+        Label(visible(body.part.name), on.on_paper(spot))
+        for body in bodies
+        if (spot := shows_in(body, view, window, bodies)) is not None
+    ]
+    margins = Margins(
+        room[0],
+        on.on_paper((window[0], 0))[0],
+        on.on_paper((window[2], 0))[0],
+        room[2],
+        room[1] + 10,
+        room[3] - 12,
+    )
+    items += margin_labels(labels[: margins.holds(SIZE)], margins)
+    larger = on.scale / 25.4
+    said = f"drawn {larger:.2g} times its size" if larger > 1.05 else scale_words(on.scale)
+    return CloseUp(f"The place, {said}", items, (a, b) if far > 1e-6 else None)
+
+
+def _shared(
+    bodies: Sequence[Body], view: View, window: tuple[float, float, float, float]
+) -> Iterator[tuple[float, float, float, float]]:
+    """What two parts share, as a window sees it; not known of turned and slanted ones."""
+    if len(bodies) != 2 or any(body.rotation is not None or body.cut_ends for body in bodies):
+        return
+    ones, others = (
+        [(plus(body.origin, cell.low), plus(body.origin, cell.high)) for cell in body.own_cells]
+        for body in bodies
+    )
+    for (p, q), (r, s) in product(ones, others):
+        low = max(p[0], r[0]), max(p[1], r[1]), max(p[2], r[2])
+        high = min(q[0], s[0]), min(q[1], s[1]), min(q[2], s[2])
+        if any(high[i] - low[i] < 1e-6 for i in range(3)):
+            continue
+        (a, b), (c, d) = view.flat(low), view.flat(high)
+        left, bottom = max(min(a, c), window[0]), max(min(b, d), window[1])
+        right, top = min(max(a, c), window[2]), min(max(b, d), window[3])
+        if left < right and bottom < top:
+            yield left, bottom, right, top
+
+
+def _touching(
+    bodies: Sequence[Body],
+    view: View,
+    window: tuple[float, float, float, float],
+    on_paper: object,
+    at: Vector,
+) -> list[Item]:
+    """The line in which two parts touch at a place, seen from its side."""
+    assert callable(on_paper)
+    one, other = (body.bounds for body in bodies)
+    low, high = list(at), list(at)
+    for i in range(3):
+        a, b = max(one.low[i], other.low[i]), min(one.high[i], other.high[i])
+        if b > a:
+            low[i], high[i] = a, b
+    ends = [view.flat((each[0], each[1], each[2])) for each in (low, high)]
+    kept = [(min(max(x, window[0]), window[2]), min(max(y, window[1]), window[3])) for x, y in ends]
+    return [Line("fault", tuple(on_paper(end) for end in kept))]
+
+
+# ---------------------------------------------------------------- kinds
+
+
+def misfit_close_up(piece: Piece, fact: Misfit, room: Room, measure: Measure) -> CloseUp:
+    """The place where a ring of joins does not close."""
+    side = fact.join.side_a if fact.placing is None else fact.placing.side
+    body = piece.body(fact.join.part_a)
+    at = joint_at(piece, fact.join)
+    if side is not None:
+        plane = body.planes[side]
+        at = plus(at, plane.normal, plane.depth(at))
+    way = scaled(fact.direction, 1.0)
+    end = plus(at, way, float(fact.amount))
+    return gap_close_up(piece, fact.join.parts, (at, end), _third(piece, fact.join, way), room, measure)
+
+
+def _third(piece: Piece, join: Join, way: Vector) -> Vector:
+    """The direction along which both a way and the sides of a join are seen from their edge."""
+    normal = piece.body(join.part_a).planes[join.side_a].normal
+    a, b = way, normal
+    square = a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
+    if length(square) > 0.1:
+        return square
+    # The way is that of the joint itself: along the axis that shows A's sides, the front one first.
+    return min((_AXES[n] for n in (1, 0, 2)), key=lambda axis: round(abs(dot(axis, way)), 6))
+
+
+def apart_close_up(piece: Piece, fact: Apart, room: Room, measure: Measure) -> CloseUp:
+    """Two parts that lie past one another."""
+    join = fact.join
+    if fact.away <= 1e-6:
+        return parts_alone(piece, join.parts, room, [joint_at(piece, join)])
+    one, other = (piece.body(part).bounds for part in join.parts)
+    a, b = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
+    for i in range(3):
+        low, high = max(one.low[i], other.low[i]), min(one.high[i], other.high[i])
+        a[i] = b[i] = (low + high) / 2
+    axis = fact.axis
+    above = one.low[axis] > other.high[axis]
+    a[axis] = one.low[axis] if above else one.high[axis]
+    b[axis] = other.high[axis] if above else other.low[axis]
+    third = next((n for n in (1, 0, 2) if n not in {axis, join.side_a.axis}), 1)
+    between = (a[0], a[1], a[2]), (b[0], b[1], b[2])
+    return gap_close_up(piece, join.parts, between, _AXES[third], room, measure)
+
+
+def overlap_close_up(piece: Piece, fact: Overlap, room: Room, measure: Measure) -> CloseUp | None:
+    """Wood in the place of other wood, and the shortest way out of it."""
+    bodies = piece.body(fact.part_a), piece.body(fact.part_b)
+    one, other = (body.bounds for body in bodies)
+    low = [max(one.low[i], other.low[i]) for i in range(3)]
+    high = [min(one.high[i], other.high[i]) for i in range(3)]
+    at = (low[0] + high[0]) / 2, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2
+    found: list[tuple[float, Plane, float]] = []
+    for body, against in (bodies, bodies[::-1]):
+        corners = [corner for face in faces(against) for corner in face.corners]
+        for plane in body.planes.values():
+            deepest = min(dot(plane.normal, corner) for corner in corners)
+            found.append((abs(plane.offset - deepest - fact.depth), plane, deepest))
+    off, plane, deepest = min(found, key=lambda each: (round(each[0], 6), each[1]))
+    if off > 1 / 32:
+        return None
+    a = plus(at, plane.normal, deepest - dot(plane.normal, at))
+    b = plus(at, plane.normal, plane.depth(at))
+    wide = [high[i] - low[i] if abs(plane.normal[i]) < 0.7 else -1.0 for i in range(3)]
+    along = _AXES[max((1, 0, 2), key=lambda n: wide[n])]
+    return gap_close_up(piece, (fact.part_a, fact.part_b), (a, b), along, room, measure)
+
+
+def loose_close_up(piece: Piece, fact: LooseEnd, room: Room, measure: Measure) -> CloseUp:
+    """An end and the wood that it looks at."""
+    body = piece.body(fact.part)
+    at = side_middle(body, fact.side)
+    normal = body.planes[fact.side].normal
+    end = plus(at, normal, fact.gap if fact.gap > 1e-4 else 0.0)
+    along = min((_AXES[n] for n in (1, 0, 2)), key=lambda axis: round(abs(dot(axis, normal)), 6))
+    return gap_close_up(piece, (fact.part, fact.other), (at, end), along, room, measure)
+
+
+def step_close_up(piece: Piece, join: Join, step: float, room: Room, measure: Measure) -> CloseUp | None:
+    """Two faces that should lie in one surface, from the side."""
+    a, b = piece.body(join.part_a), piece.body(join.part_b)
+    at = joint_at(piece, join)
+    for side, plane in a.planes.items():
+        if side.axis is join.side_a.axis:
+            continue
+        gap = b.planes[side].offset - plane.offset
+        if abs(abs(gap) - step) < 2e-3:
+            on_a = plus(at, plane.normal, plane.depth(at))
+            between = on_a, plus(on_a, plane.normal, gap)
+            along = _third(piece, join, plane.normal)
+            return gap_close_up(piece, join.parts, between, along, room, measure, aside=-6.0)
+    return None
+
+
+def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> CloseUp:
+    """A cut, or the wood of a lap, and what should lie in it."""
+    join, host = fact.join, piece.body(fact.host)
+    parts = join.parts
+    lies = let_in(join, piece.body(join.part_a), piece.body(join.part_b))
+    if lies is None:
+        return parts_alone(piece, parts, room, [joint_at(piece, join)])
+    box, deep = lies.box, join.side_b.axis
+    if fact.kind in {"missing", "other-face"}:
+        own = plus(scaled(box.low, 0.5), box.high, 0.5)
+        at, run = host.to_piece(own), _AXES[channel(box, deep)[1]]
+        return gap_close_up(piece, parts, (at, at), host.direction_to_piece(run), room, measure)
+    lap = fact.kind.startswith("lap") or (join.tradition is not None and join.tradition.kind in LAPS)
+    inside = [(box.low[i] + box.high[i]) / 2 for i in range(3)]
+    if lap or fact.removal is None:
+        across = next(axis for axis in Axis if axis is not deep)
+        a, b = _pair(inside, deep, box.low[deep], box.low[deep] + fact.amount)
+        look = next(axis for axis in Axis if axis not in {deep, across})
+    else:
+        cut = box_of(fact.removal)
+        across, along = channel(cut, deep)
+        look = along
+        if fact.kind == "shallow":
+            bottom = cut.low[deep] if join.side_b.sign > 0 else cut.high[deep]
+            a, b = _pair(inside, deep, bottom, bottom - join.side_b.sign * fact.amount)
+        elif fact.kind == "short":
+            look = across
+            side = -1 if cut.low[along] - box.low[along] > box.high[along] - cut.high[along] else 1
+            edge = cut.low[along] if side < 0 else cut.high[along]
+            a, b = _pair(inside, along, edge, edge + side * fact.amount)
+        elif fact.kind == "misplaced":
+            low = box.low[across] < cut.low[across] - 1e-6
+            edge, end = (cut.low[across], box.low[across]) if low else (cut.high[across], box.high[across])
+            a, b = _pair(inside, across, edge, end)
+        else:
+            edge = box.high[across] if abs(box.low[across] - cut.low[across]) < 1e-6 else box.low[across]
+            wall = cut.high[across] if edge == box.high[across] else cut.low[across]
+            a, b = _pair(inside, across, wall, edge)
+    between = host.to_piece(a), host.to_piece(b)
+    return gap_close_up(piece, parts, between, host.direction_to_piece(_AXES[look]), room, measure)
+
+
+def _pair(at: Sequence[float], axis: Axis, one: float, other: float) -> tuple[Vector, Vector]:
+    a, b = list(at), list(at)
+    a[axis], b[axis] = one, other
+    return (a[0], a[1], a[2]), (b[0], b[1], b[2])

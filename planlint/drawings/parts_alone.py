@@ -1,0 +1,204 @@
+"""The parts that a finding is about, alone, from a corner: the places, sides and ways that it speaks of marked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import product
+from math import hypot
+
+from planlint.checks.locked_across_grain import Locked
+from planlint.drawings.close_ups import CloseUp, Measure, called_out, way_arrow
+from planlint.drawings.drawn_view import Drawn, Room, drawn, places, stretches
+from planlint.drawings.ink import Area, Item, Line, ring
+from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.true_edges import faces
+from planlint.drawings.viewpoints import VIEWS, Flat, View, parallel
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.polygons import middle
+from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled, unit
+from planlint.model.directions import Side
+from planlint.model.plan import Join, Part
+from planlint.placement.equations import Askew
+from planlint.placement.placement_results import FreeAxis
+from planlint.reports.safe_words import visible
+from planlint.workplan.blocking_graph import Motions
+
+SIZE = 2.8
+CORNERS = ("corner", "left-corner", "back-corner", "low-corner")
+MOST_LOOKED_AT = 12
+"""Parts beyond which no corner is sought from which they show best. Basis: our own judgement."""
+_ARROW = 22.0
+"""Length in mm of an arrow that shows a way."""
+
+
+def parts_alone(
+    piece: Piece,
+    parts: Sequence[Part],
+    room: Room,
+    joints: Sequence[Vector] = (),
+    view: View | None = None,
+) -> CloseUp:
+    """The parts alone, with a ring round each of some places."""
+    shown = _shown(piece, parts, room, view)
+    rings = [Line("measure", ring(shown.on_paper(place), 4.5, 4.5, 32), closed=True) for place in joints]
+    return CloseUp("The parts alone", [*shown.items, *rings, *_names(shown, parts, room)])
+
+
+def best_corner(bodies: Sequence[Body], parts: Sequence[int]) -> str:
+    """The corner from which the most is seen of some parts' edges."""
+    marked = frozenset(parts)
+
+    def seen(name: str) -> int:
+        mine = (each for each in stretches(bodies, VIEWS[name]) if each.part in marked and not each.hidden)
+        return round(sum(hypot(each.b[0] - each.a[0], each.b[1] - each.a[1]) for each in mine))
+
+    return max(CORNERS, key=lambda name: (seen(name), -CORNERS.index(name)))
+
+
+def _shown(piece: Piece, parts: Sequence[Part], room: Room, view: View | None = None) -> Drawn:
+    bodies = [piece.body(part) for part in parts]
+    if view is None:
+        indices = [part.index for part in parts]
+        view = VIEWS[best_corner(bodies, indices) if len(parts) <= MOST_LOOKED_AT else CORNERS[0]]
+    inner = (room[0] + 30, room[1] + 6, room[2] - 30, room[3] - 16)
+    return drawn(bodies, view, inner, most=12.7, hidden=False)
+
+
+def _names(shown: Drawn, parts: Sequence[Part], room: Room, more: Sequence[Label] = ()) -> list[Item]:
+    where = places(shown)
+    xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points]
+    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1], room[3] - 12)
+    labels = [Label(visible(part.name), where[part.index].at) for part in parts if part.index in where]
+    return margin_labels([*more, *labels][: margins.holds(SIZE)], margins)
+
+
+# ---------------------------------------------------------------- ways
+
+
+def sliding(piece: Piece, fact: FreeAxis, room: Room, _measure: Measure) -> CloseUp:
+    """The way in which nothing keeps a part from sliding."""
+    parts = fact.join.parts
+    shown = _shown(piece, parts, room)
+    part = next((each for each in parts if each in fact.parts), parts[0])
+    start = piece.body(part).middle
+    way: Vector = (float(fact.axis == 0), float(fact.axis == 1), float(fact.axis == 2))
+    a, b = _both_ways(shown, start, way)
+    label = Label(f"slides {fact.axis.words}", b, "fault", True)
+    items = [*shown.items, *way_arrow(a, b, both=True), *_names(shown, parts, room, [label])]
+    return CloseUp("Which way it slides", items)
+
+
+def ways_in(piece: Piece, parts: Sequence[Part], room: Room) -> CloseUp:
+    """From where each part would have to come along the joints that guide it."""
+    shown = _shown(piece, parts, room)
+    motions = Motions(piece)
+    names = {part.name for part in parts}
+    items, labels = [*shown.items], []
+    for join in piece.plan.joins:
+        if not {part.name for part in join.parts} <= names:
+            continue
+        free = motions.freedom(join)
+        if free is None or free.loose:
+            continue
+        for way in (free.only or (free.out,))[:2]:
+            to = shown.on_paper(joint_at(piece, join))
+            x, y = shown.scene.view.flat(way)
+            far = hypot(x, y)
+            if far < 0.2:
+                continue
+            start = to[0] + _ARROW * x / far, to[1] - _ARROW * y / far
+            items += way_arrow(start, to)
+            words = f"{visible(join.part_a.name)} into {visible(join.part_b.name)}"
+            labels.append(Label(words, start, "fault", True))
+    return CloseUp("The only ways in", [*items, *_names(shown, parts, room, labels)])
+
+
+def moving(piece: Piece, fact: Locked, room: Room, measure: Measure) -> CloseUp:
+    """How wide a panel is held across its grain, which is the way in which it moves."""
+    part, far = fact.panel[0], fact.apart
+    parts = [*fact.panel, *(piece.plan.part_by_name[name] for name in fact.held_by)]
+    parts = list(dict.fromkeys(parts))
+    shown = _shown(piece, parts, room)
+    body = piece.body(part)
+    across = next(axis for axis in range(3) if axis not in {part.grain, part.facing.axis})
+    way = body.direction_to_piece((float(across == 0), float(across == 1), float(across == 2)))
+    start, end = plus(body.middle, way, -far / 2), plus(body.middle, way, far / 2)
+    a, b = shown.on_paper(start), shown.on_paper(end)
+    middle_of = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+    items = [*shown.items, *way_arrow(a, b, both=True)]
+    said = Measure(measure.found and f"moves {measure.found}", measure.limit)
+    items += called_out(middle_of, said, items, room)
+    return CloseUp("Across the grain", [*items, *_names(shown, parts, room)], (start, end))
+
+
+def _both_ways(shown: Drawn, at: Vector, way: Vector) -> tuple[Flat, Flat]:
+    x, y = shown.on_paper(at)
+    dx, dy = shown.scene.view.flat(way)
+    far = hypot(dx, dy) or 1.0
+    dx, dy = dx / far * _ARROW / 2, -dy / far * _ARROW / 2
+    return (x - dx, y - dy), (x + dx, y + dy)
+
+
+# ---------------------------------------------------------------- sides
+
+
+def sides_askew(piece: Piece, fact: Askew, room: Room, measure: Measure) -> CloseUp:
+    """The two sides that a join names, filled, and which way each looks."""
+    join = fact.join
+    sides = ((join.part_a, join.side_a), (join.part_b, join.side_b))
+    planes = [piece.body(part).planes[side] for part, side in sides]
+
+    def shows(view: View) -> float:
+        return min(dot(plane.normal, view.toward) for plane in planes)
+
+    corners = [parallel("sides", (x, y, z), (0, 0, 1)) for x, y, z in product((1, -1), (-1, 1), (0.8, -0.8))]
+    shown = _shown(piece, join.parts, room, max(corners, key=lambda view: round(shows(view), 6)))
+    items, labels = [*shown.items], []
+    for (part, side), plane in zip(sides, planes, strict=True):
+        mine = [face.corners for face in faces(piece.body(part)) if dot(face.normal, plane.normal) > 1 - 1e-6]
+        items += [Area("in the way", tuple(map(shown.on_paper, corners))) for corners in mine]
+        if not mine:
+            continue
+        start = middle(max(mine, key=lambda corners: length(minus(corners[0], corners[2]))))
+        x, y = shown.scene.view.flat(plane.normal)
+        a = shown.on_paper(start)
+        far = hypot(x, y) or 1.0
+        b = a[0] + _ARROW * 0.7 * x / far, a[1] - _ARROW * 0.7 * y / far
+        items += way_arrow(a, b)
+        labels.append(Label(f"{side.value} of {visible(part.name)}", a, "fault", True))
+    at = shown.on_paper(joint_at(piece, join))
+    off = Measure(measure.found and f"{measure.found} off", measure.limit)
+    items += called_out(at, off, items, room)
+    return CloseUp("The two sides, and where they look", [*items, *_names(shown, (), room, labels)])
+
+
+# ---------------------------------------------------------------- places
+
+
+def joint_at(piece: Piece, join: Join) -> Vector:
+    """The middle of where the sides of a join meet, or should."""
+    contact = piece.contact(join)
+    if contact.patches:
+        points = [point for patch in contact.patches for point in patch]
+        return middle(points)
+    a, b = piece.body(join.part_a).middle, piece.body(join.part_b).middle
+    body = piece.body(join.part_a)
+    plane = body.planes[join.side_a]
+    centre = plus(a, plane.normal, plane.depth(a))
+    return centre if join.part_a is not join.part_b else b
+
+
+def looked_along(way: Vector) -> View:
+    """The view along a direction from the front, the right or the top, whichever is nearer."""
+    n = unit(way)
+    if -n[1] + 0.9 * n[0] + 0.8 * n[2] < 0:
+        n = scaled(n, -1)
+    return parallel("place", n, (0, 0, 1) if abs(n[2]) < 0.9 else (0, 1, 0))
+
+
+def side_middle(body: Body, side: Side) -> Vector:
+    """The middle of a side of a part's box, in its plane."""
+    plane = body.planes[side]
+    return plus(body.middle, plane.normal, plane.depth(body.middle))

@@ -1,0 +1,79 @@
+"""What is wrong with the size of stock: too short for a part, or sold smaller than it is written."""
+
+from __future__ import annotations
+
+from planlint.checks.stock_sizes import Nominal, TooShort
+from planlint.drawings.close_ups import CloseUp, Measure, measured
+from planlint.drawings.drawn_view import Room, drawn
+from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words
+from planlint.drawings.viewpoints import Flat, parallel
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import plus
+from planlint.reports.safe_words import visible
+from planlint.text.measures import length
+
+
+def short_close_up(piece: Piece, fact: TooShort, room: Room, measure: Measure) -> CloseUp:
+    """The face of a part, and how far its stock reaches along it."""
+    part = fact.parts[0]
+    body = piece.body(part)
+    along = part.grain
+    over = next(axis for axis in range(3) if axis not in {along, part.facing.axis})
+    way, aside = (
+        body.direction_to_piece((float(axis == 0), float(axis == 1), float(axis == 2)))
+        for axis in (along, over)
+    )
+    face = body.planes[part.facing].normal
+    view = parallel("face", face, aside)
+    inner = (room[0] + 12, room[1] + 20, room[2] - 12, room[3] - 24)
+    shown = drawn([body], view, inner, most=12.7, hidden=False)
+    has = float(fact.has)
+    lengthwise = has < float(part.length) + 1e-9 or has >= float(part.width)
+    step, size = (way, float(part.length)) if lengthwise else (aside, float(part.width))
+    other = aside if lengthwise else way
+    breadth = float(part.width if lengthwise else part.length)
+    start = plus(body.middle, step, -size / 2)
+    end = plus(start, step, has)
+    items = [*shown.items]
+    ends = tuple(shown.on_paper(plus(end, other, sign * 0.6 * breadth)) for sign in (1, -1))
+    items.append(Line("fault", ends))
+    items += measured(shown.on_paper(start), shown.on_paper(end), measure, items, room)
+    x, y = (room[0] + room[2]) / 2, max(y for item in items if isinstance(item, Line) for _, y in item.points)
+    items.append(
+        Text(
+            (x, min(y + 6, room[3] - 2)),
+            f"{visible(part.name)}, {length(part.length, piece.plan.unit)} long",
+            2.8,
+            "middle",
+        )
+    )
+    return CloseUp("What the stock is long enough for", items, (start, end))
+
+
+def nominal_close_up(piece: Piece, fact: Nominal, room: Room, _measure: Measure) -> CloseUp:
+    """The end of a board as it is written, and as it comes."""
+    unit = piece.plan.unit
+    thick, wide = float(fact.stock.thickness), float(fact.stock.width or 0)
+    real_thick, real_wide = (float(each) for each in fact.dressed)
+    on = fitted_usual(
+        (0, 0, wide, thick), (room[0] + 20, room[1] + 40, room[2] - 30, room[3] - 40), unit, 25.4
+    )
+
+    def corners(w: float, t: float) -> tuple[Flat, ...]:
+        dx, dy = (wide - w) / 2, (thick - t) / 2
+        return tuple(on.on_paper(p) for p in ((dx, dy), (dx + w, dy), (dx + w, dy + t), (dx, dy + t)))
+
+    written, real = corners(wide, thick), corners(real_wide, real_thick)
+    items: list[Item] = [
+        Area("wood", real),
+        Line("seen", real, closed=True),
+        Line("hidden", written, closed=True),
+    ]
+    items += dimension(real[0], real[1], -14.0, length(fact.dressed[1], unit))
+    items += dimension(real[2], real[1], 14.0 + (written[1][0] - real[1][0]), length(fact.dressed[0], unit))
+    x, y = (written[2][0] + written[3][0]) / 2, written[2][1]
+    words = (
+        f"dashed: as written, {length(fact.stock.thickness, unit)} x {length(fact.stock.width or 0, unit)}"
+    )
+    items.append(Text((x, y - 4), words, 2.8, "middle", 0.0, "fault"))
+    return CloseUp(f"A {fact.called} as it comes, {scale_words(on.scale)}", items)
