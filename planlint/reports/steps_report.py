@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from io import StringIO
 from typing import Any
 
@@ -24,37 +25,45 @@ ScrewKind = tuple[str, float, int]
 
 def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
     """The numbered steps, then the screws and plugs to have ready."""
-    unit = piece.plan.unit
     page.heading("Order of work", visible(piece.plan.title))
     named = Names(steps)
     for step in steps:
         page.blank()
-        if step.stuck:
-            page.heading(f"{step.number}  No order of work", f"puts {named.of(step.added[0])} together")
-            for work in step.work:
-                names = _in_the_way(piece, work.join, step)
-                says = (
-                    f"out of reach behind {listed(names)}" if names else "waits for these, or has no way in"
-                )
-                page.labelled(_joint(work.join), says, indent=3)
-            continue
-        what, to = named.what(step)
-        page.heading(f"{step.number}  {what}", to, gap=1)
-        said = (
-            *named.lies(step),
-            *named.alike(step),
-            *why(step),
-            *_first_finish(step),
-            *comes(step),
-            *mind(step),
-        )
-        for label, words in said:
-            page.labelled(label, words, indent=3)
-        for works in _alike_works(piece, step):
-            _write_work(page, piece, step, works)
-        for label, words in named.makes(step):
-            page.labelled(label, words, indent=3)
+        _write_step(page, piece, step, named)
     page.blank()
+    _write_all(page, piece, steps)
+    page.flush()
+
+
+def _write_step(page: Page, piece: Piece, step: Step, named: Names) -> None:
+    if step.stuck:
+        page.heading(f"{step.number}  No order of work", f"puts {named.of(step.added[0])} together")
+        for work in step.work:
+            names = _in_the_way(piece, work.join, step)
+            says = f"out of reach behind {listed(names)}" if names else "waits for these, or has no way in"
+            page.labelled(_joint(work.join), says, indent=3)
+        return
+    what, to = named.what(step)
+    page.heading(f"{step.number}  {what}", to, gap=1)
+    said = (
+        *named.lies(step),
+        *named.alike(step),
+        *why(step),
+        *_first_finish(step),
+        *comes(step),
+        *mind(step),
+    )
+    for label, words in said:
+        page.labelled(label, words, indent=3)
+    for works in _alike_works(piece, step):
+        _write_work(page, piece, step, works)
+    for label, words in named.makes(step):
+        page.labelled(label, words, indent=3)
+
+
+def _write_all(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
+    """What all steps take together: screws, plugs, drivers, and what the order costs."""
+    unit = piece.plan.unit
     for (thread, inches, gauge), count in _all_screws(piece).items():
         page.labelled("In all", f"{count} {thread} screws {length(inches, unit)}, No. {gauge}", indent=0)
     plugs = _plugs(piece)
@@ -74,7 +83,6 @@ def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
             if cost.amount >= 1
         ]
         page.labelled("Costs", "; ".join([f"{total:g} in all", *told]), indent=0)
-    page.flush()
 
 
 def _alike_works(piece: Piece, step: Step) -> list[list[JoinWork]]:
@@ -132,11 +140,21 @@ def _write_work(page: Page, piece: Piece, step: Step, works: Sequence[JoinWork])
         page.labelled("Likewise", listed(others, most=len(others)), indent=5)
 
 
-def steps_told(piece: Piece, steps: Sequence[Step], width: int = 92) -> str:
-    """The same as plain text, for a page that has a heading of its own."""
-    out = StringIO()
-    write_steps(Page(out, width), piece, steps)
-    return out.getvalue().partition("\n")[2].strip("\n")
+def steps_told(piece: Piece, steps: Sequence[Step], width: int = 92) -> list[str]:
+    """The same as plain text, one for each step and one for all of them, for a page that has a heading of its own."""
+    named = Names(steps)
+
+    def told(write: Callable[[Page], None]) -> str:
+        out = StringIO()
+        page = Page(out, width)
+        write(page)
+        page.flush()
+        return out.getvalue().strip("\n")
+
+    return [
+        *(told(partial(_write_step, piece=piece, step=step, named=named)) for step in steps),
+        told(partial(_write_all, piece=piece, steps=steps)),
+    ]
 
 
 def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any]:
