@@ -28,6 +28,7 @@ SLOW = {
     "pygments",
     "planlint.findings.rule_page",
     "planlint.reports.json_schema",
+    "planlint.reports.sheet_schema",
     "planlint.reports.joint_explanations",
     "planlint.reports.rule_catalogue",
 }

@@ -10,6 +10,7 @@ from html.parser import HTMLParser
 from io import BytesIO, StringIO
 from pathlib import Path
 
+import jsonschema
 import pdfplumber
 import pytest
 
@@ -20,10 +21,12 @@ from planlint.reports.page_layout import Page
 from planlint.reports.sheet_files import sheet_csv, sheet_json
 from planlint.reports.sheet_html import sheet_html
 from planlint.reports.sheet_pdf import PAPERS, sheet_pdf
+from planlint.reports.sheet_schema import sheet_schema
 from planlint.reports.sheet_text import write_sheet
 from planlint.sheet.shop_sheet import ShopSheet, joined, shop_sheet
 from planlint.text.source import PlanText
 
+SCHEMA = sheet_schema()
 DEMO = sorted((Path(__file__).parent.parent / "planlint" / "demo").glob("*.plan"))
 
 
@@ -130,6 +133,15 @@ def test_every_part_is_cut_once_and_the_totals_hold(path: Path) -> None:
     assert volume == sum(part.size[0] * part.size[1] * part.size[2] for part in plan.parts)
     pockets = sum(set_up.pockets for set_up in sheet.drilling)
     assert pockets == sum(each.needed for each in sheet.sundries if each.what == "screws")
+    jsonschema.validate(json.loads(json.dumps(sheet_json(sheet))), SCHEMA)
+    # As the order of work first needs them: no part's joint is drilled for after one that is made later.
+    turn = [each.join for step in sheet.steps for one in step.each() for each in one.work]
+    for set_up in sheet.drilling:
+        places = [
+            next(n for n, join in enumerate(turn) if {row.part, row.into} == {p.name for p in join.parts})
+            for row in set_up.rows
+        ]
+        assert places == sorted(places)
     for buy in sheet.buying:
         if buy.boards:
             cut = sorted(p for board in buy.boards.boards for p in board.parts * board.count)
@@ -137,6 +149,32 @@ def test_every_part_is_cut_once_and_the_totals_hold(path: Path) -> None:
         if buy.panels:
             laid = sorted(each.part for s in buy.panels.sheets for strip in s.strips for each in strip.parts)
             assert laid == list(range(sum(part.count for part in buy.parts)))
+
+
+def test_each_step_has_its_picture(tmp_path: Path) -> None:
+    """One beside each step's words, in the page and on paper: read back by readers of both."""
+    plan = next(path for path in DEMO if path.stem == "apron-table")
+    steps = len(demo("apron-table").steps)
+    assert main(["sheet", str(plan), "--to", str(tmp_path / "s.html")]) == 0
+    page = (tmp_path / "s.html").read_text(encoding="utf-8")
+    for number in range(1, steps + 1):
+        assert f'aria-labelledby="sketch-{number}-t sketch-{number}-d"' in page
+    assert main(["sheet", str(plan), "--to", str(tmp_path / "s.pdf")]) == 0
+    with pdfplumber.open(tmp_path / "s.pdf") as pdf:
+        drawn = [page for page in pdf.pages if len(page.curves) + len(page.lines) > 100]
+        assert drawn
+        for sheet in drawn:
+            for line in [*sheet.curves, *sheet.lines]:
+                assert 0 <= line["x0"] <= line["x1"] <= sheet.width
+                assert 0 <= line["top"] <= line["bottom"] <= sheet.height
+
+
+def test_plugs_are_of_the_shop_s_kind(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "planlint.toml").write_text('[buying]\nplugs = "oak, face grain"\n')
+    text = next(path for path in DEMO if path.stem == "bookcase").read_text(encoding="utf-8")
+    (tmp_path / "a.plan").write_text(text.replace("in bottom\n", "in bottom, plugged\n"))
+    main(["sheet", str(tmp_path / "a.plan")])
+    assert "plugs for pockets, oak, face grain (" in capsys.readouterr().out
 
 
 HOSTILE = '=HYPERLINK("http://x")'

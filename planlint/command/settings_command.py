@@ -30,6 +30,7 @@ _BASES = {
     "most-items": _JUDGEMENT,
     "buying": _MEMORY,
     "prices": "none is known",
+    "plugs": "of any kind",
     "kept": "any stock goes",
     "exclude": "nothing is left out",
 }
@@ -270,6 +271,7 @@ def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
                 name: length_words(float(getattr(buying, name))) for name in ("kerf", "end_trim", "edge_trim")
             },
             "spare_screws": quoted(f"{plain(100 * buying.spare_screws)} %"),
+            "plugs": quoted(buying.plugs),
             "prices": listed(
                 quoted(f"{_shown(stock.written)} at {plain(cost)}") for stock, cost in buying.prices
             ),

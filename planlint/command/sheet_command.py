@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Callable
 from contextlib import ExitStack
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +19,8 @@ from planlint.inspection.used_files import settings_in_force
 from planlint.reports.page_layout import Page
 
 if TYPE_CHECKING:
+    from planlint.drawings.ink import Sheet
+    from planlint.reports.sheet_pdf import Sketch
     from planlint.sheet.shop_sheet import ShopSheet
 
     Commands = argparse._SubParsersAction[Any]
@@ -116,7 +119,7 @@ def _write(sheet: ShopSheet, form: str, call: argparse.Namespace) -> None:
         from planlint.reports.sheet_pdf import NoPdf, sheet_pdf  # noqa: PLC0415
 
         try:
-            data = sheet_pdf(sheet, call.paper)
+            data = sheet_pdf(sheet, call.paper, _sketches_for_pdf(sheet))
         except NoPdf as problem:
             raise CallWrong(str(problem)) from problem
         _put_bytes(data, call.to)
@@ -135,9 +138,29 @@ def _told(sheet: ShopSheet, form: str) -> str:
         from planlint.reports.sheet_files import sheet_json  # noqa: PLC0415
 
         return json.dumps(sheet_json(sheet), indent=2, allow_nan=False) + "\n"
+    from planlint.drawings.svg_text import style, svg  # noqa: PLC0415
     from planlint.reports.sheet_html import sheet_html  # noqa: PLC0415
 
-    return sheet_html(sheet)
+    sketches = {number: svg(each, alone=False) for number, each in _sketches(sheet).items()}
+    return sheet_html(sheet, sketches, style(".sheet "))
+
+
+def _sketches(sheet: ShopSheet) -> dict[int, Sheet]:
+    """A picture of each step, by its number."""
+    from planlint.drawings.step_sheets import step_sketch  # noqa: PLC0415
+
+    piece = sheet.piece
+    return {} if piece is None else {step.number: step_sketch(piece, step) for step in sheet.steps}
+
+
+def _sketches_for_pdf(sheet: ShopSheet) -> dict[int, Sketch]:
+    from planlint.drawings.pdf_pages import POINT, draw_sheet  # noqa: PLC0415
+    from planlint.reports.sheet_pdf import Sketch  # noqa: PLC0415
+
+    return {
+        number: Sketch(each.wide * POINT, each.high * POINT, partial(draw_sheet, sheet=each))
+        for number, each in _sketches(sheet).items()
+    }
 
 
 def _put(text: str, to: str | None) -> None:

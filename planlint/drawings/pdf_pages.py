@@ -32,13 +32,16 @@ def pdf(sheets: Iterable[Sheet], title: str) -> bytes:
         canvas.setPageSize((sheet.wide * POINT, sheet.high * POINT))
         canvas.bookmarkPage(sheet.name)
         canvas.addOutlineEntry(_plain(sheet.title, pdfmetrics), sheet.name)
-        _draw(canvas, sheet, pdfmetrics)
+        draw_sheet(canvas, sheet)
         canvas.showPage()
     canvas.save()
     return out.getvalue()
 
 
-def _draw(canvas: Any, sheet: Sheet, fonts: Any) -> None:
+def draw_sheet(canvas: Any, sheet: Sheet) -> None:
+    """A sheet on a canvas of reportlab's that has its fonts, its left lower corner where the canvas has its origin."""
+    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
+
     def at(point: Flat) -> Flat:
         return point[0] * POINT, (sheet.high - point[1]) * POINT
 
@@ -59,7 +62,7 @@ def _draw(canvas: Any, sheet: Sheet, fonts: Any) -> None:
                 )
     for item in sheet.items:
         if isinstance(item, Text):
-            _write(canvas, item, at(item.at), fonts)
+            _write(canvas, item, at(item.at), pdfmetrics)
 
 
 def _path(canvas: Any, points: list[Flat], *, closed: bool) -> Any:

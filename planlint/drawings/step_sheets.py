@@ -46,6 +46,18 @@ def step_sheet(piece: Piece, step: Step, of: int) -> Sheet:
     )
 
 
+SMALL = (118.0, 74.0)
+"""Paper of a picture beside words, mm. Basis: our own judgement, as wide as names stay readable beside it."""
+
+
+def step_sketch(piece: Piece, step: Step) -> Sheet:
+    """The picture of one step alone, to stand beside the words of the order of work."""
+    wide, high = SMALL
+    title = f"Step {step.number}"
+    items = step_picture(piece, step, (1.0, 1.0, wide - 1.0, high - 1.0))
+    return Sheet(f"sketch-{step.number}", title, " ".join(step_words(piece, step)), wide, high, tuple(items))
+
+
 def step_words(piece: Piece, step: Step) -> list[str]:
     """What a step says: what comes to what, and each joint with its screws; in the words of the order of work."""
     names = Names(work_steps(piece))

@@ -122,6 +122,8 @@ class Buying:
     """Cut off each long edge of a sheet."""
     spare_screws: float = 0.1
     """The share of screws and plugs bought beyond those that are needed."""
+    plugs: str = ""
+    """What kind of plugs the shop buys, in its own words; empty where that is not said."""
     prices: tuple[tuple[Stock, float], ...] = ()
     """What one board or sheet costs, in whatever money the shop counts; empty where that is not said."""
 

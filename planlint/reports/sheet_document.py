@@ -311,7 +311,7 @@ def _buying(sheet: ShopSheet) -> Section:
             thread, long, gauge = each.size
             what = f"{thread} screws {length(long, sheet.unit)}, No. {gauge}"
         else:
-            what = "plugs for pockets"
+            what = f"plugs for pockets{f', {visible(each.kind)}' if each.kind else ''}"
         rows.append((str(each.bought), f"{what} ({each.needed} needed)", ""))
     words = [f"Finish for about {sheet.areas.finish:.0f} square feet, one coat on every face that shows."]
     if sheet.areas.glue >= 0.05:

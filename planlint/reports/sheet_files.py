@@ -54,6 +54,7 @@ def sheet_json(sheet: ShopSheet) -> dict[str, Any]:
                 "size": each.size and list(each.size),
                 "needed": each.needed,
                 "bought": each.bought,
+                "kind": each.kind,
             }
             for each in sheet.sundries
         ],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from html import escape
 
 from planlint.reports.sheet_document import Picture, Section, sheet_sections
@@ -26,17 +26,29 @@ figure { margin: 0; width: min(100%, 28rem); break-inside: avoid; }
 figure.board { width: 100%; }
 figcaption { font-size: .9rem; }
 svg { width: 100%; height: auto; display: block; }
-pre { white-space: pre-wrap; font: inherit; }
+pre { white-space: pre-wrap; font: inherit; margin: .4rem 0; }
+.step { display: flex; flex-wrap: wrap; gap: .5rem 1.5rem; border-bottom: 1px solid #9996; }
+.step pre { flex: 1 1 26rem; }
+.step figure { flex: 0 1 20rem; }
 @media print {
   body { font-size: 9.5pt; margin: 0; max-width: none; }
-  h2, tr, .box { break-inside: avoid; break-after: auto; }
+  h2, tr, .box, .step figure { break-inside: avoid; break-after: auto; }
   h2 { break-after: avoid; }
+  .step { display: block; }
+  .step figure { float: right; width: 46%; }
+  .step::after { content: ''; display: block; clear: both; }
 }
 """
 
+LETTERS = 70
+"""Of a line of a step's words where its picture stands beside them. Basis: the page's width, measured."""
 
-def sheet_html(sheet: ShopSheet) -> str:
-    """The page; every word of a plan in it is escaped."""
+
+def sheet_html(sheet: ShopSheet, sketches: Mapping[int, str] | None = None, style: str = "") -> str:
+    """The page; every word of a plan in it is escaped.
+
+    ``sketches`` are SVG elements that stand beside the steps, by their number, and ``style`` is what these ask for.
+    """
     title = escape(sheet.title)
     return "\n".join(
         (
@@ -44,10 +56,10 @@ def sheet_html(sheet: ShopSheet) -> str:
             '<html lang="en"><head><meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
-            f"<title>Shop sheet: {title}</title><style>{_STYLE}</style></head><body>",
+            f"<title>Shop sheet: {title}</title><style>{_STYLE}{style}</style></head><body>",
             f"<h1>Shop sheet: {title}</h1>",
             *(line for section in sheet_sections(sheet) for line in _section(section)),
-            *_steps(sheet),
+            *_steps(sheet, sketches or {}),
             "</body></html>\n",
         )
     )
@@ -102,9 +114,14 @@ def picture_svg(picture: Picture) -> str:
     return "".join((*lines, "</svg>"))
 
 
-def _steps(sheet: ShopSheet) -> Iterator[str]:
+def _steps(sheet: ShopSheet, sketches: Mapping[int, str]) -> Iterator[str]:
     if sheet.piece is None or not sheet.steps:
         return
-    yield "<section><h2>Order of work</h2><pre>"
-    yield escape(steps_told(sheet.piece, sheet.steps))
-    yield "</pre></section>"
+    yield "<section><h2>Order of work</h2>"
+    *told, ended = steps_told(sheet.piece, sheet.steps, LETTERS)
+    for step, words in zip(sheet.steps, told, strict=True):
+        yield f'<div class="step"><pre>{escape(words)}</pre>'
+        if step.number in sketches:
+            yield f"<figure>{sketches[step.number]}</figure>"
+        yield "</div>"
+    yield f"<pre>{escape(ended)}</pre></section>"

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from html import escape
 from io import BytesIO
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from planlint.reports.sheet_document import Picture, Section, sheet_sections
 from planlint.reports.steps_report import steps_told
@@ -14,17 +14,38 @@ from planlint.sheet.shop_sheet import ShopSheet
 if TYPE_CHECKING:
     from reportlab.lib.styles import ParagraphStyle
 
+    from planlint.geometry.piece import Piece
+    from planlint.workplan.work_steps import Step
+
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.27, 841.89)}
 """Points of 1/72 in: ANSI/ASME Y14.1 size A, and ISO 216 A4."""
 MARGIN = 40.0
+STEP_WORDS = 0.6
+"""The share of a line that a step's words take where a picture stands beside them. Basis: our own judgement."""
+LETTER = 4.2
+"""Points that a letter of a step's words takes, the wide ones counted. Basis: measured."""
+STEP_LEADING = 10.0
+MOST_BESIDE = 620.0
+"""Points of words up to which the picture stands beside them: less than a page. Basis: the pages' height."""
 
 
 class NoPdf(RuntimeError):  # noqa: N818 - says what is missing
     """The extra that writes PDF is not installed."""
 
 
-def sheet_pdf(sheet: ShopSheet, paper: str = "letter") -> bytes:
-    """The pages. ``paper`` is a key of ``PAPERS``. Raises ``NoPdf`` without the extra ``sheet``."""
+class Sketch(NamedTuple):
+    """A picture of a step: points wide and high, and what draws it on a canvas from its left lower corner."""
+
+    wide: float
+    high: float
+    draw: Callable[[Any], None]
+
+
+def sheet_pdf(sheet: ShopSheet, paper: str = "letter", sketches: Mapping[int, Sketch] | None = None) -> bytes:
+    """The pages, with ``sketches`` beside the steps, by their number. ``paper`` is a key of ``PAPERS``.
+
+    Raises ``NoPdf`` without the extra ``sheet``.
+    """
     try:
         from reportlab.platypus import SimpleDocTemplate  # noqa: PLC0415
     except ImportError as problem:
@@ -48,7 +69,7 @@ def sheet_pdf(sheet: ShopSheet, paper: str = "letter") -> bytes:
         story += pages.section(section)
     if sheet.piece is not None and sheet.steps:
         story.append(pages.heading("Order of work"))
-        story += pages.verbatim(steps_told(sheet.piece, sheet.steps, 88))
+        story += pages.steps(sheet.piece, sheet.steps, sketches or {})
 
     def foot(canvas: Any, _document: Any) -> None:
         canvas.setFont("Vera", 7)
@@ -190,10 +211,57 @@ class _Pages:
             )
         return [drawing, self._words(picture.title, self.body)]
 
-    def verbatim(self, text: str) -> Iterator[Any]:
-        from reportlab.lib.styles import ParagraphStyle  # noqa: PLC0415
-        from reportlab.platypus import KeepTogether, XPreformatted  # noqa: PLC0415
+    def steps(self, piece: Piece, steps: Sequence[Step], sketches: Mapping[int, Sketch]) -> Iterator[Any]:
+        """Each step's words with its picture on their right, or above them where they are too long for that."""
+        from reportlab.platypus import KeepTogether, Table  # noqa: PLC0415
 
-        style = ParagraphStyle("steps", parent=self.body, fontSize=7.5, leading=10)
-        for step in text.split("\n\n"):
-            yield KeepTogether(XPreformatted(escape(_plain(step)), style))
+        share = STEP_WORDS if sketches else 1.0
+        *told, ended = steps_told(piece, steps, int(self.room * share / LETTER))
+        for step, words in zip(steps, told, strict=True):
+            text, sketch = self._verbatim(words), sketches.get(step.number)
+            if sketch is None:
+                yield KeepTogether(text)
+                continue
+            wide = self.room * (1 - share)
+            drawn = _drawn(sketch, wide)
+            if words.count("\n") * STEP_LEADING > MOST_BESIDE:
+                yield KeepTogether([drawn, text])
+                continue
+            yield Table(
+                [[text, drawn]],
+                colWidths=[self.room - wide, wide],
+                style=[
+                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+                    ("LINEBELOW", (0, 0), (-1, -1), 0.4, "grey"),
+                ],
+                hAlign="LEFT",
+            )
+        yield KeepTogether(self._verbatim(ended))
+
+    def _verbatim(self, text: str) -> Any:
+        from reportlab.lib.styles import ParagraphStyle  # noqa: PLC0415
+        from reportlab.platypus import XPreformatted  # noqa: PLC0415
+
+        style = ParagraphStyle("steps", parent=self.body, fontSize=7.5, leading=STEP_LEADING)
+        return XPreformatted(escape(_plain(text)), style)
+
+
+def _drawn(sketch: Sketch, wide: float) -> Any:
+    """A sketch as something that flows, ``wide`` points."""
+    from reportlab.platypus import Flowable  # noqa: PLC0415
+
+    scale = wide / sketch.wide
+
+    class Drawn(Flowable):  # type: ignore[misc]  # reportlab has no types
+        def wrap(self, *_room: float) -> tuple[float, float]:
+            return wide, sketch.high * scale
+
+        def draw(self) -> None:
+            self.canv.saveState()
+            self.canv.scale(scale, scale)
+            sketch.draw(self.canv)
+            self.canv.restoreState()
+
+    return Drawn()

@@ -156,13 +156,22 @@ class Stock(Table):
     ) = None
 
 
+def _few_words(value: str) -> str:
+    words = " ".join(value.split())
+    if len(words) > 80:
+        raise ValueError('say it in a few words: "oak, face grain"')
+    return words
+
+
 class Buying(Bounded):
-    """``[buying]``: how the shop saws and buys; ``prices`` are stock lines with what one board or sheet costs."""
+    """``[buying]``: how the shop saws and buys; ``plugs`` the kind it buys, ``prices`` stock lines with what one board
+    or sheet costs."""
 
     kerf: Length | None = None
     end_trim: Length | None = None
     edge_trim: Length | None = None
     spare_screws: Percent | None = None
+    plugs: Annotated[str, AfterValidator(_few_words)] | None = None
     prices: Annotated[tuple[str, ...], AfterValidator(_not_many)] | None = None
 
 

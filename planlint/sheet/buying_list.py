@@ -174,6 +174,8 @@ class Sundry:
     size: tuple[str, float, int] | None
     needed: int
     bought: int
+    kind: str = ""
+    """In the shop's own words."""
 
 
 def sundries(screws: dict[tuple[str, float, int], int], plugs: int, buying: Buying) -> tuple[Sundry, ...]:
@@ -183,5 +185,7 @@ def sundries(screws: dict[tuple[str, float, int], int], plugs: int, buying: Buyi
         for kind, count in sorted(screws.items())
     ]
     if plugs:
-        found.append(Sundry("plugs", None, plugs, ceil(plugs * (1 + buying.spare_screws) - 1e-9)))
+        found.append(
+            Sundry("plugs", None, plugs, ceil(plugs * (1 + buying.spare_screws) - 1e-9), buying.plugs)
+        )
     return tuple(found)

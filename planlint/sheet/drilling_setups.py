@@ -12,6 +12,7 @@ from planlint.model.directions import Side
 
 if TYPE_CHECKING:
     from planlint.checks.row_view import Row
+    from planlint.model.plan import Join
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,14 +47,13 @@ class DrillingSetUp:
         return sum(len(row.places) for row in self.rows)
 
 
-def drilling_setups(rows: Sequence[Row]) -> tuple[DrillingSetUp, ...]:
-    """The set-ups for all rows of pockets, thickest stock first."""
+def drilling_setups(rows: Sequence[Row], work: Sequence[Join]) -> tuple[DrillingSetUp, ...]:
+    """The set-ups for all rows of pockets, and the rows in each, as ``work`` (the joins in their order) needs them."""
+    turn = {join.index: number for number, join in enumerate(work)}
     by_thickness: defaultdict[float, list[Row]] = defaultdict(list)
-    for row in rows:
+    for row in sorted(rows, key=lambda row: turn.get(row.join.index, len(turn))):
         by_thickness[_drilled_thickness(row)].append(row)
-    return tuple(
-        _set_up(thickness, by_thickness[thickness]) for thickness in sorted(by_thickness, reverse=True)
-    )
+    return tuple(_set_up(thickness, found) for thickness, found in by_thickness.items())
 
 
 def _drilled_thickness(row: Row) -> float:

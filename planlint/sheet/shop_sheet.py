@@ -61,6 +61,8 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
     screws = Counter((f"{metal}{s.thread}", s.length, s.gauge) for row in placed for s in row.screws)
     plugs = sum(len(row.pockets) for row in placed if row.asked.plugged)
     groups = cut_list(plan)
+    steps = tuple(work_steps(piece))
+    work = [each.join for step in steps for one in step.each() for each in one.work]
     return ShopSheet(
         plan.title,
         plan.unit,
@@ -69,8 +71,8 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
         groups,
         purchases(groups, settings, exact=exact),
         sundries(screws, plugs, settings.buying),
-        drilling_setups(placed),
-        tuple(work_steps(piece)),
+        drilling_setups(placed, work),
+        steps,
         Saw(settings.buying.kerf, settings.buying.end_trim),
         _areas(piece),
         tuple(
