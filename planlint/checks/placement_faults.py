@@ -8,7 +8,7 @@ from typing import NamedTuple
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import MISTURNED
 from planlint.findings.rulebook import Rule
-from planlint.geometry.let_in import let_in
+from planlint.geometry.let_in import LAPS, let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side
@@ -93,6 +93,8 @@ def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
     limit = rule.limit("depth", piece.settings)
     for each in piece.overlaps:
         a, b = each.part_a, each.part_b
+        if _in_a_lap(piece, a, b) or _in_a_lap(piece, b, a):
+            continue
         inside = _in_one_host(piece, a, b) if each.depth > limit else None
         shared = each if inside is None else each._replace(depth=inside)
         if shared.depth <= limit:
@@ -107,6 +109,24 @@ def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
             limit=limit,
             unit="in",
         )
+
+
+def _in_a_lap(piece: Piece, let: Part, lapped: Part) -> bool:
+    """Whether one part is let into a third where that laps the other: it goes into the wood that both give there."""
+    for join in piece.graph.joins_of(let):
+        host = join.part_b
+        if join.part_a is not let or join.tradition is None or not join.tradition.inset or host is lapped:
+            continue
+        over = (each for each in piece.graph.joins_of(host) if lapped in each.parts and each.tradition)
+        if any(each.tradition and each.tradition.kind in LAPS for each in over):
+            one, other, outer = (piece.body(part).bounds for part in (let, lapped, host))
+            limit = piece.limits["overlap", "depth"]
+            return all(
+                outer.low[axis] - limit <= max(one.low[axis], other.low[axis])
+                and min(one.high[axis], other.high[axis]) <= outer.high[axis] + limit
+                for axis in Axis
+            )
+    return False
 
 
 def _in_one_host(piece: Piece, a: Part, b: Part) -> float | None:

@@ -28,7 +28,8 @@ from planlint.model.plan import Join, Part, Removal
 class PoorFit(NamedTuple):
     """A part and the wood that it is let into: ``kind`` says what is wrong, ``amount`` by how much in inches.
 
-    ``side`` is the side of the host toward which the cut should move, or on which it is cut by mistake.
+    ``side`` is the side of the host toward which the cut should move, or on which it is cut by mistake; of a lap it
+    tells the direction in which the cuts lie against one another.
     """
 
     kind: str
@@ -185,12 +186,16 @@ def _lap(piece: Piece, lies: LetIn, limit: float) -> list[PoorFit]:
     """Two parts lapped: what is left of both must fill the place that they share, no more and no less."""
     join = lies.join
     a, b = piece.body(join.part_a), piece.body(join.part_b)
-    axis = join.side_b.axis
-    deep = lies.box.high[axis] - lies.box.low[axis]
-    left_a, left_b = (left_in(body, lies.box, axis, b) for body in (a, b))
-    if left_a > deep - limit or left_b > deep - limit:
-        return []  # What the plan does not write is taken to be cut as the other asks for.
-    off = left_a + left_b - deep
-    if abs(off) <= limit + 1e-6:
-        return []
-    return [PoorFit("lap-thick" if off > 0 else "lap-gap", join, join.part_b, None, abs(off), None, deep)]
+    found: list[PoorFit] = []
+    # The cuts lie against one another in one direction of three: joined end to edge it is not that of the joint.
+    for axis in (join.side_b.axis, *(each for each in Axis if each is not join.side_b.axis)):
+        deep = lies.box.high[axis] - lies.box.low[axis]
+        left_a, left_b = (left_in(body, lies.box, axis, b) for body in (a, b))
+        if left_a > deep - limit or left_b > deep - limit:
+            continue  # What the plan does not write is taken to be cut as the other asks for.
+        off = left_a + left_b - deep
+        if abs(off) <= limit + 1e-6:
+            return []
+        kind = "lap-thick" if off > 0 else "lap-gap"
+        found.append(PoorFit(kind, join, join.part_b, None, abs(off), side_of(axis, 1), deep))
+    return [min(found, key=lambda each: each.amount)] if found else []

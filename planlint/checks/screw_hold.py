@@ -8,6 +8,7 @@ from typing import NamedTuple
 from planlint.checks.row_trial import set_out_freely, shifted
 from planlint.checks.row_view import NIL, Row, mark_of, rows
 from planlint.findings.finding import Finding, Grade
+from planlint.findings.one_cause import MISTURNED
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
@@ -26,6 +27,8 @@ class Grip(NamedTuple):
 
     row: Row
     screw: Screw
+    facing: Side | None = None
+    """How the drilled part should face, where all that is drilled in it is in its narrow edges."""
 
 
 class Aside(NamedTuple):
@@ -78,12 +81,13 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
         limit = least * screw.diameter
         if grip >= limit - NIL:
             continue
+        facing = _should_face(row) if grip <= NIL else None
         yield rule.finding(
-            fact=Grip(row, screw),
-            kind="short" if grip > NIL else "none",
+            fact=Grip(row, screw, facing),
+            kind=MISTURNED if facing else "short" if grip > NIL else "none",
             span=_screws_span(row),
             joint=row.join.name,
-            parts=row.names,
+            parts=dict.fromkeys((row.part.name, *row.names)) if facing else row.names,
             measured=max(grip, 0.0),
             limit=limit,
             unit="in",
@@ -207,6 +211,20 @@ def in_narrow_edge(row: Row) -> bool:
     """Whether the pockets are drilled in an edge, so that the bore runs down the width of the part."""
     part = row.part
     return part.is_edge(row.asked.face) and part.thickness < part.width
+
+
+def _should_face(row: Row) -> Side | None:
+    """How a part should face for its pockets to be in its faces: those of several joints are in narrow edges alone."""
+    part = row.part
+    drilled = [
+        (join, asked)
+        for join in row.piece.graph.joins_of(part)
+        for asked in join.pockets
+        if (join.part_b if asked.in_b else join.part_a) is part
+    ]
+    if len({join.name for join, _ in drilled}) < 2 or part.thickness >= part.width:
+        return None
+    return row.asked.face if all(part.is_edge(asked.face) for _, asked in drilled) else None
 
 
 def _inside(row: Row, screw: Screw, at: Side | str, limit: float) -> Ways:

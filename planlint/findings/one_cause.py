@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from planlint.findings.finding import Finding
+from planlint.placement.placement_results import Misfit
 
 FOLLOW: Mapping[str, frozenset[str]] = {
     "into-end-grain": frozenset(
@@ -26,41 +27,21 @@ elsewhere along the mitre, the screw is another one. Basis: our own judgement.""
 
 
 MISTURNED = "misturned"
-"""The kind of a misfit that its first part explains, turned or measured the other way round: what is found at its
-joints, and other rings through it, go with it."""
+"""The kind of a finding that its first part explains, turned or measured the other way round: what is found at its
+joints, and rings through it, go with it."""
 
 
 def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings, each with those that follow from it ``beside`` it, and the same at joints alike ``also``.
 
-    They stay in their order; what follows from several goes with the first.
+    They stay in their order; what follows from several goes with the first. At the joints of a ring that stays open
+    screws are worth nothing until it closes; what two parts that run into one another leave no room for is judged once
+    they do not.
     """
     found = list(findings)
     if len(found) < 2:
         return tuple(found)
-    suspects = {
-        each.parts[0]: number for number, each in reversed(list(enumerate(found))) if each.kind == MISTURNED
-    }
-    roots: dict[str, list[int]] = {}
-    for number, each in enumerate(found):
-        if each.joint is not None and each.rule in FOLLOW:
-            roots.setdefault(each.joint, []).append(number)
-    cause: dict[int, int] = {}
-    for number, each in enumerate(found):
-        root = next(
-            (
-                n
-                for n in roots.get(each.joint or "", ())
-                if each.rule in FOLLOW[found[n].rule] and found[n].grade >= each.grade
-            ),
-            None,
-        )
-        if root is None:
-            blamed = (suspects[name] for name in each.parts if name in suspects)
-            root = next((n for n in blamed if n != number and _waits(each, found[n])), None)
-        # Of two that each wait for the other the first is told: a finding that nobody is told is a fault missed.
-        if root is not None and number not in _chain(cause, root):
-            cause[number] = root
+    cause = _causes(found)
     beside: dict[int, list[Finding]] = {}
     for number in cause:
         beside.setdefault(_chain(cause, number)[-1], []).append(found[number])
@@ -86,6 +67,56 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     )
 
 
+def _causes(found: Sequence[Finding]) -> dict[int, int]:
+    """For each finding that follows from another the number of that one."""
+    told = _Told(found)
+    cause: dict[int, int] = {}
+    for number, each in enumerate(found):
+        root = next(told.roots(number, each), None)
+        # Of two that each wait for the other the first is told: a finding that nobody is told is a fault missed.
+        if root is not None and number not in _chain(cause, root):
+            cause[number] = root
+    return cause
+
+
+class _Told:
+    """What findings may follow from, by where it is: all by number."""
+
+    def __init__(self, found: Sequence[Finding]) -> None:
+        self.found = found
+        self.joints: dict[str, list[int]] = {}
+        self.misturned: dict[str, int] = {}
+        self.rings: dict[str, int] = {}
+        """By the joints of a ring that stays open."""
+        self.inside: dict[frozenset[str], int] = {}
+        """By two parts that run into one another."""
+        for number, each in enumerate(found):
+            if each.joint is not None and each.rule in FOLLOW:
+                self.joints.setdefault(each.joint, []).append(number)
+            if each.kind == MISTURNED:
+                self.misturned.setdefault(each.parts[0], number)
+            if isinstance(each.fact, Misfit):
+                for join in each.fact.loop:
+                    self.rings.setdefault(join.name, number)
+            elif each.rule == "overlap":
+                self.inside.setdefault(frozenset(each.parts), number)
+
+    def roots(self, number: int, each: Finding) -> Iterator[int]:
+        """What a finding may follow from, the nearest first."""
+        for root in self.joints.get(each.joint or "", ()):
+            if each.rule in FOLLOW[self.found[root].rule] and self.found[root].grade >= each.grade:
+                yield root
+        for name in each.parts:
+            root = self.misturned.get(name, number)
+            if root != number and _waits(each, self.found[root]):
+                yield root
+        root = self.rings.get(each.joint or "", number)
+        if root != number and each.rule in _AT_A_JOINT and each.grade <= self.found[root].grade:
+            yield root
+        if each.rule in _BETWEEN:
+            yield from (root for parts, root in self.inside.items() if parts <= {*each.parts})
+
+
 def _chain(cause: Mapping[int, int], number: int) -> list[int]:
     """A finding, what it follows from, and so on to the one that is told."""
     chain = [number]
@@ -100,6 +131,7 @@ def _waits(each: Finding, misturned: Finding) -> bool:
     return each.grade <= misturned.grade and (ring or each.rule in _AT_A_JOINT)
 
 
+_BETWEEN = frozenset({"screws-meet", "no-room-to-drive", "no-build-order", "hole-in-sight"})
 _AT_A_JOINT = frozenset(
     {
         "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",

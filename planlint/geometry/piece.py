@@ -5,7 +5,7 @@ Checks ask a ``Piece``; nothing here judges.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
 from itertools import groupby, islice
@@ -15,6 +15,7 @@ from typing import NamedTuple
 from planlint.geometry.drilling.allowed_places import Stretch, stretches
 from planlint.geometry.drilling.bore_clearance import Clearance, Wood, clearance, clearances
 from planlint.geometry.drilling.driver_reach import Blockers, corridor, in_the_way
+from planlint.geometry.drilling.end_rows import EndRows
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_along, near_row, out_of_sight
 from planlint.geometry.drilling.screw_choice import end_distance, grip, screw_in, tip_cover
@@ -71,9 +72,14 @@ class Piece:
             setattr(other, name, getattr(self, name))
         here = {join.index: join for join in self.plan.joins}
         changed = [join for join in joins if here.get(join.index) is not join]
+        other._end_rows, ends = self._end_rows.otherwise({join.index: join for join in changed})
+        anew = (
+            {join.index for join in joins if any(part.index in ends for part in join.parts)} if ends else ()
+        )
         for piece in (self, *known):
             same = {id(join) for join in piece.plan.joins}
-            other.facts.take(piece.facts, (join.index for join in joins if id(join) in same))
+            kept = (join.index for join in joins if id(join) in same and join.index not in anew)
+            other.facts.take(piece.facts, kept)
         if not any(row.fixed for join in changed for row in here[join.index].pockets):
             # Pockets that the tool lays out keep clear of those whose places the plan gives.
             other._fixed_screws = self._fixed_screws
@@ -190,7 +196,7 @@ class Piece:
             return _LaidOut(
                 tuple(pocket_at(frame, station, join, row, body, taker, side) for station in found)
             )
-        others = self._fixed_near(join, row) if self._fixed_screws else ()
+        others = [*(self._fixed_near(join, row) if self._fixed_screws else ()), *self._at_ends(part, side)]
         tenons = self.tenons_beside(join) if self.tenons else ()
         ground = Ground(
             join, row, frame, (body, taker), (side, entered), self.settings, others, tenons, allowed
@@ -219,6 +225,17 @@ class Piece:
             for pocket in self._row(join, row).pockets
         ]
         return ScrewMap(screws, self.settings.profile.bit_diameter / 2) if screws else None
+
+    @cached_property
+    def _end_rows(self) -> EndRows:
+        """Of all joins of the plan: those too that a piece with only some of them leaves out."""
+        return EndRows({join.index: join for join in self.plan.joins})
+
+    def _at_ends(self, part: Part, side: Side) -> Iterator[Screw]:
+        """The screws at the ends of a part, for a row along its edge."""
+        for join in () if part.is_end(side) else self._end_rows.of(part):
+            if self.trusted(join):
+                yield from self.screws(join)
 
     def _fixed_near(self, join: Join, row: int) -> list[Screw]:
         return [] if self._fixed_screws is None else self._near_row(self._fixed_screws, join, row)

@@ -51,6 +51,9 @@ class Misfit(NamedTuple):
     """By how much: inches, negative for shorter."""
     unlike: Unlike | None = None
     """What else would close it: a distance told as at the other end of its part."""
+    rival: Part | None = None
+    """A part of the ring that would close it as well, made as long as ``closing_part`` is now: nothing tells which of
+    the two is meant."""
 
     @property
     def along(self) -> str:

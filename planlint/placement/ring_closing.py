@@ -38,11 +38,23 @@ class Closings:
             if self._heals(unlike):
                 fault = fault._replace(unlike=unlike)
                 break
-        likely = sorted(lengths, key=lambda each: not self._has_fellows(*each))
+        parts = self._graph.parts
+        likely = sorted(lengths, key=lambda each: [-many for many in fellows(parts, *each)])
         proved = next((each for each in likely if self._heals_long(*each)), None)
         if proved is None and fault.unlike is None:
             proved = next(iter(likely), None)
+        elif proved is not None and fault.unlike is None:
+            fault = fault._replace(rival=self._rival(fault, *proved))
         return _with(fault, proved)
+
+    def _rival(self, fault: Misfit, part: Part, by: Fraction | float) -> Part | None:
+        """The twin of a part in its ring that would be as good made as long as the part is now."""
+        for other in fault.loop_parts:
+            if _alike(part, other) and other.length == part.length + by and other.span != part.span:
+                mine, its = fellows(self._graph.parts, part, by), fellows(self._graph.parts, other, -by)
+                if mine == its and self._heals_long(other, -by):
+                    return other
+        return None
 
     def _unlike(self, fault: Misfit) -> list[Unlike]:
         """Distances that differ at the two ends of a part by what is missing: those with most fellows first."""
@@ -79,14 +91,6 @@ class Closings:
             and placing.flush == (not unlike.inset)
         )
 
-    def _has_fellows(self, part: Part, by: Fraction | float) -> bool:
-        """Whether a part made longer would be as long as another one of its stock that lies the same way."""
-        return any(
-            other.stock is part.stock and other.grain is part.grain and other.length == part.length + by
-            for other in self._graph.parts
-            if other.name != part.name
-        )
-
     # ------------------------------------------------------------ proof
 
     def _heals(self, unlike: Unlike) -> bool:
@@ -116,6 +120,21 @@ class Closings:
             return False
         graph = JointGraph(plan, self._graph.limits)
         return solve(graph, Equations(graph)).faults < self._faults
+
+
+def fellows(parts: Sequence[Part], part: Part, by: Fraction | float) -> tuple[int, int]:
+    """How many more parts would be as long as a part made longer than are as long as it is now: of those of its stock
+    that lie the same way, and of all that do."""
+    others = [other for other in parts if other.name != part.name and other.grain is part.grain]
+
+    def more(among: Sequence[Part]) -> int:
+        return sum((each.length == part.length + by) - (each.length == part.length) for each in among)
+
+    return more([other for other in others if _alike(part, other)]), more(others)
+
+
+def _alike(one: Part, other: Part) -> bool:
+    return one.name != other.name and one.stock is other.stock and one.grain is other.grain
 
 
 def _with(fault: Misfit, length: tuple[Part, Fraction | float] | None) -> Misfit:

@@ -48,21 +48,19 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
 def _lap(context: Context, fault: PoorFit) -> Iterator[Proposal]:
     """The cut of the one part or of the other made deeper or shallower."""
     by = exact(fault.amount, context.unit) * (1 if fault.kind == "lap-thick" else -1)
-    join = fault.join
-    for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
+    axis = (fault.side or fault.join.side_b).axis
+    for part in fault.join.parts:
         for removal in part.removals:
             place = _place(context, part, removal)
             if place is None:
                 continue
             statement, item = place
-            channel = item.kind.text in {"groove", "dado"}
-            number = (
-                item.depths[1]
-                if channel
-                else next(
-                    (d for d, s in zip(item.depths, item.sides, strict=False) if s.text == side.value), None
-                )
-            )
+            sides = [SIDE_BY_WORD[each.text] for each in item.sides]
+            if item.kind.text in {"groove", "dado"}:
+                number = item.depths[1] if sides[0].axis is axis else None
+            else:
+                told = zip(item.depths, sides, strict=False)
+                number = next((depth for depth, side in told if side.axis is axis), None)
             edit = _by(context, statement, number, by)
             if edit is not None:
                 yield Proposal((edit,), f"cut {part.name} {'deeper' if by > 0 else 'less deep'} in the lap")

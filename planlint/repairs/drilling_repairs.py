@@ -10,9 +10,11 @@ from math import ceil
 
 from planlint.checks.registry import By, hangs_on
 from planlint.checks.row_view import NIL, Row
+from planlint.checks.screw_hold import Grip
 from planlint.checks.screws_meet import ScrewsMeet
 from planlint.checks.turning_joint import pockets_words
 from planlint.findings.finding import Finding
+from planlint.findings.one_cause import MISTURNED
 from planlint.geometry.facts import Screw
 from planlint.model.directions import Side
 from planlint.model.plan import Join, PocketRow, ScrewChoice
@@ -20,7 +22,7 @@ from planlint.model.threads import suited_thread
 from planlint.repairs.join_edits import phrase, pockets_and_screws, screw_length, write_row, write_screws
 from planlint.repairs.joint_trial import clears, rows_of, tried
 from planlint.repairs.line_edits import add_detail, add_details, add_line
-from planlint.repairs.part_repairs import thicker
+from planlint.repairs.part_repairs import faced, thicker
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import down, marks, up
 from planlint.text.edits import TextEdit
@@ -73,6 +75,11 @@ def other_screws(context: Context, finding: Finding) -> Iterator[Proposal]:
     join = context.join_of(finding)
     if join is None:
         return
+    if finding.kind == MISTURNED:
+        grip = finding.judged(Grip)
+        if grip.facing is not None:
+            for edits, says in faced(context, grip.row.part, grip.facing):
+                yield Proposal(edits, says, moves=True)
     fitted = fit_screws(context, join)
     if fitted is not None and fitted.screws != join.screws and clears(context, fitted, finding.rule):
         assert fitted.screws is not None

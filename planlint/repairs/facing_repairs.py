@@ -12,7 +12,7 @@ from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import Straightened, evened, straightened
 from planlint.repairs.line_edits import change, take_out
-from planlint.repairs.part_repairs import Place, take_item
+from planlint.repairs.part_repairs import Place, add_item, take_item
 from planlint.repairs.placing_repairs import Way, fitting
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
@@ -56,6 +56,12 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
         cut = part.cut_at(side)
         if cut is not None:
             yield from _cut_otherwise(context, part, cut, fault.angle)
+    for each in straightened(context.piece.graph, fault):
+        if each.cut is not None and each.part.turn is not None and each.part.cut_at(each.cut.end) is None:
+            end, long_at = each.cut.end.value, each.cut.long_at.value
+            words = f"{end} end cut {spelt(each.cut.angle, 'in')}, long at {long_at}"
+            for edits in add_item(context, each.part, words):
+                yield edits, f"cut the {end} end of {each.part.name} {spelt(each.cut.angle, 'in')} degrees"
     for each in turns:
         yield from _turned(context, each)
 

@@ -17,6 +17,7 @@ from planlint.language.syntax_tree import (
     Statement,
     StockLine,
 )
+from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.model.stock import Stock
 from planlint.placement.misturned import Misturned
@@ -141,15 +142,20 @@ def turned_round(context: Context, turned: Misturned) -> Iterator[tuple[tuple[Te
         )
         yield edits, f"swap the length and the width of {name}"
         return
+    yield from faced(context, part, turned.facing)
+
+
+def faced(context: Context, part: Part, facing: Side) -> Iterator[tuple[tuple[TextEdit, ...], str]]:
+    """A part made to face another way: alone, or with those of its statement."""
     head = context.at(part.span)
-    look = {"top": "up", "bottom": "down"}.get(turned.facing.value, turned.facing.value)
+    look = {"top": "up", "bottom": "down"}.get(facing.value, facing.value)
     for statement in (head, *head.details):
         if isinstance(statement.node, PartLine | PartDetails):
             for item, start, end in statement.node.items:
                 if isinstance(item, Flag) and item.name.startswith("facing "):
                     edit = change(statement, start, end, f"facing {look}")
                     for edits in (*alone(context, part, edit), (edit,)):
-                        yield edits, f"let {name} face {look}"
+                        yield edits, f"let {part.name} face {look}"
 
 
 def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdit, ...]]:

@@ -16,6 +16,7 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Placing
 from planlint.placement.misturned import misturned
 from planlint.placement.placement_results import FreeAxis, Misfit
+from planlint.placement.ring_closing import fellows
 from planlint.repairs.line_edits import add_detail, change, take_out
 from planlint.repairs.part_repairs import lengthened, turned_round
 from planlint.repairs.placing_proof import fits
@@ -33,10 +34,12 @@ Way = tuple[Edits, str]
 def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     """A part turned or measured the other way round where that explains it; else a length or a distance in the ring
     changed by what is missing, those that make a part like its fellows first."""
-    turned = misturned(finding.judged(Misfit), finding.limit or 0.0)
+    fault = finding.judged(Misfit)
+    turned = misturned(fault, finding.limit or 0.0)
     if turned is not None:
         yield from fitting(context, finding, turned_round(context, turned))
-    yield from fitting(context, finding, _closings(context, finding.judged(Misfit)))
+    for way in fitting(context, finding, _closings(context, fault)):
+        yield way if fault.rival is None else way._replace(asks=True)
 
 
 def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator[Proposal]:
@@ -87,18 +90,20 @@ def _other_distances(context: Context, fault: Misfit, amount: Fraction) -> Itera
 
 
 def _like_fellows(context: Context, parts: list[Part], amount: Fraction) -> list[tuple[Part, Fraction]]:
-    """Parts that would be as long as others of their stock, and by how much: those with most such fellows
-    first, then the part whose join is told last."""
-    found: list[tuple[int, int, Part, Fraction]] = []
+    """Parts that would be as long as others of their stock, and by how much: those with most such fellows, and fewest
+    as they are, first, then the part whose join is told last."""
+    found: list[tuple[int, int, int, Part, Fraction]] = []
     for part in parts:
-        like = [
-            o for o in context.plan.parts if o.stock is part.stock and o.grain is part.grain and o is not part
-        ]
         for by in (amount, -amount):
-            fellows = sum(1 for other in like if other.length == part.length + by)
-            if fellows:
-                found.append((-fellows, len(found), part, by))
-    return [(part, by) for _, _, part, by in sorted(found, key=lambda each: each[:2])]
+            like = any(
+                other.length == part.length + by
+                for other in context.plan.parts
+                if other.stock is part.stock and other.grain is part.grain
+            )
+            if like:
+                more, among_all = fellows(context.plan.parts, part, by)
+                found.append((-more, -among_all, len(found), part, by))
+    return [(part, by) for *_, part, by in sorted(found, key=lambda each: each[:3])]
 
 
 def _made(context: Context, part: Part, by: Fraction) -> Iterator[Way]:

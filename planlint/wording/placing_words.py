@@ -66,6 +66,11 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
     part, change = fault.closing_part, fault.closing_change
     if part is not None and change is not None:
         made = f"{length(float(part.length + change), unit)} long instead of {length(part.length, unit)}"
+        if fault.rival is not None:
+            made += (
+                f", or {fault.rival.name} {length(part.length, unit)} instead of {length(fault.rival.length, unit)}: "
+                "which of the two is meant the plan does not say"
+            )
         ways.append(f"Make {part.name} {made}.")
     if fault.placing is not None:
         ways.append(f"Change this distance by {amount}, or take the line out.")

@@ -10,12 +10,13 @@ from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
+from planlint.model.plan import Part
 from planlint.text.measures import degrees, length, to_sixteenth
 from planlint.wording.told import Told, alternatives
 
 
 def short_grip(piece: Piece, found: Finding, fact: Grip) -> Told:
-    row, screw = fact
+    row, screw, facing = fact
     says = f"The {row.length(screw.length)} screw of {row.joint}"
     if found.kind == "short":
         says += f" has only {row.length(found.measured or 0.0)} of thread in {row.into.name}: it pulls out."
@@ -31,11 +32,16 @@ def short_grip(piece: Piece, found: Finding, fact: Grip) -> Told:
     return Told(
         says,
         [
-            *_in_a_face(row),
+            *(_faced(row.part, facing) if facing else _in_a_face(row)),
             f"{_longer(row, screw, found.limit or 0.0)} (a joint that carries a load wants "
             f"{to_sixteenth(full, row.unit)} of thread or more).",
         ],
     )
+
+
+def _faced(part: Part, facing: Side) -> list[str]:
+    look = {"top": "up", "bottom": "down"}.get(facing.value, facing.value)
+    return [f"Check how {part.name} faces: facing {look} all its pockets are in its faces."]
 
 
 def _in_a_face(row: Row) -> list[str]:

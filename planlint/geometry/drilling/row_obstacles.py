@@ -85,12 +85,12 @@ def out_of_sight(ground: Ground, asked: PocketRow, row: list[Pocket], look: Look
         return floor(station / step) not in visible and ceil(station / step) not in visible
 
     stations = laid_on(ground, asked, [pocket.station for pocket in row], hidden)
+    if len(stations) < min(2, len(row)) or not keeps_spacing(
+        stations, ground.frame.high, ground.settings.limits
+    ):
+        return row
     moved = [ground.pocket(station) for station in stations]
-    return (
-        moved
-        if keeps_spacing(stations, ground.frame.high, ground.settings.limits) and not look(moved)
-        else row
-    )
+    return row if look(moved) else moved
 
 
 def near_row(ground: Ground, screws: ScrewMap) -> list[Screw]:
