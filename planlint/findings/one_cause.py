@@ -114,7 +114,9 @@ class _Told:
         if root != number and each.rule in _AT_A_JOINT and each.grade <= self.found[root].grade:
             yield root
         if each.rule in _BETWEEN:
-            yield from (root for parts, root in self.inside.items() if parts <= {*each.parts})
+            for parts, other in self.inside.items():
+                if parts <= {*each.parts} and each.grade <= self.found[other].grade:
+                    yield other
 
 
 def _chain(cause: Mapping[int, int], number: int) -> list[int]:

@@ -15,9 +15,13 @@ from planlint.placement.contradictions import solve
 from planlint.placement.equations import Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Misfit, Unlike
+from planlint.text.measures import INCH_PER_UNIT
 
 MOST_SOLVED = 10_000
 """Joins solved again in search of what closes the rings of one plan: half a second (own judgement)."""
+SLIP = Fraction(3, 16)
+"""Inches by which two lengths differ that were hardly meant to: of twins the rounder is right (own judgement)."""
+_SIXTEENTHS = [Fraction(1, 2**power) for power in range(5)]
 ROUNDS = 25
 """Times as long a plan with several faults takes to solve as one with a single fault (contradictions.py)."""
 
@@ -44,8 +48,22 @@ class Closings:
         if proved is None and fault.unlike is None:
             proved = next(iter(likely), None)
         elif proved is not None and fault.unlike is None:
-            fault = fault._replace(rival=self._rival(fault, *proved))
+            twin = self._rival(fault, *proved)
+            if twin is not None and self._slip(twin, *proved):
+                proved = twin, -proved[1]
+            elif twin is not None and not self._slip(proved[0], twin, -proved[1]):
+                fault = fault._replace(rival=twin)
         return _with(fault, proved)
+
+    def _slip(self, part: Part, other: Part, by: Fraction | float) -> bool:
+        """Whether the length of a part is rather a slip than that of its twin: nearly the same, and less round."""
+        return abs(float(by)) < SLIP and self._roundness(part.length) < self._roundness(other.length)
+
+    def _roundness(self, length: Fraction) -> Fraction:
+        """The coarsest step of a rule on which a length lies: inches."""
+        metric = self._graph.plan.unit in {"mm", "cm", "m"}
+        steps = [INCH_PER_UNIT["mm"] * step for step in (5, 1)] if metric else _SIXTEENTHS
+        return max((step for step in steps if length % step == 0), default=Fraction(0))
 
     def _rival(self, fault: Misfit, part: Part, by: Fraction | float) -> Part | None:
         """The twin of a part in its ring that would be as good made as long as the part is now."""
