@@ -38,6 +38,7 @@ from planlint.language.syntax_tree import (
     Tree,
     Turned,
     UnitLine,
+    UseAs,
 )
 from planlint.model.directions import SIDE_BY_WORD, Axis, side_of
 from planlint.text.edits import TextEdit, apply
@@ -246,6 +247,8 @@ def _lengths_in(node: object) -> Iterator[Expression]:
         found = tuple(measure.value for measure in node.measures)
     elif isinstance(node, EyeHeight):
         found = (node.height,)
+    elif isinstance(node, UseAs):
+        found = (node.mattress,)
     elif isinstance(node, PlacingLine):
         found = (node.distance,)
     elif isinstance(node, PocketsLine):

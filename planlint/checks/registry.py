@@ -9,8 +9,10 @@ from typing import NamedTuple
 
 from planlint.checks.board_practice import one_face_finish, rings_not_alternated, rough_edge, wide_boards
 from planlint.checks.bore_cover import breakout, narrow_mitre, thin_stock, wood_at_cut
+from planlint.checks.bunk_guard import bunk_guard
 from planlint.checks.corrosion import corrosion
 from planlint.checks.driving_room import no_build_order, no_room_to_drive
+from planlint.checks.guard_gap import guard_gap
 from planlint.checks.hole_in_sight import hole_in_sight
 from planlint.checks.locked_across_grain import locked_across_grain
 from planlint.checks.loose_end import loose_end
@@ -111,6 +113,8 @@ CHECKS: dict[str, Check] = {
     "rings-not-alternated": Check(rings_not_alternated, _PIECE),
     "one-face-finish": Check(one_face_finish, _PIECE),
     "rough-edge": Check(rough_edge, _PIECE),
+    "guard-gap": Check(guard_gap, _PIECE),
+    "bunk-guard": Check(bunk_guard, _PIECE),
     "corrosion": Check(corrosion, _PIECE),
     "unknown-wood": Check(unknown_wood, _PIECE),
     "nominal-size": Check(nominal_size, _PIECE),

@@ -1,0 +1,103 @@
+"""What a piece is for, by what its plan says of it, and where people lie in it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.layers import round_all
+from planlint.model.directions import Axis
+from planlint.model.plan import Part, Plan
+
+_TITLES = (
+    (re.compile(r"(?:bunk ?beds?|bunks)$"), "bunk bed"),
+    (re.compile(r"loft bed$"), "loft bed"),
+    (re.compile(r"(?:crib|cot bed)$"), "crib"),
+    (re.compile(r"stair(?:case)? (?:rail|railing|guard|balustrade)$"), "stair guard"),
+    (re.compile(r"(?:balcony|deck|landing|gallery) (?:rail|railing|guard|guardrail|balustrade)$"), "guard"),
+    (re.compile(r"balustrade$"), "guard"),
+)
+_NO_SUCH = re.compile(r"\b(?:dolls?|doll's|dolls'|toy|model|miniature|corn|nativity|manger|dog|cat|pet)\b")
+_BEHIND = re.compile(r"\s*(?:[,:;(/]|\s(?:with|for|in|of|from|over|by|and)\s).*$")
+
+LONG, WIDE = 40.0, 20.0
+"""Inches: a place to lie on is at least so large; no mattress sold is smaller. Basis: our own judgement."""
+STEP = 14.0
+"""Inches from slat to slat at most: no mattress lies on slats further apart. Basis: our own judgement."""
+
+
+class Deck(NamedTuple):
+    """What a mattress lies on: slats, or a panel."""
+
+    parts: tuple[Part, ...]
+    box: Box
+
+    @property
+    def underside(self) -> float:
+        return self.box.low[2]
+
+    @property
+    def top(self) -> float:
+        return self.box.high[2]
+
+    @property
+    def along(self) -> Axis:
+        """The level axis that it is long on."""
+        wide, deep = (self.box.high[i] - self.box.low[i] for i in (0, 1))
+        return Axis.X if wide >= deep else Axis.Y
+
+
+def purpose(plan: Plan) -> str | None:
+    """What a piece is: as its plan says, or as its title ends."""
+    if plan.purpose is not None:
+        return plan.purpose
+    title = _BEHIND.sub("", plan.title.lower().replace("-", " ").replace("’", "'")).strip()
+    if _NO_SUCH.search(title):
+        return None
+    return next((what for words, what in _TITLES if words.search(title)), None)
+
+
+def bodies_together(piece: Piece) -> list[Body]:
+    """The bodies of the parts that lie fixed to the most others: what is not placed is not judged."""
+    parts = piece.plan.parts
+    fixed = piece.placement.fixed_together
+    left, best = list(parts), list[Part]()
+    while len(left) > len(best):
+        group = [part for part in left if fixed(left[0], part)]
+        best = max(best, group, key=len)
+        left = [part for part in left if part not in group]
+    return [piece.body(part) for part in best]
+
+
+def decks(bodies: Sequence[Body]) -> Iterator[Deck]:
+    """The places to lie on, the lowest first: flat parts at one height, close enough together and large enough."""
+    flat: dict[tuple[int, Axis], list[Body]] = {}
+    for body in bodies:
+        if (
+            body.part.facing.axis is Axis.Z
+            and body.part.turn is None
+            and body.part.thickness < body.part.width
+        ):
+            height = round(body.bounds.high[2] * 8)
+            flat.setdefault((height, body.part.grain), []).append(body)
+    for (_, grain), slats in sorted(flat.items()):
+        across = Axis.Y if grain is Axis.X else Axis.X
+        slats.sort(key=lambda body: body.bounds.low[across])
+        run = [slats[0]]
+        for before, body in pairwise(slats):
+            if body.bounds.low[across] - before.bounds.high[across] > STEP:
+                yield from _deck(run)
+                run = []
+            run.append(body)
+        yield from _deck(run)
+
+
+def _deck(slats: Sequence[Body]) -> Iterator[Deck]:
+    box = round_all(slats)
+    sides = sorted(box.high[i] - box.low[i] for i in (0, 1))
+    if sides[0] >= WIDE and sides[1] >= LONG:
+        yield Deck(tuple(body.part for body in slats), box)

@@ -1,0 +1,142 @@
+"""Guardrails and ends of beds that are high above the floor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from planlint.checks.beds import Deck, bodies_together, decks, purpose
+from planlint.checks.guard_gap import NEAR, NIL
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.openings import THIN
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
+from planlint.model.directions import Axis, Side, side_of
+
+STUB = 1.0
+"""Inches: what stands up less from a bed is no rail. Basis: our own judgement."""
+POST = 6.0
+"""Inches: what guards less of a side in one stretch is a post. Basis: our own judgement."""
+
+
+class Stretch(NamedTuple):
+    """Part of a side of a bed, from low to high along it, and how high wood stands up from the bed there."""
+
+    low: float
+    high: float
+    stands: float
+
+    @property
+    def long(self) -> float:
+        return self.high - self.low
+
+
+class Unguarded(NamedTuple):
+    """What is wrong at one side of a bed, ``amount`` against ``needed``, both in inches; a share for ``end``."""
+
+    kind: str
+    """``no-rail``, ``low``, ``gap``, ``both-open`` or ``end``."""
+    deck: Deck
+    side: Side
+    amount: float
+    needed: float
+    mattress: float | None
+    above_floor: float
+    top: float
+    """How far a rail or an end must stand up from what the mattress lies on."""
+
+
+def bunk_guard(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A bed said to be a bunk or loft bed whose guardrails are missing, too low, too short or open at both sides."""
+    if purpose(piece.plan) not in {"bunk bed", "loft bed"}:
+        return
+    bodies = bodies_together(piece)
+    if not bodies:
+        return
+    floor = min(body.bounds.low[2] for body in bodies)
+    for deck in decks(bodies):
+        above = deck.underside - floor
+        if above > rule.limit("bed height", piece.settings) + NIL:
+            for fault, limit in _faults(piece, rule, bodies, deck, above):
+                share = fault.kind == "end"
+                yield rule.finding(
+                    fact=fault,
+                    kind=fault.kind,
+                    span=deck.parts[0].span,
+                    parts=_named(deck),
+                    measured=None if fault.kind == "no-rail" else fault.amount,
+                    limit=None if fault.kind == "no-rail" else fault.needed,
+                    unit=None if fault.kind == "no-rail" else "of the width" if share else "in",
+                    basis=limit,
+                )
+
+
+def _named(deck: Deck) -> list[str]:
+    return [part.name for part in (deck.parts[0], *deck.parts[-1:])][: len(deck.parts)]
+
+
+def _faults(
+    piece: Piece, rule: Rule, bodies: Sequence[Body], deck: Deck, above: float
+) -> Iterator[tuple[Unguarded, str]]:
+    mattress = None if piece.plan.mattress is None else float(piece.plan.mattress)
+    needed = rule.limit("above mattress", piece.settings) + (mattress or 0.0)
+    widest, tight = rule.limit("rail end", piece.settings), rule.limit("continuous", piece.settings)
+    across = Axis.Y if deck.along is Axis.X else Axis.X
+    open_at: list[tuple[float, Side]] = []
+    railed = 0
+    for sign in (-1, 1):
+        side = side_of(across, sign)
+
+        def fault(kind: str, amount: float, limit: float, side: Side = side) -> Unguarded:
+            return Unguarded(kind, deck, side, amount, limit, mattress, above, needed)
+
+        profile = _profile(bodies, deck, across, sign)
+        rails = [each for each in profile if each.stands > STUB and each.long > POST]
+        if sum(each.long for each in rails) < 0.3 * sum(each.long for each in profile):
+            yield fault("no-rail", 0.0, needed), "above mattress"
+            continue
+        railed += 1
+        lowest = min(each.stands for each in rails)
+        if lowest < needed - NIL:
+            yield fault("low", lowest, needed), "above mattress"
+        gap = max((each.long for each in profile if each.stands <= STUB), default=0.0)
+        open_at.append((gap, side))
+        if gap > widest + NIL:
+            yield fault("gap", gap, widest), "rail end"
+    if railed == 2 and all(gap > tight + NIL for gap, _ in open_at):
+        gap, side = min(open_at, key=lambda each: each[0])
+        yield Unguarded("both-open", deck, side, gap, tight, mattress, above, needed), "continuous"
+    share = rule.limit("end share", piece.settings)
+    for sign in (-1, 1):
+        profile = _profile(bodies, deck, deck.along, sign)
+        whole = sum(each.long for each in profile)
+        high = sum(each.long for each in profile if each.stands >= needed - NIL) / whole
+        if high < share - NIL:
+            side = side_of(deck.along, sign)
+            yield Unguarded("end", deck, side, high, share, mattress, above, needed), "end share"
+
+
+def _profile(bodies: Sequence[Body], deck: Deck, axis: Axis, sign: int) -> list[Stretch]:
+    """How high wood stands up from a bed along one of its sides, as stretches from its low end to its high one."""
+    along = Axis.Y if axis is Axis.X else Axis.X
+    edge = deck.box.high[axis] if sign > 0 else deck.box.low[axis]
+    low, high = deck.box.low[along], deck.box.high[along]
+    wood = []
+    for body in bodies:
+        box = body.bounds
+        beside = edge - NEAR < box.low[axis] and box.high[axis] < edge + NEAR
+        if beside and box.high[axis] - box.low[axis] <= THIN + NIL and box.high[2] > deck.top + NIL:
+            wood.append((max(box.low[along], low), min(box.high[along], high), box.high[2] - deck.top))
+    lines = sorted({low, high, *(at for a, b, _ in wood if a < b for at in (a, b))})
+    found: list[Stretch] = []
+    for start, end in pairwise(lines):
+        if end - start < NIL:
+            continue
+        stands = max((top for a, b, top in wood if a < start + NIL and b > end - NIL), default=0.0)
+        if found and abs(found[-1].stands - stands) < NIL:
+            found[-1] = found[-1]._replace(high=end)
+        else:
+            found.append(Stretch(start, end, stands))
+    return found

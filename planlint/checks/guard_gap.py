@@ -1,0 +1,199 @@
+"""Gaps in guards that a child's body goes through and its head does not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import inf
+from typing import NamedTuple
+
+from planlint.checks.beds import Deck, bodies_together, decks, purpose
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.openings import Guard, Opening, guards
+from planlint.geometry.piece import Piece
+from planlint.model.directions import Axis
+from planlint.model.plan import Part
+
+NEAR = 8.0
+"""Inches from the edge of a bed within which a guard belongs to it. Basis: our own judgement."""
+ROW = 3
+"""So many bars alike are a row of slats. Basis: our own judgement."""
+NIL = 1e-6
+
+
+class Gaps(NamedTuple):
+    """Openings of one guard that are too wide, the widest first, and the bars beside the widest."""
+
+    what: str
+    """``crib``, ``bunk bed``, ``lower bunk``, ``guard``, ``stair guard`` or ``children``."""
+    where: str
+    """``front``, ``back``, ``left``, ``right`` or ``middle`` of the piece; empty where it is all guard."""
+    openings: tuple[Opening, ...]
+    bars: tuple[Part, ...]
+    bar: float
+    """How much of the guard one of these bars takes up, across the gap."""
+    upright: bool
+    """Whether these bars are."""
+    most: float
+    passes: float
+    """From here on a whole child gets through: no trap."""
+
+
+def guard_gap(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Openings between slats and rails of what the plan says is a crib, a bunk bed, a guard, or for children."""
+    what = purpose(piece.plan) or ("children" if piece.plan.for_children else None)
+    if what is None:
+        return
+    bodies = bodies_together(piece)
+    if not bodies:
+        return
+    beds = list(decks(bodies)) if what in {"crib", "bunk bed", "loft bed"} else []
+    for axis in (Axis.Y, Axis.X):
+        for guard in guards(bodies, axis):
+            for zone, low, high in _zones(piece, rule, what, beds, guard):
+                yield from _judged(piece, rule, zone, guard, low, high)
+
+
+def _zones(
+    piece: Piece, rule: Rule, what: str, beds: Sequence[Deck], guard: Guard
+) -> Iterator[tuple[str, float, float]]:
+    """What a guard is, and between which heights: nothing where it is none."""
+    if what in {"guard", "stair guard", "children"}:
+        yield what, -inf, inf
+        return
+    if not beds:
+        return
+    if what == "crib":
+        if _beside(beds[-1], guard):
+            yield "crib", beds[-1].top, inf
+        return
+    floor = min(body.bounds.low[2] for body in piece.bodies)
+    high = [bed for bed in beds if bed.underside - floor > rule.limit("bed height", piece.settings) + NIL]
+    for bed in high[-1:]:
+        if _beside(bed, guard):
+            yield "bunk bed", bed.top, inf
+        below = [other for other in beds if other.top < bed.underside - NIL]
+        if below and guard.axis is bed.along and _beside(below[-1], guard):
+            yield "lower bunk", below[-1].top, bed.underside
+
+
+def _beside(bed: Deck, guard: Guard) -> bool:
+    low, high = bed.box.low[guard.axis], bed.box.high[guard.axis]
+    return (
+        low - NEAR < guard.low <= guard.high < low + NEAR
+        or high - NEAR < guard.low <= guard.high < high + NEAR
+    )
+
+
+def _judged(piece: Piece, rule: Rule, what: str, guard: Guard, low: float, high: float) -> Iterator[Finding]:
+    most = rule.limit(_LIMITS[what], piece.settings)
+    passes = rule.limit("passes whole", piece.settings) if what in {"lower bunk", "children"} else inf
+    wide = [
+        each
+        for each in (*guard.openings, *_between_slats(guard))
+        if most + NIL < each.size < passes - NIL
+        and low < (each.whole.low[1] + each.whole.high[1]) / 2 < high
+        and (what != "children" or _in_a_row(guard, each))
+    ]
+    if not wide:
+        return
+    wide.sort(key=lambda each: (-round(each.size, 4), each.whole))
+    bars = _bars_beside(guard, wide[0])
+    (u0, v0), (u1, v1) = wide[0].whole
+    upright = u1 - u0 <= v1 - v0
+    bar = _takes_up(guard, bars, 0 if upright else 1)
+    yield rule.finding(
+        fact=Gaps(what, _where(piece, guard), tuple(wide), bars, bar, upright, most, passes),
+        kind=what.replace(" ", "-"),
+        span=bars[0].span,
+        parts=[part.name for part in bars],
+        measured=wide[0].size,
+        limit=most,
+        unit="in",
+        basis=_LIMITS[what],
+    )
+
+
+_LIMITS = {
+    "crib": "crib",
+    "bunk bed": "bunk bed",
+    "lower bunk": "bunk bed",
+    "guard": "guard",
+    "stair guard": "stair guard",
+    "children": "children",
+}
+
+
+def _rows(guard: Guard) -> Iterator[list[Part]]:
+    """Bars of a guard that are alike and stand side by side."""
+    alike: dict[tuple[object, ...], list[Part]] = {}
+    for part in guard.bars:
+        if part.grain is not guard.axis:
+            alike.setdefault((part.stock.name, part.length, part.grain), []).append(part)
+    yield from (row for row in alike.values() if len(row) >= ROW)
+
+
+def _between_slats(guard: Guard) -> Iterator[Opening]:
+    """Gaps between neighbours of a row that no wood closes off at their ends, or none that lies square."""
+    boxes = {part.name: rect for part, rect in guard.wood}
+    closed = [each.whole for each in guard.openings]
+    for row in _rows(guard):
+        across = 0 if row[0].grain is Axis.Z else 1
+        rects = sorted(
+            (boxes[part.name] for part in row if part.turn is None), key=lambda rect: rect.low[across]
+        )
+        for one, other in pairwise(rects):
+            gap = other.low[across] - one.high[across]
+            low = max(one.low[1 - across], other.low[1 - across])
+            high = min(one.high[1 - across], other.high[1 - across])
+            middle = ((one.high[across] + other.low[across]) / 2, (low + high) / 2)
+            at = middle if across == 0 else (middle[1], middle[0])
+            straight = [rect for part, rect in guard.wood if part.turn is None]
+            if gap < NIL or high - low < gap or any(_holds(rect, at) for rect in (*straight, *closed)):
+                continue
+            ends = ((one.high[across], low), (other.low[across], high))
+            (u0, v0), (u1, v1) = ends if across == 0 else tuple((v, u) for u, v in ends)
+            yield Opening(type(one)((u0, v0), (u1, v1)), gap)
+
+
+def _holds(rect: tuple[tuple[float, float], tuple[float, float]], at: tuple[float, float]) -> bool:
+    (u0, v0), (u1, v1) = rect
+    return u0 - NIL < at[0] < u1 + NIL and v0 - NIL < at[1] < v1 + NIL
+
+
+def _in_a_row(guard: Guard, opening: Opening) -> bool:
+    """Whether slats stand on both sides of an opening."""
+    names = {part.name for row in _rows(guard) for part in row}
+    return sum(part.name in names for part in _bars_beside(guard, opening)) >= 2
+
+
+def _bars_beside(guard: Guard, opening: Opening) -> tuple[Part, ...]:
+    """The parts that close an opening off."""
+    (u0, v0), (u1, v1) = opening.whole
+    beside: dict[str, Part] = {}
+    for part, rect in guard.wood:
+        across = rect.low[0] <= u1 + NIL and rect.high[0] >= u0 - NIL
+        along = rect.low[1] <= v1 + NIL and rect.high[1] >= v0 - NIL
+        if across and along:
+            beside[part.name] = part
+    found = sorted(beside.values(), key=lambda part: part.index)
+    upright = u1 - u0 <= v1 - v0
+    bars = [part for part in found if (part.grain is Axis.Z) is upright]
+    return tuple(bars if len(bars) > 1 else found)
+
+
+def _takes_up(guard: Guard, bars: Sequence[Part], which: int) -> float:
+    names = {part.name for part in bars}
+    return min(rect.high[which] - rect.low[which] for part, rect in guard.wood if part.name in names)
+
+
+def _where(piece: Piece, guard: Guard) -> str:
+    low, high = (piece.bounds.low[guard.axis], piece.bounds.high[guard.axis])
+    if high - low < NEAR:
+        return ""
+    middle = (guard.low + guard.high) / 2
+    if low + (high - low) / 4 < middle < high - (high - low) / 4:
+        return "middle"
+    words = ("front", "back") if guard.axis is Axis.Y else ("left", "right")
+    return words[middle > (low + high) / 2]

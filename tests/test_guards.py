@@ -1,0 +1,125 @@
+"""Openings of guards against sums worked by hand, and the same piece told another way."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planlint.checks.beds import purpose
+from planlint.checks.registry import judge
+from planlint.findings.rulebook import rule_book
+from planlint.geometry.openings import Rect, openings
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.directions import Axis
+from planlint.model.workshop import Settings
+from planlint.text.source import PlanText
+from planlint.wording.wording import worded
+from tests.transforms import in_unit, mirrored
+
+OURS = (
+    "wide-boards",
+    "rings-not-alternated",
+    "one-face-finish",
+    "rough-edge",
+    "corrosion",
+    "guard-gap",
+    "bunk-guard",
+)
+SAFETY = ("guard-gap", "bunk-guard")
+
+
+def piece_of(text: str) -> Piece:
+    inspection = inspect_text(PlanText("a.plan", text))
+    assert inspection.piece is not None, inspection.unread
+    return inspection.piece
+
+
+def found(piece: Piece) -> Counter[tuple[object, ...]]:
+    return Counter(
+        (each.rule, each.kind, len(each.parts), each.measured and round(each.measured, 4))
+        for each in judge(Settings()).ask(piece, *OURS)
+    )
+
+
+def frame(wide: float, high: float) -> list[Rect]:
+    """Two rails and two posts round an opening of that size."""
+    return [
+        Rect((-2.0, -2.0), (wide + 2, 0.0)),
+        Rect((-2.0, high), (wide + 2, high + 3)),
+        Rect((-2.0, 0.0), (0.0, high)),
+        Rect((wide, 0.0), (wide + 2, high)),
+    ]
+
+
+@given(st.lists(st.integers(1, 90), min_size=1, max_size=9, unique=True))
+def test_gaps_between_slats_are_those_between_their_edges(places: list[int]) -> None:
+    starts = sorted(places)
+    slats = [Rect((float(at), 0.0), (at + 1.5, 30.0)) for at in starts]
+    edges = [0.0, *(edge for at in starts for edge in (at, at + 1.5)), 92.0]
+    gaps = sorted(b - a for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > 1e-9)
+    sizes = sorted(each.size for each in openings([*frame(92.0, 30.0), *slats]))
+    assert sizes == pytest.approx([min(gap, 30.0) for gap in gaps])
+    higher = [Rect((low[1], low[0]), (high[1], high[0])) for low, high in (*frame(92.0, 30.0), *slats)]
+    assert sorted(each.size for each in openings(higher)) == pytest.approx(sizes)
+
+
+def test_what_passes_an_opening_that_is_no_rectangle() -> None:
+    """An L of two arms, 4 and 3 wide: a square of 4 passes the one; an opening without a top is none."""
+    wood = [*frame(10.0, 8.0), Rect((4.0, 3.0), (10.0, 8.0))]
+    assert [each.size for each in openings(wood)] == [4.0]
+    assert not list(openings([*frame(10.0, 8.0)[:1], *frame(10.0, 8.0)[2:]]))
+    assert not list(openings([]))
+
+
+@pytest.mark.parametrize(
+    ("title", "what"),
+    [
+        ("Bunk bed", "bunk bed"),
+        ("Twin bunk beds, pine", "bunk bed"),
+        ("Loft bed with desk", "loft bed"),
+        ("Crib", "crib"),
+        ("Crib for the blue room", "crib"),
+        ("Balcony railing", "guard"),
+        ("Stair rail", "stair guard"),
+        ("Doll's crib", None),
+        ("Corn crib", None),
+        ("Cribbage board", None),
+        ("Ladder for a bunk bed", None),
+        ("Bunk bed ladder", None),
+        ("Crib mattress drawer", None),
+        ("Towel rail", None),
+        ("Bed", None),
+    ],
+)
+def test_what_a_title_says(title: str, what: str | None) -> None:
+    piece = piece_of(f'plan "{title}"\nstock b of pine, 1x4\npart b_1 of b, 30 long, upright, facing front\n')
+    assert purpose(piece.plan) == what
+
+
+def cases(*rules: str) -> list[str]:
+    """The worked cases in which these rules find something."""
+    every = [(rule, case) for rule in rules for case in rule_book()[rule].cases]
+    return [case.plan for rule, case in every if any(each.startswith(f"{rule} on") for each in case.findings)]
+
+
+@pytest.mark.parametrize("text", cases(*OURS))
+def test_told_another_way_the_same_is_found(text: str) -> None:
+    here = found(piece_of(text))
+    assert here
+    assert found(piece_of(in_unit(text, "mm"))) == here
+    assert found(piece_of(mirrored(text, Axis.X))) == here
+
+
+@pytest.mark.parametrize("text", cases(*SAFETY))
+def test_safety_ends_with_the_rule_that_decides(text: str) -> None:
+    piece = piece_of(text)
+    told = [worded(piece, each) for each in judge(Settings()).ask(piece, *SAFETY)]
+    assert told
+    for each in told:
+        last = each.repairs[-1].says
+        assert last.startswith("Follow ")
+        assert last.endswith("itself and local codes: planlint certifies nothing.")
