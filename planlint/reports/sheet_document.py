@@ -189,9 +189,9 @@ def _cut_out(cut: CutOut, unit: str) -> str:
 
 _HOW = {
     "proved": "Fewer cannot do.",
-    "strips": "Fewer cannot do with every sheet ripped one way and crosscut then.",
+    "strips": "Fewer cannot do with strips cut right across each sheet first.",
     "bounded": "The best found in its time; {bound} at the least are needed.",
-    "first fit": "Laid out longest first, without the solver of the extra `sheet`; {bound} at the least are needed.",
+    "first fit": "Laid out largest first, without the solver of the extra `sheet`; {bound} at the least are needed.",
 }
 
 

@@ -1,9 +1,8 @@
 """Parts cut from sheets as a saw can: ripped into strips right across, each strip crosscut, what is too wide trimmed.
 
 Fewest sheets, then least wood in strips: what is left is one wide piece. Exact among such lay-outs by an integer
-program (levels after Lodi, Martello and Monaci, 2002; HiGHS, by ``scipy.optimize.milp``, the extra ``sheet``) as far as
-its time goes; the bound told counts areas, and what the program proved. Grain stays along the sheet unless a material
-has none. Without scipy, the widest parts come first, each into the first strip with room, and that is told.
+program (``strip_patterns``) as far as its time goes; the bound told counts areas. Grain stays along the sheet unless a
+material has none. Without scipy, the widest parts come first, each into the first strip with room, and that is told.
 """
 
 from __future__ import annotations
@@ -11,13 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import ceil
+from math import ceil, lcm
 from typing import NamedTuple
 
-SECONDS = 5.0
-"""What one question to the solver may take. Basis: own judgement."""
-MOST_EXACT = 24
-"""Parts up to which the solver is asked: its levels grow with their square. Basis: own judgement, from times."""
+from planlint.sheet.strip_patterns import Kind, fewest_sheets
 
 
 class Panel(NamedTuple):
@@ -77,7 +73,7 @@ class PanelCutting:
     sheets: tuple[PanelCut, ...]
     bound: int
     how: str
-    """``proved``: fewer there are not; ``strips``: nor with all sheets ripped one way and then crosscut;
+    """``proved``: fewer there are not; ``strips``: fewer do not do with strips right across each sheet;
     ``bounded``: the best found, with its bound; ``first fit``: no solver at hand."""
 
 
@@ -111,32 +107,36 @@ class _Level(NamedTuple):
         return sum((item.long for item in self.items), Fraction(0))
 
 
-_Sheets = list[list[_Level]]
+_Sheets = list[tuple[bool, list[_Level]]]
+"""For each sheet, whether its strips run along the grain, and the strips."""
 
 
 def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: bool = True) -> PanelCutting:
     """How the parts come out of sheets of one size. Raises ``TooLarge`` for a part that no sheet gives."""
-    best: _Best | None = None
     bound, how = _by_area(wanted, panel, saw), "first fit"
-    for along in (True, False):
-        room = _room(panel, saw, along=along)
-        items = [_lying(number, each, room, along=along, kerf=saw.kerf) for number, each in enumerate(wanted)]
-        sheets = _first_fit(items, room)
-        score = _score(sheets)
-        if best is None or score < best[0]:
-            best = score, along, sheets
-    assert best is not None
+    sheets = min((_laid(wanted, panel, saw, along=along) for along in (True, False)), key=_score)
     if exact and _solver_here():
         how = "bounded"
-        if best[0][0] > bound and len(wanted) <= MOST_EXACT:
-            best, ended = _improved(wanted, panel, saw, best)
+        if len(sheets) > bound:
+            sheets, ended = _improved(wanted, panel, saw, sheets)
             how = "strips" if ended else how
-    if how != "first fit" and best[0][0] == bound:
-        how = "proved"
-    _, along, sheets = best
+        if len(sheets) == bound:
+            how = "proved"
     return PanelCutting(
-        tuple(_as_cut(levels, saw, along=along) for levels in sheets), min(bound, len(sheets)), how
+        tuple(_as_cut(levels, saw, along=along) for along, levels in sheets), min(bound, len(sheets)), how
     )
+
+
+def _laid(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, along: bool) -> _Sheets:
+    """The widest first, with all strips in one direction."""
+    room = _room(panel, saw, along=along)
+    items = []
+    for number, each in enumerate(wanted):
+        ways = _ways(each, room, along, saw.kerf)
+        if not ways:
+            raise TooLarge(number)
+        items.append(_Item(number, *min(ways, key=lambda way: way[1])))
+    return [(along, levels) for levels in _first_fit(items, room)]
 
 
 def _room(panel: Panel, saw: PanelSaw, *, along: bool) -> tuple[Fraction, Fraction]:
@@ -146,20 +146,16 @@ def _room(panel: Panel, saw: PanelSaw, *, along: bool) -> tuple[Fraction, Fracti
     return (long, wide) if along else (wide, long)
 
 
-def _lying(
-    number: int, each: Wanted, room: tuple[Fraction, Fraction], *, along: bool, kerf: Fraction
-) -> _Item:
-    """A part on strips of this direction; one that may turn lies so that the strip is narrow, where it fits so."""
+def _ways(
+    each: Wanted, room: tuple[Fraction, Fraction], along: bool, kerf: Fraction
+) -> list[tuple[Fraction, Fraction]]:
+    """How a part may lie on strips of this direction, along and across them; none where the sheet does not give it."""
     ways = [(each.length + kerf, each.width + kerf)]
     if not along:
         ways = [(ways[0][1], ways[0][0])]
-    if each.turns:
+    if each.turns and each.length != each.width:
         ways.append((ways[0][1], ways[0][0]))
-    fit = [way for way in ways if way[0] <= room[0] and way[1] <= room[1]]
-    if not fit:
-        raise TooLarge(number)
-    long, wide = min(fit, key=lambda way: way[1])
-    return _Item(number, long, wide)
+    return [way for way in ways if way[0] <= room[0] and way[1] <= room[1]]
 
 
 def _by_area(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw) -> int:
@@ -169,7 +165,7 @@ def _by_area(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw) -> int:
     return max(1, ceil(whole / (long * wide))) if wanted else 0
 
 
-def _first_fit(items: Sequence[_Item], room: tuple[Fraction, Fraction]) -> _Sheets:
+def _first_fit(items: Sequence[_Item], room: tuple[Fraction, Fraction]) -> list[list[_Level]]:
     """Widest first, each into the first strip with room; then the strips, widest first, into the first such sheet."""
     levels: list[_Level] = []
     for item in sorted(items, key=lambda item: (-item.wide, -item.long, item.part)):
@@ -179,7 +175,7 @@ def _first_fit(items: Sequence[_Item], room: tuple[Fraction, Fraction]) -> _Shee
                 break
         else:
             levels.append(_Level((item,)))
-    sheets: _Sheets = []
+    sheets: list[list[_Level]] = []
     for level in levels:
         for sheet in sheets:
             if sum((each.wide for each in sheet), level.wide) <= room[1]:
@@ -191,7 +187,7 @@ def _first_fit(items: Sequence[_Item], room: tuple[Fraction, Fraction]) -> _Shee
 
 
 def _score(sheets: _Sheets) -> tuple[int, Fraction]:
-    return len(sheets), sum((level.wide for sheet in sheets for level in sheet), Fraction(0))
+    return len(sheets), sum((level.wide for _, levels in sheets for level in levels), Fraction(0))
 
 
 def _solver_here() -> bool:
@@ -202,86 +198,53 @@ def _solver_here() -> bool:
     return True
 
 
-_Best = tuple[tuple[int, Fraction], bool, _Sheets]
-"""Sheets and wood in strips, whether the strips run along the grain, and the strips."""
-
-
-def _improved(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, best: _Best) -> tuple[_Best, bool]:
-    """The better of what is known and what the solver finds, and whether it came to its end."""
-    ended = True
-    for along in (True, False):
-        room = _room(panel, saw, along=along)
-        items = [_lying(number, each, room, along=along, kerf=saw.kerf) for number, each in enumerate(wanted)]
-        sheets, done = _levels_solved(items, room, len(best[2]))
-        # A part that may turn was laid one way only.
-        ended = ended and done and not any(each.turns for each in wanted)
-        if sheets and _score(sheets) < best[0]:
-            best = _score(sheets), along, sheets
-    return best, ended
-
-
-def _levels_solved(
-    items: Sequence[_Item], room: tuple[Fraction, Fraction], most: int
-) -> tuple[_Sheets, bool]:
-    """Items into strips and strips into at most ``most`` sheets, and whether there is no better: the model of Lodi,
-    Martello and Monaci.
-
-    Sorted by width, a strip is called after its first item and takes only later ones; ``join[i, j]`` puts item ``j``
-    on the strip of ``i`` (``i`` itself where that opens), ``lie[s, i]`` puts the strip of ``i`` on sheet ``s``.
-    """
-    import numpy as np  # noqa: PLC0415
-    from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415
-    from scipy.sparse import lil_matrix  # noqa: PLC0415
-
-    order = sorted(items, key=lambda item: (-item.wide, -item.long, item.part))
-    many = len(order)
-    pairs = [(i, j) for i in range(many) for j in range(i, many)]
-    join = {pair: n for n, pair in enumerate(pairs)}
-    lie = {(s, i): len(pairs) + s * many + i for s in range(most) for i in range(many)}
-    used = {s: len(pairs) + most * many + s for s in range(most)}
-    total = len(pairs) + most * many + most
-    rows: list[tuple[dict[int, float], float, float]] = []
-    rows += [({join[i, j]: 1.0 for i in range(j + 1)}, 1.0, 1.0) for j in range(many)]
-    for i in range(many):
-        strip = {join[i, j]: float(order[j].long) for j in range(i + 1, many)}
-        strip[join[i, i]] = float(order[i].long - room[0])
-        rows.append((strip, -np.inf, 1e-9))
-        rows.append(({join[i, i]: -1.0, **{lie[s, i]: 1.0 for s in range(most)}}, 0.0, 0.0))
-    for s in range(most):
-        sheet = {lie[s, i]: float(order[i].wide) for i in range(many)}
-        sheet[used[s]] = -float(room[1])
-        rows.append((sheet, -np.inf, 1e-9))
-        if s:
-            rows.append(({used[s]: 1.0, used[s - 1]: -1.0}, -np.inf, 0.0))
-    table = lil_matrix((len(rows), total))
-    for n, (row, _, _) in enumerate(rows):
-        for column, value in row.items():
-            table[n, column] = value
-    goal = np.zeros(total)
-    for s in range(most):
-        goal[used[s]] = 1.0
-        for i in range(many):
-            # All strips together weigh less than one sheet.
-            goal[lie[s, i]] = float(order[i].wide) / (2 * most * float(room[1]))
-    found = milp(
-        goal,
-        constraints=LinearConstraint(table.tocsc(), [row[1] for row in rows], [row[2] for row in rows]),
-        integrality=[1] * total,
-        bounds=Bounds(0, 1),
-        options={"time_limit": SECONDS},
+def _improved(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, best: _Sheets) -> tuple[_Sheets, bool]:
+    """The better of what is known and what the solver finds, and whether that is proved."""
+    scale = lcm(
+        *(each.denominator for one in (*wanted, panel, saw) for each in one if isinstance(each, Fraction))
     )
-    sheets: _Sheets = []
-    if found.x is None:
-        return sheets, found.status == 2  # proved that there is none
-    for s in range(most):
-        levels = [
-            _Level(tuple(order[j] for j in range(i, many) if found.x[join[i, j]] > 0.5))
-            for i in range(many)
-            if found.x[lie[s, i]] > 0.5
+    rooms = [_room(panel, saw, along=along) for along in (True, False)]
+    numbers: dict[Wanted, list[int]] = {}
+    for number, each in enumerate(wanted):
+        numbers.setdefault(each, []).append(number)
+    kinds = [
+        Kind(
+            len(which),
+            tuple(
+                tuple(
+                    (int(long * scale), int(wide * scale))
+                    for long, wide in _ways(each, room, along, saw.kerf)
+                )
+                for room, along in zip(rooms, (True, False), strict=True)
+            ),
+        )
+        for each, which in numbers.items()
+    ]
+    chosen = fewest_sheets(kinds, [(int(long * scale), int(wide * scale)) for long, wide in rooms], len(best))
+    if chosen is None:
+        return best, False
+    left = [list(which) for which in numbers.values()]
+    levels: dict[tuple[int, int], list[_Level]] = {}
+    for strip in chosen.strips:
+        items = [
+            _Item(left[part.kind].pop(), Fraction(part.long, scale), Fraction(part.wide, scale))
+            for part in strip.parts
+            if left[part.kind]
         ]
-        if levels:
-            sheets.append(levels)
-    return sheets, found.status == 0
+        if items:
+            levels.setdefault((strip.direction, strip.wide), []).append(_Level(tuple(items)))
+    sheets = []
+    for sheet in chosen.sheets:
+        lying = [
+            levels[sheet.direction, wide].pop()
+            for wide in sheet.widths
+            if levels.get((sheet.direction, wide))
+        ]
+        if lying:
+            sheets.append((sheet.direction == 0, lying))
+    assert not any(left), "a part lies on no strip"
+    assert not any(levels.values()), "a strip lies on no sheet"
+    return (sheets if _score(sheets) <= _score(best) else best), chosen.proved
 
 
 def _as_cut(levels: Sequence[_Level], saw: PanelSaw, *, along: bool) -> PanelCut:
