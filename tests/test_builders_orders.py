@@ -16,7 +16,7 @@ from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 from planlint.workplan.work_steps import Step, work_steps
 
-PIECES = Path(__file__).parent / "pieces"
+HERE = Path(__file__).parent
 ORDERS = {
     "a_frame_trestle": ["last brace"],
     "base_cabinet_frameless": ["floor before side_r", "stretch_f before side_r", "last side_r"],
@@ -40,6 +40,20 @@ ORDERS = {
     "screen_half_lapped": ["stile_l before rail_t", "stile_r before rail_t", "last rail_t"],
     "toe_kick_box": ["rung_1 before back", "rung_3 before back", "last back"],
     "two_layer_top": ["unit lower upper"],
+    "orders/bed_of_two_frames": [
+        "unit rail_l cleat_l", "unit post_hl post_hr head_1 head_2", "unit post_fl post_fr foot_1", "last slat_8",
+    ],
+    "orders/cupboard_with_two_doors": [
+        "unit door_l_stile_l door_l_stile_r door_l_rail_t door_l_rail_b", "floor before side_r", "shelf_r before side_r",
+        "last door_r_stile_l door_r_stile_r door_r_rail_t door_r_rail_b", "side_r before skin",
+    ],
+    "orders/drawer_dovetailed": ["face before side_r", "back_p before side_r", "last floor"],
+    "orders/panel_in_mitred_frame": ["stile_r before panel", "panel before rail_t", "last rail_t"],
+    "orders/panelled_chest": ["rail_lb before pan_l", "rail_ft before pan_f", "last lid"],
+    "orders/trestle_table": [
+        "unit foot_l post_l head_l", "unit foot_r post_r head_r", "unit top_1 top_2 top_3 top_4 top_5",
+        "last top_1 top_2 top_3 top_4 top_5",
+    ],
     "stool_square": ["unit leg_fl leg_bl rail_l bar_l", "unit leg_fr leg_br rail_r bar_r", "last seat"],
 }  # fmt: skip
 NOT_YET: frozenset[str] = frozenset()
@@ -47,7 +61,8 @@ NOT_YET: frozenset[str] = frozenset()
 
 
 def steps_of(name: str) -> list[Step]:
-    plan, mistakes = understand(PlanText(name, (PIECES / f"{name}.plan").read_text("utf-8")), Settings())
+    path = HERE / f"{name}.plan" if "/" in name else HERE / "pieces" / f"{name}.plan"
+    plan, mistakes = understand(PlanText(name, path.read_text("utf-8")), Settings())
     assert plan is not None and not mistakes
     return [each for step in work_steps(Piece(plan)) for each in step.each()]
 

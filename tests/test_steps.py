@@ -237,7 +237,7 @@ def test_slotted_is_told_with_what_it_means_at_the_bench() -> None:
         "screws just snug, and use no glue"
     ) in text
     # Where the row runs the way the top moves, its middle screw holds it.
-    assert "slots, front to back, all but the middle one, so that top_1" in text
+    assert "as before, front to back, all but the middle one, so that top_1" in text
     assert text.count("Slots") == 3
     p = piece(TOP)
     joints = {

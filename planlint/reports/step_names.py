@@ -73,6 +73,10 @@ class Names:
         if step.carried:
             return f"{_verb(step, 'Set')} {self._to(step)}", f"on {self._added(step)}"
         verb = _verb(step, "Join")
+        if step.makes.kind == "panel" and all(unit.kind == "part" for unit in (*step.added, *step.standing)):
+            words = _runs(step.made)
+            up = " up" if verb == "Glue" else ""
+            return f"{verb}{up} {listed(words, most=len(words))}", "edge to edge"
         return f"{verb} {self._added(step)}", f"{_TO.get(verb, 'to')} {self._to(step)}"
 
     def alike(self, step: Step) -> list[tuple[str, str]]:
@@ -86,8 +90,8 @@ class Names:
 
     def lies(self, step: Step) -> list[tuple[str, str]]:
         """Which way up the work lies, and what it lies on."""
-        turn, unit = "turn it: " if step.turned else "", step.part_of or step.makes
-        if unit.kind == "frame" and unit.across is step.down.axis:
+        turn = "turn it: " if step.turned else ""
+        if step.flat and not step.carried:
             return [("Lies", f"{turn}flat on the bench, its {step.down.value} down")]
         words = turn + _LIES[step.down]
         return [("Lies", f"{words}; {self._added(step)} flat on the bench" if step.carried else words)]
@@ -128,7 +132,7 @@ def _what(unit: Unit) -> str:
 
 
 def _runs(parts: Sequence[Part]) -> list[str]:
-    """Names of parts, those numbered one after the other as a run: ``slat_1 to slat_8``."""
+    """Names of parts, those numbered one after the other as a run: ``slat_1 through slat_8``."""
     runs: list[list[str]] = []
     for name in (part.name for part in sorted(parts, key=lambda part: part.index)):
         stem, number = _numbered(name)
@@ -138,7 +142,7 @@ def _runs(parts: Sequence[Part]) -> list[str]:
             runs.append([name])
     told: list[str] = []
     for run in runs:
-        told += [f"{visible(run[0])} to {visible(run[-1])}"] if len(run) > 2 else map(visible, run)
+        told += [f"{visible(run[0])} through {visible(run[-1])}"] if len(run) > 2 else map(visible, run)
     return told
 
 
@@ -188,9 +192,6 @@ def mind(step: Step) -> list[tuple[str, str]]:
     return [("Mind", cost.what) for cost in dict.fromkeys(step.costs) if cost.amount >= WARNED]
 
 
-_FROM = {"top": "above", "bottom": "below"}
-
-
 def comes(step: Step) -> list[tuple[str, str]]:
     """How parts come in, where a joint or the wood around leaves little choice; a plain butt is not told."""
     if step.way is None:
@@ -198,9 +199,9 @@ def comes(step: Step) -> list[tuple[str, str]]:
     plain = all(work.join.tradition is None or not work.join.tradition.inset for work in step.work)
     if plain and step.way.first is None and not any(_pegged(work) for work in step.work):
         return []
-    words = _from(step.way.last)
+    words = _from(step.way.last, step.down)
     if step.way.first is not None:
-        words = f"first {_from(step.way.first)}, then {words}"
+        words = f"first {_from(step.way.first, step.down)}, then {words}"
     return [("Comes", words)]
 
 
@@ -212,8 +213,9 @@ def _pegged(work: JoinWork) -> bool:
     }
 
 
-def _from(way: Vector) -> str:
+def _from(way: Vector, down: Side) -> str:
     for side in Side:
         if way[side.axis] * side.sign < -0.99:
-            return f"from {_FROM.get(side.value, f'the {side.value} of the piece')}"
+            above = ", down from above" if side is down.opposite else ""
+            return f"from the {side.value} of the piece{above}"
     return "aslant, square to its joint"

@@ -26,16 +26,16 @@ ScrewKind = tuple[str, float, int]
 def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
     """The numbered steps, then the screws and plugs to have ready."""
     page.heading("Order of work", visible(piece.plan.title))
-    named = Names(steps)
+    named, known = Names(steps), set[str]()
     for step in steps:
         page.blank()
-        _write_step(page, piece, step, named)
+        _write_step(page, piece, step, named, known)
     page.blank()
     _write_all(page, piece, steps)
     page.flush()
 
 
-def _write_step(page: Page, piece: Piece, step: Step, named: Names) -> None:
+def _write_step(page: Page, piece: Piece, step: Step, named: Names, known: set[str]) -> None:
     if step.stuck:
         page.heading(f"{step.number}  No order of work", f"puts {named.of(step.added[0])} together")
         for work in step.work:
@@ -56,7 +56,7 @@ def _write_step(page: Page, piece: Piece, step: Step, named: Names) -> None:
     for label, words in said:
         page.labelled(label, words, indent=3)
     for works in _alike_works(piece, step):
-        _write_work(page, piece, step, works)
+        _write_work(page, piece, step, works, known)
     for label, words in named.makes(step):
         page.labelled(label, words, indent=3)
 
@@ -116,8 +116,11 @@ def _mirrored(side: Side) -> object:
     return side if side.axis is Axis.Z else side.axis
 
 
-def _write_work(page: Page, piece: Piece, step: Step, works: Sequence[JoinWork]) -> None:
-    """One joint, and those of which the same is to be said: where it lies, its pockets and screws, driver and clamp."""
+def _write_work(page: Page, piece: Piece, step: Step, works: Sequence[JoinWork], known: set[str]) -> None:
+    """One joint, and those of which the same is to be said: where it lies, its pockets and screws, driver and clamp.
+
+    ``known`` is what need not be told in full again.
+    """
     unit, work = piece.plan.unit, works[0]
     found = _rows_of(piece, work.join)
     page.prose(_joint(work.join) + _how(work.join, unit), indent=3)
@@ -126,7 +129,7 @@ def _write_work(page: Page, piece: Piece, step: Step, works: Sequence[JoinWork])
         for (thread, inches, gauge), count in _screws(row).items():
             page.labelled("Screws", f"{count} {thread} {length(inches, unit)}, No. {gauge}", indent=5)
         if work.join.slotted:
-            page.labelled("Slots", _slots(work, row), indent=5)
+            page.labelled("Slots", _slots(work, row, known), indent=5)
         if row.asked.plugged:
             page.labelled("Plugs", f"{len(row.pockets)}, once the screws are in", indent=5)
     if work.join.pockets and not work.settled:
@@ -142,7 +145,7 @@ def _write_work(page: Page, piece: Piece, step: Step, works: Sequence[JoinWork])
 
 def steps_told(piece: Piece, steps: Sequence[Step], width: int = 92) -> list[str]:
     """The same as plain text, one for each step and one for all of them, for a page that has a heading of its own."""
-    named = Names(steps)
+    named, known = Names(steps), set[str]()
 
     def told(write: Callable[[Page], None]) -> str:
         out = StringIO()
@@ -152,7 +155,7 @@ def steps_told(piece: Piece, steps: Sequence[Step], width: int = 92) -> list[str
         return out.getvalue().strip("\n")
 
     return [
-        *(told(partial(_write_step, piece=piece, step=step, named=named)) for step in steps),
+        *(told(partial(_write_step, piece=piece, step=step, named=named, known=known)) for step in steps),
         told(partial(_write_all, piece=piece, steps=steps)),
     ]
 
@@ -315,21 +318,22 @@ def _pockets(row: Row) -> str:
     return f"{count} in the {row.asked.face.value} of {visible(row.part.name)}, at {at}"
 
 
-def _slots(work: JoinWork, row: Row) -> str:
-    """What `slotted` means at the bench: which holes, which way, and how tight."""
+def _slots(work: JoinWork, row: Row, known: set[str]) -> str:
+    """What `slotted` means at the bench: which holes, which way, and how tight; the second time only what differs."""
     count, slots = len(row.pockets), work.slots
     holes = "the hole at the foot of the pocket" if count == 1 else "the holes at the foot of the pockets"
     each = "a slot" if count == 1 else "slots"
     glue = "" if work.join.glue else ", and use no glue"
-    if slots is None:
-        return f"make {holes} {each}, so that the wood can move; drive the screws just snug{glue}"
-    but = ""
-    if row.along is slots.along and count > 1:
-        but = ", all but the middle one" if count % 2 else ", all but one next to the middle"
-    return (
-        f"make {holes} {each}, {slots.along.words}{but}, so that {visible(slots.part.name)} can move across its "
-        f"grain; drive the screws just snug{glue}"
-    )
+    way, moves = "", "the wood can move"
+    if slots is not None:
+        but = ""
+        if row.along is slots.along and count > 1:
+            but = ", all but the middle one" if count % 2 else ", all but one next to the middle"
+        way, moves = f", {slots.along.words}{but}", f"{visible(slots.part.name)} can move across its grain"
+    if glue in known:
+        return f"as before{way}, so that {moves}"
+    known.add(glue)
+    return f"make {holes} {each}{way}, so that {moves}; drive the screws just snug{glue}"
 
 
 def _driver(piece: Piece, step: Step, work: JoinWork) -> str:

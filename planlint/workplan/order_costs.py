@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.joint_kinds import rests
-from planlint.geometry.shapes.vectors import dot
+from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, rests
+from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.natural_units import SMALL, Natural, bounds_of
@@ -26,7 +26,7 @@ SKIN = 3 / 8
 
 WHY = {
     LOOSE: "it only rests there: last of all",
-    LID: "it covers the rest, so it comes late",
+    LID: "it goes on from outside",
     FRAME_ON: "it is made up before, and laid on whole",
     SLIDES_IN: "its grooves are still open",
     CLOSES: "it closes the rest in",
@@ -46,16 +46,17 @@ TURNING = Cost("turning the piece over", 2.0)
 FROM_THE_SIDE = Cost("a part brought in level", 1.0)
 HELD_UP = Cost("a part held up that would better be laid", 3.0)
 SET_ON = Cost("the work set on a part that carries it", 1.5)
-SET_ON_FLAT = Cost("the work set on a part that lies on the bench", 2.5)
+SET_ON_FLAT = Cost("the work set on a part that lies on the bench", 2.0)
 FROM_BELOW = Cost("a part held up from below", 6.0)
 FALLS = Cost("a part that only rests, and falls", 9.0)
 AWKWARD = Cost("screws driven from the side", 1.0)
-OUT_OF_REACH = Cost("screws driven from underneath", 4.0)
-TIPPY = Cost("it stands tall and narrow", 3.0)
+BOTH_SIDES = Cost("turn it over for the screws of the other side, clamps and all", 2.5)
+OUT_OF_REACH = Cost("screws driven from underneath", 4.5)
+TIPPY = Cost("it stands tall and narrow: have it held", 3.0)
 """A piece more than twice as high as it is deep or wide, while it is worked on."""
 NOT_AS_IT_STANDS = Cost("it lies otherwise than it will stand", 0.5)
 """Decides if nothing else does."""
-WARNED = 3.0
+WARNED = 2.5
 """What costs so much, or more, is warned of. Basis: our own judgement."""
 HEAVY = 1 / 3
 """What has this share of all the wood, or more, is laid, not held. Basis: our own judgement."""
@@ -150,11 +151,23 @@ def last(
     )
 
 
-def _on_the_bench(piece: Piece, added: Collection[int], parts: Collection[int], down: Side) -> bool:
-    """Whether what is added reaches down to what all of it lies on."""
+def _driven(drive: tuple[Vector, Vector], up: Vector) -> Cost | None:
+    """What it costs to drive a row of screws, by the way from which the driver comes and that in which its pockets
+    look; ``None`` from above."""
+    driver, mouth = drive
+    if dot(mouth, up) > 0.7 or dot(driver, up) > 0.5:
+        return None
+    return OUT_OF_REACH if dot(mouth, up) < -0.7 or dot(driver, up) < -0.5 else AWKWARD
+
+
+def _on_the_bench(
+    piece: Piece, added: Collection[int], parts: Collection[int], down: Side, laid_on: bool
+) -> bool:
+    """Whether what is added reaches down to what all of it lies on; and where it is to be laid on with its face, is
+    not so wide that it would have to be held there on its edge."""
     (low, high), (lowest, highest) = bounds_of(piece, added), bounds_of(piece, parts)
     over = low[down.axis] - lowest[down.axis] if down.sign < 0 else highest[down.axis] - high[down.axis]
-    return over <= ON_THE_BENCH
+    return over <= ON_THE_BENCH and not (laid_on and high[down.axis] - low[down.axis] > APRON_WIDTH)
 
 
 def _lies_flat(piece: Piece, added: Collection[int], down: Side) -> bool:
@@ -198,18 +211,19 @@ def pose_costs(
             if ranked == LOOSE:
                 costs.append(FALLS)
             elif share < 0.7:
-                held = ranked == LID or (heavy and not _on_the_bench(piece, added, parts, down))
+                held = (ranked == LID or heavy) and not _on_the_bench(
+                    piece, added, parts, down, ranked == LID
+                )
                 costs.append(HELD_UP if held else FROM_THE_SIDE)
             elif _carries(piece, added, parts, down):
                 costs.append(SET_ON)
             else:
                 costs.append(SET_ON_FLAT if _lies_flat(piece, added, down) else FROM_BELOW)
-        sides = {
-            OUT_OF_REACH if dot(mouth, up) < -0.7 or dot(driver, up) < -0.5 else AWKWARD
-            for driver, mouth in drives
-            if dot(mouth, up) <= 0.7 and dot(driver, up) <= 0.5
-        }
-        costs += [max(sides, key=lambda cost: cost.amount)] if sides else []
+        driven = {_driven(drive, up) for drive in drives} - {None}
+        if OUT_OF_REACH in driven and OUT_OF_REACH in {_driven(drive, scaled(up, -1.0)) for drive in drives}:
+            costs.append(BOTH_SIDES)
+        else:
+            costs += [each for each in (OUT_OF_REACH, AWKWARD) if each in driven][:1]
         across = [size[i] for i in range(3) if i != down.axis]
         costs += [TIPPY] if size[down.axis] > 2 * min(across) else []
         found[down] = tuple(costs)

@@ -20,7 +20,7 @@ from planlint.model.workshop import SetUp
 from planlint.workplan.assembly_order import Building, Meeting, assembly_order
 from planlint.workplan.clamps import Clamp, Clamping
 from planlint.workplan.finish_first import Finish, Finishing
-from planlint.workplan.natural_units import alike, natural_units, where
+from planlint.workplan.natural_units import FLAT, alike, bounds_of, natural_units, where
 from planlint.workplan.order_costs import (
     BETWEEN,
     LID,
@@ -118,8 +118,8 @@ class Step:
     """When ``added`` comes, as ``order_costs`` ranks it."""
     costs: tuple[Cost, ...] = ()
     """What a builder would rather not do of it."""
-    part_of: Unit | None = None
-    """The unit of the bench that this step is one of."""
+    flat: bool = False
+    """Whether what is made lies flat on the bench."""
     twins: tuple[Step, ...] = ()
     """The same step on units alike, told with this one; of the same number."""
     stuck: bool = False
@@ -201,7 +201,6 @@ class _Steps:
         if made:
             costs = [self._costs(building.meetings[number], steps[number]) for number in made]
             before = self.lay.get(max(building.meetings[made[0]].standing, key=len))
-            unit = steps[-1].makes
             for number, step_costs, down in zip(made, costs, poses(costs, before), strict=True):
                 turned = before is not None and down is not before
                 steps[number] = replace(
@@ -209,7 +208,7 @@ class _Steps:
                     down=down,
                     turned=turned,
                     costs=(TURNING, *step_costs[down]) if turned else step_costs[down],
-                    part_of=unit,
+                    flat=self._flat(building.meetings[number].made, down),
                 )
                 self.lay[building.meetings[number].made] = before = down
         return _joined(steps)
@@ -238,6 +237,11 @@ class _Steps:
             ),
             ranked=ranked,
         )
+
+    def _flat(self, parts: frozenset[int], down: Side) -> bool:
+        low, high = bounds_of(self.piece, parts)
+        thick, *wide = (high[i] - low[i] for i in sorted(Axis, key=lambda axis: axis is not down.axis))
+        return thick <= min(APRON_WIDTH, FLAT * min(wide))
 
     def _costs(self, meeting: Meeting, step: Step) -> dict[Side, tuple[Cost, ...]]:
         comes, drives = step.way and step.way.last, self._drives(step.work)
@@ -272,7 +276,9 @@ class _Steps:
             return Unit(_kind(own), own)
         like = [unit for unit in self.natural.values() if unit.kind == natural.kind]
         side = where(self.piece, parts, whole, natural.across) if len(like) > 1 else None
-        kind = "carcass" if natural.kind == "frame" and _boards_on_edge(own, natural.across) else natural.kind
+        kind = _kind(own) if natural.kind == "assembly" else natural.kind
+        if kind == "frame" and _boards_on_edge(own, natural.across):
+            kind = "carcass"
         return Unit(kind, own, side, natural.across, natural.name, own=True)
 
 

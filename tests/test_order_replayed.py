@@ -1,0 +1,68 @@
+"""The order of work of every demo plan replayed, part by part, with solids of manifold3d.
+
+Nothing of the sweeps and freedoms that found the order is used: what comes in is moved back out the way it came, bit by
+bit, and may nowhere share more wood with what stands than where it is at home, for that is what lies in the joints.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from manifold3d import Manifold, OpType
+
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import understand
+from planlint.model.workshop import Settings
+from planlint.text.source import PlanText
+from planlint.workplan.work_steps import Step, work_steps
+from tests.solids import solid
+
+HERE = Path(__file__).parent
+PLANS = sorted((HERE.parent / "planlint" / "demo").glob("*.plan")) + sorted((HERE / "orders").glob("*.plan"))
+AWAY = (0.0, 0.05, 0.2, 0.4, 0.7, 1.0, 1.4, 2.0, 3.0, 4.5, 6.5, 9.0, 13.0, 18.0, 26.0, 40.0, 60.0)
+"""Inches from home at which it is looked."""
+SLIVER = 1e-3
+"""Cubic inches that sides which only touch may share by rounding."""
+
+
+def shared(coming: Manifold, standing: Manifold, away: tuple[float, float, float]) -> float:
+    return float((coming.translate(away) ^ standing).volume())
+
+
+def collides(piece: Piece, step: Step) -> list[str]:
+    """The parts that run into wood as they come in."""
+    if step.stuck or step.spread or step.way is None:
+        return []
+    found, present = [], [part.index for part in step.stands]
+    way = step.way
+    for unit in step.added:
+        wood = [solid(body.part, body.origin) for body in (piece.body(part) for part in unit.parts)]
+        fixed = [
+            i
+            for i in present
+            if all(piece.placement.fixed_together(piece.plan.parts[i], part) for part in unit.parts)
+        ]
+        there = [solid(piece.bodies[i].part, piece.bodies[i].origin) for i in fixed]
+        coming = Manifold.batch_boolean(wood, OpType.Add)
+        standing = Manifold.batch_boolean(there, OpType.Add) if there else Manifold()
+        assert way.first is None, "no demo plan turns a corner"
+        volumes = [
+            shared(coming, standing, (-way.last[0] * far, -way.last[1] * far, -way.last[2] * far))
+            for far in AWAY
+        ]
+        if any(after > before + SLIVER for before, after in pairwise(volumes)) or volumes[-1] > SLIVER:
+            found.append(f"step {step.number}: {[part.name for part in unit.parts]} {volumes}")
+        present += [part.index for part in unit.parts]
+    return found
+
+
+@pytest.mark.parametrize("path", PLANS, ids=lambda path: path.stem)
+def test_what_comes_in_runs_into_nothing(path: Path) -> None:
+    plan, mistakes = understand(PlanText(path.name, path.read_text("utf-8")), Settings())
+    assert plan is not None and not mistakes
+    piece = Piece(plan)
+    steps = work_steps(piece)
+    assert any(step.way is not None for step in steps)
+    assert [each for step in steps for each in collides(piece, step)] == []
