@@ -44,7 +44,8 @@ ORDERS = {
         "unit rail_l cleat_l", "unit post_hl post_hr head_1 head_2", "unit post_fl post_fr foot_1", "last slat_8",
     ],
     "orders/cupboard_with_two_doors": [
-        "unit door_l_stile_l door_l_stile_r door_l_rail_t door_l_rail_b", "floor before side_r", "shelf_r before side_r",
+        "unit door_l_stile_l door_l_stile_r door_l_rail_t door_l_rail_b", "floor before side_r",
+        "shelf_r before side_r",
         "last door_r_stile_l door_r_stile_r door_r_rail_t door_r_rail_b", "side_r before skin",
     ],
     "orders/drawer_dovetailed": ["face before side_r", "back_p before side_r", "last floor"],

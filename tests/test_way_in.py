@@ -19,7 +19,9 @@ from planlint.workplan.blocking_graph import SIX, Motions, Move
 from planlint.workplan.set_ups import Ways, once, reached
 from planlint.workplan.swept_wood import SPARE, runs_into, wood_of
 from planlint.workplan.way_in import Apart, held_together
+from planlint.workplan.work_steps import work_steps
 from tests.builders import NOWHERE, Builder, part
+from tests.played_back import check
 from tests.solids import parts, points, solid, tried
 
 LIES = ("crosswise up", "crosswise front", "deep up", "deep left", "upright left", "upright front")
@@ -108,6 +110,18 @@ def test_a_way_in_is_found_just_where_one_exists(found: tuple[Piece, dict[int, W
 @tried(12)
 def test_likewise_in_pieces_of_seven_parts(found: tuple[Piece, dict[int, Ways]]) -> None:
     agree(*found)
+
+
+@given(pieces(6))
+@tried(25)
+def test_the_order_of_work_is_whole_just_where_there_is_one(found: tuple[Piece, dict[int, Ways]]) -> None:
+    """Whatever a builder would rather do, an order that exists is not lost, and each of its steps can be made."""
+    piece, _ = found
+    steps = work_steps(piece)
+    check(piece, steps)
+    apart, known = Apart(piece, lambda _: ()), dict[frozenset[int], bool]()
+    wholes = held_together(range(len(piece.plan.parts)), piece.plan.joins)
+    assert any(step.stuck for step in steps) == any(not can_be_built(apart, whole, known) for whole in wholes)
 
 
 def agree(piece: Piece, barred: dict[int, Ways]) -> None:

@@ -7,7 +7,7 @@ may be taken, so preferring loses nothing: if there is an order, one is found.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
 from planlint.geometry.kept_facts import of_piece
@@ -99,23 +99,23 @@ class _Order:
             if any(rest == unit.parts for unit in self.units) and rest != whole:
                 break  # A unit is made by itself.
             off = self._best(rest, before)
-            apart = self.levels[0]
+            joins = self.levels[0].joins_in(rest)
             if off is None:
                 found.append(Meeting(rest, (), tuple(self._stuck_joins(rest)), stuck=True))
                 break
             stay = rest - off.group
             ties = tuple(
                 join
-                for join in apart.joins_in(rest)
+                for join in joins
                 if (join.part_a.index in off.group) is not (join.part_b.index in off.group)
             )
             if off.spread:
                 groups = held_together(rest, self.levels[-1].fast(rest))
-                own = [join for join in apart.joins_in(rest) if not any(_within(join, g) for g in groups)]
+                own = [join for join in joins if not any(_within(join, g) for g in groups)]
                 found.append(Meeting(groups[-1], tuple(groups[:-1]), tuple(own)))
                 break
-            parts = held_together(stay, apart.joins_in(stay))
-            comes = held_together(off.group, apart.joins_in(off.group))
+            parts = held_together(stay, [join for join in joins if _within(join, stay)])
+            comes = held_together(off.group, [join for join in joins if _within(join, off.group)])
             found.append(Meeting(comes[0], (*parts, *comes[1:]), ties, off.move))
             if len(parts) > 1 or len(comes) > 1:
                 break
@@ -191,6 +191,7 @@ class _Order:
             if len(ends) == 2:
                 for group in ends:
                     ties[group].append(join)
+        spoils = _splits([{home[j.part_a.index], home[j.part_b.index]} for j in joins])
         ranks = {group: rank(group, ties[group], self._natural(group)) for group in groups}
         closing = [group for group in groups if ranks[group] == CLOSES]
         if len(closing) == 1:
@@ -203,8 +204,10 @@ class _Order:
             ranked = ranks.get(group)
             if ranked is None:
                 ranked = rank(group, own, self._natural(group))
-            left = [join for join in joins if not (join.part_a.index in group or join.part_b.index in group)]
-            ends = len(held_together(rest - group, left)) - 1 if len(own) > 1 else 0
+            ends = spoils.get(group)
+            if ends is None:
+                left = [j for j in joins if not (j.part_a.index in group or j.part_b.index in group)]
+                ends = len(held_together(rest - group, left)) - 1
             # Of two sets the one with fewer parts comes, and of what rests the upper one.
             ends += 2 * len(group) > len(rest) and ranked != LOOSE
             frees, kin = not barring.isdisjoint(group), manner(group, own) == before
@@ -214,6 +217,42 @@ class _Order:
 
     def _natural(self, group: frozenset[int]) -> Natural | None:
         return next((unit for unit in self.units if unit.parts == group), None)
+
+
+def _splits(ties: Iterable[set[frozenset[int]]]) -> dict[frozenset[int], int]:
+    """For each group of those that ties hold together, into how many more pieces the others fall without it.
+
+    Found in one walk: what is reached over a group, and leads back to nothing met before it, is cut off without it.
+    """
+    beside: dict[frozenset[int], list[frozenset[int]]] = {}
+    for tie in ties:
+        if len(tie) == 2:
+            a, b = tie
+            beside.setdefault(a, []).append(b)
+            beside.setdefault(b, []).append(a)
+    met: dict[frozenset[int], int] = {}
+    back: dict[frozenset[int], int] = {}
+    found = dict.fromkeys(beside, 0)
+    for start, first in beside.items():
+        if start in met:
+            continue
+        met[start] = back[start] = len(met)
+        walk = [(start, iter(first))]
+        while walk:
+            here, others = walk[-1]
+            on = next((each for each in others if each not in met), None)
+            if on is not None:
+                met[on] = len(met)
+                back[on] = min(met[each] for each in beside[on] if each in met)
+                walk.append((on, iter(beside[on])))
+                continue
+            walk.pop()
+            if walk:
+                before = walk[-1][0]
+                back[before] = min(back[before], back[here])
+                found[before] += back[here] >= met[before]
+        found[start] -= 1
+    return found
 
 
 def _within(join: Join, group: frozenset[int]) -> bool:

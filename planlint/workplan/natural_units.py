@@ -4,6 +4,7 @@ to them, flat frames and boxes."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
@@ -44,7 +45,7 @@ class Natural(NamedTuple):
     name: str = ""
 
 
-def alike(part: Part) -> tuple[object, ...]:
+def alike(part: Part) -> tuple[str, Fraction, Fraction, Fraction, Axis, Axis]:
     """What two parts have in common that a builder calls alike: left or right, front or back do not count."""
     return part.stock.name, part.length, part.width, part.thickness, part.grain, part.facing.axis
 
@@ -175,7 +176,7 @@ def _fitted(piece: Piece, joins: Sequence[Join], atoms: Iterable[Natural]) -> li
     for join in joins:
         for mine, other in (join.parts, join.parts[::-1]):
             carriers.setdefault(mine.index, set()).add(taken.get(other.index, frozenset((other.index,))))
-    wood = [float(part.length * part.width * part.thickness) for part in piece.plan.parts]
+    wood = volumes(piece)
     fitted: dict[frozenset[int], set[int]] = {}
     for i, homes in carriers.items():
         if len(homes) == 1 and i not in taken and i not in late:
@@ -205,7 +206,7 @@ def _frames(
             join for join in tied if join.index not in lids and abs(piece.contact(join).normal[axis]) < 0.5
         ]
         sets = _tied(range(len(piece.plan.parts)), flat_on, glue)
-        twins = [sorted(map(repr, (alike(piece.plan.parts[i]) for i in each))) for each in sets]
+        twins = [sorted(alike(piece.plan.parts[i]) for i in each) for each in sets]
         for members, shape in zip(sets, twins, strict=True):
             if len({home.get(i, frozenset((i,))) for i in members}) < 3:
                 continue
@@ -297,9 +298,17 @@ def _tied(
     return [frozenset(each) for each in groups.values()]
 
 
+@of_piece
+def volumes(piece: Piece) -> tuple[float, ...]:
+    """The wood of each part, uncut, in cubic inches."""
+    return tuple(float(part.length) * float(part.width) * float(part.thickness) for part in piece.plan.parts)
+
+
 def bounds_of(piece: Piece, parts: Iterable[int]) -> Box:
     """The box round some parts, in the piece's axes."""
     boxes = [piece.bodies[i].bounds for i in parts]
+    if len(boxes) == 1:
+        return boxes[0]
     low: Vector = (
         min(b.low[0] for b in boxes), min(b.low[1] for b in boxes), min(b.low[2] for b in boxes),
     )  # fmt: skip

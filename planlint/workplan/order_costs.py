@@ -11,11 +11,12 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, rests
 from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
-from planlint.workplan.natural_units import SMALL, Natural, bounds_of
+from planlint.workplan.natural_units import SMALL, Natural, bounds_of, volumes
 
 LOOSE, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 6, 5, 4, 3, 2, 1, 0
 """From last to first: what only rests; tops, bases and backs, laid on at one face; frames and doors laid on; thin
@@ -95,10 +96,10 @@ def rank(group: Collection[int], ties: Sequence[Join], natural: Natural | None) 
 def _band(own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
     """Whether all that takes ends is a strip with little wood beside what ends at it: a band round a panel."""
 
-    def wood(part: Part) -> float:
-        return float(part.length * part.width * part.thickness)
-
-    return all(wood(part) <= SMALL * wood(other) for part, _, other, _ in own)
+    return all(
+        part.length * part.width * part.thickness <= SMALL * other.length * other.width * other.thickness
+        for part, _, other, _ in own
+    )
 
 
 _CHANNELS = frozenset({"dado", "tongue and groove", "rabbet"})
@@ -160,14 +161,12 @@ def _driven(drive: tuple[Vector, Vector], up: Vector) -> Cost | None:
     return OUT_OF_REACH if dot(mouth, up) < -0.7 or dot(driver, up) < -0.5 else AWKWARD
 
 
-def _on_the_bench(
-    piece: Piece, added: Collection[int], parts: Collection[int], down: Side, laid_on: bool
-) -> bool:
+def _on_the_bench(added: Box, every: Box, down: Side, laid_on: bool) -> bool:
     """Whether what is added reaches down to what all of it lies on; and where it is to be laid on with its face, is
     not so wide that it would have to be held there on its edge."""
-    (low, high), (lowest, highest) = bounds_of(piece, added), bounds_of(piece, parts)
-    over = low[down.axis] - lowest[down.axis] if down.sign < 0 else highest[down.axis] - high[down.axis]
-    return over <= ON_THE_BENCH and not (laid_on and high[down.axis] - low[down.axis] > APRON_WIDTH)
+    axis = down.axis
+    over = added.low[axis] - every.low[axis] if down.sign < 0 else every.high[axis] - added.high[axis]
+    return over <= ON_THE_BENCH and not (laid_on and added.high[axis] - added.low[axis] > APRON_WIDTH)
 
 
 def _lies_flat(piece: Piece, added: Collection[int], down: Side) -> bool:
@@ -175,14 +174,11 @@ def _lies_flat(piece: Piece, added: Collection[int], down: Side) -> bool:
     return all(piece.plan.parts[i].facing.axis is down.axis for i in added)
 
 
-def _carries(piece: Piece, added: Collection[int], parts: Collection[int], down: Side) -> bool:
+def _carries(added: Box, every: Box, down: Side) -> bool:
     """Whether what is added is wide enough for the rest to be set on it."""
-    areas = []
-    for each in (added, parts):
-        low, high = bounds_of(piece, each)
-        u, v = (high[i] - low[i] for i in range(3) if i != down.axis)
-        areas.append(u * v)
-    return areas[0] >= areas[1] / 2
+    u, v = (i for i in range(3) if i != down.axis)
+    here, there = ((box.high[u] - box.low[u]) * (box.high[v] - box.low[v]) for box in (added, every))
+    return here >= there / 2
 
 
 def pose_costs(
@@ -198,9 +194,9 @@ def pose_costs(
     ``comes`` is the way in which ``added`` is brought in, ``drives`` are for each row of screws the way from which the
     driver comes and the way in which its pockets look; all unit vectors.
     """
-    low, high = bounds_of(piece, parts)
-    size = [high[i] - low[i] for i in range(3)]
-    wood = {i: float(part.length * part.width * part.thickness) for i, part in enumerate(piece.plan.parts)}
+    every, coming = bounds_of(piece, parts), bounds_of(piece, added)
+    size = [every.high[i] - every.low[i] for i in range(3)]
+    wood = volumes(piece)
     heavy = sum(wood[i] for i in added) >= HEAVY * sum(wood[i] for i in parts)
     found: dict[Side, tuple[Cost, ...]] = {}
     for down in SIDES:
@@ -211,11 +207,9 @@ def pose_costs(
             if ranked == LOOSE:
                 costs.append(FALLS)
             elif share < 0.7:
-                held = (ranked == LID or heavy) and not _on_the_bench(
-                    piece, added, parts, down, ranked == LID
-                )
+                held = (ranked == LID or heavy) and not _on_the_bench(coming, every, down, ranked == LID)
                 costs.append(HELD_UP if held else FROM_THE_SIDE)
-            elif _carries(piece, added, parts, down):
+            elif _carries(coming, every, down):
                 costs.append(SET_ON)
             else:
                 costs.append(SET_ON_FLAT if _lies_flat(piece, added, down) else FROM_BELOW)

@@ -101,6 +101,8 @@ class SetUps:
     def taken(self, join: Join, present: Collection[int]) -> tuple[SetUp, ...]:
         """What drives a joint's screws while some parts are there, if the usual pair does not: one pair for all of
         them where one serves; nothing where the usual one does."""
+        if self._piece.blocking(join).isdisjoint(present):
+            return ()
         open_to = [
             list(dict.fromkeys(each.set_up for each in screw if each.blocked_by.isdisjoint(present)))
             for screw in self.drivings(join)

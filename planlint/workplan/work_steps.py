@@ -297,8 +297,8 @@ def _kind(parts: Sequence[Part]) -> str:
 
 def _shape(step: Step) -> tuple[object, ...]:
     """What two steps have in common that a builder calls the same: how many of what kind, and how they are joined."""
-    units = tuple(sorted(repr([alike(part) for part in unit.parts]) for unit in step.added))
-    standing = tuple(sorted(repr(sorted(repr(alike(part)) for part in u.parts)) for u in step.standing))
+    units = tuple(sorted(tuple(alike(part) for part in unit.parts) for unit in step.added))
+    standing = tuple(sorted(tuple(sorted(map(alike, unit.parts))) for unit in step.standing))
     return units, standing, _joints(step), step.stuck
 
 
