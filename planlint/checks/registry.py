@@ -14,11 +14,15 @@ from planlint.checks.corrosion import corrosion
 from planlint.checks.driving_room import no_build_order, no_room_to_drive
 from planlint.checks.guard_gap import guard_gap
 from planlint.checks.hole_in_sight import hole_in_sight
+from planlint.checks.hung_piece import hanging_weight
 from planlint.checks.locked_across_grain import locked_across_grain
 from planlint.checks.loose_end import loose_end
 from planlint.checks.no_way_in import no_way_in
+from planlint.checks.overloaded_joint import joint_overload
 from planlint.checks.placement_faults import apart, askew, free_to_slide, misfit, overlap, unjoined
 from planlint.checks.poor_fit import poor_fit
+from planlint.checks.racking_frame import racking
+from planlint.checks.sagging_shelf import shelf_sag
 from planlint.checks.screw_hold import (
     into_end_grain,
     short_grip,
@@ -30,6 +34,7 @@ from planlint.checks.screw_spacing import close_spacing, far_from_end, near_end,
 from planlint.checks.screws_meet import screws_meet
 from planlint.checks.stepped_face import stepped_face
 from planlint.checks.stock_sizes import nominal_size, stock_too_short, unknown_wood
+from planlint.checks.tipping_piece import tip_over
 from planlint.checks.turning_joint import lone_screw, unheld
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, in_force, rule_book
@@ -119,6 +124,11 @@ CHECKS: dict[str, Check] = {
     "unknown-wood": Check(unknown_wood, _PIECE),
     "nominal-size": Check(nominal_size, _PIECE),
     "stock-too-short": Check(stock_too_short, _PIECE),
+    "shelf-sag": Check(shelf_sag, _PIECE, dear=True),
+    "joint-overload": Check(joint_overload, _PIECE, dear=True),
+    "racking": Check(racking, _PIECE, dear=True),
+    "tip-over": Check(tip_over, _PIECE, dear=True),
+    "hanging": Check(hanging_weight, _PIECE, dear=True),
 }
 """Every rule that a check answers. The two on acceptances are answered where a plan's own ``accept`` lines are read."""
 

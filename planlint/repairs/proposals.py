@@ -13,6 +13,7 @@ from planlint.repairs.cut_repairs import poor_fit
 from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.facing_repairs import askew
 from planlint.repairs.line_edits import take_out
+from planlint.repairs.load_repairs import joint_overload, tip_over
 from planlint.repairs.missing_joins import loose_end
 from planlint.repairs.placing_proof import resizes
 from planlint.repairs.placing_repairs import apart, free_to_slide, misfit, overlap
@@ -70,6 +71,8 @@ PROPOSALS: dict[str, Propose] = {
     "one-face-finish": one_face_finish,
     "rough-edge": rough_edge,
     "corrosion": corrosion,
+    "joint-overload": joint_overload,
+    "tip-over": tip_over,
     "thin-stock": thin_stock,
     "stepped-face": stepped_face,
     "narrow-mitre": narrow_mitre,

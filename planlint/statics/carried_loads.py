@@ -14,7 +14,7 @@ from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Load, Part
 from planlint.statics.beam_parts import BeamPart
-from planlint.statics.joint_ties import Tie, floor_ties, joint_ties, wall_ties
+from planlint.statics.joint_ties import Tie, against_wall, floor_ties, joint_ties, wall_ties
 from planlint.statics.solved_loads import Force, Solution, Structure
 from planlint.statics.weights import part_weight
 
@@ -124,8 +124,11 @@ def _ties(piece: Piece, parts: tuple[Part, ...]) -> Iterator[Tie]:
     hung = [part for part in parts if part.bottom_height is not None]
     if not hung:
         yield from floor_ties(piece, parts)
-    for part in holders(parts):
+    held = holders(parts)
+    for part in held:
         yield from wall_ties(piece, part)
+    if held:
+        yield from against_wall(piece, parts, held)
 
 
 def holders(parts: Iterable[Part]) -> list[Part]:

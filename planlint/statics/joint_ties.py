@@ -58,9 +58,11 @@ class Kind(Enum):
     FLOOR = auto()
     FLOOR_RUBBING = auto()
     WALL = auto()
+    AGAINST = auto()
+    """What bears against the wall and is not fixed to it."""
 
 
-ONE_WAY = frozenset({Kind.PRESSING, Kind.FLOOR})
+ONE_WAY = frozenset({Kind.PRESSING, Kind.FLOOR, Kind.AGAINST})
 
 
 class Tie(NamedTuple):
@@ -174,6 +176,18 @@ def wall_ties(piece: Piece, part: Part) -> Iterator[Tie]:
     for point in ((x0, y, z0), (x1, y, z0), (x1, y, z1), (x0, y, z1)):
         for way in _UNITS:
             yield Tie(Kind.WALL, part, None, point, way, GROUND)
+
+
+def against_wall(piece: Piece, parts: Iterable[Part], held: Iterable[Part]) -> Iterator[Tie]:
+    """Where parts bear against the wall that holds others of them: all round their backs, where these reach as far."""
+    held = list(held)
+    wall = max(piece.body(part).bounds.high[1] for part in held)
+    for part in parts:
+        (x0, _, z0), (x1, y, z1) = piece.body(part).bounds
+        if part in held or y < wall - LEVEL:
+            continue
+        for point in ((x0, y, z0), (x1, y, z0), (x1, y, z1), (x0, y, z1)):
+            yield Tie(Kind.AGAINST, part, None, point, (0.0, 1.0, 0.0), GROUND)
 
 
 # ---------------------------------------------------------------- points of a joint

@@ -51,9 +51,7 @@ def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
     edge = not screw.pocket.into.is_face(piece.entered(screw.pocket))
     board = board_withdrawal(into, screw.diameter, grip, edge=edge)
     if board is not None:
-        pulled = Figure(
-            board.value * share, f"{board.basis}, of which {share:.2g} is taken: our own judgement"
-        )
+        pulled = Figure(board.value * share, f"{board.basis}, over {1 / share:g}: our own judgement")
     elif bite is not None:
         thread = withdrawal(into, screw.diameter, grip, share, end=_ends(piece, screw, into=True))
         if thread is None:
@@ -72,7 +70,14 @@ def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
     if drilled.panel:
         through = pull_through(g[1], screw.gauge, screw.pocket.setback)
         head, held = through < held, min(held, through)
-    return Allowed(held, across, f"{pulled.basis}; across: {figures('screws')['lateral']['from']}", head)
+    return Allowed(held, across, _rests_on(pulled), head)
+
+
+def _rests_on(pulled: Figure) -> str:
+    kind = "judgement" if "judgement" in pulled.basis else "published source"
+    return (
+        f"{kind}: pulled, {pulled.basis.removesuffix(': our own judgement')}; across, NDS 2018, tables 12.3.1"
+    )
 
 
 def _for_bearing(material: Material, found: Figure | None) -> float | None:
@@ -99,16 +104,11 @@ def withdrawal(material: Material, diameter: float, grip: float, share: float, *
         return None
     if end:
         pounds = ultimate["psi"] * dry.value**2 * diameter * grip * ultimate["end_grain"] * share
-        return Figure(
-            pounds, f"{ultimate['end_grain_from']}, of which {share:.2g} is taken: our own judgement"
-        )
+        return Figure(pounds, f"{ultimate['end_grain_from']}, over {1 / share:g}: our own judgement")
     if grip < nds["least_diameters"] * diameter - NIL:
         pounds = ultimate["psi"] * dry.value**2 * diameter * grip * share
-        return Figure(
-            pounds,
-            f"{ultimate['from']}, recalled from memory, of which {share:.2g} is taken: our own judgement, as "
-            f"{nds['least_from']} has no value for less than {nds['least_diameters']} diameters of thread",
-        )
+        times = f"{1 / share:g}"
+        return Figure(pounds, f"{ultimate['from']}, from memory, over {times}: our own judgement")
     return Figure(nds["psi"] * g.value**2 * diameter * grip, nds["from"])
 
 

@@ -124,11 +124,16 @@ class Structure:
                 row[each] = row.get(each, 0.0) + share
         return {each: share for each, share in row.items() if share}
 
-    def solve(self, forces: Iterable[Force]) -> Solution:
-        """The piece in balance under some forces."""
+    def solve(
+        self, forces: Iterable[Force], before: Solution | None = None, *, feet_held: bool = False
+    ) -> Solution:
+        """The piece in balance under some forces. ``before`` has it under others, which are not far from these: looked
+        for is from there on; with ``feet_held`` no foot lifts off, and none comes down, that does not there."""
         right, total = self._right(forces)
         one_way = [n for n, tie in enumerate(self.ties) if tie.kind in ONE_WAY]
-        pressing = frozenset(one_way)
+        pressing = frozenset(one_way) if before is None else before.pressing
+        if feet_held:
+            one_way = [n for n in one_way if self.ties[n].kind is not Kind.FLOOR]
         bad = max(NOTHING * total, 1e-9)
         seen: set[frozenset[int]] = set()
         moves: list[float] = []

@@ -1,4 +1,4 @@
-"""Lengths, angles and volumes as a builder reads them.
+"""Lengths, angles and weights as a builder reads them.
 
 One place for it: every sentence of the tool writes its numbers through this module.
 """
@@ -45,6 +45,17 @@ def millimetres(value: Number) -> str:
 def length(value: Number, unit: str = "in") -> str:
     """A length given in inches, written in the plan's own unit (metric plans read millimetres)."""
     return inches(value) if unit in {"in", "ft"} else millimetres(value)
+
+
+POUNDS_PER_KG = 100_000_000 / 45_359_237
+"""Exact by definition."""
+
+
+def weight(pounds: Number, unit: str = "in") -> str:
+    """What weighs so many pounds, in pounds, or in kilograms for a metric plan: ``62 lb``, ``0.4 lb``, ``28 kg``."""
+    metric = unit not in {"in", "ft"}
+    number = float(pounds) / POUNDS_PER_KG if metric else float(pounds)
+    return f"{number:.{0 if abs(number) >= 10 else 1}f} {'kg' if metric else 'lb'}"
 
 
 def to_sixteenth(value: Number, unit: str = "in") -> str:

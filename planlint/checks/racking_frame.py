@@ -1,0 +1,93 @@
+"""Frames that sway when they are pushed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import scaled, unit
+from planlint.model.plan import Part
+from planlint.statics.carried_loads import Standing, carried, top_of
+from planlint.statics.solved_loads import Force
+
+SIDEWAYS: Vector = (1.0, 0.0, 0.0)
+BACKWARDS: Vector = (0.0, 1.0, 0.0)
+
+
+class Sways(NamedTuple):
+    """A push at the top of a piece, in pounds, and how far it gives: ``sway`` inches at ``height``; or the parts that
+    nothing keeps from it."""
+
+    part: Part
+    sideways: bool
+    push: float
+    sway: float
+    height: float
+    loose: tuple[Part, ...] = ()
+
+
+def racking(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A loaded piece gives way to a push at its top by more than a share of its height."""
+    if not piece.plan.loads:
+        return
+    for standing in carried(piece)[0]:
+        if standing.hung or standing.solution.loose:
+            continue
+        limit = 1 / rule.limit("height to sway", piece.settings)
+        for fact in sways(piece, rule, standing):
+            if fact.loose or fact.sway > limit * fact.height:
+                yield rule.finding(
+                    fact=fact,
+                    kind="loose" if fact.loose else "sideways" if fact.sideways else "to-and-fro",
+                    span=standing.loads[0].span,
+                    parts=[part.name for part in fact.loose] or [fact.part.name],
+                    measured=None if fact.loose else fact.sway,
+                    limit=None if fact.loose else limit * fact.height,
+                    unit=None if fact.loose else "in",
+                )
+
+
+def sways(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Sways]:
+    """What a push does to a loaded unit, sideways and to and fro."""
+    settings = piece.settings
+    push = max(rule.limit("least push", settings), rule.limit("push of the load", settings) * standing.pounds)
+    part, top = top_of(standing, piece)
+    height = top[2] - standing.floor
+    enough = height / rule.limit("height to sway", settings) / STIFFER
+    for way in (SIDEWAYS, BACKWARDS):
+        found = _pushed(standing, part, top, scaled(way, push), enough)
+        if found[1] or found[0] > enough:
+            found = max(found, _pushed(standing, part, top, scaled(way, -push), enough), key=_sway)
+        sway, loose = found
+        yield Sways(part, way is SIDEWAYS, push, sway, height, loose)
+
+
+def _pushed(
+    standing: Standing, part: Part, top: Vector, push: Vector, enough: float
+) -> tuple[float, tuple[Part, ...]]:
+    """How far a push takes the top of a piece that stands under its loads, and what it takes along for good."""
+    force, way = Force(part, push, top), unit(push)
+    structure, before = standing.structure, standing.solution
+    # Joints that could neither open nor close would be stiffer: where that is far from enough, no more is asked.
+    small = structure.pushed((force,), before)
+    sway = small.shift(part, top, way)
+    if sway <= enough and not small.loose:
+        return sway, ()
+    all_forces = (*standing.weights, *standing.bears, force)
+    pushed = structure.solve(all_forces, before)
+    if pushed.loose:  # If it is only that it tips over, its feet are held: that is another rule's.
+        pushed = structure.solve(all_forces, before, feet_held=True)
+    return pushed.shift(part, top, way) - before.shift(part, top, way), pushed.loose
+
+
+def _sway(found: tuple[float, tuple[Part, ...]]) -> tuple[bool, float]:
+    return bool(found[1]), found[0]
+
+
+STIFFER = 15.0
+"""How much less a piece might sway, were its joints fast in every direction as they press. Basis: our own judgement; 10
+times was the most that was met, in frames of one screw a joint."""

@@ -1,0 +1,106 @@
+"""A loaded part that bends further than it should."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from planlint.findings.finding import Finding, Grade
+from planlint.findings.rulebook import Rule
+from planlint.geometry.piece import Piece
+from planlint.model.plan import Part
+from planlint.statics.carried_loads import Standing, carried, pounds_of
+from planlint.statics.shelf_sag import Sag, lies_flat, sags
+from planlint.text.source import Span
+
+
+class Sags(NamedTuple):
+    """A part under its load: how far it sags at first and in the end, and the most that it may, over a span."""
+
+    sag: Sag
+    first: float
+    last: float
+    most: float
+    seen: bool
+    """Whether it is the eye that minds; else it is the wood that bends too much for its span."""
+    pounds: float
+    stays: bool
+    """Whether the load stays for good."""
+    span_to_be: float
+    """The longest span at which it would not, its load for each foot being the same."""
+
+
+class NotTold(NamedTuple):
+    """Parts under a load, of a wood whose stiffness is not known."""
+
+    wood: str
+
+
+def shelf_sag(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """What lies on a part bends it further than its span allows, or than looks straight."""
+    if not piece.plan.loads:
+        return
+    for standing in carried(piece)[0]:
+        if standing.solution.loose:
+            continue
+        unknown: dict[str, list[Part]] = {}
+        for part in dict.fromkeys(load.part for load in standing.loads):
+            if not lies_flat(piece, part):
+                continue
+            if not standing.structure.beams[part.name].known:
+                unknown.setdefault(part.stock.material.name, []).append(part)
+                continue
+            found = _worst(piece, rule, standing, part)
+            if found is not None:
+                yield found
+        for wood, parts in unknown.items():
+            if parts[0].stock.material.known:  # Of a wood that is not known at all another rule speaks.
+                yield rule.finding(
+                    fact=NotTold(wood),
+                    kind="not-told",
+                    span=_line(piece, parts[0]),
+                    parts=[part.name for part in parts],
+                    basis="judgement",
+                    grade=Grade.ADVICE,
+                )
+
+
+def _line(piece: Piece, part: Part) -> Span:
+    return next(load.span for load in piece.plan.loads if load.part is part)
+
+
+def _worst(piece: Piece, rule: Rule, standing: Standing, part: Part) -> Finding | None:
+    settings = piece.settings
+    creep = rule.limit("creep", settings)
+    share = 1 / rule.limit("span to sag", settings)
+    eye = rule.limit("sag a foot", settings) / 12
+    loads = [load for load in standing.loads if load.part is part]
+    stays = sum(pounds_of(load) for load in loads if load.per_foot)
+    own = next(-force.pounds[2] for force in standing.weights if force.part is part)
+    pounds = sum(map(pounds_of, loads))
+    lasting = (stays + own) / (pounds + own) if stays else 0.0
+    worst: tuple[float, Sags] | None = None
+    for sag in sags(piece, standing, part):
+        # The end of an overhang drops like half a span twice as long.
+        long = sag.span.long * (2 if sag.span.overhang else 1)
+        last = sag.inches * (1 + (creep - 1) * lasting)
+        over = [(last / (share * long), last, share * long, False)]
+        if stays:
+            over.append((sag.inches / (eye * long), sag.inches, eye * long, True))
+        times, _, most, seen = max(over)
+        if times > 1 and (worst is None or times > worst[0]):
+            to_be = sag.span.long / times ** (1 / 3)
+            worst = times, Sags(sag, sag.inches, last, most, seen, pounds, stays > 0, to_be)
+    if worst is None:
+        return None
+    fact = worst[1]
+    return rule.finding(
+        fact=fact,
+        kind="seen" if fact.seen else "",
+        span=loads[0].span,
+        parts=[part.name],
+        measured=fact.first if fact.seen else fact.last,
+        limit=fact.most,
+        unit="in",
+        basis="sag a foot" if fact.seen else "span to sag",
+    )

@@ -1,0 +1,159 @@
+"""Pieces that tip over."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from planlint.findings.finding import Finding, Grade
+from planlint.findings.rulebook import Rule
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.layers import round_all
+from planlint.geometry.shapes.vectors import minus
+from planlint.model.directions import Side
+from planlint.model.plan import Part
+from planlint.statics.carried_loads import Standing, carried
+from planlint.statics.footing import edges, footprint, loaded_weight
+from planlint.statics.weights import part_weight, together
+
+CLOTHING = re.compile(
+    r"\b(dresser|bureau|chest of drawers|drawer chest|chest of \w+ drawers|wardrobe|armoire|chifforobe|tallboy|highboy|"
+    r"clothes (?:chest|cabinet|press)|clothing (?:storage|chest|cabinet)|linen press)\b",
+    re.IGNORECASE,
+)
+"""What the title of a plan calls clothing storage. Basis: 16 CFR 1261 names chests, bureaus, dressers, armoires and
+wardrobes; the other words are our own judgement."""
+CHILD = 60.0
+"""Pounds of the child on a drawer: 16 CFR 1261 (ASTM F2057-23)."""
+CUBIC_FOOT = 1728.0
+OPEN_SHARE = 2 / 3
+"""Of its depth that a drawer is pulled out where the plan does not tell a stop. Basis: our own judgement."""
+
+
+class Tips(NamedTuple):
+    """What keeps a piece on its feet and what would tip it, both in inch-pounds about one edge of its footprint."""
+
+    to: Side
+    keeps: float
+    tips: float
+    pounds: float
+    inside: float
+    height: float
+    push: float
+    """Pounds: the push at ``height``, or the child on the drawers."""
+    reach: float = 0.0
+    """How far the open drawers stand out past that edge, in inches."""
+
+
+class Topples(NamedTuple):
+    """A load that stands outside of the footprint, by so many inches: the piece falls as soon as it is loaded."""
+
+    to: Side
+    outside: float
+    part: Part
+
+
+def tip_over(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A piece that nothing ties to the wall falls over its feet under its load, a push, or a child on its drawers."""
+    clothing = CLOTHING.search(piece.plan.title) is not None
+    if not (piece.plan.loads or clothing) or any(
+        part.fixed_to_wall or part.bottom_height is not None for part in piece.plan.parts
+    ):
+        return
+    if clothing:
+        found = list(_drawers_out(piece, rule))
+        yield from found
+        if found:
+            return
+    for standing in carried(piece)[0]:
+        yield from _pushed(piece, rule, standing)
+
+
+def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
+    settings = piece.settings
+    whole = loaded_weight(piece, standing)
+    corners = footprint(piece, standing.parts)
+    if len(corners) < 3:
+        return
+    least = min(edges(corners, whole.centre), key=lambda edge: edge.inside)
+    span = standing.loads[0].span
+    if least.inside < 0:
+        load = max(standing.loads, key=lambda each: each.pounds)
+        yield rule.finding(
+            fact=Topples(least.falls, -least.inside, load.part),
+            kind="topples",
+            span=load.span,
+            parts=[load.part.name],
+            basis="geometry",
+            grade=Grade.STOP,
+        )
+        return
+    box = round_all(piece.body(part) for part in standing.parts)
+    height = box.high[2] - standing.floor
+    if height < rule.limit("height", settings):
+        return
+    push, at = rule.limit("push", settings), min(height, rule.limit("height of the push", settings))
+    seen = piece.plan.seen_from
+    for edge in edges(corners, whole.centre):
+        if seen and edge.falls not in seen:
+            continue  # There it stands against something.
+        keeps, tips = whole.pounds * edge.inside, push * at
+        if tips > keeps:
+            yield rule.finding(
+                fact=Tips(edge.falls, keeps, tips, whole.pounds, edge.inside, at, push),
+                kind=edge.falls.value,
+                span=span,
+                parts=[standing.loads[0].part.name],
+                measured=tips,
+                limit=keeps,
+                unit="in-lb",
+                basis="push",
+            )
+            return
+
+
+def _drawers_out(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    settings = piece.settings
+    group = piece.placement.group
+    groups: dict[int, list[Part]] = {}
+    for part in piece.plan.parts:
+        groups.setdefault(group(part), []).append(part)
+    case = max(groups.values(), key=lambda parts: sum(part_weight(piece, part).pounds for part in parts))
+    box = round_all(piece.body(part) for part in case)
+    height = box.high[2] - box.low[2]
+    whole = together(part_weight(piece, part) for part in piece.plan.parts)
+    size = minus(box.high, box.low)
+    if (
+        height < rule.limit("height", settings)
+        or whole.pounds < rule.limit("weight", settings)
+        or size[0] * size[1] * size[2] / CUBIC_FOOT < rule.limit("volume", settings)
+    ):
+        return
+    corners = footprint(piece, case)
+    drawers = [part for part in piece.plan.parts if "drawer" in part.name.lower()]
+    if len(corners) < 3 or not drawers:
+        return
+    centre = together(part_weight(piece, part) for part in case).centre
+    front = next((edge for edge in edges(corners, centre) if edge.falls is Side.FRONT), None)
+    if front is None:
+        return
+    deep = max(float(part.size[1]) for part in drawers)
+    out = OPEN_SHARE * deep
+    weighs = sum(part_weight(piece, part).pounds for part in drawers)
+    feet = centre[1] - front.inside
+    reach = feet - (box.low[1] - out)
+    shut = max(0.0, whole.pounds - weighs) * front.inside
+    middle = feet - (box.low[1] + deep / 2 - out)
+    keeps, tips = shut, CHILD * reach + weighs * middle
+    if tips > keeps:
+        yield rule.finding(
+            fact=Tips(Side.FRONT, keeps, tips, whole.pounds, front.inside, height, CHILD, reach),
+            kind="drawers",
+            span=piece.plan.span,
+            parts=[case[0].name],
+            measured=tips,
+            limit=keeps,
+            unit="in-lb",
+            basis="height",
+        )

@@ -1,0 +1,113 @@
+"""Whether a piece stands: its weight against the edges of its footprint, and what hangs on a wall."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.layers import round_all
+from planlint.model.directions import Side
+from planlint.model.plan import Part
+from planlint.statics.carried_loads import Standing, holders
+from planlint.statics.joint_ties import LEVEL, Kind, floor_ties
+from planlint.statics.weights import Weight, part_weight, together
+
+IN_FROM_TOP = 0.75
+"""Inches below the top of what is fixed to a wall at which its upper screws sit. Basis: common practice."""
+Flat = tuple[float, float]
+
+
+class Edge(NamedTuple):
+    """A line on the floor that the piece could tip over: how far inside it the weight acts, in inches (less than 0:
+    outside), and the side that it would fall to."""
+
+    inside: float
+    out: Flat
+    falls: Side
+
+
+def footprint(piece: Piece, parts: Iterable[Part]) -> list[Flat]:
+    """The corners of what stands on the floor, against the clock seen from above; fewer than 3 where it is a line."""
+    points = {
+        (round(tie.point[0], 4), round(tie.point[1], 4))
+        for tie in floor_ties(piece, parts)
+        if tie.kind is Kind.FLOOR
+    }
+    return _hull(sorted(points))
+
+
+def edges(corners: Sequence[Flat], centre: Vector) -> Iterator[Edge]:
+    """The edges of a footprint, and how far inside of each a weight acts."""
+    for (ax, ay), (bx, by) in pairwise((*corners, corners[0])):
+        long = ((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5
+        out = ((by - ay) / long, -(bx - ax) / long)
+        inside = out[0] * (ax - centre[0]) + out[1] * (ay - centre[1])
+        yield Edge(inside, out, _side(out))
+
+
+def _side(out: Flat) -> Side:
+    if abs(out[0]) > abs(out[1]):
+        return Side.RIGHT if out[0] > 0 else Side.LEFT
+    return Side.BACK if out[1] > 0 else Side.FRONT
+
+
+def _hull(points: Sequence[Flat]) -> list[Flat]:
+    """Andrew's monotone chain (1979), for points in order."""
+
+    def chain(order: Iterable[Flat]) -> list[Flat]:
+        found: list[Flat] = []
+        for x, y in order:
+            while len(found) > 1 and _left(found[-2], found[-1], (x, y)) <= 1e-9:
+                found.pop()
+            found.append((x, y))
+        return found[:-1]
+
+    return chain(points) + chain(reversed(points))
+
+
+def _left(a: Flat, b: Flat, c: Flat) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def loaded_weight(piece: Piece, standing: Standing) -> Weight:
+    """Weight and loads of a unit together, and where they act."""
+    loads = []
+    for force in standing.bears:
+        beam = standing.structure.beams[force.part.name]
+        at = beam.at(beam.length / 2) if force.point is None else force.point
+        loads.append(Weight(-force.pounds[2], at))
+    return together([*(part_weight(piece, part) for part in standing.parts), *loads])
+
+
+class Hanging(NamedTuple):
+    """A piece on a wall: all that hangs there, in pounds; ``pull`` is what its fixing must hold out of the wall, at
+    ``lever`` inches above where the piece bears against it."""
+
+    pounds: float
+    weighs: float
+    loads: float
+    pull: float
+    lever: float
+    held_by: tuple[Part, ...]
+    wide: float
+    """Inches of wall along which it is held."""
+
+
+def hanging(piece: Piece, standing: Standing) -> Hanging | None:
+    """What hangs on the wall; ``None`` where a piece stands."""
+    held = holders(standing.parts)
+    if not standing.hung or not held:
+        return None
+    whole = loaded_weight(piece, standing)
+    box = round_all(piece.body(part) for part in standing.parts)
+    boxes = [piece.body(part).bounds for part in held]
+    wall = max(each.high[1] for each in boxes)
+    behind = [each for part in standing.parts if (each := piece.body(part).bounds).high[1] > wall - LEVEL]
+    lever = max(max(each.high[2] for each in boxes) - IN_FROM_TOP - min(each.low[2] for each in behind), 1.0)
+    fixed = any(part.fixed_to_wall for part in held)
+    wide = max(each.high[0] - each.low[0] for each in boxes) if fixed else box.high[0] - box.low[0]
+    pull = whole.pounds * max(0.0, wall - whole.centre[1]) / lever
+    return Hanging(whole.pounds, standing.weighs, standing.pounds, pull, lever, tuple(held), wide)

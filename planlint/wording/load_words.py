@@ -1,0 +1,187 @@
+"""The words for what loads do: parts that sag, joints that carry too much, pieces that sway, tip or hang."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import floor
+
+from planlint.checks.hung_piece import Hangs, ThinHold
+from planlint.checks.overloaded_joint import GivesWay, Overloaded
+from planlint.checks.overloaded_joint import NotTold as NoHold
+from planlint.checks.racking_frame import Sways
+from planlint.checks.row_view import listed
+from planlint.checks.sagging_shelf import NotTold as NoStiffness
+from planlint.checks.sagging_shelf import Sags
+from planlint.checks.tipping_piece import Tips, Topples
+from planlint.findings.finding import Finding
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.text.measures import length, to_sixteenth, told_apart, weight
+from planlint.wording.told import Told
+
+CAUTION = "Where people can be hurt, follow local codes and licensed practice: planlint certifies nothing."
+
+
+def _do(*ways: str) -> Sequence[str]:
+    return (*ways, CAUTION)
+
+
+def shelf_sag(piece: Piece, _found: Finding, fact: Sags | NoStiffness) -> Told:
+    unit = piece.plan.unit
+    if isinstance(fact, NoStiffness):
+        return Told(
+            f"No figure is known here for how stiff {fact.wood} is, so how far it sags under its load is not judged.",
+            _do(
+                "Take a wood of its weight and hardness that is known here, or try a board of it under that load."
+            ),
+        )
+    part, span = fact.sag.part, fact.sag.span
+    sags, most = told_apart(fact.first if fact.seen else fact.last, fact.most, unit)
+    what = "its end that stands out" if span.overhang else "between its supports"
+    time = (
+        " as soon as it is loaded, which the eye sees"
+        if fact.seen
+        else " in the end, as wood under a load that stays gives more and more"
+        if fact.stays
+        else ""
+    )
+    thicker = float(part.thickness) * (float(fact.sag.span.long) / fact.span_to_be)
+    shorter = floor(fact.span_to_be * 2) / 2
+    ways = [
+        f"Make it {to_sixteenth(thicker + 1 / 32, unit)} thick, or of a stiffer wood.",
+        "Or glue a strip on edge along its front, and another along its back.",
+    ]
+    if span.overhang:
+        ways.append(f"Or let it stand out no more than {to_sixteenth(shorter, unit)}.")
+    else:
+        ways.append(
+            f"Or put a support under it, so that no span is longer than {to_sixteenth(shorter, unit)}."
+        )
+    return Told(
+        f"{part.name} sags {sags} over {to_sixteenth(span.long, unit)} {what} under {weight(fact.pounds, unit)}{time}: "
+        f"more than {most}.",
+        _do(*ways),
+    )
+
+
+def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | NoHold) -> Told:
+    unit = piece.plan.unit
+    if isinstance(fact, NoHold):
+        return Told(
+            f"No figure is known here for screws in {fact.wood}, so what its joints carry is not judged.",
+            _do("Take a wood of its weight and hardness that is known here, or glue these joints as well."),
+        )
+    if isinstance(fact, GivesWay):
+        names = listed([part.name for part in fact.parts], 4)
+        return Told(
+            f"Under the load on {fact.under.name} nothing keeps {names} from going {towards(fact.way)}: there the "
+            "piece gives way.",
+            _do(f"Screw or glue {names} to what should carry it, so that it cannot slide, fold or drop."),
+        )
+    force, may = fact.force, fact.may
+    pocket = force.screw.pocket
+    pulls = force.along > force.across
+    carries = (
+        f"{weight(force.along, unit)} pulling on it and {weight(force.across, unit)} across it"
+        if force.along > 0
+        else f"{weight(force.across, unit)} across it"
+    )
+    head = f", before its head pulls through {pocket.part.name}," if may.head else ""
+    return Told(
+        f"A screw from {pocket.part.name} into {pocket.into.name} carries {carries}: {_times(fact.used)} what is "
+        f"allowed ({weight(may.along, unit)} pulling{head} or {weight(may.across, unit)} across).",
+        _do(
+            f"Drive {fact.needed} screws here instead of {fact.screws}, as far apart as there is room.",
+            "Or give the load another way down: a cleat or a rail under "
+            f"{pocket.part.name}, or let it into {pocket.into.name}.",
+            *(["Or take screws that reach deeper."] if pulls else []),
+        ),
+    )
+
+
+def racking(piece: Piece, _found: Finding, fact: Sways) -> Told:
+    unit = piece.plan.unit
+    way = "sideways" if fact.sideways else "to and fro"
+    ways = (
+        "Screw or glue a back all round, or a rail 3 in wide or more between the uprights, with two screws an end.",
+        "Or add a third screw to its joints, a wider rail, or gussets in its corners.",
+    )
+    push = f"a push of {weight(fact.push, unit)} at its top"
+    if fact.loose:
+        names = listed([part.name for part in fact.loose], 4)
+        return Told(f"Nothing keeps {names} from folding {way} under {push}.", _do(*ways))
+    sway, most = told_apart(fact.sway, fact.height / 100, unit)
+    return Told(
+        f"{push[0].upper()}{push[1:]}, {to_sixteenth(fact.height, unit)} up, sways the piece {sway} {way}: more than "
+        f"{_found_limit(_found, most, unit)}.",
+        _do(*ways),
+    )
+
+
+def _found_limit(found: Finding, most: str, unit: str) -> str:
+    return most if found.limit is None else length(round(found.limit, 3), unit)
+
+
+def tip_over(piece: Piece, _found: Finding, fact: Tips | Topples) -> Told:
+    unit = piece.plan.unit
+    fix = "Write `fixed to wall` under a part at its back, and fix it there: into studs, or with a bracket made for it."
+    if isinstance(fact, Topples):
+        return Told(
+            f"The load on {fact.part.name} stands {to_sixteenth(fact.outside, unit)} outside of the feet: the piece "
+            f"falls to the {fact.to.value}.",
+            _do("Bring the feet out under the load, or the load in over them.", fix),
+        )
+    if fact.reach:
+        return Told(
+            f"With its drawers out and a child of {weight(fact.push, unit)} on them, {to_sixteenth(fact.reach, unit)} "
+            f"before its feet, the piece tips over: its own weight of {weight(fact.pounds, unit)} keeps "
+            f"{fact.keeps:.0f} in-lb against {fact.tips:.0f}. It is clothing storage by its title, and tall and heavy "
+            "enough for 16 CFR 1261 (ASTM F2057).",
+            _do(fix, "Follow 16 CFR 1261 itself: its tests ask for more than this sum."),
+        )
+    return Told(
+        f"A push of {weight(fact.push, unit)} {to_sixteenth(fact.height, unit)} up tips the piece over to the "
+        f"{fact.to.value}: {weight(fact.pounds, unit)} with its load, {to_sixteenth(fact.inside, unit)} inside of its "
+        "feet, does not keep it.",
+        _do(fix, "Or make it deeper, or spread its feet."),
+    )
+
+
+def hanging(piece: Piece, _found: Finding, fact: Hangs | ThinHold) -> Told:
+    unit = piece.plan.unit
+    total = _sum_words(fact.hangs.pounds, fact.hangs.weighs, fact.hangs.loads, unit)
+    if isinstance(fact, ThinHold):
+        thick, least = told_apart(float(fact.part.thickness), fact.least, unit)
+        return Told(
+            f"{total} hangs by {fact.part.name}, which is {thick} thick: less than the {least} that hold the heads of "
+            "screws.",
+            _do(f"Fix a rail of {least} or more to the wall instead, screwed to the sides of the piece."),
+        )
+    return Told(
+        f"{total} hangs on the wall, and pulls {weight(fact.hangs.pull, unit)} out of it at the top: {fact.used:.2g} "
+        f"times what {fact.screws} No. 10 screws in {_many(fact.studs, 'stud')} may carry.",
+        _do(
+            f"Drive {fact.needed} screws into studs, or fix it through a longer rail that meets more of them.",
+            "Or let it stand on something: a cleat under its whole length, or legs.",
+        ),
+    )
+
+
+def _sum_words(pounds: float, weighs: float, loads: float, unit: str) -> str:
+    return f"{weight(pounds, unit)} ({weight(weighs, unit)} its own, {weight(loads, unit)} load)"
+
+
+def _times(used: float) -> str:
+    return f"{used:.{0 if used >= 9.95 else 1 if used >= 1.95 else 2}f} times"
+
+
+def _many(count: int, what: str) -> str:
+    return f"one {what}" if count == 1 else f"{count} {what}s"
+
+
+def towards(way: Vector) -> str:
+    """A direction in a builder's words."""
+    axis = max(range(3), key=lambda n: abs(way[n]))
+    return (("to the left", "to the right"), ("to the front", "to the back"), ("down", "up"))[axis][
+        way[axis] > 0
+    ]
