@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from os.path import commonprefix
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
@@ -126,10 +127,12 @@ def _about_acceptances(
 
 
 def _rule_like(word: str, rules: Mapping[str, Rule], offers: Offers) -> str | None:
-    """The rule most likely meant by a name: one spelt almost so, or the one that has a word of it (`tip-thru`)."""
+    """The rule most likely meant by a name: one spelt almost so, or the one that has a word of it (`tip-thru`), of
+    several that which begins most like it."""
     words = {*word.split("-")}
-    alike = [name for name in rules if words & {*name.split("-")}]
-    return offers.nearest(word, rules) or (alike[0] if len(alike) == 1 else None)
+    alike = {name: len(commonprefix((word, name))) for name in rules if words & {*name.split("-")}}
+    most = [name for name, same in alike.items() if same == max(alike.values())]
+    return offers.nearest(word, rules) or (most[0] if len(most) == 1 else None)
 
 
 def _place(plan: Plan, acceptance: Acceptance) -> tuple[str | None, tuple[str, ...]]:
