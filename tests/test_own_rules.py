@@ -61,6 +61,23 @@ def forever(piece, rule):
     yield rule.finding(span=part.span, parts=(part.name,), says="found before it hangs")
     while True:
         pass
+
+def floods(piece, rule):
+    part = piece.plan.parts[0]
+    while True:
+        yield rule.finding(span=part.span, parts=(part.name,), says="again")
+
+def chatty(piece, rule):
+    print("a word between")
+    yield from no_oak(piece, rule)
+
+def slips(piece, rule):
+    if "slip" in piece.plan.title:
+        raise RuntimeError("a slip")
+    yield from no_oak(piece, rule)
+
+def wordless(piece, rule):
+    yield rule.finding(span=(1, 2), parts=(3,), says="")
 """
 
 
@@ -147,6 +164,7 @@ def test_own_rule_is_like_any_other(tmp_path: Path) -> None:
         ("fails", "shop_rules.checks:fails", "a slip"),
         ("stops", "shop_rules.checks:stops", "tried to end the program"),
         ("nonsense", "shop_rules.checks:gives_nonsense", "no finding of its rule"),
+        ("wordless", "shop_rules.checks:wordless", "a finding with a span that is none"),
     ],
 )
 def test_faulty_rule_is_told_by_name_and_the_others_go_on(
@@ -304,6 +322,51 @@ def test_module_that_does_not_load_is_given_up(tmp_path: Path, monkeypatch: pyte
     assert "hangs.py, line " in says
 
 
+def test_rule_that_finds_without_end_is_named_and_takes_nothing_along(tmp_path: Path) -> None:
+    package(tmp_path / "site", {"a-flood": "shop_rules.checks:floods", "no-oak": "shop_rules.checks:no_oak"})
+    (tmp_path / "b.plan").write_text(FAULTY)
+    status, out, _ = inspected(tmp_path, "inspect", "b.plan", "--as", "json")
+    plan = json.loads(out)["plans"][0]
+    assert status == 2
+    assert sorted(each["rule"] for each in plan["findings"]) == ["a-flood", "lone-screw", "no-oak", "no-oak"]
+    assert (
+        "own rule a-flood failed (it gave more than 500 findings of one plan in " in plan["unread"][0]["says"]
+    )
+
+
+# ---------------------------------------------------------------- what it prints
+
+
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_what_a_rule_prints_is_no_part_of_the_report(tmp_path: Path, workers: str) -> None:
+    package(tmp_path / "site", {"no-oak": "shop_rules.checks:chatty"})
+    for number in range(22):
+        (tmp_path / f"p{number}.plan").write_text(SOUND + f"# {number}\n")
+    status, out, err = inspected(tmp_path, "inspect", ".", "--as", "json", "--no-cache", "--workers", workers)
+    assert (status, json.loads(out)["summary"]["caution"]) == (1, 46)
+    assert "a word between" in err
+
+
+# ---------------------------------------------------------------- named in the settings, and not installed
+
+
+def test_rule_that_is_not_installed_is_told_with_what_to_install(tmp_path: Path) -> None:
+    (tmp_path / "planlint.toml").write_text('[rules.no-oak]\nmost = "1 piece"\npackage = "our-rules"\n')
+    (tmp_path / "b.plan").write_text(FAULTY + 'accept no-oak on rail because "a gift"\n')
+    status, out, err = inspected(tmp_path, "inspect", ".")
+    told = " ".join(out.split())
+    assert (status, err) == (2, "")
+    assert "STOP lone-screw" in told
+    assert "stale" not in told
+    assert told.count("own rule no-oak is not installed here") == 1
+    assert 'planlint.toml, line 1, names it: `pip install our-rules`, or say `no-oak = "off"`' in told
+    assert "pip install our-rules" in inspected(tmp_path, "settings")[1]
+    (tmp_path / "planlint.toml").write_text('[rules]\nno-oak = "off"\n')
+    assert inspected(tmp_path, "inspect", "a.plan")[0] == 0
+    (tmp_path / "planlint.toml").write_text('[rules]\nlone-scrw = "off"\n')
+    assert "the nearest is lone-screw" in inspected(tmp_path, "inspect", ".")[2]
+
+
 # ---------------------------------------------------------------- once in a run
 
 
@@ -328,6 +391,23 @@ def test_faulty_rule_is_told_once_in_a_run(tmp_path: Path, form: str, workers: s
     assert said.count("own rule fails failed") == times
     assert said.count("own rule missing cannot be used") == times
     assert said.count("One screw holds rail") >= 1
+
+
+def test_faulty_rule_is_left_out_of_the_rest_of_a_run(tmp_path: Path) -> None:
+    package(tmp_path / "site", {"no-oak": "shop_rules.checks:slips"})
+    accepted = SOUND.replace("oak", "pine") + 'accept no-oak on rail because "a gift"\n'
+    for number in range(60):
+        text = SOUND.replace("Frame", "A slip") if number == 3 else accepted if number == 40 else SOUND
+        (tmp_path / f"p{number:02}.plan").write_text(f"{text}# {number}\n{'#' * 3000}")
+    ways = [
+        inspected(tmp_path, "inspect", ".", "--as", "json", "--no-cache", "--workers", str(workers))[:2]
+        for workers in (1, 3)
+    ]
+    assert ways[0] == ways[1]
+    plans = json.loads(ways[0][1])["plans"]
+    assert [len(plan["findings"]) for plan in plans] == [2, 2, 2, 2] + [0] * 57  # With a.plan in front.
+    assert [len(plan["unread"]) for plan in plans] == [0] * 4 + [1] + [0] * 56
+    assert "in the plans behind this one the rule is left out" in plans[4]["unread"][0]["says"]
 
 
 def test_faulty_rule_can_be_switched_off(tmp_path: Path) -> None:

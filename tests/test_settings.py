@@ -26,7 +26,7 @@ from planlint.settings.shop_file import ShopFile, _in_unit, read_shop_file
 from planlint.settings.toml_places import places_of
 from planlint.settings.toml_writing import with_unit
 from planlint.text.source import PlanText
-from tests.plans import FAULTY
+from tests.plans import FAULTY, SOUND
 
 
 def mistakes(text: str) -> list[tuple[str, str]]:
@@ -158,7 +158,7 @@ def test_without_a_file_the_usual_settings_hold(tmp_path: Path) -> None:
         ("[folders.kitchens.rules]\nwide-spacin = 'off'", "wide-spacin", "the nearest is wide-spacing"),
         ("most-items = 0", "0", "1 to 200000"),
         ("a = [\n", "", "this is not TOML"),
-        ("a = 1\na = 2\n", "", "this is not TOML: cannot overwrite a value"),
+        ("most-items = 1\nmost-items = 2\n", "", "this is not TOML: cannot overwrite a value"),
         ("a = " + "9" * 5000, "", "cannot be read as settings"),
         ("a = " + "[" * 3000 + "]" * 3000, "", "nested too deep"),
     ],
@@ -169,6 +169,24 @@ def test_a_mistake_is_told_at_its_place(text: str, marked: str, said: str) -> No
     assert said in says
 
 
+MANY_MISTAKES = """\
+most-items = 7.5
+[rules]
+exclude = ["old/*"]
+lone-scrw = "off"
+x = 3 4
+[rules.wide-spacing]
+spacing = "9 ft"
+[drilling]
+bit-diameter = "9 mmm"
+[stock]
+kept = [3]
+[folders.painted]
+angle = = 4
+[folders."painted/"]
+"""
+
+
 def test_every_mistake_is_told() -> None:
     text = "[rules]\na = 'off'\nb = 'off'\n[rules.wide-spacing]\nspacing = 3\n"
     assert [where for where, _ in mistakes(text)] == ["a", "b", "3"]
@@ -176,6 +194,42 @@ def test_every_mistake_is_told() -> None:
 
 
 # ---------------------------------------------------------------- which file, which folder
+
+
+def test_mistakes_of_every_kind_are_told_at_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "painted").mkdir()
+    (tmp_path / "a.plan").write_text(SOUND)
+    (tmp_path / "planlint.toml").write_text(MANY_MISTAKES)
+    monkeypatch.chdir(tmp_path)
+    assert main(["inspect", "."]) == 2
+    told = capsys.readouterr().err.splitlines()
+    assert told[0] == "planlint: 9 mistakes in the settings:"
+    said = {line.split(", column")[0].split("line ")[1]: line.split(": ", 1)[1] for line in told[1:]}
+    assert list(said) == [str(number) for number in (1, 3, 4, 5, 7, 9, 11, 13, 14)]
+    assert said["3"].startswith(
+        "exclude belongs to no table: write it above the first line in square brackets"
+    )
+    assert said["14"] == "the folder painted has a table already, by another spelling: put the two together"
+
+
+def test_a_pattern_that_excludes_nothing_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "old").mkdir()
+    for name in ("a.plan", "old/b.plan"):
+        (tmp_path / name).write_text(SOUND)
+    (tmp_path / "planlint.toml").write_text('exclude = ["old/*", "odl/*", "old"]\n')
+    monkeypatch.chdir(tmp_path)
+    assert main(["inspect", "."]) == 0
+    assert (
+        capsys.readouterr().err
+        == "planlint: planlint.toml, line 1: `odl/*` of exclude matches no plan here\n"
+    )
+    for path in ("a.plan", "old"):  # Of the rest nobody knows.
+        main(["inspect", path])
+        assert "matches" not in capsys.readouterr().err
 
 
 def test_the_nearest_file_counts_alone(tmp_path: Path) -> None:

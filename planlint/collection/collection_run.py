@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor, Future
 
     from planlint.collection.result_cache import Cache
+    from planlint.collection.told_once import Dropped
     from planlint.collection.worker_pool import Pool
 
 FEW = 20
@@ -97,6 +98,7 @@ class _Line:
         self.unsent: list[_Slot] = []
         self.in_flight: deque[Future[list[Record]]] = deque()
         self.pool: Pool | None = None
+        self.dropped: Dropped = {}
 
     def add(self, name: str, told: Inspection | tuple[Task, str | None]) -> None:
         """A plan behind all others: its inspection, or its task and the key that the result is kept by."""
@@ -183,7 +185,7 @@ class _Line:
         else:
             from planlint.collection.worker import inspect_within_budget  # noqa: PLC0415 - likewise
 
-            inspection = inspect_within_budget(task)
+            inspection = inspect_within_budget(task, self.dropped)
         if self.way.cache and slot.key:
             self.way.cache.keep(slot.key, record if slot.future else record_of(inspection))
         return inspection

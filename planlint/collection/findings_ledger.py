@@ -53,7 +53,8 @@ class Ledger:
     def __init__(self, lines: Iterable[str] = ()) -> None:
         self._entries = frozenset(lines)
         self._met: set[str] = set()
-        self._plans: set[str] = set()
+        self._plans: dict[str, tuple[str, ...]] = {}
+        """The plans inspected whole, each with the rules that were left out."""
 
     def divide(self, name: str, inspection: Inspection) -> Inspection:
         """The inspection with what the ledger knows set apart."""
@@ -67,13 +68,14 @@ class Ledger:
             elif id(finding) in standing:
                 new.append(finding)
         if inspection.whole:
-            self._plans.add(name)
+            self._plans[name] = inspection.left_out
         return replace(inspection, findings=tuple(new), known=tuple(known)) if known else inspection
 
     def unmatched(self, gone: Iterable[str] = ()) -> list[str]:
         """Entries that no longer match: of plans inspected whole, and of plans that are ``gone``; sorted."""
-        plans = self._plans | set(gone)
-        return sorted(entry for entry in self._entries - self._met if _plan(entry) in plans)
+        plans = {**dict.fromkeys(gone, ()), **self._plans}
+        unmet = [(entry, *json.loads(entry)[:2]) for entry in self._entries - self._met]
+        return sorted(entry for entry, plan, rule in unmet if plan in plans and rule not in plans[plan])
 
     def plans(self, below: Iterable[str] = (".",)) -> set[str]:
         """The names of all plans in the ledger that are, or lie below, one of some paths from the root."""

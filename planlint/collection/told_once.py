@@ -1,29 +1,68 @@
-"""What is wrong with a workshop's own rule is told once in a run, not with each of its plans."""
+"""A workshop's own rule that fails is told once in a run, with the first plan, and left out of all plans behind it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
+from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection, Trouble
+from planlint.model.workshop import Settings
 from planlint.plugins.own_rules import OWN
+from planlint.rulebook.grades import OFF
 
-_NO_NUMBERS = dict.fromkeys(map(ord, "0123456789."))
+Dropped = dict[str, Trouble]
+"""Own rules that failed in a run, each with what was told of it. A process of ours keeps one for all its plans: they
+come to it in their order, so nothing is left out before the plan that tells it."""
+
+
+def without(settings: Settings, dropped: Dropped) -> Settings:
+    """Settings that have rules off which failed."""
+    return (
+        replace(settings, grades={**settings.grades, **dict.fromkeys(dropped, OFF)}) if dropped else settings
+    )
+
+
+def with_dropped(inspection: Inspection, settings: Settings, dropped: Dropped) -> Inspection:
+    """An inspection that tells what was left out of it; what failed in it is put to that."""
+    left_out = [trouble for rule, trouble in dropped.items() if settings.grades.get(rule) != OFF]
+    for trouble in inspection.crashed:
+        if trouble.says.startswith(OWN):
+            dropped.update((rule, trouble) for rule in trouble.rules if rule not in dropped)
+    return replace(inspection, crashed=(*inspection.crashed, *left_out)) if left_out else inspection
 
 
 def told_once(inspections: Iterable[tuple[str, Inspection]]) -> Iterator[tuple[str, Inspection]]:
-    """The inspections of a run, each failure of an own rule with the first plan in which it shows itself."""
-    told: set[str] = set()
+    """The inspections of a run: each failure of an own rule with the first plan, and its findings until then."""
+    failed: set[str] = set()
     for name, inspection in inspections:
-        if not inspection.crashed:
+        if not (failed or inspection.crashed):
             yield name, inspection
             continue
-        kept: list[Trouble] = []
-        for trouble in inspection.crashed:
-            alike = trouble.says.translate(_NO_NUMBERS)  # Seconds and lines of a loop differ.
-            if trouble.says.startswith(OWN):
-                if alike in told:
-                    continue
-                told.add(alike)
-            kept.append(trouble)
-        yield name, replace(inspection, crashed=tuple(kept))
+        now = [(trouble, trouble.says.startswith(OWN)) for trouble in inspection.crashed]
+        crashed = tuple(trouble for trouble, own in now if not (own and failed.issuperset(trouble.rules)))
+        yield name, replace(_without_findings(inspection, failed), crashed=crashed)
+        failed.update(rule for trouble, own in now if own for rule in trouble.rules)
+
+
+def _without_findings(inspection: Inspection, rules: Collection[str]) -> Inspection:
+    """What other rules found: a process of its own may not have known yet that one of these failed."""
+    if not rules:
+        return inspection
+    from planlint.checks.acceptance import STALE  # noqa: PLC0415 - a rule that fails is rare
+
+    def stays(finding: Finding) -> bool:
+        if (
+            finding.rule == STALE
+        ):  # Where a rule is not checked, nobody knows whether an `accept` line has a use.
+            line = inspection.source.text[slice(*finding.span)].split()
+            return not (line[1:2] and line[1] in rules)
+        return finding.rule not in rules
+
+    return replace(
+        inspection,
+        findings=tuple(filter(stays, inspection.findings)),
+        accepted=tuple(filter(stays, inspection.accepted)),
+        proved=tuple(each for each in inspection.proved if stays(each[0])),
+        left_out=tuple(sorted(rules)),
+    )

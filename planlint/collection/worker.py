@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from planlint.budget.alarm import TimeSpent
 from planlint.budget.allowance import GRACE, Budget, within
 from planlint.collection.inspection_record import Record, record_of
+from planlint.collection.told_once import Dropped, with_dropped, without
 from planlint.collection.worker_task import Task, troubled
 from planlint.findings.finding import Finding, Repair
 from planlint.inspection.inspect_plan import inspect_text
@@ -33,16 +34,22 @@ _ONE_AT_A_TIME = allocate_lock()
 
 def inspect_batch(tasks: Sequence[Task]) -> list[Record]:
     """The records of some plans, in their order. Never raises for a plan."""
+    dropped: Dropped = {}
     with _ONE_AT_A_TIME:
-        return [inspect_task(task) for task in tasks]
+        return [record_of(inspect_within_budget(task, dropped)) for task in tasks]
 
 
-def inspect_task(task: Task) -> Record:
-    return record_of(inspect_within_budget(task))
+def inspect_within_budget(task: Task, dropped: Dropped | None = None) -> Inspection:
+    """One plan, taken away from us where it takes too long or too much.
+
+    Own rules that failed in the run until now are left out; those that fail here are put to them.
+    """
+    dropped = {} if dropped is None else dropped
+    inspection = _within_budget(task._replace(settings=without(task.settings, dropped)))
+    return with_dropped(inspection, task.settings, dropped)
 
 
-def inspect_within_budget(task: Task) -> Inspection:
-    """One plan, taken away from us where it takes too long or too much."""
+def _within_budget(task: Task) -> Inspection:
     read: PlanText | Refused | None = None
     try:
         with within(task.budget):
@@ -94,10 +101,11 @@ def work(pipe: Connection) -> None:
     import os  # noqa: PLC0415
 
     _settle_in()
+    dropped: Dropped = {}
     try:
         pipe.send(None)
         while True:
-            pipe.send(_inspect_watched(pipe.recv()))
+            pipe.send(_inspect_watched(pipe.recv(), dropped))
     except (EOFError, OSError):  # Nobody is there any more.
         pass
     except Exception:  # Whatever it is, the plans of this batch are tried once more, each alone.
@@ -127,7 +135,7 @@ def _end_with(sentinel: int) -> None:
     os._exit(1)
 
 
-def _inspect_watched(tasks: Sequence[Task]) -> list[Record]:
+def _inspect_watched(tasks: Sequence[Task], dropped: Dropped) -> list[Record]:
     """``inspect_batch`` in a process of ours: it ends, without a word, where a plan does not even heed the alarm."""
     import faulthandler  # noqa: PLC0415
     import os  # noqa: PLC0415
@@ -138,7 +146,7 @@ def _inspect_watched(tasks: Sequence[Task]) -> list[Record]:
             most = task.budget.seconds * GRACE * GRACE * (2 if task.fixes else 1) + 1
             faulthandler.dump_traceback_later(most, exit=True, file=nowhere)
             try:
-                records.append(inspect_task(task))
+                records.append(record_of(inspect_within_budget(task, dropped)))
             finally:
                 faulthandler.cancel_dump_traceback_later()
     return records

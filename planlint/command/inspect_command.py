@@ -141,10 +141,23 @@ def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Fou
             told = has_settings[folder] = shop.finder.settings_file(folder or ".") is not None
         return told and shop.left_out(path)
 
-    try:
-        return list(discover(paths, root, left_out, named_too=wishes.heed_excludes))
-    except SettingsBroken as problem:  # Nobody knows what to leave out: told once, not for each plan.
-        raise WishDenied(_mistakes(problem)) from problem
+    broken: dict[str, SettingsBroken] = {}
+
+    def heeding(path: str) -> bool:
+        try:
+            return left_out(path)
+        except SettingsBroken as problem:  # Nobody knows what to leave out: told once, not for each plan.
+            broken.setdefault(problem.source.path, problem)
+            return False
+
+    found = list(discover(paths, root, heeding, named_too=wishes.heed_excludes))
+    if broken:
+        raise WishDenied("\n  ".join(map(_mistakes, broken.values())))
+    from planlint.reports.safe_words import visible  # noqa: PLC0415
+
+    for told in shop.idle_patterns(path for path in paths if path != STANDARD_INPUT and os.path.isdir(path)):  # noqa: PTH112
+        print(f"planlint: {visible(told)}", file=sys.stderr)
+    return found
 
 
 def _mistakes(broken: SettingsBroken) -> str:

@@ -190,6 +190,9 @@ def _groups(found: InForce) -> Iterator[Iterable[_Line]]:
         line = _line(found, ("rules", name, "grade"), quoted(grade or ""), "")
         told = f"the workshop's own rule {name} cannot be used: {says}"
         yield [line if grade else _Line("", "", f"{key_words('rules', name)}: {told}")]
+    for name, says in found.settings.not_installed:
+        told = f"the workshop's own rule {name} is not installed here"
+        yield [_Line("", "", f"{key_words('rules', name)}: {told}: {says}")]
 
 
 def _line(found: InForce, keys: Keys, value: str, basis: str) -> _Line:

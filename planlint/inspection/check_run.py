@@ -15,7 +15,7 @@ from planlint.inspection.inspection_result import Trouble, our_fault, ran_out
 from planlint.plugins.own_rules import OWN, OwnRuleFailed, own_rules
 from planlint.wording.wording import worded
 
-_TOLD_ONCE = "All else was checked; for the other plans of a run this is not told again."
+_TOLD_ONCE = "All else was checked; in the plans behind this one the rule is left out."
 _SLACK = 0.001
 """Seconds by which an alarm may ring early: it counts in other steps than the clock."""
 
@@ -95,7 +95,10 @@ def check_all(piece: Piece, judge: Judge, clock: Clock) -> Checked:
     """Every check of a rule in force. Never raises for a check; ``TimeSpent`` only if it is not the clock's."""
     own, off = own_rules(), piece.settings.grades
     checked = Checked(piece, judge, clock)
-    checked.crashed += [_not_brought(name, says) for name, says in own.faults if off.get(name) != "off"]
+    faults = [each for each in own.faults if off.get(each[0]) != "off"]
+    checked.crashed += [_not_brought(name, "cannot be used", says) for name, says in faults]
+    missing = piece.settings.not_installed
+    checked.crashed += [_not_brought(name, "is not installed here", says) for name, says in missing]
     ours = judge.names()
     theirs = [name for name in own.checks if name in judge]
     for number, name in enumerate(ours):
@@ -138,8 +141,8 @@ def _too_many(name: str) -> Trouble:
     return Trouble(name, says, (name,))
 
 
-def _not_brought(name: str, says: str) -> Trouble:
-    return Trouble(name, f"{OWN} {name} cannot be used, and is checked in no plan: {says}.", (name,))
+def _not_brought(name: str, what: str, says: str) -> Trouble:
+    return Trouble(name, f"{OWN} {name} {what}, and is checked in no plan: {says}.", (name,))
 
 
 def _stopped(name: str, where: str, share: float, budget: float) -> Trouble:

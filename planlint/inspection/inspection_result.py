@@ -61,6 +61,8 @@ class Inspection:
     crashed: tuple[Trouble, ...] = ()
     proved: tuple[tuple[Finding, Repair], ...] = ()
     """Repairs with edits of this text, each with a finding that it takes away; right together. Only where asked for."""
+    left_out: tuple[str, ...] = ()
+    """A workshop's own rules that were not checked here, since they failed at an earlier plan of the run."""
     about: About | None = None
     """Where the plan could be read."""
     piece: Piece | None = None

@@ -167,6 +167,8 @@ class Settings:
     """Parts and joints a plan may expand to."""
     grades: dict[str, str] = field(default_factory=dict)
     """Changed grades by rule: ``stop``, ``caution``, ``advice`` or ``off``."""
+    not_installed: tuple[tuple[str, str], ...] = ()
+    """A workshop's own rules that its settings name and no package here brings, each with what to do about it."""
     humidity: Humidity = Humidity()
     stock: tuple[Stock, ...] = ()
     """Stock that the shop keeps; empty where that is not said."""

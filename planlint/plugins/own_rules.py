@@ -13,6 +13,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import redirect_stdout
 from dataclasses import dataclass
 from functools import cache, cached_property
 from math import inf
@@ -26,6 +27,7 @@ from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, rule_book
 from planlint.rulebook.grades import GRADE_BY_WORD
 from planlint.rulebook.rule_files import Limit, read_page
+from planlint.text.source import Span
 
 if TYPE_CHECKING:
     from planlint.geometry.piece import Piece
@@ -35,6 +37,8 @@ OWN = "the workshop's own rule"
 """How everything begins that is told of them."""
 _SECONDS_TO_LOAD = 10.0
 """Basis: our own judgement; a module that only says what its checks are takes far less."""
+_MOST_FINDINGS = 500
+"""Of one plan: as many as any rule may tell."""
 _PACKAGE = Path(__file__).parent.parent
 _Check = Callable[["Piece", Rule], Iterator[Finding]]
 
@@ -83,7 +87,7 @@ def own_rules() -> OwnRules:
                 raise _Unusable("a rule of this name is in the book already")
             if name in rules:
                 raise _Unusable("two packages bring a rule of this name")
-            with alarm(_SECONDS_TO_LOAD):
+            with alarm(_SECONDS_TO_LOAD), redirect_stdout(sys.stderr):
                 check, folder = _load(value)
                 rule = _rule(name, folder)
             rules[name], checks[name] = rule, _guarded(check, folder)
@@ -138,10 +142,28 @@ def _guarded(check: _Check, folder: Path) -> _Check:
 
     def guarded(piece: Piece, rule: Rule) -> Iterator[Finding]:
         try:
-            for finding in check(piece, rule):
+            found: set[Finding] = set()
+            given_so_far = 0
+            with redirect_stdout(sys.stderr):  # A report may be on its way where it prints.
+                given = iter(check(piece, rule))
+            while True:
+                with redirect_stdout(sys.stderr):
+                    finding = next(given, None)
+                if finding is None:
+                    break
                 if not isinstance(finding, Finding) or finding.rule != rule.name:
                     raise OwnRuleFailed(f"it gave something that is no finding of its rule{_start(check)}")
-                yield finding
+                wrong = _wrong(finding)
+                if wrong:
+                    raise OwnRuleFailed(f"it gave a finding with {wrong}{_start(check)}")
+                given_so_far += 1
+                if given_so_far > _MOST_FINDINGS:
+                    raise OwnRuleFailed(
+                        f"it gave more than {_MOST_FINDINGS} findings of one plan{_start(check)}"
+                    )
+                if finding not in found:
+                    found.add(finding)
+                    yield finding
         except TimeSpent as problem:
             raise TimeSpent(_place(problem.__traceback__, folder)) from problem
         except OwnRuleFailed:
@@ -155,6 +177,19 @@ def _guarded(check: _Check, folder: Path) -> _Check:
             raise OwnRuleFailed(_told(problem, where)) from problem
 
     return guarded
+
+
+def _wrong(finding: Finding) -> str:
+    """What a finding has that no report could tell; nothing where it is right."""
+    words = (finding.says, finding.basis, finding.kind, *(each.says for each in finding.repairs))
+    names = (*finding.parts, *(each for each in (finding.joint, finding.against) if each is not None))
+    if not (isinstance(finding.span, Span) and all(isinstance(each, int) for each in finding.span)):
+        return "a span that is none"
+    if not all(isinstance(each, str) for each in (*words, *names)) or not isinstance(
+        finding.unit, str | None
+    ):
+        return "words that are none"
+    return "" if finding.says.strip() else "no words"
 
 
 def _told(problem: BaseException, where: str) -> str:

@@ -18,3 +18,5 @@ class Grade(IntEnum):
 
 
 GRADE_BY_WORD = {grade.word: grade for grade in Grade}
+OFF = "off"
+"""What a shop says of a rule that is not to be checked."""

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from planlint.model.workshop import Buying, DrillingProfile, Humidity, Settings, ShopScrews, Viewer
+from planlint.rulebook.grades import OFF
 from planlint.rulebook.limits import Limits
 from planlint.settings.settings_root import NAME, Finder, folder_of
 from planlint.text.decode import decode
@@ -57,6 +58,8 @@ class Shop:
     def __init__(self) -> None:
         self.finder = Finder()
         self._told: set[str] = set()
+        self._excluding: dict[Path, set[str]] = {}
+        """The patterns of each file that something was excluded by."""
         self._files: dict[Path, ShopFile | SettingsBroken] = {}
         self._in_force: dict[str, InForce] = {}
         self._made: dict[tuple[Path, tuple[str, ...]], InForce] = {}
@@ -103,7 +106,25 @@ class Shop:
         if not patterns:
             return False
         name = _below(os.path.abspath(path), file.parent)  # noqa: PTH100
-        return any(_matches(name, pattern) for pattern in patterns)
+        matching = [pattern for pattern in patterns if _matches(name, pattern)]
+        self._excluding.setdefault(file, set()).update(matching)
+        return bool(matching)
+
+    def idle_patterns(self, folders: Iterable[str]) -> Iterator[str]:
+        """What to tell of patterns that excluded nothing, though the folder that their file lies in was looked through.
+
+        ``folders`` are all that were looked through.
+        """
+        looked = [os.path.realpath(folder) for folder in folders]
+        for file, used in self._excluding.items():
+            shop_file = self._read(file)
+            place = os.path.realpath(file.parent)
+            if any(place == each or place.startswith(each.rstrip(os.sep) + os.sep) for each in looked):
+                line = shop_file.source.position(shop_file.settings["exclude",].place.start).line
+                for pattern in dict.fromkeys(shop_file.exclude):
+                    if pattern not in used:
+                        where = f"{shop_file.source.path}, line {line}"
+                        yield f"{where}: `{pattern}` of exclude matches no plan here"
 
     def _read(self, file: Path) -> ShopFile:
         known = self._files.get(file)
@@ -179,6 +200,7 @@ def read_inside(file: Path, root: Path, most: int) -> bytes:
 
 def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
     from planlint.plugins.own_rules import every_rule  # noqa: PLC0415 - only where there is a settings file
+    from planlint.settings.shop_file import PACKAGE  # noqa: PLC0415
 
     tables: dict[str, dict[str, Any]] = {}
     limits: dict[tuple[str, str], Limit] = {}
@@ -189,7 +211,7 @@ def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
             _, rule, key = keys
             if key == "grade":
                 grades[str(rule)] = setting.value
-            else:
+            elif key != PACKAGE:
                 usual = every_rule()[str(rule)].limits[str(key)]
                 where = f"{NAME}, line {source.position(setting.place.start).line}"
                 limits[str(rule), str(key)] = replace(usual, value=setting.value, shop=where)
@@ -209,7 +231,18 @@ def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
         changes["stock"] = tables["stock"]["kept"]
     if "buying" in tables:
         changes["buying"] = _buying(tables["buying"])
-    return Settings(limits=Limits(limits), grades=grades, **changes)
+    missing = tuple(
+        (str(keys[1]), _to_install(str(keys[1]), setting, source))
+        for keys, setting in said.items()
+        if keys[0] == "rules" and keys[2] == PACKAGE and grades.get(str(keys[1])) != OFF
+    )
+    return Settings(limits=Limits(limits), grades=grades, not_installed=missing, **changes)
+
+
+def _to_install(rule: str, setting: Setting, source: PlanText) -> str:
+    package = f"`pip install {setting.value}`" if setting.value else "install the package that brings it"
+    where = f"{source.path}, line {source.position(setting.place.start).line}, names it"
+    return f'{where}: {package}, or say `{rule} = "off"` under [rules]'
 
 
 def _buying(table: dict[str, Any]) -> Buying:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -16,8 +17,9 @@ from planlint.model.nearest_name import nearest
 from planlint.model.provenance import StockSaid
 from planlint.model.stock_statements import add_stock
 from planlint.model.timber import nearest_material
-from planlint.rulebook.grades import GRADE_BY_WORD
+from planlint.rulebook.grades import GRADE_BY_WORD, OFF
 from planlint.rulebook.rule_files import Limit
+from planlint.settings.broken_toml import not_toml, take_out, without_broken_lines
 from planlint.settings.setting_amounts import angle, length, number, share, whole
 from planlint.settings.toml_places import Path, Place, places_of
 from planlint.settings.toml_writing import with_unit
@@ -25,9 +27,15 @@ from planlint.text.source import Mistake, PlanText, Span
 
 COUNTED = frozenset({"screws", "pockets", "parts", "pieces", "joints"})
 """Units of which there are whole numbers only."""
-OFF = "off"
+_NAME_OF_A_PACKAGE = re.compile(r"[A-Za-z0-9]([A-Za-z0-9._-]*[A-Za-z0-9])?")
 _ROUNDING = 1e-9
 _GRADE = "grade"
+PACKAGE = "package"
+"""Behind the name of a workshop's own rule: what brings it."""
+_ONLY_AT_THE_TOP = frozenset({"exclude", "most-items", "owners"})
+_BELOW_A_TABLE = (
+    "{0} belongs to no table: write it above the first line in square brackets, such as `[rules]`"
+)
 _DEEPEST = "this file is nested too deep to be settings"
 
 
@@ -77,30 +85,19 @@ def read_shop_file(
     import tomllib  # noqa: PLC0415 - only where there is a settings file
 
     try:
+        source, broken = without_broken_lines(source)
         raw = tomllib.loads(source.text)
         places = places_of(source.text)
     except tomllib.TOMLDecodeError as problem:
-        return [_not_toml(source, str(problem))]
+        return [not_toml(source, str(problem))]
     except RecursionError:
         return [Mistake(Span(0, 0), _DEEPEST)]
     except ValueError as problem:  # A whole number of thousands of digits.
         return [Mistake(Span(0, 0), f"this file cannot be read as settings: {problem}")]
     reading = _Reading(source, places, rules, unusable, root)
     found = reading.read(raw)
+    reading.mistakes += broken
     return sorted(set(reading.mistakes)) if reading.mistakes or found is None else found
-
-
-def _not_toml(source: PlanText, says: str) -> Mistake:
-    """The standard reader's message, with its place taken from its words."""
-    what, _, where = says.rpartition(" (at ")
-    numbers = [int(word) for word in where.rstrip(")").replace(",", "").split() if word.isdigit()]
-    end = len(source.text)
-    if len(numbers) == 2 and numbers[0] <= len(source.line_starts):
-        start = min(source.line_starts[numbers[0] - 1] + numbers[1] - 1, end)
-    else:
-        start = end
-    what = what or says
-    return Mistake(Span(start, start), f"this is not TOML: {what[:1].lower()}{what[1:]}")
 
 
 class _Reading:
@@ -127,13 +124,22 @@ class _Reading:
         try:
             said = Whole.model_validate(raw)
         except ValidationError as problem:
-            for error in problem.errors(include_url=False):
+            errors = problem.errors(include_url=False)
+            for error in errors:
                 self._tell(error, Whole)
-            return None
+            for error in errors:
+                take_out(raw, [each for each in error["loc"] if not _made_up(each)])
+            try:  # Whatever else is wrong is told in the same run.
+                said = Whole.model_validate(raw)
+            except ValidationError:
+                return None
         folders: dict[str, dict[Path, Setting]] = {}
         for name, section in said.folders.items():
             path = self._folder(name)
-            if path is not None:
+            if path in folders:
+                says = f"the folder {path} has a table already, by another spelling: put the two together"
+                self.mistakes.append(Mistake(self._key_at(("folders", name)), says))
+            elif path is not None:
                 folders[path] = dict(self._section(section, ("folders", name)))
         settings = dict(self._section(said, ()))
         if said.most_items is not None:
@@ -162,13 +168,18 @@ class _Reading:
         kind = error["type"]
         if kind == "extra_forbidden":
             key = str(loc[-1])
-            says = _no_such("setting", key, _keys_of(model, loc[:-1]))
+            at_top = len(loc) > 1 and key in _keys_of(model, ())
+            says = (
+                _BELOW_A_TABLE.format(key) if at_top else _no_such("setting", key, _keys_of(model, loc[:-1]))
+            )
             self.mistakes.append(Mistake(self._key_at(loc), says))
             return
         says = str(error["ctx"]["error"]) if kind == "value_error" else _WRONG_KIND.get(kind, error["msg"])
         if kind in {"missing", "too_long"} or (kind.startswith("tuple") and len(loc) > 1):
             says = 'two values are due here, such as ["56 in", "69 in"]' if kind != "tuple_type" else says
-        if kind in {"string_type", "dict_type"} and "rules" in loc:
+        if "rules" in loc and loc[-1] in _ONLY_AT_THE_TOP:
+            says = _BELOW_A_TABLE.format(loc[-1])
+        elif kind in {"string_type", "dict_type"} and "rules" in loc:
             says = "a grade in quotes is due here, or a table with limits and a grade"
         self.mistakes.append(Mistake(self._value_at(loc), says))
 
@@ -257,15 +268,8 @@ class _Reading:
 
     def _rule(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
         rule = self.rules.get(name)
-        if (
-            rule is None and name in self.unusable
-        ):  # Its limits are not known: that it cannot be used is told anyway.
-            grade = said if isinstance(said, str) else said.get(_GRADE)
-            if grade is not None:
-                yield from self._grade(name, grade, at if isinstance(said, str) else (*at, _GRADE))
-            return
         if rule is None:
-            self.mistakes.append(Mistake(self._key_at(at), _no_such("rule", name, self.rules)))
+            yield from self._rule_not_here(name, said, at)
             return
         if isinstance(said, str):
             yield from self._grade(name, said, at)
@@ -274,6 +278,9 @@ class _Reading:
         for key, value in said.items():
             if key == _GRADE:
                 yield from self._grade(name, value, (*at, key))
+                continue
+            if key == PACKAGE:
+                self._package(value, (*at, key))
                 continue
             limit = by_key.get(key.replace(" ", "-"))
             if limit is None:
@@ -285,6 +292,29 @@ class _Reading:
                 yield ("rules", name, limit), Setting(_in_range(value, rule.limits[limit]), place)
             except ValueError as problem:
                 self.mistakes.append(Mistake(place, str(problem)))
+
+    def _rule_not_here(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
+        """A rule that no package here brings, or that cannot be used; its limits are not known."""
+        table = {_GRADE: said} if isinstance(said, str) else said
+        package = self._package(table[PACKAGE], (*at, PACKAGE)) if PACKAGE in table else ""
+        if name in _ONLY_AT_THE_TOP:
+            self.mistakes.append(Mistake(self._key_at(at), _BELOW_A_TABLE.format(name)))
+            return
+        if name not in self.unusable:
+            if PACKAGE not in table and _near(name, self.rules):
+                self.mistakes.append(Mistake(self._key_at(at), _no_such("rule", name, self.rules)))
+                return
+            yield ("rules", name, PACKAGE), Setting(package, self._key_at(at))
+        if _GRADE in table:
+            yield from self._grade(name, table[_GRADE], at if isinstance(said, str) else (*at, _GRADE))
+
+    def _package(self, said: Any, at: Path) -> str:
+        if isinstance(said, str) and _NAME_OF_A_PACKAGE.fullmatch(said):
+            return said
+        self.mistakes.append(
+            Mistake(self._value_at(at), "the name of a package is due here, such as `our-rules`")
+        )
+        return ""
 
     def _grade(self, name: str, said: Any, at: Path) -> Iterator[tuple[Path, Setting]]:
         words = (*GRADE_BY_WORD, OFF)
@@ -322,12 +352,16 @@ def _in_unit(value: Any, unit: str) -> float:
     return whole(value, unit) if unit in COUNTED else number(value, unit)
 
 
+def _near(word: str, known: Iterable[str]) -> str | None:
+    """The name most likely meant: spelt almost so, or a word may be the start of a key, or be part of it."""
+    listed = list(known)
+    part = (each for each in listed if word and (word in each or each in word))
+    return nearest(word, listed) or next(part, None)
+
+
 def _no_such(what: str, word: str, known: Iterable[str]) -> str:
     listed = list(known)
-    near = nearest(word, listed)
-    if near is None:
-        # A word may be the start of a key, or be part of it.
-        near = next((each for each in listed if word and (word in each or each in word)), None)
+    near = _near(word, listed)
     offer = (
         f"; the nearest is {near}"
         if near
