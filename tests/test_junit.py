@@ -57,7 +57,7 @@ def test_each_kind_of_case() -> None:
         ("crashed.plan", ["error"]),
     ]
     failure = suite[1][0]
-    assert suite[1].attrib["name"] == "lone-screw on joint rail.left"
+    assert suite[1].attrib["name"] == "lone-screw on joint rail.left/stile.right"
     assert failure.attrib["type"] == "stop lone-screw"
     assert "Measured: 1 screw; at least 2 screws (common practice)" in (failure.text or "")
     assert "Do: Drill 2 pockets" in (failure.text or "")

@@ -48,7 +48,7 @@ def test_only_what_is_new_fails(folder: Path, capsys: pytest.CaptureFixture[str]
     status, out, _ = called(capsys, "ledger", "record", ".")
     assert status == 0
     assert out == "planlint.ledger: 1 finding recorded for 2 plans\n"
-    assert entries_in(folder / "planlint.ledger") == [["a.plan", "lone-screw", "rail.left", 1]]
+    assert entries_in(folder / "planlint.ledger") == [["a.plan", "lone-screw", "rail.left/stile.right", 1]]
     ledger = ["--ledger", "planlint.ledger"]
     status, out, _ = called(capsys, "inspect", ".", *ledger)
     assert status == 0
@@ -74,7 +74,7 @@ def test_entry_that_no_longer_matches_is_told(
     status, out, err = called(capsys, "inspect", ".", "--ledger", "planlint.ledger", "--as", form)
     assert status == 0
     told = " ".join((out if form == "text" else err).split())
-    assert 'no longer matches: ["a.plan", "lone-screw", "rail.left", 1]' in told
+    assert 'no longer matches: ["a.plan", "lone-screw", "rail.left/stile.right", 1]' in told
     # Of a plan that this run does not look at, nobody knows.
     assert "no longer" not in "".join(called(capsys, "inspect", "b.plan", "--ledger", "planlint.ledger")[1:])
     (folder / "a.plan").unlink()
@@ -156,7 +156,7 @@ def test_accepting_one_of_two_keeps_the_others_number() -> None:
 
 
 def test_order_and_repetition_do_not_matter(tmp_path: Path) -> None:
-    lines = [json.dumps([name, "lone-screw", "rail.left", 1]) for name in "cab"]
+    lines = [json.dumps([name, "lone-screw", "rail.left/stile.right", 1]) for name in "cab"]
     write_ledger(tmp_path / "ledger", lines)
     written = [line for line in (tmp_path / "ledger").read_text().splitlines() if not line.startswith("#")]
     assert written == sorted(lines)
@@ -177,7 +177,7 @@ def test_recording_a_part_keeps_the_entries_of_others(
     told = called(capsys, "ledger", "record", "own/c.plan")
     assert told == (0, "planlint.ledger: 2 findings recorded for 1 plan; 4 of other plans kept\n", "")
     assert entries_in(folder / "planlint.ledger") == sorted(
-        [*entries_in_text(whole), ["own/c.plan", "lone-screw", "rail.right", 1]]
+        [*entries_in_text(whole), ["own/c.plan", "lone-screw", "rail.right/stile_b.left", 1]]
     )
     assert called(capsys, "inspect", ".", "--ledger", "planlint.ledger")[0] == 0
 
@@ -212,7 +212,7 @@ def test_a_link_to_a_ledger_stays_a_link(folder: Path, capsys: pytest.CaptureFix
     (folder / "planlint.ledger").symlink_to("kept")
     called(capsys, "ledger", "record", ".")
     assert (folder / "planlint.ledger").is_symlink()
-    assert entries_in(folder / "kept") == [["a.plan", "lone-screw", "rail.left", 1]]
+    assert entries_in(folder / "kept") == [["a.plan", "lone-screw", "rail.left/stile.right", 1]]
 
 
 def test_json_tells_what_is_known_and_what_no_longer_matches(
@@ -224,7 +224,7 @@ def test_json_tells_what_is_known_and_what_no_longer_matches(
     words = ["--ledger", "planlint.ledger", "--as", "json"]
     whole = json.loads(called(capsys, "inspect", ".", *words)[1])
     assert [[found["rule"] for found in plan["known"]] for plan in whole["plans"]] == [["lone-screw"], [], []]
-    assert whole["unmatched"] == ['["c.plan", "lone-screw", "rail.left", 1]']
+    assert whole["unmatched"] == ['["c.plan", "lone-screw", "rail.left/stile.right", 1]']
     assert {word: count for word, count in whole["summary"].items() if count} == {"known": 1, "unmatched": 1}
     for number in (1, 2):
         out = called(capsys, "inspect", ".", *words, "--shard", f"{number}/2")[1]
@@ -281,7 +281,7 @@ def test_git_merges_additions_side_by_side_where_it_is_told_to(folder: Path, uni
     ledger = folder / "planlint.ledger"
 
     def entry(name: str) -> str:
-        return json.dumps([name, "lone-screw", "rail.left", 1])
+        return json.dumps([name, "lone-screw", "rail.left/stile.right", 1])
 
     def record(*names: str) -> None:
         write_ledger(ledger, map(entry, names))
@@ -313,6 +313,25 @@ def test_git_merges_additions_side_by_side_where_it_is_told_to(folder: Path, uni
 
 
 @pytest.mark.skipif(not shutil.which("git"), reason="needs git")
+@pytest.mark.parametrize("before", [False, True])
+def test_another_join_written_elsewhere_leaves_what_is_known(
+    folder: Path, capsys: pytest.CaptureFixture[str], before: bool
+) -> None:
+    called(capsys, "ledger", "record", ".")
+    head, joins = FAULTY.split("join ", 1)
+    post = "part post of board, 24 long, upright, facing front\n"
+    more = "join rail.left to post.right\n    proud 2 at front\n    pockets 2 in back\n    screws to suit\n"
+    (folder / "a.plan").write_text(
+        head + post + (more if before else "") + f"join {joins}" + more * (not before)
+    )
+    _, out, _ = called(capsys, "inspect", "a.plan", "--ledger", "planlint.ledger", "--as", "json")
+    told = json.loads(out)
+    assert [each["rule"] for each in told["plans"][0]["known"]] == ["lone-screw"]
+    assert told["unmatched"] == []
+    if not before:  # What is written below renames nothing.
+        assert told["plans"][0]["known"][0]["joint"] == "rail.left"
+
+
 def test_two_branches_merge(tmp_path: Path) -> None:
     def record(*numbers: int) -> None:
         write_ledger(

@@ -267,11 +267,16 @@ def test_names_of_joins() -> None:
         )
     )
     assert [join.name for join in plan_of(text).joins] == [
-        "apron.left/leg.right",
+        "apron.left",
         "apron.left/other.right",
         "mine",
         "apron.right",
         "other.top",
+    ]
+    assert [join.lasting for join in plan_of(text).joins[:3]] == [
+        "apron.left/leg.right",
+        "apron.left/other.right",
+        "mine",
     ]
 
 

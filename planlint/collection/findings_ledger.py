@@ -1,10 +1,10 @@
 """The ledger: findings that were there before. A run that has one fails only for what is new.
 
-One line a finding, ``["frames/a.plan", "lone-screw", "rail.left", 1]``: the plan (from the folder that holds
-the ledger), the rule, the joint
-or parts, and which of several alike. The file is UTF-8 in any locale, and its lines are sorted, so that two branches
-seldom change the same ones; when they do, keeping both sides is right: order and repetition do not matter. Nothing in a
-line changes when a plan is edited elsewhere; its hash is the fingerprint of the finding in other reports too.
+One line a finding, ``["frames/a.plan", "lone-screw", "rail.left/stile.right", 1]``: the plan (from the folder that
+holds the ledger), the rule, the joint or parts, and which of several alike. The file is UTF-8 in any locale, and its
+lines are sorted, so that two branches seldom change the same ones; when they do, keeping both sides is right: order and
+repetition do not matter. Nothing in a line changes when a plan is edited elsewhere; its hash is the fingerprint of the
+finding in other reports too.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ def numbered(name: str, inspection: Inspection) -> Iterator[tuple[Finding, str]]
     findings = [*inspection.findings, *inspection.known, *inspection.accepted]
     numbers: dict[Identity, int] = {}
     for finding in sorted(findings, key=in_text):
-        same = finding.identity
+        same = finding.lasting_identity
         number = numbers[same] = numbers.get(same, 0) + 1
         yield finding, json.dumps([name, *same, number])
 

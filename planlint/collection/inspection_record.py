@@ -32,7 +32,7 @@ _REPAIR: tuple[Any, ...] = (_WORD, [(_COUNT, _COUNT, _WORD)], {bool, _OR_NONE})
 _FINDING: tuple[Any, ...] = (
     *(_WORD, _COUNT, {_WORD, _OR_NONE}, [_WORD], _COUNT, _COUNT, _WORD),
     *({int, float, _OR_NONE}, {int, float, _OR_NONE}, {_WORD, _OR_NONE}, _WORD, [_REPAIR]),
-    *(_WORD, {_WORD, _OR_NONE}, _WORD),
+    *(_WORD, {_WORD, _OR_NONE}, _WORD, _WORD),
 )
 _SHAPE: tuple[Any, ...] = (
     {_OR_NONE, (_WORD, _WORD, _COUNT, _COUNT)},
@@ -112,6 +112,7 @@ def _row(finding: Finding) -> Record:
         finding.kind,
         finding.against,
         finding.cause,
+        finding.lasting,
     ]
 
 
@@ -126,7 +127,7 @@ def _repair(row: Record) -> Repair:
 
 def _finding(row: Record) -> Finding:
     rule, grade, joint, parts, start, end, says, measured, limit, unit, basis, repairs, *more = row
-    kind, against, cause, *reason = more
+    kind, against, cause, lasting, *reason = more
     return Finding(
         rule,
         Grade(grade),
@@ -143,4 +144,5 @@ def _finding(row: Record) -> Finding:
         kind,
         against,
         cause,
+        lasting=lasting,
     )

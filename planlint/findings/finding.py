@@ -62,6 +62,8 @@ class Finding:
     """The same at other joints, where parts alike meet alike: told with this one."""
     beside: tuple[Finding, ...] = ()
     """What else is wrong at this joint because of it: told with this one."""
+    lasting: str = ""
+    """The joint, or the pair of them, by names that hold whatever else the plan joins; empty where it is at none."""
     fact: object | None = field(default=None, compare=False, repr=False)
     """What was judged, of a type that the rule's check declares; only where the piece was inspected in this process."""
 
@@ -71,6 +73,11 @@ class Finding:
             return Identity(self.rule, ", ".join(sorted(set(self.parts))))
         pair = self.joint if self.against is None else " + ".join(sorted((self.joint, self.against)))
         return Identity(self.rule, pair)
+
+    @property
+    def lasting_identity(self) -> Identity:
+        """The identity by names that hold whatever else the plan joins."""
+        return Identity(self.rule, self.lasting) if self.lasting else self.identity
 
     @property
     def place(self) -> str:

@@ -89,15 +89,22 @@ def _check(
             replace(finding, cause=cause_of(piece, finding)) if finding.rule in book else finding
             for finding in standing
         ]
+    standing = [_with_lasting_name(plan, worded(piece, finding)) for finding in standing]
+    accepted = [_with_lasting_name(plan, finding) for finding in accepted]
     return Inspection(
         source.path,
         source,
-        findings=tuple(sorted((worded(piece, finding) for finding in standing), key=in_text)),
+        findings=tuple(sorted(standing, key=in_text)),
         accepted=tuple(sorted(accepted, key=in_text)),
         crashed=tuple(crashed),
         about=About(plan.title, plan.unit, len(plan.parts), len(plan.joins)),
         piece=piece,
     )
+
+
+def _with_lasting_name(plan: Plan, finding: Finding) -> Finding:
+    joints = (plan.join_by_name.get(name) for name in (finding.joint, finding.against) if name is not None)
+    return replace(finding, lasting=" + ".join(sorted(join.lasting for join in joints if join)))
 
 
 def found_in(piece: Piece) -> list[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from typing import NamedTuple, assert_never
@@ -20,7 +21,7 @@ from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped, 
 from planlint.model.elaboration_state import CENTRED_BY_WORD, Workings, in_words, side_of_word
 from planlint.model.expressions import distance, evaluate, name_of
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Join, Part, Placing, PocketRow, ScrewChoice, Tradition
+from planlint.model.plan import Join, Part, Placing, PocketRow, ScrewChoice, Tradition, both_sides
 from planlint.model.pocket_statements import MOST_ROWS, amount_of, pocket_row, screw_choice
 from planlint.model.provenance import JoinSaid
 from planlint.model.scope import Scope
@@ -322,30 +323,32 @@ def _made_otherwise(twins: dict[str, str], ways: dict[Axis, dict[str, str]], axi
 def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, ...], tuple[JoinSaid, ...]]:
     """Gives every join its name: its own, or ``a.side``, or ``a.side/b.side`` where that is not unique.
 
-    Beside the joins, in their order, where each is said.
+    The joins of an earlier statement keep the name that they have without the later ones. Beside the joins, in their
+    order, where each is said.
     """
-    own = [each.own_name for each in waiting if each.own_name is not None]
-    taken = dict.fromkeys(own, 2)
-    short: list[str] = []
-    for each in waiting:
-        draft = each.draft
-        name = f"{draft.part_a.name}.{draft.side_a.value}"
-        short.append(name)
-        if each.own_name is None:
-            taken[name] = taken.get(name, 0) + 1
+    own = {each.own_name for each in waiting if each.own_name is not None}
+    short = [f"{each.draft.part_a.name}.{each.draft.side_a.value}" for each in waiting]
+    alike = Counter(zip(short, (id(each.said.statement) for each in waiting), strict=True))
+    first: dict[str, Statement] = {}
     lines: dict[str, Statement] = {}
     joins: list[Join] = []
     said: list[JoinSaid] = []
     for each, name in zip(waiting, short, strict=True):
         statement, own_name, draft = each.said.statement, each.own_name, each.draft
+        sides = own_name or both_sides(draft.part_a, draft.side_a, draft.part_b, draft.side_b)
+        if sides in lines:
+            _report_twice(workings, each.said, sides, lines[sides], own=own_name is not None)
+            continue
+        lines[sides] = statement
         if own_name is not None:
             name = own_name  # noqa: PLW2901
-        elif taken[name] > 1:
-            name = f"{name}/{draft.part_b.name}.{draft.side_b.value}"  # noqa: PLW2901
-        if name in lines:
-            _report_twice(workings, each.said, name, lines[name], own=own_name is not None)
-            continue
-        lines[name] = statement
+        elif (
+            name in own
+            or alike[name, id(statement)] > 1
+            or first.setdefault(name, statement) is not statement
+        ):
+            first.setdefault(name, statement)
+            name = sides  # noqa: PLW2901
         said.append(each.said)
         joins.append(
             Join(

@@ -243,6 +243,20 @@ class Join:
     def parts(self) -> tuple[Part, Part]:
         return self.part_a, self.part_b
 
+    @property
+    def lasting(self) -> str:
+        """A name that holds whatever else is joined in the plan: its own, or both its sides."""
+        return (
+            self.name
+            if "." not in self.name
+            else both_sides(self.part_a, self.side_a, self.part_b, self.side_b)
+        )
+
+
+def both_sides(part_a: Part, side_a: Side, part_b: Part, side_b: Side) -> str:
+    """``rail.left/stile.right``."""
+    return f"{part_a.name}.{side_a.value}/{part_b.name}.{side_b.value}"
+
 
 @dataclass(frozen=True, slots=True)
 class Load:

@@ -61,7 +61,8 @@ class JunitReport:
             body.append(f"The same at {', '.join(each.place for each in finding.also)}.")
         body += (f"Also {each.rule}: {sentence(each.says, each.parts)}" for each in finding.beside)
         # No line in it: a server follows a case by its name, and lines move. Of several alike each has its number.
-        title = f"{finding.rule} on {target(finding)}"
+        place = f"joint {visible(finding.lasting)}" if finding.lasting else target(finding)
+        title = f"{finding.rule} on {place}"
         self._named[name, title] += 1
         if self._named[name, title] > 1:
             title += f", no. {self._named[name, title]}"
