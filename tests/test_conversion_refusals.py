@@ -271,7 +271,7 @@ def test_writing_to_a_file_and_in_place(plan: Path, capsys: pytest.CaptureFixtur
 
 
 def test_the_report_for_programs(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["convert", str(plan), "--as", "json", "--joint", "apron_f.left"]) in {0, 1}
+    assert main(["convert", str(plan), "--as", "json", "--explain", "--joint", "apron_f.left"]) in {0, 1}
     report = json.loads(capsys.readouterr().out)
     (joint,) = report["joints"]
     assert joint["joint"] == "apron_f.left" and joint["line"] == 29

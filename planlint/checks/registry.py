@@ -138,6 +138,16 @@ def hangs_on(rule: str, by: By) -> bool:
     return rule in CHECKS and bool(CHECKS[rule].by & by)
 
 
+def tells_joints(rule: str) -> bool:
+    """Whether a rule tells the very joints that are to blame: one by itself, or one against another."""
+    return rule in CHECKS and CHECKS[rule].judges in {Judges.JOINT, Judges.PAIR}
+
+
+def judges_alone(rule: str) -> bool:
+    """Whether a rule looks at one joint by itself, so that nothing done at another changes what it finds there."""
+    return rule in CHECKS and CHECKS[rule].judges is Judges.JOINT
+
+
 @dataclass(frozen=True)
 class Judge:
     """The rules that count in a shop. Whoever wants to know what is wrong asks here: a rule that is off is asked

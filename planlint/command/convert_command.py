@@ -95,7 +95,7 @@ def _run(call: argparse.Namespace) -> int:
     if sys.stderr.isatty():
         print("planlint: trying ways to drill …", end="\r", file=sys.stderr, flush=True)
     try:
-        conversion = convert(source, settings, call.joint)
+        conversion = convert(source, settings, call.joint, thorough=call.explain)
     except KeyError as unknown:
         raise CallWrong(f"there is no joint called {unknown.args[0]!r} in {call.plan}") from None
     finally:

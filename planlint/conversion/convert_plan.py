@@ -42,9 +42,15 @@ _UNITS_DIFFER = (
 
 
 def convert(
-    source: PlanText, settings: Settings | None = None, only: Iterable[str] | None = None
+    source: PlanText,
+    settings: Settings | None = None,
+    only: Iterable[str] | None = None,
+    *,
+    thorough: bool = False,
 ) -> Conversion:
     """Convert the traditional joints of a plan, or those named in ``only``. Raises ``KeyError`` for an unknown name.
+
+    ``thorough`` tries every way to drill, also where the likeliest is clean, so that all can be told.
 
     Whatever the plan, the result is a plan that reads: a joint that would not come out as it was is refused.
     """
@@ -61,7 +67,7 @@ def convert(
     if mistakes:
         return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
     try:
-        return _Run(source, settings, before, sites, joins, asked=only is not None).run()
+        return _Run(source, settings, before, sites, joins, asked=only is not None, thorough=thorough).run()
     except Exception as problem:
         trouble = our_fault("converting this plan", problem)
         return Conversion(source, source, troubles=(trouble,), before=before, unit=sites.unit)
@@ -95,6 +101,7 @@ class _Run:
         joins: list[Join],
         *,
         asked: bool,
+        thorough: bool,
     ) -> None:
         assert before.piece is not None
         self.source = source
@@ -105,6 +112,9 @@ class _Run:
         self.joins = joins
         self.asked = asked
         """Whether the joints were named one by one: then those are converted too that are better left."""
+        self.thorough = thorough
+        self.chosen: dict[Key, Choice] = {}
+        """What was chosen when more joints were to be converted."""
         self.refused: dict[int, str] = {}
         self.tried: dict[int, tuple[Trial, ...]] = {}
         self.tries = Tries(MOST_TRIES)
@@ -134,10 +144,11 @@ class _Run:
             bare = inspect_text(bare_text, self.settings)
             if not self._stands(change, bare):
                 continue
-            drilled = search(self.sites, change, bare, self.tries)
+            drilled = search(self.sites, change, bare, self.tries, self.chosen, thorough=self.thorough)
+            self.chosen = {key: each.taken.choice for key, each in drilled.items()}
             if self._refuse_undrillable(change, bare, drilled):
                 continue
-            choices = {key: each.taken.choice for key, each in drilled.items()} | self._anew(change, bare)
+            choices = self.chosen | self._anew(change, bare)
             text, after = self._rewritten(change, choices)
             if after.piece is None:
                 self._give_up(change.converted, "the plan around it could not be rewritten")

@@ -6,10 +6,13 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from planlint.checks.registry import judges_alone, tells_joints
 from planlint.conversion.drilling_choices import Choice, choices_for, mirrored_choice, shifted
 from planlint.conversion.drilling_trials import (
+    ANYWHERE,
     Drilled,
     Key,
+    Room,
     Trial,
     Tries,
     apart,
@@ -19,6 +22,7 @@ from planlint.conversion.drilling_trials import (
     drilled_part,
     in_every,
     is_seen,
+    least_cost,
     misplaced,
     new_joins,
     trial_of,
@@ -34,21 +38,35 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Flips
 from planlint.model.plan import Join, PocketRow, ScrewChoice
 
+NOTHING_CHOSEN: Mapping[Key, Choice] = {}
 
-def search(sites: Sites, change: Change, bare: Inspection, tries: Tries) -> dict[Key, Drilled]:
-    """Choose for each new join by trying all its ways, those around it held fixed; joins apart are tried at once.
 
-    ``bare`` is the inspection of the new plan before any pocket is drilled in the new joins.
+def search(
+    sites: Sites,
+    change: Change,
+    bare: Inspection,
+    tries: Tries,
+    start: Mapping[Key, Choice] = NOTHING_CHOSEN,
+    *,
+    thorough: bool = False,
+) -> dict[Key, Drilled]:
+    """Choose for each new join by trying its ways, those around it held fixed; joins apart are tried at once.
+
+    ``bare`` is the inspection of the new plan before any pocket is drilled in the new joins, ``start`` what was chosen
+    when more joins were to be converted. A join against whose likeliest way nothing stands is tried no further, unless
+    the search is to be ``thorough``.
     """
-    return _Search(sites, change, bare, tries).run()
+    return _Search(sites, change, bare, tries, thorough=thorough).run(start)
 
 
 class _Search:
     """The choices while they are made."""
 
-    def __init__(self, sites: Sites, change: Change, bare: Inspection, tries: Tries) -> None:
+    def __init__(
+        self, sites: Sites, change: Change, bare: Inspection, tries: Tries, *, thorough: bool
+    ) -> None:
         assert bare.piece is not None
-        self.sites, self.change, self.tries = sites, change, tries
+        self.sites, self.change, self.tries, self.thorough = sites, change, tries, thorough
         self.piece = bare.piece
         self.joins = {
             key: join for key, join in new_joins(bare.piece.plan, change).items() if not join.pockets
@@ -94,18 +112,23 @@ class _Search:
             flips, join = self._flips(first, key), self.joins[key]
             self.tried[key] = trials if key == first else [as_told_of(each, join, flips) for each in trials]
 
-    def run(self) -> dict[Key, Drilled]:
-        self._start()
+    def run(self, start: Mapping[Key, Choice]) -> dict[Key, Drilled]:
+        self._start(start)
+        settled = set() if self.thorough else self._settled(start)
         for number in range(_PASSES):
-            settled = dict(self.current)
+            chosen = dict(self.current)
             if number and self.tries.spent:
                 break
-            again = self._set_out_anew() if number else set(self.alike)
-            for group in apart({first: self._parts(first) for first in self.alike}):
-                open_ = [key for key in group if key in again or not self._clean(key)]
+            again = self._set_out_anew() if number else set(self.alike) - settled
+            for group in apart({first: self._reach(first) for first in self.alike}):
+                open_ = [
+                    key
+                    for key in group
+                    if (key in again or not self._clean(key)) and not (number and self._clean_now(key))
+                ]
                 if open_:
-                    self._try(open_)
-            if number and self.current == settled:
+                    self._try(open_, shifts=bool(number))
+            if number and self.current == chosen:
                 break
         self._prefer_likeliest()
         self._untangle()
@@ -115,10 +138,30 @@ class _Search:
                 join,
                 self._taken(key),
                 tuple(sorted(self.tried[key], key=lambda trial: trial.cost)),
-                len({replace(way, plugged=False) for way in self.ways[key]} - self._tried_at(key)),
+                len({replace(way, plugged=False) for way in self.ways[key]} - self._tried_at(key))
+                if self.tries.spent
+                else 0,
             )
             for key, join in self.joins.items()
         }
+
+    def _settled(self, start: Mapping[Key, Choice]) -> set[Key]:
+        """The joins against whose likeliest way, or the one chosen before, nothing stands: no other could be better."""
+        return {
+            key
+            for key in self.alike
+            if (self.current[key] == self.ways[key][0] or (key in start and not self.current[key].plugged))
+            and self._clean_now(key)
+        }
+
+    def _clean_now(self, key: Key) -> bool:
+        """Whether nothing stands against the way that is taken as all joins are drilled now; then that is noted."""
+        choice = self.current[key]
+        if choice.plugged or self._about(key, self._inspect(self.current), Counter()):
+            return False
+        trial = Trial(choice, drilled_part(self.joins[key], choice), ())
+        self._note(key, [trial, *(each for each in self.tried[key] if each.choice != choice)])
+        return True
 
     def _tried_at(self, key: Key) -> set[Choice]:
         return {replace(trial.choice, plugged=False) for trial in self.tried[key]}
@@ -199,8 +242,16 @@ class _Search:
             made = self._made[key, choice] = replace(join, pockets=(row,), screws=screws)
         return made
 
-    def _start(self) -> None:
-        """Begin from the inside of the piece, or from its outside, whichever stands better as a whole."""
+    def _start(self, start: Mapping[Key, Choice]) -> None:
+        """Begin from what was chosen before, or from the inside of the piece or its outside, whichever stands better as
+        a whole."""
+        if start:
+            for key in self.alike:
+                choice = start.get(key)
+                if choice is not None:
+                    self.ways[key] += [choice] if replace(choice, plugged=False) not in self.ways[key] else []
+                    self.current = self._with(self.current, key, choice)
+            return
         outside = {key: ways[1] if len(ways) > 1 else ways[0] for key, ways in self.ways.items()}
         found = self._inspect(self.current)
         if self._total(found)[0] and self._total(self._inspect(outside)) < self._total(found):
@@ -212,9 +263,15 @@ class _Search:
         grades = Counter(finding.grade for finding in new)
         return grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE]
 
-    def _try(self, open_: list[Key]) -> None:
-        """All ways of joins that share no part, at once, and the best of each taken."""
+    def _try(self, open_: list[Key], *, shifts: bool) -> None:
+        """All ways of joins that do not touch one another, at once, and the best of each taken.
+
+        Of pockets set out otherwise no more are tried once each join has a way as good as it can get.
+        """
         rounds: list[tuple[Finding, ...]] = []
+        least = (
+            {key: least_cost(self.tried[key])[:4] for key in open_} if shifts and not self.thorough else {}
+        )
         for turn in range(max(len(self.ways[key]) for key in open_)):
             if turn and self.tries.spent:
                 break
@@ -222,21 +279,29 @@ class _Search:
             for key in open_:
                 asked = self._with(asked, key, self.ways[key][min(turn, len(self.ways[key]) - 1)])
             rounds.append(self._inspect(asked))
-        shared = in_every(rounds)
+            if least and turn and all(self._best(key, rounds).cost[:4] <= least[key] for key in open_):
+                break
         for key in open_:
-            trials = [
-                trial_of(way, drilled_part(self.joins[key], way), self._about(key, found, shared))
-                for way, found in zip(self.ways[key], rounds, strict=False)
-            ]
-            self.tried[key] = [*trials, *(with_plugs(trial) for trial in trials if is_seen(trial))]
+            self.tried[key] = self._trials(key, rounds)
         for key in open_:
-            alike = drilled_alike(key, self.joins, self.current)
+            likewise = drilled_alike(key, self.joins, self.current)
             best = min(
                 self.tried[key],
-                key=lambda trial: (trial.cost, (trial.part, trial.choice.face) not in alike),
+                key=lambda trial: (trial.cost, (trial.part, trial.choice.face) not in likewise),
             )
             self.current = self._with(self.current, key, best.choice)
             self._note(key, self.tried[key])
+
+    def _trials(self, key: Key, rounds: list[tuple[Finding, ...]]) -> list[Trial]:
+        shared = in_every(rounds)
+        trials = [
+            trial_of(way, drilled_part(self.joins[key], way), self._about(key, found, shared))
+            for way, found in zip(self.ways[key], rounds, strict=False)
+        ]
+        return [*trials, *(with_plugs(trial) for trial in trials if is_seen(trial))]
+
+    def _best(self, key: Key, rounds: list[tuple[Finding, ...]]) -> Trial:
+        return min(self._trials(key, rounds), key=lambda trial: trial.cost)
 
     def _about(self, key: Key, found: Iterable[Finding], shared: Counter[Identity]) -> tuple[Finding, ...]:
         """The findings that a joint answers for: its own, and those near it that come and go with its choice."""
@@ -245,13 +310,30 @@ class _Search:
         mine = []
         for finding in found:
             same = finding.identity
-            near = not self.before[same] and not shared[same] and parts & set(finding.parts)
-            if finding.joint in names or near:
+            near = (
+                not self.before[same]
+                and not shared[same]
+                and parts & set(finding.parts)
+                and not (finding.joint and tells_joints(finding.rule))
+            )
+            if finding.joint in names or finding.against in names or near:
                 mine.append(finding)
         return tuple(mine)
 
     def _parts(self, key: Key) -> set[str]:
         return {part.name for member in self.alike[key] for part in self.joins[member].parts}
+
+    def _reach(self, key: Key) -> list[tuple[str, Room]]:
+        """The parts of a join, each with the room round it in which its screws may meet those of others."""
+        found = []
+        for member in self.alike[key]:
+            corners = [corner for patch in self.piece.contact(self.joins[member]).patches for corner in patch]
+            if corners:
+                low, high = (tuple(each(axis) for axis in zip(*corners, strict=True)) for each in (min, max))
+                found += [(part.name, (low, high)) for part in self.joins[member].parts]
+            else:
+                found += [(part.name, ANYWHERE) for part in self.joins[member].parts]
+        return found
 
     def _clean(self, key: Key) -> bool:
         """Whether a way is taken that nothing stands against, though it may need plugs."""
@@ -325,7 +407,9 @@ class _Search:
             parts = {
                 part
                 for finding in found
-                if finding.grade is Grade.STOP and not self.before[finding.identity]
+                if finding.grade is Grade.STOP
+                and not self.before[finding.identity]
+                and self._may_be_mended(finding)
                 for part in finding.parts
             }
             near = [key for key in self.alike if parts & self._parts(key)]
@@ -338,6 +422,13 @@ class _Search:
             choice = self.current[key]
             trial = replace(self._taken(key), findings=own)
             self.tried[key] = [trial, *(each for each in self.tried[key] if each.choice != choice)]
+
+    def _may_be_mended(self, finding: Finding) -> bool:
+        """Whether other choices may take a stop away: it hangs on more than one joint, or not every way stops."""
+        own = [key for key in self.alike if self.joins[key].name == finding.joint]
+        return not judges_alone(finding.rule) or any(
+            not trial.cost[0] for key in own for trial in self.tried[key]
+        )
 
     def _better(
         self, near: Iterable[Key], total: tuple[int, int, int], limit: int

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from math import inf
 
 from planlint.checks.registry import By, hangs_on
 from planlint.conversion.drilling_choices import Choice, mirrored_choice
@@ -144,18 +145,42 @@ def drilled_alike(
     }
 
 
-def apart(joins: Mapping[Key, set[str]]) -> list[list[Key]]:
-    """Groups of joins that share no part, so that their choices do not touch."""
-    groups: list[tuple[list[Key], set[str]]] = []
-    for key, parts in joins.items():
+Room = tuple[tuple[float, ...], tuple[float, ...]]
+"""Low and high corner of where two parts meet, in inches."""
+
+ANYWHERE: Room = ((-inf,) * 3, (inf,) * 3)
+
+_BESIDE = 6.0
+"""Inches between joints of one part within which screws of both may meet. Basis: own judgement; twice a long screw."""
+
+
+def apart(joins: Mapping[Key, list[tuple[str, Room]]]) -> list[list[Key]]:
+    """Groups of joins of which none lies beside another in one part, so that their choices do not touch."""
+    groups: list[tuple[list[Key], list[tuple[str, Room]]]] = []
+    for key, rooms in joins.items():
         for group, taken in groups:
-            if not parts & taken:
+            if not any(one == other and _beside(a, b) for one, a in rooms for other, b in taken):
                 group.append(key)
-                taken.update(parts)
+                taken.extend(rooms)
                 break
         else:
-            groups.append(([key], set(parts)))
+            groups.append(([key], list(rooms)))
     return [group for group, _ in groups]
+
+
+def _beside(one: Room, other: Room) -> bool:
+    return all(
+        one[0][axis] - other[1][axis] < _BESIDE and other[0][axis] - one[1][axis] < _BESIDE for axis in Axis
+    )
+
+
+def least_cost(tried: Iterable[Trial]) -> Cost:
+    """What a join costs at least, however its pockets are set out: what stops is taken as mended."""
+    mended = [
+        replace(each, findings=tuple(found for found in each.findings if found.grade is not Grade.STOP))
+        for each in tried
+    ]
+    return min(each.cost for each in mended)
 
 
 def in_every(rounds: Iterable[Iterable[Finding]]) -> Counter[Identity]:
