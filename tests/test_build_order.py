@@ -9,25 +9,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planlint.model.plan import Join, Part, Tradition
+from planlint.model.plan import Join, Part
 from planlint.workplan.build_order import Assembly, build_order, least_stuck
 from planlint.workplan.set_ups import Ways, once
-from tests.builders import NOWHERE, Builder, part
-
-RESTING = Tradition("resting", {}, frozenset(), NOWHERE)
+from tests.builders import Builder, part
 
 
 class Puzzle:
-    """Parts numbered from 0, joins between them, for each join the parts in its way, and what kind of join it is."""
+    """Parts numbered from 0, joins between them, and for each join the parts in its way."""
 
-    def __init__(
-        self, count: int, ties: list[tuple[int, int]], blocked_by: list[set[int]], kinds: str = ""
-    ) -> None:
+    def __init__(self, count: int, ties: list[tuple[int, int]], blocked_by: list[set[int]]) -> None:
         built = Builder(part(f"p{number}", "9 x 3 x 3/4", "crosswise up") for number in range(count))
-        for number, (a, b) in enumerate(ties):
-            kind = kinds[number : number + 1]
-            sides = f"p{a}.front to p{b}.back" if kind == "e" else f"p{a}.left to p{b}.right"
-            built.join(sides, by=RESTING if kind == "r" else None)
+        for a, b in ties:
+            built.join(f"p{a}.left to p{b}.right")
         self.parts: tuple[Part, ...] = tuple(built.parts.values())
         self.joins: tuple[Join, ...] = tuple(built.joins)
         self.ties = ties
@@ -46,9 +40,8 @@ def puzzles(draw: st.DrawFn) -> Puzzle:
     numbers = st.integers(0, count - 1)
     pairs = list(combinations(range(count), 2))
     ties = draw(st.lists(st.sampled_from(pairs), max_size=12)) if pairs else []
-    kinds = "".join(draw(st.sampled_from("-er")) for _ in ties)
-    blocked = [draw(st.sets(numbers, max_size=0 if kind == "r" else 3)) for kind in kinds]
-    return Puzzle(count, ties, blocked, kinds)
+    blocked = [draw(st.sets(numbers, max_size=3)) for _ in ties]
+    return Puzzle(count, ties, blocked)
 
 
 def connected(inside: frozenset[int], ties: list[tuple[int, int]]) -> bool:
@@ -103,7 +96,7 @@ def numbers(tree: Assembly) -> frozenset[int]:
 
 
 @given(puzzles())
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=600, deadline=None)
 def test_finds_an_order_just_where_one_exists(puzzle: Puzzle) -> None:
     known: dict[frozenset[int], bool] = {}
     for tree in puzzle.trees():
@@ -113,7 +106,7 @@ def test_finds_an_order_just_where_one_exists(puzzle: Puzzle) -> None:
 
 
 @given(puzzles())
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_the_tree_holds_every_part_and_joint_once_and_each_joint_is_free_in_its_step(puzzle: Puzzle) -> None:
     trees = puzzle.trees()
     assert sorted(n for tree in trees for n in numbers(tree)) == list(range(len(puzzle.parts)))
@@ -130,7 +123,7 @@ def test_the_tree_holds_every_part_and_joint_once_and_each_joint_is_free_in_its_
 
 
 @given(puzzles())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_a_knot_is_as_small_as_leaving_parts_away_makes_it(puzzle: Puzzle) -> None:
     known: dict[frozenset[int], bool] = {}
     for tree in puzzle.trees():
@@ -176,24 +169,6 @@ def test_ten_thousand_parts_in_one_step() -> None:
     (tree,) = row.trees()
     assert len(tree.steps) == count
     assert len(tree.joins) == count - 1
-
-
-def test_boards_edge_to_edge_hold_together_while_anything_else_can_be_taken_away() -> None:
-    """A frame of 0 and 1, and a top of boards 2 and 3, each held to one of the frame's parts."""
-    table = Puzzle(4, [(0, 1), (2, 0), (3, 1), (2, 3)], [set()] * 4, "---e")
-    (tree,) = table.trees()
-    assert sorted(sorted(numbers(each)) for each in tree.steps) == [[0], [1], [2, 3]]
-    barred = Puzzle(4, [(0, 1), (2, 0), (3, 1), (2, 3)], [set(), {3}, {2}, set()], "---e")
-    (tree,) = barred.trees()
-    assert not tree.stuck_sets()
-    assert all(numbers(each) != {2, 3} for each in inner(tree))
-
-
-def test_what_only_rests_is_taken_away_before_anything_else() -> None:
-    doors = Puzzle(4, [(0, 1), (2, 3), (1, 2)], [set()] * 3, "--r")
-    (tree,) = doors.trees()
-    assert sorted(sorted(numbers(each)) for each in tree.steps) == [[0, 1], [2, 3]]
-    assert [join.index for join in tree.joins] == [2]
 
 
 @pytest.mark.parametrize("blocked", [[{2}, {0}, {1}], [{2}, {0}, set()]])

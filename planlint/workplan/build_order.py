@@ -3,10 +3,6 @@
 In a set of parts that hang together, a joint is *free* if no part of the set stands in the way of its screws. Take
 all free joints apart: what still hangs together are the sub-assemblies of the last step. Do the same inside each.
 Leaving parts away can only free joints, so if any order exists this finds one; a set that stays whole has none.
-
-Of what is free, what merely rests is taken away first, so that it is laid on last; boards joined edge to edge hold
-together until nothing else can be taken apart, so that they are glued up before they are put on. Neither makes or
-hides a set that has no order: sets are only taken apart in another order, down to the same ends.
 """
 
 from __future__ import annotations
@@ -17,7 +13,6 @@ from typing import NamedTuple
 
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.joint_kinds import makes_panel, rests
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import leaders_of
 from planlint.workplan.set_ups import Ways, reached, set_ups
@@ -69,8 +64,6 @@ def build_order(parts: Sequence[Part], joins: Sequence[Join], access: Access) ->
     Sets are taken apart one after the other, never one inside the other: a piece may be as deep as it has parts.
     """
     ways = {join.index: access(join) for join in joins}
-    rest = {join.index for join in joins if rests(join)}
-    panels = {join.index for join in joins if makes_panel(join)}
     sets = _hanging_together(parts, joins, joins)
     roots = len(sets)
     made_of: list[range] = []
@@ -82,7 +75,7 @@ def build_order(parts: Sequence[Part], joins: Sequence[Join], access: Access) ->
             continue
         present = {part.index for part in here.parts}
         fast = [join for join in here.joins if ways[join.index] and not reached(ways[join.index], present)]
-        inside = _taken_apart(here, fast, rest, panels)
+        inside = _hanging_together(here.parts, fast, here.joins)
         if len(inside) == 1:
             blocked[-1] = fast
         else:
@@ -98,40 +91,6 @@ def build_order(parts: Sequence[Part], joins: Sequence[Join], access: Access) ->
         made = tuple(join for join in here.joins if join.index not in within)
         done[number] = Assembly(tuple(here.parts), tuple(done.pop(each) for each in made_of[number]), made)
     return [done[number] for number in range(roots)]
-
-
-def _taken_apart(here: _Set, fast: list[Join], rest: set[int], panels: set[int]) -> list[_Set]:
-    """The sets that a set falls into: only what rests is taken away, else all but panels, else all that is free."""
-    if any(join.index in rest for join in here.joins):
-        inside = _finished(here, rest)
-        if len(inside) > 1:
-            return inside
-    if any(join.index in panels for join in here.joins):
-        kept = [*fast, *(join for join in here.joins if join.index in panels)]
-        inside = _hanging_together(here.parts, kept, here.joins)
-        if len(inside) > 1:
-            return inside
-    return _hanging_together(here.parts, fast, here.joins)
-
-
-def _finished(here: _Set, rest: set[int]) -> list[_Set]:
-    """The sets that only rest against one another, with the single parts that rest on each where that parts them."""
-    inside = _hanging_together(
-        here.parts, [join for join in here.joins if join.index not in rest], here.joins
-    )
-    several = {part.index for each in inside if len(each.parts) > 1 for part in each.parts}
-    within = {join.index for each in inside for join in each.joins}
-    between = {
-        join.index
-        for join in here.joins
-        if join.index not in within and {part.index for part in join.parts} <= several
-    }
-    if not between:
-        return inside
-    wider = _hanging_together(
-        here.parts, [join for join in here.joins if join.index not in between], here.joins
-    )
-    return wider if len(wider) > 1 else inside
 
 
 def least_stuck(stuck: Assembly, joins: Sequence[Join], access: Access, most: int = 40) -> Assembly:
