@@ -171,3 +171,23 @@ def test_a_dowelled_rail_goes_in_along_its_dowels_alone() -> None:
     assert moves.move_off({2}, everything) is None
     assert moves.move_off({0}, everything) == Move((-1.0, 0.0, 0.0))
     assert moves.move_off({1}, everything) == Move((1.0, 0.0, 0.0))
+
+
+def test_a_stopped_channel_that_a_notch_would_open() -> None:
+    """By hand: a seat in a dado of its side, a back dowelled to both: along the dado the side comes off, if it is not
+    stopped."""
+    built = Builder(
+        [
+            part("side", "16 x 12 x 1", "upright left"),
+            part("seat", "20 x 13 x 1", "crosswise up"),
+            part("back", "21 x 8 x 1", "crosswise front"),
+        ]
+    )
+    dowels = Tradition("dowels", {}, frozenset(), NOWHERE, Fraction(0))
+    dado = Tradition("dado", {}, frozenset({"stub"}), NOWHERE, Fraction(1, 2))
+    built.join("seat.left to side.right", "flush front, flush bottom", dado)
+    built.join("back.bottom to seat.top", "flush back", dowels)
+    built.join("back.front to side.back", "flush left", dowels)
+    piece, everything = Piece(built.plan()), frozenset({0, 1, 2})
+    assert Apart(piece, lambda _: (), Motions(piece)).stuck(everything) == [everything]
+    assert not Apart(piece, lambda _: (), Motions(piece, notched=frozenset({0}))).stuck(everything)

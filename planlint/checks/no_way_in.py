@@ -13,7 +13,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join, Part
 from planlint.workplan.blocking_graph import Motions
-from planlint.workplan.joint_freedom import ALIKE, Freedom
+from planlint.workplan.joint_freedom import ALIKE, Freedom, opened
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import Apart, without
 from planlint.workplan.way_in import no_way_in as sets_without_a_way
@@ -37,9 +37,9 @@ def no_way_in(piece: Piece, rule: Rule) -> Iterator[Finding]:
         waiting += _apart(piece, frozenset(loosened)).stuck(knot.whole)
 
 
-def _apart(piece: Piece, loosened: frozenset[int]) -> Apart:
-    """How a piece comes apart with some joints taken for made in another way."""
-    moves = Motions(piece, loosened)
+def _apart(piece: Piece, loosened: frozenset[int], notched: frozenset[int] = frozenset()) -> Apart:
+    """How a piece comes apart with some joints taken for made in another way, or their channels for cut through."""
+    moves = Motions(piece, loosened, notched)
     return Apart(piece, without(set_ups(piece).every, loosened), moves)
 
 
@@ -91,14 +91,25 @@ class _Knot:
         }
         return bool(shallow) and not self._holds(shallow)
 
+    def notched(self) -> Join | None:
+        """A joint in a channel that would let its part slide in if the channel were cut through at its end."""
+        for join, free in self.guided:
+            if opened(join, self.piece.body(join.part_a), free) is not None:
+                apart = _apart(self.piece, self.loosened, frozenset({join.index}))
+                if not apart.stuck(self.least):
+                    return join
+        return None
+
     def finding(self) -> Finding:
         part, springy = self.shut_in, self.springy()
+        notched = None if springy else self.notched()
+        helped = springy or notched is not None
         others = [self.piece.plan.parts[i].name for i in sorted(self.least) if i != part.index]
         phrases = [_phrase(_Guided(join, free)) for join, free in self.guided]
         more = f"; and {len(phrases) - MOST_TOLD} more joints likewise" if len(phrases) > MOST_TOLD else ""
         told = self.told
         return self.rule.finding(
-            grade=min(self.rule.grade, Grade.ADVICE) if springy else None,
+            grade=min(self.rule.grade, Grade.ADVICE) if helped else None,
             span=told.tradition.span if told.tradition else told.span,
             joint=told.name,
             parts=[part.name, *others],
@@ -106,12 +117,18 @@ class _Knot:
                 f"{part.name} has no way in: {listed(others)} shut{'s' if len(others) == 1 else ''} it in. "
                 f"{'; '.join(phrases[:MOST_TOLD])}{more}. Whichever comes last, no straight move brings it home."
             ),
-            repairs=self._repairs(springy),
+            repairs=self._repairs(springy, notched),
             basis="shallow" if springy else "geometry",
         )
 
-    def _repairs(self, springy: bool) -> list[str]:
+    def _repairs(self, springy: bool, notched: Join | None) -> list[str]:
         ways = []
+        if notched is not None and notched.tradition is not None:
+            a, b = notched.part_a.name, notched.part_b.name
+            ways.append(
+                f"cut the {notched.tradition.kind} of {a} in {b} through to its end, or notch the corner of {a} that "
+                f"it stops, and slide {a} in along it."
+            )
         if springy:
             ways.append(
                 "spring the thin part, tilt it in, or let it in at a notch and slide it home: try it dry first."

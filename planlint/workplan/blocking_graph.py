@@ -22,7 +22,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree
 from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.plan import Join
-from planlint.workplan.joint_freedom import ALIKE, Freedom, freedom
+from planlint.workplan.joint_freedom import ALIKE, SQUARE, Freedom, freedom, opened
 from planlint.workplan.swept_wood import Wood, overlap, reach_of, runs_into, swept_box, wood_of
 
 SIX: tuple[Vector, ...] = (
@@ -48,12 +48,19 @@ class Move(NamedTuple):
 class Motions:
     """All that is known of how the parts of one piece can be moved; found when asked for, and kept.
 
-    ``loosened`` joints are taken for made in another way: their two parts are in each other's way no more.
+    ``loosened`` joints are taken for made in another way: their two parts are in each other's way no more. ``notched``
+    ones are channels cut through at their ends: part A slides along them past what stopped it.
     """
 
-    def __init__(self, piece: Piece, loosened: frozenset[int] = frozenset()) -> None:
+    def __init__(
+        self,
+        piece: Piece,
+        loosened: frozenset[int] = frozenset(),
+        notched: frozenset[int] = frozenset(),
+    ) -> None:
         self._piece = piece
         self.loosened = loosened
+        self.notched = notched
         self._freedom: dict[int, Freedom | None] = {}
         self._rows: dict[tuple[int, Move], frozenset[int]] = {}
         self._overlaps: dict[tuple[int, int], bool] = {}
@@ -88,7 +95,10 @@ class Motions:
         if join.index not in self._freedom:
             piece, found = self._piece, None
             if join.index not in self.loosened and piece.trusted(join):
-                found = freedom(join, piece.contact(join), piece.body(join.part_a), piece.body(join.part_b))
+                body = piece.body(join.part_a)
+                found = freedom(join, piece.contact(join), body, piece.body(join.part_b))
+                if join.index in self.notched:
+                    found = opened(join, body, found) or found
             self._freedom[join.index] = found
         return self._freedom[join.index]
 
@@ -133,6 +143,8 @@ class Motions:
                 past.add(other)
             if free is None or free.loose:
                 continue
+            if join.index in self.notched and abs(dot(free.out, way)) < SQUARE:
+                past.add(other)
             # Still in the joint where it turns the corner, it is guided there too.
             guided = [way] if move.first is None or free.deep <= move.first[1] else [way, move.way]
             if not all(free.allows(each if mine else scaled(each, -1.0)) for each in guided):

@@ -61,6 +61,17 @@ class Freedom(NamedTuple):
         return dot(self.out, way) > -SQUARE
 
 
+def opened(join: Join, body_a: Body, way: Freedom) -> Freedom | None:
+    """The ways that a channel allows once it is cut through at its ends, or the part notched there: along it too.
+
+    ``None`` for what lies in no channel, or in one that stays shut only across its walls.
+    """
+    made, thin = join.tradition, _axis(body_a, join.part_a.facing.axis)
+    if made is None or made.kind not in _IN_A_CHANNEL or _along(thin, way.out):
+        return None
+    return Freedom(way.out, walls=thin, deep=way.deep)
+
+
 def freedom(join: Join, contact: Contact, body_a: Body, body_b: Body) -> Freedom:
     """The ways in which A of a join may leave B."""
     x, y, z = contact.normal
