@@ -31,8 +31,8 @@ from planlint.model.plan import Removal
 from planlint.reports.safe_words import visible
 
 
-def tip_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
-    """The wood between the end of a screw and the outside of what takes it."""
+def tip_close_up(piece: Piece, row: Row, screw: Screw, room: Room, measure: Measure) -> CloseUp:
+    """The wood between the end of a screw and the outside of what takes it; beside the row, on the drilled face."""
     section = along_bore(piece, screw.pocket, screw, inner(room))
     items = list(section.items)
     cover, at = piece.tip_cover(screw)
@@ -40,8 +40,10 @@ def tip_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> Cl
     plane = None if isinstance(at, str) else body.planes[at]
     if plane is not None:
         start = next((p for p in _ends(screw, plane) if abs(plane.depth(p) - cover) < 2e-3), None)
-        if start is not None and hypot(*section.view.flat(plane.normal)) > 0.5:
+        if start is not None:
             foot = plus(start, plane.normal, plane.depth(start))
+            if hypot(*section.view.flat(plane.normal)) < 0.5:
+                return face_close_up(piece, row, room, measure, (start, foot), near=True)
             items += measured(section.on_paper(start), section.on_paper(foot), measure, items, room)
             return _cut_along("screw", piece, section, screw, room, items, (start, foot))
     items += called_out(section.on_paper(screw.tip), measure, items, room)

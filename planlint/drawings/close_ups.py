@@ -107,6 +107,17 @@ def _outline(body: Body, view: View, window: Window) -> Window | None:
     return (left, low, right, high) if left < right and low < high else None
 
 
+def window_planes(window: Window) -> tuple[Plane, ...]:
+    """The four sides of a window, to cut shapes of its view by: ``x`` and ``y`` are those of the view."""
+    left, low, right, high = window
+    return (
+        Plane((-1.0, 0.0, 0.0), -left),
+        Plane((1.0, 0.0, 0.0), right),
+        Plane((0.0, -1.0, 0.0), -low),
+        Plane((0.0, 1.0, 0.0), high),
+    )
+
+
 def filled(
     bodies: Sequence[Body],
     view: View,
@@ -116,19 +127,13 @@ def filled(
 ) -> list[Item]:
     """The wood of bodies in a window as tones, the farthest first."""
     found: list[tuple[float, Area]] = []
-    left, low, right, high = window
     for number, body in enumerate(bodies):
         tone = "in the way" if body.part.index in bad else "wood" if number % 2 == 0 else "other wood"
         for face in faces(body):
             if dot(face.normal, view.toward) < 1e-6:
                 continue
             shape: Polygon = tuple((*view.flat(corner), 0.0) for corner in face.corners)
-            for plane in (
-                Plane((-1.0, 0.0, 0.0), -left),
-                Plane((1.0, 0.0, 0.0), right),
-                Plane((0.0, -1.0, 0.0), -low),
-                Plane((0.0, 1.0, 0.0), high),
-            ):
+            for plane in window_planes(window):
                 shape = clipped(shape, plane)
             if shape:
                 deep = max(dot(corner, view.toward) for corner in face.corners)
@@ -154,7 +159,7 @@ def measured(
     if far <= 0.02:
         return called_out(a, measure, items, room)
     x, y = (b[0] - a[0]) / far, (b[1] - a[1]) / far
-    top, bottom = _top_and_bottom(items, room)
+    top, bottom = top_and_bottom(items, room)
     high, low = min(a[1], b[1]), max(a[1], b[1])
     up = high - top <= bottom - low
     found: list[Item] = []
@@ -183,7 +188,7 @@ def measured(
             Line("measure", ((start[0] + nx, start[1] + ny), (end[0] + 1.5 * nx, end[1] + 1.5 * ny)))
         )
     found += _arrows(p, q, far, x, y)
-    high, low = _top_and_bottom(found, room)
+    high, low = top_and_bottom(found, room)
     edge = high if up else low
     return [*found, *words_at((p[0] + q[0]) / 2, edge, measure, room, up=up)]
 
@@ -197,7 +202,8 @@ def _arrows(p: Flat, q: Flat, far: float, x: float, y: float) -> list[Item]:
     return [Line("measure", line), arrow(p, (x, y), "fault"), arrow(q, (-x, -y), "fault")]
 
 
-def _top_and_bottom(items: Iterable[Item], room: Room) -> tuple[float, float]:
+def top_and_bottom(items: Iterable[Item], room: Room) -> tuple[float, float]:
+    """How high and how low lines and areas reach on paper."""
     levels = [y for item in items if not isinstance(item, Text) for _, y in item.points]
     return min(levels, default=room[1]), max(levels, default=room[3])
 
@@ -220,7 +226,7 @@ def called_out(at: Flat, measure: Measure, items: Sequence[Item], room: Room) ->
     """A measure that is no distance on this drawing, or none at all, led to its place from under what is drawn."""
     if not measure.found:
         return []
-    _, bottom = _top_and_bottom(items, room)
+    _, bottom = top_and_bottom(items, room)
     low = min(max(bottom + 3, at[1] + 3), room[3] - 8)
     dot = Area("fault", ring(at, 0.7, 0.7, 12))
     return [Line("measure", (at, (at[0], low))), dot, *words_at(at[0], low, measure, room, up=False)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
+from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.bore_cover import NarrowMitre
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.loose_end import LooseEnd
@@ -47,7 +48,7 @@ from planlint.drawings.parts_alone import (
 )
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled, uncertain
 from planlint.drawings.place_close_ups import driver_close_up, eye_close_up
-from planlint.drawings.stock_close_ups import nominal_close_up, short_close_up
+from planlint.drawings.stock_close_ups import nominal_close_up, short_close_up, width_close_up
 from planlint.drawings.viewpoints import VIEWS
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
@@ -187,7 +188,8 @@ def rows_of(piece: Piece, finding: Finding) -> list[Row]:
 
 
 def _tip(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
-    return tip_close_up(piece, min(row.screws, key=lambda screw: piece.tip_cover(screw)[0]), room, measure)
+    screw = min(row.screws, key=lambda each: piece.tip_cover(each)[0])
+    return tip_close_up(piece, row, screw, room, measure)
 
 
 def _grip(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
@@ -321,6 +323,8 @@ _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
     Locked: moving,
     TooShort: short_close_up,
     Nominal: nominal_close_up,
+    WideBoards: width_close_up,
+    OneFace: width_close_up,
     ScrewsMeet: meeting_close_up,
     MeetsTenon: tenon_close_up,
 }

@@ -16,7 +16,7 @@ from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, s
 from planlint.drawings.true_edges import faces
 from planlint.drawings.viewpoints import View
 from planlint.geometry.facts import Overlap, Vector
-from planlint.geometry.let_in import LAPS, box_of, channel, let_in
+from planlint.geometry.let_in import LAPS, box_of, channel, left_in, let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
@@ -233,7 +233,11 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
     inside = [(box.low[i] + box.high[i]) / 2 for i in range(3)]
     if lap or fact.removal is None:
         across = next(axis for axis in Axis if axis is not deep)
-        a, b = _pair(inside, deep, box.low[deep], box.low[deep] + fact.amount)
+        # A lies toward the side of B that it enters, B beyond.
+        left_a, left_b = (left_in(piece.body(part), box, deep, host) for part in parts)
+        out, back = (box.high, box.low) if join.side_b.sign > 0 else (box.low, box.high)
+        sign = join.side_b.sign
+        a, b = _pair(inside, deep, out[deep] - sign * left_a, back[deep] + sign * left_b)
         look = next(axis for axis in Axis if axis not in {deep, across})
     else:
         cut = box_of(fact.removal)

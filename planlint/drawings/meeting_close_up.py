@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import hypot
 
 from planlint.checks.screws_meet import MeetsTenon, ScrewsMeet
-from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
+from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured, window_planes
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
@@ -14,7 +14,7 @@ from planlint.drawings.wood_section import along_bore, cut_bodies, screw_drawing
 from planlint.geometry.drilling.screw_clashes import Rod, wood_between
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.polygons import body_planes, clipped_by_all, middle
+from planlint.geometry.shapes.polygons import Polygon, body_planes, clipped, clipped_by_all, middle
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.reports.safe_words import visible
 
@@ -25,6 +25,9 @@ AROUND = 1.6
 def meeting_close_up(piece: Piece, fact: ScrewsMeet, room: Room, measure: Measure) -> CloseUp | None:
     """Two rods that a check found too near one another, where that can be shown."""
     first, second = fact.rods
+    flat = _in_one_cut(piece, first, second, room, measure)
+    if flat is not None:
+        return flat
     p, q = nearest_points(first, second)
     along = unit(minus(first.end, first.start))
     gap = minus(q, p)
@@ -71,6 +74,34 @@ def meeting_close_up(piece: Piece, fact: ScrewsMeet, room: Room, measure: Measur
     sides = on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0]
     items += margin_labels(labels, Margins(room[0], sides[0] - 1, sides[1] + 1, room[2], room[1], room[3]))
     return CloseUp(f"Cut along one of them, {scale_words(on.scale)}", items, (a, b) if told else None)
+
+
+def _in_one_cut(piece: Piece, first: Rod, second: Rod, room: Room, measure: Measure) -> CloseUp | None:
+    """Two rods that lie in one plane square to the drilled face, as a cut along the first shows them."""
+    screw = first.screw
+    section = along_bore(piece, screw.pocket, screw, inner(room))
+    off = [dot(minus(end, screw.pocket.exit), section.view.toward) for end in (second.start, second.end)]
+    if max(map(abs, off)) > second.radius:
+        return None
+    items, labels = list(section.items), []
+    for rod in (first, second):
+        shape: Polygon = tuple((x, y, 0.0) for x, y in outline(rod, section.view))
+        for plane in window_planes(section.window):
+            shape = clipped(shape, plane)
+        if not shape:
+            return None
+        items.append(Line("fault", tuple(section.frame.on_paper((x, y)) for x, y, _ in shape), closed=True))
+        x, y, _ = middle(shape)
+        words = (
+            f"{rod.what} of {visible(rod.screw.pocket.part.name)} to {visible(rod.screw.pocket.into.name)}"
+        )
+        labels.append(Label(words, section.frame.on_paper((x, y)), "fault", True))
+    p, q = nearest_points(first, second)
+    items += called_out(section.on_paper(scaled(plus(p, q), 0.5)), measure, items, room)
+    xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
+    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 8, room[3] - 12)
+    title = f"Cut along one of them, {scale_words(section.frame.scale)}"
+    return CloseUp(title, [*items, *margin_labels(labels, margins)])
 
 
 def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure) -> CloseUp | None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.stock_sizes import Nominal, TooShort
-from planlint.drawings.close_ups import CloseUp, Measure, measured
+from planlint.drawings.close_ups import CloseUp, Measure, measured, top_and_bottom
 from planlint.drawings.drawn_view import Room, drawn
-from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words
+from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words, shortened
 from planlint.drawings.viewpoints import Flat, parallel
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import plus
+from planlint.geometry.shapes.vectors import dot, plus
 from planlint.reports.safe_words import visible
 from planlint.text.measures import length
 
@@ -48,6 +49,30 @@ def short_close_up(piece: Piece, fact: TooShort, room: Room, measure: Measure) -
         )
     )
     return CloseUp("What the stock is long enough for", items, (start, end))
+
+
+def width_close_up(piece: Piece, fact: WideBoards | OneFace, room: Room, measure: Measure) -> CloseUp:
+    """The face of a board that is too wide, or of a panel, and how wide it is."""
+    boards = fact.boards if isinstance(fact, OneFace) else (max(fact.boards, key=lambda part: part.width),)
+    bodies = [piece.body(part) for part in boards]
+    first = boards[0]
+    over = next(axis for axis in range(3) if axis not in {first.grain, first.facing.axis})
+    across = bodies[0].direction_to_piece((float(over == 0), float(over == 1), float(over == 2)))
+    view = parallel("face", bodies[0].planes[first.facing].normal, bodies[0].grain)
+    shown = drawn(
+        bodies, view, (room[0] + 30, room[1] + 20, room[2] - 30, room[3] - 24), most=12.7, hidden=False
+    )
+    corners = [corner for body in bodies for corner in body.bounds.corners]
+    low, high = (pick(dot(across, corner) for corner in corners) for pick in (min, max))
+    at = plus(bodies[0].middle, bodies[0].grain, float(first.length) / 2)
+    start, end = (plus(at, across, level - dot(across, at)) for level in (low, high))
+    items = [*shown.items]
+    items += measured(shown.on_paper(start), shown.on_paper(end), measure, items, room)
+    names = ", ".join(visible(part.name) for part in boards)
+    words = shortened(f"{boards[0].facing.value} of {names}", 2.8, room[2] - room[0])
+    _, low_on_paper = top_and_bottom(items, room)
+    items.append(Text(((room[0] + room[2]) / 2, min(low_on_paper + 6, room[3] - 1)), words, 2.8, "middle"))
+    return CloseUp("Its face", items, (start, end))
 
 
 def nominal_close_up(piece: Piece, fact: Nominal, room: Room, _measure: Measure) -> CloseUp:
