@@ -108,40 +108,65 @@ def drawn(
 
 def places(view: Drawn, parts: Container[int] | None = None) -> dict[int, Place]:
     """For each part that shows, its place farthest from all lines."""
-    frame, scene = view.frame, view.scene
-    segments = [
-        (frame.on_paper(a), frame.on_paper(b))
-        for kind in view.lines
-        if "hidden" not in kind
-        for a, b in view.lines[kind]
-    ]
-    reach = 8.0
-    grid = PaperGrid(
-        [(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in segments]
-    )
+    spots = _spots(view.scene.bodies, view.scene.view)
     found: dict[int, Place] = {}
-    for body in scene.bodies:
+    for body in view.scene.bodies:
         number = body.part.index
-        if parts is not None and number not in parts:
-            continue
-        best: Place | None = None
+        if parts is None or number in parts:
+            spot = spots.of(body)
+            if spot is not None:
+                found[number] = Place(
+                    view.frame.on_paper(spot.at), spot.point, min(spot.clear * view.frame.scale, 8.0)
+                )
+    return found
+
+
+@lru_cache(maxsize=32)
+def _spots(bodies: tuple[Body, ...], view: View) -> _Spots:
+    """Kept as the views are: each finding of a piece has names on the same ones."""
+    return _Spots(*_seen(bodies, view))
+
+
+class _Spots:
+    """For each part of a view the place farthest from all lines; ``clear`` is in inches here."""
+
+    def __init__(self, scene: Scene, stretches: Sequence[Stretch]) -> None:
+        self._scene = scene
+        self._lines = [(each.a, each.b) for each in stretches if not each.hidden]
+        boxes = [(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in self._lines]
+        wide = max((box[2] for box in boxes), default=1) - min((box[0] for box in boxes), default=0)
+        tall = max((box[3] for box in boxes), default=1) - min((box[1] for box in boxes), default=0)
+        self._reach = max(wide, tall) / 20
+        self._grid = PaperGrid(boxes)
+        self._known: dict[int, Place | None] = {}
+
+    def of(self, body: Body) -> Place | None:
+        if body.part.index not in self._known:
+            self._known[body.part.index] = self._found(body)
+        return self._known[body.part.index]
+
+    def _clear(self, at: Flat, reach: float) -> float:
+        """How far a place is from the nearest line within ``reach``; endless where there is none."""
+        x, y = at
+        near = self._grid.near(x - reach, y - reach, x + reach, y + reach)
+        return min((_away(at, *self._lines[n]) for n in near), default=inf)
+
+    def _found(self, body: Body) -> Place | None:
+        scene, best = self._scene, None
         for face in faces(body):
             if scene.view.eye is None and dot(face.normal, scene.view.toward) < 0.05:
                 continue
             for point in _samples(face.corners):
-                if not scene.seen(plus(point, face.normal, 1e-4)):
+                at = scene.view.flat(point)
+                # Most places lie nearer to a line than the best one yet: that is quick to see.
+                if best is not None and self._clear(at, best.clear + 1e-6) <= best.clear + 1e-6:
                     continue
-                x, y = at = view.on_paper(point)
-                clear = reach
-                for n in grid.near(x - clear, y - clear, x + clear, y + clear):
-                    clear = min(clear, _away(at, *segments[n]))
-                    if best is not None and clear <= best.clear:
-                        break
-                if best is None or clear > best.clear + 1e-6:
+                clear = min(self._clear(at, self._reach), self._reach)
+                if (best is None or clear > best.clear) and scene.seen(plus(point, face.normal, 1e-4)):
                     best = Place(at, point, clear)
-        if best is not None:
-            found[number] = best
-    return found
+                    if clear >= self._reach:
+                        return best
+        return best
 
 
 def _samples(corners: Sequence[Vector]) -> Iterable[Vector]:

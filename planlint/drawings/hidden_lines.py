@@ -134,6 +134,8 @@ class Scene:
             found = _behind(self._cells[number], a, b, aside)
             if found is not None:
                 span, left, right = found
+                if left and right and span[0] <= 0 and span[1] >= 1:
+                    return [(0.0, 1.0)]
                 if left:
                     sides[0].append(span)
                 if right:
@@ -242,15 +244,15 @@ class PaperGrid:
                 yield i, j
 
     def near(self, x0: float, y0: float, x1: float, y1: float) -> list[int]:
-        found = set(self._everywhere)
-        for square in self._under(x0, y0, x1, y1):
-            found.update(self._squares.get(square, ()))
-        touch = 1e-6
+        """The numbers of those that lie at a box on paper, in no order."""
+        squares = [self._squares[each] for each in self._under(x0, y0, x1, y1) if each in self._squares]
+        found: Iterable[int] = self._everywhere
+        if len(squares) == 1 and not self._everywhere:
+            found = squares[0]
+        elif squares:
+            found = {*self._everywhere}.union(*squares)
+        x0, y0, x1, y1 = x0 - _TOUCH, y0 - _TOUCH, x1 + _TOUCH, y1 + _TOUCH
+        boxes = self._boxes
         return [
-            n
-            for n in sorted(found)
-            if self._boxes[n][0] <= x1 + touch
-            and self._boxes[n][2] >= x0 - touch
-            and self._boxes[n][1] <= y1 + touch
-            and self._boxes[n][3] >= y0 - touch
+            n for n in found if (box := boxes[n])[0] <= x1 and box[2] >= x0 and box[1] <= y1 and box[3] >= y0
         ]

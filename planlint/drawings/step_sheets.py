@@ -12,6 +12,7 @@ from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, LABELS, SIZE, titled
 from planlint.drawings.viewpoints import VIEWS, Flat
 from planlint.geometry.facts import Vector
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, length, plus, scaled
@@ -60,7 +61,7 @@ def step_sketch(piece: Piece, step: Step) -> Sheet:
 
 def step_words(piece: Piece, step: Step) -> list[str]:
     """What a step says: what comes to what, and each joint with its screws; in the words of the order of work."""
-    names = Names(work_steps(piece))
+    names = _names(piece)
     if step.stuck:
         return [
             f"No order of work puts {names.of(step.added[0])} together: its joints are in one another's way."
@@ -70,6 +71,11 @@ def step_words(piece: Piece, step: Step) -> list[str]:
     for work in step.work:
         said += _work_words(piece, work)
     return said
+
+
+@of_piece
+def _names(piece: Piece) -> Names:
+    return Names(work_steps(piece))
 
 
 def _work_words(piece: Piece, work: JoinWork) -> Iterator[str]:
