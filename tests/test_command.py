@@ -213,6 +213,8 @@ def test_demo_in_place(capsys: pytest.CaptureFixture[str]) -> None:
     # A newcomer is greeted by one plan in full, and a line for each finding of the others.
     assert [set(line) for line in out.splitlines()].count({"─"}) == 1
     assert len(out.splitlines()) < 200
+    # The page is offered.
+    assert "planlint inspect demo --write page=pages" in out.splitlines()[-1]
 
 
 @git

@@ -121,6 +121,13 @@ def test_templates_keep_to_their_paper(path: Path) -> None:
         assert any(isinstance(item, Line) for item in sheet.items)
 
 
+def test_the_paper_is_the_one_asked_for(tmp_path: Path) -> None:
+    to = tmp_path / "a.pdf"
+    assert main(["draw", str(DEMO[0]), "--to", str(to), "--view", "front", "--paper", "a4"]) == 0
+    with pdfplumber.open(to) as printed:
+        assert {(round(page.width * MM), round(page.height * MM)) for page in printed.pages} == {(297, 210)}
+
+
 def test_a_pdf_is_the_same_each_time_and_opens_at_each_sheet() -> None:
     piece = piece_of(DEMO[0])
     assert pdf([overview(piece)], "A") == pdf([overview(piece)], "A")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib.util import find_spec
 from pathlib import Path
 
 from planlint.command.inspect_command import Wishes, inspect_paths
@@ -15,7 +16,17 @@ def inspect_demo() -> int:
     wishes = Wishes(workers=1, remember=False, every=True, first_in_full=True)
     # Each by its name, as whoever set this up inside a repository lets git ignore the place.
     plans = [str(plan) for plan in _plans()]
-    return inspect_paths(plans, "text", Grade.ADVICE, wishes, called=lambda path: f"demo/{Path(path).name}")
+    status = inspect_paths(plans, "text", Grade.ADVICE, wishes, called=lambda path: f"demo/{Path(path).name}")
+    print(f"\nTo see them: planlint demo demo, then {_look('demo')}")
+    return status
+
+
+def _look(folder: str) -> str:
+    """How to look at the plans of a folder, with what is installed."""
+    if find_spec("jupyter_threejs_sage") and find_spec("jinja2"):
+        return f"planlint inspect {folder} --write page=pages, and open pages/index.html in a browser"
+    picture = f"planlint draw {folder}/workbench.plan --to workbench.svg"
+    return f"{picture} (with pip install 'planlint[draw]' also as a page to turn, --to workbench.html)"
 
 
 def _plans() -> list[Path]:
@@ -43,6 +54,7 @@ def write_demo(folder: str, *, overwrite: bool) -> str | None:
     except OSError as problem:
         return f"the demo plans cannot be written to {folder}: {problem.strerror or problem}"
     print(f"{len(plans)} plans are in {folder}; inspect them with: planlint inspect {folder}")
+    print(f"See them with: {_look(folder)}")
     return None
 
 

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     Commands = argparse._SubParsersAction[Any]
 
+PAPERS = ("letter", "a4")
 FORMS = ("svg", "pdf", "html", "glb")
 
 
@@ -45,7 +46,13 @@ def add_draw(commands: Commands, one_of: Callable[..., Callable[[str], str]]) ->
         help="a finding, by its number in the report, its rule, its joint or its part",
     )
     parser.add_argument("--step", metavar="N", type=_number, help="a step of the order of work")
-    options = ("--to", "--as", "--view", "--part", "--joint", "--finding", "--step", "--help")
+    parser.add_argument(
+        "--paper",
+        metavar="NAME",
+        type=one_of(*PAPERS),
+        help="letter or a4; as the plan counts, in inches or metric, where it is not said",
+    )
+    options = ("--to", "--as", "--view", "--part", "--joint", "--finding", "--step", "--paper", "--help")
     parser.set_defaults(run=_run, options=options)
 
 
@@ -58,6 +65,7 @@ def _number(word: str) -> int:
 def _run(call: argparse.Namespace) -> int:
     """0 drawn, 2 the plan could not be read, the drawing not written, or the call is wrong."""
     from planlint.drawings.extra_needed import ExtraNeeded  # noqa: PLC0415
+    from planlint.drawings.ink import on_paper  # noqa: PLC0415
     from planlint.drawings.wanted_sheets import NotInPlan, Wanted  # noqa: PLC0415
     from planlint.inspection.inspect_plan import inspect_text  # noqa: PLC0415
     from planlint.inspection.inspection_result import refused  # noqa: PLC0415
@@ -82,7 +90,8 @@ def _run(call: argparse.Namespace) -> int:
         return _not_drawn(inspection)
     wanted = Wanted(call.view, call.part, call.joint, call.finding, call.step)
     try:
-        data = _drawing(inspection, wanted, form)
+        with on_paper(call.paper):
+            data = _drawing(inspection, wanted, form)
     except (NotInPlan, ExtraNeeded) as problem:
         raise CallWrong(str(problem)) from None
     _write(data, call.to)

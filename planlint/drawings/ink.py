@@ -7,7 +7,9 @@ and in words too: its colour only helps.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from math import atan2, cos, degrees, hypot, radians, sin
 from typing import NamedTuple
 from unicodedata import combining, east_asian_width
@@ -94,13 +96,26 @@ class Sheet(NamedTuple):
     items: tuple[Item, ...]
 
 
-PAPERS: dict[str, tuple[float, float]] = {"letter": (279.4, 215.9), "A4": (297.0, 210.0)}
+PAPERS: dict[str, tuple[float, float]] = {"letter": (279.4, 215.9), "a4": (297.0, 210.0)}
 """Sheets lying on their long side: ANSI Y14.1 size A, and ISO 216."""
 
 
+_ASKED: ContextVar[str | None] = ContextVar("paper", default=None)
+
+
+@contextmanager
+def on_paper(name: str | None) -> Iterator[None]:
+    """Draw on one of ``PAPERS`` within, whatever unit a plan counts in; ``None`` leaves it as it is."""
+    before = _ASKED.set(name if name is not None else _ASKED.get())
+    try:
+        yield
+    finally:
+        _ASKED.reset(before)
+
+
 def paper_of(unit: str) -> tuple[float, float]:
-    """The paper that a builder has who counts in a unit: Letter for inches, A4 for metric."""
-    return PAPERS["letter" if unit in {"in", "ft"} else "A4"]
+    """The paper that was asked for, else that of a builder who counts in a unit: Letter for inches, A4 for metric."""
+    return PAPERS[_ASKED.get() or ("letter" if unit in {"in", "ft"} else "a4")]
 
 
 class Frame(NamedTuple):
