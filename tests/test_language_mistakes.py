@@ -387,7 +387,7 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
         ("overhang 1 at front", "join", "`proud 1 at front`"),
         ("inset 1/4 from left", "join", "`set back 1/4 from left`"),
         ("in the middle", "join", "`centred left to right`"),
-        ("bolted", "join", "cannot be said"),
+        ("bolted", "join", "`bolts 2 through leg, 5/16 thick, 4 long`"),
         ("dado 3/8 deep", "join", "`as dado, 3/8 deep`"),
         ("length 34", "part", "`34 long`"),
         ("34 tall", "part", "`34 long` where it stands upright"),

@@ -113,6 +113,8 @@ def _holds_of(piece: Piece, part: Part, join: Join) -> Iterator[_Hold]:
     other = join.part_b if join.part_a is part else join.part_a
     for pocket in piece.pockets(join) if not join.slotted else ():
         yield _Hold(pocket.exit, other, join)
+    for screw in piece.drives(join) if not join.slotted else ():
+        yield _Hold(screw.pocket.exit, other, join)
     patches = piece.contact(join).patches
     if glue_of(join) == "all":
         yield from (_Hold(point, other, join) for patch in patches for point in patch)
@@ -199,7 +201,11 @@ def _middle(patches: Iterable[tuple[Vector, ...]]) -> Vector:
 def _ties(piece: Piece, join: Join) -> bool:
     """Whether a joint ties what it joins together: by whatever it is held."""
     shaped = join.tradition is not None and join.tradition.kind not in LOOSE_TRADITIONS - {"glued"}
-    return (bool(join.pockets or join.glue) or shaped) and not join.slotted and piece.trusted(join)
+    return (
+        (bool(join.pockets or join.driven or join.glue) or shaped)
+        and not join.slotted
+        and piece.trusted(join)
+    )
 
 
 # ---------------------------------------------------------------- what is found

@@ -152,7 +152,7 @@ def _named(join: Join, part: Part) -> list[Side]:
 
 
 def lies_loose(join: Join) -> bool:
-    return join.tradition is not None and join.tradition.kind == "resting"
+    return join.rests
 
 
 def _twins(piece: Piece) -> dict[tuple[object, ...], list[Join]]:

@@ -12,6 +12,7 @@ from planlint.checks.bore_cover import breakout, narrow_mitre, thin_stock, wood_
 from planlint.checks.bunk_guard import bunk_guard
 from planlint.checks.corrosion import corrosion
 from planlint.checks.driving_room import no_build_order, no_room_to_drive
+from planlint.checks.fastener_fit import fastener_fit
 from planlint.checks.guard_gap import guard_gap
 from planlint.checks.hole_in_sight import hole_in_sight
 from planlint.checks.hung_piece import hanging_weight
@@ -107,6 +108,7 @@ CHECKS: dict[str, Check] = {
     "into-end-grain": Check(into_end_grain, _JOINT),
     "thread-mismatch": Check(thread_mismatch, _JOINT, By.SCREWS),
     "unstocked-screw": Check(unstocked_screw, _JOINT, By.SCREWS),
+    "fastener-fit": Check(fastener_fit, _JOINT),
     "screws-meet": Check(screws_meet, _PAIR, By.PLACES | By.ROOM),
     "no-room-to-drive": Check(no_room_to_drive, _JOINT, By.ROOM),
     "no-build-order": Check(no_build_order, _PIECE, By.ROOM, dear=True),

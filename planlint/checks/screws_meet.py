@@ -8,7 +8,9 @@ from typing import NamedTuple
 from planlint.checks.row_view import NIL, Row, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
+from planlint.geometry.drilling.fastener_places import FASTENER_ROW
 from planlint.geometry.drilling.screw_clashes import (
+    Meeting,
     Rod,
     by_joints,
     clear_of_tenon,
@@ -27,6 +29,17 @@ class ScrewsMeet(NamedTuple):
     theirs: Row
     rods: tuple[Rod, Rod]
     """One of each row, in that order."""
+
+
+class DriveMeets(NamedTuple):
+    """Two rods of which one is at least a screw, bolt or nail through a face."""
+
+    first: Rod
+    second: Rod
+
+    @property
+    def rods(self) -> tuple[Rod, Rod]:
+        return self.first, self.second
 
 
 class MeetsTenon(NamedTuple):
@@ -48,6 +61,7 @@ def screws_meet(piece: Piece, rule: Rule) -> Iterator[Finding]:
 def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Finding]:
     limit, bit = rule.limit("wood between screws", piece.settings), piece.settings.profile.bit_diameter / 2
     screws = [screw for row in found for screw in row.screws]
+    screws += [screw for join in piece.plan.joins if join.driven for screw in piece.drives(join)]
     row_of = {(row.join.index, row.number): row for row in found}
     fixed = piece.placement.fixed_together
     for meeting in by_joints(
@@ -56,7 +70,11 @@ def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterato
         if fixed(each.first.screw.pocket.part, each.second.screw.pocket.part)
     ):
         ends = sorted((meeting.first, meeting.second), key=_where)
-        mine, theirs = (row_of[rod.screw.pocket.join.index, rod.screw.pocket.row] for rod in ends)
+        numbers = [(rod.screw.pocket.join.index, rod.screw.pocket.row) for rod in ends]
+        if not all(number in row_of for number in numbers):
+            yield _with_a_drive(rule, limit, meeting, *sorted(ends, key=lambda rod: _is_drive(rod.screw)))
+            continue
+        mine, theirs = (row_of[number] for number in numbers)
         yield rule.finding(
             fact=ScrewsMeet(mine, theirs, (ends[0], ends[1])),
             kind="screws",
@@ -68,6 +86,28 @@ def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterato
             limit=limit,
             unit="in",
         )
+
+
+def _is_drive(screw: Screw) -> bool:
+    return screw.pocket.row >= FASTENER_ROW
+
+
+def _with_a_drive(rule: Rule, limit: float, meeting: Meeting, first: Rod, second: Rod) -> Finding:
+    """What is driven through a face meets a pocket screw or its bore, which is told first, or another of its kind."""
+    join, other = first.screw.pocket.join, second.screw.pocket.join
+    row = first.screw.pocket.row
+    asked = join.fastenings[row - FASTENER_ROW] if _is_drive(first.screw) else join.pockets[row]
+    return rule.finding(
+        fact=DriveMeets(first, second),
+        kind="fastener",
+        span=asked.span,
+        joint=join.name,
+        against=other.name,
+        parts=tuple(dict.fromkeys(part.name for each in (join, other) for part in each.parts)),
+        measured=meeting.wood,
+        limit=limit,
+        unit="in",
+    )
 
 
 def _where(rod: Rod) -> tuple[float, ...]:

@@ -17,7 +17,7 @@ def glue_of(join: Join) -> str | None:
 
 def holds_fast(piece: Piece, join: Join) -> bool:
     """Whether a joint leaves its parts no play: screws in round holes, or glue."""
-    held = bool(join.pockets and not join.slotted) or glue_of(join) is not None
+    held = bool((join.pockets or join.driven) and not join.slotted) or glue_of(join) is not None
     return held and piece.trusted(join)
 
 

@@ -12,6 +12,7 @@ from planlint.checks.row_view import NIL, Row, rows
 from planlint.checks.screw_spacing import least_end
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
+from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Vector
 from planlint.geometry.join_holds import glue_holds, glued, shaped
 from planlint.geometry.piece import Piece
@@ -22,8 +23,16 @@ from planlint.placement.joint_graph import leaders_of
 MOST_PARTS_ROUND = 60
 """Parts looked at on the way round from one part of a joint to the other. A ring longer than this holds
 nothing still. Basis: our own judgement."""
+LEAST_APART = 1.5
+"""Inches between two fasteners through a face that keep a joint from turning. Basis: our own judgement."""
 MOST_PIVOTS = 3
 """Joints of one screw in a ring that keeps its shape: three make a triangle, four fold. Basis: geometry."""
+
+
+class LoneFastener(NamedTuple):
+    """The one screw, bolt or nail through a face that holds a joint."""
+
+    row: FastenerRow
 
 
 class Lone(NamedTuple):
@@ -38,7 +47,7 @@ def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
     needed = rule.limit("screws", piece.settings)
     for row in rows(piece):
         join = row.join
-        if len(piece.pockets(join)) >= needed or glue_holds(piece, join) or shaped(join):
+        if len(piece.pockets(join)) >= needed or join.fastened or glue_holds(piece, join) or shaped(join):
             continue
         room = room_for_two(row)
         if room is None or _held_by_others(row):
@@ -52,6 +61,43 @@ def lone_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
             limit=needed,
             unit="screws",
         )
+    yield from _lone_fasteners(piece, rule, needed)
+
+
+def _lone_fasteners(piece: Piece, rule: Rule, needed: float) -> Iterator[Finding]:
+    """One screw, bolt or nail through a face, with room for two: it is a pivot."""
+    for join in piece.plan.joins:
+        if not join.driven or join.pockets or glue_holds(piece, join) or shaped(join):
+            continue
+        found = piece.fasteners(join)
+        holding = [row for row in found if row.fastening.holds]
+        if sum(len(row.at) for row in holding) != 1 or not holding[0].drives:
+            continue
+        row = holding[0]
+        if row.width < 2 * LEAST_APART or _tied_beside(piece, join, row):
+            continue
+        yield rule.finding(
+            fact=LoneFastener(row),
+            kind="fastener",
+            span=row.fastening.span,
+            joint=join.name,
+            parts=(join.part_a.name, join.part_b.name),
+            measured=1,
+            limit=needed,
+            unit="screws",
+        )
+
+
+def _tied_beside(piece: Piece, join: Join, row: FastenerRow) -> bool:
+    """Whether the rest of the piece keeps the parts of a joint of one fastener from turning about it."""
+    a, b = join.parts
+    if a.fixed_to_wall and b.fixed_to_wall:
+        return True
+    line, along, lever = row.at[0], piece.contact(join).normal, row.width / 2
+    starts = _hold_off_line(piece, join, a, line, along, lever)
+    if any(part is b for part, _ in starts):
+        return True
+    return _ring_stands(piece, join, starts, _hold_off_line(piece, join, b, line, along, lever))
 
 
 def room_for_two(row: Row) -> tuple[float, float] | None:
@@ -73,7 +119,7 @@ def room_for_two(row: Row) -> tuple[float, float] | None:
 
 
 def _holds(piece: Piece, join: Join) -> bool:
-    return bool(join.pockets) or shaped(join) or glue_holds(piece, join)
+    return bool(join.pockets) or join.fastened or shaped(join) or glue_holds(piece, join)
 
 
 def _stiff(piece: Piece, join: Join) -> bool:
@@ -81,6 +127,12 @@ def _stiff(piece: Piece, join: Join) -> bool:
     if shaped(join) or glue_holds(piece, join):
         return True
     exits = [pocket.exit for pocket in piece.pockets(join)]
+    exits += [
+        at
+        for row in piece.fasteners(join)
+        if row.fastening.holds and not row.fastening.moves
+        for at in row.at
+    ]
     return any(length(minus(other, exits[0])) > NIL for other in exits[1:])
 
 
@@ -177,7 +229,7 @@ def _hold_off_line(
 
 def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A joint with no screw, no glue and no shape that holds, between parts that nothing else ties together."""
-    joins = [join for join in piece.plan.joins if not _holds(piece, join) and not _lies_loose(join)]
+    joins = [join for join in piece.plan.joins if not _holds(piece, join) and not join.rests]
     if not joins:
         return
     body = _bodies(piece)
@@ -194,10 +246,6 @@ def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=(a.name, b.name),
             basis="end grain" if weak else "judgement",
         )
-
-
-def _lies_loose(join: Join) -> bool:
-    return join.tradition is not None and join.tradition.kind == "resting"
 
 
 def _bodies(piece: Piece) -> dict[str, str]:

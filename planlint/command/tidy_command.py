@@ -11,7 +11,7 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
 from planlint.language.tidy_layout import tidied
-from planlint.model.plan import Join, Part, Plan
+from planlint.model.plan import Join, Part, Plan, PocketRow
 from planlint.reports.safe_words import count
 from planlint.text.atomic_replace import NotReplaced, replace_file
 from planlint.text.source import PlanText
@@ -153,12 +153,21 @@ def _part(part: Part) -> object:
     )
 
 
+def _row(row: PocketRow) -> object:
+    return row.face, row.in_b, row.count, row.at, row.every, row.first, row.last, row.origin, row.plugged
+
+
 def _join(join: Join) -> object:
     said, screws = join.tradition, join.screws
     return (
         (join.name, join.part_a.name, join.side_a, join.part_b.name, join.side_b, join.glue, join.slotted),
         sorted((p.side.value if p.side else "", p.inset, p.centred or 0, p.flush) for p in join.placings),
         None if said is None else (said.kind, said.measures, said.words, said.inset),
-        [(r.face, r.in_b, r.count, r.at, r.every, r.first, r.origin, r.plugged) for r in join.pockets],
+        [_row(row) for row in join.pockets],
+        [
+            (each.kind, _row(each.row), each.thick, each.length, each.called, each.line)
+            for each in join.fastenings
+        ],
+        join.gap,
         None if screws is None else (screws.thread, screws.length, screws.gauge),
     )

@@ -26,6 +26,11 @@ def refusal(piece: Piece, join: Join) -> str:
     tradition = join.tradition
     assert tradition is not None
     a, b = join.part_a, join.part_b
+    if join.fastenings:
+        kinds = " and ".join(dict.fromkeys(each.kind for each in join.fastenings))
+        return (
+            f"{kinds} are told for it already, and hold it as it is: leave that line out to have it converted"
+        )
     if not piece.trusted(join) and not _meets_uncut(piece, join):
         return f"{a.name} and {b.name} do not meet here as the plan says: mend that first"
     if tradition.inset:

@@ -326,6 +326,8 @@ _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
     WideBoards: width_close_up,
     OneFace: width_close_up,
     ScrewsMeet: meeting_close_up,
+    DriveMeets: meeting_close_up,
+    DriveFault: _drive,
     MeetsTenon: tenon_close_up,
 }
 """By the type of what a check judged."""

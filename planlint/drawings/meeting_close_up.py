@@ -22,7 +22,9 @@ AROUND = 1.6
 """Inches shown to each side of the place where they meet. Basis: our own judgement."""
 
 
-def meeting_close_up(piece: Piece, fact: ScrewsMeet, room: Room, measure: Measure) -> CloseUp | None:
+def meeting_close_up(
+    piece: Piece, fact: ScrewsMeet | DriveMeets, room: Room, measure: Measure
+) -> CloseUp | None:
     """Two rods that a check found too near one another, where that can be shown."""
     first, second = fact.rods
     flat = _in_one_cut(piece, first, second, room, measure)

@@ -16,6 +16,7 @@ from planlint.geometry.drilling.allowed_places import Stretch, stretches
 from planlint.geometry.drilling.bore_clearance import Clearance, Wood, clearance, clearances
 from planlint.geometry.drilling.driver_reach import Blockers, corridor, in_the_way
 from planlint.geometry.drilling.end_rows import EndRows
+from planlint.geometry.drilling.fastener_places import FastenerRow, fastener_rows
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_along, near_row, out_of_sight
 from planlint.geometry.drilling.screw_choice import end_distance, grip, screw_in, tip_cover
@@ -143,8 +144,8 @@ class Piece:
         return joint_kind(join, self.body(join.part_a), self.body(join.part_b), self.contact(join))
 
     def inset(self, join: Join) -> float:
-        """How deep A is meant to lie inside B's side."""
-        return float(join.tradition.inset) if join.tradition else 0.0
+        """How deep A is meant to lie inside B's side; less than nothing where they are to stand apart."""
+        return float(join.inset)
 
     def trusted(self, join: Join) -> bool:
         """Whether the parts lie fixed together, flat and touching: only then are there pockets to judge."""
@@ -214,7 +215,8 @@ class Piece:
 
     @cached_property
     def _fixed_screws(self) -> ScrewMap | None:
-        """The screws of all rows whose places the plan gives; ``None`` where it gives none."""
+        """The screws of all rows whose places the plan gives, and all that is driven through a face; ``None`` where
+        there are none."""
         rows = [
             (join, row) for join in self.plan.joins for row, asked in enumerate(join.pockets) if asked.fixed
         ]
@@ -224,6 +226,7 @@ class Piece:
             if self.trusted(join)
             for pocket in self._row(join, row).pockets
         ]
+        screws += self._all_drives
         return ScrewMap(screws, self.settings.profile.bit_diameter / 2) if screws else None
 
     @cached_property
@@ -253,6 +256,7 @@ class Piece:
     @cached_property
     def _all_screws(self) -> ScrewMap:
         screws = [screw for join in self.plan.joins if self.trusted(join) for screw in self.screws(join)]
+        screws += self._all_drives
         return ScrewMap(screws, self.settings.profile.bit_diameter / 2)
 
     @cached_property
@@ -322,6 +326,22 @@ class Piece:
             )
         )
 
+    @of_joint
+    def fasteners(self, join: Join) -> tuple[FastenerRow, ...]:
+        """The fasteners of a joint that are no pocket screws, line by line; none where its sides do not meet."""
+        if not join.fastenings or not self.trusted(join):
+            return ()
+        a, b = self.body(join.part_a), self.body(join.part_b)
+        return tuple(fastener_rows(join, a, b, self.contact(join)))
+
+    def drives(self, join: Join) -> tuple[Screw, ...]:
+        """What is driven through a face at a joint: screws, bolts and nails, in order."""
+        return tuple(screw for row in self.fasteners(join) for screw in row.drives) if join.fastenings else ()
+
+    @cached_property
+    def _all_drives(self) -> list[Screw]:
+        return [screw for join in self.plan.joins if join.fastenings for screw in self.drives(join)]
+
     def entered(self, pocket: Pocket) -> Side:
         """The side of the receiving part that the screw enters."""
         return pocket.join.side_b if pocket.into is pocket.join.part_b else pocket.join.side_a
@@ -367,9 +387,13 @@ class Piece:
         None for a joint without screws, and none for parts that are not placed for certain.
         """
         self.tick()
-        if join.pockets and self.trusted(join):
-            return self.in_the_way_of(self.pockets(join))
+        if (join.pockets or join.driven) and self.trusted(join):
+            return self.in_the_way_of((*self.pockets(join), *self.turned_in(join)))
         return frozenset()
+
+    def turned_in(self, join: Join) -> tuple[Pocket, ...]:
+        """The places of the screws and bolts through a face of a joint: a nail wants no driver behind it."""
+        return tuple(screw.pocket for screw in self.drives(join) if screw.thread != "nails")
 
     def in_the_way_of(self, pockets: Iterable[Pocket]) -> frozenset[int]:
         """The same for pockets of one joint wherever they might be drilled."""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from planlint.language.line_repair import Bench, Edit, Trouble, Wrong, shortened
 from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
-from planlint.language.vocabulary import CONNECTING, FIRST_WORDS, NOT_OFFERED, RESERVED
+from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, RESERVED
 
 WHOLE = -1
 """``Bench.left_over`` up to here: the parser reached the end of the line."""
@@ -14,7 +14,7 @@ WHOLE = -1
 MOST_TRIED = 16
 """Words tried at one place; where more could stand, none is likely. Basis: own judgement."""
 
-_NOT_FORGOTTEN = frozenset({"assembly", "end"})
+_NOT_FORGOTTEN = frozenset({"assembly", "end", *FASTENERS})
 """With these in front, any word would do for a line: nobody forgot them."""
 
 _LOOKS = {"top": "up", "bottom": "down"}

@@ -79,6 +79,7 @@ class Basics(Transformer[Token, Any]):
     CHILDREN = PURPOSE = METAL = word
     SIDE = LOOK = SPAN_WORDS = LOAD_UNIT = TRADITION = SPECIES = RULE = word
     LONG = WIDE = THICK = DEEP = LIES_DEEP = UPRIGHT = CROSSWISE = VERTICAL = ROUGH = EXTERIOR = word
+    FACE_SCREWS = FASTENER = FASTENER_SIZE = FASTENER_WORD = THREAD = PENNY = word
     UP = DOWN = ALTERNATE = COARSE = FINE = GLUED = SLOTTED = THROUGH = STUB = HAUNCHED = word
 
     def NOMINAL(self, token: Token) -> Word:  # noqa: N802

@@ -298,6 +298,34 @@ class ScrewsLine(NamedTuple):
     gauge: Expression | None
 
 
+class RowOf(NamedTuple):
+    """Where the fasteners of a row lie: the fields mean what they mean for pockets."""
+
+    count: Expression | None = None  # type: ignore[assignment]  # hides the tuple's own, which nobody calls
+    at: tuple[Expression, ...] | None = None
+    every: Expression | None = None
+    first: Expression | None = None
+    last: Expression | None = None
+    origin: Word | None = None
+
+
+class FastenersLine(NamedTuple):
+    """``screws 3 through side, gauge 8, 2 long``, ``hinges at 3, 21 from bottom``, ``slides 18 long``.
+
+    ``through`` is the part, or its face, that they are driven through; ``sizes`` are told as ``long``, ``thick``,
+    ``gauge``, ``clearance``, ``pilot`` or ``sunk``; ``thread`` is such as ``M6`` or ``8d``; ``line`` is how far from a
+    side the row runs.
+    """
+
+    kind: Word
+    row: RowOf
+    through: SideOf | Name | None
+    sizes: tuple[Measure, ...]
+    thread: Word | None
+    line: tuple[Expression, Word] | None
+    words: tuple[Word, ...]
+
+
 class LoadLine(NamedTuple):
     amount: Fraction
     unit: Word
@@ -324,7 +352,7 @@ OnceAPlan = PlanHead | Use | AssemblyLine
 """What stands at the margin alone."""
 
 PlanDetail = UnitLine | SeenFrom | EyeHeight | ForChildren | UseAs | ScrewMetal
-JoinDetail = TraditionItem | PlacingLine | PocketsLine | ScrewsLine | Flag
+JoinDetail = TraditionItem | PlacingLine | PocketsLine | ScrewsLine | FastenersLine | Flag
 """What stands indented under a `plan` and under a `join`; under a `part` it is ``PartDetails``."""
 
 Node = (

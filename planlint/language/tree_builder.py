@@ -8,14 +8,14 @@ from typing import Any, get_args
 from lark import Token
 
 from planlint.language import syntax_tree
-from planlint.language.line_nodes import Basics
+from planlint.language.row_nodes import Rows
 from planlint.language.syntax_tree import Name, Word
 from planlint.language.vocabulary import SIDE_WORDS, USUAL_MIRROR
 
 Item = tuple[Any, int, int]
 
 
-class Builder(Basics):
+class Builder(Rows):
     """Builds the nodes of one line after another."""
 
     # ------------------------------------------------------------ statements
@@ -274,36 +274,6 @@ class Builder(Basics):
     def centred(self, children: list[Any]) -> syntax_tree.PlacingLine:
         return syntax_tree.PlacingLine("centred", None, (), children[0])
 
-    def sums(self, children: list[Any]) -> tuple[Any, ...]:
-        return tuple(children)
-
-    def pockets_counted(self, children: list[Any]) -> syntax_tree.PocketsLine:
-        count, face, plugged = children
-        return syntax_tree.PocketsLine(count, None, None, None, None, _face(face), plugged is not None)
-
-    def pockets_at(self, children: list[Any]) -> syntax_tree.PocketsLine:
-        at, origin, face, plugged = children
-        return syntax_tree.PocketsLine(None, at, None, None, origin, _face(face), plugged is not None)
-
-    def pockets_every(self, children: list[Any]) -> syntax_tree.PocketsLine:
-        every, first, origin, face, plugged = children
-        return syntax_tree.PocketsLine(None, None, every, first, origin, _face(face), plugged is not None)
-
-    def pockets_to(self, children: list[Any]) -> syntax_tree.PocketsLine:
-        count, first, last, origin, face, plugged = children
-        return syntax_tree.PocketsLine(
-            count, None, None, first, origin, _face(face), plugged is not None, last
-        )
-
-    def pockets_every_to(self, children: list[Any]) -> syntax_tree.PocketsLine:
-        every, first, last, origin, face, plugged = children
-        return syntax_tree.PocketsLine(
-            None, None, every, first, origin, _face(face), plugged is not None, last
-        )
-
-    def screws_to_suit(self, _children: list[Any]) -> syntax_tree.ScrewsLine:
-        return syntax_tree.ScrewsLine(None, None, None)
-
     def glued(self, children: list[Any]) -> syntax_tree.Flag:
         return syntax_tree.Flag("glued", children[0])
 
@@ -315,10 +285,6 @@ class Builder(Basics):
 
     def slotted(self, children: list[Any]) -> syntax_tree.Flag:
         return syntax_tree.Flag("slotted", children[0])
-
-
-def _face(found: Word | syntax_tree.SideOf) -> syntax_tree.SideOf:
-    return syntax_tree.SideOf(None, found, found.start, found.end) if isinstance(found, Word) else found
 
 
 def _text(part: Any) -> str:

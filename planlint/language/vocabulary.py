@@ -54,6 +54,9 @@ JOINTS: dict[str, Takes] = {
 }
 """Every joint that can stand behind ``as``."""
 
+FASTENERS = ("bolts", "nails", "buttons", "clips", "hinges", "slides", "pins")
+"""Fasteners that a line under a join can start with, beside `screws`; `pins` carry a shelf, `slides` a drawer."""
+
 # -- written by `python -m planlint.model.word_lists`, from the grammar
 FIRST_WORDS: dict[str, tuple[str, ...]] = {
     "": (
@@ -74,7 +77,8 @@ FIRST_WORDS: dict[str, tuple[str, ...]] = {
         "surfaced", "fixed", "with", "hung",
     ),
     "join": (
-        "flush", "set", "proud", "centred", "pockets", "screws", "glued", "slotted", "as",
+        "flush", "set", "proud", "centred", "pockets", "screws", "bolts", "nails", "buttons", "clips", "hinges",
+        "slides", "pins", "glued", "slotted", "as",
     ),
 }  # fmt: skip
 """What may start a line under each kind of line; under ``""`` nothing stands above it."""
@@ -90,7 +94,8 @@ LIKELY_STARTS: dict[str, str] = {
     },
     "plan": "it takes `unit`, `seen from`, `eye height`, `for children`, `use as` and `screws stainless`",
     "part": "it takes such as `34 long`, `upright`, `facing front` or `ends cut 45, long at top`",
-    "join": "it takes such as `flush top`, `set back 1/4 from front`, `pockets 2 in back` or `screws coarse 1-1/4`",
+    "join": "it takes such as `flush top`, `set back 1/4 from front`, `pockets 2 in back`, `screws coarse 1-1/4` or "
+    "`screws 3 through side, gauge 8, 2 long`",
 }
 """The same for people: the few that are most likely meant."""
 
@@ -104,7 +109,7 @@ RESERVED = frozenset(
 """Words that cannot be names: those that can stand where a name can, and the smallest words, which as names would
 make a line unreadable."""
 
-NAMES_TOO = frozenset({*SIDE_WORDS, "deep"})
+NAMES_TOO = frozenset({*SIDE_WORDS, *FASTENERS, "deep"})
 """Reserved words that are names all the same where nothing else could be meant: builders call a part `top`, and a
 drawer is so `deep`. A length or the number of a loop is never called by a side."""
 
@@ -122,6 +127,10 @@ WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
     "UNIT": tuple(word for word in UNIT_BY_WORD if word.isalpha()),
     "LOAD_UNIT": ("lb", "kg", "N"),
     "TRADITION": tuple(JOINTS),
+    "FASTENER": FASTENERS,
+    "FACE_SCREWS": ("screws",),
+    "FASTENER_SIZE": ("gauge", "clearance", "pilot", "sunk"),
+    "FASTENER_WORD": ("countersunk", "plugged", "into inserts"),
     "NOUN": (
         "tenon",
         "tongue",
@@ -168,6 +177,7 @@ PHRASES: dict[str, str] = {
     "TEXT": "a text in double quotes",
     "SPECIES": "a wood or panel, such as `white oak`",
     "NOMINAL": "a nominal size such as `2x4`",
+    "FASTENER": "bolts, nails, buttons, clips, hinges, slides or pins",
     "RULE": "the name of a rule (small letters, with hyphens)",
     "TRADITION": "a joint, such as `dowels` or `mortise and tenon`",
     "COMMA": "a comma",

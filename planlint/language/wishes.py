@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from planlint.language.vocabulary import JOINTS, SIDE_WORDS
+from planlint.language.vocabulary import FASTENERS, JOINTS, SIDE_WORDS
 
 
 class _Wish(NamedTuple):
@@ -28,7 +28,18 @@ def _wish(place: str, written: str, says: str, otherwise: str = "") -> _Wish:
     return _Wish(place, re.compile(rf"{written}[.!]?$", re.IGNORECASE), says, otherwise)
 
 
+_ALL_BUT_SAID = rf"(?!(?:screws|{'|'.join(FASTENERS)}) (?:[0-9]|at\b|every\b))"
+"""Not one of the lines that the language has, but for a mistake further on: that is told at its place."""
+
 _WISHES = (
+    _wish(
+        "join",
+        rf"{_ALL_BUT_SAID}(?:screwed|screws?)(?: \S+)*? (?:through|thru)(?: (?:the )?(\w+))?(?: face)?"
+        rf" every ({_LENGTH})",
+        "screws through a face: `screws every {2} from 2 to 2 through {1}, gauge 8, 2 long`; pocket screws: "
+        "`pockets every {2} from 2 in back`",
+        "side",
+    ),
     _wish(
         "join",
         rf"(?:screwed|screws?|pocket screws?|pocket holes?|pocketed|pockets?)(?: \S+)*? every ({_LENGTH}){_FACE}",
@@ -60,9 +71,47 @@ _WISHES = (
     ),
     _wish(
         "join",
-        r"(?:nailed|nails|bolted|bolts|hinged|stapled|clipped)(?: .*)?",
-        "nails, bolts, hinges and screws through a face cannot be said: a joint holds by `pockets`, by glue (`glued`) "
-        "or by what stands behind `as`; what only lies there is `as resting`",
+        rf"{_ALL_BUT_SAID}(?:[0-9]+ )?(?:nail(?:ed|s)?|brads?|pinned|stapled?)(?: .*?)?(?: every ({_LENGTH}))?(?: .*)?",
+        "nails are told by where they are and what they go through: `nails every {1} from 1 to 1 through back, 8d`, or "
+        "`nails 4 through back, 1-1/2 long`",
+        "6",
+    ),
+    _wish(
+        "join",
+        rf"{_ALL_BUT_SAID}(?:bolt(?:ed|s)?|carriage bolts?|threaded inserts?|inserts?)(?: .*)?",
+        "bolts are told by what they go through and their size: `bolts 2 through leg, 5/16 thick, 4 long`, or with "
+        "`, into inserts` behind it",
+    ),
+    _wish(
+        "join",
+        rf"{_ALL_BUT_SAID}(?:hinged?|hinges|butt hinges?)(?: .*)?",
+        "hinges are told by how many, or where: `hinges 2`, or `hinges at 3, 21 from bottom`",
+    ),
+    _wish(
+        "join",
+        rf"{_ALL_BUT_SAID}(?:(?:drawer |ball[- ]bearing |undermount |side[- ]mount )?(?:slides?|runners?|glides?))"
+        rf"(?:.*?({_LENGTH}))?(?: .*)?",
+        "drawer slides are told by how long and how thick they are: `slides {1} long, 1/2 thick`",
+        "18",
+    ),
+    _wish(
+        "join",
+        rf"{_ALL_BUT_SAID}(?:shelf[- ](?:pins?|pegs?|supports?)|pegs?|(?:on )?(?:[0-9]+ )?(?:shelf )?pins?)(?: .*)?",
+        "pins that a shelf rests on are told by how many, or where: `pins 2`, or `pins at 2, 9 from front, 5 mm thick`",
+    ),
+    _wish(
+        "join",
+        rf"{_ALL_BUT_SAID}(?:(?:table ?top |top )?(?:fasteners?|buttons?|clips?)|figure[- ]8s?|z[- ]clips?|clipped|"
+        r"buttoned)(?: .*)?",
+        "what holds a top and lets it move is told by how many, or where: `buttons 4`, `clips every 10 from 3`",
+    ),
+    _wish(
+        "join",
+        rf"{_ALL_BUT_SAID}(?:(?:plain |wood )?screws?|screwed)(?: ([0-9]+))?(?: \S+)*? (?:through|thru|into) (?:the )?"
+        r"(\w+)(?: face)?(?:,? .*)?",
+        "screws through a face are told with what they go through and their size: "
+        "`screws {1} through {2}, gauge 8, 2 long`",
+        "3",
     ),
     _wish(
         "join",

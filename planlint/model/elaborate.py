@@ -26,7 +26,8 @@ from planlint.model.assemblies import tell_assemblies
 from planlint.model.directions import SIDE_BY_WORD, flipped
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, settle_lets
-from planlint.model.join_statements import Waiting, name_joins, pockets_in, read_join, taken_along
+from planlint.model.join_names import name_joins, taken_along
+from planlint.model.join_statements import Waiting, pockets_in, read_join
 from planlint.model.mistake_log import Ledger, Refusal
 from planlint.model.part_statements import add_parts
 from planlint.model.plan import Acceptance, Load, Plan

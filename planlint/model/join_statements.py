@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from typing import NamedTuple, assert_never
 
 from planlint.language.syntax_tree import (
     Expression,
+    FastenersLine,
     Flag,
     JoinDetail,
     PlacingLine,
@@ -20,8 +21,9 @@ from planlint.language.syntax_tree import (
 from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped, side_of
 from planlint.model.elaboration_state import CENTRED_BY_WORD, Workings, in_words, side_of_word
 from planlint.model.expressions import distance, evaluate, name_of
+from planlint.model.fastener_statements import fastening
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Join, Part, Placing, PocketRow, ScrewChoice, Tradition, both_sides
+from planlint.model.plan import Fastening, Part, Placing, PocketRow, ScrewChoice, Tradition
 from planlint.model.pocket_statements import MOST_ROWS, amount_of, pocket_row, screw_choice
 from planlint.model.provenance import JoinSaid
 from planlint.model.scope import Scope
@@ -34,6 +36,8 @@ class _Draft:
     """A join while its details are read."""
 
     __slots__ = (
+        "fastenings",
+        "gap",
         "glue",
         "part_a",
         "part_b",
@@ -63,6 +67,8 @@ class _Draft:
         self.screws: ScrewChoice | None = None
         self.glue: str | None = None
         self.slotted = False
+        self.fastenings: list[Fastening] = []
+        self.gap = Fraction(0)
 
     def mirrored(self, flips: Flips, image: Callable[[Part], Part]) -> _Draft:
         """The same join between the mirror images of its parts."""
@@ -80,8 +86,20 @@ class _Draft:
         ]
         other.tradition, other.screws = self.tradition, self.screws
         other.pockets = [self._mirrored_row(row, flips) for row in self.pockets]
-        other.glue, other.slotted = self.glue, self.slotted
+        other.glue, other.slotted, other.gap = self.glue, self.slotted, self.gap
+        other.fastenings = [self._mirrored_fastening(each, flips) for each in self.fastenings]
         return other
+
+    @staticmethod
+    def _mirrored_fastening(each: Fastening, flips: Flips) -> Fastening:
+        origin, line = each.row.origin, each.line
+        row = replace(
+            each.row,
+            face=flipped(each.row.face, flips),
+            origin=None if origin is None else flipped(origin, flips),
+        )
+        line = None if line is None else (flipped(line[0], flips), line[1])
+        return replace(each, row=row, line=line, far=each.far ^ flips)
 
     def _mirrored_row(self, row: PocketRow, flips: Flips) -> PocketRow:
         along = Axis(3 - row.face.axis - (self.side_b if row.in_b else self.side_a).axis)
@@ -157,6 +175,16 @@ def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
             sums = (node.count, *(node.at or ()), node.every, node.first)
         elif isinstance(node, ScrewsLine):
             sums = (node.length, node.gauge)
+        elif isinstance(node, FastenersLine):
+            row = node.row
+            sums = (
+                row.count,
+                *(row.at or ()),
+                row.every,
+                row.first,
+                row.last,
+                *(each.value for each in node.sizes),
+            )
         for each in sums:
             if each is not None:
                 try:
@@ -187,6 +215,8 @@ def _read_detail(draft: _Draft, details: Statement) -> None:
         _read_screws(draft, details, node)
     elif isinstance(node, TraditionItem):
         _read_tradition(draft, details, node)
+    elif isinstance(node, FastenersLine):
+        _read_fasteners(draft, details, node)
     elif isinstance(node, Flag):
         _read_flag(draft, node)
     else:
@@ -259,6 +289,18 @@ def _read_screws(draft: _Draft, details: Statement, node: ScrewsLine) -> None:
     draft.screws = screw_choice(details, node, draft.scope)
 
 
+def _read_fasteners(draft: _Draft, details: Statement, node: FastenersLine) -> None:
+    if len(draft.fastenings) == MOST_ROWS:
+        raise Refusal(
+            None, 0, f"more than {MOST_ROWS} rows of fasteners in one join: check how it is written"
+        )
+    sides = draft.part_a, draft.side_a, draft.part_b, draft.side_b
+    made = fastening(draft.workings, details, node, draft.scope, sides)
+    draft.fastenings.append(made)
+    if made.kind == "slides" and made.thick:
+        draft.gap = made.thick
+
+
 def _read_tradition(draft: _Draft, details: Statement, node: TraditionItem) -> None:
     if draft.tradition is not None:
         raise Refusal(None, 0, f"this join is already a {draft.tradition.kind}: keep one of the two")
@@ -279,109 +321,3 @@ def _read_flag(draft: _Draft, node: Flag) -> None:
             "how this join is glued has been said already: keep one of the two",
         )
     draft.glue = glue
-
-
-# ---------------------------------------------------------------- joins taken along by mirror images
-
-
-def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
-    """The joins of parts whose mirror images take them along; a join of two such parts is taken along once.
-
-    What is mirrored both ways is taken along one way first, and all that there is then the other way.
-    """
-    ways: dict[Axis, dict[str, str]] = {}
-    for source, twin, axis in workings.twins:
-        ways.setdefault(axis, {})[source] = twin
-    made: list[Waiting] = []
-    while ways:
-        ready = [axis for axis, twins in ways.items() if not _made_otherwise(twins, ways, axis)]
-        axis = (ready or list(ways))[0]
-        twins = ways.pop(axis)
-        for each in [*waiting, *made]:
-            draft = each.draft
-            named = [part.name for part in (draft.part_a, draft.part_b) if part.name in twins]
-            if not named:
-                continue
-            flips = frozenset({axis})
-            image = draft.mirrored(flips, lambda part: workings.parts[twins.get(part.name, part.name)])  # noqa: B023
-            said = each.said._replace(mirrored=(*each.said.mirrored, (named[0], axis)))
-            own = None if each.own_name is None else f"{each.own_name}_mirrored"
-            made.append(Waiting(said, own, image))
-    return made
-
-
-def _made_otherwise(twins: dict[str, str], ways: dict[Axis, dict[str, str]], axis: Axis) -> bool:
-    """Whether some part that is mirrored this way is itself made in the mirror, another way."""
-    return any(
-        source in others.values() for other, others in ways.items() if other is not axis for source in twins
-    )
-
-
-# ---------------------------------------------------------------- names
-
-
-def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, ...], tuple[JoinSaid, ...]]:
-    """Gives every join its name: its own, or ``a.side``, or ``a.side/b.side`` where that is not unique.
-
-    The joins of an earlier statement keep the name that they have without the later ones. Beside the joins, in their
-    order, where each is said.
-    """
-    own = {each.own_name for each in waiting if each.own_name is not None}
-    short = [f"{each.draft.part_a.name}.{each.draft.side_a.value}" for each in waiting]
-    alike = Counter(zip(short, (id(each.said.statement) for each in waiting), strict=True))
-    first: dict[str, Statement] = {}
-    lines: dict[str, Statement] = {}
-    joins: list[Join] = []
-    said: list[JoinSaid] = []
-    for each, name in zip(waiting, short, strict=True):
-        statement, own_name, draft = each.said.statement, each.own_name, each.draft
-        sides = own_name or both_sides(draft.part_a, draft.side_a, draft.part_b, draft.side_b)
-        if sides in lines:
-            _report_twice(workings, each.said, sides, lines[sides], own=own_name is not None)
-            continue
-        lines[sides] = statement
-        if own_name is not None:
-            name = own_name  # noqa: PLW2901
-        elif (
-            name in own
-            or alike[name, id(statement)] > 1
-            or first.setdefault(name, statement) is not statement
-        ):
-            first.setdefault(name, statement)
-            name = sides  # noqa: PLW2901
-        said.append(each.said)
-        joins.append(
-            Join(
-                name,
-                len(joins),
-                draft.part_a,
-                draft.side_a,
-                draft.part_b,
-                draft.side_b,
-                statement.span,
-                tuple(draft.placings),
-                draft.tradition,
-                tuple(draft.pockets),
-                draft.screws,
-                draft.glue,
-                draft.slotted,
-            )
-        )
-    return tuple(joins), tuple(said)
-
-
-def _report_twice(workings: Workings, said: JoinSaid, name: str, first: Statement, own: bool) -> None:
-    statement, node = said.statement, said.line
-    where = (
-        f"on line {first.line}"
-        if first is not statement
-        else "by the same line"
-        if said.place or said.mirrored
-        else "in another turn of its loop"
-    )
-    if own and node.name is not None:
-        says = f"a join is already called {name} {where}: give one of them another name"
-        workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))
-        return
-    says = f"{name.replace('/', ' is joined to ')} already {where}: leave one out, or give it a name, `join NAME: …`"
-    workings.ledger.refuse(statement, Refusal(node.a.start, node.b.end, says))

@@ -219,6 +219,47 @@ class ScrewChoice:
     span: Span
 
 
+@dataclass(frozen=True, slots=True)
+class Fastening:
+    """Fasteners that are placed and counted, all of one kind in one row: see ``fastener_statements.KINDS``.
+
+    ``row.face`` is the face that they go in through, or that lies opposite the joint, in B if ``row.in_b``.
+    """
+
+    kind: str
+    row: PocketRow
+    thick: Fraction | None
+    """Diameter; of slides how far apart they keep the two sides."""
+    length: Fraction | None
+    called: str | None
+    """``No. 8``, ``M6`` or ``8d``, where that is how they are sold."""
+    clearance: Fraction | None
+    pilot: Fraction | None
+    sunk: Fraction
+    """How deep the head lies under the face."""
+    line: tuple[Side, Fraction] | None
+    """The row runs so far inside a side; ``None`` for the middle of the contact."""
+    words: frozenset[str]
+    span: Span
+    far: Flips = frozenset()
+    """Directions along which a row that names no side is measured from its far end, since its unit is mirrored."""
+
+    @property
+    def driven(self) -> bool:
+        """Whether they go through one part into the other, and hold both fast."""
+        return self.kind in {"screws", "bolts", "nails"}
+
+    @property
+    def holds(self) -> bool:
+        """Whether they keep the two parts together; a pin only carries."""
+        return self.kind != "pins"
+
+    @property
+    def moves(self) -> bool:
+        """Whether the one part is to move on the other: a door turns, a drawer slides."""
+        return self.kind in {"hinges", "slides"}
+
+
 @dataclass(frozen=True)
 class Join:
     """A statement that side ``side_a`` of part A meets ``side_b`` of part B."""
@@ -238,6 +279,31 @@ class Join:
     glue: str | None = None
     """``"all"`` or ``"middle third"``."""
     slotted: bool = False
+    fastenings: tuple[Fastening, ...] = ()
+    gap: Fraction = Fraction(0)
+    """How far apart the two sides stand."""
+
+    @property
+    def inset(self) -> Fraction:
+        """How deep side A lies inside side B; less than nothing where they stand apart."""
+        return self.tradition.inset if self.tradition is not None else -self.gap
+
+    @property
+    def rests(self) -> bool:
+        """Whether the one part only lies on the other, or on pins in it."""
+        if self.tradition is not None:
+            return self.tradition.kind == "resting"
+        return bool(self.fastenings) and not (self.fastened or self.pockets or self.glue)
+
+    @property
+    def fastened(self) -> bool:
+        """Whether something other than pockets, glue or shape keeps the two parts together."""
+        return any(each.holds for each in self.fastenings)
+
+    @property
+    def driven(self) -> bool:
+        """Whether fasteners are driven through one part into the other."""
+        return any(each.driven for each in self.fastenings)
 
     @property
     def parts(self) -> tuple[Part, Part]:

@@ -14,6 +14,7 @@ from planlint.language.syntax_tree import (
     AcceptLine,
     CutItem,
     Expression,
+    FastenersLine,
     JoinLine,
     LoadLine,
     PartLine,
@@ -112,6 +113,11 @@ class JoinSaid(NamedTuple):
     def pockets(self) -> list[tuple[Statement, PocketsLine]]:
         """The line of each row of pockets, in their order."""
         return [(each, each.node) for each in self.statement.details if isinstance(each.node, PocketsLine)]
+
+    @property
+    def fastenings(self) -> list[tuple[Statement, FastenersLine]]:
+        """The line of each row of other fasteners, in their order."""
+        return [(each, each.node) for each in self.statement.details if isinstance(each.node, FastenersLine)]
 
     @property
     def screws(self) -> tuple[Statement, ScrewsLine] | None:

@@ -15,6 +15,7 @@ from typing import Any
 
 from planlint.language import vocabulary
 from planlint.language.vocabulary import AFTER_A_LENGTH, JOINTS, LONG_WIDE, UNIT_BY_WORD, WORDS_OF_TERMINAL
+from planlint.model.fastener_statements import KINDS
 from planlint.model.timber import names_by_kind
 from planlint.text.resources import resource
 
@@ -44,7 +45,7 @@ def written() -> Iterator[tuple[Path, str]]:
     yield resource("grammar", "editor.json"), _editor(lark)
     reference = resource("grammar", "reference.md")
     text = reference.read_text(encoding="utf-8")
-    for name, rows in {"joints": _joint_rows(), "woods": _wood_rows()}.items():
+    for name, rows in {"joints": _joint_rows(), "fasteners": _fastener_rows(), "woods": _wood_rows()}.items():
         text = _between(text, f"<!-- {name} {_BEGIN} -->\n", f"<!-- {_END} -->", "".join(rows))
     text = _between(text, f"<!-- contents {_BEGIN} -->\n", f"<!-- {_END} -->", "".join(_contents(text)))
     yield reference, text
@@ -72,11 +73,19 @@ def _terminals() -> Iterator[tuple[str, str]]:
         "TRADITION": r"(?![\w-])",
         "FUNCTION": r"(?=[ \t]*\()",  # Only before its bracket: a length may be called `tan`.
         # `tenon 1 long`, and no name of a length: `tenon long`.
-        "NOUN": rf"(?=[ \t]+(?:[0-9.(]|(?!{_any_of(LONG_WIDE)}\b)[^\W\d]))",
+        "NOUN": _before_a_length(LONG_WIDE),
+        "FASTENER_SIZE": _before_a_length((*LONG_WIDE, "from")),
+        "FASTENER_WORD": r"(?=[ \t]*(?:,|$))",
+        "FASTENER": _before_a_length((*LONG_WIDE, "from")),
     }
     for name, words in WORDS_OF_TERMINAL.items():
-        if name != "LIES_DEEP":
+        if name not in {"LIES_DEEP", "FACE_SCREWS"}:
             yield f"{name}.2", _any_of(words) + ends.get(name, r"\b")
+
+
+def _before_a_length(but: Iterable[str]) -> str:
+    """That a length or a word follows, other than some: else the word before is the name of a length itself."""
+    return rf"(?=[ \t]+(?:[0-9.(]|(?!{_any_of(but)}\b)[^\W\d]))"
 
 
 def _number() -> str:
@@ -219,6 +228,15 @@ def _joint_rows() -> Iterator[str]:
         rows.setdefault((takes.measures, takes.words), []).append(joint)
     for (measures, words), joints in rows.items():
         cells = (", ".join(f"`{each}`" for each in group) or "none" for group in (joints, measures, words))
+        yield f"| {' | '.join(cells)} |\n"
+
+
+def _fastener_rows() -> Iterator[str]:
+    yield "| fastener | sizes | words |\n|---|---|---|\n"
+    for kind, takes in KINDS.items():
+        cells = (
+            ", ".join(f"`{each}`" for each in group) or "none" for group in ([kind], takes.sizes, takes.words)
+        )
         yield f"| {' | '.join(cells)} |\n"
 
 

@@ -137,7 +137,7 @@ class Equations:
         shape_a, shape_b = self.shapes[a], self.shapes[b]
         side_a, side_b = join.side_a, join.side_b
         axis, sign = side_a.axis, side_a.sign
-        deep = 0 if join.tradition is None else _scaled(join.tradition.inset, self.scale)
+        deep = _scaled(join.inset, self.scale) if join.tradition is not None or join.gap else 0
         if shape_a.matrix is None and shape_b.matrix is None and self._butts(join, a, b):
             value = shape_a.size[axis] - deep if sign > 0 else deep - shape_b.size[axis]
             return Equation(join, None, a, b, axis, sign, _NORMALS[side_a], value)
@@ -241,8 +241,8 @@ def _scale(graph: JointGraph) -> int:
         for placing in join.placings:
             if placing.inset:
                 found.add(placing.inset.denominator)
-        if join.tradition is not None:
-            found.add(join.tradition.inset.denominator)
+        if join.tradition is not None or join.gap:
+            found.add(join.inset.denominator)
     scale = 2
     for denominator in found:
         scale = lcm(scale, denominator * 2)

@@ -10,6 +10,7 @@ from planlint.model.directions import Axis, side_of
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.text.measures import degrees, length, to_sixteenth
+from planlint.wording.fastener_words import fastener_name, fastener_places, through_words
 
 if TYPE_CHECKING:
     from planlint.geometry.facts import Contact, Screw, Vector
@@ -50,7 +51,11 @@ def _write_joint(page: Page, piece: Piece, join: Join) -> None:
         end = _low_end(join, contact, row.face.axis)
         for label, words in _stretches(piece, join, number, end, unit):
             page.labelled(label, where + visible(words), indent=2)
-    if not screws:
+    for each in piece.fasteners(join):
+        words = fastener_name(each.fastening, unit, len(each.at))
+        says = f"{words}, {visible(through_words(each))}, {fastener_places(each, unit)}"
+        page.labelled(each.fastening.kind.capitalize(), says, indent=2)
+    if not screws and not join.fastenings:
         held = join.tradition.kind if join.tradition else "glue" if join.glue else "nothing"
         page.labelled("Screws", f"none; held by {held}", indent=2)
 

@@ -19,6 +19,7 @@ from planlint.sheet.drilling_setups import DrillingSetUp, alike
 from planlint.sheet.panel_cutting import Panel, PanelCut
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import degrees, length, to_sixteenth
+from planlint.wording.fastener_words import fastener_name
 
 MOST_NAMES = 12
 """Names of alike parts that a row tells one by one. Basis: own judgement."""
@@ -310,6 +311,8 @@ def _buying(sheet: ShopSheet) -> Section:
         if each.size is not None:
             thread, long, gauge = each.size
             what = f"{thread} screws {length(long, sheet.unit)}, No. {gauge}"
+        elif each.made is not None:
+            what = fastener_name(each.made, sheet.unit, None)
         else:
             what = f"plugs for pockets{f', {visible(each.kind)}' if each.kind else ''}"
         rows.append((str(each.bought), f"{what} ({each.needed} needed)", ""))

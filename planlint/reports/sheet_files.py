@@ -52,6 +52,12 @@ def sheet_json(sheet: ShopSheet) -> dict[str, Any]:
             {
                 "what": each.what,
                 "size": each.size and list(each.size),
+                "made": each.made
+                and {
+                    "called": each.made.called,
+                    "thick": None if each.made.thick is None else float(each.made.thick),
+                    "length": None if each.made.length is None else float(each.made.length),
+                },
                 "needed": each.needed,
                 "bought": each.bought,
                 "kind": each.kind,

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 from functools import partial
 from io import StringIO
 from typing import Any
 
 from planlint.checks.row_view import Row, listed, rows, set_up_words
+from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Placing
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Fastening, Join, Placing
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.reports.step_names import Names, comes, mind, why
 from planlint.text.measures import length
+from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.order_costs import WHY
 from planlint.workplan.work_steps import JoinWork, Step, Unit
@@ -66,6 +69,8 @@ def _write_all(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
     unit = piece.plan.unit
     for (thread, inches, gauge), count in _all_screws(piece).items():
         page.labelled("In all", f"{count} {thread} screws {length(inches, unit)}, No. {gauge}", indent=0)
+    for words in fasteners_told(piece):
+        page.labelled("In all", words, indent=0)
     plugs = _plugs(piece)
     if plugs:
         page.labelled("In all", f"{plugs} plugs", indent=0)
@@ -107,8 +112,17 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
     join, clamp = work.join, work.clamp
     placings = [(p.centred, p.side and _mirrored(p.side)) for p in join.placings]
     kind = join.tradition.kind if join.tradition else None
+    beside = [
+        (
+            each.fastening.kind,
+            each.fastening.called,
+            each.along,
+            [round(station, 3) for station in each.stations],
+        )
+        for each in piece.fasteners(join)
+    ]
     clamped = clamp and (clamp.through, clamp.again, clamp.corner, clamp.lap, len(clamp.flush))
-    return kind, join.glue, join.slotted, placings, rows, clamped, work.set_ups, work.settled
+    return kind, join.glue, join.slotted, placings, rows, beside, clamped, work.set_ups, work.settled
 
 
 def _mirrored(side: Side) -> object:
@@ -132,6 +146,8 @@ def _write_work(page: Page, piece: Piece, step: Step, works: Sequence[JoinWork],
             page.labelled("Slots", _slots(work, row, known), indent=5)
         if row.asked.plugged:
             page.labelled("Plugs", f"{len(row.pockets)}, once the screws are in", indent=5)
+    for each in piece.fasteners(work.join):
+        page.labelled(each.fastening.kind.capitalize(), _fasteners(each, unit), indent=5)
     if work.join.pockets and not work.settled:
         page.labelled("Pockets", "the plan does not settle where the parts lie; inspect it first", indent=5)
     if work.set_ups:
@@ -231,6 +247,22 @@ def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
             }
             for row in _rows_of(piece, work.join)
         ],
+        "fasteners": [
+            {
+                "kind": row.fastening.kind,
+                "count": len(row.at),
+                "through": row.body.part.name if row.drives else None,
+                "face": row.side.opposite.value if row.drives else None,
+                "called": row.fastening.called,
+                "thick": _number(row.fastening.thick),
+                "length": _number(row.fastening.length),
+                "clearance": _number(row.fastening.clearance),
+                "pilot": _number(row.fastening.pilot),
+                "from": side_of(row.along, -1).value,
+                "places": [round(row.body.planes[side_of(row.along, -1)].depth(at), 6) for at in row.at],
+            }
+            for row in piece.fasteners(join)
+        ],
         "clamp": None
         if clamp is None
         else {
@@ -241,6 +273,10 @@ def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
             "again": clamp.again,
         },
     }
+
+
+def _number(value: Fraction | None) -> float | None:
+    return None if value is None else float(value)
 
 
 # ---------------------------------------------------------------- words
@@ -316,6 +352,25 @@ def _pockets(row: Row) -> str:
     count = len(row.pockets)
     at = row.setting_out(pocket.station for pocket in row.pockets)
     return f"{count} in the {row.asked.face.value} of {visible(row.part.name)}, at {at}"
+
+
+def _fasteners(row: FastenerRow, unit: str) -> str:
+    """``3 No. 8 screws 2 in long, through the left of side into shelf, at … from front; clearance 11/64 in …``."""
+    made = row.fastening
+    said = f"{fastener_name(made, unit, len(row.at))}, {through_words(row)}, {fastener_places(row, unit)}"
+    holes = drilled_words(made, unit)
+    return f"{said}; {holes}" if holes else said
+
+
+def fasteners_told(piece: Piece) -> list[str]:
+    """All fasteners of a piece but pocket screws, counted by kind and size."""
+    total: Counter[tuple[str, Fastening]] = Counter()
+    first: dict[str, Fastening] = {}
+    for join in piece.plan.joins:
+        for row in piece.fasteners(join):
+            made = first.setdefault(fastener_name(row.fastening, piece.plan.unit, 1), row.fastening)
+            total[fastener_name(made, piece.plan.unit, 1), made] += len(row.at)
+    return [fastener_name(made, piece.plan.unit, count) for (_, made), count in total.items()]
 
 
 def _slots(work: JoinWork, row: Row, known: set[str]) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 
+from planlint.model.plan import Fastening
 from planlint.model.stock import Stock
 from planlint.model.workshop import Buying, Settings
 from planlint.sheet.board_cutting import Board, BoardCutting, Saw, TooLong, cut_boards
@@ -168,7 +169,10 @@ def _from_panels(none: Purchase, sold: Stock, buying: Buying, *, edges: Fraction
 
 @dataclass(frozen=True, slots=True)
 class Sundry:
-    """Something else to have at hand: ``needed``, and ``bought`` with spares; ``what`` is a code."""
+    """Something else to have at hand: ``needed``, and ``bought`` with spares; ``what`` is a code.
+
+    ``size`` is that of pocket screws; ``made`` tells other fasteners.
+    """
 
     what: str
     size: tuple[str, float, int] | None
@@ -176,6 +180,25 @@ class Sundry:
     bought: int
     kind: str = ""
     """In the shop's own words."""
+    made: Fastening | None = None
+
+
+def fasteners_bought(counted: dict[Fastening, int], buying: Buying) -> tuple[Sundry, ...]:
+    """Fasteners that are no pocket screws, by kind and size; screws and nails with spares."""
+    merged: dict[object, tuple[Fastening, int]] = {}
+    for made, count in counted.items():
+        key = made.kind, made.called, made.thick, made.length
+        merged[key] = merged.get(key, (made, 0))[0], merged.get(key, (made, 0))[1] + count
+    return tuple(
+        Sundry(
+            made.kind,
+            None,
+            count,
+            ceil(count * (1 + buying.spare_screws) - 1e-9) if made.kind in {"screws", "nails"} else count,
+            made=made,
+        )
+        for made, count in merged.values()
+    )
 
 
 def sundries(screws: dict[tuple[str, float, int], int], plugs: int, buying: Buying) -> tuple[Sundry, ...]:

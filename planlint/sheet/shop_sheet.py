@@ -10,9 +10,10 @@ from planlint.checks.row_view import rows
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
+from planlint.model.plan import Fastening
 from planlint.model.stock import Stock
 from planlint.sheet.board_cutting import Saw
-from planlint.sheet.buying_list import Purchase, Sundry, purchases, sundries
+from planlint.sheet.buying_list import Purchase, Sundry, fasteners_bought, purchases, sundries
 from planlint.sheet.cut_list import CutGroup, CutPart, cut_list
 from planlint.sheet.drilling_setups import DrillingSetUp, drilling_setups
 from planlint.workplan.work_steps import Step, work_steps
@@ -60,6 +61,7 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
     metal = f"{plan.screw_metal} " if plan.screw_metal else ""
     screws = Counter((f"{metal}{s.thread}", s.length, s.gauge) for row in placed for s in row.screws)
     plugs = sum(len(row.pockets) for row in placed if row.asked.plugged)
+    plugs += sum(count for made, count in _fasteners(piece).items() if "plugged" in made.words)
     groups = cut_list(plan)
     steps = tuple(work_steps(piece))
     work = [each.join for step in steps for one in step.each() for each in one.work]
@@ -70,7 +72,7 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
         tuple(each for each in inspection.findings if each.grade is not Grade.STOP),
         groups,
         purchases(groups, settings, exact=exact),
-        sundries(screws, plugs, settings.buying),
+        (*sundries(screws, plugs, settings.buying), *fasteners_bought(_fasteners(piece), settings.buying)),
         drilling_setups(placed, work),
         steps,
         Saw(settings.buying.kerf, settings.buying.end_trim),
@@ -109,10 +111,13 @@ def joined(inspections: Sequence[Inspection], *, exact: bool = True) -> ShopShee
         for key, parts in merged.items()
     )
     screws: Counter[tuple[str, float, int]] = Counter()
+    made: Counter[Fastening] = Counter()
     plugs = 0
     for sheet in alone:
         for each in sheet.sundries:
-            if each.size is None:
+            if each.made is not None:
+                made[each.made] += each.needed
+            elif each.size is None:
                 plugs += each.needed
             else:
                 screws[each.size] += each.needed
@@ -124,7 +129,7 @@ def joined(inspections: Sequence[Inspection], *, exact: bool = True) -> ShopShee
         tuple(finding for sheet in alone for finding in sheet.others),
         groups,
         purchases(groups, settings, exact=exact),
-        sundries(screws, plugs, settings.buying),
+        (*sundries(screws, plugs, settings.buying), *fasteners_bought(made, settings.buying)),
         (),
         (),
         Saw(settings.buying.kerf, settings.buying.end_trim),
@@ -132,6 +137,15 @@ def joined(inspections: Sequence[Inspection], *, exact: bool = True) -> ShopShee
         tuple(f"{sheet.title}: {name}" for sheet in alone for name in sheet.unfinished),
         None,
     )
+
+
+def _fasteners(piece: Piece) -> Counter[Fastening]:
+    """All fasteners of a piece that are no pocket screws."""
+    found: Counter[Fastening] = Counter()
+    for join in piece.plan.joins:
+        for row in piece.fasteners(join):
+            found[row.fastening] += len(row.at)
+    return found
 
 
 def _sold_as(stock: Stock) -> object:

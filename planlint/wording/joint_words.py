@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.row_view import NIL, Row, mark_of
-from planlint.checks.turning_joint import Lone, pockets_words
+from planlint.checks.turning_joint import Lone, LoneFastener, pockets_words
 from planlint.findings.finding import Finding
 from planlint.geometry.join_holds import glued, on_end_grain
 from planlint.geometry.let_in import CUTS_OF
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.text.measures import length
+from planlint.wording.fastener_words import lone_fastener
 from planlint.wording.told import Told
 
 
@@ -93,7 +94,9 @@ def _cut_of(fault: PoorFit) -> str:
     return CUTS_OF.get(kind, ("cut",))[0]
 
 
-def lone_screw(piece: Piece, _found: Finding, fact: Lone) -> Told:
+def lone_screw(piece: Piece, _found: Finding, fact: Lone | LoneFastener) -> Told:
+    if isinstance(fact, LoneFastener):
+        return lone_fastener(piece, fact)
     row, join = fact.row, fact.row.join
     glue = ", for glue on end grain soon lets go" if glued(join) else ""
     or_glue = "" if on_end_grain(piece, join) else "glue the joint, or "

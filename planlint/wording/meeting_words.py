@@ -7,7 +7,7 @@ from math import ceil
 
 from planlint.checks.row_trial import behind, has_room, keeps_wood, set_out_freely, shifted, shows
 from planlint.checks.row_view import NIL, Row, at_least, mark_of
-from planlint.checks.screws_meet import MeetsTenon, ScrewsMeet
+from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.screw_clashes import Rod, clear
 from planlint.geometry.facts import Screw
@@ -15,6 +15,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Join
+from planlint.wording.fastener_words import drive_meets
 from planlint.wording.told import Told, alternatives
 
 FURTHEST_SHIFT = 2.0
@@ -23,7 +24,9 @@ FURTHEST_APART = 4.0
 """How much larger a part is advised at most, in inches: two bores, end to end. Basis: our own judgement."""
 
 
-def screws_meet(piece: Piece, found: Finding, fact: ScrewsMeet | MeetsTenon) -> Told:
+def screws_meet(piece: Piece, found: Finding, fact: ScrewsMeet | MeetsTenon | DriveMeets) -> Told:
+    if isinstance(fact, DriveMeets):
+        return drive_meets(piece, found, fact)
     if isinstance(fact, MeetsTenon):
         return _tenon(found, fact)
     (mine, theirs, rods), wood = fact, found.measured or 0.0

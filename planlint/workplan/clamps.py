@@ -54,7 +54,12 @@ class Clamping:
         found: list[Clamp | None] = []
         put_on: list[tuple[frozenset[tuple[int, Side]], Outline]] = []
         for join in joins:
-            if floats(join) or (join.tradition is not None and join.tradition.kind in NOT_CLAMPED):
+            held = join.pockets or join.glue or join.driven or not join.fastenings
+            if (
+                not held
+                or floats(join)
+                or (join.tradition is not None and join.tradition.kind in NOT_CLAMPED)
+            ):
                 found.append(None)
                 continue
             outside = _outside(join)

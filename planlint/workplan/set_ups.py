@@ -69,7 +69,9 @@ class SetUps:
         if found is None:
             found = ()
             if self._piece.blocking(join):
-                found = tuple(filter(None, map(self._of, self._piece.pockets(join))))
+                found = tuple(
+                    filter(None, map(self._of, (*self._piece.pockets(join), *self._piece.turned_in(join))))
+                )
             self._found[join.index] = found
         return found
 

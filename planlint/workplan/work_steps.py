@@ -311,6 +311,7 @@ def _joints(step: Step) -> tuple[object, ...]:
                     work.join.glue,
                     work.join.slotted,
                     [(row.count, row.at, row.every, row.plugged) for row in work.join.pockets],
+                    [(each.kind, each.row.count, each.thick, each.length) for each in work.join.fastenings],
                     work.set_ups,
                 )
             )

@@ -42,13 +42,13 @@ class Meeting(NamedTuple):
     wood: float
 
 
-def rods(screw: Screw, bit_radius: float) -> tuple[Rod, Rod]:
-    """The bore and the screw of one pocket."""
+def rods(screw: Screw, bit_radius: float) -> tuple[Rod, ...]:
+    """The bore and the screw of one pocket; of what is driven through a face only itself."""
     pocket = screw.pocket
-    return (
-        Rod(screw, "bore", _behind(pocket), pocket.shoulder, bit_radius),
-        Rod(screw, "screw", pocket.shoulder, screw.tip, screw.diameter / 2),
-    )
+    driven = Rod(screw, "screw", pocket.shoulder, screw.tip, screw.diameter / 2)
+    if pocket.mouth == pocket.tail:
+        return (driven,)
+    return Rod(screw, "bore", _behind(pocket), pocket.shoulder, bit_radius), driven
 
 
 def _behind(pocket: Pocket) -> Vector:
@@ -73,8 +73,10 @@ def hull(rod: Rod) -> Hull:
 
 def _flats(rod: Rod) -> list[Vector]:
     """A rod's axis, and the normal of the face that its bore is drilled in."""
-    long = unit(minus(rod.screw.pocket.mouth, rod.screw.pocket.tail))
     direction = rod.screw.pocket.direction
+    if rod.screw.pocket.mouth == rod.screw.pocket.tail:
+        return [direction]
+    long = unit(minus(rod.screw.pocket.mouth, rod.screw.pocket.tail))
     return [direction, unit(plus(direction, long, -dot(direction, long)))]
 
 

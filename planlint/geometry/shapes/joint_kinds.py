@@ -112,7 +112,7 @@ def _rim(contact: Contact, body_b: Body, thickness: float) -> Side | None:
 
 def rests(join: Join) -> bool:
     """Whether a part only lies against the other."""
-    return join.tradition is not None and join.tradition.kind == "resting"
+    return join.rests
 
 
 def edge_to_edge(join: Join) -> bool:

@@ -1,0 +1,187 @@
+"""Where the fasteners of a joint lie that are no pocket screws: along the contact, square to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import ceil, floor
+from typing import NamedTuple
+
+from planlint.geometry.drilling.pocket_layout import GRID
+from planlint.geometry.facts import Contact, Pocket, Screw, Vector
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.vectors import dot, plus, scaled, unit
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Fastening, Join
+
+FASTENER_ROW = 1000
+"""What the number of a row of fasteners is counted from, so that none is taken for a row of pockets."""
+LEAST_END = 0.5
+"""Inches from the end of a joint beyond which a row ``every D`` goes no further. Basis: our own judgement."""
+
+
+class FastenerRow(NamedTuple):
+    """The fasteners of one line as they lie. ``at`` are their middles in the joint plane, low to high; ``stations`` how
+    far along the contact each lies from its low end; ``along`` the axis of ``body`` that the row runs on.
+
+    ``drives`` are their screws, bolts or nails, each as a screw with a pocket that has no bore; none of what is not
+    driven.
+    """
+
+    join: Join
+    fastening: Fastening
+    body: Body
+    side: Side
+    into: Body
+    entered: Side
+    along: Axis
+    stations: tuple[float, ...]
+    width: float
+    at: tuple[Vector, ...]
+    drives: tuple[Screw, ...]
+
+
+def fastener_rows(join: Join, body_a: Body, body_b: Body, contact: Contact) -> Iterator[FastenerRow]:
+    """Every line of fasteners of a joint, laid out; none where the sides do not touch."""
+    if not contact.patches:
+        return
+    points = [point for patch in contact.patches for point in patch]
+    for number, fastening in enumerate(join.fastenings):
+        a = (body_a, join.side_a, body_b, join.side_b)
+        body, side, into, entered = (a[2], a[3], a[0], a[1]) if fastening.row.in_b else a
+        normal = body.planes[side].normal
+        along = _along(fastening, body, side, points)
+        way = _in_plane(body, along, normal)
+        beside = Axis(3 - along - side.axis)
+        over = _in_plane(body, beside, normal)
+        low, high = (f(dot(way, point) for point in points) for f in (min, max))
+        left, right = (f(dot(over, point) for point in points) for f in (min, max))
+        aside = (left + right) / 2
+        if fastening.line is not None:
+            at, inside = fastening.line
+            beside_it = side_of(beside, 1 if at.sign > 0 else -1)
+            aside = _measured(body, beside_it, over, float(inside))
+        stations = tuple(_stations(fastening, body, along, way, low, high))
+        start = body.planes[side]
+        base = plus(plus(scaled(normal, start.offset), way, low), over, aside)
+        middles = tuple(plus(base, way, station) for station in stations)
+        drives = tuple(
+            _drive(join, number, fastening, body, side, into, entered, station, middle)
+            for station, middle in zip(stations, middles, strict=True)
+        )
+        yield FastenerRow(
+            join,
+            fastening,
+            body,
+            side,
+            into,
+            entered,
+            along,
+            stations,
+            high - low,
+            middles,
+            drives if fastening.driven else (),
+        )
+
+
+def _along(fastening: Fastening, body: Body, side: Side, points: list[Vector]) -> Axis:
+    """The way a row runs: along the side it is measured from, square to the one its line is, else the longer way."""
+    if fastening.row.origin is not None:
+        return fastening.row.origin.axis
+    ways = [axis for axis in Axis if axis is not side.axis]
+    if fastening.line is not None:
+        ways.remove(fastening.line[0].axis)
+        return ways[0]
+
+    def reach(axis: Axis) -> float:
+        way = _in_plane(body, axis, body.planes[side].normal)
+        found = [dot(way, point) for point in points]
+        return round(max(found) - min(found), 6)
+
+    return max(ways, key=reach)
+
+
+def _in_plane(body: Body, axis: Axis, normal: Vector) -> Vector:
+    """The direction of a part's axis within the joint plane."""
+    own = body.direction_to_piece(_UNITS[axis])
+    return unit(plus(own, normal, -dot(own, normal)))
+
+
+_UNITS: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+
+
+def _measured(body: Body, side: Side, way: Vector, inside: float) -> float:
+    """The place along ``way`` that lies so far inside a side of the part."""
+    plane = body.planes[side]
+    pitch = dot(plane.normal, way)
+    middle = body.middle
+    at = dot(way, middle) + plane.depth(middle) / pitch
+    return at - inside / pitch
+
+
+def _stations(
+    fastening: Fastening, body: Body, along: Axis, way: Vector, low: float, high: float
+) -> Iterator[float]:
+    """How far along the contact each lies, from its low end."""
+    row, width = fastening.row, high - low
+    origin = row.origin
+    from_far = (along in fastening.far) if origin is None else origin.sign > 0
+    if row.at is not None:
+        assert origin is not None
+        yield from sorted(_measured(body, origin, way, float(place)) - low for place in row.at)
+        return
+    if row.first is None:
+        count = row.count or 1
+        places = [width * (2 * i + 1) / (2 * count) for i in range(count)]
+        half = [round(place / GRID) * GRID for place in places[: count // 2]]
+        yield from (*half, *([width / 2] if count % 2 else []), *(width - place for place in reversed(half)))
+        return
+    first, last = float(row.first), float(row.last) if row.last is not None else LEAST_END
+    between = width - first - last
+    if row.last is not None:
+        count = row.count or 1 + max(1, ceil(between / float(row.every or 1) - 1e-9))
+        step = max(0.0, between) / (count - 1)
+    else:
+        step = float(row.every or 1)
+        count = max(1, floor(between / step + 1e-9) + 1)
+    found = [first + step * i for i in range(count)]
+    yield from ([width - place for place in reversed(found)] if from_far else found)
+
+
+def _drive(
+    join: Join,
+    number: int,
+    fastening: Fastening,
+    body: Body,
+    side: Side,
+    into: Body,
+    entered: Side,
+    station: float,
+    middle: Vector,
+) -> Screw:
+    """One of them from its head to its point, as a screw without a bore."""
+    direction = body.planes[side].normal
+    face = body.planes[side.opposite]
+    through = face.depth(middle) / max(1e-9, dot(scaled(face.normal, -1.0), direction))
+    setback = through - float(fastening.sunk)
+    head = plus(middle, direction, -setback)
+    mouth = plus(middle, direction, -through)
+    thick, length = float(fastening.thick or 0), float(fastening.length or 0)
+    pocket = Pocket(
+        join,
+        FASTENER_ROW + number,
+        body.part,
+        into.part,
+        side.opposite,
+        side,
+        station,
+        middle,
+        direction,
+        head,
+        mouth,
+        mouth,
+        setback,
+        "plugged" in fastening.words,
+    )
+    tip = plus(head, direction, length)
+    reach = -dot(into.planes[entered].normal, direction) * (length - setback)
+    return Screw(pocket, fastening.kind, length, 0, thick, tip, reach, False)

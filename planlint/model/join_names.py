@@ -1,0 +1,118 @@
+"""Joins once all are read: those that mirror images take along, and what each is called."""
+
+from __future__ import annotations
+
+from planlint.language.syntax_tree import Statement
+from planlint.model.directions import Axis
+from planlint.model.elaboration_state import Workings
+from planlint.model.join_statements import Waiting
+from planlint.model.mistake_log import Refusal
+from planlint.model.plan import Join, both_sides
+from planlint.model.provenance import JoinSaid
+
+# ---------------------------------------------------------------- joins taken along by mirror images
+
+
+def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
+    """The joins of parts whose mirror images take them along; a join of two such parts is taken along once.
+
+    What is mirrored both ways is taken along one way first, and all that there is then the other way.
+    """
+    ways: dict[Axis, dict[str, str]] = {}
+    for source, twin, axis in workings.twins:
+        ways.setdefault(axis, {})[source] = twin
+    made: list[Waiting] = []
+    while ways:
+        ready = [axis for axis, twins in ways.items() if not _made_otherwise(twins, ways, axis)]
+        axis = (ready or list(ways))[0]
+        twins = ways.pop(axis)
+        for each in [*waiting, *made]:
+            draft = each.draft
+            named = [part.name for part in (draft.part_a, draft.part_b) if part.name in twins]
+            if not named:
+                continue
+            flips = frozenset({axis})
+            image = draft.mirrored(flips, lambda part: workings.parts[twins.get(part.name, part.name)])  # noqa: B023
+            said = each.said._replace(mirrored=(*each.said.mirrored, (named[0], axis)))
+            own = None if each.own_name is None else f"{each.own_name}_mirrored"
+            made.append(Waiting(said, own, image))
+    return made
+
+
+def _made_otherwise(twins: dict[str, str], ways: dict[Axis, dict[str, str]], axis: Axis) -> bool:
+    """Whether some part that is mirrored this way is itself made in the mirror, another way."""
+    return any(
+        source in others.values() for other, others in ways.items() if other is not axis for source in twins
+    )
+
+
+# ---------------------------------------------------------------- names
+
+
+def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, ...], tuple[JoinSaid, ...]]:
+    """Gives every join its name: its own, or ``a.side``, or ``a.side/b.side`` where that is not unique.
+
+    The joins of an earlier statement keep the name that they have without the later ones. Beside the joins, in their
+    order, where each is said.
+    """
+    own = {each.own_name for each in waiting if each.own_name is not None}
+    short = [f"{each.draft.part_a.name}.{each.draft.side_a.value}" for each in waiting]
+    alike = Counter(zip(short, (id(each.said.statement) for each in waiting), strict=True))
+    first: dict[str, Statement] = {}
+    lines: dict[str, Statement] = {}
+    joins: list[Join] = []
+    said: list[JoinSaid] = []
+    for each, name in zip(waiting, short, strict=True):
+        statement, own_name, draft = each.said.statement, each.own_name, each.draft
+        sides = own_name or both_sides(draft.part_a, draft.side_a, draft.part_b, draft.side_b)
+        if sides in lines:
+            _report_twice(workings, each.said, sides, lines[sides], own=own_name is not None)
+            continue
+        lines[sides] = statement
+        if own_name is not None:
+            name = own_name  # noqa: PLW2901
+        elif (
+            name in own
+            or alike[name, id(statement)] > 1
+            or first.setdefault(name, statement) is not statement
+        ):
+            first.setdefault(name, statement)
+            name = sides  # noqa: PLW2901
+        said.append(each.said)
+        joins.append(
+            Join(
+                name,
+                len(joins),
+                draft.part_a,
+                draft.side_a,
+                draft.part_b,
+                draft.side_b,
+                statement.span,
+                tuple(draft.placings),
+                draft.tradition,
+                tuple(draft.pockets),
+                draft.screws,
+                draft.glue,
+                draft.slotted,
+                tuple(draft.fastenings),
+                draft.gap,
+            )
+        )
+    return tuple(joins), tuple(said)
+
+
+def _report_twice(workings: Workings, said: JoinSaid, name: str, first: Statement, own: bool) -> None:
+    statement, node = said.statement, said.line
+    where = (
+        f"on line {first.line}"
+        if first is not statement
+        else "by the same line"
+        if said.place or said.mirrored
+        else "in another turn of its loop"
+    )
+    if own and node.name is not None:
+        says = f"a join is already called {name} {where}: give one of them another name"
+        workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))
+        return
+    says = f"{name.replace('/', ' is joined to ')} already {where}: leave one out, or give it a name, `join NAME: …`"
+    workings.ledger.refuse(statement, Refusal(node.a.start, node.b.end, says))

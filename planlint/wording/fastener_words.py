@@ -1,0 +1,164 @@
+"""The words for screws through a face, bolts, nails, hinges and the like: what they are, where they go."""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+from planlint.checks.fastener_fit import DriveFault
+from planlint.checks.row_view import NIL, listed, mark_of, places
+from planlint.checks.screws_meet import DriveMeets
+from planlint.checks.turning_joint import LoneFastener
+from planlint.findings.finding import Finding
+from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
+from planlint.geometry.drilling.screw_clashes import Rod
+from planlint.geometry.piece import Piece
+from planlint.model.directions import side_of
+from planlint.model.fastener_statements import KINDS
+from planlint.model.plan import Fastening
+from planlint.text.measures import length
+from planlint.wording.told import Told
+
+MOST_CHOICE = 2.0
+"""Inches between the shortest and the longest that fit within which both are told. Basis: our own judgement."""
+
+
+def fastener_name(made: Fastening, unit: str, count: int | None) -> str:
+    """What they are, by size: ``3 No. 8 screws 2 in long``, ``a bolt 5/16 in thick, 4 in long``, ``2 hinges``."""
+    kind, called = KINDS[made.kind].one, made.called
+    before = called if called and not called[0].isdigit() else called if called and called[-1] == "d" else ""
+    sizes = []
+    if not before and made.thick is not None:
+        sizes.append(f"{called or length(made.thick, unit)} thick")
+    if made.length is not None:
+        sizes.append(f"{length(made.length, unit)} long")
+    what = " ".join(filter(None, (before, kind if count == 1 else made.kind)))
+    many = "" if count is None else f"{count} "
+    return f"{many}{what}{' ' * bool(sizes)}{', '.join(sizes)}"
+
+
+def drilled_words(made: Fastening, unit: str) -> str:
+    """The holes that they want: ``clearance 11/64 in, pilot 7/64 in, countersunk``."""
+    words = [
+        f"{name} {length(size, unit)}"
+        for name, size in (("clearance", made.clearance), ("pilot", made.pilot))
+        if size is not None
+    ]
+    if made.sunk:
+        words.append(f"head sunk {length(made.sunk, unit)}")
+    words += sorted(made.words)
+    return ", ".join(words)
+
+
+def fastener_places(row: FastenerRow, unit: str) -> str:
+    """Where they are marked, on the part they go in through: ``at 1-1/4 and 4-1/4 in from front``."""
+    origin = row.fastening.row.origin or side_of(row.along, -1)
+    plane = row.body.planes[origin]
+    found = sorted(plane.depth(at) for at in row.at)
+    words = f"at {places(found, unit)} from {origin.value}"
+    if row.fastening.line is not None:
+        side, inside = row.fastening.line
+        words += f", {length(inside, unit)} from {side.value}"
+    return words
+
+
+def through_words(row: FastenerRow) -> str:
+    """``through the left of side into shelf``; of what is not driven ``on shelf and side``."""
+    if not row.drives:
+        return f"between {row.body.part.name} and {row.into.part.name}"
+    return f"through the {row.side.opposite.value} of {row.body.part.name} into {row.into.part.name}"
+
+
+def fastener_fit(piece: Piece, found: Finding, fact: DriveFault) -> Told:
+    row, unit, made, measured = fact.row, piece.plan.unit, fact.row.fastening, found.measured or 0.0
+    into, part = row.into.part.name, row.body.part.name
+    one = len(row.at) == 1
+    name = fastener_name(made, unit, len(row.at)).removeprefix("1 ")
+    what = f"The {name} {through_words(row)}"
+    if found.kind == "comes-out":
+        if measured < 0:
+            says = f"{what} come{'s' * one} out of {into} by {length(-measured, unit)}."
+        else:
+            says = f"{what} end{'s' * one} just under the surface of {into}."
+    elif found.kind == "no-reach":
+        through = length(fact.screw.pocket.setback, unit)
+        says = f"{what} {'does' if one else 'do'} not reach it: {part} is {through} through there."
+    elif found.kind == "misses":
+        low = side_of(row.along, -1)
+        at = length(row.body.planes[low].depth(fact.screw.pocket.exit), unit)
+        says = f"The {KINDS[made.kind].one} at {at} from {low.value} of {part} goes past {into}, where no wood is."
+        return Told(says, [f"Set the {made.kind} out where {part} and {into} meet."])
+    elif found.kind == "bolt-short":
+        through, mark = length(fact.through, unit), mark_of(unit) * 4
+        says = f"{what} {'is' if one else 'are'} too short for a nut: the wood alone is {through} through."
+        longer = (
+            f"Use bolts {length(ceil(fact.least / mark - NIL) * mark, unit)} long or more, or sink the heads."
+        )
+        return Told(says, [longer, "Or screw them `into inserts`."])
+    else:
+        says = f"Only {length(measured, unit)} of the {name} lies in {into}."
+    return Told(says, _other_length(fact, unit))
+
+
+def _other_length(fact: DriveFault, unit: str) -> list[str]:
+    mark = mark_of(unit) * (4 if unit in {"in", "ft"} else 5)
+    if fact.most is None:
+        return []
+    low, high = ceil(fact.least / mark - NIL) * mark, floor(fact.most / mark + NIL) * mark
+    kind = fact.row.fastening.kind
+    if low <= high + NIL:
+        more = f" to {length(high, unit)} long" if NIL < high - low <= MOST_CHOICE else " long"
+        more += " or longer" if high - low > MOST_CHOICE else ""
+        return [f"Use {kind} {length(low, unit)}{more}."]
+    into, part = fact.row.into.part.name, fact.row.body.part.name
+    ways = [f"Make {into} thicker where they go in, or sink the heads less deep in {part}."]
+    if fact.row.fastening.kind != "nails":
+        ways.append("Or bolt the two together, or glue them as well.")
+    if high > fact.screw.pocket.setback + NIL:
+        ways.insert(0, f"Use {kind} {length(high, unit)} long: longer ones come out.")
+    return ways
+
+
+def lone_fastener(piece: Piece, fact: LoneFastener) -> Told:
+    row, unit = fact.row, piece.plan.unit
+    a, b, made = row.join.part_a.name, row.join.part_b.name, row.fastening
+    return Told(
+        f"One {KINDS[made.kind].one} holds {a} to {b} over {length(row.width, unit)}: the joint can turn on it.",
+        [
+            f"Drive 2 or more: `{made.kind} 2 through {row.body.part.name}`.",
+            f"Or glue the joint as well; if {a} is meant to turn there, accept it and say so.",
+        ],
+    )
+
+
+def drive_meets(piece: Piece, found: Finding, fact: DriveMeets) -> Told:
+    unit, wood = piece.plan.unit, found.measured or 0.0
+    first, second = (_whose(piece, rod, unit) for rod in (fact.first, fact.second))
+    said = (
+        f"run into one another, by {length(-wood, unit)}"
+        if wood < 0
+        else f"leave only {length(wood, unit)} of wood between them"
+    )
+    joins = [rod.screw.pocket.join for rod in (fact.first, fact.second)]
+    named = listed(list(dict.fromkeys(f"{join.part_a.name} to {join.part_b.name}" for join in joins)))
+    ways = [
+        f"Set those of {named} out so that they pass: move one row by {length(_aside(fact), unit)} or more."
+    ]
+    if fact.second.screw.length > 1:
+        ways.append(f"Or use shorter {fact.second.screw.thread} there, so that they end before it.")
+    return Told(f"The {first} and the {second} {said}.", ways)
+
+
+def _aside(fact: DriveMeets) -> float:
+    return ceil((fact.first.radius + fact.second.radius + 1 / 8) * 16 - NIL) / 16
+
+
+def _whose(piece: Piece, rod: Rod, unit: str) -> str:
+    screw = rod.screw
+    pocket = screw.pocket
+    joint = f"{pocket.join.part_a.name} to {pocket.join.part_b.name}"
+    if pocket.row < FASTENER_ROW:
+        return f"{'screw' if rod.what == 'screw' else 'bore'} of the pocket of {joint}"
+    row = piece.fasteners(pocket.join)[pocket.row - FASTENER_ROW]
+    origin = row.fastening.row.origin or side_of(row.along, -1)
+    at = length(row.body.planes[origin].depth(pocket.exit), unit)
+    return f"{KINDS[screw.thread].one} through {pocket.part.name} at {at} from {origin.value}, {joint},"

@@ -1,0 +1,249 @@
+"""Fasteners that are placed and counted: where they come to lie, what they hold, what they meet, what is bought."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from planlint.conversion.convert_plan import convert
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.language.tidy_layout import tidied
+from planlint.model.workshop import Settings
+from planlint.reports.steps_report import steps_entry, steps_told
+from planlint.sheet.shop_sheet import shop_sheet
+from planlint.text.source import PlanText
+from planlint.workplan.work_steps import work_steps
+
+CASE = """plan "Case"
+    seen from front, left, right
+
+stock panel of birch plywood, 3/4 thick
+stock oak_board of red oak, 3/4 x 16
+stock post of red oak, 2 x 2
+
+part side_l, side_r of panel, 30 long, 12 wide, upright, facing left
+part shelf of panel, 22-1/2 long, 11 wide, crosswise, facing up
+join shelf.left to side_l.right
+    12 from bottom
+    flush front
+{left}
+join shelf.right to side_r.left
+    12 from bottom
+    flush front
+{right}
+"""
+
+
+def case(left: str, right: str = "    glued") -> str:
+    return CASE.format(left=f"    {left}", right=f"    {right.strip()}")
+
+
+def piece_of(text: str) -> Piece:
+    plan, mistakes = understand(PlanText("x.plan", text), Settings())
+    assert not mistakes, mistakes
+    assert plan is not None
+    return Piece(plan)
+
+
+def found(text: str) -> list[tuple[str, str]]:
+    inspection = inspect_text(PlanText("x.plan", text), Settings())
+    assert not inspection.unread, inspection.unread
+    return [(each.rule, each.kind) for each in inspection.findings]
+
+
+def test_screws_through_a_face_lie_where_a_rule_would_put_them() -> None:
+    """Hand-worked: the side stands at x 0 to 3/4, the shelf is at z 12, 3/4 thick, 11 deep, both flush at the front."""
+    piece = piece_of(case("screws 3 from 1 to 2 through side_l, gauge 8, 2 long, sunk 1/4"))
+    drives = piece.drives(piece.plan.joins[0])
+    side = piece.body(piece.plan.part_by_name["side_l"])
+    x0, y0, z0 = side.origin
+    assert [
+        tuple(round(a - b, 6) for a, b in zip(s.pocket.exit, (x0, y0, z0), strict=True)) for s in drives
+    ] == [
+        (0.75, 1.0, 12.375),
+        (0.75, 5.0, 12.375),
+        (0.75, 9.0, 12.375),
+    ]
+    assert [round(s.tip[0] - x0, 6) for s in drives] == [2.25] * 3  # 1/4 sunk, 2 long
+    assert [round(piece.grip(s), 6) for s in drives] == [1.5] * 3
+    assert piece.drives(piece.plan.joins[0])[0].diameter == pytest.approx(0.164)  # ASME B18.6.1, No. 8
+
+
+@pytest.mark.parametrize(
+    ("line", "stations"),
+    [
+        ("screws at 1, 4 from back through side_l, 2 long", [8.0, 11.0]),
+        ("screws every 4 from 1 through side_l, 2 long", [1.0, 5.0, 9.0]),
+        ("screws every 4 from 1 of back through side_l, 2 long", [2.0, 6.0, 10.0]),
+        ("screws every 5 from 1 to 1 through side_l, 2 long", [1.0, 5.5, 10.0]),
+        ("bolts 2 through side_l, M6, 50 mm long, into inserts", [2.75, 8.25]),
+        ("nails 1 through side_l, 6d", [5.5]),
+        ("pins 2", [2.75, 8.25]),
+    ],
+)
+def test_rows_are_laid_out_as_pockets_are(line: str, stations: list[float]) -> None:
+    piece = piece_of(case(line))
+    (row,) = piece.fasteners(piece.plan.joins[0])
+    assert [round(each, 6) for each in row.stations] == stations
+
+
+def test_what_holds_and_what_does_not() -> None:
+    """A shelf on pins rests; one nail is a pivot; nothing at all is told; a hinge holds and needs no more."""
+    assert found(case("pins 2", "pins 2")) == []
+    assert found(case("screws 3 through side_l, 2 long", "screws 3 through side_r, 2 long")) == []
+    assert found(case("nails 1 through side_l, 6d", "pins 2")) == [("lone-screw", "fastener")]
+    assert ("unheld", "nothing") in found(
+        case("flush front", "pins 2").replace("    flush front\n    flush", "    flush")
+    )
+    assert found(case("hinges 2", "screws 3 through side_r, 2 long")) == []
+
+
+def test_a_top_is_locked_by_screws_and_free_on_buttons() -> None:
+    top = """plan "Table"
+    seen from nowhere
+stock board of red oak, 3/4 x 16
+stock rail of red oak, 3/4 x 3
+part top of board, 36 long, crosswise, facing up
+part end_l, end_r of rail, 15 long, deep, facing left
+join end_l.top to top.bottom
+    set back 1 from left
+    centred front to back
+    {how}
+join end_r.top to top.bottom
+    set back 1 from right
+    centred front to back
+    {how}
+"""
+    assert ("locked-across-grain", "") in found(
+        top.format(how="screws 3 from 1 to 1 through top, gauge 8, 2 long")
+    )
+    assert found(top.format(how="buttons 3")) == []
+    assert found(top.format(how="clips every 4 from 1")) == []
+
+
+def test_slides_keep_a_drawer_off_its_case() -> None:
+    text = case("slides 11 long, 1/2 thick").replace("    glued\n", "    slides 11 long, 1/2 thick\n")
+    piece = piece_of(text)
+    shelf, side = (piece.body(piece.plan.part_by_name[name]) for name in ("shelf", "side_l"))
+    assert shelf.bounds.low[0] - side.bounds.high[0] == pytest.approx(0.5)
+    assert found(text) == []
+
+
+def test_a_pocket_row_moves_off_a_screw_through_the_face_or_is_told() -> None:
+    text = """plan "Leg"
+    seen from nowhere
+stock post of pine, 2x4
+stock board of pine, 1x4
+part leg of post, 28 long, upright, facing front
+part rail of board, 30 long, crosswise, facing front
+part brace of board, 28 long, upright, facing left
+join rail.left to leg.right
+    flush top
+    set back 3/8 from front
+    {pockets} in back
+    screws coarse 1-1/4
+join brace.right to leg.left
+    flush top, front
+    screws at 1, 2-1/2 from top through brace, gauge 10, 3-3/4 long, 3/4 from front
+"""
+    assert found(text.format(pockets="pockets at 1, 2-1/2 from top")) == [("screws-meet", "fastener")]
+    assert found(text.format(pockets="pockets 2")) == []
+
+
+def test_a_driver_needs_room_behind_a_screw_through_a_face() -> None:
+    """A wall a hand's breadth off is no room for a drill: it goes in after the screws."""
+    text = case("screws 3 through side_l, 2 long", "screws 3 through side_r, 2 long")
+    text += """part wall of panel, 30 long, 12 wide, upright, facing left
+join side_l.left to wall.right
+    gap 3
+    flush top, front
+""".replace("    gap 3\n", "    slides 11 long, 2 thick\n")
+    piece = piece_of(text)
+    wall = piece.plan.part_by_name["wall"].index
+    assert piece.blocking(piece.plan.joins[0]) == {wall}
+    steps = work_steps(piece)
+    assert not any(step.stuck for step in steps)
+    assert [part.name for part in steps[-1].added[-1].parts] == ["wall"]
+
+
+def test_all_are_told_in_the_steps_and_bought_once() -> None:
+    line = "screws 3 through side_{}, gauge 8, 2 long, countersunk"
+    inspection = inspect_text(PlanText("x.plan", case(line.format("l"), line.format("r"))), Settings())
+    assert inspection.piece is not None
+    steps = work_steps(inspection.piece)
+    told = steps_told(inspection.piece, steps)
+    assert "3 No. 8 screws 2 in long, through the left of side_l into shelf" in " ".join(told.split())
+    assert "clearance 11/64 in, pilot 3/32 in, countersunk" in " ".join(told.split())
+    entry = steps_entry("x.plan", inspection.piece, steps)
+    fasteners = [each for step in entry["steps"] for joint in step["joints"] for each in joint["fasteners"]]
+    assert Counter(each["kind"] for each in fasteners) == {"screws": 2}
+    assert [round(place, 3) for place in fasteners[0]["places"]] == [1.812, 5.5, 9.188]
+    (bought,) = shop_sheet(inspection, exact=False).sundries
+    assert (bought.what, bought.needed) == ("screws", 6)
+    assert bought.bought >= 6
+
+
+def test_mirrored_they_lie_at_the_mirrored_places() -> None:
+    text = """plan "Pair"
+stock panel of birch plywood, 3/4 thick
+assembly frame
+    part side of panel, 30 long, 12 wide, upright, facing left
+    part shelf of panel, 20 long, 11 wide, crosswise, facing up
+    join shelf.left to side.right
+        flush top, front
+        screws every 4 from 1 through side, 2 long
+end
+place frame as one
+place frame as two mirrored front to back
+"""
+    piece = piece_of(text)
+    one, two = (piece.fasteners(join)[0] for join in piece.plan.joins)
+    depth = [row.body.planes for row in (one, two)]
+    sides = {side.value: side for side in depth[0]}
+    front = [round(depth[0][sides["front"]].depth(at), 6) for at in one.at]
+    back = sorted(round(depth[1][sides["back"]].depth(at), 6) for at in two.at)
+    assert front == back == [1.0, 5.0, 9.0]
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("screws 3 through shelf.top, 2 long", "driven square to the joint, through shelf.right"),
+        ("screws 3 through leg, 2 long", "leg is not part of this join"),
+        ("screws 3 through side_l", "how long the screws are is not said"),
+        ("bolts 2 through side_l, 3 long", "how thick the bolts are"),
+        ("bolts 2, M8, 3 long", "go through one of the two parts"),
+        ("hinges 2 through side_l", "lie between two parts"),
+        ("nails 2 through side_l, 11d", "nails are sold as"),
+        ("nails 2 through side_l, 8d, 2 long", "8d says that already"),
+        ("screws 2 through side_l, gauge 30, 2 long", "screws are made in gauges"),
+        ("screws 2 through side_l, 2 long, 3 long", "keep one of the two"),
+        ("screws at 1 from left through side_l, 2 long", "left lies across the joint"),
+        ("hinges 2, gauge 8", "hinges are told by `long`"),
+        ("pins at 40 from front", "only 11 in long"),
+    ],
+)
+def test_mistakes_are_told_in_a_builders_words(line: str, says: str) -> None:
+    text = case(line)
+    inspection = inspect_text(PlanText("x.plan", text), Settings())
+    (mistake,) = inspection.unread
+    assert says in mistake.says
+    assert text[mistake.span.start : mistake.span.end] in line
+
+
+def test_a_joint_that_is_nailed_too_is_not_converted() -> None:
+    text = case("as dado, 3/8 deep\n    nails 3 through side_l, 6d")
+    (told,) = convert(PlanText("x.plan", text)).joints
+    assert "nails are told for it already" in (told.refused or "")
+
+
+def test_tidied_they_say_the_same() -> None:
+    text = case("screws  every 4 from 1 to 1.5   through side_l ,gauge 8, 2 long")
+    tidy = tidied(PlanText("x.plan", text))
+    assert "screws every 4 from 1 to 1-1/2 through side_l, gauge 8, 2 long" in tidy
+    assert (
+        piece_of(tidy).plan.joins[0].fastenings[0].row.last
+        == piece_of(text).plan.joins[0].fastenings[0].row.last
+    )
