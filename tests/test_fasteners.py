@@ -174,8 +174,10 @@ def test_all_are_told_in_the_steps_and_bought_once() -> None:
     assert inspection.piece is not None
     steps = work_steps(inspection.piece)
     told = steps_told(inspection.piece, steps)
-    assert "3 No. 8 screws 2 in long, through the left of side_l into shelf" in " ".join(told.split())
-    assert "clearance 11/64 in, pilot 3/32 in, countersunk" in " ".join(told.split())
+    assert "3 No. 8 screws 2 in long, through the left of side_l into shelf" in " ".join(
+        " ".join(told).split()
+    )
+    assert "clearance 11/64 in, pilot 3/32 in, countersunk" in " ".join(" ".join(told).split())
     entry = steps_entry("x.plan", inspection.piece, steps)
     fasteners = [each for step in entry["steps"] for joint in step["joints"] for each in joint["fasteners"]]
     assert Counter(each["kind"] for each in fasteners) == {"screws": 2}

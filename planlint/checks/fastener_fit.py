@@ -9,8 +9,9 @@ from planlint.checks.row_view import NIL
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.fastener_places import FastenerRow
-from planlint.geometry.facts import Screw
+from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import plus
 
 
 class DriveFault(NamedTuple):
@@ -23,6 +24,8 @@ class DriveFault(NamedTuple):
     least: float
     most: float | None
     through: float
+    told: tuple[Vector, Vector]
+    """The two places whose distance is told."""
 
 
 def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -54,6 +57,11 @@ def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             )
 
 
+def _at(fault: DriveFault, screw: Screw, back: float) -> DriveFault:
+    """A fault told of one of the row: over the last inches before its point, or, where it stands out, behind it."""
+    return fault._replace(screw=screw, told=(plus(screw.tip, screw.pocket.direction, back), screw.tip))
+
+
 def _worst(
     piece: Piece, row: FastenerRow, diameters: float, out: float, nut: float
 ) -> tuple[str, float, float, DriveFault]:
@@ -65,18 +73,18 @@ def _worst(
     wanted = diameters * thick
     if row.fastening.kind == "bolts" and "into inserts" not in row.fastening.words:
         need = through + nut * thick
-        fault = DriveFault(row, screw, need, None, through)
+        fault = DriveFault(row, screw, need, None, through, (screw.pocket.shoulder, screw.tip))
         missed = [each for each in row.drives if piece.grip(each) <= NIL]
         if missed:
-            return "misses", 0.0, out, fault._replace(screw=missed[0])
+            return "misses", 0.0, out, _at(fault, missed[0], 0.0)
         return ("bolt-short" if screw.length < need - NIL else ""), screw.length, need, fault
-    fault = DriveFault(row, screw, setback + wanted, through - out, through)
+    fault = DriveFault(row, screw, setback + wanted, through - out, through, (screw.tip, screw.tip))
     grips = [(piece.grip(each), each) for each in row.drives]
     grip, least = min(grips, key=lambda each: each[0])
     if grip <= NIL:
         short = least.length <= setback + NIL
-        return ("no-reach" if short else "misses"), 0.0, wanted, fault._replace(screw=least)
+        return ("no-reach" if short else "misses"), 0.0, wanted, _at(fault, least, 0.0)
     cover, worst = min(((piece.tip_cover(each)[0], each) for each in row.drives), key=lambda each: each[0])
     if cover < out - NIL:
-        return "comes-out", cover, out, fault._replace(screw=worst)
-    return ("short" if grip < wanted - NIL else ""), grip, wanted, fault._replace(screw=least)
+        return "comes-out", cover, out, _at(fault, worst, cover)
+    return ("short" if grip < wanted - NIL else ""), grip, wanted, _at(fault, least, -grip)

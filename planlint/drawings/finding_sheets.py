@@ -7,12 +7,13 @@ from typing import Any
 
 from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.bore_cover import NarrowMitre
+from planlint.checks.fastener_fit import DriveFault
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.placement_faults import Apart
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.row_view import Row, rows
-from planlint.checks.screws_meet import MeetsTenon, ScrewsMeet
+from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
 from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.drawings.bore_close_ups import (
     bore_close_up,
@@ -26,6 +27,7 @@ from planlint.drawings.bore_close_ups import (
 )
 from planlint.drawings.close_ups import CloseUp, Measure
 from planlint.drawings.drawn_view import Room, drawn, places
+from planlint.drawings.drive_close_up import drive_close_up
 from planlint.drawings.fit_close_ups import (
     apart_close_up,
     fit_close_up,
@@ -327,7 +329,7 @@ _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
     OneFace: width_close_up,
     ScrewsMeet: meeting_close_up,
     DriveMeets: meeting_close_up,
-    DriveFault: _drive,
+    DriveFault: drive_close_up,
     MeetsTenon: tenon_close_up,
 }
 """By the type of what a check judged."""

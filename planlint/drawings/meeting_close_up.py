@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import hypot
 
-from planlint.checks.screws_meet import MeetsTenon, ScrewsMeet
+from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured, window_planes
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
@@ -18,6 +18,8 @@ from planlint.geometry.shapes.polygons import Polygon, body_planes, clipped, cli
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.reports.safe_words import visible
 
+LONG = 3.0
+"""Inches beyond which only what lies near is shown of a screw. Basis: our own judgement."""
 AROUND = 1.6
 """Inches shown to each side of the place where they meet. Basis: our own judgement."""
 
@@ -53,9 +55,10 @@ def meeting_close_up(
     for body, polygons in bodies:
         items += wood(body, polygons, view, on, [], own=body.part is mine.part)
     for rod in (first, second):
-        if rod.what == "screw":
+        if rod.what == "screw" and rod.screw.length <= LONG:
             items += screw_drawing(rod.screw, view, on)
-        items += [Line("fault", tuple(map(on.on_paper, outline(rod, view))), closed=True)]
+        near = _shortened(rod, p)
+        items += [Line("fault", tuple(map(on.on_paper, outline(near, view))), closed=True)]
     a, b = plus(p, gap, first.radius), plus(q, gap, -second.radius)
     # What tapers comes nearer than its axis tells: then only the words say how near.
     told = abs(length(minus(b, a)) - abs(wood_left)) < 2e-3
@@ -67,7 +70,7 @@ def meeting_close_up(
     labels = [
         Label(
             f"{rod.what} of {visible(rod.screw.pocket.part.name)}",
-            _label_at(rod, view, on.on_paper, window),
+            _label_at(_shortened(rod, p), view, on.on_paper, window),
             "fault",
             True,
         )
@@ -171,6 +174,17 @@ def outline(rod: Rod, view: View) -> list[Flat]:
     return [
         (x0 - r * uy, y0 + r * ux), (x1 - r * uy, y1 + r * ux), (x1 + r * uy, y1 - r * ux), (x0 + r * uy, y0 - r * ux)
     ]  # fmt: skip
+
+
+def _shortened(rod: Rod, near: Vector) -> Rod:
+    """What of a long screw through a face lies near the place that is shown."""
+    long = length(minus(rod.end, rod.start))
+    if long <= LONG:
+        return rod
+    along = unit(minus(rod.end, rod.start))
+    at = dot(minus(near, rod.start), along)
+    start, end = max(0.0, at - AROUND), min(long, at + AROUND)
+    return rod._replace(start=plus(rod.start, along, start), end=plus(rod.start, along, end))
 
 
 def _label_at(rod: Rod, view: View, on_paper: object, window: tuple[float, float, float, float]) -> Flat:

@@ -115,10 +115,19 @@ class PurchaseEntry(_Strict):
     sheets: list[PanelEntry]
 
 
-class SundryEntry(_Strict):
-    """``size`` of screws: thread, length in inches, gauge."""
+class FastenerEntry(_Strict):
+    """A fastener that is no pocket screw; ``called`` as it is sold."""
 
-    what: Literal["screws", "plugs"]
+    called: str | None
+    thick: Inches | None
+    length: Inches | None
+
+
+class SundryEntry(_Strict):
+    """``size`` of pocket screws: thread, length in inches, gauge; ``made`` tells other fasteners."""
+
+    what: Literal["screws", "plugs", "bolts", "nails", "buttons", "clips", "hinges", "slides", "pins"]
+    made: FastenerEntry | None
     size: tuple[str, float, int] | None
     needed: Count
     bought: Count
