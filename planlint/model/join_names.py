@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from planlint.language.syntax_tree import Statement
 from planlint.model.directions import Axis
 from planlint.model.elaboration_state import Workings
