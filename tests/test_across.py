@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planlint.findings.finding import Finding
+from planlint.findings.rulebook import rule_book
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.seasonal_movement import moisture, movement
 from planlint.model.timber import material_of
@@ -186,3 +187,18 @@ def test_quarter_sawn_moves_by_the_radial_coefficient() -> None:
     assert quarter.inches / flat.inches == pytest.approx(0.00112 / 0.00245)
     assert "does not say how it is sawn" in flat.basis
     assert "quarter-sawn white fir" in quarter.basis
+
+
+def test_a_panel_grows_from_the_middle_of_the_season() -> None:
+    """12-1/2 in of cherry by hand: 12.5 x 0.00248 x (11.0 - 6.2) / 2 = 0.074 in, with no room in its grooves."""
+    case = rule_book()["loose-panel"].cases[0]
+    found = [
+        each for each in inspect_text(PlanText("a.plan", case.plan)).findings if each.rule == "loose-panel"
+    ]
+    assert [each.measured for each in found] == [pytest.approx(12.5 * 0.00248 * POINTS / 2, abs=0.002)]
+    damp = Settings(humidity=Humidity(45, 45))
+    assert not [
+        each
+        for each in inspect_text(PlanText("a.plan", case.plan), damp).findings
+        if each.rule == "loose-panel"
+    ]

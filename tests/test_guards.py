@@ -21,6 +21,7 @@ from planlint.wording.wording import worded
 from tests.transforms import in_unit, mirrored
 
 OURS = (
+    "loose-panel",
     "wide-boards",
     "rings-not-alternated",
     "one-face-finish",

@@ -252,7 +252,7 @@ def _lengths_in(node: object) -> Iterator[Expression]:
     elif isinstance(node, PlacingLine):
         found = (node.distance,)
     elif isinstance(node, PocketsLine):
-        found = *(node.at or ()), node.every, node.first
+        found = *(node.at or ()), node.every, node.first, node.last
     elif isinstance(node, ScrewsLine):
         found = (node.length,)
     yield from (each for each in found if each is not None)

@@ -10,13 +10,17 @@ from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.join_holds import LOOSE_TRADITIONS
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.joint_kinds import rests
+from planlint.geometry.shapes.joint_kinds import BAND_WIDTH, rests
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import leaders_of
 
 STRAIGHT_RINGS = frozenset({"quarter", "rift"})
 """Ways of sawing that leave growth rings standing on the face: such a board hardly cups. Basis: common practice."""
+
+
+WIDEST_BOARD = 12.0
+"""Inches: what is wider was glued up of boards that the plan does not tell. Basis: common practice."""
 
 
 class WideBoards(NamedTuple):
@@ -53,7 +57,7 @@ def wide_boards(piece: Piece, rule: Rule) -> Iterator[Finding]:
     joined = [
         join
         for join in panel_joins(piece)
-        if any(_too_wide(part, limit) for part in join.parts) and _made_one(piece, join)
+        if any(_too_wide(part, limit) for part in join.parts) and _of_boards(join) and _made_one(piece, join)
     ]
     for boards in _together(joined):
         wide = tuple(part for part in boards if _too_wide(part, limit))
@@ -68,7 +72,14 @@ def wide_boards(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 
 def _too_wide(part: Part, limit: float) -> bool:
-    return part.width > limit + 1e-9 and part.stock.material.sawn not in STRAIGHT_RINGS
+    wide = limit + 1e-9 < part.width <= max(WIDEST_BOARD, limit)
+    return wide and part.stock.material.sawn not in STRAIGHT_RINGS
+
+
+def _of_boards(join: Join) -> bool:
+    """Whether a panel is made of both: as thick, and neither a lipping nor so wide that it was glued up itself."""
+    a, b = join.parts
+    return a.thickness == b.thickness and all(BAND_WIDTH < part.width <= WIDEST_BOARD for part in join.parts)
 
 
 def rings_not_alternated(piece: Piece, rule: Rule) -> Iterator[Finding]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from math import inf
 from typing import NamedTuple
 
-from planlint.checks.solid_panels import glue_of, holds_fast, solid_panels
+from planlint.checks.solid_panels import glue_of, holds_fast, in_a_groove, solid_panels
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
@@ -245,6 +245,9 @@ def _to_slot(piece: Piece, panel: list[Part], found: list[_Held]) -> tuple[list[
         join.index: join for part in panel for join in piece.graph.joins_of(part) if holds_fast(piece, join)
     }
     outer = [join for _, join in sorted(joins.items()) if not inside.issuperset(p.name for p in join.parts)]
+    grooved = [join for join in outer if in_a_groove(join)]
+    if grooved:
+        return grooved, ""
     alone = {held.last.other.name: held.last.other for held in found if held.first.other is held.last.other}
     if not alone:
         kept = _worst(found).first.other

@@ -18,6 +18,7 @@ from planlint.checks.hole_in_sight import hole_in_sight
 from planlint.checks.hung_piece import hanging_weight
 from planlint.checks.locked_across_grain import locked_across_grain
 from planlint.checks.loose_end import loose_end
+from planlint.checks.loose_panel import loose_panel
 from planlint.checks.no_way_in import no_way_in
 from planlint.checks.overloaded_joint import joint_overload
 from planlint.checks.placement_faults import apart, askew, free_to_slide, misfit, overlap, unjoined
@@ -116,6 +117,7 @@ CHECKS: dict[str, Check] = {
     "stepped-face": Check(stepped_face, _PIECE),
     "hole-in-sight": Check(hole_in_sight, _JOINT, By.PLACES, dear=True),
     "locked-across-grain": Check(locked_across_grain, _PIECE),
+    "loose-panel": Check(loose_panel, _PIECE),
     "wide-boards": Check(wide_boards, _PIECE),
     "rings-not-alternated": Check(rings_not_alternated, _PIECE),
     "one-face-finish": Check(one_face_finish, _PIECE),

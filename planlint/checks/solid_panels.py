@@ -32,7 +32,17 @@ def solid_panels(piece: Piece) -> Iterator[list[Part]]:
 
 
 def panel_joins(piece: Piece) -> Iterator[Join]:
-    """Joints of two solid boards edge to edge, the grain of both the same way."""
+    """Joints of two solid boards edge to edge, the grain of both the same way; not of a panel in its frame."""
     for join in piece.plan.joins:
-        if join.part_a.stock.material.solid and join.part_b.stock.material.solid and makes_panel(join):
+        solid = join.part_a.stock.material.solid and join.part_b.stock.material.solid
+        if solid and makes_panel(join) and not in_a_groove(join):
             yield join
+
+
+def in_a_groove(join: Join) -> bool:
+    """Whether a panel lies in the groove of a frame that is thicker or thinner than it."""
+    said, (a, b) = join.tradition, join.parts
+    return said is not None and said.kind in _GROOVED and bool(said.inset) and a.thickness != b.thickness
+
+
+_GROOVED = frozenset({"tongue and groove", "cope and stick"})

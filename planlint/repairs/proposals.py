@@ -15,6 +15,7 @@ from planlint.repairs.facing_repairs import askew
 from planlint.repairs.line_edits import take_out
 from planlint.repairs.load_repairs import joint_overload, tip_over
 from planlint.repairs.missing_joins import loose_end
+from planlint.repairs.panel_repairs import loose_panel
 from planlint.repairs.placing_proof import resizes
 from planlint.repairs.placing_repairs import apart, free_to_slide, misfit, overlap
 from planlint.repairs.repair_context import Context, Elsewhere, Proposal, Propose
@@ -73,6 +74,7 @@ PROPOSALS: dict[str, Propose] = {
     "corrosion": corrosion,
     "joint-overload": joint_overload,
     "tip-over": tip_over,
+    "loose-panel": loose_panel,
     "thin-stock": thin_stock,
     "stepped-face": stepped_face,
     "narrow-mitre": narrow_mitre,

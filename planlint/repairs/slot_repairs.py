@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 from planlint.checks.locked_across_grain import Locked, breadboard
 from planlint.checks.row_view import listed
-from planlint.checks.solid_panels import glue_of
+from planlint.checks.solid_panels import glue_of, in_a_groove
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import Flag
 from planlint.model.plan import Join
 from planlint.repairs.join_edits import pockets_and_screws
-from planlint.repairs.line_edits import add_detail, add_details, change, line_end
+from planlint.repairs.line_edits import add_detail, add_details, change, line_end, take_out
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
 
@@ -41,6 +41,8 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
     glue = next(
         (each for each in head.details if isinstance(each.node, Flag) and each.node.name == "glued"), None
     )
+    if in_a_groove(join):
+        return None if glue is None else ([take_out(context, glue)], "leave the glue out of")
     if breadboard(join):
         if glue is None:
             return None

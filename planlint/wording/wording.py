@@ -57,6 +57,7 @@ WORDS: Mapping[str, Words] = {
     "guard-gap": guard_words.guard_gap,
     "bunk-guard": guard_words.bunk_guard,
     "corrosion": rust_words.corrosion,
+    "loose-panel": movement_words.loose_panel,
     "locked-across-grain": movement_words.locked_across_grain,
     "poor-fit": joint_words.poor_fit,
     "short-grip": screw_words.short_grip,

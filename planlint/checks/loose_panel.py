@@ -1,0 +1,120 @@
+"""Solid panels that lie loose in the grooves of a frame: room to grow, and hold when they have shrunk."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from planlint.checks.solid_panels import holds_fast, solid_panels
+from planlint.findings.finding import Finding
+from planlint.findings.rulebook import Rule
+from planlint.geometry.let_in import CUTS_OF, box_of, let_in, opens
+from planlint.geometry.piece import Piece
+from planlint.model.plan import Join, Part, Removal
+from planlint.model.seasonal_movement import movement
+
+NIL = 1e-6
+_LET_IN = frozenset({"tongue and groove", "cope and stick", "dado"})
+
+
+class Loose(NamedTuple):
+    """A panel and what is wrong with it: ``tight`` at the season's wet end, or ``drops`` out at its dry end."""
+
+    kind: str
+    panel: tuple[Part, ...]
+    joins: tuple[Join, Join]
+    wide: float
+    moves: float
+    """How far it grows, or shrinks, from the middle of the season, in inches."""
+    room: float | None
+    """Between its edges and the bottoms of both grooves together; ``None`` where the plan does not tell the grooves."""
+    held: float
+    """How far it lies in both grooves together."""
+
+
+class _Edge(NamedTuple):
+    join: Join
+    held: float
+    room: float | None
+
+
+def loose_panel(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """A solid panel in grooves at both its edges that has no room to grow, or too little hold when it shrinks."""
+    if not any(join.tradition and join.tradition.kind in _LET_IN for join in piece.plan.joins):
+        return
+    short, hold = rule.limit("short", piece.settings), rule.limit("hold", piece.settings)
+    for panel in solid_panels(piece):
+        edges = _edges(piece, panel)
+        if edges is None:
+            continue
+        wide = float(sum(part.width for part in panel))
+        season = movement(panel[0].stock.material, wide, piece.settings.humidity)
+        if season is None:
+            continue
+        low, high = edges
+        moves = season.inches / 2
+        held = low.held + high.held
+        room = None if low.room is None or high.room is None else low.room + high.room
+        boards = tuple(sorted(panel, key=lambda part: part.index))
+        joins = (low.join, high.join)
+        tight = room is not None and moves - room > short + NIL
+        if tight or (held - moves) / 2 < hold - NIL:
+            kind = "tight" if tight else "drops"
+            yield rule.finding(
+                fact=Loose(kind, boards, joins, wide, moves, room, held),
+                kind=kind,
+                span=boards[0].span,
+                parts=[part.name for part in boards],
+                measured=moves - (room or 0.0) if tight else (held - moves) / 2,
+                limit=short if tight else hold,
+                unit="in",
+                basis="short" if tight else "hold",
+            )
+
+
+def _edges(piece: Piece, panel: list[Part]) -> tuple[_Edge, _Edge] | None:
+    """The grooves at the two edges of a panel; ``None`` where it is not let in at both, or is held fast anywhere."""
+    inside = {part.name for part in panel}
+    across = panel[0].across
+    found: dict[int, _Edge] = {}
+    for part in panel:
+        for join in piece.graph.joins_of(part):
+            if inside.issuperset(each.name for each in join.parts):
+                continue
+            if holds_fast(piece, join) or join.part_a is not part or not _is_let_in(piece, join):
+                return None
+            if join.side_a.axis is across:
+                found[join.side_a.sign] = _edge(piece, join)
+    return (found[-1], found[1]) if len(found) == 2 else None
+
+
+def _is_let_in(piece: Piece, join: Join) -> bool:
+    said = join.tradition
+    return said is not None and said.kind in _LET_IN and bool(said.inset) and piece.trusted(join)
+
+
+def _edge(piece: Piece, join: Join) -> _Edge:
+    held = piece.inset(join)
+    groove = groove_of(piece, join)
+    if groove is None:
+        return _Edge(join, held, None)
+    box, axis = box_of(groove), join.side_b.axis
+    return _Edge(join, held, box.high[axis] - box.low[axis] - held)
+
+
+def groove_of(piece: Piece, join: Join) -> Removal | None:
+    """The groove that the plan tells in B for what of A lies in it."""
+    body = piece.body(join.part_b)
+    lies = let_in(join, piece.body(join.part_a), body)
+    if lies is None or join.tradition is None:
+        return None
+    axis = join.side_b.axis
+    for removal in join.part_b.removals:
+        box = box_of(removal)
+        fits = all(
+            box.low[i] < lies.box.high[i] - NIL and box.high[i] > lies.box.low[i] + NIL for i in range(3)
+        )
+        usual = removal.kind in CUTS_OF.get(join.tradition.kind, ("groove", "dado"))
+        if fits and usual and opens(box, body, axis, join.side_b.sign):
+            return removal
+    return None
