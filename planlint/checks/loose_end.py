@@ -77,7 +77,8 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
             found = faced(piece.body(part), side, piece.bodies, tree, most)
             if found and found[0].share >= LEAST_SHARE and found[0].number not in joined:
                 other = piece.plan.parts[found[0].number]
-                if fixed(part, other):
+                beside = not all(side.opposite in _named(join, part) for join in holding)
+                if fixed(part, other) and not (beside and _tied(piece, part, other)):
                     yield LooseEnd(
                         part, side, other, _opposed(piece, part, side, other), found[0].gap, held, twin
                     )
@@ -126,6 +127,11 @@ def _alike(one: Part, other: Part) -> bool:
     return one.length == other.length and _like(one, one.facing) == _like(other, other.facing)
 
 
+def _tied(piece: Piece, part: Part, other: Part) -> bool:
+    """Whether something is joined to both of two parts, as an apron is to a leg and to the top that lies on it."""
+    return any(each in piece.graph.neighbours(other) for each in piece.graph.neighbours(part))
+
+
 def _touches(piece: Piece, part: Part, side: Side, other: Part) -> bool:
     """Whether a side of a part lies flat against another part."""
     if part is other:
@@ -137,12 +143,13 @@ def _touches(piece: Piece, part: Part, side: Side, other: Part) -> bool:
 
 
 def _open_sides(part: Part, joins: tuple[Join, ...], holding: list[Join]) -> list[tuple[Side, Join]]:
-    """The sides of a part that no join names, across from one where all joins are that hold it; with one of those."""
+    """The sides of a part that no join names, across from one where all joins are that hold it, or from a joined end;
+    with one of those."""
     named = {side for join in joins for side in _named(join, part)}
     found = []
     for side in SIDES:
         held = [join for join in holding if side.opposite in _named(join, part)]
-        if side not in named and held and len(held) == len(holding):
+        if side not in named and held and (len(held) == len(holding) or part.is_end(side)):
             found.append((side, held[0]))
     return found
 

@@ -19,6 +19,8 @@ FOLLOW: Mapping[str, frozenset[str]] = {
         {"breakout", "mitre-breakout", "thin-cover", "near-end", "close-spacing", "short-grip", "tip-through"}
     ),
     "thin-cover": frozenset({"breakout", "near-end"}),
+    "short-grip": frozenset({"unstocked-screw"}),
+    "tip-through": frozenset({"unstocked-screw"}),
     "mitre-breakout": frozenset({"breakout", "near-end", "close-spacing", "tip-through"}),
     "askew": frozenset({"overlap", "apart", "free-to-slide"}),
 }  # fmt: skip
@@ -88,6 +90,8 @@ class _Told:
         self.misturned: dict[str, int] = {}
         self.rings: dict[str, int] = {}
         """By the joints of a ring that stays open."""
+        self.loops: dict[object, int] = {}
+        """By a slanted ring as a whole: it may stay open in several directions for one cause."""
         self.inside: dict[frozenset[str], int] = {}
         """By two parts that run into one another."""
         for number, each in enumerate(found):
@@ -96,6 +100,7 @@ class _Told:
             if each.kind == MISTURNED:
                 self.misturned.setdefault(each.parts[0], number)
             if isinstance(each.fact, Misfit):
+                self.loops.setdefault(_loop(each.fact), number)
                 for join in each.fact.loop:
                     self.rings.setdefault(join.name, number)
             elif each.rule == "overlap":
@@ -110,6 +115,10 @@ class _Told:
             root = self.misturned.get(name, number)
             if root != number and _waits(each, self.found[root]):
                 yield root
+        if isinstance(each.fact, Misfit):
+            root = self.loops.get(_loop(each.fact), number)
+            if root != number:
+                yield root
         root = self.rings.get(each.joint or "", number)
         if root != number and each.rule in _AT_A_JOINT and each.grade <= self.found[root].grade:
             yield root
@@ -117,6 +126,15 @@ class _Told:
             for parts, other in self.inside.items():
                 if parts <= {*each.parts} and each.grade <= self.found[other].grade:
                     yield other
+
+
+def _loop(fault: Misfit) -> object:
+    """What misfits of one ring share that one change closes; of a ring along the axes each by itself."""
+    part = fault.closing_part
+    slanted = any(each.cuts or each.turn is not None for each in fault.loop_parts)
+    if part is None or not slanted:
+        return id(fault)
+    return frozenset(join.name for join in fault.loop), part.name
 
 
 def _chain(cause: Mapping[int, int], number: int) -> list[int]:

@@ -18,12 +18,12 @@ from planlint.language.syntax_tree import (
     Statement,
     TraditionItem,
 )
-from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped, side_of
+from planlint.model.directions import SIDE_BY_WORD, Flips, Side, flipped
 from planlint.model.elaboration_state import CENTRED_BY_WORD, Workings, in_words, side_of_word
 from planlint.model.expressions import distance, evaluate, name_of
 from planlint.model.fastener_statements import fastening
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Fastening, Part, Placing, PocketRow, ScrewChoice, Tradition
+from planlint.model.plan import Fastening, Part, Placing, PocketRow, ScrewChoice, Tradition, mirrored_row
 from planlint.model.pocket_statements import MOST_ROWS, amount_of, pocket_row, screw_choice
 from planlint.model.provenance import JoinSaid
 from planlint.model.scope import Scope
@@ -85,7 +85,9 @@ class _Draft:
             for each in self.placings
         ]
         other.tradition, other.screws = self.tradition, self.screws
-        other.pockets = [self._mirrored_row(row, flips) for row in self.pockets]
+        other.pockets = [
+            mirrored_row(row, self.side_b if row.in_b else self.side_a, flips) for row in self.pockets
+        ]
         other.glue, other.slotted, other.gap = self.glue, self.slotted, self.gap
         other.fastenings = [self._mirrored_fastening(each, flips) for each in self.fastenings]
         return other
@@ -100,17 +102,6 @@ class _Draft:
         )
         line = None if line is None else (flipped(line[0], flips), line[1])
         return replace(each, row=row, line=line, far=each.far ^ flips)
-
-    def _mirrored_row(self, row: PocketRow, flips: Flips) -> PocketRow:
-        along = Axis(3 - row.face.axis - (self.side_b if row.in_b else self.side_a).axis)
-        origin = row.origin
-        if origin is None and row.first is not None and along in flips:
-            origin = side_of(along, -1)  # Where a row starts that does not say so.
-        return replace(
-            row,
-            face=flipped(row.face, flips),
-            origin=None if origin is None else flipped(origin, flips),
-        )
 
 
 class Waiting(NamedTuple):

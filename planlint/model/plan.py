@@ -208,6 +208,17 @@ class PocketRow:
         return self.at is not None or self.last is not None
 
 
+def mirrored_row(row: PocketRow, meeting: Side, flips: Flips) -> PocketRow:
+    """The same row in the mirror image of its join, where ``meeting`` is the drilled part's joined side."""
+    along = Axis(3 - row.face.axis - meeting.axis)
+    origin = row.origin
+    if origin is None and row.first is not None and along in flips:
+        origin = side_of(along, -1)  # Where a row starts that does not say so.
+    return replace(
+        row, face=flipped(row.face, flips), origin=None if origin is None else flipped(origin, flips)
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class ScrewChoice:
     """Screws as the plan names them; ``None`` leaves a choice to the tool."""

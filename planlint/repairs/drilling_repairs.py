@@ -10,7 +10,7 @@ from math import ceil
 
 from planlint.checks.registry import By, hangs_on
 from planlint.checks.row_view import NIL, Row
-from planlint.checks.screw_hold import Grip
+from planlint.checks.screw_hold import Grip, covers
 from planlint.checks.screws_meet import ScrewsMeet
 from planlint.checks.turning_joint import pockets_words
 from planlint.findings.finding import Finding
@@ -40,7 +40,8 @@ def set_out_anew(context: Context, finding: Finding) -> Iterator[Proposal]:
     join = context.join_of(finding)
     if join is None:
         return
-    for one in _meeting(finding.fact, join) if isinstance(finding.fact, ScrewsMeet) else [join]:
+    meeting = _meeting(finding.fact, join) if isinstance(finding.fact, ScrewsMeet) else [join]
+    for one in dict.fromkeys(map(context.as_written, meeting)):
         yield from _offered(context, finding, one, _ways(context, finding, one))
     if finding.rule == "lone-screw" and not join.glue:
         changed = replace(join, glue="all")
@@ -222,22 +223,26 @@ def fit_screws(context: Context, join: Join) -> Join | None:
     said = join.screws
     thread = suited_thread(rows[0].into.stock.material, context.piece.limits)
     kept = None if said is None or said.thread is None else thread
-    lengths = context.piece.settings.screws.lengths
     setback = rows[0].pockets[0].setback
-    for inches in sorted(lengths, key=lambda each: (abs(each - 2 * setback), each)):
-        length = screw_length(context, join, Fraction(inches))
-        if all(_holds(row, row.screw(pocket, float(length), kept)) for row in rows for pocket in row.pockets):
-            choice = ScrewChoice(
-                kept or thread, length, said.gauge if said else None, said.span if said else join.span
-            )
-            return replace(join, screws=choice)
+    kept_lengths = sorted(
+        context.piece.settings.screws.lengths, key=lambda each: (abs(each - 2 * setback), each)
+    )
+    # In thin stock no length may leave what is wanted before its point: then what will do counts.
+    for cover in covers(context.piece):
+        for inches in kept_lengths:
+            length = screw_length(context, join, Fraction(inches))
+            screws = ((row, row.screw(pocket, float(length), kept)) for row in rows for pocket in row.pockets)
+            if all(_holds(row, screw, cover) for row, screw in screws):
+                choice = ScrewChoice(
+                    kept or thread, length, said.gauge if said else None, said.span if said else join.span
+                )
+                return replace(join, screws=choice)
     return None
 
 
-def _holds(row: Row, screw: Screw) -> bool:
+def _holds(row: Row, screw: Screw, cover: float) -> bool:
     piece = row.piece
     grip = piece.limits["short-grip", "thread in the wood"] * screw.diameter
-    cover = piece.limits["tip-through", "wood before the point"]
     return piece.grip(screw) >= grip - NIL and piece.tip_cover(screw)[0] >= cover - NIL
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import replace
 
 from planlint.checks.registry import By, Judge, Judges, judge
 from planlint.checks.row_view import Row, rows
@@ -79,9 +78,7 @@ def clears(context: Context, join: Join, rule: str) -> bool:
     for number, other in enumerate(context.siblings(join)):
         if number == _MOST_ALIKE:
             break
-        changed = replace(
-            other, pockets=join.pockets, screws=join.screws, glue=join.glue, slotted=join.slotted
-        )
+        changed = context.alike_made(join, other)
         if tried(context, changed) - (context.findings_on(other.name) - {rule}):
             return False
     return True

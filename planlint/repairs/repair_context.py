@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import cached_property
 from typing import NamedTuple, TypeVar
 
@@ -11,7 +12,8 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
 from planlint.language.syntax_tree import PlanHead, Statement, Tree
 from planlint.language.tree_text import statements_of
-from planlint.model.plan import Join, Plan
+from planlint.model.directions import Flips
+from planlint.model.plan import Join, Plan, mirrored_row
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
@@ -84,7 +86,43 @@ class Context:
         return self.text[statement.span.start + start : statement.span.start + end]
 
     def join_of(self, finding: Finding) -> Join | None:
-        return self.plan.join_by_name.get(finding.joint) if finding.joint else None
+        """The join of a finding; of a mirror image the one whose words the plan has."""
+        found = self.plan.join_by_name.get(finding.joint) if finding.joint else None
+        return None if found is None else self.as_written(found)
+
+    def as_written(self, join: Join) -> Join:
+        """The join that the words of a mirror image tell as they stand, where the plan has it; else the join."""
+        if not self.flips(join):
+            return join
+        place = self.plan.provenance.joins[join.index].place
+        return next(
+            (
+                each
+                for each in self.siblings(join)
+                if not self.flips(each) and self.plan.provenance.joins[each.index].place == place
+            ),
+            join,
+        )
+
+    def flips(self, join: Join) -> Flips:
+        """The axes along which a join is the mirror image of its words."""
+        said = self.plan.provenance.joins[join.index]
+        flips = said.scope.flips
+        for _, axis in said.mirrored:
+            flips ^= {axis}
+        return flips
+
+    def alike_made(self, join: Join, other: Join) -> Join:
+        """Another join of the statement of ``join``, with what is changed there changed as the words would."""
+        told, flips = self.plan.joins[join.index], self.flips(join) ^ self.flips(other)
+        pockets = (
+            other.pockets
+            if join.pockets == told.pockets
+            else tuple(
+                mirrored_row(row, join.side_b if row.in_b else join.side_a, flips) for row in join.pockets
+            )
+        )
+        return replace(other, pockets=pockets, screws=join.screws, glue=join.glue, slotted=join.slotted)
 
     def findings_on(self, joint: str) -> frozenset[str]:
         """The rules that find something at a joint as it stands, whether the builder accepts it or not."""
