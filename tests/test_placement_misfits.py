@@ -29,11 +29,10 @@ def ladder(*lengths: str) -> Builder:
 
 def closed(piece: Plan, misfit: Misfit) -> Plan:
     """The plan with the part that would close the loop made as long as the misfit says."""
-    assert misfit.closing_part is not None
-    assert misfit.closing_change is not None
-    name = misfit.closing_part.name
+    assert misfit.closing is not None
+    name = misfit.closing.part.name
     old = piece.part_by_name[name]
-    change = Fraction(misfit.closing_change).limit_denominator(1 << 20)
+    change = Fraction(misfit.closing.by).limit_denominator(1 << 20)
     new = replace(old, length=old.length + change)
     parts = {each.name: new if each is old else each for each in piece.parts}
     joins = [
@@ -52,8 +51,8 @@ def test_an_apron_that_is_too_long() -> None:
     assert isinstance(misfit.amount, Fraction)
     assert len(misfit.loop) == len(misfit.loop_parts) == 8
     assert misfit.loop[0] is misfit.join
-    assert misfit.closing_part is not None
-    assert (misfit.closing_part.name, misfit.closing_change) in {
+    assert misfit.closing is not None
+    assert (misfit.closing.part.name, misfit.closing.by) in {
         ("apron_f", Fraction(-1, 8)),
         ("apron_b", Fraction(1, 8)),
     }
@@ -74,8 +73,8 @@ def test_amount_is_signed() -> None:
     assert short.join.name == "rung_1.right to right_post.left"
     assert short.placing is None
     assert (short.direction, short.amount) == ((1, 0, 0), Fraction(1, 8))
-    assert short.closing_part is not None
-    assert (short.closing_part.name, short.closing_change) == ("rung_1", Fraction(1, 8))
+    assert short.closing is not None
+    assert (short.closing.part.name, short.closing.by) == ("rung_1", Fraction(1, 8))
     assert [each.name for each in short.loop] == [
         "rung_1.right to right_post.left",
         "rung_0.right to right_post.left",
@@ -85,7 +84,8 @@ def test_amount_is_signed() -> None:
     assert [each.name for each in short.loop_parts] == ["right_post", "rung_0", "left_post", "rung_1"]
     (long,) = placed(ladder("20", "20-1/8")).misfits
     assert long.amount == Fraction(-1, 8)
-    assert long.closing_change == Fraction(-1, 8)
+    assert long.closing is not None
+    assert long.closing.by == Fraction(-1, 8)
 
 
 def test_a_placing_that_cannot_hold() -> None:
@@ -101,7 +101,7 @@ def test_a_placing_that_cannot_hold() -> None:
     assert misfit.axis is Axis.Z
     # The rung is held 15 down, a quarter less far in than it is asked to lie.
     assert misfit.amount == Fraction(-1, 4)
-    assert misfit.closing_part is None
+    assert misfit.closing is None
 
 
 def test_a_join_may_refute_itself() -> None:
@@ -119,8 +119,8 @@ def test_a_tenon_that_the_length_does_not_count() -> None:
     tenoned = replace(piece.joins[3], tradition=tradition("mortise and tenon", 1))
     (misfit,) = placed(plan(piece.parts.values(), [*piece.joins[:3], tenoned])).misfits
     assert misfit.amount == 1
-    assert misfit.closing_part is not None
-    assert (misfit.closing_part.name, misfit.closing_change) == ("rung_1", 1)
+    assert misfit.closing is not None
+    assert (misfit.closing.part.name, misfit.closing.by) == ("rung_1", 1)
 
 
 def test_less_than_a_sixty_fourth_is_no_misfit() -> None:
@@ -132,14 +132,14 @@ def test_less_than_a_sixty_fourth_is_no_misfit() -> None:
 def test_one_wrong_part_in_many_loops_is_one_misfit(wrong: int) -> None:
     piece = ladder(*("20-1/4" if n == wrong else "20" for n in range(5)))
     (misfit,) = placed(piece).misfits
-    assert misfit.closing_part is not None
-    assert misfit.closing_part.name == f"rung_{wrong}"
-    assert misfit.closing_change == Fraction(-1, 4)
+    assert misfit.closing is not None
+    assert misfit.closing.part.name == f"rung_{wrong}"
+    assert misfit.closing.by == Fraction(-1, 4)
 
 
 def test_two_wrong_parts_are_two_misfits() -> None:
     misfits = placed(ladder("20-1/4", "20", "20", "19", "20", "20")).misfits
-    assert {(each.closing_part.name, each.closing_change) for each in misfits if each.closing_part} == {
+    assert {(each.closing.part.name, each.closing.by) for each in misfits if each.closing} == {
         ("rung_0", Fraction(-1, 4)),
         ("rung_3", Fraction(1)),
     }

@@ -84,10 +84,10 @@ def test_a_mitred_rail_that_is_too_long(cuts: tuple[str, str]) -> None:
     slant = sqrt(0.5) if cuts[0] == "45" else sqrt(0.75)
     assert isclose(misfit.amount, -0.25 * slant)
     assert len(misfit.loop) == len(misfit.loop_parts) == 4
-    assert misfit.closing_part is not None
-    assert misfit.closing_part.grain is Axis.X
-    assert misfit.closing_change is not None
-    assert isclose(abs(float(misfit.closing_change)), 0.25, abs_tol=1e-9)
+    assert misfit.closing is not None
+    assert misfit.closing.part.grain is Axis.X
+    assert misfit.closing is not None
+    assert isclose(abs(float(misfit.closing.by)), 0.25, abs_tol=1e-9)
     assert placed(closed(built.plan(), misfit)).misfits == ()
 
 
@@ -145,11 +145,11 @@ def test_a_ring_with_one_long_segment_is_one_misfit() -> None:
     built = ring(Fraction(1, 8))
     (misfit,) = placed(built).misfits
     assert len(misfit.loop) == 8
-    assert misfit.closing_part is not None
+    assert misfit.closing is not None
     # The one opposite closes it as well: the two run the same way.
-    assert misfit.closing_part.name in {"s3", "s7"}
-    assert misfit.closing_change is not None
-    assert isclose(abs(float(misfit.closing_change)), 0.125, abs_tol=1e-9)
+    assert misfit.closing.part.name in {"s3", "s7"}
+    assert misfit.closing is not None
+    assert isclose(abs(float(misfit.closing.by)), 0.125, abs_tol=1e-9)
     assert placed(closed(built.plan(), misfit)).misfits == ()
 
 
@@ -169,7 +169,7 @@ def test_a_ring_in_any_order(sides: int, error: Fraction, chance: random.Random)
         return
     (misfit,) = placement.misfits
     assert len(misfit.loop) == sides
-    assert misfit.closing_part is not None
+    assert misfit.closing is not None
     assert placed(closed(built.plan(), misfit)).misfits == ()
 
 

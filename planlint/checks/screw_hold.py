@@ -13,7 +13,7 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import cross, dot, unit
-from planlint.model.directions import Side
+from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join
 from planlint.model.threads import suited_thread
 from planlint.text.source import Span
@@ -224,7 +224,10 @@ def _should_face(row: Row) -> Side | None:
     ]
     if len({join.name for join, _ in drilled}) < 2 or part.thickness >= part.width:
         return None
-    return row.asked.face if all(part.is_edge(asked.face) for _, asked in drilled) else None
+    axis = row.asked.face.axis
+    return (
+        side_of(axis, 1 if axis is Axis.Z else -1) if all(part.is_edge(a.face) for _, a in drilled) else None
+    )
 
 
 def _inside(row: Row, screw: Screw, at: Side | str, limit: float) -> Ways:

@@ -130,7 +130,7 @@ class _Told:
 
 def _loop(fault: Misfit) -> object:
     """What misfits of one ring share that one change closes; of a ring along the axes each by itself."""
-    part = fault.closing_part
+    part = None if fault.closing is None else fault.closing.part
     slanted = any(each.cuts or each.turn is not None for each in fault.loop_parts)
     if part is None or not slanted:
         return id(fault)

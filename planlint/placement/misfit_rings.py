@@ -16,7 +16,7 @@ from planlint.placement.equation_system import System
 from planlint.placement.equations import Equation, Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import Scalar
-from planlint.placement.placement_results import Misfit
+from planlint.placement.placement_results import Closing, Misfit
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -54,9 +54,9 @@ class Loops:
         self._refused = refused
         self._may_solve = MOST_SOLVED_AGAIN
 
-    def misfit(self, refusals: Sequence[Refused]) -> tuple[Misfit, list[tuple[Part, Fraction | float]]]:
-        """One fault: equations of one join, along one axis or all slanted; and the parts that would close its loop,
-        with how much longer. The largest excess is told; what closes the loop must close them all."""
+    def misfit(self, refusals: Sequence[Refused]) -> tuple[Misfit, list[Closing]]:
+        """One fault: equations of one join, along one axis or all slanted; and what would close its loop. The
+        largest excess is told; what closes the loop must close them all."""
         equation, excess = max(refusals, key=lambda refusal: abs(float(refusal[1])) / refusal[0].norm)
         join, axis = equation.join, equation.axis
         way = [] if axis is None else self.way_along(axis, equation)
@@ -77,7 +77,7 @@ class Loops:
         loop = _once([join, *(step.join for step in reversed(way))])
         loop_parts = tuple(self._graph.parts[number] for number in reversed(stations))
         fault = Misfit(join, equation.placing, axis, (x, y, z), _plain(amount), loop, loop_parts)
-        return fault, [(part, _plain(change)) for part, change in closing]
+        return fault, [each._replace(by=_plain(each.by)) for each in closing]
 
     # ------------------------------------------------------------ the way round
 
@@ -150,8 +150,9 @@ class Loops:
 
     def _closing_along(
         self, axis: Axis, equation: Equation, way: list[Equation], amount: Scalar
-    ) -> Iterator[tuple[Part, Scalar]]:
-        """The loop leads in at one end of a part and out at the other: its length counts in the sum."""
+    ) -> Iterator[Closing]:
+        """The loop leads in at one end of a part and out at the other: its length counts in the sum; so does the width
+        of sheet material, across it."""
         excess = amount if equation.sign > 0 else -amount
         stations = _stations(equation.a, way)
         steps = [equation, *way, equation]
@@ -161,12 +162,15 @@ class Loops:
         # The two parts of the join itself come first: that is where a builder looks.
         for number, count in _nearest_first(counts):
             part = self._graph.parts[number]
-            if abs(count) == 2 and part.grain is axis and part.turn is None:
-                change = -excess if count > 0 else excess
-                if part.length + change > 0:
-                    yield part, change
+            wide = part.across is axis and part.stock.width is None
+            if count and (wide or part.grain is axis) and part.turn is None:
+                # From its middle, where it is centred, only half of it counts.
+                change = excess * -2 / count if isinstance(excess, float) else Fraction(-2, count) * excess
+                found = Closing(part, change, wide)
+                if found.now + change > 0:
+                    yield found
 
-    def _closing(self, join: Join, way: list[Equation]) -> list[tuple[Part, Scalar]]:
+    def _closing(self, join: Join, way: list[Equation]) -> list[Closing]:
         """For any direction: lengthen each part of the loop by an inch, and see what that does to the sums.
 
         One change must close all that the join asks for; of several parts the one that closes best is taken,
@@ -177,7 +181,7 @@ class Loops:
         parts = _once([*(self._graph.parts[number] for number in _nearest_first(stations)), *join.parts])
         words = {id(None), *(id(placing) for placing in join.placings)}
         before = _excesses(self._graph, parts, joins, join, words)
-        best: list[tuple[Part, Scalar]] = []
+        best: list[Closing] = []
         least = self._graph.limits["misfit", "length"]
         for part in parts:
             self._may_solve -= len(joins)
@@ -199,7 +203,7 @@ class Loops:
             change = -sum(early * effect for early, effect in effects) / weight
             left = max(abs(early + change * effect) for early, effect in effects)
             if left < least - CLOSED and float(part.length) + change > 0:
-                best, least = [(part, change)], left
+                best, least = [Closing(part, change)], left
         return best
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -25,6 +26,24 @@ class Unlike(NamedTuple):
     """The join there."""
 
 
+class Closing(NamedTuple):
+    """A part whose length, or its width, closes a ring where it is ``by`` inches more."""
+
+    part: Part
+    by: Fraction | float
+    wide: bool = False
+
+    @property
+    def now(self) -> Fraction:
+        return self.part.width if self.wide else self.part.length
+
+    def made(self) -> Part:
+        by = Fraction(self.by)
+        if self.wide:
+            return replace(self.part, width=self.part.width + by)
+        return replace(self.part, length=self.part.length + by)
+
+
 class Misfit(NamedTuple):
     """A join that the rest of the plan leaves no room for.
 
@@ -45,15 +64,13 @@ class Misfit(NamedTuple):
     """The fewest joins that prove it: this one, then the way round from B back to A."""
     loop_parts: tuple[Part, ...]
     """B, then the parts on that way, A last; as many as ``loop``."""
-    closing_part: Part | None = None
-    """The part of the loop that would close it, made longer or shorter."""
-    closing_change: Fraction | float | None = None
-    """By how much: inches, negative for shorter."""
+    closing: Closing | None = None
+    """What of the loop would close it, made more or less."""
     unlike: Unlike | None = None
     """What else would close it: a distance told as at the other end of its part."""
     rival: Part | None = None
-    """A part of the ring that would close it as well, made as long as ``closing_part`` is now: nothing tells which of
-    the two is meant."""
+    """A part of the ring that would close it as well, made as long as that of ``closing`` is now: nothing tells
+    which of the two is meant."""
 
     @property
     def along(self) -> str:

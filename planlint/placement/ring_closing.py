@@ -14,7 +14,7 @@ from planlint.model.plan import Join, Part, Plan
 from planlint.placement.contradictions import solve
 from planlint.placement.equations import Equations
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.placement_results import Misfit, Unlike
+from planlint.placement.placement_results import Closing, Misfit, Unlike
 from planlint.text.measures import INCH_PER_UNIT
 
 MOST_SOLVED = 10_000
@@ -34,26 +34,27 @@ class Closings:
         self._faults = faults
         self._may_solve = MOST_SOLVED
 
-    def told(self, fault: Misfit, lengths: Sequence[tuple[Part, Fraction | float]]) -> Misfit:
+    def told(self, fault: Misfit, closings: Sequence[Closing]) -> Misfit:
         """A misfit with what closes it; where nothing is known to leave fewer faults, with the nearest length."""
         if self._may_solve < 0:
-            return _with(fault, next(iter(lengths), None))
+            return fault._replace(closing=next(iter(closings), None))
         for unlike in self._unlike(fault):
             if self._heals(unlike):
                 fault = fault._replace(unlike=unlike)
                 break
         parts = self._graph.parts
-        likely = sorted(lengths, key=lambda each: [-many for many in fellows(parts, *each)])
-        proved = next((each for each in likely if self._heals_long(*each)), None)
-        if proved is None and fault.unlike is None:
-            proved = next(iter(likely), None)
-        elif proved is not None and fault.unlike is None:
-            twin = self._rival(fault, *proved)
-            if twin is not None and self._slip(twin, *proved):
-                proved = twin, -proved[1]
-            elif twin is not None and not self._slip(proved[0], twin, -proved[1]):
-                fault = fault._replace(rival=twin)
-        return _with(fault, proved)
+        likely = sorted(closings, key=lambda each: [-many for many in fellows(parts, each)])
+        proved = next(filter(self._heals_made, likely), None)
+        if fault.unlike is not None:
+            return fault._replace(closing=proved)
+        if proved is None:
+            return fault._replace(closing=next(iter(likely), None))
+        twin = self._rival(fault, proved)
+        if twin is not None and self._slip(twin.part, proved.part, proved.by):
+            proved = twin
+        elif twin is not None and not self._slip(proved.part, twin.part, twin.by):
+            fault = fault._replace(rival=twin.part)
+        return fault._replace(closing=proved)
 
     def _slip(self, part: Part, other: Part, by: Fraction | float) -> bool:
         """Whether the length of a part is rather a slip than that of its twin: nearly the same, and less round."""
@@ -65,13 +66,20 @@ class Closings:
         steps = [INCH_PER_UNIT["mm"] * step for step in (5, 1)] if metric else _SIXTEENTHS
         return max((step for step in steps if length % step == 0), default=Fraction(0))
 
-    def _rival(self, fault: Misfit, part: Part, by: Fraction | float) -> Part | None:
+    def _rival(self, fault: Misfit, proved: Closing) -> Closing | None:
         """The twin of a part in its ring that would be as good made as long as the part is now."""
+        part, by, wide = proved
         for other in fault.loop_parts:
-            if _alike(part, other) and other.length == part.length + by and other.span != part.span:
-                mine, its = fellows(self._graph.parts, part, by), fellows(self._graph.parts, other, -by)
-                if mine == its and self._heals_long(other, -by):
-                    return other
+            if (
+                not wide
+                and _alike(part, other)
+                and other.length == part.length + by
+                and other.span != part.span
+            ):
+                twin = Closing(other, -by)
+                mine, its = fellows(self._graph.parts, proved), fellows(self._graph.parts, twin)
+                if mine == its and self._heals_made(twin):
+                    return twin
         return None
 
     def _unlike(self, fault: Misfit) -> list[Unlike]:
@@ -124,13 +132,18 @@ class Closings:
         plan = self._graph.plan
         return self._fewer(replace(plan, joins=tuple(map(changed, plan.joins))))
 
-    def _heals_long(self, part: Part, by: Fraction | float) -> bool:
-        """Whether a part made longer leaves fewer faults: alone, or with those that its line makes with it."""
-        plan = self._graph.plan
-        change = Fraction(by)
-        line = [other for other in plan.parts if other.span == part.span and other.length == part.length]
-        sets = [[part], line] if part.span.end and len(line) > 1 else [[part]]
-        return any(self._fewer(_longer(plan, each, change)) for each in sets)
+    def _heals_made(self, closing: Closing) -> bool:
+        """Whether a part made so leaves fewer faults: alone, or with those that its line makes with it."""
+        plan, part = self._graph.plan, closing.part
+        line = [
+            each
+            for other in plan.parts
+            if other.span == part.span
+            for each in [closing._replace(part=other)]
+            if each.now == closing.now
+        ]
+        sets = [[closing], line] if part.span.end and len(line) > 1 else [[closing]]
+        return any(self._fewer(_made(plan, each)) for each in sets)
 
     def _fewer(self, plan: Plan) -> bool:
         self._may_solve -= len(plan.joins) * (1 if self._faults < 2 else ROUNDS)
@@ -140,35 +153,37 @@ class Closings:
         return solve(graph, Equations(graph)).faults < self._faults
 
 
-def fellows(parts: Sequence[Part], part: Part, by: Fraction | float) -> tuple[int, int]:
-    """How many more parts would be as long as a part made longer than are as long as it is now: of those of its stock
-    that lie the same way, and of all that do."""
-    others = [other for other in parts if other.name != part.name and other.grain is part.grain]
+def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:
+    """How many more parts would be as long (or as wide) as a part made longer than are as it is now: of those of its
+    stock that lie the same way, and of all that do."""
+    mine, now, then = closing.part, closing.now, closing.now + closing.by
+    others = [
+        closing._replace(part=other)
+        for other in parts
+        if other.name != mine.name
+        and (other.across is mine.across if closing.wide else other.grain is mine.grain)
+    ]
 
-    def more(among: Sequence[Part]) -> int:
-        return sum((each.length == part.length + by) - (each.length == part.length) for each in among)
+    def more(among: Sequence[Closing]) -> int:
+        return sum((each.now == then) - (each.now == now) for each in among)
 
-    return more([other for other in others if _alike(part, other)]), more(others)
+    return more([other for other in others if _alike(mine, other.part)]), more(others)
 
 
 def _alike(one: Part, other: Part) -> bool:
     return one.name != other.name and one.stock is other.stock and one.grain is other.grain
 
 
-def _with(fault: Misfit, length: tuple[Part, Fraction | float] | None) -> Misfit:
-    return fault if length is None else fault._replace(closing_part=length[0], closing_change=length[1])
-
-
-def _longer(plan: Plan, parts: Sequence[Part], by: Fraction) -> Plan:
-    longer = {part.name: replace(part, length=part.length + by) for part in parts}
+def _made(plan: Plan, closings: Sequence[Closing]) -> Plan:
+    made = {each.part.name: each.made() for each in closings}
     return replace(
         plan,
-        parts=tuple(longer.get(part.name, part) for part in plan.parts),
+        parts=tuple(made.get(part.name, part) for part in plan.parts),
         joins=tuple(
             replace(
                 join,
-                part_a=longer.get(join.part_a.name, join.part_a),
-                part_b=longer.get(join.part_b.name, join.part_b),
+                part_a=made.get(join.part_a.name, join.part_a),
+                part_b=made.get(join.part_b.name, join.part_b),
             )
             for join in plan.joins
         ),

@@ -15,7 +15,7 @@ from planlint.language.syntax_tree import (
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Placing
 from planlint.placement.misturned import misturned
-from planlint.placement.placement_results import FreeAxis, Misfit
+from planlint.placement.placement_results import Closing, FreeAxis, Misfit
 from planlint.placement.ring_closing import fellows
 from planlint.repairs.line_edits import add_detail, change, take_out
 from planlint.repairs.part_repairs import lengthened, turned_round
@@ -70,8 +70,9 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     if fault.placing is not None and not fault.placing.flush:
         for edits in distance_changed(context, fault.placing, amount):
             yield edits, "change this distance to what the other joins leave"
-    if fault.closing_part is not None and fault.closing_change is not None:
-        yield from _made(context, fault.closing_part, exact(float(fault.closing_change), context.unit))
+    if fault.closing is not None:
+        by = exact(float(fault.closing.by), context.unit)
+        yield from _made(context, fault.closing.part, by, wide=fault.closing.wide)
     yield from _other_distances(context, fault, amount)
     for part in along:
         for by in (amount, -amount):
@@ -101,15 +102,16 @@ def _like_fellows(context: Context, parts: list[Part], amount: Fraction) -> list
                 if other.stock is part.stock and other.grain is part.grain
             )
             if like:
-                more, among_all = fellows(context.plan.parts, part, by)
+                more, among_all = fellows(context.plan.parts, Closing(part, by))
                 found.append((-more, -among_all, len(found), part, by))
     return [(part, by) for *_, part, by in sorted(found, key=lambda each: each[:3])]
 
 
-def _made(context: Context, part: Part, by: Fraction) -> Iterator[Way]:
-    size = length(part.length + by, context.unit)
-    for edits in lengthened(context, part, by):
-        yield edits, f"make {part.name} {size} long instead of {length(part.length, context.unit)}"
+def _made(context: Context, part: Part, by: Fraction, *, wide: bool = False) -> Iterator[Way]:
+    now, word = (part.width, "wide") if wide else (part.length, "long")
+    size = length(now + by, context.unit)
+    for edits in lengthened(context, part, by, word):
+        yield edits, f"make {part.name} {size} {word} instead of {length(now, context.unit)}"
 
 
 def exact(value: float, unit: str) -> Fraction:
@@ -253,13 +255,25 @@ def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
     )
     for out, axis, sign in ways[:2]:
         by = exact(out, context.unit)
-        for part in (a, b):
-            if part.grain is axis and part.length > by:
-                yield from _made(context, part, -by)
+        yield from _shortened(context, (a, b), axis, by)
         for part, toward in ((a, sign), (b, -sign)):
             edits = moved(context, part, axis, toward * by)
             if edits:
                 yield edits, f"move {part.name} by {length(by, context.unit)}, {axis.words}"
+
+
+def _shortened(context: Context, parts: tuple[Part, ...], axis: Axis, by: Fraction) -> Iterator[Way]:
+    """Parts made shorter along an axis, or narrower where their stock leaves that open: those first that then are like
+    others."""
+    closings = [
+        Closing(part, -by, wide)
+        for part in parts
+        for wide in (False, True)
+        if (part.across if wide else part.grain) is axis and not (wide and part.stock.width is not None)
+    ]
+    for each in sorted(closings, key=lambda each: [-many for many in fellows(context.plan.parts, each)]):
+        if each.now > by:
+            yield from _made(context, each.part, -by, wide=each.wide)
 
 
 # ---------------------------------------------------------------- alignments

@@ -63,12 +63,14 @@ def _misfit(fault: Misfit, amount: str, unit: str) -> str:
 
 def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
     ways = [] if fault.unlike is None else [_as_at_the_other_end(fault.unlike, unit)]
-    part, change = fault.closing_part, fault.closing_change
-    if part is not None and change is not None:
-        made = f"{length(float(part.length + change), unit)} long instead of {length(part.length, unit)}"
+    closing, change = fault.closing, 0.0
+    if closing is not None:
+        part, change = closing.part, float(closing.by)
+        which = "wide" if closing.wide else "long"
+        made = f"{length(float(closing.now) + change, unit)} {which} instead of {length(closing.now, unit)}"
         if fault.rival is not None:
             made += (
-                f", or {fault.rival.name} {length(part.length, unit)} instead of {length(fault.rival.length, unit)}: "
+                f", or {fault.rival.name} {length(closing.now, unit)} instead of {length(fault.rival.length, unit)}: "
                 "which of the two is meant the plan does not say"
             )
         ways.append(f"Make {part.name} {made}.")
@@ -76,7 +78,7 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
         ways.append(f"Change this distance by {amount}, or take the line out.")
     else:
         # Square to a slanted joint the gap is less than what a length must change by.
-        by = amount if fault.axis is not None else length(abs(float(change)), unit) if change else ""
+        by = amount if fault.axis is not None else length(abs(change), unit) if change else ""
         by = f" by {by}" if by else ", until it closes"
         ways.append(f"Change another length or distance in the ring{by}.")
     return alternatives(ways)
