@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -206,7 +207,9 @@ def test_rule_without_its_cases_says_where_they_are(capsys: pytest.CaptureFixtur
 
 def test_demo_in_place(capsys: pytest.CaptureFixture[str]) -> None:
     status, out, err = called(capsys, "demo")
-    assert (status, err) == (1, "")
+    # On a slow machine a run that takes long says how far it is.
+    assert all(re.fullmatch(r"planlint: \d+ of \d+ plans inspected", line) for line in err.splitlines())
+    assert status == 1
     for plan in demo_command.DEMO.glob("*.plan"):
         assert f"demo/{plan.name}" in out
     assert "NOT " not in out
