@@ -68,25 +68,20 @@ _OfJoint = Callable[Concatenate[_Piece, Join, _More], _T]
 
 def of_sides(ask: _OfJoint[_Piece, _More, _T]) -> _OfJoint[_Piece, _More, _T]:
     """A fact of how the two sides of a joint meet: it stays true however the joint is made."""
-
-    @wraps(ask)
-    def asked(piece: _Piece, join: Join, /, *args: _More.args, **named: _More.kwargs) -> _T:
-        known = piece.facts.sides[join.index]
-        about = (ask, *args) if args else ask
-        found: _T | _Unknown = known.get(about, _UNKNOWN)
-        if isinstance(found, _Unknown):
-            found = known[about] = ask(piece, join, *args, **named)
-        return found
-
-    return asked
+    return _kept(ask, lambda piece: piece.facts.sides)
 
 
 def of_joint(ask: _OfJoint[_Piece, _More, _T]) -> _OfJoint[_Piece, _More, _T]:
     """A fact of one joint as it is said, or of a row of it."""
+    return _kept(ask, lambda piece: piece.facts.joints)
 
+
+def _kept(
+    ask: _OfJoint[_Piece, _More, _T], among: Callable[[_Piece], defaultdict[int, _Answers]]
+) -> _OfJoint[_Piece, _More, _T]:
     @wraps(ask)
     def asked(piece: _Piece, join: Join, /, *args: _More.args, **named: _More.kwargs) -> _T:
-        known = piece.facts.joints[join.index]
+        known = among(piece)[join.index]
         about = (ask, *args) if args else ask
         found: _T | _Unknown = known.get(about, _UNKNOWN)
         if isinstance(found, _Unknown):
