@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from planlint.geometry.drilling.pocket_layout import GRID
 from planlint.model.directions import Axis, side_of
+from planlint.reports.loads_told import carries, weight_told
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.text.measures import degrees, length, to_sixteenth
@@ -22,6 +23,13 @@ def write_joints(page: Page, piece: Piece) -> None:
     """Every joint of one piece. Raises whatever the geometry raises; the caller tells it as our own fault."""
     for join in piece.plan.joins:
         _write_joint(page, piece, join)
+    page.blank()
+    told = weight_told(piece)
+    page.heading("Weight and loads", visible(piece.plan.title))
+    for words in told.words:
+        page.prose(words, indent=2)
+    for names, weighs, bears in told.rows:
+        page.labelled("Part", f"{names}: {weighs}{f'; may bear for good {bears}' if bears else ''}", indent=2)
     page.blank()
     page.flush()
 
@@ -55,6 +63,9 @@ def _write_joint(page: Page, piece: Piece, join: Join) -> None:
         words = fastener_name(each.fastening, unit, len(each.at))
         says = f"{words}, {visible(through_words(each))}, {fastener_places(each, unit)}"
         page.labelled(each.fastening.kind.capitalize(), says, indent=2)
+    told = carries(piece, join)
+    if told is not None:
+        page.labelled("Carries", told, indent=2)
     if not screws and not join.fastenings:
         held = join.tradition.kind if join.tradition else "glue" if join.glue else "nothing"
         page.labelled("Screws", f"none; held by {held}", indent=2)

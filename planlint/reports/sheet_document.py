@@ -12,6 +12,7 @@ from typing import NamedTuple
 from planlint.checks.row_view import listed, places
 from planlint.findings.finding import Finding
 from planlint.model.stock import Stock
+from planlint.reports.loads_told import loads_told
 from planlint.reports.safe_words import visible
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, Shaped
@@ -79,6 +80,7 @@ def sheet_sections(sheet: ShopSheet) -> tuple[Section, ...]:
             _buying(sheet),
             *_drilling(sheet),
             _finish(sheet),
+            *(Section(what, t.words, Table(t.head, t.rows)) for what, t in loads_told(sheet.piece)),
         )
         if section is not None
     )

@@ -1,0 +1,158 @@
+"""What a piece weighs, what its shelves may bear, and what its screws carry: words and rows for sheet and report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from planlint.checks.hung_piece import wall_sum
+from planlint.checks.row_view import listed
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import minus
+from planlint.model.plan import Join, Part
+from planlint.reports.safe_words import visible
+from planlint.statics.carried_loads import Standing, carried
+from planlint.statics.footing import hanging
+from planlint.statics.screw_strength import allowed
+from planlint.statics.shelf_sag import may_bear
+from planlint.statics.solved_loads import ScrewForce
+from planlint.statics.weights import part_weight, piece_weight
+from planlint.text.measures import length, to_sixteenth, weight
+
+CARE = (
+    "Worked out from average wood, and from allowed loads that were not written for furniture: where people can be "
+    "hurt, follow local codes and licensed practice. planlint certifies nothing."
+)
+MOST_NAMES = 6
+
+
+class Told(NamedTuple):
+    """Lines of words, then a table."""
+
+    words: tuple[str, ...]
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def loads_told(piece: Piece | None) -> Iterator[tuple[str, Told]]:
+    """What a sheet tells of one piece, each under its title; nothing of several at once."""
+    if piece is None:
+        return
+    yield "Weight, and what shelves may bear", weight_told(piece)
+    screws = screws_told(piece)
+    if screws is not None:
+        yield "What the screws carry", screws
+
+
+def weight_told(piece: Piece) -> Told:
+    """The weight of the piece and of each part, and what those that lie flat may bear."""
+    unit, whole = piece.plan.unit, piece_weight(piece)
+    x, y, z = minus(whole.centre, piece.bounds.low)
+    words = [
+        f"The piece weighs {weight(whole.pounds, unit)}. Its weight acts {to_sixteenth(x, unit)} from the left, "
+        f"{to_sixteenth(y, unit)} from the front and {to_sixteenth(z, unit)} from the bottom.",
+    ]
+    if whole.guessed:
+        words.append(
+            f"No density is known here of {listed(whole.guessed)}: that of a usual softwood is taken."
+        )
+    words += _hung(piece)
+    rows: dict[tuple[str, str], list[Part]] = {}
+    for part in piece.plan.parts:
+        rows.setdefault((weight(part_weight(piece, part).pounds, unit), _bears(piece, part)), []).append(part)
+    head = ("Parts", "Each weighs", "May bear for good, spread evenly")
+    return Told(
+        (*words, CARE),
+        head,
+        tuple((listed([visible(p.name) for p in parts], MOST_NAMES), *told) for told, parts in rows.items()),
+    )
+
+
+def _bears(piece: Piece, part: Part) -> str:
+    limits, unit = piece.limits, piece.plan.unit
+    stays = 1 / limits["shelf-sag", "span to sag"] / limits["shelf-sag", "creep"]
+    found = may_bear(piece, part, min(limits["shelf-sag", "sag a foot"] / 12, stays))
+    if found is None:
+        return ""
+    inches, what = (12.0, "a foot") if unit in {"in", "ft"} else (1000 / 25.4, "a metre")
+    each = f"{weight(found.pounds / found.span * inches, unit)} {what}"
+    return (
+        f"{weight(found.pounds, unit)} ({each}) over {to_sixteenth(found.span, unit)}, then it sags "
+        f"{length(round(found.sag, 3), unit)} at first"
+    )
+
+
+def _hung(piece: Piece) -> Iterator[str]:
+    unit = piece.plan.unit
+    for standing in carried(piece)[0]:
+        found = hanging(piece, standing)
+        if found is not None:
+            total = wall_sum(piece, found)
+            yield (
+                f"{weight(found.pounds, unit)} hangs on the wall: {weight(found.weighs, unit)} its own, "
+                f"{weight(found.loads, unit)} load; it pulls {weight(found.pull, unit)} out of the wall at the top. "
+                f"That is {total.used:.2f} of what {total.screws} No. 10 screws in {total.studs} "
+                f"stud{'' if total.studs == 1 else 's'} may carry: check the sum at your wall."
+            )
+    for unjudged in carried(piece)[1]:
+        where = f", as {visible(unjudged.join.name)} leaves it open where parts lie" if unjudged.join else ""
+        yield f"The load on {visible(unjudged.load.part.name)} is not judged{where}."
+
+
+# ---------------------------------------------------------------- screws
+
+
+def screws_told(piece: Piece) -> Told | None:
+    """What the screws of each joint carry under the loads of the plan; ``None`` without any."""
+    rows = [
+        (visible(join.name), *told)
+        for join in piece.plan.joins
+        if (told := _carries(piece, join)) is not None
+    ]
+    if not rows:
+        return None
+    words = (
+        "The most that one screw of each joint carries under the loads of the plan and the piece's own weight.",
+    )
+    return Told(words, ("Joint", "Pulling", "Across", "Of what is allowed"), tuple(rows))
+
+
+def carries(piece: Piece, join: Join) -> str | None:
+    """The same of one joint, as a sentence."""
+    told = _carries(piece, join)
+    if told is None:
+        return None
+    along, across, share = told
+    return (
+        f"at most {along} pulling and {across} across one screw under the loads; of what is allowed: {share}"
+    )
+
+
+def _carries(piece: Piece, join: Join) -> tuple[str, str, str] | None:
+    found = _forces(piece, join)
+    if not found:
+        return None
+    unit, share = piece.plan.unit, 1 / piece.limits["joint-overload", "safety"]
+    used = []
+    for force in found:
+        may = allowed(piece, force.screw, share)
+        if may is None:
+            worst = max(found, key=lambda each: each.across)
+            return weight(max(0.0, worst.along), unit), weight(worst.across, unit), "not known"
+        used.append((may.used(force.along, force.across), force))
+    most, force = max(used, key=lambda each: round(each[0], 6))
+    return weight(max(0.0, force.along), unit), weight(force.across, unit), f"{most:.2f}"
+
+
+def _forces(piece: Piece, join: Join) -> tuple[ScrewForce, ...]:
+    if not join.pockets or not piece.plan.loads or not piece.trusted(join):
+        return ()
+    standing = _with(piece, join)
+    return standing.solution.screw_forces(join) if standing is not None else ()
+
+
+def _with(piece: Piece, join: Join) -> Standing | None:
+    return next(
+        (each for each in carried(piece)[0] if join.part_a in each.parts and not each.solution.loose),
+        None,
+    )

@@ -1,0 +1,449 @@
+"""What a piece weighs and where its loads go, against formulas, tables and a library that no one here wrote."""
+
+from __future__ import annotations
+
+from math import sqrt
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from planlint.geometry.drilling.screw_choice import diameter
+from planlint.geometry.piece import Piece
+from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.model.timber import find_material
+from planlint.model.workshop import Settings
+from planlint.rulebook.figure_tables import figures
+from planlint.statics.beam_parts import BeamPart
+from planlint.statics.carried_loads import Standing, carried
+from planlint.statics.joint_ties import Kind, Tie
+from planlint.statics.linear_solver import solver
+from planlint.statics.screw_strength import Allowed, lateral, pull_through, withdrawal, yield_limit
+from planlint.statics.shelf_sag import flexure, may_bear
+from planlint.statics.solved_loads import BALANCE, Force, Structure
+from planlint.statics.weights import part_weight, piece_weight
+from planlint.statics.wood_strength import density, modulus, screw_gravity
+from planlint.text.source import PlanText
+
+DEMO = Path(__file__).parent.parent / "planlint" / "demo"
+DOWN = (0.0, 0.0, -1.0)
+
+
+def piece_of(text: str) -> Piece:
+    plan, mistakes = understand(PlanText("loads.plan", text), Settings())
+    assert plan is not None
+    assert not mistakes
+    return Piece(plan)
+
+
+def standing_of(text: str) -> tuple[Piece, Standing]:
+    piece = piece_of(text)
+    found, unjudged = carried(piece)
+    assert not unjudged
+    return piece, found[0]
+
+
+# ---------------------------------------------------------------- beams against closed formulas
+
+OAK = """plan "Beam"
+stock board of red oak, 3/4 x 10
+part beam of board, {long} long, crosswise, facing up
+"""
+
+
+def beam_on(long: float, supports: list[float], stations: list[float]) -> tuple[Piece, BeamPart, list[Tie]]:
+    """A board of red oak on hard points, kept from sliding and from rolling over."""
+    piece = piece_of(OAK.format(long=long))
+    body = piece.bodies[0]
+    beam = BeamPart(body, [*supports, *stations], 0)
+    part, hard = body.part, 1e9
+    ties = [
+        Tie(Kind.WALL, part, None, beam.at(at, y), (0.0, 0.0, 1.0), hard) for at in supports for y in (-4, 4)
+    ]
+    ties += [Tie(Kind.WALL, part, None, beam.at(supports[0]), way, hard) for way in ((1, 0, 0), (0, 1, 0))]
+    ties.append(Tie(Kind.WALL, part, None, beam.at(supports[-1]), (0, 1, 0), hard))
+    return piece, beam, ties
+
+
+def sinks(beam: BeamPart, ties: list[Tie], force: Force, at: float) -> float:
+    part = beam.part
+    return Structure({part.name: beam}, ties, 100.0).solve([force]).shift(part, beam.at(at), DOWN)
+
+
+def test_a_beam_on_two_points_bends_as_the_books_say() -> None:
+    """5 w L^4 / 384 E I, and P L^3 / 48 E I at the middle."""
+    _, beam, ties = beam_on(36, [0, 36], [18])
+    flex = beam.flexure[0]
+    even, middle = (
+        Force(beam.part, (0, 0, -60.0)),
+        Force(beam.part, (0, 0, -60.0), beam.at(18)),
+    )
+    assert sinks(beam, ties, even, 18) == pytest.approx(5 * 60 * 36**3 / (384 * flex), rel=1e-5)
+    assert sinks(beam, ties, middle, 18) == pytest.approx(60 * 36**3 / (48 * flex), rel=1e-5)
+
+
+def test_a_beam_built_in_at_both_ends() -> None:
+    """w L^4 / 384 E I."""
+    _, beam, ties = beam_on(36, [0, 36], [18])
+    ties += [
+        Tie(Kind.WALL, beam.part, None, beam.at(at, 0, z), (1.0, 0.0, 0.0), 1e11)
+        for at in (0, 36)
+        for z in (-0.375, 0.375)
+    ]
+    assert sinks(beam, ties, Force(beam.part, (0, 0, -60.0)), 18) == pytest.approx(
+        60 * 36**3 / (384 * beam.flexure[0]), rel=1e-3
+    )
+
+
+def test_a_beam_over_three_points_and_one_that_stands_out() -> None:
+    """Over two equal spans the middle one carries 5/4 w L; a free end sinks P a^2 (L + a) / 3 E I."""
+    _, beam, ties = beam_on(60, [0, 30, 60], [])
+    solved = Structure({"beam": beam}, ties, 100.0).solve([Force(beam.part, (0, 0, -100.0))])
+    middle = sum(
+        pull
+        for tie, pull in zip(solved.ties, solved.pulls, strict=True)
+        if tie.direction[2] and abs(beam.station(tie.point) - 30) < 1
+    )
+    assert abs(middle) == pytest.approx(5 / 4 * 50, rel=1e-4)
+    _, beam, ties = beam_on(45, [0, 30], [])
+    end = Force(beam.part, (0, 0, -20.0), beam.at(45))
+    expected = 20 * 15**2 * (30 + 15) / (3 * beam.flexure[0])
+    assert sinks(beam, ties, end, 45) == pytest.approx(expected, rel=1e-4)
+
+
+# ---------------------------------------------------------------- a frame against a general library
+
+FRAME = """plan "Frame"
+    unit {unit}
+stock post of red oak, {two} x {two}
+part leg_l, leg_r of post, {high} long, upright, facing front
+part rail of post, {long} long, crosswise, facing front
+join rail.left to leg_l.right
+    flush top, front
+    pockets 2 in back
+    screws fine {screw}
+join rail.right to leg_r.left
+    flush top, front
+    pockets 2 in back
+    screws fine {screw}
+load {load} on rail
+"""
+INCHES = {"unit": "inch", "two": "2", "high": "24", "long": "36", "screw": "2-1/2", "load": "100 lb"}
+METRIC = {
+    "unit": "mm",
+    "two": "50.8",
+    "high": "609.6",
+    "long": "914.4",
+    "screw": "63.5",
+    "load": "45.359237 kg",
+}
+
+
+def test_a_frame_with_the_same_springs_in_a_general_library() -> None:
+    """Beams of the same section, and springs as stiff at the same points on stiff arms, solved by PyNite."""
+    from Pynite import FEModel3D  # noqa: PLC0415 - slow to import
+
+    _, standing = standing_of(FRAME.format(**INCHES))
+    ours, solution = standing.structure, standing.solution
+    model = FEModel3D()
+    model.add_material("stiff", 1e9, 1e9, 0.3, 0.0)
+    model.add_section("stiff", 100, 100, 100, 100)
+    for name, beam in ours.beams.items():
+        b = beam.width
+        model.add_material(name, beam.modulus, beam.modulus / 16, 0.3, 0.0)
+        model.add_section(name, b * b, b**4 / 12, b**4 / 12, b**4 * (1 / 3 - 0.21 * (1 - 1 / 12)))
+        for n, at in enumerate(beam.nodes):
+            model.add_node(f"{name}{n}", *beam.at(at))
+        for n in range(len(beam.nodes) - 1):
+            model.add_member(f"{name}.{n}", f"{name}{n}", f"{name}{n + 1}", name, name)
+
+    def at_tie(n: int, off: float) -> list[float]:
+        # No two points alike, nor one on the arm of another: there the library would join them.
+        aside = (1e-4 * (n + 1), 7e-4 * (n % 7 + 1), 9e-4 * (n % 5 + 1))
+        tie = ours.ties[n]
+        return [p + off * d + a for p, d, a in zip(tie.point, tie.direction, aside, strict=True)]
+
+    def on_arm(beam: BeamPart, called: str, tie: Tie, place: list[float]) -> None:
+        model.add_node(called, *place)
+        nearest = min(range(len(beam.nodes)), key=lambda n: abs(beam.nodes[n] - beam.station(tie.point)))
+        model.add_member(f"arm {called}", f"{beam.part.name}{nearest}", called, "stiff", "stiff")
+
+    for n, tie in enumerate(ours.ties):
+        if tie.kind in {Kind.PRESSING, Kind.FLOOR} and n not in solution.pressing:
+            continue
+        on_arm(ours.beams[tie.part.name], f"a{n}", tie, at_tie(n, 0.0))
+        if tie.to is not None:
+            on_arm(ours.beams[tie.to.name], f"b{n}", tie, at_tie(n, 0.02))
+        else:
+            model.add_node(f"b{n}", *at_tie(n, 0.02))
+            model.def_support(f"b{n}", *[True] * 6)
+        model.add_spring(f"s{n}", f"a{n}", f"b{n}", tie.stiffness)
+    for force in (*standing.weights, *standing.bears):
+        beam = ours.beams[force.part.name]
+        for at, pounds in beam.spread_force(force.pounds).items():
+            node, unknown = divmod(at - beam.first, 6)
+            way = ("FX", "FY", "FZ", "MX", "MY", "MZ")[unknown]
+            model.add_node_load(f"{force.part.name}{node}", way, pounds)
+    model.analyze_linear(check_stability=False)
+    rail = ours.beams["rail"]
+    sinks = [solution.shift(rail.part, rail.at(at), DOWN) for at in rail.nodes]
+    theirs = [-model.nodes[f"rail{n}"].DZ["Combo 1"] for n in range(len(rail.nodes))]
+    assert sinks == pytest.approx(theirs, abs=0.01 * max(theirs))
+    for n, tie in enumerate(ours.ties):
+        if tie.kind is Kind.SCREW and abs(solution.pulls[n]) > 1:
+            force = model.springs[f"s{n}"].axial("Combo 1")
+            assert abs(solution.pulls[n]) == pytest.approx(abs(force), rel=0.03, abs=0.3)
+
+
+# ---------------------------------------------------------------- balance, units, mirrors, things that move
+
+
+def screws_of(piece: Piece, standing: Standing) -> list[tuple[str, float, float]]:
+    return sorted(
+        (join.name, round(force.along, 3), round(force.across, 3))
+        for join in piece.plan.joins
+        for force in standing.solution.screw_forces(join)
+    )
+
+
+def test_units_make_no_difference() -> None:
+    inches, metric = (screws_of(*standing_of(FRAME.format(**each))) for each in (INCHES, METRIC))
+    for (name, along, across), (same, pull, push) in zip(inches, metric, strict=True):
+        assert name == same
+        assert [along, across] == pytest.approx([pull, push], abs=0.01)
+
+
+@pytest.mark.parametrize("name", ["bookcase", "base-cabinet"])
+def test_a_piece_is_in_balance(name: str) -> None:
+    """What the floor carries is weight and loads, to a millionth, and nothing pushes sideways."""
+    _, standing = standing_of((DEMO / f"{name}.plan").read_text("utf-8"))
+    floor = standing.solution.on_supports(Kind.FLOOR, Kind.FLOOR_RUBBING)
+    x, y, z = (sum(each[axis] for each in floor.values()) for axis in range(3))
+    whole = standing.pounds + standing.weighs
+    assert abs(x) + abs(y) + abs(z + whole) < BALANCE * whole
+    assert standing.solution.off <= BALANCE
+
+
+SHELF = """plan "Shelf"
+    seen from nowhere
+stock sheet of {wood}, {thick} thick
+part side_l, side_r of sheet, {high} long, {deep} wide, upright, facing left
+part shelf of sheet, {long} long, {deep} wide, crosswise, facing up
+join shelf.left to side_l.right
+    {up} from bottom
+    flush front
+    pockets {left} in bottom
+    screws to suit
+join shelf.right to side_r.left
+    {up} from bottom
+    flush front
+    pockets {right} in bottom
+    screws to suit
+load {load} lb per foot on shelf
+"""
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    st.sampled_from(["birch plywood", "red oak", "pine", "MDF", "Norway spruce"]),
+    st.sampled_from(["3/4", "1", "18 mm"]),
+    st.integers(12, 60),
+    st.integers(6, 16),
+    st.integers(8, 50),
+    st.tuples(st.integers(1, 4), st.integers(1, 4)),
+    st.integers(1, 60),
+)
+@example("pine", "1", 12, 6, 8, (1, 1), 60)
+def test_any_shelf_is_in_balance_and_its_mirror_image_too(
+    wood: str, thick: str, high: int, deep: int, long: int, screws: tuple[int, int], load: int
+) -> None:
+    said = {"wood": wood, "thick": thick, "high": high, "deep": deep, "long": long, "load": load}
+    up = high // 2
+    one, standing = standing_of(SHELF.format(**said, up=up, left=screws[0], right=screws[1]))
+    other, mirrored = standing_of(SHELF.format(**said, up=up, left=screws[1], right=screws[0]))
+    assert bool(standing.solution.loose) is bool(mirrored.solution.loose)
+    if standing.solution.loose:
+        return
+    for each in (standing, mirrored):
+        floor = each.solution.on_supports(Kind.FLOOR)
+        whole = each.pounds + each.weighs
+        assert sum(force[2] for force in floor.values()) == pytest.approx(-whole, rel=1e-6)
+    theirs = sorted(
+        (name.replace("left", "*").replace("right", "left").replace("*", "right"), a, b)
+        for name, a, b in screws_of(other, mirrored)
+    )
+    worst = max(abs(a) + abs(b) for _, a, b in theirs)
+    for (name, along, across), (same, pull, push) in zip(screws_of(one, standing), theirs, strict=True):
+        assert name == same
+        assert [along, across] == pytest.approx([pull, push], abs=1e-3 * worst + 2e-3)
+
+
+def test_what_nothing_holds_is_told_by_its_name() -> None:
+    """A plank that reaches far past the one post that it lies on loose tips off; no numerical error is told."""
+    text = """plan "Plank on a post"
+stock post of pine, 4x4
+stock board of pine, 1x6
+part post of post, 20 long, upright, facing front
+part plank of board, 60 long, crosswise, facing up
+join plank.bottom to post.top as resting
+    flush left
+    centred front to back
+load 50 lb on plank
+"""
+    found = inspect_text(PlanText("plank.plan", text)).findings
+    assert any("plank" in each.parts and each.rule in {"joint-overload", "tip-over"} for each in found)
+
+
+# ---------------------------------------------------------------- screws against tables
+
+GRAVITIES = (0.67, 0.55, 0.50, 0.49, 0.46, 0.43, 0.42, 0.37, 0.36, 0.35)
+NDS_12L = {
+    6: (88, 67, 59, 57, 53, 49, 47, 41, 40, 38),
+    7: (96, 74, 65, 63, 59, 54, 52, 45, 44, 42),
+    8: (107, 82, 73, 71, 66, 61, 59, 51, 50, 48),
+    9: (121, 94, 83, 81, 76, 70, 68, 59, 58, 56),
+    10: (130, 101, 90, 87, 82, 75, 73, 64, 63, 60),
+    12: (156, 123, 110, 107, 100, 93, 91, 79, 78, 75),
+    14: (168, 133, 120, 117, 110, 102, 99, 87, 86, 83),
+}
+"""NDS 2018, table 12L, side member 1/2 in: the cell of No. 10 and 0.50 read, the others from memory."""
+
+
+def test_screws_across_by_the_nds_table() -> None:
+    for gauge, row in NDS_12L.items():
+        for g, pounds in zip(GRAVITIES, row, strict=True):
+            assert lateral(g, g, gauge, diameter(gauge), 10 * diameter(gauge), 0.5) == pytest.approx(
+                pounds, abs=1
+            )
+
+
+def test_screws_pulled_heads_and_both_together_by_the_nds() -> None:
+    """Table 12.2B: 135 lb an inch for a No. 10 at 0.50; table 12.2F; equation 12.4-1 at 45 degrees; table 12N."""
+    fir = find_material("Douglas fir")
+    assert fir is not None
+    pulled = withdrawal(fir, 0.190, 2.0, 0.2, end=False)
+    assert pulled is not None
+    assert pulled.value / 2 == pytest.approx(135, abs=0.5)
+    head = next(row["head"] for row in figures("screws")["gauge"] if row["number"] == 8)
+    assert head == 0.312
+    assert pull_through(0.50, 8, 1.0) == pytest.approx(132, abs=0.5)
+    assert 1 / Allowed(135, 90, "").used(sqrt(0.5), sqrt(0.5)) == pytest.approx(108, abs=0.01)
+    for d, pounds in ((0.113, 72), (0.131, 90), (0.148, 105), (0.162, 121)):
+        bends = 100_000 if d <= 0.142 else 90_000
+        assert yield_limit(4650, 4650, d, 10 * d - d, 0.75, bends) == pytest.approx(pounds, abs=1)
+
+
+def test_little_thread_end_grain_and_boards() -> None:
+    """Under six diameters the handbook's breaking load over five; from end grain three quarters of that."""
+    oak = find_material("red oak")
+    assert oak is not None
+    short, end = (withdrawal(oak, 0.164, 0.5, 0.2, end=each) for each in (False, True))
+    assert short is not None and end is not None
+    assert short.value == pytest.approx(15700 * 0.63**2 * 0.164 * 0.5 / 5)
+    assert end.value == pytest.approx(0.75 * short.value)
+    assert "judgement" in short.basis
+
+
+# ---------------------------------------------------------------- weights, shelves, figures
+
+
+def test_weights_by_hand() -> None:
+    """A board foot of red oak at 8 percent: 144 x 0.63 x 62.428 / 1728 x 1.08 less a rabbet of 1/2 x 1/4 along it."""
+    text = """plan "Board"
+stock board of red oak, 1 x 12
+part plain of board, 12 long, crosswise, facing up
+part cut of board, 12 long, crosswise, facing up
+    rabbet 1/2 x 1/4 along back top
+    left end cut 45, long at top
+"""
+    piece = piece_of(text)
+    dense = density(piece.plan.parts[0].stock.material, piece.settings.humidity)
+    assert dense is not None
+    assert dense.value * 1728 == pytest.approx(0.63 * 62.428 * 1.08, rel=0.01)
+    plain, cut = (part_weight(piece, part) for part in piece.plan.parts)
+    assert plain.pounds == pytest.approx(144 * dense.value)
+    # The cut takes half a square inch off the end, the rabbet an eighth; where they meet, less.
+    assert cut.pounds == pytest.approx(
+        (144 - 12 * 0.5 - (12 - 1 + 0.125) * 0.125 + 0.125 * 0.125) * dense.value, rel=2e-3
+    )
+    assert piece_weight(piece).pounds == pytest.approx(plain.pounds + cut.pounds)
+
+
+AWS = ((950_000, 0.75, 40, 40), (950_000, 1.0, 50, 49), (1_820_000, 0.75, 50, 46), (1_820_000, 1.0, 40, 66))
+"""Architectural Woodwork Standards, 1st edition, page 279: E, thickness, pounds a square foot, the longest span that
+sags no more than length / 144; all whole inches."""
+
+
+@pytest.mark.parametrize(("e", "thick", "psf", "span"), AWS)
+def test_shelves_by_a_published_table(e: float, thick: float, psf: float, span: int) -> None:
+    """Our own shelf of red oak between two sides bears in proportion to E what the table's does."""
+    text = SHELF.format(
+        wood="red oak", thick=thick, high=12, deep=10, long=span, up=6, left=2, right=2, load=1
+    )
+    piece = piece_of(text)
+    shelf = piece.plan.part_by_name["shelf"]
+    found, flex = may_bear(piece, shelf, 1 / 144), flexure(piece, shelf)
+    oak = modulus(shelf.stock.material)
+    assert found is not None and flex is not None and oak is not None
+    whole = (found.pounds + part_weight(piece, shelf).pounds) * e / oak.value
+    per_foot = whole / (span * 10 / 144)
+    assert psf * 0.99 <= per_foot <= psf * (1 + 1 / span) ** 3 * 1.01
+
+
+def test_a_strip_on_edge_makes_a_t_of_a_shelf() -> None:
+    """The section of two woods by hand: 10 x 3/4 with 3/4 x 2 under its front, glued."""
+    text = """plan "Shelf with a lip"
+stock board of red oak, 3/4 x 10
+stock strip of red oak, 3/4 x 2
+part shelf of board, 36 long, crosswise, facing up
+part lip of strip, 36 long, crosswise, facing front
+join lip.top to shelf.bottom
+    flush front, left
+    glued
+"""
+    piece = piece_of(text)
+    found, oak = flexure(piece, piece.plan.parts[0]), modulus(piece.plan.parts[0].stock.material)
+    assert found is not None and oak is not None
+    level = (7.5 * 2.375 + 1.5 * 1.0) / 9
+    inertia = 10 * 0.75**3 / 12 + 7.5 * (2.375 - level) ** 2 + 0.75 * 8 / 12 + 1.5 * (1 - level) ** 2
+    assert found.value == pytest.approx(oak.value * inertia)
+
+
+def test_every_figure_names_a_wood_and_its_source() -> None:
+    table = figures("strength")
+    for kind in ("wood", "panel"):
+        for name, row in table[kind].items():
+            found = find_material(name)
+            assert found is not None, name
+            assert found.panel is (kind == "panel")
+            for key in row:
+                base = key.removesuffix("_psi").removesuffix("_from").removesuffix("_read")
+                assert row[f"{base}_from"] and row[f"{base}_read"] in {True, False}, (name, key)
+            assert screw_gravity(found) is not None or found.kind in {
+                "fibreboard",
+                "particleboard",
+                "hardboard",
+            }
+
+
+def test_elimination_against_numpy() -> None:
+    generator = np.random.default_rng(7)
+    for size in (6, 60, 120):
+        near = np.abs(np.subtract.outer(np.arange(size), np.arange(size))) < 15
+        half = generator.normal(size=(size, size)) * near
+        full = half @ half.T + 10 * np.eye(size)
+        rows = [{j: float(a) for j, a in enumerate(row) if a} for row in full]
+        right = generator.normal(size=size)
+        assert np.allclose(solver(rows)(list(right)), np.linalg.solve(full, right), rtol=1e-8)
+
+
+def test_a_plan_without_loads_is_not_solved(monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(*_: object) -> None:
+        raise AssertionError
+
+    monkeypatch.setattr("planlint.statics.carried_loads._stand", never)
+    text = (DEMO / "apron-table.plan").read_text("utf-8")
+    assert "\nload " not in text
+    assert not inspect_text(PlanText("apron-table.plan", text)).crashed
