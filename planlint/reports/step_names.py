@@ -100,7 +100,9 @@ class Names:
         """The units that are finished with a step, each with its parts."""
         made = [each.makes for each in step.each() if each.makes.own]
         words = [
-            f"{self.of(unit)} ({', '.join(_runs(unit.parts))})" if unit.kind != "fitted" else self.of(unit)
+            self.of(unit)
+            if unit.kind in {"fitted", "layers"}
+            else f"{self.of(unit)} ({', '.join(_runs(unit.parts))})"
             for unit in made
         ]
         return [("Makes", listed(words, most=len(words)))] if made else []

@@ -15,8 +15,8 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
 from planlint.model.plan import Join
 from planlint.workplan.blocking_graph import Move
-from planlint.workplan.natural_units import Natural, natural_units
-from planlint.workplan.order_costs import CLOSES, FIRST, LOOSE, last, manner, rank
+from planlint.workplan.natural_units import Natural, natural_units, volumes
+from planlint.workplan.order_costs import CLOSES, FIRST, LID, LOOSE, last, manner, rank
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import Apart, Off, held_together
 
@@ -196,6 +196,11 @@ class _Order:
         closing = [group for group in groups if ranks[group] == CLOSES]
         if len(closing) == 1:
             ranks[closing[0]] = FIRST
+        if len(rest) == 2:
+            # Of two boards the larger lies there, though it be one that is laid on.
+            large = max(groups, key=lambda group: sum(volumes(self.piece)[i] for i in group))
+            if ranks[large] == LID:
+                ranks[large] = FIRST
 
         def late(group: frozenset[int]) -> tuple[float, ...]:
             own = ties.get(group)

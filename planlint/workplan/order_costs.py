@@ -45,7 +45,7 @@ class Cost(NamedTuple):
 
 TURNING = Cost("turning the piece over", 2.0)
 FROM_THE_SIDE = Cost("a part brought in level", 1.0)
-HELD_UP = Cost("a part held up that would better be laid", 3.0)
+HELD_UP = Cost("a part held up that would better be laid", 4.0)
 SET_ON = Cost("the work set on a part that carries it", 1.5)
 SET_ON_FLAT = Cost("the work set on a part that lies on the bench", 2.0)
 FROM_BELOW = Cost("a part held up from below", 6.0)
@@ -53,15 +53,18 @@ FALLS = Cost("a part that only rests, and falls", 9.0)
 AWKWARD = Cost("screws driven from the side", 1.0)
 BOTH_SIDES = Cost("turn it over for the screws of the other side, clamps and all", 2.5)
 OUT_OF_REACH = Cost("screws driven from underneath", 4.5)
-TIPPY = Cost("it stands tall and narrow: have it held", 3.0)
+TIPPY = Cost("it stands tall and narrow: have it held", 4.0)
 """A piece more than twice as high as it is deep or wide, while it is worked on."""
+OVER_HEAD = Cost("it stands higher than a hand reaches", 5.0)
 NOT_AS_IT_STANDS = Cost("it lies otherwise than it will stand", 0.5)
 """Decides if nothing else does."""
 WARNED = 2.5
 """What costs so much, or more, is warned of. Basis: our own judgement."""
 HEAVY = 1 / 3
 """What has this share of all the wood, or more, is laid, not held. Basis: our own judgement."""
-ON_THE_BENCH = 1.0
+HIGH = 60.0
+"""Inches above which nobody works without a step to stand on. Basis: our own judgement."""
+ON_THE_BENCH = 2.0
 """Inches over the bench up to which a part is held by a block under it. Basis: our own judgement."""
 
 
@@ -220,6 +223,7 @@ def pose_costs(
             costs += [each for each in (OUT_OF_REACH, AWKWARD) if each in driven][:1]
         across = [size[i] for i in range(3) if i != down.axis]
         costs += [TIPPY] if size[down.axis] > 2 * min(across) else []
+        costs += [OVER_HEAD] if size[down.axis] > HIGH and ranked != LOOSE else []
         found[down] = tuple(costs)
     return found
 

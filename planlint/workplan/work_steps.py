@@ -34,6 +34,9 @@ from planlint.workplan.order_costs import (
 )
 from planlint.workplan.set_ups import set_ups
 
+THICK = 4.0
+"""Inches up to which what is flat is said to lie flat. Basis: our own judgement."""
+
 
 class Slots(NamedTuple):
     """What a slotted joint lets move: a part, and along which axis, which is across its grain."""
@@ -241,7 +244,7 @@ class _Steps:
     def _flat(self, parts: frozenset[int], down: Side) -> bool:
         low, high = bounds_of(self.piece, parts)
         thick, *wide = (high[i] - low[i] for i in sorted(Axis, key=lambda axis: axis is not down.axis))
-        return thick <= min(APRON_WIDTH, FLAT * min(wide))
+        return thick <= min(THICK, FLAT * min(wide))
 
     def _costs(self, meeting: Meeting, step: Step) -> dict[Side, tuple[Cost, ...]]:
         comes, drives = step.way and step.way.last, self._drives(step.work)
