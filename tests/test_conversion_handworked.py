@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -12,6 +13,8 @@ from typing import Any
 import pytest
 
 from planlint.conversion.conversion_result import Conversion
+from planlint.conversion.same_piece import moved
+from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from tests.conversions import (
@@ -151,6 +154,21 @@ def test_half_a_conversion_is_a_valid_plan(name: str, joint: str) -> None:
     conversion = converted(piece["plan"], joint)
     assert not conversion.troubles and not conversion.unread
     check_solids(conversion)
+
+
+def test_a_rabbet_on_the_wrong_side_is_not_the_same_piece() -> None:
+    """Both proofs see it: that of the program, by each part's cuts, and that of solids of another kernel."""
+    door = next(piece for piece in PIECES if piece["name"].startswith("glazed door"))
+    conversion = once(door["plan"])
+    check_solids(conversion)
+    text = conversion.result.text.replace("along right back", "along left back")
+    assert text != conversion.result.text
+    wrong = replace(conversion, result=replace(conversion.result, text=text))
+    with pytest.raises(AssertionError):
+        check_solids(wrong)
+    (_, right), (_, other) = piece_of(conversion), piece_of(wrong)
+    assert not list(moved(right, right, Change()))
+    assert list(moved(right, other, Change())) == ["stile_l"]
 
 
 def test_axes_are_read_as_they_are_written() -> None:

@@ -6,7 +6,10 @@ from collections.abc import Iterable
 
 import pytest
 
+from planlint.conversion.joint_strength import new_strength
+from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.directions import Side
+from planlint.text.source import PlanText
 from tests.conversions import converted
 
 BOARDS = """\
@@ -104,6 +107,31 @@ def test_screws_that_reach_too_little_into_the_wood_get_no_design_value() -> Non
     )
     (thick,) = converted(RAIL_AND_LEG.format(stock="1-1/2 x 3-1/2")).joints
     assert thick.strength is not None and "lb allowable" in thick.strength[1]
+
+
+def test_screws_in_end_grain_get_no_withdrawal_value() -> None:
+    """NDS 2018, 12.2.2.3: thick stock, so that the thread would be long enough."""
+    plan = """\
+plan "End to end"
+    seen from front
+stock beam of douglas fir, 1-1/2 x 3-1/2
+part one, two of beam, 20 long, crosswise, facing front
+join one.right to two.left
+    flush top, front
+    pockets 2 in back
+    screws coarse 2-1/2
+"""
+    piece = inspect_text(PlanText("test.plan", plan)).piece
+    assert piece is not None
+    (join,) = piece.plan.joins
+    assert new_strength(piece, join) == "the NDS gives screws in end grain no withdrawal value at all"
+    side = plan.replace("two of beam, 20 long, crosswise", "three of beam, 20 long, crosswise").replace(
+        "join one.right to two.left",
+        "part two of beam, 20 long, upright, facing front\njoin one.right to two.left",
+    )
+    piece = inspect_text(PlanText("test.plan", side)).piece
+    assert piece is not None
+    assert "lb allowable in withdrawal" in new_strength(piece, piece.plan.joins[0])
 
 
 RAIL_AND_LEG = """\

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -85,3 +86,21 @@ def test_a_file_that_counts_in_another_unit_is_not_copied(
     user.write_text(USER.format(unit="mm", tall="500 mm", across="300 mm", long=500), encoding="utf-8")
     assert main(["convert", str(user), "--own-copy"]) == 2
     assert "counts in inches, this plan in millimetres" in capsys.readouterr().err
+
+
+def test_a_file_that_only_tells_assemblies_says_how_they_are_converted(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    main(["convert", str(folder / "shop.plan")])
+    assert "--placed-in" in capsys.readouterr().out
+
+
+def test_users_of_the_file_are_inspected_with_its_new_text(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    call = ["convert", str(folder / "shop.plan"), "--placed-in", str(folder / "user.plan")]
+    main(call)
+    assert "Nothing is found that was not found before." in capsys.readouterr().out
+    main([*call, "--as", "json"])
+    (user,) = json.loads(capsys.readouterr().out)["users"]
+    assert user == {"path": str(folder / "user.plan"), "unread": [], "new": []}

@@ -6,14 +6,16 @@ import argparse
 import os
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planlint.command.change_page import check_page_file, page_file, write_change_page
 from planlint.command.usage_error import CallWrong
+from planlint.text.source import Mistake
 
 if TYPE_CHECKING:
-    from planlint.conversion.conversion_result import Conversion
+    from planlint.conversion.conversion_result import Conversion, User
     from planlint.model.workshop import Settings
     from planlint.text.source import PlanText
 
@@ -65,7 +67,6 @@ def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Call
 
 def _run(call: argparse.Namespace) -> int:
     """0 all converted and clean, 1 something stays or is found, 2 not read, not written, or the call is wrong."""
-    from planlint.conversion.convert_plan import convert  # noqa: PLC0415
     from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file  # noqa: PLC0415
     from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
 
@@ -88,24 +89,21 @@ def _run(call: argparse.Namespace) -> int:
         return 2
     original, tail = source, ""
     try:
-        source, tail = _with_assemblies(call, source, settings)
+        users = _users(call)
+        source, tail = _with_assemblies(call, source, settings, users)
     except ValueError as problem:
         print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
         return 2
-    if sys.stderr.isatty():
-        print("planlint: trying ways to drill …", end="\r", file=sys.stderr, flush=True)
-    try:
-        conversion = convert(source, settings, call.joint, thorough=call.explain)
-    except KeyError as unknown:
-        raise CallWrong(f"there is no joint called {unknown.args[0]!r} in {call.plan}") from None
-    finally:
-        if sys.stderr.isatty():
-            print(" " * 32, end="\r", file=sys.stderr, flush=True)
+    conversion = _converted(call, source, settings)
     if tail:
         conversion = _without_tail(conversion, original, tail)
+        conversion = replace(conversion, users=tuple(_user_after(conversion, *each) for each in users))
     written, trouble = None, ""
     target = call.to if call.to is not None else call.plan if call.in_place else None
-    if target is not None and not conversion.unread and not conversion.troubles:
+    broken = [user.path for user in conversion.users if user.unread]
+    if target is not None and broken:
+        trouble = f"{', '.join(broken)} could not be read any longer"
+    elif target is not None and not conversion.unread and not conversion.troubles:
         trouble = _write(conversion, original, target, in_place=call.in_place)
         written = None if trouble or (call.in_place and not conversion.changed) else target
     _tell(conversion, call.form, written, explain=call.explain)
@@ -117,34 +115,83 @@ def _run(call: argparse.Namespace) -> int:
     return _status(conversion)
 
 
-def _with_assemblies(call: argparse.Namespace, source: PlanText, settings: Settings) -> tuple[PlanText, str]:
+def _converted(call: argparse.Namespace, source: PlanText, settings: Settings) -> Conversion:
+    """The conversion, with a line that tells who waits at a terminal what goes on."""
+    from planlint.conversion.assembly_copies import waits_for_users  # noqa: PLC0415
+    from planlint.conversion.convert_plan import convert  # noqa: PLC0415
+
+    if sys.stderr.isatty():
+        print("planlint: trying ways to drill …", end="\r", file=sys.stderr, flush=True)
+    try:
+        conversion = convert(source, settings, call.joint, thorough=call.explain)
+    except KeyError as unknown:
+        raise CallWrong(f"there is no joint called {unknown.args[0]!r} in {call.plan}") from None
+    finally:
+        if sys.stderr.isatty():
+            print(" " * 32, end="\r", file=sys.stderr, flush=True)
+    if not conversion.joints and not conversion.unread and waits_for_users(source):
+        return replace(conversion, waits_for_users=True)
+    return conversion
+
+
+def _users(call: argparse.Namespace) -> list[tuple[PlanText, Settings]]:
+    """The plans that use the file, each with its settings. Raises ``ValueError`` for one that cannot be read."""
+    from planlint.inspection.plan_files import Refused, read_plan_file  # noqa: PLC0415
+    from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
+
+    users = []
+    for path in call.placed_in or ():
+        user = read_plan_file(path)
+        if isinstance(user, Refused):
+            raise ValueError(f"{user.path}: {user.says}")
+        users.append((user, settings_in_force(user.path, user)))
+    return users
+
+
+def _with_assemblies(
+    call: argparse.Namespace, source: PlanText, settings: Settings, users: list[tuple[PlanText, Settings]]
+) -> tuple[PlanText, str]:
     """The plan with its own copies of assemblies, or with them placed as its users do and the lines added for that."""
     from planlint.conversion.assembly_copies import NotCopied, placed_here, with_own_copies  # noqa: PLC0415
     from planlint.inspection.inspect_plan import understand  # noqa: PLC0415
-    from planlint.inspection.plan_files import Refused, read_plan_file  # noqa: PLC0415
-    from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
 
     if call.own_copy:
         try:
             return with_own_copies(source, settings.files), ""
         except NotCopied as problem:
             raise ValueError(str(problem)) from None
-    users = []
-    for path in call.placed_in or ():
-        user = read_plan_file(path)
-        if isinstance(user, Refused):
-            raise ValueError(f"{user.path}: {user.says}")
-        plan, mistakes = understand(user, settings_in_force(user.path, user))
+    plans = []
+    for user, theirs in users:
+        plan, mistakes = understand(user, theirs)
         if plan is None or mistakes:
             raise ValueError(f"{user.path} cannot be read: inspect it first")
-        users.append(plan)
-    return placed_here(source, users) if users else (source, "")
+        plans.append(plan)
+    return placed_here(source, plans) if plans else (source, "")
+
+
+def _user_after(conversion: Conversion, user: PlanText, settings: Settings) -> User:
+    """What is found anew in a plan once it uses the new text of the file."""
+    from collections import Counter  # noqa: PLC0415
+
+    from planlint.conversion.conversion_result import User  # noqa: PLC0415
+    from planlint.inspection.inspect_plan import inspect_text  # noqa: PLC0415
+    from planlint.model.workshop import Files  # noqa: PLC0415
+
+    old, new = conversion.source.text, conversion.result.text
+    texts = settings.files.texts if settings.files is not None else {}
+    now = Files(
+        {
+            path: replace(each, text=new) if not isinstance(each, Mistake) and each.text == old else each
+            for path, each in texts.items()
+        }
+    )
+    before, after = inspect_text(user, settings), inspect_text(user, replace(settings, files=now))
+    known = Counter(finding.identity for finding in before.findings)
+    return User(user.path, after.unread, tuple(each for each in after.findings if not known[each.identity]))
 
 
 def _without_tail(conversion: Conversion, original: PlanText, tail: str) -> Conversion:
     """A conversion of a file's assemblies without the lines that placed them for it."""
-    from dataclasses import replace  # noqa: PLC0415
-
     result = conversion.result
     assert result.text.endswith(tail)
     text = result.text.removesuffix(tail)
@@ -167,7 +214,9 @@ def _status(conversion: Conversion) -> int:
     if conversion.unread or conversion.troubles:
         return 2
     after = conversion.after
-    clean = after is not None and after.sound
+    clean = (
+        after is not None and after.sound and not any(user.unread or user.new for user in conversion.users)
+    )
     return 0 if clean and not any(joint.refused for joint in conversion.joints) else 1
 
 

@@ -12,9 +12,11 @@ from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     AssemblyLine,
     For,
+    JoinLine,
     PlaceLine,
     PlanHead,
     Statement,
+    TraditionItem,
     Tree,
     UnitLine,
     Use,
@@ -104,6 +106,24 @@ def _used(tree: Tree, load: Loader | None, folder: str) -> Iterator[_Told]:
             if isinstance(statement.node, AssemblyLine):
                 yield _Told(inner, statement, statement.node)
         yield from _used(inner, load, dirname(path))
+
+
+def waits_for_users(source: PlanText) -> bool:
+    """Whether a file tells traditional joints in assemblies that it places nowhere: only those who use it do."""
+    tree, _ = read(source)
+    placed = {place.node.assembly.text for place in _places(tree.statements)}
+    return any(
+        isinstance(each.node, AssemblyLine)
+        and each.node.name.text not in placed
+        and any(_traditional(inner) for inner in each.details)
+        for each in tree.statements
+    )
+
+
+def _traditional(statement: Statement) -> bool:
+    node = statement.node
+    own = isinstance(node, TraditionItem) or (isinstance(node, JoinLine) and node.tradition is not None)
+    return own or any(map(_traditional, statement.details))
 
 
 class _Place(NamedTuple):

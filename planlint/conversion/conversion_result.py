@@ -44,6 +44,17 @@ class Converted:
 
 
 @dataclass(frozen=True)
+class User:
+    """A plan that uses the file which was converted, as it is found with the file's new text."""
+
+    path: str
+    unread: tuple[Mistake, ...] = ()
+    """Mistakes that the new text brings upon it."""
+    new: tuple[Finding, ...] = ()
+    """What is found in it now, and was not with the old text."""
+
+
+@dataclass(frozen=True)
 class Conversion:
     """A plan before and after."""
 
@@ -58,6 +69,10 @@ class Conversion:
     elsewhere: tuple[Finding, ...] = ()
     """Findings of the new plan that belong to no converted joint."""
     unit: str = "in"
+    users: tuple[User, ...] = ()
+    """Of a file converted for those who use it: each of them that was named."""
+    waits_for_users: bool = False
+    """Whether nothing was converted since the file only tells what others place."""
 
     @property
     def changed(self) -> bool:

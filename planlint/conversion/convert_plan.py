@@ -313,9 +313,12 @@ class _Run:
                 again = True
             elif found.taken.cost[0]:
                 self.tried[key[0]] = found.tried
-                self._give_up(
-                    [key[0]], f"every way of drilling it stops: {reasons_of(found.tried, self.sites.unit)}"
+                why = (
+                    f"no way to drill it was found before the search was broken off, {found.untried} were not tried"
+                    if found.untried
+                    else "every way of drilling it stops"
                 )
+                self._give_up([key[0]], f"{why}: {reasons_of(found.tried, self.sites.unit)}")
                 again = True
             elif _unfit(self.piece.plan.joins[key[0]], found.taken):
                 self.tried[key[0]] = found.tried

@@ -6,37 +6,30 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from planlint.checks.registry import judges_alone, tells_joints
-from planlint.conversion.drilling_choices import Choice, choices_for, mirrored_choice, shifted
+from planlint.checks.registry import judges_alone
+from planlint.conversion.drilling_choices import Choice, shifted
+from planlint.conversion.drilling_state import DrillingState
 from planlint.conversion.drilling_trials import (
-    ANYWHERE,
     Drilled,
     Key,
-    Room,
     Trial,
     Tries,
     apart,
     as_good,
-    as_told_of,
     drilled_alike,
     drilled_part,
     in_every,
     is_seen,
     least_cost,
     misplaced,
-    new_joins,
     trial_of,
     with_plugs,
 )
 from planlint.conversion.joints_made_alike import alike, roles, same_role
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
-from planlint.findings.finding import Finding, Grade, Identity
-from planlint.geometry.piece import Piece
-from planlint.inspection.inspect_plan import found_in
+from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
-from planlint.model.directions import Flips
-from planlint.model.plan import Join, PocketRow, ScrewChoice
 
 NOTHING_CHOSEN: Mapping[Key, Choice] = {}
 
@@ -59,58 +52,8 @@ def search(
     return _Search(sites, change, bare, tries, thorough=thorough).run(start)
 
 
-class _Search:
-    """The choices while they are made."""
-
-    def __init__(
-        self, sites: Sites, change: Change, bare: Inspection, tries: Tries, *, thorough: bool
-    ) -> None:
-        assert bare.piece is not None
-        self.sites, self.change, self.tries, self.thorough = sites, change, tries, thorough
-        self.piece = bare.piece
-        self.joins = {
-            key: join for key, join in new_joins(bare.piece.plan, change).items() if not join.pockets
-        }
-        self.ways = {key: ways for key, join in self.joins.items() if (ways := choices_for(bare.piece, join))}
-        self.joins = {key: self.joins[key] for key in self.ways}
-        self.alike = self._alike()
-        for first, members in self.alike.items():
-            for key in members:
-                if key != first:
-                    self.ways[key] = [
-                        mirrored_choice(way, self._flips(first, key)) for way in self.ways[first]
-                    ]
-        self.tried: dict[Key, list[Trial]] = {key: [] for key in self.joins}
-        self.current: dict[Key, Choice] = {key: ways[0] for key, ways in self.ways.items()}
-        self.before = Counter(finding.identity for finding in bare.findings)
-        self._made: dict[tuple[Key, Choice], Join] = {}
-        self._pieces: list[Piece] = []
-        self._asked: dict[frozenset[tuple[Key, Choice]], tuple[Finding, ...]] = {}
-
-    def _alike(self) -> dict[Key, list[Key]]:
-        """Joins that can only be drilled alike: one line of an assembly tells them for all units, or they are mirror
-        images."""
-        found: dict[tuple[object, ...], list[Key]] = {}
-        for key in self.joins:
-            site, join = self.sites.joins[key[0]], self.sites.plan.joins[key[0]]
-            unit = bool(site.path) and isinstance(site.path[0], str)
-            together = unit or len(self.sites.mates(join)) > 1
-            found.setdefault((self.sites.mark(join), key[1], together or key), []).append(key)
-        return {members[0]: members for members in found.values()}
-
-    def _flips(self, first: Key, member: Key) -> Flips:
-        """How a join is the mirror image of the first of those told by the same words."""
-        return self.sites.flips[first[0]] ^ self.sites.flips[member[0]]
-
-    def _with(self, choices: Mapping[Key, Choice], first: Key, choice: Choice) -> dict[Key, Choice]:
-        asked = {key: mirrored_choice(choice, self._flips(first, key)) for key in self.alike[first]}
-        return {**choices, **asked}
-
-    def _note(self, first: Key, trials: list[Trial]) -> None:
-        """What was tried of a join was tried of all that the same words tell."""
-        for key in self.alike[first]:
-            flips, join = self._flips(first, key), self.joins[key]
-            self.tried[key] = trials if key == first else [as_told_of(each, join, flips) for each in trials]
+class _Search(DrillingState):
+    """The search for the best of them."""
 
     def run(self, start: Mapping[Key, Choice]) -> dict[Key, Drilled]:
         self._start(start)
@@ -120,11 +63,11 @@ class _Search:
             if number and self.tries.spent:
                 break
             again = self._set_out_anew() if number else set(self.alike) - settled
-            for group in apart({first: self._reach(first) for first in self.alike}):
+            for group in apart({first: self.reach(first) for first in self.alike}):
                 open_ = [
                     key
                     for key in group
-                    if (key in again or not self._clean(key)) and not (number and self._clean_now(key))
+                    if (key in again or not self.clean(key)) and not (number and self.clean_now(key))
                 ]
                 if open_:
                     self._try(open_, shifts=bool(number))
@@ -136,9 +79,9 @@ class _Search:
         return {
             key: Drilled(
                 join,
-                self._taken(key),
+                self.taken(key),
                 tuple(sorted(self.tried[key], key=lambda trial: trial.cost)),
-                len({replace(way, plugged=False) for way in self.ways[key]} - self._tried_at(key))
+                len({replace(way, plugged=False) for way in self.ways[key]} - self.tried_at(key))
                 if self.tries.spent
                 else 0,
             )
@@ -151,20 +94,8 @@ class _Search:
             key
             for key in self.alike
             if (self.current[key] == self.ways[key][0] or (key in start and not self.current[key].plugged))
-            and self._clean_now(key)
+            and self.clean_now(key)
         }
-
-    def _clean_now(self, key: Key) -> bool:
-        """Whether nothing stands against the way that is taken as all joins are drilled now; then that is noted."""
-        choice = self.current[key]
-        if choice.plugged or self._about(key, self._inspect(self.current), Counter()):
-            return False
-        trial = Trial(choice, drilled_part(self.joins[key], choice), ())
-        self._note(key, [trial, *(each for each in self.tried[key] if each.choice != choice)])
-        return True
-
-    def _tried_at(self, key: Key) -> set[Choice]:
-        return {replace(trial.choice, plugged=False) for trial in self.tried[key]}
 
     def _make_alike(self) -> None:
         """Joints that are alike are drilled alike, where the piece is none the worse for it."""
@@ -177,7 +108,7 @@ class _Search:
             if len(known) < 2:
                 continue
             if found is None:
-                found = self._inspect(self.current)
+                found = self.inspect(self.current)
             for role, places in list(known.items())[:_ROLES_TRIED]:
                 asked = self.current
                 for place in group:
@@ -185,62 +116,22 @@ class _Search:
                     choice = same_role(self.piece, joins[place], self.ways[key], taken[places[0]], role)
                     if choice is None:
                         break
-                    asked = self._with(asked, key, choice)
+                    asked = self.chosen_too(asked, key, choice)
                 else:
                     if self.tries.spent:
                         return
-                    then = self._inspect(asked)
+                    then = self.inspect(asked)
                     if self._marred(then, asked) <= self._marred(found, self.current):
                         self.current, found = asked, then
                         for place in group:
-                            self._take(keys[place], then)
+                            self.take(keys[place], then)
                         break
 
     def _marred(self, found: Iterable[Finding], choices: Mapping[Key, Choice]) -> tuple[int, int, int, int]:
-        stops, cautions, advice = self._total(found)
+        stops, cautions, advice = self.total(found)
         cautions += sum(finding.rule == "hole-in-sight" for finding in found)
         fewer = sum(choice.fewer for choice in choices.values())
         return stops, fewer, cautions + sum(choice.plugged for choice in choices.values()), advice
-
-    def _take(self, key: Key, found: Iterable[Finding]) -> None:
-        """Notes the way that is taken now, with what is found of it."""
-        choice = self.current[key]
-        own = self._about(key, [each for each in found if each.joint is not None], Counter())
-        seen = max((trial.seen for trial in self.tried[key] if trial.choice.face is choice.face), default=0.0)
-        trial = Trial(choice, drilled_part(self.joins[key], choice), own, seen)
-        self._note(key, [trial, *(each for each in self.tried[key] if each.choice != choice)])
-
-    def _inspect(self, choices: Mapping[Key, Choice]) -> tuple[Finding, ...]:
-        """What is found with the joins drilled so; of joins that were drilled so before, what is known is kept."""
-        asked = frozenset(choices.items())
-        known = self._asked.get(asked)
-        if known is not None:
-            return known
-        self.tries.left -= 1
-        drilled = {self.joins[key].index: self._drilled(key, choice) for key, choice in choices.items()}
-        joins = [drilled.get(join.index, join) for join in self.piece.plan.joins]
-        piece = self.piece.with_joins(joins, *self._pieces)
-        found = self._asked[asked] = tuple(found_in(piece))
-        self._pieces = [*self._pieces[-_PIECES_KEPT:], piece]
-        return found
-
-    def _drilled(self, key: Key, choice: Choice) -> Join:
-        """The join as its lines will say it; one for each choice."""
-        made = self._made.get((key, choice))
-        if made is None:
-            join = self.joins[key]
-            row = PocketRow(
-                choice.face,
-                choice.in_b,
-                join.span,
-                count=None if choice.at else choice.count,
-                at=choice.at or None,
-                origin=choice.origin if choice.at else None,
-                plugged=choice.plugged,
-            )
-            screws = join.screws or ScrewChoice(None, None, None, join.span)
-            made = self._made[key, choice] = replace(join, pockets=(row,), screws=screws)
-        return made
 
     def _start(self, start: Mapping[Key, Choice]) -> None:
         """Begin from what was chosen before, or from the inside of the piece or its outside, whichever stands better as
@@ -250,18 +141,12 @@ class _Search:
                 choice = start.get(key)
                 if choice is not None:
                     self.ways[key] += [choice] if replace(choice, plugged=False) not in self.ways[key] else []
-                    self.current = self._with(self.current, key, choice)
+                    self.current = self.chosen_too(self.current, key, choice)
             return
         outside = {key: ways[1] if len(ways) > 1 else ways[0] for key, ways in self.ways.items()}
-        found = self._inspect(self.current)
-        if self._total(found)[0] and self._total(self._inspect(outside)) < self._total(found):
+        found = self.inspect(self.current)
+        if self.total(found)[0] and self.total(self.inspect(outside)) < self.total(found):
             self.current = outside
-
-    def _total(self, found: Iterable[Finding]) -> tuple[int, int, int]:
-        """What the pockets bring upon the whole plan: stops, cautions, advice."""
-        new = [finding for finding in found if not self.before[finding.identity]]
-        grades = Counter(finding.grade for finding in new)
-        return grades[Grade.STOP], grades[Grade.CAUTION], grades[Grade.ADVICE]
 
     def _try(self, open_: list[Key], *, shifts: bool) -> None:
         """All ways of joins that do not touch one another, at once, and the best of each taken.
@@ -277,8 +162,8 @@ class _Search:
                 break
             asked = dict(self.current)
             for key in open_:
-                asked = self._with(asked, key, self.ways[key][min(turn, len(self.ways[key]) - 1)])
-            rounds.append(self._inspect(asked))
+                asked = self.chosen_too(asked, key, self.ways[key][min(turn, len(self.ways[key]) - 1)])
+            rounds.append(self.inspect(asked))
             if least and turn and all(self._best(key, rounds).cost[:4] <= least[key] for key in open_):
                 break
         for key in open_:
@@ -289,13 +174,13 @@ class _Search:
                 self.tried[key],
                 key=lambda trial: (trial.cost, (trial.part, trial.choice.face) not in likewise),
             )
-            self.current = self._with(self.current, key, best.choice)
-            self._note(key, self.tried[key])
+            self.current = self.chosen_too(self.current, key, best.choice)
+            self.note(key, self.tried[key])
 
     def _trials(self, key: Key, rounds: list[tuple[Finding, ...]]) -> list[Trial]:
         shared = in_every(rounds)
         trials = [
-            trial_of(way, drilled_part(self.joins[key], way), self._about(key, found, shared))
+            trial_of(way, drilled_part(self.joins[key], way), self.about(key, found, shared))
             for way, found in zip(self.ways[key], rounds, strict=False)
         ]
         return [*trials, *(with_plugs(trial) for trial in trials if is_seen(trial))]
@@ -303,48 +188,12 @@ class _Search:
     def _best(self, key: Key, rounds: list[tuple[Finding, ...]]) -> Trial:
         return min(self._trials(key, rounds), key=lambda trial: trial.cost)
 
-    def _about(self, key: Key, found: Iterable[Finding], shared: Counter[Identity]) -> tuple[Finding, ...]:
-        """The findings that a joint answers for: its own, and those near it that come and go with its choice."""
-        parts = self._parts(key)
-        names = {self.joins[member].name for member in self.alike[key]}
-        mine = []
-        for finding in found:
-            same = finding.identity
-            near = (
-                not self.before[same]
-                and not shared[same]
-                and parts & set(finding.parts)
-                and not (finding.joint and tells_joints(finding.rule))
-            )
-            if finding.joint in names or finding.against in names or near:
-                mine.append(finding)
-        return tuple(mine)
-
-    def _parts(self, key: Key) -> set[str]:
-        return {part.name for member in self.alike[key] for part in self.joins[member].parts}
-
-    def _reach(self, key: Key) -> list[tuple[str, Room]]:
-        """The parts of a join, each with the room round it in which its screws may meet those of others."""
-        found = []
-        for member in self.alike[key]:
-            corners = [corner for patch in self.piece.contact(self.joins[member]).patches for corner in patch]
-            if corners:
-                low, high = (tuple(each(axis) for axis in zip(*corners, strict=True)) for each in (min, max))
-                found += [(part.name, (low, high)) for part in self.joins[member].parts]
-            else:
-                found += [(part.name, ANYWHERE) for part in self.joins[member].parts]
-        return found
-
-    def _clean(self, key: Key) -> bool:
-        """Whether a way is taken that nothing stands against, though it may need plugs."""
-        return any(trial.choice == self.current[key] and trial.clean for trial in self.tried[key])
-
     def _set_out_anew(self) -> set[Key]:
         """More ways for the joints that no plain layout serves: the same faces with the pockets elsewhere."""
         more = set()
         for key in self.alike:
             join = self.joins[key]
-            if self._clean(key) and not self.current[key].plugged:
+            if self.clean(key) and not self.current[key].plugged:
                 continue
             ways = self.ways[key]
             known = len(ways)
@@ -360,7 +209,7 @@ class _Search:
         """Where another way costs the same, the likeliest one (hidden inside, underneath, behind) is taken instead."""
         wanted: dict[str, list[tuple[Key, Choice]]] = {}
         for key in self.alike:
-            cost = self._taken(key).cost
+            cost = self.taken(key).cost
             for trial in self.tried[key]:
                 likeliest = replace(trial.choice, plugged=False) == self.ways[key][0]
                 if likeliest and as_good(trial.cost, cost, trial.choice.face):
@@ -372,23 +221,23 @@ class _Search:
         wanted = {part: group for part, group in wanted.items() if len(group) == drilled[part]}
         if not wanted:
             return
-        total = self._total(self._inspect(self.current))
+        total = self.total(self.inspect(self.current))
         everything = [each for group in wanted.values() for each in group]
         against: tuple[Finding, ...] = ()
         for group in (everything, *list(wanted.values())[:_MOST_UNTANGLING]):
             asked = self.current
             for key, choice in group:
-                asked = self._with(asked, key, choice)
+                asked = self.chosen_too(asked, key, choice)
             if asked == self.current:
                 continue
-            found = self._inspect(asked)
-            if self._total(found) <= total:
+            found = self.inspect(asked)
+            if self.total(found) <= total:
                 self.current = asked
             elif group is everything:
                 against = found
         for key, choice in everything:
             if self.current[key] != choice:
-                self._tell_against(key, choice, self._about(key, against, Counter()))
+                self._tell_against(key, choice, self.about(key, against, Counter()))
 
     def _tell_against(self, key: Key, choice: Choice, findings: tuple[Finding, ...]) -> None:
         """What stands against a way once the other joints are drilled likewise: alone it looked as good."""
@@ -396,12 +245,12 @@ class _Search:
             replace(trial, findings=findings or trial.findings) if trial.choice == choice else trial
             for trial in self.tried[key]
         ]
-        self._note(key, told)
+        self.note(key, told)
 
     def _untangle(self) -> None:
         """Where joints still stop one another, change one after another for as long as the whole gets better."""
-        found = self._inspect(self.current)
-        total = self._total(found)
+        found = self.inspect(self.current)
+        total = self.total(found)
         limit = self.tries.left - _MOST_UNTANGLING
         while total[0]:
             parts = {
@@ -412,7 +261,7 @@ class _Search:
                 and self._may_be_mended(finding)
                 for part in finding.parts
             }
-            near = [key for key in self.alike if parts & self._parts(key)]
+            near = [key for key in self.alike if parts & self.parts(key)]
             better = self._better(near, total, limit)
             if better is None:
                 break
@@ -420,7 +269,7 @@ class _Search:
         for key, join in self.joins.items():
             own = tuple(finding for finding in found if finding.joint == join.name)
             choice = self.current[key]
-            trial = replace(self._taken(key), findings=own)
+            trial = replace(self.taken(key), findings=own)
             self.tried[key] = [trial, *(each for each in self.tried[key] if each.choice != choice)]
 
     def _may_be_mended(self, finding: Finding) -> bool:
@@ -438,15 +287,12 @@ class _Search:
             for way in ways:
                 if self.tries.spent or self.tries.left <= limit:
                     return None
-                asked = self._with(self.current, key, way)
-                found = self._inspect(asked)
-                if self._total(found)[0] < total[0]:
+                asked = self.chosen_too(self.current, key, way)
+                found = self.inspect(asked)
+                if self.total(found)[0] < total[0]:
                     self.current = asked
-                    return found, self._total(found)
+                    return found, self.total(found)
         return None
-
-    def _taken(self, key: Key) -> Trial:
-        return next(trial for trial in self.tried[key] if trial.choice == self.current[key])
 
 
 _MOST_UNTANGLING = 24
@@ -454,9 +300,6 @@ _MOST_UNTANGLING = 24
 
 _ROLES_TRIED = 2
 """Ways of drilling alike joints that are tried at all of them: the commonest. Basis: own judgement."""
-
-_PIECES_KEPT = 12
-"""Pieces tried before of which what is known of joins drilled likewise is kept. Basis: own judgement; memory."""
 
 _PASSES = 3
 """Times that the choices are gone through: each sees what the one before chose. Basis: own judgement."""

@@ -40,7 +40,12 @@ _NDS_GRAVITY: dict[str, float] = {
 """By the row of ``model.timber`` whose figures a material uses; a group's figure stands for its members."""
 
 
-_OTHER_KIND = "the NDS speaks of wood screws to ANSI/ASME B18.6.1, and pocket screws are of another kind"
+BASIS = (
+    "figures of the NDS are for wood screws to ANSI/ASME B18.6.1, driven square; pocket screws are of another kind, "
+    "and go in aslant. So what is told is withdrawal, straight out along the thread; of a load across the screw "
+    "(lateral) none is told, for no published value is for a screw aslant through a pocket"
+)
+"""What holds of every figure that is told of the new joints."""
 
 
 def new_strength(piece: Piece, join: Join) -> str:
@@ -67,9 +72,8 @@ def new_strength(piece: Piece, join: Join) -> str:
         total += 2850 * gravity**2 * screw.diameter * grip
     many = f"{len(screws)} screws" if len(screws) > 1 else "one screw"
     return (
-        f"{many} in {screws[0].pocket.into.stock.material.name}: {total:.0f} lb allowable, pulled straight out along "
-        f"the thread (NDS 2018 withdrawal, {length(piece.grip(screws[0]), piece.plan.unit)} of thread each); across it "
-        f"none is told, for no published value is for a screw aslant through a pocket; {_OTHER_KIND}"
+        f"{many} in {screws[0].pocket.into.stock.material.name}: {total:.0f} lb allowable in withdrawal (NDS 2018, "
+        f"{length(piece.grip(screws[0]), piece.plan.unit)} of thread each); lateral: none told"
     )
 
 

@@ -62,12 +62,13 @@ def _side(join: Join, way: Choice) -> Side:
     return join.side_b if way.in_b else join.side_a
 
 
-def _inward(piece: Piece, part: Part, face: Side) -> bool:
-    """Whether a face looks toward the middle of the piece."""
+def _inward(piece: Piece, part: Part, face: Side) -> int | Side:
+    """Whether a face looks toward the middle of the piece (1) or away from it (-1); the face itself where neither."""
     body = piece.body(part)
     middle = body.to_piece((body.size[0] / 2, body.size[1] / 2, body.size[2] / 2))
     x, y, z = ((low + high) / 2 for low, high in zip(*piece.bounds, strict=True))
-    return dot(body.planes[face].normal, minus((x, y, z), middle)) > 1e-6
+    towards = dot(body.planes[face].normal, minus((x, y, z), middle))
+    return face if abs(towards) < 1e-6 else 1 if towards > 0 else -1
 
 
 def roles(piece: Piece, joins: Mapping[int, Join], taken: Mapping[int, Choice]) -> dict[Role, list[int]]:

@@ -63,7 +63,7 @@ def kept(piece: Piece, joins: Iterable[Join]) -> Iterator[tuple[Join, str]]:
                 join,
                 f"{load.part.name} bears {float(pounds):g} lb of people at {height} above the floor, and "
                 f"{post.name} stands under it: the legs rack, and two screws in a rail work loose "
-                f"(from {LEAST_PEOPLE} lb up to {HIGHEST_SEAT} in above the floor; own judgement)",
+                f"(from {LEAST_PEOPLE} lb up to {length(HIGHEST_SEAT, piece.plan.unit)} high; own judgement)",
             )
         elif join.index in slats:
             count = slats[join.index]

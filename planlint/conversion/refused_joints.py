@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 
+from planlint.checks.registry import judge
 from planlint.conversion.equivalents import LAPS
 from planlint.conversion.exact_boxes import box_of, piece_side
 from planlint.geometry.piece import Piece
@@ -16,6 +17,9 @@ from planlint.text.measures import length
 
 _HOLDS_PANEL = frozenset({"breadboard end", "tongue and groove", "dado", "rabbet", "sliding dovetail"})
 """Joints in which a wide part may be free to move; screws in it are not."""
+
+THIN_EDGE = Fraction(1, 4)
+"""Inches: into the edge of stock no thicker no screw is driven. Basis: geometry; a screw is over 1/8 in thick."""
 
 MOST_NAMED = 4
 """Boards of a panel that a refusal names one by one. Basis: own judgement."""
@@ -40,7 +44,23 @@ def refusal(piece: Piece, join: Join) -> str:
             return f"{a.name} is let in by its face: taken back it would only be thinner, so it stays let in"
         if piece_side(a, join.side_a) is None or piece_side(b, join.side_b) is None:
             return "its parts are turned, and their sizes cannot be worked out exactly"
-    return "" if join.slotted else _locked(piece, join)
+    return _too_thin(piece, join) or ("" if join.slotted else _locked(piece, join))
+
+
+def _too_thin(piece: Piece, join: Join) -> str:
+    """That a part which meets the other by its end or edge is too thin for a pocket, and its edge for a screw."""
+    if "thin-stock" not in judge(piece.settings):
+        return ""
+    limit = piece.limits.limit("thin-stock", "thickness")
+    for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
+        no_way_in = part.thickness <= THIN_EDGE or (part.is_end(side) and part.stock.material.solid)
+        if part.thickness < limit.value and no_way_in and not part.is_face(side):
+            thick, least = length(part.thickness, piece.plan.unit), length(limit.value, piece.plan.unit)
+            return (
+                f"{part.name} is only {thick} thick: a pocket in it leaves no shoulder for the screw's head, and a "
+                f"screw driven into it there does not hold (thin-stock: at least {least}, {limit.basis})"
+            )
+    return ""
 
 
 def _meets_uncut(piece: Piece, join: Join) -> bool:

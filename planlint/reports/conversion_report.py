@@ -8,6 +8,7 @@ from typing import Any
 
 from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
+from planlint.conversion.joint_strength import BASIS
 from planlint.findings.finding import Finding
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
@@ -49,10 +50,39 @@ def write_conversion(
         page.heading("Elsewhere in the new plan")
         for finding in conversion.elsewhere:
             _write_finding(page, finding)
+    _write_strength(page, conversion)
     _write_lines(page, conversion)
+    _write_users(page, conversion)
     page.blank()
     page.prose(_summary(conversion, written), style="bold")
     page.flush()
+
+
+def _write_strength(page: Page, conversion: Conversion) -> None:
+    """What holds of every figure, said once: nothing that is published compares the old joints with the new."""
+    kinds = dict.fromkeys(
+        joint.was.partition(",")[0] for joint in conversion.joints if joint.strength is not None
+    )
+    if kinds:
+        page.blank()
+        page.heading("What is known of strength")
+        old = f"no published figure was found for the old joints ({', '.join(kinds)}), so old and new are not compared"
+        for words in (old, BASIS):
+            page.prose(sentence(words), indent=2)
+
+
+def _write_users(page: Page, conversion: Conversion) -> None:
+    """What the new text brings upon the plans that use the file."""
+    for user in conversion.users:
+        page.blank()
+        page.heading(f"In {visible(user.path)}, which uses it")
+        for mistake in user.unread:
+            page.graded("NOT READ", "", style="bold magenta")
+            page.prose(sentence(mistake.says), indent=4)
+        for finding in user.new:
+            _write_finding(page, finding)
+        if not user.unread and not user.new:
+            page.prose("Nothing is found that was not found before.", indent=2)
 
 
 def _write_bench(page: Page, conversion: Conversion) -> None:
@@ -136,8 +166,7 @@ def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *,
     if first.screws:
         page.labelled("Screws", first.screws)
     if first.strength is not None:
-        old, new = first.strength
-        page.labelled("Strength", sentence(f"new: {new}; old: {old}"))
+        page.labelled("Strength", sentence(first.strength[1], names))
     for finding in (each for joint in group for each in joint.left):
         _write_finding(page, finding)
 
@@ -244,6 +273,11 @@ def _summary(conversion: Conversion, written: str | None) -> str:
     stay = len(conversion.joints) - done
     if conversion.unread or conversion.troubles:
         return "Nothing was converted."
+    if conversion.waits_for_users:
+        return (
+            "The traditional joints of this file stand in assemblies that it places nowhere. Convert them as a plan "
+            f"places them that uses it: planlint convert {visible(conversion.source.path)} --placed-in THAT.plan"
+        )
     if not conversion.joints:
         return "There is no traditional joint to convert."
     words = f"{done} joint{'' if done == 1 else 's'} converted"
@@ -274,6 +308,14 @@ def json_conversion(conversion: Conversion, written: str | None) -> str:
         "unread": unread,
         "joints": [_joint_entry(conversion, joint) for joint in conversion.joints],
         "elsewhere": _findings(conversion.elsewhere),
+        "users": [
+            {
+                "path": user.path,
+                "unread": [mistake.says for mistake in user.unread],
+                "new": _findings(user.new),
+            }
+            for user in conversion.users
+        ],
         "text": conversion.result.text,
     }
     return json.dumps(entry, indent=2, allow_nan=False) + "\n"
