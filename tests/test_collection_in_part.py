@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+import planlint
 from planlint.collection.sharding import NotJoined, Shard, join
 from tests.plans import FAULTY, SOUND
 from tests.repositories import called, git, run_git
@@ -33,6 +34,47 @@ def test_shards_join_to_the_whole(folder: Path, capsys: pytest.CaptureFixture[st
     assert "twice" in err
 
 
+FORMS = ("text", "json", "sarif", "junit", "markdown", "lines", "quality")
+
+
+@git
+def test_shards_with_a_ledger_tell_in_every_form_what_one_run_tells(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run_git(folder, "init", "-q")
+    (folder / "planlint.toml").write_text('owner = "the shop"\n[folders.frames]\nowner = "the framers"\n')
+    (folder / "tables" / "gone.plan").write_text(FAULTY)
+    called(capsys, "ledger", "record", "tables")
+    (folder / "tables" / "gone.plan").unlink()
+    (folder / "tables" / "plan00.plan").write_text(SOUND)  # Two entries that match nothing.
+    accepted = FAULTY + 'accept lone-screw on rail.left because "a gift | of mine"\n'
+    (folder / "frames" / "plan03.plan").write_text(accepted)
+    run_git(folder, "add", ".")
+    run_git(folder, "commit", "-qm", "one")
+    words = ("inspect", ".", "--ledger", "planlint.ledger")
+    whole = [called(capsys, *words, "--as", form) for form in FORMS]
+    assert json.loads(whole[1][1])["summary"]["unmatched"] == 2
+    for number in range(1, 4):
+        out = called(capsys, *words, "--as", "json", "--shard", f"{number}/3")[1]
+        (folder / f"{number}.json").write_text(out)
+    files = [f"{number}.json" for number in range(1, 4)]
+    for form, (status, out, _) in zip(FORMS, whole, strict=True):
+        assert called(capsys, "join", *files, "--as", form)[:2] == (status, out), form
+    called(capsys, "join", *files, "--write", "junit=a.xml", "--write", "text=a.txt")
+    assert ((folder / "a.xml").read_text(), (folder / "a.txt").read_text()) == (whole[3][1], whole[0][1])
+
+    run = json.loads(whole[1][1])["run"]
+    assert run["version"] == planlint.__version__
+    assert run["revision"] == run_git(folder, "rev-parse", "HEAD")
+    for what, says in (("version", "versions"), ("settings", "settings"), ("ledger", "ledgers")):
+        told = json.loads((folder / "2.json").read_text())
+        told["run"][what] = "another"
+        (folder / "other.json").write_text(json.dumps(told))
+        status, _, err = called(capsys, "join", "1.json", "other.json", "3.json")
+        assert status == 2
+        assert f"unlike {says}: " in err
+
+
 @pytest.mark.parametrize("words", ["0/3", "4/3", "a/b", "1", "-1/2", ""])
 def test_no_such_shard(words: str) -> None:
     with pytest.raises(ValueError, match="no part of a whole"):
@@ -40,7 +82,7 @@ def test_no_such_shard(words: str) -> None:
 
 
 def test_reports_with_one_plan_in_common_are_not_joined() -> None:
-    report = {"plans": [{"path": "a.plan"}], "summary": {"stop": 0}}
+    report = {"plans": [{"path": "a.plan"}], "run": {"version": "1"}, "unmatched": [], "touched": []}
     with pytest.raises(NotJoined, match="in two"):
         join([report, report])
 

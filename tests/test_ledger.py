@@ -81,12 +81,26 @@ def test_entry_that_no_longer_matches_is_told(
     assert "no longer" in called(capsys, "inspect", ".", "--ledger", "planlint.ledger")[1]
 
 
-def test_nothing_is_recorded_of_what_cannot_be_read(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_cannot_be_read_keeps_its_entries_and_the_rest_is_recorded(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "c.plan").write_text(FAULTY)
+    called(capsys, "ledger", "record", ".")
+    before = entries_in(folder / "planlint.ledger")
     (folder / "c.plan").write_text("nonsense\n")
-    status, _, err = called(capsys, "ledger", "record", ".", "--ledger", "known")
+    (folder / "d.plan").write_text(FAULTY)
+    status, out, err = called(capsys, "ledger", "record", ".")
+    assert (status, out) == (2, "planlint.ledger: 2 findings recorded for 3 plans; 1 of other plans kept\n")
+    assert "could not be inspected whole, and what the ledger has of them stays: c.plan" in err
+    assert entries_in(folder / "planlint.ledger") == [
+        *before,
+        ["d.plan", "lone-screw", "rail.left/stile.right", 1],
+    ]
+    # The rest of a run goes on, too.
+    status, out, _ = called(capsys, "inspect", ".", "--ledger", "planlint.ledger")
     assert status == 2
-    assert "could not be inspected whole: c.plan" in err
-    assert not (folder / "known").exists()
+    assert "NOT READ" in out
+    assert "2 findings known from the ledger" in out
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,13 @@ def test_summary() -> None:
     assert "2 plans inspected, 1 sound; 1 stop; 0 caution; 0 advice; **1 path could not be read**." in told
     assert "| stop | `lone-screw` | 1 | 1 |" in told
     assert "| `gone.plan` | 1 | There is no such file. |" in told
-    assert "| stop | `faulty.plan` | 12 | `lone-screw` | One screw holds rail to stile" in told
+    assert "| stop | `faulty.plan` | 12 | rail.left | `lone-screw` | One screw holds rail to stile" in told
+    assert "the joint can turn on it. | Drill 2 pockets in back" in told
+    assert told.splitlines()[2] == "**Not everything could be inspected: mend what could not be read first.**"
+    assert "**Fails: 1 finding to mend or to accept.**" in report(
+        inspect_text(PlanText("faulty.plan", FAULTY))
+    )
+    assert "**Passes: nothing found.**" in report(inspect_text(PlanText("sound.plan", SOUND)))
 
 
 def test_nothing_found() -> None:

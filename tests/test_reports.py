@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planlint import __version__
 from planlint.findings.finding import Finding, Grade, Repair
 from planlint.findings.rulebook import rule_book
 from planlint.inspection.inspection_result import About, Inspection, Trouble, refused
@@ -454,6 +455,7 @@ def test_json_has_the_agreed_shape() -> None:
     assert told["unmatched"] == []
     assert told["plans"][0]["findings"][1] == {
         "rule": "lone-screw",
+        "kind": "",
         "grade": "stop",
         "joint": "rail.left",
         "parts": ["rail", "leg"],
@@ -468,8 +470,10 @@ def test_json_has_the_agreed_shape() -> None:
         "basis": "common practice",
         "repairs": [{"says": "drill two pockets, 3/4 in and 2-3/4 in from the top"}],
         "also": [],
+        "reason": None,
         "beside": [],
     }
+    assert told["run"] == {"version": __version__, "settings": None, "ledger": None, "revision": None}
     assert told["plans"][1]["unread"] == [
         {"line": 2, "column": 14, "says": "there is no stock board; did you mean boards?"}
     ]

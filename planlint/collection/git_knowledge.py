@@ -47,20 +47,55 @@ def ignored(top: Path, folders: Collection[str]) -> Ignored:
     return Ignored(frozenset(paths).difference(whole), whole)
 
 
-def changed_since(top: Path, revision: str) -> set[str]:
-    """Files (paths from the top, ``/`` between) that differ from where this work left ``revision``, and new ones.
-
-    Compared is the working tree with the last commit that both have in common. Raises ``GitFailed``.
-    """
+def left_at(top: Path, revision: str) -> str:
+    """The last commit that this work and a revision have in common. Raises ``GitFailed``."""
     commit = _ask(
         top,
         ["rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"],
         "this repository has no such revision: fetch it, or look how it is written",
     )
-    base = _ask(top, ["merge-base", commit.decode().strip(), "HEAD"], _NOTHING_IN_COMMON).decode().strip()
-    changed = _ask(top, ["diff", "--name-only", "-z", "--no-renames", "--no-ext-diff", base, "--"])
+    return _ask(top, ["merge-base", commit.decode().strip(), "HEAD"], _NOTHING_IN_COMMON).decode().strip()
+
+
+def changed_from(top: Path, commit: str) -> set[str]:
+    """Files (paths from the top, ``/`` between) in which the working tree differs from a commit, and new ones.
+
+    Raises ``GitFailed``.
+    """
+    changed = _ask(top, ["diff", "--name-only", "-z", "--no-renames", "--no-ext-diff", commit, "--"])
     new = _ask(top, ["ls-files", "-z", "--others", "--exclude-standard"])
     return {os.fsdecode(name) for name in (changed + new).split(b"\0") if name}
+
+
+def held_at(top: Path, commit: str, name: str) -> bytes:
+    """What a file held at a commit; nothing where it was not there."""
+    try:
+        return _ask(top, ["cat-file", "blob", f"{commit}:{name}"])
+    except GitFailed:
+        return b""
+
+
+def revision_of(folder: Path) -> str | None:
+    """The commit that is checked out; ``None`` without git, or before the first."""
+    try:
+        return _ask(folder, ["rev-parse", "--verify", "--quiet", "HEAD^{commit}"]).decode().strip()
+    except GitFailed:
+        return None
+
+
+def ages_of_lines(file: Path) -> list[int]:
+    """When each line of a file was committed, in seconds since 1970; 0 for one that was not. Raises ``GitFailed``."""
+    folder = Path(os.path.realpath(file)).parent
+    told = _ask(folder, ["blame", "--line-porcelain", "--", str(file.resolve())])
+    ages, at, none = [], 0, False
+    for line in told.split(b"\n"):
+        if line.startswith(b"author-time "):
+            at = int(line.split()[1])
+        elif line.startswith(b"\t"):
+            ages.append(0 if none else at)
+        elif line[:40] == b"0" * 40 or (len(line) > 40 and line[40:41] == b" " and line[:8].isalnum()):
+            none = line[:40] == b"0" * 40
+    return ages
 
 
 _NOTHING_IN_COMMON = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from planlint.findings.finding import Finding, Grade, Repair
@@ -66,7 +67,23 @@ def remembered(record: Record, called: str, data: bytes) -> Inspection:
     """The inspection of a plan from a record that was kept in a file. Raises ``ValueError`` where it is none of it."""
     if not _has_shape(record, _SHAPE):
         raise ValueError("no record of an inspection")
-    found = inspection_of(record, called, data)
+    return _held(inspection_of(record, called, data))
+
+
+def rejoined(record: Record, called: str, text: str, known: int) -> Inspection:
+    """The inspection of a plan from another run's report: its last ``known`` findings are known from a ledger.
+
+    Raises ``ValueError`` where the record is not one of this text.
+    """
+    if not _has_shape(record, _SHAPE) or known > len(record[1]):
+        raise ValueError("no record of an inspection")
+    found = _held(_inspection(record, called, PlanText(called, text)))
+    at = len(found.findings) - known
+    return replace(found, findings=found.findings[:at], known=found.findings[at:])
+
+
+def _held(found: Inspection) -> Inspection:
+    """The inspection, its places held to its text."""
     long = len(found.source.text)
     spans = [finding.span for finding in (*found.findings, *found.accepted)]
     spans += [mistake.span for mistake in found.unread]
@@ -78,12 +95,16 @@ def remembered(record: Record, called: str, data: bytes) -> Inspection:
 
 def inspection_of(record: Record, called: str, data: bytes) -> Inspection:
     """The inspection of a plan from its record and its bytes. Raises where the record is not one."""
-    about, findings, accepted, unread, crashed, proved = record
     if quiet(record):  # Most plans of a collection that is remembered.
+        about = record[0]
         return Inspection(called, PlanText(called, ""), about=About(*about) if about else None)
-    found = tuple(map(_finding, findings))
     text = decoded(called, data)
-    source = text if isinstance(text, PlanText) else PlanText(called, text.text)
+    return _inspection(record, called, text if isinstance(text, PlanText) else PlanText(called, text.text))
+
+
+def _inspection(record: Record, called: str, source: PlanText) -> Inspection:
+    about, findings, accepted, unread, crashed, proved = record
+    found = tuple(map(_finding, findings))
     return Inspection(
         called,
         source,

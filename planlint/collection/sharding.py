@@ -35,11 +35,19 @@ class NotJoined(ValueError):  # noqa: N818 - says what happened
 
 
 def join(reports: Sequence[Report]) -> Report:
-    """One report out of several: shards in the order of the whole run, others behind one another.
+    """The plans of several reports, ``unmatched``, ``touched`` and ``run``: shards in the order of the whole run,
+    others behind one another. ``told`` says in what others differ.
 
-    Raises ``NotJoined`` where a shard is missing or there twice, and where a plan is told twice.
+    Raises ``NotJoined`` where shards were made with unlike things, or reports by unlike versions; where a shard is
+    missing or there twice, and where a plan is told twice.
     """
     shards = [report.get("shard") for report in reports]
+    run = dict(reports[0]["run"])
+    unlike = [what for what in run if any(report["run"][what] != run[what] for report in reports)]
+    if "version" in unlike or (unlike and any(shards)):
+        what = unlike[0]
+        each = dict.fromkeys(str(report["run"][what] or "none") for report in reports)
+        raise NotJoined(f"the reports are of unlike {_UNLIKE[what]}: {', '.join(each)}")
     if any(shards):
         lists = _in_order(reports, shards)
         plans = [plan for row in zip_longest(*lists) for plan in row if plan is not None]
@@ -50,12 +58,15 @@ def join(reports: Sequence[Report]) -> Report:
         if plan["path"] in seen:
             raise NotJoined(f"the plan {plan['path']!r} is in two of the reports")
         seen.add(plan["path"])
-    summary: dict[str, int] = {}
-    for report in reports:
-        for word, count in report["summary"].items():
-            summary[word] = summary.get(word, 0) + count
-    unmatched = sorted({entry for report in reports for entry in report["unmatched"]})
-    return {"plans": plans, "unmatched": unmatched, "summary": {**summary, "unmatched": len(unmatched)}}
+    lists_of = {
+        what: sorted({each for report in reports for each in report[what]})
+        for what in ("unmatched", "touched")
+    }
+    told = [f"the reports are of unlike {_UNLIKE[what]}" for what in unlike]
+    return {"plans": plans, "run": {**run, **dict.fromkeys(unlike)}, "told": told, **lists_of}
+
+
+_UNLIKE = {"version": "versions", "settings": "settings", "ledger": "ledgers", "revision": "revisions"}
 
 
 def _in_order(reports: Sequence[Report], shards: list[Any]) -> list[list[Any]]:

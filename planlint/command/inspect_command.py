@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import ExitStack, nullcontext
-from dataclasses import dataclass
+from contextlib import ExitStack, nullcontext, suppress
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from planlint.budget.allowance import DEFAULT_BUDGET, Budget
-from planlint.collection.collection_root import find_root, portable, told_by_ledger, told_from
+from planlint.collection.collection_root import find_root, portable, repository, told_by_ledger, told_from
 from planlint.collection.collection_run import FEW, Way, inspect_found
 from planlint.collection.discovery import Found, discover
 from planlint.collection.told_once import told_once
@@ -20,8 +21,14 @@ from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused
 from planlint.reports.report_protocol import Report, Write
-from planlint.reports.tally import Tally
+from planlint.reports.run_marks import UNMARKED, RunMarks, mark_of
+from planlint.reports.safe_words import visible
+from planlint.reports.tally import Tally, touches
 from planlint.settings.layered_settings import SettingsBroken, Shop
+from planlint.settings.settings_root import folder_of
+
+if TYPE_CHECKING:
+    from planlint.collection.touched_plans import Change
 
 
 class WishDenied(Exception):  # noqa: N818 - a refusal with its reason
@@ -43,6 +50,8 @@ class Wishes:
     changed_since: str | None = None
     shard: tuple[int, int] | None = None
     budget: Budget = DEFAULT_BUDGET
+    fixes: bool = False
+    """Look for repairs of the text too."""
     heed_excludes: bool = False
     """Leave out excluded plans though they are named."""
     every: bool = False
@@ -73,25 +82,34 @@ def inspect_paths(
         keep_apart([file for kind, file in wishes.writes if kind != PAGE], paths, wishes.ledger)
     root = find_root(path for path in paths if path != STANDARD_INPUT)
     shop = Shop()
-    found = _narrowed(_found(paths, root, shop, wishes), root, wishes)
-    several = len(found) > FEW
-    fixes = "sarif" in {form, *(kind for kind, _ in wishes.writes)}
-    way = _way(root, len(found), shop, wishes, fixes=fixes)
-    tally = Tally()
+    everything = _found(paths, root, shop, wishes)
+    change = _change(root, wishes)
+    found = list(change.plans(everything)) if change else everything
+    found = _part(found, wishes)
+    several = as_told(len(found))
+    way = _way(root, len(found), shop, wishes)
+    ledger = _Compared(wishes, root, paths, everything) if wishes.ledger else None
+    forms = {form, *(kind for kind, _ in wishes.writes)}
+    run = _marks(root, shop, everything, ledger) if forms & {"json", "sarif"} else UNMARKED
+    tally = Tally(touched=change.of_the_keeper(wishes.ledger) if change else [])
+    opened_at = {each.name: each.path for each in found if isinstance(each, Found)}
     with ExitStack() as files:
         files.enter_context(way.cache or nullcontext())
         to = sys.stdout.write if form == "text" else for_programs()
-        reports = [_report(form, to, wishes, lowest, several=several)]
+        reports = [report_in(form, to, wishes, lowest, several=several, run=run)]
         for kind, file in wishes.writes:
             if kind == PAGE:
                 reports.append(_pages(file))
                 continue
-            reports.append(_report(kind, opened(file, files), wishes, lowest, several=several))
-        ledger = _Compared(wishes, root, paths, found) if wishes.ledger else None
+            reports.append(report_in(kind, opened(file, files), wishes, lowest, several=several, run=run))
         progress = files.enter_context(Progress(len(found) if several else 0))
         for path, inspection in told_once(inspect_found(found, way, lambda each: called(each.path))):
             name = portable(path)
-            told = ledger.divide(path, inspection) if ledger else inspection
+            at = opened_at.get(path, path)
+            told = _compared(path, at, inspection, ledger, change)
+            owner = shop.owner_of(at)
+            if owner:
+                told = replace(told, owner=owner)
             tally.add(told)
             if form != "text" or not several or not told.sound:
                 progress.hide()
@@ -103,10 +121,24 @@ def inspect_paths(
         for report in reports:
             report.end(tally)
         sys.stdout.flush()
-    if ledger and form != "text":
-        for entry in tally.unmatched:
-            print(f"planlint: this entry of the ledger no longer matches: {entry}", file=sys.stderr)
+    if form != "text":
+        _tell_beside(tally)
     return max((tally.exit_status(lowest), *(getattr(report, "status", 0) for report in reports)))
+
+
+def _compared(
+    name: str, path: str, inspection: Inspection, ledger: _Compared | None, change: Change | None
+) -> Inspection:
+    told = ledger.divide(name, inspection) if ledger else inspection
+    return replace(told, newly_accepted=change.newly_accepted(path, told)) if change else told
+
+
+def _tell_beside(tally: Tally) -> None:
+    """What a report for programs has no place for in front of a reader."""
+    for entry in tally.unmatched:
+        print(f"planlint: this entry of the ledger no longer matches: {entry}", file=sys.stderr)
+    for file in tally.touched:
+        print(f"planlint: {visible(touches(file))}", file=sys.stderr)
 
 
 def _pages(folder: str) -> Report:
@@ -153,8 +185,6 @@ def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Fou
     found = list(discover(paths, root, heeding, named_too=wishes.heed_excludes))
     if broken:
         raise WishDenied("\n  ".join(map(_mistakes, broken.values())))
-    from planlint.reports.safe_words import visible  # noqa: PLC0415
-
     for told in shop.idle_patterns(path for path in paths if path != STANDARD_INPUT and os.path.isdir(path)):  # noqa: PTH112
         print(f"planlint: {visible(told)}", file=sys.stderr)
     return found
@@ -169,45 +199,74 @@ def _mistakes(broken: SettingsBroken) -> str:
     return told[0] if len(told) == 1 else "\n  ".join([f"{len(told)} mistakes in the settings:", *told])
 
 
-def _narrowed(found: list[Found | Refused], root: Path, wishes: Wishes) -> list[Found | Refused]:
-    if wishes.changed_since is not None:
-        from planlint.collection.git_knowledge import GitFailed  # noqa: PLC0415
-        from planlint.collection.touched_plans import only_changed  # noqa: PLC0415
+def _change(root: Path, wishes: Wishes) -> Change | None:
+    if wishes.changed_since is None:
+        return None
+    from planlint.collection.git_knowledge import GitFailed  # noqa: PLC0415
+    from planlint.collection.touched_plans import Change  # noqa: PLC0415
 
-        try:
-            found = list(only_changed(found, root, wishes.changed_since))
-        except GitFailed as problem:
-            raise WishDenied(f"--changed-since {wishes.changed_since}: {problem}") from problem
-    if wishes.shard:
-        from planlint.collection.sharding import Shard  # noqa: PLC0415
-
-        found = list(Shard(*wishes.shard).of_all(found))
-    return found
+    try:
+        return Change(root, wishes.changed_since)
+    except GitFailed as problem:
+        raise WishDenied(f"--changed-since {wishes.changed_since}: {problem}") from problem
 
 
-def _way(root: Path, plans: int, shop: Shop, wishes: Wishes, *, fixes: bool = False) -> Way:
+def _part(found: list[Found | Refused], wishes: Wishes) -> list[Found | Refused]:
+    if wishes.shard is None:
+        return found
+    from planlint.collection.sharding import Shard  # noqa: PLC0415
+
+    return list(Shard(*wishes.shard).of_all(found))
+
+
+def _marks(root: Path, shop: Shop, found: list[Found | Refused], ledger: _Compared | None) -> RunMarks:
+    from planlint.collection.git_knowledge import revision_of  # noqa: PLC0415
+
+    files = {shop.finder.settings_file(folder_of(each.path)) for each in found if isinstance(each, Found)}
+    held = []
+    for file in sorted(filter(None, files)):
+        with suppress(OSError):
+            held.append(
+                f"{told_from(root, str(file))}\0".encode("utf-8", "surrogateescape") + file.read_bytes()
+            )
+    return RunMarks(
+        settings=mark_of(b"\0".join(held)) if held else None,
+        ledger=ledger.mark if ledger else None,
+        revision=revision_of(root) if repository(root) else None,
+    )
+
+
+def as_told(plans: int) -> bool:
+    """Whether so many plans are a collection, of which those without findings are not told."""
+    return plans > FEW
+
+
+def _way(root: Path, plans: int, shop: Shop, wishes: Wishes) -> Way:
     cache = None
     if wishes.remember and not wishes.explain and (wishes.cache or plans > FEW):
         from planlint.collection.result_cache import FOLDER, Cache  # noqa: PLC0415
 
         cache = Cache(Path(wishes.cache)) if wishes.cache else Cache(root / FOLDER, within=root)
     workers = 1 if wishes.explain else wishes.workers or _cores()
-    return Way(shop.settings_for, wishes.budget, fixes, workers, None, cache)
+    return Way(shop.settings_for, wishes.budget, wishes.fixes, workers, None, cache)
 
 
 def _cores() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def _report(kind: str, write: Write, wishes: Wishes, lowest: Grade, *, several: bool) -> Report:
+def report_in(
+    kind: str, write: Write, wishes: Wishes, lowest: Grade, *, several: bool, run: RunMarks = UNMARKED
+) -> Report:
+    """A report in one of the forms."""
     if kind == "json":
         from planlint.reports.json_report import JsonReport  # noqa: PLC0415 - each only where it is asked for
 
-        return JsonReport(write, wishes.shard)
+        return JsonReport(write, wishes.shard, run)
     if kind == "sarif":
         from planlint.reports.sarif_report import SarifReport  # noqa: PLC0415
 
-        return SarifReport(write, ledger=wishes.ledger is not None)
+        return SarifReport(write, ledger=wishes.ledger is not None, run=run, shard=wishes.shard)
     if kind == "junit":
         from planlint.reports.junit_report import JunitReport  # noqa: PLC0415
 
@@ -215,7 +274,15 @@ def _report(kind: str, write: Write, wishes: Wishes, lowest: Grade, *, several: 
     if kind == "markdown":
         from planlint.reports.markdown_report import MarkdownReport  # noqa: PLC0415
 
-        return MarkdownReport(write)
+        return MarkdownReport(write, lowest)
+    if kind == "lines":
+        from planlint.reports.line_report import LineReport  # noqa: PLC0415
+
+        return LineReport(write)
+    if kind == "quality":
+        from planlint.reports.quality_report import QualityReport  # noqa: PLC0415
+
+        return QualityReport(write)
     from planlint.reports.text_report import TextReport  # noqa: PLC0415
 
     return TextReport(
@@ -250,8 +317,9 @@ class _Compared:
         except LedgerBroken as problem:
             raise WishDenied(str(problem)) from problem
         self._file, self._root = Path(wishes.ledger), root
+        self.mark = mark_of("\n".join(sorted(self._ledger.without(()))).encode())
         self._gone: set[str] = set()
-        if not (wishes.changed_since or wishes.shard):
+        if not wishes.changed_since:
             there = {self._called(each.name) for each in found if isinstance(each, Found)}
             self._gone = self._ledger.plans(self._called(told_from(root, path)) for path in paths) - there
 

@@ -24,17 +24,7 @@ _DEFAULT_LEDGER = "planlint.ledger"
 def add_inspect(commands: Commands, one_of: OneOf) -> None:
     parser = commands.add_parser("inspect", help="inspect plans", allow_abbrev=False)
     add_plans(parser)
-    parser.add_argument(
-        "--as", dest="form", metavar="FORM", default="text", type=one_of(*FORMS), help=f"{', '.join(FORMS)}"
-    )
-    parser.add_argument(
-        "--write",
-        metavar="FORM=FILE",
-        default=[],
-        action="append",
-        type=lambda words: _written(words, one_of),
-        help="also write the report in another form to a file, or page=FOLDER: drawings; may be said several times",
-    )
+    _add_forms(parser, one_of, "text", (*FORMS, PAGE))
     _add_lowest(parser, one_of)
     parser.add_argument(
         "--explain-joints", action="store_true", help="also tell what each joint was found to be, and why"
@@ -43,6 +33,11 @@ def add_inspect(commands: Commands, one_of: OneOf) -> None:
     parser.add_argument("--ledger", metavar="FILE", help="findings listed there do not fail the run")
     parser.add_argument(
         "--changed-since", metavar="REV", help="only plans that changed since a revision, or use what changed"
+    )
+    parser.add_argument(
+        "--fixes",
+        action="store_true",
+        help="look for repairs of the text too, for sarif: that takes several times as long",
     )
     parser.add_argument(
         "--heed-excludes",
@@ -71,13 +66,40 @@ def add_ledger(commands: Commands) -> None:
     )
     _add_work(record)
     record.set_defaults(run=_record, options=_options(record))
+    show = actions.add_parser(
+        "show", help="count what is in the ledger, by rule, folder, owner and age", allow_abbrev=False
+    )
+    show.add_argument(
+        "--ledger",
+        metavar="FILE",
+        default=_DEFAULT_LEDGER,
+        help=f"the ledger ({_DEFAULT_LEDGER}, if not said)",
+    )
+    show.set_defaults(run=_show, options=_options(show))
 
 
 def add_join(commands: Commands, one_of: OneOf) -> None:
-    parser = commands.add_parser("join", help="make one JSON report of several", allow_abbrev=False)
+    parser = commands.add_parser("join", help="make one report of several", allow_abbrev=False)
     parser.add_argument("reports", metavar="REPORT", nargs="+", help="a report written by --as json")
+    _add_forms(parser, one_of, "json", FORMS)
     _add_lowest(parser, one_of)
+    parser.add_argument("--brief", action="store_true", help="with --as text: one line for each finding")
     parser.set_defaults(run=_join, options=_options(parser))
+
+
+def _add_forms(parser: argparse.ArgumentParser, one_of: OneOf, usual: str, writable: tuple[str, ...]) -> None:
+    parser.add_argument(
+        "--as", dest="form", metavar="FORM", default=usual, type=one_of(*FORMS), help=f"{', '.join(FORMS)}"
+    )
+    pages = ", or page=FOLDER: drawings" if PAGE in writable else ""
+    parser.add_argument(
+        "--write",
+        metavar="FORM=FILE",
+        default=[],
+        action="append",
+        type=lambda words: _written(words, one_of, writable),
+        help=f"also write the report in another form to a file{pages}; may be said several times",
+    )
 
 
 def add_plans(parser: argparse.ArgumentParser) -> None:
@@ -135,9 +157,9 @@ def _shard(words: str) -> tuple[int, int]:
         raise argparse.ArgumentTypeError(str(problem)) from problem
 
 
-def _written(words: str, one_of: OneOf) -> tuple[str, str]:
+def _written(words: str, one_of: OneOf, writable: tuple[str, ...]) -> tuple[str, str]:
     kind, equals, file = words.partition("=")
-    kind = one_of(*FORMS, PAGE)(kind)
+    kind = one_of(*writable)(kind)
     if not (equals and file):
         what = "folder" if kind == PAGE else "file"
         raise argparse.ArgumentTypeError(f"say which {what}: {kind}={what.upper()}")
@@ -166,6 +188,10 @@ def _inspect(call: argparse.Namespace) -> int:
         raise CallWrong(f"--explain-joints goes with --as text; the {call.form} report has no place for it")
     if call.brief and call.form != "text":
         raise CallWrong(f"--brief goes with --as text; a {call.form} report is for programs, and is whole")
+    if call.fixes and not {"sarif", "json"} & {call.form, *(kind for kind, _ in call.write)}:
+        raise CallWrong(
+            "--fixes goes with a sarif report, or a json report to be joined: the others have no place for them"
+        )
     wishes = _wishes(
         call,
         brief=call.brief,
@@ -175,6 +201,7 @@ def _inspect(call: argparse.Namespace) -> int:
         changed_since=call.changed_since,
         shard=call.shard,
         heed_excludes=call.heed_excludes,
+        fixes=call.fixes,
     )
     try:
         return inspect_paths(call.plans, call.form, GRADE_BY_WORD[call.lowest], wishes)
@@ -192,7 +219,17 @@ def _record(call: argparse.Namespace) -> int:
         raise CallWrong(str(problem)) from problem
 
 
-def _join(call: argparse.Namespace) -> int:
-    from planlint.command.ledger_command import join_reports  # noqa: PLC0415
+def _show(call: argparse.Namespace) -> int:
+    from planlint.command.ledger_shown import show_ledger  # noqa: PLC0415
 
-    return join_reports(call.reports, GRADE_BY_WORD[call.lowest])
+    return show_ledger(call.ledger)
+
+
+def _join(call: argparse.Namespace) -> int:
+    from planlint.command.join_command import join_reports  # noqa: PLC0415
+
+    if call.brief and call.form != "text":
+        raise CallWrong(f"--brief goes with --as text; a {call.form} report is for programs, and is whole")
+    return join_reports(
+        call.reports, call.form, tuple(call.write), GRADE_BY_WORD[call.lowest], brief=call.brief
+    )

@@ -33,6 +33,7 @@ _BASES = {
     "plugs": "of any kind",
     "kept": "any stock goes",
     "exclude": "nothing is left out",
+    "owner": "nobody is named",
 }
 _COMMENTS_FROM = 60
 """Columns before a comment, at most: what is longer has its comment above."""
@@ -282,6 +283,7 @@ def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
         "stock": {"kept": listed(quoted(_shown(stock.written)) for stock in settings.stock)},
     }
     yield ("exclude",), "[]", _BASES["exclude"]
+    yield ("owner",), '""', _BASES["owner"]
     yield ("most-items",), str(settings.most_items), _BASES["most-items"]
     for table, values in tables.items():
         for name, value in values.items():

@@ -63,6 +63,10 @@ class Inspection:
     """Repairs with edits of this text, each with a finding that it takes away; right together. Only where asked for."""
     left_out: tuple[str, ...] = ()
     """A workshop's own rules that were not checked here, since they failed at an earlier plan of the run."""
+    newly_accepted: tuple[Finding, ...] | None = None
+    """Of the accepted those that were not before a change; ``None`` where nothing was compared."""
+    owner: str = ""
+    """Whose plan it is, as the settings say by folder."""
     about: About | None = None
     """Where the plan could be read."""
     piece: Piece | None = None

@@ -1,10 +1,10 @@
-"""What a collection came to: a row for each rule and grade."""
+"""What a collection came to: a row for each rule and grade, and for each owner."""
 
 from __future__ import annotations
 
 from planlint.reports.page_layout import Page
-from planlint.reports.safe_words import count
-from planlint.reports.tally import Tally
+from planlint.reports.safe_words import count, visible
+from planlint.reports.tally import NOBODY, Tally
 
 
 def write_table(page: Page, tally: Tally) -> None:
@@ -16,5 +16,14 @@ def write_table(page: Page, tally: Tally) -> None:
     page.table(
         (grade.word, rule, f"{findings:>{wide}}", f"in {count(plans, 'plan')}")
         for rule, grade, findings, plans in rows
+    )
+    page.blank()
+
+
+def write_owners(page: Page, tally: Tally) -> None:
+    """Owners of plans with findings, the most findings first."""
+    page.table(
+        (visible(owner or NOBODY), count(findings, "finding"), f"in {count(plans, 'plan')}")
+        for owner, findings, plans in tally.owners()
     )
     page.blank()

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from dataclasses import asdict, replace
 from json import JSONEncoder
 from math import isfinite
 from typing import Any
 
 from planlint.collection.collection_root import portable
+from planlint.collection.inspection_record import record_of
 from planlint.findings.finding import Finding, Grade
-from planlint.inspection.inspection_result import Inspection
+from planlint.inspection.inspection_result import About, Inspection
 from planlint.reports.report_protocol import Write
+from planlint.reports.run_marks import UNMARKED, RunMarks
 from planlint.reports.tally import Tally
 from planlint.text.source import PlanText
 
@@ -21,29 +24,34 @@ class JsonReport:
 
     What could not be read and what could not be checked are both told under ``unread``; ``summary`` counts findings
     by grade, the entries under ``unread``, and what a plan accepts or a ledger knows. ``unmatched`` holds the lines of
-    the ledger that no longer match. ``shard`` is told where the run was one of several.
+    the ledger that no longer match, ``touched`` what a change touches of settings and ledger, ``run`` what the run was
+    made with. ``shard`` is told where it was one of several.
     """
 
-    def __init__(self, write: Write, shard: tuple[int, int] | None = None) -> None:
+    def __init__(self, write: Write, shard: tuple[int, int] | None = None, run: RunMarks = UNMARKED) -> None:
         self._write = write
         self._shard = shard
+        self._run = run
         words = [*(grade.word for grade in reversed(Grade)), "unread", "accepted", "known", "unmatched"]
         self._counts = dict.fromkeys(words, 0)
         self._started = False
-        path = "in-between"
-        before, _, behind = _indented(plan_entry(Inspection(path, PlanText(path, ""))), "    ").partition(
-            f'"{path}"'
-        )
-        self._sound = before, behind
+        path, about = "in-between", About("in-between", "in-between", 0, 0)
+        sound = plan_entry(path, Inspection(path, PlanText(path, ""), about=about))
+        entry = _indented({**sound, "name": path, "owner": path, "about": path}, "    ")
+        self._sound = entry.split(f'"{path}"')
 
-    def add(self, _name: str, inspection: Inspection) -> None:
+    def add(self, name: str, inspection: Inspection) -> None:
         self._write(",\n    " if self._started else '{\n  "plans": [\n    ')
         self._started = True
         if inspection.sound and not (inspection.accepted or inspection.known):
             # Most plans of a collection: they differ by their paths only.
-            self._write(self._sound[0] + _in_json(portable(inspection.path)) + self._sound[1])
+            told = (portable(inspection.path), name, inspection.owner or None)
+            words = [*map(_in_json, told), _indented(_about(inspection), "      ")]
+            self._write(
+                "".join(each for pair in zip(self._sound, [*words, ""], strict=True) for each in pair)
+            )
             return
-        entry = plan_entry(inspection)
+        entry = plan_entry(name, inspection)
         for finding in inspection.told:
             self._counts[finding.grade.word] += 1
         for what in ("unread", "accepted", "known"):
@@ -53,6 +61,8 @@ class JsonReport:
     def end(self, tally: Tally) -> None:
         self._write("\n  ],\n" if self._started else '{\n  "plans": [],\n')
         self._write(f'  "unmatched": {_indented(tally.unmatched, "  ")},\n')
+        self._write(f'  "touched": {_indented(tally.touched, "  ")},\n')
+        self._write(f'  "run": {_indented(asdict(self._run), "  ")},\n')
         self._counts["unmatched"] = len(tally.unmatched)
         if self._shard:
             number, of = self._shard
@@ -65,7 +75,7 @@ def json_report(inspections: Iterable[Inspection]) -> str:
     words: list[str] = []
     report = JsonReport(words.append)
     for inspection in inspections:
-        report.add(inspection.path, inspection)
+        report.add(portable(inspection.path), inspection)
     report.end(Tally())
     return "".join(words)
 
@@ -78,26 +88,51 @@ def _indented(value: object, indent: str) -> str:
     return json.dumps(value, indent=2, allow_nan=False).replace("\n", f"\n{indent}")
 
 
-def plan_entry(inspection: Inspection) -> dict[str, Any]:
+def plan_entry(name: str, inspection: Inspection) -> dict[str, Any]:
     """One plan's entry under ``plans``."""
     unread = []
     for mistake in inspection.unread:
         place = inspection.position(mistake.span.start)
         unread.append({"line": place.line, "column": place.column, "says": mistake.says})
     unread += [{"line": 1, "column": 1, "says": trouble.says} for trouble in inspection.crashed]
-    return {
+    entry: dict[str, Any] = {
         "path": portable(inspection.path),
+        "name": name,
+        "owner": inspection.owner or None,
+        "about": _about(inspection),
         "findings": [_finding_entry(inspection, finding) for finding in inspection.told],
         "accepted": [_finding_entry(inspection, finding) for finding in inspection.accepted],
         "known": [_finding_entry(inspection, finding) for finding in inspection.known],
         "unread": unread,
     }
+    if not inspection.sound or inspection.accepted or inspection.known:
+        everything = replace(inspection, findings=(*inspection.findings, *inspection.known))
+        newly = inspection.newly_accepted
+        entry["whole"] = {
+            "text": inspection.source.text,
+            "record": _finite(record_of(everything)),
+            "known": len(inspection.known),
+            "newly_accepted": None if newly is None else [inspection.accepted.index(each) for each in newly],
+        }
+    return entry
+
+
+def _about(inspection: Inspection) -> dict[str, Any] | None:
+    return inspection.about._asdict() if inspection.about else None
+
+
+def _finite(value: Any) -> Any:
+    """Plain data without the numbers that JSON has no word for."""
+    if isinstance(value, list):
+        return list(map(_finite, value))
+    return None if isinstance(value, float) and not isfinite(value) else value
 
 
 def _finding_entry(inspection: Inspection, finding: Finding) -> dict[str, Any]:
     start, end = inspection.position(finding.span.start), inspection.position(finding.span.end)
     return {
         "rule": finding.rule,
+        "kind": finding.kind,
         "grade": finding.grade.word,
         "joint": finding.joint,
         "parts": list(finding.parts),
@@ -112,6 +147,7 @@ def _finding_entry(inspection: Inspection, finding: Finding) -> dict[str, Any]:
         "basis": finding.basis,
         "repairs": [{"says": repair.says} for repair in finding.repairs],
         "also": [each.place for each in finding.also],
+        "reason": finding.reason,
         "beside": [{"rule": each.rule, "says": each.says} for each in finding.beside],
     }
 

@@ -34,6 +34,8 @@ class FindingEntry(_Strict):
     """One fault. ``measured`` and ``limit`` are in ``unit``; lengths are always in inches (``in``)."""
 
     rule: str
+    kind: str
+    """A code for what is wrong, where a rule finds several things; else empty."""
     grade: Literal["stop", "caution", "advice"]
     joint: str | None
     parts: list[str]
@@ -49,6 +51,8 @@ class FindingEntry(_Strict):
     repairs: list[RepairEntry]
     also: list[str]
     """The other joints, or parts, that have the same fault for the same cause."""
+    reason: str | None
+    """Why the plan accepts it, in its own words."""
     beside: list[BesideEntry]
     """What else is wrong there because of it."""
 
@@ -61,6 +65,33 @@ class UnreadEntry(_Strict):
     says: str
 
 
+class AboutEntry(_Strict):
+    """What the plan is; of one that could not be read nothing is known."""
+
+    title: str
+    unit: str
+    parts: Count
+    joins: Count
+
+
+class WholeEntry(_Strict):
+    """What ``planlint join`` makes other forms of: of no use to others, and of another shape in another version."""
+
+    text: str
+    record: list[Any]
+    known: Count
+    newly_accepted: list[Count] | None
+
+
+class RunEntry(_Strict):
+    """What the run was made with; marks of its settings and ledger are the same where those are."""
+
+    version: str
+    settings: str | None
+    ledger: str | None
+    revision: str | None
+
+
 class PlanEntry(_Strict):
     """One plan. Where it has mistakes under ``unread`` it was not inspected, and ``findings`` is empty.
 
@@ -68,10 +99,15 @@ class PlanEntry(_Strict):
     """
 
     path: str
+    name: str
+    """From the root of the collection."""
+    owner: str | None
+    about: AboutEntry | None
     findings: list[FindingEntry]
     accepted: list[FindingEntry]
     known: list[FindingEntry]
     unread: list[UnreadEntry]
+    whole: WholeEntry | None = None
 
 
 class Summary(_Strict):
@@ -99,6 +135,9 @@ class Report(_Strict):
     plans: list[PlanEntry]
     unmatched: list[str]
     """Lines of the ledger that no longer match anything found."""
+    touched: list[str]
+    """Settings files, and the ledger, that the change which was looked at touches."""
+    run: RunEntry
     shard: ShardEntry | None = None
     summary: Summary
 

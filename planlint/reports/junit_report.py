@@ -60,13 +60,20 @@ class JunitReport:
         if finding.also:
             body.append(f"The same at {', '.join(each.place for each in finding.also)}.")
         body += (f"Also {each.rule}: {sentence(each.says, each.parts)}" for each in finding.beside)
+        if finding.reason:
+            body.append(f"Accepted: {finding.reason}")
         # No line in it: a server follows a case by its name, and lines move. Of several alike each has its number.
         place = f"joint {visible(finding.lasting)}" if finding.lasting else target(finding)
         title = f"{finding.rule} on {place}"
         self._named[name, title] += 1
         if self._named[name, title] > 1:
             title += f", no. {self._named[name, title]}"
-        self._case(name, title, what, f"{finding.grade.word} {finding.rule}", finding.says, body)
+        says = (
+            f"{sentence(finding.says, finding.parts)} Accepted: {finding.reason}"
+            if finding.reason
+            else finding.says
+        )
+        self._case(name, title, what, f"{finding.grade.word} {finding.rule}", says, body)
 
     def _case(
         self,

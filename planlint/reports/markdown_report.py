@@ -1,12 +1,12 @@
-"""A summary as Markdown, fit for a merge request: counts, a table of rules, and the first findings."""
+"""A summary as Markdown, fit for a merge request: the verdict, a table of rules, the first findings and what to do."""
 
 from __future__ import annotations
 
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import Names, count, sentence, visible
-from planlint.reports.tally import Tally
+from planlint.reports.tally import NOBODY, Tally, touches
 
 MOST_ROWS = 50
 """Findings told in full; a reader of a merge request looks at no more. Basis: own judgement."""
@@ -19,8 +19,12 @@ _MARKS = str.maketrans(
 class MarkdownReport:
     """The worst findings first, as many as ``MOST_ROWS``; plans that could not be read before them."""
 
-    def __init__(self, write: Write) -> None:
+    def __init__(self, write: Write, lowest: Grade = Grade.ADVICE) -> None:
         self._write = write
+        self._lowest = lowest
+        self._accepted: list[str] = []
+        self._accepted_newly = False
+        self._more_accepted = 0
         self._findings: list[tuple[int, int, str]] = []
         self._unread: list[str] = []
         self._number = 0
@@ -36,6 +40,13 @@ class MarkdownReport:
         for finding in inspection.told:
             self._number += 1
             self._findings.append((-finding.grade, self._number, _row(name, inspection, finding)))
+        newly = inspection.newly_accepted
+        self._accepted_newly |= newly is not None
+        for finding in inspection.accepted if newly is None else newly:
+            if len(self._accepted) < MOST_ROWS:
+                self._accepted.append(_accepted_row(name, inspection, finding))
+            else:
+                self._more_accepted += 1
         if len(self._findings) > 20 * MOST_ROWS:
             self._findings = sorted(self._findings)[:MOST_ROWS]
 
@@ -49,14 +60,25 @@ class MarkdownReport:
         lines = [
             f"## planlint: {count(found, 'finding') if found else none}",
             "",
+            _verdict(tally, self._lowest),
+            "",
             _counts(tally),
             "",
         ]
+        for file in tally.touched:
+            lines += [f"**{escaped(sentence(touches(file)))}**", ""]
         if tally.by_rule:
             lines += ["| grade | rule | findings | plans |", "|---|---|---:|---:|"]
             lines += [
                 f"| {grade.word} | {code(rule)} | {findings} | {plans} |"
                 for rule, grade, findings, plans in tally.rows()
+            ]
+            lines.append("")
+        if any(tally.by_owner):
+            lines += ["| owner | findings | plans |", "|---|---:|---:|"]
+            lines += [
+                f"| {escaped(owner or NOBODY)} | {found} | {plans} |"
+                for owner, found, plans in tally.owners()
             ]
             lines.append("")
         if self._unread:
@@ -73,17 +95,39 @@ class MarkdownReport:
             lines += [
                 "### Findings",
                 "",
-                "| grade | plan | line | rule | what is wrong |",
-                "|---|---|---:|---|---|",
+                "| grade | plan | line | joint or parts | rule | what is wrong | what to do |",
+                "|---|---|---:|---|---|---|---|",
             ]
             rows = [row for _, _, row in sorted(self._findings)[:MOST_ROWS]]
             lines += [*rows, ""]
             if found > len(rows):
                 lines += [f"These are the first {len(rows)} of {found}, the worst grade first.", ""]
+        if self._accepted:
+            newly = "Newly accepted" if self._accepted_newly else "Accepted by the plans themselves"
+            lines += [
+                f"### {newly}",
+                "",
+                "| plan | joint or parts | rule | what | reason |",
+                "|---|---|---|---|---|",
+            ]
+            lines += [*self._accepted, ""]
+            if self._more_accepted:
+                lines += [f"And {self._more_accepted} more.", ""]
         if tally.unmatched:
             lines += ["### Entries of the ledger that no longer match", ""]
             lines += [*(f"- {code(entry)}" for entry in tally.unmatched[:MOST_ROWS]), ""]
         self._write("\n".join(lines))
+
+
+def _verdict(tally: Tally, lowest: Grade) -> str:
+    status = tally.exit_status(lowest)
+    if status == 2:
+        return "**Not everything could be inspected: mend what could not be read first.**"
+    words = "" if lowest is Grade.ADVICE else f" of grade {lowest.word} or worse"
+    if status:
+        number = sum(found for grade, found in tally.by_grade.items() if grade >= lowest)
+        return f"**Fails: {count(number, 'finding')}{words} to mend or to accept.**"
+    return f"**Passes: nothing {'new' if tally.known else 'found'}{words}.**"
 
 
 def _counts(tally: Tally) -> str:
@@ -105,7 +149,18 @@ def _row(name: str, inspection: Inspection, finding: Finding) -> str:
     line = inspection.position(finding.span.start).line
     more = f" The same at {', '.join(each.place for each in finding.also)}." if finding.also else ""
     says = escaped(sentence(finding.says, finding.parts) + more)
-    return f"| {finding.grade.word} | {code(name)} | {line} | {code(finding.rule)} | {says} |"
+    place = escaped(finding.place) or "the whole piece"
+    do = escaped(" Or: ".join(sentence(repair.says, finding.parts) for repair in finding.repairs))
+    return (
+        f"| {finding.grade.word} | {code(name)} | {line} | {place} | {code(finding.rule)} | {says} | {do} |"
+    )
+
+
+def _accepted_row(name: str, inspection: Inspection, finding: Finding) -> str:
+    says, reason = escaped(sentence(finding.says, finding.parts)), escaped(finding.reason or "none given")
+    line = inspection.position(finding.span.start).line
+    place = escaped(finding.place) or "the whole piece"
+    return f"| {code(name)}, line {line} | {place} | {code(finding.rule)} | {says} | {reason} |"
 
 
 def escaped(words: str) -> str:

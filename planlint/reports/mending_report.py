@@ -105,7 +105,7 @@ def mended_entry(mending: Mending, *, written: bool) -> dict[str, Any]:
                 ],
             }
         )
-    left = plan_entry(mending.after)
+    left = plan_entry(mending.before.path, mending.after)
     return {
         "path": mending.before.path,
         "inspections": mending.inspections,

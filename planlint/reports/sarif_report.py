@@ -19,8 +19,10 @@ from planlint.findings.rulebook import Rule
 from planlint.inspection.inspection_result import Inspection
 from planlint.plugins.own_rules import every_rule
 from planlint.reports.report_protocol import Write
+from planlint.reports.run_marks import UNMARKED, RunMarks
 from planlint.reports.safe_words import Names, measured, quantity, sentence, visible
 from planlint.reports.tally import Tally
+from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
@@ -32,12 +34,21 @@ _Json = dict[str, Any]
 class SarifReport:
     """One run with a result for each finding. ``ledger`` says whether findings were compared with one."""
 
-    def __init__(self, write: Write, *, ledger: bool = False) -> None:
+    def __init__(
+        self,
+        write: Write,
+        *,
+        ledger: bool = False,
+        run: RunMarks = UNMARKED,
+        shard: tuple[int, int] | None = None,
+    ) -> None:
         self._write = write
         self._ledger = ledger
         self._numbers = {name: number for number, name in enumerate(every_rule())}
         self._notifications: list[_Json] = []
         self._started = False
+        self._edits: set[tuple[TextEdit, ...]] = set()
+        """Of the plan that is told: the edits of its fixes."""
         rules = [*map(_rule, every_rule().values()), _rule_not_read()]
         driver = {
             "name": "planlint",
@@ -47,10 +58,15 @@ class SarifReport:
         }
         write(f'{{"$schema": {json.dumps(SCHEMA)}, "version": "2.1.0", "runs": [{{\n')
         write(f'"tool": {json.dumps({"driver": driver})},\n')
+        # What stands before the last slash tells which runs are of one kind: each takes the place of the one before.
+        part = f"part-{shard[0]}-of-{shard[1]}/" if shard else ""
+        identity = {"id": f"planlint/{part}{run.revision or ''}"}
+        write(f'"automationDetails": {json.dumps(identity)},\n')
         write('"columnKind": "unicodeCodePoints",\n"results": [')
 
     def add(self, name: str, inspection: Inspection) -> None:
         address = _address(name)
+        self._edits = set()
         accepted, known = set(map(id, inspection.accepted)), set(map(id, inspection.known))
         for finding, entry in numbered(name, inspection):
             result = self._result(inspection, address, finding, entry)
@@ -119,14 +135,20 @@ class SarifReport:
         told += (f"Do: {sentence(repair.says, finding.parts)}" for repair in finding.repairs)
         result: _Json = {
             "ruleId": finding.rule,
-            "ruleIndex": self._numbers[finding.rule],
             "level": LEVELS[finding.grade],
             "message": {"text": _words(" ".join(told))},
             "locations": [place],
             "partialFingerprints": _fingerprints(entry),
         }
-        repairs = [*(each for proved, each in inspection.proved if proved == finding), *finding.repairs]
-        fixes = [_fix(inspection, address, repair) for repair in repairs if repair.edits]
+        if finding.rule in self._numbers:  # A report that is joined may come from where more is installed.
+            result["ruleIndex"] = self._numbers[finding.rule]
+        fixes = []
+        for repair in (*(each for proved, each in inspection.proved if proved == finding), *finding.repairs):
+            if (
+                repair.edits and repair.edits not in self._edits
+            ):  # Made once, it takes all these findings away.
+                self._edits.add(repair.edits)
+                fixes.append(_fix(inspection, address, repair))
         if fixes:
             result["fixes"] = fixes
         return result
@@ -219,7 +241,11 @@ def _address(name: str) -> str:
     """A path from the root as a relative URI."""
     from urllib.parse import quote  # noqa: PLC0415
 
-    return quote(name.encode("utf-8", sys.getfilesystemencodeerrors()), safe="/")
+    try:
+        data = name.encode("utf-8", sys.getfilesystemencodeerrors())
+    except UnicodeEncodeError:  # Of no file system: in a report that is joined.
+        data = name.encode("utf-8", "replace")
+    return quote(data, safe="/")
 
 
 def _words(words: str, *, lines: bool = False) -> str:

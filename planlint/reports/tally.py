@@ -8,6 +8,14 @@ from dataclasses import dataclass, field
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 
+NOBODY = "nobody named"
+"""How plans without an owner are told beside those with one."""
+
+
+def touches(file: str) -> str:
+    """What to tell of a settings file or a ledger that a change touches."""
+    return f"this change touches {file}: what is found and what is known may be others for that alone"
+
 
 @dataclass
 class Tally:
@@ -28,6 +36,10 @@ class Tally:
     """Findings that the ledger has."""
     unmatched: list[str] = field(default_factory=list)
     """Entries of the ledger that no longer match."""
+    touched: list[str] = field(default_factory=list)
+    """Settings files, and the ledger, that a change touches."""
+    by_owner: dict[str, list[int]] = field(default_factory=dict)
+    """Findings of each owner's plans, and the plans they are in; an owner without a name is nobody."""
     unread: int = 0
     """Plans that could not be read, or not be inspected whole."""
 
@@ -47,6 +59,10 @@ class Tally:
                 counts = self.by_rule.setdefault(rule, [0, 0])
                 counts[0] += number
                 counts[1] += 1
+            if inspection.findings:
+                counts = self.by_owner.setdefault(inspection.owner, [0, 0])
+                counts[0] += len(inspection.told)
+                counts[1] += 1
             self.unread += not inspection.whole
         self.accepted += len(inspection.accepted)
         self.known += len(inspection.known)
@@ -55,6 +71,11 @@ class Tally:
         """Rule, grade, findings, plans: the worst grade first, then the most findings."""
         rows = [(rule, grade, found, plans) for (rule, grade), (found, plans) in self.by_rule.items()]
         return sorted(rows, key=lambda row: (-row[1], -row[2], row[0]))
+
+    def owners(self) -> list[tuple[str, int, int]]:
+        """Owner, findings, plans: the most findings first."""
+        rows = [(owner, found, plans) for owner, (found, plans) in self.by_owner.items()]
+        return sorted(rows, key=lambda row: (-row[1], row[0]))
 
     @property
     def whole(self) -> bool:

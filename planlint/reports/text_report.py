@@ -8,11 +8,11 @@ from io import StringIO
 from planlint.collection.collection_root import portable
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection, our_fault
-from planlint.reports.count_table import write_table
+from planlint.reports.count_table import write_owners, write_table
 from planlint.reports.page_layout import Page
 from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import Names, count, measured, sentence, target, visible
-from planlint.reports.tally import Tally
+from planlint.reports.tally import Tally, touches
 from planlint.text.source import Span
 
 _STYLES = {Grade.STOP: "bold red", Grade.CAUTION: "bold yellow", Grade.ADVICE: "bold cyan"}
@@ -20,6 +20,8 @@ _MOST_MARKED = 100_000
 """Longest line of a plan, in characters, of which a piece is shown."""
 
 
+MOST_ACCEPTED = 50
+"""Accepted findings that are told, with their reasons, at the end. Basis: own judgement."""
 MOST_UNREAD = 50
 """Plans that were not read, told again at the end. Basis: own judgement."""
 
@@ -42,12 +44,19 @@ class TextReport:
         self._brief = not sound_too
         self._in_full = in_full
         self._unread: list[str] = []
+        self._accepted: list[str] = []
+        self._more_accepted = 0
         self.status = 0
         """2 where something that was asked for could not be told."""
 
     def add(self, _name: str, inspection: Inspection) -> None:
         if not inspection.whole:
             self._unread.append(inspection.path)
+        for finding in inspection.accepted:
+            if len(self._accepted) < MOST_ACCEPTED:
+                self._accepted.append(_accepted_line(inspection, finding))
+            else:
+                self._more_accepted += 1
         if self._in_full(inspection):
             if not (self._brief and inspection.sound):
                 write_inspection(self._page, inspection)
@@ -65,6 +74,12 @@ class TextReport:
     def end(self, tally: Tally) -> None:
         if tally.plans > 1 and tally.by_rule:
             write_table(self._page, tally)
+        if any(tally.by_owner):
+            write_owners(self._page, tally)
+        if self._accepted:
+            self._tell_accepted(tally)
+        for file in tally.touched:
+            self._page.prose(sentence(touches(file)))
         if tally.unmatched and tally.whole and not (tally.by_rule or self._brief):
             self._page.blank()
         for entry in tally.unmatched:
@@ -79,6 +94,22 @@ class TextReport:
                 self._page.prose(f"and {len(self._unread) - MOST_UNREAD} more")
             self._page.blank()
         write_summary(self._page, tally, brief=self._brief)
+
+    def _tell_accepted(self, tally: Tally) -> None:
+        if tally.whole and not (tally.by_rule or self._brief):
+            self._page.blank()
+        for words in self._accepted:
+            self._page.prose(words)
+        if self._more_accepted:
+            self._page.prose(f"and {self._more_accepted} more accepted")
+        self._page.blank()
+
+
+def _accepted_line(inspection: Inspection, finding: Finding) -> str:
+    line = inspection.position(finding.span.start).line
+    path = "standard input" if inspection.path == "-" else visible(portable(inspection.path))
+    reason = f": {visible(finding.reason)}" if finding.reason else ", without a reason"
+    return f"{path}, line {line}: {finding.rule} on {visible(finding.place) or 'the whole piece'} is accepted{reason}"
 
 
 class _Written(StringIO):

@@ -126,6 +126,14 @@ class Shop:
                         where = f"{shop_file.source.path}, line {line}"
                         yield f"{where}: `{pattern}` of exclude matches no plan here"
 
+    def owner_of(self, path: str) -> str:
+        """Whose a plan is, as its settings say by folder; empty where they do not, or cannot be read."""
+        try:
+            owner = self.in_force(path).said.get(("owner",))
+        except SettingsBroken:
+            return ""
+        return owner.value if owner else ""
+
     def _read(self, file: Path) -> ShopFile:
         known = self._files.get(file)
         if known is None:
@@ -217,7 +225,7 @@ def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
                 limits[str(rule), str(key)] = replace(usual, value=setting.value, shop=where)
         elif keys == ("most-items",):
             changes["most_items"] = setting.value
-        elif keys != ("exclude",):
+        elif keys not in {("exclude",), ("owner",)}:
             tables.setdefault(str(keys[0]), {})[str(keys[1]).replace("-", "_")] = setting.value
     if "drilling" in tables:
         changes["profile"] = replace(DrillingProfile(), **tables["drilling"])

@@ -175,6 +175,13 @@ class Buying(Bounded):
     prices: Annotated[tuple[str, ...], AfterValidator(_not_many)] | None = None
 
 
+def _owner(value: str) -> str:
+    words = " ".join(value.split())
+    if len(words) > 80:
+        raise ValueError("the name of a person or a group is due here, of 80 letters at most")
+    return words
+
+
 class Section(Table):
     """Settings for the whole collection, or for one folder of it."""
 
@@ -185,6 +192,8 @@ class Section(Table):
     humidity: Humidity = Humidity()
     stock: Stock = Stock()
     buying: Buying = Buying()
+    owner: Annotated[str, AfterValidator(_owner)] | None = None
+    """Who answers for the plans: reports are grouped by it."""
 
 
 def _most_items(value: Any) -> int:

@@ -32,7 +32,7 @@ _ROUNDING = 1e-9
 _GRADE = "grade"
 PACKAGE = "package"
 """Behind the name of a workshop's own rule: what brings it."""
-_ONLY_AT_THE_TOP = frozenset({"exclude", "most-items", "owners"})
+_ONLY_AT_THE_TOP = frozenset({"exclude", "most-items"})
 _BELOW_A_TABLE = (
     "{0} belongs to no table: write it above the first line in square brackets, such as `[rules]`"
 )
@@ -223,6 +223,8 @@ class _Reading:
             path: Path = (*at, "stock", "kept")
             kept = tuple(self._kept(section.stock.kept, path))
             yield ("stock", "kept"), Setting(kept, self._value_at(path))
+        if section.owner is not None:
+            yield ("owner",), Setting(section.owner, self._value_at((*at, "owner")))
         for name, said in section.rules.items():
             yield from self._rule(name, said, (*at, "rules", name))
 

@@ -1,0 +1,89 @@
+"""Reports of several runs joined to one, in any form: what one run over all the plans would have told."""
+
+from __future__ import annotations
+
+import json
+import sys
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+from planlint.collection.inspection_record import rejoined
+from planlint.collection.sharding import NotJoined, join
+from planlint.collection.told_once import told_once
+from planlint.command.inspect_command import Wishes, as_told, report_in
+from planlint.command.output_files import for_programs, keep_apart, opened
+from planlint.command.usage_error import CallWrong
+from planlint.findings.finding import Grade
+from planlint.inspection.inspection_result import About, Inspection
+from planlint.reports.run_marks import RunMarks
+from planlint.reports.safe_words import visible
+from planlint.reports.tally import Tally
+from planlint.text.source import PlanText
+
+
+def join_reports(
+    files: list[str], form: str, writes: tuple[tuple[str, str], ...], lowest: Grade, *, brief: bool
+) -> int:
+    """Write one report made of several; returns the exit status that one run over all plans would have had."""
+    keep_apart([file for _, file in writes], files)
+    reports = [_read(file) for file in files]
+    try:
+        joined = join(reports)
+        plans = [(plan["name"], _inspection(plan)) for plan in joined["plans"]]
+    except NotJoined as problem:
+        raise CallWrong(visible(str(problem))) from problem
+    for says in joined["told"]:
+        print(f"planlint: {says}", file=sys.stderr)
+    run = RunMarks(**joined["run"])
+    tally = Tally(unmatched=joined["unmatched"], touched=joined["touched"])
+    wishes = Wishes(ledger=run.ledger, brief=brief)
+    several = as_told(len(plans))
+    with ExitStack() as stack:
+        to = sys.stdout.write if form == "text" else for_programs()
+        told = [report_in(form, to, wishes, lowest, several=several, run=run)]
+        told += [
+            report_in(kind, opened(file, stack), wishes, lowest, several=several, run=run)
+            for kind, file in writes
+        ]
+        for name, inspection in told_once(plans):
+            tally.add(inspection)
+            for report in told:
+                report.add(name, inspection)
+        for report in told:
+            report.end(tally)
+    return tally.exit_status(lowest)
+
+
+def _read(file: str) -> dict[str, Any]:
+    from pydantic import ValidationError  # noqa: PLC0415
+
+    from planlint.reports.json_schema import Report  # noqa: PLC0415
+
+    try:
+        report: dict[str, Any] = json.loads(Path(file).read_text(encoding="utf-8"), parse_constant=_no_number)
+        Report.model_validate(report, strict=True)
+    except (OSError, ValidationError, ValueError, RecursionError) as problem:
+        why = getattr(problem, "strerror", None) or "it is no JSON report of this planlint"
+        raise CallWrong(f"{visible(file)} cannot be joined: {why}") from problem
+    return report
+
+
+def _no_number(word: str) -> None:
+    raise ValueError(f"{word} is no number")
+
+
+def _inspection(plan: dict[str, Any]) -> Inspection:
+    path, whole, about = plan["path"], plan.get("whole"), plan["about"]
+    owner = plan["owner"] or ""
+    if whole is None:
+        return Inspection(path, PlanText(path, ""), about=About(**about) if about else None, owner=owner)
+    try:
+        found = rejoined(whole["record"], path, whole["text"], whole["known"])
+        numbers = whole["newly_accepted"]
+        newly = None if numbers is None else tuple(found.accepted[number] for number in numbers)
+    except (ValueError, IndexError, TypeError) as problem:
+        raise NotJoined(f"what is told of the plan {path!r} is damaged") from problem
+    from dataclasses import replace  # noqa: PLC0415
+
+    return replace(found, newly_accepted=newly, owner=owner)

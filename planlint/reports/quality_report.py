@@ -1,0 +1,60 @@
+"""A list of findings as JSON: the plain shape that services for the quality of code read.
+
+An entry has ``description``, ``check_name``, ``fingerprint``, ``severity`` (``info``, ``minor``, ``major``,
+``critical`` or ``blocker``) and ``location`` with ``path`` and ``lines.begin``; written down from memory.
+The fingerprint outlives edits elsewhere, as in SARIF.
+"""
+
+from __future__ import annotations
+
+import json
+
+from planlint.collection.findings_ledger import fingerprint, numbered
+from planlint.findings.finding import Grade
+from planlint.inspection.inspection_result import Inspection
+from planlint.reports.report_protocol import Write
+from planlint.reports.safe_words import Names, sentence, visible
+from planlint.reports.tally import Tally
+
+SEVERITIES = {Grade.STOP: "critical", Grade.CAUTION: "major", Grade.ADVICE: "minor"}
+
+
+class QualityReport:
+    """What is found, and what could not be read, each an entry; what is accepted or known has none."""
+
+    def __init__(self, write: Write) -> None:
+        self._write = write
+        self._started = False
+
+    def add(self, name: str, inspection: Inspection) -> None:
+        standing = set(map(id, inspection.findings))
+        for finding, entry in numbered(name, inspection):
+            if id(finding) in standing:
+                do = (f"Do: {each.says}" for each in finding.repairs[:1])
+                says = " ".join(sentence(each, finding.parts) for each in (finding.says, *do))
+                line = inspection.position(finding.span.start).line
+                self._entry(name, line, finding.rule, says, SEVERITIES[finding.grade], entry)
+        names = Names(inspection.source.text)
+        numbers: dict[str, int] = {}
+        told = [
+            (inspection.position(each.span.start).line, "not-read", sentence(each.says, names))
+            for each in inspection.unread
+        ]
+        told += [(1, "not-checked", sentence(each.says)) for each in inspection.crashed]
+        for line, rule, says in told:
+            number = numbers[says] = numbers.get(says, 0) + 1
+            self._entry(name, line, rule, says, "blocker", json.dumps([name, rule, says, number]))
+
+    def end(self, _tally: Tally) -> None:
+        self._write("\n]\n" if self._started else "[]\n")
+
+    def _entry(self, name: str, line: int, rule: str, says: str, severity: str, mark: str) -> None:
+        entry = {
+            "description": visible(says),
+            "check_name": rule,
+            "fingerprint": fingerprint(mark),
+            "severity": severity,
+            "location": {"path": name, "lines": {"begin": line}},
+        }
+        self._write((",\n" if self._started else "[\n") + json.dumps(entry))
+        self._started = True

@@ -1,0 +1,203 @@
+"""What a keeper asks for: what a change touches and accepts, whose plans, how old a ledger is; hostile names."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+from xml.etree import ElementTree
+
+import pytest
+
+from planlint.findings.finding import Finding, Grade, Repair
+from planlint.inspection.inspection_result import Inspection, Trouble
+from planlint.reports.json_report import JsonReport
+from planlint.reports.junit_report import JunitReport
+from planlint.reports.line_report import LineReport
+from planlint.reports.markdown_report import MarkdownReport
+from planlint.reports.quality_report import QualityReport
+from planlint.reports.sarif_report import SarifReport
+from planlint.reports.tally import Tally
+from planlint.reports.text_report import TextReport
+from planlint.text.source import Mistake, PlanText, Span
+from tests.plans import FAULTY, SOUND
+from tests.repositories import called, git, run_git
+
+pytestmark = pytest.mark.usefixtures("own_surroundings")
+ACCEPT = 'accept lone-screw on rail.left because "{}"\n'
+
+
+@git
+def test_a_change_tells_what_it_accepts_and_what_of_the_keepers_it_touches(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run_git(folder, "init", "-q")
+    (folder / "frames" / "plan03.plan").write_text(FAULTY + ACCEPT.format("an old gift"))
+    (folder / "frames" / "unread.plan").unlink()
+    called(capsys, "ledger", "record", ".")
+    run_git(folder, "add", ".")
+    run_git(folder, "commit", "-qm", "one")
+    (folder / "frames" / "plan03.plan").write_text("# Moved.\n" + FAULTY + ACCEPT.format("an old gift"))
+    (folder / "frames" / "plan09.plan").write_text(FAULTY + ACCEPT.format("it hangs | on a nail"))
+    (folder / "planlint.toml").write_text("[rules]\nwide-spacing = 'off'\n")
+    (folder / "planlint.ledger").write_text("# Empty.\n")
+    words = ("inspect", ".", "--changed-since", "HEAD", "--ledger", "planlint.ledger")
+    status, summary, err = called(capsys, *words, "--as", "markdown")
+    assert status == 1
+    assert "**Fails: 8 findings to mend or to accept.**" in summary
+    newly = summary.split("### Newly accepted")[1]
+    assert "it hangs \\| on a nail" in newly
+    assert "an old gift" not in summary
+    for name in ("planlint.toml", "planlint.ledger"):
+        assert f"This change touches {name}" in summary
+        assert f"this change touches {name}" in err
+    text = " ".join(called(capsys, *words)[1].split())
+    assert "This change touches planlint.toml" in text
+    assert "frames/plan03.plan, line 13: lone-screw on rail.left is accepted: an old gift" in text
+    assert json.loads(called(capsys, *words, "--as", "json")[1])["touched"] == [
+        "planlint.ledger",
+        "planlint.toml",
+    ]
+
+
+def test_reasons_of_accepted_findings_stand_in_every_report(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "a.plan").write_text(FAULTY + ACCEPT.format("it hangs on a nail"))
+    for form in ("text", "json", "sarif", "junit", "markdown"):
+        assert "it hangs on a nail" in called(capsys, "inspect", "a.plan", "--as", form)[1], form
+
+
+def test_plans_are_grouped_by_owner(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (folder / "planlint.toml").write_text('[folders.frames]\nowner = "Ann"\n')
+    _, text, _ = called(capsys, "inspect", ".")
+    rows = [line.split() for line in text.splitlines()]
+    assert ["Ann", "5", "findings", "in", "5", "plans"] in rows
+    assert ["nobody", "named", "5", "findings", "in", "5", "plans"] in rows
+    assert "| Ann | 5 | 5 |" in called(capsys, "inspect", ".", "--as", "markdown")[1]
+    plans = json.loads(called(capsys, "inspect", ".", "--as", "json")[1])["plans"]
+    assert {plan["owner"] for plan in plans if plan["path"].startswith("frames/")} == {"Ann"}
+    assert {plan["owner"] for plan in plans if plan["path"].startswith("tables/")} == {None}
+
+
+@git
+def test_a_ledger_is_shown_by_rule_folder_owner_and_age(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run_git(folder, "init", "-q")
+    (folder / "planlint.toml").write_text('[folders.frames]\nowner = "Ann"\n')
+    called(capsys, "ledger", "record", "frames")
+    run_git(folder, "add", ".")
+    for when in ("GIT_AUTHOR_DATE", "GIT_COMMITTER_DATE"):
+        monkeypatch.setenv(when, "2020-02-01T12:00:00")
+    run_git(folder, "commit", "-qm", "one")
+    called(capsys, "ledger", "record", "tables")
+    (folder / "tables" / "plan00.plan").unlink()
+    status, out, _ = called(capsys, "ledger", "show")
+    assert status == 0
+    rows = [" ".join(line.split()) for line in out.splitlines()]
+    assert rows[0] == "planlint.ledger: 10 findings known, in 10 plans."
+    for row in (
+        "10 lone-screw",
+        "5 frames",
+        "5 tables",
+        "5 Ann",
+        "5 nobody named",
+        "5 older",
+        "5 not committed yet",
+    ):
+        assert row in rows
+    assert "1 plan of these is no longer there: record again, and its entries go." in rows
+    assert called(capsys, "ledger", "show", "--ledger", "nowhere")[0] == 2
+
+
+# ---------------------------------------------------------------- hostile names, read back
+
+PIECES = (
+    "a", "é", "\u202e", "\n", "\r", "\x1b[31m", "##x[y]", "::error file=a::", ":3:4: error: ", "<b>", "]]>", "&amp;",
+    "|", "`", "``", "\\", '"', "'", "@you", "#1", "[a](b)", "%0A", " ", "\t", "\u2028", "\x00", "\x85", "\udcff",
+    "\ud800", "../", "{0}",
+)  # fmt: skip
+LINE = re.compile(
+    r"(?P<path>.*?):(?P<line>\d+):(?P<column>\d+): (error|warning|note): (?P<says>.*) \[(?P<rule>[\w-]+)\]"
+)
+
+
+def test_a_thousand_hostile_names_come_back_from_every_form() -> None:
+    chance = Random(5)
+    plans: list[tuple[str, Inspection]] = []
+    for number in range(250):  # Four names each: of the plan, of a joint, in words and as a reason.
+        name, joint, says, reason = (
+            "".join(chance.choices(PIECES, k=chance.randint(1, 6))) + str(number) for _ in range(4)
+        )
+        source = PlanText(name, "x\ny\nz")
+        finding = Finding(
+            "lone-screw",
+            Grade.STOP,
+            joint,
+            (joint,),
+            Span(2, 3),
+            says,
+            1,
+            2,
+            "in",
+            says,
+            (Repair(says),),
+            reason,
+        )
+        told = Inspection(name, source, findings=(finding,), accepted=(replace(finding, span=Span(0, 1)),))
+        if number % 5 == 0:
+            told = Inspection(
+                name, source, unread=(Mistake(Span(2, 3), says),), crashed=(Trouble(joint, says),)
+            )
+        plans.append((name, told))
+    words: dict[str, list[str]] = {}
+    tally = Tally()
+    forms = {
+        "json": JsonReport, "sarif": SarifReport, "junit": JunitReport, "markdown": MarkdownReport,
+        "lines": LineReport, "quality": QualityReport, "text": TextReport,
+    }  # fmt: skip
+    for _, told in plans:
+        tally.add(told)
+    for form, make in forms.items():
+        report = make(words.setdefault(form, []).append)
+        for name, told in plans:
+            report.add(name, told)
+        report.end(tally)
+    out = {form: "".join(each) for form, each in words.items()}
+
+    told_plans = json.loads(out["json"])["plans"]
+    assert [plan["name"] for plan in told_plans] == [name for name, _ in plans]
+    assert [plan["accepted"][0]["reason"] for plan in told_plans if plan["accepted"]] == [
+        told.accepted[0].reason for _, told in plans if told.accepted
+    ]
+    assert len(json.loads(out["sarif"])["runs"][0]["results"]) == 450
+    cases = ElementTree.fromstring(out["junit"].encode())[0]
+    assert len({case.attrib["classname"] for case in cases}) == 250
+    entries = json.loads(out["quality"])
+    assert [entry["location"]["path"] for entry in entries if entry["check_name"] == "lone-screw"] == [
+        name for name, told in plans if told.findings
+    ]
+    lines = out["lines"].splitlines()
+    assert len(lines) == 300
+    for line in lines:
+        match = LINE.fullmatch(line)
+        assert match, line
+        assert (match["line"], match["column"]) in {("2", "1"), ("1", "1")}
+    rows = [row for row in out["markdown"].splitlines() if row.startswith("| stop | `")]
+    assert rows
+    assert all(len(re.findall(r"(?<!\\)\|", row)) == 8 for row in rows)
+    for form in ("text", "lines"):
+        for line in out[form].splitlines():
+            assert not re.search(r"##\w*\[|^\s*::\w", line), line
+            assert line.isprintable()
+
+
+def test_every_form_of_a_sound_plan_is_empty_or_says_so(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "a.plan").write_text(SOUND)
+    assert called(capsys, "inspect", "a.plan", "--as", "lines") == (0, "", "")
+    assert called(capsys, "inspect", "a.plan", "--as", "quality") == (0, "[]\n", "")
