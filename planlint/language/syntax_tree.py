@@ -225,7 +225,18 @@ class HungAt(NamedTuple):
     height: Expression
 
 
-PartItem = Measure | CutItem | RemovalItem | Flag | Turned | HungAt
+class SpacingItem(NamedTuple):
+    """``gap 1/8 to slat_1.right``, ``in line with leg.front``, ``stands on floor``: ``kind`` is gap, line or floor.
+
+    ``to`` is the side of the other part; a gap may leave the side out.
+    """
+
+    kind: str
+    distance: Expression | None
+    to: SideOf | Name | None
+
+
+PartItem = Measure | CutItem | RemovalItem | Flag | Turned | HungAt | SpacingItem
 
 
 class PartLine(NamedTuple):
@@ -264,6 +275,8 @@ class JoinLine(NamedTuple):
     b: SideOf
     tradition: TraditionItem | None
     others: tuple[tuple[SideOf, SideOf], ...] = ()
+    like: Name | None = None
+    """The name of the join that this one is told as: ``rail.left``, as it is written."""
 
 
 class PlacingLine(NamedTuple):

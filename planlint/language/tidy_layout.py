@@ -24,6 +24,7 @@ from planlint.language.syntax_tree import (
     PartItem,
     PartLine,
     RemovalItem,
+    SpacingItem,
     Statement,
     StockLine,
     Turned,
@@ -167,6 +168,8 @@ def _rank(item: PartItem) -> int:
         return 7
     if isinstance(item, HungAt):
         return 9
+    if isinstance(item, SpacingItem):
+        return 10
     assert_never(item)
 
 

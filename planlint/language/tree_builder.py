@@ -220,6 +220,17 @@ class Builder(Rows):
         height = children[-1]
         return syntax_tree.HungAt(height), children[0].start_pos, height.end
 
+    def gap(self, children: list[Any]) -> Item:
+        word, distance, _, to = children
+        return syntax_tree.SpacingItem("gap", distance, to), word.start, to.end
+
+    def in_line(self, children: list[Any]) -> Item:
+        word, to = children
+        return syntax_tree.SpacingItem("line", None, to), word.start, to.end
+
+    def stands(self, children: list[Any]) -> Item:
+        return syntax_tree.SpacingItem("floor", None, None), children[0].start, children[0].end
+
     # ------------------------------------------------------------ joins
 
     def sides(self, children: list[Any]) -> tuple[Any, ...]:
@@ -237,6 +248,20 @@ class Builder(Rows):
             says = "a name is for one join, and this line tells several: leave it out, or give each a line of its own"
             self.problems.append((name.start, name.end, says))
         return syntax_tree.JoinLine(name, *pairs[0], tradition, tuple(pairs[1:]))
+
+    def join_named(self, children: list[Any]) -> Name:
+        """Templates in it are filled in with each turn: the pieces of all its names, with dots and sides between."""
+        pieces: list[Any] = []
+        marks = ("", ".", "/", ".")
+        named = [each for each in children if each is not None]
+        for mark, each in zip(marks, named, strict=False):
+            pieces += [mark, *(each.pieces if isinstance(each, Name) and each.pieces else [each.text])]
+        start, end = named[0].start, named[-1].end
+        return Name(self.line[start:end], tuple(piece for piece in pieces if piece != ""), start, end)
+
+    def join_like(self, children: list[Any]) -> syntax_tree.JoinLine:
+        line = self.join([*children[:3], None])
+        return line._replace(like=children[3])
 
     def side_of(self, children: list[Any]) -> syntax_tree.SideOf:
         part, side = children

@@ -28,12 +28,14 @@ from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, settle_lets
 from planlint.model.join_names import name_joins, taken_along
 from planlint.model.join_statements import Waiting, pockets_in, read_join
+from planlint.model.likened_joins import told_as_others
 from planlint.model.mistake_log import Ledger, Refusal
 from planlint.model.part_statements import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
 from planlint.model.plan_head import Head
 from planlint.model.provenance import AcceptSaid, LoadSaid, Provenance
 from planlint.model.scope import Scope
+from planlint.model.spacing_statements import spacings
 from planlint.model.stock_statements import add_stock
 from planlint.model.unrolling import TooMany, Unrolled, check_amount, unroll
 from planlint.model.workshop import Settings
@@ -101,7 +103,7 @@ def elaborate(
     add_parts(workings, unrolled.parts)
     waiting: list[Waiting] = []
     pockets = 0
-    for said in unrolled.joins:
+    for said in told_as_others(workings, unrolled.joins):
         ledger.enter(said.statement, said.scope)
         join = read_join(workings, said)
         if join is not None:
@@ -114,6 +116,8 @@ def elaborate(
     ledger.leave()
     waiting += taken_along(workings, waiting)
     joins, said_joins = name_joins(workings, waiting)
+    spaced = spacings(workings, len(joins)) if workings.spacings else ()
+    ledger.leave()
     loads = _each(workings, unrolled.loads, _load)
     workings.said_joins = {join.name: said for join, said in zip(joins, said_joins, strict=True)}
     acceptances = _together(_each(workings, unrolled.accepts, _acceptance))
@@ -135,6 +139,7 @@ def elaborate(
         tuple(scope.stocks.values()),
         tuple(workings.parts.values()),
         joins,
+        spaced,
         tuple([load for load, _ in loads]),
         tuple([acceptance for acceptance, _ in acceptances]),
         head.span,

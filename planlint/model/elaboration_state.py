@@ -11,7 +11,7 @@ from planlint.model.foreign_lines import Elsewhere
 from planlint.model.mistake_log import FollowOn, Ledger, Refusal
 from planlint.model.nearest_name import nearest
 from planlint.model.plan import Part, mirrored_part
-from planlint.model.provenance import JoinSaid, PartSaid, StockSaid
+from planlint.model.provenance import JoinSaid, PartSaid, SpacingSaid, StockSaid
 from planlint.model.scope import BrokenNames, FileScope, Scope
 from planlint.model.stock import Stock
 from planlint.text.measures import length
@@ -34,6 +34,8 @@ class Workings:
         self.statements = tree.statements
         self.scope = FileScope(unit, BrokenNames(tree.unread_names))
         self.parts: dict[str, Part] = {}
+        self.spacings: list[tuple[str, SpacingSaid]] = []
+        """Where parts lie by others that they do not touch, with the part's name."""
         self.twins: list[tuple[str, str, Axis]] = []
         """Parts whose joins are taken along by their mirror images, with these and the axis."""
         self._as_told: dict[tuple[str, Flips], Part] = {}

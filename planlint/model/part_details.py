@@ -15,6 +15,7 @@ from planlint.language.syntax_tree import (
     PartItem,
     PartLine,
     RemovalItem,
+    SpacingItem,
     Statement,
     Turned,
     Word,
@@ -26,7 +27,7 @@ from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.foreign_lines import Elsewhere, brought
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Turn
-from planlint.model.provenance import CutSaid, RemovalSaid, Sum
+from planlint.model.provenance import CutSaid, RemovalSaid, SpacingSaid, Sum
 from planlint.model.scope import Scope
 from planlint.text.source import PlanText, Span
 
@@ -53,6 +54,7 @@ class Draft:
         "removals",
         "rings",
         "scope",
+        "spacings",
         "sums",
         "surface",
         "turn",
@@ -70,6 +72,7 @@ class Draft:
         self.turn: Turn | None = None
         self.cuts: list[CutSaid] = []
         self.removals: list[RemovalSaid] = []
+        self.spacings: list[SpacingSaid] = []
         self.flips: Flips = frozenset()
         self.with_joins: Word | None = None
         self.finish: str | None = None
@@ -166,6 +169,8 @@ def _read_item(draft: Draft, item: PartItem, statement: Statement, start: int, e
         draft.cuts.append(CutSaid(statement, item, statement.at(start, end), draft.scope))
     elif isinstance(item, RemovalItem):
         draft.removals.append(RemovalSaid(statement, item, statement.at(start, end), draft.scope))
+    elif isinstance(item, SpacingItem):
+        draft.spacings.append(SpacingSaid(statement, item, statement.at(start, end), draft.scope))
     else:
         assert_never(item)
 

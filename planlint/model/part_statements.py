@@ -210,6 +210,7 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
             draft.bottom_height,
             draft.covered,
         )
+        workings.spacings += [(name, each) for each in draft.spacings]
         flips = draft.flips ^ scope.flips
         parts[name] = mirrored_part(made, flips) if flips else made
         if draft.with_joins is not None and node.mirrors is not None:

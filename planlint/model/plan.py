@@ -293,6 +293,8 @@ class Join:
     fastenings: tuple[Fastening, ...] = ()
     gap: Fraction = Fraction(0)
     """How far apart the two sides stand."""
+    touches: bool = True
+    """Whether the two sides lie against one another; else only the placings count."""
 
     @property
     def inset(self) -> Fraction:
@@ -373,6 +375,9 @@ class Plan:
     stocks: tuple[Stock, ...]
     parts: tuple[Part, ...]
     joins: tuple[Join, ...]
+    spacings: tuple[Join, ...] = ()
+    """What places parts by others that they do not touch: no joints, but they place parts as joins do. Their numbers
+    follow those of the joins."""
     loads: tuple[Load, ...] = ()
     acceptances: tuple[Acceptance, ...] = ()
     span: Span = field(default=Span(0, 0))

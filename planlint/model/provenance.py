@@ -22,6 +22,7 @@ from planlint.language.syntax_tree import (
     PocketsLine,
     RemovalItem,
     ScrewsLine,
+    SpacingItem,
     Statement,
     StockLine,
     TraditionItem,
@@ -62,6 +63,15 @@ class RemovalSaid(NamedTuple):
     scope: Scope
 
 
+class SpacingSaid(NamedTuple):
+    """The detail that tells where a part lies by another that it does not touch."""
+
+    statement: Statement
+    item: SpacingItem
+    span: Span
+    scope: Scope
+
+
 class PartSaid(NamedTuple):
     """A part line, and which of its names a part has; what it takes over from a part that it is like is said there."""
 
@@ -87,6 +97,8 @@ class JoinSaid(NamedTuple):
     line: JoinLine
     scope: Scope
     place: int = 0
+    like: bool = False
+    """Whether the details are those of another join, told again here."""
     mirrored: tuple[tuple[str, Axis], ...] = ()
 
     @property

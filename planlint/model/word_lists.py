@@ -75,6 +75,7 @@ def _terminals() -> Iterator[tuple[str, str]]:
         # `tenon 1 long`, and no name of a length: `tenon long`.
         "NOUN": _before_a_length(LONG_WIDE),
         "FASTENER_SIZE": _before_a_length((*LONG_WIDE, "from")),
+        "GAP": _before_a_length(LONG_WIDE),
         "FASTENER_WORD": r"(?=[ \t]*(?:,|$))",
         "FASTENER": _before_a_length((*LONG_WIDE, "from")),
     }

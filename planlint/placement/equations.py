@@ -116,10 +116,10 @@ class Equations:
         self.along_axes: list[Equation] = []
         self.slanted: list[Equation] = []
         along_placings: list[Equation] = []
-        for join, (a, b) in zip(graph.joins, graph.ends, strict=True):
+        for join, (a, b) in zip(graph.ties, graph.ends, strict=True):
             if a == b:
                 continue
-            contact = self._contact(join, a, b)
+            contact = self._contact(join, a, b) if join.touches else None
             if contact is not None:
                 (self.slanted if contact.axis is None else self.along_axes).append(contact)
             for placing in join.placings:
@@ -237,7 +237,7 @@ def _scale(graph: JointGraph) -> int:
     for part in graph.parts:
         found.add(part.width.denominator)
         found.add(part.thickness.denominator)
-    for join in graph.joins:
+    for join in graph.ties:
         for placing in join.placings:
             if placing.inset:
                 found.add(placing.inset.denominator)

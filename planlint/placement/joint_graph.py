@@ -43,6 +43,8 @@ class JointGraph:
         self.plan = plan
         self.parts = plan.parts
         self.joins = plan.joins
+        self.ties = (*plan.joins, *plan.spacings)
+        """All that places parts by one another: joins, and after them what holds nothing."""
 
     @cached_property
     def number(self) -> dict[str, int]:
@@ -51,9 +53,9 @@ class JointGraph:
 
     @cached_property
     def ends(self) -> list[tuple[int, int]]:
-        """For each join the numbers of its two parts."""
+        """For each of the ties the numbers of its two parts."""
         number = self.number
-        return [(number[join.part_a.name], number[join.part_b.name]) for join in self.joins]
+        return [(number[join.part_a.name], number[join.part_b.name]) for join in self.ties]
 
     @cached_property
     def _joins_of(self) -> dict[str, tuple[Join, ...]]:
@@ -97,7 +99,7 @@ class JointGraph:
         """Parts that no join mentions; none where the plan is a single part."""
         if len(self.parts) < 2:
             return ()
-        joined = {number for a, b in self.ends if a != b for number in (a, b)}
+        joined = {number for a, b in self.ends[: len(self.joins)] if a != b for number in (a, b)}
         return tuple(part for number, part in enumerate(self.parts) if number not in joined)
 
     @cached_property
@@ -108,6 +110,6 @@ class JointGraph:
 
         network: nx.MultiGraph[str] = nx.MultiGraph()
         network.add_nodes_from(part.name for part in self.parts)
-        for join in self.joins:
+        for join in self.ties:
             network.add_edge(join.part_a.name, join.part_b.name, key=join.name, join=join)
         return network

@@ -109,7 +109,7 @@ class Closings:
         assert unlike.placing.side is not None
         return sum(
             1
-            for join in self._graph.joins
+            for join in self._graph.ties
             if join.part_a.stock is unlike.join.part_a.stock and join.part_a.name != unlike.join.part_a.name
             for placing in join.placings
             if placing.side is not None

@@ -78,7 +78,7 @@ def _settle(graph: JointGraph, equations: Equations, system: System, groups: lis
         members[group].append(part)
     askew = {join.name for join, _ in equations.askew}
     free = []
-    for join, (a, b) in zip(graph.joins, graph.ends, strict=True):
+    for join, (a, b) in zip(graph.joins, graph.ends, strict=False):
         if groups[a] == groups[b]:
             continue
         if join.name in askew:
