@@ -107,7 +107,7 @@ def _rings_alike(a: Part, b: Part) -> bool:
 def _made_one(piece: Piece, join: Join) -> bool:
     """Whether something makes two boards one panel: screws, glue, or wood let into wood."""
     shaped = join.tradition is not None and join.tradition.kind not in LOOSE_TRADITIONS - {"glued"}
-    return bool(join.pockets or join.glue or shaped) and piece.trusted(join)
+    return bool(join.pockets or join.driven or join.glue or shaped) and piece.trusted(join)
 
 
 def _together(joins: list[Join]) -> Iterator[list[Part]]:
@@ -159,9 +159,17 @@ def _hangs_free(piece: Piece, panel: list[Part]) -> bool:
     """Whether nothing holds a panel flat but itself: a door, not the side of a case."""
     inside = {part.name for part in panel}
     return all(
-        rests(join) or inside.issuperset(part.name for part in join.parts)
+        rests(join) or _hinged(join) or inside.issuperset(part.name for part in join.parts)
         for each in panel
         for join in piece.graph.joins_of(each)
+    )
+
+
+def _hinged(join: Join) -> bool:
+    return (
+        bool(join.fastenings)
+        and all(each.moves for each in join.fastenings)
+        and not (join.pockets or join.glue)
     )
 
 
@@ -187,4 +195,4 @@ def rough_edge(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 def _joined_along(join: Join, part: Part) -> bool:
     side = join.side_a if join.part_a is part else join.side_b
-    return not part.is_end(side) and not rests(join)
+    return not part.is_end(side) and not rests(join) and not _hinged(join)

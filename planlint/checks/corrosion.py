@@ -27,7 +27,7 @@ def corrosion(piece: Piece, rule: Rule) -> Iterator[Finding]:
     if not any(part.exterior or part.stock.material.treated for part in plan.parts):
         return
     for join in plan.joins:
-        if not join.pockets:
+        if not (join.pockets or join.driven):
             continue
         outdoors = any(part.exterior for part in join.parts)
         whys = {part.name: _why(part, outdoors) for part in join.parts}
@@ -40,7 +40,7 @@ def corrosion(piece: Piece, rule: Rule) -> Iterator[Finding]:
         yield rule.finding(
             fact=Rusting(why, tuple(parts), tuple(joins), plan.screw_metal),
             kind=why,
-            span=joins[0].pockets[0].span,
+            span=(joins[0].pockets or joins[0].fastenings)[0].span,
             parts=[part.name for part in parts],
             basis=f"published source: {figures('corrosion')[why]['title']}",
         )

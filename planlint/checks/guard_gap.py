@@ -179,7 +179,8 @@ def _bars_beside(guard: Guard, opening: Opening) -> tuple[Part, ...]:
             beside[part.name] = part
     found = sorted(beside.values(), key=lambda part: part.index)
     upright = u1 - u0 <= v1 - v0
-    bars = [part for part in found if (part.grain is Axis.Z) is upright]
+    runs = Axis.Z if upright else Axis.Y if guard.axis is Axis.X else Axis.X
+    bars = [part for part in found if part.grain is runs]
     return tuple(bars if len(bars) > 1 else found)
 
 

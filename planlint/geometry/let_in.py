@@ -38,6 +38,8 @@ def let_in(join: Join, body_a: Body, body_b: Body) -> LetIn | None:
     made = tenon(join, body_a)
     lapped = join.tradition.kind in LAPS
     whole = [made.box] if made is not None else [Box((0.0, 0.0, 0.0), body_a.size)] if lapped else []
+    if made is not None and body_a.part.removals:  # A tongue that rabbets leave: the wood that is there.
+        whole = [each for cell in body_a.own_cells if (each := _common(cell, made.box)) is not None] or whole
     boxes = whole or body_a.own_cells
     inside = [
         each for box in boxes if (each := _within(_moved(box, body_a, body_b), body_b.size)) is not None
@@ -52,8 +54,12 @@ def _moved(box: Box, body: Body, to: Body) -> Box:
 
 
 def _within(box: Box, size: Vector) -> Box | None:
-    low = tuple(max(0.0, each) for each in box.low)
-    high = tuple(min(whole, each) for whole, each in zip(size, box.high, strict=True))
+    return _common(box, Box((0.0, 0.0, 0.0), size))
+
+
+def _common(box: Box, other: Box) -> Box | None:
+    low = tuple(max(a, b) for a, b in zip(box.low, other.low, strict=True))
+    high = tuple(min(a, b) for a, b in zip(box.high, other.high, strict=True))
     if any(b - a < 1e-6 for a, b in zip(low, high, strict=True)):
         return None
     return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))

@@ -45,8 +45,8 @@ def guard_gap(piece: Piece, _found: Finding, fact: Gaps) -> Told:
     up_to = length(widest.size, unit)
     named = listed([part.name for part in fact.bars], 4)
     trap = (
-        f"a body goes through that the head does not follow, while one of {length(fact.passes, unit)} lets a "
-        "whole child out"
+        f"a body goes through that the head does not follow; only from {length(fact.passes, unit)} up does a child get "
+        "out whole"
         if fact.passes < 1e6
         else "a child's body goes through, and its head is caught"
     )
@@ -57,7 +57,7 @@ def guard_gap(piece: Piece, _found: Finding, fact: Gaps) -> Told:
         )
     return Told(
         f"{count} {where}{_WHOSE[fact.what]} {'is' if many == 1 else 'are'}"
-        f"{'' if many == 1 else ' up to'} {up_to} wide (between {named}): {trap}.",
+        f"{'' if many == 1 else ' up to'} {up_to} {'wide' if fact.upright else 'high'} (between {named}): {trap}.",
         [*advice, follow(_RULES[fact.what])],
     )
 

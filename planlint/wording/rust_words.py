@@ -10,7 +10,9 @@ from planlint.wording.told import Told
 
 
 def corrosion(_piece: Piece, _found: Finding, fact: Rusting) -> Told:
-    screws = f"screws that are {fact.metal}" if fact.metal else "plain screws"
+    kinds = {each.kind for join in fact.joins for each in join.fastenings if each.driven}
+    what = "screws" if kinds <= {"screws"} else "fasteners"
+    screws = f"{what} that are {fact.metal}" if fact.metal else f"plain {what}"
     woods = listed(list(dict.fromkeys(part.stock.material.name for part in fact.parts)), 3)
     joints = f"{len(fact.joins)} joint{'s' if len(fact.joins) > 1 else ''}"
     where = f"{listed([part.name for part in fact.parts], 4)} ({woods}), at {joints}"
@@ -18,8 +20,7 @@ def corrosion(_piece: Piece, _found: Finding, fact: Rusting) -> Told:
         return Told(
             f"{screws.capitalize()} go into treated wood, {where}: its preservative eats steel and plated zinc.",
             [
-                "Use stainless or hot-dip galvanized screws made for pocket holes, and say so under `plan`: "
-                "`screws stainless`.",
+                f"Use stainless or hot-dip galvanized {what}, and say so under `plan`: `screws stainless`.",
                 "Follow the maker of the wood, and local codes where they ask for more.",
             ],
         )
@@ -31,6 +32,6 @@ def corrosion(_piece: Piece, _found: Finding, fact: Rusting) -> Told:
     return Told(
         f"{screws.capitalize()} stand outdoors in {where}: {stains}.",
         [
-            "Use stainless screws, or screws coated for use outdoors, and say so under `plan`: `screws stainless`."
+            f"Use stainless {what}, or {what} coated for use outdoors, and say so under `plan`: `screws stainless`."
         ],
     )
