@@ -12,7 +12,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import edges, footprint, loaded_weight
-from planlint.statics.screw_strength import Allowed, allowed
+from planlint.statics.screw_strength import UNTOLD, Allowed, allowed
 from planlint.statics.solved_loads import ScrewForce
 from planlint.statics.wood_strength import screw_gravity
 
@@ -79,10 +79,12 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
     names = {part.name for part in standing.parts}
     unknown: dict[str, list[Join]] = {}
     for join in piece.plan.joins:
-        if not join.pockets or join.part_a.name not in names or not piece.trusted(join):
+        if not (join.pockets or join.driven) or join.part_a.name not in names or not piece.trusted(join):
             continue
         found = []
         for force in standing.solution.screw_forces(join):
+            if force.screw.thread in UNTOLD:
+                continue
             may = allowed(piece, force.screw, share)
             if may is None:
                 unknown.setdefault(_unknown(force), []).append(join)
@@ -95,7 +97,7 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
             many = len(found)
             yield rule.finding(
                 fact=Overloaded(join, force, may, used, many, _needed(many, used / most)),
-                span=join.pockets[0].span,
+                span=join.pockets[0].span if join.pockets else join.span,
                 joint=join.name,
                 parts=[part.name for part in join.parts],
                 measured=used,

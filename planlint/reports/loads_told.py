@@ -145,7 +145,7 @@ def _carries(piece: Piece, join: Join) -> tuple[str, str, str] | None:
 
 
 def _forces(piece: Piece, join: Join) -> tuple[ScrewForce, ...]:
-    if not join.pockets or not piece.plan.loads or not piece.trusted(join):
+    if not (join.pockets or join.driven) or not piece.plan.loads or not piece.trusted(join):
         return ()
     standing = _with(piece, join)
     return standing.solution.screw_forces(join) if standing is not None else ()

@@ -10,6 +10,7 @@ from enum import Enum, auto
 from math import ceil
 from typing import NamedTuple
 
+from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.join_holds import glue_holds, shaped
 from planlint.geometry.piece import Piece
@@ -87,7 +88,8 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
     one, other = along_plane(normal)
     bears = BEARING_SHARE * min(_modulus(a), _modulus(b)) / BEARING_DEPTH
     holds = shaped(join) or glue_holds(piece, join)
-    screws = () if holds and not join.pockets else piece.screws(join)
+    screws = (*piece.screws(join), *piece.drives(join))
+    rows = piece.fasteners(join)
     for patch in contact.patches:
         points = round_patch(patch)
         each = bears * area(patch) / len(points)
@@ -96,8 +98,9 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
                 for way in (normal, one, other):
                     yield Tie(Kind.HELD, a, b, point, way, GLUED_TIMES * each, join)
                 continue
-            yield Tie(Kind.PRESSING, a, b, point, normal, each, join)
-            if not screws:
+            if not join.gap:
+                yield Tie(Kind.PRESSING, a, b, point, normal, each, join)
+            if not (screws or rows):
                 yield Tie(Kind.RUBBING, a, b, point, one, each / 2, join)
                 yield Tie(Kind.RUBBING, a, b, point, other, each / 2, join)
             elif number in (0, len(points) // 2):
@@ -105,6 +108,22 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
                 yield Tie(Kind.SOFT, a, b, point, other, SOFT, join)
     for screw in screws:
         yield from _screw_ties(piece, join, screw)
+    for row in rows:
+        yield from _fastener_ties(row, normal)
+
+
+def _fastener_ties(row: FastenerRow, normal: Vector) -> Iterator[Tie]:
+    """What is not driven: a pin carries, buttons and clips hold on, hinges and slides hold every way."""
+    kind, (a, b) = row.fastening.kind, row.join.parts
+    ways = {"pins": _UNITS[2:], "buttons": (normal,), "clips": (normal,)}.get(kind, _UNITS)
+    if row.drives:
+        return
+    for point in row.at:
+        for way in ways:
+            yield Tie(Kind.HELD, a, b, point, way, GROUND, row.join)
+        if row.fastening.moves:
+            yield Tie(Kind.SOFT, a, b, plus(point, normal), along_plane(normal)[0], SOFT, row.join)
+            yield Tie(Kind.SOFT, a, b, plus(point, normal), along_plane(normal)[1], SOFT, row.join)
 
 
 def _screw_ties(piece: Piece, join: Join, screw: Screw) -> Iterator[Tie]:

@@ -26,6 +26,10 @@ TESTED_GAUGE = 0.190
 """Inches: the No. 10 screw of panel makers' tests."""
 
 
+UNTOLD = frozenset({"nails", "bolts"})
+"""What is driven through a joint and is not judged."""
+
+
 class Allowed(NamedTuple):
     """Pounds that a screw may carry: ``along`` pulled, ``across`` pushed; and what they rest on."""
 
@@ -44,7 +48,9 @@ class Allowed(NamedTuple):
 
 def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
     """What a screw of the piece may carry; ``share`` is the part of the breaking load taken where no design value is
-    published. ``None`` where nothing is known of the wood."""
+    published. ``None`` where nothing is known of the wood, and for nails and bolts, of which nothing is told here."""
+    if screw.thread in UNTOLD:
+        return None
     drilled, into = screw.pocket.part.stock.material, screw.pocket.into.stock.material
     bite, under = screw_gravity(into), screw_gravity(drilled)
     grip = piece.grip(screw)
@@ -62,13 +68,13 @@ def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
     g = _for_bearing(into, bite), _for_bearing(drilled, under)
     if g[0] is None or g[1] is None:
         return None
-    across = lateral(g[0], g[1], screw.gauge, screw.diameter, grip, screw.pocket.setback)
+    across = lateral(g[0], g[1], _gauge(screw), screw.diameter, grip, screw.pocket.setback)
     if _ends(piece, screw, into=True) or _ends(piece, screw, into=False):
         across *= float(figures("screws")["lateral"]["end_grain"])
     held = pulled.value
     head = False
     if drilled.panel:
-        through = pull_through(g[1], screw.gauge, screw.pocket.setback)
+        through = pull_through(g[1], _gauge(screw), screw.pocket.setback)
         head, held = through < held, min(held, through)
     return Allowed(held, across, _rests_on(pulled), head)
 
@@ -78,6 +84,11 @@ def _rests_on(pulled: Figure) -> str:
     return (
         f"{kind}: pulled, {pulled.basis.removesuffix(': our own judgement')}; across, NDS 2018, tables 12.3.1"
     )
+
+
+def _gauge(screw: Screw) -> int:
+    """Its number; one that is told by its thickness has the number of that."""
+    return screw.gauge or round((screw.diameter - 0.060) / 0.013)
 
 
 def _for_bearing(material: Material, found: Figure | None) -> float | None:
