@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import sqrt
 from pathlib import Path
 
@@ -294,6 +295,30 @@ load 50 lb on plank
 """
     found = inspect_text(PlanText("plank.plan", text)).findings
     assert any("plank" in each.parts and each.rule in {"joint-overload", "tip-over"} for each in found)
+
+
+def test_a_load_may_push_to_a_side() -> None:
+    text = FRAME.format(**INCHES)
+    _, standing = standing_of(f"{text}load 20 lb on rail towards the right\n")
+    floor = standing.solution.on_supports(Kind.FLOOR_RUBBING)
+    assert sum(force[0] for force in floor.values()) == pytest.approx(20)
+
+
+def test_straight_screws_bolts_and_pins_carry_too() -> None:
+    """Two screws, bolts or pins at each end of a shelf carry what lies on it."""
+    for how in ("screws 2 through side_{}, 2 long", "bolts 2 through side_{}, 1/4 thick, 2 long", "pins 2"):
+        text = re.sub(
+            r"    pockets 2 in bottom\n    screws to suit\njoin|    pockets 2 in bottom\n    screws to suit\nload",
+            "@",
+            SHELF.format(
+                wood="birch plywood", thick="3/4", high=20, deep=10, long=24, up=9, left=2, right=2, load=10
+            ),
+        )
+        left, right, load = text.split("@")
+        said = f"{left}    {how.format('l')}\njoin{right}    {how.format('r')}\nload{load}"
+        _, standing = standing_of(said)
+        assert not standing.solution.loose
+        assert standing.solution.off <= BALANCE
 
 
 # ---------------------------------------------------------------- screws against tables

@@ -44,7 +44,7 @@ def shelf_sag(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if standing.solution.loose:
             continue
         unknown: dict[str, list[Part]] = {}
-        for part in dict.fromkeys(load.part for load in standing.loads):
+        for part in dict.fromkeys(load.part for load in standing.loads if load.towards is None):
             if not lies_flat(piece, part):
                 continue
             if not standing.structure.beams[part.name].known:
@@ -74,7 +74,7 @@ def _worst(piece: Piece, rule: Rule, standing: Standing, part: Part) -> Finding 
     creep = rule.limit("creep", settings)
     share = 1 / rule.limit("span to sag", settings)
     eye = rule.limit("sag a foot", settings) / 12
-    loads = [load for load in standing.loads if load.part is part]
+    loads = [load for load in standing.loads if load.part is part and load.towards is None]
     stays = sum(pounds_of(load) for load in loads if load.per_foot)
     own = next(-force.pounds[2] for force in standing.weights if force.part is part)
     pounds = sum(map(pounds_of, loads))

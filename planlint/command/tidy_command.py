@@ -137,7 +137,7 @@ def _head(plan: Plan) -> object:
         plan.eye_height,
         (plan.for_children, plan.purpose, plan.mattress, plan.screw_metal),
         [(s.name, s.material, s.thickness, s.width, s.length, s.nominal, s.sheet) for s in plan.stocks],
-        [(load.part.name, load.pounds, load.per_foot) for load in plan.loads],
+        [(load.part.name, load.pounds, load.per_foot, load.towards) for load in plan.loads],
         [(each.rule, each.target, each.reason) for each in plan.acceptances],
     )
 

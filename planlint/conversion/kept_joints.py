@@ -98,7 +98,11 @@ def _bearing(piece: Piece) -> Iterator[tuple[str, tuple[Load, Fraction]]]:
     """The upright parts of the frame under what people sit or lie on."""
     for load in piece.plan.loads:
         pounds = load.pounds * load.part.length / 12 if load.per_foot else load.pounds
-        if pounds < LEAST_PEOPLE or not 0 < _top(piece, load.part) <= HIGHEST_SEAT:
+        if (
+            load.towards is not None
+            or pounds < LEAST_PEOPLE
+            or not 0 < _top(piece, load.part) <= HIGHEST_SEAT
+        ):
             continue
         carried = [load.part]
         for part in carried:

@@ -344,6 +344,8 @@ class LoadLine(NamedTuple):
     unit: Word
     per_foot: bool
     part: Name
+    towards: Word | None = None
+    """The side that it pushes to; down where the line does not say so."""
 
 
 class Target(NamedTuple):

@@ -86,11 +86,11 @@ class Builder(Rows):
     stock_board = stock_actual
 
     def load(self, children: list[Any]) -> syntax_tree.LoadLine:
-        amount, unit, per, part = children
+        amount, unit, per, part, towards = children
         if amount.unit is not None:
             says = "a load is written in lb, kg or N, and this is a length"
             self.problems.append((amount.start, amount.end, says))
-        return syntax_tree.LoadLine(amount.value, unit, per is not None, part)
+        return syntax_tree.LoadLine(amount.value, unit, per is not None, part, towards)
 
     def HERE(self, token: Token) -> syntax_tree.Target:  # noqa: N802 - named as the terminal
         start = token.start_pos or 0

@@ -194,7 +194,9 @@ def _load(workings: Workings, said: LoadSaid) -> Load:
         raise Refusal(node.unit.start, node.unit.end, f"a load is in lb, kg or N, not {node.unit.text}")
     if node.amount <= 0:
         raise Refusal(None, 0, "a load must be more than 0")
-    return Load(part, node.amount * pounds, node.per_foot, statement.span)
+    side = None if node.towards is None else SIDE_BY_WORD[node.towards.text]
+    towards = None if side is None else flipped(side, scope.flips)
+    return Load(part, node.amount * pounds, node.per_foot, statement.span, towards)
 
 
 def _acceptance(workings: Workings, said: AcceptSaid) -> Acceptance:

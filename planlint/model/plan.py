@@ -339,12 +339,13 @@ def both_sides(part_a: Part, side_a: Side, part_b: Part, side_b: Side) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """A load on a part: ``pounds`` in all, or per foot of its length."""
+    """A load on a part: ``pounds`` in all, or per foot of its length; down, or ``towards`` a side."""
 
     part: Part
     pounds: Fraction
     per_foot: bool
     span: Span
+    towards: Side | None = None
 
 
 @dataclass(frozen=True, slots=True)

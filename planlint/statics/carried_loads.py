@@ -176,14 +176,18 @@ def pounds_of(load: Load) -> float:
 
 
 def _bears(beam: BeamPart, load: Load) -> Force:
-    """A load lies spread evenly over its part; on an upright one it stands at the top."""
-    down = scaled(DOWN, pounds_of(load))
+    """A load lies, or pushes, spread evenly over its part; on an upright one it stands at the top."""
+    way = DOWN if load.towards is None else _UNITS[load.towards.axis]
+    down = scaled(way, pounds_of(load) * (1 if load.towards is None else load.towards.sign))
+    if load.towards is not None and load.towards.axis is not Axis.Z:
+        return Force(load.part, down, beam.at(beam.length / 2) if beam.stiff else None)
     if abs(beam.x[2]) < UPRIGHT:
         return Force(load.part, down, beam.at(beam.length / 2) if beam.stiff else None)
     top = beam.length if beam.x[2] > 0 else 0.0
     return Force(load.part, down, beam.at(top))
 
 
+_UNITS: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 UPRIGHT = 0.7
 """Cosine of the slope from which on a part counts as upright. Basis: our own judgement."""
 
