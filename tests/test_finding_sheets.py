@@ -20,7 +20,7 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.text.source import PlanText
 from planlint.workplan.work_steps import work_steps
-from tests.test_sheets import DEMO, inspected, off_the_paper, overlapping, piece_of
+from tests.test_sheets import DEMO, inspected, off_the_paper, on_the_drawing, overlapping, piece_of
 
 
 @pytest.mark.parametrize("name", list(rule_book()))
@@ -34,6 +34,7 @@ def test_each_kind_of_finding_has_its_sheet(name: str) -> None:
         sheet = finding_sheet(inspection.piece, finding, number)
         assert overlapping(sheet) == []
         assert off_the_paper(sheet) == []
+        assert on_the_drawing(sheet) == []
         ET.fromstring(svg(sheet))
         words = " ".join(item.words for item in sheet.items if isinstance(item, Text))
         assert finding.says.split()[0] in words

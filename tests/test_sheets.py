@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from planlint.command.main import main
-from planlint.drawings.ink import Line, Sheet, Text, text_box, texts_meet
+from planlint.drawings.clear_words import on_lines, text_box, texts_meet
+from planlint.drawings.ink import Line, Sheet, Text
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import overview, view_sheet
 from planlint.drawings.svg_text import svg, svg_of
@@ -56,6 +57,18 @@ def test_no_words_lie_on_others_or_off_the_paper(path: Path) -> None:
     for sheet in every_sheet(path):
         assert overlapping(sheet) == [], sheet.name
         assert off_the_paper(sheet) == [], sheet.name
+        assert on_the_drawing(sheet) == [], sheet.name
+
+
+def on_the_drawing(sheet: Sheet) -> list[tuple[str, str]]:
+    """Words through which a line runs that is part of what is drawn."""
+    return [
+        (text.words, line.kind)
+        for text in sheet.items
+        if isinstance(text, Text)
+        for line in on_lines(text, sheet.items)
+        if line.kind in {"seen", "fault", "changed", "unknown"}
+    ]
 
 
 def overlapping(sheet: Sheet) -> list[tuple[str, str]]:

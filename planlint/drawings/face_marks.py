@@ -6,11 +6,13 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from math import inf
 from typing import NamedTuple
 
 from planlint.checks.row_view import Row
+from planlint.drawings.clear_words import on_lines, texts_meet
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Area, Item, Line, Text, ring, texts_meet
+from planlint.drawings.ink import Area, Item, Line, Text, ring
 from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
 from planlint.drawings.true_edges import own_faces
 from planlint.drawings.viewpoints import Flat, View, parallel
@@ -132,13 +134,21 @@ def set_out(
 
 
 def _free(items: Sequence[Item], ways: Iterable[list[Item]]) -> list[Item]:
-    """The first of several ways to write something whose words lie on no others; the text below the drawing has it."""
+    """Of several ways to write something, none of whose words may lie on others, the first whose words lie on the
+    fewest lines, a break's less than any; the text below the drawing has it too."""
     texts = [item for item in items if isinstance(item, Text)]
+    best: tuple[float, list[Item]] = (inf, [])
     for way in ways:
         mine = [item for item in way if isinstance(item, Text)]
-        if not any(texts_meet(one, other) for one in mine for other in texts):
-            return way
-    return []
+        if any(texts_meet(one, other) for one in mine for other in texts):
+            continue
+        lines = (line for one in mine for line in on_lines(one, items))
+        worse = sum(0.3 if line.kind == "thin" else 1.0 for line in lines)
+        if worse < best[0]:
+            best = worse, way
+        if not worse:
+            break
+    return best[1]
 
 
 def _marks(row: Row, lying: Flatwise, body: Body, paper: Paper, unit: str) -> Iterable[Mark]:

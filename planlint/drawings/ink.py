@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from math import atan2, cos, degrees, hypot, radians, sin
+from math import atan2, cos, degrees, hypot, sin
 from typing import NamedTuple
 from unicodedata import combining, east_asian_width
 
@@ -225,30 +225,6 @@ def wrapped(words: str, size: float, room: float, most: int = 99) -> list[str]:
     if len(lines) > most:
         lines = [*lines[: most - 1], shortened(f"{lines[most - 1]} …", size, room)]
     return [line for line in lines if line]
-
-
-def text_box(text: Text) -> list[Flat]:
-    """The corners of what words cover."""
-    wide = words_wide(text.words, text.size, text.bold)
-    left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[text.anchor]
-    c, s = cos(radians(-text.turn)), sin(radians(-text.turn))
-    x, y = text.at
-    high = 0.75 * text.size
-    around = ((left, 0.1), (left + wide, 0.1), (left + wide, -high), (left, -high))
-    return [(x + u * c - v * s, y + u * s + v * c) for u, v in around]
-
-
-def texts_meet(one: Text, other: Text) -> bool:
-    """Whether words lie on one another: no side of either box parts them."""
-    first, second = text_box(one), text_box(other)
-    for box in (first, second):
-        for (x0, y0), (x1, y1) in ((box[0], box[1]), (box[1], box[2])):
-            ux, uy = x1 - x0, y1 - y0
-            a = [x * ux + y * uy for x, y in first]
-            b = [x * ux + y * uy for x, y in second]
-            if max(a) <= min(b) or max(b) <= min(a):
-                return False
-    return True
 
 
 # ---------------------------------------------------------------- arrows and dimensions

@@ -295,7 +295,7 @@ def _neighbours(
         if abs(x) > 0.5:
             # Beside the end; where distances are set out there, at its corner.
             if taken["left" if x < 0 else "right"]:
-                y_at = base + 4.8 if taken["over"] else top - 2.0
+                y_at = base + 6.6 if taken["over"] else top - 4.0
                 at = (left - 1.5, y_at) if x < 0 else (right + 1.5, y_at)
             else:
                 at = (left - 28.0, (top + base) / 2) if x < 0 else (right + 2.0, (top + base) / 2)

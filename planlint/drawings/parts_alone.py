@@ -9,7 +9,7 @@ from math import hypot
 from planlint.checks.locked_across_grain import Locked
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, way_arrow
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places, stretches
-from planlint.drawings.ink import Area, Item, Line, ring
+from planlint.drawings.ink import Area, Item, Line, Text, ring
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.true_edges import faces
 from planlint.drawings.viewpoints import VIEWS, Flat, View, parallel
@@ -66,9 +66,17 @@ def _shown(piece: Piece, parts: Sequence[Part], room: Room, view: View | None = 
     return drawn(bodies, view, inner, most=12.7, hidden=False)
 
 
-def _names(shown: Drawn, parts: Sequence[Part], room: Room, more: Sequence[Label] = ()) -> list[Item]:
+def _names(
+    shown: Drawn,
+    parts: Sequence[Part],
+    room: Room,
+    more: Sequence[Label] = (),
+    items: Sequence[Item] | None = None,
+) -> list[Item]:
+    """The names of parts, and what else is said of places, beside all that is drawn."""
     where = places(shown)
-    xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points]
+    there = shown.items if items is None else items
+    xs = [x for item in there if not isinstance(item, Text) for x, _ in item.points]
     margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1], room[3] - 12)
     labels = [Label(visible(part.name), where[part.index].at) for part in parts if part.index in where]
     return margin_labels([*more, *labels][: margins.holds(SIZE)], margins)
@@ -86,8 +94,8 @@ def sliding(piece: Piece, fact: FreeAxis, room: Room, _measure: Measure) -> Clos
     way: Vector = (float(fact.axis == 0), float(fact.axis == 1), float(fact.axis == 2))
     a, b = _both_ways(shown, start, way)
     label = Label(f"slides {fact.axis.words}", b, "fault", True)
-    items = [*shown.items, *way_arrow(a, b, both=True), *_names(shown, parts, room, [label])]
-    return CloseUp("Which way it slides", items)
+    items = [*shown.items, *way_arrow(a, b, both=True)]
+    return CloseUp("Which way it slides", [*items, *_names(shown, parts, room, [label], items)])
 
 
 def ways_in(piece: Piece, parts: Sequence[Part], room: Room) -> CloseUp:
@@ -112,7 +120,7 @@ def ways_in(piece: Piece, parts: Sequence[Part], room: Room) -> CloseUp:
             items += way_arrow(start, to)
             words = f"{visible(join.part_a.name)} into {visible(join.part_b.name)}"
             labels.append(Label(words, start, "fault", True))
-    return CloseUp("The only ways in", [*items, *_names(shown, parts, room, labels)])
+    return CloseUp("The only ways in", [*items, *_names(shown, parts, room, labels, items)])
 
 
 def moving(piece: Piece, fact: Locked, room: Room, measure: Measure) -> CloseUp:
@@ -171,7 +179,7 @@ def sides_askew(piece: Piece, fact: Askew, room: Room, measure: Measure) -> Clos
     at = shown.on_paper(joint_at(piece, join))
     off = Measure(measure.found and f"{measure.found} off", measure.limit)
     items += called_out(at, off, items, room)
-    return CloseUp("The two sides, and where they look", [*items, *_names(shown, (), room, labels)])
+    return CloseUp("The two sides, and where they look", [*items, *_names(shown, (), room, labels, items)])
 
 
 # ---------------------------------------------------------------- places

@@ -42,7 +42,7 @@ def running(
         Line("dimension", ring(start, 0.8, 0.8, 12), closed=True),
     ]
     last = SIZE * 0.8
-    items.append(_beside(_plus(start, rising, -0.3), out, f"0 at {origin}", bold=True))
+    items.append(_beside(_plus(start, rising, -1.7), out, f"0 at {origin}", bold=True))
     for mark in sorted(marks, key=lambda each: each.away):
         at = _plus(start, rising, level(mark.leaves))
         items += [Line("dimension", (mark.mouth, _plus(at, out, 1.2))), arrow(at, rising, size=1.7)]
@@ -66,11 +66,13 @@ def meeting_distance(marks: Sequence[Mark], out: Flat, sideways: Flat, words: st
     """From the joint to the middles of the mouths, beside one of them: the ways to write it, the best first."""
     order = sorted(marks, key=lambda mark: mark.leaves[0] * sideways[0] + mark.leaves[1] * sideways[1])
     left = out[1] * sideways[0] - out[0] * sideways[1]
-    for mark, side in ((order[-1], 1.0), (order[0], -1.0), (order[-1], -1.0), (order[0], 1.0)):
-        reach = (mark.mouth[0] - mark.leaves[0]) * out[0] + (mark.mouth[1] - mark.leaves[1]) * out[1]
-        yield dimension(
-            mark.mouth, _plus(mark.mouth, out, -reach), 5.0 * side if left > 0 else -5.0 * side, words
-        )
+    places = [(order[-1], 1.0), (order[0], -1.0), (order[-1], -1.0), (order[0], 1.0)]
+    places += [(mark, 1.0) for mark in order[1:-1]]
+    for off in (5.0, 8.0):
+        for mark, side in places:
+            reach = (mark.mouth[0] - mark.leaves[0]) * out[0] + (mark.mouth[1] - mark.leaves[1]) * out[1]
+            aside = off * side if left > 0 else -off * side
+            yield dimension(mark.mouth, _plus(mark.mouth, out, -reach), aside, words)
 
 
 def _plus(at: Flat, way: Flat, far: float) -> Flat:

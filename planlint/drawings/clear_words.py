@@ -1,0 +1,71 @@
+"""Where words lie on a sheet: on other words, or on lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+from math import cos, hypot, radians, sin
+
+from planlint.drawings.ink import Item, Line, Text, words_wide
+from planlint.drawings.viewpoints import Flat
+
+_TOUCH = 0.35
+"""Millimetres by which a line may reach into the box of words: letters seldom fill it."""
+
+
+def text_box(text: Text) -> list[Flat]:
+    """The corners of what words cover."""
+    wide = words_wide(text.words, text.size, text.bold)
+    left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[text.anchor]
+    c, s = cos(radians(-text.turn)), sin(radians(-text.turn))
+    x, y = text.at
+    high = 0.75 * text.size
+    around = ((left, 0.1), (left + wide, 0.1), (left + wide, -high), (left, -high))
+    return [(x + u * c - v * s, y + u * s + v * c) for u, v in around]
+
+
+def texts_meet(one: Text, other: Text) -> bool:
+    """Whether words lie on one another: no side of either box parts them."""
+    first, second = text_box(one), text_box(other)
+    for box in (first, second):
+        for (x0, y0), (x1, y1) in ((box[0], box[1]), (box[1], box[2])):
+            ux, uy = x1 - x0, y1 - y0
+            a = [x * ux + y * uy for x, y in first]
+            b = [x * ux + y * uy for x, y in second]
+            if max(a) <= min(b) or max(b) <= min(a):
+                return False
+    return True
+
+
+def on_lines(text: Text, items: Iterable[Item]) -> list[Line]:
+    """The lines that run through words."""
+    corner, along, far, _ = text_box(text)
+    wide, high = (
+        hypot(along[0] - corner[0], along[1] - corner[1]),
+        hypot(far[0] - along[0], far[1] - along[1]),
+    )
+    ux, uy = (along[0] - corner[0]) / wide, (along[1] - corner[1]) / wide
+    vx, vy = (far[0] - along[0]) / high, (far[1] - along[1]) / high
+
+    def own(at: Flat) -> Flat:
+        x, y = at[0] - corner[0], at[1] - corner[1]
+        return x * ux + y * uy, x * vx + y * vy
+
+    def hit(line: Line) -> bool:
+        points = [own(point) for point in (*line.points, *(line.points[:1] if line.closed else ()))]
+        return any(_cuts(a, b, wide, high) for a, b in pairwise(points))
+
+    return [item for item in items if isinstance(item, Line) and hit(item)]
+
+
+def _cuts(a: Flat, b: Flat, wide: float, high: float) -> bool:
+    """Whether a segment runs through a box from the origin (Liang and Barsky, 1984)."""
+    low, top = 0.0, 1.0
+    for p, q, most in ((a[0], b[0], wide - _TOUCH), (a[1], b[1], high - _TOUCH)):
+        if abs(q - p) < 1e-9:
+            if not _TOUCH <= p <= most:
+                return False
+            continue
+        start, end = sorted(((_TOUCH - p) / (q - p), (most - p) / (q - p)))
+        low, top = max(low, start), min(top, end)
+    return low < top
