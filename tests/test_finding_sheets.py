@@ -42,18 +42,22 @@ def test_each_kind_of_finding_has_its_sheet(name: str) -> None:
         _told_distance_is_drawn(inspection.piece, finding)
 
 
-SAID = {
-    "screws-meet": "what tapers is nearer than its axis",
-    "no-build-order": "a driver's length, against the room",
-    "nominal-size": "a size as it is written",
-    "locked-across-grain": "how far the wood moves, not how wide it is held",
+NO_DISTANCE = {
+    "screws-meet",
+    "no-build-order",
+    "nominal-size",
+    "locked-across-grain",
+    "shelf-sag",
+    "racking",
+    "hanging",
 }
-"""Rules with a measure in inches that is not the distance drawn, and what it is."""
+"""Rules with a measure in inches that is no distance between two places: what tapers is nearer than its axis, a length
+of a driver, a size as it is written, how far wood moves or bends."""
 
 
 def _told_distance_is_drawn(piece: Piece, finding: Finding) -> None:
     """What the report measures is the distance between the two places that are marked."""
-    if finding.unit != "in" or finding.measured is None or finding.rule in SAID:
+    if finding.unit != "in" or finding.measured is None or finding.rule in NO_DISTANCE:
         return
     shown = close_up(piece, finding, parts_of(piece, finding), (0.0, 0.0, 150.0, 150.0))
     assert shown is not None

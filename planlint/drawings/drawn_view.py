@@ -156,7 +156,8 @@ class _Spots:
         for face in faces(body):
             if scene.view.eye is None and dot(face.normal, scene.view.toward) < 0.05:
                 continue
-            for point in _samples(face.corners):
+            centre = scaled(_sum(face.corners), 1 / len(face.corners))
+            for point in sorted(_samples(face.corners), key=lambda each: _far(each, centre)):
                 at = scene.view.flat(point)
                 # Most places lie nearer to a line than the best one yet: that is quick to see.
                 if best is not None and self._clear(at, best.clear + 1e-6) <= best.clear + 1e-6:
@@ -190,6 +191,11 @@ def _samples(corners: Sequence[Vector]) -> Iterable[Vector]:
         for share in (0.4, 0.75):
             yield plus(middle, minus(corner, middle), share)
             yield plus(middle, minus(scaled(plus(corner, after), 0.5), middle), share)
+
+
+def _far(a: Vector, b: Vector) -> float:
+    """How far places lie apart, so that those as far but for rounding are alike."""
+    return round(hypot(*minus(a, b)), 6)
 
 
 def _sum(points: Iterable[Vector]) -> Vector:

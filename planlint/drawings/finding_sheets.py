@@ -8,11 +8,13 @@ from typing import Any
 from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.bore_cover import NarrowMitre
 from planlint.checks.fastener_fit import DriveFault
+from planlint.checks.guard_gap import Gaps
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.placement_faults import Apart
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.row_view import Row, rows
+from planlint.checks.sagging_shelf import Sags
 from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
 from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.drawings.bore_close_ups import (
@@ -33,6 +35,7 @@ from planlint.drawings.fit_close_ups import (
     fit_close_up,
     loose_close_up,
     misfit_close_up,
+    opening_close_up,
     overlap_close_up,
     step_close_up,
 )
@@ -50,7 +53,7 @@ from planlint.drawings.parts_alone import (
 )
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled, uncertain
 from planlint.drawings.place_close_ups import driver_close_up, eye_close_up
-from planlint.drawings.stock_close_ups import nominal_close_up, short_close_up, width_close_up
+from planlint.drawings.stock_close_ups import nominal_close_up, sag_close_up, short_close_up, width_close_up
 from planlint.drawings.viewpoints import VIEWS
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
@@ -167,7 +170,7 @@ def close_up(piece: Piece, finding: Finding, parts: Sequence[Part], room: Room) 
                 break
     if found is None and parts:
         join = piece.plan.join_by_name.get(finding.joint or "")
-        found = parts_alone(piece, parts, room, [joint_at(piece, join)] if join else ())
+        found = parts_alone(piece, parts, room, [joint_at(piece, join)] if join else (), measure=measure)
     return found
 
 
@@ -318,6 +321,8 @@ _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
     Misfit: misfit_close_up,
     Apart: apart_close_up,
     Overlap: overlap_close_up,
+    Gaps: opening_close_up,
+    Sags: sag_close_up,
     PoorFit: fit_close_up,
     LooseEnd: loose_close_up,
     Askew: sides_askew,

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import product
+from itertools import combinations, product
+from math import inf
 
+from planlint.checks.guard_gap import Gaps
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.placement_faults import Apart
 from planlint.checks.poor_fit import PoorFit
@@ -18,7 +20,7 @@ from planlint.drawings.viewpoints import View
 from planlint.geometry.facts import Overlap, Vector
 from planlint.geometry.let_in import LAPS, box_of, channel, left_in, let_in
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Body, Plane
+from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
@@ -149,23 +151,42 @@ def _third(piece: Piece, join: Join, way: Vector) -> Vector:
     return min((_AXES[n] for n in (1, 0, 2)), key=lambda axis: round(abs(dot(axis, way)), 6))
 
 
+def opening_close_up(piece: Piece, fact: Gaps, room: Room, measure: Measure) -> CloseUp:
+    """The widest opening of a guard, between the bars beside it."""
+    for one, other in combinations(fact.bars, 2):
+        a, b = piece.body(one).bounds, piece.body(other).bounds
+        for axis in Axis:
+            if (
+                abs(max(a.low[axis] - b.high[axis], b.low[axis] - a.high[axis]) - fact.openings[0].size)
+                < 1e-3
+            ):
+                thin = [inf if n is axis else max(a.high[n] - a.low[n], b.high[n] - b.low[n]) for n in Axis]
+                along = _AXES[thin.index(min(thin))]
+                return gap_close_up(piece, (one, other), _across(a, b, axis), along, room, measure)
+    return parts_alone(piece, fact.bars, room, measure=measure)
+
+
+def _across(one: Box, other: Box, axis: Axis) -> tuple[Vector, Vector]:
+    """The two places between which two boxes lie apart on an axis."""
+    a, b = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
+    for i in range(3):
+        low, high = max(one.low[i], other.low[i]), min(one.high[i], other.high[i])
+        a[i] = b[i] = (low + high) / 2
+    above = one.low[axis] > other.high[axis]
+    a[axis] = one.low[axis] if above else one.high[axis]
+    b[axis] = other.high[axis] if above else other.low[axis]
+    return (a[0], a[1], a[2]), (b[0], b[1], b[2])
+
+
 def apart_close_up(piece: Piece, fact: Apart, room: Room, measure: Measure) -> CloseUp:
     """Two parts that lie past one another."""
     join = fact.join
     if fact.away <= 1e-6:
         return parts_alone(piece, join.parts, room, [joint_at(piece, join)])
     one, other = (piece.body(part).bounds for part in join.parts)
-    a, b = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
-    for i in range(3):
-        low, high = max(one.low[i], other.low[i]), min(one.high[i], other.high[i])
-        a[i] = b[i] = (low + high) / 2
     axis = fact.axis
-    above = one.low[axis] > other.high[axis]
-    a[axis] = one.low[axis] if above else one.high[axis]
-    b[axis] = other.high[axis] if above else other.low[axis]
     third = next((n for n in (1, 0, 2) if n not in {axis, join.side_a.axis}), 1)
-    between = (a[0], a[1], a[2]), (b[0], b[1], b[2])
-    return gap_close_up(piece, join.parts, between, _AXES[third], room, measure)
+    return gap_close_up(piece, join.parts, _across(one, other, axis), _AXES[third], room, measure)
 
 
 def overlap_close_up(piece: Piece, fact: Overlap, room: Room, measure: Measure) -> CloseUp | None:

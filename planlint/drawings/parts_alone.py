@@ -7,7 +7,7 @@ from itertools import product
 from math import hypot
 
 from planlint.checks.locked_across_grain import Locked
-from planlint.drawings.close_ups import CloseUp, Measure, called_out, way_arrow
+from planlint.drawings.close_ups import NO_MEASURE, CloseUp, Measure, called_out, way_arrow
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places, stretches
 from planlint.drawings.ink import Area, Item, Line, Text, ring
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
@@ -39,11 +39,22 @@ def parts_alone(
     room: Room,
     joints: Sequence[Vector] = (),
     view: View | None = None,
+    measure: Measure = NO_MEASURE,
 ) -> CloseUp:
-    """The parts alone, with a ring round each of some places."""
+    """The parts alone, with a ring round each of some places; a measure that is no distance is said at the first."""
     shown = _shown(piece, parts, room, view)
     rings = [Line("measure", ring(shown.on_paper(place), 4.5, 4.5, 32), closed=True) for place in joints]
-    return CloseUp("The parts alone", [*shown.items, *rings, *_names(shown, parts, room)])
+    items = [*shown.items, *rings]
+    first = _spot_of(shown, parts)
+    if measure.found and first is not None:
+        items += called_out(first, measure, items, room)
+    return CloseUp("The parts alone", [*items, *_names(shown, parts, room)])
+
+
+def _spot_of(shown: Drawn, parts: Sequence[Part]) -> Flat | None:
+    """Where the first part that shows does so best."""
+    where = places(shown)
+    return next((where[part.index].at for part in parts if part.index in where), None)
 
 
 def best_corner(bodies: Sequence[Body], parts: Sequence[int]) -> str:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from planlint.checks.board_practice import OneFace, WideBoards
+from planlint.checks.sagging_shelf import Sags
 from planlint.checks.stock_sizes import Nominal, TooShort
-from planlint.drawings.close_ups import CloseUp, Measure, measured, top_and_bottom
+from planlint.drawings.close_ups import CloseUp, Measure, called_out, measured, top_and_bottom
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words, shortened
-from planlint.drawings.viewpoints import Flat, parallel
+from planlint.drawings.viewpoints import VIEWS, Flat, parallel
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, plus
+from planlint.model.directions import Axis
 from planlint.reports.safe_words import visible
 from planlint.text.measures import length
 
@@ -73,6 +75,35 @@ def width_close_up(piece: Piece, fact: WideBoards | OneFace, room: Room, measure
     _, low_on_paper = top_and_bottom(items, room)
     items.append(Text(((room[0] + room[2]) / 2, min(low_on_paper + 6, room[3] - 1)), words, 2.8, "middle"))
     return CloseUp("Its face", items, (start, end))
+
+
+def sag_close_up(piece: Piece, fact: Sags, room: Room, measure: Measure) -> CloseUp:
+    """A part from its side, and the way it bends under its load between its supports, drawn larger."""
+    body, span = piece.body(fact.sag.part), fact.sag.span
+    along = fact.sag.part.grain if fact.sag.part.grain.value < 2 else Axis.X
+    view = VIEWS["front" if along is Axis.X else "right"]
+    shown = drawn(
+        [body], view, (room[0] + 20, room[1] + 20, room[2] - 20, room[3] - 34), most=25.4, hidden=False
+    )
+    low = body.bounds.low
+    start = low[along]
+    level = low[2]
+    reach = body.bounds.high[along] - start
+    ends = max(0.0, min(span.low, reach)), max(0.0, min(span.high, reach))
+
+    def place(share: float) -> Flat:
+        at = [low[0], low[1], level]
+        at[along] = start + ends[0] + share * (ends[1] - ends[0])
+        x, y = shown.on_paper((at[0], at[1], at[2]))
+        free = share if ends[1] > reach - 1e-6 else 1 - share
+        return x, y + 4 + 12 * (free * free if span.overhang else 4 * share * (1 - share))
+
+    curve = tuple(place(n / 24) for n in range(25))
+    items: list[Item] = [*shown.items, Line("fault", curve)]
+    items += called_out(
+        max(curve, key=lambda each: each[1]), Measure(f"sags {measure.found}", measure.limit), items, room
+    )
+    return CloseUp("How it bends, drawn larger", items)
 
 
 def nominal_close_up(piece: Piece, fact: Nominal, room: Room, _measure: Measure) -> CloseUp:
