@@ -55,11 +55,29 @@ NO_DISTANCE = {
 of a driver, a size as it is written, how far wood moves or bends."""
 
 
-DISTANCES = set(
-    "wide-spacing close-spacing far-from-end near-end short-grip tip-through breakout mitre-breakout thin-cover "
-    "narrow-mitre thin-stock unstocked-screw stepped-face misfit apart overlap poor-fit stock-too-short wide-boards "
-    "one-face-finish guard-gap".split()
-)
+DISTANCES = {
+    "wide-spacing",
+    "close-spacing",
+    "far-from-end",
+    "near-end",
+    "short-grip",
+    "tip-through",
+    "breakout",
+    "mitre-breakout",
+    "thin-cover",
+    "narrow-mitre",
+    "thin-stock",
+    "unstocked-screw",
+    "stepped-face",
+    "misfit",
+    "apart",
+    "overlap",
+    "poor-fit",
+    "stock-too-short",
+    "wide-boards",
+    "one-face-finish",
+    "guard-gap",
+}
 """Rules whose measure must be marked between two places."""
 
 
