@@ -228,14 +228,15 @@ def _hold_off_line(
 
 
 def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """A joint with no screw, no glue and no shape that holds, between parts that nothing else ties together."""
+    """A joint with no screw, no glue and no shape that holds, between parts that nothing else ties together, or where
+    its twin is held: there the line that says so was forgotten."""
     joins = [join for join in piece.plan.joins if not _holds(piece, join) and not join.rests]
     if not joins:
         return
     body = _bodies(piece)
     for join in joins:
         a, b = join.parts
-        if join.screws is None and body[a.name] == body[b.name]:
+        if join.screws is None and body[a.name] == body[b.name] and held_twin(piece, join) is None:
             continue
         weak = glued(join)
         yield rule.finding(
@@ -246,6 +247,25 @@ def unheld(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=(a.name, b.name),
             basis="end grain" if weak else "judgement",
         )
+
+
+def held_twin(piece: Piece, join: Join) -> Join | None:
+    """The first plain joint of parts like those of a plain joint, at the same sides or those across, that is held."""
+    if join.tradition is not None:
+        return None
+
+    def like(other: Join) -> bool:
+        return (
+            other is not join
+            and other.tradition is None
+            and all(
+                one.stock is another.stock and one.size == another.size
+                for one, another in zip(join.parts, other.parts, strict=True)
+            )
+            and (other.side_a.axis, other.side_b.axis) == (join.side_a.axis, join.side_b.axis)
+        )
+
+    return next((each for each in piece.plan.joins if like(each) and _holds(piece, each)), None)
 
 
 def _bodies(piece: Piece) -> dict[str, str]:

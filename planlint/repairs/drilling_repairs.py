@@ -12,7 +12,7 @@ from planlint.checks.registry import By, hangs_on
 from planlint.checks.row_view import NIL, Row
 from planlint.checks.screw_hold import Grip, covers
 from planlint.checks.screws_meet import ScrewsMeet
-from planlint.checks.turning_joint import pockets_words
+from planlint.checks.turning_joint import held_twin, pockets_words
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import MISTURNED
 from planlint.geometry.facts import Screw
@@ -98,12 +98,39 @@ def pockets_added(context: Context, finding: Finding) -> Iterator[Proposal]:
     if join is None or not finding.parts:
         return
     if join.screws is None:
+        twin = held_twin(context.piece, join)
+        if twin is not None:
+            yield from _held_as(context, join, twin)
         yield from _held_somehow(context, join)
         return
     words = pockets_words(context.piece, join)
     if words and "." not in words:  # Another part's name may be made by a loop.
         edit = add_line(context, context.at(join.screws.span), words)
         yield Proposal((edit,), f"drill {words.removeprefix('pockets ').replace(' in', ' pockets in')}")
+
+
+def _held_as(context: Context, join: Join, twin: Join) -> Iterator[Proposal]:
+    """The words that hold the twin of a joint, in the same faces or those across."""
+    head = context.at(join.span)
+    last = head.details[-1] if head.details else None
+    for turn in (False, True) if twin.pockets else (False,):
+        lines = []
+        for row in twin.pockets:
+            face = row.face.opposite if turn else row.face
+            b = f"{join.part_b.name}." if row.in_b else ""
+            plugged = ", plugged" if row.plugged else ""
+            lines.append(f"pockets {phrase(row, context.unit)} in {b}{face.value}{plugged}")
+        if twin.screws is not None:
+            there = context.at(twin.screws.span)
+            lines.append(context.words(there, 0, there.span.end - there.span.start))
+        if twin.glue:
+            lines.append("glued" if twin.glue == "all" else "glued along the middle third")
+        if twin.slotted:
+            lines.append("slotted")
+        if lines:
+            yield Proposal(
+                (add_details(context, head, lines, last),), f"hold it as {twin.name} is held"
+            )
 
 
 def _held_somehow(context: Context, join: Join) -> Iterator[Proposal]:

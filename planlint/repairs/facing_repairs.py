@@ -48,15 +48,22 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
     """Another side; a turn the other way; the end cut otherwise; another turn."""
     if fault.angle > 45:
         yield from _other_sides(context, fault.join)
-    turns = [each for each in straightened(context.piece.graph, fault) if each.turn is not None]
-    for each in turns:
+    ways = list(straightened(context.piece.graph, fault))
+    turns = [each for each in ways if each.turn is not None]
+    # The two ends of a part are cut for one turn: where both are told the turn is the likelier slip.
+    slips = [each for each in ways if each.turned_back or each.long_point_moved]
+    for each in sorted(slips, key=lambda each: each.turned_back is not _both_cut(context, each.part)):
         if each.turned_back:
             yield from _turned(context, each)
+        elif each.cut is not None:
+            for place, item in _cuts(context, each.part, each.cut.end):
+                edit = change(place.statement, item.long_at.start, item.long_at.end, each.cut.long_at.value)
+                yield (edit,), f"cut {each.part.name} with its long point at the {each.cut.long_at.value}"
     for part, side in ((fault.join.part_a, fault.join.side_a), (fault.join.part_b, fault.join.side_b)):
         cut = part.cut_at(side)
         if cut is not None:
             yield from _cut_otherwise(context, part, cut, fault.angle)
-    for each in straightened(context.piece.graph, fault):
+    for each in ways:
         if each.cut is not None and each.part.turn is not None and each.part.cut_at(each.cut.end) is None:
             end, long_at = each.cut.end.value, each.cut.long_at.value
             words = f"{end} end cut {spelt(each.cut.angle, 'in')}, long at {long_at}"
@@ -64,6 +71,11 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
                 yield edits, f"cut the {end} end of {each.part.name} {spelt(each.cut.angle, 'in')} degrees"
     for each in turns:
         yield from _turned(context, each)
+
+
+def _both_cut(context: Context, part: Part) -> bool:
+    """Whether a part's two ends are each told their own cut."""
+    return len({id(item) for cut in part.cuts for _, item in _cuts(context, part, cut.end)}) > 1
 
 
 def _other_sides(context: Context, join: Join) -> Iterator[Way]:

@@ -67,12 +67,12 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     along = [part for part in fault.loop_parts if fault.axis is not None and part.grain is fault.axis]
     for part, by in _like_fellows(context, along[::-1], amount):
         yield from _made(context, part, by)
-    if fault.placing is not None and not fault.placing.flush:
-        for edits in distance_changed(context, fault.placing, amount):
-            yield edits, "change this distance to what the other joins leave"
     if fault.closing is not None:
         by = exact(float(fault.closing.by), context.unit)
         yield from _made(context, fault.closing.part, by, wide=fault.closing.wide)
+    if fault.placing is not None and not fault.placing.flush:
+        for edits in distance_changed(context, fault.placing, amount):
+            yield edits, "change this distance to what the other joins leave"
     yield from _other_distances(context, fault, amount)
     for part in along:
         for by in (amount, -amount):
@@ -212,9 +212,13 @@ def _as_alike(context: Context, join: Join, axis: Axis) -> Iterator[Way]:
         for said in other.placings:
             if said.side is not None and said.side is placing.side and said.inset != placing.inset:
                 there = context.at(said.span)
-                words = context.words(there, 0, there.span.end - there.span.start)
+                end = there.span.end - there.span.start
+                words = context.words(there, 0, end)
                 if not said.flush or words == f"flush {said.side.value}":
                     yield (change(statement, 0, size, words),), f"say `{words}`, as at the other end"
+                if not said.flush:
+                    words = context.words(statement, 0, size)
+                    yield (change(there, 0, end, words),), f"say `{words}` at the other end too"
 
 
 def _onto(context: Context, join: Join) -> Iterator[Way]:
