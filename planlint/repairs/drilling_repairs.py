@@ -128,9 +128,7 @@ def _held_as(context: Context, join: Join, twin: Join) -> Iterator[Proposal]:
         if twin.slotted:
             lines.append("slotted")
         if lines:
-            yield Proposal(
-                (add_details(context, head, lines, last),), f"hold it as {twin.name} is held"
-            )
+            yield Proposal((add_details(context, head, lines, last),), f"hold it as {twin.name} is held")
 
 
 def _held_somehow(context: Context, join: Join) -> Iterator[Proposal]:

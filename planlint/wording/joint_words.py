@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.row_view import NIL, Row, mark_of
-from planlint.checks.turning_joint import Lone, LoneFastener, pockets_words
+from planlint.checks.turning_joint import Lone, LoneFastener, held_twin, pockets_words
 from planlint.findings.finding import Finding
 from planlint.geometry.join_holds import glued, on_end_grain
 from planlint.geometry.let_in import CUTS_OF
@@ -15,7 +15,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.text.measures import length
 from planlint.wording.fastener_words import lone_fastener
-from planlint.wording.told import Told
+from planlint.wording.told import Told, alternatives
 
 
 def loose_end(piece: Piece, found: Finding, end: LooseEnd) -> Told:
@@ -129,7 +129,12 @@ def unheld(piece: Piece, found: Finding, join: Join) -> Told:
     pockets = pockets_words(piece, join)
     glue = "" if on_end_grain(piece, join) else "`glued`, or "
     other_ways = f"{glue}{'an interlocking joint, such as `as dowels`, or ' if weak else ''}{RESTING}"
-    return Told(f"{says}.", [f"Say `{pockets}`, {other_ways}." if pockets else f"Say {other_ways}."])
+    twin = held_twin(piece, join)
+    do = [f"Hold it as {twin.name} is held."] if twin is not None else []
+    return Told(
+        f"{says}.",
+        alternatives([*do, f"Say `{pockets}`, {other_ways}." if pockets else f"Say {other_ways}."]),
+    )
 
 
 RESTING = "`as resting` if it lies loose on purpose"
