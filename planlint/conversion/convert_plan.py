@@ -331,11 +331,16 @@ class _Run:
         """Whether a joint that is not converted now stops, and did not before: what did it is taken back."""
         assert after.piece is not None
         known = Counter(finding.identity for finding in self.before.findings)
+        whole = {each.name: each.part.name for pieces in change.slices.values() for each in pieces}
+        told = {(finding.rule, frozenset(finding.parts)) for finding in self.before.findings}
         new_names = {join.name for join in new_joins(after.piece.plan, change).values()}
         again = False
         for finding in after.findings:
             if finding.grade is not Grade.STOP or finding.joint in new_names or known[finding.identity]:
                 continue
+            parts = frozenset(whole.get(name, name) for name in finding.parts)
+            if parts != frozenset(finding.parts) and (finding.rule, parts) in told:
+                continue  # It was found of the part when that was one.
             near = [
                 index
                 for index in change.converted

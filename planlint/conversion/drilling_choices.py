@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil
@@ -35,6 +35,8 @@ class Choice:
     origin: Side | None = None
     fewer: int = 0
     """How many fewer than the lay-out asks for."""
+    outward: bool = field(default=False, compare=False)
+    """Whether the face looks away from the middle of the piece."""
 
     def words(self, part: str, unit: str) -> str:
         """``2 pockets in the back of rail``, with their places where they are not spread evenly."""
@@ -70,7 +72,7 @@ def choices_for(piece: Piece, join: Join) -> list[Choice]:
             middle = body.to_piece((body.size[0] / 2, body.size[1] / 2, body.size[2] / 2))
             towards = dot(body.planes[face].normal, minus((centre[0], centre[1], centre[2]), middle))
             rank = (in_b, _END_FIRST[_kind(part, side)], not towards > 1e-6, _HABIT.index(face))
-            found.append((rank, Choice(in_b, face, count)))
+            found.append((rank, Choice(in_b, face, count, outward=towards < -1e-6)))
     found.sort(key=lambda each: each[0])
     ways = [choice for _, choice in found]
     sound = [way for way in ways if not into_end_grain(join, way)]

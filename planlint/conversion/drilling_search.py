@@ -127,11 +127,14 @@ class _Search(DrillingState):
                             self.take(keys[place], then)
                         break
 
-    def _marred(self, found: Iterable[Finding], choices: Mapping[Key, Choice]) -> tuple[int, int, int, int]:
+    def _marred(
+        self, found: Iterable[Finding], choices: Mapping[Key, Choice]
+    ) -> tuple[int, int, int, int, int]:
         stops, cautions, advice = self.total(found)
         cautions += sum(finding.rule == "hole-in-sight" for finding in found)
         fewer = sum(choice.fewer for choice in choices.values())
-        return stops, fewer, cautions + sum(choice.plugged for choice in choices.values()), advice
+        plugged = [choice for choice in choices.values() if choice.plugged]
+        return stops, fewer, cautions + len(plugged), sum(choice.outward for choice in plugged), advice
 
     def _start(self, start: Mapping[Key, Choice]) -> None:
         """Begin from what was chosen before, or from the inside of the piece or its outside, whichever stands better as

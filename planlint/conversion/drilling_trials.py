@@ -17,7 +17,7 @@ from planlint.model.plan import Join, Plan
 Key = tuple[int, int]
 """A new join: the number of the old one, and which of its outputs it is."""
 
-Cost = tuple[int, int, int, int, int, float]
+Cost = tuple[int, int, int, bool, int, int, float]
 
 
 @dataclass(frozen=True)
@@ -34,14 +34,17 @@ class Trial:
 
     @property
     def cost(self) -> Cost:
-        """Stops, screws fewer than asked for, cautions, advice, plugs to make, and how much of those is seen: the least
-        is best. Plugs count as a caution, for they show on the face that people see, and a hole there as two.
+        """Stops, screws fewer than asked for, cautions, whether plugs show on the outside, advice, plugs to make, and
+        how much of those is seen: the least is best. Plugs count as a caution, for they show on the face that people
+        see, and a hole there as two. A short bit is advice: it is taken before plugs on the outside.
         """
         grades = Counter(finding.grade for finding in self.findings)
         plugs = self.choice.count if self.choice.plugged else 0
         holes = sum(finding.rule == "hole-in-sight" for finding in self.findings)
         marred = grades[Grade.CAUTION] + holes + (plugs > 0)
-        return grades[Grade.STOP], self.choice.fewer, marred, grades[Grade.ADVICE], plugs, round(self.seen, 2)
+        shows = self.choice.plugged and self.choice.outward
+        advice = grades[Grade.ADVICE]
+        return grades[Grade.STOP], self.choice.fewer, marred, shows, advice, plugs, round(self.seen, 2)
 
     @property
     def clean(self) -> bool:
