@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from planlint.conversion.convert_plan import convert
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.language.tidy_layout import tidied
@@ -125,6 +126,16 @@ def test_mistakes_are_told(old: str, new: str, says: str) -> None:
     _, mistakes = understand(PlanText("x.plan", FENCE.replace(old, new)), Settings())
     assert mistakes
     assert says in mistakes[0].says
+
+
+def test_joins_told_as_one_another_are_not_converted() -> None:
+    text = FENCE.replace(
+        "    pockets 2 in back\n    screws coarse 1-1/4\n", "    as mortise and tenon, 1 long\n    glued\n"
+    )
+    text = text.replace("rail of board, 40 long", "rail of board, 42 long")
+    told = convert(PlanText("x.plan", text)).joints
+    assert [each.joint for each in told] == ["rail.left", "rail.right"]
+    assert all("write both out" in (each.refused or "") for each in told)
 
 
 def test_tidied_they_say_the_same() -> None:

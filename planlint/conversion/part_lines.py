@@ -341,6 +341,8 @@ def _expressions(detail: Detail) -> Iterator[Expression]:
         if item.offset is not None:
             yield item.offset
         yield from item.run or ()
+        if item.beyond is not None:
+            yield item.beyond
     elif isinstance(item, HungAt):
         yield item.height
     elif isinstance(item, CutItem | Turned):

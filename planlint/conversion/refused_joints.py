@@ -12,6 +12,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import edge_to_edge, makes_panel
 from planlint.model.directions import side_of
 from planlint.model.plan import Join, Part
+from planlint.model.provenance import origin
 from planlint.model.seasonal_movement import movement
 from planlint.text.measures import length
 
@@ -30,6 +31,10 @@ def refusal(piece: Piece, join: Join) -> str:
     tradition = join.tradition
     assert tradition is not None
     a, b = join.part_a, join.part_b
+    if _told_as_another(piece, join):
+        return (
+            "its lines are told once for it and for another join (`like`): write both out, then convert them"
+        )
     if join.fastenings:
         kinds = " and ".join(dict.fromkeys(each.kind for each in join.fastenings))
         return (
@@ -61,6 +66,18 @@ def _too_thin(piece: Piece, join: Join) -> str:
                 f"screw driven into it there does not hold (thin-stock: at least {least}, {limit.basis})"
             )
     return ""
+
+
+def _told_as_another(piece: Piece, join: Join) -> bool:
+    """Whether a join is told as another is, or another as it is."""
+    said = piece.plan.provenance.joins
+    if join.index >= len(said) or not any(each.like for each in said):
+        return False
+    here = said[join.index]
+    lines = {id(detail) for detail in here.statement.details}
+    return here.like or any(
+        id(origin(detail)[0]) in lines for each in said if each.like for detail in each.statement.details
+    )
 
 
 def _meets_uncut(piece: Piece, join: Join) -> bool:

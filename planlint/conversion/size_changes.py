@@ -76,7 +76,7 @@ def depth_term(sites: Sites, join: Join) -> Term:
     looks = flipped(join.side_b, sites.part_flips(part.name)).value
     for statement, _, removal, _, scope, _ in sites.removals(part):
         assert isinstance(removal, RemovalItem)
-        if removal.kind.text in {"dado", "groove"}:
+        if removal.offset is not None:
             expression, sides = removal.depths[1], removal.sides[:1]
         else:
             expression = next(
@@ -203,8 +203,12 @@ def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
         return f"nothing would be left of {part.name}: its joints take up its whole size"
     flips = sites.part_flips(part.name)
     for detail in sites.removals(part):
+        assert isinstance(detail.item, RemovalItem)
+        if detail.item.beyond is not None and (len(pieces) > 1 or pieces[0].cuts):
+            return (
+                f"the {detail.item.kind.text} in {part.name} is measured from a side that would be taken back"
+            )
         if any(removal_after(detail, each, flips) is None for each in pieces):
-            assert isinstance(detail.item, RemovalItem)
             return f"the {detail.item.kind.text} in {part.name} would cut what is left of it in two"
     return ""
 
@@ -290,7 +294,9 @@ class Kept(NamedTuple):
     """Where a stopped one now starts and stops, where that changes."""
 
 
-def removal_after(detail: Detail, of: Slice, flips: Flips = NO_FLIPS) -> Kept | None:
+def removal_after(  # noqa: PLR0912 - one branch for each way a cut can change
+    detail: Detail, of: Slice, flips: Flips = NO_FLIPS
+) -> Kept | None:
     """What one cut becomes in a piece that is taken back; ``None`` where it would cut the piece through.
 
     ``flips`` tells how the part is the mirror image of what the detail says.
@@ -300,6 +306,8 @@ def removal_after(detail: Detail, of: Slice, flips: Flips = NO_FLIPS) -> Kept | 
     sides = [flipped(Side(word.text), flips) for word in item.sides]
     depths = [length_of(each, scope) for each in item.depths]
     run = None
+    if item.beyond is not None:
+        return Kept()  # Parts with one stay as they are.
     if item.run is not None:
         along = Axis(3 - sides[0].axis - sides[1].axis)
         start, stop = (length_of(each, scope) for each in item.run)

@@ -185,7 +185,7 @@ class Sites:
         """Along which axis a cut runs; ``None`` for a notch."""
         item = self.removals(part)[number].item
         assert isinstance(item, RemovalItem)
-        if item.kind.text == "notch" or len(item.sides) != 2:
+        if (item.kind.text == "notch" and item.offset is None) or len(item.sides) != 2:
             return None
         return Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
 

@@ -205,6 +205,9 @@ class RemovalItem(NamedTuple):
     sides: tuple[Word, ...]
     offset: Expression | None
     run: tuple[Expression, Expression] | None = None
+    beyond: Expression | None = None
+    """Of a ``cutout`` how far it lies from its third side. Its ``depths`` are its sizes, away from the second side and
+    from the third, and how deep it goes into the first; right through, if that is left out."""
 
 
 class Flag(NamedTuple):

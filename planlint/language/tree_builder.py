@@ -137,7 +137,7 @@ class Builder(Rows):
             before = items[-1][0] if items else None
             if (
                 isinstance(before, syntax_tree.RemovalItem)
-                and before.kind.text != "notch"
+                and before.kind.text not in {"notch", "cutout"}
                 and before.run is None
             ):
                 items[-1] = (before._replace(run=item), items[-1][1], end)
@@ -197,6 +197,12 @@ class Builder(Rows):
             )
             self.problems.append((kind.start_pos, sides[-1].end, says))
         return syntax_tree.RemovalItem(self.word(kind), depths, sides, None), kind.start_pos, sides[-1].end
+
+    def cutout(self, children: list[Any]) -> Item:
+        kind, one, _, other, *deep, _, face, _, near, _, first, _, beyond, _, last = children
+        depths = (one, other, *(each for each in deep if each is not None and not isinstance(each, Token)))
+        item = syntax_tree.RemovalItem(kind, depths, (face, first, last), near, None, beyond)
+        return item, kind.start, last.end
 
     def phrase(self, children: list[Any]) -> Item:
         words = [_text(child) for child in children]

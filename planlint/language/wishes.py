@@ -164,8 +164,9 @@ _WISHES = (
     ),
     _wish(
         "part",
-        r"(?:hole|holes|drill|drilled|bore|counterbore|mortise|cut-?out)(?: .*)?",
-        "holes and cut-outs in a face cannot be said; at an edge or a corner it is a `notch`, `groove` or `dado`",
+        r"(?:(?:round )?holes?|drill(?:ed)?|bore|counterbore|slot|mortise|recess|cut-?out)(?: .*)?",
+        "a hole in a face has square corners: `cutout 6 x 4 in front, 3 from left, 2 from bottom`; a round one is "
+        "drilled at the bench, and no check sees it; at an edge it is a `notch`, `groove` or `dado`",
     ),
     _wish(
         "part",

@@ -159,11 +159,14 @@ def take_away(workings: Workings, items: Iterable[RemovalSaid], size: Size) -> t
 def _stretches(asked: _Asked) -> Iterator[_Stretch]:
     """What bounds the wood taken away; along an axis that is not among them, the part's whole size goes."""
     item, sides = asked.item, asked.sides
-    if len({side.axis for side in sides}) < len(sides):
+    if len({side.axis for side in sides}) < len(sides) or (item.beyond is not None and len(sides) < 3):
         names = in_words(side.value for side in sides)
         says = f"{names} do not meet at a corner: name sides that do"
         raise Refusal(item.sides[0].start, item.sides[-1].end, says)
-    yield from _channel(asked) if asked.kind in {"groove", "dado"} else _corner(asked)
+    if item.beyond is not None:
+        yield from _cutout(asked, item.beyond)
+    else:
+        yield from _channel(asked) if item.offset is not None else _corner(asked)
     if item.run is not None:
         yield _along(asked, *item.run)
 
@@ -210,6 +213,30 @@ def _channel(asked: _Asked) -> Iterator[_Stretch]:
         raise Refusal(item.offset.start, item.sides[-1].end, says)
     yield asked.inward(into, _ZERO, deep)
     yield asked.inward(measured, offset, offset + wide)
+
+
+def _cutout(asked: _Asked, beyond: Expression) -> Iterator[_Stretch]:
+    """A hole with square corners in a side: so far from two others, right through unless it says how deep."""
+    item = asked.item
+    face, *beside = asked.sides
+    assert item.offset is not None
+    for size_of, place_of, side in zip(item.depths, (item.offset, beyond), beside, strict=False):
+        size = positive_length(size_of, asked.scope, "the size of the cutout")
+        place = distance(place_of, asked.scope, "the distance of the cutout")
+        whole = asked.size[side.axis]
+        if place + size >= whole or not place:
+            says = (
+                f"the cutout reaches {asked.workings.length(place)} to {asked.workings.length(place + size)} from "
+                f"{side.value}, and the part is {asked.workings.length(whole)} {side.axis.words}: wood must stay on "
+                "all its sides; at an edge it is a `notch`"
+            )
+            raise Refusal(place_of.start, place_of.end, says)
+        yield asked.inward(side, place, place + size)
+    if len(item.depths) > 2:
+        deep = positive_length(item.depths[2], asked.scope, "the depth of the cutout")
+        if deep > asked.size[face.axis]:
+            raise asked.too_deep(item.depths[2], deep, face)
+        yield asked.inward(face, _ZERO, deep)
 
 
 def _along(asked: _Asked, first: Expression, last: Expression) -> _Stretch:

@@ -76,6 +76,7 @@ def _terminals() -> Iterator[tuple[str, str]]:
         "NOUN": _before_a_length(LONG_WIDE),
         "FASTENER_SIZE": _before_a_length((*LONG_WIDE, "from")),
         "GAP": _before_a_length(LONG_WIDE),
+        "CUTOUT": _before_a_length(LONG_WIDE),
         "FASTENER_WORD": r"(?=[ \t]*(?:,|$))",
         "FASTENER": _before_a_length((*LONG_WIDE, "from")),
     }

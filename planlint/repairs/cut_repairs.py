@@ -56,7 +56,7 @@ def _lap(context: Context, fault: PoorFit) -> Iterator[Proposal]:
                 continue
             statement, item = place
             sides = [SIDE_BY_WORD[each.text] for each in item.sides]
-            if item.kind.text in {"groove", "dado"}:
+            if item.offset is not None:
                 number = item.depths[1] if sides[0].axis is axis else None
             else:
                 told = zip(item.depths, sides, strict=False)
@@ -70,7 +70,7 @@ def _changed(
     context: Context, statement: Statement, item: RemovalItem, fault: PoorFit, by: Fraction
 ) -> tuple[TextEdit | None, str]:
     """The one change of a cut's words that mends it, and what that does."""
-    channel = item.kind.text in {"groove", "dado"}
+    channel = item.offset is not None
     kind, side = fault.kind, fault.side
     if kind == "other-face" and channel:
         word = item.sides[0]
