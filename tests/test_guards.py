@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.checks.beds import purpose
+from planlint.checks.guard_gap import Gaps
 from planlint.checks.registry import judge
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.openings import Rect, openings
@@ -122,5 +123,25 @@ def test_safety_ends_with_the_rule_that_decides(text: str) -> None:
     assert told
     for each in told:
         last = each.repairs[-1].says
-        assert last.startswith("Follow ")
+        assert "Follow " in last
+        assert len(each.repairs) == 2  # All of them are shown beside a picture.
         assert last.endswith("itself and local codes: planlint certifies nothing.")
+
+
+def test_slats_that_no_rail_closes_off_have_gaps_too() -> None:
+    """Five balusters of 1-1/4 in, 4-3/4 in apart, that only a bottom rail holds: four gaps wider than 4-3/8."""
+    text = """plan "Guard"
+    use as stair guard
+stock rail of red oak, 1-1/2 x 2-1/2
+stock bal of red oak, 1-1/4 x 1-1/4
+part bottom of rail, 40 long, crosswise, facing front
+for n in 1 to 5
+    part bal_{n} of bal, 32 long, upright, facing front
+    join bal_{n}.bottom to bottom.top as dowels
+        2 + (n - 1) * (4-3/4 + 1-1/4) from left
+        centred front to back
+        glued
+"""
+    for plan, gaps in ((text, 4), (text.replace("4-3/4", "4-3/8"), 0)):
+        told = list(judge(Settings()).ask(piece_of(plan), "guard-gap"))
+        assert [len(each.judged(Gaps).openings) for each in told] == ([gaps] if gaps else [])

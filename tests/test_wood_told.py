@@ -54,7 +54,7 @@ def test_mistakes_under_plan(details: str, says: str) -> None:
 
 
 def test_woods_of_the_figures_are_known() -> None:
-    for wood in figures("corrosion")["tannin"]["woods"]:
+    for wood in figures("rust")["tannin"]["woods"]:
         found = find_material(wood)
         assert found is not None
         assert found.stands_for == wood

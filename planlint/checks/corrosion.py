@@ -32,7 +32,7 @@ def corrosion(piece: Piece, rule: Rule) -> Iterator[Finding]:
         outdoors = any(part.exterior for part in join.parts)
         whys = {part.name: _why(part, outdoors) for part in join.parts}
         why = next((each for each in ("treated", "tannin", "outdoors") if each in whys.values()), "")
-        if why and plan.screw_metal not in figures("corrosion")[why]["lasts"]:
+        if why and plan.screw_metal not in figures("rust")[why]["lasts"]:
             parts, joins = found.setdefault(why, ([], []))
             joins.append(join)
             parts += [part for part in join.parts if whys[part.name] == why and part not in parts]
@@ -42,7 +42,7 @@ def corrosion(piece: Piece, rule: Rule) -> Iterator[Finding]:
             kind=why,
             span=(joins[0].pockets or joins[0].fastenings)[0].span,
             parts=[part.name for part in parts],
-            basis=f"published source: {figures('corrosion')[why]['title']}",
+            basis=f"published source: {figures('rust')[why]['title']}",
         )
 
 
@@ -52,4 +52,4 @@ def _why(part: Part, outdoors: bool) -> str:
         return "treated"
     if not outdoors:
         return ""
-    return "tannin" if material.stands_for in figures("corrosion")["tannin"]["woods"] else "outdoors"
+    return "tannin" if material.stands_for in figures("rust")["tannin"]["woods"] else "outdoors"

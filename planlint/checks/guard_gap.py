@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import inf
 from typing import NamedTuple
 
-from planlint.checks.beds import Deck, bodies_together, decks, purpose
+from planlint.checks.beds import LONG, Deck, bodies_together, decks, purpose
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.openings import Guard, Opening, guards
@@ -63,6 +63,8 @@ def _zones(
         yield what, -inf, inf
         return
     if not beds:
+        if what == "crib" and max(piece.bounds.high[i] - piece.bounds.low[i] for i in (0, 1)) >= LONG:
+            yield what, -inf, inf
         return
     if what == "crib":
         if _beside(beds[-1], guard):
@@ -94,7 +96,7 @@ def _judged(piece: Piece, rule: Rule, what: str, guard: Guard, low: float, high:
         for each in (*guard.openings, *_between_slats(guard))
         if most + NIL < each.size < passes - NIL
         and low < (each.whole.low[1] + each.whole.high[1]) / 2 < high
-        and (what != "children" or _in_a_row(guard, each))
+        and (what not in {"children", "crib"} or low > -inf or _in_a_row(guard, each))
     ]
     if not wide:
         return

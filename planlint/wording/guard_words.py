@@ -18,6 +18,7 @@ _RULES = {
     "stair guard": "the building code in force (IRC R312.1)",
     "children": "the safety rule for this kind of piece",
 }
+_TESTED = {"crib": "A crib needs a structure that was tested: better buy one. "}
 _WHOSE = {
     "crib": "of a crib",
     "bunk bed": "of the upper bed",
@@ -50,15 +51,10 @@ def guard_gap(piece: Piece, _found: Finding, fact: Gaps) -> Told:
         if fact.passes < 1e6
         else "a child's body goes through, and its head is caught"
     )
-    advice = [_closer(fact, unit)]
-    if fact.what == "crib":
-        advice.append(
-            "A crib is more than its gaps: it needs a structure that was tested. Better buy one than build one."
-        )
     return Told(
         f"{count} {where}{_WHOSE[fact.what]} {'is' if many == 1 else 'are'}"
         f"{'' if many == 1 else ' up to'} {up_to} {'wide' if fact.upright else 'high'} (between {named}): {trap}.",
-        [*advice, follow(_RULES[fact.what])],
+        [_closer(fact, unit), _TESTED.get(fact.what, "") + follow(_RULES[fact.what])],
     )
 
 
@@ -92,7 +88,7 @@ def bunk_guard(piece: Piece, _found: Finding, fact: Unguarded) -> Told:
         return Told(
             f"{bed} has a guardrail at its {side} that stands {length(fact.amount, unit)} up from what it lies on, and "
             f"{length(fact.needed, unit)} is needed {on}: whoever lies there rolls over it.",
-            [f"Raise its top by {length(fact.needed - fact.amount, unit)} or more.", *_thin(fact, unit), end],
+            [_raised(fact, unit), end],
         )
     if fact.kind == "gap":
         return Told(
@@ -117,16 +113,12 @@ def _over(fact: Unguarded) -> str:
     return "what the mattress lies on" if fact.mattress is not None else "the mattress"
 
 
-def _thin(fact: Unguarded, unit: str) -> list[str]:
-    """What is to be said of the mattress, by what the plan says of it."""
+def _raised(fact: Unguarded, unit: str) -> str:
+    """How a rail that is too low comes to be high enough, by what the plan says of the mattress."""
+    says = f"Raise its top by {length(fact.needed - fact.amount, unit)} or more"
     if fact.mattress is None:
-        return [
-            "Say how thick the mattress is: `use as bunk bed, mattress 6 thick`. The rail stands above that."
-        ]
+        return f"{says}, and by the mattress on top of that: say how thick it is, `use as bunk bed, mattress 6 thick`."
     thick = fact.amount - (fact.needed - fact.mattress)
-    most = length(thick, unit)
-    return (
-        [f"Or lay a mattress of {most} at most on it, and mark that on the bed."]
-        if thick >= LEAST_MATTRESS
-        else []
-    )
+    if thick < LEAST_MATTRESS:
+        return f"{says}."
+    return f"{says}, or lay a mattress of {length(thick, unit)} at most on it and mark that on the bed."
