@@ -71,7 +71,7 @@ class Names:
             units = [self.of(unit) for unit in (*step.standing, *step.added)]
             return f"Draw up {listed(units, most=len(units))} all at once,", "with a band round them"
         if step.carried:
-            return f"{_verb(step, 'Set')} {self._to(step)}", f"on {self._added(step)}"
+            return f"{'Glue' if _glued(step) else 'Set'} {self._to(step)}", f"on {self._added(step)}"
         verb = _verb(step, "Join")
         if step.makes.kind == "panel" and all(unit.kind == "part" for unit in (*step.added, *step.standing)):
             words = _runs(step.made)
@@ -153,7 +153,8 @@ def _numbered(name: str) -> tuple[str, int]:
     return (stem, int(name[len(stem) :])) if len(stem) < len(name) else (name, -1)
 
 
-_TO = {"Lay": "on", "Slide": "into"}
+_TO = {"Lay": "on", "Slide": "into", "Hang": "on", "Run": "into"}
+_DRIVEN = {"nails": "Nail", "screws": "Screw", "bolts": "Bolt", "hinges": "Hang", "slides": "Run"}
 
 
 def _verb(step: Step, plain: str) -> str:
@@ -162,7 +163,11 @@ def _verb(step: Step, plain: str) -> str:
         return "Lay"
     if any(each.side is None for each in step.finish):
         return "Slide"
-    return "Glue" if _glued(step) else plain
+    if _glued(step):
+        return "Glue"
+    kinds = {row.kind for each in work for row in each.join.fastenings}
+    alone = all(each.join.fastenings and not (each.join.pockets or each.join.glue) for each in work)
+    return _DRIVEN.get(next(iter(kinds)), plain) if alone and len(kinds) == 1 else plain
 
 
 def _glued(step: Step) -> bool:

@@ -16,7 +16,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import Join
 from planlint.workplan.blocking_graph import Move
 from planlint.workplan.natural_units import Natural, natural_units, volumes
-from planlint.workplan.order_costs import CLOSES, FIRST, LID, LOOSE, last, manner, rank
+from planlint.workplan.order_costs import CLOSES, FIRST, HUNG, LID, last, manner, rank
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import Apart, Off, held_together
 
@@ -214,7 +214,7 @@ class _Order:
                 left = [j for j in joins if not (j.part_a.index in group or j.part_b.index in group)]
                 ends = len(held_together(rest - group, left)) - 1
             # Of two sets the one with fewer parts comes, and of what rests the upper one.
-            ends += 2 * len(group) > len(rest) and ranked != LOOSE
+            ends += 2 * len(group) > len(rest) and ranked < HUNG
             frees, kin = not barring.isdisjoint(group), manner(group, own) == before
             return last(self.piece, group, own, ranked, ends, frees, len(groups) == 2, kin)
 

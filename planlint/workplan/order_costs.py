@@ -18,15 +18,17 @@ from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.natural_units import SMALL, Natural, bounds_of, volumes
 
-LOOSE, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 6, 5, 4, 3, 2, 1, 0
-"""From last to first: what only rests; tops, bases and backs, laid on at one face; frames and doors laid on; thin
-panels slid into grooves, where those do not close round them; sides and frames that take the ends of others and so
-close them in; rails, shelves and dividers between; the last of those that take ends: the others are built up on it."""
+LOOSE, HUNG, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 7, 6, 5, 4, 3, 2, 1, 0
+"""From last to first: what only rests; doors and drawers that hang or run; tops, bases and backs, laid on at one face;
+frames and doors laid on; thin panels slid into grooves, where those do not close round them; sides and frames that take
+the ends of others and so close them in; rails, shelves and dividers between; the last of those that take ends: the others
+are built up on it."""
 SKIN = 3 / 8
 """A panel no thicker than this, in inches, is slid into its grooves."""
 
 WHY = {
     LOOSE: "it only rests there: last of all",
+    HUNG: "it hangs or runs in what then stands",
     LID: "it goes on from outside",
     FRAME_ON: "it is made up before, and laid on whole",
     SLIDES_IN: "its grooves are still open",
@@ -72,6 +74,8 @@ def rank(group: Collection[int], ties: Sequence[Join], natural: Natural | None) 
     """When a group that is tied to others by some joins comes, later for a higher number."""
     if all(map(rests, ties)):
         return LOOSE
+    if all(rests(join) or _hangs(join) for join in ties):
+        return HUNG
     own = [
         (join.part_a, join.side_a, join.part_b, join.side_b)
         if join.part_a.index in group
@@ -94,6 +98,11 @@ def rank(group: Collection[int], ties: Sequence[Join], natural: Natural | None) 
     ):
         return SLIDES_IN
     return CLOSES if _takes_ends(own) and not _band(own) else BETWEEN
+
+
+def _hangs(join: Join) -> bool:
+    """Whether hinges or slides alone hold a joint."""
+    return bool(join.fastenings) and all(each.moves for each in join.fastenings) and not join.pockets
 
 
 def _band(own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
@@ -141,11 +150,11 @@ def last(
     x, y, z = (round(low[i] + high[i], 2) for i in range(3))
     aslant = float(any(piece.plan.parts[i].turn is not None for i in group))
     place = (x, y, z) if ranked == CLOSES else (aslant, z, y, x)
-    if ranked == LOOSE:
+    if ranked in {LOOSE, HUNG}:
         own = [join.side_a if join.part_a.index in group else join.side_b for join in ties]
-        return (True, (Side.BOTTOM in own) - (Side.TOP in own), -wood, *place)
+        return (ranked, (Side.BOTTOM in own) - (Side.TOP in own), -wood, *place)
     return (
-        False,
+        0,
         -loose_ends,
         ranked,
         frees,
@@ -223,7 +232,7 @@ def pose_costs(
             costs += [each for each in (OUT_OF_REACH, AWKWARD) if each in driven][:1]
         across = [size[i] for i in range(3) if i != down.axis]
         costs += [TIPPY] if size[down.axis] > 2 * min(across) else []
-        costs += [OVER_HEAD] if size[down.axis] > HIGH and ranked != LOOSE else []
+        costs += [OVER_HEAD] if size[down.axis] > HIGH and ranked < HUNG else []
         found[down] = tuple(costs)
     return found
 

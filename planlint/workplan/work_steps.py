@@ -24,6 +24,7 @@ from planlint.workplan.natural_units import FLAT, alike, bounds_of, natural_unit
 from planlint.workplan.order_costs import (
     BETWEEN,
     LID,
+    LOOSE,
     SET_ON,
     SET_ON_FLAT,
     TURNING,
@@ -248,6 +249,11 @@ class _Steps:
 
     def _costs(self, meeting: Meeting, step: Step) -> dict[Side, tuple[Cost, ...]]:
         comes, drives = step.way and step.way.last, self._drives(step.work)
+        if step.ranked == LOOSE:
+            # What only rests is laid where its own weight keeps it, whichever way it came there.
+            sides = {j.side_a if j.part_a.index in meeting.added else j.side_b for j in meeting.joins}
+            under = Side.BOTTOM if Side.BOTTOM in sides else min(sides, key=list(Side).index)
+            comes = self.piece.body(step.comes[0]).planes[under].normal
         return pose_costs(self.piece, meeting.made, meeting.added, comes, drives, step.ranked)
 
     def _work(self, joins: Sequence[Join], present: frozenset[int]) -> tuple[JoinWork, ...]:
@@ -258,7 +264,7 @@ class _Steps:
         )
 
     def _drives(self, work: Sequence[JoinWork]) -> list[tuple[Vector, Vector]]:
-        """For each row of screws the way from which its driver comes, and the way in which its pockets look."""
+        """For each row of screws the way from which its driver comes, and the way in which its pockets or heads look."""
         found: dict[tuple[Vector, Vector], None] = {}
         for each in work:
             if not each.settled:
@@ -266,6 +272,9 @@ class _Steps:
             for pocket in self.piece.pockets(each.join):
                 face = self.piece.body(pocket.part).planes[pocket.face].normal
                 found[scaled(pocket.direction, -1.0), face] = None
+            for screw in self.piece.drives(each.join):
+                head = scaled(screw.pocket.direction, -1.0)
+                found[head, head] = None
         return list(found)
 
     def _unit(self, parts: frozenset[int], whole: frozenset[int]) -> Unit:

@@ -95,13 +95,15 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
     """
     best: tuple[float, Side | str] = (float("inf"), meeting)
     out = best
-    if screw.reach <= _ROUNDING:
-        return best
     pocket, radius, axis = screw.pocket, screw.diameter / 2, screw.pocket.direction
+    slant = abs(dot(axis, into.planes[meeting].normal))
+    # What runs along a side never goes into the wood that is glued on there.
+    if screw.reach <= _ROUNDING or slant < _ROUNDING:
+        return best
     waist = neck(screw, screw.length - pocket.setback)
     joint = scaled(into.planes[meeting].normal, -1.0)
     # No part of the screw past the joint lies further from its axis than the slanted section in the joint plane.
-    thick = radius / abs(dot(axis, joint))
+    thick = radius / slant
     beyond = Plane(scaled(joint, -1.0), -dot(joint, pocket.exit) - _ROUNDING)
     carved = bool(into.cut_ends or into.part.removals)
     hull: Hull = (
