@@ -19,10 +19,10 @@ from planlint.model.plan import Join, Part
 from planlint.workplan.natural_units import SMALL, Natural, bounds_of, volumes
 
 LOOSE, HUNG, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 7, 6, 5, 4, 3, 2, 1, 0
-"""From last to first: what only rests; doors and drawers that hang or run; tops, bases and backs, laid on at one face;
-frames and doors laid on; thin panels slid into grooves, where those do not close round them; sides and frames that take
-the ends of others and so close them in; rails, shelves and dividers between; the last of those that take ends: the others
-are built up on it."""
+"""From last to first: what only rests; doors and drawers that hang or run; tops, bases and backs, laid on at one
+face; frames and doors laid on; thin panels slid into grooves, where those do not close round them; sides and frames
+that take the ends of others and so close them in; rails, shelves and dividers between; the last of those that take
+ends: the others are built up on it."""
 SKIN = 3 / 8
 """A panel no thicker than this, in inches, is slid into its grooves."""
 
@@ -56,7 +56,7 @@ AWKWARD = Cost("screws driven from the side", 1.0)
 BOTH_SIDES = Cost("turn it over for the screws of the other side, clamps and all", 2.5)
 OUT_OF_REACH = Cost("screws driven from underneath", 4.5)
 TIPPY = Cost("it stands tall and narrow: have it held", 4.0)
-"""A piece more than twice as high as it is deep or wide, while it is worked on."""
+"""A piece more than three times as high as it is deep or wide, while it is worked on."""
 OVER_HEAD = Cost("it stands higher than a hand reaches", 5.0)
 NOT_AS_IT_STANDS = Cost("it lies otherwise than it will stand", 0.5)
 """Decides if nothing else does."""
@@ -231,7 +231,7 @@ def pose_costs(
         else:
             costs += [each for each in (OUT_OF_REACH, AWKWARD) if each in driven][:1]
         across = [size[i] for i in range(3) if i != down.axis]
-        costs += [TIPPY] if size[down.axis] > 2 * min(across) else []
+        costs += [TIPPY] if size[down.axis] > 3 * min(across) else []
         costs += [OVER_HEAD] if size[down.axis] > HIGH and ranked < HUNG else []
         found[down] = tuple(costs)
     return found

@@ -23,6 +23,7 @@ from planlint.workplan.finish_first import Finish, Finishing
 from planlint.workplan.natural_units import FLAT, alike, bounds_of, natural_units, where
 from planlint.workplan.order_costs import (
     BETWEEN,
+    FALLS,
     LID,
     LOOSE,
     SET_ON,
@@ -173,6 +174,7 @@ class _Steps:
         self.natural = {unit.parts: unit for unit in natural_units(piece)}
         self.lay: dict[frozenset[int], Side] = {}
         self.finishing = Finishing(piece)
+        self.resting: dict[int, Side] = {}
 
     def all(self) -> Iterator[Step]:
         dry: list[list[Step]] = []
@@ -254,7 +256,13 @@ class _Steps:
             sides = {j.side_a if j.part_a.index in meeting.added else j.side_b for j in meeting.joins}
             under = Side.BOTTOM if Side.BOTTOM in sides else min(sides, key=list(Side).index)
             comes = self.piece.body(step.comes[0]).planes[under].normal
-        return pose_costs(self.piece, meeting.made, meeting.added, comes, drives, step.ranked)
+            self.resting.update(dict.fromkeys(meeting.added, under))
+        costs = pose_costs(self.piece, meeting.made, meeting.added, comes, drives, step.ranked)
+        kept = {self.resting[i] for i in meeting.made if i in self.resting}
+        for down in costs:
+            if kept and kept != {down} and FALLS not in costs[down]:
+                costs[down] = (*costs[down], FALLS)
+        return costs
 
     def _work(self, joins: Sequence[Join], present: frozenset[int]) -> tuple[JoinWork, ...]:
         clamps = self.clamping.of_step(joins, present)
@@ -264,7 +272,7 @@ class _Steps:
         )
 
     def _drives(self, work: Sequence[JoinWork]) -> list[tuple[Vector, Vector]]:
-        """For each row of screws the way from which its driver comes, and the way in which its pockets or heads look."""
+        """For each row of screws the way from which its driver comes, and that in which its pockets or heads look."""
         found: dict[tuple[Vector, Vector], None] = {}
         for each in work:
             if not each.settled:
