@@ -4,60 +4,23 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from math import ceil
-from typing import NamedTuple
 
 from planlint.checks.row_view import listed, places
 from planlint.findings.finding import Finding
-from planlint.model.stock import Stock
 from planlint.reports.loads_told import loads_told
 from planlint.reports.safe_words import visible
+from planlint.reports.sheet_cutting import cutting_sections, stock_words
+from planlint.reports.sheet_section import Section, Table
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, Shaped
 from planlint.sheet.drilling_setups import DrillingSetUp, alike
-from planlint.sheet.panel_cutting import Panel, PanelCut
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import degrees, length, to_sixteenth
 from planlint.wording.fastener_words import fastener_name
 
 MOST_NAMES = 12
 """Names of alike parts that a row tells one by one. Basis: own judgement."""
-
-
-class Table(NamedTuple):
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-class Slab(NamedTuple):
-    """A rectangle of a picture: from its left lower corner, in inches; ``label`` is empty for what is left over."""
-
-    x: float
-    y: float
-    wide: float
-    high: float
-    label: str
-
-
-class Picture(NamedTuple):
-    """A board or a sheet with what is cut from it; ``grain`` lies along its ``wide``."""
-
-    title: str
-    wide: float
-    high: float
-    slabs: tuple[Slab, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    title: str
-    words: tuple[str, ...] = ()
-    table: Table | None = None
-    pictures: tuple[Picture, ...] = ()
-    boxed: bool = False
-    """Told in a box: nobody may miss it."""
 
 
 CARE = (
@@ -76,7 +39,7 @@ def sheet_sections(sheet: ShopSheet) -> tuple[Section, ...]:
             Section("Take care", (CARE,)),
             *_wrong(sheet),
             *_parts(sheet, numbers),
-            *_cutting(sheet, numbers),
+            *cutting_sections(sheet, numbers),
             _buying(sheet),
             *_drilling(sheet),
             _finish(sheet),
@@ -99,11 +62,21 @@ def _wrong(sheet: ShopSheet) -> Iterator[Section]:
     if sheet.stops:
         yield Section(
             "Do not cut yet",
-            ("This plan has faults that spoil timber or joints. Mend them first:", *map(_fault, sheet.stops)),
+            ("This plan has faults that spoil timber or joints. Mend them first:", *_faults(sheet.stops)),
             boxed=True,
         )
     if sheet.others:
-        yield Section("Look at these too", tuple(map(_fault, sheet.others)))
+        yield Section("Look at these too", tuple(_faults(sheet.others)))
+
+
+MOST_FAULTS = 12
+"""Faults that a sheet tells one by one: an inspection tells all. Basis: own judgement."""
+
+
+def _faults(findings: Sequence[Finding]) -> Iterator[str]:
+    yield from map(_fault, findings[:MOST_FAULTS])
+    if len(findings) > MOST_FAULTS:
+        yield f"and {len(findings) - MOST_FAULTS} more: `planlint inspect` tells them all."
 
 
 def _fault(finding: Finding) -> str:
@@ -130,18 +103,9 @@ def _parts(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
         grain = "Length runs with the grain."
         if any(part.ends for part in group.parts):
             grain += " A length with slanted ends is from long point to long point."
-        yield Section(f"Parts to cut from {_stock(group.stock, sheet.unit)}", (grain,), Table(head, rows))
-
-
-def _stock(stock: Stock, unit: str) -> str:
-    """A stock as it is asked for: its sums worked out, its nominal size kept."""
-    size = [length(each, unit) for each in (stock.thickness, stock.width) if each is not None]
-    told = [
-        f"{stock.material.name}, {stock.nominal or ' x '.join(size)}{' thick' if stock.width is None else ''}"
-    ]
-    if stock.length is not None:
-        told.append(length(stock.length, unit) + ("" if stock.sheet else " long"))
-    return visible((" x " if stock.sheet else ", ").join(told))
+        yield Section(
+            f"Parts to cut from {stock_words(group.stock, sheet.unit)}", (grain,), Table(head, rows)
+        )
 
 
 def _names(names: Sequence[str]) -> str:
@@ -187,128 +151,14 @@ def _cut_out(cut: CutOut, unit: str) -> str:
     return f"{cut.kind} {wide} wide, {deep} deep in the {cut.face.value}, {at}{run}"
 
 
-# ---------------------------------------------------------------- boards and sheets
-
-
-_HOW = {
-    "proved": "Fewer cannot do.",
-    "strips": "Fewer cannot do with strips cut right across each sheet first.",
-    "bounded": "The best found in its time; {bound} at the least are needed.",
-    "first fit": "Laid out largest first, without the solver of the extra `sheet`; {bound} at the least are needed.",
-}
-
-
-def _cutting(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
-    for buy in sheet.buying:
-        title = f"How to cut {_stock(buy.stock, sheet.unit)}"
-        if buy.why is not None:
-            yield Section(title, (_why(buy, sheet.unit),))
-        elif buy.boards is not None:
-            yield _from_boards(title, buy, sheet, numbers)
-        elif buy.panels is not None and buy.panel is not None:
-            yield _from_panels(title, buy, sheet, numbers)
-
-
-_WHY = {
-    "no length": "Neither the plan nor the shop's settings say in what lengths it is sold: {total} in all, before "
-    "kerfs and trims. Write the length sold behind the stock (`, 8 ft`), or keep it in [stock].",
-    "no width": "Neither the plan nor the shop's settings say how wide it is sold: {total} in all.",
-    "no sheet size": "Neither the plan nor the shop's settings say the size of the sheets: write it behind the stock "
-    "(`, 48 x 96`), or keep it in [stock].",
-    "too long": "{wrong} is longer than any board that is sold, its ends trimmed.",
-    "too large": "{wrong} does not come out of what is sold.",
-    "too many": "There are too many parts to lay out at once: divide the plan.",
-}
-
-
-def _why(buy: Purchase, unit: str) -> str:
-    whole = sum((part.length * part.count for part in buy.parts), Fraction(0))
-    return _WHY[buy.why or ""].format(total=length(whole, unit), wrong=visible(buy.wrong or ""))
-
-
-def _from_boards(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int]) -> Section:
-    assert buy.boards is not None
-    saw = sheet.saw
-    lengths = [buy.parts[index].length for index in buy.cut]
-    rows, pictures = [], []
-    for number, cut in enumerate(buy.boards.boards, 1):
-        left = cut.left(lengths, saw)
-        told = " + ".join(
-            f"{length(lengths[part], sheet.unit)} (No. {_numbers_of(buy, lengths[part], numbers)})"
-            for part in cut.parts
-        )
-        rows.append((f"{cut.count} of", length(cut.board.length, sheet.unit), told, length(left, sheet.unit)))
-        high = float(buy.stock.width or 1)
-        x, slabs = float(saw.trim), []
-        for part in cut.parts:
-            long = float(lengths[part])
-            slabs.append(Slab(x, 0.0, long, high, _numbers_of(buy, lengths[part], numbers)))
-            x += long + float(saw.kerf)
-        many = f"{cut.count} alike" if cut.count > 1 else "one"
-        pictures.append(Picture(f"Board {number}, {many}", float(cut.board.length), high, tuple(slabs)))
-    how = _HOW[buy.boards.how].format(bound=ceil(buy.boards.bound - 1e-9))
-    words = (
-        f"{buy.count} {'board' if buy.count == 1 else 'boards'}. {how}",
-        f"Each cut takes {length(saw.kerf, sheet.unit)}; {length(saw.trim, sheet.unit)} is trimmed from each end.",
-    )
-    head = ("Boards", "Long", "Cut, in this order", "Left")
-    return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
-
-
-def _numbers_of(buy: Purchase, long: Fraction, numbers: dict[str, int]) -> str:
-    return "/".join(str(numbers[part.names[0]]) for part in buy.parts if part.length == long)
-
-
-def _from_panels(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int]) -> Section:
-    assert buy.panels is not None
-    assert buy.panel is not None
-    rows, pictures = [], []
-    for number, cut in enumerate(buy.panels.sheets, 1):
-        for place, strip in enumerate(cut.strips, 1):
-            parts = " + ".join(
-                f"{length(each.long, sheet.unit)}"
-                f"{'' if each.wide == strip.wide else f' trimmed to {length(each.wide, sheet.unit)}'}"
-                f" (No. {numbers[buy.parts[buy.cut[each.part]].names[0]]})"
-                for each in strip.parts
-            )
-            rows.append(
-                (f"{number}" if place == 1 else "", f"{_first(cut)} {length(strip.wide, sheet.unit)}", parts)
-            )
-        pictures.append(_panel_picture(f"Sheet {number}", buy, buy.panel, cut, numbers))
-    how = _HOW[buy.panels.how].format(bound=buy.panels.bound)
-    size = f"{length(buy.panel.width, sheet.unit)} x {length(buy.panel.length, sheet.unit)}"
-    what = "sheet" if buy.stock.sheet or buy.stock.material.panel else "board"
-    words = (
-        f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}. {how}",
-        f"Each cut takes {length(sheet.saw.kerf, sheet.unit)}. Cut the strips first, then the parts from each strip.",
-    )
-    head = (what.capitalize(), "First", "then crosscut" if buy.panels.sheets[0].along else "then cut")
-    return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
-
-
-def _first(cut: PanelCut) -> str:
-    return "rip" if cut.along else "crosscut"
-
-
-def _panel_picture(
-    title: str, buy: Purchase, panel: Panel, cut: PanelCut, numbers: dict[str, int]
-) -> Picture:
-    slabs = []
-    for strip in cut.strips:
-        for each in strip.parts:
-            label = str(numbers[buy.parts[buy.cut[each.part]].names[0]])
-            x, y, wide, high = each.start, strip.start, each.long, each.wide
-            if not cut.along:
-                x, y, wide, high = y, x, high, wide
-            slabs.append(Slab(float(x), float(y), float(wide), float(high), label))
-    return Picture(title, float(panel.length), float(panel.width), tuple(slabs))
-
-
 # ---------------------------------------------------------------- buying
 
 
 def _buying(sheet: ShopSheet) -> Section:
-    rows = [(_many(buy, sheet.unit), _stock(buy.stock, sheet.unit), _cost(buy)) for buy in sheet.buying]
+    rows = [
+        (_many(buy, sheet.unit), stock_words(buy.stock, sheet.unit), _cost(buy, sheet.unit))
+        for buy in sheet.buying
+    ]
     for each in sheet.sundries:
         if each.size is not None:
             thread, long, gauge = each.size
@@ -318,9 +168,11 @@ def _buying(sheet: ShopSheet) -> Section:
         else:
             what = f"plugs for pockets{f', {visible(each.kind)}' if each.kind else ''}"
         rows.append((str(each.bought), f"{what} ({each.needed} needed)", ""))
-    words = [f"Finish for about {sheet.areas.finish:.0f} square feet, one coat on every face that shows."]
+    words = [
+        f"Finish for about {_area(sheet.areas.finish, sheet.unit, 0)}, one coat on every face that shows."
+    ]
     if sheet.areas.glue >= 0.05:
-        words.append(f"Glue for about {sheet.areas.glue:.1f} square feet of joints.")
+        words.append(f"Glue for about {_area(sheet.areas.glue, sheet.unit, 1)} of joints.")
     total = sum(buy.price or 0.0 for buy in sheet.buying)
     if total:
         missing = [buy for buy in sheet.buying if buy.price is None]
@@ -341,9 +193,23 @@ def _many(buy: Purchase, unit: str) -> str:
     return "as needed"
 
 
-def _cost(buy: Purchase) -> str:
+def _area(square_feet: float, unit: str, places: int) -> str:
+    """An area in the plan's own measure: square feet, or square metres (one foot is 0.3048 m by definition)."""
+    if unit == "in":
+        return f"{square_feet:.{places}f} square feet"
+    return f"{square_feet * 0.3048**2:.{places + 1}f} square metres"
+
+
+def _wood(board_feet: float, unit: str) -> str:
+    """Timber in the plan's own measure: board feet, 144 cubic inches each, or cubic metres."""
+    return (
+        f"{board_feet:.1f} board feet" if unit == "in" else f"{board_feet * 144 * 0.0254**3:.3f} cubic metres"
+    )
+
+
+def _cost(buy: Purchase, unit: str) -> str:
     feet = buy.board_feet
-    told = [] if feet is None else [f"{feet:.1f} board feet"]
+    told = [] if feet is None else [_wood(feet, unit)]
     if buy.price is not None:
         told.append(f"{buy.price:.2f}")
     return "; ".join(told)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from html import escape
 
-from planlint.reports.sheet_document import Picture, Section, sheet_sections
+from planlint.reports.sheet_document import sheet_sections
+from planlint.reports.sheet_section import Picture, Section
 from planlint.reports.steps_report import steps_told
 from planlint.sheet.shop_sheet import ShopSheet
 

@@ -7,7 +7,8 @@ from html import escape
 from io import BytesIO
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from planlint.reports.sheet_document import Picture, Section, sheet_sections
+from planlint.reports.sheet_document import sheet_sections
+from planlint.reports.sheet_section import Picture, Section
 from planlint.reports.steps_report import steps_told
 from planlint.sheet.shop_sheet import ShopSheet
 

@@ -6,7 +6,8 @@ from rich.cells import cell_len
 
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
-from planlint.reports.sheet_document import Section, Table, sheet_sections
+from planlint.reports.sheet_document import sheet_sections
+from planlint.reports.sheet_section import Section, Table
 from planlint.reports.steps_report import write_steps
 from planlint.sheet.shop_sheet import ShopSheet
 

@@ -1,0 +1,144 @@
+"""How boards and sheets are cut, told and drawn for the shop sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from math import ceil
+
+from planlint.model.stock import Stock
+from planlint.reports.safe_words import visible
+from planlint.reports.sheet_section import Picture, Section, Slab, Table
+from planlint.sheet.buying_list import Purchase
+from planlint.sheet.panel_cutting import Panel, PanelCut
+from planlint.sheet.shop_sheet import ShopSheet
+from planlint.text.measures import length
+
+_HOW = {
+    "proved": "Fewer cannot do.",
+    "strips": "Fewer cannot do with strips cut right across each sheet first.",
+    "bounded": "The best found in its time; {bound} at the least are needed.",
+    "first fit": "Laid out largest first, without the solver of the extra `sheet`; {bound} at the least are needed.",
+}
+
+
+def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
+    for buy in sheet.buying:
+        title = f"How to cut {stock_words(buy.stock, sheet.unit)}"
+        if buy.why is not None:
+            yield Section(title, (_why(buy, sheet.unit),))
+        elif buy.boards is not None:
+            yield _from_boards(title, buy, sheet, numbers)
+        elif buy.panels is not None and buy.panel is not None:
+            yield _from_panels(title, buy, sheet, numbers)
+
+
+_WHY = {
+    "no length": "Neither the plan nor the shop's settings say in what lengths it is sold: {total} in all, before "
+    "kerfs and trims. Write the length sold behind the stock (`, {board}`), or keep it in [stock].",
+    "no width": "Neither the plan nor the shop's settings say how wide it is sold: {total} in all.",
+    "no sheet size": "Neither the plan nor the shop's settings say the size of the sheets: write it behind the stock "
+    "(`, {sheet}`), or keep it in [stock].",
+    "too long": "{wrong} is longer than any board that is sold, its ends trimmed.",
+    "too large": "{wrong} does not come out of what is sold.",
+    "too many": "There are too many parts to lay out at once: divide the plan.",
+}
+
+
+def _why(buy: Purchase, unit: str) -> str:
+    whole = sum((part.length * part.count for part in buy.parts), Fraction(0))
+    return _WHY[buy.why or ""].format(
+        total=length(whole, unit),
+        wrong=visible(buy.wrong or ""),
+        board="8 ft" if unit == "in" else "2400",
+        sheet="48 x 96" if unit == "in" else "1220 x 2440",
+    )
+
+
+def _from_boards(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int]) -> Section:
+    assert buy.boards is not None
+    saw = sheet.saw
+    lengths = [buy.parts[index].length for index in buy.cut]
+    rows, pictures = [], []
+    for number, cut in enumerate(buy.boards.boards, 1):
+        left = cut.left(lengths, saw)
+        told = " + ".join(
+            f"{length(lengths[part], sheet.unit)} (No. {_numbers_of(buy, lengths[part], numbers)})"
+            for part in cut.parts
+        )
+        rows.append((f"{cut.count} of", length(cut.board.length, sheet.unit), told, length(left, sheet.unit)))
+        high = float(buy.stock.width or 1)
+        x, slabs = float(saw.trim), []
+        for part in cut.parts:
+            long = float(lengths[part])
+            slabs.append(Slab(x, 0.0, long, high, _numbers_of(buy, lengths[part], numbers)))
+            x += long + float(saw.kerf)
+        many = f"{cut.count} alike" if cut.count > 1 else "one"
+        pictures.append(Picture(f"Board {number}, {many}", float(cut.board.length), high, tuple(slabs)))
+    how = _HOW[buy.boards.how].format(bound=ceil(buy.boards.bound - 1e-9))
+    words = (
+        f"{buy.count} {'board' if buy.count == 1 else 'boards'}. {how}",
+        f"Each cut takes {length(saw.kerf, sheet.unit)}; {length(saw.trim, sheet.unit)} is trimmed from each end.",
+    )
+    head = ("Boards", "Long", "Cut, in this order", "Left")
+    return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
+
+
+def _numbers_of(buy: Purchase, long: Fraction, numbers: dict[str, int]) -> str:
+    return "/".join(str(numbers[part.names[0]]) for part in buy.parts if part.length == long)
+
+
+def _from_panels(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int]) -> Section:
+    assert buy.panels is not None
+    assert buy.panel is not None
+    rows, pictures = [], []
+    for number, cut in enumerate(buy.panels.sheets, 1):
+        for place, strip in enumerate(cut.strips, 1):
+            parts = " + ".join(
+                f"{length(each.long, sheet.unit)}"
+                f"{'' if each.wide == strip.wide else f' trimmed to {length(each.wide, sheet.unit)}'}"
+                f" (No. {numbers[buy.parts[buy.cut[each.part]].names[0]]})"
+                for each in strip.parts
+            )
+            rows.append(
+                (f"{number}" if place == 1 else "", f"{_first(cut)} {length(strip.wide, sheet.unit)}", parts)
+            )
+        pictures.append(_panel_picture(f"Sheet {number}", buy, buy.panel, cut, numbers))
+    how = _HOW[buy.panels.how].format(bound=buy.panels.bound)
+    size = f"{length(buy.panel.width, sheet.unit)} x {length(buy.panel.length, sheet.unit)}"
+    what = "sheet" if buy.stock.sheet or buy.stock.material.panel else "board"
+    words = (
+        f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}. {how}",
+        f"Each cut takes {length(sheet.saw.kerf, sheet.unit)}. Cut the strips first, then the parts from each strip.",
+    )
+    head = (what.capitalize(), "First", "then crosscut" if buy.panels.sheets[0].along else "then cut")
+    return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
+
+
+def _first(cut: PanelCut) -> str:
+    return "rip" if cut.along else "crosscut"
+
+
+def _panel_picture(
+    title: str, buy: Purchase, panel: Panel, cut: PanelCut, numbers: dict[str, int]
+) -> Picture:
+    slabs = []
+    for strip in cut.strips:
+        for each in strip.parts:
+            label = str(numbers[buy.parts[buy.cut[each.part]].names[0]])
+            x, y, wide, high = each.start, strip.start, each.long, each.wide
+            if not cut.along:
+                x, y, wide, high = y, x, high, wide
+            slabs.append(Slab(float(x), float(y), float(wide), float(high), label))
+    return Picture(title, float(panel.length), float(panel.width), tuple(slabs))
+
+
+def stock_words(stock: Stock, unit: str) -> str:
+    """A stock as it is asked for: its sums worked out, its nominal size kept."""
+    size = [length(each, unit) for each in (stock.thickness, stock.width) if each is not None]
+    told = [
+        f"{stock.material.name}, {stock.nominal or ' x '.join(size)}{' thick' if stock.width is None else ''}"
+    ]
+    if stock.length is not None:
+        told.append(length(stock.length, unit) + ("" if stock.sheet else " long"))
+    return visible((" x " if stock.sheet else ", ").join(told))

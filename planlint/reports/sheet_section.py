@@ -1,0 +1,40 @@
+"""What the shop sheet's document is made of: sections of words, tables and pictures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+
+class Table(NamedTuple):
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+class Slab(NamedTuple):
+    """A rectangle of a picture: from its left lower corner, in inches; ``label`` is empty for what is left over."""
+
+    x: float
+    y: float
+    wide: float
+    high: float
+    label: str
+
+
+class Picture(NamedTuple):
+    """A board or a sheet with what is cut from it; ``grain`` lies along its ``wide``."""
+
+    title: str
+    wide: float
+    high: float
+    slabs: tuple[Slab, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    title: str
+    words: tuple[str, ...] = ()
+    table: Table | None = None
+    pictures: tuple[Picture, ...] = ()
+    boxed: bool = False
+    """Told in a box: nobody may miss it."""
