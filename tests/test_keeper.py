@@ -186,9 +186,13 @@ def test_a_thousand_hostile_names_come_back_from_every_form() -> None:
         match = LINE.fullmatch(line)
         assert match, line
         assert (match["line"], match["column"]) in {("2", "1"), ("1", "1")}
-    rows = [row for row in out["markdown"].splitlines() if row.startswith("| stop | `")]
+    listed = out["markdown"].split("### Findings")[1]
+    rows = [row for row in listed.splitlines() if row.startswith("| stop | ")]
     assert rows
-    assert all(len(re.findall(r"(?<!\\)\|", row)) == 8 for row in rows)
+    for row in rows:
+        assert len(re.findall(r"\|", re.sub(r"\\.", "", row))) == 8, (
+            row
+        )  # As a table is read: what is escaped first.
     for form in ("text", "lines"):
         for line in out[form].splitlines():
             assert not re.search(r"##\w*\[|^\s*::\w", line), line

@@ -171,7 +171,8 @@ def escaped(words: str) -> str:
 
 def code(words: str) -> str:
     """Words as code in a table: fenced by more backticks than stand in a row inside."""
-    shown = visible(words).replace("|", "\\|")
+    # Behind a backslash a stroke cannot be kept from ending the cell.
+    shown = visible(words).replace("\\|", "\\\\x7c").replace("|", "\\|")
     fence = "`"
     while fence in shown:
         fence += "`"
