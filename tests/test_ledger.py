@@ -21,7 +21,7 @@ from tests.plans import FAULTY, SOUND
 from tests.repositories import called, run_git
 
 ROOT = Path(__file__).parent.parent
-README = (ROOT / "README.md").read_text(encoding="utf-8")
+KEEPING = (ROOT / "rules" / "keeping.md").read_text(encoding="utf-8")
 TWO_FAULTS = FAULTY + (
     "part stile_b of board, 24 long, upright, facing front\n"
     "join rail.right to stile_b.left\n    flush top, front\n    pockets 1 in back\n    screws to suit\n"
@@ -291,7 +291,7 @@ def test_names_are_known_in_every_locale(folder: Path) -> None:
 @pytest.mark.skipif(not shutil.which("git"), reason="needs git")
 @pytest.mark.parametrize("union", [True, False])
 def test_git_merges_additions_side_by_side_where_it_is_told_to(folder: Path, union: bool) -> None:
-    """What the README says of ``.gitattributes``, tried on branches that both change the same place."""
+    """What the keepers' page says of ``.gitattributes``, tried on branches that both change the same place."""
     ledger = folder / "planlint.ledger"
 
     def entry(name: str) -> str:
@@ -305,7 +305,7 @@ def test_git_merges_additions_side_by_side_where_it_is_told_to(folder: Path, uni
     run_git(folder, "init", "-q")
     if union:
         (line,) = (
-            line for line in README.splitlines() if "merge=union" in line and line.startswith("planlint")
+            line for line in KEEPING.splitlines() if "merge=union" in line and line.startswith("planlint")
         )
         (folder / ".gitattributes").write_text(f"{line}\n")
     record("a.plan", "m.plan", "z.plan")

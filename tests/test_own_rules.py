@@ -260,8 +260,8 @@ def test_finding_without_a_basis_rests_on_the_rule_alone(tmp_path: Path) -> None
     assert {each["basis"] for each in told(tmp_path)[1]["findings"]} == {"the workshop's own rule"}
 
 
-def test_example_in_the_readme_works(tmp_path: Path) -> None:
-    text = (ROOT / "README.md").read_text(encoding="utf-8").split("### Rules of your own", 1)[1]
+def test_example_of_the_keepers_page_works(tmp_path: Path) -> None:
+    text = (ROOT / "rules" / "keeping.md").read_text(encoding="utf-8").split("## Rules of your own", 1)[1]
     entry, code, page = (text.split("```")[number].split("\n", 1)[1] for number in (1, 3, 5))
     name, value = entry.splitlines()[1].split(" = ")
     package(tmp_path / "site", {name: value.strip('"')}, name="our_rules")
