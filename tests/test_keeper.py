@@ -35,21 +35,24 @@ def test_a_change_tells_what_it_accepts_and_what_of_the_keepers_it_touches(
 ) -> None:
     run_git(folder, "init", "-q")
     (folder / "frames" / "plan03.plan").write_text(FAULTY + ACCEPT.format("an old gift"))
+    (folder / "frames" / "plan15.plan").write_text(FAULTY + ACCEPT.format("kept as it was"))
     (folder / "frames" / "unread.plan").unlink()
     called(capsys, "ledger", "record", ".")
     run_git(folder, "add", ".")
     run_git(folder, "commit", "-qm", "one")
     (folder / "frames" / "plan03.plan").write_text("# Moved.\n" + FAULTY + ACCEPT.format("an old gift"))
     (folder / "frames" / "plan09.plan").write_text(FAULTY + ACCEPT.format("it hangs | on a nail"))
+    run_git(folder, "mv", "frames/plan15.plan", "frames/renamed.plan")
     (folder / "planlint.toml").write_text("[rules]\nwide-spacing = 'off'\n")
     (folder / "planlint.ledger").write_text("# Empty.\n")
     words = ("inspect", ".", "--changed-since", "HEAD", "--ledger", "planlint.ledger")
     status, summary, err = called(capsys, *words, "--as", "markdown")
     assert status == 1
-    assert "**Fails: 8 findings to mend or to accept.**" in summary
+    assert "**Fails: 7 findings to mend or to accept.**" in summary
     newly = summary.split("### Newly accepted")[1]
     assert "it hangs \\| on a nail" in newly
     assert "an old gift" not in summary
+    assert "kept as it was" not in summary
     for name in ("planlint.toml", "planlint.ledger"):
         assert f"This change touches {name}" in summary
         assert f"this change touches {name}" in err

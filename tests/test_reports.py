@@ -473,7 +473,8 @@ def test_json_has_the_agreed_shape() -> None:
         "reason": None,
         "beside": [],
     }
-    assert told["run"] == {"version": __version__, "settings": None, "ledger": None, "revision": None}
+    marks = dict.fromkeys(("settings", "ledger", "revision"))
+    assert told["run"] == {"version": __version__, **marks, "rule_pages": ""}
     assert told["plans"][1]["unread"] == [
         {"line": 2, "column": 14, "says": "there is no stock board; did you mean boards?"}
     ]

@@ -23,6 +23,7 @@ from planlint.reports.tally import Tally
 from planlint.text.edits import TextEdit, apply
 from planlint.text.source import Mistake, PlanText, Span
 from tests.plans import FAULTY, SOUND
+from tests.repositories import run_git
 
 DEMO = Path(__file__).parent.parent / "planlint" / "demo"
 
@@ -84,6 +85,36 @@ def test_demo_is_valid() -> None:
         marks.add(json.dumps(result["partialFingerprints"]))
     assert len(marks) == len(run["results"]) > 20
     assert any(result["suppressions"] for result in run["results"])
+
+
+def test_identity_of_a_run_and_addresses_of_rules(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "a.plan").write_text(FAULTY)
+    (tmp_path / "planlint.toml").write_text('rule-pages = "https://shop.example/rules/"\n')
+    run_git(tmp_path, "init", "-q")
+    run_git(tmp_path, "add", ".")
+    run_git(tmp_path, "commit", "-qm", "one")
+    monkeypatch.chdir(tmp_path)
+    main.main(["inspect", ".", "--as", "sarif", "--shard", "1/1"])
+    told = json.loads(capsys.readouterr().out)
+    validator().validate(told)
+    run = told["runs"][0]
+    revision = run_git(tmp_path, "rev-parse", "HEAD")
+    assert run["automationDetails"] == {"id": f"planlint/part-1-of-1/{revision}"}
+    rules = run["tool"]["driver"]["rules"][:-1]
+    assert all(rule["helpUri"] == f"https://shop.example/rules/{rule['id']}" for rule in rules)
+
+
+def test_the_same_edit_is_told_once() -> None:
+    edit = (TextEdit(Span(0, 1), "x"),)
+    first, second = (
+        Finding("lone-screw", Grade.STOP, name, (name,), Span(0, 1), "x", 1, 2, "screws", "judgement")
+        for name in "ab"
+    )
+    proved = tuple((each, Repair("Do it", edit, True)) for each in (first, second))
+    told = report(Inspection("a.plan", PlanText("a.plan", FAULTY), findings=(first, second), proved=proved))
+    assert [len(result.get("fixes", ())) for result in told["results"]] == [1, 0]
 
 
 def test_place_of_a_finding() -> None:

@@ -75,6 +75,18 @@ def held_at(top: Path, commit: str, name: str) -> bytes:
         return b""
 
 
+def renamed_from(top: Path, commit: str) -> dict[str, str]:
+    """What files were called at a commit that have other names now, by their names now; nothing without an answer."""
+    try:
+        told = _ask(
+            top, ["diff", "--name-status", "-z", "-M", "--diff-filter=R", "--no-ext-diff", commit, "--"]
+        )
+    except GitFailed:
+        return {}
+    words = [os.fsdecode(word) for word in told.split(b"\0") if word]
+    return dict(zip(words[2::3], words[1::3], strict=False))
+
+
 def revision_of(folder: Path) -> str | None:
     """The commit that is checked out; ``None`` without git, or before the first."""
     try:

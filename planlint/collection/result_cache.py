@@ -68,8 +68,15 @@ class Cache:
         return record
 
     def keep(self, key: str, record: Record) -> None:
-        """Remember a result. One that is not whole is not worth it: the next run may do better."""
-        if record[4] or not self._secret:
+        """Remember a result. One that is not whole is not worth it: the next run may do better.
+
+        But for own rules that are not there: settings and program, which the key holds, say so.
+        """
+        from planlint.plugins.own_rules import NOWHERE, OWN  # noqa: PLC0415 - where something was inspected
+
+        if not self._secret or any(
+            not says.startswith(OWN) or NOWHERE not in says for _, says, _ in record[4]
+        ):
             return
         self._used[key] = json.dumps(record, separators=(",", ":"))
         self._new = True

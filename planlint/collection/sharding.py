@@ -63,10 +63,21 @@ def join(reports: Sequence[Report]) -> Report:
         for what in ("unmatched", "touched")
     }
     told = [f"the reports are of unlike {_UNLIKE[what]}" for what in unlike]
-    return {"plans": plans, "run": {**run, **dict.fromkeys(unlike)}, "told": told, **lists_of}
+    return {
+        "plans": plans,
+        "run": {**run, **{what: "" if what == "rule_pages" else None for what in unlike}},
+        "told": told,
+        **lists_of,
+    }
 
 
-_UNLIKE = {"version": "versions", "settings": "settings", "ledger": "ledgers", "revision": "revisions"}
+_UNLIKE = {
+    "version": "versions",
+    "settings": "settings",
+    "ledger": "ledgers",
+    "revision": "revisions",
+    "rule_pages": "rule pages",
+}
 
 
 def _in_order(reports: Sequence[Report], shards: list[Any]) -> list[list[Any]]:

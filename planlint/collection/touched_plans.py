@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 from pathlib import Path
 
 from planlint.collection.collection_root import SETTINGS_FILE, repository, told_from
 from planlint.collection.discovery import Found
-from planlint.collection.git_knowledge import GitFailed, changed_from, held_at, left_at
+from planlint.collection.git_knowledge import GitFailed, changed_from, held_at, left_at, renamed_from
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import Refused
@@ -27,6 +28,10 @@ class Change:
         self._real_top = str(top.resolve()).rstrip(os.sep) + os.sep
         self._base = left_at(top, revision)
         self._changed = {os.path.realpath(self._real_top + name) for name in changed_from(top, self._base)}
+
+    @cached_property
+    def _renamed(self) -> dict[str, str]:
+        return renamed_from(self._top, self._base)
 
     def plans(self, found: Iterable[Found | Refused]) -> Iterator[Found | Refused]:
         """Of what was found, what may give another result now; what could not be opened stays.
@@ -56,7 +61,8 @@ class Change:
         if not inspection.accepted or real not in self._changed:
             return ()
         name = real.removeprefix(self._real_top).replace(os.sep, "/")
-        old = _accept_lines(held_at(self._top, self._base, name).decode("utf-8", "replace"))
+        before = held_at(self._top, self._base, self._renamed.get(name, name))
+        old = _accept_lines(before.decode("utf-8", "replace"))
         lines = _accept_lines(inspection.source.text)
         return tuple(each for each in inspection.accepted if _by_new_line(each, lines, old))
 

@@ -233,6 +233,7 @@ def _marks(root: Path, shop: Shop, found: list[Found | Refused], ledger: _Compar
         settings=mark_of(b"\0".join(held)) if held else None,
         ledger=ledger.mark if ledger else None,
         revision=revision_of(root) if repository(root) else None,
+        rule_pages=shop.rule_pages(str(root)),
     )
 
 
@@ -266,7 +267,9 @@ def report_in(
     if kind == "sarif":
         from planlint.reports.sarif_report import SarifReport  # noqa: PLC0415
 
-        return SarifReport(write, ledger=wishes.ledger is not None, run=run, shard=wishes.shard)
+        return SarifReport(
+            write, ledger=wishes.ledger is not None, run=run, shard=wishes.shard, rule_pages=run.rule_pages
+        )
     if kind == "junit":
         from planlint.reports.junit_report import JunitReport  # noqa: PLC0415
 

@@ -34,6 +34,7 @@ _BASES = {
     "kept": "any stock goes",
     "exclude": "nothing is left out",
     "owner": "nobody is named",
+    "rule-pages": "a rule's page is `planlint rules NAME`",
 }
 _COMMENTS_FROM = 60
 """Columns before a comment, at most: what is longer has its comment above."""
@@ -284,6 +285,7 @@ def _others(found: InForce) -> Iterator[tuple[Keys, str, str]]:
     }
     yield ("exclude",), "[]", _BASES["exclude"]
     yield ("owner",), '""', _BASES["owner"]
+    yield ("rule-pages",), '""', _BASES["rule-pages"]
     yield ("most-items",), str(settings.most_items), _BASES["most-items"]
     for table, values in tables.items():
         for name, value in values.items():

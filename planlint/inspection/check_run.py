@@ -12,7 +12,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.overlaps import MOST_OVERLAPS
 from planlint.inspection.inspection_result import Trouble, our_fault, ran_out
-from planlint.plugins.own_rules import OWN, OwnRuleFailed, own_rules
+from planlint.plugins.own_rules import NOWHERE, OWN, OwnRuleFailed, own_rules
 from planlint.wording.wording import worded
 
 _TOLD_ONCE = "All else was checked; in the plans behind this one the rule is left out."
@@ -142,7 +142,7 @@ def _too_many(name: str) -> Trouble:
 
 
 def _not_brought(name: str, what: str, says: str) -> Trouble:
-    return Trouble(name, f"{OWN} {name} {what}, and is checked in no plan: {says}.", (name,))
+    return Trouble(name, f"{OWN} {name} {what}, {NOWHERE}: {says}.", (name,))
 
 
 def _stopped(name: str, where: str, share: float, budget: float) -> Trouble:

@@ -18,6 +18,8 @@ class RunMarks:
     """Of what the ledger holds."""
     revision: str | None = None
     """The commit that was checked out."""
+    rule_pages: str = ""
+    """Where the settings say that pages about the rules lie."""
 
 
 UNMARKED = RunMarks()

@@ -41,7 +41,9 @@ class SarifReport:
         ledger: bool = False,
         run: RunMarks = UNMARKED,
         shard: tuple[int, int] | None = None,
+        rule_pages: str = "",
     ) -> None:
+        """``rule_pages`` is an address behind which the name of a rule leads to its page."""
         self._write = write
         self._ledger = ledger
         self._numbers = {name: number for number, name in enumerate(every_rule())}
@@ -49,7 +51,7 @@ class SarifReport:
         self._started = False
         self._edits: set[tuple[TextEdit, ...]] = set()
         """Of the plan that is told: the edits of its fixes."""
-        rules = [*map(_rule, every_rule().values()), _rule_not_read()]
+        rules = [*(_rule(rule, rule_pages) for rule in every_rule().values()), _rule_not_read()]
         driver = {
             "name": "planlint",
             "version": __version__,
@@ -180,7 +182,7 @@ def _rule_not_read() -> _Json:
     }
 
 
-def _rule(rule: Rule) -> _Json:
+def _rule(rule: Rule, pages: str) -> _Json:
     limits = [
         f"{limit.name}: {quantity(limit.value, limit.unit)} ({limit.told})" for limit in rule.limits.values()
     ]
@@ -188,8 +190,10 @@ def _rule(rule: Rule) -> _Json:
         sentence(rule.why),
         f"Do: {sentence(rule.repair)}",
         *(f"Limit {limit}." for limit in limits),
+        f"`planlint rules {rule.name}` tells more.",
     ]
     return {
+        **({"helpUri": f"{pages}{rule.name}"} if pages else {}),
         "id": rule.name,
         "name": "".join(map(str.capitalize, rule.name.split("-"))),
         "shortDescription": {"text": _words(sentence(rule.question))},

@@ -163,7 +163,7 @@ def write_brief(page: Page, inspection: Inspection) -> None:
         place = inspection.position(mistake.span.start)
         page.prose(f"{path}, line {place.line}: NOT READ: {sentence(mistake.says, names)}")
     for trouble in inspection.crashed:
-        page.prose(f"{path}: NOT CHECKED: {visible(trouble.what)}")
+        page.prose(f"{path}: NOT CHECKED: {visible(trouble.what)}: {sentence(trouble.says)}")
     for finding in inspection.told:
         line = inspection.position(finding.span.start).line
         more = f" (and at {count(len(finding.also), 'more place')})" if finding.also else ""

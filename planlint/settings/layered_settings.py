@@ -128,11 +128,18 @@ class Shop:
 
     def owner_of(self, path: str) -> str:
         """Whose a plan is, as its settings say by folder; empty where they do not, or cannot be read."""
+        return self._word("owner", path)
+
+    def rule_pages(self, folder: str) -> str:
+        """Where pages about the rules lie; empty likewise."""
+        return self._word("rule-pages", os.path.join(folder, ""))  # noqa: PTH118
+
+    def _word(self, key: str, path: str) -> str:
         try:
-            owner = self.in_force(path).said.get(("owner",))
+            said = self.in_force(path).said.get((key,))
         except SettingsBroken:
             return ""
-        return owner.value if owner else ""
+        return said.value if said else ""
 
     def _read(self, file: Path) -> ShopFile:
         known = self._files.get(file)
@@ -144,6 +151,8 @@ class Shop:
 
 
 _DEFAULT = Settings()
+_OF_REPORTS = frozenset({"exclude", "owner", "rule-pages"})
+"""Settings by which no plan is judged."""
 
 
 def _below(path: str, root: Path) -> str:
@@ -225,7 +234,7 @@ def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
                 limits[str(rule), str(key)] = replace(usual, value=setting.value, shop=where)
         elif keys == ("most-items",):
             changes["most_items"] = setting.value
-        elif keys not in {("exclude",), ("owner",)}:
+        elif keys[0] not in _OF_REPORTS:
             tables.setdefault(str(keys[0]), {})[str(keys[1]).replace("-", "_")] = setting.value
     if "drilling" in tables:
         changes["profile"] = replace(DrillingProfile(), **tables["drilling"])

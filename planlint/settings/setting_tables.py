@@ -5,6 +5,7 @@ Only imported where there is such a file: pydantic takes longer to import than t
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Any
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationInfo, field_validator
@@ -67,6 +68,8 @@ def _ratio(value: Any) -> float:
         raise ValueError("this is a share of the stock's thickness, more than 0 and at most 2")
     return ratio
 
+
+_ADDRESS = re.compile(r"https?://[A-Za-z0-9._~:/?#@!$&'()*+,;=%-]+")
 
 Length = Annotated[float, BeforeValidator(length)]
 Size = Annotated[float, BeforeValidator(size)]
@@ -216,9 +219,17 @@ def _pattern(value: str) -> str:
     return value
 
 
+def _address(value: str) -> str:
+    if value and not _ADDRESS.fullmatch(value):
+        raise ValueError("an address is due here, such as `https://shop.example/rules/`")
+    return value
+
+
 class Whole(Section):
     """The whole file."""
 
+    rule_pages: Annotated[str, AfterValidator(_address)] | None = None
+    """Where a page about each rule lies, called as the rule is."""
     exclude: tuple[Annotated[str, AfterValidator(_pattern)], ...] = ()
     most_items: Annotated[int, BeforeValidator(_most_items)] | None = None
     folders: dict[str, Section] = {}

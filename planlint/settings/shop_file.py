@@ -32,7 +32,7 @@ _ROUNDING = 1e-9
 _GRADE = "grade"
 PACKAGE = "package"
 """Behind the name of a workshop's own rule: what brings it."""
-_ONLY_AT_THE_TOP = frozenset({"exclude", "most-items"})
+_ONLY_AT_THE_TOP = frozenset({"exclude", "most-items", "rule-pages"})
 _BELOW_A_TABLE = (
     "{0} belongs to no table: write it above the first line in square brackets, such as `[rules]`"
 )
@@ -142,10 +142,8 @@ class _Reading:
             elif path is not None:
                 folders[path] = dict(self._section(section, ("folders", name)))
         settings = dict(self._section(said, ()))
-        if said.most_items is not None:
-            settings["most-items",] = Setting(said.most_items, self._value_at(("most-items",)))
-        if said.exclude:
-            settings["exclude",] = Setting(said.exclude, self._value_at(("exclude",)))
+        top = (("most-items", said.most_items), ("rule-pages", said.rule_pages), ("exclude", said.exclude))
+        settings.update({(key,): Setting(value, self._value_at((key,))) for key, value in top if value})
         return ShopFile(self.source, settings, folders, said.exclude)
 
     # ------------------------------------------------------------ places
