@@ -26,6 +26,8 @@ class Overloaded(NamedTuple):
     used: float
     screws: int
     needed: int
+    more: float
+    """How much more is allowed of loads that come and go."""
 
 
 class GivesWay(NamedTuple):
@@ -76,6 +78,7 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
     most = rule.limit("share of the allowed load", settings)
     breaks = rule.limit("share that may break it", settings)
     share = 1 / rule.limit("safety", settings)
+    more = short_loads(piece, standing)
     names = {part.name for part in standing.parts}
     unknown: dict[str, list[Join]] = {}
     for join in piece.plan.joins:
@@ -89,14 +92,14 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
             if may is None:
                 unknown.setdefault(_unknown(force), []).append(join)
                 break
-            found.append((may.used(force.along, force.across), force, may))
+            found.append((may.used(force.along, force.across) / more, force, may))
         if not found:
             continue
         used, force, may = max(found, key=lambda each: round(each[0], 6))
         if used > most:
             many = len(found)
             yield rule.finding(
-                fact=Overloaded(join, force, may, used, many, _needed(many, used / most)),
+                fact=Overloaded(join, force, may, used, many, _needed(many, used / most), more),
                 span=join.pockets[0].span if join.pockets else join.span,
                 joint=join.name,
                 parts=[part.name for part in join.parts],
@@ -117,6 +120,12 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
                 basis="judgement",
                 grade=Grade.ADVICE,
             )
+
+
+def short_loads(piece: Piece, standing: Standing) -> float:
+    """How much more its screws may carry than under loads that stay."""
+    stays = any(load.per_foot for load in standing.loads)
+    return 1.0 if stays else piece.limits["joint-overload", "loads that come and go"]
 
 
 def _needed(many: int, times: float) -> int:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.checks.hung_piece import wall_sum
+from planlint.checks.overloaded_joint import short_loads
 from planlint.checks.row_view import listed
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import minus
@@ -15,7 +16,6 @@ from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import hanging
 from planlint.statics.screw_strength import allowed
 from planlint.statics.shelf_sag import may_bear
-from planlint.statics.solved_loads import ScrewForce
 from planlint.statics.weights import part_weight, piece_weight
 from planlint.text.measures import length, to_sixteenth, weight
 
@@ -129,9 +129,11 @@ def carries(piece: Piece, join: Join) -> str | None:
 
 
 def _carries(piece: Piece, join: Join) -> tuple[str, str, str] | None:
-    found = _forces(piece, join)
-    if not found:
+    standing = _with(piece, join)
+    found = standing.solution.screw_forces(join) if standing is not None else ()
+    if standing is None or not found:
         return None
+    more = short_loads(piece, standing)
     unit, share = piece.plan.unit, 1 / piece.limits["joint-overload", "safety"]
     used = []
     for force in found:
@@ -139,19 +141,14 @@ def _carries(piece: Piece, join: Join) -> tuple[str, str, str] | None:
         if may is None:
             worst = max(found, key=lambda each: each.across)
             return weight(max(0.0, worst.along), unit), weight(worst.across, unit), "not known"
-        used.append((may.used(force.along, force.across), force))
+        used.append((may.used(force.along, force.across) / more, force))
     most, force = max(used, key=lambda each: round(each[0], 6))
     return weight(max(0.0, force.along), unit), weight(force.across, unit), f"{most:.2f}"
 
 
-def _forces(piece: Piece, join: Join) -> tuple[ScrewForce, ...]:
-    if not (join.pockets or join.driven) or not piece.plan.loads or not piece.trusted(join):
-        return ()
-    standing = _with(piece, join)
-    return standing.solution.screw_forces(join) if standing is not None else ()
-
-
 def _with(piece: Piece, join: Join) -> Standing | None:
+    if not (join.pockets or join.driven) or not piece.plan.loads or not piece.trusted(join):
+        return None
     return next(
         (each for each in carried(piece)[0] if join.part_a in each.parts and not each.solution.loose),
         None,

@@ -53,13 +53,13 @@ def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
         return None
     drilled, into = screw.pocket.part.stock.material, screw.pocket.into.stock.material
     bite, under = screw_gravity(into), screw_gravity(drilled)
-    grip = piece.grip(screw)
+    grip, end = piece.grip(screw), _in_end_grain(piece, screw)
     edge = not screw.pocket.into.is_face(piece.entered(screw.pocket))
     board = board_withdrawal(into, screw.diameter, grip, edge=edge)
     if board is not None:
         pulled = Figure(board.value * share, f"{board.basis}, over {1 / share:g}: our own judgement")
     elif bite is not None:
-        thread = withdrawal(into, screw.diameter, grip, share, end=_ends(piece, screw, into=True))
+        thread = withdrawal(into, screw.diameter, grip, share, end=end)
         if thread is None:
             return None
         pulled = thread
@@ -69,7 +69,7 @@ def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
     if g[0] is None or g[1] is None:
         return None
     across = lateral(g[0], g[1], _gauge(screw), screw.diameter, grip, screw.pocket.setback)
-    if _ends(piece, screw, into=True) or _ends(piece, screw, into=False):
+    if end:
         across *= float(figures("screws")["lateral"]["end_grain"])
     held = pulled.value
     head = False
@@ -99,9 +99,9 @@ def _for_bearing(material: Material, found: Figure | None) -> float | None:
     return 0.42 if material.panel else None
 
 
-def _ends(piece: Piece, screw: Screw, *, into: bool) -> bool:
-    """Whether a screw runs along the grain of a solid part: the one that it is driven into, or the drilled one."""
-    part = screw.pocket.into if into else screw.pocket.part
+def _in_end_grain(piece: Piece, screw: Screw) -> bool:
+    """Whether a screw is driven along the grain of a solid part."""
+    part = screw.pocket.into
     cosine = abs(dot(screw.pocket.direction, piece.body(part).grain))
     return part.stock.material.solid and cosine > ALONG_GRAIN
 

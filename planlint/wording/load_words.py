@@ -79,6 +79,7 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
             _do(f"Screw or glue {names} to what should carry it, so that it cannot slide, fold or drop."),
         )
     force, may = fact.force, fact.may
+    pull, push = (weight(each * fact.more, unit) for each in (may.along, may.across))
     pocket = force.screw.pocket
     pulls = force.along > force.across
     carries = (
@@ -89,7 +90,7 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
     head = f", before its head pulls through {pocket.part.name}," if may.head else ""
     return Told(
         f"A screw from {pocket.part.name} into {pocket.into.name} carries {carries}: {_times(fact.used)} what is "
-        f"allowed ({weight(may.along, unit)} pulling{head} or {weight(may.across, unit)} across).",
+        f"allowed ({pull} pulling{head} or {push} across).",
         _do(
             f"Drive {fact.needed} screws here instead of {fact.screws}, as far apart as there is room.",
             "Or give the load another way down: a cleat or a rail under "
@@ -103,7 +104,8 @@ def racking(piece: Piece, _found: Finding, fact: Sways) -> Told:
     unit = piece.plan.unit
     way = "sideways" if fact.sideways else "to and fro"
     ways = (
-        "Screw or glue a back all round, or a rail 3 in wide or more between the uprights, with two screws an end.",
+        f"Screw or glue a back all round, or a rail {to_sixteenth(3, unit)} wide or more between the uprights, with "
+        "two screws an end.",
         "Or add a third screw to its joints, a wider rail, or gussets in its corners.",
     )
     push = f"a push of {weight(fact.push, unit)} at its top"
@@ -135,7 +137,8 @@ def tip_over(piece: Piece, _found: Finding, fact: Tips | Topples) -> Told:
         return Told(
             f"With its drawers out and a child of {weight(fact.push, unit)} on them, {to_sixteenth(fact.reach, unit)} "
             f"before its feet, the piece tips over: its own weight of {weight(fact.pounds, unit)} keeps "
-            f"{fact.keeps:.0f} in-lb against {fact.tips:.0f}. It is clothing storage by its title, and tall and heavy "
+            f"{_moment(fact.keeps, unit)} against "
+            f"{_moment(fact.tips, unit)}. It is clothing storage by its title, and tall and heavy "
             "enough for 16 CFR 1261 (ASTM F2057).",
             _do(fix, "Follow 16 CFR 1261 itself: its tests ask for more than this sum."),
         )
@@ -165,6 +168,11 @@ def hanging(piece: Piece, _found: Finding, fact: Hangs | ThinHold) -> Told:
             "Or let it stand on something: a cleat under its whole length, or legs.",
         ),
     )
+
+
+def _moment(inch_pounds: float, unit: str) -> str:
+    metric = unit not in {"in", "ft"}
+    return f"{inch_pounds * 0.112985:.0f} Nm" if metric else f"{inch_pounds:.0f} in-lb"
 
 
 def _sum_words(pounds: float, weighs: float, loads: float, unit: str) -> str:

@@ -19,7 +19,10 @@ from planlint.wording.told import Told
 
 def unknown_wood(_piece: Piece, found: Finding, fact: UnknownWood) -> Told:
     wood, many = fact.stock.material.name, len(found.parts) > 1
-    judged = "so how much it moves over a season, whether that would split it, and which thread suits it is not judged"
+    judged = (
+        "so how much it moves over a season, whether that would split it, which thread suits it and what it "
+    )
+    judged += "carries is not judged"
     return Told(
         f"{wood}, of which {listed(found.parts, 4)} {'are' if many else 'is'} made, is not a wood or panel known here, "
         f"{judged}. It is taken for solid wood with a grain.",

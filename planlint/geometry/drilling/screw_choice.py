@@ -77,6 +77,7 @@ def tip_cover(screw: Screw, into: Body, meeting: Side) -> tuple[float, Side | st
         layer.face: found
         for layer in into.layers
         if layer.face is not meeting
+        and abs(dot(into.planes[layer.face].normal, screw.pocket.direction)) > _ROUNDING
         and (found := tip_cover(screw, layer.body, layer.back))[0] > into.planes[layer.face].depth(screw.tip)
     }
     own = _own_cover(screw, into, meeting, frozenset(beyond))
