@@ -4,24 +4,38 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from planlint.command.main import main
+from planlint.drawings.ink import Line, Sheet, Text
 from planlint.drawings.page_data import page_data
-from planlint.drawings.page_html import page
+from planlint.drawings.page_html import page, sheets_page
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
+from planlint.reports.safe_words import visible
 from planlint.text.source import PlanText
 from planlint.workplan.work_steps import work_steps
 from tests.browser import THERE, WHY, browser, complaints, opened
+from tests.solids import tried
 from tests.test_sheets import DEMO, inspected, piece_of
 
 in_browser = pytest.mark.skipif(not THERE, reason=WHY)
 BENCH = next(path for path in DEMO if path.stem == "workbench")
-HOSTILE = "</script><script>window.hit=1</script><img src=x onerror='window.hit=1'>&{{7*7}}</style><b>木工"
+HOSTILE = (
+    "</script><script>window.hit=1</script><img src=x onerror='window.hit=1'>&{{7*7}}</style><b>木工"
+    "</text></svg><svg onload='window.hit=1'><animate onbegin='window.hit=1'/></title></desc><!-->"
+    "<script>window.hit=1</script>"
+    "<a href='javascript:window.hit=1'>' autofocus onfocus='window.hit=1' x='${window.hit=1}`+window.hit=1+`"
+    "<style>*{display:none}@import 'data:text/css,'</style>;}body{background:url(data:,x)}<base href='//x/'>"
+    "<meta http-equiv=refresh content='0;url=data:text/html,x'>"
+    "<iframe srcdoc='<script>parent.hit=1</script>'></iframe>]]>"
+)
 
 
 def page_of(inspection: Inspection) -> str:
@@ -219,9 +233,14 @@ def test_words_of_a_plan_stay_words(tmp_path: Path, graphics: bool) -> None:
         assert found.title == HOSTILE
         assert found.find_element("css selector", "h1").text == HOSTILE
         assert (
-            found.execute_script("return document.querySelectorAll('img,b,iframe,object,embed,link').length")
+            found.execute_script(
+                "return document.querySelectorAll("
+                "'img,b,a,base,iframe,object,embed,link,animate,[onload],[onfocus]').length"
+            )
             == 0
         )
+        assert found.execute_script("return getComputedStyle(document.body).display") == "block"
+        assert [words for words in complaints(found) if "Content Security Policy" in words] == []
         assert found.execute_script("return document.scripts.length") == 3
         said = found.execute_script("return performance.getEntriesByType('resource').length")
         assert said == 0
@@ -256,6 +275,7 @@ def test_two_hundred_parts_stay_smooth(tmp_path: Path) -> None:
             found.execute_async_script("requestAnimationFrame(() => requestAnimationFrame(arguments[0]))")
         frames = sorted(found.execute_script("return window.planPage.frames.slice(5)"))
         assert frames[len(frames) // 2] < 33
+        assert "steps have no drawings here" in found.find_element("css selector", ".drawings").text
 
 
 def test_the_data_of_a_page_is_plain() -> None:
@@ -268,6 +288,63 @@ def test_the_data_of_a_page_is_plain() -> None:
     assert "<img src=x" not in text
     assert text.count("</script>") == 3
     assert "default-src 'none'" in text
+
+
+class _Parsed(HTMLParser):
+    """The elements of a page, and all that is no element."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.found: list[tuple[str, tuple[str, ...]]] = []
+        self.words = ""
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.found.append((tag, tuple(name for name, _ in attrs)))
+
+    def handle_data(self, data: str) -> None:
+        self.words += data
+
+
+HARM = (
+    *(
+        "<",
+        ">",
+        "'",
+        '"',
+        "&",
+        "`",
+        "</",
+        "-->",
+        "<!--",
+        "]]>",
+        "{{",
+        "${",
+        "=",
+        "/",
+        " ",
+        "\u2028",
+        "\\",
+        "a",
+        "木",
+    ),
+    *("script", "</title>", "</desc>", "style", "svg", "on=", "&lt;", "&#60;", "\\u003c", "javascript:"),
+)
+"""What markup is made of."""
+EDGE = Line("seen", ((0.0, 0.0), (1.0, 1.0)))
+
+
+@given(st.lists(st.sampled_from(HARM), min_size=1, max_size=14).map("".join))
+@tried(60)
+def test_no_words_become_elements(words: str) -> None:
+    """Titles made of what markup is made of, on a sheet and on the page round it."""
+    text, plain = (
+        sheets_page(said, [said], [Sheet("name", said, said, 10.0, 10.0, (Text((1.0, 1.0), said), EDGE))])
+        for said in (words, "x")
+    )
+    got = _Parsed(text)
+    assert got.found == _Parsed(plain).found
+    assert got.words.count(visible(words)) >= 4
 
 
 def test_a_page_is_the_same_each_time() -> None:

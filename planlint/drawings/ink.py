@@ -193,12 +193,12 @@ def words_wide(words: str, size: float, bold: bool = False) -> float:
     return total * size * (1.06 if bold else 1.0)
 
 
-def shortened(words: str, size: float, room: float) -> str:
+def shortened(words: str, size: float, room: float, bold: bool = False) -> str:
     """Words that fit a room in mm; cut off with an ellipsis where they do not."""
-    if words_wide(words, size) <= room:
+    if words_wide(words, size, bold) <= room:
         return words
     kept = words
-    while kept and words_wide(kept + "…", size) > room:
+    while kept and words_wide(kept + "…", size, bold) > room:
         kept = kept[:-1]
     return kept + "…"
 

@@ -57,7 +57,7 @@ def margin_labels(labels: Sequence[Label], margins: Margins, size: float = 2.8) 
             sorted(mine, key=lambda label: (label.place[1], label.place[0])), edge, margins, size
         )
         for label, y in zip(some, _levels([label.place[1] for label in some], margins, size), strict=True):
-            words = shortened(label.words, size, room - 0.5)
+            words = shortened(label.words, size, room - 0.5, label.bold)
             anchor = "end" if left else "start"
             at = edge - 0.7 if left else edge + 0.7
             items.append(Text((at, y + size * 0.35), words, size, anchor, 0.0, label.tone, label.bold))

@@ -33,6 +33,10 @@ _FILES = Path(__file__).parent / "page_files"
 MOST_IN_STEPS = 40
 """Parts of a piece beyond which the page has no sheet for each step, as they would take longest of all: the order of
 work stands there in words and, with scripts, in the turning view. Basis: our own judgement."""
+STEPS_LEFT_OUT = (
+    f"The piece has more than {MOST_IN_STEPS} parts: steps have no drawings here. The order of work stands above in "
+    "words, the slider shows it, and `planlint draw PLAN --step N --to FILE.svg` draws any step of it."
+)
 _VIEWS = (
     ("front", "Front"), ("back", "Back"), ("left", "Left"), ("right", "Right"), ("top", "Top"), ("bottom", "Underside"),
     ("corner", "Corner"),
@@ -46,7 +50,8 @@ def page(piece: Piece, findings: Sequence[Finding]) -> str:
     data = page_data(piece, findings, steps)
     sheets = [overview(piece), *all_findings(piece, findings)]
     sheets += [sheet for part in piece.plan.parts for sheet in part_sheets(piece, part)]
-    if len(piece.plan.parts) <= MOST_IN_STEPS:
+    left_out = len(piece.plan.parts) > MOST_IN_STEPS
+    if not left_out:
         sheets += [step_sheet(piece, step, len(steps)) for step in steps]
     script = (_FILES / "page.js").read_text("utf-8")
     tally = _tally(findings)
@@ -58,6 +63,7 @@ def page(piece: Piece, findings: Sequence[Finding]) -> str:
         findings=data["findings"],
         steps=data["steps"],
         doubts=in_doubt(piece),
+        left_out=STEPS_LEFT_OUT if left_out and steps else "",
         views=_VIEWS,
         sheets=[_shown(sheet) for sheet in sheets],
         data=_safe_json(data),

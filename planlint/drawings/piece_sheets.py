@@ -22,6 +22,7 @@ from planlint.drawings.ink import (
 )
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.viewpoints import VIEW_WORDS, VIEWS, View
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
@@ -41,9 +42,8 @@ MANY = 30
 
 def titled(piece: Piece, what: str, wide: float, high: float, foot: Sequence[str] = ()) -> list[Item]:
     """The head and foot of a sheet, and the line under the head."""
-    title = shortened(
-        visible(piece.plan.title) or "Untitled", 5.0, wide - 2 * EDGE - words_wide(what, 3.5) - 8
-    )
+    room = wide - 2 * EDGE - words_wide(what, 3.5) - 8
+    title = shortened(visible(piece.plan.title) or "Untitled", 5.0, room, bold=True)
     items: list[Item] = [
         Text((EDGE, EDGE + 5.0), title, 5.0, bold=True),
         Text((wide - EDGE, EDGE + 5.0), what, 3.5, "end"),
@@ -56,18 +56,19 @@ def titled(piece: Piece, what: str, wide: float, high: float, foot: Sequence[str
     return items
 
 
-def uncertain(piece: Piece) -> list[int]:
+@of_piece
+def uncertain(piece: Piece) -> tuple[int, ...]:
     """The parts that the plan does not place for certain beside the most others."""
     parts = piece.plan.parts
     if not parts:
-        return []
+        return ()
     home = max(
         parts,
         key=lambda part: (sum(piece.placement.fixed_together(part, each) for each in parts), -part.index),
     )
-    return [
+    return tuple(
         part.index for part in parts if not piece.placement.fixed_together(home, part) and part is not home
-    ]
+    )
 
 
 def in_doubt(piece: Piece) -> list[str]:
