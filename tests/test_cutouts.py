@@ -10,6 +10,7 @@ from planlint.geometry.shapes.polygons import body_polyhedra, volume
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.language.tidy_layout import tidied
 from planlint.model.workshop import Settings
+from planlint.sheet.shop_sheet import shop_sheet
 from planlint.text.source import PlanText
 
 PLAN = """plan "Panel"
@@ -96,3 +97,11 @@ def test_mirrored_and_tidied_they_are_where_they_belong() -> None:
     assert plan is not None
     lows = [[str(x) for x in part.removals[0].low] for part in plan.parts]
     assert lows == [["3", "0", "5/2"], ["15", "0", "5/2"]]
+
+
+def test_veneer_tape_is_counted_and_only_on_edges() -> None:
+    text = PLAN.format(cut="taped top, taped left")
+    inspection = inspect_text(PlanText("x.plan", text), Settings())
+    assert shop_sheet(inspection, exact=False).tape == pytest.approx((24 + 16) / 12)
+    _, mistakes = understand(PlanText("x.plan", PLAN.format(cut="taped front")), Settings())
+    assert "tape goes on its edges" in mistakes[0].says

@@ -218,6 +218,10 @@ class Builder(Rows):
         side, last = children[1], children[-1] if children[-1] is not None else children[1]
         return syntax_tree.Flag(f"covered {side.text}", side), children[0].start_pos, _end(last)
 
+    def taped(self, children: list[Any]) -> Item:
+        word, side = children
+        return syntax_tree.Flag(f"taped {side.text}", side), word.start, side.end
+
     def rings(self, children: list[Any]) -> Item:
         how = children[1]
         return syntax_tree.Flag(f"rings {how.text}", how), children[0].start_pos, how.end

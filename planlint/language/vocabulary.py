@@ -74,7 +74,7 @@ FIRST_WORDS: dict[str, tuple[str, ...]] = {
     "part": (
         "upright", "crosswise", "deep", "rough", "exterior", "facing", "turned", "left", "right", "front", "back",
         "top", "bottom", "ends", "rabbet", "groove", "dado", "notch", "cutout", "from", "finish", "rings",
-        "covered", "surfaced", "fixed", "with", "hung", "gap",
+        "covered", "taped", "surfaced", "fixed", "with", "hung", "gap",
     ),
     "join": (
         "flush", "set", "proud", "centred", "pockets", "screws", "bolts", "nails", "buttons", "clips", "hinges",
@@ -109,7 +109,7 @@ RESERVED = frozenset(
 """Words that cannot be names: those that can stand where a name can, and the smallest words, which as names would
 make a line unreadable."""
 
-NAMES_TOO = frozenset({*SIDE_WORDS, *FASTENERS, "deep", "gap", "cutout"})
+NAMES_TOO = frozenset({*SIDE_WORDS, *FASTENERS, "deep", "gap", "cutout", "taped"})
 """Reserved words that are names all the same where nothing else could be meant: builders call a part `top`, and a
 drawer is so `deep`. A length or the number of a loop is never called by a side."""
 
@@ -130,6 +130,7 @@ WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
     "FASTENER": FASTENERS,
     "GAP": ("gap",),
     "CUTOUT": ("cutout",),
+    "TAPED": ("taped",),
     "IN_LINE_WITH": ("in line with",),
     "STANDS_ON_FLOOR": ("stands on floor",),
     "FACE_SCREWS": ("screws",),

@@ -107,8 +107,8 @@ _WISHES = (
     ),
     _wish(
         "join",
-        rf"{_ALL_BUT_SAID}(?:(?:plain |wood )?screws?|screwed)(?: ([0-9]+))?(?: \S+)*? (?:through|thru|into) (?:the )?"
-        r"(\w+)(?: face)?(?:,? .*)?",
+        rf"{_ALL_BUT_SAID}(?:(?:([0-9]+) )?(?:plain |wood )?screws?|screwed)(?: [0-9]+)?(?: \S+)*? "
+        r"(?:through|thru|into) (?:the )?(\w+)(?: face)?(?:,? .*)?",
         "screws through a face are told with what they go through and their size: "
         "`screws {1} through {2}, gauge 8, 2 long`",
         "3",
@@ -141,6 +141,60 @@ _WISHES = (
         "join",
         rf"({_JOINT})((?:,| ).+)?",
         "a joint of another kind stands behind `as`: `as {1}{2}`",
+    ),
+    _wish(
+        "join",
+        r"(?:like|same as|as)(?: join)? (\w+\.\w+)",
+        "a join that is told as another is says so on its own line: `join … to … like {1}`",
+    ),
+    _wish(
+        "join",
+        rf"(?:with )?(?:a )?(?:gap|space)(?: of)? ({_LENGTH})(?: (?:to|from) (\S+))?",
+        "what a part stands off another is told under the part: `gap {1} to {2}`",
+        "slat_1.right",
+    ),
+    _wish(
+        "join",
+        r"(?:cam[- ]?locks?|cams?|knock-?down\w*|corner braces?|brackets?|angles?|straps?|dowel pins?)(?: .*)?",
+        "such a fitting cannot be said: what holds a joint is `pockets`, a line such as "
+        "`screws 3 through side, gauge 8, 2 long`, `bolts`, `nails`, `glued`, or a joint such as `as dowels`",
+    ),
+    _wish(
+        "part",
+        r"(?:stands?|standing|sits|rests|is)? ?on (?:the )?(?:floor|ground)",
+        "a part whose bottom is on the floor says `stands on floor`",
+    ),
+    _wish(
+        "part",
+        rf"(?:(?:a )?({_LENGTH}) (?:gap|space|away)|(?:space|spaced|away)(?: by)? ({_LENGTH}))(?: (?:to|from) (\S+))?",
+        "how far a part stands off another is said so: `gap {1}{2} to {3}`",
+    ),
+    _wish(
+        "part",
+        rf"(?:flush|level|even|aligned|lined up|in line)(?: with)? (\w+)(?:[. ]({_SIDE}))?",
+        "a part that does not touch the other says `in line with {1}.front`, with the side that lies in one plane; "
+        "one that does is joined to it, with `flush front` under the join",
+    ),
+    _wish(
+        "part",
+        r"(?:taper(?:ed)?|round(?:ed)?|radius|radiused|curved?|arched|arc|chamfer(?:ed)?|bevel(?:led|ed)?|"
+        r"edge cut|ease[ds]?)(?: .*)?",
+        "tapers, rounded corners, curves and bevelled long edges cannot be said: tell the part as its square blank, and "
+        "shape it at the bench; an end that is not square is `left end cut 45, long at top`",
+    ),
+    _wish(
+        "part",
+        rf"(?:edge[- ]?band(?:ed|ing)?|edge tape|veneer tape|banded|taped?|lipped|edged)(?: (?:on|at|along))?"
+        rf"(?: the)?(?: ({_SIDE}))?(?: .*)?",
+        "an edge that gets veneer tape says `taped {1}`; a strip of wood along it is a part of its own, joined with "
+        "`glued`",
+        "front",
+    ),
+    _wish(
+        "part",
+        r"(?:counter-?s[iu]nk|counterbored?)(?: .*)?",
+        "screws are told under their join, and so is how their heads lie: `screws 3 through side, gauge 8, 2 long, "
+        "countersunk`, or `sunk 3/8` instead",
     ),
     _wish(
         "part",

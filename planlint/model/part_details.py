@@ -57,6 +57,7 @@ class Draft:
         "spacings",
         "sums",
         "surface",
+        "taped",
         "turn",
         "with_joins",
         "workings",
@@ -81,6 +82,7 @@ class Draft:
         self.surface: str | None = None
         self.exterior = False
         self.covered: frozenset[Side] = frozenset()
+        self.taped: frozenset[Side] = frozenset()
         self.fixed_to_wall = False
         self.bottom_height: Fraction | None = None
 
@@ -103,6 +105,7 @@ class Draft:
             self.finish, self.finish_at = other.finish, other.finish_at
         self.exterior = self.exterior or other.exterior
         self.covered |= other.covered
+        self.taped |= other.taped
         self.fixed_to_wall = self.fixed_to_wall or other.fixed_to_wall
         # One more than there may be is enough to be told.
         removals = [each._replace(statement=copied(each.statement)) for each in other.removals]
@@ -207,6 +210,8 @@ def _read_flag(draft: Draft, item: Flag, statement: Statement, start: int, end: 
             raise Refusal(start, end, "the finish has been said already: keep one of the two")
         draft.finish = name[7:]
         draft.finish_at = statement.at(start, end)
+    elif name.startswith("taped "):
+        draft.taped |= {SIDE_BY_WORD[name[6:]]}
     elif name.startswith("covered "):
         draft.covered |= {SIDE_BY_WORD[name[8:]]}
     else:

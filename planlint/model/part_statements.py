@@ -163,6 +163,7 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
             cuts = cut_ends(workings, draft.cuts, grain, size)
         if draft.removals:
             removals = take_away(workings, draft.removals, size)
+        _taped_edges(draft, statement, facing)
         if draft.finish is not None and draft.finish != "both faces":
             _finished_face(draft, draft.finish, facing)
     except Refusal as refusal:
@@ -209,6 +210,7 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
             draft.fixed_to_wall,
             draft.bottom_height,
             draft.covered,
+            draft.taped,
         )
         workings.spacings += [(name, each) for each in draft.spacings]
         flips = draft.flips ^ scope.flips
@@ -295,6 +297,13 @@ def _raise_at(draft: Draft, span: Span, says: str) -> NoReturn:
 def _called(node: PartLine) -> str:
     names = [name.text for name in node.names]
     return in_words(names) if len(names) <= 4 else f"{names[0]} to {names[-1]}"
+
+
+def _taped_edges(draft: Draft, statement: Statement, facing: Side) -> None:
+    wrong = next((side for side in draft.taped if side.axis is facing.axis), None)
+    if wrong is not None:
+        says = f"{wrong.value} is a face of this part: tape goes on its edges"
+        _raise_at(draft, statement.span, says)
 
 
 def _finished_face(draft: Draft, finish: str, facing: Side) -> None:

@@ -80,6 +80,8 @@ class Part:
     """Height of its bottom above the floor, for a part said to be hung."""
     covered: frozenset[Side] = frozenset()
     """Sides on which something lies that the plan has no part for: a cushion, a worktop, soil."""
+    taped: frozenset[Side] = frozenset()
+    """Edges that get veneer tape."""
 
     @cached_property
     def across(self) -> Axis:
@@ -142,6 +144,7 @@ def mirrored_part(part: Part, flips: Flips) -> Part:
         finish=finish,
         rings=up_down.get(part.rings or "", part.rings),
         covered=frozenset(flipped(side, flips) for side in part.covered),
+        taped=frozenset(flipped(side, flips) for side in part.taped),
     )
 
 

@@ -14,7 +14,14 @@ from pathlib import Path
 from typing import Any
 
 from planlint.language import vocabulary
-from planlint.language.vocabulary import AFTER_A_LENGTH, JOINTS, LONG_WIDE, UNIT_BY_WORD, WORDS_OF_TERMINAL
+from planlint.language.vocabulary import (
+    AFTER_A_LENGTH,
+    JOINTS,
+    LONG_WIDE,
+    SIDE_WORDS,
+    UNIT_BY_WORD,
+    WORDS_OF_TERMINAL,
+)
 from planlint.model.fastener_statements import KINDS
 from planlint.model.timber import names_by_kind
 from planlint.text.resources import resource
@@ -76,6 +83,7 @@ def _terminals() -> Iterator[tuple[str, str]]:
         "NOUN": _before_a_length(LONG_WIDE),
         "FASTENER_SIZE": _before_a_length((*LONG_WIDE, "from")),
         "GAP": _before_a_length(LONG_WIDE),
+        "TAPED": rf"(?=[ \t]+{_any_of(SIDE_WORDS)}\b)",
         "CUTOUT": _before_a_length(LONG_WIDE),
         "FASTENER_WORD": r"(?=[ \t]*(?:,|$))",
         "FASTENER": _before_a_length((*LONG_WIDE, "from")),

@@ -171,6 +171,9 @@ def _buying(sheet: ShopSheet) -> Section:
     words = [
         f"Finish for about {_area(sheet.areas.finish, sheet.unit, 0)}, one coat on every face that shows."
     ]
+    if sheet.tape:
+        tape = f"{sheet.tape:.0f} feet" if sheet.unit in {"in", "ft"} else f"{sheet.tape * 0.3048:.1f} m"
+        words.append(f"Veneer tape for {tape} of edges, and some to trim.")
     if sheet.areas.glue >= 0.05:
         words.append(f"Glue for about {_area(sheet.areas.glue, sheet.unit, 1)} of joints.")
     total = sum(buy.price or 0.0 for buy in sheet.buying)

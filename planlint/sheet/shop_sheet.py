@@ -10,7 +10,8 @@ from planlint.checks.row_view import rows
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
-from planlint.model.plan import Fastening
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Fastening, Part
 from planlint.model.stock import Stock
 from planlint.sheet.board_cutting import Saw
 from planlint.sheet.buying_list import Purchase, Sundry, fasteners_bought, purchases, sundries
@@ -46,6 +47,8 @@ class ShopSheet:
     """Solid tops and panels of which the plan says no finish on both faces."""
     piece: Piece | None
     """The piece; ``None`` where the sheet is for several plans."""
+    tape: float = 0.0
+    """Feet of edges that get veneer tape."""
 
 
 def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
@@ -83,6 +86,7 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
             if part.stock.material.solid and part.finish is not None and part.finish != "both faces"
         ),
         piece,
+        sum(_edge(part, side) for part in plan.parts for side in part.taped) / 12,
     )
 
 
@@ -136,6 +140,7 @@ def joined(inspections: Sequence[Inspection], *, exact: bool = True) -> ShopShee
         Areas(sum(sheet.areas.finish for sheet in alone), sum(sheet.areas.glue for sheet in alone)),
         tuple(f"{sheet.title}: {name}" for sheet in alone for name in sheet.unfinished),
         None,
+        sum(sheet.tape for sheet in alone),
     )
 
 
@@ -146,6 +151,11 @@ def _fasteners(piece: Piece) -> Counter[Fastening]:
         for row in piece.fasteners(join):
             found[row.fastening] += len(row.at)
     return found
+
+
+def _edge(part: Part, side: Side) -> float:
+    """How long an edge of a part is, in inches."""
+    return max(float(size) for axis, size in zip(Axis, part.size, strict=True) if axis is not side.axis)
 
 
 def _sold_as(stock: Stock) -> object:
