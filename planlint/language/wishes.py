@@ -179,7 +179,7 @@ _WISHES = (
         "part",
         r"(?:taper(?:ed)?|round(?:ed)?|radius|radiused|curved?|arched|arc|chamfer(?:ed)?|bevel(?:led|ed)?|"
         r"edge cut|ease[ds]?)(?: .*)?",
-        "tapers, rounded corners, curves and bevelled long edges cannot be said: tell the part as its square blank, and "
+        "tapers, rounded corners, curves and bevelled long edges cannot be said: tell its square blank, and "
         "shape it at the bench; an end that is not square is `left end cut 45, long at top`",
     ),
     _wish(
