@@ -41,7 +41,7 @@ def set_out_anew(context: Context, finding: Finding) -> Iterator[Proposal]:
     if join is None:
         return
     meeting = _meeting(finding.fact, join) if isinstance(finding.fact, ScrewsMeet) else [join]
-    for one in dict.fromkeys(map(context.as_written, meeting)):
+    for one in {each.index: each for each in map(context.as_written, meeting)}.values():
         yield from _offered(context, finding, one, _ways(context, finding, one))
     if finding.rule == "lone-screw" and not join.glue:
         changed = replace(join, glue="all")

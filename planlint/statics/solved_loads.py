@@ -29,8 +29,6 @@ ROUNDS = 25
 CORRECTIONS = 6
 FAR = 0.25
 """Share of the piece's size by which something must shift to be told as loose. Basis: our own judgement."""
-FRICTION = 0.4
-"""Of wood on wood, and of feet on a floor. Basis: common practice, from memory: 0.25 to 0.5 dry."""
 
 
 class Force(NamedTuple):
