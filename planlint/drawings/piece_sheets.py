@@ -142,7 +142,7 @@ def _scale_for_three(piece: Piece, room: float, high: float) -> float:
     x, y, z = (max(b - a, 1e-6) for a, b in zip(low, top, strict=True))
     across = (room - 12.0 - 12.0 - 6.0) / (x + y)
     down = (high - 2 * EDGE - HEAD - FOOT - 14.0 - 12.0 - 5.0) / (z + y)
-    return named_scale(min(across, down), piece.plan.unit)
+    return named_scale(min(across, down), piece.plan.unit, enlarged=max(x, y, z) < 3.0)
 
 
 def view_sheet(piece: Piece, name: str) -> Iterator[Sheet]:
