@@ -409,12 +409,13 @@ def test_a_length_may_still_be_called_like_a_function() -> None:
     assert [plan.parts[0].length, plan.parts[0].width] == [Fraction(5), Fraction(3)]
 
 
-def test_conversion_leaves_joints_that_one_line_tells_together() -> None:
+def test_conversion_keeps_the_one_line_of_joints_told_together() -> None:
     text = STOCK + (
         "part post_l, post_r of post, 30 long, upright, facing front\n"
         "part bar of board, 20 long, crosswise, facing front\n"
         "join bar.left, bar.right to post_l.right, post_r.left as dowels\n    flush top, front\n"
     )
     done = convert(PlanText("short.plan", text))
-    assert done.result.text == text
+    told = "join bar.left, bar.right to post_l.right, post_r.left  # was: dowels\n    flush top, front\n"
+    assert f"{told}    pockets 2 in back" in done.result.text
     assert not done.unread and not done.troubles
