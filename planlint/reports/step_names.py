@@ -32,7 +32,7 @@ class Names:
             if not step.stuck
             for each in step.each()
             for unit in (each.makes, *each.added, *each.standing)
-            if len(unit.parts) > 1
+            if len(unit.parts) > 1 and not unit.name
         )
         by_words: dict[str, list[frozenset[str]]] = {}
         for unit in units:
