@@ -109,9 +109,13 @@ SOLD = tuple(Fraction(12 * feet) for feet in (6, 8, 10, 12, 14, 16))
 
 
 def longer_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """A board of the next length that is sold and long enough; only the builder knows whether it is to be had."""
+    """A board of the next length that is sold and long enough; only the builder knows whether it is to be had. A part
+    as large as its sheet."""
     fact = finding.judged(TooShort) if isinstance(finding.fact, TooShort) else None
-    if fact is None or fact.stock.sheet or fact.stock.length is None:
+    if fact is None or fact.stock.length is None:
+        return
+    if fact.stock.sheet:
+        yield from _within_sheet(context, fact)
         return
     statement = context.at(fact.stock.span)
     node = context.node(statement, StockLine)
@@ -123,6 +127,17 @@ def longer_stock(context: Context, finding: Finding) -> Iterator[Proposal]:
             f"buy boards of {sold / 12} ft for {fact.stock.name}",
             asks=True,
         )
+
+
+def _within_sheet(context: Context, fact: TooShort) -> Iterator[Proposal]:
+    for part in fact.parts:
+        sizes = ("wide", part.width, fact.stock.width), ("long", part.length, fact.stock.length)
+        for word, now, most in sizes:
+            over = now + fact.trim - most if most is not None else 0
+            if over > 0:
+                for edits in lengthened(context, part, -Fraction(over), word):
+                    says = f"make {part.name} {length(now - over, context.unit)} {word}, as its sheet gives"
+                    yield Proposal(edits, says, moves=True, asks=True)
 
 
 def nominal_size(context: Context, finding: Finding) -> Iterator[Proposal]:
