@@ -137,7 +137,7 @@ def test_standard_input(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
         (["polish"], "the commands are inspect, "),
         (["inspect"], "PLAN is missing"),
         (["inspect", "a.plan", "--as", "jsn"], "the nearest is json"),
-        (["inspect", "a.plan", "--as", "paper"], "say text, json, sarif, junit or markdown"),
+        (["inspect", "a.plan", "--as", "paper"], "say text, json, sarif, junit, markdown, lines or quality"),
         (["inspect", "a.plan", "--from", "stpo"], "the nearest is stop"),
         (["inspect", "a.plan", "--as"], "needs a word"),
         (["inspect", "a.plan", "--explain-joint"], "the nearest is --explain-joints"),
