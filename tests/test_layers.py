@@ -7,6 +7,7 @@ import json
 import os
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -44,6 +45,23 @@ def test_floors_import_only_from_floors_below() -> None:
         check=False,
     )
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_every_room_is_where_it_is_said_to_be() -> None:
+    """The top level is just that of DEVELOPERS.md, and no file is called as another is."""
+    told = {
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "pyproject.toml",
+        "planlint",
+        "grammar",
+        "rules",
+        "tests",
+    }
+    assert {each.name for each in ROOT.iterdir() if not each.name.startswith((".", "__"))} == told
+    files = [file.name for folder in ("planlint", "tests") for file in (ROOT / folder).rglob("*.py")]
+    assert [name for name, count in Counter(files).items() if count > 1] == ["__init__.py"]
 
 
 def private_names(tree: ast.Module) -> set[str]:
