@@ -475,7 +475,7 @@ def test_json_has_the_agreed_shape() -> None:
         "reason": None,
         "beside": [],
     }
-    marks = dict.fromkeys(("settings", "ledger", "revision"))
+    marks = dict.fromkeys(("settings", "ledger", "revision", "plans"))
     assert told["run"] == {"version": __version__, **marks, "rule_pages": ""}
     assert told["plans"][1]["unread"] == [
         {"line": 2, "column": 14, "says": "there is no stock board; did you mean boards?"}

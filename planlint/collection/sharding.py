@@ -76,6 +76,7 @@ _UNLIKE = {
     "settings": "settings",
     "ledger": "ledgers",
     "revision": "revisions",
+    "plans": "choices of plans",
     "rule_pages": "rule pages",
 }
 

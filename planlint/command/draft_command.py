@@ -94,6 +94,10 @@ def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
     ]
     if read.unused:
         told.append(f"not used: {visible(', '.join(read.unused))}")
+    if not any(what == "count" for _, what in read.columns):
+        told.append(
+            "no column was taken for how many: each line is one part; name its head `count` where it is not"
+        )
     told += [f"line {each.line} is not in the plan: {visible(each.says)}" for each in draft.problems]
     told.append(
         f"next: say how each part lies, write the joins, then planlint inspect {visible(to) if to else 'PLAN'}"

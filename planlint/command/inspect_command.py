@@ -85,12 +85,20 @@ def inspect_paths(
     everything = _found(paths, root, shop, wishes)
     change = _change(root, wishes)
     found = list(change.plans(everything)) if change else everything
+    whole = found
     found = _part(found, wishes)
     several = as_told(len(found))
     way = _way(root, len(found), shop, wishes)
     ledger = _Compared(wishes, root, paths, everything) if wishes.ledger else None
     forms = {form, *(kind for kind, _ in wishes.writes)}
     run = _marks(root, shop, everything, ledger) if forms & {"json", "sarif"} else UNMARKED
+    if wishes.shard is not None:
+        run = replace(
+            run,
+            plans=mark_of(
+                "\0".join(told_from(root, each.path) for each in whole).encode("utf-8", "surrogateescape")
+            ),
+        )
     tally = Tally(touched=change.of_the_keeper(wishes.ledger) if change else [])
     opened_at = {each.name: each.path for each in found if isinstance(each, Found)}
     with ExitStack() as files:

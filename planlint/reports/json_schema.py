@@ -90,6 +90,7 @@ class RunEntry(_Strict):
     settings: str | None
     ledger: str | None
     revision: str | None
+    plans: str | None
     rule_pages: str
 
 

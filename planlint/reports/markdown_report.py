@@ -150,7 +150,7 @@ def _row(name: str, inspection: Inspection, finding: Finding) -> str:
     more = f" The same at {', '.join(each.place for each in finding.also)}." if finding.also else ""
     says = escaped(sentence(finding.says, finding.parts) + more)
     place = escaped(finding.place) or "the whole piece"
-    do = escaped(" Or: ".join(sentence(repair.says, finding.parts) for repair in finding.repairs))
+    do = escaped(" ".join(sentence(repair.says, finding.parts) for repair in finding.repairs))
     return (
         f"| {finding.grade.word} | {code(name)} | {line} | {place} | {code(finding.rule)} | {says} | {do} |"
     )

@@ -18,6 +18,8 @@ class RunMarks:
     """Of what the ledger holds."""
     revision: str | None = None
     """The commit that was checked out."""
+    plans: str | None = None
+    """Of the names of all plans of a run that was divided: parts of unlike choices make no whole."""
     rule_pages: str = ""
     """Where the settings say that pages about the rules lie."""
 

@@ -83,11 +83,10 @@ def _write_all(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
     if costs:
         total = sum(cost.amount * count for cost, count in costs.items())
         told = [
-            f"{cost.what}, {'once' if count == 1 else f'{count} times'}"
+            f"{cost.what}, {cost.amount:g}{'' if count == 1 else f' ({count} times)'}"
             for cost, count in sorted(costs.items(), key=lambda each: -each[0].amount * each[1])
-            if cost.amount >= 1
         ]
-        page.labelled("Costs", "; ".join([f"{total:g} in all", *told]), indent=0)
+        page.labelled("Trouble", "; ".join([f"{total:g} in all", *told]), indent=0)
 
 
 def _alike_works(piece: Piece, step: Step) -> list[list[JoinWork]]:

@@ -58,6 +58,7 @@ OUT_OF_REACH = Cost("screws driven from underneath", 4.5)
 TIPPY = Cost("it stands tall and narrow: have it held", 4.0)
 """A piece more than three times as high as it is deep or wide, while it is worked on."""
 OVER_HEAD = Cost("it stands higher than a hand reaches", 5.0)
+HUNG_LYING = Cost("a door or drawer fitted while the piece lies", 8.0)
 NOT_AS_IT_STANDS = Cost("it lies otherwise than it will stand", 0.5)
 """Decides if nothing else does."""
 WARNED = 2.5
@@ -214,6 +215,7 @@ def pose_costs(
     for down in SIDES:
         up: Vector = tuple(-float(down.sign) if i == down.axis else 0.0 for i in range(3))  # type: ignore[assignment]
         costs = [] if down is Side.BOTTOM else [NOT_AS_IT_STANDS]
+        costs += [HUNG_LYING] if ranked == HUNG and down is not Side.BOTTOM else []
         share = -1.0 if comes is None else dot(comes, up)
         if share >= -0.7:
             if ranked == LOOSE:
