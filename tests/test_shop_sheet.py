@@ -287,3 +287,27 @@ def test_a_metric_sheet_is_metric_throughout(capsys: pytest.CaptureFixture[str],
     assert "0.001 cubic metres" in told
     assert "(`, 2400`)" in told
     assert not [word for word in ("feet", " in,", " ft") if word in told]
+
+
+ROUGH = """\
+plan "Rails"
+    unit inch
+stock board of oak, 3/4 x 4, 96
+for n in 1 to 3
+    part rail_{n} of board, 31 long, crosswise, facing front, rough
+"""
+
+
+def test_rough_parts_are_laid_out_as_they_are_sawn() -> None:
+    """Three of 31 are sawn to 32: 96 and two kerfs do not come out of the 95 between the trims of 8 ft: two boards."""
+    (buy,) = sheet_of(ROUGH).buying
+    assert buy.count == 2
+    (buy,) = sheet_of(ROUGH.replace(", rough", "")).buying
+    assert buy.count == 1
+
+
+def test_plans_with_one_title_are_told_apart_by_their_files() -> None:
+    sheet = joined([inspect_text(PlanText(f"{name}.plan", ROUGH)) for name in "ab"])
+    names = [name for group in sheet.parts for part in group.parts for name in part.names]
+    assert sorted(names) == [f"{plan}.plan: rail_{n}" for plan in "ab" for n in (1, 2, 3)]
+    assert {finding.parts[0] for finding in sheet.stops} == set(names)

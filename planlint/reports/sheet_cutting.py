@@ -58,7 +58,7 @@ def _why(buy: Purchase, unit: str) -> str:
 def _from_boards(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int]) -> Section:
     assert buy.boards is not None
     saw = sheet.saw
-    lengths = [buy.parts[index].length for index in buy.cut]
+    lengths = [buy.parts[index].sawn for index in buy.cut]
     rows, pictures = [], []
     for number, cut in enumerate(buy.boards.boards, 1):
         left = cut.left(lengths, saw)
@@ -85,7 +85,7 @@ def _from_boards(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str,
 
 
 def _numbers_of(buy: Purchase, long: Fraction, numbers: dict[str, int]) -> str:
-    return "/".join(str(numbers[part.names[0]]) for part in buy.parts if part.length == long)
+    return "/".join(str(numbers[part.names[0]]) for part in buy.parts if part.sawn == long)
 
 
 def _from_panels(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int]) -> Section:
@@ -109,10 +109,17 @@ def _from_panels(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str,
     what = "sheet" if buy.stock.sheet or buy.stock.material.panel else "board"
     words = (
         f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}. {how}",
-        f"Each cut takes {length(sheet.saw.kerf, sheet.unit)}. Cut the strips first, then the parts from each strip.",
+        f"Each cut takes {length(sheet.saw.kerf, sheet.unit)}; {length(sheet.saw.trim, sheet.unit)} is trimmed from "
+        f"each end{_edge_trim(buy, sheet)}. Cut the strips first, then the parts from each strip.",
     )
     head = (what.capitalize(), "First", "then crosscut" if buy.panels.sheets[0].along else "then cut")
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
+
+
+def _edge_trim(buy: Purchase, sheet: ShopSheet) -> str:
+    if not sheet.edge_trim or not (buy.stock.sheet or buy.stock.material.panel):
+        return ""
+    return f" and {length(sheet.edge_trim, sheet.unit)} from each edge"
 
 
 def _first(cut: PanelCut) -> str:

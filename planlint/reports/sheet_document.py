@@ -182,7 +182,7 @@ def _buying(sheet: ShopSheet) -> Section:
         words.append(
             f"Timber comes to {total:.2f}{' without what has no price in the settings' if missing else ''}."
         )
-    return Section("To buy", tuple(words), Table(("How many", "What", "Cost"), tuple(rows)))
+    return Section("To buy", tuple(words), Table(("How many", "What", "Wood and price"), tuple(rows)))
 
 
 def _many(buy: Purchase, unit: str) -> str:
@@ -224,11 +224,13 @@ def _cost(buy: Purchase, unit: str) -> str:
 def _drilling(sheet: ShopSheet) -> Iterator[Section]:
     for set_up in sheet.drilling:
         unit = sheet.unit
+        mixed = len(set_up.screws) > 1
         rows = tuple(
             (
                 _names(each.parts),
                 f"{each.row.face.value}, at the {listed([side.value for side in each.ends])}",
-                f"{places(each.row.places, unit)} {each.row.measured}{', plugged' if each.row.plugged else ''}",
+                f"{places(each.row.places, unit)} {each.row.measured}{', plugged' if each.row.plugged else ''}"
+                + (f"; {each.row.screw[0]} {length(each.row.screw[1], unit)}" if mixed else ""),
             )
             for each in alike(set_up.rows)
         )
@@ -239,7 +241,8 @@ def _drilling(sheet: ShopSheet) -> Iterator[Section]:
                 f"{length(set_up.setback, unit)} back from the joint along the bore, and the wide bit goes in "
                 f"{to_sixteenth(set_up.depth, unit)} from where its edge first touches: set its stop by that.",
                 _screws(set_up, unit),
-                "Drill and drive one joint in scrap of the same thickness first.",
+                "Drill and drive one joint in scrap of the same thickness first"
+                + (", with each of these screws." if mixed else "."),
             ),
             Table(("Parts", "Face and end", "Pockets at"), rows),
         )

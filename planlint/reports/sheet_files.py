@@ -133,7 +133,7 @@ def _part(part: CutPart) -> dict[str, Any]:
 
 def _purchase(buy: Purchase) -> dict[str, Any]:
     boards, panels = buy.boards, buy.panels
-    lengths = [buy.parts[index].length for index in buy.cut]
+    lengths = [buy.parts[index].sawn for index in buy.cut]
     return {
         "stock": buy.stock.name,
         "written": buy.stock.written,

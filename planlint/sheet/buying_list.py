@@ -131,21 +131,21 @@ def _sold(stock: Stock, settings: Settings) -> list[Stock]:
 
 
 def _from_boards(none: Purchase, sold: Sequence[Stock], buying: Buying, *, exact: bool) -> Purchase:
-    lengths = sorted({part.length for part in none.parts}, reverse=True)
-    counts = [sum(part.count for part in none.parts if part.length == length) for length in lengths]
+    lengths = sorted({part.sawn for part in none.parts}, reverse=True)
+    counts = [sum(part.count for part in none.parts if part.sawn == length) for length in lengths]
     prices = {each.length: buying.price(each) for each in sold if each.length is not None}
     boards = [Board(length, prices[length]) for length in sorted(prices)]
     try:
         cutting = cut_boards(lengths, counts, boards, Saw(buying.kerf, buying.end_trim), exact=exact)
     except TooLong as problem:
-        wrong = next(part for part in none.parts if part.length == problem.length)
+        wrong = next(part for part in none.parts if part.sawn == problem.length)
         return replace(none, why="too long", wrong=wrong.names[0])
     each = [cut.board.price for cut in cutting.boards]
     price = None
     if all(one is not None for one in each):
         price = sum((cut.board.price or 0.0) * cut.count for cut in cutting.boards)
     # One index for each length: the parts of that length, the widest first.
-    first = tuple(next(n for n, part in enumerate(none.parts) if part.length == length) for length in lengths)
+    first = tuple(next(n for n, part in enumerate(none.parts) if part.sawn == length) for length in lengths)
     return replace(none, boards=cutting, cut=first, price=price)
 
 
@@ -157,7 +157,7 @@ def _from_panels(none: Purchase, sold: Stock, buying: Buying, *, edges: Fraction
         panel = Panel(sold.length, sold.width)
     turns = none.stock.material.kind in NO_GRAIN
     numbers = [n for n, part in enumerate(none.parts) for _ in range(part.count)]
-    wanted = [Wanted(none.parts[n].length, none.parts[n].width, turns) for n in numbers]
+    wanted = [Wanted(none.parts[n].sawn, none.parts[n].width, turns) for n in numbers]
     try:
         cutting = cut_panels(wanted, panel, PanelSaw(buying.kerf, buying.end_trim, edges), exact=exact)
     except TooLarge as problem:

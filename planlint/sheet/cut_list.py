@@ -81,11 +81,16 @@ class CutPart:
         return len(self.names)
 
     @property
+    def sawn(self) -> Fraction:
+        """The length that the saw is first set to: that of a rough part before it is planed and cut true."""
+        return self.length + ROUGH_LENGTH if self.rough else self.length
+
+    @property
     def rough_size(self) -> tuple[Fraction, Fraction, Fraction] | None:
         """What to cut a rough part to before it is planed: length, width, thickness; ``None`` for surfaced stock."""
         if not self.rough:
             return None
-        return self.length + ROUGH_LENGTH, self.width + PLANING, self.thickness + PLANING
+        return self.sawn, self.width + PLANING, self.thickness + PLANING
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,8 @@ class DrilledRow:
     places: tuple[float, ...]
     measured: str
     plugged: bool
+    screw: tuple[str, float, int]
+    """Thread, length and gauge of its screws."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,7 @@ def _set_up(thickness: float, rows: list[Row]) -> DrillingSetUp:
             tuple(sorted(row.from_side(pocket.station, row.origin) for pocket in row.pockets)),
             row.measured,
             row.asked.plugged,
+            (row.screws[0].thread, row.screws[0].length, row.screws[0].gauge),
         )
         for row in rows
     ]
@@ -103,7 +106,7 @@ def alike(rows: Sequence[DrilledRow]) -> list[AlikeRows]:
     ends: dict[object, tuple[DrilledRow, list[Side]]] = {}
     for row in rows:
         places = tuple(round(place, 6) for place in row.places)
-        key = (row.part, row.face, row.end.axis, row.measured, row.plugged, places)
+        key = (row.part, row.face, row.end.axis, row.measured, row.plugged, row.screw, places)
         ends.setdefault(key, (row, []))[1].append(row.end)
     parts: dict[object, tuple[DrilledRow, tuple[Side, ...], list[str]]] = {}
     for (part, *rest), (row, sides) in ((key, each) for key, each in ends.items() if isinstance(key, tuple)):

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
 
 from planlint.checks.row_view import rows
 from planlint.findings.finding import Finding, Grade
@@ -49,6 +51,8 @@ class ShopSheet:
     """The piece; ``None`` where the sheet is for several plans."""
     tape: float = 0.0
     """Feet of edges that get veneer tape."""
+    edge_trim: Fraction = Fraction(0)
+    """Cut off each long edge of a sheet, in inches."""
 
 
 def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
@@ -87,6 +91,7 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
         ),
         piece,
         sum(_edge(part, side) for part in plan.parts for side in part.taped) / 12,
+        settings.buying.edge_trim,
     )
 
 
@@ -100,15 +105,19 @@ def joined(inspections: Sequence[Inspection], *, exact: bool = True) -> ShopShee
         raise ValueError("there is no plan")
     first = alone[0]
     assert first.piece is not None
+    titles = Counter(sheet.title for sheet in alone)
+    labels = [
+        sheet.title if titles[sheet.title] == 1 else Path(each.source.path).name
+        for sheet, each in zip(alone, inspections, strict=True)
+    ]
     merged: dict[object, list[CutPart]] = {}
     stocks: dict[object, Stock] = {}
-    for sheet in alone:
+    for label, sheet in zip(labels, alone, strict=True):
         for group in sheet.parts:
             key = _sold_as(group.stock)
             stocks.setdefault(key, group.stock)
             merged.setdefault(key, []).extend(
-                replace(part, names=tuple(f"{sheet.title}: {name}" for name in part.names))
-                for part in group.parts
+                replace(part, names=tuple(f"{label}: {name}" for name in part.names)) for part in group.parts
             )
     groups = tuple(
         CutGroup(stocks[key], tuple(sorted(parts, key=lambda each: (-each.width, -each.length))))
@@ -127,10 +136,16 @@ def joined(inspections: Sequence[Inspection], *, exact: bool = True) -> ShopShee
                 screws[each.size] += each.needed
     settings = first.piece.settings
     return ShopSheet(
-        ", ".join(sheet.title for sheet in alone),
+        ", ".join(labels),
         first.unit,
-        tuple(finding for sheet in alone for finding in sheet.stops),
-        tuple(finding for sheet in alone for finding in sheet.others),
+        tuple(
+            _of(label, finding) for label, sheet in zip(labels, alone, strict=True) for finding in sheet.stops
+        ),
+        tuple(
+            _of(label, finding)
+            for label, sheet in zip(labels, alone, strict=True)
+            for finding in sheet.others
+        ),
         groups,
         purchases(groups, settings, exact=exact),
         (*sundries(screws, plugs, settings.buying), *fasteners_bought(made, settings.buying)),
@@ -138,10 +153,22 @@ def joined(inspections: Sequence[Inspection], *, exact: bool = True) -> ShopShee
         (),
         Saw(settings.buying.kerf, settings.buying.end_trim),
         Areas(sum(sheet.areas.finish for sheet in alone), sum(sheet.areas.glue for sheet in alone)),
-        tuple(f"{sheet.title}: {name}" for sheet in alone for name in sheet.unfinished),
+        tuple(
+            f"{label}: {name}"
+            for label, sheet in zip(labels, alone, strict=True)
+            for name in sheet.unfinished
+        ),
         None,
         sum(sheet.tape for sheet in alone),
+        settings.buying.edge_trim,
     )
+
+
+def _of(label: str, finding: Finding) -> Finding:
+    """A finding that says of which plan it is."""
+    if finding.joint is not None:
+        return replace(finding, joint=f"{label}: {finding.joint}")
+    return replace(finding, parts=tuple(f"{label}: {name}" for name in finding.parts))
 
 
 def _fasteners(piece: Piece) -> Counter[Fastening]:
