@@ -88,7 +88,7 @@ def test_smallest_change(old: str, new: str, line: str | None) -> None:
 def test_length_that_closes_the_frame() -> None:
     mending = faulted("13 long", "13-1/4 long", 1).before
     assert mending.sound  # Both rails alike close it at another width: nothing to mend.
-    apart = FRAME.replace("rail_t, rail_b of wood, 13 long", "rail_t of wood, 13-1/4 long").replace(
+    apart = FRAME.replace("rail_t, rail_b of wood, 13 long", "rail_t of wood, 13-1/8 long").replace(
         "join rail_t.left", "part rail_b of wood, 13 long, crosswise, facing front\njoin rail_t.left", 1
     )
     closed = mended(apart)
