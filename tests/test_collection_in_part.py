@@ -150,3 +150,14 @@ def test_changed_since_without_a_repository(folder: Path, capsys: pytest.Capture
     status, _, err = called(capsys, "inspect", str(folder), "--changed-since", "HEAD")
     assert status == 2
     assert "no git repository" in err
+
+
+@pytest.mark.usefixtures("folder")
+def test_shards_of_unlike_choices_make_no_whole(capsys: pytest.CaptureFixture[str]) -> None:
+    """One of all plans and one of a folder: what lies between them was inspected by neither."""
+    for number, what in ((1, "."), (2, "frames")):
+        _, out, _ = called(capsys, "inspect", what, "--shard", f"{number}/2", "--as", "json")
+        Path(f"{number}.json").write_text(out, encoding="utf-8")
+    status, _, err = called(capsys, "join", "1.json", "2.json")
+    assert status == 2
+    assert "unlike choices of plans" in err

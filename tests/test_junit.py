@@ -77,4 +77,4 @@ def test_names_in_mistakes_keep_their_case() -> None:
         "a.plan", PlanText("a.plan", "part rail of x"), unread=(Mistake(Span(0, 4), "rail is short"),)
     )
     (case,) = report(unread)
-    assert case[0].text == "rail is short."
+    assert case[0].text == "line 1, column 1: rail is short."

@@ -50,6 +50,7 @@ def join(reports: Sequence[Report]) -> Report:
         raise NotJoined(f"the reports are of unlike {_UNLIKE[what]}: {', '.join(each)}")
     if any(shards):
         lists = _in_order(reports, shards)
+        run["plans"] = None  # As in a run that was not divided.
         plans = [plan for row in zip_longest(*lists) for plan in row if plan is not None]
     else:
         plans = [plan for report in reports for plan in report["plans"]]
