@@ -156,3 +156,13 @@ def test_no_text_breaks_it(text: str) -> None:
         assert str(problem)
         return
     draft_plan(read, "Any")
+
+
+def test_a_point_among_commas_is_asked_about_and_a_unit_behind_a_size_is_of_all_of_it() -> None:
+    heads = "name;length;width;thickness;material\n"
+    read = read_cut_list(heads + "a;1.250;600;18;pine\nb;720,5;300;18;pine\n", "mm", None)
+    assert [each.line for each in read.problems] == [2]
+    assert "is the point in" in read.problems[0].says
+    assert [part.length for part in read.parts] == [Fraction(7205, 254)]
+    read = read_cut_list("name,size,material\na,764 x 90 x 19 mm,oak\n", "in", None)
+    assert [(p.length, p.thickness) for p in read.parts] == [(Fraction(7640, 254), Fraction(190, 254))]

@@ -91,7 +91,7 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
         )
     if "material" not in columns and material is None:
         raise Unreadable(f"line {head.line} has no column for the material: add one, or say --of MATERIAL")
-    reading = _Reading(columns, head.units, unit, head.decimal_comma, material)
+    reading = _Reading(columns, head.units, unit, head.commas, material)
     parts: list[ListedPart] = []
     problems: list[NotUnderstood] = []
     for line, cells in rows[head.place + 1 :]:
@@ -122,7 +122,7 @@ class _Head(NamedTuple):
     line: int
     columns: dict[int, tuple[str, str]]
     units: dict[int, str]
-    decimal_comma: bool
+    commas: Commas
 
 
 def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
@@ -153,11 +153,26 @@ def _find_head(rows: Sequence[tuple[int, list[str]]]) -> _Head:
                 if number in columns and _bare_unit(cell) in _UNITS:
                     units.setdefault(number, _UNITS[_bare_unit(cell)])
             many = [cell for _, row in rows[place + 1 :] for cell in row]
-            return _Head(place, line, columns, units, not any(re.search(r"\d\.\d", cell) for cell in many))
+            return _Head(place, line, columns, units, _commas_of(many))
     raise Unreadable(
         "no line of heads was found: name the columns by words such as name, quantity, length, width, thickness, "
         "material"
     )
+
+
+class Commas(NamedTuple):
+    """How numbers are written: whether a comma may stand for the decimal point, and whether any comma does."""
+
+    decimal: bool
+    there: bool
+
+
+_THOUSANDS = re.compile(r"\d{1,3}\.\d{3}$")
+
+
+def _commas_of(cells: Sequence[str]) -> Commas:
+    points = [cell for cell in cells if re.search(r"\d\.\d", cell) and not _THOUSANDS.match(cell)]
+    return Commas(not points, any(re.search(r"\d,\d", cell) for cell in cells))
 
 
 def _bare_unit(cell: str) -> str:
@@ -183,11 +198,11 @@ class _Reading:
         columns: dict[str, tuple[int, str]],
         units: dict[int, str],
         unit: str | None,
-        decimal_comma: bool,
+        commas: Commas,
         material: str | None,
     ) -> None:
         self.columns, self.units, self.unit = columns, units, unit
-        self.decimal_comma, self.material = decimal_comma, material
+        self.commas, self.material = commas, material
         self.seen: str | None = None
 
     def part(self, line: int, cells: Sequence[str]) -> ListedPart:
@@ -199,6 +214,10 @@ class _Reading:
                 raise ValueError(
                     f"a size is length x width x thickness, and this is {_shown(self._cell(cells, 'size'))}"
                 )
+            # A unit behind the last number alone stands for all three.
+            tail = re.search(r"\d\s*([a-zA-Z]+)$", pieces[2])
+            if tail and all(re.fullmatch(r"[\d.,/ -]+", piece) for piece in pieces[:2]):
+                pieces = [pieces[0] + tail[1], pieces[1] + tail[1], pieces[2]]
             sizes = [self._size(piece, place, need) for piece, need in zip(pieces, _NEEDED, strict=True)]
         else:
             sizes = [self._size(self._cell(cells, need), self.columns[need][0], need) for need in _NEEDED]
@@ -233,7 +252,7 @@ class _Reading:
     def _size(self, told: str, place: int, what: str) -> Fraction:
         if not told:
             raise ValueError(f"it has no {what}")
-        value, unit = _number(told, decimal_comma=self.decimal_comma)
+        value, unit = _number(told, commas=self.commas)
         unit = unit or self.units.get(place) or self.unit
         if unit is None:
             raise Unreadable(
@@ -260,17 +279,17 @@ _GLYPHS = {
 }
 
 
-def _number(told: str, *, decimal_comma: bool) -> tuple[Fraction, str | None]:
+def _number(told: str, *, commas: Commas) -> tuple[Fraction, str | None]:
     """``1-1/2"``, ``19mm``, ``2' 6"``, ``876,3``: the value and its unit, if it says one. Raises ``ValueError``."""
     words = told.strip().lower()
     for glyph, fraction in _GLYPHS.items():
         words = re.sub(rf"(?<=\d){glyph}", f"-{fraction}", words).replace(glyph, fraction)
     feet = re.match(r"([\d./ -]+?)\s*(?:'|′|’|ft\.?|feet|foot)\s*-?\s*(.+)$", words)
     if feet:
-        rest, unit = _number(feet[2], decimal_comma=decimal_comma)
+        rest, unit = _number(feet[2], commas=commas)
         if unit not in {None, "in"}:
             raise ValueError(f"{_shown(told)} is not understood as a length")
-        return _plain(feet[1], told, decimal_comma=decimal_comma) * 12 + rest, "in"
+        return _plain(feet[1], told, commas=commas) * 12 + rest, "in"
     unit = None
     tail = re.search(r"([a-z]+\.?|\"|″|”|''|'|′|’)$", words)
     if tail:
@@ -278,19 +297,21 @@ def _number(told: str, *, decimal_comma: bool) -> tuple[Fraction, str | None]:
         if sign not in _UNITS:
             raise ValueError(f"{_shown(told)} is not understood as a length")
         unit, words = _UNITS[sign], words[: tail.start()].strip()
-    return _plain(words, told, decimal_comma=decimal_comma), unit
+    return _plain(words, told, commas=commas), unit
 
 
-def _plain(words: str, told: str, *, decimal_comma: bool) -> Fraction:
+def _plain(words: str, told: str, *, commas: Commas) -> Fraction:
     words = words.strip()
     mixed = _MIXED.match(words)
     if mixed and int(mixed[3]):
         return Fraction(mixed[1] or 0) + Fraction(int(mixed[2]), int(mixed[3]))
+    if commas.there and _THOUSANDS.match(words):
+        raise ValueError(f"is the point in {_shown(told)} a decimal one? Write it without, or with a comma")
     if re.fullmatch(r"\d+(\.\d+)?|\.\d+", words):
         return Fraction(words)
     if re.fullmatch(r"\d+,\d+", words):
         whole, _, after = words.partition(",")
-        if not decimal_comma or len(after) == 3:
+        if not commas.decimal or len(after) == 3:
             raise ValueError(f"is the comma in {_shown(told)} a decimal one? Write it with a point")
         return Fraction(f"{whole}.{after}")
     raise ValueError(f"{_shown(told)} is not understood as a length")
