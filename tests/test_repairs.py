@@ -283,7 +283,7 @@ WITH_IMAGES = pytest.mark.xfail(
     ],
 )
 def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """One fault of each kind, or some (``A_THIRD``); each mending costs no more than half of the inspections that it may.
+    """One fault of each kind, or some (``A_THIRD``); each mending costs no more than half the inspections that it may.
 
     With the variable PLANLINT_FAULTS_EVERYWHERE set, everywhere it can be put.
     """
