@@ -82,9 +82,9 @@ def _terminals() -> Iterator[tuple[str, str]]:
         # `tenon 1 long`, and no name of a length: `tenon long`.
         "NOUN": _before_a_length(LONG_WIDE),
         "FASTENER_SIZE": _before_a_length((*LONG_WIDE, "from")),
-        "GAP": _before_a_length(LONG_WIDE),
+        "GAP": _before_a_length(AFTER_A_LENGTH),
         "TAPED": rf"(?=[ \t]+{_any_of(SIDE_WORDS)}\b)",
-        "CUTOUT": _before_a_length(LONG_WIDE),
+        "CUTOUT": _before_a_length(AFTER_A_LENGTH),
         "FASTENER_WORD": r"(?=[ \t]*(?:,|$))",
         "FASTENER": _before_a_length((*LONG_WIDE, "from")),
     }
