@@ -289,9 +289,20 @@ def also(rule: str, name: str) -> list[str]:
     """Plans near to the worked cases, where two limits of a rule hold together in those."""
     if rule == "unheld":
         return [MITRE.replace("{pockets} in back", "glued")]
+
+    def case_of(words: str) -> str:
+        return next(case.plan for case in rule_book()[rule].cases if words in case.title)
+
+    if (rule, name) == ("tip-over", "height"):
+        return [case_of("6 in deep").replace("70 long", "50 long")]
+    if rule == "tip-over" and name in {"weight", "volume"}:
+        # Judged with its drawers out where it is clothing storage.
+        return [case_of("16 in deep").replace("Tall shelf", "Dresser").replace("shelf_", "drawer_")]
+    if (rule, name) == ("hanging", "studs apart"):
+        return [case_of("60 lb on a longer rail").replace("load 60 lb", "load 200 lb")]
     if rule != "loose-end":
         return []
-    case = next(case.plan for case in rule_book()[rule].cases if "half an inch short" in case.title)
+    case = case_of("half an inch short")
     shelf = "23-1/2 long, 11 wide"
     assert shelf in case
     return [case.replace(shelf, "23-1/2 long, 10 wide" if name == "reach" else "22-1/2 long, 11 wide")]
