@@ -54,6 +54,8 @@ def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
     drilled, into = screw.pocket.part.stock.material, screw.pocket.into.stock.material
     bite, under = screw_gravity(into), screw_gravity(drilled)
     grip, end = piece.grip(screw), _in_end_grain(piece, screw)
+    if grip <= 0:
+        return None  # It reaches nothing to hold in: other rules tell that.
     edge = not screw.pocket.into.is_face(piece.entered(screw.pocket))
     board = board_withdrawal(into, screw.diameter, grip, edge=edge)
     if board is not None:
@@ -76,6 +78,8 @@ def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
     if drilled.panel:
         through = pull_through(g[1], _gauge(screw), screw.pocket.setback)
         head, held = through < held, min(held, through)
+    if held <= 0 or across <= 0:
+        return None
     return Allowed(held, across, _rests_on(pulled), head)
 
 
