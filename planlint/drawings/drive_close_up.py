@@ -21,7 +21,7 @@ def drive_close_up(piece: Piece, fact: DriveFault, room: Room, measure: Measure)
     """The fastener of a row that fits worst, in the plane of its axis that lies square to the row."""
     screw, row = fact.screw, fact.row
     axis = screw.pocket.direction
-    along = row.body.direction_to_piece(_UNITS[row.along])
+    along = row.body.along(row.along)
     view = parallel("drive", along, cross(along, axis))
     ends = [view.flat(each) for each in (screw.pocket.mouth, screw.tip, screw.pocket.exit)]
     xs, ys = zip(*ends, strict=True)
@@ -46,6 +46,3 @@ def drive_close_up(piece: Piece, fact: DriveFault, room: Room, measure: Measure)
     sides = on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0]
     items += margin_labels(labels, Margins(room[0], sides[0] - 1, sides[1] + 1, room[2], room[1], room[3]))
     return CloseUp(f"Cut along it, {scale_words(on.scale)}", items, fact.told)
-
-
-_UNITS = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))

@@ -21,14 +21,13 @@ from planlint.geometry.facts import Overlap, Vector
 from planlint.geometry.let_in import LAPS, box_of, channel, left_in, let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Plane
-from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
+from planlint.geometry.shapes.vectors import AXES, dot, length, minus, plus, scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.placement.placement_results import Misfit
 from planlint.reports.safe_words import visible
 
 SIZE = 2.8
-_AXES: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 
 def gap_close_up(
@@ -148,7 +147,7 @@ def _third(piece: Piece, join: Join, way: Vector) -> Vector:
     if length(square) > 0.1:
         return square
     # The way is that of the joint itself: along the axis that shows A's sides, the front one first.
-    return min((_AXES[n] for n in (1, 0, 2)), key=lambda axis: round(abs(dot(axis, way)), 6))
+    return min((AXES[n] for n in (1, 0, 2)), key=lambda axis: round(abs(dot(axis, way)), 6))
 
 
 def opening_close_up(piece: Piece, fact: Gaps, room: Room, measure: Measure) -> CloseUp:
@@ -161,7 +160,7 @@ def opening_close_up(piece: Piece, fact: Gaps, room: Room, measure: Measure) -> 
                 < 1e-3
             ):
                 thin = [inf if n is axis else max(a.high[n] - a.low[n], b.high[n] - b.low[n]) for n in Axis]
-                along = _AXES[thin.index(min(thin))]
+                along = AXES[thin.index(min(thin))]
                 return gap_close_up(piece, (one, other), _across(a, b, axis), along, room, measure)
     return parts_alone(piece, fact.bars, room, measure=measure)
 
@@ -186,7 +185,7 @@ def apart_close_up(piece: Piece, fact: Apart, room: Room, measure: Measure) -> C
     one, other = (piece.body(part).bounds for part in join.parts)
     axis = fact.axis
     third = next((n for n in (1, 0, 2) if n not in {axis, join.side_a.axis}), 1)
-    return gap_close_up(piece, join.parts, _across(one, other, axis), _AXES[third], room, measure)
+    return gap_close_up(piece, join.parts, _across(one, other, axis), AXES[third], room, measure)
 
 
 def overlap_close_up(piece: Piece, fact: Overlap, room: Room, measure: Measure) -> CloseUp | None:
@@ -208,7 +207,7 @@ def overlap_close_up(piece: Piece, fact: Overlap, room: Room, measure: Measure) 
     a = plus(at, plane.normal, deepest - dot(plane.normal, at))
     b = plus(at, plane.normal, plane.depth(at))
     wide = [high[i] - low[i] if abs(plane.normal[i]) < 0.7 else -1.0 for i in range(3)]
-    along = _AXES[max((1, 0, 2), key=lambda n: wide[n])]
+    along = AXES[max((1, 0, 2), key=lambda n: wide[n])]
     return gap_close_up(piece, (fact.part_a, fact.part_b), (a, b), along, room, measure)
 
 
@@ -218,7 +217,7 @@ def loose_close_up(piece: Piece, fact: LooseEnd, room: Room, measure: Measure) -
     at = side_middle(body, fact.side)
     normal = body.planes[fact.side].normal
     end = plus(at, normal, fact.gap if fact.gap > 1e-4 else 0.0)
-    along = min((_AXES[n] for n in (1, 0, 2)), key=lambda axis: round(abs(dot(axis, normal)), 6))
+    along = min((AXES[n] for n in (1, 0, 2)), key=lambda axis: round(abs(dot(axis, normal)), 6))
     return gap_close_up(piece, (fact.part, fact.other), (at, end), along, room, measure)
 
 
@@ -248,7 +247,7 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
     box, deep = lies.box, join.side_b.axis
     if fact.kind in {"missing", "other-face"}:
         own = plus(scaled(box.low, 0.5), box.high, 0.5)
-        at, run = host.to_piece(own), _AXES[channel(box, deep)[1]]
+        at, run = host.to_piece(own), AXES[channel(box, deep)[1]]
         return gap_close_up(piece, parts, (at, at), host.direction_to_piece(run), room, measure)
     lap = fact.kind.startswith("lap") or (join.tradition is not None and join.tradition.kind in LAPS)
     inside = [(box.low[i] + box.high[i]) / 2 for i in range(3)]
@@ -281,7 +280,7 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
             wall = cut.high[across] if edge == box.high[across] else cut.low[across]
             a, b = _pair(inside, across, wall, edge)
     between = host.to_piece(a), host.to_piece(b)
-    return gap_close_up(piece, parts, between, host.direction_to_piece(_AXES[look]), room, measure)
+    return gap_close_up(piece, parts, between, host.direction_to_piece(AXES[look]), room, measure)
 
 
 def _pair(at: Sequence[float], axis: Axis, one: float, other: float) -> tuple[Vector, Vector]:

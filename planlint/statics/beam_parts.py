@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled
+from planlint.geometry.shapes.vectors import AXES, cross, dot, minus, plus, scaled
 from planlint.statics.wood_strength import USUAL_MODULUS, modulus
 
 STOCKY = 6.0
@@ -23,7 +23,6 @@ SHEAR_SHARE = 1 / 16
 _NEAR = 0.75
 """Inches nearer than which two nodes are one. Basis: our own judgement, a board's thickness."""
 
-_UNITS: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 Row = dict[int, float]
 """What a movement is made of: the share of each unknown."""
@@ -35,13 +34,7 @@ class BeamPart:
     def __init__(self, body: Body, stations: Iterable[float], first: int) -> None:
         part = body.part
         self.body, self.part, self.first = body, part, first
-        axes = []
-        for axis in (part.grain, part.across):
-            own = [0.0, 0.0, 0.0]
-            own[axis] = 1.0
-            axes.append(body.direction_to_piece((own[0], own[1], own[2])))
-        self.x: Vector = axes[0]
-        self.y: Vector = axes[1]
+        self.x, self.y = body.grain, body.along(part.across)
         self.z: Vector = cross(self.x, self.y)
         self.length, self.width, self.thickness = float(part.length), float(part.width), float(part.thickness)
         found = modulus(part.stock.material)
@@ -89,9 +82,7 @@ class BeamPart:
         station = min(max(self.station(point), 0.0), self.length)
         if self.stiff:
             arm = minus(point, self.at(self.nodes[0]))
-            return [
-                (self.first + n, each) for n, each in enumerate((*_UNITS, *(cross(u, arm) for u in _UNITS)))
-            ]
+            return [(self.first + n, each) for n, each in enumerate((*AXES, *(cross(u, arm) for u in AXES)))]
         number, low, high = self._between(station)
         arm = minus(point, self.at(station))
         return [

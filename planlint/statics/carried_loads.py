@@ -9,8 +9,9 @@ from typing import NamedTuple
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.layers import round_all
-from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
+from planlint.geometry.shapes.vectors import AXES, dot, length, minus, plus, scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Load, Part
 from planlint.statics.beam_parts import BeamPart
@@ -137,6 +138,11 @@ def holders(parts: Iterable[Part]) -> list[Part]:
     return fixed or [part for part in parts if part.bottom_height is not None]
 
 
+def station_on(body: Body, point: Vector) -> float:
+    """How far along its grain a point of a part lies, from its low end, in inches."""
+    return dot(minus(point, body.middle), body.grain) + float(body.part.length) / 2
+
+
 def _stations(piece: Piece, parts: Iterable[Part], ties: Iterable[Tie]) -> dict[str, list[float]]:
     """Where along each part its joints and supports take hold: a short one at its middle, a long one all along it."""
     by_place: dict[str, dict[object, list[float]]] = {part.name: {} for part in parts}
@@ -146,7 +152,7 @@ def _stations(piece: Piece, parts: Iterable[Part], ties: Iterable[Tie]) -> dict[
         for part in (tie.part, tie.to):
             if part is not None:
                 body = piece.body(part)
-                station = dot(minus(tie.point, body.middle), body.grain) + float(part.length) / 2
+                station = station_on(body, tie.point)
                 place = tie.join.index if tie.join is not None else tie.kind
                 by_place[part.name].setdefault(place, []).append(station)
     found: dict[str, list[float]] = {}
@@ -177,17 +183,14 @@ def pounds_of(load: Load) -> float:
 
 def _bears(beam: BeamPart, load: Load) -> Force:
     """A load lies, or pushes, spread evenly over its part; on an upright one it stands at the top."""
-    way = DOWN if load.towards is None else _UNITS[load.towards.axis]
+    way = DOWN if load.towards is None else AXES[load.towards.axis]
     down = scaled(way, pounds_of(load) * (1 if load.towards is None else load.towards.sign))
-    if load.towards is not None and load.towards.axis is not Axis.Z:
-        return Force(load.part, down, beam.at(beam.length / 2) if beam.stiff else None)
-    if abs(beam.x[2]) < UPRIGHT:
-        return Force(load.part, down, beam.at(beam.length / 2) if beam.stiff else None)
-    top = beam.length if beam.x[2] > 0 else 0.0
-    return Force(load.part, down, beam.at(top))
+    upward = load.towards is None or load.towards.axis is Axis.Z
+    if upward and abs(beam.x[2]) >= UPRIGHT:
+        return Force(load.part, down, beam.at(beam.length if beam.x[2] > 0 else 0.0))
+    return Force(load.part, down, beam.at(beam.length / 2) if beam.stiff else None)
 
 
-_UNITS: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 UPRIGHT = 0.7
 """Cosine of the slope from which on a part counts as upright. Basis: our own judgement."""
 

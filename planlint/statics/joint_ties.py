@@ -14,8 +14,9 @@ from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.join_holds import glue_holds, shaped
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.polygons import Polygon, area, body_polyhedra
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled, unit
 from planlint.model.plan import Join, Part
 from planlint.rulebook.figure_tables import figures
 from planlint.statics.wood_strength import USUAL_GRAVITY, USUAL_MODULUS, gravity, modulus
@@ -115,7 +116,7 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
 def _fastener_ties(row: FastenerRow, normal: Vector) -> Iterator[Tie]:
     """What is not driven: a pin carries, buttons and clips hold on, hinges and slides hold every way."""
     kind, (a, b) = row.fastening.kind, row.join.parts
-    ways = {"pins": _UNITS[2:], "buttons": (normal,), "clips": (normal,)}.get(kind, _UNITS)
+    ways = {"pins": AXES[2:], "buttons": (normal,), "clips": (normal,)}.get(kind, AXES)
     if row.drives:
         return
     for point in row.at:
@@ -131,7 +132,7 @@ def _screw_ties(piece: Piece, join: Join, screw: Screw) -> Iterator[Tie]:
     size = slip_modulus(pocket.part, pocket.into, screw.diameter)
     axis = pocket.direction
     yield Tie(Kind.SCREW, pocket.part, pocket.into, pocket.exit, axis, size, join, screw)
-    across = piece.body(pocket.into).direction_to_piece(_UNITS[pocket.into.across])
+    across = piece.body(pocket.into).along(pocket.into.across)
     flat = minus(across, scaled(axis, dot(across, axis)))
     slid = unit(flat) if length(flat) > 0.1 else along_plane(axis)[0]
     if not join.slotted:
@@ -184,16 +185,14 @@ def _standing(part: Part, points: Iterable[Vector]) -> Iterator[Tie]:
     # Movement is that of the floor less the part's: what is more than 0 along the way down lifts the part off.
     for point in points:
         yield Tie(Kind.FLOOR, part, None, point, (0.0, 0.0, -1.0), GROUND)
-        for way in _UNITS[:2]:
+        for way in AXES[:2]:
             yield Tie(Kind.FLOOR_RUBBING, part, None, point, way, GROUND)
 
 
 def wall_ties(piece: Piece, part: Part) -> Iterator[Tie]:
     """What holds a part to the wall behind it: all round its back, every way."""
-    box = piece.body(part).bounds
-    (x0, _, z0), (x1, y, z1) = box
-    for point in ((x0, y, z0), (x1, y, z0), (x1, y, z1), (x0, y, z1)):
-        for way in _UNITS:
+    for point in _behind(piece.body(part).bounds):
+        for way in AXES:
             yield Tie(Kind.WALL, part, None, point, way, GROUND)
 
 
@@ -202,11 +201,17 @@ def against_wall(piece: Piece, parts: Iterable[Part], held: Iterable[Part]) -> I
     held = list(held)
     wall = max(piece.body(part).bounds.high[1] for part in held)
     for part in parts:
-        (x0, _, z0), (x1, y, z1) = piece.body(part).bounds
-        if part in held or y < wall - LEVEL:
+        box = piece.body(part).bounds
+        if part in held or box.high[1] < wall - LEVEL:
             continue
-        for point in ((x0, y, z0), (x1, y, z0), (x1, y, z1), (x0, y, z1)):
+        for point in _behind(box):
             yield Tie(Kind.AGAINST, part, None, point, (0.0, 1.0, 0.0), GROUND)
+
+
+def _behind(box: Box) -> tuple[Vector, ...]:
+    """The corners of the back of a box."""
+    (x0, _, z0), (x1, y, z1) = box
+    return (x0, y, z0), (x1, y, z0), (x1, y, z1), (x0, y, z1)
 
 
 # ---------------------------------------------------------------- points of a joint
@@ -235,8 +240,5 @@ def _apart(points: Iterable[Vector]) -> list[Vector]:
 def along_plane(normal: Vector) -> tuple[Vector, Vector]:
     """Two directions square to one another and to a third."""
     axis = min(range(3), key=lambda n: abs(normal[n]))
-    one = unit(cross(normal, _UNITS[axis]))
+    one = unit(cross(normal, AXES[axis]))
     return one, cross(normal, one)
-
-
-_UNITS: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))

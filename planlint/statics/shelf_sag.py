@@ -8,11 +8,11 @@ from typing import NamedTuple
 
 from planlint.geometry.join_holds import glue_holds, shaped
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import dot, minus
+from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.statics.beam_parts import STOCKY, BeamPart
-from planlint.statics.carried_loads import DOWN, SHORT, UPRIGHT, Standing
+from planlint.statics.carried_loads import DOWN, SHORT, UPRIGHT, Standing, station_on
 from planlint.statics.weights import part_weight
 from planlint.statics.wood_strength import Figure, modulus
 
@@ -70,7 +70,7 @@ def _supports(piece: Piece, part: Part) -> Iterator[float]:
         if not piece.trusted(join) or _rides(piece, join, part):
             continue
         points = [point for patch in piece.contact(join).patches for point in patch]
-        stations = [dot(minus(point, body.middle), body.grain) + long / 2 for point in points]
+        stations = [station_on(body, point) for point in points]
         low, high = min(stations), max(stations)
         if high - low <= SHORT * long:
             yield (low + high) / 2
@@ -188,20 +188,16 @@ def flexure(piece: Piece, part: Part) -> Figure | None:
             and other.length >= (1 - SHORT) * part.length
         ):
             slabs.append((other, stiff))
-    total = moment = 0.0
+    # Each slab by its modulus, width, height and the height of its middle.
+    sections = []
     for each, stiff in slabs:
         box = piece.body(each).bounds
-        area = (box.high[2] - box.low[2]) * _wide(each)
-        total += stiff.value * area
-        moment += stiff.value * area * (box.high[2] + box.low[2]) / 2
-    level = moment / total
-    value = 0.0
-    for each, stiff in slabs:
-        box = piece.body(each).bounds
-        high, wide = box.high[2] - box.low[2], _wide(each)
-        value += stiff.value * (
-            wide * high**3 / 12 + wide * high * ((box.high[2] + box.low[2]) / 2 - level) ** 2
-        )
+        sections.append((stiff.value, _wide(each), box.high[2] - box.low[2], (box.high[2] + box.low[2]) / 2))
+    total = sum(e * wide * high for e, wide, high, _ in sections)
+    level = sum(e * wide * high * middle for e, wide, high, middle in sections) / total
+    value = sum(
+        e * (wide * high**3 / 12 + wide * high * (middle - level) ** 2) for e, wide, high, middle in sections
+    )
     return Figure(value, found.basis)
 
 

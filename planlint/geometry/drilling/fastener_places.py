@@ -102,11 +102,8 @@ def _along(fastening: Fastening, body: Body, side: Side, points: list[Vector]) -
 
 def _in_plane(body: Body, axis: Axis, normal: Vector) -> Vector:
     """The direction of a part's axis within the joint plane."""
-    own = body.direction_to_piece(_UNITS[axis])
+    own = body.along(axis)
     return unit(plus(own, normal, -dot(own, normal)))
-
-
-_UNITS: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 
 def _measured(body: Body, side: Side, way: Vector, inside: float) -> float:

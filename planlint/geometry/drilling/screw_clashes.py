@@ -20,6 +20,7 @@ from planlint.geometry.shapes.box_index import box_round, boxes_meet
 from planlint.geometry.shapes.convex import Hull, apart, disc, point, way_out
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
+from planlint.model.directions import Axis
 from planlint.model.plan import Join
 
 
@@ -195,7 +196,7 @@ def wood_to_tenon(screw: Screw, other: Tenon, bit_radius: float) -> tuple[float,
     """Least wood between a pocket's bore or screw and a tenon, and which of the two is nearer; where one runs into
     the tenon, less the least move that takes it out."""
     block, body = _block(other), other.body
-    sides = [body.direction_to_piece(axis) for axis in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))]
+    sides = [body.along(axis) for axis in Axis]
     return min(
         (_between(hull(rod), block, lambda rod=rod: [*_flats(rod), *sides]), rod.what)  # type: ignore[misc]
         for rod in rods(screw, bit_radius)

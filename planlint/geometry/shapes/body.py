@@ -12,8 +12,8 @@ from itertools import product
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.vectors import Matrix, dot, minus, plus, scaled, turned, turned_back, unit
-from planlint.model.directions import SIDES, Side
+from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
+from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part
 from planlint.placement.part_frames import rotation, side_plane
 
@@ -150,8 +150,11 @@ class Body:
     @property
     def grain(self) -> Vector:
         """Unit vector along the part's length."""
-        own = _UNITS[self.part.grain]
-        return own if self.rotation is None else turned(self.rotation, own)
+        return self.along(self.part.grain)
+
+    def along(self, axis: Axis) -> Vector:
+        """Unit vector along one of the part's own axes, in the piece's."""
+        return self.direction_to_piece(AXES[axis])
 
     def backed(self, side: Side, points: Iterable[Vector]) -> bool:
         """Whether what is glued to a side lies behind each of some points of this body."""
@@ -211,8 +214,7 @@ class Body:
         )
 
 
-_UNITS: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
-_UNIT_NORMALS: dict[Side, Vector] = {side: scaled(_UNITS[side.axis], float(side.sign)) for side in SIDES}
+_UNIT_NORMALS: dict[Side, Vector] = {side: scaled(AXES[side.axis], float(side.sign)) for side in SIDES}
 
 
 def _floats(size: tuple[object, object, object]) -> Vector:

@@ -11,6 +11,7 @@ from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.box_index import overlapping_pairs
 from planlint.geometry.shapes.polygons import Polygon, body_planes, body_polyhedra, cut, volume
 from planlint.geometry.shapes.vectors import cross, dot, length, scaled
+from planlint.model.directions import Axis
 
 TOUCH = 1e-6
 """Bodies that share less depth than this, in inches, only touch: rounding of turned parts."""
@@ -81,12 +82,7 @@ def _way_out(a: Body, mine: list[list[Polygon]], b: Body, theirs: list[list[Poly
 
 
 def _normals(body: Body) -> list[Vector]:
-    return [plane.normal for plane in body.planes.values()] + [
-        body.direction_to_piece(axis) for axis in _AXES
-    ]
-
-
-_AXES: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+    return [plane.normal for plane in body.planes.values()] + [body.along(axis) for axis in Axis]
 
 
 def _edges(normals: list[Vector]) -> list[Vector]:

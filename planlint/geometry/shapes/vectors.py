@@ -8,6 +8,9 @@ from planlint.geometry.facts import Vector
 
 Matrix = tuple[Vector, Vector, Vector]
 
+AXES: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+"""Unit vectors to the right, to the back and up; by number, or by ``Axis``."""
+
 
 def dot(a: Vector, b: Vector) -> float:
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
