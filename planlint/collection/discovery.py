@@ -68,13 +68,16 @@ def discover(
             yield Found(path, told_from(root, path))
 
 
+def _top_of(folder: str) -> str | None:
+    """The top of the repository that a folder lies in, links followed; ``None`` where it lies in none."""
+    top = repository(Path(folder).resolve())
+    return str(top) if top else None
+
+
 def _in_folder(
     path: str, root: Path, seen: _Seen, left_out: Callable[[str], bool] | None
 ) -> Iterator[Found | Refused]:
-    top = repository(Path(path).resolve())
-    candidates = list(
-        _Walk(root, seen).plans(_Folder(path, told_from(root, path), str(top) if top else None))
-    )
+    candidates = list(_Walk(root, seen).plans(_Folder(path, told_from(root, path), _top_of(path))))
     empty, known = not candidates, any(each.found is None for each in candidates)
     if left_out:
         candidates = [
@@ -121,8 +124,8 @@ class _Walk:
             folders.extend(reversed(below))
         for entry, called in self._linked_plans:
             found = self._found(entry, called, None)
-            top = repository(Path(found.path).resolve().parent) if isinstance(found, Found) else None
-            yield _Candidate(found, str(top) if top else None)
+            lies_in = Path(found.path).resolve().parent if isinstance(found, Found) else None
+            yield _Candidate(found, _top_of(str(lies_in)) if lies_in else None)
 
     def _plans_in(self, folder: _Folder, below: list[_Folder]) -> Iterator[_Candidate]:
         """The plans in one folder; its folders are put into ``below``."""
@@ -153,9 +156,7 @@ class _Walk:
                     yield _Candidate(self._found(entry, called, itself.st_dev), top)
 
     def _linked(self, path: str) -> _Folder:
-        real = Path(path).resolve()
-        top = repository(real)
-        return _Folder(by_own_name(self._root, path), told_from(self._root, path), str(top) if top else None)
+        return _Folder(by_own_name(self._root, path), told_from(self._root, path), _top_of(path))
 
     def _found(self, entry: os.DirEntry[str], called: str, device: int | None) -> Found | Refused | None:
         """A plan, ``None`` where it was met before; without a ``device`` it is a link."""

@@ -103,10 +103,11 @@ def ages_of_lines(file: Path) -> list[int]:
     for line in told.split(b"\n"):
         if line.startswith(b"author-time "):
             at = int(line.split()[1])
+        elif line.startswith(b"0" * 40):
+            none = True  # Not committed yet.
         elif line.startswith(b"\t"):
             ages.append(0 if none else at)
-        elif line[:40] == b"0" * 40 or (len(line) > 40 and line[40:41] == b" " and line[:8].isalnum()):
-            none = line[:40] == b"0" * 40
+            none = False
     return ages
 
 

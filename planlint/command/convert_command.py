@@ -171,7 +171,6 @@ def _with_assemblies(
 
 def _user_after(conversion: Conversion, user: PlanText, settings: Settings) -> User:
     """What is found anew in a plan once it uses the new text of the file."""
-    from collections import Counter  # noqa: PLC0415
 
     from planlint.conversion.conversion_result import User  # noqa: PLC0415
     from planlint.inspection.inspect_plan import inspect_text  # noqa: PLC0415
@@ -186,8 +185,8 @@ def _user_after(conversion: Conversion, user: PlanText, settings: Settings) -> U
         }
     )
     before, after = inspect_text(user, settings), inspect_text(user, replace(settings, files=now))
-    known = Counter(finding.identity for finding in before.findings)
-    return User(user.path, after.unread, tuple(each for each in after.findings if not known[each.identity]))
+    known = {finding.identity for finding in before.findings}
+    return User(user.path, after.unread, tuple(each for each in after.findings if each.identity not in known))
 
 
 def _without_tail(conversion: Conversion, original: PlanText, tail: str) -> Conversion:

@@ -85,20 +85,13 @@ def inspect_paths(
     everything = _found(paths, root, shop, wishes)
     change = _change(root, wishes)
     found = list(change.plans(everything)) if change else everything
-    whole = found
+    divided = found if wishes.shard else None
     found = _part(found, wishes)
     several = as_told(len(found))
     way = _way(root, len(found), shop, wishes)
     ledger = _Compared(wishes, root, paths, everything) if wishes.ledger else None
     forms = {form, *(kind for kind, _ in wishes.writes)}
-    run = _marks(root, shop, everything, ledger) if forms & {"json", "sarif"} else UNMARKED
-    if wishes.shard is not None:
-        run = replace(
-            run,
-            plans=mark_of(
-                "\0".join(told_from(root, each.path) for each in whole).encode("utf-8", "surrogateescape")
-            ),
-        )
+    run = _marks(root, shop, everything, ledger, divided) if forms & {"json", "sarif"} else UNMARKED
     tally = Tally(touched=change.of_the_keeper(wishes.ledger) if change else [])
     opened_at = {each.name: each.path for each in found if isinstance(each, Found)}
     with ExitStack() as files:
@@ -227,7 +220,14 @@ def _part(found: list[Found | Refused], wishes: Wishes) -> list[Found | Refused]
     return list(Shard(*wishes.shard).of_all(found))
 
 
-def _marks(root: Path, shop: Shop, found: list[Found | Refused], ledger: _Compared | None) -> RunMarks:
+def _marks(
+    root: Path,
+    shop: Shop,
+    found: list[Found | Refused],
+    ledger: _Compared | None,
+    divided: list[Found | Refused] | None,
+) -> RunMarks:
+    """The marks of a run; ``divided`` are all plans of one that inspects a part of them."""
     from planlint.collection.git_knowledge import revision_of  # noqa: PLC0415
 
     files = {shop.finder.settings_file(folder_of(each.path)) for each in found if isinstance(each, Found)}
@@ -241,8 +241,13 @@ def _marks(root: Path, shop: Shop, found: list[Found | Refused], ledger: _Compar
         settings=mark_of(b"\0".join(held)) if held else None,
         ledger=ledger.mark if ledger else None,
         revision=revision_of(root) if repository(root) else None,
+        plans=None if divided is None else mark_of(_names(root, divided)),
         rule_pages=shop.rule_pages(str(root)),
     )
+
+
+def _names(root: Path, plans: list[Found | Refused]) -> bytes:
+    return "\0".join(told_from(root, each.path) for each in plans).encode("utf-8", "surrogateescape")
 
 
 def as_told(plans: int) -> bool:
@@ -275,9 +280,7 @@ def report_in(
     if kind == "sarif":
         from planlint.reports.sarif_report import SarifReport  # noqa: PLC0415
 
-        return SarifReport(
-            write, ledger=wishes.ledger is not None, run=run, shard=wishes.shard, rule_pages=run.rule_pages
-        )
+        return SarifReport(write, ledger=wishes.ledger is not None, run=run, shard=wishes.shard)
     if kind == "junit":
         from planlint.reports.junit_report import JunitReport  # noqa: PLC0415
 
@@ -328,11 +331,15 @@ class _Compared:
         except LedgerBroken as problem:
             raise WishDenied(str(problem)) from problem
         self._file, self._root = Path(wishes.ledger), root
-        self.mark = mark_of("\n".join(sorted(self._ledger.without(()))).encode())
         self._gone: set[str] = set()
         if not wishes.changed_since:
             there = {self._called(each.name) for each in found if isinstance(each, Found)}
             self._gone = self._ledger.plans(self._called(told_from(root, path)) for path in paths) - there
+
+    @property
+    def mark(self) -> str:
+        """Of what the ledger holds."""
+        return mark_of("\n".join(sorted(self._ledger.without(()))).encode())
 
     def _called(self, name: str) -> str:
         return portable(told_by_ledger(self._file, self._root, name))

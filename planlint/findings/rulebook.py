@@ -9,7 +9,7 @@ from typing import ClassVar, TypeVar
 
 from planlint.findings.finding import Finding, Repair
 from planlint.model.workshop import Settings
-from planlint.rulebook.grades import GRADE_BY_WORD, Grade
+from planlint.rulebook.grades import GRADE_BY_WORD, OFF, Grade
 from planlint.rulebook.limits import Limits
 from planlint.rulebook.rule_files import RulePages, book_pages
 from planlint.text.source import Span
@@ -97,5 +97,5 @@ def in_force(rules: Mapping[str, Rule], settings: Settings) -> Mapping[str, Rule
     return {
         name: replace(rule, grade=GRADE_BY_WORD.get(grades.get(name, ""), rule.grade))
         for name, rule in rules.items()
-        if grades.get(name) != "off"
+        if grades.get(name) != OFF
     }

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from functools import cached_property, wraps
+from operator import attrgetter
 from typing import Any, Concatenate, ParamSpec, Protocol, TypeVar
 
 from planlint.model.plan import Join
@@ -68,12 +69,12 @@ _OfJoint = Callable[Concatenate[_Piece, Join, _More], _T]
 
 def of_sides(ask: _OfJoint[_Piece, _More, _T]) -> _OfJoint[_Piece, _More, _T]:
     """A fact of how the two sides of a joint meet: it stays true however the joint is made."""
-    return _kept(ask, lambda piece: piece.facts.sides)
+    return _kept(ask, attrgetter("facts.sides"))
 
 
 def of_joint(ask: _OfJoint[_Piece, _More, _T]) -> _OfJoint[_Piece, _More, _T]:
     """A fact of one joint as it is said, or of a row of it."""
-    return _kept(ask, lambda piece: piece.facts.joints)
+    return _kept(ask, attrgetter("facts.joints"))
 
 
 def _kept(

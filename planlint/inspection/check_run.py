@@ -13,6 +13,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.overlaps import MOST_OVERLAPS
 from planlint.inspection.inspection_result import Trouble, our_fault, ran_out
 from planlint.plugins.own_rules import NOWHERE, OWN, OwnRuleFailed, own_rules
+from planlint.rulebook.grades import OFF
 from planlint.wording.wording import worded
 
 _TOLD_ONCE = "All else was checked; in the plans behind this one the rule is left out."
@@ -95,7 +96,7 @@ def check_all(piece: Piece, judge: Judge, clock: Clock) -> Checked:
     """Every check of a rule in force. Never raises for a check; ``TimeSpent`` only if it is not the clock's."""
     own, off = own_rules(), piece.settings.grades
     checked = Checked(piece, judge, clock)
-    faults = [each for each in own.faults if off.get(each[0]) != "off"]
+    faults = [each for each in own.faults if off.get(each[0]) != OFF]
     checked.crashed += [_not_brought(name, "cannot be used", says) for name, says in faults]
     missing = piece.settings.not_installed
     checked.crashed += [_not_brought(name, "is not installed here", says) for name, says in missing]

@@ -20,6 +20,7 @@ from planlint.model.elaborate import elaborate
 from planlint.model.plan import Plan
 from planlint.model.workshop import Settings
 from planlint.plugins.own_rules import every_rule
+from planlint.rulebook.grades import OFF
 from planlint.text.source import Mistake, PlanText, Span
 from planlint.wording.wording import worded
 
@@ -120,7 +121,7 @@ def _judged(
 ) -> tuple[list[Finding], list[Finding], list[Trouble]]:
     """What is found, what is found and accepted, and what went wrong."""
     settings = piece.settings
-    off = frozenset(name for name, grade in settings.grades.items() if grade == "off")
+    off = frozenset(name for name, grade in settings.grades.items() if grade == OFF)
     judge = Judge(in_force(rules, settings))
     checked = check_all(piece, judge, clock)
     found = checked.found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from lark import Token
@@ -10,36 +11,27 @@ from planlint.language import syntax_tree
 from planlint.language.line_nodes import Basics
 from planlint.language.syntax_tree import Name, Word
 
+_Row = Callable[["Rows", list[Any]], syntax_tree.RowOf]
+
+
+def _pockets(row: _Row) -> Callable[[Rows, list[Any]], syntax_tree.PocketsLine]:
+    """Pockets in such a row: its words, then the face and whether they are plugged."""
+
+    def build(self: Rows, children: list[Any]) -> syntax_tree.PocketsLine:
+        *places, face, plugged = children
+        at = row(self, places)
+        return syntax_tree.PocketsLine(
+            at.count, at.at, at.every, at.first, at.origin, _face(face), plugged is not None, at.last
+        )
+
+    return build
+
 
 class Rows(Basics):
     """Builds the nodes of what holds a joint in a row."""
 
     def sums(self, children: list[Any]) -> tuple[Any, ...]:
         return tuple(children)
-
-    def pockets_counted(self, children: list[Any]) -> syntax_tree.PocketsLine:
-        count, face, plugged = children
-        return syntax_tree.PocketsLine(count, None, None, None, None, _face(face), plugged is not None)
-
-    def pockets_at(self, children: list[Any]) -> syntax_tree.PocketsLine:
-        at, origin, face, plugged = children
-        return syntax_tree.PocketsLine(None, at, None, None, origin, _face(face), plugged is not None)
-
-    def pockets_every(self, children: list[Any]) -> syntax_tree.PocketsLine:
-        every, first, origin, face, plugged = children
-        return syntax_tree.PocketsLine(None, None, every, first, origin, _face(face), plugged is not None)
-
-    def pockets_to(self, children: list[Any]) -> syntax_tree.PocketsLine:
-        count, first, last, origin, face, plugged = children
-        return syntax_tree.PocketsLine(
-            count, None, None, first, origin, _face(face), plugged is not None, last
-        )
-
-    def pockets_every_to(self, children: list[Any]) -> syntax_tree.PocketsLine:
-        every, first, last, origin, face, plugged = children
-        return syntax_tree.PocketsLine(
-            None, None, every, first, origin, _face(face), plugged is not None, last
-        )
 
     def row_counted(self, children: list[Any]) -> syntax_tree.RowOf:
         return syntax_tree.RowOf(count=children[0])
@@ -58,6 +50,9 @@ class Rows(Basics):
     def row_every_to(self, children: list[Any]) -> syntax_tree.RowOf:
         every, first, last, origin = children
         return syntax_tree.RowOf(every=every, first=first, last=last, origin=origin)
+
+    pockets_counted, pockets_at, pockets_every = _pockets(row_counted), _pockets(row_at), _pockets(row_every)
+    pockets_to, pockets_every_to = _pockets(row_to), _pockets(row_every_to)
 
     def row_long(self, children: list[Any]) -> syntax_tree.Measure:
         value, word = children

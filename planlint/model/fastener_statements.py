@@ -30,7 +30,6 @@ class Kind(NamedTuple):
 
     one: str
     driven: bool = False
-    holds: bool = True
     sizes: tuple[str, ...] = ("long",)
     words: tuple[str, ...] = ()
     usual: Fraction | None = None
@@ -52,7 +51,7 @@ KINDS: dict[str, Kind] = {
     "clips": Kind("clip"),
     "hinges": Kind("hinge"),
     "slides": Kind("slide", sizes=("long", "thick")),
-    "pins": Kind("pin", holds=False, sizes=("long", "thick"), usual=Fraction(1, 4)),
+    "pins": Kind("pin", sizes=("long", "thick"), usual=Fraction(1, 4)),
 }
 """The pin's size is one of the two that are usual (1/4 in and 5 mm): common practice, from memory."""
 

@@ -7,14 +7,11 @@ from dataclasses import replace
 
 from planlint.language.syntax_tree import (
     FastenersLine,
-    Flag,
     Name,
     PlacingLine,
     PocketsLine,
-    ScrewsLine,
     SideOf,
     Statement,
-    TraditionItem,
 )
 from planlint.model.directions import SIDE_BY_WORD, Axis
 from planlint.model.elaboration_state import Workings
@@ -130,9 +127,6 @@ def _left(details: Iterable[Statement], own: Iterable[Statement], spaced: set[Ax
                 continue
             if len(sides) < len(node.sides):
                 each = replace(each, node=node._replace(sides=tuple(sides)))  # noqa: PLW2901
-        elif isinstance(node, Flag | TraditionItem | ScrewsLine):
-            if type(node) in kinds:
-                continue
         elif type(node) in kinds:
             continue
         left.append(each)

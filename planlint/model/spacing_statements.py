@@ -9,7 +9,7 @@ from planlint.model.directions import Side, flipped, side_of
 from planlint.model.elaboration_state import Workings, side_of_word
 from planlint.model.expressions import positive_length
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Join, Part, Placing
+from planlint.model.plan import Join, Part, Placing, both_sides
 from planlint.model.provenance import SpacingSaid
 
 
@@ -56,7 +56,7 @@ def _by_another(workings: Workings, part: Part, said: SpacingSaid, number: int) 
     side = side or side_of(part.across, 1)
     facing = side.opposite
     return Join(
-        f"{part.name}.{facing.value}/{other.name}.{side.value}",
+        both_sides(part, facing, other, side),
         number,
         part,
         facing,
@@ -69,7 +69,7 @@ def _by_another(workings: Workings, part: Part, said: SpacingSaid, number: int) 
 
 def _line(part: Part, side: Side, other: Part, said: SpacingSaid, number: int) -> Join:
     placing = Placing(said.span, side, Fraction(0), flush=True)
-    name = f"{part.name}.{side.value}/{other.name}.{side.value}"
+    name = both_sides(part, side, other, side)
     return Join(name, number, part, side, other, side, said.span, (placing,), touches=False)
 
 

@@ -20,7 +20,7 @@ from math import inf
 from pathlib import Path
 from time import monotonic
 from types import TracebackType
-from typing import TYPE_CHECKING, ClassVar, NamedTuple
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from planlint.budget.alarm import TimeSpent, alarm, memory_ran_out
 from planlint.findings.finding import Finding
@@ -139,6 +139,9 @@ def _load(value: str) -> tuple[_Check, Path]:
     return check, Path(module.__file__).parent
 
 
+_ENDED: Any = object()
+
+
 def _guarded(check: _Check, folder: Path) -> _Check:
     """The check, held to what a check may do: yield findings of its rule, or raise ``OwnRuleFailed``."""
 
@@ -150,8 +153,8 @@ def _guarded(check: _Check, folder: Path) -> _Check:
                 given = iter(check(piece, rule))
             while True:
                 with redirect_stdout(sys.stderr):
-                    finding = next(given, None)
-                if finding is None:
+                    finding = next(given, _ENDED)
+                if finding is _ENDED:
                     break
                 if not isinstance(finding, Finding) or finding.rule != rule.name:
                     raise OwnRuleFailed(f"it gave something that is no finding of its rule{_start(check)}")

@@ -41,9 +41,7 @@ class SarifReport:
         ledger: bool = False,
         run: RunMarks = UNMARKED,
         shard: tuple[int, int] | None = None,
-        rule_pages: str = "",
     ) -> None:
-        """``rule_pages`` is an address behind which the name of a rule leads to its page."""
         self._write = write
         self._ledger = ledger
         self._numbers = {name: number for number, name in enumerate(every_rule())}
@@ -51,7 +49,7 @@ class SarifReport:
         self._started = False
         self._edits: set[tuple[TextEdit, ...]] = set()
         """Of the plan that is told: the edits of its fixes."""
-        rules = [*(_rule(rule, rule_pages) for rule in every_rule().values()), _rule_not_read()]
+        rules = [*(_rule(rule, run.rule_pages) for rule in every_rule().values()), _rule_not_read()]
         driver = {
             "name": "planlint",
             "version": __version__,

@@ -6,12 +6,11 @@ Reading TOML would cost more than a small inspection: what a run asks for comes 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from planlint.rulebook.ready_made import READY_FOLDER, mark_of, ready_data, write_ready
+from planlint.rulebook.ready_made import READY_FOLDER, mark_of, ready_or_made, write_ready
 from planlint.text.resources import resource
 
 
@@ -25,13 +24,7 @@ def figures(name: str) -> Mapping[str, Any]:
     """Everything in one of the tables. Raises ``OSError`` or ``ValueError`` where it is not there or broken: a fault
     of this program, never of a plan."""
     file, data, ready = _file(name)
-    mark = mark_of([(file.name, data)])
-    found = ready_data(ready, mark)
-    if found is None:
-        found = _parse(data)
-        with suppress(OSError):  # A read-only place: the table itself serves, a little slower.
-            write_ready(ready, mark, found)
-    table: Mapping[str, Any] = found
+    table: Mapping[str, Any] = ready_or_made(ready, mark_of([(file.name, data)]), lambda: _parse(data))
     return table
 
 

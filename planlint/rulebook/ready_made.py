@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import marshal
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 from zlib import adler32, crc32
@@ -35,6 +36,17 @@ def ready_data(path: Path, mark: bytes) -> Any | None:
         return marshal.loads(data[_MARK_BYTES:])
     except (OSError, ValueError, EOFError, TypeError):
         return None
+
+
+def ready_or_made(path: Path, mark: bytes, make: Callable[[], Any]) -> Any:
+    """What lies ready with this mark; else it is made, and written where the place is no read-only one: then it is made
+    in each run, a little slower."""
+    found = ready_data(path, mark)
+    if found is None:
+        found = make()
+        with suppress(OSError):
+            write_ready(path, mark, found)
+    return found
 
 
 def write_ready(path: Path, mark: bytes, data: Any) -> None:

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache, cached_property
 from math import inf
@@ -21,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from planlint.rulebook.grades import GRADE_BY_WORD, Grade
-from planlint.rulebook.ready_made import READY_FOLDER, mark_of, ready_data, write_ready
+from planlint.rulebook.ready_made import READY_FOLDER, mark_of, ready_or_made, write_ready
 from planlint.text.resources import resource
 
 BASES = ("published source", "common practice", "from memory", "geometry", "judgement")
@@ -121,12 +120,7 @@ def book_pages() -> Mapping[str, RulePages]:
     Raises ``ValueError`` where a rule's file is broken: a fault of this program, never of a plan.
     """
     files = _rule_files()
-    mark = mark_of(files)
-    rows: tuple[_Row, ...] | None = ready_data(_READY, mark)
-    if rows is None:
-        rows = _rows(files)
-        with suppress(OSError):  # A read-only place: the rule files serve, a little slower.
-            write_ready(_READY, mark, rows)
+    rows: tuple[_Row, ...] = ready_or_made(_READY, mark_of(files), lambda: _rows(files))
     return {
         name: RulePages(name, Grade(grade), order, {limit[0]: Limit(*limit) for limit in limits})
         for name, grade, order, limits in rows

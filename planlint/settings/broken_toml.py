@@ -9,18 +9,19 @@ from planlint.text.source import Mistake, PlanText, Span
 _MOST_BROKEN_LINES = 20
 
 
-def without_broken_lines(source: PlanText) -> tuple[PlanText, list[Mistake]]:
-    """The text with spaces in place of the lines that are no TOML, and what is wrong with each.
+def without_broken_lines(source: PlanText) -> tuple[PlanText, dict[str, Any], list[Mistake]]:
+    """The text with spaces in place of the lines that are no TOML, what it says, and what is wrong with each.
 
-    The text as it is where that does not help: then what breaks it is no line by itself.
+    Raises ``TOMLDecodeError`` for the first of them where that does not help: then what breaks it is no line by itself.
     """
     import tomllib  # noqa: PLC0415
 
-    text, mistakes = source, list[Mistake]()
+    text, mistakes, first = source, list[Mistake](), None
     for _ in range(_MOST_BROKEN_LINES):
         try:
-            tomllib.loads(text.text)
+            return text, tomllib.loads(text.text), mistakes
         except tomllib.TOMLDecodeError as problem:
+            first = first or problem
             mistake = not_toml(text, str(problem))
             line = text.position(mistake.span.start).line
             start = text.line_starts[line - 1]
@@ -29,9 +30,8 @@ def without_broken_lines(source: PlanText) -> tuple[PlanText, list[Mistake]]:
                 break
             mistakes.append(mistake)
             text = PlanText(text.path, text.text[:start] + " " * (end - start) + text.text[end:])
-        else:
-            return text, mistakes
-    return source, []
+    assert first is not None
+    raise first
 
 
 def not_toml(source: PlanText, says: str) -> Mistake:

@@ -85,16 +85,15 @@ def read_shop_file(
     import tomllib  # noqa: PLC0415 - only where there is a settings file
 
     try:
-        source, broken = without_broken_lines(source)
-        raw = tomllib.loads(source.text)
-        places = places_of(source.text)
+        text, raw, broken = without_broken_lines(source)
+        places = places_of(text.text)
     except tomllib.TOMLDecodeError as problem:
         return [not_toml(source, str(problem))]
     except RecursionError:
         return [Mistake(Span(0, 0), _DEEPEST)]
     except ValueError as problem:  # A whole number of thousands of digits.
         return [Mistake(Span(0, 0), f"this file cannot be read as settings: {problem}")]
-    reading = _Reading(source, places, rules, unusable, root)
+    reading = _Reading(text, places, rules, unusable, root)
     found = reading.read(raw)
     reading.mistakes += broken
     return sorted(set(reading.mistakes)) if reading.mistakes or found is None else found
