@@ -13,16 +13,18 @@ from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Axis
 from planlint.model.plan import Part, Plan
 
+_WORDS = ("bunk", "bed", "crib", "rail", "guard", "balustrade")
+"""One of these stands in every title that is looked for: most plans are asked for no more."""
 _TITLES = (
-    (re.compile(r"(?:bunk ?beds?|bunks)$"), "bunk bed"),
-    (re.compile(r"loft bed$"), "loft bed"),
-    (re.compile(r"(?:crib|cot bed)$"), "crib"),
-    (re.compile(r"stair(?:case)? (?:rail|railing|guard|balustrade)$"), "stair guard"),
-    (re.compile(r"(?:balcony|deck|landing|gallery) (?:rail|railing|guard|guardrail|balustrade)$"), "guard"),
-    (re.compile(r"balustrade$"), "guard"),
+    (r"(?:bunk ?beds?|bunks)$", "bunk bed"),
+    (r"loft bed$", "loft bed"),
+    (r"(?:crib|cot bed)$", "crib"),
+    (r"stair(?:case)? (?:rail|railing|guard|balustrade)$", "stair guard"),
+    (r"(?:balcony|deck|landing|gallery) (?:rail|railing|guard|guardrail|balustrade)$", "guard"),
+    (r"balustrade$", "guard"),
 )
-_NO_SUCH = re.compile(r"\b(?:dolls?|doll's|dolls'|toy|model|miniature|corn|nativity|manger|dog|cat|pet)\b")
-_BEHIND = re.compile(r"\s*(?:[,:;(/]|\s(?:with|for|in|of|from|over|by|and)\s).*$")
+_NO_SUCH = r"\b(?:dolls?|doll's|dolls'|toy|model|miniature|corn|nativity|manger|dog|cat|pet)\b"
+_BEHIND = r"\s*(?:[,:;(/]|\s(?:with|for|in|of|from|over|by|and)\s).*$"
 
 LONG, WIDE = 40.0, 20.0
 """Inches: a place to lie on is at least so large; no mattress sold is smaller. Basis: our own judgement."""
@@ -55,10 +57,13 @@ def purpose(plan: Plan) -> str | None:
     """What a piece is: as its plan says, or as its title ends."""
     if plan.purpose is not None:
         return plan.purpose
-    title = _BEHIND.sub("", plan.title.lower().replace("-", " ").replace("’", "'")).strip()
-    if _NO_SUCH.search(title):
+    title = plan.title.lower().replace("-", " ").replace("’", "'")
+    if not any(word in title for word in _WORDS):
         return None
-    return next((what for words, what in _TITLES if words.search(title)), None)
+    title = re.sub(_BEHIND, "", title).strip()
+    if re.search(_NO_SUCH, title):
+        return None
+    return next((what for words, what in _TITLES if re.search(words, title)), None)
 
 
 def bodies_together(piece: Piece) -> list[Body]:

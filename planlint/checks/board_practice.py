@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from planlint.checks.solid_panels import panel_joins, solid_panels
+from planlint.checks.solid_panels import made_one, panel_joins, solid_panels
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.join_holds import LOOSE_TRADITIONS
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.joint_kinds import BAND_WIDTH, rests
+from planlint.geometry.shapes.joint_kinds import BAND_WIDTH
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import leaders_of
@@ -57,7 +56,7 @@ def wide_boards(piece: Piece, rule: Rule) -> Iterator[Finding]:
     joined = [
         join
         for join in panel_joins(piece)
-        if any(_too_wide(part, limit) for part in join.parts) and _of_boards(join) and _made_one(piece, join)
+        if any(_too_wide(part, limit) for part in join.parts) and _of_boards(join) and made_one(piece, join)
     ]
     for boards in _together(joined):
         wide = tuple(part for part in boards if _too_wide(part, limit))
@@ -84,7 +83,9 @@ def _of_boards(join: Join) -> bool:
 
 def rings_not_alternated(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Neighbouring boards of one panel whose growth rings are said to curve the same way."""
-    alike = [join for join in panel_joins(piece) if _rings_alike(*join.parts) and _made_one(piece, join)]
+    if not any(part.rings for part in piece.plan.parts):
+        return
+    alike = [join for join in panel_joins(piece) if _rings_alike(*join.parts) and made_one(piece, join)]
     for boards in _together(alike):
         yield rule.finding(
             fact=RingsAlike(tuple(boards)),
@@ -102,12 +103,6 @@ def _rings_alike(a: Part, b: Part) -> bool:
     # Of boards on edge, rings curve toward the face or away from it; of flat ones, up or down.
     turned = a.facing.axis is not Axis.Z and a.facing is not b.facing
     return a.facing.axis is b.facing.axis and (a.rings == b.rings) is not turned
-
-
-def _made_one(piece: Piece, join: Join) -> bool:
-    """Whether something makes two boards one panel: screws, glue, or wood let into wood."""
-    shaped = join.tradition is not None and join.tradition.kind not in LOOSE_TRADITIONS - {"glued"}
-    return bool(join.pockets or join.driven or join.glue or shaped) and piece.trusted(join)
 
 
 def _together(joins: list[Join]) -> Iterator[list[Part]]:
@@ -159,7 +154,7 @@ def _hangs_free(piece: Piece, panel: list[Part]) -> bool:
     """Whether nothing holds a panel flat but itself: a door, not the side of a case."""
     inside = {part.name for part in panel}
     return all(
-        rests(join) or _hinged(join) or inside.issuperset(part.name for part in join.parts)
+        join.rests or _hinged(join) or inside.issuperset(part.name for part in join.parts)
         for each in panel
         for join in piece.graph.joins_of(each)
     )
@@ -195,4 +190,4 @@ def rough_edge(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 def _joined_along(join: Join, part: Part) -> bool:
     side = join.side_a if join.part_a is part else join.side_b
-    return not part.is_end(side) and not rests(join) and not _hinged(join)
+    return not part.is_end(side) and not join.rests and not _hinged(join)

@@ -85,7 +85,6 @@ def _faults(
     widest, tight = rule.limit("rail end", piece.settings), rule.limit("continuous", piece.settings)
     across = Axis.Y if deck.along is Axis.X else Axis.X
     open_at: list[tuple[float, Side]] = []
-    railed = 0
     for sign in (-1, 1):
         side = side_of(across, sign)
 
@@ -97,7 +96,6 @@ def _faults(
         if sum(each.long for each in rails) < 0.3 * sum(each.long for each in profile):
             yield fault("no-rail", 0.0, needed), "above mattress"
             continue
-        railed += 1
         lowest = min(each.stands for each in rails)
         if lowest < needed - NIL:
             yield fault("low", lowest, needed), "above mattress"
@@ -105,7 +103,7 @@ def _faults(
         open_at.append((gap, side))
         if gap > widest + NIL:
             yield fault("gap", gap, widest), "rail end"
-    if railed == 2 and all(gap > tight + NIL for gap, _ in open_at):
+    if len(open_at) == 2 and all(gap > tight + NIL for gap, _ in open_at):
         gap, side = min(open_at, key=lambda each: each[0])
         yield Unguarded("both-open", deck, side, gap, tight, mattress, above, needed), "continuous"
     share = rule.limit("end share", piece.settings)

@@ -91,12 +91,13 @@ def _beside(bed: Deck, guard: Guard) -> bool:
 def _judged(piece: Piece, rule: Rule, what: str, guard: Guard, low: float, high: float) -> Iterator[Finding]:
     most = rule.limit(_LIMITS[what], piece.settings)
     passes = rule.limit("passes whole", piece.settings) if what in {"lower bunk", "children"} else inf
+    slats = {part.name for row in _rows(guard) for part in row}
     wide = [
         each
         for each in (*guard.openings, *_between_slats(guard))
         if most + NIL < each.size < passes - NIL
         and low < (each.whole.low[1] + each.whole.high[1]) / 2 < high
-        and (what not in {"children", "crib"} or low > -inf or _in_a_row(guard, each))
+        and (what not in {"children", "crib"} or low > -inf or _in_a_row(guard, each, slats))
     ]
     if not wide:
         return
@@ -139,7 +140,7 @@ def _rows(guard: Guard) -> Iterator[list[Part]]:
 def _between_slats(guard: Guard) -> Iterator[Opening]:
     """Gaps between neighbours of a row that no wood closes off at their ends, or none that lies square."""
     boxes = {part.name: rect for part, rect in guard.wood}
-    closed = [each.whole for each in guard.openings]
+    known = [rect for part, rect in guard.wood if part.turn is None] + [each.whole for each in guard.openings]
     for row in _rows(guard):
         across = 0 if row[0].grain is Axis.Z else 1
         rects = sorted(
@@ -151,8 +152,7 @@ def _between_slats(guard: Guard) -> Iterator[Opening]:
             high = min(one.high[1 - across], other.high[1 - across])
             middle = ((one.high[across] + other.low[across]) / 2, (low + high) / 2)
             at = middle if across == 0 else (middle[1], middle[0])
-            straight = [rect for part, rect in guard.wood if part.turn is None]
-            if gap < NIL or high - low < gap or any(_holds(rect, at) for rect in (*straight, *closed)):
+            if gap < NIL or high - low < gap or any(_holds(rect, at) for rect in known):
                 continue
             ends = ((one.high[across], low), (other.low[across], high))
             (u0, v0), (u1, v1) = ends if across == 0 else tuple((v, u) for u, v in ends)
@@ -164,10 +164,9 @@ def _holds(rect: tuple[tuple[float, float], tuple[float, float]], at: tuple[floa
     return u0 - NIL < at[0] < u1 + NIL and v0 - NIL < at[1] < v1 + NIL
 
 
-def _in_a_row(guard: Guard, opening: Opening) -> bool:
+def _in_a_row(guard: Guard, opening: Opening, slats: set[str]) -> bool:
     """Whether slats stand on both sides of an opening."""
-    names = {part.name for row in _rows(guard) for part in row}
-    return sum(part.name in names for part in _bars_beside(guard, opening)) >= 2
+    return sum(part.name in slats for part in _bars_beside(guard, opening)) >= 2
 
 
 def _bars_beside(guard: Guard, opening: Opening) -> tuple[Part, ...]:

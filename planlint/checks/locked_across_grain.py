@@ -7,13 +7,11 @@ from collections.abc import Iterable, Iterator
 from math import inf
 from typing import NamedTuple
 
-from planlint.checks.solid_panels import glue_of, holds_fast, in_a_groove, solid_panels
+from planlint.checks.solid_panels import glue_of, holds_fast, in_a_groove, made_one, solid_panels
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Vector
-from planlint.geometry.join_holds import LOOSE_TRADITIONS
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.polygons import middle
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
 from planlint.model.plan import Join, Part
@@ -92,7 +90,7 @@ def _held(piece: Piece, panel: list[Part], limit: float) -> Iterator[_Held]:
         for hold in _holds_of(piece, part, join)
         if hold.other.name not in inside
     ]
-    across = _across(piece.body(panel[0]))
+    across = piece.body(panel[0]).along(panel[0].across)
     # In an order that neither names nor the order of statements change.
     holds.sort(key=lambda hold: tuple(round(each, 4) for each in (dot(hold.point, across), *hold.point)))
     for first, last in _far_apart(holds, across):
@@ -100,13 +98,6 @@ def _held(piece: Piece, panel: list[Part], limit: float) -> Iterator[_Held]:
         moves = _strain_between(piece, panel[0], ring, first, last) if ring else None
         if moves is not None:
             yield _Held(first, last, moves)
-
-
-def _across(body: Body) -> Vector:
-    part = body.part
-    own = [0.0, 0.0, 0.0]
-    own[part.across] = 1.0
-    return body.direction_to_piece((own[0], own[1], own[2]))
 
 
 def _holds_of(piece: Piece, part: Part, join: Join) -> Iterator[_Hold]:
@@ -200,12 +191,7 @@ def _middle(patches: Iterable[tuple[Vector, ...]]) -> Vector:
 
 def _ties(piece: Piece, join: Join) -> bool:
     """Whether a joint ties what it joins together: by whatever it is held."""
-    shaped = join.tradition is not None and join.tradition.kind not in LOOSE_TRADITIONS - {"glued"}
-    return (
-        (bool(join.pockets or join.driven or join.glue) or shaped)
-        and not join.slotted
-        and piece.trusted(join)
-    )
+    return not join.slotted and made_one(piece, join)
 
 
 # ---------------------------------------------------------------- what is found
@@ -216,7 +202,7 @@ def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]
     season = _season(piece, panel[0], 1.0)
     assert season is not None
     slot, kept = _to_slot(piece, panel, all_found)
-    apart = abs(dot(minus(found.last.point, found.first.point), _across(piece.body(panel[0]))))
+    apart = abs(dot(minus(found.last.point, found.first.point), piece.body(panel[0]).along(panel[0].across)))
     held_by = tuple(dict.fromkeys((found.first.other.name, found.last.other.name)))
     join = found.last.join
     return rule.finding(

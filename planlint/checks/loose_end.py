@@ -60,7 +60,7 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
     twins: dict[tuple[object, ...], list[Join]] = {}
     for part in piece.plan.parts:
         joins = piece.graph.joins_of(part)
-        holding = [join for join in joins if not lies_loose(join)]
+        holding = [join for join in joins if not join.rests]
         if not holding:
             continue
         if tree is None:
@@ -158,15 +158,11 @@ def _named(join: Join, part: Part) -> list[Side]:
     return [side for each, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)) if each is part]
 
 
-def lies_loose(join: Join) -> bool:
-    return join.rests
-
-
 def _twins(piece: Piece) -> dict[tuple[object, ...], list[Join]]:
     """Joins by what part they hold at which side: its stock, measures and stand."""
     found: defaultdict[tuple[object, ...], list[Join]] = defaultdict(list)
     for join in piece.plan.joins:
-        if not lies_loose(join):
+        if not join.rests:
             found[_like(join.part_a, join.side_a)].append(join)
             found[_like(join.part_b, join.side_b)].append(join)
     return found

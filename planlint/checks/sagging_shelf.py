@@ -11,14 +11,14 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, carried, pounds_of
 from planlint.statics.shelf_sag import Sag, lies_flat, sags
+from planlint.statics.weights import part_weight
 from planlint.text.source import Span
 
 
 class Sags(NamedTuple):
-    """A part under its load: how far it sags at first and in the end, and the most that it may, over a span."""
+    """A part under its load: how far it sags at first, and in the end (``last``), and the most that it may."""
 
     sag: Sag
-    first: float
     last: float
     most: float
     seen: bool
@@ -76,7 +76,7 @@ def _worst(piece: Piece, rule: Rule, standing: Standing, part: Part) -> Finding 
     eye = rule.limit("sag a foot", settings) / 12
     loads = [load for load in standing.loads if load.part is part and load.towards is None]
     stays = sum(pounds_of(load) for load in loads if load.per_foot)
-    own = next(-force.pounds[2] for force in standing.weights if force.part is part)
+    own = part_weight(piece, part).pounds
     pounds = sum(map(pounds_of, loads))
     lasting = (stays + own) / (pounds + own) if stays else 0.0
     worst: tuple[float, Sags] | None = None
@@ -90,7 +90,7 @@ def _worst(piece: Piece, rule: Rule, standing: Standing, part: Part) -> Finding 
         times, _, most, seen = max(over)
         if times > 1 and (worst is None or times > worst[0]):
             to_be = sag.span.long / times ** (1 / 3)
-            worst = times, Sags(sag, sag.inches, last, most, seen, pounds, stays > 0, to_be)
+            worst = times, Sags(sag, last, most, seen, pounds, stays > 0, to_be)
     if worst is None:
         return None
     fact = worst[1]
@@ -99,7 +99,7 @@ def _worst(piece: Piece, rule: Rule, standing: Standing, part: Part) -> Finding 
         kind="seen" if fact.seen else "",
         span=loads[0].span,
         parts=[part.name],
-        measured=fact.first if fact.seen else fact.last,
+        measured=fact.sag.inches if fact.seen else fact.last,
         limit=fact.most,
         unit="in",
         basis="sag a foot" if fact.seen else "span to sag",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planlint.geometry.join_holds import glued, shaped
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.model.plan import Join, Part
@@ -21,12 +22,17 @@ def holds_fast(piece: Piece, join: Join) -> bool:
     return held and piece.trusted(join)
 
 
+def made_one(piece: Piece, join: Join) -> bool:
+    """Whether something makes two parts one: screws, glue, or wood let into wood."""
+    return (bool(join.pockets or join.driven) or glued(join) or shaped(join)) and piece.trusted(join)
+
+
 def solid_panels(piece: Piece) -> Iterator[list[Part]]:
     """Solid parts, those joined edge to edge with one grain direction together: they move as one board."""
     solid = {part.name: part for part in piece.plan.parts if part.stock.material.solid}
-    glued = [(join.part_a.name, join.part_b.name) for join in panel_joins(piece) if holds_fast(piece, join)]
+    fast = [(join.part_a.name, join.part_b.name) for join in panel_joins(piece) if holds_fast(piece, join)]
     panels: dict[str, list[Part]] = {}
-    for name, leader in leaders_of(solid, glued).items():
+    for name, leader in leaders_of(solid, fast).items():
         panels.setdefault(leader, []).append(solid[name])
     yield from panels.values()
 

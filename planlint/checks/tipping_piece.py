@@ -15,12 +15,11 @@ from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import edges, footprint, loaded_weight
-from planlint.statics.weights import part_weight, together
+from planlint.statics.weights import part_weight, piece_weight, together
 
-CLOTHING = re.compile(
+CLOTHING = (
     r"\b(dresser|bureau|chest of drawers|drawer chest|chest of \w+ drawers|wardrobe|armoire|chifforobe|tallboy|highboy|"
-    r"clothes (?:chest|cabinet|press)|clothing (?:storage|chest|cabinet)|linen press)\b",
-    re.IGNORECASE,
+    r"clothes (?:chest|cabinet|press)|clothing (?:storage|chest|cabinet)|linen press)\b"
 )
 """What the title of a plan calls clothing storage. Basis: 16 CFR 1261 names chests, bureaus, dressers, armoires and
 wardrobes; the other words are our own judgement."""
@@ -56,13 +55,14 @@ class Topples(NamedTuple):
 
 def tip_over(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A piece that nothing ties to the wall falls over its feet under its load, a push, or a child on its drawers."""
-    clothing = CLOTHING.search(piece.plan.title) is not None
+    drawers = [part for part in piece.plan.parts if "drawer" in part.name.lower()]
+    clothing = bool(drawers) and re.search(CLOTHING, piece.plan.title, re.IGNORECASE) is not None
     if not (piece.plan.loads or clothing) or any(
         part.fixed_to_wall or part.bottom_height is not None for part in piece.plan.parts
     ):
         return
     if clothing:
-        found = list(_drawers_out(piece, rule))
+        found = list(_drawers_out(piece, rule, drawers))
         yield from found
         if found:
             return
@@ -113,7 +113,7 @@ def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
             return
 
 
-def _drawers_out(piece: Piece, rule: Rule) -> Iterator[Finding]:
+def _drawers_out(piece: Piece, rule: Rule, drawers: list[Part]) -> Iterator[Finding]:
     settings = piece.settings
     group = piece.placement.group
     groups: dict[int, list[Part]] = {}
@@ -122,7 +122,7 @@ def _drawers_out(piece: Piece, rule: Rule) -> Iterator[Finding]:
     case = max(groups.values(), key=lambda parts: sum(part_weight(piece, part).pounds for part in parts))
     box = round_all(piece.body(part) for part in case)
     height = box.high[2] - box.low[2]
-    whole = together(part_weight(piece, part) for part in piece.plan.parts)
+    whole = piece_weight(piece)
     size = minus(box.high, box.low)
     if (
         height < rule.limit("height", settings)
@@ -131,8 +131,7 @@ def _drawers_out(piece: Piece, rule: Rule) -> Iterator[Finding]:
     ):
         return
     corners = footprint(piece, case)
-    drawers = [part for part in piece.plan.parts if "drawer" in part.name.lower()]
-    if len(corners) < 3 or not drawers:
+    if len(corners) < 3:
         return
     centre = together(part_weight(piece, part) for part in case).centre
     front = next((edge for edge in edges(corners, centre) if edge.falls is Side.FRONT), None)

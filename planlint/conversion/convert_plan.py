@@ -160,14 +160,17 @@ class _Run:
     def _rewritten(self, change: Change, choices: Choices) -> tuple[PlanText, Inspection]:
         """The new plan and what is found in it; an acceptance is told only where it accepts something."""
         idle = idle_acceptances(self.before)
+        text = rewritten(self.sites, change, choices, self.piece.placement, idle)
         while True:
-            text = rewritten(self.sites, change, choices, self.piece.placement, idle)
             after = inspect_text(text, self.settings)
             more = idle_acceptances(after) - idle
-            if not more or text == rewritten(
-                self.sites, change, choices, self.piece.placement, idle := idle | more
-            ):
+            if not more:
                 return text, after
+            idle |= more
+            again = rewritten(self.sites, change, choices, self.piece.placement, idle)
+            if again == text:
+                return text, after
+            text = again
 
     def _keep(self, index: int, why: str) -> None:
         """Leave a joint that is better left, unless it is asked for."""

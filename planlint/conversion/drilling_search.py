@@ -28,10 +28,8 @@ from planlint.conversion.drilling_trials import (
 from planlint.conversion.joints_made_alike import alike, roles, same_role
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
-from planlint.findings.finding import Finding, Grade
+from planlint.findings.finding import Finding, Grade, Identity
 from planlint.inspection.inspection_result import Inspection
-
-NOTHING_CHOSEN: Mapping[Key, Choice] = {}
 
 
 def search(
@@ -39,9 +37,9 @@ def search(
     change: Change,
     bare: Inspection,
     tries: Tries,
-    start: Mapping[Key, Choice] = NOTHING_CHOSEN,
+    start: Mapping[Key, Choice],
     *,
-    thorough: bool = False,
+    thorough: bool,
 ) -> dict[Key, Drilled]:
     """Choose for each new join by trying its ways, those around it held fixed; joins apart are tried at once.
 
@@ -58,12 +56,13 @@ class _Search(DrillingState):
     def run(self, start: Mapping[Key, Choice]) -> dict[Key, Drilled]:
         self._start(start)
         settled = set() if self.thorough else self._settled(start)
+        groups = apart({first: self.reach(first) for first in self.alike})
         for number in range(_PASSES):
             chosen = dict(self.current)
             if number and self.tries.spent:
                 break
             again = self._set_out_anew() if number else set(self.alike) - settled
-            for group in apart({first: self.reach(first) for first in self.alike}):
+            for group in groups:
                 open_ = [
                     key
                     for key in group
@@ -167,10 +166,13 @@ class _Search(DrillingState):
             for key in open_:
                 asked = self.chosen_too(asked, key, self.ways[key][min(turn, len(self.ways[key]) - 1)])
             rounds.append(self.inspect(asked))
-            if least and turn and all(self._best(key, rounds).cost[:4] <= least[key] for key in open_):
-                break
+            if least and turn:
+                shared = in_every(rounds)
+                if all(least_cost(self._trials(key, rounds, shared))[:4] <= least[key] for key in open_):
+                    break
+        shared = in_every(rounds)
         for key in open_:
-            self.tried[key] = self._trials(key, rounds)
+            self.tried[key] = self._trials(key, rounds, shared)
         for key in open_:
             likewise = drilled_alike(key, self.joins, self.current)
             best = min(
@@ -180,16 +182,12 @@ class _Search(DrillingState):
             self.current = self.chosen_too(self.current, key, best.choice)
             self.note(key, self.tried[key])
 
-    def _trials(self, key: Key, rounds: list[tuple[Finding, ...]]) -> list[Trial]:
-        shared = in_every(rounds)
+    def _trials(self, key: Key, rounds: list[tuple[Finding, ...]], shared: Counter[Identity]) -> list[Trial]:
         trials = [
             trial_of(way, drilled_part(self.joins[key], way), self.about(key, found, shared))
             for way, found in zip(self.ways[key], rounds, strict=False)
         ]
         return [*trials, *(with_plugs(trial) for trial in trials if is_seen(trial))]
-
-    def _best(self, key: Key, rounds: list[tuple[Finding, ...]]) -> Trial:
-        return min(self._trials(key, rounds), key=lambda trial: trial.cost)
 
     def _set_out_anew(self) -> set[Key]:
         """More ways for the joints that no plain layout serves: the same faces with the pockets elsewhere."""

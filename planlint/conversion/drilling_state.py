@@ -35,7 +35,7 @@ class DrillingState:
         self, sites: Sites, change: Change, bare: Inspection, tries: Tries, *, thorough: bool
     ) -> None:
         assert bare.piece is not None
-        self.sites, self.change, self.tries, self.thorough = sites, change, tries, thorough
+        self.sites, self.tries, self.thorough = sites, tries, thorough
         self.piece = bare.piece
         self.joins = {
             key: join for key, join in new_joins(bare.piece.plan, change).items() if not join.pockets

@@ -77,7 +77,7 @@ class Sites:
         """The parts that one line tells in one turn of the loops round it."""
         for called, site in self.parts.items():
             self.told.setdefault((id(site.statement), site.path), []).append(called)
-        self.flips: tuple[Flips, ...] = tuple([_flips(join) for join in said.joins])
+        self.flips: tuple[Flips, ...] = tuple([join.flips for join in said.joins])
         """Of each join, how it is the mirror image of what is written."""
         self._alike: dict[tuple[object, ...], list[int]] = {}
         self._marks = tuple([_mark(join, site) for join, site in zip(said.joins, self.joins, strict=True)])
@@ -270,13 +270,6 @@ def _ids(statements: Iterable[Statement]) -> Iterable[int]:
         yield id(each)
         if isinstance(each.node, For | AssemblyLine):
             yield from _ids(each.details)
-
-
-def _flips(said: JoinSaid) -> Flips:
-    found = said.scope.flips
-    for _, axis in said.mirrored:
-        found ^= {axis}
-    return found
 
 
 def _mark(said: JoinSaid, site: Site) -> tuple[object, ...]:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.hidden_lines import Scene
-from planlint.drawings.ink import ARROW, Area, Frame, Item, Line, Text, arrow, ring, words_wide
+from planlint.drawings.ink import ARROW, Area, Frame, Item, Line, Text, arrow, arrows, ring, words_wide
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.true_edges import faces
 from planlint.drawings.viewpoints import Flat, View
@@ -38,8 +38,6 @@ class CloseUp(NamedTuple):
     items: list[Item]
     between: tuple[Vector, Vector] | None = None
     """The two places in the piece between which the measure lies."""
-    eye: Vector | None = None
-    """From where it is seen, where that is what matters."""
 
 
 def cropped(
@@ -170,7 +168,7 @@ def measured(
                 Line("measure", (end, (to[0] + (1.0 if aside > 0 else -1.0), to[1])))
                 for end, to in ((a, p), (b, q))
             ]
-        ends = _arrows(p, q, far, x, y)
+        ends = arrows(p, q, (x, y), far, "measure", 2.5 * ARROW)
         found += ends
         tail = min(
             (e for line in ends if isinstance(line, Line) for e in line.points),
@@ -187,19 +185,10 @@ def measured(
         found.append(
             Line("measure", ((start[0] + nx, start[1] + ny), (end[0] + 1.5 * nx, end[1] + 1.5 * ny)))
         )
-    found += _arrows(p, q, far, x, y)
+    found += arrows(p, q, (x, y), far, "measure", 2.5 * ARROW)
     high, low = top_and_bottom(found, room)
     edge = high if up else low
     return [*found, *words_at((p[0] + q[0]) / 2, edge, measure, room, up=up)]
-
-
-def _arrows(p: Flat, q: Flat, far: float, x: float, y: float) -> list[Item]:
-    """The line of a dimension with its arrows: inside where there is room, else from outside."""
-    if far >= 2 * ARROW + 0.5:
-        return [Line("measure", (p, q)), arrow(p, (-x, -y), "fault"), arrow(q, (x, y), "fault")]
-    tail = 2.5 * ARROW
-    line = (p[0] - tail * x, p[1] - tail * y), (q[0] + tail * x, q[1] + tail * y)
-    return [Line("measure", line), arrow(p, (x, y), "fault"), arrow(q, (-x, -y), "fault")]
 
 
 def top_and_bottom(items: Iterable[Item], room: Room) -> tuple[float, float]:

@@ -262,8 +262,7 @@ def _mitred_width(piece: Piece, finding: Finding, row: Row, room: Room, measure:
     if not isinstance(fact, NarrowMitre):
         return None
     part, body = fact.part, piece.body(fact.part)
-    over = next(axis for axis in range(3) if axis not in {part.grain, part.facing.axis})
-    way = body.direction_to_piece((float(over == 0), float(over == 1), float(over == 2)))
+    way = body.along(part.across)
     at = joint_at(piece, row.join)
     off = dot(minus(body.middle, at), body.grain)
     at = plus(at, body.grain, (1.0 if off > 0 else -1.0) * (float(part.width) / 2 + 0.4))

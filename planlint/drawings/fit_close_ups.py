@@ -21,7 +21,7 @@ from planlint.geometry.facts import Overlap, Vector
 from planlint.geometry.let_in import LAPS, box_of, channel, left_in, let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Plane
-from planlint.geometry.shapes.vectors import AXES, dot, length, minus, plus, scaled
+from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.placement.placement_results import Misfit
@@ -142,8 +142,7 @@ def misfit_close_up(piece: Piece, fact: Misfit, room: Room, measure: Measure) ->
 def _third(piece: Piece, join: Join, way: Vector) -> Vector:
     """The direction along which both a way and the sides of a join are seen from their edge."""
     normal = piece.body(join.part_a).planes[join.side_a].normal
-    a, b = way, normal
-    square = a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
+    square = cross(way, normal)
     if length(square) > 0.1:
         return square
     # The way is that of the joint itself: along the axis that shows A's sides, the front one first.
@@ -247,8 +246,8 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
     box, deep = lies.box, join.side_b.axis
     if fact.kind in {"missing", "other-face"}:
         own = plus(scaled(box.low, 0.5), box.high, 0.5)
-        at, run = host.to_piece(own), AXES[channel(box, deep)[1]]
-        return gap_close_up(piece, parts, (at, at), host.direction_to_piece(run), room, measure)
+        at, run = host.to_piece(own), host.along(channel(box, deep)[1])
+        return gap_close_up(piece, parts, (at, at), run, room, measure)
     lap = fact.kind.startswith("lap") or (join.tradition is not None and join.tradition.kind in LAPS)
     inside = [(box.low[i] + box.high[i]) / 2 for i in range(3)]
     if lap or fact.removal is None:
@@ -280,7 +279,7 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
             wall = cut.high[across] if edge == box.high[across] else cut.low[across]
             a, b = _pair(inside, across, wall, edge)
     between = host.to_piece(a), host.to_piece(b)
-    return gap_close_up(piece, parts, between, host.direction_to_piece(AXES[look]), room, measure)
+    return gap_close_up(piece, parts, between, host.along(look), room, measure)
 
 
 def _pair(at: Sequence[float], axis: Axis, one: float, other: float) -> tuple[Vector, Vector]:

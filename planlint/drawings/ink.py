@@ -7,7 +7,7 @@ and in words too: its colour only helps.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from math import atan2, cos, degrees, hypot, sin
@@ -231,6 +231,8 @@ def wrapped(words: str, size: float, room: float, most: int = 99) -> list[str]:
 
 ARROW = 2.0
 """Length of an arrow head in mm; it is a third as wide (ISO 129-1, from memory)."""
+WRITTEN = 2.8
+"""Height in mm of what a dimension says."""
 
 
 def arrow(tip: Flat, way: Flat, tone: str = "ink", size: float = ARROW) -> Area:
@@ -241,18 +243,14 @@ def arrow(tip: Flat, way: Flat, tone: str = "ink", size: float = ARROW) -> Area:
     return Area(tone, (tip, (back[0] - w * y, back[1] + w * x), (back[0] + w * y, back[1] - w * x)))
 
 
-def dimension(
-    a: Flat, b: Flat, off: float, words: str, *, kind: str = "dimension", size: float = 2.8, limit: str = ""
-) -> list[Item]:
+def dimension(a: Flat, b: Flat, off: float, words: str) -> list[Item]:
     """The distance from ``a`` to ``b`` written along a line ``off`` mm to the left of that way (negative: right).
 
-    Where it has no room between the arrows they stand outside, and the words behind one of them. ``limit`` is written
-    under the words.
+    Where it has no room between the arrows they stand outside, and the words behind one of them.
     """
     x, y = _unit((b[0] - a[0], b[1] - a[1]))
     nx, ny = y, -x
     far = hypot(b[0] - a[0], b[1] - a[1])
-    tone = PENS[kind].tone
     p = a[0] + off * nx, a[1] + off * ny
     q = b[0] + off * nx, b[1] + off * ny
     items: list[Item] = []
@@ -261,62 +259,57 @@ def dimension(
         if abs(off) > 1.0:
             items.append(
                 Line(
-                    kind,
+                    "dimension",
                     (
                         (start[0] + sign * nx, start[1] + sign * ny),
                         (end[0] + sign * 1.5 * nx, end[1] + sign * 1.5 * ny),
                     ),
                 )
             )
-    wide = max(words_wide(words, size), words_wide(limit, size))
+    wide = words_wide(words, WRITTEN)
     turn = degrees(atan2(-(q[1] - p[1]), q[0] - p[0]))
     if turn > 90 + 1e-6 or turn <= -90 + 1e-6:
         turn += 180 if turn < 0 else -180
     up = sin(turn * 0.017453292519943295), cos(turn * 0.017453292519943295)
+    items += arrows(p, q, (x, y), far)
     if far >= wide + 2 * ARROW + 1:
-        items += [Line(kind, (p, q)), arrow(p, (-x, -y), tone), arrow(q, (x, y), tone)]
         middle = (p[0] + q[0]) / 2, (p[1] + q[1]) / 2
-        items += _stacked(middle, up, turn, words, limit, size, tone, "middle")
-        return items
-    tail = ARROW * 2
-    if far >= 2 * ARROW + 0.5:
-        items += [Line(kind, (p, q)), arrow(p, (-x, -y), tone), arrow(q, (x, y), tone)]
-    else:
-        items += [Line(kind, ((p[0] - tail * x, p[1] - tail * y), (q[0] + tail * x, q[1] + tail * y)))]
-        items += [arrow(p, (x, y), tone), arrow(q, (-x, -y), tone)]
+        return [*items, _written(middle, up, turn, words, "middle")]
     # The words lie upright beside the far end.
-    run = wide + 1.5
+    run, tail = wide + 1.5, ARROW * 2
     end = q[0] + (tail + 0.5) * x, q[1] + (tail + 0.5) * y
-    if abs(x) < 0.5 and far > size + 0.5:
+    if abs(x) < 0.5 and far > WRITTEN + 0.5:
         # Beside the line, upright: nothing has to be turned to be read.
         out = sign * nx
-        at = (
-            (p[0] + q[0]) / 2 + (1.0 if out > 0 else -1.0),
-            (p[1] + q[1]) / 2 + size * (0.35 if not limit else -0.2),
-        )
-        items += _stacked(at, (0.0, 0.0), 0.0, words, limit, size, tone, "start" if out > 0 else "end")
+        at = (p[0] + q[0]) / 2 + (1.0 if out > 0 else -1.0), (p[1] + q[1]) / 2 + WRITTEN * 0.35
+        items.append(_written(at, (0.0, 0.0), 0.0, words, "start" if out > 0 else "end"))
     elif abs(x) >= abs(y):
         along = 1.0 if x >= 0 else -1.0
-        items.append(Line(kind, (q, (end[0] + along * run, end[1]))))
+        items.append(Line("dimension", (q, (end[0] + along * run, end[1]))))
         at = end[0] + along * run / 2, end[1]
-        items += _stacked(at, (0.0, 1.0), 0.0, words, limit, size, tone, "middle")
+        items.append(_written(at, (0.0, 1.0), 0.0, words, "middle"))
     else:
-        items.append(Line(kind, (q, end)))
+        items.append(Line("dimension", (q, end)))
         down = 1.0 if y >= 0 else -1.0
-        at = end[0], end[1] + (size if down > 0 else -0.8)
-        items += _stacked(at, (0.0, 0.0), 0.0, words, limit, size, tone, "middle")
+        at = end[0], end[1] + (WRITTEN if down > 0 else -0.8)
+        items.append(_written(at, (0.0, 0.0), 0.0, words, "middle"))
     return items
 
 
-def _stacked(
-    at: Flat, up: Flat, turn: float, words: str, limit: str, size: float, tone: str, anchor: str
-) -> Iterable[Text]:
-    gap = 0.9
-    yield Text((at[0] - gap * up[0], at[1] - gap * up[1]), words, size, anchor, turn, tone, bold=bool(limit))
-    if limit:
-        drop = size * 1.15 if up == (0.0, 0.0) else size + 0.4
-        down = (0.0, 1.0) if up == (0.0, 0.0) else up
-        yield Text((at[0] + drop * down[0], at[1] + drop * down[1]), limit, size, anchor, turn, tone)
+def arrows(
+    p: Flat, q: Flat, way: Flat, far: float, kind: str = "dimension", tail: float = 2 * ARROW
+) -> list[Item]:
+    """The line of a dimension with its arrows: inside where there is room, else from outside, ``tail`` mm long."""
+    (x, y), tone = way, PENS[kind].tone
+    if far >= 2 * ARROW + 0.5:
+        return [Line(kind, (p, q)), arrow(p, (-x, -y), tone), arrow(q, (x, y), tone)]
+    line = (p[0] - tail * x, p[1] - tail * y), (q[0] + tail * x, q[1] + tail * y)
+    return [Line(kind, line), arrow(p, (x, y), tone), arrow(q, (-x, -y), tone)]
+
+
+def _written(at: Flat, up: Flat, turn: float, words: str, anchor: str) -> Text:
+    gap, tone = 0.9, PENS["dimension"].tone
+    return Text((at[0] - gap * up[0], at[1] - gap * up[1]), words, WRITTEN, anchor, turn, tone)
 
 
 def grain_mark(at: Flat, way: Flat, long: float = 7.0) -> list[Item]:

@@ -119,10 +119,8 @@ def _finding(piece: Piece, finding: Finding) -> Data:
     parts = parts_of(piece, finding)
     label, against = measured(finding, piece.plan.unit)
     join = piece.plan.join_by_name.get(finding.joint or "")
-    looks = (
-        [best_look(piece, row) for row in rows_of(piece, finding)] if finding.rule == "hole-in-sight" else []
-    )
-    eye = next((look[0] for look in looks if look), None)
+    seen = rows_of(piece, finding) if finding.rule == "hole-in-sight" else ()
+    eye = next((look[0] for row in seen if (look := best_look(piece, row))), None)
     shown = None if eye else close_up(piece, finding, parts, _ANY_ROOM)
     between = shown.between if shown else None
     at = joint_at(piece, join) if join else piece.body(parts[0]).middle if parts else None

@@ -17,7 +17,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.polygons import middle
-from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import AXES, dot, length, minus, plus, scaled, unit
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.placement.equations import Askew
@@ -102,7 +102,7 @@ def sliding(piece: Piece, fact: FreeAxis, room: Room, _measure: Measure) -> Clos
     shown = _shown(piece, parts, room)
     part = next((each for each in parts if each in fact.parts), parts[0])
     start = piece.body(part).middle
-    way: Vector = (float(fact.axis == 0), float(fact.axis == 1), float(fact.axis == 2))
+    way = AXES[fact.axis]
     a, b = _both_ways(shown, start, way)
     label = Label(f"slides {fact.axis.words}", b, "fault", True)
     items = [*shown.items, *way_arrow(a, b, both=True)]
@@ -141,8 +141,7 @@ def moving(piece: Piece, fact: Locked, room: Room, measure: Measure) -> CloseUp:
     parts = list(dict.fromkeys(parts))
     shown = _shown(piece, parts, room)
     body = piece.body(part)
-    across = next(axis for axis in range(3) if axis not in {part.grain, part.facing.axis})
-    way = body.direction_to_piece((float(across == 0), float(across == 1), float(across == 2)))
+    way = body.along(part.across)
     start, end = plus(body.middle, way, -far / 2), plus(body.middle, way, far / 2)
     a, b = shown.on_paper(start), shown.on_paper(end)
     middle_of = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2

@@ -55,7 +55,7 @@ def eye_close_up(piece: Piece, row: Row, room: Room) -> CloseUp | None:
             items += [Area("fault", outline), Line("measure", outline, closed=True)]
     x, y = shown.on_paper(pocket.mouth)
     items += [Line("measure", ring((x, y), 5.0, 5.0, 32), closed=True)]
-    return CloseUp("From the eye that sees it", items, None, eye)
+    return CloseUp("From the eye that sees it", items)
 
 
 def driver_close_up(piece: Piece, row: Row, room: Room) -> CloseUp:

@@ -20,12 +20,7 @@ def short_close_up(piece: Piece, fact: TooShort, room: Room, measure: Measure) -
     """The face of a part, and how far its stock reaches along it."""
     part = fact.parts[0]
     body = piece.body(part)
-    along = part.grain
-    over = next(axis for axis in range(3) if axis not in {along, part.facing.axis})
-    way, aside = (
-        body.direction_to_piece((float(axis == 0), float(axis == 1), float(axis == 2)))
-        for axis in (along, over)
-    )
+    way, aside = body.grain, body.along(part.across)
     face = body.planes[part.facing].normal
     view = parallel("face", face, aside)
     inner = (room[0] + 12, room[1] + 20, room[2] - 12, room[3] - 24)
@@ -58,8 +53,7 @@ def width_close_up(piece: Piece, fact: WideBoards | OneFace, room: Room, measure
     boards = fact.boards if isinstance(fact, OneFace) else (max(fact.boards, key=lambda part: part.width),)
     bodies = [piece.body(part) for part in boards]
     first = boards[0]
-    over = next(axis for axis in range(3) if axis not in {first.grain, first.facing.axis})
-    across = bodies[0].direction_to_piece((float(over == 0), float(over == 1), float(over == 2)))
+    across = bodies[0].along(first.across)
     view = parallel("face", bodies[0].planes[first.facing].normal, bodies[0].grain)
     shown = drawn(
         bodies, view, (room[0] + 30, room[1] + 20, room[2] - 30, room[3] - 24), most=12.7, hidden=False

@@ -28,7 +28,7 @@ from planlint.language.syntax_tree import (
     TraditionItem,
     Tree,
 )
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, Flips
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.scope import FileScope, Scope
 from planlint.text.source import PlanText, Span
@@ -100,6 +100,14 @@ class JoinSaid(NamedTuple):
     like: bool = False
     """Whether the details are those of another join, told again here."""
     mirrored: tuple[tuple[str, Axis], ...] = ()
+
+    @property
+    def flips(self) -> Flips:
+        """The axes along which the join is the mirror image of its words."""
+        found = self.scope.flips
+        for _, axis in self.mirrored:
+            found ^= {axis}
+        return found
 
     @property
     def tradition(self) -> tuple[Statement, TraditionItem] | None:

@@ -106,11 +106,7 @@ class Context:
 
     def flips(self, join: Join) -> Flips:
         """The axes along which a join is the mirror image of its words."""
-        said = self.plan.provenance.joins[join.index]
-        flips = said.scope.flips
-        for _, axis in said.mirrored:
-            flips ^= {axis}
-        return flips
+        return self.plan.provenance.joins[join.index].flips
 
     def alike_made(self, join: Join, other: Join) -> Join:
         """Another join of the statement of ``join``, with what is changed there changed as the words would."""

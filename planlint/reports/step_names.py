@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from planlint.checks.row_view import listed
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.joint_kinds import rests
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
@@ -159,7 +158,7 @@ _DRIVEN = {"nails": "Nail", "screws": "Screw", "bolts": "Bolt", "hinges": "Hang"
 
 def _verb(step: Step, plain: str) -> str:
     work = [work for each in step.each() for work in each.work]
-    if all(rests(each.join) for each in work):
+    if all(each.join.rests for each in work):
         return "Lay"
     if any(each.side is None for each in step.finish):
         return "Slide"

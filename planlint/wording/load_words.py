@@ -36,7 +36,7 @@ def shelf_sag(piece: Piece, _found: Finding, fact: Sags | NoStiffness) -> Told:
             ),
         )
     part, span = fact.sag.part, fact.sag.span
-    sags, most = told_apart(fact.first if fact.seen else fact.last, fact.most, unit)
+    sags, most = told_apart(fact.sag.inches if fact.seen else fact.last, fact.most, unit)
     what = "its end that stands out" if span.overhang else "between its supports"
     time = (
         " as soon as it is loaded, which the eye sees"

@@ -11,7 +11,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.joint_kinds import makes_panel, rests
+from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.workplan.way_in import held_together
@@ -118,8 +118,8 @@ def _alike_boards(join: Join) -> bool:
 
 def _leaning(piece: Piece, wholes: Iterable[frozenset[int]]) -> list[Natural]:
     """Sets that only rest against one another, each with the single parts that rest on it alone."""
-    firm = [join for join in piece.plan.joins if not rests(join)]
-    loose = [join for join in piece.plan.joins if rests(join)]
+    firm = [join for join in piece.plan.joins if not join.rests]
+    loose = [join for join in piece.plan.joins if join.rests]
     found: list[Natural] = []
     for whole in wholes if loose else ():
         sets = [each for each in held_together(whole, firm) if len(each) > 1]
@@ -172,7 +172,7 @@ def _fitted(piece: Piece, joins: Sequence[Join], atoms: Iterable[Natural]) -> li
     """Parts with the cleats, battens and bands that are joined to them alone."""
     taken = {i: each.parts for each in atoms for i in each.parts}
     carriers: dict[int, set[frozenset[int]]] = {}
-    late = {i for join in joins if rests(join) for i in (join.part_a.index, join.part_b.index)}
+    late = {i for join in joins if join.rests for i in (join.part_a.index, join.part_b.index)}
     for join in joins:
         for mine, other in (join.parts, join.parts[::-1]):
             carriers.setdefault(mine.index, set()).add(taken.get(other.index, frozenset((other.index,))))
@@ -198,7 +198,7 @@ def _frames(
     within = [list(_pairs(each)) for each in atoms]
     glue = [pair for pairs in within for pair in pairs]
     found: list[_Frame] = []
-    tied = [join for join in joins if not rests(join)]
+    tied = [join for join in joins if not join.rests]
     whole_of = {i: each for each in wholes for i in each}
     lids = [join.index for join in tied if _laid_on(join)]
     for axis in Axis:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, rests
+from planlint.geometry.shapes.joint_kinds import APRON_WIDTH
 from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
@@ -73,9 +73,9 @@ ON_THE_BENCH = 2.0
 
 def rank(group: Collection[int], ties: Sequence[Join], natural: Natural | None) -> int:
     """When a group that is tied to others by some joins comes, later for a higher number."""
-    if all(map(rests, ties)):
+    if all(join.rests for join in ties):
         return LOOSE
-    if all(rests(join) or _hangs(join) for join in ties):
+    if all(join.rests or _hangs(join) for join in ties):
         return HUNG
     own = [
         (join.part_a, join.side_a, join.part_b, join.side_b)

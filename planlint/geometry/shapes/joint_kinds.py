@@ -110,16 +110,11 @@ def _rim(contact: Contact, body_b: Body, thickness: float) -> Side | None:
     return None
 
 
-def rests(join: Join) -> bool:
-    """Whether a part only lies against the other."""
-    return join.rests
-
-
 def edge_to_edge(join: Join) -> bool:
     """Whether two parts meet edge to edge, with the grain of both the same way."""
     a, b = join.parts
     edges = a.is_edge(join.side_a) and b.is_edge(join.side_b)
-    return edges and a.grain is b.grain and a.turn == b.turn and not rests(join)
+    return edges and a.grain is b.grain and a.turn == b.turn and not join.rests
 
 
 def makes_panel(join: Join) -> bool:
