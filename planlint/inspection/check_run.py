@@ -6,19 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from time import monotonic
 
-from planlint.budget.alarm import TimeSpent, alarm
-from planlint.checks.registry import Ask, Judge
+from planlint.budget.alarm import TimeSpent
+from planlint.checks.registry import Judge
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.overlaps import MOST_OVERLAPS
 from planlint.inspection.inspection_result import Trouble, our_fault, ran_out
-from planlint.plugins.own_rules import NOWHERE, OWN, OwnRuleFailed, own_rules
+from planlint.plugins.own_rules import NOWHERE, OWN, own_rules
 from planlint.rulebook.grades import OFF
 from planlint.wording.wording import worded
 
 _TOLD_ONCE = "All else was checked; in the plans behind this one the rule is left out."
-_SLACK = 0.001
-"""Seconds by which an alarm may ring early: it counts in other steps than the clock."""
 
 
 MOST_OF_A_RULE = MOST_OVERLAPS
@@ -44,11 +42,6 @@ class Clock:
         return self._end - start
 
     @property
-    def rang(self) -> bool:
-        """Whether the check that is at work has had its time."""
-        return monotonic() > self._end - _SLACK
-
-    @property
     def over(self) -> bool:
         """Whether the plan has."""
         return monotonic() > self._deadline
@@ -66,30 +59,46 @@ class Checked:
     short: list[str] = field(default_factory=list)
     """Rules for which there was not enough memory."""
 
-    def check(self, name: str, check: Ask | None = None) -> TimeSpent | None:
-        """Ask the piece the question of one rule, by the check of a workshop's own where that is given; gives what
-        broke it off where its time was over."""
+    def check(self, name: str) -> None:
+        """Ask the piece the question of one rule of the book."""
         try:
-            found = check(self.piece, self.judge.rules[name]) if check else self.judge.ask(self.piece, name)
-            for number, finding in enumerate(found):
+            for number, finding in enumerate(self.judge.ask(self.piece, name)):
                 if number == MOST_OF_A_RULE:
                     self.crashed.append(_too_many(name))
                     break
                 self.found.append(worded(self.piece, finding))
                 self.clock.tick()
-        except TimeSpent as problem:
-            if not self.clock.rang:  # Not by our clock: whoever asked for this inspection has no more time.
+        except TimeSpent:
+            if not self.clock.over:  # Not by our clock: whoever asked for this inspection has no more time.
                 raise
-            return problem
-        except OwnRuleFailed as problem:
-            self.crashed.append(Trouble(name, f"{OWN} {name} failed ({problem}). {_TOLD_ONCE}", (name,)))
         except Exception as problem:
             trouble = our_fault(name, problem, (name,))
             if trouble.what == "memory":
                 self.short.append(name)
             else:
                 self.crashed.append(trouble)
-        return None
+
+    def check_own(self, names: Sequence[str]) -> None:
+        """Ask the questions of a workshop's own rules; of one that fails nothing else is told."""
+        from planlint.plugins.own_rules_asked import Failed, Stopped, ask_own  # noqa: PLC0415 - few have any
+
+        rules, share = {name: self.judge.rules[name] for name in names}, 0.0
+
+        def seconds(among: int) -> float:
+            nonlocal share
+            share = self.clock.share(among)
+            return share
+
+        for name, outcome in ask_own(self.piece, rules, names, seconds):
+            if isinstance(outcome, Failed):
+                says = f"{OWN} {name} failed ({outcome.says}). {_TOLD_ONCE}"
+                self.crashed.append(Trouble(name, says, (name,)))
+            elif isinstance(outcome, Stopped):
+                self.crashed.append(_stopped(name, outcome.where, share, self.clock.budget))
+            elif outcome is None:
+                self.short.append(name)
+            else:
+                self.found += outcome
 
 
 def check_all(piece: Piece, judge: Judge, clock: Clock) -> Checked:
@@ -109,21 +118,8 @@ def check_all(piece: Piece, judge: Judge, clock: Clock) -> Checked:
             checked.crashed.append(ran_out("time", _before(late, clock), late))
             theirs = []
             break
-    for number, name in enumerate(theirs):
-        if clock.over:  # Where no alarm rings, one of them may have taken more than its share.
-            late = tuple(theirs[number:])
-            checked.crashed.append(ran_out("time", _before(late, clock), late, divide=False))
-            break
-        share = clock.share(len(theirs) - number)
-        try:
-            with alarm(share):
-                broken = checked.check(name, own.checks[name])
-        except TimeSpent as problem:  # It rang as the check was just about to end.
-            if not clock.rang:
-                raise
-            broken = problem
-        if broken:
-            checked.crashed.append(_stopped(name, str(broken), share, clock.budget))
+    if theirs:
+        checked.check_own(theirs)
     if checked.short:
         checked.crashed.append(ran_out("memory", _before(checked.short), tuple(checked.short)))
     return checked

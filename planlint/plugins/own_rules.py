@@ -12,22 +12,21 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import redirect_stdout
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager, redirect_stdout, suppress
 from dataclasses import dataclass
 from functools import cache, cached_property
 from math import inf
 from pathlib import Path
-from time import monotonic
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
-from planlint.budget.alarm import TimeSpent, alarm, memory_ran_out
+from planlint.budget.alarm import memory_ran_out
+from planlint.budget.copied_process import CAN_COPY, Ended, Late, Place, each_apart
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, rule_book
 from planlint.rulebook.grades import GRADE_BY_WORD
 from planlint.rulebook.rule_files import Limit, read_page
-from planlint.text.source import Span
 
 if TYPE_CHECKING:
     from planlint.geometry.piece import Piece
@@ -39,14 +38,20 @@ NOWHERE = "and is checked in no plan"
 """What is told of one that is not there or cannot be used: the same for every plan with the same settings."""
 _SECONDS_TO_LOAD = 10.0
 """Basis: our own judgement; a module that only says what its checks are takes far less."""
-_MOST_FINDINGS = 500
-"""Of one plan: as many as any rule may tell."""
 _PACKAGE = Path(__file__).parent.parent
-_Check = Callable[["Piece", Rule], Iterator[Finding]]
 
 
-class OwnRuleFailed(Exception):  # noqa: N818 - says what happened
-    """An own rule raised something, or gave what is no finding; the message says what, and where in its own code."""
+class OwnCheck(NamedTuple):
+    """A check, and the folder of its module."""
+
+    ask: Callable[[Piece, Rule], Iterator[Finding]]
+    folder: Path
+
+    @property
+    def start(self) -> str:
+        """Where it begins, as far as it is a plain function."""
+        code = getattr(self.ask, "__code__", None)
+        return f" in {code.co_filename}, line {code.co_firstlineno}" if code else ""
 
 
 class _Unusable(ValueError):  # noqa: N818 - likewise
@@ -69,7 +74,7 @@ class OwnRules(NamedTuple):
     """What packages bring; ``faults`` tells what could not be taken: the rule's name, and why."""
 
     rules: Mapping[str, Rule]
-    checks: Mapping[str, _Check]
+    checks: Mapping[str, OwnCheck]
     faults: tuple[tuple[str, str], ...]
 
 
@@ -80,29 +85,79 @@ def own_rules() -> OwnRules:
     Never raises for one of them but ``MemoryError``, where there is too little to load it.
     """
     rules: dict[str, Rule] = {}
-    checks: dict[str, _Check] = {}
+    checks: dict[str, OwnCheck] = {}
     faults: dict[str, str] = {}
+    found: dict[str, str] = {}
     for name, value in sorted(_entries()):
-        start = monotonic()
+        if name in rule_book():
+            faults[name] = "a rule of this name is in the book already"
+        elif name in found:
+            faults[name] = "two packages bring a rule of this name"
+        else:
+            found[name] = value
+    broken = dict(_tried(found))
+    faults.update(broken)
+    for name in found.keys() - broken.keys():
         try:
-            if name in rule_book():
-                raise _Unusable("a rule of this name is in the book already")
-            if name in rules:
-                raise _Unusable("two packages bring a rule of this name")
-            with alarm(_SECONDS_TO_LOAD), redirect_stdout(sys.stderr):
-                check, folder = _load(value)
-                rule = _rule(name, folder)
-            rules[name], checks[name] = rule, _guarded(check, folder)
-        except _Unusable as problem:
-            faults[name] = str(problem)
-        except TimeSpent as problem:
-            took = f"{monotonic() - start:.1f} seconds{_place(problem.__traceback__)}"
-            faults[name] = f"loading it was stopped after {took}"
+            with _nothing_said():
+                checks[name] = _load(found[name])
+            rules[name] = _rule(name, checks[name].folder)
         except (Exception, SystemExit) as problem:  # Whatever a package of somebody else's does.
-            if memory_ran_out(problem):
-                raise MemoryError from problem
-            faults[name] = _told(problem, _place(problem.__traceback__))
-    return OwnRules(rules, checks, tuple(faults.items()))
+            faults[name] = _why_not(problem)
+    return OwnRules(dict(sorted(rules.items())), dict(sorted(checks.items())), tuple(sorted(faults.items())))
+
+
+def _tried(entries: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """Rules that cannot be loaded, and why: each is loaded in a copy of this process first."""
+
+    def load(names: tuple[str, ...]) -> Iterator[str | None]:
+        for name in names:
+            try:
+                _rule(name, _load(entries[name]).folder)
+            except MemoryError:
+                yield None
+            except (Exception, SystemExit) as problem:
+                yield None if memory_ran_out(problem) else _why_not(problem)
+            else:
+                yield ""
+
+    for name, told in each_apart(entries if CAN_COPY else (), load, lambda _: _SECONDS_TO_LOAD):
+        if told is None:
+            raise MemoryError
+        if isinstance(told, Late):
+            yield name, f"loading it was stopped after {_SECONDS_TO_LOAD:g} seconds{innermost(told.places)}"
+        elif isinstance(told, Ended):
+            yield name, f"loading it ended the process that did it, {told}"
+        elif told:
+            yield name, told
+
+
+def _why_not(problem: BaseException) -> str:
+    """Raises ``MemoryError`` where that is why."""
+    if isinstance(problem, _Unusable):
+        return str(problem)
+    if memory_ran_out(problem):
+        raise MemoryError from problem
+    return in_short(problem, innermost(places_of(problem.__traceback__)))
+
+
+@contextmanager
+def _nothing_said() -> Iterator[None]:
+    """What is printed in here, by this process or one that it starts, goes to standard error."""
+    with suppress(OSError, ValueError, AttributeError):  # Whatever takes the place of a console.
+        sys.stdout.flush()
+    try:
+        kept = os.dup(1)
+        os.dup2(2, 1)
+    except OSError:
+        kept = None
+    try:
+        with redirect_stdout(sys.stderr):
+            yield
+    finally:
+        if kept is not None:
+            os.dup2(kept, 1)
+            os.close(kept)
 
 
 def every_rule() -> Mapping[str, Rule]:
@@ -124,7 +179,7 @@ def own_files() -> Iterator[Path]:
                 yield from (file for file in found if file.suffix in {".py", ".toml"})
 
 
-def _load(value: str) -> tuple[_Check, Path]:
+def _load(value: str) -> OwnCheck:
     from importlib import import_module  # noqa: PLC0415
 
     module_name, _, attributes = value.partition(":")
@@ -136,91 +191,34 @@ def _load(value: str) -> tuple[_Check, Path]:
         raise _Unusable(f"{value} is no function")
     if not module.__file__:
         raise _Unusable(f"{module_name} lies in no folder")
-    return check, Path(module.__file__).parent
+    return OwnCheck(check, Path(module.__file__).parent)
 
 
-_ENDED: Any = object()
-
-
-def _guarded(check: _Check, folder: Path) -> _Check:
-    """The check, held to what a check may do: yield findings of its rule, or raise ``OwnRuleFailed``."""
-
-    def guarded(piece: Piece, rule: Rule) -> Iterator[Finding]:
-        try:
-            found: set[Finding] = set()
-            given_so_far = 0
-            with redirect_stdout(sys.stderr):  # A report may be on its way where it prints.
-                given = iter(check(piece, rule))
-            while True:
-                with redirect_stdout(sys.stderr):
-                    finding = next(given, _ENDED)
-                if finding is _ENDED:
-                    break
-                if not isinstance(finding, Finding) or finding.rule != rule.name:
-                    raise OwnRuleFailed(f"it gave something that is no finding of its rule{_start(check)}")
-                wrong = _wrong(finding)
-                if wrong:
-                    raise OwnRuleFailed(f"it gave a finding with {wrong}{_start(check)}")
-                given_so_far += 1
-                if given_so_far > _MOST_FINDINGS:
-                    raise OwnRuleFailed(
-                        f"it gave more than {_MOST_FINDINGS} findings of one plan{_start(check)}"
-                    )
-                if finding not in found:
-                    found.add(finding)
-                    yield finding
-        except TimeSpent as problem:
-            raise TimeSpent(_place(problem.__traceback__, folder)) from problem
-        except OwnRuleFailed:
-            raise
-        except (Exception, SystemExit) as problem:
-            if memory_ran_out(problem):
-                raise MemoryError from problem
-            where = _place(problem.__traceback__, folder) or _start(check)
-            if isinstance(problem, SystemExit):
-                raise OwnRuleFailed(f"it tried to end the program{where}") from problem
-            raise OwnRuleFailed(_told(problem, where)) from problem
-
-    return guarded
-
-
-def _wrong(finding: Finding) -> str:
-    """What a finding has that no report could tell; nothing where it is right."""
-    words = (finding.says, finding.basis, finding.kind, *(each.says for each in finding.repairs))
-    names = (*finding.parts, *(each for each in (finding.joint, finding.against) if each is not None))
-    if not (isinstance(finding.span, Span) and all(isinstance(each, int) for each in finding.span)):
-        return "a span that is none"
-    if not all(isinstance(each, str) for each in (*words, *names)) or not isinstance(
-        finding.unit, str | None
-    ):
-        return "words that are none"
-    return "" if finding.says.strip() else "no words"
-
-
-def _told(problem: BaseException, where: str) -> str:
+def in_short(problem: BaseException, where: str) -> str:
     detail = " ".join(str(problem).split())
     detail = f": {detail[:200]}{'…' if len(detail) > 200 else ''}" if detail else ""
     return f"{type(problem).__name__}{where}{detail}"
 
 
-def _place(at: TracebackType | None, folder: Path | None = None) -> str:
-    """The innermost place of a failure in its author's code: in a folder, else wherever it is not ours."""
-    near = far = ""
+def places_of(at: TracebackType | None) -> list[Place]:
+    places = []
     while at:
-        file = Path(at.tb_frame.f_code.co_filename)
-        where = f" in {file}, line {at.tb_lineno}"
+        places.append((at.tb_frame.f_code.co_filename, at.tb_lineno))
+        at = at.tb_next
+    return places
+
+
+def innermost(places: Iterable[Place], folder: Path | None = None) -> str:
+    """The innermost place in its author's code: in a folder, else wherever it is not ours."""
+    near = far = ""
+    for name, line in places:
+        file = Path(name)
+        where = f" in {file}, line {line}"
         if folder and folder in file.parents:
             near = where
-        elif _PACKAGE not in file.parents and not file.name.startswith("<"):
+        elif _PACKAGE not in file.parents and not name.startswith("<"):
             far = where
-        at = at.tb_next
     return near or far
-
-
-def _start(check: _Check) -> str:
-    """Where a check begins, as far as it is a plain function."""
-    code = getattr(check, "__code__", None)
-    return f" in {code.co_filename}, line {code.co_firstlineno}" if code else ""
 
 
 def _rule(name: str, folder: Path) -> Rule:
