@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from itertools import pairwise
 from math import sqrt
 from pathlib import Path
 
@@ -13,6 +15,7 @@ from hypothesis import strategies as st
 
 from planlint.geometry.drilling.screw_choice import diameter
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import scaled
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.timber import find_material
 from planlint.model.workshop import Settings
@@ -142,12 +145,24 @@ METRIC = {
 }
 
 
+def taken_hold_of(beam: BeamPart, ties: Sequence[Tie]) -> list[float]:
+    """Where along a part its springs take hold, and its nodes: from its low end, none twice."""
+    found = [0.0]
+    holds = [beam.station(tie.point) for tie in ties if beam.part in (tie.part, tie.to)]
+    for at in sorted([*holds, *beam.nodes]):
+        if found[-1] + 0.01 < at <= beam.length:
+            found.append(at)
+    return found
+
+
 def test_a_frame_with_the_same_springs_in_a_general_library() -> None:
-    """Beams of the same section, and springs as stiff at the same points on stiff arms, solved by PyNite."""
+    """Beams of the same section, with a node wherever a spring takes hold, and springs as stiff at the same points on
+    stiff arms, solved by PyNite."""
     from Pynite import FEModel3D  # noqa: PLC0415 - slow to import
 
     _, standing = standing_of(FRAME.format(**INCHES))
     ours, solution = standing.structure, standing.solution
+    stations = {name: taken_hold_of(beam, ours.ties) for name, beam in ours.beams.items()}
     model = FEModel3D()
     model.add_material("stiff", 1e9, 1e9, 0.3, 0.0)
     model.add_section("stiff", 100, 100, 100, 100)
@@ -155,9 +170,9 @@ def test_a_frame_with_the_same_springs_in_a_general_library() -> None:
         b = beam.width
         model.add_material(name, beam.modulus, beam.modulus / 16, 0.3, 0.0)
         model.add_section(name, b * b, b**4 / 12, b**4 / 12, b**4 * (1 / 3 - 0.21 * (1 - 1 / 12)))
-        for n, at in enumerate(beam.nodes):
+        for n, at in enumerate(stations[name]):
             model.add_node(f"{name}{n}", *beam.at(at))
-        for n in range(len(beam.nodes) - 1):
+        for n in range(len(stations[name]) - 1):
             model.add_member(f"{name}.{n}", f"{name}{n}", f"{name}{n + 1}", name, name)
 
     def at_tie(n: int, off: float) -> list[float]:
@@ -168,7 +183,10 @@ def test_a_frame_with_the_same_springs_in_a_general_library() -> None:
 
     def on_arm(beam: BeamPart, called: str, tie: Tie, place: list[float]) -> None:
         model.add_node(called, *place)
-        nearest = min(range(len(beam.nodes)), key=lambda n: abs(beam.nodes[n] - beam.station(tie.point)))
+        at = beam.station(tie.point)
+        nearest = min(
+            range(len(stations[beam.part.name])), key=lambda n: abs(stations[beam.part.name][n] - at)
+        )
         model.add_member(f"arm {called}", f"{beam.part.name}{nearest}", called, "stiff", "stiff")
 
     for n, tie in enumerate(ours.ties):
@@ -183,14 +201,14 @@ def test_a_frame_with_the_same_springs_in_a_general_library() -> None:
         model.add_spring(f"s{n}", f"a{n}", f"b{n}", tie.stiffness)
     for force in (*standing.weights, *standing.bears):
         beam = ours.beams[force.part.name]
-        for at, pounds in beam.spread_force(force.pounds).items():
-            node, unknown = divmod(at - beam.first, 6)
-            way = ("FX", "FY", "FZ", "MX", "MY", "MZ")[unknown]
-            model.add_node_load(f"{force.part.name}{node}", way, pounds)
+        for n, (low, high) in enumerate(pairwise(stations[beam.part.name])):
+            for way, pounds in zip(("FX", "FY", "FZ"), force.pounds, strict=True):
+                each = pounds / beam.length
+                model.add_member_dist_load(f"{beam.part.name}.{n}", way, each, each, 0, high - low)
     model.analyze_linear(check_stability=False)
     rail = ours.beams["rail"]
-    sinks = [solution.shift(rail.part, rail.at(at), DOWN) for at in rail.nodes]
-    theirs = [-model.nodes[f"rail{n}"].DZ["Combo 1"] for n in range(len(rail.nodes))]
+    sinks = [solution.shift(rail.part, rail.at(at), DOWN) for at in stations["rail"]]
+    theirs = [-model.nodes[f"rail{n}"].DZ["Combo 1"] for n in range(len(stations["rail"]))]
     assert sinks == pytest.approx(theirs, abs=0.01 * max(theirs))
     for n, tie in enumerate(ours.ties):
         if tie.kind is Kind.SCREW and abs(solution.pulls[n]) > 1:
@@ -207,6 +225,38 @@ def screws_of(piece: Piece, standing: Standing) -> list[tuple[str, float, float]
         for join in piece.plan.joins
         for force in standing.solution.screw_forces(join)
     )
+
+
+@given(st.lists(st.tuples(st.integers(-4, 4), st.integers(-4, 4)), min_size=3, max_size=8, unique=True))
+@settings(max_examples=30)
+def test_a_group_of_screws_by_the_elastic_vector_method(places: list[tuple[int, int]]) -> None:
+    """A load beside a group of equal screws: its share on each, and its turning moment by distance from their middle:
+    P / n, and P e r / sum of r^2 square to r."""
+    piece = piece_of(OAK.format(long=4))
+    beam = BeamPart(piece.bodies[0], [], 0)
+    assert beam.stiff
+    ways = (beam.x, beam.y)
+    ties = [
+        Tie(Kind.SCREW, beam.part, None, beam.at(2 + x, y), way, 5000.0) for x, y in places for way in ways
+    ]
+    # What the screws do not hold: the way through the face.
+    ties += [
+        Tie(Kind.WALL, beam.part, None, beam.at(2 + x, y), beam.z, 1e6)
+        for x, y in ((4, 0), (-4, 4), (-4, -4))
+    ]
+    load, at = 120.0, (7.0, 1.0)
+    solution = Structure({beam.part.name: beam}, ties, 10.0).solve(
+        [Force(beam.part, scaled(beam.y, -load), beam.at(2 + at[0], at[1]))]
+    )
+    n = len(places)
+    mx, my = (sum(axis) / n for axis in zip(*places, strict=True))
+    polar = sum((x - mx) ** 2 + (y - my) ** 2 for x, y in places)
+    moment = -load * (at[0] - mx)
+    for k, (x, y) in enumerate(places):
+        along, across = solution.pulls[2 * k : 2 * k + 2]
+        # A spring holds against the movement: it pulls its part with what the part is pushed by.
+        assert along == pytest.approx(moment * (y - my) / polar, abs=1e-3 * load)
+        assert across == pytest.approx(load / n - moment * (x - mx) / polar, abs=1e-3 * load)
 
 
 def test_units_make_no_difference() -> None:

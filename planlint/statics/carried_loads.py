@@ -23,6 +23,8 @@ SHORT = 0.25
 """A joint that takes up no more than this share of a part's length holds it at one place. Basis: our own judgement."""
 QUARTERS = 4
 """Lengths that a loaded part is looked at in."""
+ALONG = 3
+"""Lengths that a part is looked at in along a joint that runs with it. Basis: a beam bends as a cubic between nodes."""
 DOWN: Vector = (0.0, 0.0, -1.0)
 
 
@@ -163,7 +165,7 @@ def _stations(piece: Piece, parts: Iterable[Part], ties: Iterable[Tie]) -> dict[
             if high - low <= SHORT * float(part.length):
                 found[part.name].append((low + high) / 2)
             else:
-                found[part.name] += stations
+                found[part.name] += [low + (high - low) * n / ALONG for n in range(ALONG + 1)]
     return found
 
 

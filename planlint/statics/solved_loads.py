@@ -20,7 +20,7 @@ from planlint.statics.linear_solver import Rows, Solve, solver
 
 BALANCE = 1e-6
 """The share of all loads by which forces may fail to balance."""
-NOTHING = 1e-4
+NOTHING = 1e-3
 """The share of all loads below which a contact may pull, as good as none."""
 GRAIN = 1e-5
 """Stiffness, in pounds an inch, that every unknown is given at first."""
