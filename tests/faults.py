@@ -11,12 +11,12 @@ from planlint.checks.row_view import rows
 from planlint.command.demo_command import DEMO
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
+from planlint.language.expression_tree import Number
 from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     AcceptLine,
     JoinLine,
     Measure,
-    Number,
     PartLine,
     PlacingLine,
     PocketsLine,

@@ -11,7 +11,8 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.language.tidy_layout import tidied
 from planlint.model.workshop import Settings
-from planlint.reports.steps_report import steps_entry, steps_told
+from planlint.reports.steps_entry import steps_entry
+from planlint.reports.steps_report import steps_told
 from planlint.sheet.shop_sheet import shop_sheet
 from planlint.text.source import PlanText
 from planlint.workplan.work_steps import work_steps

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.language import syntax_tree as t
+from planlint.language.expression_tree import Name, Number
 from planlint.language.grammar_cache import parser, tools
 from planlint.language.reader import comment_start, read
 from planlint.language.syntax_tree import Statement, Tree
@@ -29,9 +30,9 @@ def line(text: str) -> Any:
     return parser().parse(text, start="line")
 
 
-def number(text: str) -> t.Number:
+def number(text: str) -> Number:
     found: Any = parser().parse(text, start="expression")
-    assert isinstance(found, t.Number)
+    assert isinstance(found, Number)
     return found
 
 
@@ -64,7 +65,7 @@ def number(text: str) -> t.Number:
     ],
 )
 def test_numbers(text: str, value: Fraction, unit: str | None) -> None:
-    assert number(text) == t.Number(value, unit, 0, len(text))
+    assert number(text) == Number(value, unit, 0, len(text))
 
 
 @given(st.fractions(min_value=0, max_value=1000, max_denominator=999), st.sampled_from(["-", " "]))
@@ -83,7 +84,7 @@ def test_in_is_a_unit_only_where_a_length_goes_on() -> None:
     counted = line("pockets 2 in back")
     assert (counted.count.unit, counted.face.side.text) == (None, "back")
     assert line("pockets every 7 in from 2 in of left in back").first.unit == "in"
-    assert line("pockets every 7 from 2 in bottom").first == t.Number(Fraction(2), None, 21, 22)
+    assert line("pockets every 7 from 2 in bottom").first == Number(Fraction(2), None, 21, 22)
     assert line("pockets 2 in long.back").face.part.text == "long"
     assert line("3 in from top").distance.unit == "in"
     assert line("let a = (3 in + 4 in) * 2").value.left.right.unit == "in"
@@ -120,8 +121,8 @@ def test_templates() -> None:
     assert name.pieces[1].operator == "+"
     assert line("part a_{n}{m} of c").names[0].pieces == (
         "a_",
-        t.Name("n", (), 8, 9),
-        t.Name("m", (), 11, 12),
+        Name("n", (), 8, 9),
+        Name("m", (), 11, 12),
     )
 
 
@@ -223,7 +224,7 @@ def test_other_statements() -> None:
     assert line("seen from nowhere").sides == ()
     assert line("unit inches").unit == t.Word("in", 5, 11)
     assert line("load 60 lb per foot on shelf") == t.LoadLine(
-        Fraction(60), t.Word("lb", 8, 10), True, t.Name("shelf", (), 23, 28)
+        Fraction(60), t.Word("lb", 8, 10), True, Name("shelf", (), 23, 28)
     )
     accept = line('accept wide-spacing on a_{n + 1}.left/b.top because "why # not"')
     assert (accept.rule.text, accept.target.text, accept.reason) == (

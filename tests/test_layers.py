@@ -64,6 +64,11 @@ def test_every_room_is_where_it_is_said_to_be() -> None:
     assert [name for name, count in Counter(files).items() if count > 1] == ["__init__.py"]
 
 
+def test_no_file_is_too_long_to_be_read_at_a_sitting() -> None:
+    long = [file.name for file in (ROOT / "planlint").rglob("*.py") if file.read_bytes().count(b"\n") > 400]
+    assert long == []
+
+
 def private_names(tree: ast.Module) -> set[str]:
     """What a module itself calls by a name of its own: functions, classes, variables and what ``self`` holds."""
     found = set()

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.language.syntax_tree import Call, Expression, Name, Number, Operation
+from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
 from planlint.model.expressions import (
     MOST_BITS,
     angle_of,

@@ -19,7 +19,7 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import Refused, read_plan_file
-from planlint.reports.steps_report import steps_entry
+from planlint.reports.steps_entry import steps_entry
 from planlint.text.measures import to_sixteenth
 from planlint.workplan.work_steps import work_steps
 

@@ -14,7 +14,8 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.workshop import Settings, SetUp
 from planlint.reports.page_layout import Page
-from planlint.reports.steps_report import steps_entry, write_steps
+from planlint.reports.steps_entry import steps_entry
+from planlint.reports.steps_report import write_steps
 from planlint.text.source import PlanText
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.work_steps import work_steps

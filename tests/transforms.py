@@ -11,19 +11,16 @@ from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from random import Random
 
+from planlint.language.expression_tree import Expression, Name, Number, Operation
 from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     AcceptLine,
-    Expression,
     EyeHeight,
     For,
     HungAt,
     JoinLine,
     Let,
     Measure,
-    Name,
-    Number,
-    Operation,
     PartDetails,
     PartItem,
     PartLine,

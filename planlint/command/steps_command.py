@@ -12,7 +12,8 @@ from planlint.inspection.inspection_result import Inspection, our_fault, refused
 from planlint.inspection.plan_files import Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
 from planlint.reports.page_layout import Page
-from planlint.reports.steps_report import steps_entry, write_steps
+from planlint.reports.steps_entry import steps_entry
+from planlint.reports.steps_report import write_steps
 from planlint.workplan.work_steps import work_steps
 
 if TYPE_CHECKING:

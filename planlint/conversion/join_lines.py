@@ -13,8 +13,8 @@ from planlint.conversion.part_lines import Recipe
 from planlint.conversion.size_changes import Change, Output
 from planlint.conversion.statement_sites import Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
+from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import (
-    Expression,
     JoinLine,
     PlacingLine,
     PocketsLine,

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.language.syntax_tree import Expression, Number, Operation
+from planlint.language.expression_tree import Expression, Number, Operation
 from planlint.text.measures import INCH_PER_UNIT
 
 _DECIMAL_PLACES = 6

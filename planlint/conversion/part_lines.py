@@ -11,15 +11,8 @@ from planlint.conversion.length_words import Term, less, minus, plain
 from planlint.conversion.size_changes import Change, removal_after
 from planlint.conversion.statement_sites import Detail, Site, Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end, struck_out
-from planlint.language.syntax_tree import (
-    CutItem,
-    Expression,
-    HungAt,
-    Measure,
-    PartLine,
-    RemovalItem,
-    Turned,
-)
+from planlint.language.expression_tree import Expression
+from planlint.language.syntax_tree import CutItem, HungAt, Measure, PartLine, RemovalItem, Turned
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.expressions import length_of, names_in
 from planlint.model.provenance import Path

@@ -6,17 +6,16 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from planlint.conversion.length_words import Term, is_sum, number, plain
+from planlint.language.expression_tree import Expression, Number
 from planlint.language.syntax_tree import (
     AcceptLine,
     AssemblyLine,
-    Expression,
     Flag,
     For,
     HungAt,
     JoinLine,
     LoadLine,
     Measure,
-    Number,
     PartItem,
     PartLine,
     PlacingLine,

@@ -61,7 +61,7 @@ class of_parts(cached_property[_T]):  # noqa: N801 - used as a decorator
 
     @classmethod
     def names(cls, kind: type) -> Iterator[str]:
-        return (name for name, each in vars(kind).items() if isinstance(each, cls))
+        return (name for of in kind.__mro__ for name, each in vars(of).items() if isinstance(each, cls))
 
 
 _OfJoint = Callable[Concatenate[_Piece, Join, _More], _T]

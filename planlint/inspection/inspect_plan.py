@@ -12,7 +12,8 @@ from planlint.checks.causes import cause_of
 from planlint.checks.registry import Judge
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule, in_force, rule_book
-from planlint.geometry.piece import Piece, no_hurry
+from planlint.geometry.piece import Piece
+from planlint.geometry.placed_parts import no_hurry
 from planlint.inspection.check_run import Clock, check_all
 from planlint.inspection.inspection_result import About, Inspection, Trouble, in_text, our_fault
 from planlint.language.reader import read

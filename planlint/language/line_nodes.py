@@ -12,9 +12,9 @@ from typing import Any
 
 from lark import Token, Transformer
 
-from planlint.language import syntax_tree
+from planlint.language.expression_tree import Call, Name, Number, Operation
 from planlint.language.odd_characters import odd_character
-from planlint.language.syntax_tree import Name, Number, Word
+from planlint.language.syntax_tree import Word
 from planlint.language.vocabulary import NAME_FAULT, NAMES_TOO, RESERVED, UNIT_BY_WORD
 from planlint.language.written_amounts import amount_of, number_problem
 
@@ -120,26 +120,26 @@ class Basics(Transformer[Token, Any]):
         pieces = [part.value.strip("{}") if isinstance(part, Token) else part for part in children]
         return Name(text, tuple(piece for piece in pieces if piece != ""), start, end)
 
-    def _operation(self, operator: str, left: Any, right: Any) -> syntax_tree.Operation:
+    def _operation(self, operator: str, left: Any, right: Any) -> Operation:
         self.operations += 1
         if self.operations == MOST_OPERATIONS + 1:
             says = f"more than {MOST_OPERATIONS} sums on one line; put parts of it into a `let`"
             self.problems.append((left.start, right.end, says))
-        return syntax_tree.Operation(operator, left, right, left.start, right.end)
+        return Operation(operator, left, right, left.start, right.end)
 
-    def add(self, children: list[Any]) -> syntax_tree.Operation:
+    def add(self, children: list[Any]) -> Operation:
         return self._operation("+", *children)
 
-    def subtract(self, children: list[Any]) -> syntax_tree.Operation:
+    def subtract(self, children: list[Any]) -> Operation:
         return self._operation("-", children[0], children[2])
 
-    def multiply(self, children: list[Any]) -> syntax_tree.Operation:
+    def multiply(self, children: list[Any]) -> Operation:
         return self._operation("*", *children)
 
-    def divide(self, children: list[Any]) -> syntax_tree.Operation:
+    def divide(self, children: list[Any]) -> Operation:
         return self._operation("/", *children)
 
-    def negative(self, children: list[Any]) -> syntax_tree.Operation:
+    def negative(self, children: list[Any]) -> Operation:
         start = children[0].start_pos
         return self._operation("-", Number(Fraction(0), None, start, start), children[1])
 
@@ -147,6 +147,6 @@ class Basics(Transformer[Token, Any]):
         opened, inner, closed = children
         return inner._replace(start=opened.start_pos, end=closed.end_pos)
 
-    def call(self, children: list[Any]) -> syntax_tree.Call:
+    def call(self, children: list[Any]) -> Call:
         function, closed = children[0], children[-1]
-        return syntax_tree.Call(function.value, tuple(children[1:-1]), function.start_pos, closed.end_pos)
+        return Call(function.value, tuple(children[1:-1]), function.start_pos, closed.end_pos)

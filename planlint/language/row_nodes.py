@@ -8,8 +8,9 @@ from typing import Any
 from lark import Token
 
 from planlint.language import syntax_tree
+from planlint.language.expression_tree import Name
 from planlint.language.line_nodes import Basics
-from planlint.language.syntax_tree import Name, Word
+from planlint.language.syntax_tree import Word
 
 _Row = Callable[["Rows", list[Any]], syntax_tree.RowOf]
 

@@ -12,49 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
+from planlint.language.expression_tree import Expression, Name
 from planlint.text.source import PlanText, Span
-
-# ---------------------------------------------------------------- expressions
-
-
-class Number(NamedTuple):
-    """``3-1/2``, ``19 mm``, ``2' 6"``: with a unit, ``value`` is in inches; without, ``unit`` is ``None``."""
-
-    value: Fraction
-    unit: str | None
-    start: int
-    end: int
-
-
-class Name(NamedTuple):
-    """A name; ``pieces`` alternate text and expressions where it is a template such as ``slat_{n + 1}``."""
-
-    text: str
-    pieces: tuple[str | Expression, ...]
-    start: int
-    end: int
-
-
-class Operation(NamedTuple):
-    """``left operator right``, operator one of ``+ - * /``; a sign before a term is ``0 - term``."""
-
-    operator: str
-    left: Expression
-    right: Expression
-    start: int
-    end: int
-
-
-class Call(NamedTuple):
-    """``min(…)``, ``max(…)`` or another function."""
-
-    function: str
-    arguments: tuple[Expression, ...]
-    start: int
-    end: int
-
-
-Expression = Number | Name | Operation | Call
 
 
 class Word(NamedTuple):

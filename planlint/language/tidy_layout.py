@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import NamedTuple, assert_never, get_args
 
+from planlint.language.expression_tree import Number
 from planlint.language.reader import comment_start, read
 from planlint.language.syntax_tree import (
     CutItem,
@@ -20,7 +21,6 @@ from planlint.language.syntax_tree import (
     JoinLine,
     Let,
     Measure,
-    Number,
     PartItem,
     PartLine,
     RemovalItem,

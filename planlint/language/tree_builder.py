@@ -8,8 +8,9 @@ from typing import Any, get_args
 from lark import Token
 
 from planlint.language import syntax_tree
+from planlint.language.expression_tree import Name
 from planlint.language.row_nodes import Rows
-from planlint.language.syntax_tree import Name, Word
+from planlint.language.syntax_tree import Word
 from planlint.language.vocabulary import SIDE_WORDS, USUAL_MIRROR
 
 Item = tuple[Any, int, int]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from planlint.language.syntax_tree import Name, Statement, Tree
+from planlint.language.expression_tree import Name
+from planlint.language.syntax_tree import Statement, Tree
 
 
 def statements_of(tree: Tree) -> Iterator[Statement]:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from planlint.language.syntax_tree import AssemblyLine, For, Name, PlaceLine, Statement
+from planlint.language.expression_tree import Name
+from planlint.language.syntax_tree import AssemblyLine, For, PlaceLine, Statement
 from planlint.model.directions import AXIS_BY_SPAN
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import evaluate

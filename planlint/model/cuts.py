@@ -7,7 +7,8 @@ from fractions import Fraction
 from math import radians, tan
 from typing import NamedTuple
 
-from planlint.language.syntax_tree import CutItem, Expression, RemovalItem, Statement
+from planlint.language.expression_tree import Expression
+from planlint.language.syntax_tree import CutItem, RemovalItem, Statement
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import angle_of, distance, positive_length

@@ -11,17 +11,8 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeVar
 
-from planlint.language.syntax_tree import (
-    AssemblyLine,
-    Let,
-    Name,
-    PlaceLine,
-    PlanHead,
-    StockLine,
-    Target,
-    Tree,
-    Use,
-)
+from planlint.language.expression_tree import Name
+from planlint.language.syntax_tree import AssemblyLine, Let, PlaceLine, PlanHead, StockLine, Target, Tree, Use
 from planlint.model.assemblies import tell_assemblies
 from planlint.model.directions import SIDE_BY_WORD, flipped
 from planlint.model.elaboration_state import Workings

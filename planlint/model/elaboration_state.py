@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from planlint.language.syntax_tree import Name, Statement, Tree, Word
+from planlint.language.expression_tree import Name
+from planlint.language.syntax_tree import Statement, Tree, Word
 from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side
 from planlint.model.expressions import name_of
 from planlint.model.foreign_lines import Elsewhere
+from planlint.model.mirrored_parts import mirrored_part
 from planlint.model.mistake_log import FollowOn, Ledger, Refusal
 from planlint.model.nearest_name import nearest
-from planlint.model.plan import Part, mirrored_part
+from planlint.model.plan import Part
 from planlint.model.provenance import JoinSaid, PartSaid, SpacingSaid, StockSaid
 from planlint.model.scope import BrokenNames, FileScope, Scope
 from planlint.model.stock import Stock

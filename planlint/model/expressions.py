@@ -10,7 +10,8 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from planlint.language.syntax_tree import Call, Expression, Let, Name, Number, Operation, Statement
+from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
+from planlint.language.syntax_tree import Let, Statement
 from planlint.model.mistake_log import FollowOn, Ledger, Refusal
 from planlint.model.scope import Scope, Value
 

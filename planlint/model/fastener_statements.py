@@ -6,7 +6,8 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.language.syntax_tree import Expression, FastenersLine, Name, Number, SideOf, Statement, Word
+from planlint.language.expression_tree import Expression, Name, Number
+from planlint.language.syntax_tree import FastenersLine, SideOf, Statement, Word
 from planlint.model.directions import Axis, Side
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import distance, name_of, positive_length, whole_number

@@ -5,14 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from planlint.language.syntax_tree import (
-    FastenersLine,
-    Name,
-    PlacingLine,
-    PocketsLine,
-    SideOf,
-    Statement,
-)
+from planlint.language.expression_tree import Name
+from planlint.language.syntax_tree import FastenersLine, PlacingLine, PocketsLine, SideOf, Statement
 from planlint.model.directions import SIDE_BY_WORD, Axis
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of

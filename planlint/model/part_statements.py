@@ -11,9 +11,10 @@ from planlint.model.cuts import cut_ends, take_away
 from planlint.model.directions import AXIS_BY_SPAN, Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words
 from planlint.model.expressions import name_of
+from planlint.model.mirrored_parts import mirrored_part
 from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.part_details import LYING, Draft, facing_of, read_details
-from planlint.model.plan import EndCut, Part, Removal, Size, mirrored_part
+from planlint.model.plan import EndCut, Part, Removal, Size
 from planlint.model.provenance import PartSaid
 from planlint.model.scope import Scope
 from planlint.model.stock import Stock

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from math import ceil, cos, radians
 
-from planlint.language.syntax_tree import Expression, PocketsLine, ScrewsLine, Statement
+from planlint.language.expression_tree import Expression
+from planlint.language.syntax_tree import PocketsLine, ScrewsLine, Statement
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import distance, name_of, positive_length, whole_number

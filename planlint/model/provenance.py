@@ -10,10 +10,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import (
     AcceptLine,
     CutItem,
-    Expression,
     FastenersLine,
     JoinLine,
     LoadLine,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from planlint.language.syntax_tree import Expression, Statement, StockLine
+from planlint.language.expression_tree import Expression
+from planlint.language.syntax_tree import Statement, StockLine
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, positive_length
 from planlint.model.foreign_lines import text_of

@@ -8,7 +8,8 @@ from fractions import Fraction
 from planlint.checks.poor_fit import PoorFit
 from planlint.findings.finding import Finding
 from planlint.geometry.let_in import CUTS_OF
-from planlint.language.syntax_tree import Expression, PartDetails, PartLine, RemovalItem, Statement
+from planlint.language.expression_tree import Expression
+from planlint.language.syntax_tree import PartDetails, PartLine, RemovalItem, Statement
 from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.plan import Part, Removal
 from planlint.repairs.line_edits import change

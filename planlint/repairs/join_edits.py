@@ -6,7 +6,8 @@ from fractions import Fraction
 from math import ceil
 
 from planlint.checks.turning_joint import pockets_words
-from planlint.language.syntax_tree import Expression, JoinLine, Number, PocketsLine, ScrewsLine, Statement
+from planlint.language.expression_tree import Expression, Number
+from planlint.language.syntax_tree import JoinLine, PocketsLine, ScrewsLine, Statement
 from planlint.model.plan import Join, PocketRow
 from planlint.repairs.line_edits import add_detail, change
 from planlint.repairs.repair_context import Context, Elsewhere

@@ -6,17 +6,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.language.syntax_tree import (
-    Expression,
-    Flag,
-    Let,
-    Measure,
-    Name,
-    PartDetails,
-    PartLine,
-    Statement,
-    StockLine,
-)
+from planlint.language.expression_tree import Expression, Name
+from planlint.language.syntax_tree import Flag, Let, Measure, PartDetails, PartLine, Statement, StockLine
 from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.model.stock import Stock

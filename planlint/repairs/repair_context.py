@@ -13,7 +13,8 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.language.syntax_tree import PlanHead, Statement, Tree
 from planlint.language.tree_text import statements_of
 from planlint.model.directions import Flips
-from planlint.model.plan import Join, Plan, mirrored_row
+from planlint.model.mirrored_parts import mirrored_row
+from planlint.model.plan import Join, Plan
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 

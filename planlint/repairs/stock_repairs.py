@@ -10,7 +10,8 @@ from planlint.checks.row_view import Row
 from planlint.checks.stepped_face import Step
 from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.findings.finding import Finding
-from planlint.language.syntax_tree import Expression, StockLine
+from planlint.language.expression_tree import Expression
+from planlint.language.syntax_tree import StockLine
 from planlint.model.plan import Part
 from planlint.model.trade_sizes import dressed
 from planlint.repairs.drilling_repairs import drill_elsewhere

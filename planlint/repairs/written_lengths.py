@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from math import ceil, floor
 
-from planlint.language.syntax_tree import Expression, Number, Operation
+from planlint.language.expression_tree import Expression, Number, Operation
 from planlint.text.measures import INCH_PER_UNIT
 
 INCH_MARKS = (Fraction(1, 4), Fraction(1, 8), Fraction(1, 16))

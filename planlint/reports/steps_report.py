@@ -1,29 +1,25 @@
-"""The order of work for the builder, as text and as JSON."""
+"""The order of work for the builder, as text."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from fractions import Fraction
 from functools import partial
 from io import StringIO
-from typing import Any
 
-from planlint.checks.row_view import Row, listed, rows, set_up_words
+from planlint.checks.row_view import Row, listed, set_up_words
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis, Side, side_of
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Fastening, Join, Placing
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.reports.step_names import Names, comes, mind, why
+from planlint.reports.steps_entry import all_screws, in_the_way, plugs, rows_of_joint, screws_of
 from planlint.text.measures import length
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
 from planlint.workplan.clamps import Clamp
-from planlint.workplan.order_costs import WHY
-from planlint.workplan.work_steps import JoinWork, Step, Unit
-
-ScrewKind = tuple[str, float, int]
+from planlint.workplan.work_steps import JoinWork, Step
 
 
 def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
@@ -42,7 +38,7 @@ def _write_step(page: Page, piece: Piece, step: Step, named: Names, known: set[s
     if step.stuck:
         page.heading(f"{step.number}  No order of work", f"puts {named.of(step.added[0])} together")
         for work in step.work:
-            names = _in_the_way(piece, work.join, step)
+            names = in_the_way(piece, work.join, step)
             says = f"out of reach behind {listed(names)}" if names else "waits for these, or has no way in"
             page.labelled(_joint(work.join), says, indent=3)
         return
@@ -67,13 +63,12 @@ def _write_step(page: Page, piece: Piece, step: Step, named: Names, known: set[s
 def _write_all(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
     """What all steps take together: screws, plugs, drivers, and what the order costs."""
     unit = piece.plan.unit
-    for (thread, inches, gauge), count in _all_screws(piece).items():
+    for (thread, inches, gauge), count in all_screws(piece).items():
         page.labelled("In all", f"{count} {thread} screws {length(inches, unit)}, No. {gauge}", indent=0)
     for words in fasteners_told(piece):
         page.labelled("In all", words, indent=0)
-    plugs = _plugs(piece)
-    if plugs:
-        page.labelled("In all", f"{plugs} plugs", indent=0)
+    if count := plugs(piece):
+        page.labelled("In all", f"{count} plugs", indent=0)
     every = (work for step in steps for each in step.each() for work in each.work)
     for set_up in dict.fromkeys(each for work in every for each in work.set_ups):
         page.labelled("Have", set_up_words(set_up, unit), indent=0)
@@ -106,7 +101,7 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
             row.asked.face.axis,
             sorted(round(row.from_side(p.station, row.origin), 3) for p in row.pockets),
         )
-        for row in _rows_of(piece, work.join)
+        for row in rows_of_joint(piece, work.join)
     ]
     join, clamp = work.join, work.clamp
     placings = [(p.centred, p.side and _mirrored(p.side)) for p in join.placings]
@@ -135,11 +130,11 @@ def _write_work(page: Page, piece: Piece, step: Step, works: Sequence[JoinWork],
     ``known`` is what need not be told in full again.
     """
     unit, work = piece.plan.unit, works[0]
-    found = _rows_of(piece, work.join)
+    found = rows_of_joint(piece, work.join)
     page.prose(_joint(work.join) + _how(work.join, unit), indent=3)
     for row in found:
         page.labelled("Pockets", _pockets(row), indent=5)
-        for (thread, inches, gauge), count in _screws(row).items():
+        for (thread, inches, gauge), count in screws_of(row).items():
             page.labelled("Screws", f"{count} {thread} {length(inches, unit)}, No. {gauge}", indent=5)
         if work.join.slotted:
             page.labelled("Slots", _slots(work, row, known), indent=5)
@@ -175,119 +170,13 @@ def steps_told(piece: Piece, steps: Sequence[Step], width: int = 92) -> list[str
     ]
 
 
-def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any]:
-    """The same for programs; lengths in inches, places as distances from a named side of the drilled part."""
-    return {
-        "path": path,
-        "title": piece.plan.title,
-        "steps": [
-            {
-                "number": step.number,
-                "makes": _unit_entry(each.makes),
-                "adds": [_unit_entry(unit) for unit in each.added],
-                "to": [_unit_entry(unit) for unit in each.standing],
-                "lies_on": each.down.value,
-                "turned": each.turned,
-                "comes": each.way and {"last": each.way.last, "first": each.way.first},
-                "all_at_once": each.spread,
-                "why": WHY[each.ranked],
-                "costs": [{"what": cost.what, "amount": cost.amount} for cost in each.costs],
-                "finish_first": [{"part": f.part.name, "side": f.side and f.side.value} for f in each.finish],
-                "joints": [_work_entry(piece, work) for work in each.work],
-            }
-            for step in steps
-            if not step.stuck
-            for each in step.each()
-        ],
-        "stuck": [
-            {
-                "parts": [part.name for part in step.made],
-                "joints": [
-                    {"joint": work.join.name, "blocked_by": _in_the_way(piece, work.join, step)}
-                    for work in step.work
-                ],
-            }
-            for step in steps
-            if step.stuck
-        ],
-        "screws": [
-            {"count": count, "thread": thread, "length": inches, "gauge": gauge}
-            for (thread, inches, gauge), count in _all_screws(piece).items()
-        ],
-        "plugs": _plugs(piece),
-    }
-
-
-def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
-    join, clamp, slots = work.join, work.clamp, work.slots
-    return {
-        "joint": join.name,
-        "sides": [[join.part_a.name, join.side_a.value], [join.part_b.name, join.side_b.value]],
-        "as": join.tradition.kind if join.tradition else None,
-        "glue": join.glue,
-        "slotted": join.slotted,
-        "moves": slots and {"part": slots.part.name, "along": slots.along.words},
-        "set_ups": [
-            {"bit": each.bit, "driver_length": each.driver_length, "driver_width": each.driver_width}
-            for each in work.set_ups
-        ],
-        "settled": work.settled,
-        "rows": [
-            {
-                "part": row.part.name,
-                "face": row.asked.face.value,
-                "from": row.origin.value,
-                "places": sorted(round(row.from_side(p.station, row.origin), 6) for p in row.pockets),
-                "plugged": row.asked.plugged,
-                "screws": [
-                    {"count": count, "thread": thread, "length": inches, "gauge": gauge}
-                    for (thread, inches, gauge), count in _screws(row).items()
-                ],
-            }
-            for row in _rows_of(piece, work.join)
-        ],
-        "fasteners": [
-            {
-                "kind": row.fastening.kind,
-                "count": len(row.at),
-                "through": row.body.part.name if row.drives else None,
-                "face": row.side.opposite.value if row.drives else None,
-                "called": row.fastening.called,
-                "thick": _number(row.fastening.thick),
-                "length": _number(row.fastening.length),
-                "clearance": _number(row.fastening.clearance),
-                "pilot": _number(row.fastening.pilot),
-                "from": side_of(row.along, -1).value,
-                "places": [round(row.body.planes[side_of(row.along, -1)].depth(at), 6) for at in row.at],
-            }
-            for row in piece.fasteners(join)
-        ],
-        "clamp": None
-        if clamp is None
-        else {
-            "pads": [[clamp.part_a.name, clamp.pad_a.value], [clamp.part_b.name, clamp.pad_b.value]],
-            "flush": [side.value for side in clamp.flush],
-            "corner": clamp.corner,
-            "lap": clamp.lap and clamp.lap.value,
-            "again": clamp.again,
-        },
-    }
-
-
-def _number(value: Fraction | None) -> float | None:
-    return None if value is None else float(value)
-
-
-# ---------------------------------------------------------------- words
-
-
 def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
     """What is told of a joint alike because it is not so at the first: its distances, and the faces drilled."""
     unit, words = piece.plan.unit, list[str]()
     insets = [[p.inset for p in work.join.placings] for work in (first, other)]
     if insets[0] != insets[1]:
         words += [_placing(placing, unit) for placing in other.join.placings]
-    faces = [[row.asked.face for row in _rows_of(piece, work.join)] for work in (first, other)]
+    faces = [[row.asked.face for row in rows_of_joint(piece, work.join)] for work in (first, other)]
     if faces[0] != faces[1]:
         words.append(f"pockets in the {listed([face.value for face in faces[1]])}")
     return f" ({', '.join(words)})" if words else ""
@@ -308,15 +197,6 @@ def _first_finish(step: Step) -> list[tuple[str, str]]:
         )
         for (side, glued), names in sides.items()
     ]
-
-
-def _unit_entry(unit: Unit) -> dict[str, Any]:
-    return {
-        "kind": unit.kind,
-        "side": unit.side and unit.side.value,
-        "name": unit.name or None,
-        "parts": [part.name for part in unit.parts],
-    }
 
 
 def _joint(join: Join) -> str:
@@ -391,7 +271,7 @@ def _slots(work: JoinWork, row: Row, known: set[str]) -> str:
 
 
 def _driver(piece: Piece, step: Step, work: JoinWork) -> str:
-    names = [visible(name) for name in _in_the_way(piece, work.join, step)]
+    names = [visible(name) for name in in_the_way(piece, work.join, step)]
     stand = "stands" if len(names) == 1 else "stand"
     pairs = " or ".join(set_up_words(each, piece.plan.unit) for each in work.set_ups)
     return f"{pairs}: {listed(names)} {stand} in the way of the usual one"
@@ -416,29 +296,3 @@ def _clamp(clamp: Clamp) -> str:
     if clamp.flush:
         said += f"; and one that presses the joint flat at the {listed([side.value for side in clamp.flush])}"
     return said
-
-
-def _in_the_way(piece: Piece, join: Join, step: Step) -> list[str]:
-    within = {part.index for part in step.made}
-    return [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
-
-
-def _rows_of(piece: Piece, join: Join) -> list[Row]:
-    """Its rows of pockets: none where the plan does not settle where they lie, or has none."""
-    return [row for row in rows(piece) if row.join is join]
-
-
-def _screws(row: Row) -> Counter[ScrewKind]:
-    return Counter((screw.thread, screw.length, screw.gauge) for screw in row.screws)
-
-
-def _all_screws(piece: Piece) -> dict[ScrewKind, int]:
-    """All that the piece takes, whether there is an order of work for them or not."""
-    total: Counter[ScrewKind] = Counter()
-    for row in rows(piece):
-        total += _screws(row)
-    return dict(sorted(total.items()))
-
-
-def _plugs(piece: Piece) -> int:
-    return sum(len(row.pockets) for row in rows(piece) if row.asked.plugged)
