@@ -11,7 +11,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.statics.carried_loads import Standing, carried
-from planlint.statics.footing import edges, footprint, loaded_weight
+from planlint.statics.footing import balance
 from planlint.statics.screw_strength import UNTOLD, Allowed, allowed
 from planlint.statics.solved_loads import ScrewForce
 from planlint.statics.wood_strength import screw_gravity
@@ -68,9 +68,8 @@ def balances(piece: Piece, standing: Standing) -> bool:
     """Whether a unit does not simply tip over under its loads: of that another rule speaks."""
     if standing.hung:
         return True
-    corners = footprint(piece, standing.parts)
-    centre = loaded_weight(piece, standing).centre
-    return len(corners) > 2 and all(edge.inside > 0 for edge in edges(corners, centre))
+    found = balance(piece, standing)
+    return bool(found) and found[0].keeps > found[0].turns
 
 
 def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:

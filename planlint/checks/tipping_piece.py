@@ -14,7 +14,7 @@ from planlint.geometry.shapes.vectors import minus
 from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, carried
-from planlint.statics.footing import edges, footprint, loaded_weight
+from planlint.statics.footing import balance, edges, footprint, loaded_weight
 from planlint.statics.weights import part_weight, piece_weight, together
 
 CLOTHING = (
@@ -53,6 +53,16 @@ class Topples(NamedTuple):
     part: Part
 
 
+class PushedOver(NamedTuple):
+    """Loads that push to a side, the most of them on one part, turn the piece over its feet by more than its weight
+    and what lies on it keep, both in inch-pounds."""
+
+    to: Side
+    keeps: float
+    tips: float
+    part: Part
+
+
 def tip_over(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A piece that nothing ties to the wall falls over its feet under its load, a push, or a child on its drawers."""
     drawers = [part for part in piece.plan.parts if "drawer" in part.name.lower()]
@@ -72,16 +82,18 @@ def tip_over(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
     settings = piece.settings
-    whole = loaded_weight(piece, standing)
-    corners = footprint(piece, standing.parts)
-    if len(corners) < 3:
+    found = balance(piece, standing)
+    if not found:
         return
-    least = min(edges(corners, whole.centre), key=lambda edge: edge.inside)
-    span = standing.loads[0].span
-    if least.inside < 0:
-        load = max(standing.loads, key=lambda each: each.pounds)
+    edge, keeps, turns = found[0]
+    if keeps < turns:
+        load = max(
+            standing.loads, key=lambda each: (edge.inside < 0 or each.towards is not None, each.pounds)
+        )
         yield rule.finding(
-            fact=Topples(least.falls, -least.inside, load.part),
+            fact=Topples(edge.falls, -edge.inside, load.part)
+            if edge.inside < 0
+            else PushedOver(edge.falls, keeps, turns, load.part),
             kind="topples",
             span=load.span,
             parts=[load.part.name],
@@ -89,24 +101,24 @@ def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
             grade=Grade.STOP,
         )
         return
-    box = round_all(piece.body(part) for part in standing.parts)
-    height = box.high[2] - standing.floor
+    height = round_all(piece.body(part) for part in standing.parts).high[2] - standing.floor
     if height < rule.limit("height", settings):
         return
     push, at = rule.limit("push", settings), min(height, rule.limit("height of the push", settings))
     seen = piece.plan.seen_from
-    for edge in edges(corners, whole.centre):
+    for edge, keeps, turns in found:
         if seen and edge.falls not in seen:
             continue  # There it stands against something.
-        keeps, tips = whole.pounds * edge.inside, push * at
-        if tips > keeps:
+        left, tips = keeps - max(0.0, turns), push * at
+        if tips > left:
+            pounds = loaded_weight(piece, standing).pounds
             yield rule.finding(
-                fact=Tips(edge.falls, keeps, tips, whole.pounds, edge.inside, at, push),
+                fact=Tips(edge.falls, left, tips, pounds, edge.inside, at, push),
                 kind=edge.falls.value,
-                span=span,
+                span=standing.loads[0].span,
                 parts=[standing.loads[0].part.name],
                 measured=tips,
-                limit=keeps,
+                limit=left,
                 unit="in-lb",
                 basis="push",
             )

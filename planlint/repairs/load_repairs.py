@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from planlint.checks.overloaded_joint import Overloaded
-from planlint.checks.tipping_piece import Tips
+from planlint.checks.tipping_piece import PushedOver, Tips
 from planlint.findings.finding import Finding
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
@@ -43,7 +43,7 @@ def joint_overload(context: Context, finding: Finding) -> Iterator[Proposal]:
 
 def tip_over(context: Context, finding: Finding) -> Iterator[Proposal]:
     """What reaches highest at the back of the piece said to be fixed to the wall."""
-    if not isinstance(finding.fact, Tips):
+    if not isinstance(finding.fact, Tips | PushedOver):
         return
     piece = context.piece
     wall = max(body.bounds.high[1] for body in piece.bodies)

@@ -13,6 +13,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, holders
 from planlint.statics.joint_ties import LEVEL, Kind, floor_ties
+from planlint.statics.solved_loads import Force
 from planlint.statics.weights import Weight, part_weight, together
 
 IN_FROM_TOP = 0.75
@@ -74,12 +75,43 @@ def _left(a: Flat, b: Flat, c: Flat) -> float:
 
 def loaded_weight(piece: Piece, standing: Standing) -> Weight:
     """Weight and loads of a unit together, and where they act."""
-    loads = []
-    for force in standing.bears:
-        beam = standing.structure.beams[force.part.name]
-        at = beam.at(beam.length / 2) if force.point is None else force.point
-        loads.append(Weight(-force.pounds[2], at))
+    loads = [Weight(-force.pounds[2], _acts_at(standing, force)) for force in standing.bears]
     return together([*(part_weight(piece, part) for part in standing.parts), *loads])
+
+
+class Balance(NamedTuple):
+    """What keeps a loaded piece from tipping over an edge of its footprint, and what its loads that push to a side turn
+    it over by, both in inch-pounds."""
+
+    edge: Edge
+    keeps: float
+    turns: float
+
+
+def balance(piece: Piece, standing: Standing) -> tuple[Balance, ...]:
+    """By the edges of what it stands on, the one that it tips over soonest first; none where it stands on a line."""
+    corners = footprint(piece, standing.parts)
+    if len(corners) < 3:
+        return ()
+    whole = loaded_weight(piece, standing)
+    found = (
+        Balance(edge, whole.pounds * edge.inside, _pushed_aside(standing, edge))
+        for edge in edges(corners, whole.centre)
+    )
+    return tuple(sorted(found, key=lambda each: each.keeps - each.turns))
+
+
+def _pushed_aside(standing: Standing, edge: Edge) -> float:
+    return sum(
+        (force.pounds[0] * edge.out[0] + force.pounds[1] * edge.out[1])
+        * (_acts_at(standing, force)[2] - standing.floor)
+        for force in standing.bears
+    )
+
+
+def _acts_at(standing: Standing, force: Force) -> Vector:
+    beam = standing.structure.beams[force.part.name]
+    return beam.at(beam.length / 2) if force.point is None else force.point
 
 
 class Hanging(NamedTuple):

@@ -12,7 +12,7 @@ from planlint.checks.racking_frame import Sways
 from planlint.checks.row_view import listed
 from planlint.checks.sagging_shelf import NotTold as NoStiffness
 from planlint.checks.sagging_shelf import Sags
-from planlint.checks.tipping_piece import Tips, Topples
+from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
@@ -124,7 +124,7 @@ def _found_limit(found: Finding, most: str, unit: str) -> str:
     return most if found.limit is None else length(round(found.limit, 3), unit)
 
 
-def tip_over(piece: Piece, _found: Finding, fact: Tips | Topples) -> Told:
+def tip_over(piece: Piece, _found: Finding, fact: Tips | Topples | PushedOver) -> Told:
     unit = piece.plan.unit
     fix = "Write `fixed to wall` under a part at its back, and fix it there: into studs, or with a bracket made for it."
     if isinstance(fact, Topples):
@@ -132,6 +132,12 @@ def tip_over(piece: Piece, _found: Finding, fact: Tips | Topples) -> Told:
             f"The load on {fact.part.name} stands {to_sixteenth(fact.outside, unit)} outside of the feet: the piece "
             f"falls to the {fact.to.value}.",
             _do("Bring the feet out under the load, or the load in over them.", fix),
+        )
+    if isinstance(fact, PushedOver):
+        return Told(
+            f"The push on {fact.part.name} turns the piece over to the {fact.to.value}: its weight and "
+            f"what lies on it keep {_moment(fact.keeps, unit)} against {_moment(fact.tips, unit)}.",
+            _do(fix, "Or make it deeper, or heavier low down, or spread its feet."),
         )
     if fact.reach:
         return Told(
