@@ -42,6 +42,13 @@ def frame(part: str, joint: str, more: str = "") -> str:
         ("long_", "mortise and tenon, tenon tenon long", "long_ - 2 * tenon"),
         ("18", "mortise and tenon, tenon tenon long", "18 - 2 * tenon"),
         ("long_ + 2 * tenon", "mortise and tenon, tenon tenon long", "long_"),
+        ("2 * tenon + long_ - 1 + 3/4", "mortise and tenon, tenon tenon long", "long_ - 1 + 3/4"),
+        ("long_ + tenon + 1 + tenon", "mortise and tenon, tenon tenon long", "long_ + 1"),
+        ("long_ + 3 * tenon - 1-1/2", "mortise and tenon, tenon tenon long", "long_ + tenon - 1-1/2"),
+        ("long_ - tenon - 1", "mortise and tenon, tenon tenon long", "long_ - 3 * tenon - 1"),
+        ("18 + tenon * 2", "mortise and tenon, tenon tenon long", "18"),
+        ("long_ + 2 * 1 - tenon", "mortise and tenon, tenon 1 long", "long_ - tenon"),
+        ("long_ - 2 * 3/4", "mortise and tenon, tenon 1 long", "long_ - 2 * 3/4 - 2"),
         ("long_ / 2 + 9", "cope and stick, tenon / 2 deep", "long_ / 2 + 9 - 2 * tenon / 2"),
         (
             "long_ - (1 + 2)",

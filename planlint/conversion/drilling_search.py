@@ -141,7 +141,8 @@ class _Search(DrillingState):
         if start:
             for key in self.alike:
                 choice = start.get(key)
-                if choice is not None:
+                faces = {(way.in_b, way.face) for way in self.ways[key]}
+                if choice is not None and (choice.in_b, choice.face) in faces:
                     self.ways[key] += [choice] if replace(choice, plugged=False) not in self.ways[key] else []
                     self.current = self.chosen_too(self.current, key, choice)
             return
@@ -168,7 +169,10 @@ class _Search(DrillingState):
             rounds.append(self.inspect(asked))
             if least and turn:
                 shared = in_every(rounds)
-                if all(least_cost(self._trials(key, rounds, shared))[:4] <= least[key] for key in open_):
+                if all(
+                    min(each.cost for each in self._trials(key, rounds, shared))[:4] <= least[key]
+                    for key in open_
+                ):
                     break
         shared = in_every(rounds)
         for key in open_:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression, Number, Operation
+from planlint.model.expressions import names_in
 from planlint.text.measures import INCH_PER_UNIT
 
 _DECIMAL_PLACES = 6
@@ -45,8 +46,26 @@ def plain(inches: Fraction, unit: str) -> Term:
     return Term(inches, number(inches, unit))
 
 
+class _Addend(NamedTuple):
+    """One of what is added up or taken away in a length: so many times some words."""
+
+    sign: int
+    times: int
+    words: str
+    number: Fraction | None = None
+    """In inches, where it is a number, or so many times one."""
+    alone: bool = True
+    """Whether the number is no product, so that another may be counted into it."""
+    named: bool = False
+
+    @property
+    def text(self) -> str:
+        return self.words if self.times == 1 else f"{self.times} * {self.words}"
+
+
 def less(whole: Term, taken: Iterable[Term], unit: str, of: Expression | None = None, text: str = "") -> Term:
-    """What is left of a length; ``of`` is its expression in ``text``, so that a sum taken back is struck out."""
+    """What is left of a length; ``of`` is its expression in ``text``, so that what is taken is struck out of a sum:
+    ``inside + 2 * deep`` less twice ``deep`` is ``inside`` again, and less once ``deep`` is ``inside + deep``."""
     counted: dict[str, tuple[Term, int]] = {}
     for term in taken:
         known = counted.get(term.text)
@@ -54,30 +73,73 @@ def less(whole: Term, taken: Iterable[Term], unit: str, of: Expression | None = 
     value = whole.value - sum((term.value * count for term, count in counted.values()), Fraction(0))
     if not whole.named and not any(term.named for term, _ in counted.values()):
         return plain(value, unit)
-    words, kept = whole.text, of
+    sum_ = list(_addends(of, text, unit)) if of is not None else []
+    if not sum_ or not all(each.words for each in sum_):
+        sum_ = [_Addend(1, 1, whole.text, named=whole.named)]
     numbers = Fraction(0)
     for term, count in counted.values():
-        if not term.named:
-            numbers += term.value * count
-            continue
-        said = term.bracketed if count == 1 else f"{count} * {term.bracketed}"
-        if isinstance(kept, Operation) and kept.operator == "+" and _same(_cut(text, kept.right), said):
-            # `inside + 2 * deep` less `2 * deep` is `inside` again.
-            kept = kept.left
-            words = _cut(text, kept)
+        if term.named:
+            sum_ = _struck_out(sum_, term, count)
         else:
-            words, kept = f"{words} - {said}", None
-    if numbers and isinstance(kept, Operation) and kept.operator in {"+", "-"}:
-        last = _counted(kept.right, unit)
-        if last is not None:
-            # `span + 2` less 2 is `span`.
-            numbers -= last if kept.operator == "+" else -last
-            kept = kept.left
-            words = _cut(text, kept)
-    if numbers:
-        words, kept = f"{words} {'-' if numbers > 0 else '+'} {number(abs(numbers), unit)}", None
-    single = isinstance(kept, Operation) and kept.operator in {"+", "-"}
-    return Term(value, words, named=True, sum=kept is None or single)
+            numbers += term.value * count
+    sum_ = _less_number(sum_, numbers, unit)
+    first = next((each for each in sum_ if each.sign > 0), None)
+    if first is None:
+        return plain(value, unit)
+    sum_.remove(first)
+    words = first.text + "".join(f" {'+' if each.sign > 0 else '-'} {each.text}" for each in sum_)
+    named = any(each.named for each in (first, *sum_))
+    return Term(value, words, named, sum=bool(sum_) or (whole.sum and first.words == whole.text))
+
+
+def _addends(of: Expression, text: str, unit: str, sign: int = 1) -> Iterator[_Addend]:
+    words = _cut(text, of)
+    if isinstance(of, Operation) and of.operator in {"+", "-"} and not words.startswith("("):
+        yield from _addends(of.left, text, unit, sign)
+        yield from _addends(of.right, text, unit, sign if of.operator == "+" else -sign)
+        return
+    counted, named = _counted(of, unit), bool(names_in(of))
+    if isinstance(of, Operation) and of.operator == "*" and counted is None:
+        for times, other in ((of.left, of.right), (of.right, of.left)):
+            if not isinstance(times, Number) or times.unit is not None:
+                continue
+            if times.value.denominator == 1 and times.value > 1:
+                yield _Addend(sign, int(times.value), _cut(text, other), named=named)
+                return
+    yield _Addend(sign, 1, words, counted, isinstance(of, Number), named)
+
+
+def _struck_out(sum_: Iterable[_Addend], term: Term, count: int) -> list[_Addend]:
+    """A sum less so many times a term."""
+    left = []
+    for each in sum_:
+        if count and _same(each.words, term.bracketed):
+            times = each.times * each.sign - count
+            count = -times if each.sign > 0 and times < 0 else 0
+            if times and not count:
+                left.append(each._replace(times=abs(times)))
+        elif count == 1 and each.sign > 0 and _same(each.text, term.text):
+            count = 0
+        else:
+            left.append(each)
+    return [*left, _Addend(-1, count, term.bracketed, named=True)] if count else left
+
+
+def _less_number(sum_: list[_Addend], number_: Fraction, unit: str) -> list[_Addend]:
+    """A sum less a number: that is struck out of it, or counted into the last number that it has."""
+    if not number_:
+        return sum_
+    at = next(
+        (n for n, each in enumerate(sum_) if each.number is not None and each.sign * each.number == number_),
+        None,
+    )
+    if at is not None:
+        return sum_[:at] + sum_[at + 1 :]
+    at = next((n for n in range(len(sum_) - 1, -1, -1) if sum_[n].number is not None and sum_[n].alone), None)
+    sign = -1 if at is None else sum_[at].sign
+    left = -number_ if at is None else sign * (sum_[at].number or 0) - number_
+    new = _Addend(1 if left > 0 else -1, 1, number(abs(left), unit), abs(left))
+    return [*sum_, new] if at is None else [*sum_[:at], new, *sum_[at + 1 :]]
 
 
 def _counted(expression: Expression, unit: str) -> Fraction | None:
