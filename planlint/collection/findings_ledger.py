@@ -10,7 +10,7 @@ finding in other reports too.
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -84,6 +84,11 @@ class Ledger:
         everything = not paths.isdisjoint({".", ""})
         names = {_plan(entry) for entry in self._entries}
         return {name for name in names if everything or name in paths or name.startswith(folders)}
+
+    def of_rules(self, by_plan: Mapping[str, Collection[str]]) -> list[str]:
+        """The entries of some rules of each plan."""
+        split = ((entry, *json.loads(entry)[:2]) for entry in self._entries)
+        return [entry for entry, plan, rule in split if rule in by_plan.get(plan, ())]
 
     def without(self, plans: Collection[str]) -> list[str]:
         """The entries of all other plans."""

@@ -16,6 +16,7 @@ from hmac import compare_digest
 from pathlib import Path
 
 from planlint.collection.inspection_record import Record
+from planlint.inspection.inspection_result import Trouble
 from planlint.model.workshop import Settings
 
 FOLDER = ".planlint-cache"
@@ -72,11 +73,9 @@ class Cache:
 
         But for own rules that are not there: settings and program, which the key holds, say so.
         """
-        from planlint.plugins.own_rules import NOWHERE, OWN  # noqa: PLC0415 - where something was inspected
+        from planlint.collection.told_once import of_the_run  # noqa: PLC0415 - where something was inspected
 
-        if not self._secret or any(
-            not says.startswith(OWN) or NOWHERE not in says for _, says, _ in record[4]
-        ):
+        if not self._secret or not all(of_the_run(Trouble(*each)) for each in record[4]):
             return
         self._used[key] = json.dumps(record, separators=(",", ":"))
         self._new = True

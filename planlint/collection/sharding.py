@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import zip_longest
 from typing import Any, NamedTuple, TypeVar
 
+from planlint.inspection.inspection_result import Trouble
+
 _Each = TypeVar("_Each")
 Report = dict[str, Any]
 """A report as JSON has it."""
@@ -35,8 +37,8 @@ class NotJoined(ValueError):  # noqa: N818 - says what happened
 
 
 def join(reports: Sequence[Report]) -> Report:
-    """The plans of several reports, ``unmatched``, ``touched`` and ``run``: shards in the order of the whole run,
-    others behind one another. ``told`` says in what others differ.
+    """The plans of several reports, ``unmatched``, ``touched``, ``unchecked`` and ``run``: shards in the order of the
+    whole run, others behind one another. ``told`` says in what others differ.
 
     Raises ``NotJoined`` where shards were made with unlike things, or reports by unlike versions; where a shard is
     missing or there twice, and where a plan is told twice.
@@ -68,8 +70,14 @@ def join(reports: Sequence[Report]) -> Report:
         "plans": plans,
         "run": {**run, **{what: "" if what == "rule_pages" else None for what in unlike}},
         "told": told,
+        "unchecked": _unchecked(reports),
         **lists_of,
     }
+
+
+def _unchecked(reports: Sequence[Report]) -> list[Trouble]:
+    told = [(each["rule"], each["says"]) for report in reports for each in report["unchecked"]]
+    return [Trouble(rule, says, (rule,)) for rule, says in dict.fromkeys(told)]
 
 
 _UNLIKE = {

@@ -1,4 +1,7 @@
-"""A workshop's own rule that fails is told once in a run, with the first plan, and left out of all plans behind it."""
+"""A workshop's own rule that fails is told once in a run, with the first plan, and left out of all plans behind it.
+
+One that is not there or cannot be used is told of the run, and of no plan.
+"""
 
 from __future__ import annotations
 
@@ -8,12 +11,22 @@ from dataclasses import replace
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection, Trouble
 from planlint.model.workshop import Settings
-from planlint.plugins.own_rules import OWN
+from planlint.plugins.own_rules import NOWHERE, OWN
 from planlint.rulebook.grades import OFF
 
 Dropped = dict[str, Trouble]
 """Own rules that failed in a run, each with what was told of it. A process of ours keeps one for all its plans: they
 come to it in their order, so nothing is left out before the plan that tells it."""
+
+
+def of_own(trouble: Trouble) -> bool:
+    """Whether it is an own rule that made the trouble: all else was checked."""
+    return trouble.says.startswith(OWN)
+
+
+def of_the_run(trouble: Trouble) -> bool:
+    """Whether it is the same for every plan with the same settings."""
+    return of_own(trouble) and NOWHERE in trouble.says
 
 
 def without(settings: Settings, dropped: Dropped) -> Settings:
@@ -27,22 +40,30 @@ def with_dropped(inspection: Inspection, settings: Settings, dropped: Dropped) -
     """An inspection that tells what was left out of it; what failed in it is put to that."""
     left_out = [trouble for rule, trouble in dropped.items() if settings.grades.get(rule) != OFF]
     for trouble in inspection.crashed:
-        if trouble.says.startswith(OWN):
+        if of_own(trouble) and not of_the_run(trouble):
             dropped.update((rule, trouble) for rule in trouble.rules if rule not in dropped)
     return replace(inspection, crashed=(*inspection.crashed, *left_out)) if left_out else inspection
 
 
-def told_once(inspections: Iterable[tuple[str, Inspection]]) -> Iterator[tuple[str, Inspection]]:
-    """The inspections of a run: each failure of an own rule with the first plan, and its findings until then."""
+def told_once(
+    inspections: Iterable[tuple[str, Inspection]], troubles: list[Trouble]
+) -> Iterator[tuple[str, Inspection]]:
+    """The inspections of a run: each failure of an own rule with the first plan, and its findings until then.
+
+    To ``troubles`` is added what is told of the run.
+    """
     failed: set[str] = set()
     for name, inspection in inspections:
         if not (failed or inspection.crashed):
             yield name, inspection
             continue
-        now = [(trouble, trouble.says.startswith(OWN)) for trouble in inspection.crashed]
-        crashed = tuple(trouble for trouble, own in now if not (own and failed.issuperset(trouble.rules)))
-        yield name, replace(_without_findings(inspection, failed), crashed=crashed)
-        failed.update(rule for trouble, own in now if own for rule in trouble.rules)
+        nowhere = list(filter(of_the_run, inspection.crashed))
+        troubles += (each for each in nowhere if each not in troubles)
+        here = [each for each in inspection.crashed if each not in nowhere]
+        crashed = tuple(each for each in here if not (of_own(each) and failed.issuperset(each.rules)))
+        left_out = failed.union(*(each.rules for each in nowhere))
+        yield name, replace(_without_findings(inspection, left_out), crashed=crashed)
+        failed.update(rule for each in here if of_own(each) for rule in each.rules)
 
 
 def _without_findings(inspection: Inspection, rules: Collection[str]) -> Inspection:

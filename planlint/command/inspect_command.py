@@ -104,7 +104,8 @@ def inspect_paths(
                 continue
             reports.append(report_in(kind, opened(file, files), wishes, lowest, several=several, run=run))
         progress = files.enter_context(Progress(len(found) if several else 0))
-        for path, inspection in told_once(inspect_found(found, way, lambda each: called(each.path))):
+        inspected_here = inspect_found(found, way, lambda each: called(each.path))
+        for path, inspection in told_once(inspected_here, tally.troubles):
             name = portable(path)
             at = opened_at.get(path, path)
             told = _compared(path, at, inspection, ledger, change)
@@ -140,6 +141,8 @@ def _tell_beside(tally: Tally) -> None:
         print(f"planlint: this entry of the ledger no longer matches: {entry}", file=sys.stderr)
     for file in tally.touched:
         print(f"planlint: {visible(touches(file))}", file=sys.stderr)
+    for trouble in tally.troubles:
+        print(f"planlint: {visible(trouble.says)}", file=sys.stderr)
 
 
 def _pages(folder: str) -> Report:

@@ -36,7 +36,7 @@ def join_reports(
     for says in joined["told"]:
         print(f"planlint: {says}", file=sys.stderr)
     run = RunMarks(**joined["run"])
-    tally = Tally(unmatched=joined["unmatched"], touched=joined["touched"])
+    tally = Tally(unmatched=joined["unmatched"], touched=joined["touched"], troubles=joined["unchecked"])
     wishes = Wishes(ledger=run.ledger, brief=brief)
     several = as_told(len(plans))
     with ExitStack() as stack:
@@ -46,7 +46,7 @@ def join_reports(
             report_in(kind, opened(file, stack), wishes, lowest, several=several, run=run)
             for kind, file in writes
         ]
-        for name, inspection in told_once(plans):
+        for name, inspection in told_once(plans, tally.troubles):
             tally.add(inspection)
             for report in told:
                 report.add(name, inspection)

@@ -7,17 +7,19 @@ from pathlib import Path
 
 from planlint.command.inspect_command import Wishes, inspected
 from planlint.command.usage_error import CallWrong
+from planlint.inspection.inspection_result import Trouble
 from planlint.inspection.plan_files import STANDARD_INPUT
 
 
 def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     """Write all findings of the plans to a ledger, and keep what it has of others; returns the exit status.
 
-    Of a plan that could not be inspected whole nobody knows what is in it: what the ledger has of it stays, and the
-    exit status is 2.
+    Of a plan that could not be inspected whole nobody knows what is in it: what the ledger has of it stays, and so does
+    what it has of a workshop's own rule that could not be checked. The exit status is 2 then.
     """
     from planlint.collection.collection_root import find_root, portable, told_by_ledger, told_from  # noqa: PLC0415
     from planlint.collection.findings_ledger import Ledger, LedgerBroken, numbered, read_ledger, write_ledger  # noqa: PLC0415
+    from planlint.collection.told_once import of_own, told_once  # noqa: PLC0415
     from planlint.command.output_files import keep_apart  # noqa: PLC0415
     from planlint.reports.safe_words import count, visible  # noqa: PLC0415
     from planlint.text.atomic_replace import NotReplaced  # noqa: PLC0415
@@ -30,20 +32,25 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     lines: list[str] = []
     broken: dict[str, str] = {}
     plans: set[str] = set()
+    unchecked: dict[str, set[str]] = {}
+    of_run: list[Trouble] = []
     root = find_root(path for path in paths if path != STANDARD_INPUT)
-    for called, inspection in inspected(paths, wishes):
+    for called, inspection in told_once(inspected(paths, wishes), of_run):
         name = portable(told_by_ledger(Path(file), root, called))
-        if not inspection.whole:
+        if inspection.unread or not all(map(of_own, inspection.crashed)):
             broken[name] = inspection.path
             continue
         plans.add(name)
+        unchecked[name] = {rule for each in inspection.crashed for rule in each.rules}.union(
+            inspection.left_out
+        )
         accepted = set(map(id, inspection.accepted))
         lines += (entry for finding, entry in numbered(name, inspection) if id(finding) not in accepted)
     named = (told_by_ledger(Path(file), root, told_from(root, path)) for path in paths)
     gone = old.plans(map(portable, named)) - plans - broken.keys()
     kept = old.without(plans | gone)
     try:
-        write_ledger(Path(file), [*lines, *kept])
+        write_ledger(Path(file), [*lines, *kept, *old.of_rules(unchecked)])
     except (OSError, ValueError, NotReplaced) as problem:
         why = getattr(problem, "strerror", None) or problem
         raise CallWrong(f"the ledger {visible(file)} cannot be written: {why}") from problem
@@ -59,4 +66,8 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
         more = f" and {len(broken) - 5} more" if len(broken) > 5 else ""
         says = f"these could not be inspected whole, and what the ledger has of them stays: {first}{more}"
         print(f"planlint: {says}; `planlint inspect` tells why", file=sys.stderr)
-    return 2 if broken else 0
+    rules = sorted(set().union(*unchecked.values()))
+    if rules:
+        says = f"these rules could not be checked, and what the ledger has of them stays: {', '.join(rules)}"
+        print(f"planlint: {says}; `planlint inspect` tells why", file=sys.stderr)
+    return 2 if broken or rules else 0

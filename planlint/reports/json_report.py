@@ -24,8 +24,9 @@ class JsonReport:
 
     What could not be read and what could not be checked are both told under ``unread``; ``summary`` counts findings
     by grade, the entries under ``unread``, and what a plan accepts or a ledger knows. ``unmatched`` holds the lines of
-    the ledger that no longer match, ``touched`` what a change touches of settings and ledger, ``run`` what the run was
-    made with. ``shard`` is told where it was one of several.
+    the ledger that no longer match, ``touched`` what a change touches of settings and ledger, ``unchecked`` own rules
+    that are not there or cannot be used, ``run`` what the run was made with. ``shard`` is told where it was one of
+    several.
     """
 
     def __init__(self, write: Write, shard: tuple[int, int] | None = None, run: RunMarks = UNMARKED) -> None:
@@ -62,6 +63,8 @@ class JsonReport:
         self._write("\n  ],\n" if self._started else '{\n  "plans": [],\n')
         self._write(f'  "unmatched": {_indented(tally.unmatched, "  ")},\n')
         self._write(f'  "touched": {_indented(tally.touched, "  ")},\n')
+        unchecked = [{"rule": each.what, "says": each.says} for each in tally.troubles]
+        self._write(f'  "unchecked": {_indented(unchecked, "  ")},\n')
         self._write(f'  "run": {_indented(asdict(self._run), "  ")},\n')
         self._counts["unmatched"] = len(tally.unmatched)
         if self._shard:

@@ -65,6 +65,13 @@ class UnreadEntry(_Strict):
     says: str
 
 
+class UncheckedEntry(_Strict):
+    """A workshop's own rule that is not installed or cannot be used: it was checked in no plan."""
+
+    rule: str
+    says: str
+
+
 class AboutEntry(_Strict):
     """What the plan is; of one that could not be read nothing is known."""
 
@@ -139,6 +146,7 @@ class Report(_Strict):
     """Lines of the ledger that no longer match anything found."""
     touched: list[str]
     """Settings files, and the ledger, that the change which was looked at touches."""
+    unchecked: list[UncheckedEntry]
     run: RunEntry
     shard: ShardEntry | None = None
     summary: Summary

@@ -45,7 +45,11 @@ class JunitReport:
         if inspection.whole and not (inspection.findings or inspection.known or inspection.accepted):
             self._case(name, "nothing found")
 
-    def end(self, _tally: Tally) -> None:
+    def end(self, tally: Tally) -> None:
+        for trouble in tally.troubles:
+            self._case(
+                "planlint", f"not checked: {trouble.what}", "error", "not-checked", sentence(trouble.says)
+            )
         counts = " ".join(f'{word}="{number}"' for word, number in self._counts.items())
         self._write('<?xml version="1.0" encoding="UTF-8"?>\n')
         self._write(f'<testsuites name="planlint" {counts} time="0">\n')

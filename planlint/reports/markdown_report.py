@@ -57,6 +57,8 @@ class MarkdownReport:
     def end(self, tally: Tally) -> None:
         found = sum(tally.by_grade.values())
         none = "nothing new" if tally.known else "nothing found"
+        for trouble in tally.troubles:
+            self._keep_unread(f"| all | | {escaped(sentence(trouble.says))} |")
         lines = [
             f"## planlint: {count(found, 'finding') if found else none}",
             "",
@@ -140,6 +142,8 @@ def _counts(tally: Tally) -> str:
         words.append(f"{tally.known} known from the ledger")
     if tally.unread:
         words.append(f"**{count(tally.unread, 'plan')} not read or not inspected whole**")
+    if tally.troubles:
+        words.append(f"**{count(len(tally.troubles), 'own rule')} not checked**")
     if tally.paths:
         words.append(f"**{count(tally.paths, 'path')} could not be read**")
     return "; ".join(words) + "."

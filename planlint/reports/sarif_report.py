@@ -108,6 +108,8 @@ class SarifReport:
         self._started = True
 
     def end(self, tally: Tally) -> None:
+        for trouble in tally.troubles:
+            self._notify("not-checked", sentence(trouble.says), [])
         invocation = {
             "executionSuccessful": tally.whole,
             "toolExecutionNotifications": self._notifications,

@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from planlint.findings.finding import Grade
-from planlint.inspection.inspection_result import Inspection
+from planlint.inspection.inspection_result import Inspection, Trouble
 
 NOBODY = "nobody named"
 """How plans without an owner are told beside those with one."""
@@ -40,6 +40,8 @@ class Tally:
     """Settings files, and the ledger, that a change touches."""
     by_owner: dict[str, list[int]] = field(default_factory=dict)
     """Findings of each owner's plans, and the plans they are in; an owner without a name is nobody."""
+    troubles: list[Trouble] = field(default_factory=list)
+    """What could not be checked in the run, by the fault of no plan."""
     unread: int = 0
     """Plans that could not be read, or not be inspected whole."""
 
@@ -80,7 +82,7 @@ class Tally:
     @property
     def whole(self) -> bool:
         """Whether everything could be read and inspected."""
-        return not (self.unread or self.paths)
+        return not (self.unread or self.paths or self.troubles)
 
     def exit_status(self, lowest: Grade) -> int:
         """0 clean, 1 something found at ``lowest`` or worse, 2 not everything could be read and inspected."""

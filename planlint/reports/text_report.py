@@ -86,6 +86,10 @@ class TextReport:
             self._page.prose(f"This entry of the ledger no longer matches: {entry}")
         if tally.unmatched:
             self._page.blank()
+        for trouble in tally.troubles:
+            self._page.prose(f"NOT CHECKED: {visible(trouble.what)}: {sentence(trouble.says)}")
+        if tally.troubles:
+            self._page.blank()
         if tally.plans > 1 and self._unread:
             # Of hundreds of plans these would be lost far above.
             for path in self._unread[:MOST_UNREAD]:
@@ -188,6 +192,8 @@ def write_summary(page: Page, tally: Tally, *, brief: bool = False) -> None:
         words += f"; {count(tally.accepted, 'finding')} accepted by the plans themselves"
     if tally.unread:
         words += f"; {count(tally.unread, 'plan')} not read or not inspected whole"
+    if tally.troubles:
+        words += f"; {count(len(tally.troubles), 'own rule')} not checked"
     if tally.paths:
         words += f"; {count(tally.paths, 'path')} could not be read"
     page.prose(words + ".", style="bold")
