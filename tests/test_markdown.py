@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, refused
@@ -63,11 +65,10 @@ def test_worst_first_and_not_without_end() -> None:
     assert f"These are the first {MOST_ROWS} of 2000" in told
 
 
-def test_code_is_fenced_by_more_than_is_inside() -> None:
-    assert code("plain") == "`plain`"
-    assert code("a``b") == "```a``b```"
-    assert code("`") == "`` ` ``"
-    assert code("a|b") == "`a\\|b`"
+@pytest.mark.parametrize("words", ["`", "a``b", "a|b", "##x[y]", "::error::", "@you", " a", "a\nb", ""])
+def test_only_what_is_plain_stands_as_code(words: str) -> None:
+    assert code("plain, 1") == "`plain, 1`"
+    assert code(words) == escaped(words)
 
 
 def test_words_are_only_words() -> None:

@@ -460,6 +460,7 @@ def test_json_has_the_agreed_shape() -> None:
         "kind": "",
         "grade": "stop",
         "joint": "rail.left",
+        "lasting": None,
         "parts": ["rail", "leg"],
         "line": 5,
         "column": 5,

@@ -123,7 +123,8 @@ def test_place_of_a_finding() -> None:
     assert result["level"] == "error"
     place = result["locations"][0]
     assert region_text(FAULTY, place["physicalLocation"]["region"]) == "pockets 1 in back"
-    assert place["logicalLocations"] == [{"name": "rail.left", "kind": "joint"}]
+    names = {"name": "rail.left", "fullyQualifiedName": "rail.left/stile.right"}
+    assert place["logicalLocations"] == [{**names, "kind": "joint"}]
     assert result["suppressions"] == []
     assert "baselineState" not in result
 

@@ -20,9 +20,10 @@ from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.workshop import Settings
 from planlint.plugins.own_rules import every_rule
 from planlint.settings.layered_settings import SettingsBroken, Shop
+from planlint.settings.limit_ranges import in_unit
 from planlint.settings.setting_tables import Whole
 from planlint.settings.settings_root import Finder
-from planlint.settings.shop_file import ShopFile, _in_unit, read_shop_file
+from planlint.settings.shop_file import ShopFile, read_shop_file
 from planlint.settings.toml_places import places_of
 from planlint.settings.toml_writing import with_unit
 from planlint.text.source import PlanText
@@ -104,7 +105,7 @@ def test_without_a_file_the_usual_settings_hold(tmp_path: Path) -> None:
         ("[rules.wide-spacing]\nspacing = 8", "8", 'write "8 in" or "8 mm"'),
         ("[rules.wide-spacing]\nspacing = '8'", "'8'", 'write "8 in" or "8 mm"'),
         ("[rules.wide-spacing]\nspacing = '8 yards'", "'8 yards'", "is not a length"),
-        ("[rules.wide-spacing]\nspacing = '-8 in'", "'-8 in'", "is not a length"),
+        ("[rules.wide-spacing]\nspacing = '-8 in'", "'-8 in'", 'spacing may be from "1 in" to "48 in"'),
         ("[rules.wide-spacing]\nspacing = '1/0 in'", "'1/0 in'", "0 under the line"),
         ("[rules.wide-spacing]\ngrade = 'cautoin'", "'cautoin'", "the nearest is caution"),
         ("rules.wide-spacing = 'never'", "'never'", "stop, caution or advice, or it is off"),
@@ -128,6 +129,9 @@ def test_without_a_file_the_usual_settings_hold(tmp_path: Path) -> None:
         ("[rules.lone-screw]\nscrews = 2.5", "2.5", "screws are counted: write a whole number"),
         ("[rules.lone-screw]\nscrews = '2-1/2 screws'", "'2-1/2 screws'", "screws are counted"),
         ("[drilling]\nbit-diameter = '9 in'", "'9 in'", "from 1/4 in to 3/4 in is due here"),
+        ("[drilling]\nbit-diameter = '0 in'", "'0 in'", "from 1/4 in to 3/4 in"),
+        ("[drilling]\nangle = -1", "-1", "5 to 45 degrees"),
+        ("[viewer]\nseated-below = '-1 in'", "'-1 in'", "from 1 in to 120 in"),
         ("[drilling]\npilot-diameter = '9 mm'", "'9 mm'", "from 1/32 in to 7/32 in"),
         ("[drilling]\nshank-diameter = '1 mm'", "'1 mm'", "check the unit"),
         ("[screws]\nlengths = ['1 in', '32 in']", "['1 in', '32 in']", "from 1/4 in to 12 in"),
@@ -604,7 +608,7 @@ def test_settings_in_the_readme_are_read(tmp_path: Path) -> None:
 def test_a_number_in_words_reads_back_as_itself(value: float, unit: str) -> None:
     value = value / 12_000 if unit == "of all eyes" else round(value) if unit == "screws" else value
     read = tomllib.loads(f"x = {with_unit(value, unit)}")["x"]
-    assert _in_unit(read, unit) == pytest.approx(value, rel=1e-6, abs=1e-10)
+    assert in_unit(read, unit) == pytest.approx(value, rel=1e-6, abs=1e-10)
 
 
 def test_pydantic_waits_for_a_settings_file(tmp_path: Path) -> None:

@@ -217,9 +217,11 @@ def test_nothing_speaks_to_a_build_server(
     monkeypatch.chdir(tmp_path)
     (tmp_path / f"{sign}.plan").write_text(SOUND.replace("Frame", sign).replace("pockets 2", "pockets 1"))
     (tmp_path / f"{sign}2.plan").write_text(f'plan "{sign}"\n{sign}\n')
-    for more in ([], ["--brief"]):
+    for more in ([], ["--brief"], ["--as", "markdown"]):
         main.main(["inspect", ".", *more])
         out = capsys.readouterr().out
-        assert sign[2:8] in out
-        assert not any(line.lstrip().startswith(("##", "::")) or "##[" in line for line in out.splitlines())
+        assert sign[2:8] in out.replace("\\", "")
+        assert not any(
+            line.lstrip().startswith(("##[", "##vso", "::")) or "##[" in line for line in out.splitlines()
+        )
         assert "##vso[" not in out

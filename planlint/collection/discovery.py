@@ -136,7 +136,7 @@ class _Walk:
             with os.scandir(folder.path) as entries:
                 listed = sorted(entries, key=lambda entry: entry.name)
         except OSError as problem:
-            yield _Candidate(Refused(folder.path, why(problem), name=folder.name), None)
+            yield _Candidate(Refused(_bare(folder.path), why(problem), name=folder.name), None)
             return
         top = os.path.realpath(folder.path) if any(each.name == ".git" for each in listed) else folder.top
         before = f"{folder.name}/" if folder.name and folder.name != "." else ""
@@ -163,17 +163,21 @@ class _Walk:
         try:
             target = entry.stat() if device is None else None
             if not entry.is_file():
-                return Refused(entry.path, _NO_FILE, name=called)
+                return Refused(_bare(entry.path), _NO_FILE, name=called)
             if target and not _inside(entry.path, self._root):
-                return Refused(entry.path, _OUTSIDE, name=called)
+                return Refused(_bare(entry.path), _OUTSIDE, name=called)
             key = (target.st_dev, target.st_ino) if target else (device or 0, entry.inode())
         except OSError as problem:
-            return Refused(entry.path, why(problem), name=called)
-        # In the folder where the command is called, plans are told as bare as they would be named.
-        path = entry.path.removeprefix(_HERE)
+            return Refused(_bare(entry.path), why(problem), name=called)
+        path = _bare(entry.path)
         if target:
             path, called = by_own_name(self._root, path), told_from(self._root, path)
         return Found(path, called) if _first_time(key, self._seen) else None
+
+
+def _bare(path: str) -> str:
+    """In the folder where the command is called, plans are told as bare as they would be named."""
+    return path.removeprefix(_HERE)
 
 
 def _is_folder(entry: os.DirEntry[str]) -> bool:

@@ -17,7 +17,7 @@ from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import About, Inspection
 from planlint.reports.run_marks import RunMarks
-from planlint.reports.safe_words import visible
+from planlint.reports.safe_words import named_again, visible
 from planlint.reports.tally import Tally
 from planlint.text.source import PlanText
 
@@ -30,7 +30,7 @@ def join_reports(
     reports = [_read(file) for file in files]
     try:
         joined = join(reports)
-        plans = [(plan["name"], _inspection(plan)) for plan in joined["plans"]]
+        plans = [(named_again(plan["name"]), _inspection(plan)) for plan in joined["plans"]]
     except NotJoined as problem:
         raise CallWrong(visible(str(problem))) from problem
     for says in joined["told"]:
@@ -74,7 +74,7 @@ def _no_number(word: str) -> None:
 
 
 def _inspection(plan: dict[str, Any]) -> Inspection:
-    path, whole, about = plan["path"], plan.get("whole"), plan["about"]
+    path, whole, about = named_again(plan["path"]), plan.get("whole"), plan["about"]
     owner = plan["owner"] or ""
     if whole is None:
         return Inspection(path, PlanText(path, ""), about=About(**about) if about else None, owner=owner)

@@ -15,6 +15,7 @@ from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import About, Inspection
 from planlint.reports.report_protocol import Write
 from planlint.reports.run_marks import UNMARKED, RunMarks
+from planlint.reports.safe_words import paired
 from planlint.reports.tally import Tally
 from planlint.text.source import PlanText
 
@@ -83,12 +84,16 @@ def json_report(inspections: Iterable[Inspection]) -> str:
     return "".join(words)
 
 
-_in_json = JSONEncoder().encode
+_encoded = JSONEncoder().encode
+
+
+def _in_json(words: str | None) -> str:
+    return paired(_encoded(words))
 
 
 def _indented(value: object, indent: str) -> str:
     # Words inside the text hold no line ends: JSON writes them out.
-    return json.dumps(value, indent=2, allow_nan=False).replace("\n", f"\n{indent}")
+    return paired(json.dumps(value, indent=2, allow_nan=False)).replace("\n", f"\n{indent}")
 
 
 def plan_entry(name: str, inspection: Inspection) -> dict[str, Any]:
@@ -138,6 +143,7 @@ def _finding_entry(inspection: Inspection, finding: Finding) -> dict[str, Any]:
         "kind": finding.kind,
         "grade": finding.grade.word,
         "joint": finding.joint,
+        "lasting": finding.lasting or None,
         "parts": list(finding.parts),
         "line": start.line,
         "column": start.column,

@@ -38,6 +38,9 @@ class FindingEntry(_Strict):
     """A code for what is wrong, where a rule finds several things; else empty."""
     grade: Literal["stop", "caution", "advice"]
     joint: str | None
+    """As the plan calls it now: a join written above may leave it the longer name."""
+    lasting: str | None
+    """The joint, or the pair of them, by the name that holds whatever else is joined."""
     parts: list[str]
     line: At
     column: At

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.reports.report_protocol import Write
@@ -14,6 +16,7 @@ _MARKS = str.maketrans(
     {mark: f"\\{mark}" for mark in "\\`*_[]<>|~$"} | {"&": "&amp;", "@": "@&#8203;", "#": "#&#8203;"}
 )
 """``@name`` would call somebody and ``#1`` another request: a space of no width keeps them apart."""
+_NO_CODE = re.compile(r"[`|\\#@<>]|::|://|^$")
 
 
 class MarkdownReport:
@@ -174,11 +177,6 @@ def escaped(words: str) -> str:
 
 
 def code(words: str) -> str:
-    """Words as code in a table: fenced by more backticks than stand in a row inside."""
-    # Behind a backslash a stroke cannot be kept from ending the cell.
-    shown = visible(words).replace("\\|", "\\\\x7c").replace("|", "\\|")
-    fence = "`"
-    while fence in shown:
-        fence += "`"
-    room = " " if shown.startswith("`") or shown.endswith("`") or not shown.strip() else ""
-    return f"{fence}{room}{shown}{room}{fence}"
+    """Words as code in a table; as any others where something in them might be more than words, there or in a log."""
+    plain = words.isprintable() and words.strip() == words and not _NO_CODE.search(words)
+    return f"`{words}`" if plain else escaped(words)

@@ -35,6 +35,22 @@ def _shown(character: str) -> str:
     return f"\\x{ord(character):02x}" if ord(character) < 256 else f"\\u{ord(character):04x}"
 
 
+_HALVES = re.compile(r"\\\\|\\ud[89ab]..\\ud[c-f]..|\\ud[89a-f]..")
+_BYTES = re.compile(r"\\ud[c-f]..")
+
+
+def paired(json_text: str) -> str:
+    """JSON without half characters, which many readers refuse: such a byte of a name stands there as ``\\udcff``."""
+    if "\\ud" not in json_text:
+        return json_text
+    return _HALVES.sub(lambda half: f"\\{half[0]}" if len(half[0]) == 6 else half[0], json_text)
+
+
+def named_again(name: str) -> str:
+    """A name as it was before ``paired`` wrote its bytes out."""
+    return _BYTES.sub(lambda byte: chr(int(byte[0][2:], 16)), name)
+
+
 class Names:
     """The names that a plan gives; gathered from its text when first asked for."""
 

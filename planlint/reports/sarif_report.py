@@ -129,7 +129,13 @@ class SarifReport:
     def _result(self, inspection: Inspection, address: str, finding: Finding, entry: str) -> _Json:
         place = _location(inspection, address, finding.span)
         if finding.joint is not None:
-            place["logicalLocations"] = [{"name": visible(finding.joint), "kind": "joint"}]
+            place["logicalLocations"] = [
+                {
+                    "name": visible(finding.joint),
+                    "fullyQualifiedName": visible(finding.lasting or finding.joint),
+                    "kind": "joint",
+                }
+            ]
         elif finding.parts:
             place["logicalLocations"] = [{"name": visible(part), "kind": "part"} for part in finding.parts]
         label, numbers = measured(finding, inspection.about.unit if inspection.about else "in")

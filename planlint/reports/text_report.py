@@ -162,7 +162,9 @@ def write_brief(page: Page, inspection: Inspection) -> None:
     path = "standard input" if inspection.path == "-" else visible(portable(inspection.path))
     names = Names(inspection.source.text)
     if inspection.sound:
-        page.prose(f"{path}: nothing found")
+        page.prose(
+            f"{path}: {', '.join(['nothing new' if inspection.known else 'nothing found', *_kept(inspection)])}"
+        )
     for mistake in inspection.unread:
         place = inspection.position(mistake.span.start)
         page.prose(f"{path}, line {place.line}: NOT READ: {sentence(mistake.says, names)}")
@@ -213,14 +215,19 @@ def _head(page: Page, inspection: Inspection) -> None:
         # In a long report the few that stop the work are looked for first.
         grades = [finding.grade for finding in inspection.told]
         told += [f"{grades.count(grade)} {grade.word}" for grade in reversed(Grade) if grade in grades]
-    if told and inspection.known:
-        told.append(f"{len(inspection.known)} known")
-    if told and inspection.accepted and inspection.sound:
-        told.append(f"{len(inspection.accepted)} accepted")
+    if told:
+        told += _kept(inspection)
     behind = ": ".join(filter(None, [visible(about.title) if about else "", ", ".join(told)]))
     page.heading(path, behind)
     if not inspection.sound:
         page.rule(len(path) + 2 + len(behind) if behind else len(path))
+
+
+def _kept(inspection: Inspection) -> list[str]:
+    """How many findings the ledger knows, and how many a sound plan accepts."""
+    accepted = len(inspection.accepted) if inspection.sound else 0
+    counts = ((len(inspection.known), "known"), (accepted, "accepted"))
+    return [f"{number} {word}" for number, word in counts if number]
 
 
 def _by_joint(findings: Iterable[Finding]) -> Iterable[tuple[str, list[Finding]]]:

@@ -36,14 +36,6 @@ def length(value: Any) -> float:
     return inches
 
 
-def size(value: Any) -> float:
-    """A length of more than 0."""
-    inches = length(value)
-    if inches < 0.001:
-        raise ValueError("this must be more than 0")
-    return inches
-
-
 def number(value: Any, word: str = "", example: str = "2.5") -> float:
     """A number, plain or with its ``word`` behind it in quotes: ``2.5``, ``"2.5 diameters"`` or ``"1 diameter"``."""
     if isinstance(value, str) and word:

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationInfo, field_validator
 
-from planlint.settings.setting_amounts import angle, length, number, percent, size
+from planlint.settings.setting_amounts import angle, length, number, percent
 
 BOUNDS = {
     "bit_diameter": ("1/4 in", "3/4 in"),
@@ -25,8 +25,13 @@ BOUNDS = {
     "kerf": ("0 in", "1/2 in"),
     "end_trim": ("0 in", "12 in"),
     "edge_trim": ("0 in", "2 in"),
+    "standing": ("12 in", "96 in"),
+    "seated": ("12 in", "96 in"),
+    "seated_below": ("1 in", "120 in"),
+    "distances": ("1 in", "100 ft"),
 }
-"""Between what the lengths of fixtures and screws lie: what is made, with room to spare; no pilot is as thick as a bit.
+"""Between what the lengths of fixtures and screws lie, what is made, with room to spare (no pilot is as thick as a
+bit); and between what eyes are, above the floor and from the piece.
 Basis: own judgement."""
 
 
@@ -49,9 +54,13 @@ def _not_many(value: tuple[Any, ...]) -> tuple[Any, ...]:
 
 
 def _drilling_angle(value: Any) -> float:
-    degrees = angle(value)
+    said = "pockets are drilled at 5 to 45 degrees"
+    try:
+        degrees = angle(value)
+    except ValueError as problem:
+        raise ValueError(f"{problem}; {said}") from problem
     if not 5 <= degrees <= 45:
-        raise ValueError("pockets are drilled at 5 to 45 degrees")
+        raise ValueError(said)
     return degrees
 
 
@@ -72,10 +81,9 @@ def _ratio(value: Any) -> float:
 _ADDRESS = re.compile(r"https?://[A-Za-z0-9._~:/?#@!$&'()*+,;=%-]+")
 
 Length = Annotated[float, BeforeValidator(length)]
-Size = Annotated[float, BeforeValidator(size)]
 Percent = Annotated[float, BeforeValidator(percent)]
-Sizes = Annotated[tuple[Size, ...], AfterValidator(_some)]
-Span = Annotated[tuple[Size, Size], AfterValidator(_rising)]
+Sizes = Annotated[tuple[Length, ...], AfterValidator(_some)]
+Span = Annotated[tuple[Length, Length], AfterValidator(_rising)]
 
 
 class Table(BaseModel):
@@ -104,22 +112,22 @@ class Drilling(Bounded):
     """``[drilling]``: the fixture that guides the stepped bit."""
 
     angle: Annotated[float, BeforeValidator(_drilling_angle)] | None = None
-    bit_diameter: Size | None = None
-    pilot_diameter: Size | None = None
-    least_setback: Size | None = None
+    bit_diameter: Length | None = None
+    pilot_diameter: Length | None = None
+    least_setback: Length | None = None
     setback_ratio: Annotated[float, BeforeValidator(_ratio)] | None = None
     bits: Sizes | None = None
-    shank_diameter: Size | None = None
-    drivers: Annotated[tuple[tuple[Size, Size], ...], AfterValidator(_some)] | None = None
+    shank_diameter: Length | None = None
+    drivers: Annotated[tuple[tuple[Length, Length], ...], AfterValidator(_some)] | None = None
     lean: Annotated[float, BeforeValidator(_lean)] | None = None
 
 
-class Viewer(Table):
+class Viewer(Bounded):
     """``[viewer]``: whose eyes look at the piece; from the shortest to the tallest."""
 
     standing: Span | None = None
     seated: Span | None = None
-    seated_below: Size | None = None
+    seated_below: Length | None = None
     distances: Sizes | None = None
 
 
@@ -136,7 +144,7 @@ class Screws(Bounded):
     """``[screws]``: what lies in the drawer; ``metric_lengths`` are the same screws as a metric plan calls them."""
 
     lengths: Sizes | None = None
-    metric_lengths: Annotated[tuple[Size, ...], AfterValidator(_not_many)] | None = None
+    metric_lengths: Annotated[tuple[Length, ...], AfterValidator(_not_many)] | None = None
     coarse_gauge: Annotated[int, BeforeValidator(_gauge)] | None = None
     fine_gauge: Annotated[int, BeforeValidator(_gauge)] | None = None
     tip_cover: Length | None = None

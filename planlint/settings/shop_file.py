@@ -18,17 +18,12 @@ from planlint.model.provenance import StockSaid
 from planlint.model.stock_statements import add_stock
 from planlint.model.timber import nearest_material
 from planlint.rulebook.grades import GRADE_BY_WORD, OFF
-from planlint.rulebook.rule_files import Limit
 from planlint.settings.broken_toml import not_toml, take_out, without_broken_lines
-from planlint.settings.setting_amounts import angle, length, number, share, whole
+from planlint.settings.limit_ranges import in_range
 from planlint.settings.toml_places import Path, Place, places_of
-from planlint.settings.toml_writing import with_unit
 from planlint.text.source import Mistake, PlanText, Span
 
-COUNTED = frozenset({"screws", "pockets", "parts", "pieces", "joints"})
-"""Units of which there are whole numbers only."""
 _NAME_OF_A_PACKAGE = re.compile(r"[A-Za-z0-9]([A-Za-z0-9._-]*[A-Za-z0-9])?")
-_ROUNDING = 1e-9
 _GRADE = "grade"
 PACKAGE = "package"
 """Behind the name of a workshop's own rule: what brings it."""
@@ -161,6 +156,8 @@ class _Reading:
     # ------------------------------------------------------------ mistakes of form
 
     def _tell(self, error: Any, model: Any) -> None:
+        from planlint.settings.setting_tables import BOUNDS  # noqa: PLC0415 - pydantic
+
         loc: Path = tuple(each for each in error["loc"] if not _made_up(each))
         kind = error["type"]
         if kind == "extra_forbidden":
@@ -174,6 +171,10 @@ class _Reading:
         says = str(error["ctx"]["error"]) if kind == "value_error" else _WRONG_KIND.get(kind, error["msg"])
         if kind in {"missing", "too_long"} or (kind.startswith("tuple") and len(loc) > 1):
             says = 'two values are due here, such as ["56 in", "69 in"]' if kind != "tuple_type" else says
+        key = next((each for each in reversed(loc) if isinstance(each, str)), "")
+        bounds = BOUNDS.get(key.replace("-", "_"))
+        if kind == "value_error" and bounds and f"from {bounds[0]}" not in says:
+            says += f"; from {bounds[0]} to {bounds[1]} makes sense here"
         if "rules" in loc and loc[-1] in _ONLY_AT_THE_TOP:
             says = _BELOW_A_TABLE.format(loc[-1])
         elif kind in {"string_type", "dict_type"} and "rules" in loc:
@@ -288,7 +289,7 @@ class _Reading:
                 continue
             place = self._value_at((*at, key))
             try:
-                yield ("rules", name, limit), Setting(_in_range(value, rule.limits[limit]), place)
+                yield ("rules", name, limit), Setting(in_range(value, rule.limits[limit]), place)
             except ValueError as problem:
                 self.mistakes.append(Mistake(place, str(problem)))
 
@@ -324,31 +325,6 @@ class _Reading:
         near = nearest(said, words) if isinstance(said, str) else None
         offer = f"; the nearest is {near}" if near else ""
         self.mistakes.append(Mistake(place, f"a rule is graded stop, caution or advice, or it is off{offer}"))
-
-
-def _in_range(value: Any, limit: Limit) -> float:
-    """A limit in its own unit, from the least to the most that makes sense. Raises ``ValueError``."""
-    found = _in_unit(value, limit.unit)
-    if found < limit.lowest - _ROUNDING:
-        raise ValueError(
-            f"the least that makes sense for {limit.name} is {with_unit(limit.lowest, limit.unit)}"
-        )
-    if found > limit.highest + _ROUNDING:
-        raise ValueError(
-            f"the most that makes sense for {limit.name} is {with_unit(limit.highest, limit.unit)}: check the unit"
-        )
-    return found
-
-
-def _in_unit(value: Any, unit: str) -> float:
-    """A limit in its own unit. Raises ``ValueError``."""
-    if unit == "in":
-        return length(value)
-    if unit == "degrees":
-        return angle(value)
-    if unit == "of all eyes":
-        return share(value)
-    return whole(value, unit) if unit in COUNTED else number(value, unit)
 
 
 def _near(word: str, known: Iterable[str]) -> str | None:
