@@ -166,3 +166,38 @@ def test_a_point_among_commas_is_asked_about_and_a_unit_behind_a_size_is_of_all_
     assert [part.length for part in read.parts] == [Fraction(7205, 254)]
     read = read_cut_list("name,size,material\na,764 x 90 x 19 mm,oak\n", "in", None)
     assert [(p.length, p.thickness) for p in read.parts] == [(Fraction(7640, 254), Fraction(190, 254))]
+
+
+def test_a_shop_sheet_s_list_drafts_back(tmp_path: Path) -> None:
+    """Names, counts, woods and sizes come back as they were; 19 mm in a plan in inches stays 19 mm."""
+    (tmp_path / "a.plan").write_text(
+        'plan "=Box, small"\n    unit inch\nstock ply of birch plywood, 19 mm thick\n'
+        "stock rail of quarter-sawn white oak, 3/4 x 3, 8 ft\n"
+        "part Side_l, side_r of ply, 12-3/32 long, 10 wide, upright, facing left\n"
+        "part rail_1 of rail, 23.4567 long, crosswise, facing front\n"
+    )
+    main(["sheet", str(tmp_path / "a.plan"), "--to", str(tmp_path / "a.csv")])
+    assert main(["draft", str(tmp_path / "a.csv"), "--to", str(tmp_path / "b.plan")]) == 0
+    text = (tmp_path / "b.plan").read_text(encoding="utf-8")
+    assert "birch plywood, 19 mm thick" in text
+    before, after = parts_of((tmp_path / "a.plan").read_text()), parts_of(text)
+    assert set(before) == set(after) == {"Side_l", "side_r", "rail_1"}
+    for name, part in before.items():
+        other = after[name]
+        assert (other.length, other.width, other.thickness) == (part.length, part.width, part.thickness)
+        assert other.stock.material.name == part.stock.material.name
+
+
+def test_what_is_passed_over_is_told() -> None:
+    read = read_cut_list(
+        "Kitchen,,,,,\n\nPart,Qty,Length,Width,Thickness,Material\n,,(in),(in),(in),\n"
+        'Rail,2,40,4,3/4,oak,extra\n"Open,2,40,4,3/4,oak\nLast,2,40,4,3/4,oak\n'
+    )
+    assert [part.name for part in read.parts] == ["Rail"]
+    assert [(each.line, each.says.split(":")[0][:24]) for each in read.passed_over] == [
+        (1, '"Kitchen" stands above t'),
+        (4, "it is read as the units "),
+        (5, '"extra" stands under no '),
+        (6, "lines 6 to 7 are read as"),
+    ]
+    assert [each.line for each in read.problems] == [6]

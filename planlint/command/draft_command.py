@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
     Commands = argparse._SubParsersAction[Any]
 
+MOST_TOLD = 20
+"""Lines passed over that are told one by one. Basis: own judgement."""
 MOST_BYTES = 4_000_000
 """A cut list is well under this. Basis: own judgement."""
 
@@ -98,6 +100,9 @@ def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
         told.append(
             "no column was taken for how many: each line is one part; name its head `count` where it is not"
         )
+    told += [f"line {each.line}: {visible(each.says)}" for each in read.passed_over[:MOST_TOLD]]
+    if len(read.passed_over) > MOST_TOLD:
+        told.append(f"and so in {len(read.passed_over) - MOST_TOLD} lines more")
     told += [f"line {each.line} is not in the plan: {visible(each.says)}" for each in draft.problems]
     told.append(
         f"next: say how each part lies, write the joins, then planlint inspect {visible(to) if to else 'PLAN'}"

@@ -8,19 +8,22 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from functools import partial
 from pathlib import Path
+from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any
 
 from planlint.command.output_files import for_programs, keep_apart, opened
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, refused
-from planlint.inspection.plan_files import Refused, read_plan_file
+from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
 from planlint.reports.page_layout import Page
+from planlint.reports.safe_words import visible
 
 if TYPE_CHECKING:
     from planlint.drawings.ink import Sheet
     from planlint.reports.sheet_pdf import Sketch
+    from planlint.sheet.cut_list import CutGroup
     from planlint.sheet.shop_sheet import ShopSheet
 
     Commands = argparse._SubParsersAction[Any]
@@ -34,7 +37,10 @@ def add_sheet(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -
         "sheet", help="tell what to cut, buy and drill for a plan, or for several", allow_abbrev=False
     )
     parser.add_argument(
-        "plans", metavar="PLAN", nargs="+", help="plans or folders of plans, or - for standard input"
+        "plans",
+        metavar="PLAN",
+        nargs="+",
+        help="plans or folders of plans, or - for standard input; name a plan twice to build two",
     )
     parser.add_argument(
         "--to", metavar="FILE", help="write it to FILE: its ending (.html, .pdf, .csv, .json) decides"
@@ -62,7 +68,11 @@ def _run(call: argparse.Namespace) -> int:
         return 2
     from planlint.sheet.shop_sheet import joined, shop_sheet  # noqa: PLC0415 - once there is something to tell
 
-    sheet = shop_sheet(inspections[0]) if len(inspections) == 1 else joined(inspections)
+    with _Laying() as laying:
+        if len(inspections) == 1:
+            sheet = shop_sheet(inspections[0], laying=laying.out)
+        else:
+            sheet = joined(inspections, laying=laying.out)
     _write(sheet, form, call)
     return 1 if sheet.stops else 0
 
@@ -94,12 +104,55 @@ def _inspected(paths: list[str]) -> tuple[list[Inspection], list[Inspection]]:
             if isinstance(read, Refused):
                 found.append(refused(*read))
             else:
-                found.append(inspect_text(read, settings_in_force(read.path, read)))
+                inspection = inspect_text(read, settings_in_force(read.path, read))
+                found += [inspection] * _times(each.path, paths)
     except ValueError as problem:
         raise CallWrong(str(problem)) from problem
     if not found:
         raise CallWrong(f"there is no plan in {' '.join(paths)}")
     return [each for each in found if each.piece is not None], [each for each in found if each.piece is None]
+
+
+def _times(path: str, paths: list[str]) -> int:
+    """How often a plan is to be built: as often as it is named."""
+    if path == STANDARD_INPUT:
+        return 1
+    named = sum(Path(each).samefile(path) for each in paths if Path(each).is_file())
+    within = any(
+        Path(each).is_dir() and Path(path).resolve().is_relative_to(Path(each).resolve()) for each in paths
+    )
+    if named > 1 or (named and within):
+        twice = f"{named} times, as it is named" if named > 1 else "once: name it twice to build two"
+        why = ", and lies in a folder that is named besides" if within else ""
+        print(f"planlint: {visible(path)} is counted {twice}{why}", file=sys.stderr)
+    return max(1, named)
+
+
+class _Laying:
+    """Which stock is being laid out, where somebody watches: that may take some seconds each."""
+
+    def __init__(self) -> None:
+        self._watched = sys.stderr.isatty()
+        self._shown = 0
+
+    def __enter__(self) -> _Laying:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._show("")
+
+    def out(self, group: CutGroup) -> None:
+        parts = sum(part.count for part in group.parts)
+        self._show(f"laying out {parts} parts of {visible(group.stock.material.name)} …")
+
+    def _show(self, words: str) -> None:
+        """One line, written over by the next."""
+        if self._watched:
+            words = words[: max(20, get_terminal_size().columns - 1)]
+            print(
+                f"\r{words.ljust(self._shown)}{'' if words else chr(13)}", end="", file=sys.stderr, flush=True
+            )
+            self._shown = len(words)
 
 
 def _write(sheet: ShopSheet, form: str, call: argparse.Namespace) -> None:

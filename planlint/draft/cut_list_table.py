@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from io import StringIO
 from typing import NamedTuple
 
 from planlint.text.measures import INCH_PER_UNIT
@@ -31,6 +32,8 @@ class ListedPart:
 
     line: int
     name: str
+    names: tuple[str, ...]
+    """Of each of them, where the list gives all; else none."""
     count: int
     length: Fraction
     width: Fraction
@@ -47,6 +50,8 @@ class CutListRead:
     columns: tuple[tuple[str, str], ...]
     unused: tuple[str, ...]
     problems: tuple[NotUnderstood, ...]
+    passed_over: tuple[NotUnderstood, ...]
+    """Lines and cells that were read as no part, and why: titles, units, cells without a head."""
 
 
 class Unreadable(ValueError):  # noqa: N818 - says what is wrong
@@ -94,9 +99,32 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
     reading = _Reading(columns, head.units, unit, head.commas, material)
     parts: list[ListedPart] = []
     problems: list[NotUnderstood] = []
+    _, heads = rows[head.place]
+    passed = [
+        NotUnderstood(
+            line, f"{_shown(' '.join(filter(None, cells)))} stands above the heads, and is passed over"
+        )
+        for line, cells in rows[: head.place]
+        if any(cells)
+    ]
     for line, cells in rows[head.place + 1 :]:
-        if all(_bare_unit(cell) in _UNITS for cell in cells if cell):
+        if not any(cells):
             continue
+        if all(_bare_unit(cell) in _UNITS for cell in cells if cell):
+            passed.append(NotUnderstood(line, "it is read as the units of the columns"))
+            continue
+        passed += [
+            NotUnderstood(line, f"{_shown(cell)} stands under no head, and is passed over")
+            for place, cell in enumerate(cells)
+            if cell and not (place < len(heads) and heads[place])
+        ]
+        if any("\n" in cell for cell in cells):
+            last = line + sum(cell.count("\n") for cell in cells)
+            passed.append(
+                NotUnderstood(
+                    line, f"lines {line} to {last} are read as one: a cell in quotes runs over them"
+                )
+            )
         if len(parts) + len(problems) >= MOST_ROWS:
             problems.append(NotUnderstood(line, f"more than {MOST_ROWS} lines: the rest is not read"))
             break
@@ -107,13 +135,13 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
         except ValueError as problem:
             problems.append(NotUnderstood(line, str(problem)))
     used = {place for place, _ in columns.values()}
-    _, heads = rows[head.place]
     return CutListRead(
         tuple(parts),
         unit or next(iter(head.units.values()), None) or reading.seen or "in",
         tuple((cell, column) for column, (_, cell) in columns.items()),
         tuple(cell.strip() for place, cell in enumerate(heads) if place not in used and cell.strip()),
         tuple(problems),
+        tuple(passed),
     )
 
 
@@ -127,13 +155,20 @@ class _Head(NamedTuple):
 
 def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
     """Lines with their numbers; the mark between cells is the one that divides most lines alike."""
-    lines = text.removeprefix("\ufeff").splitlines()
+    lines = StringIO(text.removeprefix("\ufeff"), newline="").readlines()
     mark = max(";\t,", key=lambda each: (sum(each in line for line in lines), each == ";"))
     reader = csv.reader(lines, delimiter=mark)
-    for cells in reader:
-        yield reader.line_num, [cell.strip() for cell in cells]
-        if reader.line_num > MOST_ROWS + MOST_HEAD_ROWS:
-            return
+    start = 1
+    try:
+        for cells in reader:
+            yield start, ["\n".join(cell.strip().splitlines()) for cell in cells]
+            start = reader.line_num + 1
+            if start > MOST_ROWS + MOST_HEAD_ROWS:
+                return
+    except csv.Error as problem:
+        raise Unreadable(
+            f"line {start} cannot be read as a line of cells: is a quote left open there?"
+        ) from problem
 
 
 def _find_head(rows: Sequence[tuple[int, list[str]]]) -> _Head:
@@ -227,9 +262,12 @@ class _Reading:
         material = self._cell(cells, "material") or self.material
         if not material:
             raise ValueError("it names no material")
-        return ListedPart(
-            line, self._cell(cells, "name"), self._count(cells), length, width, thickness, material
-        )
+        # A sheet of ours keeps what might be a formula behind an apostrophe, and lists all that are cut alike.
+        name = " ".join(re.sub(r"^'(?=\s*[=+@-])", "", self._cell(cells, "name")).split())
+        count = self._count(cells)
+        names = tuple(name.split(", ")) if self.columns.get("name", (0, ""))[1].strip() == "parts" else ()
+        names = names if len(names) == count else ()
+        return ListedPart(line, name, names, count, length, width, thickness, material)
 
     def _cell(self, cells: Sequence[str], column: str) -> str:
         place = self.columns.get(column, (len(cells), ""))[0]

@@ -14,6 +14,10 @@ from planlint.model.directions import SIDE_BY_WORD
 from planlint.model.timber import Material, find_material, nearest_material
 from planlint.text.measures import INCH_PER_UNIT
 
+_NAME = re.compile(r"[A-Za-z]\w{0,40}_\w{0,20}", re.ASCII)
+"""What a plan itself may have called a part: it keeps its capitals."""
+ROUNDED = 1e-6
+"""Inches by which a size in tenths of a millimetre may be off where a list gives it in inches, to six places."""
 MOST_LISTED = 12
 """Names of parts on one line. Basis: own judgement."""
 
@@ -71,13 +75,20 @@ def draft_plan(read: CutListRead, title: str) -> Draft:
 
 def _part_lines(part: ListedPart, stock: str, names: set[str], unit: str) -> Iterator[str]:
     base = _name(part.name) if part.name.strip() else f"part_{part.line}"
-    if part.count == 1:
+    if part.names:
+        every = [_free(each if _NAME.fullmatch(each) else _name(each), names) for each in part.names]
+    elif part.count == 1:
         every = [_free(base, names)]
     else:
         every = [_free(f"{base}_{number}", names) for number in range(1, part.count + 1)]
     size = f"{_written(part.length, unit)} long, {_written(part.width, unit)} wide"
     told = _words(part.name)
-    if told and any(each.rpartition("_")[0] != told and each != told for each in every):
+    if (
+        told
+        and base != told
+        and not part.names
+        and any(each.rpartition("_")[0] != told and each != told for each in every)
+    ):
         yield f"# {told}"
     for start in range(0, len(every), MOST_LISTED):
         some = ", ".join(every[start : start + MOST_LISTED])
@@ -92,6 +103,9 @@ def _written(inches: Fraction, unit: str) -> str:
         if not rest:
             return str(whole)
         return f"{whole}-{rest}" if whole else str(rest)
+    metric = round(inches * 254) / 254
+    if unit == "in" and abs(float(inches) - metric) < ROUNDED:
+        return f"{round(inches * 254) / 10:g} mm"
     places = next((n for n in range(7) if value * 10**n == int(value * 10**n)), 4)
     return f"{float(value):.{places}f}"
 

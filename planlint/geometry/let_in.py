@@ -39,25 +39,23 @@ def let_in(join: Join, body_a: Body, body_b: Body) -> LetIn | None:
     lapped = join.tradition.kind in LAPS
     whole = [made.box] if made is not None else [Box((0.0, 0.0, 0.0), body_a.size)] if lapped else []
     if made is not None and body_a.part.removals:  # A tongue that rabbets leave: the wood that is there.
-        whole = [each for cell in body_a.own_cells if (each := _common(cell, made.box)) is not None] or whole
+        whole = [each for cell in body_a.own_cells if (each := common(cell, made.box)) is not None] or whole
     boxes = whole or body_a.own_cells
-    inside = [
-        each for box in boxes if (each := _within(_moved(box, body_a, body_b), body_b.size)) is not None
-    ]
+    inside = [each for box in boxes if (each := within(moved(box, body_a, body_b), body_b.size)) is not None]
     return LetIn(join, _round(inside)) if inside else None
 
 
-def _moved(box: Box, body: Body, to: Body) -> Box:
+def moved(box: Box, body: Body, to: Body) -> Box:
     """A box of one body's own frame in that of another, turned alike."""
     low, high = to.to_own(body.to_piece(box.low)), to.to_own(body.to_piece(box.high))
     return Box(low, high)
 
 
-def _within(box: Box, size: Vector) -> Box | None:
-    return _common(box, Box((0.0, 0.0, 0.0), size))
+def within(box: Box, size: Vector) -> Box | None:
+    return common(box, Box((0.0, 0.0, 0.0), size))
 
 
-def _common(box: Box, other: Box) -> Box | None:
+def common(box: Box, other: Box) -> Box | None:
     low = tuple(max(a, b) for a, b in zip(box.low, other.low, strict=True))
     high = tuple(min(a, b) for a, b in zip(box.high, other.high, strict=True))
     if any(b - a < 1e-6 for a, b in zip(low, high, strict=True)):

@@ -129,11 +129,13 @@ class Buying:
 
     def price(self, sold: Stock) -> float | None:
         """The price of one such board or sheet; ``None`` where the shop told none."""
-        for stock, price in self.prices:
-            same = (stock.material.name, stock.thickness) == (sold.material.name, sold.thickness)
-            if same and (stock.width, stock.length) == (sold.width, sold.length):
-                return price
-        return None
+        return next((price for stock, price in self.prices if _sold_as(stock) == _sold_as(sold)), None)
+
+
+def _sold_as(stock: Stock) -> object:
+    """What a price is for, whichever of its names the wood is called by."""
+    made = stock.material
+    return made.stands_for, made.sawn, made.treated, stock.thickness, stock.width, stock.length
 
 
 MOST_FILES = 50

@@ -63,6 +63,11 @@ class Page:
         for line in self._wrap(words, indent):
             self._lines.append(((" " * indent, ""), (line, style)))
 
+    def listed(self, words: str, *, indent: int = 0) -> None:
+        """One of several things, behind a dash, with a hanging indent."""
+        for number, line in enumerate(self._wrap(words, indent + 2)):
+            self._lines.append(((" " * indent + ("- " if not number else "  "), ""), (line, "")))
+
     def labelled(self, label: str, words: str, *, indent: int = 4, style: str = "") -> None:
         """Words behind a label, with a hanging indent; the label runs into the words where the screen is narrow."""
         if not self._label:

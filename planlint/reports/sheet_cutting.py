@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import ceil
 
+from planlint.checks.row_view import listed
 from planlint.model.stock import Stock
 from planlint.reports.safe_words import visible
 from planlint.reports.sheet_section import Picture, Section, Slab, Table
 from planlint.sheet.buying_list import Purchase
-from planlint.sheet.panel_cutting import Panel, PanelCut
+from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import length
 
@@ -25,12 +26,28 @@ _HOW = {
 def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
     for buy in sheet.buying:
         title = f"How to cut {stock_words(buy.stock, sheet.unit)}"
+        out = tuple(_left_out(buy, sheet.unit, numbers))
         if buy.why is not None:
-            yield Section(title, (_why(buy, sheet.unit),))
+            yield Section(title, (_why(buy, sheet.unit), *out))
         elif buy.boards is not None:
-            yield _from_boards(title, buy, sheet, numbers)
+            yield _from_boards(title, buy, sheet, numbers, out)
         elif buy.panels is not None and buy.panel is not None:
-            yield _from_panels(title, buy, sheet, numbers)
+            yield _from_panels(title, buy, sheet, numbers, out)
+
+
+def _left_out(buy: Purchase, unit: str, numbers: dict[str, int]) -> Iterator[str]:
+    """Parts that nothing that is sold gives, with their measures and what there is."""
+    if buy.room is None or not buy.left_out:
+        return
+    long, wide = buy.room
+    room = length(long, unit) + (f" x {length(wide, unit)}" if wide is not None else "")
+    for part in buy.left_out:
+        size = f"{length(part.sawn, part.unit)} x {length(part.width, part.unit)}"
+        yield (
+            f"NOT LAID OUT, and not bought: {visible(listed(list(part.names)))} (No. {numbers[part.names[0]]}), {size}"
+            f"{' rough' if part.rough else ''}. The most that is sold gives {room} within its trims: find a larger "
+            "size, or make the part up of several."
+        )
 
 
 _WHY = {
@@ -39,8 +56,7 @@ _WHY = {
     "no width": "Neither the plan nor the shop's settings say how wide it is sold: {total} in all.",
     "no sheet size": "Neither the plan nor the shop's settings say the size of the sheets: write it behind the stock "
     "(`, {sheet}`), or keep it in [stock].",
-    "too long": "{wrong} is longer than any board that is sold, its ends trimmed.",
-    "too large": "{wrong} does not come out of what is sold.",
+    "too large": "Nothing that is sold gives any of these parts.",
     "too many": "There are too many parts to lay out at once: divide the plan.",
 }
 
@@ -49,13 +65,14 @@ def _why(buy: Purchase, unit: str) -> str:
     whole = sum((part.length * part.count for part in buy.parts), Fraction(0))
     return _WHY[buy.why or ""].format(
         total=length(whole, unit),
-        wrong=visible(buy.wrong or ""),
-        board="8 ft" if unit == "in" else "2400",
-        sheet="48 x 96" if unit == "in" else "1220 x 2440",
+        board="8 ft" if unit in {"in", "ft"} else "2400 mm",
+        sheet="48 in x 96 in" if unit in {"in", "ft"} else "1220 mm x 2440 mm",
     )
 
 
-def _from_boards(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int]) -> Section:
+def _from_boards(
+    title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int], out: tuple[str, ...]
+) -> Section:
     assert buy.boards is not None
     saw = sheet.saw
     lengths = [buy.parts[index].sawn for index in buy.cut]
@@ -63,7 +80,7 @@ def _from_boards(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str,
     for number, cut in enumerate(buy.boards.boards, 1):
         left = cut.left(lengths, saw)
         told = " + ".join(
-            f"{length(lengths[part], sheet.unit)} (No. {_numbers_of(buy, lengths[part], numbers)})"
+            f"{length(lengths[part], buy.parts[buy.cut[part]].unit)} (No. {_numbers_of(buy, lengths[part], numbers)})"
             for part in cut.parts
         )
         rows.append((f"{cut.count} of", length(cut.board.length, sheet.unit), told, length(left, sheet.unit)))
@@ -77,6 +94,7 @@ def _from_boards(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str,
         pictures.append(Picture(f"Board {number}, {many}", float(cut.board.length), high, tuple(slabs)))
     how = _HOW[buy.boards.how].format(bound=ceil(buy.boards.bound - 1e-9))
     words = (
+        *out,
         f"{buy.count} {'board' if buy.count == 1 else 'boards'}. {how}",
         f"Each cut takes {length(saw.kerf, sheet.unit)}; {length(saw.trim, sheet.unit)} is trimmed from each end.",
     )
@@ -88,27 +106,35 @@ def _numbers_of(buy: Purchase, long: Fraction, numbers: dict[str, int]) -> str:
     return "/".join(str(numbers[part.names[0]]) for part in buy.parts if part.sawn == long)
 
 
-def _from_panels(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int]) -> Section:
+def _from_panels(
+    title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int], out: tuple[str, ...]
+) -> Section:
     assert buy.panels is not None
     assert buy.panel is not None
     rows, pictures = [], []
     for number, cut in enumerate(buy.panels.sheets, 1):
         for place, strip in enumerate(cut.strips, 1):
             parts = " + ".join(
-                f"{length(each.long, sheet.unit)}"
-                f"{'' if each.wide == strip.wide else f' trimmed to {length(each.wide, sheet.unit)}'}"
-                f" (No. {numbers[buy.parts[buy.cut[each.part]].names[0]]})"
+                f"{length(each.long, part.unit)}"
+                f"{'' if each.wide == strip.wide else f' trimmed to {length(each.wide, part.unit)}'}"
+                f" (No. {numbers[part.names[0]]})"
                 for each in strip.parts
+                for part in (buy.parts[buy.cut[each.part]],)
             )
             rows.append(
-                (f"{number}" if place == 1 else "", f"{_first(cut)} {length(strip.wide, sheet.unit)}", parts)
+                (
+                    f"{number}" if place == 1 else "",
+                    f"{_first(cut)} {length(strip.wide, _unit_of(buy, strip, sheet.unit))}",
+                    parts,
+                )
             )
         pictures.append(_panel_picture(f"Sheet {number}", buy, buy.panel, cut, numbers))
     how = _HOW[buy.panels.how].format(bound=buy.panels.bound)
-    size = f"{length(buy.panel.width, sheet.unit)} x {length(buy.panel.length, sheet.unit)}"
+    size = panel_size(buy.panel, sheet.unit)
     what = "sheet" if buy.stock.sheet or buy.stock.material.panel else "board"
     words = (
-        f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}. {how}",
+        *out,
+        f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}{_of_all(buy)}. {how}",
         f"Each cut takes {length(sheet.saw.kerf, sheet.unit)}; {length(sheet.saw.trim, sheet.unit)} is trimmed from "
         f"each end{_edge_trim(buy, sheet)}. Cut the strips first, then the parts from each strip.",
     )
@@ -116,10 +142,28 @@ def _from_panels(title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str,
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
 
 
+def panel_size(panel: Panel, unit: str) -> str:
+    return f"{length(panel.width, unit)} x {length(panel.length, unit)}"
+
+
+def _of_all(buy: Purchase) -> str:
+    """Which of several sizes this is."""
+    if not buy.others:
+        return ""
+    least = "costs least" if buy.price is not None and not buy.unpriced else "takes the least wood"
+    return f", the size kept that {least}"
+
+
 def _edge_trim(buy: Purchase, sheet: ShopSheet) -> str:
     if not sheet.edge_trim or not (buy.stock.sheet or buy.stock.material.panel):
         return ""
     return f" and {length(sheet.edge_trim, sheet.unit)} from each edge"
+
+
+def _unit_of(buy: Purchase, strip: Strip, unit: str) -> str:
+    """The unit of the part that a strip is as wide as."""
+    widest = (buy.parts[buy.cut[each.part]] for each in strip.parts if each.wide == strip.wide)
+    return next((part.unit for part in widest), unit)
 
 
 def _first(cut: PanelCut) -> str:

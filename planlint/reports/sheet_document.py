@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from planlint.checks.row_view import listed, places
 from planlint.findings.finding import Finding
 from planlint.reports.loads_told import loads_told
 from planlint.reports.safe_words import visible
+from planlint.reports.setout_words import works
+from planlint.reports.sheet_buying import buying_section
 from planlint.reports.sheet_cutting import cutting_sections, stock_words
-from planlint.reports.sheet_section import Section, Table
-from planlint.sheet.buying_list import Purchase
-from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, Shaped
+from planlint.reports.sheet_section import Note, Section, Table
+from planlint.sheet.cut_list import CutPart
 from planlint.sheet.drilling_setups import DrillingSetUp, alike
 from planlint.sheet.shop_sheet import ShopSheet
-from planlint.text.measures import degrees, length, to_sixteenth
-from planlint.wording.fastener_words import fastener_name
+from planlint.text.measures import length, to_sixteenth
 
 MOST_NAMES = 12
 """Names of alike parts that a row tells one by one. Basis: own judgement."""
@@ -36,17 +34,30 @@ def sheet_sections(sheet: ShopSheet) -> tuple[Section, ...]:
     return tuple(
         section
         for section in (
-            Section("Take care", (CARE,)),
+            Section("Take care", (CARE, *_of_several(sheet))),
             *_wrong(sheet),
             *_parts(sheet, numbers),
             *cutting_sections(sheet, numbers),
-            _buying(sheet),
+            buying_section(sheet),
             *_drilling(sheet),
             _finish(sheet),
             *(Section(what, t.words, Table(t.head, t.rows)) for what, t in loads_told(sheet.piece)),
         )
         if section is not None
     )
+
+
+def _of_several(sheet: ShopSheet) -> Iterator[str]:
+    """What to know of a list that is of several plans."""
+    if sheet.units:
+        yield (
+            "These plans count in inches and in millimetres: the size of each part is told in that of its own plan, "
+            f"all else in {'inches' if sheet.unit in {'in', 'ft'} else 'millimetres'}."
+        )
+    if sheet.otherwise:
+        yield (
+            f"The settings for {_names(sheet.otherwise)} saw or buy another way: here those for the first plan count."
+        )
 
 
 def part_numbers(sheet: ShopSheet) -> dict[str, int]:
@@ -65,6 +76,16 @@ def _wrong(sheet: ShopSheet) -> Iterator[Section]:
             ("This plan has faults that spoil timber or joints. Mend them first:", *_faults(sheet.stops)),
             boxed=True,
         )
+    if sheet.unsettled:
+        yield Section(
+            "Not counted",
+            (
+                "The plan does not settle where the parts of these joints lie. What holds them is in no number below, "
+                "nor on the buying list:",
+                *_unsettled(sheet),
+            ),
+            boxed=True,
+        )
     if sheet.others:
         yield Section("Look at these too", tuple(_faults(sheet.others)))
 
@@ -79,6 +100,14 @@ def _faults(findings: Sequence[Finding]) -> Iterator[str]:
         yield f"and {len(findings) - MOST_FAULTS} more: `planlint inspect` tells them all."
 
 
+def _unsettled(sheet: ShopSheet) -> Iterator[str]:
+    for each in sheet.unsettled[:MOST_FAULTS]:
+        many = f"{each.many} in all" if each.many is not None else "how many only shows then"
+        yield f"{visible(each.joint)}: {listed(each.what)}, {many}"
+    if len(sheet.unsettled) > MOST_FAULTS:
+        yield f"and {len(sheet.unsettled) - MOST_FAULTS} more."
+
+
 def _fault(finding: Finding) -> str:
     where = finding.joint or listed([visible(name) for name in finding.parts])
     return f"{finding.rule} at {visible(where)}: {visible(finding.says)}"
@@ -88,23 +117,30 @@ def _fault(finding: Finding) -> str:
 
 
 def _parts(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
-    head = ("No.", "Parts", "How many", "Length", "Width", "Thick", "Then cut")
+    head = ("No.", "How many", "Length", "Width", "Thick", "Then", "Parts")
     for group in sheet.parts:
-        rows = tuple(
-            (
-                str(numbers[part.names[0]]),
-                _names(part.names),
-                str(part.count),
-                *(length(each, sheet.unit) for each in (part.length, part.width, part.thickness)),
-                "; ".join([*_rough(part, sheet.unit), *_works(part, sheet.unit)]) or "square",
-            )
-            for part in group.parts
-        )
-        grain = "Length runs with the grain."
+        first: dict[object, int] = {}
+        rows, notes = [], []
+        for part in group.parts:
+            number, names = numbers[part.names[0]], _names(part.names)
+            cuts = (*_rough(part), *works(part, part.unit, first.get(part.mirrored)))
+            first[part.like] = number
+            sizes = (length(each, part.unit) for each in (part.length, part.width, part.thickness))
+            rows.append((str(number), str(part.count), *sizes, "below" if cuts else "square", names))
+            if cuts:
+                notes.append(Note(f"No. {number}: {names}", cuts))
+        words = "Length runs with the grain."
         if any(part.ends for part in group.parts):
-            grain += " A length with slanted ends is from long point to long point."
+            words += " A length with slanted ends is from long point to long point."
+        if any(part.shaped for part in group.parts):
+            words += " A length with tenons, tongues or tails is with these."
+        if notes:
+            words += " What is then cut into each is set out below, from its sides as they lie in the piece."
         yield Section(
-            f"Parts to cut from {stock_words(group.stock, sheet.unit)}", (grain,), Table(head, rows)
+            f"Parts to cut from {stock_words(group.stock, sheet.unit)}",
+            (words,),
+            Table(head, tuple(rows)),
+            notes=tuple(notes),
         )
 
 
@@ -112,110 +148,10 @@ def _names(names: Sequence[str]) -> str:
     return visible(listed(list(names), MOST_NAMES))
 
 
-def _rough(part: CutPart, unit: str) -> Iterator[str]:
+def _rough(part: CutPart) -> Iterator[str]:
     if part.rough_size is not None:
-        sizes = " x ".join(length(each, unit) for each in part.rough_size)
+        sizes = " x ".join(length(each, part.unit) for each in part.rough_size)
         yield f"rough to {sizes}, then plane"
-
-
-def _works(part: CutPart, unit: str) -> Iterator[str]:
-    if part.count > 1 and (part.ends or part.cut_outs or part.shaped):
-        yield f"as {visible(part.names[0])} lies"
-    if len({end[1:] for end in part.ends}) == 1 and len(part.ends) == 2:
-        yield _end("both ends", part.ends[0])
-    else:
-        for end in part.ends:
-            yield _end(f"{end.end.value} end", end)
-    for cut in part.cut_outs:
-        yield _cut_out(cut, unit)
-    for told, many in Counter(_shape(each, unit) for each in part.shaped).items():
-        yield told if many == 1 else f"{told}, {many} times"
-
-
-def _end(which: str, end: EndSetting) -> str:
-    how = "blade tilted" if end.tilted else "fence turned"
-    return f"{which} {degrees(end.angle)}, {how}, long at {end.long_at.value}"
-
-
-def _shape(shaped: Shaped, unit: str) -> str:
-    told = ", ".join(f"{length(size, unit)} {what}" for what, size in shaped.measures)
-    return f"{'let in for ' if shaped.lets_in else ''}{shaped.kind} at the {shaped.side.value}{told and f' ({told})'}"
-
-
-def _cut_out(cut: CutOut, unit: str) -> str:
-    wide, deep, away = (length(each, unit) for each in (cut.wide, cut.deep, cut.away))
-    at = f"at the {cut.measured.value}" if not cut.away else f"{away} from {cut.measured.value}"
-    run = (
-        "" if cut.whole else f", from {length(cut.start, unit)} to {length(cut.stop, unit)} {cut.runs.words}"
-    )
-    return f"{cut.kind} {wide} wide, {deep} deep in the {cut.face.value}, {at}{run}"
-
-
-# ---------------------------------------------------------------- buying
-
-
-def _buying(sheet: ShopSheet) -> Section:
-    rows = [
-        (_many(buy, sheet.unit), stock_words(buy.stock, sheet.unit), _cost(buy, sheet.unit))
-        for buy in sheet.buying
-    ]
-    for each in sheet.sundries:
-        if each.size is not None:
-            thread, long, gauge = each.size
-            what = f"{thread} screws {length(long, sheet.unit)}, No. {gauge}"
-        elif each.made is not None:
-            what = fastener_name(each.made, sheet.unit, None)
-        else:
-            what = f"plugs for pockets{f', {visible(each.kind)}' if each.kind else ''}"
-        rows.append((str(each.bought), f"{what} ({each.needed} needed)", ""))
-    words = [
-        f"Finish for about {_area(sheet.areas.finish, sheet.unit, 0)}, one coat on every face that shows."
-    ]
-    if sheet.tape:
-        tape = f"{sheet.tape:.0f} feet" if sheet.unit in {"in", "ft"} else f"{sheet.tape * 0.3048:.1f} m"
-        words.append(f"Veneer tape for {tape} of edges, and some to trim.")
-    if sheet.areas.glue >= 0.05:
-        words.append(f"Glue for about {_area(sheet.areas.glue, sheet.unit, 1)} of joints.")
-    total = sum(buy.price or 0.0 for buy in sheet.buying)
-    if total:
-        missing = [buy for buy in sheet.buying if buy.price is None]
-        words.append(
-            f"Timber comes to {total:.2f}{' without what has no price in the settings' if missing else ''}."
-        )
-    return Section("To buy", tuple(words), Table(("How many", "What", "Wood and price"), tuple(rows)))
-
-
-def _many(buy: Purchase, unit: str) -> str:
-    if buy.boards is not None:
-        by_length: dict[Fraction, int] = {}
-        for cut in buy.boards.boards:
-            by_length[cut.board.length] = by_length.get(cut.board.length, 0) + cut.count
-        return " and ".join(f"{count} of {length(long, unit)}" for long, count in by_length.items())
-    if buy.panels is not None:
-        return str(buy.count)
-    return "as needed"
-
-
-def _area(square_feet: float, unit: str, places: int) -> str:
-    """An area in the plan's own measure: square feet, or square metres (one foot is 0.3048 m by definition)."""
-    if unit == "in":
-        return f"{square_feet:.{places}f} square feet"
-    return f"{square_feet * 0.3048**2:.{places + 1}f} square metres"
-
-
-def _wood(board_feet: float, unit: str) -> str:
-    """Timber in the plan's own measure: board feet, 144 cubic inches each, or cubic metres."""
-    return (
-        f"{board_feet:.1f} board feet" if unit == "in" else f"{board_feet * 144 * 0.0254**3:.3f} cubic metres"
-    )
-
-
-def _cost(buy: Purchase, unit: str) -> str:
-    feet = buy.board_feet
-    told = [] if feet is None else [_wood(feet, unit)]
-    if buy.price is not None:
-        told.append(f"{buy.price:.2f}")
-    return "; ".join(told)
 
 
 # ---------------------------------------------------------------- drilling and finish
@@ -240,7 +176,7 @@ def _drilling(sheet: ShopSheet) -> Iterator[Section]:
                 f"Set the fixture for {length(set_up.thickness, unit)}: the shoulder lies "
                 f"{length(set_up.setback, unit)} back from the joint along the bore, and the wide bit goes in "
                 f"{to_sixteenth(set_up.depth, unit)} from where its edge first touches: set its stop by that.",
-                _screws(set_up, unit),
+                _screws(set_up, unit) + _not_here(sheet),
                 "Drill and drive one joint in scrap of the same thickness first"
                 + (", with each of these screws." if mixed else "."),
             ),
@@ -258,14 +194,23 @@ def _screws(set_up: DrillingSetUp, unit: str) -> str:
     )
 
 
+def _not_here(sheet: ShopSheet) -> str:
+    """The joints whose pockets are in no set-up."""
+    names = [visible(each.joint) for each in sheet.unsettled if "pockets" in each.what]
+    return f" Not among them: {listed(names)}, not settled yet." if names else ""
+
+
 def _finish(sheet: ShopSheet) -> Section | None:
     words = []
-    plugged = [row for set_up in sheet.drilling for row in set_up.rows if row.plugged]
-    if plugged:
-        count = sum(len(row.places) for row in plugged)
+    if sheet.plugged:
+        count = sum(many for _, many in sheet.plugged)
+        what = {"plugs": "pockets", "head plugs": "sunk heads"}
+        plugs = [each for each in sheet.sundries if each.what in what]
+        told = [f"{each.needed} {what[each.what]}" for each in plugs]
+        parts = _names([name for name, _ in sheet.plugged])
         words.append(
-            f"{count} pockets are plugged, in {_names(list(dict.fromkeys(row.part for row in plugged)))}: glue the "
-            "plugs in once the screws hold, let them dry, then sand flush."
+            f"{listed(told)} {'is' if count == 1 else 'are'} plugged, in {parts}: "
+            "glue the plugs in once the screws hold, let them dry, then sand flush."
         )
     if sheet.unfinished:
         words.append(f"Finish {_names(sheet.unfinished)} on both faces: solid wood that dries unevenly cups.")

@@ -5,33 +5,58 @@ from __future__ import annotations
 import csv
 from fractions import Fraction
 from io import StringIO
+from math import ceil
 from typing import Any
 
+from planlint.model.directions import Side
+from planlint.model.plan import Size
+from planlint.reports.setout_words import works
+from planlint.reports.sheet_cutting import stock_words
 from planlint.sheet.buying_list import Purchase
-from planlint.sheet.cut_list import CutPart
+from planlint.sheet.cut_list import CutOut, CutPart
+from planlint.sheet.joint_setouts import STAYS, Shaped, shoulders
 from planlint.sheet.shop_sheet import ShopSheet
+from planlint.sheet.sundries import Sundry
+from planlint.text.measures import INCH_PER_UNIT, Number
 
 _SIGNS = frozenset("=+-@\t\r")
 """What a spreadsheet takes for the start of a formula."""
+PLACES = 6
+"""Decimals that numbers for programs are rounded to: finer than any rule. Basis: own judgement."""
+
+
+def _unit(unit: str) -> str:
+    return "in" if unit in {"in", "ft"} else "mm"
 
 
 def sheet_csv(sheet: ShopSheet) -> str:
-    """The parts, one row for each that are cut alike: units in the head, a number a cell, no formulas."""
+    """The parts, one row for each that are cut alike: units in the head, the plan's own first, a number a cell, no
+    formulas. ``planlint draft`` reads it again."""
     out = StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    sizes = [f"{what} ({unit})" for unit in ("in", "mm") for what in ("length", "width", "thickness")]
-    writer.writerow(["parts", "count", *sizes, "stock", "grain"])
+    units = ("in", "mm") if _unit(sheet.unit) == "in" else ("mm", "in")
+    sizes = [f"{what} ({unit})" for unit in units for what in ("length", "width", "thickness")]
+    writer.writerow(["parts", "count", *sizes, "material", "bought as", "grain", "then cut"])
     for group in sheet.parts:
         for part in group.parts:
             three = (part.length, part.width, part.thickness)
-            numbers = [f"{float(each):.6g}" for each in three] + [
-                f"{float(each) * 25.4:.6g}" for each in three
-            ]
-            stock = group.stock.written.partition(" of ")[2] or group.stock.written
             writer.writerow(
-                [_cell(", ".join(part.names)), part.count, *numbers, _cell(stock), "along length"]
+                [
+                    _cell(", ".join(part.names)),
+                    part.count,
+                    *(_number(each, unit) for unit in units for each in three),
+                    _cell(group.stock.material.name),
+                    _cell(stock_words(group.stock, part.unit)),
+                    "along length",
+                    _cell("; ".join(works(part, part.unit)) or "square"),
+                ]
             )
     return out.getvalue()
+
+
+def _number(inches: Fraction, unit: str) -> str:
+    """Without an exponent and without idle noughts."""
+    return f"{float(inches / INCH_PER_UNIT[unit]):.{PLACES}f}".rstrip("0").rstrip(".")
 
 
 def _cell(words: str) -> str:
@@ -40,140 +65,179 @@ def _cell(words: str) -> str:
 
 
 def sheet_json(sheet: ShopSheet) -> dict[str, Any]:
-    """All of the sheet but its pictures. Lengths in inches, areas in square feet."""
-    return {
-        "title": sheet.title,
-        "unit": sheet.unit,
-        "stops": [{"rule": each.rule, "joint": each.joint, "says": each.says} for each in sheet.stops],
-        "others": [{"rule": each.rule, "joint": each.joint, "says": each.says} for each in sheet.others],
-        "parts": [_part(part) for group in sheet.parts for part in group.parts],
-        "buying": [_purchase(each) for each in sheet.buying],
-        "sundries": [
-            {
-                "what": each.what,
-                "size": each.size and list(each.size),
-                "made": each.made
-                and {
-                    "called": each.made.called,
-                    "thick": None if each.made.thick is None else float(each.made.thick),
-                    "length": None if each.made.length is None else float(each.made.length),
-                },
-                "needed": each.needed,
-                "bought": each.bought,
-                "kind": each.kind,
-            }
-            for each in sheet.sundries
-        ],
-        "drilling": [
-            {
-                "thickness": set_up.thickness,
-                "setback": set_up.setback,
-                "depth": set_up.depth,
-                "rows": [
-                    {
-                        "part": row.part,
-                        "face": row.face.value,
-                        "end": row.end.value,
-                        "into": row.into,
-                        "from": row.origin.value,
-                        "places": [round(place, 6) for place in row.places],
-                        "plugged": row.plugged,
-                    }
-                    for row in set_up.rows
-                ],
-            }
-            for set_up in sheet.drilling
-        ],
-        "finish": sheet.areas.finish,
-        "glue": sheet.areas.glue,
-    }
+    """All of the sheet but its pictures and its order of work. ``unit``, ``in`` or ``mm``, is that of every length."""
+    return _Writer(_unit(sheet.unit)).sheet(sheet)
 
 
-def _part(part: CutPart) -> dict[str, Any]:
-    return {
-        "names": list(part.names),
-        "count": part.count,
-        "length": float(part.length),
-        "width": float(part.width),
-        "thickness": float(part.thickness),
-        "stock": part.stock.name,
-        "ends": [
-            {
-                "end": end.end.value,
-                "angle": float(end.angle),
-                "tilted": end.tilted,
-                "long_at": end.long_at.value,
-            }
-            for end in part.ends
-        ],
-        "shaped": [
-            {
-                "side": each.side.value,
-                "as": each.kind,
-                "lets_in": each.lets_in,
-                "measures": {what: float(size) for what, size in each.measures},
-            }
-            for each in part.shaped
-        ],
-        "cut_outs": [
-            {
-                "kind": cut.kind,
-                "face": cut.face.value,
-                "deep": float(cut.deep),
-                "wide": float(cut.wide),
-                "from": cut.measured.value,
-                "away": float(cut.away),
-                "start": float(cut.start),
-                "stop": float(cut.stop),
-            }
-            for cut in part.cut_outs
-        ],
-    }
+class _Writer:
+    def __init__(self, unit: str) -> None:
+        self.unit = unit
 
+    def long(self, inches: Number) -> float:
+        return round(float(inches) / float(INCH_PER_UNIT[self.unit]), PLACES)
 
-def _purchase(buy: Purchase) -> dict[str, Any]:
-    boards, panels = buy.boards, buy.panels
-    lengths = [buy.parts[index].sawn for index in buy.cut]
-    return {
-        "stock": buy.stock.name,
-        "written": buy.stock.written,
-        "count": buy.count,
-        "why_not": buy.why,
-        "how": boards.how if boards else panels.how if panels else None,
-        "bound": boards.bound if boards else panels.bound if panels else None,
-        "board_feet": buy.board_feet,
-        "waste": buy.waste,
-        "price": buy.price,
-        "boards": [
-            {
-                "length": float(cut.board.length),
-                "count": cut.count,
-                "cut": [float(lengths[p]) for p in cut.parts],
+    def area(self, square_feet: float) -> float:
+        return round(square_feet if self.unit == "in" else square_feet * 0.3048**2, PLACES)
+
+    def sheet(self, sheet: ShopSheet) -> dict[str, Any]:
+        return {
+            "title": sheet.title,
+            "unit": self.unit,
+            "area_unit": "square feet" if self.unit == "in" else "square metres",
+            "stops": [{"rule": each.rule, "joint": each.joint, "says": each.says} for each in sheet.stops],
+            "others": [{"rule": each.rule, "joint": each.joint, "says": each.says} for each in sheet.others],
+            "not_counted": [
+                {"joint": each.joint, "what": list(each.what), "count": each.many} for each in sheet.unsettled
+            ],
+            "parts": [self.part(part) for group in sheet.parts for part in group.parts],
+            "buying": [self.purchase(each) for each in sheet.buying],
+            "sundries": [self.sundry(each) for each in sheet.sundries],
+            "drilling": [
+                {
+                    "thickness": self.long(set_up.thickness),
+                    "setback": self.long(set_up.setback),
+                    "depth": self.long(set_up.depth),
+                    "rows": [
+                        {
+                            "part": row.part,
+                            "face": row.face.value,
+                            "end": row.end.value,
+                            "into": row.into,
+                            "from": row.origin.value,
+                            "places": [self.long(place) for place in row.places],
+                            "plugged": row.plugged,
+                        }
+                        for row in set_up.rows
+                    ],
+                }
+                for set_up in sheet.drilling
+            ],
+            "finish": self.area(sheet.areas.finish),
+            "glue": self.area(sheet.areas.glue),
+        }
+
+    def sundry(self, each: Sundry) -> dict[str, Any]:
+        made, loose = each.made, each.loose
+        return {
+            "what": each.what,
+            "size": each.size and [each.size[0], self.long(each.size[1]), each.size[2]],
+            "made": made
+            and {
+                "called": made.called,
+                "thick": None if made.thick is None else self.long(made.thick),
+                "length": None if made.length is None else self.long(made.length),
+            },
+            "loose": loose and {word: self.long(size) for word, size in loose.measures},
+            "needed": ceil(self.long(each.needed)) if each.what == "splines" else each.needed,
+            "bought": ceil(self.long(each.bought)) if each.what == "splines" else each.bought,
+            "kind": each.kind,
+        }
+
+    def part(self, part: CutPart) -> dict[str, Any]:
+        return {
+            "names": list(part.names),
+            "count": part.count,
+            "length": self.long(part.length),
+            "width": self.long(part.width),
+            "thickness": self.long(part.thickness),
+            "rough": part.rough_size and [self.long(each) for each in part.rough_size],
+            "stock": part.stock.name,
+            "ends": [
+                {
+                    "end": end.end.value,
+                    "angle": float(end.angle),
+                    "tilted": end.tilted,
+                    "long_at": end.long_at.value,
+                }
+                for end in part.ends
+            ],
+            "shaped": [self.shaped(each, part) for each in part.shaped],
+            "cut_outs": [self.cut_out(cut) for cut in part.cut_outs],
+        }
+
+    def shaped(self, each: Shaped, part: CutPart) -> dict[str, Any]:
+        stays = each.makes in STAYS
+        box = (each.low, each.high) if each.low is not None and each.high is not None else None
+        return {
+            "side": each.side.value,
+            "as": each.kind,
+            "makes": each.makes,
+            "words": list(each.words),
+            "lets_in": each.lets_in,
+            "measures": {what: self.long(size) for what, size in each.measures},
+            "shoulders": {
+                side.value: self.long(size) for side, size in shoulders(each, part.first.size).items()
             }
-            for cut in (boards.boards if boards else ())
-        ],
-        "sheets": [
-            {
-                "along_grain": cut.along,
-                "strips": [
-                    {
-                        "wide": float(strip.wide),
-                        "start": float(strip.start),
-                        "parts": [
-                            {
-                                "part": buy.parts[buy.cut[each.part]].names[0],
-                                **{key: _inches(getattr(each, key)) for key in ("start", "long", "wide")},
-                            }
-                            for each in strip.parts
-                        ],
-                    }
-                    for strip in cut.strips
-                ],
-            }
-            for cut in (panels.sheets if panels else ())
-        ],
-    }
+            if box and stays
+            else None,
+            "box": box and self.box(part.first.size, *box),
+            "haunch": each.haunch and each.haunch.value,
+        }
 
+    def box(self, size: Size, low: Size, high: Size) -> dict[str, float]:
+        """How far inside each side of the part a box lies."""
+        return {
+            side.value: self.long(low[side.axis] if side.sign < 0 else size[side.axis] - high[side.axis])
+            for side in Side
+        }
 
-def _inches(value: Fraction) -> float:
-    return float(value)
+    def cut_out(self, cut: CutOut) -> dict[str, Any]:
+        return {
+            "kind": cut.kind,
+            "face": cut.face.value,
+            "deep": self.long(cut.deep),
+            "wide": self.long(cut.wide),
+            "from": cut.measured.value,
+            "away": self.long(cut.away),
+            "start": self.long(cut.start),
+            "stop": self.long(cut.stop),
+        }
+
+    def purchase(self, buy: Purchase) -> dict[str, Any]:
+        boards, panels = buy.boards, buy.panels
+        lengths = [buy.parts[index].sawn for index in buy.cut]
+        size = (buy.panel.length, buy.panel.width) if buy.panel else None
+        return {
+            "stock": buy.stock.name,
+            "written": buy.stock.written,
+            "count": buy.count,
+            "size": size and [self.long(each) for each in size],
+            "why_not": buy.why,
+            "left_out": [name for part in buy.left_out for name in part.names],
+            "how": boards.how if boards else panels.how if panels else None,
+            "bound": boards.bound if boards else panels.bound if panels else None,
+            "board_feet": buy.board_feet,
+            "waste": buy.waste,
+            "price": buy.price,
+            "unpriced": buy.unpriced,
+            "boards": [
+                {
+                    "length": self.long(cut.board.length),
+                    "count": cut.count,
+                    "cut": [self.long(lengths[p]) for p in cut.parts],
+                }
+                for cut in (boards.boards if boards else ())
+            ],
+            "sheets": [
+                {
+                    "along_grain": cut.along,
+                    "strips": [
+                        {
+                            "wide": self.long(strip.wide),
+                            "start": self.long(strip.start),
+                            "parts": [
+                                {
+                                    "part": buy.parts[buy.cut[each.part]].names[0],
+                                    "start": self.long(each.start),
+                                    "long": self.long(each.long),
+                                    "wide": self.long(each.wide),
+                                }
+                                for each in strip.parts
+                            ],
+                        }
+                        for strip in cut.strips
+                    ],
+                }
+                for cut in (panels.sheets if panels else ())
+            ],
+        }

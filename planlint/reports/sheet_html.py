@@ -22,6 +22,7 @@ th, td { text-align: left; vertical-align: top; padding: .2rem .6rem .2rem 0; bo
 td:first-child { white-space: nowrap; }
 .box { border: 3px double currentColor; padding: .3rem .8rem .6rem; margin: 1rem 0; }
 .box h2 { border: 0; margin-top: .3rem; text-transform: uppercase; }
+ul { margin: .1rem 0 .5rem; padding-left: 1.2rem; }
 .pictures { display: flex; flex-wrap: wrap; gap: 1rem; margin: .6rem 0; }
 figure { margin: 0; width: min(100%, 28rem); break-inside: avoid; }
 figure.board { width: 100%; }
@@ -78,6 +79,9 @@ def _section(section: Section) -> Iterator[str]:
         for row in section.table.rows:
             yield "<tr>" + "".join(f"<td>{escape(word)}</td>" for word in row) + "</tr>"
         yield "</tbody></table>"
+    for note in section.notes:
+        yield f"<p><strong>{escape(note.title)}</strong></p><ul>"
+        yield "".join(f"<li>{escape(line)}</li>" for line in note.lines) + "</ul>"
     if section.pictures:
         yield '<div class="pictures">'
         for picture in section.pictures:

@@ -100,6 +100,7 @@ class _Pages:
         self.room = room
         self.body = ParagraphStyle("body", fontName="Vera", fontSize=8.5, leading=11.5, spaceAfter=2)
         self.bold = ParagraphStyle("bold", parent=self.body, fontName="VeraBold")
+        self.item = ParagraphStyle("item", parent=self.body, leftIndent=16, firstLineIndent=-8)
         self.head = ParagraphStyle(
             "head",
             parent=self.bold,
@@ -131,6 +132,9 @@ class _Pages:
         found: list[Any] = [self.heading(section.title), *words]
         if section.table and section.table.rows:
             found.append(self._table(section.table.head, section.table.rows))
+        for note in section.notes:
+            lines = [self._words(f"–  {line}", self.item) for line in note.lines]
+            found.append(KeepTogether([self._words(note.title, self.bold), *lines]))
         found += [KeepTogether(self._picture(each)) for each in section.pictures]
         return found
 

@@ -6,8 +6,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-Inches = Annotated[float, Field(ge=0)]
-SquareFeet = Annotated[float, Field(ge=0)]
+Long = Annotated[float, Field(ge=0, description="a length, in the sheet's `unit`")]
+Area = Annotated[float, Field(ge=0, description="an area, in the sheet's `area_unit`")]
 Count = Annotated[int, Field(ge=0)]
 SideName = Literal["left", "right", "front", "back", "bottom", "top"]
 
@@ -34,12 +34,19 @@ class EndEntry(_Strict):
 
 
 class ShapedEntry(_Strict):
-    """A side that a traditional joint shapes; ``lets_in`` where the other part comes into it."""
+    """A side that a traditional joint shapes; ``lets_in`` where the other part comes into it. ``box``: how far inside
+    each side of the part lies what stays of it (then ``shoulders`` are told), what is cut out, or where it meets the
+    other; null where the plan does not settle that."""
 
     side: SideName
     as_: Annotated[str, Field(alias="as")]
+    makes: str
+    words: list[str]
     lets_in: bool
-    measures: dict[str, Inches]
+    measures: dict[str, Long]
+    shoulders: dict[SideName, Long] | None
+    box: dict[SideName, float] | None
+    haunch: SideName | None
 
 
 class CutOutEntry(_Strict):
@@ -47,22 +54,32 @@ class CutOutEntry(_Strict):
 
     kind: str
     face: SideName
-    deep: Inches
-    wide: Inches
+    deep: Long
+    wide: Long
     from_: Annotated[SideName, Field(alias="from")]
-    away: Inches
-    start: Inches
-    stop: Inches
+    away: Long
+    start: Long
+    stop: Long
+
+
+class NotCountedEntry(_Strict):
+    """A joint that the plan does not settle: its pockets and fasteners are in no other number here."""
+
+    joint: str
+    what: list[str]
+    count: Count | None
 
 
 class PartsEntry(_Strict):
-    """Parts that are cut alike; a length is along the grain, long point to long point."""
+    """Parts that are cut alike; a length is along the grain, long point to long point; ``rough`` is what
+    to saw before planing: length, width, thickness."""
 
     names: Annotated[list[str], Field(min_length=1)]
     count: Annotated[int, Field(ge=1)]
-    length: Inches
-    width: Inches
-    thickness: Inches
+    length: Long
+    width: Long
+    thickness: Long
+    rough: tuple[Long, Long, Long] | None
     stock: str
     ends: list[EndEntry]
     shaped: list[ShapedEntry]
@@ -72,23 +89,23 @@ class PartsEntry(_Strict):
 class BoardEntry(_Strict):
     """So many boards of one length, each cut into the same lengths."""
 
-    length: Inches
+    length: Long
     count: Annotated[int, Field(ge=1)]
-    cut: list[Inches]
+    cut: list[Long]
 
 
 class PlacedEntry(_Strict):
     """A part on its strip."""
 
     part: str
-    start: Inches
-    long: Inches
-    wide: Inches
+    start: Long
+    long: Long
+    wide: Long
 
 
 class StripEntry(_Strict):
-    wide: Inches
-    start: Inches
+    wide: Long
+    start: Long
     parts: list[PlacedEntry]
 
 
@@ -100,17 +117,21 @@ class PanelEntry(_Strict):
 
 
 class PurchaseEntry(_Strict):
-    """What one stock comes to. ``why_not`` says why nothing is laid out; ``how`` how good the lay-out is."""
+    """What one stock comes to. ``why_not`` says why nothing is laid out, ``left_out`` which parts nothing that is sold
+    gives; ``how`` how good the lay-out is; ``size`` of each sheet; ``price`` of all but the ``unpriced``."""
 
     stock: str
     written: str
     count: Count
-    why_not: Literal["no length", "no width", "no sheet size", "too long", "too large", "too many"] | None
+    size: tuple[Long, Long] | None
+    why_not: Literal["no length", "no width", "no sheet size", "too large", "too many"] | None
+    left_out: list[str]
     how: Literal["proved", "strips", "bounded", "first fit"] | None
     bound: float | None
     board_feet: float | None
     waste: float | None
     price: float | None
+    unpriced: Count
     boards: list[BoardEntry]
     sheets: list[PanelEntry]
 
@@ -119,23 +140,39 @@ class FastenerEntry(_Strict):
     """A fastener that is no pocket screw; ``called`` as it is sold."""
 
     called: str | None
-    thick: Inches | None
-    length: Inches | None
+    thick: Long | None
+    length: Long | None
 
 
 class SundryEntry(_Strict):
-    """``size`` of pocket screws: thread, length in inches, gauge; ``made`` tells other fasteners."""
+    """``size`` of pocket screws: thread, length, gauge; ``made`` tells other fasteners, or whose heads are plugged;
+    ``loose`` the measures of dowels, biscuits and splines, of which the length is ``needed``."""
 
-    what: Literal["screws", "plugs", "bolts", "nails", "buttons", "clips", "hinges", "slides", "pins"]
+    what: Literal[
+        "screws",
+        "plugs",
+        "head plugs",
+        "bolts",
+        "nails",
+        "buttons",
+        "clips",
+        "hinges",
+        "slides",
+        "pins",
+        "dowels",
+        "biscuits",
+        "splines",
+    ]
     made: FastenerEntry | None
-    size: tuple[str, float, int] | None
+    loose: dict[str, Long] | None
+    size: tuple[str, Long, int] | None
     needed: Count
     bought: Count
     kind: str
 
 
 class RowEntry(_Strict):
-    """One row of pockets; ``places`` in inches from the side ``from``."""
+    """One row of pockets; ``places`` count from the side ``from``."""
 
     part: str
     face: SideName
@@ -149,25 +186,27 @@ class RowEntry(_Strict):
 class DrillingEntry(_Strict):
     """One setting of fixture and stop."""
 
-    thickness: Inches
-    setback: Inches
-    depth: Inches
+    thickness: Long
+    setback: Long
+    depth: Long
     rows: list[RowEntry]
 
 
 class SheetEntry(_Strict):
-    """What ``planlint sheet --as json`` prints. ``finish`` and ``glue`` are areas."""
+    """What ``planlint sheet --as json`` prints. ``unit`` is that of every length; ``finish`` and ``glue`` are areas."""
 
     title: str
-    unit: str
+    unit: Literal["in", "mm"]
+    area_unit: Literal["square feet", "square metres"]
     stops: list[SheetFinding]
     others: list[SheetFinding]
+    not_counted: list[NotCountedEntry]
     parts: list[PartsEntry]
     buying: list[PurchaseEntry]
     sundries: list[SundryEntry]
     drilling: list[DrillingEntry]
-    finish: SquareFeet
-    glue: SquareFeet
+    finish: Area
+    glue: Area
 
 
 def sheet_schema() -> dict[str, Any]:

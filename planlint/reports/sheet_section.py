@@ -21,6 +21,13 @@ class Slab(NamedTuple):
     label: str
 
 
+class Note(NamedTuple):
+    """More of one row than goes into a table: a line each."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
 class Picture(NamedTuple):
     """A board or a sheet with what is cut from it; ``grain`` lies along its ``wide``."""
 
@@ -36,5 +43,7 @@ class Section:
     words: tuple[str, ...] = ()
     table: Table | None = None
     pictures: tuple[Picture, ...] = ()
+    notes: tuple[Note, ...] = ()
+    """Told below the table."""
     boxed: bool = False
     """Told in a box: nobody may miss it."""

@@ -35,6 +35,11 @@ def _write_section(page: Page, section: Section) -> None:
         page.prose(words, indent=2, style="bold" if section.boxed else "")
     if section.table and section.table.rows:
         _write_table(page, section.table)
+    for note in section.notes:
+        page.blank()
+        page.prose(note.title, indent=2, style="bold")
+        for line in note.lines:
+            page.listed(line, indent=4)
 
 
 def _write_table(page: Page, table: Table) -> None:

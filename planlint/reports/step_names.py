@@ -85,6 +85,7 @@ class Names:
         others = [f"{self._added(twin)} to {self._to(twin)}" for twin in step.twins]
         if step.carried:
             others = [f"{self._to(twin)} on {self._added(twin)}" for twin in step.twins]
+        others = [f"{told}{_otherwise(step, twin)}" for told, twin in zip(others, step.twins, strict=True)]
         return [(f"{len(others) + 1} times", f"likewise {'; '.join(others)}")]
 
     def lies(self, step: Step) -> list[tuple[str, str]]:
@@ -122,6 +123,13 @@ class Names:
             if unit.kind == "assembly" or _what(unit) in self._shared:
                 return "what is together"
         return self.of(unit)
+
+
+def _otherwise(step: Step, twin: Step) -> str:
+    """Which way up a twin lies, and whence its parts come, where that is not as in the step that is told."""
+    down = f", its {twin.down.value} down" if twin.down is not step.down else ""
+    way = comes(twin)
+    return down + (f", {way[0][1]}" if way and way != comes(step) else "")
 
 
 def _what(unit: Unit) -> str:

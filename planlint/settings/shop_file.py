@@ -15,7 +15,7 @@ from planlint.model.elaboration_state import Workings
 from planlint.model.mistake_log import Ledger
 from planlint.model.nearest_name import nearest
 from planlint.model.provenance import StockSaid
-from planlint.model.stock_statements import add_stock
+from planlint.model.stock_statements import IN_THE_PLAN, add_stock
 from planlint.model.timber import nearest_material
 from planlint.rulebook.grades import GRADE_BY_WORD, OFF
 from planlint.settings.broken_toml import not_toml, take_out, without_broken_lines
@@ -247,7 +247,12 @@ class _Reading:
                 says = f"{stock.material.name} is not a wood or panel known here{offer}"
                 wrong.append(Mistake(stock.span, says))
         if wrong or not workings.scope.stocks:
-            says = wrong[0].says if wrong else 'write it as a plan does: "douglas fir, 2x4, 8 ft"'
+            behind = "Write the unit behind each measure, such as `18 mm`"
+            says = (
+                wrong[0].says.replace(IN_THE_PLAN, behind)
+                if wrong
+                else 'write it as a plan does: "douglas fir, 2x4, 8 ft"'
+            )
             self.mistakes.append(Mistake(self._value_at((*at, number_)), says))
         return workings.scope.stocks.values()
 

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import ceil
 
-from planlint.model.plan import Fastening
 from planlint.model.stock import Stock
 from planlint.model.workshop import Buying, Settings
-from planlint.sheet.board_cutting import Board, BoardCutting, Saw, TooLong, cut_boards
+from planlint.sheet.board_cutting import Board, BoardCutting, Saw, cut_boards
 from planlint.sheet.cut_list import CutGroup, CutPart
-from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, TooLarge, Wanted, cut_panels
+from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, Wanted, cut_panels, fits
 
 NO_GRAIN = frozenset({"fibreboard", "particleboard", "hardboard"})
 """Kinds of panel whose parts may be cut either way."""
@@ -30,16 +28,23 @@ class Purchase:
 
     stock: Stock
     parts: tuple[CutPart, ...]
+    """All that is laid out, or, where ``why`` says that nothing is, all there are."""
     cut: tuple[int, ...]
     boards: BoardCutting | None = None
     panels: PanelCutting | None = None
     panel: Panel | None = None
     why: str | None = None
-    """``no length``, ``no width``, ``no sheet size``, ``too long``, ``too large`` or ``too many``."""
-    wrong: str | None = None
-    """The part that is too long or too large."""
+    """``no length``, ``no width``, ``no sheet size``, ``too large`` (all of it) or ``too many``."""
+    left_out: tuple[CutPart, ...] = ()
+    """Parts that nothing that is sold gives: they are neither laid out nor bought."""
+    room: tuple[Fraction, Fraction | None] | None = None
+    """The largest that is sold, its trims taken off: along the grain, and across where that is given."""
     price: float | None = None
-    """For all of it, where the shop told a price."""
+    """For all boards and sheets of which the shop told a price."""
+    unpriced: int = 0
+    """Boards or sheets of which it told none."""
+    others: int = 0
+    """Other sizes of sheet that were tried and take more."""
 
     @property
     def count(self) -> int:
@@ -83,9 +88,23 @@ def _counted(stock: Stock) -> tuple[Fraction, Fraction | None]:
     return nominal or (stock.thickness, stock.width)
 
 
-def purchases(groups: Iterable[CutGroup], settings: Settings, *, exact: bool = True) -> tuple[Purchase, ...]:
-    """How each group comes out of what is sold: lengths and sizes of the plan's stock line, else of the shop's own."""
-    return tuple(_purchase(group, settings, exact=exact) for group in groups)
+def purchases(
+    groups: Iterable[CutGroup],
+    settings: Settings,
+    *,
+    exact: bool = True,
+    laying: Callable[[CutGroup], None] | None = None,
+) -> tuple[Purchase, ...]:
+    """How each group comes out of what is sold: lengths and sizes of the plan's stock line, else of the shop's own.
+
+    ``laying`` is told of each before it is laid out.
+    """
+    found = []
+    for group in groups:
+        if laying is not None:
+            laying(group)
+        found.append(_purchase(group, settings, exact=exact))
+    return tuple(found)
 
 
 def _purchase(group: CutGroup, settings: Settings, *, exact: bool) -> Purchase:
@@ -93,27 +112,23 @@ def _purchase(group: CutGroup, settings: Settings, *, exact: bool) -> Purchase:
     none = Purchase(stock, parts, ())
     if sum(part.count for part in parts) > MOST_PARTS:
         return replace(none, why="too many")
-    sold = _sold(stock, settings)
+    sold = [each for each in _sold(stock, settings) if each.length is not None]
     buying = settings.buying
     if stock.sheet or stock.material.panel:
-        sizes = [each for each in sold if each.length is not None and each.width is not None]
+        sizes = [each for each in sold if each.width is not None]
         if not sizes:
             return replace(none, why="no sheet size")
-        return _from_panels(none, sizes[0], buying, edges=buying.edge_trim, exact=exact)
-    lengths = [each for each in sold if each.length is not None]
-    if not lengths:
+        return _from_panels(none, sizes, buying, edges=buying.edge_trim, exact=exact)
+    if not sold:
         return replace(none, why="no length")
     width = stock.width
     if width is None:
         return replace(none, why="no width")
-    if any(part.width > width for part in parts):
-        wrong = next(part for part in parts if part.width > width)
-        return replace(none, why="too large", wrong=wrong.names[0])
     if any(2 * part.width + buying.kerf <= width for part in parts):
         # More than one lies side by side: the board is ripped as a sheet is.
-        longest = max(lengths, key=lambda each: each.length or 0)
-        return _from_panels(none, replace(longest, width=width), buying, edges=Fraction(0), exact=exact)
-    return _from_boards(none, lengths, buying, exact=exact)
+        sizes = [replace(each, width=width) for each in sold]
+        return _from_panels(none, sizes, buying, edges=Fraction(0), exact=exact)
+    return _from_boards(none, sold, width, buying, exact=exact)
 
 
 def _sold(stock: Stock, settings: Settings) -> list[Stock]:
@@ -124,91 +139,96 @@ def _sold(stock: Stock, settings: Settings) -> list[Stock]:
         kept
         for kept in settings.stock
         if kept.material.stands_for == stock.material.stands_for
+        and stock.material.sawn in {"", kept.material.sawn}
+        and stock.material.treated in {"", kept.material.treated}
         and kept.thickness == stock.thickness
         and (stock.width is None or kept.width is None or kept.width == stock.width)
         and kept.length is not None
     ]
 
 
-def _from_boards(none: Purchase, sold: Sequence[Stock], buying: Buying, *, exact: bool) -> Purchase:
+def _split(none: Purchase, fits: Callable[[CutPart], bool]) -> Purchase:
+    """With only the parts that come out of what is sold, and the others apart."""
+    laid = tuple(part for part in none.parts if fits(part))
+    out = tuple(part for part in none.parts if not fits(part))
+    return replace(none, parts=laid or none.parts, left_out=out, why=None if laid else "too large")
+
+
+def _from_boards(
+    none: Purchase, sold: Sequence[Stock], width: Fraction, buying: Buying, *, exact: bool
+) -> Purchase:
+    prices = {each.length: buying.price(each) for each in sold if each.length is not None}
+    room = max(prices) - 2 * buying.end_trim
+    none = replace(_split(none, lambda part: part.sawn <= room and part.width <= width), room=(room, width))
+    if none.why:
+        return none
     lengths = sorted({part.sawn for part in none.parts}, reverse=True)
     counts = [sum(part.count for part in none.parts if part.sawn == length) for length in lengths]
-    prices = {each.length: buying.price(each) for each in sold if each.length is not None}
     boards = [Board(length, prices[length]) for length in sorted(prices)]
-    try:
-        cutting = cut_boards(lengths, counts, boards, Saw(buying.kerf, buying.end_trim), exact=exact)
-    except TooLong as problem:
-        wrong = next(part for part in none.parts if part.sawn == problem.length)
-        return replace(none, why="too long", wrong=wrong.names[0])
-    each = [cut.board.price for cut in cutting.boards]
-    price = None
-    if all(one is not None for one in each):
-        price = sum((cut.board.price or 0.0) * cut.count for cut in cutting.boards)
+    cutting = cut_boards(lengths, counts, boards, Saw(buying.kerf, buying.end_trim), exact=exact)
+    priced = [(cut.board.price, cut.count) for cut in cutting.boards]
+    known = [price * count for price, count in priced if price is not None]
     # One index for each length: the parts of that length, the widest first.
     first = tuple(next(n for n, part in enumerate(none.parts) if part.sawn == length) for length in lengths)
-    return replace(none, boards=cutting, cut=first, price=price)
-
-
-def _from_panels(none: Purchase, sold: Stock, buying: Buying, *, edges: Fraction, exact: bool) -> Purchase:
-    assert sold.length is not None
-    assert sold.width is not None
-    panel = Panel(max(sold.length, sold.width), min(sold.length, sold.width))
-    if not (sold.sheet or sold.material.panel):
-        panel = Panel(sold.length, sold.width)
-    turns = none.stock.material.kind in NO_GRAIN
-    numbers = [n for n, part in enumerate(none.parts) for _ in range(part.count)]
-    wanted = [Wanted(none.parts[n].sawn, none.parts[n].width, turns) for n in numbers]
-    try:
-        cutting = cut_panels(wanted, panel, PanelSaw(buying.kerf, buying.end_trim, edges), exact=exact)
-    except TooLarge as problem:
-        return replace(none, why="too large", wrong=none.parts[numbers[problem.part]].names[0])
-    price = buying.price(sold)
-    total = None if price is None else price * len(cutting.sheets)
-    return replace(none, panels=cutting, panel=panel, cut=tuple(numbers), price=total)
-
-
-@dataclass(frozen=True, slots=True)
-class Sundry:
-    """Something else to have at hand: ``needed``, and ``bought`` with spares; ``what`` is a code.
-
-    ``size`` is that of pocket screws; ``made`` tells other fasteners.
-    """
-
-    what: str
-    size: tuple[str, float, int] | None
-    needed: int
-    bought: int
-    kind: str = ""
-    """In the shop's own words."""
-    made: Fastening | None = None
-
-
-def fasteners_bought(counted: dict[Fastening, int], buying: Buying) -> tuple[Sundry, ...]:
-    """Fasteners that are no pocket screws, by kind and size; screws and nails with spares."""
-    merged: dict[object, tuple[Fastening, int]] = {}
-    for made, count in counted.items():
-        key = made.kind, made.called, made.thick, made.length
-        merged[key] = merged.get(key, (made, 0))[0], merged.get(key, (made, 0))[1] + count
-    return tuple(
-        Sundry(
-            made.kind,
-            None,
-            count,
-            ceil(count * (1 + buying.spare_screws) - 1e-9) if made.kind in {"screws", "nails"} else count,
-            made=made,
-        )
-        for made, count in merged.values()
+    return replace(
+        none,
+        boards=cutting,
+        cut=first,
+        price=sum(known) if known else None,
+        unpriced=sum(count for price, count in priced if price is None),
     )
 
 
-def sundries(screws: dict[tuple[str, float, int], int], plugs: int, buying: Buying) -> tuple[Sundry, ...]:
-    """Screws by kind (thread, length, gauge) with spares, and plugs."""
-    found = [
-        Sundry("screws", kind, count, ceil(count * (1 + buying.spare_screws) - 1e-9))
-        for kind, count in sorted(screws.items())
-    ]
-    if plugs:
-        found.append(
-            Sundry("plugs", None, plugs, ceil(plugs * (1 + buying.spare_screws) - 1e-9), buying.plugs)
-        )
-    return tuple(found)
+def _from_panels(
+    none: Purchase, sold: Sequence[Stock], buying: Buying, *, edges: Fraction, exact: bool
+) -> Purchase:
+    """Out of the size that takes the least money, or where no price is told the least wood; of those that give the
+    most parts."""
+    saw = PanelSaw(buying.kerf, buying.end_trim, edges)
+    turns = none.stock.material.kind in NO_GRAIN
+    tried = []
+    for each in sold:
+        panel = _panel(each)
+        split = _split(none, lambda part, panel=panel: fits(_wanted(part, turns), panel, saw))  # type: ignore[misc]
+        room = panel.length - 2 * saw.ends, panel.width - 2 * saw.edges
+        tried.append((replace(split, panel=panel, room=room), buying.price(each)))
+    fewest = min(sum(part.count for part in one.left_out) for one, _ in tried)
+    tried = [(one, price) for one, price in tried if sum(part.count for part in one.left_out) == fewest]
+    if tried[0][0].why:
+        return replace(max(tried, key=lambda each: each[0].room or (0, 0))[0], panel=None)
+    laid = [_laid_out(one, price, saw, turns=turns, exact=exact) for one, price in tried]
+    priced = all(each.price is not None for each in laid)
+    best = min(laid, key=lambda each: ((each.price if priced else 0) or 0, _bought(each), each.count))
+    return replace(best, others=len(laid) - 1)
+
+
+def _panel(sold: Stock) -> Panel:
+    assert sold.length is not None
+    assert sold.width is not None
+    if sold.sheet or sold.material.panel:
+        return Panel(max(sold.length, sold.width), min(sold.length, sold.width))
+    return Panel(sold.length, sold.width)
+
+
+def _wanted(part: CutPart, turns: bool) -> Wanted:
+    return Wanted(part.sawn, part.width, turns)
+
+
+def _laid_out(one: Purchase, price: float | None, saw: PanelSaw, *, turns: bool, exact: bool) -> Purchase:
+    assert one.panel is not None
+    numbers = [n for n, part in enumerate(one.parts) for _ in range(part.count)]
+    wanted = [_wanted(one.parts[n], turns) for n in numbers]
+    cutting = cut_panels(wanted, one.panel, saw, exact=exact)
+    count = len(cutting.sheets)
+    return replace(
+        one,
+        panels=cutting,
+        cut=tuple(numbers),
+        price=None if price is None else price * count,
+        unpriced=count if price is None else 0,
+    )
+
+
+def _bought(buy: Purchase) -> Fraction:
+    assert buy.panel is not None
+    return buy.panel.length * buy.panel.width * buy.count

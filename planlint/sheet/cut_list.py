@@ -7,13 +7,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import product
 from typing import NamedTuple
 
+from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import EndCut, Part, Plan, Removal
+from planlint.model.plan import EndCut, Part, Size
 from planlint.model.stock import Stock
+from planlint.sheet.joint_setouts import BOXED, Shaped, shaped_parts
 
 PLANING = Fraction(1, 8)
 """Left on a rough board in thickness and in width, for the planer. Basis: common practice."""
@@ -46,25 +49,17 @@ class CutOut(NamedTuple):
     stop: Fraction
     whole: bool
     """Whether it runs from one side of the part to the other."""
-
-
-class Shaped(NamedTuple):
-    """One side of a part that a traditional joint shapes: ``lets_in`` where the other part comes into it. Measures are
-    the plan's, in inches."""
-
-    side: Side
-    kind: str
-    measures: tuple[tuple[str, Fraction], ...]
-    lets_in: bool
-
-
-NOT_SHAPED = frozenset({"butt", "mitre", "resting", "glued", "dado", "rabbet"})
-"""Joints that cut nothing but what the part lines say: its ends, its dadoes, its rabbets."""
+    through: bool
+    """Whether it goes right through from its face."""
 
 
 @dataclass(frozen=True, slots=True)
 class CutPart:
-    """Parts that are cut alike. ``names`` in the order of the plan; sizes in inches, along the grain first."""
+    """Parts that are cut alike. ``names`` in the order of the plan; sizes in inches, along the grain first.
+
+    ``unit`` is that of its plan, ``first`` the part as whose sides are called; ``like`` is equal for all that are cut
+    alike once they are turned about, ``mirrored`` is what the mirror image has as ``like``.
+    """
 
     names: tuple[str, ...]
     stock: Stock
@@ -75,6 +70,15 @@ class CutPart:
     cut_outs: tuple[CutOut, ...]
     shaped: tuple[Shaped, ...]
     rough: bool
+    unit: str
+    first: Part
+    like: object
+    mirrored: object
+
+    @property
+    def worked(self) -> bool:
+        """Whether anything is cut into it once it has its size."""
+        return bool(self.ends or self.cut_outs or self.shaped)
 
     @property
     def count(self) -> int:
@@ -101,18 +105,19 @@ class CutGroup:
     parts: tuple[CutPart, ...]
 
 
-def cut_list(plan: Plan) -> tuple[CutGroup, ...]:
+def cut_list(piece: Piece) -> tuple[CutGroup, ...]:
     """Every part once, in the order of the plan's stock lines."""
-    shaped = _shaped(plan)
+    plan, shaped = piece.plan, shaped_parts(piece)
     alike: defaultdict[object, list[Part]] = defaultdict(list)
     for part in plan.parts:
-        alike[_likeness(part, shaped[part.index])].append(part)
+        alike[part.stock.name, _likeness(part, shaped.get(part.index, ()))].append(part)
     by_stock: defaultdict[str, list[CutPart]] = defaultdict(list)
     stocks: dict[str, Stock] = {}
-    for parts in alike.values():
+    for (name, like), parts in ((key, each) for key, each in alike.items() if isinstance(key, tuple)):
         first = parts[0]
-        stocks.setdefault(first.stock.name, first.stock)
-        by_stock[first.stock.name].append(
+        stocks.setdefault(name, first.stock)
+        joints = shaped.get(first.index, ())
+        by_stock[name].append(
             CutPart(
                 tuple(part.name for part in parts),
                 first.stock,
@@ -121,58 +126,111 @@ def cut_list(plan: Plan) -> tuple[CutGroup, ...]:
                 first.thickness,
                 tuple(_end_settings(first)),
                 tuple(_cut_outs(first)),
-                shaped[first.index],
+                joints,
                 first.rough,
+                plan.unit,
+                first,
+                like,
+                _likeness(first, joints, mirrored=True),
             )
         )
     order = {stock.name: number for number, stock in enumerate(plan.stocks)}
     return tuple(
-        CutGroup(stocks[name], tuple(sorted(parts, key=lambda each: (-each.width, -each.length))))
+        CutGroup(stocks[name], in_order(parts))
         for name, parts in sorted(by_stock.items(), key=lambda each: order.get(each[0], len(order)))
     )
 
 
-_TURNS = ((1, 1, 1), (1, -1, -1), (-1, 1, -1), (-1, -1, 1))
-"""A board end for end, face for face, or both: signs along its length, width and thickness."""
+def in_order(parts: Iterable[CutPart]) -> tuple[CutPart, ...]:
+    """The widest first, then the longest: fence and stop are set the least."""
+    return tuple(sorted(parts, key=lambda each: (-each.width, -each.length)))
 
 
-def _likeness(part: Part, shaped: tuple[Shaped, ...]) -> object:
+def merged(parts: Iterable[CutPart]) -> tuple[CutPart, ...]:
+    """Parts of several plans: those that are cut alike told once."""
+    alike: dict[object, CutPart] = {}
+    for part in parts:
+        known = alike.get(part.like)
+        alike[part.like] = part if known is None else replace(known, names=(*known.names, *part.names))
+    return in_order(alike.values())
+
+
+class _Turned(NamedTuple):
+    """A board laid another way: which of its length, width and thickness comes where, and which are the other way
+    round."""
+
+    order: tuple[int, int, int]
+    signs: tuple[int, int, int]
+
+
+_TURNS = tuple(
+    _Turned(order, signs)
+    for order, parity in (((0, 1, 2), 1), ((0, 2, 1), -1))
+    for signs in product((1, -1), (1, -1), (1, -1))
+    if signs[0] * signs[1] * signs[2] == parity
+)
+"""End for end, face for face, or both; of a square section a quarter round, too."""
+
+
+def _likeness(part: Part, shaped: tuple[Shaped, ...], *, mirrored: bool = False) -> object:
     """Equal for parts that are the same board once it is turned about: of all ways to turn it, the first by order."""
-    plain = (part.stock.name, part.length, part.width, part.thickness, part.rough)
-    return plain, min(_worked(part, shaped, turn) for turn in _TURNS)
+    plain = (part.length, part.width, part.thickness, part.rough)
+    turns = _TURNS if part.width == part.thickness else _TURNS[:4]
+    return plain, min(_worked(part, shaped, turn, mirrored=mirrored) for turn in turns)
 
 
-def _worked(part: Part, shaped: tuple[Shaped, ...], turn: tuple[int, int, int]) -> tuple[object, ...]:
+def _worked(part: Part, shaped: tuple[Shaped, ...], turn: _Turned, *, mirrored: bool) -> tuple[object, ...]:
     """All that is cut into a part, along its length, width and thickness, the board turned about."""
-    axes = (part.grain, part.across, part.facing.axis)
+    lies = (part.grain, part.across, part.facing.axis)
+    axes = [lies[place] for place in turn.order]
+    # Length, width and thickness of one part may run as its neighbour's do in a mirror.
+    hand = 1 if lies in _RIGHT_HANDED else -1
+    signs = (turn.signs[0] * hand * (-1 if mirrored else 1), *turn.signs[1:])
 
     def local(side: Side) -> tuple[int, int]:
         place = axes.index(side.axis)
-        return place, side.sign * turn[place]
+        return place, side.sign * signs[place]
 
-    def spans(removal: Removal) -> Iterable[tuple[Fraction, Fraction]]:
-        for axis, sign in zip(axes, turn, strict=True):
-            low, high = removal.low[axis], removal.high[axis]
-            yield (low, high) if sign > 0 else (part.size[axis] - high, part.size[axis] - low)
+    def spans(low: Size, high: Size) -> Iterable[tuple[Fraction, Fraction]]:
+        for axis, sign in zip(axes, signs, strict=True):
+            yield (
+                (low[axis], high[axis])
+                if sign > 0
+                else (
+                    part.size[axis] - high[axis],
+                    part.size[axis] - low[axis],
+                )
+            )
 
     return (
         tuple(sorted((local(cut.end), cut.angle, local(cut.long_at)) for cut in _slanted(part))),
-        tuple(sorted((r.kind, tuple(spans(r))) for r in part.removals)),
-        tuple(sorted((local(each.side), each.kind, each.measures, each.lets_in) for each in shaped)),
+        tuple(sorted((r.kind, tuple(spans(r.low, r.high))) for r in part.removals)),
+        tuple(
+            sorted(
+                (
+                    local(each.side),
+                    each.kind,
+                    each.makes,
+                    _told(each),
+                    each.words,
+                    each.lets_in,
+                    tuple(spans(each.low, each.high)) if each.low and each.high else (),
+                    () if each.haunch is None else local(each.haunch),
+                )
+                for each in shaped
+            )
+        ),
     )
 
 
-def _shaped(plan: Plan) -> defaultdict[int, tuple[Shaped, ...]]:
-    """What traditional joints ask of each part, by its index."""
-    found: defaultdict[int, tuple[Shaped, ...]] = defaultdict(tuple)
-    for join in plan.joins:
-        said = join.tradition
-        if said is None or said.kind in NOT_SHAPED:
-            continue
-        measures = tuple(said.measures.items())
-        for part, side, lets_in in ((join.part_a, join.side_a, False), (join.part_b, join.side_b, True)):
-            found[part.index] = (*found[part.index], Shaped(side, said.kind, measures, lets_in))
-    return found
+def _told(shaped: Shaped) -> tuple[object, ...]:
+    """What of a joint's measures is not in its box already."""
+    if shaped.low is None or shaped.makes not in BOXED:
+        return shaped.measures
+    return ("thick" in shaped.said,)
+
+
+_RIGHT_HANDED = ((Axis.X, Axis.Y, Axis.Z), (Axis.Y, Axis.Z, Axis.X), (Axis.Z, Axis.X, Axis.Y))
 
 
 def _slanted(part: Part) -> Iterable[EndCut]:
@@ -186,35 +244,44 @@ def _end_settings(part: Part) -> Iterable[EndSetting]:
 
 def _cut_outs(part: Part) -> Iterable[CutOut]:
     for removal in part.removals:
-        yield _cut_out(part, removal)
+        yield cut_out(part, removal.kind, removal.low, removal.high)
 
 
-def _cut_out(part: Part, removal: Removal) -> CutOut:
-    """A removal as it is set out: the side it is cut into, and its wall from the nearer of the sides beside."""
-    spans = {axis: (removal.low[axis], removal.high[axis]) for axis in Axis}
+def cut_out(part: Part, kind: str, low: Size, high: Size, into: Side | None = None) -> CutOut:
+    """Wood that is taken out as it is set out: the side it is cut ``into``, and its wall from the nearer of the sides
+    beside."""
+    spans = {axis: (low[axis], high[axis]) for axis in Axis}
     through = [axis for axis in Axis if not spans[axis][0] and spans[axis][1] == part.size[axis]]
-    open_sides = [side for side in Side if _reaches(part, removal, side) and side.axis not in through]
+    reached = [side for side in Side if (low if side.sign < 0 else high)[side.axis] == _edge(part, side)]
+    open_sides = [side for side in reached if side.axis not in through]
     # Of the sides it opens to: a broad face first, then the one it goes into least.
-    face = min(
-        open_sides or [side for side in Side if _reaches(part, removal, side)] or [part.facing],
+    face = into or min(
+        open_sides or reached or [part.facing],
         key=lambda side: (not part.is_face(side), spans[side.axis][1] - spans[side.axis][0]),
     )
     others = [axis for axis in Axis if axis is not face.axis]
     runs = max(others, key=lambda axis: (axis in through, spans[axis][1] - spans[axis][0]))
     across = next(axis for axis in others if axis is not runs)
-    low, high = spans[across]
+    left, right = spans[across]
     beside = min(
         (side for side in Side if side.axis is across),
-        key=lambda side: low if side.sign < 0 else part.size[across] - high,
+        key=lambda side: left if side.sign < 0 else part.size[across] - right,
     )
-    away = low if beside.sign < 0 else part.size[across] - high
+    away = left if beside.sign < 0 else part.size[across] - right
     deep = spans[face.axis][1] - spans[face.axis][0]
     return CutOut(
-        removal.kind, face, deep, high - low, beside, away, runs, *spans[runs], whole=runs in through
+        kind,
+        face,
+        deep,
+        right - left,
+        beside,
+        away,
+        runs,
+        *spans[runs],
+        whole=runs in through,
+        through=deep == part.size[face.axis],
     )
 
 
-def _reaches(part: Part, removal: Removal, side: Side) -> bool:
-    """Whether a removal opens to a side of its part."""
-    axis = side.axis
-    return removal.low[axis] == 0 if side.sign < 0 else removal.high[axis] == part.size[axis]
+def _edge(part: Part, side: Side) -> Fraction:
+    return Fraction(0) if side.sign < 0 else part.size[side.axis]

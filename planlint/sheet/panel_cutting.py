@@ -127,6 +127,11 @@ def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: 
     )
 
 
+def fits(each: Wanted, panel: Panel, saw: PanelSaw) -> bool:
+    """Whether a sheet gives such a part at all."""
+    return any(_ways(each, _room(panel, saw, along=along), along, saw.kerf) for along in (True, False))
+
+
 def _laid(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, along: bool) -> _Sheets:
     """The widest first, with all strips in one direction."""
     room = _room(panel, saw, along=along)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import reduce
 from pathlib import Path
 
 from planlint.checks.row_view import rows
@@ -13,12 +14,13 @@ from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Fastening, Part
+from planlint.model.plan import Part
 from planlint.model.stock import Stock
 from planlint.sheet.board_cutting import Saw
-from planlint.sheet.buying_list import Purchase, Sundry, fasteners_bought, purchases, sundries
-from planlint.sheet.cut_list import CutGroup, CutPart, cut_list
+from planlint.sheet.buying_list import Purchase, purchases
+from planlint.sheet.cut_list import CutGroup, CutPart, cut_list, merged
 from planlint.sheet.drilling_setups import DrillingSetUp, drilling_setups
+from planlint.sheet.sundries import Counts, Sundry, Unsettled, counted, sundries, unsettled
 from planlint.workplan.work_steps import Step, work_steps
 
 
@@ -38,6 +40,7 @@ class ShopSheet:
     unit: str
     stops: tuple[Finding, ...]
     others: tuple[Finding, ...]
+    unsettled: tuple[Unsettled, ...]
     parts: tuple[CutGroup, ...]
     buying: tuple[Purchase, ...]
     sundries: tuple[Sundry, ...]
@@ -45,6 +48,8 @@ class ShopSheet:
     steps: tuple[Step, ...]
     saw: Saw
     areas: Areas
+    plugged: tuple[tuple[str, int], ...]
+    """Parts with plugged pockets or heads, and how many each."""
     unfinished: tuple[str, ...]
     """Solid tops and panels of which the plan says no finish on both faces."""
     piece: Piece | None
@@ -53,130 +58,170 @@ class ShopSheet:
     """Feet of edges that get veneer tape."""
     edge_trim: Fraction = Fraction(0)
     """Cut off each long edge of a sheet, in inches."""
+    units: tuple[str, ...] = ()
+    """Those that several plans count in, where they are not all the same."""
+    otherwise: tuple[str, ...] = ()
+    """Plans whose settings saw or buy in another way than those of the first, which count for all."""
 
 
-def shop_sheet(inspection: Inspection, *, exact: bool = True) -> ShopSheet:
+Laying = Callable[[CutGroup], None]
+"""Told of each stock before it is laid out: that may take a while."""
+
+
+def shop_sheet(inspection: Inspection, *, exact: bool = True, laying: Laying | None = None) -> ShopSheet:
     """The sheet of an inspected plan. Raises ``ValueError`` where it could not be read or placed.
 
     ``exact``: choose boards and sheets with the solver, where the extra ``sheet`` is installed.
     """
-    piece = inspection.piece
-    if piece is None:
-        raise ValueError("the plan could not be read")
-    plan, settings = piece.plan, piece.settings
-    placed = rows(piece)
-    metal = f"{plan.screw_metal} " if plan.screw_metal else ""
-    screws = Counter((f"{metal}{s.thread}", s.length, s.gauge) for row in placed for s in row.screws)
-    plugs = sum(len(row.pockets) for row in placed if row.asked.plugged)
-    plugs += sum(count for made, count in _fasteners(piece).items() if "plugged" in made.words)
-    groups = cut_list(plan)
+    alone = _Alone(inspection, "")
+    piece, plan, settings = alone.piece, alone.piece.plan, alone.piece.settings
     steps = tuple(work_steps(piece))
     work = [each.join for step in steps for one in step.each() for each in one.work]
     return ShopSheet(
         plan.title,
         plan.unit,
-        tuple(each for each in inspection.findings if each.grade is Grade.STOP),
-        tuple(each for each in inspection.findings if each.grade is not Grade.STOP),
-        groups,
-        purchases(groups, settings, exact=exact),
-        (*sundries(screws, plugs, settings.buying), *fasteners_bought(_fasteners(piece), settings.buying)),
-        drilling_setups(placed, work),
+        alone.stops,
+        alone.others,
+        alone.unsettled,
+        alone.groups,
+        purchases(alone.groups, settings, exact=exact, laying=laying),
+        sundries(alone.counts, settings.buying),
+        drilling_setups(rows(piece), work),
         steps,
         Saw(settings.buying.kerf, settings.buying.end_trim),
-        _areas(piece),
-        tuple(
-            part.name
-            for part in plan.parts
-            if part.stock.material.solid and part.finish is not None and part.finish != "both faces"
-        ),
+        alone.areas,
+        alone.plugged,
+        alone.unfinished,
         piece,
-        sum(_edge(part, side) for part in plan.parts for side in part.taped) / 12,
+        alone.tape,
         settings.buying.edge_trim,
     )
 
 
-def joined(inspections: Sequence[Inspection], *, exact: bool = True) -> ShopSheet:
-    """Buying and cutting for several plans at once: parts of equal stock lie on the same boards and sheets.
+def joined(
+    inspections: Sequence[Inspection], *, exact: bool = True, laying: Laying | None = None
+) -> ShopSheet:
+    """Buying and cutting for several plans at once: parts of equal stock lie on the same boards and sheets. A plan that
+    is there twice is built twice.
 
     Raises ``ValueError`` where there is none of them, or one could not be read or placed.
     """
-    alone = [shop_sheet(each, exact=False) for each in inspections]
-    if not alone:
+    if not inspections:
         raise ValueError("there is no plan")
-    first = alone[0]
-    assert first.piece is not None
-    titles = Counter(sheet.title for sheet in alone)
-    labels = [
-        sheet.title if titles[sheet.title] == 1 else Path(each.source.path).name
-        for sheet, each in zip(alone, inspections, strict=True)
-    ]
-    merged: dict[object, list[CutPart]] = {}
+    plans = [_Alone(each, label) for each, label in zip(inspections, _labels(inspections), strict=True)]
+    # What is wrong with a plan that is built twice is told once.
+    told = list({plan.piece: plan for plan in reversed(plans)}.values())[::-1]
+    by_stock: dict[object, list[CutPart]] = {}
     stocks: dict[object, Stock] = {}
-    for label, sheet in zip(labels, alone, strict=True):
-        for group in sheet.parts:
+    for plan in plans:
+        for group in plan.groups:
             key = _sold_as(group.stock)
             stocks.setdefault(key, group.stock)
-            merged.setdefault(key, []).extend(
-                replace(part, names=tuple(f"{label}: {name}" for name in part.names)) for part in group.parts
-            )
-    groups = tuple(
-        CutGroup(stocks[key], tuple(sorted(parts, key=lambda each: (-each.width, -each.length))))
-        for key, parts in merged.items()
-    )
-    screws: Counter[tuple[str, float, int]] = Counter()
-    made: Counter[Fastening] = Counter()
-    plugs = 0
-    for sheet in alone:
-        for each in sheet.sundries:
-            if each.made is not None:
-                made[each.made] += each.needed
-            elif each.size is None:
-                plugs += each.needed
-            else:
-                screws[each.size] += each.needed
-    settings = first.piece.settings
+            by_stock.setdefault(key, []).extend(group.parts)
+    groups = tuple(CutGroup(stocks[key], merged(parts)) for key, parts in by_stock.items())
+    settings = plans[0].piece.settings
+    units = tuple(dict.fromkeys("in" if plan.unit in {"in", "ft"} else "mm" for plan in plans))
     return ShopSheet(
-        ", ".join(labels),
-        first.unit,
-        tuple(
-            _of(label, finding) for label, sheet in zip(labels, alone, strict=True) for finding in sheet.stops
-        ),
-        tuple(
-            _of(label, finding)
-            for label, sheet in zip(labels, alone, strict=True)
-            for finding in sheet.others
-        ),
+        ", ".join(plan.label for plan in plans),
+        plans[0].unit,
+        tuple(each for plan in told for each in plan.stops),
+        tuple(each for plan in told for each in plan.others),
+        tuple(each for plan in plans for each in plan.unsettled),
         groups,
-        purchases(groups, settings, exact=exact),
-        (*sundries(screws, plugs, settings.buying), *fasteners_bought(made, settings.buying)),
+        purchases(groups, settings, exact=exact, laying=laying),
+        sundries(reduce(Counts.with_, (plan.counts for plan in plans)), settings.buying),
         (),
         (),
         Saw(settings.buying.kerf, settings.buying.end_trim),
-        Areas(sum(sheet.areas.finish for sheet in alone), sum(sheet.areas.glue for sheet in alone)),
-        tuple(
-            f"{label}: {name}"
-            for label, sheet in zip(labels, alone, strict=True)
-            for name in sheet.unfinished
-        ),
+        Areas(sum(plan.areas.finish for plan in plans), sum(plan.areas.glue for plan in plans)),
+        tuple(each for plan in plans for each in plan.plugged),
+        tuple(each for plan in plans for each in plan.unfinished),
         None,
-        sum(sheet.tape for sheet in alone),
+        sum(plan.tape for plan in plans),
         settings.buying.edge_trim,
+        units if len(units) > 1 else (),
+        tuple(
+            plan.label
+            for plan in plans
+            if (plan.piece.settings.buying, plan.piece.settings.stock) != (settings.buying, settings.stock)
+        ),
     )
 
 
-def _of(label: str, finding: Finding) -> Finding:
-    """A finding that says of which plan it is."""
-    if finding.joint is not None:
-        return replace(finding, joint=f"{label}: {finding.joint}")
-    return replace(finding, parts=tuple(f"{label}: {name}" for name in finding.parts))
+def _labels(inspections: Sequence[Inspection]) -> list[str]:
+    """What each plan is called: by its title, by its file where several have that title, with a number where one is
+    there more than once."""
+    paths = [each.source.path for each in inspections]
+    titles = {
+        path: each.piece.plan.title for path, each in zip(paths, inspections, strict=True) if each.piece
+    }
+    shared = Counter(titles.values())
+    names = Counter(Path(path).name for path in titles)
+    met: Counter[str] = Counter()
+    labels = []
+    for path in paths:
+        label = titles.get(path, "")
+        if shared[label] > 1:
+            label = Path(path).name if names[Path(path).name] == 1 else path
+        met[path] += 1
+        labels.append(f"{label} ({met[path]})" if paths.count(path) > 1 else label)
+    return labels
 
 
-def _fasteners(piece: Piece) -> Counter[Fastening]:
-    """All fasteners of a piece that are no pocket screws."""
-    found: Counter[Fastening] = Counter()
+class _Alone:
+    """What one plan comes to by itself, its parts and joints called by their plan where there are several."""
+
+    def __init__(self, inspection: Inspection, label: str) -> None:
+        if inspection.piece is None:
+            raise ValueError("the plan could not be read")
+        self.piece, self.label = inspection.piece, label
+        plan = self.piece.plan
+        self.unit = plan.unit
+        found = [self._of(each) for each in inspection.findings]
+        self.stops = tuple(each for each in found if each.grade is Grade.STOP)
+        self.others = tuple(each for each in found if each.grade is not Grade.STOP)
+        self.counts = counted(self.piece)
+        self.unsettled = tuple(
+            replace(each, joint=self._called(each.joint)) for each in unsettled(self.piece)
+        )
+        self.groups = tuple(
+            replace(
+                group,
+                parts=tuple(
+                    replace(part, names=tuple(map(self._called, part.names))) for part in group.parts
+                ),
+            )
+            for group in cut_list(self.piece)
+        )
+        self.areas = _areas(self.piece)
+        self.plugged = tuple((self._called(name), many) for name, many in _plugged(self.piece).items())
+        self.unfinished = tuple(
+            self._called(part.name)
+            for part in plan.parts
+            if part.stock.material.solid and part.finish is not None and part.finish != "both faces"
+        )
+        self.tape = sum(_edge(part, side) for part in plan.parts for side in part.taped) / 12
+
+    def _called(self, name: str) -> str:
+        return f"{self.label}: {name}" if self.label else name
+
+    def _of(self, finding: Finding) -> Finding:
+        """A finding that says of which plan it is."""
+        if finding.joint is not None:
+            return replace(finding, joint=self._called(finding.joint))
+        return replace(finding, parts=tuple(map(self._called, finding.parts)))
+
+
+def _plugged(piece: Piece) -> dict[str, int]:
+    """How many plugs each part gets, in pockets and over heads."""
+    found: dict[str, int] = {}
+    for row in rows(piece):
+        if row.asked.plugged:
+            found[row.part.name] = found.get(row.part.name, 0) + len(row.pockets)
     for join in piece.plan.joins:
-        for row in piece.fasteners(join):
-            found[row.fastening] += len(row.at)
+        for each in piece.fasteners(join):
+            if "plugged" in each.fastening.words:
+                found[each.body.part.name] = found.get(each.body.part.name, 0) + len(each.at)
     return found
 
 

@@ -8,7 +8,7 @@ pairs are judged here.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from math import floor
 from typing import NamedTuple
 
@@ -20,7 +20,7 @@ from planlint.geometry.shapes.box_index import box_round, boxes_meet
 from planlint.geometry.shapes.convex import Hull, apart, disc, point, way_out
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join
 
 
@@ -168,13 +168,14 @@ class Tenon(NamedTuple):
     box: Box
 
 
-def tenon(join: Join, body: Body) -> Tenon | None:
+def tenon(join: Join, body: Body, kinds: Collection[str] = OPEN_TENONS) -> Tenon | None:
     """What of part A lies in B by a traditional joint, ``body`` being A's; ``None`` where nothing does.
 
-    Thickness and width count from the middle of A where the plan gives them, else they are A's own.
+    Thickness and width count from the middle of A where the plan gives them, else they are A's own; a haunched tenon
+    lies away from the side that is flush, where its haunch is.
     """
     made = join.tradition
-    if made is None or not made.inset or made.kind not in OPEN_TENONS:
+    if made is None or not made.inset or made.kind not in kinds:
         return None
     part, end = body.part, join.side_a.axis
     low, high = [0.0, 0.0, 0.0], list(body.size)
@@ -187,9 +188,21 @@ def tenon(join: Join, body: Body) -> Tenon | None:
         if size is not None and axis != end and float(size) < body.size[axis]:
             middle, half = body.size[axis] / 2, float(size) / 2
             low[axis], high[axis] = middle - half, middle + half
+            haunch = haunch_side(join, axis) if measure == "wide" else None
+            if haunch is not None:
+                shift = -haunch.sign * (middle - half)
+                low[axis], high[axis] = low[axis] + shift, high[axis] + shift
             if measure == "wide":
                 break
     return Tenon(join, body, Box((low[0], low[1], low[2]), (high[0], high[1], high[2])))
+
+
+def haunch_side(join: Join, across: Axis) -> Side | None:
+    """The side of A at which its tenon is haunched: the one that is flush."""
+    if join.tradition is None or "haunched" not in join.tradition.words:
+        return None
+    flush = (placing.side for placing in join.placings if placing.flush and placing.side is not None)
+    return next((side for side in flush if side.axis is across), None)
 
 
 def wood_to_tenon(screw: Screw, other: Tenon, bit_radius: float) -> tuple[float, str]:

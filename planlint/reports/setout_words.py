@@ -1,0 +1,276 @@
+"""What is cut into a part once it has its size, in words to set it out by: ends, cut-outs, and what joints ask for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from planlint.checks.row_view import listed, places
+from planlint.model.directions import Axis, Side, side_of
+from planlint.reports.safe_words import visible
+from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out
+from planlint.sheet.joint_setouts import (
+    AT_THE_END,
+    DOWEL_SPARE,
+    SPLINE_DEEP,
+    STAYS,
+    Shaped,
+    shoulders,
+    spread,
+)
+from planlint.text.measures import degrees, length
+
+THIRD = "how thick the plan does not say: a third of the part is common"
+
+
+def works(part: CutPart, unit: str, image: int | None = None) -> Iterator[str]:
+    """All that is cut into a part, each in words; ``image`` is the number of the row that it is the mirror image of."""
+    if image is not None:
+        yield f"mirror image of No. {image}"
+    if part.count > 1 and part.worked:
+        yield f"as {visible(part.names[0])} lies"
+    if len({end[1:] for end in part.ends}) == 1 and len(part.ends) == 2:
+        yield _end("both ends", part.ends[0])
+    else:
+        for end in part.ends:
+            yield _end(f"{end.end.value} end", end)
+    for cut in part.cut_outs:
+        yield _cut_out(cut, part, unit)
+    told: dict[str, list[Side]] = {}
+    for shaped in part.shaped:
+        told.setdefault(_shape(shaped, part, unit), []).append(_set_out_at(shaped, part))
+    for words, sides in told.items():
+        at = listed(list(dict.fromkeys(side.value for side in sides)))
+        yield words.replace(_AT, at)
+
+
+_AT = "\0"
+"""Stands for the sides until parts of one kind are told together."""
+
+
+def _end(which: str, end: EndSetting) -> str:
+    how = "blade tilted" if end.tilted else "fence turned"
+    return f"{which} {degrees(end.angle)}, {how}, long at {end.long_at.value}"
+
+
+def _cut_out(cut: CutOut, part: CutPart, unit: str) -> str:
+    at = (
+        f"at the {cut.measured.value}"
+        if not cut.away
+        else f"{length(cut.away, unit)} from {cut.measured.value}"
+    )
+    deep = "right through" if cut.through else f"{length(cut.deep, unit)} deep"
+    return f"{cut.kind} {length(cut.wide, unit)} wide, {deep} in the {cut.face.value}, {at}{_run(cut, part, unit)}"
+
+
+def _run(cut: CutOut, part: CutPart, unit: str) -> str:
+    """From where to where it runs, from the nearer side of the part."""
+    if cut.whole:
+        return ""
+    whole = part.first.size[cut.runs]
+    low, high = cut.start, cut.stop
+    side = side_of(cut.runs, -1)
+    if whole - high < low:
+        low, high, side = whole - high, whole - low, side_of(cut.runs, 1)
+    return f", from {length(low, unit)} to {length(high, unit)} from {side.value}"
+
+
+# ---------------------------------------------------------------- joints
+
+
+def _shape(shaped: Shaped, part: CutPart, unit: str) -> str:
+    """One side that a joint shapes; ``_AT`` stands for the side where more of them may be told together."""
+    if shaped.makes in STAYS:
+        return _tongue(shaped, part, unit)
+    if shaped.makes in AT_THE_END:
+        return _fingers(shaped, part, unit)
+    if shaped.kind in _SPREAD:
+        return _holes(shaped, part, unit)
+    return _hollow(shaped, part, unit)
+
+
+_SPREAD = frozenset({"dowels", "biscuits", "loose spline", "splined mitre"})
+
+
+def _listed_measures(shaped: Shaped, unit: str) -> str:
+    return ", ".join(f"{length(size, unit)} {what}" for what, size in shaped.measures)
+
+
+def _unsettled(shaped: Shaped, unit: str) -> str:
+    """What is known of a joint whose parts the plan does not place, or turns against one another."""
+    known = _listed_measures(shaped, unit)
+    return f"{shaped.makes} at the {_AT}{known and f', {known}'}: mark it from the part that meets it there"
+
+
+def _haunch(shaped: Shaped) -> Iterator[str]:
+    if "haunched" not in shaped.words:
+        return
+    at = "" if shaped.haunch is None else f" at the {shaped.haunch.value}"
+    if shaped.lets_in:
+        yield (
+            f"and on, shallower, to the {shaped.haunch.value} for the haunch"
+            if shaped.haunch
+            else "and for the haunch"
+        )
+    else:
+        yield f"haunched{at}, how long the plan does not say: a third of the tenon is common"
+
+
+def _tongue(shaped: Shaped, part: CutPart, unit: str) -> str:
+    if shaped.low is None or shaped.high is None:
+        return _unsettled(shaped, unit)
+    axis, first = shaped.side.axis, part.first
+    sizes = [f"{length(shaped.high[axis] - shaped.low[axis], unit)} long"]
+    across = [each for each in (first.facing.axis, first.across, first.grain) if each is not axis]
+    for word, each in zip(("thick", "wide"), across, strict=True):
+        sizes.append(f"{length(shaped.high[each] - shaped.low[each], unit)} {word}")
+    if "thick" not in shaped.said:
+        del sizes[1]
+    told = [f"{_adjective(shaped)}{shaped.makes} at the {_AT} {', '.join(sizes)}"]
+    told.append(_shoulders(shoulders(shaped, first.size), unit, silent="thick" not in shaped.said, part=part))
+    if "thick" not in shaped.said and shaped.makes != "cope":
+        told.append(THIRD)
+    if "through" in shaped.words:
+        told.append("it goes right through")
+    told += _haunch(shaped)
+    return ", ".join(each for each in told if each)
+
+
+def _adjective(shaped: Shaped) -> str:
+    return "stub " if "stub" in shaped.words else "through " if "through" in shaped.words else ""
+
+
+def _shoulders(found: dict[Side, Fraction], unit: str, *, silent: bool, part: CutPart) -> str:
+    """``shoulders 3/16 in at the front and back, none at the top and bottom``."""
+    by_size: dict[Fraction, list[str]] = {}
+    for side, size in found.items():
+        if not (silent and side.axis is part.first.facing.axis):
+            by_size.setdefault(size, []).append(side.value)
+    told = [
+        f"{length(size, unit) if size else 'none'} at the {listed(sides)}" for size, sides in by_size.items()
+    ]
+    return f"shoulders {', '.join(told)}" if told else ""
+
+
+def _hollow(shaped: Shaped, part: CutPart, unit: str) -> str:
+    """A mortise, a groove, a lap: what is cut out."""
+    if shaped.low is None or shaped.high is None:
+        return _unsettled(shaped, unit)
+    cut = cut_out(
+        part.first, shaped.makes, shaped.low, shaped.high, shaped.side if shaped.kind not in _LAPS else None
+    )
+    silent = "thick" not in shaped.said and shaped.makes in {"mortise", "groove", "stuck groove", "open slot"}
+    if silent:
+        middle = length(cut.away + cut.wide / 2, unit)
+        told = f"{cut.kind}{_deep(cut, unit)} in the {cut.face.value}, as wide as what goes in, its middle {middle} "
+        told += f"from {cut.measured.value}{_run(cut, part, unit)}"
+    else:
+        told = _cut_out(cut, part, unit)
+    if shaped.kind == "half lap" and not shaped.measures:
+        told += ", half of what the two share, for the plan does not say how much"
+    return ", ".join([told, *_haunch(shaped)])
+
+
+_LAPS = frozenset({"half lap", "cross lap"})
+
+
+def _deep(cut: CutOut, unit: str) -> str:
+    return " right through" if cut.through else f" {length(cut.deep, unit)} deep"
+
+
+def _fingers(shaped: Shaped, part: CutPart, unit: str) -> str:
+    """Tails, pins or fingers: how far down they are scribed, and what is usual where the plan is silent."""
+    if shaped.low is None or shaped.high is None:
+        return _unsettled(shaped, unit)
+    first, ends = part.first, _set_out_at(shaped, part)
+    axis = ends.axis
+    scribed = shaped.high[axis] if ends.sign < 0 else first.size[axis] - shaped.low[axis]
+    wide = shaped.high[first.across] - shaped.low[first.across]
+    told = [f"{shaped.makes} at the {_AT}, scribed {length(scribed, unit)} from the end"]
+    if shaped.makes == "half-blind pins":
+        told.append(f"sockets {length(_into(shaped), unit)} deep into the {shaped.side.value}")
+    many = spread("fingers" if shaped.makes == "fingers" else "tails", wide, shaped.said)
+    if shaped.makes == "tails":
+        steep = 8 if first.stock.material.kind == "hardwood" else 6
+        told.append(
+            f"how many the plan does not say: such as {many}, {length(wide / many, unit)} from middle to middle, half "
+            f"a pin at each edge, 1 in {steep} steep"
+        )
+    elif shaped.makes == "fingers":
+        finger = shaped.said.get("wide")
+        told.append(
+            f"{many} fingers and gaps of {length(finger, unit)} over {length(wide, unit)}, a gap against each finger"
+            if finger
+            else "how wide the plan does not say: as wide as the thinner part is thick is common"
+        )
+    else:
+        told.append("marked from the tails")
+    return ", ".join(told)
+
+
+def _into(shaped: Shaped) -> Fraction:
+    assert shaped.low is not None
+    assert shaped.high is not None
+    return shaped.high[shaped.side.axis] - shaped.low[shaped.side.axis]
+
+
+def _set_out_at(shaped: Shaped, part: CutPart) -> Side:
+    """The side that a joint is told at: of tails and the like the end that they are at."""
+    first = part.first
+    if (
+        shaped.makes not in AT_THE_END
+        or shaped.low is None
+        or shaped.high is None
+        or first.is_end(shaped.side)
+    ):
+        return shaped.side
+    near, far = shaped.low[first.grain], first.length - shaped.high[first.grain]
+    return side_of(first.grain, -1 if near <= far else 1)
+
+
+def _holes(shaped: Shaped, part: CutPart, unit: str) -> str:
+    """Holes for dowels, slots for biscuits, grooves for splines: along the middle of where the two sides meet."""
+    if shaped.low is None or shaped.high is None:
+        return _unsettled(shaped, unit)
+    low, high, said, size = shaped.low, shaped.high, shaped.said, part.first.size
+    one, other = (axis for axis in Axis if axis is not shaped.side.axis)
+    along, over = (one, other) if high[one] - low[one] >= high[other] - low[other] else (other, one)
+    middle = (low[over] + high[over]) / 2
+    beside = side_of(over, -1 if middle <= size[over] - middle else 1)
+    line = f"{length(min(middle, size[over] - middle), unit)} from {beside.value}"
+    begin = side_of(along, -1 if low[along] <= size[along] - high[along] else 1)
+    start = low[along] if begin.sign < 0 else size[along] - high[along]
+    run = high[along] - low[along]
+    if shaped.kind in {"loose spline", "splined mitre"}:
+        wide = said.get("thick")
+        deep = said.get("deep") or (said["wide"] * SPLINE_DEEP if "wide" in said else None)
+        told = [
+            f"spline groove in the {_AT}",
+            f"{length(wide, unit)} wide" if wide else THIRD,
+            f"{length(deep, unit)} deep" if deep else "how deep the plan does not say",
+            f"its middle {line}",
+        ]
+        whole = run == size[along]
+        return ", ".join(told + ([] if whole else [_stretch(start, run, begin, unit)]))
+    many = spread(shaped.makes, run, said)
+    at = [float(start + run * (2 * n + 1) / (2 * many)) for n in range(many)]
+    told = [f"{shaped.makes} in the {_AT}", *_bored(shaped, unit), f"on a line {line}"]
+    told.append(f"how many the plan does not say: such as {many}, at {places(at, unit)} from {begin.value}")
+    return ", ".join(told)
+
+
+def _stretch(start: Fraction, run: Fraction, begin: Side, unit: str) -> str:
+    return f"from {length(start, unit)} to {length(start + run, unit)} from {begin.value}"
+
+
+def _bored(shaped: Shaped, unit: str) -> Iterable[str]:
+    """How wide and how deep a hole is: a little deeper than what goes in."""
+    said = shaped.said
+    if shaped.kind == "dowels":
+        yield f"{length(said['thick'], unit)} across" if "thick" in said else THIRD
+    if "deep" in said:
+        yield f"{length(said['deep'], unit)} deep"
+    elif shaped.kind == "dowels" and "long" in said:
+        yield f"{length(said['long'] / 2 + DOWEL_SPARE, unit)} deep"
+    else:
+        yield "how deep the plan does not say" if shaped.kind == "dowels" else "as deep as the biscuits ask"

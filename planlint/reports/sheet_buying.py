@@ -1,0 +1,118 @@
+"""What to buy, told for the shop sheet: boards and sheets, fasteners, plugs, dowels, glue, finish, and the cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from planlint.checks.row_view import listed, screw_length
+from planlint.reports.safe_words import visible
+from planlint.reports.sheet_cutting import panel_size, stock_words
+from planlint.reports.sheet_section import Section, Table
+from planlint.sheet.buying_list import Purchase
+from planlint.sheet.shop_sheet import ShopSheet
+from planlint.sheet.sundries import Sundry
+from planlint.text.measures import length
+from planlint.wording.fastener_words import fastener_name
+
+
+def buying_section(sheet: ShopSheet) -> Section:
+    rows = [row for buy in sheet.buying for row in _timber(buy, sheet.unit)]
+    rows += [_sundry(each, sheet.unit) for each in sheet.sundries]
+    if sheet.unsettled:
+        names = listed([visible(each.joint) for each in sheet.unsettled])
+        rows.append(("not known", "", f"what holds {names}: not settled by the plan, and not counted"))
+    return Section("To buy", tuple(_words(sheet)), Table(("How many", "Wood and price", "What"), tuple(rows)))
+
+
+def _words(sheet: ShopSheet) -> Iterator[str]:
+    yield f"Finish for about {_area(sheet.areas.finish, sheet.unit, 0)}, one coat on every face that shows."
+    if sheet.tape:
+        tape = f"{sheet.tape:.0f} feet" if _inches(sheet.unit) else f"{sheet.tape * 0.3048:.1f} m"
+        yield f"Veneer tape for {tape} of edges, and some to trim."
+    if sheet.areas.glue >= 0.05:
+        yield f"Glue for about {_area(sheet.areas.glue, sheet.unit, 1)} of joints."
+    if any(each.loose for each in sheet.sundries):
+        yield (
+            "The plan does not say how many dowels or biscuits a joint gets: they are counted as the list of parts "
+            "sets them out, by common practice."
+        )
+    known = [buy.price for buy in sheet.buying if buy.price is not None]
+    if known:
+        missing = [
+            stock_words(buy.stock, sheet.unit) for buy in sheet.buying if buy.price is None or buy.unpriced
+        ]
+        without = f", without what has no price in the settings: {'; '.join(missing)}" if missing else ""
+        yield f"Timber comes to {sum(known):.2f}{without}."
+
+
+def _inches(unit: str) -> bool:
+    return unit in {"in", "ft"}
+
+
+def _timber(buy: Purchase, unit: str) -> Iterator[tuple[str, str, str]]:
+    yield _many(buy, unit), _cost(buy, unit), stock_words(buy.stock, unit)
+    if buy.left_out and not buy.why:
+        names = listed([visible(name) for part in buy.left_out for name in part.names])
+        yield "not known", "", f"{stock_words(buy.stock, unit)} for {names}: larger than what is sold"
+
+
+def _many(buy: Purchase, unit: str) -> str:
+    if buy.boards is not None:
+        by_length: dict[Fraction, int] = {}
+        for cut in buy.boards.boards:
+            by_length[cut.board.length] = by_length.get(cut.board.length, 0) + cut.count
+        return " and ".join(f"{count} of {length(long, unit)}" for long, count in by_length.items())
+    if buy.panels is not None and buy.panel is not None:
+        if not (buy.stock.sheet or buy.stock.material.panel):
+            return f"{buy.count} of {length(buy.panel.length, unit)}"
+        return f"{buy.count} of {panel_size(buy.panel, unit)}"
+    return "as needed"
+
+
+def _cost(buy: Purchase, unit: str) -> str:
+    feet = buy.board_feet
+    told = [] if feet is None else [_wood(feet, unit)]
+    if buy.price is not None:
+        told.append(f"{buy.price:.2f}")
+        if buy.unpriced:
+            told.append(f"and {buy.unpriced} without a price")
+    return "; ".join(told)
+
+
+def _wood(board_feet: float, unit: str) -> str:
+    """Timber in the plan's own measure: board feet, 144 cubic inches each, or cubic metres."""
+    return (
+        f"{board_feet:.1f} board feet"
+        if _inches(unit)
+        else f"{board_feet * 144 * 0.0254**3:.3f} cubic metres"
+    )
+
+
+def _area(square_feet: float, unit: str, digits: int) -> str:
+    """An area in the plan's own measure: square feet, or square metres (one foot is 0.3048 m by definition)."""
+    if _inches(unit):
+        return f"{square_feet:.{digits}f} square feet"
+    return f"{square_feet * 0.3048**2:.{digits + 1}f} square metres"
+
+
+def _sundry(each: Sundry, unit: str) -> tuple[str, str, str]:
+    if each.what == "splines":
+        return length(each.bought, unit), "", _what(each, unit)
+    return str(each.bought), "", f"{_what(each, unit)} ({each.needed} needed)"
+
+
+def _what(each: Sundry, unit: str) -> str:
+    kind = f", {visible(each.kind)}" if each.kind else ""
+    if each.size is not None:
+        thread, long, gauge = each.size
+        return f"{thread} screws {screw_length(long, unit)}, No. {gauge}"
+    if each.loose is not None:
+        sizes = ", ".join(f"{length(size, unit)} {word}" for word, size in each.loose.measures)
+        what = "spline" if each.what == "splines" else each.what
+        silent = each.what == "dowels" and "long" not in dict(each.loose.measures)
+        return f"{what}{f', {sizes}' if sizes else ''}{', how long the plan does not say' if silent else ''}"
+    if each.made is not None:
+        name = fastener_name(each.made, unit, None)
+        return f"plugs for the heads of {name}{kind}" if each.what == "head plugs" else name
+    return f"plugs for pockets{kind}"

@@ -1,0 +1,291 @@
+"""What traditional joints cut into each part, and where: tenons and mortises, laps, tails and pins, holes, grooves.
+
+How each joint is made, and what is usual where a plan is silent, is common practice, from memory.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from fractions import Fraction
+from math import ceil
+from typing import NamedTuple
+
+from planlint.geometry.drilling.screw_clashes import OPEN_TENONS, haunch_side, tenon
+from planlint.geometry.let_in import LAPS, box_of, common, moved, within
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body, Box
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Join, Part, Size, Tradition
+
+NOT_SHAPED = frozenset({"butt", "mitre", "resting", "glued"})
+"""Joints that cut nothing but what the part lines say: its ends."""
+MAKES = {
+    "mortise and tenon": ("tenon", "mortise"),
+    "breadboard end": ("tongue", "groove"),
+    "tongue and groove": ("tongue", "groove"),
+    "cope and stick": ("cope", "stuck groove"),
+    "sliding dovetail": ("dovetailed tongue", "dovetailed slot"),
+    "dado": ("tongue", "dado"),
+    "rabbet": ("tongue", "rabbet"),
+    "bridle": ("tongue", "open slot"),
+    "half lap": ("lap", "lap"),
+    "cross lap": ("lap", "lap"),
+    "through dovetail": ("tails", "pins"),
+    "half-blind dovetail": ("tails", "half-blind pins"),
+    "box joint": ("fingers", "fingers"),
+    "dowels": ("dowel holes", "dowel holes"),
+    "biscuits": ("biscuit slots", "biscuit slots"),
+    "loose spline": ("spline groove", "spline groove"),
+    "splined mitre": ("spline groove", "spline groove"),
+}
+"""What each joint makes of A and of B."""
+STAYS = frozenset({"tenon", "tongue", "cope", "dovetailed tongue"})
+"""What stays of a part: shoulders are cut round it."""
+BOXED = STAYS | {"mortise", "groove", "stuck groove", "dovetailed slot", "dado", "rabbet", "open slot", "lap"}
+"""What its box tells in full."""
+AT_THE_END = frozenset({"tails", "pins", "half-blind pins", "fingers"})
+"""What is set out along an end, down to a scribed line."""
+PITCH = {"tails": Fraction(2), "dowel holes": Fraction(4), "biscuit slots": Fraction(8)}
+"""About how far apart tails, dowels and biscuits stand, middle to middle, where a plan is silent. Basis: common
+practice, from memory."""
+SPLINE_DEEP = Fraction(1, 2)
+"""The share of a spline's width that goes into each part. Basis: geometry."""
+DOWEL_SPARE = Fraction(1, 16)
+"""A hole is so much deeper than what goes in, for glue. Basis: common practice, from memory."""
+
+
+class Shaped(NamedTuple):
+    """What one joint makes of one side of a part. ``low`` and ``high``, in inches in the part's own frame, bound what
+    stays of it (``STAYS``), what is cut out of it, or where it meets the other; ``None`` where the plan does not
+    settle that.
+    """
+
+    side: Side
+    kind: str
+    makes: str
+    measures: tuple[tuple[str, Fraction], ...]
+    """As the plan says them."""
+    words: tuple[str, ...]
+    """``through``, ``stub``, ``haunched``."""
+    lets_in: bool
+    """Whether the other part comes into this one."""
+    low: Size | None = None
+    high: Size | None = None
+    haunch: Side | None = None
+    """The side that a haunch lies at."""
+
+    @property
+    def said(self) -> dict[str, Fraction]:
+        return dict(self.measures)
+
+
+def spread(makes: str, long: Fraction, measures: dict[str, Fraction]) -> int:
+    """How many tails, fingers, dowels or biscuits come on such a length, where only common practice says."""
+    if makes == "fingers":
+        return max(1, round(long / measures["wide"])) if measures.get("wide") else 0
+    pitch = PITCH.get(makes, PITCH["tails"])
+    if makes in {"dowel holes", "biscuit slots"}:
+        return max(2, ceil(long / pitch)) if long >= 1 else 1
+    return max(1, round(long / pitch))
+
+
+def shaped_parts(piece: Piece) -> dict[int, tuple[Shaped, ...]]:
+    """What traditional joints ask of each part, by its index."""
+    found: defaultdict[int, tuple[Shaped, ...]] = defaultdict(tuple)
+    for join in piece.plan.joins:
+        if join.tradition is not None and join.tradition.kind not in NOT_SHAPED:
+            for part, each in _shaped(piece, join, join.tradition):
+                found[part.index] = (*found[part.index], each)
+    return found
+
+
+def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, Shaped]]:
+    a, b = piece.body(join.part_a), piece.body(join.part_b)
+    settled = piece.trusted(join) and join.part_a.turn == join.part_b.turn
+    if said.kind in LAPS:
+        boxes = _laps(join, a, b) if settled else (None, None)
+    elif MAKES[said.kind][0] in STAYS:
+        boxes = _tongue(join, said, a, b, settled=settled)
+    elif said.inset:
+        boxes = (_shared(b, a), _shared(a, b)) if settled else (None, None)
+    else:
+        boxes = (_met(piece, join, a), _met(piece, join, b)) if piece.trusted(join) else (None, None)
+    sides = ((join.part_a, join.side_a, a, False), (join.part_b, join.side_b, b, True))
+    for (part, side, body, lets_in), box, makes in zip(sides, boxes, MAKES[said.kind], strict=True):
+        if box is not None and _cut_already(part, box, makes):
+            continue
+        if makes == "tongue" and said.kind in {"dado", "rabbet", "bridle"} and box is not None:
+            whole = all(box.low[x] < 1e-6 and box.high[x] > body.size[x] - 1e-6 for x in _beside(side))
+            if whole and (said.kind != "bridle" or "thick" in said.measures):
+                continue  # All of it goes in.
+        measures, words = tuple(said.measures.items()), tuple(sorted(said.words))
+        haunch = None if lets_in else haunch_side(join, part.across)
+        if lets_in and haunch_side(join, join.part_a.across) is not None:
+            haunch = haunch_side(join, join.part_a.across)
+        yield (
+            part,
+            Shaped(
+                side,
+                said.kind,
+                makes,
+                measures,
+                words,
+                lets_in,
+                box and _size(box.low),
+                box and _size(box.high),
+                haunch,
+            ),
+        )
+
+
+def _beside(side: Side) -> list[Axis]:
+    return [axis for axis in Axis if axis is not side.axis]
+
+
+def _size(values: tuple[float, float, float]) -> Size:
+    """Exact again what was worked out in floats."""
+    x, y, z = (Fraction(value).limit_denominator(100_000) for value in values)
+    return x, y, z
+
+
+def _tongue(join: Join, said: Tradition, a: Body, b: Body, *, settled: bool) -> tuple[Box | None, Box | None]:
+    """What goes in of A, in A's frame, and what is cut out of B for it, in B's."""
+    made = tenon(join, a, {*OPEN_TENONS, "breadboard end", "rabbet", "bridle"})
+    if made is None:
+        return None, None
+    inside = within(moved(made.box, a, b), b.size) if settled else None
+    if inside is None:
+        return made.box, None
+    deep = said.measures.get("deep")
+    if said.kind == "mortise and tenon" and deep is not None:
+        low, high, axis = list(inside.low), list(inside.high), join.side_b.axis
+        if join.side_b.sign > 0:
+            low[axis] = max(0.0, b.size[axis] - float(deep))
+        else:
+            high[axis] = min(b.size[axis], float(deep))
+        inside = Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+    return made.box, inside
+
+
+def _shared(one: Body, other: Body) -> Box | None:
+    """What two parts share, in the frame of the second."""
+    return within(moved(Box((0.0, 0.0, 0.0), one.size), one, other), other.size)
+
+
+def _laps(join: Join, a: Body, b: Body) -> tuple[Box | None, Box | None]:
+    """What is cut out of each: what the plan says is left of A, or what the other's cut leaves, else half of both."""
+    in_a, in_b = _shared(b, a), _shared(a, b)
+    if in_a is None or in_b is None or join.tradition is None:
+        return None, None
+    end = join.part_a.is_end(join.side_a)
+    side_a = join.part_a.facing.opposite if end else join.side_a
+    axis = side_a.axis
+    deep = in_a.high[axis] - in_a.low[axis]
+    left = join.tradition.measures.get("thick")
+    b_cut = _cut_deep(join.part_b, in_b, axis)
+    a_cut = deep / 2
+    if left is not None:
+        a_cut = a.size[axis] - float(left)
+    elif b_cut is not None:
+        a_cut = deep - b_cut
+    if not 0 < a_cut < deep:
+        return None, None
+    return _from(side_a, a_cut, in_a), _from(side_a.opposite, deep - a_cut, in_b)
+
+
+def _cut_deep(part: Part, box: Box, axis: Axis) -> float | None:
+    """How deep along an axis the plan itself cuts a part where another laps it."""
+    for removal in part.removals:
+        shared = common(box_of(removal), box)
+        if shared is not None and _volume(shared) > _volume(box) / 4:
+            return shared.high[axis] - shared.low[axis]
+    return None
+
+
+def _from(side: Side, deep: float, box: Box) -> Box:
+    """So much of a box from one of its sides."""
+    low, high, axis = list(box.low), list(box.high), side.axis
+    if side.sign > 0:
+        low[axis] = high[axis] - deep
+    else:
+        high[axis] = low[axis] + deep
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def _met(piece: Piece, join: Join, body: Body) -> Box | None:
+    """The smallest box round where the two sides meet, in the frame of one part."""
+    points = [body.to_own(point) for patch in piece.contact(join).patches for point in patch]
+    if not points:
+        return None
+    low, high = (tuple(f(p[i] for p in points) for i in range(3)) for f in (min, max))
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def _cut_already(part: Part, box: Box, makes: str) -> bool:
+    """Whether a line of the part cuts out what the joint asks for: then it is told as that."""
+    if makes in STAYS or makes in AT_THE_END:
+        return False
+    for removal in part.removals:
+        shared = common(box_of(removal), box)
+        if shared is not None and _volume(shared) >= _volume(box) / 2:
+            return True
+    return False
+
+
+def _volume(box: Box) -> float:
+    x, y, z = (high - low for low, high in zip(box.low, box.high, strict=True))
+    return x * y * z
+
+
+def shoulders(shaped: Shaped, size: Size) -> dict[Side, Fraction]:
+    """How far each shoulder of a tenon or tongue lies inside its side of the part."""
+    assert shaped.low is not None
+    assert shaped.high is not None
+    return {
+        side: shaped.low[side.axis] if side.sign < 0 else size[side.axis] - shaped.high[side.axis]
+        for axis in _beside(shaped.side)
+        for side in (side_of(axis, -1), side_of(axis, 1))
+    }
+
+
+class Loose(NamedTuple):
+    """What lies in a joint and is bought: dowels, biscuits or splines of one size."""
+
+    what: str
+    """``dowels``, ``biscuits`` or ``splines``."""
+    measures: tuple[tuple[str, Fraction], ...]
+
+
+LOOSE = {
+    "dowels": ("dowels", "dowel holes"),
+    "biscuits": ("biscuits", "biscuit slots"),
+    "loose spline": ("splines", ""),
+    "splined mitre": ("splines", ""),
+}
+"""What each such joint takes, and what that is called in ``PITCH``."""
+
+
+def loose_pieces(piece: Piece) -> Counter[Loose]:
+    """How many dowels and biscuits, as ``spread`` has it, and how many inches of spline the settled joints take."""
+    found: Counter[Loose] = Counter()
+    for join in piece.plan.joins:
+        said = join.tradition
+        if said is None or said.kind not in LOOSE or not piece.trusted(join):
+            continue
+        met = _met(piece, join, piece.body(join.part_a))
+        if met is None:
+            continue
+        what, makes = LOOSE[said.kind]
+        run = _size(met.high)[_longer(met)] - _size(met.low)[_longer(met)]
+        many = spread(makes, run, said.measures) if makes else ceil(run)
+        found[
+            Loose(
+                what, tuple((word, said.measures[word]) for word in sorted(said.measures) if word != "deep")
+            )
+        ] += many
+    return found
+
+
+def _longer(box: Box) -> int:
+    return max(range(3), key=lambda i: box.high[i] - box.low[i])

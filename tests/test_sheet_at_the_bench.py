@@ -1,0 +1,205 @@
+"""What the sheet tells where a plan is not plain sailing: joints not settled, parts too large, joinery, prices."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from planlint.command.main import main
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.directions import Side
+from planlint.model.workshop import Buying, Settings
+from planlint.reports.sheet_files import sheet_json
+from planlint.reports.sheet_schema import sheet_schema
+from planlint.sheet.joint_setouts import shoulders
+from planlint.sheet.shop_sheet import ShopSheet, joined, shop_sheet
+from planlint.text.source import PlanText
+
+DEMO = Path(__file__).parent.parent / "planlint" / "demo"
+
+
+def sheet_of(text: str, settings: Settings | None = None) -> ShopSheet:
+    return shop_sheet(inspect_text(PlanText("test.plan", text), settings))
+
+
+def told(text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> str:
+    (tmp_path / "a.plan").write_text(text)
+    main(["sheet", str(tmp_path / "a.plan")])
+    return " ".join(capsys.readouterr().out.split())
+
+
+LOOSE = """\
+plan "Shelf"
+    unit inch
+    seen from nowhere
+stock board of red oak, 3/4 x 4, 8 ft
+part side_l of board, 20 long, upright, facing left
+part shelf of board, 30 long, crosswise, facing up
+part cleat of board, 10 long, crosswise, facing front
+join shelf.left to side_l.right
+    flush front
+    pockets 2 in bottom
+join cleat.left to side_l.right as dowels, 3/8 thick, 2 long
+    centred front to back
+"""
+
+
+def test_what_hangs_on_an_unsettled_joint_is_told_and_not_counted(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sheet = sheet_of(LOOSE)
+    assert [(each.joint, each.what, each.many) for each in sheet.unsettled] == [
+        ("shelf.left", ("pockets",), 2),
+        ("cleat.left", ("dowels",), None),
+    ]
+    assert not sheet.sundries
+    words = told(LOOSE, tmp_path, capsys)
+    assert (
+        words.index("NOT COUNTED")
+        < words.index("shelf.left: pockets, 2 in all")
+        < words.index("Parts to cut")
+    )
+    assert "what holds shelf.left and cleat.left: not settled by the plan" in words[words.index("To buy") :]
+    settled = sheet_of(
+        LOOSE.replace("flush front", "flush front, top").replace(
+            "front to back", "front to back\n    flush bottom"
+        )
+    )
+    assert not settled.unsettled
+    # One dowel for each 4 in at the most, two at the least: 4 in make 2; a tenth more is 3.
+    dowels = [each for each in settled.sundries if each.what == "dowels"]
+    assert [(each.needed, each.bought) for each in dowels] == [(2, 3)]
+
+
+def test_a_mortised_table_can_be_cut_from_its_sheet() -> None:
+    """By hand: aprons of 3/4 with tenons of 3/8 leave 3/16 on each face; 3-1/2 of 4-1/2 leaves 1 for the haunch at the
+    top. The mortise lies 1/4 + 3/16 = 7/16 from the leg's face, from 1 to 4-1/2 under its top."""
+    sheet = sheet_of((DEMO / "mortised-table.plan").read_text(encoding="utf-8"))
+    by_name = {part.names[0]: part for group in sheet.parts for part in group.parts}
+    leg, apron = by_name["leg_fl"], by_name["apron_f"]
+    assert leg.names == ("leg_fl", "leg_fr", "leg_bl", "leg_br")
+    for tenon in apron.shaped:
+        found = shoulders(tenon, apron.first.size)
+        assert found[Side.FRONT] == found[Side.BACK] == Fraction(3, 16)
+        assert (found[Side.TOP], found[Side.BOTTOM], tenon.haunch) == (1, 0, Side.TOP)
+    right = next(each for each in leg.shaped if each.side is Side.RIGHT)
+    assert right.low == (Fraction(9, 4) - 1, Fraction(7, 16), Fraction(113, 4) - Fraction(9, 2))
+    assert right.high == (Fraction(9, 4), Fraction(7, 16) + Fraction(3, 8), Fraction(113, 4) - 1)
+
+
+HANDED = """\
+plan "Handed"
+    unit mm
+stock board of oak, 20 x 100
+part one of board, 600 long, crosswise, facing front
+    notch 30 x 40 at left top
+    rabbet 5 x 10 along front bottom
+part two of board, 600 long, deep, facing left
+    notch 30 x 40 at {0} top
+    rabbet 5 x 10 along left bottom
+"""
+
+
+@pytest.mark.parametrize(("end", "alike"), [("back", True), ("front", False)])
+def test_mirror_images_are_not_the_same_part(end: str, alike: bool) -> None:
+    """A board seen from its face: its left end is at the left of one that faces front, and at the back of one that
+    faces left."""
+    (group,) = sheet_of(HANDED.format(end)).parts
+    assert (len(group.parts) == 1) is alike
+    if not alike:
+        assert group.parts[0].like == group.parts[1].mirrored
+
+
+LARGE = """\
+plan "Large"
+    unit mm
+stock ply of birch plywood, 18 thick, 1220 x 2440
+stock bar of oak, 20 x 60, 2400
+part top of ply, 2500 long, 600 wide, crosswise, facing up
+part shelf_1, shelf_2 of ply, 800 long, 300 wide, crosswise, facing up
+part long of bar, 2395 long, crosswise, facing front
+part short of bar, 700 long, crosswise, facing front
+"""
+
+
+def test_one_part_too_large_stops_no_other(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    sheet = sheet_of(LARGE)
+    assert [(buy.count, [part.names for part in buy.left_out]) for buy in sheet.buying] == [
+        (1, [("top",)]),
+        (1, [("long",)]),
+    ]
+    words = told(LARGE, tmp_path, capsys)
+    assert "NOT LAID OUT, and not bought: top (No. 1), 2500 mm x 600 mm" in words
+    assert "The most that is sold gives 2374.6 mm x 60 mm" in words  # 2400 less half an inch at each end
+    data = sheet_json(sheet)
+    jsonschema.validate(data, sheet_schema())
+    assert (data["unit"], data["parts"][1]["length"], data["buying"][0]["size"]) == ("mm", 800, [2440, 1220])
+
+
+def test_a_known_price_is_kept_beside_an_unknown_one_and_the_best_size_is_taken() -> None:
+    """40 x 20 comes out of 48 x 24 as well as of 48 x 96: the small sheet is less wood; its price alone is known."""
+    text = (
+        'plan "Box"\n    unit inch\nstock ply of birch plywood, 3/4 thick\nstock bar of oak, 3/4 x 2, 8 ft\n'
+        "part side of ply, 40 long, 20 wide, crosswise, facing up\npart rail of bar, 30 long, crosswise, facing front\n"
+    )
+    kept = sheet_of(
+        text.replace("3/4 thick", "3/4 thick, 48 x 96")
+        + "stock small of birch plywood, 3/4 thick, 24 x 48\npart lid of small, 9 long, 9 wide, crosswise, facing up\n"
+    ).buying
+    large, small = kept[0].stock, kept[2].stock
+    sheet = sheet_of(text, Settings(stock=(large, small), buying=Buying(prices=((small, 30.0),))))
+    assert [(buy.panel and buy.panel.length, buy.price, buy.unpriced) for buy in sheet.buying] == [
+        (48, 30.0, 0),
+        (None, None, 1),
+    ]
+
+
+def test_a_plan_named_twice_is_built_twice(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Three of 40: two come out of the 95 between the trims of one board, the third takes another."""
+    plan = tmp_path / "a.plan"
+    plan.write_text(
+        'plan "Frame"\n    unit inch\nstock bar of oak, 3/4 x 2, 8 ft\n'
+        "part rail of bar, 40 long, crosswise, facing front\n"
+    )
+    main(["sheet", str(plan), str(plan), str(plan), "--as", "json"])
+    out = capsys.readouterr()
+    data = json.loads(out.out)
+    assert "counted 3 times" in out.err
+    assert data["parts"][0]["names"] == ["Frame (1): rail", "Frame (2): rail", "Frame (3): rail"]
+    assert data["buying"][0]["count"] == 2
+    main(["sheet", str(plan), str(tmp_path), "--as", "json"])
+    out = capsys.readouterr()
+    assert "counted once" in out.err
+    assert json.loads(out.out)["parts"][0]["count"] == 1
+
+
+def test_plans_in_two_units_are_each_told_in_their_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bar = "of oak, 3/4 in x 2 in, 96 in\n"
+    for name, unit, long in (("a", "inch", "30"), ("b", "mm", "764")):
+        (tmp_path / f"{name}.plan").write_text(
+            f'plan "{name}"\n    unit {unit}\nstock bar {bar}part rail of bar, {long} long, crosswise, facing front\n'
+        )
+    main(["sheet", str(tmp_path)])
+    words = " ".join(capsys.readouterr().out.split())
+    assert "count in inches and in millimetres" in words
+    assert "764 mm (No. 1) + 30 in (No. 2)" in words
+    assert joined([inspect_text(PlanText("a.plan", LARGE))] * 2).units == ()
+
+
+def test_a_price_in_bare_millimetres_says_what_to_write(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "planlint.toml").write_text(
+        '[buying]\nprices = ["birch plywood, 18 thick, 1220 x 2440 at 78.50"]\n'
+    )
+    (tmp_path / "a.plan").write_text(LARGE)
+    assert main(["sheet", str(tmp_path / "a.plan")]) == 2
+    said = " ".join("".join(capsys.readouterr()).split())
+    assert "Write the unit behind each measure" in said
+    assert "in the plan" not in said
