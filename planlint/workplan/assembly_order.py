@@ -7,16 +7,30 @@ may be taken, so preferring loses nothing: if there is an order, one is found.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Join
 from planlint.workplan.blocking_graph import Move
-from planlint.workplan.natural_units import Natural, natural_units, volumes
-from planlint.workplan.order_costs import CLOSES, FIRST, HUNG, LID, last, manner, rank
+from planlint.workplan.natural_units import Natural, alike, depths, natural_units, volumes
+from planlint.workplan.order_costs import (
+    BETWEEN,
+    CLOSES,
+    FIRST,
+    HUNG,
+    LID,
+    NEXT,
+    SHUT_IN,
+    last,
+    manner,
+    rank,
+    takes_ends,
+)
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import Apart, Off, held_together
 
@@ -94,11 +108,12 @@ class _Order:
         found: list[Meeting] = []
         rest = whole
         before: frozenset[Side] | None = None
+        ends = self._ends(whole)
         while len(rest) > 1:
             self.piece.tick()
             if any(rest == unit.parts for unit in self.units) and rest != whole:
                 break  # A unit is made by itself.
-            off = self._best(rest, before)
+            off = self._best(rest, before, ends)
             joins = self.levels[0].joins_in(rest)
             if off is None:
                 found.append(Meeting(rest, (), tuple(self._stuck_joins(rest)), stuck=True))
@@ -123,20 +138,31 @@ class _Order:
             rest = parts[0]
         return found[::-1]
 
+    def _ends(self, whole: frozenset[int]) -> dict[int, list[Join]]:
+        """By part of a set: its joints with the others."""
+        ends: dict[int, list[Join]] = {i: [] for i in whole}
+        for join in self.levels[0].joins_in(whole):
+            ends[join.part_a.index].append(join)
+            ends[join.part_b.index].append(join)
+        return ends
+
     def _stuck_joins(self, rest: frozenset[int]) -> list[Join]:
         """All joins of a set that no order makes, those that no driver reaches first."""
         apart = self.levels[-1]
         fast = apart.fast(rest)
         return [*fast, *(join for join in apart.joins_in(rest) if join not in fast)]
 
-    def _best(self, rest: frozenset[int], before: frozenset[Side] | None) -> Off | None:
+    def _best(
+        self, rest: frozenset[int], before: frozenset[Side] | None, ends: Mapping[int, Sequence[Join]]
+    ) -> Off | None:
         """What comes off a set and ranks last; units are broken up, other bits and drivers taken, and corners turned,
-        only where nothing else comes off."""
+        only where nothing else comes off, or only what is shut in."""
         inside = [unit.parts for unit in self.units if unit.parts < rest]
         largest = [each for each in inside if not any(each < other for other in inside)]
         joins = self.levels[0].joins_in(rest)
         straight, leaning, every = self.levels
         tried: list[tuple[list[Join], bool, bool]] = []
+        second: Off | None = None
         for move_straight in (True, False):
             for levels in ((straight, leaning), (every,)):
                 for broken_up in (False, True) if largest else (True,):
@@ -147,10 +173,29 @@ class _Order:
                         tried.append((fast, broken_up, move_straight))
                         kept = [] if broken_up else _ties(joins, largest)
                         groups = held_together(rest, [*fast, *kept])
-                        off = self._off(apart, groups, rest, joins, fast, before, move_straight)
-                        if off is not None:
+                        off = self._off(apart, groups, rest, joins, fast, before, move_straight, ends)
+                        if off is None:
+                            continue
+                        ties = [
+                            j
+                            for j in joins
+                            if (j.part_a.index in off.group) is not (j.part_b.index in off.group)
+                        ]
+                        if not self._shut_in(off.group, ties):
                             return off
-        return None
+                        second = second or off
+                        if not fast:
+                            return second
+        return second
+
+    def _shut_in(self, group: frozenset[int], ties: Iterable[Join]) -> bool:
+        """Whether a set is let into what lies on both sides of it: slid in between, glue and all."""
+        outs: list[Vector] = []
+        for join in ties:
+            free = self.levels[0].motions.freedom(join)
+            if free is not None and free.deep:
+                outs.append(free.out if join.part_a.index in group else scaled(free.out, -1.0))
+        return any(dot(one, other) < -0.9 for n, one in enumerate(outs) for other in outs[:n])
 
     def _off(
         self,
@@ -161,11 +206,12 @@ class _Order:
         fast: Sequence[Join],
         before: frozenset[Side] | None,
         straight: bool,
+        ends: Mapping[int, Sequence[Join]],
     ) -> Off | None:
         if len(groups) < 2:
             return None
         barring = {i for join in fast for i in self.piece.blocking(join)}
-        late = self._late(groups, rest, joins, barring, before)
+        late = self._late(groups, rest, joins, barring, before, ends)
         if straight:
             for group in sorted(groups, key=late, reverse=True):
                 move = apart.motions.move_off(group, rest)
@@ -182,6 +228,7 @@ class _Order:
         joins: Sequence[Join],
         barring: set[int],
         before: frozenset[Side] | None,
+        every: Mapping[int, Sequence[Join]],
     ) -> Callable[[frozenset[int]], tuple[float, ...]]:
         """How late each group of a set is put on."""
         home = {i: group for group in groups for i in group}
@@ -192,13 +239,17 @@ class _Order:
                 for group in ends:
                     ties[group].append(join)
         spoils = _splits([{home[j.part_a.index], home[j.part_b.index]} for j in joins])
-        ranks = {group: rank(group, ties[group], self._natural(group)) for group in groups}
+        ranks = {group: self._rank(group, ties[group], every) for group in groups}
         closing = [group for group in groups if ranks[group] == CLOSES]
-        if len(closing) == 1:
+        if len(closing) == 1 and len({frozenset(j.parts) for j in ties[closing[0]]}) >= len(groups) - 1:
             ranks[closing[0]] = FIRST
+        # What is in the way of screws comes late, and with it what is alike and joined to the same.
+        kinds = {group: self._kind(group, ties[group]) for group in groups if barring and len(group) == 1}
+        in_the_way = {kinds.get(group) for group in groups if not barring.isdisjoint(group)} - {None}
+        wood = volumes(self.piece)
         if len(rest) == 2:
             # Of two boards the larger lies there, though it be one that is laid on.
-            large = max(groups, key=lambda group: sum(volumes(self.piece)[i] for i in group))
+            large = max(groups, key=lambda group: sum(wood[i] for i in group))
             if ranks[large] == LID:
                 ranks[large] = FIRST
 
@@ -208,17 +259,56 @@ class _Order:
                 own = [j for j in joins if (j.part_a.index in group) is not (j.part_b.index in group)]
             ranked = ranks.get(group)
             if ranked is None:
-                ranked = rank(group, own, self._natural(group))
+                ranked = self._rank(group, own, every)
             ends = spoils.get(group)
             if ends is None:
                 left = [j for j in joins if not (j.part_a.index in group or j.part_b.index in group)]
                 ends = len(held_together(rest - group, left)) - 1
-            # Of two sets the one with fewer parts comes, and of what rests the upper one.
-            ends += 2 * len(group) > len(rest) and ranked < HUNG
-            frees, kin = not barring.isdisjoint(group), manner(group, own) == before
-            return last(self.piece, group, own, ranked, ends, frees, len(groups) == 2, kin)
+            # Of two sets the one with fewer parts or less wood comes, and of what rests the upper one.
+            most = 2 * len(group) > len(rest) and 2 * sum(wood[i] for i in group) > sum(wood[i] for i in rest)
+            ends += most and ranked < HUNG
+            frees = not barring.isdisjoint(group) or kinds.get(group) in in_the_way
+            kin = manner(group, own) == before
+            deep = max(depths(self.piece)[i] for i in group)
+            return last(self.piece, group, own, ranked, ends, frees, len(groups) == 2, kin, deep)
 
         return late
+
+    def _kind(self, group: frozenset[int], ties: Sequence[Join]) -> object:
+        """What a single part has in common with those that come with it: its shape, and what it is joined to."""
+        (i,) = group
+        return alike(self.piece.plan.parts[i]), frozenset(
+            p.index for join in ties for p in join.parts
+        ) - group
+
+    def _rank(
+        self, group: frozenset[int], ties: Sequence[Join], every: Mapping[int, Sequence[Join]]
+    ) -> float:
+        """When a group comes, by what it meets in what is left (``ties``), and in the whole of it (``every``)."""
+        natural = self._natural(group)
+        ranked = rank(group, ties, natural)
+        if ranked not in {LID, BETWEEN}:
+            return ranked
+        if ranked == BETWEEN and self._shut_in(group, ties):
+            return SHUT_IN
+        whole = [
+            j for i in group for j in every[i] if not (j.part_a.index in group and j.part_b.index in group)
+        ]
+        if len(whole) == len(ties):
+            return ranked
+        of_whole = rank(group, whole, natural)
+        if ranked == LID:
+            # What others have left lying at one face alone is no lid.
+            return LID if of_whole == LID else min(of_whole, CLOSES)
+        # A shelf or rail is put in just before what closes it in at its other end.
+        met = {join.index for join in ties}
+        closed = any(
+            part.index in group and part.is_end(side)
+            for join in whole
+            if join.index not in met
+            for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
+        )
+        return NEXT if closed and of_whole == BETWEEN and not takes_ends(group, whole) else ranked
 
     def _natural(self, group: frozenset[int]) -> Natural | None:
         return next((unit for unit in self.units if unit.parts == group), None)

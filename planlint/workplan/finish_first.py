@@ -36,6 +36,7 @@ def floats(join: Join) -> bool:
         and made.kind in _FLOATS
         and not join.glue
         and not join.pockets
+        and not join.fastenings
         and (part.stock.sheet or part.is_edge(join.side_a) or part.thickness <= join.part_b.thickness / 2)
     )
 

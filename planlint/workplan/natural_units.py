@@ -153,18 +153,26 @@ def _face_to_face(join: Join) -> bool:
 
 
 def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> bool:
-    """Whether a strip is held along a board's face, and nothing is joined to its ends."""
-    small, large = sorted(join.parts, key=lambda part: part.length * part.width)
-    if not (join.glue or join.pockets) or not _face_to_face(join):
+    """Whether a strip is held along a board's face; its ends meet nothing, nor ends of what the board holds too it."""
+    ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
+    (small, mine), (large, theirs) = sorted(ends, key=lambda end: end[0].length * end[0].width)
+    along = large.is_face(theirs) and not small.is_end(mine) and small.grain is large.grain
+    bulk = small.width * small.thickness * 2 <= large.width * large.thickness
+    if not along or not bulk or not (join.glue or join.pockets or join.driven):
         return False
-    face = float(small.length * small.width)
-    ends = any(
-        part is small and part.is_end(side)
+    laid = float(small.length * (small.width if small.is_face(mine) else small.thickness))
+    beside = {part.index for other in by_part[large.index] if other is not join for part in other.parts}
+    held = any(
+        part is small
+        and (part.is_end(side) or (met.is_end(theirs) and met.index in beside and met is not large))
         for other in by_part[small.index]
-        for part, side in ((other.part_a, other.side_a), (other.part_b, other.side_b))
+        for part, side, met, theirs in (
+            (other.part_a, other.side_a, other.part_b, other.side_b),
+            (other.part_b, other.side_b, other.part_a, other.side_a),
+        )
     )
     return (
-        not ends and face <= STRIP * float(large.length * large.width) and piece.contact(join).area > face / 2
+        not held and laid <= STRIP * float(large.length * large.width) and piece.contact(join).area > laid / 2
     )
 
 
@@ -200,7 +208,8 @@ def _frames(
     found: list[_Frame] = []
     tied = [join for join in joins if not join.rests]
     whole_of = {i: each for each in wholes for i in each}
-    lids = [join.index for join in tied if _laid_on(join)]
+    over = _lids(tied)
+    lids = {join.index for join in tied if _laid_on(join) or not over.isdisjoint(p.index for p in join.parts)}
     for axis in Axis:
         flat_on = [
             join for join in tied if join.index not in lids and abs(piece.contact(join).normal[axis]) < 0.5
@@ -257,6 +266,25 @@ def _first(frame: _Frame, every: Sequence[_Frame]) -> tuple[float, ...]:
     )
 
 
+def _lids(joins: Sequence[Join]) -> set[int]:
+    """Parts that lie level, and meet several others with one face alone: tops and floors, whatever ends at them."""
+    sides: dict[int, list[tuple[Side, int, bool]]] = {}
+    for join in joins:
+        for part, side, other in (
+            (join.part_a, join.side_a, join.part_b),
+            (join.part_b, join.side_b, join.part_a),
+        ):
+            sides.setdefault(part.index, []).append((side, other.index, part.is_face(side)))
+    return {
+        i
+        for i, met in sides.items()
+        if len({side for side, _, _ in met}) == 1
+        and met[0][0].axis is Axis.Z
+        and met[0][2]
+        and len({other for _, other, _ in met}) > 1
+    }
+
+
 def _laid_on(join: Join) -> bool:
     """Whether one part lies with its face on an edge of the other, or flat on it, as a top lies on its rails."""
     if join.part_a.is_face(join.side_a) and join.part_b.is_face(join.side_b):
@@ -296,6 +324,33 @@ def _tied(
     for i in root:
         groups.setdefault(find(i), set()).add(i)
     return [frozenset(each) for each in groups.values()]
+
+
+@of_piece
+def depths(piece: Piece) -> tuple[int, ...]:
+    """How deep each part stands among those that it ends at: 0 for a post, 1 for a rail between posts, 2 for a muntin
+    between rails. A ring of parts that end at one another is no deeper than where it is entered."""
+    ends_at: dict[int, set[int]] = {part.index: set() for part in piece.plan.parts}
+    for join in piece.plan.joins:
+        for part, side, other, theirs in (
+            (join.part_a, join.side_a, join.part_b, join.side_b),
+            (join.part_b, join.side_b, join.part_a, join.side_a),
+        ):
+            if part.is_end(side) and not other.is_end(theirs) and not join.rests:
+                ends_at[part.index].add(other.index)
+    found: dict[int, int] = {}
+    for start in ends_at:
+        walk = [start]
+        while walk:
+            here = walk[-1]
+            found.setdefault(here, 0)
+            waits = [i for i in ends_at[here] if i not in found]
+            if waits:
+                walk += waits[:1]
+                continue
+            walk.pop()
+            found[here] = max((found[i] + 1 for i in ends_at[here] if i not in walk), default=0)
+    return tuple(found[part.index] for part in piece.plan.parts)
 
 
 @of_piece

@@ -16,6 +16,7 @@ from planlint.geometry.shapes.joint_kinds import APRON_WIDTH
 from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
+from planlint.workplan.finish_first import floats
 from planlint.workplan.natural_units import SMALL, Natural, bounds_of, volumes
 
 LOOSE, HUNG, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 7, 6, 5, 4, 3, 2, 1, 0
@@ -23,8 +24,12 @@ LOOSE, HUNG, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 7, 6, 5, 4, 3, 2
 face; frames and doors laid on; thin panels slid into grooves, where those do not close round them; sides and frames
 that take the ends of others and so close them in; rails, shelves and dividers between; the last of those that take
 ends: the others are built up on it."""
+NEXT = 2.5
+"""A rail or shelf between, of which one side is closed in already: before anything else closes the rest in."""
+SHUT_IN = -1
+"""What is slid in between two others, glue and all: rather before the second of them comes."""
 SKIN = 3 / 8
-"""A panel no thicker than this, in inches, is slid into its grooves."""
+"""A panel no thicker than this, in inches, is slid into its grooves, glued or not; so is any that floats."""
 
 WHY = {
     LOOSE: "it only rests there: last of all",
@@ -47,7 +52,7 @@ class Cost(NamedTuple):
 
 TURNING = Cost("turning the piece over", 2.0)
 FROM_THE_SIDE = Cost("a part brought in level", 1.0)
-HELD_UP = Cost("a part held up that would better be laid", 4.0)
+HELD_UP = Cost("a large part held up: have help, or put blocks under it", 4.0)
 SET_ON = Cost("the work set on a part that carries it", 1.5)
 SET_ON_FLAT = Cost("the work set on a part that lies on the bench", 2.0)
 FROM_BELOW = Cost("a part held up from below", 6.0)
@@ -56,7 +61,7 @@ AWKWARD = Cost("screws driven from the side", 1.0)
 BOTH_SIDES = Cost("turn it over for the screws of the other side, clamps and all", 2.5)
 OUT_OF_REACH = Cost("screws driven from underneath", 4.5)
 TIPPY = Cost("it stands tall and narrow: have it held", 4.0)
-"""A piece more than three times as high as it is deep or wide, while it is worked on."""
+"""A piece more than four times as high as it is deep or wide, while it is worked on."""
 OVER_HEAD = Cost("it stands higher than a hand reaches", 5.0)
 HUNG_LYING = Cost("a door or drawer fitted while the piece lies", 8.0)
 NOT_AS_IT_STANDS = Cost("it lies otherwise than it will stand", 0.5)
@@ -94,8 +99,13 @@ def rank(group: Collection[int], ties: Sequence[Join], natural: Natural | None) 
             return FRAME_ON
     if one_side and natural is not None and natural.kind == "frame" and not _takes_ends(own):
         return FRAME_ON
-    if all(join.tradition is not None and join.tradition.kind in _CHANNELS for join in ties) and all(
-        part.thickness <= SKIN for part, _, _, _ in own
+    channels = [j for j in ties if j.tradition is not None and j.tradition.kind in _CHANNELS]
+    thin = all(part.thickness <= SKIN for part, _, _, _ in own)
+    if channels and all(
+        floats(join) or (thin and join.tradition and join.tradition.kind != "dado")
+        if join in channels
+        else join.driven and not join.pockets
+        for join in ties
     ):
         return SLIDES_IN
     return CLOSES if _takes_ends(own) and not _band(own) else BETWEEN
@@ -124,6 +134,19 @@ def _takes_ends(own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
     return 2 * taken > len(own)
 
 
+def takes_ends(group: Collection[int], ties: Sequence[Join]) -> bool:
+    """Whether any end of another comes to a group's sides."""
+    return any(
+        other.is_end(theirs) and not part.is_end(side)
+        for join in ties
+        for part, side, other, theirs in (
+            (join.part_a, join.side_a, join.part_b, join.side_b),
+            (join.part_b, join.side_b, join.part_a, join.side_a),
+        )
+        if part.index in group
+    )
+
+
 def manner(group: Collection[int], ties: Sequence[Join]) -> frozenset[Side]:
     """By which of its sides a group is put on, and in which its pockets are: what is done alike is done together."""
     sides = {join.side_a if join.part_a.index in group else join.side_b for join in ties}
@@ -134,16 +157,17 @@ def last(
     piece: Piece,
     group: Collection[int],
     ties: Sequence[Join],
-    ranked: int,
+    ranked: float,
     loose_ends: int,
     frees: bool,
     pair: bool,
     kin: bool,
+    deep: int,
 ) -> tuple[float, ...]:
     """The higher, the later a group is put on: what leaves the rest in one, then by rank, then what is in the way of
-    others' screws, the less wood it has, then what has most joints, then what is put on in the manner of what came
-    last, then what lies aslant, to the right, behind or above. Of a ``pair`` the one with less wood comes; of what
-    rests, the upper one."""
+    others' screws, the less wood it has, then what has most joints or stands ``deep`` among those that it ends at,
+    then what is put on in the manner of what came last, then what lies aslant, to the right, behind or above. Of a
+    ``pair`` the one with less wood comes; of what rests, the upper one."""
     wood = float(
         sum(part.length * part.width * part.thickness for part in (piece.plan.parts[i] for i in group))
     )
@@ -159,7 +183,7 @@ def last(
         -loose_ends,
         ranked,
         frees,
-        len(ties) if ranked == CLOSES else -wood if frees or pair else 0,
+        len(ties) if ranked == CLOSES else -wood if frees or pair else deep,
         kin,
         *place,
     )
@@ -221,7 +245,9 @@ def pose_costs(
             if ranked == LOOSE:
                 costs.append(FALLS)
             elif share < 0.7:
-                held = (ranked == LID or heavy) and not _on_the_bench(coming, every, down, ranked == LID)
+                held = (ranked == LID or (heavy and ranked != SLIDES_IN)) and not _on_the_bench(
+                    coming, every, down, ranked == LID
+                )
                 costs.append(HELD_UP if held else FROM_THE_SIDE)
             elif _carries(coming, every, down):
                 costs.append(SET_ON)
@@ -233,7 +259,7 @@ def pose_costs(
         else:
             costs += [each for each in (OUT_OF_REACH, AWKWARD) if each in driven][:1]
         across = [size[i] for i in range(3) if i != down.axis]
-        costs += [TIPPY] if size[down.axis] > 3 * min(across) else []
+        costs += [TIPPY] if size[down.axis] > 4 * min(across) else []
         costs += [OVER_HEAD] if size[down.axis] > HIGH and ranked < HUNG else []
         found[down] = tuple(costs)
     return found
