@@ -281,7 +281,7 @@ def test_two_hundred_parts_stay_smooth(tmp_path: Path) -> None:
 def test_the_data_of_a_page_is_plain() -> None:
     inspection = inspect_text(hostile_plan())
     assert inspection.piece is not None
-    data = page_data(inspection.piece, inspection.findings, work_steps(inspection.piece))
+    data = page_data(inspection.piece, inspection.findings, work_steps(inspection.piece), {})
     assert json.loads(json.dumps(data, allow_nan=False)) is not None
     text = page_of(inspection)
     assert "<script>window.hit" not in text

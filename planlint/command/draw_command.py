@@ -71,6 +71,7 @@ def _run(call: argparse.Namespace) -> int:
     from planlint.inspection.inspection_result import refused  # noqa: PLC0415
     from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file  # noqa: PLC0415
     from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
+    from planlint.reports.safe_words import visible  # noqa: PLC0415
 
     form = _form(call)
     if call.to != STANDARD_INPUT:
@@ -95,6 +96,8 @@ def _run(call: argparse.Namespace) -> int:
     except (NotInPlan, ExtraNeeded) as problem:
         raise CallWrong(str(problem)) from None
     _write(data, call.to)
+    for trouble in inspection.crashed:
+        print(f"planlint: drawn, but not checked whole: {visible(trouble.says)}", file=sys.stderr)
     return 0
 
 
@@ -132,7 +135,7 @@ def _drawing(inspection: Inspection, wanted: Wanted, form: str) -> str | bytes:
         return glb(piece)
     from planlint.drawings.page_html import page  # noqa: PLC0415
 
-    return page(piece, inspection.findings)
+    return page(piece, inspection.findings, inspection.crashed)
 
 
 def _write(data: str | bytes, file: str) -> None:

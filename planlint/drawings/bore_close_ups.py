@@ -10,7 +10,6 @@ from planlint.drawings.close_ups import (
     NO_MEASURE,
     CloseUp,
     Measure,
-    Window,
     angle_measured,
     called_out,
     cropped,
@@ -20,6 +19,7 @@ from planlint.drawings.close_ups import (
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, ring, scale_words
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.view_window import Window
 from planlint.drawings.viewpoints import View, parallel
 from planlint.drawings.wood_section import Section, along_bore
 from planlint.geometry.drilling.screw_choice import neck

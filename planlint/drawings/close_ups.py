@@ -11,14 +11,12 @@ from planlint.drawings.hidden_lines import Scene
 from planlint.drawings.ink import ARROW, Area, Frame, Item, Line, Text, arrow, arrows, ring, words_wide
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.true_edges import faces
+from planlint.drawings.view_window import Window, window_planes
 from planlint.drawings.viewpoints import Flat, View
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.body import Body, Plane
+from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.polygons import Polygon, clipped
 from planlint.geometry.shapes.vectors import dot
-
-Window = tuple[float, float, float, float]
-"""Left, low, right, high in a view, in inches."""
 
 
 class Measure(NamedTuple):
@@ -31,12 +29,16 @@ class Measure(NamedTuple):
 NO_MEASURE = Measure("", "")
 
 
+Between = tuple[Vector, Vector]
+"""Two places in the piece."""
+
+
 class CloseUp(NamedTuple):
     """A drawing and what it is called."""
 
     title: str
     items: list[Item]
-    between: tuple[Vector, Vector] | None = None
+    between: Between | None = None
     """The two places in the piece between which the measure lies."""
 
 
@@ -52,34 +54,10 @@ def cropped(
     if bold:
         kinds.insert(0, ("fault", list(bold), False))
     items: list[Item] = []
-    for kind, segments in inked(Scene(bodies, view).stretches(), kinds).items():
+    for kind, segments in inked(Scene(bodies, view, window).stretches(), kinds).items():
         for a, b in segments:
-            kept = inside(a, b, window)
-            if kept is not None:
-                items.append(Line(kind, (on.on_paper(kept[0]), on.on_paper(kept[1]))))
+            items.append(Line(kind, (on.on_paper(a), on.on_paper(b))))
     return items
-
-
-def inside(a: Flat, b: Flat, window: Window) -> tuple[Flat, Flat] | None:
-    """The part of a segment in a window (Liang and Barsky, 1984)."""
-    low, high = 0.0, 1.0
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    for p, q in (
-        (-dx, a[0] - window[0]),
-        (dx, window[2] - a[0]),
-        (-dy, a[1] - window[1]),
-        (dy, window[3] - a[1]),
-    ):
-        if abs(p) < 1e-12:
-            if q < 0:
-                return None
-        elif p < 0:
-            low = max(low, q / p)
-        else:
-            high = min(high, q / p)
-    if high - low < 1e-9:
-        return None
-    return (a[0] + low * dx, a[1] + low * dy), (a[0] + high * dx, a[1] + high * dy)
 
 
 def shows_in(body: Body, view: View, window: Window, others: Sequence[Body] = ()) -> Flat | None:
@@ -103,17 +81,6 @@ def _outline(body: Body, view: View, window: Window) -> Window | None:
     left, low = max(min(xs), window[0]), max(min(ys), window[1])
     right, high = min(max(xs), window[2]), min(max(ys), window[3])
     return (left, low, right, high) if left < right and low < high else None
-
-
-def window_planes(window: Window) -> tuple[Plane, ...]:
-    """The four sides of a window, to cut shapes of its view by: ``x`` and ``y`` are those of the view."""
-    left, low, right, high = window
-    return (
-        Plane((-1.0, 0.0, 0.0), -left),
-        Plane((1.0, 0.0, 0.0), right),
-        Plane((0.0, -1.0, 0.0), -low),
-        Plane((0.0, 1.0, 0.0), high),
-    )
 
 
 def filled(

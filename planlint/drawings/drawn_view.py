@@ -11,9 +11,11 @@ from planlint.drawings.hidden_lines import PaperGrid, Scene, Stretch
 from planlint.drawings.ink import Frame, Item, Line, end_grain_mark, fitted, grain_mark
 from planlint.drawings.paper_lines import Inked, inked
 from planlint.drawings.true_edges import faces
+from planlint.drawings.view_window import AN_EYE_S, EVERYWHERE
 from planlint.drawings.viewpoints import Flat, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.polygons import area
 from planlint.geometry.shapes.vectors import dot, minus, plus, scaled
 
 Room = tuple[float, float, float, float]
@@ -47,6 +49,11 @@ class Drawn(NamedTuple):
 
 def extent(bodies: Iterable[Body], view: View) -> tuple[float, float, float, float]:
     """How far bodies reach in a parallel view: left, low, right, high."""
+    return _extent(tuple(bodies), view)
+
+
+@lru_cache(maxsize=32)
+def _extent(bodies: tuple[Body, ...], view: View) -> tuple[float, float, float, float]:
     flats = [view.flat(corner) for body in bodies for face in faces(body) for corner in face.corners]
     xs, ys = zip(*flats, strict=True)
     return min(xs), min(ys), max(xs), max(ys)
@@ -55,7 +62,7 @@ def extent(bodies: Iterable[Body], view: View) -> tuple[float, float, float, flo
 @lru_cache(maxsize=32)
 def _seen(bodies: tuple[Body, ...], view: View) -> tuple[Scene, list[Stretch]]:
     """Kept for the views asked about last: each finding of a piece is shown on the same ones."""
-    scene = Scene(bodies, view)
+    scene = Scene(bodies, view, EVERYWHERE if view.eye is None else AN_EYE_S)
     return scene, scene.stretches()
 
 
@@ -153,7 +160,7 @@ class _Spots:
 
     def _found(self, body: Body) -> Place | None:
         scene, best = self._scene, None
-        for face in faces(body):
+        for face in sorted(faces(body), key=lambda face: -round(area(face.corners), 6)):
             if scene.view.eye is None and dot(face.normal, scene.view.toward) < 0.05:
                 continue
             centre = scaled(_sum(face.corners), 1 / len(face.corners))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from planlint.checks.board_practice import OneFace, WideBoards
@@ -27,7 +27,7 @@ from planlint.drawings.bore_close_ups import (
     thickness_close_up,
     tip_close_up,
 )
-from planlint.drawings.close_ups import CloseUp, Measure
+from planlint.drawings.close_ups import Between, CloseUp, Measure
 from planlint.drawings.drawn_view import Room, drawn, places
 from planlint.drawings.drive_close_up import drive_close_up
 from planlint.drawings.fit_close_ups import (
@@ -69,6 +69,11 @@ Draws = Callable[[Piece, Finding, Row, Room, Measure], CloseUp | None]
 
 def finding_sheet(piece: Piece, finding: Finding, number: int) -> Sheet:
     """One finding; ``number`` is its place in the report, from 1."""
+    return finding_drawing(piece, finding, number)[0]
+
+
+def finding_drawing(piece: Piece, finding: Finding, number: int) -> tuple[Sheet, Between | None]:
+    """The sheet of a finding, and where in the piece the measure on it lies."""
     wide, high = paper_of(piece.plan.unit)
     words = _words(finding, piece.plan.unit, wide - 2 * EDGE)
     foot = 4.4 * len(words) + 6
@@ -92,7 +97,7 @@ def finding_sheet(piece: Piece, finding: Finding, number: int) -> Sheet:
         items += [Text((EDGE, y), line, 3.1, bold=bold)]
         y += 4.4
     title = f"{number}  {finding.grade.word}: {finding.rule}"
-    return Sheet(
+    sheet = Sheet(
         f"finding-{number}",
         f"{visible(piece.plan.title)}: {finding.rule}, {target(finding)}",
         " ".join([f"{finding.grade.word.capitalize()}: {finding.rule}.", *(line for line, _ in words)]),
@@ -100,6 +105,7 @@ def finding_sheet(piece: Piece, finding: Finding, number: int) -> Sheet:
         high,
         (*items, *titled(piece, title, wide, high)),
     )
+    return sheet, None if shown is None else shown.between
 
 
 def _words(finding: Finding, unit: str, room: float) -> list[tuple[str, bool]]:
@@ -352,9 +358,3 @@ def _fact_shown(
     if join is not None and finding.rule == "stepped-face" and finding.measured:
         return step_close_up(piece, join, finding.measured, room, measure)
     return None
-
-
-def all_findings(piece: Piece, findings: Sequence[Finding]) -> Iterator[Sheet]:
-    """A sheet for each finding, in the order of the report."""
-    for number, finding in enumerate(findings, 1):
-        yield finding_sheet(piece, finding, number)

@@ -53,31 +53,30 @@ class FolderPages:
         self._draw(self._folder / place, inspection)
         found = inspection.findings
         says = count(len(found), "finding") if found else "nothing is found"
+        if inspection.crashed:
+            says += ", not checked whole"
         self._plans.append(Drawn(visible(name), title, says, quote(place.as_posix()), found))
 
     def _draw(self, to: Path, inspection: Inspection) -> None:
         settings = settings_in_force(inspection.path, inspection.source)
         told = [(f.rule, f.says, f.measured, [r.says for r in f.repairs]) for f in inspection.findings]
-        of = json.dumps([__version__, inspection.source.text, repr(settings), told])
+        unchecked = [trouble.says for trouble in inspection.crashed]
+        of = json.dumps([__version__, inspection.source.text, repr(settings), told, unchecked])
         mark = f"{MARK}{sha256(of.encode('utf-8', 'surrogatepass')).hexdigest()} -->\n"
         if _ends_with(to, mark.encode()):
             return
-        piece = inspection.piece
+        piece, findings = inspection.piece, inspection.findings
         if piece is None:  # It was inspected elsewhere, or is known from before.
             again = inspect_text(inspection.source, settings)
             piece = again.piece
             # The same findings with what they judged, which is not sent about.
             facts = {(f.rule, f.span, f.says): f for f in again.findings}
-            inspection = Inspection(
-                inspection.path,
-                inspection.source,
-                tuple(facts.get((f.rule, f.span, f.says), f) for f in inspection.findings),
-            )
+            findings = tuple(facts.get((f.rule, f.span, f.says), f) for f in findings)
         if piece is None:
             return
         to.parent.mkdir(parents=True, exist_ok=True)
         with whole_file(str(to)) as file:
-            file.write(page(piece, inspection.findings) + mark)
+            file.write(page(piece, findings, inspection.crashed) + mark)
 
     def end(self, tally: Tally) -> None:  # noqa: ARG002 - the index counts for itself
         """Write the index."""

@@ -9,20 +9,23 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from math import floor, inf
 from typing import NamedTuple
 
 from planlint.drawings.true_edges import Edge, edges
+from planlint.drawings.view_window import EVERYWHERE, Window, inside
 from planlint.drawings.viewpoints import NEAR, Flat, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Plane
-from planlint.geometry.shapes.polygons import body_planes, box_faces, cut
+from planlint.geometry.shapes.polygons import Polygon, body_planes, box_faces, clipped, cut
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus
 
 _TOUCH = 1e-6
 """Inches of wood before an edge that hide nothing: rounding."""
 _GRAZES = 1e-9
 """A plane that turns away from the line of sight by less holds it."""
+
+_AT_THE_EYE = 0.01
+"""Inches before an eye from which on wood is taken to cover something."""
 
 Span = tuple[float, float]
 
@@ -45,13 +48,14 @@ class _Cell(NamedTuple):
 
 
 class Scene:
-    """Some bodies, looked at one way."""
+    """Some bodies, looked at one way; through a ``window`` of the view only what lies in it is looked at."""
 
-    def __init__(self, bodies: Iterable[Body], view: View) -> None:
+    def __init__(self, bodies: Iterable[Body], view: View, window: Window = EVERYWHERE) -> None:
         self.bodies = tuple(bodies)
         self.view = view
+        self.window = window
         self._cells: list[_Cell] = []
-        self._boxes: list[tuple[float, float, float, float]] = []
+        self._boxes: list[Window] = []
         self._fronts: list[float] = []
         for body in self.bodies:
             for cell in body.own_cells:
@@ -59,30 +63,41 @@ class Scene:
                 for plane in body.own_cuts:
                     faces = cut(faces, plane)
                 corners = [body.to_piece(corner) for face in faces for corner in face]
-                if corners:
+                box = self._outline(corners, faces, body) if corners else None
+                if box is not None:
                     planes = tuple((plane, view.leaves(plane)) for plane in body_planes(body, cell))
                     self._cells.append(_Cell(planes, body.part.index))
-                    self._boxes.append(self._outline(corners))
-                    front = (
-                        inf if view.eye is not None else max(dot(corner, view.toward) for corner in corners)
-                    )
-                    self._fronts.append(front - _TOUCH)
+                    self._boxes.append(box)
+                    self._fronts.append(max(dot(corner, view.toward) for corner in corners) - _TOUCH)
         self._grid = PaperGrid(self._boxes)
 
-    def _outline(self, corners: Sequence[Vector]) -> tuple[float, float, float, float]:
-        if any(self.view.ahead(corner) < NEAR for corner in corners):
-            return -inf, -inf, inf, inf
-        xs, ys = zip(*map(self.view.flat, corners), strict=True)
-        return min(xs), min(ys), max(xs), max(ys)
+    def _outline(self, corners: Sequence[Vector], faces: Sequence[Polygon], body: Body) -> Window | None:
+        """Where a convex piece of wood lies on paper; ``None`` where it does not lie in the window."""
+        view = self.view
+        if view.eye is not None and any(view.ahead(corner) < _AT_THE_EYE for corner in corners):
+            # What reaches behind the eye covers what its part before the eye does.
+            before = Plane(view.toward, dot(view.eye, view.toward) - _AT_THE_EYE)
+            shapes = (clipped(tuple(map(body.to_piece, face)), before) for face in faces)
+            corners = [corner for shape in shapes for corner in shape]
+            if not corners:
+                return None
+        xs, ys = zip(*map(view.flat, corners), strict=True)
+        left, low, right, high = self.window
+        box = max(min(xs), left), max(min(ys), low), min(max(xs), right), min(max(ys), high)
+        return box if box[0] <= box[2] and box[1] <= box[3] else None
 
     def stretches(self) -> list[Stretch]:
-        """All edges of all bodies, seen and hidden."""
-        return [
+        """All edges of all bodies, seen and hidden, as far as they lie in the window."""
+        found = [
             each
             for body in self.bodies
             for edge in edges(body)
             for each in self.of_edge(edge, body.part.index)
         ]
+        if self.window == EVERYWHERE:
+            return found
+        kept = ((each, inside(each.a, each.b, self.window)) for each in found)
+        return [each._replace(a=part[0], b=part[1]) for each, part in kept if part is not None]
 
     def of_edge(self, edge: Edge, part: int) -> Iterator[Stretch]:
         """One edge, as the stretches of it that are seen or hidden in turn."""
@@ -93,13 +108,18 @@ class Scene:
         at, to = self.view.flat(a), self.view.flat(b)
         if abs(at[0] - to[0]) + abs(at[1] - to[1]) < 1e-9:
             return
+        left, low, right, high = self.window
+        if max(at[0], to[0]) < left or min(at[0], to[0]) > right:
+            return
+        if max(at[1], to[1]) < low or min(at[1], to[1]) > high:
+            return
         hidden = self.hidden_spans(a, b)
         last = 0.0
-        for low, high in hidden:
-            if low > last:
-                yield Stretch(self._at(a, b, last), self._at(a, b, low), part, False)
-            yield Stretch(self._at(a, b, low), self._at(a, b, high), part, True)
-            last = high
+        for start, end in hidden:
+            if start > last:
+                yield Stretch(self._at(a, b, last), self._at(a, b, start), part, False)
+            yield Stretch(self._at(a, b, start), self._at(a, b, end), part, True)
+            last = end
         if last < 1:
             yield Stretch(self._at(a, b, last), to, part, False)
 
@@ -221,37 +241,39 @@ def _shared(one: list[Span], other: list[Span]) -> list[Span]:
 class PaperGrid:
     """Boxes on paper, asked which of them lie near a place."""
 
-    def __init__(self, boxes: Sequence[tuple[float, float, float, float]]) -> None:
+    def __init__(self, boxes: Sequence[Window]) -> None:
         self._boxes = boxes
-        self._everywhere = [n for n, box in enumerate(boxes) if box[0] == -inf]
-        there = [box for box in boxes if box[0] != -inf]
-        self._squares: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
-        if not there:
-            self._step, self._x, self._y = 1.0, 0.0, 0.0
+        self._squares: defaultdict[int, list[int]] = defaultdict(list)
+        self._step, self._x, self._y, self._last = 1.0, 0.0, 0.0, 0
+        if not boxes:
             return
-        self._x, self._y = min(box[0] for box in there), min(box[1] for box in there)
-        wide = max(max(box[2] for box in there) - self._x, max(box[3] for box in there) - self._y, 1e-6)
-        self._step = wide / max(2.0, min(40.0, len(there) ** 0.5))
+        self._x, self._y = min(box[0] for box in boxes), min(box[1] for box in boxes)
+        wide = max(max(box[2] for box in boxes) - self._x, max(box[3] for box in boxes) - self._y, 1e-6)
+        self._last = max(2, min(40, round(len(boxes) ** 0.5)))
+        self._step = wide / self._last
         for number, box in enumerate(boxes):
-            if box[0] != -inf:
-                for square in self._under(*box):
-                    self._squares[square].append(number)
+            for square in self._under(box):
+                self._squares[square].append(number)
 
-    def _under(self, x0: float, y0: float, x1: float, y1: float) -> Iterator[tuple[int, int]]:
-        step = self._step
-        for i in range(floor((x0 - self._x) / step), floor((x1 - self._x) / step) + 1):
-            for j in range(floor((y0 - self._y) / step), floor((y1 - self._y) / step) + 1):
-                yield i, j
+    def _under(self, box: Window) -> list[int]:
+        """The numbers of the squares under a box; what lies beyond the last one is taken to lie on it."""
+        step, last = self._step, self._last
+        i0, i1 = (max(0, min(last, int((x - self._x) / step))) for x in (box[0], box[2]))
+        j0, j1 = (max(0, min(last, int((y - self._y) / step))) for y in (box[1], box[3]))
+        if i0 == i1 and j0 == j1:
+            return [64 * i0 + j0]
+        return [64 * i + j for i in range(i0, i1 + 1) for j in range(j0, j1 + 1)]
 
     def near(self, x0: float, y0: float, x1: float, y1: float) -> list[int]:
         """The numbers of those that lie at a box on paper, in no order."""
-        squares = [self._squares[each] for each in self._under(x0, y0, x1, y1) if each in self._squares]
-        found: Iterable[int] = self._everywhere
-        if len(squares) == 1 and not self._everywhere:
-            found = squares[0]
-        elif squares:
-            found = {*self._everywhere}.union(*squares)
         x0, y0, x1, y1 = x0 - _TOUCH, y0 - _TOUCH, x1 + _TOUCH, y1 + _TOUCH
+        squares = self._squares
+        under = self._under((x0, y0, x1, y1))
+        found: Iterable[int]
+        if len(under) == 1:
+            found = squares.get(under[0], ())
+        else:
+            found = set().union(*(squares[each] for each in under if each in squares))
         boxes = self._boxes
         return [
             n for n in found if (box := boxes[n])[0] <= x1 and box[2] >= x0 and box[1] <= y1 and box[3] >= y0

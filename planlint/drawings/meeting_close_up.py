@@ -5,10 +5,11 @@ from __future__ import annotations
 from math import hypot
 
 from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
-from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured, window_planes
+from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.view_window import window_planes
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.drawings.wood_section import along_bore, cut_bodies, screw_drawing, wood
 from planlint.geometry.drilling.screw_clashes import Rod, wood_between

@@ -6,13 +6,13 @@ Lengths in inches to 0.001, in the piece's axes. Names and titles are carried as
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
 from planlint.checks.row_view import rows
-from planlint.drawings.drawn_view import Room
-from planlint.drawings.finding_sheets import close_up, parts_of, rows_of
+from planlint.drawings.close_ups import Between
+from planlint.drawings.finding_sheets import parts_of, rows_of
 from planlint.drawings.joint_sheets import kind_words
 from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import uncertain
@@ -29,11 +29,12 @@ from planlint.text.measures import length
 from planlint.workplan.work_steps import Step
 
 Data = dict[str, Any]
-_ANY_ROOM: Room = (0.0, 0.0, 150.0, 150.0)
 
 
-def page_data(piece: Piece, findings: Sequence[Finding], steps: Sequence[Step]) -> Data:
-    """All of a piece."""
+def page_data(
+    piece: Piece, findings: Sequence[Finding], steps: Sequence[Step], measures: Mapping[int, Between | None]
+) -> Data:
+    """All of a piece. ``measures`` says where the measure of a finding lies, by the finding's place."""
     low, high = piece.bounds
     doubtful = set(uncertain(piece))
     apart = _apart(piece)
@@ -58,7 +59,7 @@ def page_data(piece: Piece, findings: Sequence[Finding], steps: Sequence[Step]) 
         "screws": [
             _screw(piece, screw, row.join.index) for row in rows(piece) for screw in row.screws
         ],
-        "findings": [_finding(piece, finding) for finding in findings],
+        "findings": [_finding(piece, finding, measures.get(n)) for n, finding in enumerate(findings)],
         "steps": [_step(piece, step) for step in steps],
     }  # fmt: skip
 
@@ -115,14 +116,12 @@ def _screw(piece: Piece, screw: Screw, join: int) -> Data:
     }
 
 
-def _finding(piece: Piece, finding: Finding) -> Data:
+def _finding(piece: Piece, finding: Finding, between: Between | None) -> Data:
     parts = parts_of(piece, finding)
     label, against = measured(finding, piece.plan.unit)
     join = piece.plan.join_by_name.get(finding.joint or "")
     seen = rows_of(piece, finding) if finding.rule == "hole-in-sight" else ()
     eye = next((look[0] for row in seen if (look := best_look(piece, row))), None)
-    shown = None if eye else close_up(piece, finding, parts, _ANY_ROOM)
-    between = shown.between if shown else None
     at = joint_at(piece, join) if join else piece.body(parts[0]).middle if parts else None
     if between:
         at = plus(between[0], between[1])

@@ -14,8 +14,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planlint.drawings.extra_needed import needed
-from planlint.drawings.finding_sheets import all_findings
+from planlint.drawings.finding_sheets import finding_drawing
 from planlint.drawings.ink import Sheet
+from planlint.drawings.left_out import findings_drawn, left_out, parts_drawn, steps_drawn
 from planlint.drawings.page_data import page_data
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import in_doubt, overview
@@ -23,6 +24,7 @@ from planlint.drawings.step_sheets import step_sheet
 from planlint.drawings.svg_text import style, svg
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
+from planlint.inspection.inspection_result import Trouble
 from planlint.reports.safe_words import count, visible
 from planlint.workplan.work_steps import work_steps
 
@@ -30,28 +32,24 @@ if TYPE_CHECKING:
     from jinja2 import Template
 
 _FILES = Path(__file__).parent / "page_files"
-MOST_IN_STEPS = 40
-"""Parts of a piece beyond which the page has no sheet for each step, as they would take longest of all: the order of
-work stands there in words and, with scripts, in the turning view. Basis: our own judgement."""
-STEPS_LEFT_OUT = (
-    f"The piece has more than {MOST_IN_STEPS} parts: steps have no drawings here. The order of work stands above in "
-    "words, the slider shows it, and `planlint draw PLAN --step N --to FILE.svg` draws any step of it."
-)
 _VIEWS = (
     ("front", "Front"), ("back", "Back"), ("left", "Left"), ("right", "Right"), ("top", "Top"), ("bottom", "Underside"),
     ("corner", "Corner"),
 )  # fmt: skip
 
 
-def page(piece: Piece, findings: Sequence[Finding]) -> str:
-    """The whole page. Raises ``ExtraNeeded`` where the packages that it takes are not installed."""
+def page(piece: Piece, findings: Sequence[Finding], troubles: Sequence[Trouble] = ()) -> str:
+    """The whole page; ``troubles`` are what kept the inspection from being whole.
+
+    Raises ``ExtraNeeded`` where the packages that it takes are not installed.
+    """
     html, library = template("page.html.jinja"), turning_library()
     steps = work_steps(piece)
-    data = page_data(piece, findings, steps)
-    sheets = [overview(piece), *all_findings(piece, findings)]
-    sheets += [sheet for part in piece.plan.parts for sheet in part_sheets(piece, part)]
-    left_out = len(piece.plan.parts) > MOST_IN_STEPS
-    if not left_out:
+    shown = {place: finding_drawing(piece, findings[place], place + 1) for place in findings_drawn(findings)}
+    data = page_data(piece, findings, steps, {place: between for place, (_, between) in shown.items()})
+    sheets = [overview(piece), *(sheet for sheet, _ in shown.values())]
+    sheets += [sheet for part in parts_drawn(piece) for sheet in part_sheets(piece, part)]
+    if steps_drawn(piece):
         sheets += [step_sheet(piece, step, len(steps)) for step in steps]
     script = (_FILES / "page.js").read_text("utf-8")
     tally = _tally(findings)
@@ -62,8 +60,8 @@ def page(piece: Piece, findings: Sequence[Finding]) -> str:
         parts=data["parts"],
         findings=data["findings"],
         steps=data["steps"],
-        doubts=in_doubt(piece),
-        left_out=STEPS_LEFT_OUT if left_out and steps else "",
+        doubts=[*in_doubt(piece), *(f"Not checked: {visible(trouble.says)}" for trouble in troubles)],
+        left_out=left_out(piece, findings),
         views=_VIEWS,
         sheets=[_shown(sheet) for sheet in sheets],
         data=_safe_json(data),

@@ -19,6 +19,7 @@ from planlint.drawings.ink import (
     scale_words,
     shortened,
     words_wide,
+    wrapped,
 )
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.viewpoints import VIEW_WORDS, VIEWS, View
@@ -79,6 +80,22 @@ def in_doubt(piece: Piece) -> list[str]:
     names = ", ".join(visible(piece.plan.parts[n].name) for n in doubtful[:6])
     more = f" and {len(doubtful) - 6} more" if len(doubtful) > 6 else ""
     return [f"Dotted: where {names}{more} lie{'s' if len(doubtful) == 1 else ''} is not settled by the plan."]
+
+
+def words_sheet(piece: Piece, title: str, words: Sequence[str]) -> Sheet:
+    """A sheet that says something and draws nothing."""
+    wide, high = paper_of(piece.plan.unit)
+    lines = [line for each in words for line in wrapped(each, 3.5, wide - 2 * EDGE, 3)]
+    items = [Text((EDGE, EDGE + HEAD + 6.0 * n), line, 3.5) for n, line in enumerate(lines, 1)]
+    says = " ".join(words)
+    return Sheet(
+        "words",
+        f"{visible(piece.plan.title)}: {title}",
+        says,
+        wide,
+        high,
+        (*items, *titled(piece, title, wide, high)),
+    )
 
 
 def overview(piece: Piece) -> Sheet:
@@ -217,14 +234,22 @@ def _groups(piece: Piece) -> list[tuple[str, list[Part]]]:
     parts = piece.plan.parts
     if len(parts) < MANY:
         return [(visible(part.name), [part]) for part in parts]
-    named: list[tuple[str, list[Part]]] = []
-    for _, same in groupby(sorted(parts, key=_family), key=_family):
-        alike = sorted(same, key=lambda part: part.index)
+    named = []
+    for alike in families(parts):
         words = visible(alike[0].name)
         if len(alike) > 1:
             words = f"{words} … {visible(alike[-1].name)} ({len(alike)} alike)"
         named.append((words, alike))
-    return sorted(named, key=lambda each: each[1][0].index)
+    return named
+
+
+def families(parts: Sequence[Part]) -> list[list[Part]]:
+    """Parts of one size whose names differ only in their numbers, together."""
+    found = [
+        sorted(same, key=lambda part: part.index)
+        for _, same in groupby(sorted(parts, key=_family), key=_family)
+    ]
+    return sorted(found, key=lambda alike: alike[0].index)
 
 
 def _family(part: Part) -> tuple[str, ...]:

@@ -100,14 +100,13 @@ def _areas(sheet: Sheet) -> Iterable[str]:
 
 
 def _lines(sheet: Sheet) -> Iterable[str]:
-    for kind in PENS:
-        path = "".join(
-            _path(item.points, closed=item.closed)
-            for item in sheet.items
-            if isinstance(item, Line) and item.kind == kind
-        )
+    paths: dict[str, list[str]] = {kind: [] for kind in PENS}
+    for item in sheet.items:
+        if isinstance(item, Line):
+            paths[item.kind].append(_path(item.points, closed=item.closed))
+    for kind, path in paths.items():
         if path:
-            yield f'<path class="l-{_class(kind)}" d="{path}"/>'
+            yield f'<path class="l-{_class(kind)}" d="{"".join(path)}"/>'
 
 
 def _path(points: tuple[Flat, ...], *, closed: bool) -> str:

@@ -7,12 +7,12 @@ from itertools import pairwise
 from math import ceil
 
 from planlint.checks.row_view import Row, listed, rows
-from planlint.drawings.close_ups import inside
 from planlint.drawings.face_marks import Flatwise, flatwise
 from planlint.drawings.hidden_lines import Scene
 from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, titled
+from planlint.drawings.view_window import inside
 from planlint.drawings.viewpoints import Flat
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus

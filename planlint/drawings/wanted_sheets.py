@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from planlint.drawings.finding_sheets import all_findings, finding_sheet
+from planlint.drawings.finding_sheets import finding_sheet
 from planlint.drawings.ink import Sheet
 from planlint.drawings.joint_sheets import joint_sheet
+from planlint.drawings.left_out import findings_drawn, left_out, parts_drawn, steps_drawn
 from planlint.drawings.part_sheets import part_sheets
-from planlint.drawings.piece_sheets import overview, view_sheet
+from planlint.drawings.piece_sheets import overview, view_sheet, words_sheet
 from planlint.drawings.step_sheets import step_sheet
 from planlint.drawings.template_sheets import template_sheets
 from planlint.drawings.viewpoints import VIEWS
@@ -47,13 +48,18 @@ def every_sheet(inspection: Inspection) -> Iterator[Sheet]:
     yield overview(piece)
     for name in ("front", "right", "top", "corner", "back-corner"):
         yield from view_sheet(piece, name)
-    for part in piece.plan.parts:
+    for part in parts_drawn(piece):
         yield from part_sheets(piece, part)
-    yield from all_findings(piece, inspection.findings)
-    steps = work_steps(piece)
-    for step in steps:
-        yield step_sheet(piece, step, len(steps))
+    for place in findings_drawn(inspection.findings):
+        yield finding_sheet(piece, inspection.findings[place], place + 1)
+    if steps_drawn(piece):
+        steps = work_steps(piece)
+        for step in steps:
+            yield step_sheet(piece, step, len(steps))
     yield from template_sheets(piece)
+    undrawn = left_out(piece, inspection.findings)
+    if undrawn:
+        yield words_sheet(piece, "What is not drawn", undrawn)
 
 
 def _piece_of(inspection: Inspection) -> Piece:
