@@ -129,12 +129,14 @@ class _Told:
 
 
 def _loop(fault: Misfit) -> object:
-    """What misfits of one ring share that one change closes; of a ring along the axes each by itself."""
-    part = None if fault.closing is None else fault.closing.part
+    """What misfits share that one change closes; one ring along the axes shares nothing where that closes no other."""
+    closing = fault.closing
+    if closing is not None and closing.heals > 1:
+        return frozenset(part.name for part in (closing.part, *closing.others)), closing.by, closing.wide
     slanted = any(each.cuts or each.turn is not None for each in fault.loop_parts)
-    if part is None or not slanted:
+    if closing is None or not slanted:
         return id(fault)
-    return frozenset(join.name for join in fault.loop), part.name
+    return frozenset(join.name for join in fault.loop), closing.part.name
 
 
 def _chain(cause: Mapping[int, int], number: int) -> list[int]:

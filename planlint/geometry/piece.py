@@ -5,7 +5,7 @@ Checks ask a ``Piece``; nothing here judges.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
 from itertools import groupby
@@ -20,7 +20,7 @@ from planlint.geometry.drilling.fastener_places import FastenerRow, fastener_row
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_along, near_row, out_of_sight
 from planlint.geometry.drilling.screw_choice import end_distance, grip, screw_in, tip_cover
-from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, tenon
+from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear, tenon
 from planlint.geometry.facts import Pocket, Screw, Sight
 from planlint.geometry.kept_facts import of_joint, of_parts
 from planlint.geometry.placed_parts import PlacedParts
@@ -29,6 +29,7 @@ from planlint.geometry.shapes.vectors import dot
 from planlint.geometry.sight.pocket_views import Looking
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
+from planlint.rulebook.limits import NIL
 
 
 class _LaidOut(NamedTuple):
@@ -121,17 +122,21 @@ class Piece(PlacedParts):
     def _fixed_screws(self) -> ScrewMap | None:
         """The screws of all rows whose places the plan gives, and all that is driven through a face; ``None`` where
         there are none."""
+        screws = [*self._given_screws, *self._all_drives]
+        return ScrewMap(screws, self.settings.profile.bit_diameter / 2) if screws else None
+
+    @cached_property
+    def _given_screws(self) -> list[Screw]:
+        """The screws of all rows of pockets whose places the plan gives."""
         rows = [
             (join, row) for join in self.plan.joins for row, asked in enumerate(join.pockets) if asked.fixed
         ]
-        screws = [
+        return [
             screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
             for join, row in rows
             if self.trusted(join)
             for pocket in self._row(join, row).pockets
         ]
-        screws += self._all_drives
-        return ScrewMap(screws, self.settings.profile.bit_diameter / 2) if screws else None
 
     @cached_property
     def _end_rows(self) -> EndRows:
@@ -236,7 +241,21 @@ class Piece(PlacedParts):
         if not join.fastenings or not self.trusted(join):
             return ()
         a, b = self.body(join.part_a), self.body(join.part_b)
-        return tuple(fastener_rows(join, a, b, self.contact(join)))
+        return tuple(fastener_rows(join, a, b, self.contact(join), self._passes))
+
+    @cached_property
+    def _passes(self) -> Callable[[Screw], bool] | None:
+        """Whether a screw leaves enough wood to all pockets whose places the plan gives; ``None`` without any."""
+        radius = self.settings.profile.bit_diameter / 2
+        least = self.limits["screws-meet", "wood between screws"]
+        given = self._given_screws
+        there = ScrewMap(given, radius) if given else None
+
+        def passes(screw: Screw) -> bool:
+            near = there.near(bounds(screw, radius + least)) if there else ()
+            return all(clear(screw, other, radius, least - NIL) for other in near)
+
+        return passes if there else None
 
     def drives(self, join: Join) -> tuple[Screw, ...]:
         """What is driven through a face at a joint: screws, bolts and nails, in order."""

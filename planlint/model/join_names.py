@@ -18,8 +18,10 @@ from planlint.model.provenance import JoinSaid
 def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
     """The joins of parts whose mirror images take them along; a join of two such parts is taken along once.
 
-    What is mirrored both ways is taken along one way first, and all that there is then the other way.
+    What is mirrored both ways is taken along one way first, and all that there is then the other way. A join that
+    the plan tells itself goes before one that a mirror image would take along to the same sides.
     """
+    told = {_sides(each) for each in waiting}
     ways: dict[Axis, dict[str, str]] = {}
     for source, twin, axis in workings.twins:
         ways.setdefault(axis, {})[source] = twin
@@ -37,8 +39,15 @@ def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
             image = draft.mirrored(flips, lambda part: workings.parts[twins.get(part.name, part.name)])  # noqa: B023
             said = each.said._replace(mirrored=(*each.said.mirrored, (named[0], axis)))
             own = None if each.own_name is None else f"{each.own_name}_mirrored"
-            made.append(Waiting(said, own, image))
+            another = Waiting(said, own, image)
+            if own is not None or _sides(another) not in told:
+                made.append(another)
     return made
+
+
+def _sides(waiting: Waiting) -> str:
+    draft = waiting.draft
+    return both_sides(draft.part_a, draft.side_a, draft.part_b, draft.side_b)
 
 
 def _made_otherwise(twins: dict[str, str], ways: dict[Axis, dict[str, str]], axis: Axis) -> bool:
@@ -66,7 +75,7 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     said: list[JoinSaid] = []
     for each, name in zip(waiting, short, strict=True):
         statement, own_name, draft = each.said.statement, each.own_name, each.draft
-        sides = own_name or both_sides(draft.part_a, draft.side_a, draft.part_b, draft.side_b)
+        sides = own_name or _sides(each)
         if sides in lines:
             _report_twice(workings, each.said, sides, lines[sides], own=own_name is not None)
             continue

@@ -26,16 +26,47 @@ class Unlike(NamedTuple):
     """The join there."""
 
 
+class Copied(NamedTuple):
+    """A join of a part at a side where one like it is joined already, which would fit at a twin, where none is."""
+
+    join: Join
+    named: Part
+    meant: Part
+    other: Join
+    """What is joined there already."""
+
+    @property
+    def of_b(self) -> bool:
+        return self.join.part_b is self.named
+
+    def made(self) -> Join:
+        if self.of_b:
+            return replace(self.join, part_b=self.meant)
+        return replace(self.join, part_a=self.meant)
+
+
 class Closing(NamedTuple):
     """A part whose length, or its width, closes a ring where it is ``by`` inches more."""
 
     part: Part
     by: Fraction | float
     wide: bool = False
+    others: tuple[Part, ...] = ()
+    """What measures the same and has to be made so with it."""
+    heals: int = 0
+    """How many faults of the plan that takes away; 0 where it was not tried."""
 
     @property
     def now(self) -> Fraction:
         return self.part.width if self.wide else self.part.length
+
+    @property
+    def names(self) -> str:
+        """What is made so, in words."""
+        more = len(self.others)
+        if more > 1:
+            return f"{self.part.name} and the {more} others like it"
+        return " and ".join(each.name for each in (self.part, *self.others))
 
     def made(self) -> Part:
         by = Fraction(self.by)
@@ -71,6 +102,8 @@ class Misfit(NamedTuple):
     rival: Part | None = None
     """A part of the ring that would close it as well, made as long as that of ``closing`` is now: nothing tells
     which of the two is meant."""
+    copied: Copied | None = None
+    """A join of the ring that names the wrong one of two twins."""
 
     @property
     def along(self) -> str:

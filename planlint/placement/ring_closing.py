@@ -12,9 +12,10 @@ from fractions import Fraction
 
 from planlint.model.plan import Join, Part, Plan
 from planlint.placement.contradictions import solve
+from planlint.placement.copied_names import copied_names
 from planlint.placement.equations import Equations
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.placement_results import Closing, Misfit, Unlike
+from planlint.placement.placement_results import Closing, Copied, Misfit, Unlike
 from planlint.text.measures import INCH_PER_UNIT
 
 MOST_SOLVED = 10_000
@@ -38,13 +39,16 @@ class Closings:
         """A misfit with what closes it; where nothing is known to leave fewer faults, with the nearest length."""
         if self._may_solve < 0:
             return fault._replace(closing=next(iter(closings), None))
+        copied = next((each for each in copied_names(self._graph, fault) if self._heals_named(each)), None)
+        if copied is not None:
+            return fault._replace(copied=copied)
         for unlike in self._unlike(fault):
             if self._heals(unlike):
                 fault = fault._replace(unlike=unlike)
                 break
         parts = self._graph.parts
         likely = sorted(closings, key=lambda each: [-many for many in fellows(parts, each)])
-        proved = next(filter(self._heals_made, likely), None)
+        proved = self._best(likely)
         if fault.unlike is not None:
             return fault._replace(closing=proved)
         if proved is None:
@@ -68,7 +72,7 @@ class Closings:
 
     def _rival(self, fault: Misfit, proved: Closing) -> Closing | None:
         """The twin of a part in its ring that would be as good made as long as the part is now."""
-        part, by, wide = proved
+        part, by, wide, *_ = proved
         for other in fault.loop_parts:
             if (
                 not wide
@@ -78,7 +82,7 @@ class Closings:
             ):
                 twin = Closing(other, -by)
                 mine, its = fellows(self._graph.parts, proved), fellows(self._graph.parts, twin)
-                if mine == its and self._heals_made(twin):
+                if mine == its and self._healing(twin).heals:
                     return twin
         return None
 
@@ -132,25 +136,61 @@ class Closings:
         plan = self._graph.plan
         return self._fewer(replace(plan, joins=tuple(map(changed, plan.joins))))
 
-    def _heals_made(self, closing: Closing) -> bool:
-        """Whether a part made so leaves fewer faults: alone, or with those that its line makes with it."""
+    def _heals_named(self, copied: Copied) -> bool:
+        """Whether a join of the twin that is meant leaves fewer faults."""
+        plan = self._graph.plan
+        joins = (copied.made() if join is copied.join else join for join in plan.joins)
+        return self._fewer(replace(plan, joins=tuple(joins)))
+
+    def _best(self, closings: Sequence[Closing]) -> Closing | None:
+        """The change that takes most faults away, of equals the likelier; ``None`` where none takes any."""
+        best: Closing | None = None
+        for each in map(self._healing, closings):
+            if each.heals > (best.heals if best else 0):
+                best = each
+            if each.heals == self._faults:
+                break
+        return best
+
+    def _healing(self, closing: Closing) -> Closing:
+        """A part made so with how many faults that takes away: alone, or with what measures alike: those that its line
+        makes with it, those of its stock, all that lie the same way."""
         plan, part = self._graph.plan, closing.part
-        line = [
+        alike = [
             each
             for other in plan.parts
-            if other.span == part.span
             for each in [closing._replace(part=other)]
-            if each.now == closing.now
+            if other.name != part.name
+            and each.now == closing.now
+            and (other.across is part.across if closing.wide else other.grain is part.grain)
         ]
-        sets = [[closing], line] if part.span.end and len(line) > 1 else [[closing]]
-        return any(self._fewer(_made(plan, each)) for each in sets)
+        sets: tuple[list[Closing], ...] = (
+            [],
+            [each for each in alike if each.part.span == part.span and part.span.end],
+            [each for each in alike if each.part.stock is part.stock],
+            alike,
+        )
+        best = closing
+        for number, others in enumerate(sets):
+            if others in sets[:number]:
+                continue
+            heals = self._healed(_made(plan, [closing, *others]))
+            if heals > best.heals:
+                best = closing._replace(others=tuple(each.part for each in others), heals=heals)
+            if heals == self._faults:
+                break
+        return best
 
     def _fewer(self, plan: Plan) -> bool:
+        return self._healed(plan) > 0
+
+    def _healed(self, plan: Plan) -> int:
+        """How many fewer faults a changed plan has; 0 where too much was solved already."""
         self._may_solve -= len(plan.joins) * (1 if self._faults < 2 else ROUNDS)
         if self._may_solve < 0:
-            return False
+            return 0
         graph = JointGraph(plan, self._graph.limits)
-        return solve(graph, Equations(graph)).faults < self._faults
+        return self._faults - solve(graph, Equations(graph)).faults
 
 
 def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:

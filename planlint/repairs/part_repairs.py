@@ -2,20 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.language.expression_tree import Expression, Name
-from planlint.language.syntax_tree import Flag, Let, Measure, PartDetails, PartLine, Statement, StockLine
+from planlint.language.expression_tree import Name
+from planlint.language.syntax_tree import (
+    Flag,
+    Let,
+    Measure,
+    PartDetails,
+    PartLine,
+    PlaceLine,
+    Statement,
+    StockLine,
+)
+from planlint.language.tree_text import statements_of
 from planlint.model.directions import Side
+from planlint.model.foreign_lines import Elsewhere as Foreign
 from planlint.model.plan import Part
+from planlint.model.provenance import Sum
+from planlint.model.scope import Placed
 from planlint.model.stock import Stock
 from planlint.placement.misturned import Misturned
 from planlint.repairs.join_edits import number
 from planlint.repairs.line_edits import change, last_line, line_end, line_of
 from planlint.repairs.repair_context import Context, Proposal
-from planlint.repairs.written_lengths import changed_sum
+from planlint.repairs.written_lengths import changed_sum, spelt
 from planlint.text.edits import TextEdit, apply
 from planlint.text.measures import length
 from planlint.text.source import Span
@@ -43,24 +56,99 @@ def measure_of(context: Context, part: Part, word: str) -> Place | None:
 
 
 def lengthened(
-    context: Context, part: Part, by: Fraction, word: str = "long"
+    context: Context, part: Part, by: Fraction, word: str = "long", others: Sequence[Part] = ()
 ) -> Iterator[tuple[TextEdit, ...]]:
-    """Edits that make a part ``by`` inches longer: with its fellows, by the length's name, and alone."""
-    place = measure_of(context, part, word)
-    if place is None:
+    """Edits that make a part, and ``others`` that measure the same, ``by`` inches longer: where all are told at once,
+    by a length's name, and alone."""
+    told = context.plan.provenance.parts
+    sums = [said for each in (part, *others) if (said := told[each.name].measures.get(word)) is not None]
+    if len(sums) <= len(others):
         return
-    value = place.item.value
-    line = context.words(place.statement, 0, place.statement.span.end - place.statement.span.start)
-    words = changed_sum(value, line, 0, by, context.unit)
-    if words is not None:
-        edit = change(place.statement, value.start, value.end, words)
-        if not shares(context, part):
-            yield (edit,)
-            yield from _by_name(context, value, by)
-            return
-        yield (edit,)
-        yield from _by_name(context, value, by)
+    sums = list({(said.statement.span, said.expression.start): said for said in sums}.values())
+    first, *rest = sums
+    edits = [changed(context, said, by) for said in sums]
+    edit = edits[0]
+    if rest:
+        chains = [{_place(said) for said in behind(context, each)} for each in rest]
+        for said in behind(context, first):
+            if all(_place(said) in chain for chain in chains):
+                yield from _one(changed(context, said, by))
+        if None not in edits:
+            yield tuple(filter(None, edits))
+        return
+    yield from _one(edit)
+    for said in behind(context, first):
+        yield from _one(changed(context, said, by))
+    if others or edit is None:
+        return
+    head = context.at(part.span)
+    if first.statement in (head, *head.details):
         yield from alone(context, part, edit)
+    elif word in {"long", "wide"}:
+        size = head.span.end - head.span.start
+        now = part.length if word == "long" else part.width
+        yield (change(head, size, size, f", {spelt(now + by, context.unit)} {word}"),)
+
+
+def _one(edit: TextEdit | None) -> Iterator[tuple[TextEdit, ...]]:
+    if edit is not None:
+        yield (edit,)
+
+
+def _place(said: Sum) -> tuple[Span, int]:
+    return said.statement.span, said.expression.start
+
+
+def changed(context: Context, said: Sum, by: Fraction) -> TextEdit | None:
+    """A sum made to come to ``by`` inches more; ``None`` where it stands in another file."""
+    statement, value = said.statement, said.expression
+    if not context.plan.provenance.is_own(statement) or isinstance(statement, Foreign):
+        return None
+    line = context.words(statement, 0, statement.span.end - statement.span.start)
+    words = changed_sum(value, line, 0, by, context.unit, said.scope)
+    return None if words is None else change(statement, value.start, value.end, words)
+
+
+def behind(context: Context, said: Sum) -> Iterator[Sum]:
+    """The lengths with a name that a sum starts with, one behind the other: lets, and what a unit is given."""
+    seen = set()
+    found = _named(context, said)
+    while found is not None and _place(found) not in seen:
+        seen.add(_place(found))
+        yield found
+        found = _named(context, found)
+
+
+def _named(context: Context, said: Sum) -> Sum | None:
+    value = said.expression
+    while not isinstance(value, Name):
+        left = getattr(value, "left", None)
+        if left is None or getattr(value, "operator", "") not in {"+", "-"}:
+            return None
+        value = left
+    placed = said.scope.placed
+    if placed is not None:
+        for statement, node in placed.assembly.lets:
+            if node.name.text == value.text:
+                return Sum(statement, node.value, said.scope)
+        if value.text in {each.text for each in placed.assembly.node.parameters}:
+            return _given(context, placed, value.text)
+    for statement in context.tree.statements:
+        if isinstance(statement.node, Let) and statement.node.name.text == value.text:
+            return Sum(statement, statement.node.value, context.plan.provenance.scope or said.scope)
+    return None
+
+
+def _given(context: Context, placed: Placed, name: str) -> Sum | None:
+    """What a unit is given as one of its measures, where it is placed by its own name."""
+    by = placed.by
+    for statement in statements_of(context.tree) if by is not None else ():
+        node = statement.node
+        if by is not None and isinstance(node, PlaceLine) and f"{by.prefix}{node.name.text}" == placed.name:
+            return next(
+                (Sum(statement, given.value, by) for given in node.given if given.name.text == name), None
+            )
+    return None
 
 
 def shares(context: Context, part: Part) -> bool:
@@ -88,22 +176,6 @@ def alone(context: Context, part: Part, edit: TextEdit) -> Iterator[tuple[TextEd
         change(head, *gone, ""),
         TextEdit(Span(end, end), f"{line_end(context)}{lines}"),
     )
-
-
-def _by_name(context: Context, value: Expression, by: Fraction) -> Iterator[tuple[TextEdit, ...]]:
-    """The same by changing the `let` that a length starts with."""
-    while not isinstance(value, Name):
-        left = getattr(value, "left", None)
-        if left is None or getattr(value, "operator", "") not in {"+", "-"}:
-            return
-        value = left
-    for statement in context.tree.statements:
-        node = statement.node
-        if isinstance(node, Let) and node.name.text == value.text:
-            line = context.words(statement, 0, statement.span.end - statement.span.start)
-            words = changed_sum(node.value, line, 0, by, context.unit)
-            if words is not None:
-                yield (change(statement, node.value.start, node.value.end, words),)
 
 
 def of_stock(context: Context, part: Part, stock: str) -> Iterator[tuple[TextEdit, ...]]:

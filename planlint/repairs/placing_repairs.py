@@ -15,7 +15,7 @@ from planlint.language.syntax_tree import (
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Placing
 from planlint.placement.misturned import misturned
-from planlint.placement.placement_results import Closing, FreeAxis, Misfit
+from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misfit
 from planlint.placement.ring_closing import fellows
 from planlint.repairs.line_edits import add_detail, change, take_out
 from planlint.repairs.part_repairs import lengthened, turned_round
@@ -58,18 +58,22 @@ def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator
 def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     """Ways to close a ring: as at the other end of the part, as long as its fellows, then whatever closes it."""
     amount = exact(float(fault.amount), context.unit)
+    if fault.copied is not None:
+        yield from _renamed(context, fault.copied)
     if fault.unlike is not None:
         join, placing, inset, other = fault.unlike
         for edits in distance_changed(context, placing, inset - placing.inset):
             yield edits, f"lay {join.part_a.name} on {join.part_b.name} as on {other.part_b.name}"
     if fault.axis is not None:
         yield from _as_alike(context, fault.join, fault.axis)
+    closing = fault.closing
+    if closing is not None and closing.heals:
+        yield from _made(context, closing.part, exact(float(closing.by), context.unit), closing)
     along = [part for part in fault.loop_parts if fault.axis is not None and part.grain is fault.axis]
     for part, by in _like_fellows(context, along[::-1], amount):
         yield from _made(context, part, by)
-    if fault.closing is not None:
-        by = exact(float(fault.closing.by), context.unit)
-        yield from _made(context, fault.closing.part, by, wide=fault.closing.wide)
+    if closing is not None and not closing.heals:
+        yield from _made(context, closing.part, exact(float(closing.by), context.unit), closing)
     if fault.placing is not None and not fault.placing.flush:
         for edits in distance_changed(context, fault.placing, amount):
             yield edits, "change this distance to what the other joins leave"
@@ -107,11 +111,23 @@ def _like_fellows(context: Context, parts: list[Part], amount: Fraction) -> list
     return [(part, by) for *_, part, by in sorted(found, key=lambda each: each[:3])]
 
 
-def _made(context: Context, part: Part, by: Fraction, *, wide: bool = False) -> Iterator[Way]:
-    now, word = (part.width, "wide") if wide else (part.length, "long")
+def _made(context: Context, part: Part, by: Fraction, closing: Closing | None = None) -> Iterator[Way]:
+    now, word = (part.width, "wide") if closing is not None and closing.wide else (part.length, "long")
     size = length(now + by, context.unit)
-    for edits in lengthened(context, part, by, word):
-        yield edits, f"make {part.name} {size} {word} instead of {length(now, context.unit)}"
+    name = closing.names if closing is not None else part.name
+    for edits in lengthened(context, part, by, word, closing.others if closing is not None else ()):
+        yield edits, f"make {name} {size} {word} instead of {length(now, context.unit)}"
+
+
+def _renamed(context: Context, copied: Copied) -> Iterator[Way]:
+    """The join told for the twin that is meant."""
+    said = context.plan.provenance.joins[copied.join.index]
+    side, statement = said.line.b if copied.of_b else said.line.a, context.at(copied.join.span)
+    word = side.part
+    if word is None or said.flips or context.words(statement, word.start, word.end) != copied.named.name:
+        return
+    edit = change(statement, word.start, word.end, copied.meant.name)
+    yield (edit,), f"join {copied.meant.name} there, not {copied.named.name}"
 
 
 def exact(value: float, unit: str) -> Fraction:
@@ -277,7 +293,7 @@ def _shortened(context: Context, parts: tuple[Part, ...], axis: Axis, by: Fracti
     ]
     for each in sorted(closings, key=lambda each: [-many for many in fellows(context.plan.parts, each)]):
         if each.now > by:
-            yield from _made(context, each.part, -by, wide=each.wide)
+            yield from _made(context, each.part, -by, each)
 
 
 # ---------------------------------------------------------------- alignments

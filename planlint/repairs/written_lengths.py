@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 from math import ceil, floor
 
-from planlint.language.expression_tree import Expression, Number, Operation
+from planlint.language.expression_tree import Expression, Name, Number, Operation
+from planlint.model.scope import Scope
 from planlint.text.measures import INCH_PER_UNIT
 
 INCH_MARKS = (Fraction(1, 4), Fraction(1, 8), Fraction(1, 16))
@@ -71,12 +73,15 @@ def _digits(value: Fraction, unit: str, like: str) -> str:
     return decimals.rstrip("0").rstrip(".")
 
 
-def changed_sum(expression: Expression, words: str, offset: int, by: Fraction, unit: str) -> str | None:
+def changed_sum(
+    expression: Expression, words: str, offset: int, by: Fraction, unit: str, scope: Scope | None = None
+) -> str | None:
     """The words of a sum that comes to ``by`` inches more; ``None`` where it has no length to change.
 
     ``words`` are the line that it stands in, from ``offset`` of its nodes. A number is written anew, a number added
-    or taken away at the end of a sum is changed (or dropped where nothing is left of it), and anything else gets
-    the difference added.
+    or taken away at the end of a sum is changed (or dropped where nothing is left of it), a name that is added or
+    taken away once too often or too seldom is so by as much (``scope`` tells what it stands for), and anything else
+    gets the difference added.
     """
 
     def said(node: Expression) -> str:
@@ -101,4 +106,28 @@ def changed_sum(expression: Expression, words: str, offset: int, by: Fraction, u
             if not signed:
                 return before
             return f"{before} {'+' if signed > 0 else '-'} {spelt(abs(signed), unit, said(right))}"
+    if scope is not None and isinstance(expression, Operation) and expression.operator in {"+", "-"}:
+        counted = _counted(expression, said, by, scope)
+        if counted is not None:
+            return counted
     return f"{said(expression)} {'+' if by > 0 else '-'} {spelt(abs(by), unit)}"
+
+
+def _counted(total: Operation, said: Callable[[Expression], str], by: Fraction, scope: Scope) -> str | None:
+    """A sum with the name at its end taken another number of times: `wide - t`, `wide - 2 * t`."""
+    term, times = total.right, Fraction(1)
+    if isinstance(term, Operation) and term.operator == "*" and isinstance(term.left, Number):
+        times, term = term.left.value, term.right
+    value = scope.find(term.text) if isinstance(term, Name) else None
+    if value is None or not value.number or total.end != total.right.end:
+        return None
+    more = (
+        by / (value.number * (1 if value.is_length else scope.factor)) * (1 if total.operator == "+" else -1)
+    )
+    count = times + more
+    if more.denominator != 1 or count.denominator != 1 or count < 0:
+        return None
+    if not count:
+        return said(total.left)
+    many = said(term) if count == 1 else f"{count} * {said(term)}"
+    return f"{said(total.left)} {total.operator} {many}"

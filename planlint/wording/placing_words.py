@@ -14,7 +14,7 @@ from planlint.model.plan import Join, Part
 from planlint.placement.equations import Askew
 from planlint.placement.misturned import Misturned, misturned
 from planlint.placement.opposing import Straightened, evened, straightened
-from planlint.placement.placement_results import FreeAxis, Misfit, Unlike
+from planlint.placement.placement_results import Copied, FreeAxis, Misfit, Unlike
 from planlint.text.measures import degrees, length
 from planlint.wording.told import Told, alternatives
 
@@ -28,9 +28,24 @@ def misfit(piece: Piece, found: Finding, fault: Misfit) -> Told:
     amount = length(abs(float(fault.amount)), unit)
     turned = misturned(fault, found.limit or 0.0)
     ways = _closings(fault, amount, unit)
+    if fault.copied is not None:
+        ways = [_meant(fault.copied)]
     if turned is not None:
         ways = alternatives([_turned(turned, unit), *ways[:1]])
     return Told(f"{_misfit(fault, amount, unit)}{ring}.", ways)
+
+
+def _meant(copied: Copied) -> str:
+    join, held = (
+        copied.join,
+        copied.other.part_a if copied.other.part_b is copied.named else copied.other.part_b,
+    )
+    mine, side = (join.part_a, join.side_b) if copied.of_b else (join.part_b, join.side_a)
+    its = join.side_a if copied.of_b else join.side_b
+    return (
+        f"Join {mine.name}.{its.value} to {copied.meant.name}.{side.value}, not to {copied.named.name}.{side.value}, "
+        f"where {held.name} is."
+    )
 
 
 def _turned(turned: Misturned, unit: str) -> str:
@@ -65,7 +80,7 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
     ways = [] if fault.unlike is None else [_as_at_the_other_end(fault.unlike, unit)]
     closing, change = fault.closing, 0.0
     if closing is not None:
-        part, change = closing.part, float(closing.by)
+        change = float(closing.by)
         which = "wide" if closing.wide else "long"
         made = f"{length(float(closing.now) + change, unit)} {which} instead of {length(closing.now, unit)}"
         if fault.rival is not None:
@@ -73,7 +88,7 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
                 f", or {fault.rival.name} {length(closing.now, unit)} instead of {length(fault.rival.length, unit)}: "
                 "which of the two is meant the plan does not say"
             )
-        ways.append(f"Make {part.name} {made}.")
+        ways.append(f"Make {closing.names} {made}.")
     if fault.placing is not None:
         ways.append(f"Change this distance by {amount}, or take the line out.")
     else:
@@ -140,7 +155,9 @@ def _volume(cubic_inches: float, unit: str) -> str:
 
 def free_to_slide(_piece: Piece, _found: Finding, free: FreeAxis) -> Told:
     join, names = free.join, [part.name for part in free.parts]
-    moving = names[0] if len(names) == 1 else f"{names[0]} and the {len(names) - 1} parts that hang on it"
+    moving = (
+        f"{names[0]} and the {len(names) - 1} parts that hang on it" if names[2:] else " and ".join(names)
+    )
     other = join.part_a.name if join.part_b.name in names else join.part_b.name
     offers = ", ".join(f"`{words}`" for words in free.words)
     side = ("left", "front", "bottom")[free.axis]

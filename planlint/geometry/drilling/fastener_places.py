@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from itertools import pairwise
 from math import ceil, floor
 from typing import NamedTuple
 
+from planlint.geometry.drilling.allowed_places import spread
 from planlint.geometry.drilling.pocket_layout import GRID
 from planlint.geometry.facts import Contact, Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body
@@ -40,8 +42,14 @@ class FastenerRow(NamedTuple):
     drives: tuple[Screw, ...]
 
 
-def fastener_rows(join: Join, body_a: Body, body_b: Body, contact: Contact) -> Iterator[FastenerRow]:
-    """Every line of fasteners of a joint, laid out; none where the sides do not touch."""
+def fastener_rows(
+    join: Join, body_a: Body, body_b: Body, contact: Contact, passes: Callable[[Screw], bool] | None = None
+) -> Iterator[FastenerRow]:
+    """Every line of fasteners of a joint, laid out; none where the sides do not touch.
+
+    What is driven without a place said is moved to where it ``passes`` the pockets whose places the plan gives, where
+    so many find room.
+    """
     if not contact.patches:
         return
     points = [point for patch in contact.patches for point in patch]
@@ -60,14 +68,20 @@ def fastener_rows(join: Join, body_a: Body, body_b: Body, contact: Contact) -> I
             at, inside = fastening.line
             beside_it = side_of(beside, 1 if at.sign > 0 else -1)
             aside = _measured(body, beside_it, over, float(inside))
-        stations = tuple(_stations(fastening, body, along, way, low, high))
         start = body.planes[side]
         base = plus(plus(scaled(normal, start.offset), way, low), over, aside)
-        middles = tuple(plus(base, way, station) for station in stations)
-        drives = tuple(
-            _drive(join, number, fastening, body, side, into, entered, station, middle)
-            for station, middle in zip(stations, middles, strict=True)
-        )
+
+        def drive(station: float) -> Screw:
+            middle = plus(base, way, station)  # noqa: B023
+            return _drive(join, number, fastening, body, side, into, entered, station, middle)  # noqa: B023
+
+        stations = tuple(_stations(fastening, body, along, way, low, high))
+        drives = tuple(map(drive, stations))
+        if passes and fastening.driven and not fastening.row.fixed and not all(map(passes, drives)):
+            apart = min((after - before for before, after in pairwise(stations)), default=0.0) / 2
+            moved = spread(stations, high - low, apart, lambda station: passes(drive(station)))
+            stations = tuple(moved or stations)
+            drives = tuple(map(drive, stations))
         yield FastenerRow(
             join,
             fastening,
@@ -78,7 +92,7 @@ def fastener_rows(join: Join, body_a: Body, body_b: Body, contact: Contact) -> I
             along,
             stations,
             high - low,
-            middles,
+            tuple(plus(base, way, station) for station in stations),
             drives if fastening.driven else (),
         )
 
