@@ -18,19 +18,19 @@ from planlint.model.provenance import JoinSaid
 def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
     """The joins of parts whose mirror images take them along; a join of two such parts is taken along once.
 
-    What is mirrored both ways is taken along one way first, and all that there is then the other way. A join that
-    the plan tells itself goes before one that a mirror image would take along to the same sides.
+    What is mirrored both ways is taken along one way first, and all that there is then the other way. A join that the
+    plan tells itself goes before one that an image would bring to the same sides, and has no images of its own: those
+    of the other are there.
     """
-    told = {_sides(each) for each in waiting}
     ways: dict[Axis, dict[str, str]] = {}
     for source, twin, axis in workings.twins:
         ways.setdefault(axis, {})[source] = twin
-    made: list[Waiting] = []
+    made: list[tuple[Waiting, Waiting]] = []
     while ways:
         ready = [axis for axis, twins in ways.items() if not _made_otherwise(twins, ways, axis)]
         axis = (ready or list(ways))[0]
         twins = ways.pop(axis)
-        for each in [*waiting, *made]:
+        for each, told in [*((each, each) for each in waiting), *made]:
             draft = each.draft
             named = [part.name for part in (draft.part_a, draft.part_b) if part.name in twins]
             if not named:
@@ -39,10 +39,13 @@ def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
             image = draft.mirrored(flips, lambda part: workings.parts[twins.get(part.name, part.name)])  # noqa: B023
             said = each.said._replace(mirrored=(*each.said.mirrored, (named[0], axis)))
             own = None if each.own_name is None else f"{each.own_name}_mirrored"
-            another = Waiting(said, own, image)
-            if own is not None or _sides(another) not in told:
-                made.append(another)
-    return made
+            made.append((Waiting(said, own, image), told))
+    by_hand = {_sides(each): each for each in waiting}
+    images = [
+        (image, told, by_hand.get(_sides(image)) if image.own_name is None else None) for image, told in made
+    ]
+    instead = {id(hand) for _, told, hand in images if hand is not None and hand is not told}
+    return [image for image, told, hand in images if hand is None and id(told) not in instead]
 
 
 def _sides(waiting: Waiting) -> str:
