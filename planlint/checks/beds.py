@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -22,6 +22,12 @@ _TITLES = (
     (r"stair(?:case)? (?:rail|railing|guard|balustrade)$", "stair guard"),
     (r"(?:balcony|deck|landing|gallery) (?:rail|railing|guard|guardrail|balustrade)$", "guard"),
     (r"balustrade$", "guard"),
+)
+_BEARS_WORDS = ("chair", "rocker", "stool", "bed", "crib", "bunk", "ladder")
+_BEARS = (
+    (r"(?:chair|\brocker|(?<!foot)(?<!foot )stool)$", "sit"),
+    (r"(?<!raised )(?<!garden )(?<!flower )(?<!plant )\b(?:bed|daybed|bunkbed|crib|bunks)$", "lie"),
+    (r"\b(?:step)?ladder$", "stand"),
 )
 _NO_SUCH = r"\b(?:dolls?|doll's|dolls'|toy|model|miniature|corn|nativity|manger|dog|cat|pet)\b"
 _BEHIND = r"\s*(?:[,:;(/]|\s(?:with|for|in|of|from|over|by|and)\s).*$"
@@ -55,15 +61,22 @@ class Deck(NamedTuple):
 
 def purpose(plan: Plan) -> str | None:
     """What a piece is: as its plan says, or as its title ends."""
-    if plan.purpose is not None:
-        return plan.purpose
+    return plan.purpose or _by_title(plan, _WORDS, _TITLES)
+
+
+def borne_by(plan: Plan) -> str | None:
+    """What people do on a piece that bears them on legs, ``sit``, ``lie`` or ``stand``; as its title ends."""
+    return _by_title(plan, _BEARS_WORDS, _BEARS)
+
+
+def _by_title(plan: Plan, words: Iterable[str], titles: Iterable[tuple[str, str]]) -> str | None:
     title = plan.title.lower().replace("-", " ").replace("’", "'")
-    if not any(word in title for word in _WORDS):
+    if not any(word in title for word in words):
         return None
     title = re.sub(_BEHIND, "", title).strip()
     if re.search(_NO_SUCH, title):
         return None
-    return next((what for words, what in _TITLES if re.search(words, title)), None)
+    return next((what for ending, what in titles if re.search(ending, title)), None)
 
 
 def bodies_together(piece: Piece) -> list[Body]:

@@ -8,7 +8,7 @@ from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.equivalents import EQUIVALENTS, PLAIN
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection, Trouble
-from planlint.model.plan import Join
+from planlint.model.plan import Join, Plan
 from planlint.text.source import Mistake, PlanText, Span
 
 
@@ -93,3 +93,20 @@ def end_grain(join: Join) -> bool:
         part.is_end(side) and part.stock.material.solid
         for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
     )
+
+
+def joins_named(plan: Plan, name: str) -> list[Join]:
+    """The joins called so, by their own names or by their sides; raises ``KeyError`` where there is none."""
+    found = [
+        join
+        for join in plan.joins
+        if name
+        in {
+            join.name,
+            f"{join.part_a.name}.{join.side_a.value}",
+            f"{join.part_a.name}.{join.side_a.value}/{join.part_b.name}.{join.side_b.value}",
+        }
+    ]
+    if not found:
+        raise KeyError(name)
+    return found

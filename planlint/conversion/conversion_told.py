@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from fractions import Fraction
 
 from planlint.conversion.cut_remains import Remains
 from planlint.conversion.drilling_trials import Trial
 from planlint.conversion.equivalents import CORNERS, EQUIVALENTS
+from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
-from planlint.model.directions import Side
+from planlint.model.directions import Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.text.measures import length
 
@@ -39,7 +41,11 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
             side = outputs[0].side_a if part is join.part_a else outputs[0].side_b
             yield _shorter(sites, change, part, side, equivalent.changes)
             told = True
-    if join.tradition.kind in CORNERS:
+    if join.tradition.kind in CORNERS and outputs[0].side_b is not join.side_b:
+        yield (
+            f"{join.part_b.name} is the shorter one, since {join.part_a.name} reaches past it and keeps its length"
+        )
+    elif join.tradition.kind in CORNERS:
         yield (
             f"{join.part_a.name} is the shorter one, since it is let into {join.part_b.name}, which keeps its length "
             "and covers the end grain at the corner"
@@ -49,15 +55,20 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
     for part, other in (join.parts, join.parts[::-1]):
         for number, remains in sorted(change.remains.get(part.name, {}).items()):
             if other.name in remains.lay and not remains.whole:
-                yield _cut_told(unit, part, number, remains)
+                yield _cut_told(unit, change.slices_of(part)[0], number, remains)
 
 
-def _cut_told(unit: str, part: Part, number: int, remains: Remains) -> str:
-    """What becomes of a cut in which a part lay."""
-    cut = f"the {part.removals[number].kind} in {part.name}"
+def _cut_told(unit: str, of: Slice, number: int, remains: Remains) -> str:
+    """What becomes of a cut in which a part lay; measured as the part is afterwards, unless it becomes two."""
+    cut = f"the {of.part.removals[number].kind} in {of.part.name}"
     if not remains.runs:
         return f"{cut} is left out: nothing lies in it any longer"
-    runs = " and ".join(f"from {length(low, unit)} to {length(high, unit)}" for low, high in remains.runs)
+    start = Fraction(0) if of.number else of.cut(side_of(remains.along, -1))
+    stop = of.part.size[remains.along] if of.number else of.size(remains.along)
+    within = [(max(low - start, Fraction(0)), min(high - start, stop)) for low, high in remains.runs]
+    runs = " and ".join(
+        f"from {length(low, unit)} to {length(high, unit)}" for low, high in within if low < high
+    )
     return f"{cut} is now cut {runs} only: elsewhere the joint filled it"
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 
+from planlint.checks.locked_across_grain import Locked
 from planlint.checks.registry import By, hangs_on
-from planlint.conversion.conversion_result import Conversion, traditional
+from planlint.conversion.conversion_result import Conversion, joins_named, traditional
 from planlint.conversion.conversion_told import reasons_of
 from planlint.conversion.drilling_choices import Choice
 from planlint.conversion.drilling_search import search
@@ -23,7 +24,6 @@ from planlint.conversion.same_piece import moved
 from planlint.conversion.size_changes import Change, Conflict, work_out
 from planlint.conversion.statement_sites import Sites
 from planlint.findings.finding import Grade
-from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, our_fault
 from planlint.language.syntax_tree import Statement
@@ -61,7 +61,7 @@ def convert(
     sites = Sites(before.piece.plan)
     joins = [join for join in before.piece.plan.joins if traditional(join)]
     if only is not None:
-        named = [_find(before.piece, name) for name in only]
+        named = [joins_named(before.piece.plan, name) for name in only]
         joins = [join for join in joins if any(mate in each for mate in sites.mates(join) for each in named)]
     mistakes = bad_measures(before.piece, sites, joins)
     if mistakes:
@@ -71,22 +71,6 @@ def convert(
     except Exception as problem:
         trouble = our_fault("converting this plan", problem)
         return Conversion(source, source, troubles=(trouble,), before=before, unit=sites.unit)
-
-
-def _find(piece: Piece, name: str) -> list[Join]:
-    found = [
-        join
-        for join in piece.plan.joins
-        if name
-        in {
-            join.name,
-            f"{join.part_a.name}.{join.side_a.value}",
-            f"{join.part_a.name}.{join.side_a.value}/{join.part_b.name}.{join.side_b.value}",
-        }
-    ]
-    if not found:
-        raise KeyError(name)
-    return found
 
 
 class _Run:
@@ -153,7 +137,9 @@ class _Run:
             if after.piece is None:
                 self._give_up(change.converted, "the plan around it could not be rewritten")
                 continue
-            if self._breaks_others(change, after) or self._pockets_fail(change, after):
+            if any([self._breaks_others(change, after), self._locks(change, after)]):
+                continue
+            if self._pockets_fail(change, after):
                 continue
             return self._told(change, text, drilled, after)
 
@@ -355,6 +341,28 @@ class _Run:
             if near:
                 where = finding.joint or ", ".join(finding.parts)
                 self._give_up(near, f"it would bring {finding.rule} upon {where}: {finding.says}")
+                again = True
+        return again
+
+    def _locks(self, change: Change, after: Inspection) -> bool:
+        """Whether screws would hold wood fast that is free to move: boards in tongues move each by itself."""
+        known = Counter(finding.identity for finding in self.before.findings)
+        again = False
+        for finding in after.findings:
+            if finding.rule != "locked-across-grain" or known[finding.identity]:
+                continue
+            fact = finding.judged(Locked)
+            panel = {part.name for part in fact.panel}
+            ends = [
+                (index, {each.a.name, each.b.name})
+                for index in change.converted
+                for each in change.outputs[index]
+            ]
+            near = [index for index, names in ends if names <= panel] or [
+                index for index, names in ends if names & panel and names & set(fact.held_by)
+            ]
+            if near:
+                self._give_up(near, f"screws would hold wood that is free to move now: {finding.says}")
                 again = True
         return again
 

@@ -10,12 +10,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
+from planlint.checks.beds import borne_by
 from planlint.conversion.equivalents import LAPS
 from planlint.conversion.exact_boxes import box_of
 from planlint.conversion.lap_changes import Lap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Load, Part
+from planlint.model.plan import Join, Part
 from planlint.text.measures import length
 
 LEAST_PEOPLE = 100
@@ -51,19 +52,15 @@ ALL_THE_SAME = "Name it with --joint to convert it all the same."
 def kept(piece: Piece, joins: Iterable[Join]) -> Iterator[tuple[Join, str]]:
     """Joints that are better left, each with the reason."""
     wanted = list(joins)
-    bearing = dict(_bearing(piece))
+    bearing = _titled(piece) | dict(_bearing(piece))
     slats = _slats(wanted)
     for join in wanted:
         post = next((part for part in join.parts if part.name in bearing), None)
         assert join.tradition is not None
         if post is not None and join.tradition.kind in _STRONG and _rail_at_post(join):
-            load, pounds = bearing[post.name]
-            height = length(_top(piece, load.part), piece.plan.unit)
             yield (
                 join,
-                f"{load.part.name} bears {float(pounds):g} lb of people at {height} above the floor, and "
-                f"{post.name} stands under it: the legs rack, and two screws in a rail work loose "
-                f"(from {LEAST_PEOPLE} lb up to {length(HIGHEST_SEAT, piece.plan.unit)} high; own judgement)",
+                f"{bearing[post.name]}: the legs rack, and two screws in a rail work loose (own judgement)",
             )
         elif join.index in slats:
             count = slats[join.index]
@@ -94,13 +91,26 @@ def _rail_at_post(join: Join) -> bool:
     return len(rails) == 1 and len(posts) == 1 and join.side_a.axis is not Axis.Z
 
 
-def _bearing(piece: Piece) -> Iterator[tuple[str, tuple[Load, Fraction]]]:
-    """The upright parts of the frame under what people sit or lie on."""
+def _titled(piece: Piece) -> dict[str, str]:
+    """All upright parts of a piece that, as its title says, people sit, lie or stand on."""
+    does = borne_by(piece.plan)
+    if does is None:
+        return {}
+    return {
+        part.name: f"people {does} on it, as the plan's title says"
+        for part in piece.plan.parts
+        if part.grain is Axis.Z
+    }
+
+
+def _bearing(piece: Piece) -> Iterator[tuple[str, str]]:
+    """The upright parts of the frame under what people sit or lie on. A load per foot is of things, which stay."""
+    unit = piece.plan.unit
     for load in piece.plan.loads:
-        pounds = load.pounds * load.part.length / 12 if load.per_foot else load.pounds
         if (
             load.towards is not None
-            or pounds < LEAST_PEOPLE
+            or load.per_foot
+            or load.pounds < LEAST_PEOPLE
             or not 0 < _top(piece, load.part) <= HIGHEST_SEAT
         ):
             continue
@@ -111,12 +121,16 @@ def _bearing(piece: Piece) -> Iterator[tuple[str, tuple[Load, Fraction]]]:
                 side = join.side_a if part is join.part_a else join.side_b
                 if other in carried:
                     continue
-                frame = part.grain is Axis.Z and other.is_end(
-                    join.side_b if other is join.part_b else join.side_a
-                )
-                if side is Side.BOTTOM or frame or (part.is_end(side) and part.grain is not Axis.Z):
+                frame = other.is_end(join.side_b if other is join.part_b else join.side_a)
+                # Slats lie on a cleat, and that is screwed to the inside of a rail.
+                if part.grain is not Axis.Z or side is Side.BOTTOM or frame:
                     carried.append(other)
-        yield from ((part.name, (load, pounds)) for part in carried if part.grain is Axis.Z)
+        height, most = length(_top(piece, load.part), unit), length(HIGHEST_SEAT, unit)
+        bears = (
+            f"{load.part.name} bears {float(load.pounds):g} lb of people at {height} above the floor (taken for people "
+            f"from {LEAST_PEOPLE} lb up to {most} high), and {{}} stands under it"
+        )
+        yield from ((part.name, bears.format(part.name)) for part in carried if part.grain is Axis.Z)
 
 
 def _top(piece: Piece, part: Part) -> Fraction:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.conversion.equivalents import LAPS
+from planlint.conversion.equivalents import CORNERS, LAPS
 from planlint.conversion.exact_boxes import Slice, box_of
 from planlint.conversion.length_words import Term, minus, plain, plus
 from planlint.conversion.statement_sites import Sites
@@ -44,7 +44,7 @@ def find_laps(piece: Piece, joins: Iterable[Join], other_way: frozenset[int] = f
 
     Laps that hang together are cut the same way, so that no part is cut at one that is cut itself.
     """
-    wanted = [join for join in joins if _is_lap(join)]
+    wanted = [join for join in joins if _is_lap(join) or _around(piece, join)]
     options: dict[int, list[Lap]] = {}
     refused: dict[int, str] = {}
     for join in wanted:
@@ -71,6 +71,17 @@ def _is_lap(join: Join) -> bool:
     if tradition is None or tradition.kind not in LAPS or not tradition.inset:
         return False
     return tradition.kind == "cross lap" or not join.part_a.is_end(join.side_a)
+
+
+def _around(piece: Piece, join: Join) -> bool:
+    """Whether B is to end at A in a corner, since A reaches past it: a drawer's back between sides that are higher."""
+    tradition, (a, b) = join.tradition, join.parts
+    if tradition is None or tradition.kind not in CORNERS or tradition.inset != b.size[join.side_b.axis]:
+        return False
+    if a.turn is not None or b.turn is not None or not isinstance(_cut_at(piece, join, a, b), str):
+        return False
+    lap = _cut_at(piece, join, b, a)
+    return isinstance(lap, Lap) and lap.ends_there
 
 
 def _options(piece: Piece, join: Join) -> list[Lap] | str:

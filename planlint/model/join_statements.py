@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple, assert_never
@@ -137,7 +137,9 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
         draft = _Draft(workings, scope, part_a, side_a, part_b, side_b)
         own_name = scope.prefix + name_of(node.name, scope) if node.name is not None else None
         if node.tradition is not None:
-            draft.tradition = tradition_of(workings, statement, node.tradition, scope, part_b, side_b)
+            draft.tradition = tradition_of(
+                workings, statement, node.tradition, scope, part_b, side_b, statement.details
+            )
     except Refusal as refusal:
         workings.ledger.refuse(statement, refusal)
         _tell_sums(workings, statement, scope)
@@ -145,7 +147,7 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
     sound = True
     for details in statement.details:
         try:
-            _read_detail(draft, details)
+            _read_detail(draft, details, statement.details)
         except Refusal as refusal:
             workings.ledger.refuse(details, refusal)
             sound = False
@@ -195,7 +197,7 @@ def pockets_in(join: Waiting) -> int:
 # ---------------------------------------------------------------- details
 
 
-def _read_detail(draft: _Draft, details: Statement) -> None:
+def _read_detail(draft: _Draft, details: Statement, beside: Iterable[Statement]) -> None:
     node = details.node
     if not isinstance(node, JoinDetail):
         raise Refusal(None, 0, "this line says nothing about a join")
@@ -206,7 +208,7 @@ def _read_detail(draft: _Draft, details: Statement) -> None:
     elif isinstance(node, ScrewsLine):
         _read_screws(draft, details, node)
     elif isinstance(node, TraditionItem):
-        _read_tradition(draft, details, node)
+        _read_tradition(draft, details, node, beside)
     elif isinstance(node, FastenersLine):
         _read_fasteners(draft, details, node)
     elif isinstance(node, Flag):
@@ -293,10 +295,13 @@ def _read_fasteners(draft: _Draft, details: Statement, node: FastenersLine) -> N
         draft.gap = made.thick
 
 
-def _read_tradition(draft: _Draft, details: Statement, node: TraditionItem) -> None:
+def _read_tradition(
+    draft: _Draft, details: Statement, node: TraditionItem, beside: Iterable[Statement]
+) -> None:
     if draft.tradition is not None:
         raise Refusal(None, 0, f"this join is already a {draft.tradition.kind}: keep one of the two")
-    draft.tradition = tradition_of(draft.workings, details, node, draft.scope, draft.part_b, draft.side_b)
+    sides = draft.part_b, draft.side_b
+    draft.tradition = tradition_of(draft.workings, details, node, draft.scope, *sides, beside)
 
 
 def _read_flag(draft: _Draft, node: Flag) -> None:

@@ -5,17 +5,18 @@ How such joints are made is common practice, from memory.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.language.syntax_tree import Statement, TraditionItem
+from planlint.language.syntax_tree import PlacingLine, Statement, TraditionItem
 from planlint.language.vocabulary import JOINTS
-from planlint.model.directions import Side
+from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.elaboration_state import Workings, in_words
-from planlint.model.expressions import positive_length
+from planlint.model.expressions import length_of, positive_length
 from planlint.model.mistake_log import Refusal
 from planlint.model.nearest_name import nearest
-from planlint.model.plan import Part, Tradition
+from planlint.model.plan import Part, Removal, Tradition
 from planlint.model.scope import Scope
 
 
@@ -118,9 +119,16 @@ with dados for shelves has a groove for the back besides."""
 
 
 def tradition_of(
-    workings: Workings, statement: Statement, item: TraditionItem, scope: Scope, part_b: Part, side_b: Side
+    workings: Workings,
+    statement: Statement,
+    item: TraditionItem,
+    scope: Scope,
+    part_b: Part,
+    side_b: Side,
+    lines: Iterable[Statement],
 ) -> Tradition:
-    """A joint ``as …`` with its measures, and with how deep A's side lies in B; raises ``Refusal``."""
+    """A joint ``as …`` with its measures, and with how deep A's side lies in B; raises ``Refusal``. ``lines`` are all
+    that stand under the join."""
     kind = item.kind.text
     custom = TRADITIONS.get(kind)
     if custom is None:
@@ -147,7 +155,7 @@ def tradition_of(
             takes = f"; it may be {in_words(sorted(takes_words), 'or')}" if takes_words else ""
             raise Refusal(said.start, said.end, f"{said.text} says nothing about {_a(kind)}{takes}")
     span = statement.at(item.kind.start, last.end)
-    inset = _inset(workings, item, custom, measures, words, part_b, side_b)
+    inset = _inset(workings, item, custom, measures, words, part_b, side_b, lines, scope)
     return Tradition(kind, measures, words, span, inset)
 
 
@@ -159,6 +167,8 @@ def _inset(
     words: frozenset[str],
     part_b: Part,
     side_b: Side,
+    lines: Iterable[Statement],
+    scope: Scope,
 ) -> Fraction:
     whole = part_b.size[side_b.axis]
     takes_words = JOINTS[item.kind.text].words
@@ -181,12 +191,16 @@ def _inset(
         return whole
     if custom.silent == "groove":
         for kinds in _CUT_KINDS.get(kind, _CHANNELS):
-            depths = {
-                depth
+            cuts = [
+                (removal, depth)
                 for removal in part_b.removals
                 if removal.kind in kinds
                 if (depth := _depth(removal.low, removal.high, part_b, side_b)) is not None
-            }
+            ]
+            depths = {depth for _, depth in cuts}
+            if len(depths) > 1:
+                sides = list(_placed(lines, scope))
+                depths = {depth for removal, depth in cuts if _lies_at(removal, part_b, sides)}
             if len(depths) == 1:
                 return depths.pop()
     first = custom.inset_from[0]
@@ -196,6 +210,30 @@ def _inset(
         f"say it after the joint's name, such as `as {kind}, {noun}3/8 {first}`"
     )
     raise Refusal(item.kind.start, item.kind.end, says)
+
+
+def _placed(lines: Iterable[Statement], scope: Scope) -> Iterator[tuple[Side, Fraction]]:
+    """How far inside B's sides those of A lie, as far as the plan says it; what cannot be worked out is told later."""
+    for line in lines:
+        node = line.node
+        if isinstance(node, PlacingLine) and node.axis is None:
+            try:
+                far = Fraction(0) if node.distance is None else length_of(node.distance, scope)
+            except Refusal:
+                continue
+            for word in node.sides:
+                if word.text in SIDE_BY_WORD:
+                    yield SIDE_BY_WORD[word.text], -far if node.verb == "proud" else far
+
+
+def _lies_at(removal: Removal, part: Part, at: Iterable[tuple[Side, Fraction]]) -> bool:
+    """Whether a cut begins where one of the sides lies of what is let in."""
+    return any(
+        inside
+        == (removal.low[side.axis] if side.sign < 0 else part.size[side.axis] - removal.high[side.axis])
+        for side, inside in at
+        if removal.low[side.axis] > 0 or removal.high[side.axis] < part.size[side.axis]
+    )
 
 
 def _depth(low: tuple[Fraction, ...], high: tuple[Fraction, ...], part: Part, side: Side) -> Fraction | None:
