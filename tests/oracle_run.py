@@ -70,7 +70,9 @@ def compare(text: str, tally: Counter[tuple[str, str]]) -> list[Differs]:
 def _differing(
     judged: Judged, found: dict[Key, float | None], text: str, tally: Counter[tuple[str, str]]
 ) -> Iterable[Differs]:
-    keys = {key for key in (*judged.verdicts, *found) if key[0] in judged.rules}
+    keys = {
+        key for key in (*judged.verdicts, *found) if key[0] in judged.rules and key[1] not in judged.unasked
+    }
     for key in sorted(keys):
         rule, where = key
         verdict = judged.verdicts.get(key)

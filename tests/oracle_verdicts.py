@@ -29,8 +29,9 @@ from tests.oracle_solids import (
 )
 
 BAND = 0.01
-LEANS = 32
 """Inches round a limit in which either verdict agrees, and within which measures agree."""
+LEANS = 32
+"""Ways round a screw in which a leaning bit is tried."""
 RULES = (
     "breakout", "mitre-breakout", "thin-cover", "close-spacing", "thin-stock", "short-grip", "tip-through", "near-end",
     "into-end-grain", "no-room-to-drive", "screws-meet", "overlap", "misfit",
@@ -63,6 +64,8 @@ class Judged(NamedTuple):
 
     verdicts: dict[Key, Verdict]
     rules: tuple[str, ...] = RULES
+    unasked: frozenset[str] = frozenset()
+    """Joints whose parts meet nowhere: what is told of them hangs on how that is said."""
 
 
 def judge(scene: Scene) -> Judged | None:
@@ -78,12 +81,14 @@ def judge(scene: Scene) -> Judged | None:
     if found:
         return Judged(found, ("overlap", "misfit"))
     drilled: list[Pocket] = []
+    unasked: set[str] = set()
     for joint in piece.joints:
         pockets = pockets_of(piece, joint)
         if not pockets:
             continue
         touch = _touching(piece.placed[joint.a], piece.placed[joint.b], pockets[0])
         if touch < 1e-4:
+            unasked.add(joint.name)
             continue
         if touch < 0.05:
             return None
@@ -94,7 +99,7 @@ def judge(scene: Scene) -> Judged | None:
         mine, theirs = ([p for p in drilled if p.joint is each] for each in (one, other))
         if mine and theirs:
             found["screws-meet", "/".join(sorted((one.name, other.name)))] = _meeting(mine, theirs)
-    return Judged(found)
+    return Judged(found, unasked=frozenset(unasked))
 
 
 def _of_joint(pockets: list[Pocket]) -> Iterator[tuple[str, Verdict]]:

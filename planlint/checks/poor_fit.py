@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from planlint.checks.joint_wood import wood_of_joints
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.let_in import (
@@ -42,9 +43,11 @@ class PoorFit(NamedTuple):
 
 
 def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """A cut that is too narrow, too shallow, too short or elsewhere for what lies in it, or that is missing."""
+    """A cut that is too narrow, too shallow, too short or elsewhere for what lies in it, or that is missing; and wood
+    that does not bear its joint."""
     limit = rule.limit("difference", piece.settings)
-    for fault in poor_fits(piece, limit):
+    faults = list(poor_fits(piece, limit))
+    for fault in faults:
         lap = fault.kind in {"lap-thick", "lap-gap"}
         yield rule.finding(
             fact=fault,
@@ -57,6 +60,7 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             unit="in" if fault.amount and fault.kind not in {"missing", "other-face"} else None,
             basis="judgement" if lap else None,
         )
+    yield from wood_of_joints(piece, rule, {fault.host.index for fault in faults})
 
 
 def poor_fits(piece: Piece, limit: float) -> Iterator[PoorFit]:

@@ -12,6 +12,7 @@ from planlint.geometry.drilling.fastener_places import FASTENER_ROW
 from planlint.geometry.drilling.screw_clashes import (
     Meeting,
     Rod,
+    Tenon,
     by_joints,
     clear_of_tenon,
     meetings,
@@ -19,7 +20,8 @@ from planlint.geometry.drilling.screw_clashes import (
 )
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
-from planlint.model.plan import Join
+from planlint.geometry.shapes.body import Box
+from planlint.model.traditions import SPLINES
 
 
 class ScrewsMeet(NamedTuple):
@@ -43,12 +45,12 @@ class DriveMeets(NamedTuple):
 
 
 class MeetsTenon(NamedTuple):
-    """A row whose bore or screw (``what``) comes too near to the tenon of another joint."""
+    """A row whose bore or screw (``what``) comes too near to what another joint lets into its wood."""
 
     row: Row
     screw: Screw
     what: str
-    other: Join
+    tenon: Tenon
 
 
 def screws_meet(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -121,26 +123,49 @@ def _where(rod: Rod) -> tuple[float, ...]:
 
 def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Finding]:
     limit, bit = rule.limit("wood beside a tenon", piece.settings), piece.settings.profile.bit_diameter / 2
-    if not piece.tenons:
-        return
     for row in found:
-        for other in piece.tenons_beside(row.join):
+        told: set[int] = set()
+        for other in (*(piece.tenons_beside(row.join) if piece.tenons else ()), *_own_spline(piece, row)):
             join = other.join
-            if all(clear_of_tenon(screw, other, bit, limit - NIL) for screw in row.screws):
+            if join.index in told or all(
+                clear_of_tenon(screw, other, bit, limit - NIL) for screw in row.screws
+            ):
                 continue
+            told.add(join.index)
             (wood, what), screw = min(
                 ((wood_to_tenon(screw, other, bit), screw) for screw in row.screws),
                 key=lambda each: (round(each[0][0], 6), each[1].pocket.station),
             )
             yield rule.finding(
-                fact=MeetsTenon(row, screw, what, join),
+                fact=MeetsTenon(row, screw, what, other),
                 kind="tenon",
                 span=row.asked.span,
                 joint=row.join.name,
                 against=join.name,
-                parts=tuple(dict.fromkeys((*row.names, join.part_a.name))),
+                parts=tuple(dict.fromkeys((*row.names, other.body.part.name))),
                 measured=wood,
                 limit=limit,
                 unit="in",
                 basis="wood beside a tenon",
             )
+
+
+def _own_spline(piece: Piece, row: Row) -> Iterator[Tenon]:
+    """The spline of a row's own joint, in the middle of the drilled part, where it runs past all its screws."""
+    made, part = row.join.tradition, row.part
+    cut = part.cut_at(row.side)
+    if made is None or made.kind not in SPLINES or row.side.axis is part.facing.axis:
+        return
+    if "long" in made.measures and float(made.measures["long"]) < row.width - NIL:
+        return  # Where it lies is for the builder to choose.
+    if cut is not None and cut.long_at.axis is part.facing.axis:
+        return  # At a bevel it lies toward the heel, where the plan does not say.
+    body = piece.body(part)
+    low, high = [0.0, 0.0, 0.0], list(body.size)
+    thick, wide = (float(made.measures.get(name, size)) for name, size in (("thick", 0.125), ("wide", 0.5)))
+    middle = body.size[part.facing.axis] / 2
+    low[part.facing.axis], high[part.facing.axis] = middle - thick / 2, middle + thick / 2
+    if cut is None:
+        at = body.size[row.side.axis] if row.side.sign > 0 else 0.0
+        low[row.side.axis], high[row.side.axis] = at - wide / 2, at + wide / 2
+    yield Tenon(row.join, body, Box((low[0], low[1], low[2]), (high[0], high[1], high[2])))

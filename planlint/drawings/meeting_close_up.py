@@ -18,6 +18,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.polygons import Polygon, body_planes, clipped, clipped_by_all, middle
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.reports.safe_words import visible
+from planlint.wording.meeting_words import tongue_of
 
 LONG = 3.0
 """Inches beyond which only what lies near is shown of a screw. Basis: our own judgement."""
@@ -110,12 +111,9 @@ def _in_one_cut(piece: Piece, first: Rod, second: Rod, room: Room, measure: Meas
     return CloseUp(title, [*items, *margin_labels(labels, margins)])
 
 
-def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure) -> CloseUp | None:
+def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure) -> CloseUp:
     """A cut along a screw that comes too near to what another joint lets into its wood, with that in it."""
-    made = next((each for each in piece.tenons_beside(fact.row.join) if each.join is fact.other), None)
-    if made is None:
-        return None
-    screw = fact.screw
+    made, screw = fact.tenon, fact.screw
     section = along_bore(piece, screw.pocket, screw, inner(room))
     items = list(section.items)
     left, low, right, high = section.window
@@ -124,8 +122,7 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
         plus(plus(scaled(section.view.right, x), section.view.up, y), section.view.toward, deep)
         for x, y in ((left, low), (right, low), (right, high), (left, high))
     )
-    body = piece.body(fact.other.part_a)
-    cut = clipped_by_all(square, body_planes(body, made.box))
+    cut = clipped_by_all(square, body_planes(made.body, made.box))
     labels = [
         Label(visible(part.name), section.on_paper(at))
         for part, at in (
@@ -140,7 +137,12 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
         outline = tuple(map(section.on_paper, cut))
         items += [Line("fault", outline, closed=True)]
         labels.append(
-            Label(f"tenon of {visible(fact.other.part_a.name)}", section.on_paper(middle(cut)), "fault", True)
+            Label(
+                f"{tongue_of(made)} of {visible(made.body.part.name)}",
+                section.on_paper(middle(cut)),
+                "fault",
+                True,
+            )
         )
     items += called_out(section.on_paper(middle(cut) if cut else screw.tip), measure, items, room)
     xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]

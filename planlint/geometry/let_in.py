@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from planlint.geometry.drilling.screw_clashes import tenon
+from planlint.geometry.drilling.screw_clashes import OPEN_TENONS, Tenon, tenon
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import Axis
@@ -21,6 +21,8 @@ CUTS_OF = {
 }
 """The cuts that a plan writes for a joint."""
 LAPS = frozenset({"half lap", "cross lap"})
+FINGERS = frozenset({"through dovetail", "half-blind dovetail", "box joint"})
+"""Joints in which both parts lose wood by turns, all over the place that they share."""
 
 
 class LetIn(NamedTuple):
@@ -43,6 +45,64 @@ def let_in(join: Join, body_a: Body, body_b: Body) -> LetIn | None:
     boxes = whole or body_a.own_cells
     inside = [each for box in boxes if (each := within(moved(box, body_a, body_b), body_b.size)) is not None]
     return LetIn(join, _round(inside)) if inside else None
+
+
+def interlocked(join: Join, body_a: Body, body_b: Body) -> Iterator[Tenon]:
+    """What of each part lies in wood that a joint takes from the other by its name alone.
+
+    A lap is cut half and half unless it says what is left of A; a bridle's tongue is a third of A. Where a lap does not
+    show from which side each part is cut, and where parts interlock by turns, either may be anywhere in the place that
+    they share. Wood that the plan itself cuts away there is left to what it says.
+    """
+    made = join.tradition
+    if made is None or not made.inset:
+        return
+    if made.kind in OPEN_TENONS:
+        found = tenon(join, body_a)
+        if found is not None:
+            yield found
+        return
+    lies = let_in(join, body_a, body_b)
+    if lies is None:
+        return
+    for whose, box in _shares(join, lies.box, body_a, body_b):
+        host = body_b if whose is body_a else body_a
+        if not any(common(moved(box, body_b, host), gone) for gone in host.own_removals):
+            yield Tenon(join, whose, moved(box, body_b, whose))
+
+
+def _shares(join: Join, shared: Box, body_a: Body, body_b: Body) -> Iterator[tuple[Body, Box]]:
+    """Whose wood fills what of the place that two parts share; in the frame of B."""
+    made = join.tradition
+    kind = made.kind if made is not None else ""
+    facing, part = body_a.part.facing.axis, body_a.part
+    if kind == "rabbet":
+        yield body_a, shared
+    elif kind == "bridle" and facing is not join.side_a.axis and made is not None:
+        thick = min(float(made.measures.get("thick", part.thickness / 3)), body_a.size[facing])
+        middle = (shared.low[facing] + shared.high[facing]) / 2
+        low, high = middle - thick / 2, middle + thick / 2
+        yield body_a, _between(shared, facing, low, high)
+        yield body_b, _between(shared, facing, shared.low[facing], low)
+        yield body_b, _between(shared, facing, high, shared.high[facing])
+    elif kind in LAPS and not part.is_end(join.side_a) and made is not None:
+        axis, sign = join.side_b.axis, join.side_b.sign
+        out, back = (shared.high, shared.low) if sign > 0 else (shared.low, shared.high)
+        cut = (out[axis] + back[axis]) / 2
+        if "thick" in made.measures:  # From A's far face, which lies before B by what is not let in.
+            proud = body_a.size[axis] - float(made.inset)
+            cut = out[axis] - sign * (float(made.measures["thick"]) - proud)
+        yield body_a, _between(shared, axis, *sorted((out[axis], cut)))
+        yield body_b, _between(shared, axis, *sorted((cut, back[axis])))
+    elif kind in LAPS | FINGERS:
+        yield body_a, shared
+        yield body_b, shared
+
+
+def _between(box: Box, axis: Axis, low: float, high: float) -> Box:
+    lows, highs = list(box.low), list(box.high)
+    lows[axis], highs[axis] = max(low, lows[axis]), min(high, highs[axis])
+    return Box((lows[0], lows[1], lows[2]), (highs[0], highs[1], highs[2]))
 
 
 def moved(box: Box, body: Body, to: Body) -> Box:

@@ -20,9 +20,10 @@ from planlint.geometry.drilling.fastener_places import FastenerRow, fastener_row
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at, row_frame, stations
 from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_along, near_row, out_of_sight
 from planlint.geometry.drilling.screw_choice import end_distance, grip, screw_in, tip_cover
-from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear, tenon
+from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear
 from planlint.geometry.facts import Pocket, Screw, Sight
 from planlint.geometry.kept_facts import of_joint, of_parts
+from planlint.geometry.let_in import interlocked
 from planlint.geometry.placed_parts import PlacedParts
 from planlint.geometry.shapes.layers import round_all
 from planlint.geometry.shapes.vectors import dot
@@ -170,16 +171,20 @@ class Piece(PlacedParts):
 
     @cached_property
     def tenons(self) -> tuple[Tenon, ...]:
-        """The tenons and tongues of all traditional joints whose parts are placed for certain."""
+        """The tenons, tongues and laps of all traditional joints whose parts are placed for certain."""
         joins = (join for join in self.plan.joins if join.tradition is not None and self.trusted(join))
-        return tuple(found for join in joins if (found := tenon(join, self.body(join.part_a))) is not None)
+        return tuple(
+            found
+            for join in joins
+            for found in interlocked(join, self.body(join.part_a), self.body(join.part_b))
+        )
 
     def tenons_beside(self, join: Join) -> list[Tenon]:
         """The tenons of other joints in either part of a join, and of neither."""
         return [
             each
             for each in self.tenons
-            if each.join is not join and each.join.part_b in join.parts and each.join.part_a not in join.parts
+            if each.join is not join and each.host in join.parts and each.body.part not in join.parts
         ]
 
     def ground(self, join: Join, row: int = 0) -> Ground | None:

@@ -106,6 +106,7 @@ TRADITIONS: dict[str, Custom] = {
     "glued": Custom((), "surface", {}),
 }
 
+SPLINES = frozenset({"loose spline", "splined mitre"})
 _CHANNELS = (("dado", "groove"),)
 _CUT_KINDS = {
     "rabbet": (("rabbet", "notch"),),

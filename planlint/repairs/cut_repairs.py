@@ -22,7 +22,9 @@ from planlint.text.edits import TextEdit
 
 def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The cut changed by what is missing; cut in the other face, or cut at all, as the plan has it elsewhere."""
-    fault = finding.judged(PoorFit)
+    fault = finding.fact
+    if not isinstance(fault, PoorFit):
+        return
     host, part, kind = fault.host.name, fault.join.part_a.name, fault.kind
     if kind == "missing":
         for edits in _copied(context, fault):

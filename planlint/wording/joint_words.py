@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from planlint.checks.joint_wood import NoWood
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.row_view import NIL, Row, mark_of
@@ -15,6 +16,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.text.measures import length
 from planlint.wording.fastener_words import lone_fastener
+from planlint.wording.no_wood_words import no_wood
 from planlint.wording.told import Told, alternatives
 
 
@@ -34,7 +36,9 @@ def loose_end(piece: Piece, found: Finding, end: LooseEnd) -> Told:
     )
 
 
-def poor_fit(piece: Piece, found: Finding, fault: PoorFit) -> Told:
+def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
+    if isinstance(fault, NoWood):
+        return no_wood(piece, fault)
     unit, host, part = piece.plan.unit, fault.host.name, fault.join.part_a.name
     amount, needed = length(fault.amount, unit), length(fault.needed, unit)
     cut = fault.removal.kind if fault.removal is not None else _cut_of(fault)

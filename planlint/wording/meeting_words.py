@@ -9,12 +9,12 @@ from planlint.checks.row_trial import behind, has_room, keeps_wood, set_out_free
 from planlint.checks.row_view import NIL, Row, at_least, mark_of
 from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
 from planlint.findings.finding import Finding
-from planlint.geometry.drilling.screw_clashes import Rod, clear
+from planlint.geometry.drilling.screw_clashes import Rod, Tenon, clear
 from planlint.geometry.facts import Screw
+from planlint.geometry.let_in import FINGERS, LAPS
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Side
-from planlint.model.plan import Join
 from planlint.wording.fastener_words import drive_meets
 from planlint.wording.told import Told, alternatives
 
@@ -164,28 +164,43 @@ def _shorter(row: Row, others: Sequence[Screw], bit: float, limit: float) -> flo
 
 
 def _tenon(found: Finding, fact: MeetsTenon) -> Told:
-    row, other, wood = fact.row, fact.other, found.measured or 0.0
+    row, other, wood = fact.row, fact.tenon, found.measured or 0.0
+    if other.join is row.join:
+        return Told(
+            f"The screw of {row.joint} {row.setting_out([fact.screw.pocket.station])} runs through the spline between "
+            "them.",
+            [f"Leave the pockets of {row.joint} out: spline and glue hold it.", "Or leave the spline out."],
+        )
     said = f"runs {row.length(-wood)} into" if wood < 0 else f"leaves only {row.length(wood)} of wood beside"
-    tongue = _tongue(other.tradition.kind if other.tradition else "")
-    at = row.setting_out([fact.screw.pocket.station])
+    at, part = row.setting_out([fact.screw.pocket.station]), other.body.part.name
     return Told(
-        f"The {fact.what} of {row.joint} {at} {said} the {tongue} of {other.part_a.name} in {other.part_b.name}.",
+        f"The {fact.what} of {row.joint} {at} {said} the {tongue_of(other)} of {part} in {other.host.name}.",
         [_past_the_tenon(row, other)],
     )
 
 
-def _tongue(kind: str) -> str:
-    return "tenon" if kind == "mortise and tenon" else "tongue" if kind in TONGUES else "end"
+def tongue_of(made: Tenon) -> str:
+    """What a part lets into another: ``tenon``."""
+    kind = made.join.tradition.kind if made.join.tradition else ""
+    return "cheek" if kind == "bridle" and made.host is made.join.part_a else _TONGUES.get(kind, "end")
 
 
-TONGUES = frozenset({"tongue and groove", "cope and stick", "sliding dovetail"})
+_TONGUES = {
+    "mortise and tenon": "tenon",
+    **dict.fromkeys(
+        ("tongue and groove", "cope and stick", "sliding dovetail", "breadboard end", "bridle"), "tongue"
+    ),
+    **dict.fromkeys(LAPS, "lap"),
+    **dict.fromkeys(FINGERS, "fingers"),
+    "through dovetail": "dovetails",
+    "half-blind dovetail": "dovetails",
+}
 
 
-def _past_the_tenon(row: Row, other: Join) -> str:
+def _past_the_tenon(row: Row, other: Tenon) -> str:
     free = row.free_words()
     if free:
         return f"Set the pockets of {row.joint} out where they clear it: {free}."
-    return (
-        f"No place along {row.joint} clears it: make the {_tongue(other.tradition.kind if other.tradition else '')} of "
-        f"{other.part_a.name} shorter, or set {row.part.name} further from {other.part_a.name}."
-    )
+    tongue, part = tongue_of(other), other.body.part
+    shorter = f"make the {tongue} of {part.name} shorter, or " if tongue in {"tenon", "tongue"} else ""
+    return f"No place along {row.joint} clears it: {shorter}set {row.part.name} further from {part.name}."

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from planlint.geometry.drilling.pocket_layout import RowFrame, covers, fences, wood_rule
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.shapes.body import Body, Plane
-from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, oval, point
+from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, furthest, oval, point
 from planlint.geometry.shapes.face_distance import to_face
 from planlint.geometry.shapes.polygons import cut_box
 from planlint.geometry.shapes.segments import rim, segment_to_box, tube_to_box
@@ -115,11 +115,20 @@ def _to_faces(
     """The same to the faces themselves. What leaves the part at none of them lies outside it altogether."""
     told: list[Wood] = []
     for what, hull in _hulls(pocket, body, profile).items():
-        near = [each for each in found if each.what == what]
+        near = [_to_plane(each, hull, body) for each in found if each.what == what]
         measured = [_to_face(each, hull, body) if exact or each.spare < 0 else each for each in near]
         out = min(map(_wood, near)) < 0 <= min(map(_wood, measured))
         told += near if out else measured
     return told
+
+
+def _to_plane(beside: Wood, hull: Hull, body: Body) -> Wood:
+    """By the body that is bored: of a shoulder that lies in part before the face only what is in the wood."""
+    if not isinstance(beside.at, Side) or beside.spare >= 0:
+        return beside
+    plane = body.planes[beside.at]
+    wood = plane.depth(furthest(hull, plane.normal))
+    return beside._replace(wood=wood, spare=beside.spare + wood - beside.wood)
 
 
 def _to_face(beside: Wood, hull: Hull, body: Body) -> Wood:

@@ -21,7 +21,7 @@ from planlint.geometry.shapes.convex import Hull, apart, disc, point, way_out
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join
+from planlint.model.plan import Join, Part
 
 
 class Rod(NamedTuple):
@@ -155,17 +155,22 @@ def _how_bad(meeting: Meeting) -> tuple[float, ...]:
 
 
 OPEN_TENONS = frozenset(
-    {"mortise and tenon", "dado", "tongue and groove", "sliding dovetail", "cope and stick"}
+    {"mortise and tenon", "dado", "tongue and groove", "sliding dovetail", "cope and stick", "breadboard end"}
 )
 """Joints whose tongue or tenon lies in wood that another joint's screw may be driven into."""
 
 
 class Tenon(NamedTuple):
-    """The tenon of a joint: ``box`` in the own frame of ``body``, its part A."""
+    """What of one part lies in the other's wood by a joint: ``box`` in the own frame of ``body``, whose wood it is."""
 
     join: Join
     body: Body
     box: Box
+
+    @property
+    def host(self) -> Part:
+        """The part that gives way to it."""
+        return self.join.part_b if self.body.part is self.join.part_a else self.join.part_a
 
 
 def tenon(join: Join, body: Body, kinds: Collection[str] = OPEN_TENONS) -> Tenon | None:

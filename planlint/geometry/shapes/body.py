@@ -129,7 +129,7 @@ class Body:
         """The part's box less its removals, as boxes that do not overlap; end cuts still to be trimmed."""
         cells = [Box((0.0, 0.0, 0.0), self.size)]
         for removal in self.own_removals:
-            cells = [piece for cell in cells for piece in _without(cell, removal)]
+            cells = [piece for cell in cells for piece in without(cell, removal)]
         return tuple(cells)
 
     @cached_property
@@ -222,7 +222,7 @@ def _floats(size: tuple[object, object, object]) -> Vector:
     return float(x), float(y), float(z)  # type: ignore[arg-type]
 
 
-def _without(cell: Box, gone: Box) -> list[Box]:
+def without(cell: Box, gone: Box) -> list[Box]:
     """``cell`` less ``gone``, cut into boxes: what lies below and above it along x, then y, then z."""
     low, high = list(cell.low), list(cell.high)
     if any(gone.low[i] >= high[i] or gone.high[i] <= low[i] for i in range(3)):

@@ -1,0 +1,208 @@
+"""Wood that a joint leaves nothing of: each kind with sizes that spoil it, and with sizes that a builder would take."""
+
+from __future__ import annotations
+
+import pytest
+
+from planlint.findings.finding import Finding
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.text.source import PlanText
+
+RAIL = """\
+plan "Rail"
+    seen from nowhere
+stock post of red oak, {post}
+stock board of red oak, 3/4 x 4
+part leg of post, 30 long, upright, facing front
+part rail of board, 20 long, crosswise, facing front
+join rail.left to leg.right as {how}
+    centred front to back
+    2 from top
+    glued
+"""
+SHELVES = """\
+plan "Shelves"
+    seen from nowhere
+stock ply of birch plywood, 3/4 thick
+part mid of ply, 30 long, 11 wide, upright, facing left
+{cuts}part shelf_l, shelf_r of ply, 20 long, 11 wide, crosswise, facing up
+join shelf_l.right to mid.left as dado, {left} deep
+    12 from bottom
+    flush front
+    glued
+join shelf_r.left to mid.right as dado, {right} deep
+    {at} from bottom
+    flush front
+    glued
+"""
+EDGES = """\
+plan "Boards edge to edge"
+    seen from nowhere
+stock board of poplar, 3/4 x 4
+part one, two of board, 9 long, crosswise, facing up
+join one.back to two.front as {how}
+    flush left, top
+    glued
+"""
+DRILLED = EDGES + "    pockets at {at} from left in bottom\n    screws coarse 1-1/4\n"
+
+
+def found(text: str) -> list[tuple[str, str]]:
+    return [(each.rule, each.kind) for each in _findings(text) if each.rule in {"poor-fit", "screws-meet"}]
+
+
+def _findings(text: str) -> tuple[Finding, ...]:
+    inspection = inspect_text(PlanText("test.plan", text))
+    assert not inspection.unread, inspection.unread
+    assert not inspection.crashed, inspection.crashed
+    return inspection.findings
+
+
+@pytest.mark.parametrize(
+    ("post", "how", "kinds"),
+    [
+        ("3 x 3", "mortise and tenon, tenon 1 long, 3/8 thick, 3 wide", []),
+        ("3 x 3", "mortise and tenon, tenon 1 long, 3/4 thick", []),  # Barefaced.
+        ("3 x 3", "mortise and tenon, tenon 1 long, 1 thick", ["thick"]),
+        ("3 x 3", "mortise and tenon, tenon 1 long, 3/8 thick, 4-1/4 wide", ["wide"]),
+        ("3/4 x 2", "mortise and tenon, tenon 1 long, 3/4 thick", ["no-cheek"]),
+        ("3/4 x 2", "mortise and tenon, tenon 1 long, 1/4 thick", []),
+        ("3 x 3", "mortise and tenon, tenon 1 long, 3/8 thick, 7/8 deep", ["mortise-shallow"]),
+        ("3 x 3", "mortise and tenon, tenon 1 long, 3/8 thick, 1-1/16 deep", []),
+        ("3 x 3", "mortise and tenon, tenon 1 long, 3/8 thick, 3-1/4 deep", ["slot-deep"]),
+        ("3/4 x 4", "bridle, 1/4 thick", []),
+        ("3/4 x 4", "bridle, 3/4 thick", ["thick"]),
+        ("3/4 x 4", "half lap, 3/4 thick", ["thick"]),
+        ("3/4 x 4", "half lap, 3/8 thick", []),
+        ("3/4 x 4", "dowels, dowel 3/8 thick, 2 long", []),
+        ("3/4 x 4", "dowels, dowel 3/4 thick, 2 long", ["insert-thick"]),
+        ("3/4 x 4", "dowels, dowel 3/8 thick, 9 long", ["insert-long"]),
+        ("3/4 x 4", "dowels, dowel 3/8 thick, 3 long, 1 deep", ["slot-shallow"]),
+        ("3/4 x 4", "dowels, dowel 3/8 thick, 2 long, 4 deep", ["slot-deep"]),
+        ("3/4 x 4", "loose spline, 1/4 thick, 1 wide", []),
+        ("3/4 x 4", "loose spline, 3/4 thick, 1 wide", ["insert-thick"]),
+        ("3/4 x 4", "loose spline, 1/4 thick, 9 wide", ["insert-long"]),
+        ("3/4 x 4", "loose spline, 1/4 thick, 1 wide, 5 long", ["insert-run"]),
+    ],
+)
+def test_measures_against_the_wood(post: str, how: str, kinds: list[str]) -> None:
+    assert found(RAIL.format(post=post, how=how)) == [("poor-fit", kind) for kind in kinds]
+
+
+BACK_TO_BACK = """\
+    dado 3/4 wide 3/8 deep across left, 12 from bottom
+    dado 3/4 wide {} deep across right, {} from bottom
+"""
+
+
+@pytest.mark.parametrize(
+    ("cuts", "left", "right", "at", "kinds"),
+    [
+        ("", "3/8", "3/8", "12", ["severed"]),
+        ("", "1/4", "1/4", "12", []),
+        ("", "3/8", "3/8", "14", []),
+        ("", "3/8", "3/8", "12-3/4", ["severed"]),  # They touch corner to corner.
+        ("", "3/8", "3/8", "13", []),
+        ("", "3/4", "1/4", "14", ["no-floor"]),
+        (BACK_TO_BACK.format("3/8", "12"), "3/8", "3/8", "12", ["severed"]),
+        (BACK_TO_BACK.format("1/4", "12"), "3/8", "1/4", "12", []),
+        ("    groove 3/4 wide 3/8 deep along right, 2 from front\n", "3/8", "1/4", "20", ["window"]),
+        ("    groove 3/4 wide 1/4 deep along right, 2 from front\n", "3/8", "1/4", "20", []),
+    ],
+)
+def test_wood_between_cuts(cuts: str, left: str, right: str, at: str, kinds: list[str]) -> None:
+    text = SHELVES.format(cuts=cuts, left=left, right=right, at=at)
+    assert found(text) == [("poor-fit", kind) for kind in kinds]
+
+
+EDGED = """\
+plan "Cut from both edges"
+    seen from nowhere
+stock oak of red oak, 3/4 x 4
+part mid of oak, 30 long, upright, facing front
+    dado 1 wide 2 deep across left, 12 from bottom
+    dado 1 wide {} deep across right, 12 from bottom
+part leg of oak, 30 long, upright, facing front
+join mid.back to leg.front as resting
+    flush left, top
+"""
+
+
+def test_cuts_from_both_edges_meet() -> None:
+    assert found(EDGED.format("2")) == [("poor-fit", "severed")]
+    assert found(EDGED.format("1-7/8")) == []
+
+
+CROWDED = "1/2, 1-3/8, 2-1/4, 3-1/8, 4, 4-7/8, 5-3/4, 6-5/8, 7-1/2, 8-3/8"
+
+
+@pytest.mark.parametrize(
+    ("how", "at", "told"),
+    [
+        ("loose spline, 1 wide, 1/4 thick", "1, 8", ("screws-meet", "tenon")),
+        ("loose spline, 1 wide, 1/4 thick, 4 long", "1, 8", None),
+        ("loose spline, 1 wide, 1/4 thick, 7 long", "1, 8", ("poor-fit", "no-place")),
+        ("dowels, dowel 3/8 thick, 2 long", "1, 8", None),
+        ("dowels, dowel 1/2 thick, 2 long", CROWDED, ("poor-fit", "no-place")),
+        ("biscuits", "1, 8", None),
+        ("biscuits", "1, 3, 5, 7", ("poor-fit", "no-place")),
+        ("tongue and groove, 1/4 deep", "1, 8", None),
+    ],
+)
+def test_screws_and_what_else_holds_their_joint(how: str, at: str, told: tuple[str, str] | None) -> None:
+    assert found(DRILLED.format(how=how, at=at)) == ([told] if told else [])
+
+
+CLEATED = """\
+plan "A cleat where {how} lies"
+    seen from nowhere
+stock board of red oak, 3/4 x 8
+part side of board, 30 long, upright, facing left
+part lid of board, 20 long, crosswise, facing up
+part cleat of board, 20 long, 3 wide, crosswise, facing up
+join lid.left to side.right as {how}
+    flush top, front
+    glued
+join cleat.right to side.left
+    flush front
+    {at} from top
+    pockets 2 in bottom
+    screws fine 1
+"""
+LAPPED = """\
+plan "A rail beside a {how}"
+    seen from nowhere
+stock board of red oak, 1 x 3
+part stile of board, 30 long, upright, facing front
+part rail of board, 20 long, crosswise, facing front
+part low of board, 12 long, crosswise, facing front
+join rail.{side} as {how}
+    flush top, {flush}
+    glued
+join low.right to stile.left
+    {at} from top
+    flush back
+    pockets 2 in back
+    screws fine 1-1/2
+"""
+JOINTS = ["rabbet, 1/2 deep", "through dovetail", "half-blind dovetail, 1/2 deep", "box joint"]
+
+
+@pytest.mark.parametrize("how", JOINTS)
+def test_wood_that_a_corner_joint_takes_by_its_name(how: str) -> None:
+    assert found(CLEATED.format(how=how, at="0")) == [("screws-meet", "tenon")]
+    assert found(CLEATED.format(how=how, at="3")) == []
+
+
+@pytest.mark.parametrize(
+    ("side", "how", "flush"),
+    [
+        ("back to stile.front", "half lap", "left"),
+        ("back to stile.front", "cross lap, 1 deep", "left"),
+        ("left to stile.right", "half lap", "front"),
+        ("left to stile.right", "bridle", "front"),
+    ],
+)
+def test_wood_that_a_lap_takes_by_its_name(side: str, how: str, flush: str) -> None:
+    assert ("screws-meet", "tenon") in found(LAPPED.format(side=side, how=how, flush=flush, at="0"))
+    assert found(LAPPED.format(side=side, how=how, flush=flush, at="6")) == []
