@@ -16,12 +16,12 @@ from fractions import Fraction
 from math import ceil, inf, lcm
 from typing import NamedTuple
 
+from planlint.sheet.knapsack import MOST_MARKS, fullest
+
 MOST_PATTERNS = 2_000
 """Ways to fill a board that are all weighed; beyond, they are found by need. Basis: own judgement, from times."""
 MOST_ROUNDS = 300
 """Rounds in which patterns are found by need. Basis: own judgement, from times."""
-MOST_MARKS = 50_000
-"""Marks along a board that one filling is worked out on. Basis: own judgement, from times."""
 SECONDS = 2.0
 """What each question to the solver may take. Basis: own judgement."""
 
@@ -254,7 +254,9 @@ def _by_need(task: _Task) -> tuple[list[_Pattern], list[float], float]:
             break
         shares = [float(share) for share in answer.x]
         worth = [-float(each) for each in answer.ineqlin.marginals]
-        best = [(*_knapsack(task, room, worth), board) for board, room in enumerate(task.rooms)]
+        best = [
+            (*fullest(task.needs, task.counts, room, worth), board) for board, room in enumerate(task.rooms)
+        ]
         # Farley's bound (1990): the dual values, made small enough that no pattern is worth more than its cost.
         over = max(value / task.cost(board) for value, _, board in best)
         if max(task.rooms) <= MOST_MARKS:
@@ -265,36 +267,6 @@ def _by_need(task: _Task) -> tuple[list[_Pattern], list[float], float]:
             break
         patterns += new
     return patterns[: len(shares)], shares, bound
-
-
-def _knapsack(task: _Task, room: int, worth: Sequence[float]) -> tuple[float, tuple[int, ...]]:
-    """The filling of one board that is worth most: what each length of board can hold, worked out part by part."""
-    import numpy as np  # noqa: PLC0415
-
-    # Where the measures have no coarse common mark, parts are rounded up: what fits then fits all the better.
-    grain = max(1, ceil(room / MOST_MARKS))
-    size = room // grain
-    best = np.zeros(size + 1)
-    steps = []
-    for part in task.order:
-        left = min(task.counts[part], room // task.needs[part])
-        bundle = 1
-        while left > 0 and worth[part] > 0:
-            many = min(bundle, left)
-            left, bundle = left - many, bundle * 2
-            long = many * ceil(task.needs[part] / grain)
-            if long > size:
-                break
-            with_it = np.full(size + 1, -1.0)
-            with_it[long:] = best[: size + 1 - long] + many * worth[part]
-            steps.append((part, many, long, with_it > best + 1e-12))
-            best = np.maximum(best, with_it)
-    taken, at = [0] * len(task.needs), size
-    for part, many, long, better in reversed(steps):
-        if better[at]:
-            taken[part] += many
-            at -= long
-    return float(best[size]), tuple(taken)
 
 
 class _Goal(NamedTuple):

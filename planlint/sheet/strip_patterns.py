@@ -1,21 +1,30 @@
-"""The fewest sheets of strips, by an integer program over the patterns of strips and of sheets.
+"""The fewest sheets of strips, by column generation and an integer program over patterns of strips and of sheets.
 
 After Gilmore and Gomory (1965), two-stage cutting with trimming: a strip's pattern says how many parts of each kind lie
 along it, a sheet's how many strips of each width lie on it; sheets ripped first and sheets crosscut first share the
-parts. HiGHS, by ``scipy.optimize.milp`` (the extra ``sheet``), chooses how often each is used. All in whole numbers.
+parts. Patterns are found by what they would spare, until none is left that would: the answer in fractions then bounds
+all lay-outs in strips. HiGHS (by scipy, the extra ``sheet``) chooses how often each is used. All in whole numbers.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from math import ceil
+from time import monotonic
+from typing import Any, NamedTuple
 
-SECONDS = 5.0
-"""What the solver may take for one stock. Basis: own judgement."""
+from planlint.sheet.knapsack import MOST_MARKS, fullest
+
+SECONDS = 12.0
+"""What one stock may take in all; half of it for the patterns at the most. Basis: own judgement."""
+TIDY_SECONDS = 2.0
+"""What is spent on less wood in strips once the sheets are the fewest. Basis: own judgement."""
+
+
 MOST_PATTERNS = 8_000
-"""Ways to fill strips, and sheets, that are looked at; with more, what is found is not proved. Basis: own judgement,
-from times."""
+"""Ways to fill strips that are all weighed; with more, only some besides those that were found by need. Basis: own
+judgement, from times."""
 
 
 class Kind(NamedTuple):
@@ -35,7 +44,7 @@ class Lying(NamedTuple):
 
 
 class StripOf(NamedTuple):
-    """A strip of one direction, as wide as its widest part."""
+    """A strip of one direction, as wide as its widest part may be; its parts the widest first."""
 
     direction: int
     wide: int
@@ -51,7 +60,7 @@ class SheetOf(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """Strips and sheets, each as often as it is cut; ``proved``: with strips there is nothing better."""
+    """Strips and sheets, each as often as it is cut; ``proved``: with strips fewer sheets do not do."""
 
     strips: tuple[StripOf, ...]
     sheets: tuple[SheetOf, ...]
@@ -59,96 +68,190 @@ class Chosen:
 
 
 def fewest_sheets(kinds: Sequence[Kind], rooms: Sequence[tuple[int, int]], most: int) -> Chosen | None:
-    """What takes the fewest sheets, then the least wood in strips; ``None`` where at most ``most`` sheets are not found
-    to do. ``rooms``: for each direction, along a strip and across all strips."""
-    import numpy as np  # noqa: PLC0415
-    from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415
-    from scipy.sparse import lil_matrix  # noqa: PLC0415
-
-    strips, all_strips = _strips(kinds, rooms)
-    sheets, all_sheets = _sheets(strips, rooms)
-    number = {each: n for n, each in enumerate({(s.direction, s.wide) for s in strips})}
-    table = lil_matrix((len(kinds) + len(number), len(strips) + len(sheets)))
-    for column, strip in enumerate(strips):
-        for part in strip.parts:
-            table[part.kind, column] += 1
-        table[len(kinds) + number[strip.direction, strip.wide], column] = -1
-    for column, sheet in enumerate(sheets, len(strips)):
-        for wide in sheet.widths:
-            table[len(kinds) + number[sheet.direction, wide], column] += 1
-    # All strips together weigh less than one sheet.
-    share = [strip.wide / (2 * (most + 1) * rooms[strip.direction][1]) for strip in strips]
-    least = [float(kind.many) for kind in kinds] + [0.0] * len(number)
-    found = milp(
-        np.array(share + [1.0] * len(sheets)),
-        constraints=LinearConstraint(table.tocsc(), least, np.inf),
-        integrality=[1] * table.shape[1],
-        bounds=Bounds(0, max(kind.many for kind in kinds)),
-        options={"time_limit": SECONDS},
-    )
-    if found.x is None:
+    """What takes the fewest sheets, then, as far as the time goes, the least wood in strips; ``None`` where nothing was
+    found. ``rooms``: for each direction, along a strip and across all strips; ``most`` sheets do for certain."""
+    until = monotonic() + SECONDS
+    search = _Search(kinds, rooms)
+    bound = search.patterns(until - SECONDS / 2)
+    found = search.chosen(until - SECONDS / 3 - monotonic())
+    every = False
+    if bound is None or found is None or found.many > bound:
+        # What spares nothing by itself may do so together with others.
+        every = search.add_all()
+        better = search.chosen(until - monotonic())
+        if better is not None and (found is None or better.many <= found.many):
+            found = better
+    if found is None:
         return None
-    used = [round(times) for times in found.x]
+    proved = (bound is not None and min(found.many, most) <= bound) or (every and found.least)
+    if found.many <= most:
+        found = search.chosen(TIDY_SECONDS, found.many) or found
     return Chosen(
-        tuple(strip for strip, times in zip(strips, used[: len(strips)], strict=True) for _ in range(times)),
-        tuple(sheet for sheet, times in zip(sheets, used[len(strips) :], strict=True) for _ in range(times)),
-        found.status == 0 and all_strips and all_sheets,
+        tuple(each for each, many in found.used.items() if isinstance(each, StripOf) for _ in range(many)),
+        tuple(each for each, many in found.used.items() if isinstance(each, SheetOf) for _ in range(many)),
+        proved,
     )
 
 
-def _strips(kinds: Sequence[Kind], rooms: Sequence[tuple[int, int]]) -> tuple[list[StripOf], bool]:
-    """All full strips, and whether these are all."""
-    found: list[StripOf] = []
-    looks = 0
-    for direction, (long, _) in enumerate(rooms):
-        lying = sorted(
-            {Lying(n, *way) for n, kind in enumerate(kinds) for way in kind.ways[direction]},
-            key=lambda part: (-part.wide, -part.long, part.kind),
+class _Found(NamedTuple):
+    """How often each pattern is used; whether these patterns give no fewer sheets."""
+
+    used: dict[StripOf | SheetOf, int]
+    least: bool
+
+    @property
+    def many(self) -> int:
+        return sum(many for each, many in self.used.items() if isinstance(each, SheetOf))
+
+
+class _Search:
+    """The patterns found so far. Rows of the program are the kinds, then the widths of strips of each direction."""
+
+    def __init__(self, kinds: Sequence[Kind], rooms: Sequence[tuple[int, int]]) -> None:
+        self.kinds, self.rooms = kinds, rooms
+        self.lying = [
+            sorted(
+                {Lying(n, *way) for n, kind in enumerate(kinds) for way in kind.ways[direction]},
+                key=lambda part: (-part.wide, -part.long, part.kind),
+            )
+            for direction in range(len(rooms))
+        ]
+        self.widths = [
+            (d, wide) for d, lying in enumerate(self.lying) for wide in sorted({p.wide for p in lying})
+        ]
+        self.row = {each: len(kinds) + n for n, each in enumerate(self.widths)}
+        self.strips: list[StripOf] = []
+        self.sheets: list[SheetOf] = []
+        for direction, wide in self.widths:
+            for part in self.lying[direction]:
+                if part.wide == wide:
+                    times = min(rooms[direction][0] // part.long, kinds[part.kind].many)
+                    self.strips.append(StripOf(direction, wide, (part,) * times))
+            self.sheets.append(SheetOf(direction, (wide,) * (rooms[direction][1] // wide)))
+        self.least = [float(kind.many) for kind in kinds] + [0.0] * len(self.widths)
+
+    def _table(self) -> Any:
+        from scipy.sparse import csc_array  # noqa: PLC0415
+
+        cells: list[tuple[int, int, float]] = []
+        for column, strip in enumerate(self.strips):
+            cells += [(part.kind, column, 1.0) for part in strip.parts]
+            cells.append((self.row[strip.direction, strip.wide], column, -1.0))
+        for column, sheet in enumerate(self.sheets, len(self.strips)):
+            cells += [(self.row[sheet.direction, wide], column, 1.0) for wide in sheet.widths]
+        rows, columns, values = zip(*cells, strict=True)
+        # What stands twice in one place is added up.
+        shape = len(self.least), len(self.strips) + len(self.sheets)
+        return csc_array((values, (rows, columns)), shape=shape)
+
+    def patterns(self, until: float) -> int | None:
+        """Find patterns until none would spare anything; how many sheets no lay-out in strips can do without, or
+        ``None`` where the time was up, or measures are too fine to know."""
+        from scipy.optimize import linprog  # noqa: PLC0415
+
+        exact = all(room <= MOST_MARKS for both in self.rooms for room in both)
+        known: set[StripOf | SheetOf] = {*self.strips, *self.sheets}
+        while monotonic() < until:
+            costs = [0.0] * len(self.strips) + [1.0] * len(self.sheets)
+            answer = linprog(costs, A_ub=-self._table(), b_ub=[-each for each in self.least], method="highs")
+            if answer.x is None or answer.fun is None:
+                return None
+            worth = [-float(each) for each in answer.ineqlin.marginals]
+            new = [each for each in self._sparing(worth) if each not in known]
+            if not new:
+                return ceil(float(answer.fun) - 1e-6) if exact else None
+            known |= set(new)
+            self.strips += [each for each in new if isinstance(each, StripOf)]
+            self.sheets += [each for each in new if isinstance(each, SheetOf)]
+        return None
+
+    def _sparing(self, worth: Sequence[float]) -> Iterator[StripOf | SheetOf]:
+        """For each width the strip, and for each direction the sheet, worth most beyond its cost."""
+        for direction, wide in self.widths:
+            some = [part for part in self.lying[direction] if part.wide <= wide]
+            value, taken = fullest(
+                [part.long for part in some],
+                [self.kinds[part.kind].many for part in some],
+                self.rooms[direction][0],
+                [worth[part.kind] for part in some],
+            )
+            if value > worth[self.row[direction, wide]] + 1e-7:
+                parts = (part for part, many in zip(some, taken, strict=True) for _ in range(many))
+                yield StripOf(direction, wide, tuple(parts))
+        for direction, (_, room) in enumerate(self.rooms):
+            widths = [wide for way, wide in self.widths if way == direction]
+            value, taken = fullest(
+                widths,
+                [room // wide for wide in widths],
+                room,
+                [worth[self.row[direction, wide]] for wide in widths],
+            )
+            if value > 1 + 1e-7:
+                found = (wide for wide, many in zip(widths, taken, strict=True) for _ in range(many))
+                yield SheetOf(direction, tuple(sorted(found, reverse=True)))
+
+    def add_all(self) -> bool:
+        """All strips and sheets that hold no more, as far as they are not too many; whether these are all there are."""
+        strips, sheets = set(self.strips), set(self.sheets)
+        every = True
+        for direction, wide in self.widths:
+            some = [part for part in self.lying[direction] if part.wide <= wide]
+            fills = _fills(some, self.rooms[direction][0], [kind.many for kind in self.kinds])
+            for looks, parts in enumerate(fills):
+                if looks > MOST_PATTERNS / len(self.widths):
+                    every = False
+                    break
+                if parts:
+                    strips.add(StripOf(direction, wide, parts))
+        for direction, (_, room) in enumerate(self.rooms):
+            widths = sorted((wide for way, wide in self.widths if way == direction), reverse=True)
+            for looks, stack in enumerate(_stacks(widths, 0, room, ()) if widths else ()):
+                if looks > MOST_PATTERNS / 4:
+                    every = False
+                    break
+                sheets.add(SheetOf(direction, stack))
+        self.strips, self.sheets = sorted(strips), sorted(sheets)
+        return every
+
+    def chosen(self, seconds: float, sheets: int | None = None) -> _Found | None:
+        """The fewest sheets; or, of so many at the most, the least wood in strips."""
+        import numpy as np  # noqa: PLC0415
+        from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415
+
+        counted = np.array([0.0] * len(self.strips) + [1.0] * len(self.sheets))
+        cost, limits = counted, [LinearConstraint(self._table(), self.least, np.inf)]
+        if sheets is not None:
+            wood = [strip.wide / self.rooms[strip.direction][1] for strip in self.strips]
+            cost = np.array(wood + [0.0] * len(self.sheets))
+            limits.append(LinearConstraint(counted, -np.inf, sheets))
+        found = milp(
+            cost,
+            constraints=limits,
+            integrality=np.ones(len(cost), dtype=int),
+            bounds=Bounds(0, max(kind.many for kind in self.kinds)),
+            options={"time_limit": max(0.5, seconds)},
         )
-        for wide in dict.fromkeys(part.wide for part in lying):
-            some = [part for part in lying if part.wide <= wide]
-            for parts in _fills(some, wide, long, [kind.many for kind in kinds]):
-                looks += 1
-                if looks > MOST_PATTERNS:
-                    return found, False
-                if parts is not None:
-                    found.append(StripOf(direction, wide, parts))
-    return found, True
+        if found.x is None:
+            return None
+        patterns: list[StripOf | SheetOf] = [*self.strips, *self.sheets]
+        used = zip(patterns, map(round, found.x), strict=True)
+        return _Found({each: many for each, many in used if many}, sheets is None and found.status == 0)
 
 
-def _fills(
-    lying: Sequence[Lying], wide: int, room: int, left: list[int]
-) -> Iterator[tuple[Lying, ...] | None]:
-    """Every way to fill a strip as wide as its widest part, with no more of a kind than ``left``; ``None`` for each
-    that leaves room for another part."""
+def _fills(lying: Sequence[Lying], room: int, left: list[int]) -> Iterator[tuple[Lying, ...] | None]:
+    """Every way to fill a strip with no more of a kind than ``left``; ``None`` for each that leaves room for more."""
 
     def fill(at: int, room: int, parts: tuple[Lying, ...]) -> Iterator[tuple[Lying, ...] | None]:
         if at == len(lying):
             yield None if any(each.long <= room and left[each.kind] for each in lying) else parts
             return
         part = lying[at]
-        if part.wide < wide and not parts:
-            return
         for many in range(min(room // part.long, left[part.kind]), -1, -1):
             left[part.kind] -= many
             yield from fill(at + 1, room - many * part.long, (*parts, *(part,) * many))
             left[part.kind] += many
 
     return fill(0, room, ())
-
-
-def _sheets(strips: Sequence[StripOf], rooms: Sequence[tuple[int, int]]) -> tuple[list[SheetOf], bool]:
-    """All full sheets of strips of these widths, and whether these are all."""
-    found: list[SheetOf] = []
-    for direction, (_, room) in enumerate(rooms):
-        widths = sorted({strip.wide for strip in strips if strip.direction == direction}, reverse=True)
-        if not widths:
-            continue
-        for sheet in _stacks(widths, 0, room, ()):
-            if len(found) == MOST_PATTERNS:
-                return found, False
-            found.append(SheetOf(direction, sheet))
-    return found, True
 
 
 def _stacks(widths: Sequence[int], at: int, room: int, parts: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
