@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import json
 import os
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from functools import cache
 from hashlib import blake2b, sha256
 from hmac import compare_digest
 from pathlib import Path
+from time import sleep
 
 from planlint.collection.inspection_record import Record
 from planlint.inspection.inspection_result import Trouble
@@ -26,6 +28,8 @@ _FILE = "inspections"
 _MOST_RECORDS = 50_000
 """Records that are kept though this run did not ask for them. Basis: own judgement; 10 MB or so."""
 _MOST_BYTES = 500_000_000
+_PATIENCE = 100
+"""Hundredths of a second to wait for another run that saves. Basis: own judgement; it takes one or two."""
 _decode = json.JSONDecoder().raw_decode
 _SEAL = 64
 """Characters of the seal: 32 bytes as hexadecimal digits."""
@@ -91,15 +95,12 @@ class Cache:
         """Write what was learnt, whole or not at all; a place that cannot be written to is left alone."""
         if not self._new or not self._secret:
             return
-        self._old |= self._load()  # Another run may have learnt something meanwhile.
-        others = [key for key in self._old if key not in self._used][-_MOST_RECORDS:]
-        lines = [f"{key} {self._old[key]}" for key in others]
-        lines += (f"{key} {line}" for key, line in self._used.items())
-        body = "\n".join(lines).encode("ascii")
-        with suppress(OSError):
-            if not self._folder.is_dir():
-                self._folder.mkdir(parents=True)
-                (self._folder / ".gitignore").write_text("*\n", encoding="ascii")
+        with suppress(OSError), _alone_in(self._folder):
+            self._old |= self._load()  # Another run may have learnt something meanwhile.
+            others = [key for key in self._old if key not in self._used][-_MOST_RECORDS:]
+            lines = [f"{key} {self._old[key]}" for key in others]
+            lines += (f"{key} {line}" for key, line in self._used.items())
+            body = "\n".join(lines).encode("ascii")
             part = self._folder / f"{_FILE}.{os.getpid()}"
             try:
                 with part.open("xb") as file:
@@ -124,6 +125,29 @@ class Cache:
         if not compare_digest(seal, _seal(self._secret, body)):
             return {}
         return dict(line.split(" ", 1) for line in body.decode("ascii").split("\n") if line)
+
+
+@contextmanager
+def _alone_in(folder: Path) -> Iterator[None]:
+    """The folder, made where it is not there. Another run that saves there goes first, but nobody waits for ever."""
+    if not folder.is_dir():
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / ".gitignore").write_text("*\n", encoding="ascii")
+    try:
+        from fcntl import LOCK_EX, LOCK_NB, flock  # noqa: PLC0415 - where something was inspected, and there is one
+    except ImportError:
+        yield
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        for _ in range(_PATIENCE):
+            with suppress(OSError):
+                flock(handle, LOCK_EX | LOCK_NB)
+                break
+            sleep(0.01)
+        yield
+    finally:
+        os.close(handle)
 
 
 def _key(data: bytes, mark: bytes, fixes: bool) -> str:
