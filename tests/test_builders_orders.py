@@ -1,7 +1,7 @@
 """Pieces whose order of work was written down by hand, as a builder would go about them, before it was worked out.
 
 ``unit``: so many parts are made up by themselves. ``last``: these come last of all that they hang together with, or the
-rest comes to them. ``a before b``: a part is in the work before another.
+rest comes to them. ``a before b``: a part is in the work before another. ``turn``: these come one after the other.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
-from planlint.workplan.work_steps import Step, work_steps
+from planlint.workplan.one_step import Step
+from planlint.workplan.work_steps import work_steps
 
 HERE = Path(__file__).parent
 ORDERS = {
@@ -42,6 +43,22 @@ ORDERS = {
     "two_layer_top": ["unit lower upper"],
     "orders/bed_of_two_frames": [
         "unit rail_l cleat_l", "unit post_hl post_hr head_1 head_2", "unit post_fl post_fr foot_1", "last slat_8",
+    ],
+    "orders/bed_cleats_and_slats": [
+        "unit side_l cleat_l", "unit side_r cleat_r", "unit post_hl post_hr head_t head_b", "side_l before beam",
+        "beam before slat_1", "turn " + " ".join(f"slat_{n}" for n in range(1, 11)),
+    ],
+    "orders/case_with_divider": [
+        "unit floor mid lid", "low before end_l", "lid before low", "end_l before high", "high before skin",
+        "skin before end_r", "last end_r",
+    ],
+    "orders/side_chair": [
+        "unit leg_fl post_l rail_l str_l", "unit leg_fr post_r rail_r str_r", "last seat",
+    ],
+    "orders/writing_table": [
+        "unit apron_l run_l", "unit leg_fr leg_br apron_r run_r", "rail_b before lid", "apron_b before lid",
+        "d_side_r before d_floor", "d_back before d_floor",
+        "last d_side_l d_side_r d_front d_back d_floor",
     ],
     "orders/cupboard_with_two_doors": [
         "unit door_l_stile_l door_l_stile_r door_l_rail_t door_l_rail_b", "floor before side_r",
@@ -82,6 +99,8 @@ def holds(words: str, steps: list[Step]) -> bool:
             return next(n for n, each in enumerate(made) if one in each) < next(
                 n for n, each in enumerate(made) if other in each
             )
+        case ["turn", *names]:
+            return names == [part.name for step in steps for part in step.comes if part.name in names]
     raise ValueError(words)
 
 

@@ -243,6 +243,57 @@ join b_stile_l.left to a_stile_r.right as resting
 """
 
 
+def builders(name: str) -> str:
+    return told((Path(__file__).parent / "orders" / f"{name}.plan").read_text("utf-8"))
+
+
+def test_a_chair_whose_posts_stand_past_its_seat_is_not_turned_onto_it() -> None:
+    seat = builders("side_chair").split("Join seat to the base")[1]
+    assert "upright" in seat.split("\n")[1]
+    assert "screws driven from underneath" in seat  # of its buttons
+
+
+def test_a_top_on_buttons_takes_the_base_set_on_it() -> None:
+    text = builders("writing_table")
+    assert "Set the base on lid\n   Lies      turn it: upside down; lid flat on the bench" in text
+
+
+def test_a_part_comes_as_the_piece_lies_and_is_told_where_it_goes() -> None:
+    steps = builders("case_with_divider").split("\n\n")
+    low = next(step for step in steps if "Glue low to" in step)
+    assert "Comes     level, from the left of the piece" in low
+    # 10 in over the bottom of the ends is 3/8 in less over that of the divider, which stands 3/8 in above it.
+    assert "low.right to mid.left: as dado (3/8 in deep), flush front, 9-5/8 in from bottom, glued" in low
+
+
+def test_joints_with_other_sizes_are_not_told_as_one() -> None:
+    text = told(
+        """\
+plan "Two pegs"
+    seen from nowhere
+stock w of ash, 1-1/2 x 1-1/2
+part post_l, post_r of w, 20 long, upright, facing front
+part a, b of w, 10 long, crosswise, facing front
+join a.left, a.right to post_l.right, post_r.left as dowels, 3/8 thick, 2 long
+    flush top, front
+    glued
+join b.left, b.right to post_l.right, post_r.left as dowels, 1/2 thick, 3 long
+    flush bottom, front
+    glued
+"""
+    )
+    assert "as dowels (3/8 in thick, 2 in long)" in text
+    assert "as dowels (1/2 in thick, 3 in long)" in text
+
+
+def test_a_joint_that_stops_the_work_is_marked_at_its_step() -> None:
+    inspection = inspect_text(PlanText("test.plan", SOUND.replace("pockets 2", "pockets 1")))
+    piece, out = inspection.piece, io.StringIO()
+    assert piece is not None
+    write_steps(Page(out, 100), piece, work_steps(piece), inspection.findings)
+    assert "     Stop      lone-screw: mend the plan first" in out.getvalue()
+
+
 def test_what_rests_against_something_is_finished_first() -> None:
     p = piece(DOORS)
     steps = work_steps(p)

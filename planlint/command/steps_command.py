@@ -59,7 +59,7 @@ def _run(call: argparse.Namespace) -> int:
         entry = steps_entry(inspection.path, piece, steps)
         sys.stdout.write(json.dumps(entry, indent=2, allow_nan=False) + "\n")
     else:
-        write_steps(Page(), piece, steps)
+        write_steps(Page(), piece, steps, inspection.findings)
         _warn(inspection)
     return 1 if any(step.stuck for step in steps) else 0
 

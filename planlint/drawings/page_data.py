@@ -26,7 +26,7 @@ from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import measured, target, visible
 from planlint.text.measures import length
-from planlint.workplan.work_steps import Step
+from planlint.workplan.one_step import Step
 
 Data = dict[str, Any]
 

@@ -19,7 +19,8 @@ from planlint.geometry.shapes.vectors import dot, length, plus, scaled
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
 from planlint.reports.step_names import Names, comes
-from planlint.workplan.work_steps import JoinWork, Step, work_steps
+from planlint.workplan.one_step import JoinWork, Step
+from planlint.workplan.work_steps import work_steps
 
 PULLED = 0.22
 """How far what comes is drawn away, as a share of the step's largest measure. Basis: our own judgement."""

@@ -123,7 +123,7 @@ def _steps(sheet: ShopSheet, sketches: Mapping[int, str]) -> Iterator[str]:
     if sheet.piece is None or not sheet.steps:
         return
     yield "<section><h2>Order of work</h2>"
-    *told, ended = steps_told(sheet.piece, sheet.steps, LETTERS)
+    *told, ended = steps_told(sheet.piece, sheet.steps, LETTERS, sheet.stops)
     for step, words in zip(sheet.steps, told, strict=True):
         yield f'<div class="step"><pre>{escape(words)}</pre>'
         if step.number in sketches:

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from reportlab.lib.styles import ParagraphStyle
 
     from planlint.geometry.piece import Piece
-    from planlint.workplan.work_steps import Step
 
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.27, 841.89)}
 """Points of 1/72 in: ANSI/ASME Y14.1 size A, and ISO 216 A4."""
@@ -70,7 +69,7 @@ def sheet_pdf(sheet: ShopSheet, paper: str = "letter", sketches: Mapping[int, Sk
         story += pages.section(section)
     if sheet.piece is not None and sheet.steps:
         story.append(pages.heading("Order of work"))
-        story += pages.steps(sheet.piece, sheet.steps, sketches or {})
+        story += pages.steps(sheet, sheet.piece, sketches or {})
 
     def foot(canvas: Any, _document: Any) -> None:
         canvas.setFont("Vera", 7)
@@ -216,13 +215,13 @@ class _Pages:
             )
         return [drawing, self._words(picture.title, self.body)]
 
-    def steps(self, piece: Piece, steps: Sequence[Step], sketches: Mapping[int, Sketch]) -> Iterator[Any]:
+    def steps(self, sheet: ShopSheet, piece: Piece, sketches: Mapping[int, Sketch]) -> Iterator[Any]:
         """Each step's words with its picture on their right, or above them where they are too long for that."""
         from reportlab.platypus import KeepTogether, Table  # noqa: PLC0415
 
         share = STEP_WORDS if sketches else 1.0
-        *told, ended = steps_told(piece, steps, int(self.room * share / LETTER))
-        for step, words in zip(steps, told, strict=True):
+        *told, ended = steps_told(piece, sheet.steps, int(self.room * share / LETTER), sheet.stops)
+        for step, words in zip(sheet.steps, told, strict=True):
             text, sketch = self._verbatim(words), sketches.get(step.number)
             if sketch is None:
                 yield KeepTogether(text)

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from planlint.checks.row_view import listed
 from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
+from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import CLOSES, WARNED, WHY
-from planlint.workplan.work_steps import JoinWork, Step, Unit
 
 MOST_NAMED = 6
 """Parts of a unit that are named one by one where it has no better name. Basis: our own judgement."""
@@ -73,7 +74,7 @@ class Names:
             return f"{'Glue' if _glued(step) else 'Set'} {self._to(step)}", f"on {self._added(step)}"
         verb = _verb(step, "Join")
         if step.makes.kind == "panel" and all(unit.kind == "part" for unit in (*step.added, *step.standing)):
-            words = _runs(step.made)
+            words = runs(step.made)
             up = " up" if verb == "Glue" else ""
             return f"{verb}{up} {listed(words, most=len(words))}", "edge to edge"
         return f"{verb} {self._added(step)}", f"{_TO.get(verb, 'to')} {self._to(step)}"
@@ -82,7 +83,8 @@ class Names:
         """What the same is done with as well, and how often in all."""
         if not step.twins:
             return []
-        others = [f"{self._added(twin)} to {self._to(twin)}" for twin in step.twins]
+        first = all(unit.kind == "part" or unit.own for unit in step.standing)
+        others = [self._added(twin) + (f" to {self._to(twin)}" if first else "") for twin in step.twins]
         if step.carried:
             others = [f"{self._to(twin)} on {self._added(twin)}" for twin in step.twins]
         others = [f"{told}{_otherwise(step, twin)}" for told, twin in zip(others, step.twins, strict=True)]
@@ -102,14 +104,14 @@ class Names:
         words = [
             self.of(unit)
             if unit.kind in {"fitted", "layers"}
-            else f"{self.of(unit)} ({', '.join(_runs(unit.parts))})"
+            else f"{self.of(unit)} ({', '.join(runs(unit.parts))})"
             for unit in made
         ]
         return [("Makes", listed(words, most=len(words)))] if made else []
 
     def _added(self, step: Step) -> str:
         if len(step.added) > FEW:
-            words = _runs([part for unit in step.added for part in unit.parts])
+            words = runs([part for unit in step.added for part in unit.parts])
             return f"{listed(words, most=len(words))} ({len(step.added)} in all)"
         return listed([self.of(unit) for unit in step.added], most=len(step.added))
 
@@ -140,7 +142,7 @@ def _what(unit: Unit) -> str:
     return f"{side}{unit.kind}"
 
 
-def _runs(parts: Sequence[Part]) -> list[str]:
+def runs(parts: Sequence[Part]) -> list[str]:
     """Names of parts, those numbered one after the other as a run: ``slat_1 through slat_8``."""
     runs: list[list[str]] = []
     for name in (part.name for part in sorted(parts, key=lambda part: part.index)):
@@ -197,7 +199,8 @@ _LIES = {
 
 def why(step: Step) -> list[tuple[str, str]]:
     """Why a step comes when it does, where that is not plain."""
-    plain = step.ranked < CLOSES or (step.ranked == CLOSES and len(step.stands) < PLAIN)
+    few = len(step.stands) < PLAIN
+    plain = len(step.stands) == 1 or step.ranked < CLOSES or (step.ranked == CLOSES and few)
     return [] if plain else [("Why now", WHY[step.ranked])]
 
 
@@ -213,10 +216,11 @@ def comes(step: Step) -> list[tuple[str, str]]:
     plain = all(work.join.tradition is None or not work.join.tradition.inset for work in step.work)
     if plain and step.way.first is None and not any(_pegged(work) for work in step.work):
         return []
-    words = _from(step.way.last, step.down)
-    if step.way.first is not None:
-        words = f"first {_from(step.way.first, step.down)}, then {words}"
-    return [("Comes", words)]
+    # Where the work is set on a part, it is the work that moves.
+    last, first = (way and scaled(way, -1.0 if step.carried else 1.0) for way in step.way)
+    assert last is not None
+    words = _from(last, step.down)
+    return [("Comes", words if first is None else f"first {_from(first, step.down)}, then {words}")]
 
 
 def _pegged(work: JoinWork) -> bool:
@@ -228,8 +232,10 @@ def _pegged(work: JoinWork) -> bool:
 
 
 def _from(way: Vector, down: Side) -> str:
+    """Where it comes from as the work lies, by the way in which it goes."""
     for side in Side:
         if way[side.axis] * side.sign < -0.99:
-            above = ", down from above" if side is down.opposite else ""
-            return f"from the {side.value} of the piece{above}"
+            if side.axis is down.axis:
+                return "down from above" if side is not down else "up from below"
+            return f"level, from the {side.value} of the piece"
     return "aslant, square to its joint"

@@ -11,8 +11,8 @@ from planlint.checks.row_view import Row, rows
 from planlint.geometry.piece import Piece
 from planlint.model.directions import side_of
 from planlint.model.plan import Join
+from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import WHY
-from planlint.workplan.work_steps import JoinWork, Step, Unit
 
 ScrewKind = tuple[str, float, int]
 """Thread, length in inches, gauge."""

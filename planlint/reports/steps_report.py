@@ -3,38 +3,76 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 from io import StringIO
+from typing import NamedTuple
 
 from planlint.checks.row_view import Row, listed, set_up_words
+from planlint.findings.finding import Finding, Grade
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Fastening, Join, Placing
+from planlint.model.plan import Fastening, Join, Placing, Tradition
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
-from planlint.reports.step_names import Names, comes, mind, why
+from planlint.reports.step_names import Names, comes, mind, runs, why
 from planlint.reports.steps_entry import all_screws, in_the_way, plugs, rows_of_joint, screws_of
 from planlint.text.measures import length
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
 from planlint.workplan.clamps import Clamp
-from planlint.workplan.work_steps import JoinWork, Step
+from planlint.workplan.one_step import JoinWork, Step
 
 
-def write_steps(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
-    """The numbered steps, then the screws and plugs to have ready."""
+class _Telling(NamedTuple):
+    """What all steps of one piece are told with: ``known`` is what need not be told in full again, ``stops`` the rules
+    that stop the work at a joint, or where parts come together."""
+
+    piece: Piece
+    named: Names
+    known: set[str]
+    stops: Mapping[frozenset[str], list[str]]
+
+    @classmethod
+    def of(cls, piece: Piece, steps: Sequence[Step], findings: Iterable[Finding]) -> _Telling:
+        stops: dict[frozenset[str], list[str]] = {}
+        for each in findings:
+            for one in (each, *each.also, *each.beside):
+                if one.grade is Grade.STOP and (one.joint or one.parts):
+                    joints = [name for name in (one.joint, one.against) if name]
+                    for about in [frozenset((name,)) for name in joints] or [frozenset(one.parts)]:
+                        stops.setdefault(about, []).append(one.rule)
+        return cls(piece, Names(steps), set(), stops)
+
+    def stopped(self, *about: str) -> list[str]:
+        """The rules that stop the work at a joint, or at some parts."""
+        return list(dict.fromkeys(self.stops.get(frozenset(about), ())))
+
+    def stopped_here(self, step: Step) -> list[str]:
+        """The rules that stop the work where parts come together, with those parts."""
+        made, comes = {part.name for part in step.made}, {part.name for part in step.comes}
+        joints = {join.name for join in self.piece.plan.joins}
+        return [
+            f"{listed(list(dict.fromkeys(rules)))}: {listed([visible(name) for name in sorted(about)])}"
+            for about, rules in self.stops.items()
+            if about <= made and about & comes and not about <= joints
+        ]
+
+
+def write_steps(page: Page, piece: Piece, steps: Sequence[Step], findings: Iterable[Finding] = ()) -> None:
+    """The numbered steps, then the screws and plugs to have ready; where ``findings`` stop the work, that is said."""
     page.heading("Order of work", visible(piece.plan.title))
-    named, known = Names(steps), set[str]()
+    telling = _Telling.of(piece, steps, findings)
     for step in steps:
         page.blank()
-        _write_step(page, piece, step, named, known)
+        _write_step(page, telling, step)
     page.blank()
     _write_all(page, piece, steps)
     page.flush()
 
 
-def _write_step(page: Page, piece: Piece, step: Step, named: Names, known: set[str]) -> None:
+def _write_step(page: Page, telling: _Telling, step: Step) -> None:
+    piece, named = telling.piece, telling.named
     if step.stuck:
         page.heading(f"{step.number}  No order of work", f"puts {named.of(step.added[0])} together")
         for work in step.work:
@@ -45,6 +83,7 @@ def _write_step(page: Page, piece: Piece, step: Step, named: Names, known: set[s
     what, to = named.what(step)
     page.heading(f"{step.number}  {what}", to, gap=1)
     said = (
+        *(("Stop", words) for each in step.each() for words in telling.stopped_here(each)),
         *named.lies(step),
         *named.alike(step),
         *why(step),
@@ -54,8 +93,8 @@ def _write_step(page: Page, piece: Piece, step: Step, named: Names, known: set[s
     )
     for label, words in said:
         page.labelled(label, words, indent=3)
-    for works in _alike_works(piece, step):
-        _write_work(page, piece, step, works, known)
+    for works in _alike_works(telling, step):
+        _write_work(page, telling, step, works)
     for label, words in named.makes(step):
         page.labelled(label, words, indent=3)
 
@@ -84,12 +123,13 @@ def _write_all(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
         page.labelled("Trouble", "; ".join([f"{total:g} in all", *told]), indent=0)
 
 
-def _alike_works(piece: Piece, step: Step) -> list[list[JoinWork]]:
+def _alike_works(telling: _Telling, step: Step) -> list[list[JoinWork]]:
     """The joints of a step, those of its twins with them, put together where the same is said of them."""
     found: dict[object, list[JoinWork]] = {}
     for each in step.each():
         for work in each.work:
-            found.setdefault(repr(_said(piece, work)), []).append(work)
+            said = repr((_said(telling.piece, work), telling.stopped(work.join.name)))
+            found.setdefault(said, []).append(work)
     return list(found.values())
 
 
@@ -104,8 +144,8 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
         for row in rows_of_joint(piece, work.join)
     ]
     join, clamp = work.join, work.clamp
-    placings = [(p.centred, p.side and _mirrored(p.side)) for p in join.placings]
-    kind = join.tradition.kind if join.tradition else None
+    placings = [(p.centred, p.side and _mirrored(p.side)) for p in work.placings]
+    made = join.tradition and (join.tradition.kind, join.tradition.measures, sorted(join.tradition.words))
     beside = [
         (
             each.fastening.kind,
@@ -116,7 +156,7 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
         for each in piece.fasteners(join)
     ]
     clamped = clamp and (clamp.through, clamp.again, clamp.corner, clamp.lap, len(clamp.flush))
-    return kind, join.glue, join.slotted, placings, rows, beside, clamped, work.set_ups, work.settled
+    return made, join.glue, join.slotted, placings, rows, beside, clamped, work.set_ups, work.settled
 
 
 def _mirrored(side: Side) -> object:
@@ -124,20 +164,20 @@ def _mirrored(side: Side) -> object:
     return side if side.axis is Axis.Z else side.axis
 
 
-def _write_work(page: Page, piece: Piece, step: Step, works: Sequence[JoinWork], known: set[str]) -> None:
-    """One joint, and those of which the same is to be said: where it lies, its pockets and screws, driver and clamp.
-
-    ``known`` is what need not be told in full again.
-    """
-    unit, work = piece.plan.unit, works[0]
+def _write_work(page: Page, telling: _Telling, step: Step, works: Sequence[JoinWork]) -> None:
+    """One joint, and those of which the same is to be said: where it lies, its pockets and screws, driver and clamp."""
+    piece, work = telling.piece, works[0]
+    unit = piece.plan.unit
     found = rows_of_joint(piece, work.join)
-    page.prose(_joint(work.join) + _how(work.join, unit), indent=3)
+    page.prose(_joint(work.join) + _how(work, unit), indent=3)
+    if rules := telling.stopped(work.join.name):
+        page.labelled("Stop", f"{listed(rules)}: mend the plan first", indent=5)
     for row in found:
         page.labelled("Pockets", _pockets(row), indent=5)
         for (thread, inches, gauge), count in screws_of(row).items():
             page.labelled("Screws", f"{count} {thread} {length(inches, unit)}, No. {gauge}", indent=5)
         if work.join.slotted:
-            page.labelled("Slots", _slots(work, row, known), indent=5)
+            page.labelled("Slots", _slots(work, row, telling.known), indent=5)
         if row.asked.plugged:
             page.labelled("Plugs", f"{len(row.pockets)}, once the screws are in", indent=5)
     for each in piece.fasteners(work.join):
@@ -149,13 +189,15 @@ def _write_work(page: Page, piece: Piece, step: Step, works: Sequence[JoinWork],
     if work.clamp:
         page.labelled("Clamp", _clamp(work.clamp), indent=5)
     if len(works) > 1:
-        others = [_joint(each.join) + _otherwise(piece, work, each) for each in works[1:]]
+        others = _others(piece, works)
         page.labelled("Likewise", listed(others, most=len(others)), indent=5)
 
 
-def steps_told(piece: Piece, steps: Sequence[Step], width: int = 92) -> list[str]:
+def steps_told(
+    piece: Piece, steps: Sequence[Step], width: int = 92, findings: Iterable[Finding] = ()
+) -> list[str]:
     """The same as plain text, one for each step and one for all of them, for a page that has a heading of its own."""
-    named, known = Names(steps), set[str]()
+    telling = _Telling.of(piece, steps, findings)
 
     def told(write: Callable[[Page], None]) -> str:
         out = StringIO()
@@ -165,17 +207,40 @@ def steps_told(piece: Piece, steps: Sequence[Step], width: int = 92) -> list[str
         return out.getvalue().strip("\n")
 
     return [
-        *(told(partial(_write_step, piece=piece, step=step, named=named, known=known)) for step in steps),
+        *(told(partial(_write_step, telling=telling, step=step)) for step in steps),
         told(partial(_write_all, piece=piece, steps=steps)),
     ]
+
+
+def _others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
+    """The joints told with the first; parts in a row that meet one side of another told by their names alone."""
+    first = works[0]
+    sides: dict[object, list[JoinWork]] = {}
+    for each in works[1:]:
+        join = each.join
+        sides.setdefault((join.side_a, join.part_b.name, join.side_b), []).append(each)
+    told: list[str] = []
+    for like in sides.values():
+        join = like[0].join
+        to = f"to {visible(join.part_b.name)}.{join.side_b.value}"
+        ways = [_otherwise(piece, first, each) for each in like]
+        if len(like) == 1:
+            told.append(_joint(join) + ways[0])
+        elif any(ways):
+            told.append(
+                f"{'; '.join(visible(each.join.part_a.name) + way for each, way in zip(like, ways, strict=True))} {to}"
+            )
+        else:
+            told.append(f"{listed(runs([each.join.part_a for each in like]))} {to}")
+    return told
 
 
 def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
     """What is told of a joint alike because it is not so at the first: its distances, and the faces drilled."""
     unit, words = piece.plan.unit, list[str]()
-    insets = [[p.inset for p in work.join.placings] for work in (first, other)]
-    if insets[0] != insets[1]:
-        words += [_placing(placing, unit) for placing in other.join.placings]
+    for mine, theirs in zip(first.placings, other.placings, strict=True):
+        if mine.inset != theirs.inset:
+            words.append(_placing(theirs, unit))
     faces = [[row.asked.face for row in rows_of_joint(piece, work.join)] for work in (first, other)]
     if faces[0] != faces[1]:
         words.append(f"pockets in the {listed([face.value for face in faces[1]])}")
@@ -205,14 +270,22 @@ def _joint(join: Join) -> str:
     )
 
 
-def _how(join: Join, unit: str) -> str:
-    words = [f"as {join.tradition.kind}"] if join.tradition else []
-    words += [_placing(placing, unit) for placing in join.placings]
+def _how(work: JoinWork, unit: str) -> str:
+    join = work.join
+    words = [_made(join.tradition, unit)] if join.tradition else []
+    words += [_placing(placing, unit) for placing in work.placings]
     if join.glue:
         words.append("glued" if join.glue == "all" else f"glued along the {join.glue}")
     if join.slotted:
         words.append("slotted")
     return f": {', '.join(words)}" if words else ""
+
+
+def _made(made: Tradition, unit: str) -> str:
+    """``as dowels (3/8 in thick, 2 in long)``: as the plan has it."""
+    sizes = [f"{length(inches, unit)} {measure}" for measure, inches in made.measures.items()]
+    more = ", ".join((*sizes, *sorted(made.words)))
+    return f"as {made.kind} ({more})" if more else f"as {made.kind}"
 
 
 def _placing(placing: Placing, unit: str) -> str:

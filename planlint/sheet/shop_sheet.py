@@ -21,7 +21,8 @@ from planlint.sheet.buying_list import Purchase, purchases
 from planlint.sheet.cut_list import CutGroup, CutPart, cut_list, merged
 from planlint.sheet.drilling_setups import DrillingSetUp, drilling_setups
 from planlint.sheet.sundries import Counts, Sundry, Unsettled, counted, sundries, unsettled
-from planlint.workplan.work_steps import Step, work_steps
+from planlint.workplan.one_step import Step
+from planlint.workplan.work_steps import work_steps
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,6 +46,8 @@ class Meeting(NamedTuple):
     joins: tuple[Join, ...]
     move: Move | None = None
     stuck: bool = False
+    ranked: int = BETWEEN
+    """When ``added`` comes, as ``order_costs`` ranks it."""
 
     @property
     def made(self) -> frozenset[int]:
@@ -131,7 +133,9 @@ class _Order:
                 break
             parts = held_together(stay, [join for join in joins if _within(join, stay)])
             comes = held_together(off.group, [join for join in joins if _within(join, off.group)])
-            found.append(Meeting(comes[0], (*parts, *comes[1:]), ties, off.move))
+            ranked = self._rank(off.group, ties, ends)
+            word = BETWEEN if ranked in {NEXT, SHUT_IN} else int(ranked)
+            found.append(Meeting(comes[0], (*parts, *comes[1:]), ties, off.move, ranked=word))
             if len(parts) > 1 or len(comes) > 1:
                 break
             before = manner(off.group, ties)

@@ -54,7 +54,8 @@ class Clamping:
         found: list[Clamp | None] = []
         put_on: list[tuple[frozenset[tuple[int, Side]], Outline]] = []
         for join in joins:
-            held = join.pockets or join.glue or join.driven or not join.fastenings
+            nailed = all(each.kind == "nails" for each in join.fastenings)
+            held = join.pockets or join.glue or not join.fastenings or (join.driven and not nailed)
             if (
                 not held
                 or floats(join)

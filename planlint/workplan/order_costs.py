@@ -9,15 +9,11 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.joint_kinds import APRON_WIDTH
-from planlint.geometry.shapes.vectors import dot, scaled
-from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floats
-from planlint.workplan.natural_units import SMALL, Natural, bounds_of, volumes
+from planlint.workplan.natural_units import SMALL, Natural, bounds_of
 
 LOOSE, HUNG, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 7, 6, 5, 4, 3, 2, 1, 0
 """From last to first: what only rests; doors and drawers that hang or run; tops, bases and backs, laid on at one
@@ -34,8 +30,8 @@ SKIN = 3 / 8
 WHY = {
     LOOSE: "it only rests there: last of all",
     HUNG: "it hangs or runs in what then stands",
-    LID: "it goes on from outside",
-    FRAME_ON: "it is made up before, and laid on whole",
+    LID: "it is laid on what then stands",
+    FRAME_ON: "it is made up before, and put on whole",
     SLIDES_IN: "its grooves are still open",
     CLOSES: "it closes the rest in",
     BETWEEN: "it goes between others, before they are closed in",
@@ -53,6 +49,7 @@ class Cost(NamedTuple):
 TURNING = Cost("turning the piece over", 2.0)
 FROM_THE_SIDE = Cost("a part brought in level", 1.0)
 HELD_UP = Cost("a large part held up: have help, or put blocks under it", 4.0)
+HELD_THERE = Cost("what is laid on held there on its edge: clamp it", 6.0)
 SET_ON = Cost("the work set on a part that carries it", 1.5)
 SET_ON_FLAT = Cost("the work set on a part that lies on the bench", 2.0)
 FROM_BELOW = Cost("a part held up from below", 6.0)
@@ -64,6 +61,10 @@ TIPPY = Cost("it stands tall and narrow: have it held", 4.0)
 """A piece more than four times as high as it is deep or wide, while it is worked on."""
 OVER_HEAD = Cost("it stands higher than a hand reaches", 5.0)
 HUNG_LYING = Cost("a door or drawer fitted while the piece lies", 8.0)
+ON_EDGE = Cost("it stands high on its edge", 2.0)
+"""A large piece stood up that could lie, or stand as it will."""
+PROPPED = Cost("it does not stay so by itself yet: prop it", 3.0)
+UNSTEADY = Cost("it would tip over on that side: hold or clamp it", 12.0)
 NOT_AS_IT_STANDS = Cost("it lies otherwise than it will stand", 0.5)
 """Decides if nothing else does."""
 WARNED = 2.5
@@ -72,6 +73,9 @@ HEAVY = 1 / 3
 """What has this share of all the wood, or more, is laid, not held. Basis: our own judgement."""
 HIGH = 60.0
 """Inches above which nobody works without a step to stand on. Basis: our own judgement."""
+TALL = 36.0
+"""Inches over the bench that a piece on its edge is high, and more than twice as high as it is thick: then it is laid,
+or worked on as it will stand. Basis: our own judgement."""
 ON_THE_BENCH = 2.0
 """Inches over the bench up to which a part is held by a block under it. Basis: our own judgement."""
 
@@ -187,100 +191,3 @@ def last(
         kin,
         *place,
     )
-
-
-def _driven(drive: tuple[Vector, Vector], up: Vector) -> Cost | None:
-    """What it costs to drive a row of screws, by the way from which the driver comes and that in which its pockets
-    look; ``None`` from above."""
-    driver, mouth = drive
-    if dot(mouth, up) > 0.7 or dot(driver, up) > 0.5:
-        return None
-    return OUT_OF_REACH if dot(mouth, up) < -0.7 or dot(driver, up) < -0.5 else AWKWARD
-
-
-def _on_the_bench(added: Box, every: Box, down: Side, laid_on: bool) -> bool:
-    """Whether what is added reaches down to what all of it lies on; and where it is to be laid on with its face, is
-    not so wide that it would have to be held there on its edge."""
-    axis = down.axis
-    over = added.low[axis] - every.low[axis] if down.sign < 0 else every.high[axis] - added.high[axis]
-    return over <= ON_THE_BENCH and not (laid_on and added.high[axis] - added.low[axis] > APRON_WIDTH)
-
-
-def _lies_flat(piece: Piece, added: Collection[int], down: Side) -> bool:
-    """Whether all that is added lies on its face."""
-    return all(piece.plan.parts[i].facing.axis is down.axis for i in added)
-
-
-def _carries(added: Box, every: Box, down: Side) -> bool:
-    """Whether what is added is wide enough for the rest to be set on it."""
-    u, v = (i for i in range(3) if i != down.axis)
-    here, there = ((box.high[u] - box.low[u]) * (box.high[v] - box.low[v]) for box in (added, every))
-    return here >= there / 2
-
-
-def pose_costs(
-    piece: Piece,
-    parts: Collection[int],
-    added: Collection[int],
-    comes: Vector | None,
-    drives: Sequence[tuple[Vector, Vector]],
-    ranked: int,
-) -> dict[Side, tuple[Cost, ...]]:
-    """What it costs to work with each side of a piece down, whichever was down before.
-
-    ``comes`` is the way in which ``added`` is brought in, ``drives`` are for each row of screws the way from which the
-    driver comes and the way in which its pockets look; all unit vectors.
-    """
-    every, coming = bounds_of(piece, parts), bounds_of(piece, added)
-    size = [every.high[i] - every.low[i] for i in range(3)]
-    wood = volumes(piece)
-    heavy = sum(wood[i] for i in added) >= HEAVY * sum(wood[i] for i in parts)
-    found: dict[Side, tuple[Cost, ...]] = {}
-    for down in SIDES:
-        up: Vector = tuple(-float(down.sign) if i == down.axis else 0.0 for i in range(3))  # type: ignore[assignment]
-        costs = [] if down is Side.BOTTOM else [NOT_AS_IT_STANDS]
-        costs += [HUNG_LYING] if ranked == HUNG and down is not Side.BOTTOM else []
-        share = -1.0 if comes is None else dot(comes, up)
-        if share >= -0.7:
-            if ranked == LOOSE:
-                costs.append(FALLS)
-            elif share < 0.7:
-                held = (ranked == LID or (heavy and ranked != SLIDES_IN)) and not _on_the_bench(
-                    coming, every, down, ranked == LID
-                )
-                costs.append(HELD_UP if held else FROM_THE_SIDE)
-            elif _carries(coming, every, down):
-                costs.append(SET_ON)
-            else:
-                costs.append(SET_ON_FLAT if _lies_flat(piece, added, down) else FROM_BELOW)
-        driven = {_driven(drive, up) for drive in drives} - {None}
-        if OUT_OF_REACH in driven and OUT_OF_REACH in {_driven(drive, scaled(up, -1.0)) for drive in drives}:
-            costs.append(BOTH_SIDES)
-        else:
-            costs += [each for each in (OUT_OF_REACH, AWKWARD) if each in driven][:1]
-        across = [size[i] for i in range(3) if i != down.axis]
-        costs += [TIPPY] if size[down.axis] > 4 * min(across) else []
-        costs += [OVER_HEAD] if size[down.axis] > HIGH and ranked < HUNG else []
-        found[down] = tuple(costs)
-    return found
-
-
-def poses(costs: Sequence[dict[Side, tuple[Cost, ...]]], before: Side | None) -> list[Side]:
-    """Which side is down in each of some steps that follow one another, so that they cost least in all, turnings
-    between them with them; of ways that cost the same the one that turns late."""
-    best: dict[Side, tuple[float, list[Side]]] = {}
-    for number, step in enumerate(costs):
-        after: dict[Side, tuple[float, list[Side]]] = {}
-        for down in SIDES:
-            here = sum(cost.amount for cost in step[down])
-            if number == 0:
-                after[down] = here + (TURNING.amount if before not in {None, down} else 0.0), [down]
-                continue
-            come = [
-                (so_far + (TURNING.amount if side is not down else 0.0), side is not down, n, way)
-                for n, (side, (so_far, way)) in enumerate(best.items())
-            ]
-            so_far, _, _, way = min(come)
-            after[down] = so_far + here, [*way, down]
-        best = after
-    return min(best.values(), key=lambda each: each[0])[1]

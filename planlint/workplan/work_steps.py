@@ -1,158 +1,37 @@
 """The order of work as steps: what is brought together when, how it lies and comes in, with which driver and clamps.
 
-Steps are data; ``planlint.reports.steps_report`` puts them into words. Whoever draws or prints them reads the fields.
+Each is data (``one_step``).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from typing import NamedTuple
+from dataclasses import replace
 
-from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import scaled
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
-from planlint.model.workshop import SetUp
 from planlint.workplan.assembly_order import Building, Meeting, assembly_order
-from planlint.workplan.clamps import Clamp, Clamping
-from planlint.workplan.finish_first import Finish, Finishing
-from planlint.workplan.natural_units import FLAT, alike, bounds_of, natural_units, where
+from planlint.workplan.clamps import Clamping
+from planlint.workplan.finish_first import Finishing
+from planlint.workplan.how_it_lies import PoseCosts, Standing, drives_of, pose_costs, poses
+from planlint.workplan.like_steps import joined, with_twins
+from planlint.workplan.natural_units import FLAT, bounds_of, natural_units, where
+from planlint.workplan.one_step import JoinWork, Step, Unit, Way
 from planlint.workplan.order_costs import (
-    BETWEEN,
     FALLS,
     LID,
     LOOSE,
-    SET_ON,
-    SET_ON_FLAT,
     TURNING,
-    Cost,
-    pose_costs,
-    poses,
-    rank,
 )
 from planlint.workplan.set_ups import set_ups
+from planlint.workplan.where_it_goes import placings
 
 THICK = 4.0
 """Inches up to which what is flat is said to lie flat. Basis: our own judgement."""
-
-
-class Slots(NamedTuple):
-    """What a slotted joint lets move: a part, and along which axis, which is across its grain."""
-
-    part: Part
-    along: Axis
-
-
-@dataclass(frozen=True)
-class JoinWork:
-    """One joint to be made."""
-
-    join: Join
-    settled: bool
-    """Whether the parts are placed for certain, so that places along the joint can be told."""
-    clamp: Clamp | None
-    set_ups: tuple[SetUp, ...] = ()
-    """The bits and drivers that reach its screws, where the usual pair does not."""
-
-    @property
-    def slots(self) -> Slots | None:
-        """For a slotted joint, the wider of its boards that moves along it; ``None`` where none does."""
-        join = self.join
-        if not join.slotted or any(part.turn is not None for part in join.parts):
-            return None
-        ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
-        moving = [part for part, side in ends if part.stock.material.solid and not part.is_edge(side)]
-        widest = max(moving, key=lambda part: part.width, default=None)
-        return None if widest is None else Slots(widest, widest.across)
-
-
-@dataclass(frozen=True)
-class Unit:
-    """Parts that hang together by the time they are used, in the order of the plan."""
-
-    kind: str
-    """``part``; ``panel``, ``layers``, ``fitted``, ``frame`` or ``box`` as natural units are; ``piece`` for all that
-    hangs together; of any other set ``carcass`` for panels and ``base`` for legs with what ties them, else
-    ``assembly``."""
-    parts: tuple[Part, ...]
-    side: Side | None = None
-    """Where it lies in the piece, for a unit that has its like elsewhere in it."""
-    across: Axis | None = None
-    """The axis that a frame is thin along, or that the walls of a box run along."""
-    name: str = ""
-    """What the plan calls it, where it places it as one."""
-    own: bool = False
-    """Whether it is made up by itself on the bench."""
-
-
-class Way(NamedTuple):
-    """How something comes in, by unit vectors in the piece's axes: along ``last``, and round a corner along ``first``
-    before."""
-
-    last: Vector
-    first: Vector | None = None
-
-
-@dataclass(frozen=True)
-class Step:
-    """``added`` is joined to ``standing`` by ``work``, which makes ``makes``.
-
-    ``added`` are several where parts alike come in one after the other. A ``stuck`` step is one that no order makes:
-    ``added`` is the set, ``work`` all of its joints, those that no driver reaches first.
-    """
-
-    number: int
-    added: tuple[Unit, ...]
-    standing: tuple[Unit, ...]
-    makes: Unit
-    work: tuple[JoinWork, ...]
-    down: Side = Side.BOTTOM
-    """The side of the piece that lies on the bench or the floor."""
-    turned: bool = False
-    """Whether what stands lay on another side in the step before."""
-    way: Way | None = None
-    """How ``added`` comes in; ``None`` where the plan does not settle it, or with ``spread``."""
-    spread: bool = False
-    """Whether a ring is drawn up all at once."""
-    finish: tuple[Finish, ...] = ()
-    ranked: int = BETWEEN
-    """When ``added`` comes, as ``order_costs`` ranks it."""
-    costs: tuple[Cost, ...] = ()
-    """What a builder would rather not do of it."""
-    flat: bool = False
-    """Whether what is made lies flat on the bench."""
-    twins: tuple[Step, ...] = ()
-    """The same step on units alike, told with this one; of the same number."""
-    stuck: bool = False
-
-    @property
-    def carried(self) -> bool:
-        """Whether what comes lies on the bench, and the work is set on it."""
-        return any(cost in {SET_ON, SET_ON_FLAT} for cost in self.costs)
-
-    @property
-    def made(self) -> tuple[Part, ...]:
-        """The parts that hang together after this step, in the order of the plan."""
-        return self.makes.parts
-
-    @property
-    def comes(self) -> tuple[Part, ...]:
-        """The parts that come in, in the order in which they do."""
-        return tuple(part for unit in self.added for part in unit.parts)
-
-    @property
-    def stands(self) -> tuple[Part, ...]:
-        """The parts that they come to."""
-        return tuple(part for unit in self.standing for part in unit.parts)
-
-    def each(self) -> Iterator[Step]:
-        """This step and its twins."""
-        yield self
-        yield from self.twins
 
 
 @of_piece
@@ -177,20 +56,23 @@ class _Steps:
         self.resting: dict[int, Side] = {}
 
     def all(self) -> Iterator[Step]:
+        units: list[tuple[Building, list[Step]]] = []
+        for building in assembly_order(self.piece):
+            units += self._of(building)
+        self._lay(units)
         dry: list[list[Step]] = []
         after: list[list[Step]] = []
-        for building in assembly_order(self.piece):
-            for part in self._of(building):
-                glued = bool(part) and part[-1].makes.kind in {"panel", "layers"}
-                (dry if glued else after).append(part)
+        for _, steps in units:
+            glued = bool(steps) and steps[-1].makes.kind in {"panel", "layers"}
+            (dry if glued else after).append(joined(steps))
         for number, step in enumerate(
-            (s for part in [*_with_twins(dry), *_with_twins(after)] for s in part), 1
+            (s for part in [*with_twins(dry), *with_twins(after)] for s in part), 1
         ):
             yield replace(step, number=number, twins=tuple(replace(t, number=number) for t in step.twins))
 
-    def _of(self, building: Building) -> list[list[Step]]:
+    def _of(self, building: Building) -> list[tuple[Building, list[Step]]]:
         """The steps of a building, unit by unit, those inside it before it."""
-        found: list[list[Step]] = []
+        found: list[tuple[Building, list[Step]]] = []
         waiting: list[tuple[Building, bool]] = [(building, False)]
         while waiting:
             here, ready = waiting.pop()
@@ -198,26 +80,70 @@ class _Steps:
                 waiting.append((here, True))
                 waiting += [(each, False) for each in reversed(here.inside)]
                 continue
-            found.append(self._in_turn(here, building.parts))
+            found.append((here, [self._step(meeting, building.parts) for meeting in here.meetings]))
         return found
 
-    def _in_turn(self, building: Building, whole: frozenset[int]) -> list[Step]:
-        steps = [self._step(meeting, whole) for meeting in building.meetings]
+    def _lay(self, units: Sequence[tuple[Building, list[Step]]]) -> None:
+        """Say which way up each unit lies in each of its steps; those that are put together alike lie alike."""
+        alike_ones: dict[object, list[int]] = {}
+        for number, (building, steps) in enumerate(units):
+            alike_ones.setdefault(self._manner(building, steps), []).append(number)
+        for numbers in alike_ones.values():
+            costs = [self._costs(*units[number]) for number in numbers]
+            if not costs[0]:
+                continue
+            before = [self._before(units[number][0]) for number in numbers]
+            downs = poses(costs, before[0])
+            for number, step_costs, was in zip(numbers, costs, before, strict=True):
+                self._laid(*units[number], step_costs, downs, was)
+
+    def _manner(self, building: Building, steps: Sequence[Step]) -> object:
+        """How a unit is put together, sizes left out: what is alike in all of it lies alike."""
+        if not steps or any(step.stuck for step in steps) or steps[-1].makes.kind == "piece":
+            return building.parts
+        return tuple(
+            (
+                step.ranked,
+                len(step.added[0].parts),
+                tuple(
+                    (
+                        join.tradition.kind if join.tradition else "",
+                        join.side_a,
+                        join.side_b,
+                        *((part.grain, part.facing.axis) for part in join.parts),
+                        *(row.face for row in join.pockets),
+                        *(each.kind for each in join.fastenings),
+                    )
+                    for join in (work.join for work in step.work)
+                ),
+            )
+            for step in steps
+        )
+
+    def _before(self, building: Building) -> Side | None:
+        first = next(meeting for meeting in building.meetings if not meeting.stuck)
+        return self.lay.get(max(first.standing, key=len))
+
+    def _laid(
+        self,
+        building: Building,
+        steps: list[Step],
+        costs: Sequence[PoseCosts],
+        downs: Sequence[Side],
+        before: Side | None,
+    ) -> None:
         made = [number for number, step in enumerate(steps) if not step.stuck]
-        if made:
-            costs = [self._costs(building.meetings[number], steps[number]) for number in made]
-            before = self.lay.get(max(building.meetings[made[0]].standing, key=len))
-            for number, step_costs, down in zip(made, costs, poses(costs, before), strict=True):
-                turned = before is not None and down is not before
-                steps[number] = replace(
-                    steps[number],
-                    down=down,
-                    turned=turned,
-                    costs=(TURNING, *step_costs[down]) if turned else step_costs[down],
-                    flat=self._flat(building.meetings[number].made, down),
-                )
-                self.lay[building.meetings[number].made] = before = down
-        return _joined(steps)
+        for number, step_costs, down in zip(made, costs, downs, strict=True):
+            turned = before is not None and down is not before
+            whole = building.meetings[number].made
+            steps[number] = replace(
+                steps[number],
+                down=down,
+                turned=turned,
+                costs=(TURNING, *step_costs[down]) if turned else step_costs[down],
+                flat=self._flat(whole, down),
+            )
+            self.lay[whole] = before = down
 
     def _step(self, meeting: Meeting, whole: frozenset[int]) -> Step:
         if meeting.stuck:
@@ -229,7 +155,7 @@ class _Steps:
             way = Way(comes)
             if meeting.move.first is not None:
                 way = Way(scaled(meeting.move.first[0], -1.0), comes)
-        ranked = rank(meeting.added, meeting.joins, self.natural.get(meeting.added))
+        ranked = meeting.ranked
         return Step(
             0,
             (self._unit(meeting.added, whole),),
@@ -249,41 +175,44 @@ class _Steps:
         thick, *wide = (high[i] - low[i] for i in sorted(Axis, key=lambda axis: axis is not down.axis))
         return thick <= min(THICK, FLAT * min(wide))
 
-    def _costs(self, meeting: Meeting, step: Step) -> dict[Side, tuple[Cost, ...]]:
-        comes, drives = step.way and step.way.last, self._drives(step.work)
-        if step.ranked == LOOSE:
-            # What only rests is laid where its own weight keeps it, whichever way it came there.
-            sides = {j.side_a if j.part_a.index in meeting.added else j.side_b for j in meeting.joins}
-            under = Side.BOTTOM if Side.BOTTOM in sides else min(sides, key=list(Side).index)
-            comes = self.piece.body(step.comes[0]).planes[under].normal
-            self.resting.update(dict.fromkeys(meeting.added, under))
-        costs = pose_costs(self.piece, meeting.made, meeting.added, comes, drives, step.ranked)
-        kept = {self.resting[i] for i in meeting.made if i in self.resting}
-        for down in costs:
-            if kept and kept != {down} and FALLS not in costs[down]:
-                costs[down] = (*costs[down], FALLS)
-        return costs
+    def _costs(self, building: Building, steps: Sequence[Step]) -> list[PoseCosts]:
+        """For each step of a unit that can be made, what each way to lay it costs."""
+        found: list[PoseCosts] = []
+        standing: Standing | None = None
+        kept: set[Side] = set()
+        finished = Standing(self.piece, building.parts)
+        steady = [side for side in SIDES if finished.steady(side)]
+        for meeting, step in zip(building.meetings, steps, strict=True):
+            if step.stuck:
+                continue
+            if standing is None:
+                standing = Standing(self.piece, frozenset[int]().union(*meeting.standing))
+                kept = {self.resting[i] for each in meeting.standing for i in each if i in self.resting}
+            standing.add(meeting.added)
+            comes = step.way and step.way.last
+            if step.ranked == LOOSE:
+                # What only rests is laid where its own weight keeps it, whichever way it came there.
+                sides = {j.side_a if j.part_a.index in meeting.added else j.side_b for j in meeting.joins}
+                under = Side.BOTTOM if Side.BOTTOM in sides else min(sides, key=list(Side).index)
+                comes = self.piece.body(step.comes[0]).planes[under].normal
+                self.resting.update(dict.fromkeys(meeting.added, under))
+            kept |= {self.resting[i] for i in meeting.added if i in self.resting}
+            drives = drives_of(self.piece, meeting.joins)
+            costs = pose_costs(self.piece, standing, meeting.added, comes, drives, step.ranked, steady)
+            for down in costs:
+                if kept and kept != {down} and FALLS not in costs[down]:
+                    costs[down] = (*costs[down], FALLS)
+            found.append(costs)
+        return found
 
     def _work(self, joins: Sequence[Join], present: frozenset[int]) -> tuple[JoinWork, ...]:
-        clamps = self.clamping.of_step(joins, present)
+        clamps, places = self.clamping.of_step(joins, present), placings(self.piece, joins)
         return tuple(
-            JoinWork(join, self.piece.trusted(join), clamp, self.reach.taken(join, present))
+            JoinWork(
+                join, self.piece.trusted(join), clamp, places[join.index], self.reach.taken(join, present)
+            )
             for join, clamp in zip(joins, clamps, strict=True)
         )
-
-    def _drives(self, work: Sequence[JoinWork]) -> list[tuple[Vector, Vector]]:
-        """For each row of screws the way from which its driver comes, and that in which its pockets or heads look."""
-        found: dict[tuple[Vector, Vector], None] = {}
-        for each in work:
-            if not each.settled:
-                continue
-            for pocket in self.piece.pockets(each.join):
-                face = self.piece.body(pocket.part).planes[pocket.face].normal
-                found[scaled(pocket.direction, -1.0), face] = None
-            for screw in self.piece.drives(each.join):
-                head = scaled(screw.pocket.direction, -1.0)
-                found[head, head] = None
-        return list(found)
 
     def _unit(self, parts: frozenset[int], whole: frozenset[int]) -> Unit:
         own = tuple(self.piece.plan.parts[i] for i in sorted(parts))
@@ -299,6 +228,8 @@ class _Steps:
         kind = _kind(own) if natural.kind == "assembly" else natural.kind
         if kind == "frame" and _boards_on_edge(own, natural.across):
             kind = "carcass"
+        if kind == "frame" and natural.across is Axis.Z and _walled(own):
+            kind, side = "box", None
         return Unit(kind, own, side, natural.across, natural.name, own=True)
 
 
@@ -308,78 +239,14 @@ def _boards_on_edge(parts: Sequence[Part], across: Axis | None) -> bool:
     return upright and all(part.across is across and part.width > APRON_WIDTH for part in parts)
 
 
+def _walled(parts: Sequence[Part]) -> bool:
+    """Whether what is as flat as a frame is a tray or drawer: boards on edge round one that lies flat."""
+    flat = [part.facing.axis is Axis.Z for part in parts]
+    return any(flat) and 2 * sum(flat) < len(flat)
+
+
 def _kind(parts: Sequence[Part]) -> str:
     if len(parts) > 2 and 2 * sum(part.stock.sheet for part in parts) > len(parts):
         return "carcass"
     legs = sum(part.grain is Axis.Z and part.thickness >= SQUARISH * part.width for part in parts)
     return "base" if legs > 1 else "assembly"
-
-
-def _shape(step: Step) -> tuple[object, ...]:
-    """What two steps have in common that a builder calls the same: how many of what kind, and how they are joined."""
-    units = tuple(sorted(tuple(alike(part) for part in unit.parts) for unit in step.added))
-    standing = tuple(sorted(tuple(sorted(map(alike, unit.parts))) for unit in step.standing))
-    return units, standing, _joints(step), step.stuck
-
-
-def _joints(step: Step) -> tuple[object, ...]:
-    return tuple(
-        sorted(
-            repr(
-                (
-                    work.join.tradition.kind if work.join.tradition else None,
-                    work.join.glue,
-                    work.join.slotted,
-                    [(row.count, row.at, row.every, row.plugged) for row in work.join.pockets],
-                    [(each.kind, each.row.count, each.thick, each.length) for each in work.join.fastenings],
-                    work.set_ups,
-                )
-            )
-            for work in step.work
-        )
-    )
-
-
-def _with_twins(units: Sequence[list[Step]]) -> list[list[Step]]:
-    """Units that are made in the same steps told as one, each step with its twins."""
-    found: dict[object, list[Step]] = {}
-    for number, steps in enumerate(units):
-        shape: object = tuple(map(_shape, steps))
-        if not steps or any(step.stuck for step in steps) or steps[-1].makes.kind == "piece":
-            shape = number
-        first = found.setdefault(shape, [])
-        if not first:
-            first += steps
-            continue
-        first[:] = [replace(one, twins=(*one.twins, other)) for one, other in zip(first, steps, strict=True)]
-    return [steps for steps in found.values() if steps]
-
-
-def _joined(steps: Sequence[Step]) -> list[Step]:
-    """Parts alike that come in one after the other in the same way told as one step."""
-    found: list[Step] = []
-    for step in steps:
-        last = found[-1] if found else None
-        if (
-            last is not None
-            and not step.stuck
-            and not last.stuck
-            and not step.turned
-            and step.way == last.way
-            and len(step.added[0].parts) == 1
-            and alike(step.added[0].parts[0]) == alike(last.added[-1].parts[0])
-            and len(last.added[-1].parts) == 1
-            and len(step.work) * len(last.added) == len(last.work)
-            and _joints(step) == _joints(replace(last, work=last.work[-len(step.work) :]))
-        ):
-            found[-1] = replace(
-                last,
-                added=(*last.added, *step.added),
-                makes=step.makes,
-                work=(*last.work, *step.work),
-                costs=(*last.costs, *step.costs),
-                finish=tuple(dict.fromkeys((*last.finish, *step.finish))),
-            )
-        else:
-            found.append(step)
-    return found

@@ -1,0 +1,223 @@
+"""Which side of the work lies on the bench in each step, so that turning it over, holding parts up and driving from
+below cost least in all; what is built alike lies alike."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.joint_kinds import APRON_WIDTH
+from planlint.geometry.shapes.vectors import dot, scaled
+from planlint.model.directions import SIDES, Side
+from planlint.model.plan import Join
+from planlint.workplan.natural_units import bounds_of, volumes
+from planlint.workplan.order_costs import (
+    AWKWARD,
+    BOTH_SIDES,
+    FALLS,
+    FROM_BELOW,
+    FROM_THE_SIDE,
+    HEAVY,
+    HELD_THERE,
+    HELD_UP,
+    HIGH,
+    HUNG,
+    HUNG_LYING,
+    LID,
+    LOOSE,
+    NOT_AS_IT_STANDS,
+    ON_EDGE,
+    ON_THE_BENCH,
+    OUT_OF_REACH,
+    OVER_HEAD,
+    PROPPED,
+    SET_ON,
+    SET_ON_FLAT,
+    SLIDES_IN,
+    TALL,
+    TIPPY,
+    TURNING,
+    UNSTEADY,
+    Cost,
+)
+
+PoseCosts = dict[Side, tuple[Cost, ...]]
+"""What it costs to work with each side of a piece down."""
+_UP: dict[Side, Vector] = {
+    down: tuple(-float(down.sign) if i == down.axis else 0.0 for i in range(3))  # type: ignore[misc]
+    for down in SIDES
+}
+
+
+class Standing:
+    """What is together so far, as parts come to it: its size, its weight, and what it would stand on, whichever side is
+    down. Lengths in inches, wood in cubic inches."""
+
+    def __init__(self, piece: Piece, parts: Iterable[int]) -> None:
+        self._piece = piece
+        self.box: Box | None = None
+        self.wood = 0.0
+        self._moment = [0.0, 0.0, 0.0]
+        self._feet: dict[Side, list[tuple[float, Box]]] = {side: [] for side in SIDES}
+        self.add(parts)
+
+    def add(self, parts: Iterable[int]) -> None:
+        for i in sorted(parts):
+            box, wood = self._piece.bodies[i].bounds, volumes(self._piece)[i]
+            self.wood += wood
+            for axis in range(3):
+                self._moment[axis] += wood * (box.low[axis] + box.high[axis]) / 2
+            for side, feet in self._feet.items():
+                feet.append(((box.high if side.sign > 0 else box.low)[side.axis] * -side.sign, box))
+            self.box = box if self.box is None else _round(self.box, box)
+
+    def steady(self, down: Side) -> bool:
+        """Whether it stays as it lies, with blocks no higher than a block is under what does not reach the bench."""
+        feet = self._feet[down]
+        lowest = min(over for over, _ in feet)
+        feet[:] = [each for each in feet if each[0] <= lowest + ON_THE_BENCH]
+        for axis in range(3):
+            if axis == down.axis:
+                continue
+            middle = self._moment[axis] / self.wood
+            if not min(b.low[axis] for _, b in feet) <= middle <= max(b.high[axis] for _, b in feet):
+                return False
+        return True
+
+
+def _round(one: Box, other: Box) -> Box:
+    (a, b, c), (u, v, w) = one
+    (p, q, r), (x, y, z) = other
+    return Box((min(a, p), min(b, q), min(c, r)), (max(u, x), max(v, y), max(w, z)))
+
+
+def _driven(drive: tuple[Vector, Vector], up: Vector) -> Cost | None:
+    """What it costs to drive a row of screws, by the way from which the driver comes and that in which its pockets
+    look; ``None`` from above."""
+    driver, mouth = drive
+    if dot(mouth, up) > 0.7 or dot(driver, up) > 0.5:
+        return None
+    return OUT_OF_REACH if dot(mouth, up) < -0.7 or dot(driver, up) < -0.5 else AWKWARD
+
+
+def _on_the_bench(added: Box, every: Box, down: Side, laid_on: bool) -> bool:
+    """Whether what is added reaches down to what all of it lies on; and where it is to be laid on with its face, is
+    not so wide that it would have to be held there on its edge."""
+    axis = down.axis
+    over = added.low[axis] - every.low[axis] if down.sign < 0 else every.high[axis] - added.high[axis]
+    return over <= ON_THE_BENCH and not (laid_on and added.high[axis] - added.low[axis] > APRON_WIDTH)
+
+
+def _lies_flat(piece: Piece, added: Collection[int], down: Side) -> bool:
+    """Whether all that is added lies on its face."""
+    return all(piece.plan.parts[i].facing.axis is down.axis for i in added)
+
+
+def _carries(added: Box, every: Box, down: Side) -> bool:
+    """Whether what is added is wide enough for the rest to be set on it."""
+    u, v = (i for i in range(3) if i != down.axis)
+    here, there = ((box.high[u] - box.low[u]) * (box.high[v] - box.low[v]) for box in (added, every))
+    return here >= there / 2
+
+
+def pose_costs(
+    piece: Piece,
+    standing: Standing,
+    added: Collection[int],
+    comes: Vector | None,
+    drives: Sequence[tuple[Vector, Vector]],
+    ranked: float,
+    steady: Collection[Side],
+) -> PoseCosts:
+    """What it costs to work with each side of a piece down, whichever was down before.
+
+    ``standing`` is the piece with what is ``added``, ``comes`` the way in which that is brought in, ``drives`` are for
+    each row of screws the way from which the driver comes and the way in which its pockets look; all unit vectors.
+    ``steady`` are the sides on which it stays once all of it is made.
+    """
+    every, coming = standing.box, bounds_of(piece, added)
+    assert every is not None
+    size = [every.high[i] - every.low[i] for i in range(3)]
+    wood = volumes(piece)
+    heavy = sum(wood[i] for i in added) >= HEAVY * standing.wood
+    found: PoseCosts = {}
+    for down in SIDES:
+        up = _UP[down]
+        costs = [] if down is Side.BOTTOM else [NOT_AS_IT_STANDS]
+        costs += [HUNG_LYING] if ranked == HUNG and down is not Side.BOTTOM else []
+        share = -1.0 if comes is None else dot(comes, up)
+        if share >= -0.7:
+            if ranked == LOOSE:
+                costs.append(FALLS)
+            elif share < 0.7:
+                carried = _on_the_bench(coming, every, down, ranked == LID) or ranked == SLIDES_IN
+                held = HELD_THERE if ranked == LID else HELD_UP if heavy else FROM_THE_SIDE
+                costs.append(FROM_THE_SIDE if carried else held)
+            elif _carries(coming, every, down):
+                costs.append(SET_ON)
+            else:
+                costs.append(SET_ON_FLAT if _lies_flat(piece, added, down) else FROM_BELOW)
+        driven = {_driven(drive, up) for drive in drives} - {None}
+        if OUT_OF_REACH in driven and OUT_OF_REACH in {_driven(drive, scaled(up, -1.0)) for drive in drives}:
+            costs.append(BOTH_SIDES)
+        else:
+            costs += [each for each in (OUT_OF_REACH, AWKWARD) if each in driven][:1]
+        high, across = size[down.axis], [size[i] for i in range(3) if i != down.axis]
+        costs += [TIPPY] if high > 4 * min(across) else []
+        costs += [ON_EDGE] if down is not Side.BOTTOM and high > TALL and high > 2 * min(across) else []
+        costs += [OVER_HEAD] if high > HIGH and ranked < HUNG else []
+        if HELD_UP not in costs and not standing.steady(down):
+            costs.append(PROPPED if down in steady else UNSTEADY)
+        found[down] = tuple(costs)
+    return found
+
+
+def drives_of(piece: Piece, joins: Iterable[Join]) -> list[tuple[Vector, Vector]]:
+    """For each row of screws the way from which its driver comes, and that in which its pockets or heads look."""
+    found: dict[tuple[Vector, Vector], None] = {}
+    for join in joins:
+        if not piece.trusted(join):
+            continue
+        for pocket in piece.pockets(join):
+            found[scaled(pocket.direction, -1.0), piece.body(pocket.part).planes[pocket.face].normal] = None
+        for screw in piece.drives(join):
+            head = scaled(screw.pocket.direction, -1.0)
+            found[head, head] = None
+        if any(each.kind in {"buttons", "clips"} for each in join.fastenings):
+            # They are screwed up into the top, past the rail that they hook into.
+            ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
+            top, side = max(ends, key=lambda end: end[0].length * end[0].width)
+            out = piece.body(top).planes[side].normal
+            found[out, out] = None
+    return list(found)
+
+
+def poses(costs: Sequence[Sequence[PoseCosts]], before: Side | None) -> list[Side]:
+    """Which side is down in each of some steps that follow one another, so that they cost least in all, turnings
+    between them with them; of ways that cost the same the one that turns late. Of units built alike, each with the
+    ``costs`` of its steps, all lie alike."""
+    best: dict[Side, float] = dict.fromkeys(SIDES, 0.0)
+    came: list[dict[Side, Side]] = []
+    for number, steps in enumerate(zip(*costs, strict=True)):
+        after: dict[Side, float] = {}
+        last: dict[Side, Side] = {}
+        for down in SIDES:
+            here = sum(cost.amount for step in steps for cost in step[down])
+            if number == 0:
+                last[down] = down
+                after[down] = here + (len(costs) * TURNING.amount if before not in {None, down} else 0.0)
+                continue
+            so_far, _, n = min(
+                (cost + (len(costs) * TURNING.amount if side is not down else 0.0), side is not down, n)
+                for n, (side, cost) in enumerate(best.items())
+            )
+            last[down] = SIDES[n]
+            after[down] = so_far + here
+        came.append(last)
+        best = after
+    way = [min(best, key=lambda side: best[side])]
+    for last in came[:0:-1]:
+        way.append(last[way[-1]])
+    return way[::-1]

@@ -1,0 +1,80 @@
+"""Steps that a builder calls the same, told as one: units made in the same steps, and parts alike that follow one
+another."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from planlint.workplan.natural_units import alike
+from planlint.workplan.one_step import Step
+
+
+def _shape(step: Step) -> tuple[object, ...]:
+    """What two steps have in common that a builder calls the same: how many of what kind, and how they are joined."""
+    units = tuple(sorted(tuple(alike(part) for part in unit.parts) for unit in step.added))
+    standing = tuple(sorted(tuple(sorted(map(alike, unit.parts))) for unit in step.standing))
+    return units, standing, _joints(step), step.stuck
+
+
+def _joints(step: Step) -> tuple[object, ...]:
+    return tuple(
+        sorted(
+            repr(
+                (
+                    work.join.tradition.kind if work.join.tradition else None,
+                    work.join.glue,
+                    work.join.slotted,
+                    [(row.count, row.at, row.every, row.plugged) for row in work.join.pockets],
+                    [(each.kind, each.row.count, each.thick, each.length) for each in work.join.fastenings],
+                    work.set_ups,
+                )
+            )
+            for work in step.work
+        )
+    )
+
+
+def with_twins(units: Sequence[list[Step]]) -> list[list[Step]]:
+    """Units that are made in the same steps told as one, each step with its twins."""
+    found: dict[object, list[Step]] = {}
+    for number, steps in enumerate(units):
+        shape: object = tuple(map(_shape, steps))
+        if not steps or any(step.stuck for step in steps) or steps[-1].makes.kind == "piece":
+            shape = number
+        first = found.setdefault(shape, [])
+        if not first:
+            first += steps
+            continue
+        first[:] = [replace(one, twins=(*one.twins, other)) for one, other in zip(first, steps, strict=True)]
+    return [steps for steps in found.values() if steps]
+
+
+def joined(steps: Sequence[Step]) -> list[Step]:
+    """Parts alike that come in one after the other in the same way told as one step."""
+    found: list[Step] = []
+    for step in steps:
+        last = found[-1] if found else None
+        if (
+            last is not None
+            and not step.stuck
+            and not last.stuck
+            and not step.turned
+            and step.way == last.way
+            and len(step.added[0].parts) == 1
+            and alike(step.added[0].parts[0]) == alike(last.added[-1].parts[0])
+            and len(last.added[-1].parts) == 1
+            and len(step.work) * len(last.added) == len(last.work)
+            and _joints(step) == _joints(replace(last, work=last.work[-len(step.work) :]))
+        ):
+            found[-1] = replace(
+                last,
+                added=(*last.added, *step.added),
+                makes=step.makes,
+                work=(*last.work, *step.work),
+                costs=(*last.costs, *step.costs),
+                finish=tuple(dict.fromkeys((*last.finish, *step.finish))),
+            )
+        else:
+            found.append(step)
+    return found
