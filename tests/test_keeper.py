@@ -215,3 +215,20 @@ def test_every_form_of_a_sound_plan_is_empty_or_says_so(
     (folder / "a.plan").write_text(SOUND)
     assert called(capsys, "inspect", "a.plan", "--as", "lines") == (0, "", "")
     assert called(capsys, "inspect", "a.plan", "--as", "quality") == (0, "[]\n", "")
+
+
+def test_brief_has_a_line_a_finding_and_tells_what_is_kept(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "planlint.toml").write_text("")
+    (folder / "known.plan").write_text(FAULTY)
+    called(capsys, "ledger", "record", "known.plan")
+    (folder / "kept.plan").write_text(FAULTY + ACCEPT.format("it hangs on a nail"))
+    (folder / "new.plan").write_text(FAULTY)
+    (folder / "none.plan").mkdir()
+    (folder / "none.plan" / "nowhere.plan").symlink_to("nothing-there.plan")
+    plans = ("known.plan", "kept.plan", "new.plan", "none.plan")
+    told = called(capsys, "inspect", *plans, "--brief", "--ledger", "planlint.ledger")[1].splitlines()
+    assert told[:2] == ["known.plan: nothing new, 1 known", "kept.plan: nothing found, 1 accepted"]
+    assert re.fullmatch(r"new\.plan, line 12: STOP lone-screw: One screw .* can turn on it\.", told[2])
+    assert told[3] == "none.plan/nowhere.plan, line 1: NOT READ: There is no such file or folder."

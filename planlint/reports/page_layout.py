@@ -63,6 +63,13 @@ class Page:
         for line in self._wrap(words, indent):
             self._lines.append(((" " * indent, ""), (line, style)))
 
+    def line(self, words: str) -> None:
+        """Words that programs may take as one line: only a terminal has them wrapped."""
+        if self._console and self._console.is_terminal:
+            self.prose(words)
+        else:
+            self._lines.append(((visible(words), ""),))
+
     def listed(self, words: str, *, indent: int = 0) -> None:
         """One of several things, behind a dash, with a hanging indent."""
         for number, line in enumerate(self._wrap(words, indent + 2)):

@@ -46,6 +46,8 @@ class TextReport:
         self._unread: list[str] = []
         self._accepted: list[str] = []
         self._more_accepted = 0
+        self._in_lines = False
+        """Whether the plan told last stands in lines, with no space behind."""
         self.status = 0
         """2 where something that was asked for could not be told."""
 
@@ -57,7 +59,8 @@ class TextReport:
                 self._accepted.append(_accepted_line(inspection, finding))
             else:
                 self._more_accepted += 1
-        if self._in_full(inspection):
+        self._in_lines = not self._in_full(inspection)
+        if not self._in_lines:
             if not (self._brief and inspection.sound):
                 write_inspection(self._page, inspection)
         elif not (self._brief and inspection.sound):
@@ -72,6 +75,8 @@ class TextReport:
                 self.status = 2
 
     def end(self, tally: Tally) -> None:
+        if self._in_lines and (tally.by_rule or not tally.whole):
+            self._page.blank()
         if tally.plans > 1 and tally.by_rule:
             write_table(self._page, tally)
         if any(tally.by_owner):
@@ -83,7 +88,7 @@ class TextReport:
         if tally.unmatched and tally.whole and not (tally.by_rule or self._brief):
             self._page.blank()
         for entry in tally.unmatched:
-            self._page.prose(f"This entry of the ledger no longer matches: {entry}")
+            self._page.line(f"This entry of the ledger no longer matches: {entry}")
         if tally.unmatched:
             self._page.blank()
         for trouble in tally.troubles:
@@ -91,19 +96,22 @@ class TextReport:
         if tally.troubles:
             self._page.blank()
         if tally.plans > 1 and self._unread:
-            # Of hundreds of plans these would be lost far above.
-            for path in self._unread[:MOST_UNREAD]:
-                self._page.prose(f"not read or not inspected whole: {visible(portable(path))}")
-            if len(self._unread) > MOST_UNREAD:
-                self._page.prose(f"and {len(self._unread) - MOST_UNREAD} more")
-            self._page.blank()
+            self._tell_unread()
         write_summary(self._page, tally, brief=self._brief)
+
+    def _tell_unread(self) -> None:
+        # Of hundreds of plans these would be lost far above.
+        for path in self._unread[:MOST_UNREAD]:
+            self._page.line(f"not read or not inspected whole: {visible(portable(path))}")
+        if len(self._unread) > MOST_UNREAD:
+            self._page.prose(f"and {len(self._unread) - MOST_UNREAD} more")
+        self._page.blank()
 
     def _tell_accepted(self, tally: Tally) -> None:
         if tally.whole and not (tally.by_rule or self._brief):
             self._page.blank()
         for words in self._accepted:
-            self._page.prose(words)
+            self._page.line(words)
         if self._more_accepted:
             self._page.prose(f"and {self._more_accepted} more accepted")
         self._page.blank()
@@ -162,19 +170,19 @@ def write_brief(page: Page, inspection: Inspection) -> None:
     path = "standard input" if inspection.path == "-" else visible(portable(inspection.path))
     names = Names(inspection.source.text)
     if inspection.sound:
-        page.prose(
+        page.line(
             f"{path}: {', '.join(['nothing new' if inspection.known else 'nothing found', *_kept(inspection)])}"
         )
     for mistake in inspection.unread:
         place = inspection.position(mistake.span.start)
-        page.prose(f"{path}, line {place.line}: NOT READ: {sentence(mistake.says, names)}")
+        page.line(f"{path}, line {place.line}: NOT READ: {sentence(mistake.says, names)}")
     for trouble in inspection.crashed:
-        page.prose(f"{path}: NOT CHECKED: {visible(trouble.what)}: {sentence(trouble.says)}")
+        page.line(f"{path}: NOT CHECKED: {visible(trouble.what)}: {sentence(trouble.says)}")
     for finding in inspection.told:
         line = inspection.position(finding.span.start).line
         more = f" (and at {count(len(finding.also), 'more place')})" if finding.also else ""
         says = sentence(finding.says, names)
-        page.prose(f"{path}, line {line}: {finding.grade.word.upper()} {finding.rule}: {says}{more}")
+        page.line(f"{path}, line {line}: {finding.grade.word.upper()} {finding.rule}: {says}{more}")
     page.flush()
 
 
