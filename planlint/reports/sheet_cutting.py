@@ -9,7 +9,7 @@ from math import ceil
 from planlint.checks.row_view import listed
 from planlint.model.stock import Stock
 from planlint.reports.safe_words import visible
-from planlint.reports.sheet_section import Picture, Section, Slab, Table
+from planlint.reports.sheet_section import Cut, Picture, Section, Slab, Table
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
 from planlint.sheet.shop_sheet import ShopSheet
@@ -85,13 +85,17 @@ def _from_boards(
         )
         rows.append((f"{cut.count} of", length(cut.board.length, sheet.unit), told, length(left, sheet.unit)))
         high = float(buy.stock.width or 1)
-        x, slabs = float(saw.trim), []
+        x, slabs, cuts = float(saw.trim), [], list[Cut]()
         for part in cut.parts:
             long = float(lengths[part])
             slabs.append(Slab(x, 0.0, long, high, _numbers_of(buy, lengths[part], numbers)))
+            if x + long < float(cut.board.length) - NO_CUT:
+                cuts.append(Cut(len(cuts) + 1, (x + long, 0.0), (x + long, high)))
             x += long + float(saw.kerf)
         many = f"{cut.count} alike" if cut.count > 1 else "one"
-        pictures.append(Picture(f"Board {number}, {many}", float(cut.board.length), high, tuple(slabs)))
+        pictures.append(
+            Picture(f"Board {number}, {many}", float(cut.board.length), high, tuple(slabs), tuple(cuts))
+        )
     how = _HOW[buy.boards.how].format(bound=ceil(buy.boards.bound - 1e-9))
     words = (
         *out,
@@ -136,7 +140,8 @@ def _from_panels(
         *out,
         f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}{_of_all(buy)}. {how}",
         f"Each cut takes {length(sheet.saw.kerf, sheet.unit)}; {length(sheet.saw.trim, sheet.unit)} is trimmed from "
-        f"each end{_edge_trim(buy, sheet)}. Cut the strips first, then the parts from each strip.",
+        f"each end{_edge_trim(buy, sheet)}. Cut the strips first, then the parts from each strip, as the "
+        "drawing numbers the cuts.",
     )
     head = (what.capitalize(), "First", "then crosscut" if buy.panels.sheets[0].along else "then cut")
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
@@ -150,8 +155,7 @@ def _of_all(buy: Purchase) -> str:
     """Which of several sizes this is."""
     if not buy.others:
         return ""
-    least = "costs least" if buy.price is not None and not buy.unpriced else "takes the least wood"
-    return f", the size kept that {least}"
+    return f", of the {buy.others + 1} sizes kept the one that takes least"
 
 
 def _edge_trim(buy: Purchase, sheet: ShopSheet) -> str:
@@ -181,7 +185,31 @@ def _panel_picture(
             if not cut.along:
                 x, y, wide, high = y, x, high, wide
             slabs.append(Slab(float(x), float(y), float(wide), float(high), label))
-    return Picture(title, float(panel.length), float(panel.width), tuple(slabs))
+    return Picture(title, float(panel.length), float(panel.width), tuple(slabs), tuple(_cuts(panel, cut)))
+
+
+NO_CUT = 1e-6
+"""Inches from the end of a board or sheet within which nothing is left to cut off."""
+
+
+def _cuts(panel: Panel, cut: PanelCut) -> Iterator[Cut]:
+    """The strips first, then the parts of each strip, then what is too wide."""
+    whole = (panel.length, panel.width) if cut.along else (panel.width, panel.length)
+    far = [(strip, strip.start + strip.wide) for strip in cut.strips]
+    lines = [(Fraction(0), end, whole[0], end) for _, end in far if end < whole[1] - NO_CUT]
+    for strip in cut.strips:
+        for each in strip.parts:
+            end = each.start + each.long
+            if end < whole[0] - NO_CUT:
+                lines.append((end, strip.start, end, strip.start + strip.wide))
+        for each in strip.parts:
+            if each.wide < strip.wide:
+                side = strip.start + each.wide
+                lines.append((each.start, side, each.start + each.long, side))
+    for number, (x1, y1, x2, y2) in enumerate(lines, 1):
+        ends = ((x1, y1), (x2, y2)) if cut.along else ((y1, x1), (y2, x2))
+        start, end_ = ((float(x), float(y)) for x, y in ends)
+        yield Cut(number, start, end_)
 
 
 def stock_words(stock: Stock, unit: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from planlint.checks.row_view import listed, places
+from planlint.checks.row_view import listed, places, screw_length
 from planlint.findings.finding import Finding
 from planlint.reports.loads_told import loads_told
 from planlint.reports.safe_words import visible
@@ -166,7 +166,7 @@ def _drilling(sheet: ShopSheet) -> Iterator[Section]:
                 _names(each.parts),
                 f"{each.row.face.value}, at the {listed([side.value for side in each.ends])}",
                 f"{places(each.row.places, unit)} {each.row.measured}{', plugged' if each.row.plugged else ''}"
-                + (f"; {each.row.screw[0]} {length(each.row.screw[1], unit)}" if mixed else ""),
+                + (f"; {each.row.screw[0]} {screw_length(each.row.screw[1], unit)}" if mixed else ""),
             )
             for each in alike(set_up.rows)
         )
@@ -186,7 +186,8 @@ def _drilling(sheet: ShopSheet) -> Iterator[Section]:
 
 def _screws(set_up: DrillingSetUp, unit: str) -> str:
     told = [
-        f"{count} {thread} {length(long, unit)}, No. {gauge}" for thread, long, gauge, count in set_up.screws
+        f"{count} {thread} {screw_length(long, unit)}, No. {gauge}"
+        for thread, long, gauge, count in set_up.screws
     ]
     return (
         f"Screws: {listed(told)}. Coarse thread for soft wood and sheet stuff, fine for hardwood; a light clutch "

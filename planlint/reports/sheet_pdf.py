@@ -25,6 +25,8 @@ STEP_WORDS = 0.6
 LETTER = 4.2
 """Points that a letter of a step's words takes, the wide ones counted. Basis: measured."""
 STEP_LEADING = 10.0
+SHORT = 0.15
+"""The share of a line up to which a column is never wrapped. Basis: our own judgement."""
 MOST_BESIDE = 620.0
 """Points of words up to which the picture stands beside them: less than a page. Basis: the pages' height."""
 
@@ -161,13 +163,13 @@ class _Pages:
 
     def _widths(self, head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[float]:
         """Columns as wide as their words, what is left to those that wrap."""
-        want = [max(len(row[column]) for row in (head, *rows)) * 5.6 + 8 for column in range(len(head))]
+        want = [max(len(head[n]) * 6.4, max(len(row[n]) for row in rows) * 5.6) + 8 for n in range(len(head))]
         words = [
             max(len(word) for row in (head, *rows) for word in row[n].split() or [""])
             for n in range(len(head))
         ]
         narrow = [
-            min(each, max(6.0 * longest + 8, self.room / len(head) / 2))
+            each if each < SHORT * self.room else min(each, max(6.0 * longest + 8, self.room / len(head) / 2))
             for each, longest in zip(want, words, strict=True)
         ]
         spare = self.room - sum(narrow)
@@ -178,7 +180,7 @@ class _Pages:
         return [least + max(0.0, each - least) * share for each, least in zip(want, narrow, strict=True)]
 
     def _picture(self, picture: Picture) -> list[Any]:
-        from reportlab.graphics.shapes import Drawing, Rect, String  # noqa: PLC0415
+        from reportlab.graphics.shapes import Circle, Drawing, Rect, String  # noqa: PLC0415
         from reportlab.lib.colors import Color  # noqa: PLC0415
 
         broad = self.room if picture.wide > 4 * picture.high else self.room * 0.62
@@ -212,6 +214,16 @@ class _Pages:
                     fontSize=size,
                     textAnchor="middle",
                 )
+            )
+        for cut in picture.cuts:
+            along = cut.start[1] == cut.end[1]
+            x, y = cut.end if along else cut.start
+            left, low = x * scale - (6 if along else 0), 2 + y * up + (0 if along else 5)
+            drawing.add(
+                Circle(left, low, 4.2, fillColor=Color(1, 1, 1), strokeColor=Color(0, 0, 0), strokeWidth=0.4)
+            )
+            drawing.add(
+                String(left, low - 1.9, str(cut.number), fontName="Vera", fontSize=5.5, textAnchor="middle")
             )
         return [drawing, self._words(picture.title, self.body)]
 

@@ -28,13 +28,22 @@ class Note(NamedTuple):
     lines: tuple[str, ...]
 
 
+class Cut(NamedTuple):
+    """A cut of the saw, with its number in their order: from one point to another, in inches."""
+
+    number: int
+    start: tuple[float, float]
+    end: tuple[float, float]
+
+
 class Picture(NamedTuple):
-    """A board or a sheet with what is cut from it; ``grain`` lies along its ``wide``."""
+    """A board or a sheet with what is cut from it, and in which order; the grain lies along its ``wide``."""
 
     title: str
     wide: float
     high: float
     slabs: tuple[Slab, ...]
+    cuts: tuple[Cut, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

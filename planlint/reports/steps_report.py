@@ -8,7 +8,7 @@ from functools import partial
 from io import StringIO
 from typing import NamedTuple
 
-from planlint.checks.row_view import Row, listed, set_up_words
+from planlint.checks.row_view import Row, listed, screw_length, set_up_words
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.piece import Piece
@@ -17,7 +17,8 @@ from planlint.model.plan import Fastening, Join, Placing, Tradition
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.reports.step_names import Names, comes, mind, runs, why
-from planlint.reports.steps_entry import all_screws, in_the_way, plugs, rows_of_joint, screws_of
+from planlint.reports.steps_entry import all_screws, in_the_way, rows_of_joint, screws_of
+from planlint.sheet.sundries import counted, unsettled
 from planlint.text.measures import length
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
 from planlint.workplan.clamps import Clamp
@@ -103,11 +104,18 @@ def _write_all(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
     """What all steps take together: screws, plugs, drivers, and what the order costs."""
     unit = piece.plan.unit
     for (thread, inches, gauge), count in all_screws(piece).items():
-        page.labelled("In all", f"{count} {thread} screws {length(inches, unit)}, No. {gauge}", indent=0)
+        page.labelled(
+            "In all", f"{count} {thread} screws {screw_length(inches, unit)}, No. {gauge}", indent=0
+        )
     for words in fasteners_told(piece):
         page.labelled("In all", words, indent=0)
-    if count := plugs(piece):
-        page.labelled("In all", f"{count} plugs", indent=0)
+    counts = counted(piece)
+    for what, count in (("pockets", counts.plugs), ("sunk heads", counts.heads.total())):
+        if count:
+            page.labelled("In all", f"{count} plugs for {what}", indent=0)
+    if left_out := unsettled(piece):
+        names = listed([visible(each.joint) for each in left_out])
+        page.labelled("In all", f"not counted: what holds {names}, not settled by the plan", indent=0)
     every = (work for step in steps for each in step.each() for work in each.work)
     for set_up in dict.fromkeys(each for work in every for each in work.set_ups):
         page.labelled("Have", set_up_words(set_up, unit), indent=0)
@@ -175,7 +183,7 @@ def _write_work(page: Page, telling: _Telling, step: Step, works: Sequence[JoinW
     for row in found:
         page.labelled("Pockets", _pockets(row), indent=5)
         for (thread, inches, gauge), count in screws_of(row).items():
-            page.labelled("Screws", f"{count} {thread} {length(inches, unit)}, No. {gauge}", indent=5)
+            page.labelled("Screws", f"{count} {thread} {screw_length(inches, unit)}, No. {gauge}", indent=5)
         if work.join.slotted:
             page.labelled("Slots", _slots(work, row, telling.known), indent=5)
         if row.asked.plugged:
