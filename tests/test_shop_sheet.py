@@ -132,7 +132,13 @@ def test_every_part_is_cut_once_and_the_totals_hold(path: Path) -> None:
     volume = sum(p.length * p.width * p.thickness * p.count for group in sheet.parts for p in group.parts)
     assert volume == sum(part.size[0] * part.size[1] * part.size[2] for part in plan.parts)
     pockets = sum(set_up.pockets for set_up in sheet.drilling)
-    assert pockets == sum(each.needed for each in sheet.sundries if each.what == "screws")
+    straight = sum(
+        len(row.drives)
+        for join in plan.joins
+        for row in inspection.piece.fasteners(join)
+        if row.fastening.kind == "screws"
+    )
+    assert pockets + straight == sum(each.needed for each in sheet.sundries if each.what == "screws")
     jsonschema.validate(json.loads(json.dumps(sheet_json(sheet))), SCHEMA)
     # As the order of work first needs them: no part's joint is drilled for after one that is made later.
     turn = [each.join for step in sheet.steps for one in step.each() for each in one.work]

@@ -15,7 +15,10 @@ from planlint.language.expression_tree import Expression, Name, Number, Operatio
 from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     AcceptLine,
+    AssemblyLine,
+    EndLine,
     EyeHeight,
+    FastenersLine,
     For,
     HungAt,
     JoinLine,
@@ -29,6 +32,7 @@ from planlint.language.syntax_tree import (
     PocketsLine,
     RemovalItem,
     ScrewsLine,
+    SpacingItem,
     Statement,
     StockLine,
     TraditionItem,
@@ -100,6 +104,11 @@ def _renamings(statement: Statement, text: str) -> Iterator[Edit]:
         target = node.target
         yield target.start, target.end, "/".join(map(_new_target, target.text.split("/")))
         return
+    if isinstance(node, JoinLine) and node.like is not None:
+        like = node.like
+        named = line[like.start : like.end]
+        yield like.start, like.end, "/".join(map(_new_target, named.split("/")))
+        node = node._replace(like=None)
     for name in _names_in(node):
         written = line[name.start : name.end]
         assert name.text or name.pieces
@@ -134,7 +143,7 @@ def turned_round(text: str) -> str:
 
 
 def _shuffled(statements: Iterable[Statement], text: str, chance: Random | None, depth: int) -> Iterator[str]:
-    order = list(statements)
+    order = [each for each in statements if not isinstance(each.node, EndLine)]
     if chance is None:
         order.reverse()
     else:
@@ -143,6 +152,8 @@ def _shuffled(statements: Iterable[Statement], text: str, chance: Random | None,
         line = text[statement.span.start : statement.span.end]
         yield "    " * depth + _names_turned_round(statement, line)
         yield from _shuffled(statement.details, text, chance, depth + 1)
+        if isinstance(statement.node, AssemblyLine):
+            yield "    " * depth + "end"
 
 
 def _names_turned_round(statement: Statement, line: str) -> str:
@@ -252,6 +263,10 @@ def _lengths_in(node: object) -> Iterator[Expression]:
         found = *(node.at or ()), node.every, node.first, node.last
     elif isinstance(node, ScrewsLine):
         found = (node.length,)
+    elif isinstance(node, FastenersLine):
+        row = node.row
+        sizes = (each.value for each in node.sizes if each.word.text != "gauge")
+        found = *(row.at or ()), row.every, row.first, row.last, *sizes, *(node.line or ())[:1]
     yield from (each for each in found if each is not None)
 
 
@@ -264,6 +279,8 @@ def _item_lengths(item: PartItem) -> Iterator[Expression]:
             yield item.offset
     elif isinstance(item, HungAt):
         yield item.height
+    elif isinstance(item, SpacingItem) and item.distance is not None:
+        yield item.distance
 
 
 # ---------------------------------------------------------------- mirrored

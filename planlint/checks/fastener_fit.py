@@ -11,7 +11,9 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import plus
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.vectors import dot, plus
+from planlint.model.directions import Side
 
 
 class DriveFault(NamedTuple):
@@ -26,12 +28,20 @@ class DriveFault(NamedTuple):
     through: float
     told: tuple[Vector, Vector]
     """The two places whose distance is told."""
+    edge: tuple[Body, Side] | None = None
+    """The side of a part that it lies too near to."""
+
+
+RESTS_ON = {"short": "wood held", "bolt-short": "bolt past the wood", "edge": "wood beside it"}
 
 
 def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A fastener through a face comes out, does not reach the other part, or has too little wood there."""
     diameters, out = rule.limit("wood held", piece.settings), rule.limit("wood at the least", piece.settings)
-    nut = rule.limit("bolt past the wood", piece.settings)
+    nut, beside = (
+        rule.limit("bolt past the wood", piece.settings),
+        rule.limit("wood beside it", piece.settings),
+    )
     for join in piece.plan.joins:
         if not join.driven:
             continue
@@ -39,6 +49,8 @@ def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             if not row.drives:
                 continue
             kind, measured, limit, fault = _worst(piece, row, diameters, out, nut)
+            if not kind:
+                kind, measured, limit, fault = _beside(row, fault, beside)
             if not kind:
                 continue
             yield rule.finding(
@@ -50,10 +62,8 @@ def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 measured=measured,
                 limit=limit,
                 unit="in",
-                basis={"short": "wood held", "bolt-short": "bolt past the wood"}.get(
-                    kind, "wood at the least"
-                ),
-                grade=min(rule.grade, Grade.CAUTION) if kind == "short" else None,
+                basis=RESTS_ON.get(kind, "wood at the least"),
+                grade=min(rule.grade, Grade.CAUTION) if kind in {"short", "edge"} else None,
             )
 
 
@@ -88,3 +98,28 @@ def _worst(
     if cover < out - NIL:
         return "comes-out", cover, out, _at(fault, worst, cover)
     return ("short" if grip < wanted - NIL else ""), grip, wanted, _at(fault, least, -grip)
+
+
+def _beside(row: FastenerRow, fault: DriveFault, diameters: float) -> tuple[str, float, float, DriveFault]:
+    """Of all that a row's fasteners leave between themselves and a side beside them, in either part, the least."""
+    found = []
+    for screw in row.drives:
+        middle = screw.pocket.exit
+        for body, through in ((row.body, row.side), (row.into, row.entered)):
+            for side in Side:
+                plane = body.planes[side]
+                if side.axis is through.axis or abs(dot(plane.normal, screw.pocket.direction)) > SQUARE:
+                    continue
+                wood = plane.depth(middle) - screw.diameter / 2
+                to = plus(middle, plane.normal, plane.depth(middle))
+                edge = plus(middle, plane.normal, screw.diameter / 2)
+                found.append((wood, fault._replace(screw=screw, told=(edge, to), edge=(body, side))))
+    if not found:
+        return "", 0.0, 0.0, fault
+    wood, worst = min(found, key=lambda each: round(each[0], 6))
+    limit = diameters * worst.screw.diameter
+    return ("edge" if wood < limit - NIL else ""), wood, limit, worst
+
+
+SQUARE = 0.1
+"""Cosine of the slant beyond which a side does not run along a fastener."""

@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from planlint.checks.overloaded_joint import Overloaded
+from planlint.checks.sagging_shelf import Sags
 from planlint.checks.tipping_piece import PushedOver, Tips
 from planlint.findings.finding import Finding
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
 from planlint.repairs.join_edits import write_row
 from planlint.repairs.joint_trial import clears
-from planlint.repairs.part_repairs import add_item
+from planlint.repairs.part_repairs import add_item, thicker
 from planlint.repairs.repair_context import Context, Proposal
 
 MORE = 4
@@ -39,6 +40,15 @@ def joint_overload(context: Context, finding: Finding) -> Iterator[Proposal]:
                 yield Proposal(
                     write_row(context, join, number, way), f"drive {count} screws instead of {row.count}"
                 )
+
+
+def shelf_sag(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """What sags made as thick as it should be."""
+    fact = finding.fact
+    if isinstance(fact, Sags):
+        part = fact.sag.part
+        least = float(part.thickness) * (fact.sag.span.long / fact.span_to_be)
+        yield from thicker(context, part, least)
 
 
 def tip_over(context: Context, finding: Finding) -> Iterator[Proposal]:

@@ -12,8 +12,9 @@ from planlint.repairs.corrosion_repairs import corrosion
 from planlint.repairs.cut_repairs import poor_fit
 from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.facing_repairs import askew
+from planlint.repairs.fastener_repairs import drives_aside, fastener_fit
 from planlint.repairs.line_edits import take_out
-from planlint.repairs.load_repairs import joint_overload, tip_over
+from planlint.repairs.load_repairs import joint_overload, shelf_sag, tip_over
 from planlint.repairs.missing_joins import loose_end
 from planlint.repairs.panel_repairs import loose_panel
 from planlint.repairs.placing_proof import resizes
@@ -58,9 +59,10 @@ PROPOSALS: dict[str, Propose] = {
     "breakout": set_out_anew,
     "mitre-breakout": set_out_anew,
     "thin-cover": set_out_anew,
-    "screws-meet": set_out_anew,
+    "screws-meet": drives_aside,
     "no-room-to-drive": set_out_anew,
     "no-build-order": set_out_anew,
+    "fastener-fit": fastener_fit,
     "short-grip": other_screws,
     "tip-through": other_screws,
     "thread-mismatch": other_screws,
@@ -73,6 +75,7 @@ PROPOSALS: dict[str, Propose] = {
     "rough-edge": rough_edge,
     "corrosion": corrosion,
     "joint-overload": joint_overload,
+    "shelf-sag": shelf_sag,
     "tip-over": tip_over,
     "loose-panel": loose_panel,
     "thin-stock": thin_stock,

@@ -15,7 +15,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import side_of
 from planlint.model.fastener_statements import KINDS
 from planlint.model.plan import Fastening
-from planlint.text.measures import length
+from planlint.text.measures import length, told_apart
 from planlint.wording.told import Told
 
 MOST_CHOICE = 2.0
@@ -94,6 +94,17 @@ def fastener_fit(piece: Piece, found: Finding, fact: DriveFault) -> Told:
             f"Use bolts {length(ceil(fact.least / mark - NIL) * mark, unit)} long or more, or sink the heads."
         )
         return Told(says, [longer, "Or screw them `into inserts`."])
+    elif found.kind == "edge" and fact.edge is not None:
+        body, side = fact.edge
+        leaves, least = told_apart(max(measured, 0.0), found.limit or 0.0, unit)
+        says = f"{what} leave{'s' * one} {leaves} of wood to the {side.value} of {body.part.name}: it splits out there."
+        return Told(
+            says,
+            [
+                f"Set the {made.kind} out so that {least} or more stays beside them.",
+                f"Or lay {part} and {into} so that they meet over more.",
+            ],
+        )
     else:
         says = f"Only {length(measured, unit)} of the {name} lies in {into}."
     return Told(says, _other_length(fact, unit))

@@ -1,0 +1,117 @@
+"""Repairs of screws, bolts and nails through a face: other lengths, other places, thicker wood."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from math import ceil, floor
+
+from planlint.checks.fastener_fit import DriveFault
+from planlint.checks.row_view import NIL, mark_of
+from planlint.checks.screws_meet import DriveMeets
+from planlint.findings.finding import Finding
+from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
+from planlint.geometry.drilling.screw_clashes import Rod
+from planlint.language.syntax_tree import FastenersLine
+from planlint.model.directions import side_of
+from planlint.model.plan import PocketRow
+from planlint.repairs.drilling_repairs import set_out_anew
+from planlint.repairs.join_edits import number, phrase
+from planlint.repairs.line_edits import change
+from planlint.repairs.part_repairs import thicker
+from planlint.repairs.repair_context import Context, Proposal
+from planlint.text.edits import TextEdit
+from planlint.text.measures import length
+
+QUARTERS = 4
+"""Sixteenths, or millimetres, that fasteners are sold in steps of."""
+STEPS = (2, 4, 6, 8, 12, 16)
+"""Sixteenths of an inch that a row is moved by to keep clear of another. Basis: own judgement."""
+
+
+def fastener_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """A length that holds and stays inside; a row spread evenly where the parts meet; or thicker wood."""
+    fault = finding.judged(DriveFault)
+    if finding.kind in {"edge", "misses"}:
+        made = fault.row.fastening
+        if made.row.count is None or made.row.last is not None or made.line is not None:
+            row = PocketRow(made.row.face, made.row.in_b, count=len(fault.row.at), span=made.row.span)
+            says = f"spread the {made.kind} over what the two parts share"
+            yield Proposal(_set_out(context, fault.row, row, off_line=True), says)
+        for part in {each.part.name: each.part for each in (fault.row.into, fault.row.body)}.values():
+            yield from thicker(context, part)
+        return
+    yield from _other_length(context, fault)
+    yield from thicker(context, fault.row.into.part)
+
+
+def _other_length(context: Context, fault: DriveFault) -> Iterator[Proposal]:
+    made = fault.row.fastening
+    statement = context.at(made.span)
+    said = next(
+        (each for each in context.node(statement, FastenersLine).sizes if each.word.text == "long"), None
+    )
+    if said is None:
+        return
+    mark = mark_of(context.unit) * QUARTERS
+    low = ceil(fault.least / mark - NIL) * mark
+    high = low if fault.most is None else floor(fault.most / mark + NIL) * mark
+    for each in dict.fromkeys((min(max(float(made.length or 0), low), high), high)):
+        if low <= each + NIL:
+            size = Fraction(each).limit_denominator(1000)
+            yield Proposal(
+                (number(context, statement, said.value, size),),
+                f"use {made.kind} {length(size, context.unit)} long",
+            )
+
+
+def drives_aside(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Pockets set out anew; of two that meet, a row through a face moved along or spread otherwise."""
+    yield from set_out_anew(context, finding)
+    if not isinstance(finding.fact, DriveMeets):
+        return
+    for rod in finding.fact.rods:
+        row = _row_of(context, rod)
+        if row is None:
+            continue
+        origin = row.fastening.row.origin or side_of(row.along, -1)
+        plane = row.body.planes[origin]
+        places = [plane.depth(each) for each in row.at]
+        for step in STEPS:
+            for by in (step / 16, -step / 16):
+                at = tuple(Fraction(round((place + by) * 64), 64) for place in places)
+                moved = PocketRow(
+                    row.fastening.row.face,
+                    row.fastening.row.in_b,
+                    at=at,
+                    origin=origin,
+                    span=row.fastening.row.span,
+                )
+                says = f"set the {row.fastening.kind} out at {', '.join(length(each, context.unit) for each in at)}"
+                yield Proposal(_set_out(context, row, moved), f"{says} from {origin.value}")
+
+
+def _row_of(context: Context, rod: Rod) -> FastenerRow | None:
+    pocket = rod.screw.pocket
+    if pocket.row < FASTENER_ROW:
+        return None
+    # Of a mirror image, the row that the words tell.
+    return context.piece.fasteners(context.as_written(pocket.join))[pocket.row - FASTENER_ROW]
+
+
+def _set_out(
+    context: Context, row: FastenerRow, new: PocketRow, *, off_line: bool = False
+) -> tuple[TextEdit, ...]:
+    """How many and where, written anew in the line of a row."""
+    statement = context.at(row.fastening.span)
+    node = context.node(statement, FastenersLine)
+    line = context.words(statement, 0, statement.span.end - statement.span.start)
+    start = node.kind.end
+    end = line.find(" through ", start)
+    if end < 0:
+        end = line.find(",", start)
+    edits = [change(statement, start, end if end >= 0 else len(line), f" {phrase(new, context.unit)}")]
+    if off_line and node.line is not None:
+        comma = line.rindex(",", 0, node.line[0].start)
+        edits.append(change(statement, comma, node.line[1].end, ""))
+    return tuple(edits)
