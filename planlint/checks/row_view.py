@@ -80,6 +80,10 @@ class Row(NamedTuple):
         plane = self.piece.body(self.part).planes[side_of(self.along, 1)]
         return side_of(self.along, 1 if (dot(plane.normal, self.frame.across) > 0) is high else -1)
 
+    def from_end(self, station: float) -> float:
+        """How far a station lies from the nearer end of the row's joint."""
+        return round(min(station, self.width - station), 6)
+
     def from_side(self, station: float, side: Side) -> float:
         """How far a station lies from a side of the drilled part, measured along the row."""
         plane = self.piece.body(self.part).planes[side]

@@ -103,7 +103,11 @@ def tip_through(piece: Piece, rule: Rule) -> Iterator[Finding]:
     limit = rule.limit("wood before the point", piece.settings)
     least = rule.limit("wood at the least", piece.settings)
     for row in rows(piece):
-        cover, at, screw = min(((*piece.tip_cover(s), s) for s in row.screws), key=lambda each: each[0])
+        # Of equals the nearest to an end, however the piece lies.
+        cover, at, screw = min(
+            ((*piece.tip_cover(s), s) for s in row.screws),
+            key=lambda each: (round(each[0], 6), row.from_end(each[2].pocket.station)),
+        )
         if cover >= limit - NIL:
             continue
         ways, out = _inside(row, screw, at, limit), cover < least - NIL
