@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import resource
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from subprocess import run
 from sys import executable
 from time import monotonic
 
 import pytest
+
+from planlint.budget.alarm import Stopwatch, TimeSpent
+from planlint.conversion.convert_plan import convert
+from planlint.repairs.mending import mend
+from planlint.text.source import PlanText
 
 HEAD = 'plan "x"\n    seen from nowhere\nstock b of pine, 3/4 x 3\n'
 FLAT = "12 long, crosswise, facing front"
@@ -72,3 +79,51 @@ def test_what_is_told_and_kept_has_an_end(plan: str, said: str, tmp_path: Path) 
     assert after.ru_utime - before.ru_utime < 60, monotonic() - start
     assert after.ru_maxrss < 300_000, "the greatest of all so far"
     assert said == "nothing open" or said in " ".join(done.stdout.split())
+
+
+RAILS = (
+    HEAD
+    + """\
+part stile of b, 30 long, upright, facing front
+part upper, lower of b, 20 long, crosswise, facing front
+join upper.left to stile.right
+    flush front, top
+    pockets 2 in back
+    screws coarse 1
+join lower.left to stile.right
+    flush front, bottom
+    pockets 2 in back
+    screws coarse 1
+"""
+)
+
+
+def test_mending_gives_what_was_reached_in_its_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = PlanText("a.plan", RAILS)
+    with pytest.raises(TimeSpent):
+        mend(plan, seconds=0.001)
+
+    stretches = iter(range(2))
+
+    @contextmanager
+    def running(_self: Stopwatch) -> Iterator[None]:
+        if next(stretches, None) is None:
+            raise TimeSpent
+        yield
+
+    monkeypatch.setattr(Stopwatch, "running", running)
+    done = mend(plan, pick=lambda step: step.changes[:1])
+    assert done.spent
+    assert len(done.steps) == 1
+    assert len(done.after.findings) < len(done.before.findings)
+
+
+def test_a_conversion_takes_the_best_ways_that_it_had_time_for() -> None:
+    text = RAILS.replace("    pockets 2 in back\n    screws coarse 1\n", "    glued\n").replace(
+        "stile.right\n", "stile.right as mortise and tenon, tenon 1 long\n"
+    )
+    done = convert(PlanText("a.plan", text), seconds=0)
+    assert done.late
+    assert done.after is not None
+    assert done.after.whole
+    assert not convert(PlanText("a.plan", text)).late

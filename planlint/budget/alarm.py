@@ -6,6 +6,7 @@ import errno
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from math import inf
 from time import monotonic
 from types import FrameType
 from typing import NoReturn
@@ -47,6 +48,27 @@ def alarm(seconds: float) -> Iterator[bool]:
         signal.signal(signal.SIGALRM, before)
         if outer:
             signal.setitimer(signal.ITIMER_REAL, max(_LEAST, outer - (monotonic() - start)))
+
+
+class Stopwatch:
+    """Time for work that goes on in stretches: what lies between them does not count."""
+
+    def __init__(self, seconds: float) -> None:
+        """Without end where ``seconds`` is ``inf``."""
+        self.left = seconds
+
+    @contextmanager
+    def running(self) -> Iterator[None]:
+        """Raises ``TimeSpent`` in what runs inside when no time is left."""
+        if self.left == inf:
+            yield
+            return
+        start = monotonic()
+        try:
+            with alarm(max(self.left, _LEAST)):
+                yield
+        finally:
+            self.left -= monotonic() - start
 
 
 def memory_ran_out(problem: BaseException) -> bool:

@@ -10,7 +10,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from planlint.budget.alarm import TimeSpent, alarm
 from planlint.command.change_page import check_page_file, page_file, write_change_page
+from planlint.command.inspect_options import add_most_seconds
 from planlint.command.usage_error import CallWrong
 from planlint.text.source import Mistake
 
@@ -18,6 +20,11 @@ if TYPE_CHECKING:
     from planlint.conversion.conversion_result import Conversion, User
     from planlint.model.workshop import Settings
     from planlint.text.source import PlanText
+
+
+LONGEST = 2
+"""Times as long as said a conversion may take until it is given up: joints are still held against one another once the
+ways that were tried are known. Basis: our own judgement."""
 
 
 def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Callable[[str], str]]) -> None:  # type: ignore[type-arg]
@@ -61,7 +68,8 @@ def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Call
         type=page_file,
         help="also draw the piece before and after, on a page written to a file",
     )
-    options = "--to --in-place --joint --as --explain --own-copy --placed-in --write --help"
+    add_most_seconds(convert)
+    options = "--to --in-place --joint --as --explain --own-copy --placed-in --write --most-seconds --help"
     convert.set_defaults(run=_run, options=tuple(options.split()))
 
 
@@ -94,7 +102,13 @@ def _run(call: argparse.Namespace) -> int:
     except ValueError as problem:
         print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
         return 2
-    conversion = _converted(call, source, settings)
+    try:
+        with alarm(call.most_seconds * LONGEST):
+            conversion = _converted(call, source, settings)
+    except TimeSpent:
+        says = f"its time ({call.most_seconds} seconds) ran out; allow more by --most-seconds"
+        print(f"planlint: {source.path} was left as it is: {says}", file=sys.stderr)
+        return 2
     if tail:
         conversion = _without_tail(conversion, original, tail)
         conversion = replace(conversion, users=tuple(_user_after(conversion, *each) for each in users))
@@ -108,6 +122,10 @@ def _run(call: argparse.Namespace) -> int:
         written = None if trouble or (call.in_place and not conversion.changed) else target
     _tell(conversion, call.form, written, explain=call.explain)
     write_change_page(call.write, original, conversion.result, settings)
+    if conversion.late:
+        sys.stdout.flush()
+        says = f"its time ({call.most_seconds} seconds) ran out; the best ways so far are taken"
+        print(f"planlint: {source.path}: {says}; allow more by --most-seconds", file=sys.stderr)
     if trouble:
         sys.stdout.flush()
         print(f"planlint: {target} was not written: {trouble}", file=sys.stderr)
@@ -123,7 +141,7 @@ def _converted(call: argparse.Namespace, source: PlanText, settings: Settings) -
     if sys.stderr.isatty():
         print("planlint: trying ways to drill …", end="\r", file=sys.stderr, flush=True)
     try:
-        conversion = convert(source, settings, call.joint, thorough=call.explain)
+        conversion = convert(source, settings, call.joint, thorough=call.explain, seconds=call.most_seconds)
     except KeyError as unknown:
         raise CallWrong(f"there is no joint called {unknown.args[0]!r} in {call.plan}") from None
     finally:

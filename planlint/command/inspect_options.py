@@ -130,11 +130,16 @@ def _add_work(parser: argparse.ArgumentParser) -> None:
         "--cache", metavar="FOLDER", help="where to remember results (.planlint-cache at the root)"
     )
     parser.add_argument("--no-cache", action="store_true", help="neither use nor keep remembered results")
-    parser.add_argument(
-        "--most-seconds", metavar="N", type=_number, default=60, help="time that one plan may take (60)"
-    )
+    add_most_seconds(parser)
     parser.add_argument(
         "--most-memory", metavar="MB", type=_number, default=2000, help="memory that one plan may take (2000)"
+    )
+
+
+def add_most_seconds(parser: argparse.ArgumentParser) -> None:
+    """How long one plan may take, of whatever is done with it."""
+    parser.add_argument(
+        "--most-seconds", metavar="N", type=_number, default=60, help="time that one plan may take (60)"
     )
 
 

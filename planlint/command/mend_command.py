@@ -7,6 +7,8 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from planlint.budget.alarm import TimeSpent
+from planlint.budget.allowance import DEFAULT_BUDGET
 from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
 from planlint.command.change_page import write_change_page
@@ -39,6 +41,8 @@ class Wish(NamedTuple):
     joint: str | None
     page: str | None = None
     """Where to draw the piece before and after; then there is one plan."""
+    seconds: float = DEFAULT_BUDGET.seconds
+    """Time for one plan."""
 
     def wants(self, finding: Finding) -> bool:
         return self.rule in {None, finding.rule} and (
@@ -51,6 +55,11 @@ class PlanFile(NamedTuple):
 
     path: str | Refused
     within: str | None
+
+
+def time_spent(seconds: float) -> str:
+    """That a plan had its time, and what to do."""
+    return f"its time ({seconds:g} seconds) ran out; allow more by --most-seconds"
 
 
 def each_file(paths: Sequence[str]) -> list[PlanFile]:
@@ -98,14 +107,19 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
     except ValueError as problem:
         print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
         return 2
-    mending = mend(
-        source,
-        settings,
-        wish.wants,
-        telling.pick if asks else lambda step: step.changes,
-        _ASKED_INSPECTIONS if asks else MOST_INSPECTIONS,
-        asked=asks,
-    )
+    try:
+        mending = mend(
+            source,
+            settings,
+            wish.wants,
+            telling.pick if asks else lambda step: step.changes,
+            _ASKED_INSPECTIONS if asks else MOST_INSPECTIONS,
+            asked=asks,
+            seconds=wish.seconds,
+        )
+    except TimeSpent:
+        print(f"planlint: {source.path} was left as it is: {time_spent(wish.seconds)}", file=sys.stderr)
+        return 2
     if not mending.before.whole:
         telling.unread(mending.before)
         return 2
@@ -119,6 +133,10 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
         except NotReplaced as problem:
             trouble = str(problem)
     telling.told(mending, written=written)
+    if mending.spent:
+        sys.stdout.flush()
+        says = f"planlint: {source.path} is mended as far as could be seen: {time_spent(wish.seconds)}"
+        print(says, file=sys.stderr)
     if trouble:
         sys.stdout.flush()
         print(f"planlint: {source.path} was left as it is: {trouble}", file=sys.stderr)

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from planlint.command.change_page import check_page_file, page_file
-from planlint.command.inspect_options import add_plans
+from planlint.command.inspect_options import add_most_seconds, add_plans
 from planlint.command.usage_error import CallWrong
 from planlint.model.nearest_name import nearest
 
@@ -41,7 +41,8 @@ def add_mend(commands: Commands, one_of: Callable[..., Callable[[str], str]]) ->
         type=page_file,
         help="also draw the piece before and after, on a page written to a file; for one plan",
     )
-    options = ("--all", "--show", "--rule", "--joint", "--as", "--write", "--help")
+    add_most_seconds(parser)
+    options = ("--all", "--show", "--rule", "--joint", "--as", "--write", "--most-seconds", "--help")
     parser.set_defaults(run=_mend, options=options)
 
 
@@ -74,7 +75,8 @@ def _mend(call: argparse.Namespace) -> int:
             f"there is no rule {call.rule[:60]!a}; "
             + (f"the nearest is {near}" if near else "`planlint rules` lists them")
         )
-    return mend_paths(call.plans, Wish(call.form, call.all, call.show, call.rule, call.joint, call.write))
+    wish = Wish(call.form, call.all, call.show, call.rule, call.joint, call.write, call.most_seconds)
+    return mend_paths(call.plans, wish)
 
 
 def _tidy(call: argparse.Namespace) -> int:

@@ -71,6 +71,8 @@ class Conversion:
     unit: str = "in"
     users: tuple[User, ...] = ()
     """Of a file converted for those who use it: each of them that was named."""
+    late: bool = False
+    """Whether the time ran out before all ways to drill were tried."""
     waits_for_users: bool = False
     """Whether nothing was converted since the file only tells what others place."""
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from math import inf
+from time import monotonic
 
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.registry import By, hangs_on
@@ -47,14 +49,16 @@ def convert(
     only: Iterable[str] | None = None,
     *,
     thorough: bool = False,
+    seconds: float = inf,
 ) -> Conversion:
     """Convert the traditional joints of a plan, or those named in ``only``. Raises ``KeyError`` for an unknown name.
 
-    ``thorough`` tries every way to drill, also where the likeliest is clean, so that all can be told.
+    ``thorough`` tries every way to drill, also where the likeliest is clean, so that all can be told. After so many
+    ``seconds`` no more ways are tried, and what was best so far is taken.
 
     Whatever the plan, the result is a plan that reads: a joint that would not come out as it was is refused.
     """
-    settings = settings or Settings()
+    settings, end = settings or Settings(), monotonic() + seconds
     before = inspect_text(source, settings)
     if before.piece is None:
         return Conversion(source, source, unread=before.unread, troubles=before.crashed, before=before)
@@ -67,7 +71,10 @@ def convert(
     if mistakes:
         return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
     try:
-        return _Run(source, settings, before, sites, joins, asked=only is not None, thorough=thorough).run()
+        tries = Tries(MOST_TRIES, end - monotonic())
+        return _Run(
+            source, settings, before, sites, joins, tries, asked=only is not None, thorough=thorough
+        ).run()
     except Exception as problem:
         trouble = our_fault("converting this plan", problem)
         return Conversion(source, source, troubles=(trouble,), before=before, unit=sites.unit)
@@ -83,6 +90,7 @@ class _Run:
         before: Inspection,
         sites: Sites,
         joins: list[Join],
+        tries: Tries,
         *,
         asked: bool,
         thorough: bool,
@@ -101,7 +109,7 @@ class _Run:
         """What was chosen when more joints were to be converted."""
         self.refused: dict[int, str] = {}
         self.tried: dict[int, tuple[Trial, ...]] = {}
-        self.tries = Tries(MOST_TRIES)
+        self.tries = tries
         self.better_left: set[int] = set()
         self.laps: Mapping[int, Lap] = {}
         self.other_way: set[int] = set()
@@ -372,7 +380,16 @@ class _Run:
         verdict = Verdict(self.refused, self.tried, frozenset(self.better_left))
         joints, elsewhere = joints_told(self.before, self.sites, change, self.joins, drilled, after, verdict)
         return Conversion(
-            self.source, text, joints, (), after.crashed, self.before, after, elsewhere, self.sites.unit
+            self.source,
+            text,
+            joints,
+            (),
+            after.crashed,
+            self.before,
+            after,
+            elsewhere,
+            self.sites.unit,
+            late=self.tries.late,
         )
 
 

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from math import inf
+from time import monotonic
 
 from planlint.checks.registry import By, hangs_on
 from planlint.conversion.drilling_choices import Choice, mirrored_choice
@@ -63,14 +64,19 @@ class Drilled:
 
 
 class Tries:
-    """How often a piece may still be tried while one plan is converted."""
+    """How often a piece may still be tried while one plan is converted, and for how long."""
 
-    def __init__(self, most: int) -> None:
+    def __init__(self, most: int, seconds: float = inf) -> None:
         self.left = most
+        self._end = monotonic() + seconds
 
     @property
     def spent(self) -> bool:
-        return self.left <= 0
+        return self.left <= 0 or self.late
+
+    @property
+    def late(self) -> bool:
+        return monotonic() > self._end
 
 
 MOST_TRIES = 150

@@ -11,8 +11,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from math import inf
 from typing import NamedTuple
 
+from planlint.budget.alarm import Stopwatch, TimeSpent
 from planlint.checks.registry import By, hangs_on
 from planlint.findings.finding import Finding, Identity, Repair
 from planlint.inspection.inspection_result import Inspection
@@ -66,6 +68,8 @@ class Mending:
     after: Inspection
     steps: tuple[Step, ...]
     inspections: int
+    spent: bool = False
+    """Whether the time ran out: there may be more to mend."""
 
     @property
     def source(self) -> PlanText:
@@ -87,22 +91,32 @@ def mend(
     pick: Pick = lambda step: step.changes,
     most: int = MOST_INSPECTIONS,
     asked: bool = False,
+    seconds: float = inf,
 ) -> Mending:
     """Mend what can be mended for certain. A plan that cannot be read or inspected whole is left as it is.
 
-    ``asked``: a builder answers for each change, so those that only a builder can say are among them.
+    ``asked``: a builder answers for each change, so those that only a builder can say are among them. After so many
+    ``seconds`` of work, the builder's answers not counted, what is mended so far is given; raises ``TimeSpent`` where
+    the plan is not even inspected by then.
     """
-    bench = Bench(settings)
-    before = after = bench.inspect(source)
+    bench, clock = Bench(settings), Stopwatch(seconds)
+    with clock.running():
+        before = after = bench.inspect(source)
     steps: list[Step] = []
     refused: set[Refusal] = set()
     hopeless: set[Identity] = set()
+    spent = False
     while after.whole and bench.inspections < most:
-        step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
-        if step is None and hopeless:
-            # What was hopeless on an earlier text may not be on this one.
-            hopeless.clear()
-            step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
+        try:
+            with clock.running():
+                step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
+                if step is None and hopeless:
+                    # What was hopeless on an earlier text may not be on this one.
+                    hopeless.clear()
+                    step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
+        except TimeSpent:
+            spent = True
+            break
         if step is None:
             break
         kept = pick(step)
@@ -120,7 +134,7 @@ def mend(
                 continue
         steps.append(step)
         after = step.after
-    return Mending(before, after, tuple(steps), bench.inspections)
+    return Mending(before, after, tuple(steps), bench.inspections, spent)
 
 
 def _part_of(bench: Bench, step: Step, kept: tuple[Change, ...]) -> Step | None:
