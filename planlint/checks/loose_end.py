@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
@@ -15,6 +16,9 @@ from planlint.geometry.shapes.facing_wood import faced
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Join, Part
+from planlint.placement.joint_graph import JointGraph
+from planlint.placement.placement_results import FreeAxis
+from planlint.placement.solver import place
 
 LEAST_SHARE = 0.4
 """Of an end, that must look at the other part. Basis: our own judgement."""
@@ -93,6 +97,37 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
                 if free and _touches(piece, part, side, other):
                     yield LooseEnd(part, side, other, _opposed(piece, part, side, other), 0.0, held, twin)
                     break
+
+
+def forgotten(piece: Piece, free: FreeAxis) -> LooseEnd | None:
+    """What slides for want of a join: an end along that axis that nothing holds, across from one that is held at the
+    twin of a part that slides; joined to that as at its other end, less slides and nothing more misfits."""
+    graph, group = piece.graph, piece.placement.group
+    for part in piece.plan.parts:
+        joins = graph.joins_of(part)
+        for side, held in _open_sides(part, joins, [join for join in joins if not join.rests]):
+            if side.axis is not free.axis or not part.is_end(side):
+                continue
+            at, its = (held.part_b, held.side_b) if held.part_a is part else (held.part_a, held.side_a)
+            for other in piece.plan.parts:
+                twins = other is not at and _alike(other, at) and other.size == at.size
+                if not twins or group(other) == group(part) or other in graph.neighbours(part):
+                    continue
+                end = LooseEnd(part, side, other, its.opposite, 0.0, held, None)
+                if _settles(piece, end):
+                    return end
+    return None
+
+
+def _settles(piece: Piece, end: LooseEnd) -> bool:
+    """Whether fewer parts slide, and none misfits, with the join that an end has across from it."""
+    held, now = end.held, piece.placement
+    first = held.part_a is end.part
+    sides = (end.part, end.side, end.other, end.back) if first else (end.other, end.back, end.part, end.side)
+    a, side_a, b, side_b = sides
+    more = replace(held, name="forgotten", part_a=a, side_a=side_a, part_b=b, side_b=side_b)
+    then = place(JointGraph(replace(piece.plan, joins=(*piece.plan.joins, more)), piece.limits))
+    return len(then.free) < len(now.free) and len(then.misfits) <= len(now.misfits)
 
 
 def _fewer(

@@ -14,6 +14,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.misturned import misturned
+from planlint.placement.opposing import off_level
 
 
 def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -191,6 +192,31 @@ def askew(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 span=join.span,
                 joint=join.name,
                 parts=_names(join),
+                measured=fault.angle,
+                limit=limit,
+                unit="degrees",
+            )
+    yield from _off_the_floor(piece, rule, limit)
+
+
+NEAR_FLOOR = 1.0
+"""Inches above the lowest wood within which a part is meant to stand on the floor. Basis: our own judgement."""
+
+
+def _off_the_floor(piece: Piece, rule: Rule, limit: float) -> Iterator[Finding]:
+    """A leaning part whose foot is cut to stand level, and does not: its turn or its cut has the other sign."""
+    crooked = {part.name for fault in piece.placement.askew for part in fault.join.parts}
+    if any(part.bottom_height is not None for part in piece.plan.parts):
+        return
+    for fault in off_level(piece.graph):
+        part = fault.part
+        low = piece.body(part).bounds.low[Axis.Z] - piece.bounds.low[Axis.Z]
+        if part.name not in crooked and low < NEAR_FLOOR:
+            yield rule.finding(
+                fact=fault,
+                kind="foot",
+                span=part.name_span,
+                parts=(part.name,),
                 measured=fault.angle,
                 limit=limit,
                 unit="degrees",

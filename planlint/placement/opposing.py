@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -119,6 +119,12 @@ def _heals(graph: JointGraph, fault: Askew, part: Part, changed: Part) -> bool:
     )
 
 
+def _keeps(graph: JointGraph, part: Part, changed: Part) -> bool:
+    """Whether a changed part is no more askew to any other than it is."""
+    most = graph.limits["askew", "angle"]
+    return all(_askew(join, part, changed) <= max(most, _askew(join)) for join in graph.joins_of(part))
+
+
 def _askew(join: Join, part: Part | None = None, changed: Part | None = None) -> float:
     """Degrees by which the sides of a join fail to be opposed, with one part in place of another."""
     first, second = (
@@ -129,3 +135,74 @@ def _askew(join: Join, part: Part | None = None, changed: Part | None = None) ->
         )
     )
     return askew_by(first, second)
+
+
+# ---------------------------------------------------------------- feet of parts that lean
+
+
+class OffLevel(NamedTuple):
+    """The lower end of a part that leans, ``angle`` degrees off level, and what would make it level."""
+
+    part: Part
+    end: Side
+    angle: float
+    ways: tuple[Straightened, ...]
+
+
+def off_level(graph: JointGraph) -> Iterator[OffLevel]:
+    """Every cut end that looks down and that no join names, level but for one sign: of the turn, or of the cut."""
+    most = graph.limits["askew", "angle"]
+    for part in graph.parts if any(each.turn and each.cuts for each in graph.parts) else ():
+        end = foot(part)
+        if end is None or any(end is _joined(join, part) for join in graph.joins_of(part)):
+            continue
+        angle = level_by(part, end)
+        ways = [
+            each
+            for each in (_other_way(part, end) if angle > most else ())
+            if level_by(_made(each), end) <= most and _keeps(graph, part, _made(each))
+        ]
+        if ways:
+            yield OffLevel(part, end, angle, tuple(ways))
+
+
+def _joined(join: Join, part: Part) -> Side:
+    return join.side_a if join.part_a is part else join.side_b
+
+
+def foot(part: Part) -> Side | None:
+    """The end of a turned part that looks down, where it is cut."""
+    if part.turn is None:
+        return None
+    return next((cut.end for cut in part.cuts if level_by(part, cut.end) < 45), None)
+
+
+def level_by(part: Part, end: Side) -> float:
+    """Degrees by which an end that looks down is not level."""
+    return askew_by(direction_to_piece(part, side_plane(part, end)[1]), (0, 0, 1))
+
+
+def _other_way(part: Part, end: Side) -> Iterator[Straightened]:
+    assert part.turn is not None
+    yield Straightened(part, turn=part.turn._replace(angle=-part.turn.angle))
+    cut = part.cut_at(end)
+    assert cut is not None
+    yield Straightened(part, cut=replace(cut, long_at=cut.long_at.opposite))
+
+
+def _made(way: Straightened) -> Part:
+    if way.turn is not None:
+        return replace(way.part, turn=way.turn)
+    assert way.cut is not None
+    others = tuple(each for each in way.part.cuts if each.end is not way.cut.end)
+    return replace(way.part, cuts=(*others, way.cut))
+
+
+def likeliest(ways: Iterable[Straightened]) -> list[Straightened]:
+    """Ways in their order, those that tip a level foot last."""
+
+    def tips(way: Straightened) -> bool:
+        end = foot(way.part) if way.turn is not None else None
+        return end is not None and level_by(_made(way), end) > level_by(way.part, end) + _SAME
+
+    return sorted(ways, key=tips)

@@ -10,6 +10,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.let_in import CUTS_OF
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import PartDetails, PartLine, RemovalItem, Statement
+from planlint.language.vocabulary import SPANS, USUAL_MIRROR
 from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.plan import Part, Removal
 from planlint.repairs.line_edits import change
@@ -26,6 +27,7 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     if not isinstance(fault, PoorFit):
         return
     host, part, kind = fault.host.name, fault.join.part_a.name, fault.kind
+    yield from _mirrored_otherwise(context, fault.host)
     if kind == "missing":
         for edits in _copied(context, fault):
             yield Proposal(edits, f"cut {host} for {part} as the plan has its others")
@@ -46,6 +48,22 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     if shares(context, fault.host):
         for edits in alone(context, fault.host, edit):
             yield Proposal(edits, says)
+
+
+def _mirrored_otherwise(context: Context, host: Part) -> Iterator[Proposal]:
+    """A mirror image turned round another way: its cuts lie elsewhere then."""
+    head = context.at(host.span)
+    node = head.node
+    if not isinstance(node, PartLine) or node.mirrors is None:
+        return
+    end = node.items[0][1] if node.items else head.span.end - head.span.start
+    rest = context.words(head, node.stock.end, end)
+    said = rest.rstrip().removesuffix(",").rstrip()
+    for way in SPANS:
+        if way != node.mirrors:
+            words = "" if way == USUAL_MIRROR else f" {way}"
+            edit = change(head, node.stock.end, node.stock.end + len(said), words)
+            yield Proposal((edit,), f"mirror {host.name} {way}", moves=True)
 
 
 def _lap(context: Context, fault: PoorFit) -> Iterator[Proposal]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from planlint.findings.finding import Finding
@@ -10,7 +10,7 @@ from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, PartLi
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.equations import Askew
-from planlint.placement.opposing import Straightened, evened, straightened
+from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
 from planlint.repairs.line_edits import change, take_out
 from planlint.repairs.part_repairs import Place, add_item, take_item
 from planlint.repairs.placing_repairs import Way, fitting
@@ -21,6 +21,11 @@ from planlint.text.edits import TextEdit
 
 def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The side that looks at the other one named instead; or the slant cut off square."""
+    if finding.kind == "foot":
+        ways = finding.judged(OffLevel).ways
+        for proposal in fitting(context, finding, _slips(context, ways)):
+            yield proposal._replace(asks=len(ways) > 1)
+        return
     fault = finding.judged(Askew)
     even = evened(context.piece.graph, fault, context.piece.placement.askew)
     if even is not None:
@@ -52,13 +57,8 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
     turns = [each for each in ways if each.turn is not None]
     # The two ends of a part are cut for one turn: where both are told the turn is the likelier slip.
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
-    for each in sorted(slips, key=lambda each: each.turned_back is not _both_cut(context, each.part)):
-        if each.turned_back:
-            yield from _turned(context, each)
-        elif each.cut is not None:
-            for place, item in _cuts(context, each.part, each.cut.end):
-                edit = change(place.statement, item.long_at.start, item.long_at.end, each.cut.long_at.value)
-                yield (edit,), f"cut {each.part.name} with its long point at the {each.cut.long_at.value}"
+    slips.sort(key=lambda each: each.turned_back is not _both_cut(context, each.part))
+    yield from _slips(context, likeliest(slips))
     for part, side in ((fault.join.part_a, fault.join.side_a), (fault.join.part_b, fault.join.side_b)):
         cut = part.cut_at(side)
         if cut is not None:
@@ -71,6 +71,17 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
                 yield edits, f"cut the {end} end of {each.part.name} {spelt(each.cut.angle, 'in')} degrees"
     for each in turns:
         yield from _turned(context, each)
+
+
+def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
+    """A turn the other way, a long point on the other side."""
+    for each in ways:
+        if each.turned_back:
+            yield from _turned(context, each)
+        elif each.cut is not None:
+            for place, item in _cuts(context, each.part, each.cut.end):
+                edit = change(place.statement, item.long_at.start, item.long_at.end, each.cut.long_at.value)
+                yield (edit,), f"cut {each.part.name} with its long point at the {each.cut.long_at.value}"
 
 
 def _both_cut(context: Context, part: Part) -> bool:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planlint.checks.loose_end import LooseEnd
+from planlint.checks.loose_end import LooseEnd, forgotten
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import AssemblyLine, Statement
 from planlint.model.plan import Join, PocketRow
+from planlint.placement.placement_results import FreeAxis
 from planlint.repairs.join_edits import phrase
 from planlint.repairs.line_edits import last_line, line_end, line_of, step_of
 from planlint.repairs.part_repairs import lengthened
-from planlint.repairs.placing_repairs import exact
+from planlint.repairs.placing_repairs import exact, words_that_fix
 from planlint.repairs.repair_context import Context, Elsewhere, Proposal
 from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
@@ -40,6 +41,16 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
         name, _ = _lines(context, end, end.held, placed=False)
         edit = _behind(context, end.held, [f"join {name} as glued"])
         yield Proposal((edit,), f"glue {name}", asks=True)
+
+
+def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The join that was forgotten, where one is; else words that say where along another the part lies."""
+    end = forgotten(context.piece, finding.judged(FreeAxis))
+    for placed in (True, False) if end is not None else ():
+        assert end is not None
+        name, lines = _lines(context, end, end.held, placed=placed)
+        yield Proposal((_behind(context, end.held, lines),), f"join {name} as {end.held.name} is", moves=True)
+    yield from words_that_fix(context, finding)
 
 
 def _on_end_grain(end: LooseEnd) -> bool:

@@ -299,7 +299,7 @@ def _shortened(context: Context, parts: tuple[Part, ...], axis: Axis, by: Fracti
 # ---------------------------------------------------------------- alignments
 
 
-def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
+def words_that_fix(context: Context, finding: Finding) -> Iterator[Proposal]:
     """What is said at a joint like this one; else flush, else centred."""
     free = finding.judged(FreeAxis)
     head = context.at(free.join.span)

@@ -15,10 +15,10 @@ from planlint.repairs.facing_repairs import askew
 from planlint.repairs.fastener_repairs import drives_aside, fastener_fit
 from planlint.repairs.line_edits import take_out
 from planlint.repairs.load_repairs import joint_overload, shelf_sag, tip_over
-from planlint.repairs.missing_joins import loose_end
+from planlint.repairs.missing_joins import free_to_slide, loose_end
 from planlint.repairs.panel_repairs import loose_panel
 from planlint.repairs.placing_proof import resizes
-from planlint.repairs.placing_repairs import apart, free_to_slide, misfit, overlap
+from planlint.repairs.placing_repairs import apart, misfit, overlap
 from planlint.repairs.repair_context import Context, Elsewhere, Proposal, Propose
 from planlint.repairs.slot_repairs import locked_across_grain
 from planlint.repairs.stock_repairs import longer_stock, narrow_mitre, nominal_size, stepped_face, thin_stock

@@ -13,6 +13,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.join_holds import glued, on_end_grain
 from planlint.geometry.let_in import CUTS_OF
 from planlint.geometry.piece import Piece
+from planlint.language.vocabulary import USUAL_MIRROR
 from planlint.model.plan import Join
 from planlint.text.measures import length
 from planlint.wording.fastener_words import lone_fastener
@@ -34,6 +35,14 @@ def loose_end(piece: Piece, found: Finding, end: LooseEnd) -> Told:
             f"If it only lies there, say so: `join {sides} as resting`.",
         ],
     )
+
+
+def _check_mirror(piece: Piece, name: str) -> list[str]:
+    """Where a part is made in the mirror another way than left to right, that this may be what is wrong."""
+    said = piece.plan.provenance.parts.get(name)
+    if said is None or said.line.mirrors in {None, USUAL_MIRROR}:
+        return []
+    return [f"Check how {name} is mirrored: {said.line.mirrors}, as the plan says, its cuts lie elsewhere."]
 
 
 def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
@@ -76,10 +85,13 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
         meant = fault.join.side_b.value
         return Told(
             f"{part} goes {amount} into the {meant} of {host}, where no {cut} is cut for it.",
-            [
-                f"Cut a {cut} {amount} deep there, as where the plan has its others.",
-                f"Or shorten {part} by {amount}.",
-            ],
+            alternatives(
+                [
+                    *_check_mirror(piece, host),
+                    f"Cut a {cut} {amount} deep there, as where the plan has its others.",
+                    f"Shorten {part} by {amount}.",
+                ]
+            ),
         )
     a, b = fault.join.part_a.name, fault.join.part_b.name
     if found.kind == "lap-thick":

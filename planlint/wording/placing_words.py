@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from itertools import islice
 
+from planlint.checks.loose_end import forgotten
 from planlint.checks.placement_faults import Apart
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
@@ -13,7 +14,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.equations import Askew
 from planlint.placement.misturned import Misturned, misturned
-from planlint.placement.opposing import Straightened, evened, straightened
+from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
 from planlint.placement.placement_results import Copied, FreeAxis, Misfit, Unlike
 from planlint.text.measures import degrees, length
 from planlint.wording.told import Told, alternatives
@@ -153,7 +154,7 @@ def _volume(cubic_inches: float, unit: str) -> str:
     return f"{cubic_inches * 2.54**3:.3g} cubic centimetres"
 
 
-def free_to_slide(_piece: Piece, _found: Finding, free: FreeAxis) -> Told:
+def free_to_slide(piece: Piece, _found: Finding, free: FreeAxis) -> Told:
     join, names = free.join, [part.name for part in free.parts]
     moving = (
         f"{names[0]} and the {len(names) - 1} parts that hang on it" if names[2:] else " and ".join(names)
@@ -163,8 +164,20 @@ def free_to_slide(_piece: Piece, _found: Finding, free: FreeAxis) -> Told:
     side = ("left", "front", "bottom")[free.axis]
     return Told(
         f"{moving} can slide {free.axis.words}: nothing in the plan fixes where along {other} it lies.",
-        [f"Say {offers} or a distance, such as `2 from {side}`, in this join."],
+        alternatives(
+            [*_forgotten(piece, free), f"Say {offers} or a distance, such as `2 from {side}`, in this join."]
+        ),
     )
+
+
+def _forgotten(piece: Piece, free: FreeAxis) -> list[str]:
+    end = forgotten(piece, free)
+    if end is None:
+        return []
+    return [
+        f"Join {end.part.name}.{end.side.value} to {end.other.name}.{end.back.value}, as its other end is joined: "
+        "nothing holds it."
+    ]
 
 
 def unjoined(_piece: Piece, _found: Finding, part: Part) -> Told:
@@ -174,7 +187,13 @@ def unjoined(_piece: Piece, _found: Finding, part: Part) -> Told:
     )
 
 
-def askew(piece: Piece, _found: Finding, fault: Askew) -> Told:
+def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel) -> Told:
+    if isinstance(fault, OffLevel):
+        return Told(
+            f"The {fault.end.value} end of {fault.part.name} does not stand flat on the floor: it is "
+            f"{degrees(fault.angle)} off level.",
+            alternatives([_straight(each) for each in fault.ways]),
+        )
     join = fault.join
     a, b = _sides(join)
     if fault.angle > 179.9:
@@ -184,7 +203,7 @@ def askew(piece: Piece, _found: Finding, fault: Askew) -> Told:
             [f"Join {join.part_a.name}.{join.side_a.value} to {facing}."],
         )
     ways = list(islice(straightened(piece.graph, fault), 4))
-    slips = [each for each in ways if each.turned_back or each.long_point_moved]
+    slips = likeliest(each for each in ways if each.turned_back or each.long_point_moved)
     do = [_straight(each) for each in ((slips or ways)[:2] if fault.angle < FAR_OFF else slips)]
     even = evened(piece.graph, fault, piece.placement.askew)
     if even is not None:
@@ -212,9 +231,10 @@ def _straight(way: Straightened) -> str:
     assert cut is not None
     now = part.cut_at(cut.end)
     words = f"{degrees(cut.angle)}, long at {cut.long_at.value}" if cut.angle else "square"
-    return (
-        f"Cut the {cut.end.value} end of {part.name} {words}{f', not {degrees(now.angle)}' if now else ''}."
-    )
+    instead = ""
+    if now is not None:
+        instead = f", not at {now.long_at.value}" if now.angle == cut.angle else f", not {degrees(now.angle)}"
+    return f"Cut the {cut.end.value} end of {part.name} {words}{instead}."
 
 
 def _plain(angle: Fraction) -> str:
