@@ -150,7 +150,7 @@ class OffLevel(NamedTuple):
 
 
 def off_level(graph: JointGraph) -> Iterator[OffLevel]:
-    """Every cut end that looks down and that no join names, level but for one sign: of the turn, or of the cut."""
+    """Every cut end that looks down and that no join names, level if its part leaned the other way."""
     most = graph.limits["askew", "angle"]
     for part in graph.parts if any(each.turn and each.cuts for each in graph.parts) else ():
         end = foot(part)
@@ -162,7 +162,8 @@ def off_level(graph: JointGraph) -> Iterator[OffLevel]:
             for each in (_other_way(part, end) if angle > most else ())
             if level_by(_made(each), end) <= most and _keeps(graph, part, _made(each))
         ]
-        if ways:
+        # Where only the cut can be changed the other joins want the lean as it is: such a foot may be meant.
+        if any(each.turned_back for each in ways):
             yield OffLevel(part, end, angle, tuple(ways))
 
 

@@ -55,6 +55,8 @@ class Closing(NamedTuple):
     """What measures the same and has to be made so with it."""
     heals: int = 0
     """How many faults of the plan that takes away; 0 where it was not tried."""
+    name: str = ""
+    """Of the length by which all of them are told, where there is one."""
 
     @property
     def now(self) -> Fraction:
@@ -65,7 +67,7 @@ class Closing(NamedTuple):
         """What is made so, in words."""
         more = len(self.others)
         if more > 1:
-            return f"{self.part.name} and the {more} others like it"
+            return f"{self.part.name} and the {more} others of that {'width' if self.wide else 'length'}"
         return " and ".join(each.name for each in (self.part, *self.others))
 
     def made(self) -> Part:
@@ -99,9 +101,8 @@ class Misfit(NamedTuple):
     """What of the loop would close it, made more or less."""
     unlike: Unlike | None = None
     """What else would close it: a distance told as at the other end of its part."""
-    rival: Part | None = None
-    """A part of the ring that would close it as well, made as long as that of ``closing`` is now: nothing tells
-    which of the two is meant."""
+    rival: Closing | None = None
+    """What else would close it as well: nothing tells which of the two is meant."""
     copied: Copied | None = None
     """A join of the ring that names the wrong one of two twins."""
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from planlint.model.plan import Join, Part, Plan
+from planlint.model.written_sums import common_name, counted_off
 from planlint.placement.contradictions import solve
 from planlint.placement.copied_names import copied_names
 from planlint.placement.equations import Equations
@@ -46,19 +47,53 @@ class Closings:
             if self._heals(unlike):
                 fault = fault._replace(unlike=unlike)
                 break
-        parts = self._graph.parts
-        likely = sorted(closings, key=lambda each: [-many for many in fellows(parts, each)])
+        likely = self._likely(fault, closings)
         proved = self._best(likely)
         if fault.unlike is not None:
             return fault._replace(closing=proved)
         if proved is None:
             return fault._replace(closing=next(iter(likely), None))
         twin = self._rival(fault, proved)
+        other = self._as_likely(fault, proved, likely) if twin is None else None
+        if other is not None:
+            fault = fault._replace(rival=other)
         if twin is not None and self._slip(twin.part, proved.part, proved.by):
             proved = twin
         elif twin is not None and not self._slip(proved.part, twin.part, twin.by):
-            fault = fault._replace(rival=twin.part)
-        return fault._replace(closing=proved)
+            fault = fault._replace(rival=twin)
+        return fault._replace(closing=self._called(proved))
+
+    def _called(self, closing: Closing) -> Closing:
+        """With the name by which all are told that have to be made so."""
+        parts = [closing.part, *closing.others]
+        name = common_name(self._graph.plan, parts, "wide" if closing.wide else "long") if parts[1:] else ""
+        return closing._replace(name=name)
+
+    def _as_likely(self, fault: Misfit, proved: Closing, likely: Sequence[Closing]) -> Closing | None:
+        """Another change that heals as much, and is as likely by all that is known."""
+        for each in likely:
+            if each.part not in (proved.part, *proved.others) and self._rank(fault, each) == self._rank(
+                fault, proved
+            ):
+                other = self._healing(each)
+                if other.heals == proved.heals and proved.part not in other.others:
+                    return other
+        return None
+
+    def _likely(self, fault: Misfit, closings: Sequence[Closing]) -> list[Closing]:
+        """The likelier first: what counts a thickness of the ring once too often or too seldom, then what makes a part
+        like its fellows, then what makes a length rounder."""
+        return sorted(closings, key=lambda each: self._rank(fault, each))
+
+    def _rank(self, fault: Misfit, closing: Closing) -> tuple[bool, int, int, Fraction]:
+        takes = {size for part in fault.loop_parts for size in (part.thickness, part.width)}
+        word, by = "wide" if closing.wide else "long", closing.by
+        off, rounder = False, Fraction(0)
+        if isinstance(by, Fraction):
+            off = counted_off(self._graph.plan, closing.part, word, by, takes)
+            rounder = self._roundness(closing.now + by) - self._roundness(closing.now)
+        more, among_all = fellows(self._graph.parts, closing)
+        return not off, -more, -among_all, -rounder
 
     def _slip(self, part: Part, other: Part, by: Fraction | float) -> bool:
         """Whether the length of a part is rather a slip than that of its twin: nearly the same, and less round."""

@@ -6,24 +6,20 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.language.expression_tree import Name
 from planlint.language.syntax_tree import (
     Flag,
-    Let,
     Measure,
     PartDetails,
     PartLine,
-    PlaceLine,
     Statement,
     StockLine,
 )
-from planlint.language.tree_text import statements_of
 from planlint.model.directions import Side
 from planlint.model.foreign_lines import Elsewhere as Foreign
 from planlint.model.plan import Part
 from planlint.model.provenance import Sum
-from planlint.model.scope import Placed
 from planlint.model.stock import Stock
+from planlint.model.written_sums import behind, place_of
 from planlint.placement.misturned import Misturned
 from planlint.repairs.join_edits import number
 from planlint.repairs.line_edits import change, last_line, line_end, line_of
@@ -69,15 +65,15 @@ def lengthened(
     edits = [changed(context, said, by) for said in sums]
     edit = edits[0]
     if rest:
-        chains = [{_place(said) for said in behind(context, each)} for each in rest]
-        for said in behind(context, first):
-            if all(_place(said) in chain for chain in chains):
+        chains = [{place_of(said) for said in behind(context.plan, each)} for each in rest]
+        for said in behind(context.plan, first):
+            if all(place_of(said) in chain for chain in chains):
                 yield from _one(changed(context, said, by))
         if None not in edits:
             yield tuple(filter(None, edits))
         return
     yield from _one(edit)
-    for said in behind(context, first):
+    for said in behind(context.plan, first):
         yield from _one(changed(context, said, by))
     if others or edit is None:
         return
@@ -95,10 +91,6 @@ def _one(edit: TextEdit | None) -> Iterator[tuple[TextEdit, ...]]:
         yield (edit,)
 
 
-def _place(said: Sum) -> tuple[Span, int]:
-    return said.statement.span, said.expression.start
-
-
 def changed(context: Context, said: Sum, by: Fraction) -> TextEdit | None:
     """A sum made to come to ``by`` inches more; ``None`` where it stands in another file."""
     statement, value = said.statement, said.expression
@@ -107,48 +99,6 @@ def changed(context: Context, said: Sum, by: Fraction) -> TextEdit | None:
     line = context.words(statement, 0, statement.span.end - statement.span.start)
     words = changed_sum(value, line, 0, by, context.unit, said.scope)
     return None if words is None else change(statement, value.start, value.end, words)
-
-
-def behind(context: Context, said: Sum) -> Iterator[Sum]:
-    """The lengths with a name that a sum starts with, one behind the other: lets, and what a unit is given."""
-    seen = set()
-    found = _named(context, said)
-    while found is not None and _place(found) not in seen:
-        seen.add(_place(found))
-        yield found
-        found = _named(context, found)
-
-
-def _named(context: Context, said: Sum) -> Sum | None:
-    value = said.expression
-    while not isinstance(value, Name):
-        left = getattr(value, "left", None)
-        if left is None or getattr(value, "operator", "") not in {"+", "-"}:
-            return None
-        value = left
-    placed = said.scope.placed
-    if placed is not None:
-        for statement, node in placed.assembly.lets:
-            if node.name.text == value.text:
-                return Sum(statement, node.value, said.scope)
-        if value.text in {each.text for each in placed.assembly.node.parameters}:
-            return _given(context, placed, value.text)
-    for statement in context.tree.statements:
-        if isinstance(statement.node, Let) and statement.node.name.text == value.text:
-            return Sum(statement, statement.node.value, context.plan.provenance.scope or said.scope)
-    return None
-
-
-def _given(context: Context, placed: Placed, name: str) -> Sum | None:
-    """What a unit is given as one of its measures, where it is placed by its own name."""
-    by = placed.by
-    for statement in statements_of(context.tree) if by is not None else ():
-        node = statement.node
-        if by is not None and isinstance(node, PlaceLine) and f"{by.prefix}{node.name.text}" == placed.name:
-            return next(
-                (Sum(statement, given.value, by) for given in node.given if given.name.text == name), None
-            )
-    return None
 
 
 def shares(context: Context, part: Part) -> bool:

@@ -8,6 +8,7 @@ from math import ceil, floor
 
 from planlint.language.expression_tree import Expression, Name, Number, Operation
 from planlint.model.scope import Scope
+from planlint.model.written_sums import last_term
 from planlint.text.measures import INCH_PER_UNIT
 
 INCH_MARKS = (Fraction(1, 4), Fraction(1, 8), Fraction(1, 16))
@@ -115,19 +116,14 @@ def changed_sum(
 
 def _counted(total: Operation, said: Callable[[Expression], str], by: Fraction, scope: Scope) -> str | None:
     """A sum with the name at its end taken another number of times: `wide - t`, `wide - 2 * t`."""
-    term, times = total.right, Fraction(1)
-    if isinstance(term, Operation) and term.operator == "*" and isinstance(term.left, Number):
-        times, term = term.left.value, term.right
-    value = scope.find(term.text) if isinstance(term, Name) else None
-    if value is None or not value.number or total.end != total.right.end:
+    found = last_term(total, scope)
+    if found is None or not isinstance(found[2], Name) or total.end != total.right.end:
         return None
-    more = (
-        by / (value.number * (1 if value.is_length else scope.factor)) * (1 if total.operator == "+" else -1)
-    )
-    count = times + more
-    if more.denominator != 1 or count.denominator != 1 or count < 0:
+    times, value, term = found
+    count = times + by / value
+    if count.denominator != 1 or times.denominator != 1:
         return None
     if not count:
         return said(total.left)
-    many = said(term) if count == 1 else f"{count} * {said(term)}"
-    return f"{said(total.left)} {total.operator} {many}"
+    many = said(term) if abs(count) == 1 else f"{abs(count)} * {said(term)}"
+    return f"{said(total.left)} {'+' if count > 0 else '-'} {many}"

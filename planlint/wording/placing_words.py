@@ -15,7 +15,7 @@ from planlint.model.plan import Join, Part
 from planlint.placement.equations import Askew
 from planlint.placement.misturned import Misturned, misturned
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
-from planlint.placement.placement_results import Copied, FreeAxis, Misfit, Unlike
+from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misfit, Unlike
 from planlint.text.measures import degrees, length
 from planlint.wording.told import Told, alternatives
 
@@ -82,14 +82,10 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
     closing, change = fault.closing, 0.0
     if closing is not None:
         change = float(closing.by)
-        which = "wide" if closing.wide else "long"
-        made = f"{length(float(closing.now) + change, unit)} {which} instead of {length(closing.now, unit)}"
+        made = _made(closing, unit)
         if fault.rival is not None:
-            made += (
-                f", or {fault.rival.name} {length(closing.now, unit)} instead of {length(fault.rival.length, unit)}: "
-                "which of the two is meant the plan does not say"
-            )
-        ways.append(f"Make {closing.names} {made}.")
+            made += f", or {_made(fault.rival, unit)}: which of the two is meant the plan does not say"
+        ways.append(f"Make {made}.")
     if fault.placing is not None:
         ways.append(f"Change this distance by {amount}, or take the line out.")
     else:
@@ -98,6 +94,13 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
         by = f" by {by}" if by else ", until it closes"
         ways.append(f"Change another length or distance in the ring{by}.")
     return alternatives(ways)
+
+
+def _made(closing: Closing, unit: str) -> str:
+    which = "wide" if closing.wide else "long"
+    then = length(float(closing.now) + float(closing.by), unit)
+    by_name = f", in `{closing.name}`" if closing.name else ""
+    return f"{closing.names} {then} {which} instead of {length(closing.now, unit)}{by_name}"
 
 
 def _as_at_the_other_end(unlike: Unlike, unit: str) -> str:

@@ -1,0 +1,107 @@
+"""Sums as a plan writes them: the lengths with a name that one starts with, and what it counts at its end."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from fractions import Fraction
+
+from planlint.language.expression_tree import Expression, Name, Number, Operation
+from planlint.language.syntax_tree import Let, PlaceLine
+from planlint.language.tree_text import statements_of
+from planlint.model.plan import Part, Plan
+from planlint.model.provenance import Sum
+from planlint.model.scope import Placed, Scope
+from planlint.text.measures import INCH_PER_UNIT
+from planlint.text.source import Span
+
+
+def place_of(said: Sum) -> tuple[Span, int]:
+    """Where a sum stands: two of one place are the same words."""
+    return said.statement.span, said.expression.start
+
+
+def behind(plan: Plan, said: Sum) -> Iterator[Sum]:
+    """The lengths with a name that a sum starts with, one behind the other: lets, and what a unit is given."""
+    seen = set()
+    found = _named(plan, said)
+    while found is not None and place_of(found) not in seen:
+        seen.add(place_of(found))
+        yield found
+        found = _named(plan, found)
+
+
+def _named(plan: Plan, said: Sum) -> Sum | None:
+    value = said.expression
+    while isinstance(value, Operation) and value.operator in {"+", "-"}:
+        value = value.left
+    if not isinstance(value, Name):
+        return None
+    placed = said.scope.placed
+    if placed is not None:
+        for statement, node in placed.assembly.lets:
+            if node.name.text == value.text:
+                return Sum(statement, node.value, said.scope)
+        if value.text in {each.text for each in placed.assembly.node.parameters}:
+            return _given(plan, placed, value.text)
+    for statement in plan.provenance.tree.statements:
+        if isinstance(statement.node, Let) and statement.node.name.text == value.text:
+            return Sum(statement, statement.node.value, plan.provenance.scope or said.scope)
+    return None
+
+
+def _given(plan: Plan, placed: Placed, name: str) -> Sum | None:
+    """What a unit is given as one of its measures, where it is placed by its own name."""
+    by = placed.by
+    for statement in statements_of(plan.provenance.tree) if by is not None else ():
+        node = statement.node
+        if by is not None and isinstance(node, PlaceLine) and f"{by.prefix}{node.name.text}" == placed.name:
+            return next(
+                (Sum(statement, given.value, by) for given in node.given if given.name.text == name), None
+            )
+    return None
+
+
+def common_name(plan: Plan, parts: Sequence[Part], word: str) -> str:
+    """The name of the nearest length that a measure of all these parts starts with; empty where there is none."""
+    sums = [
+        said.measures.get(word) if (said := plan.provenance.parts.get(part.name)) else None for part in parts
+    ]
+    chains = [list(behind(plan, each)) if each is not None else [] for each in sums]
+    for each in chains[0]:
+        node = each.statement.node
+        if isinstance(node, Let) and all(
+            any(place_of(each) == place_of(other) for other in chain) for chain in chains
+        ):
+            return node.name.text
+    return ""
+
+
+def last_term(expression: Expression, scope: Scope) -> tuple[Fraction, Fraction, Expression] | None:
+    """What a sum adds (less than 0: takes away) at its end, told by a number or a name: how often, how much each time
+    in inches, and its words."""
+    if not isinstance(expression, Operation) or expression.operator not in {"+", "-"}:
+        return None
+    term, times = expression.right, Fraction(1 if expression.operator == "+" else -1)
+    if isinstance(term, Operation) and term.operator == "*" and isinstance(term.left, Number):
+        times, term = times * term.left.value, term.right
+    if isinstance(term, Number):
+        return times, term.value * (1 if term.unit else INCH_PER_UNIT[scope.unit]), term
+    value = scope.find(term.text) if isinstance(term, Name) else None
+    if value is None or not value.number:
+        return None
+    return times, value.number * (1 if value.is_length else scope.factor), term
+
+
+def counted_off(plan: Plan, part: Part, word: str, by: Fraction, takes: Collection[Fraction]) -> bool:
+    """Whether a measure of a part would come to ``by`` inches more if what its sum counts at its end, one of ``takes``,
+    were counted once more or once less: a thickness that was forgotten."""
+    said = plan.provenance.parts.get(part.name)
+    first = said.measures.get(word) if said is not None else None
+    for each in (first, *behind(plan, first)) if first is not None else ():
+        assert each is not None
+        found = last_term(each.expression, each.scope)
+        if found is not None and found[1] in takes:
+            more = by / found[1]
+            if abs(more) == 1 and found[0] * (found[0] + more) > 0:
+                return True
+    return False
