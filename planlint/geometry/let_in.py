@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import product
 from typing import NamedTuple
 
+from planlint.geometry.drilling.fastener_places import Floor
 from planlint.geometry.drilling.screw_clashes import OPEN_TENONS, Tenon, tenon
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Box
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, side_of
 from planlint.model.plan import Join, Removal
 
 NEAR = 2.0
@@ -160,3 +162,17 @@ def left_in(body: Body, region: Box, axis: Axis, frame: Body) -> float:
         frame.to_piece((start[0], start[1], start[2])), frame.to_piece((end[0], end[1], end[2]))
     )
     return sum(high - low for low, high in runs) * _wide(region, axis)
+
+
+def rabbet_floor(join: Join, body_a: Body, body_b: Body) -> Floor | None:
+    """Where what is driven through a panel that lies in a rabbet by its edge goes in; ``None`` for any other joint."""
+    part = body_a.part
+    if join.tradition is None or join.tradition.kind != "rabbet" or join.side_a.axis is part.facing.axis:
+        return None
+    lies = let_in(join, body_a, body_b)
+    if lies is None:
+        return None
+    axis, box = part.facing.axis, lies.box
+    sign = 1 if body_b.size[axis] - box.high[axis] > box.low[axis] else -1
+    corners = [body_b.to_piece((x, y, z)) for x, y, z in product(*zip(box.low, box.high, strict=True))]
+    return side_of(axis, sign), side_of(axis, -sign), corners

@@ -23,7 +23,7 @@ from planlint.geometry.drilling.screw_choice import end_distance, grip, screw_in
 from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear
 from planlint.geometry.facts import Pocket, Screw, Sight
 from planlint.geometry.kept_facts import of_joint, of_parts
-from planlint.geometry.let_in import interlocked
+from planlint.geometry.let_in import interlocked, rabbet_floor
 from planlint.geometry.placed_parts import PlacedParts
 from planlint.geometry.shapes.layers import round_all
 from planlint.geometry.shapes.vectors import dot
@@ -246,7 +246,8 @@ class Piece(PlacedParts):
         if not join.fastenings or not self.trusted(join):
             return ()
         a, b = self.body(join.part_a), self.body(join.part_b)
-        return tuple(fastener_rows(join, a, b, self.contact(join), self._passes))
+        floor = rabbet_floor(join, a, b) if join.driven else None
+        return tuple(fastener_rows(join, a, b, self.contact(join), self._passes, floor))
 
     @cached_property
     def _passes(self) -> Callable[[Screw], bool] | None:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from itertools import pairwise, product
+from itertools import pairwise
 from math import ceil, floor
 from typing import NamedTuple
 
 from planlint.geometry.drilling.allowed_places import spread
 from planlint.geometry.drilling.pocket_layout import GRID
 from planlint.geometry.facts import Contact, Pocket, Screw, Vector
-from planlint.geometry.let_in import let_in
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus, scaled, unit
 from planlint.model.directions import Axis, Side, side_of
@@ -20,6 +19,11 @@ FASTENER_ROW = 1000
 """What the number of a row of fasteners is counted from, so that none is taken for a row of pockets."""
 LEAST_END = 0.5
 """Inches from the end of a joint beyond which a row ``every D`` goes no further. Basis: our own judgement."""
+
+
+Floor = tuple[Side, Side, list[Vector]]
+"""Of a panel that lies in a rabbet by its edge: its face on the rabbet's floor, the side of B that is open there, and
+the corners of what lies on the floor."""
 
 
 class FastenerRow(NamedTuple):
@@ -44,22 +48,26 @@ class FastenerRow(NamedTuple):
 
 
 def fastener_rows(
-    join: Join, body_a: Body, body_b: Body, contact: Contact, passes: Callable[[Screw], bool] | None = None
+    join: Join,
+    body_a: Body,
+    body_b: Body,
+    contact: Contact,
+    passes: Callable[[Screw], bool] | None = None,
+    floor: Floor | None = None,
 ) -> Iterator[FastenerRow]:
     """Every line of fasteners of a joint, laid out; none where the sides do not touch.
 
     What is driven without a place said is moved to where it ``passes`` the pockets whose places the plan gives, where
-    so many find room.
+    so many find room. What goes through a panel in a rabbet goes into its ``floor``, not through its whole width.
     """
     if not contact.patches:
         return
     met = [point for patch in contact.patches for point in patch]
-    floor_of = _rabbet_floor(join, body_a, body_b) if join.driven else None
     for number, fastening in enumerate(join.fastenings):
         a, points = (body_a, join.side_a, body_b, join.side_b), met
         body, side, into, entered = (a[2], a[3], a[0], a[1]) if fastening.row.in_b else a
-        if floor_of is not None and fastening.driven and not fastening.row.in_b:
-            side, entered, points = floor_of
+        if floor is not None and fastening.driven and not fastening.row.in_b:
+            side, entered, points = floor
         normal = body.planes[side].normal
         along = _along(fastening, body, side, points)
         way = _in_plane(body, along, normal)
@@ -99,21 +107,6 @@ def fastener_rows(
             tuple(plus(base, way, station) for station in stations),
             drives if fastening.driven else (),
         )
-
-
-def _rabbet_floor(join: Join, body_a: Body, body_b: Body) -> tuple[Side, Side, list[Vector]] | None:
-    """Of a panel that lies in a rabbet by its edge: its face on the rabbet's floor, the open side of B, and
-    the corners of what lies on the floor: what goes through such a panel goes in there, not through its whole width."""
-    part = body_a.part
-    if join.tradition is None or join.tradition.kind != "rabbet" or join.side_a.axis is part.facing.axis:
-        return None
-    lies = let_in(join, body_a, body_b)
-    if lies is None:
-        return None
-    axis, box = part.facing.axis, lies.box
-    sign = 1 if body_b.size[axis] - box.high[axis] > box.low[axis] else -1
-    corners = [body_b.to_piece((x, y, z)) for x, y, z in product(*zip(box.low, box.high, strict=True))]
-    return side_of(axis, sign), side_of(axis, -sign), corners
 
 
 def _along(fastening: Fastening, body: Body, side: Side, points: list[Vector]) -> Axis:
