@@ -225,3 +225,8 @@ def test_nothing_speaks_to_a_build_server(
             line.lstrip().startswith(("##[", "##vso", "::")) or "##[" in line for line in out.splitlines()
         )
         assert "##vso[" not in out
+    main.main(["ledger", "record", ".", "--ledger", "known"])  # It tells the one that cannot be read.
+    main.main(["tidy", f"{sign}2.plan"])
+    err = capsys.readouterr().err
+    assert sign[2:8] in err
+    assert not re.search(r"##\w*\[|^\s*::", err, re.MULTILINE)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from planlint.budget.alarm import TimeSpent, alarm
 from planlint.command.change_page import check_page_file, page_file, write_change_page
 from planlint.command.inspect_options import add_most_seconds
+from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.text.source import Mistake
 
@@ -88,26 +89,26 @@ def _run(call: argparse.Namespace) -> int:
     check_page_file(call.write, call.plan)
     source = read_plan_file(call.plan)
     if isinstance(source, Refused):
-        print(f"planlint: {source.path}: {source.says}", file=sys.stderr)
+        tell(f"{source.path}: {source.says}")
         return 2
     try:
         settings = settings_in_force(source.path, source)
     except ValueError as problem:
-        print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
+        tell(f"{source.path} was left as it is: {problem}")
         return 2
     original, tail = source, ""
     try:
         users = _users(call)
         source, tail = _with_assemblies(call, source, settings, users)
     except ValueError as problem:
-        print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
+        tell(f"{source.path} was left as it is: {problem}")
         return 2
     try:
         with alarm(call.most_seconds * LONGEST):
             conversion = _converted(call, source, settings)
     except TimeSpent:
         says = f"its time ({call.most_seconds} seconds) ran out; allow more by --most-seconds"
-        print(f"planlint: {source.path} was left as it is: {says}", file=sys.stderr)
+        tell(f"{source.path} was left as it is: {says}")
         return 2
     if tail:
         conversion = _without_tail(conversion, original, tail)
@@ -125,10 +126,10 @@ def _run(call: argparse.Namespace) -> int:
     if conversion.late:
         sys.stdout.flush()
         says = f"its time ({call.most_seconds} seconds) ran out; the best ways so far are taken"
-        print(f"planlint: {source.path}: {says}; allow more by --most-seconds", file=sys.stderr)
+        tell(f"{source.path}: {says}; allow more by --most-seconds")
     if trouble:
         sys.stdout.flush()
-        print(f"planlint: {target} was not written: {trouble}", file=sys.stderr)
+        tell(f"{target} was not written: {trouble}")
         return 2
     return _status(conversion)
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from planlint.command.output_files import opened
+from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.plan_files import STANDARD_INPUT, why
 from planlint.reports.safe_words import visible
@@ -108,4 +109,4 @@ def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
         f"next: say how each part lies, write the joins, then planlint inspect {visible(to) if to else 'PLAN'}"
     )
     for line in told:
-        print(f"planlint: {line}", file=sys.stderr)
+        tell(line)

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from typing import TYPE_CHECKING, Any
 
+from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 
 if TYPE_CHECKING:
@@ -71,7 +72,6 @@ def _run(call: argparse.Namespace) -> int:
     from planlint.inspection.inspection_result import refused  # noqa: PLC0415
     from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file  # noqa: PLC0415
     from planlint.inspection.used_files import settings_in_force  # noqa: PLC0415
-    from planlint.reports.safe_words import visible  # noqa: PLC0415
 
     form = _form(call)
     if call.to != STANDARD_INPUT:
@@ -84,7 +84,7 @@ def _run(call: argparse.Namespace) -> int:
     try:
         settings = settings_in_force(call.plan, read)
     except ValueError as problem:
-        print(f"planlint: {problem}", file=sys.stderr)
+        tell(str(problem))
         return 2
     inspection = inspect_text(read, settings)
     if inspection.piece is None:
@@ -97,7 +97,7 @@ def _run(call: argparse.Namespace) -> int:
         raise CallWrong(str(problem)) from None
     _write(data, call.to)
     for trouble in inspection.crashed:
-        print(f"planlint: drawn, but not checked whole: {visible(trouble.says)}", file=sys.stderr)
+        tell(f"drawn, but not checked whole: {trouble.says}")
     return 0
 
 

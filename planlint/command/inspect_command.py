@@ -17,6 +17,7 @@ from planlint.collection.discovery import Found, discover
 from planlint.collection.told_once import told_once
 from planlint.command.progress_shown import Progress
 from planlint.command.report_forms import PAGE
+from planlint.command.told_beside import tell
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused
@@ -138,11 +139,11 @@ def _compared(
 def _tell_beside(tally: Tally) -> None:
     """What a report for programs has no place for in front of a reader."""
     for entry in tally.unmatched:
-        print(f"planlint: this entry of the ledger no longer matches: {entry}", file=sys.stderr)
+        tell(f"this entry of the ledger no longer matches: {entry}")
     for file in tally.touched:
-        print(f"planlint: {visible(touches(file))}", file=sys.stderr)
+        tell(touches(file))
     for trouble in tally.troubles:
-        print(f"planlint: {visible(trouble.says)}", file=sys.stderr)
+        tell(trouble.says)
 
 
 def _pages(folder: str) -> Report:
@@ -190,7 +191,7 @@ def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Fou
     if broken:
         raise WishDenied("\n  ".join(map(_mistakes, broken.values())))
     for told in shop.idle_patterns(path for path in paths if path != STANDARD_INPUT and os.path.isdir(path)):  # noqa: PTH112
-        print(f"planlint: {visible(told)}", file=sys.stderr)
+        tell(told)
     return found
 
 
@@ -199,7 +200,7 @@ def _mistakes(broken: SettingsBroken) -> str:
     source, told = broken.source, []
     for mistake in broken.mistakes:
         line, column = source.position(min(mistake.span.start, len(source.text)))
-        told.append(f"{source.path}, line {line}, column {column}: {mistake.says}")
+        told.append(visible(f"{source.path}, line {line}, column {column}: {mistake.says}"))
     return told[0] if len(told) == 1 else "\n  ".join([f"{len(told)} mistakes in the settings:", *told])
 
 

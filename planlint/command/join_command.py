@@ -13,6 +13,7 @@ from planlint.collection.sharding import NotJoined, join
 from planlint.collection.told_once import told_once
 from planlint.command.inspect_command import Wishes, as_told, report_in
 from planlint.command.output_files import for_programs, keep_apart, opened
+from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import About, Inspection
@@ -34,7 +35,7 @@ def join_reports(
     except NotJoined as problem:
         raise CallWrong(visible(str(problem))) from problem
     for says in joined["told"]:
-        print(f"planlint: {says}", file=sys.stderr)
+        tell(says)
     run = RunMarks(**joined["run"])
     tally = Tally(unmatched=joined["unmatched"], touched=joined["touched"], troubles=joined["unchecked"])
     wishes = Wishes(ledger=run.ledger, brief=brief)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from planlint.command.inspect_command import Wishes, inspected
+from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.inspection_result import Trouble
 from planlint.inspection.plan_files import STANDARD_INPUT
@@ -62,12 +62,12 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
         told += f"; {len(kept)} of other plans kept"
     print(told)
     if broken:
-        first = ", ".join(map(visible, [*broken.values()][:5]))
+        first = ", ".join([*broken.values()][:5])
         more = f" and {len(broken) - 5} more" if len(broken) > 5 else ""
         says = f"these could not be inspected whole, and what the ledger has of them stays: {first}{more}"
-        print(f"planlint: {says}; `planlint inspect` tells why", file=sys.stderr)
+        tell(f"{says}; `planlint inspect` tells why")
     rules = sorted(set().union(*unchecked.values()))
     if rules:
         says = f"these rules could not be checked, and what the ledger has of them stays: {', '.join(rules)}"
-        print(f"planlint: {says}; `planlint inspect` tells why", file=sys.stderr)
+        tell(f"{says}; `planlint inspect` tells why")
     return 2 if broken or rules else 0

@@ -16,6 +16,7 @@ from typing import NoReturn
 
 from planlint import __version__
 from planlint.command.inspect_options import add_inspect, add_join, add_ledger
+from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.model.nearest_name import nearest
 from planlint.rulebook.limits import Limits
@@ -49,7 +50,7 @@ def main(argv: list[str] | None = None) -> int:
             status = _run(words)
             sys.stdout.flush()
     except CallWrong as problem:
-        print(f"planlint: {problem}", file=sys.stderr)
+        tell(str(problem))
         status = NOT_READ
     except KeyboardInterrupt as stop:
         print("planlint: stopped before the end", file=sys.stderr)
@@ -59,12 +60,12 @@ def main(argv: list[str] | None = None) -> int:
         status = NO_READER
     except OSError as problem:
         _drop_output()
-        print(f"planlint: the report cannot be written: {problem.strerror or problem}", file=sys.stderr)
+        tell(f"the report cannot be written: {problem.strerror or problem}")
         status = NOT_READ
     except Exception as problem:
         from planlint.inspection.inspection_result import our_fault  # noqa: PLC0415 - should never be needed
 
-        print(f"planlint: {our_fault('this run', problem).says}", file=sys.stderr)
+        tell(our_fault("this run", problem).says)
         status = NOT_READ
     return status
 

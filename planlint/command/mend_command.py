@@ -12,6 +12,7 @@ from planlint.budget.allowance import DEFAULT_BUDGET
 from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
 from planlint.command.change_page import write_change_page
+from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection, refused
@@ -105,7 +106,7 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
     try:
         settings = settings_in_force(source.path, source)
     except ValueError as problem:
-        print(f"planlint: {source.path} was left as it is: {problem}", file=sys.stderr)
+        tell(f"{source.path} was left as it is: {problem}")
         return 2
     try:
         mending = mend(
@@ -139,7 +140,7 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
         print(says, file=sys.stderr)
     if trouble:
         sys.stdout.flush()
-        print(f"planlint: {source.path} was left as it is: {trouble}", file=sys.stderr)
+        tell(f"{source.path} was left as it is: {trouble}")
         return 2
     write_change_page(wish.page, source, mending.source, settings)
     left = mending.after if written or source.path == STANDARD_INPUT else mending.before
@@ -293,9 +294,9 @@ class _Patch(_Telling):
     def unread(self, inspection: Inspection) -> None:
         for mistake in inspection.unread[:1]:
             place = inspection.position(mistake.span.start)
-            print(f"planlint: {inspection.path}, line {place.line}: {mistake.says}", file=sys.stderr)
+            tell(f"{inspection.path}, line {place.line}: {mistake.says}")
         for trouble in inspection.crashed[:1]:
-            print(f"planlint: {inspection.path}: {trouble.says}", file=sys.stderr)
+            tell(f"{inspection.path}: {trouble.says}")
 
     def told(self, mending: Mending, *, written: bool) -> None:  # noqa: ARG002
         path = mending.before.path

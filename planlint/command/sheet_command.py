@@ -12,6 +12,7 @@ from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any
 
 from planlint.command.output_files import for_programs, keep_apart, opened
+from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, refused
@@ -124,7 +125,7 @@ def _times(path: str, paths: list[str]) -> int:
     if named > 1 or (named and within):
         twice = f"{named} times, as it is named" if named > 1 else "once: name it twice to build two"
         why = ", and lies in a folder that is named besides" if within else ""
-        print(f"planlint: {visible(path)} is counted {twice}{why}", file=sys.stderr)
+        tell(f"{path} is counted {twice}{why}")
     return max(1, named)
 
 

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from planlint.command.told_beside import tell
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, our_fault, refused
 from planlint.inspection.plan_files import Refused, read_plan_file
@@ -42,7 +43,7 @@ def _run(call: argparse.Namespace) -> int:
     try:
         settings = settings_in_force(path, read)
     except ValueError as problem:
-        print(f"planlint: {problem}", file=sys.stderr)
+        tell(str(problem))
         return 2
     inspection = inspect_text(read, settings)
     piece = inspection.piece

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Sequence
 
 from planlint.command.mend_command import each_file
+from planlint.command.told_beside import tell
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
@@ -112,7 +113,7 @@ def _with_white(line: str) -> str:
 
 def _say(path: str, words: str) -> None:
     sys.stdout.flush()
-    print(f"planlint: {'standard input' if path == STANDARD_INPUT else path} {words}", file=sys.stderr)
+    tell(f"{'standard input' if path == STANDARD_INPUT else path} {words}")
 
 
 # ---------------------------------------------------------------- the meaning of a plan
