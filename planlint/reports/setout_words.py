@@ -18,7 +18,7 @@ from planlint.sheet.joint_setouts import (
     shoulders,
     spread,
 )
-from planlint.text.measures import degrees, length
+from planlint.text.measures import degrees, length, to_sixteenth
 
 THIRD = "how thick the plan does not say: a third of the part is common"
 
@@ -72,6 +72,8 @@ def _run(cut: CutOut, part: CutPart, unit: str) -> str:
     side = side_of(cut.runs, -1)
     if whole - high < low:
         low, high, side = whole - high, whole - low, side_of(cut.runs, 1)
+    if not low:
+        return f", the first {length(high, unit)} from {side.value}"
     return f", from {length(low, unit)} to {length(high, unit)} from {side.value}"
 
 
@@ -130,6 +132,8 @@ def _tongue(shaped: Shaped, part: CutPart, unit: str) -> str:
     told.append(_shoulders(shoulders(shaped, first.size), unit, silent="thick" not in shaped.said, part=part))
     if "thick" not in shaped.said and shaped.makes != "cope":
         told.append(THIRD)
+    if shaped.makes == "dovetailed tongue":
+        told.append("that thick at its wide end, sloped by the cutter that also cuts the slot")
     if "through" in shaped.words:
         told.append("it goes right through")
     told += _haunch(shaped)
@@ -166,6 +170,8 @@ def _hollow(shaped: Shaped, part: CutPart, unit: str) -> str:
         told += f"from {cut.measured.value}{_run(cut, part, unit)}"
     else:
         told = _cut_out(cut, part, unit)
+    if shaped.makes == "dovetailed slot":
+        told += ", its sides sloped by the cutter that also cuts the tongue"
     if shaped.kind == "half lap" and not shaped.measures:
         told += ", half of what the two share, for the plan does not say how much"
     return ", ".join([told, *_haunch(shaped)])
@@ -271,6 +277,6 @@ def _bored(shaped: Shaped, unit: str) -> Iterable[str]:
     if "deep" in said:
         yield f"{length(said['deep'], unit)} deep"
     elif shaped.kind == "dowels" and "long" in said:
-        yield f"{length(said['long'] / 2 + DOWEL_SPARE, unit)} deep"
+        yield f"{to_sixteenth(said['long'] / 2 + DOWEL_SPARE, unit)} deep"
     else:
         yield "how deep the plan does not say" if shaped.kind == "dowels" else "as deep as the biscuits ask"

@@ -10,8 +10,9 @@ from planlint.reports.safe_words import visible
 from planlint.reports.sheet_cutting import panel_size, stock_words
 from planlint.reports.sheet_section import Section, Table
 from planlint.sheet.buying_list import Purchase
+from planlint.sheet.joint_setouts import SPLINE_UNIT
 from planlint.sheet.shop_sheet import ShopSheet
-from planlint.sheet.sundries import Sundry
+from planlint.sheet.sundries import Sundry, metal_of
 from planlint.text.measures import length
 from planlint.wording.fastener_words import fastener_name
 
@@ -98,7 +99,7 @@ def _area(square_feet: float, unit: str, digits: int) -> str:
 
 def _sundry(each: Sundry, unit: str) -> tuple[str, str, str]:
     if each.what == "splines":
-        return length(each.bought, unit), "", _what(each, unit)
+        return length(each.bought / SPLINE_UNIT, unit), "", _what(each, unit)
     return str(each.bought), "", f"{_what(each, unit)} ({each.needed} needed)"
 
 
@@ -113,6 +114,6 @@ def _what(each: Sundry, unit: str) -> str:
         silent = each.what == "dowels" and "long" not in dict(each.loose.measures)
         return f"{what}{f', {sizes}' if sizes else ''}{', how long the plan does not say' if silent else ''}"
     if each.made is not None:
-        name = fastener_name(each.made, unit, None)
+        name = " ".join(filter(None, (metal_of(each.made), fastener_name(each.made, unit, None))))
         return f"plugs for the heads of {name}{kind}" if each.what == "head plugs" else name
     return f"plugs for pockets{kind}"

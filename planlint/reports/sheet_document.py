@@ -205,9 +205,11 @@ def _finish(sheet: ShopSheet) -> Section | None:
     words = []
     if sheet.plugged:
         count = sum(many for _, many in sheet.plugged)
-        what = {"plugs": "pockets", "head plugs": "sunk heads"}
-        plugs = [each for each in sheet.sundries if each.what in what]
-        told = [f"{each.needed} {what[each.what]}" for each in plugs]
+        told = [
+            f"{sum(counts)} {what}"
+            for kind, what in (("plugs", "pockets"), ("head plugs", "sunk heads"))
+            if (counts := [each.needed for each in sheet.sundries if each.what == kind])
+        ]
         parts = _names([name for name, _ in sheet.plugged])
         words.append(
             f"{listed(told)} {'is' if count == 1 else 'are'} plugged, in {parts}: "

@@ -8,13 +8,14 @@ from io import StringIO
 from math import ceil
 from typing import Any
 
+from planlint.findings.finding import Finding
 from planlint.model.directions import Side
 from planlint.model.plan import Size
 from planlint.reports.setout_words import works
 from planlint.reports.sheet_cutting import stock_words
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutOut, CutPart
-from planlint.sheet.joint_setouts import STAYS, Shaped, shoulders
+from planlint.sheet.joint_setouts import SPLINE_UNIT, STAYS, Shaped, shoulders
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry
 from planlint.text.measures import INCH_PER_UNIT, Number
@@ -69,6 +70,15 @@ def sheet_json(sheet: ShopSheet) -> dict[str, Any]:
     return _Writer(_unit(sheet.unit)).sheet(sheet)
 
 
+def _finding(found: Finding) -> dict[str, Any]:
+    return {
+        "rule": found.rule,
+        "joint": found.joint,
+        "parts": [] if found.joint else list(found.parts),
+        "says": found.says,
+    }
+
+
 class _Writer:
     def __init__(self, unit: str) -> None:
         self.unit = unit
@@ -84,8 +94,8 @@ class _Writer:
             "title": sheet.title,
             "unit": self.unit,
             "area_unit": "square feet" if self.unit == "in" else "square metres",
-            "stops": [{"rule": each.rule, "joint": each.joint, "says": each.says} for each in sheet.stops],
-            "others": [{"rule": each.rule, "joint": each.joint, "says": each.says} for each in sheet.others],
+            "stops": list(map(_finding, sheet.stops)),
+            "others": list(map(_finding, sheet.others)),
             "not_counted": [
                 {"joint": each.joint, "what": list(each.what), "count": each.many} for each in sheet.unsettled
             ],
@@ -128,8 +138,8 @@ class _Writer:
                 "length": None if made.length is None else self.long(made.length),
             },
             "loose": loose and {word: self.long(size) for word, size in loose.measures},
-            "needed": ceil(self.long(each.needed)) if each.what == "splines" else each.needed,
-            "bought": ceil(self.long(each.bought)) if each.what == "splines" else each.bought,
+            "needed": ceil(self.long(each.needed / SPLINE_UNIT)) if each.what == "splines" else each.needed,
+            "bought": ceil(self.long(each.bought / SPLINE_UNIT)) if each.what == "splines" else each.bought,
             "kind": each.kind,
         }
 

@@ -21,6 +21,7 @@ class SheetFinding(_Strict):
 
     rule: str
     joint: str | None
+    parts: Annotated[list[str], Field(description="where it is of no one joint")]
     says: str
 
 

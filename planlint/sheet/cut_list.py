@@ -213,7 +213,7 @@ def _worked(part: Part, shaped: tuple[Shaped, ...], turn: _Turned, *, mirrored: 
                     each.makes,
                     _told(each),
                     each.words,
-                    each.lets_in,
+                    each.lets_in and each.makes == "fingers",
                     tuple(spans(each.low, each.high)) if each.low and each.high else (),
                     () if each.haunch is None else local(each.haunch),
                 )

@@ -249,6 +249,10 @@ def shoulders(shaped: Shaped, size: Size) -> dict[Side, Fraction]:
     }
 
 
+SPLINE_UNIT = 254
+"""Splines are counted by their length, in so many to the inch: tenths of a millimetre."""
+
+
 class Loose(NamedTuple):
     """What lies in a joint and is bought: dowels, biscuits or splines of one size."""
 
@@ -267,7 +271,7 @@ LOOSE = {
 
 
 def loose_pieces(piece: Piece) -> Counter[Loose]:
-    """How many dowels and biscuits, as ``spread`` has it, and how many inches of spline the settled joints take."""
+    """How many dowels and biscuits, as ``spread`` has it, and how much spline (``SPLINE_UNIT``) the settled joints take."""
     found: Counter[Loose] = Counter()
     for join in piece.plan.joins:
         said = join.tradition
@@ -278,7 +282,7 @@ def loose_pieces(piece: Piece) -> Counter[Loose]:
             continue
         what, makes = LOOSE[said.kind]
         run = _size(met.high)[_longer(met)] - _size(met.low)[_longer(met)]
-        many = spread(makes, run, said.measures) if makes else ceil(run)
+        many = spread(makes, run, said.measures) if makes else ceil(run * SPLINE_UNIT)
         found[
             Loose(
                 what, tuple((word, said.measures[word]) for word in sorted(said.measures) if word != "deep")

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
-from fractions import Fraction
+from dataclasses import dataclass, replace
 from math import ceil
 
 from planlint.checks.row_view import rows
@@ -26,7 +25,7 @@ class Sundry:
     """Something else to have at hand: ``needed``, and ``bought`` with spares; ``what`` is a code.
 
     ``size`` is that of pocket screws; ``made`` tells other fasteners, and those whose heads get plugs; ``loose`` what
-    lies in a joint. Of splines their length is ``needed``, in whole inches.
+    lies in a joint. Of splines their length is ``needed``, in ``SPLINE_UNIT``.
     """
 
     what: str
@@ -78,7 +77,7 @@ def counted(piece: Piece) -> Counts:
     made: Counter[Fastening] = Counter()
     for join in piece.plan.joins:
         for row in piece.fasteners(join):
-            made[row.fastening] += len(row.at)
+            made[_of_metal(row.fastening, piece.plan.screw_metal)] += len(row.at)
     return Counts(
         Counter((f"{metal}{s.thread}", s.length, s.gauge) for row in placed for s in row.screws),
         sum(len(row.pockets) for row in placed if row.asked.plugged),
@@ -86,6 +85,11 @@ def counted(piece: Piece) -> Counts:
         Counter({each: many for each, many in made.items() if "plugged" in each.words}),
         loose_pieces(piece),
     )
+
+
+def _of_metal(made: Fastening, metal: str | None) -> Fastening:
+    """A fastener with the metal that the plan asks of all its screws among its words."""
+    return replace(made, words=made.words | {metal}) if metal and made.kind == "screws" else made
 
 
 def unsettled(piece: Piece) -> tuple[Unsettled, ...]:
@@ -118,6 +122,14 @@ def _left_out(join: Join) -> Unsettled | None:
     return Unsettled(join.name, tuple(dict.fromkeys(what)), sum(known) if len(known) == len(counts) else None)
 
 
+METALS = ("stainless", "galvanized", "coated", "bronze")
+
+
+def metal_of(made: Fastening) -> str:
+    """What a screw is made of, or covered with; empty where the plan does not say."""
+    return next((metal for metal in METALS if metal in made.words), "")
+
+
 def sundries(counts: Counts, buying: Buying) -> tuple[Sundry, ...]:
     """Screws by kind, plugs, other fasteners by kind and size, and what lies in joints."""
 
@@ -145,9 +157,9 @@ def sundries(counts: Counts, buying: Buying) -> tuple[Sundry, ...]:
 
 def _by_size(counts: Mapping[Fastening, int]) -> list[tuple[Fastening, int]]:
     """By kind and size, whatever else is said of them: so they are sold."""
-    merged: dict[tuple[str, str | None, Fraction | None, Fraction | None], tuple[Fastening, int]] = {}
+    merged: dict[object, tuple[Fastening, int]] = {}
     for made, count in counts.items():
-        key = made.kind, made.called, made.thick, made.length
+        key = made.kind, made.called, made.thick, made.length, metal_of(made)
         first, many = merged.get(key, (made, 0))
         merged[key] = first, many + count
     return list(merged.values())
