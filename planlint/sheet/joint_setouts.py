@@ -271,7 +271,7 @@ LOOSE = {
 
 
 def loose_pieces(piece: Piece) -> Counter[Loose]:
-    """How many dowels and biscuits, as ``spread`` has it, and how much spline (``SPLINE_UNIT``) the settled joints take."""
+    """How many dowels and biscuits, as ``spread`` has it, and how much spline settled joints take (``SPLINE_UNIT``)."""
     found: Counter[Loose] = Counter()
     for join in piece.plan.joins:
         said = join.tradition
