@@ -203,9 +203,9 @@ def test_a_thousand_hostile_names_come_back_from_every_form() -> None:
         assert len(re.findall(r"\|", re.sub(r"\\.", "", row))) == 8, (
             row
         )  # As a table is read: what is escaped first.
-    for form in ("text", "lines", "markdown"):
-        for line in out[form].splitlines():
-            assert not re.search(r"##\w*\[|^\s*::\w", line), line
+    for form, whole in out.items():
+        for line in whole.splitlines():
+            assert not re.search(r"##\w*\[|^\s*::\w", line), (form, line)
             assert line.isprintable()
 
 

@@ -76,6 +76,10 @@ def swallows(piece, rule):
             pass
     yield
 
+def cancels(piece, rule):
+    raise KeyboardInterrupt
+    yield
+
 def ends(piece, rule):
     os._exit(9)
     yield
@@ -187,6 +191,7 @@ def test_own_rule_is_like_any_other(tmp_path: Path) -> None:
         ("nonsense", "shop_rules.checks:gives_nonsense", "no finding of its rule"),
         ("wordless", "shop_rules.checks:wordless", "a finding with a span that is none"),
         ("immeasurable", "shop_rules.checks:immeasurable", "a finding with a measure that is no number"),
+        ("cancels", "shop_rules.checks:cancels", "failed (KeyboardInterrupt in "),
         ("ends", "shop_rules.checks:ends", "ended the process that it ran in, with status 9 in "),
         ("abrupt", "shop_rules.abrupt:check", "loading it ended the process that did it, with status 7"),
     ],

@@ -119,7 +119,7 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
             seconds=wish.seconds,
         )
     except TimeSpent:
-        print(f"planlint: {source.path} was left as it is: {time_spent(wish.seconds)}", file=sys.stderr)
+        tell(f"{source.path} was left as it is: {time_spent(wish.seconds)}")
         return 2
     if not mending.before.whole:
         telling.unread(mending.before)

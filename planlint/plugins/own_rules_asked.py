@@ -79,7 +79,9 @@ def _outcome(check: OwnCheck, piece: Piece, rule: Rule) -> _Outcome:
             found[replace(finding, fact=None)] = None
     except TimeSpent as problem:
         return Stopped(innermost(places_of(problem.__traceback__), check.folder))
-    except (Exception, SystemExit) as problem:
+    except BaseException as problem:
+        if not CAN_COPY and not isinstance(problem, Exception | SystemExit):
+            raise  # It may be meant for us.
         if memory_ran_out(problem):
             return None
         where = innermost(places_of(problem.__traceback__), check.folder) or check.start

@@ -15,7 +15,7 @@ from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import About, Inspection
 from planlint.reports.report_protocol import Write
 from planlint.reports.run_marks import UNMARKED, RunMarks
-from planlint.reports.safe_words import paired
+from planlint.reports.safe_words import safe_json
 from planlint.reports.tally import Tally
 from planlint.text.source import PlanText
 
@@ -88,12 +88,12 @@ _encoded = JSONEncoder().encode
 
 
 def _in_json(words: str | None) -> str:
-    return paired(_encoded(words))
+    return safe_json(_encoded(words))
 
 
 def _indented(value: object, indent: str) -> str:
     # Words inside the text hold no line ends: JSON writes them out.
-    return paired(json.dumps(value, indent=2, allow_nan=False)).replace("\n", f"\n{indent}")
+    return safe_json(json.dumps(value, indent=2, allow_nan=False)).replace("\n", f"\n{indent}")
 
 
 def plan_entry(name: str, inspection: Inspection) -> dict[str, Any]:

@@ -14,7 +14,8 @@ from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import Names, measured, sentence, target, visible
 from planlint.reports.tally import Tally
 
-_MARKUP = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&apos;"})
+_MARKUP = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&apos;", "#": "&#35;"})
+"""A build server takes ``##name[`` for a word to it, wherever it stands in a log."""
 
 
 class JunitReport:

@@ -13,7 +13,7 @@ from planlint.collection.findings_ledger import fingerprint, numbered
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.reports.report_protocol import Write
-from planlint.reports.safe_words import Names, paired, sentence, visible
+from planlint.reports.safe_words import Names, safe_json, sentence, visible
 from planlint.reports.tally import Tally
 
 SEVERITIES = {Grade.STOP: "critical", Grade.CAUTION: "major", Grade.ADVICE: "minor"}
@@ -56,5 +56,5 @@ class QualityReport:
             "severity": severity,
             "location": {"path": name, "lines": {"begin": line}},
         }
-        self._write((",\n" if self._started else "[\n") + paired(json.dumps(entry)))
+        self._write((",\n" if self._started else "[\n") + safe_json(json.dumps(entry)))
         self._started = True

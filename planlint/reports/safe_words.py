@@ -39,15 +39,20 @@ _HALVES = re.compile(r"\\\\|\\ud[89ab]..\\ud[c-f]..|\\ud[89a-f]..")
 _BYTES = re.compile(r"\\ud[c-f]..")
 
 
-def paired(json_text: str) -> str:
-    """JSON without half characters, which many readers refuse: such a byte of a name stands there as ``\\udcff``."""
+def safe_json(json_text: str) -> str:
+    """JSON as any reader takes it, and no build server for a word to it.
+
+    Half characters, which many readers refuse, stand there written out: such a byte of a name as ``\\udcff``.
+    """
+    if "##" in json_text:
+        json_text = json_text.replace("##", "#\\u0023")
     if "\\ud" not in json_text:
         return json_text
     return _HALVES.sub(lambda half: f"\\{half[0]}" if len(half[0]) == 6 else half[0], json_text)
 
 
 def named_again(name: str) -> str:
-    """A name as it was before ``paired`` wrote its bytes out."""
+    """A name as it was before ``safe_json`` wrote its bytes out."""
     return _BYTES.sub(lambda byte: chr(int(byte[0][2:], 16)), name)
 
 

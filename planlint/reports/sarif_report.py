@@ -20,7 +20,7 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.plugins.own_rules import every_rule
 from planlint.reports.report_protocol import Write
 from planlint.reports.run_marks import UNMARKED, RunMarks
-from planlint.reports.safe_words import Names, measured, quantity, sentence, visible
+from planlint.reports.safe_words import Names, measured, quantity, safe_json, sentence, visible
 from planlint.reports.tally import Tally
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
@@ -104,7 +104,7 @@ class SarifReport:
         if self._ledger and state:
             result["baselineState"] = state
         self._write(",\n" if self._started else "\n")
-        self._write(json.dumps(result))
+        self._write(safe_json(json.dumps(result)))
         self._started = True
 
     def end(self, tally: Tally) -> None:
@@ -114,7 +114,7 @@ class SarifReport:
             "executionSuccessful": tally.whole,
             "toolExecutionNotifications": self._notifications,
         }
-        self._write(f'\n],\n"invocations": [{json.dumps(invocation)}]\n}}]}}\n')
+        self._write(f'\n],\n"invocations": [{safe_json(json.dumps(invocation))}]\n}}]}}\n')
 
     def _notify(self, what: str, says: str, locations: list[_Json]) -> None:
         self._notifications.append(
