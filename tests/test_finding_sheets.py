@@ -22,10 +22,18 @@ from planlint.text.source import PlanText
 from planlint.workplan.work_steps import work_steps
 from tests.test_sheets import DEMO, inspected, off_the_paper, on_the_drawing, overlapping, piece_of
 
+MANY_KINDS = {"tip-over", "fastener-fit", "loose-panel", "hanging", "one-face-finish"}
+"""Rules that find several things, each with a picture of its own."""
+CASES = [
+    (name, n)
+    for name, rule in rule_book().items()
+    for n in [n for n, case in enumerate(rule.cases) if case.findings][: 3 if name in MANY_KINDS else 1]
+]
 
-@pytest.mark.parametrize("name", list(rule_book()))
-def test_each_kind_of_finding_has_its_sheet(name: str) -> None:
-    case = next(case for case in rule_book()[name].cases if case.findings)
+
+@pytest.mark.parametrize(("name", "which"), CASES)
+def test_each_kind_of_finding_has_its_sheet(name: str, which: int) -> None:
+    case = rule_book()[name].cases[which]
     inspection = inspect_text(PlanText("case.plan", case.plan))
     assert inspection.piece is not None
     mine = [(n, finding) for n, finding in enumerate(inspection.findings, 1) if finding.rule == name]

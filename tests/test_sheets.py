@@ -144,6 +144,42 @@ def test_mouths_are_drawn_where_the_distances_say(tmp_path: Path) -> None:
     assert [max(edges) - y for y in middles] == pytest.approx([3.875 * scale, 1.5 * scale], abs=1e-6)
 
 
+def test_holes_for_fasteners_lie_where_the_order_of_work_says(tmp_path: Path) -> None:
+    """Clearance in the part that they go through and pilots in the other, in the same places; bolts through both."""
+    plan = tmp_path / "a.plan"
+    plan.write_text(
+        'plan "A"\n\nstock board of pine, 1 x 8\n\npart side of board, 24 long, upright, facing left\n'
+        "part rail of board, 20 long, crosswise, facing up\npart leg of board, 24 long, upright, facing left\n"
+        "join rail.left to side.right\n    flush front, top\n"
+        "    screws at 1-1/4, 5-1/8 from front through side, gauge 8, 2-1/2 long\n"
+        "join leg.right to side.left\n    flush front, top\n"
+        "    bolts at 3, 20 from bottom through leg, 5/16 thick, 3 long\n"
+    )
+    piece = piece_of(plan)
+    for name, wanted in (
+        ("side", {"1-1/4 in", "5-1/8 in", "3 in", "20 in", "23-1/2 in"}),
+        ("rail", {"1-1/4 in", "5-1/8 in"}),
+        ("leg", {"3 in", "20 in"}),
+    ):
+        (sheet,) = part_sheets(piece, piece.plan.part_by_name[name])
+        assert wanted <= {item.words for item in sheet.items if isinstance(item, Text)}
+        assert overlapping(sheet) == []
+    (sheet,) = part_sheets(piece, piece.plan.part_by_name["rail"])
+    holes = [i.points for i in sheet.items if isinstance(i, Line) and i.closed and len(i.points) == 24]
+    outline = [
+        x
+        for i in sheet.items
+        if isinstance(i, Line) and i.kind == "seen" and not i.closed
+        for x, _ in i.points
+    ]
+    scale = (max(outline) - min(outline)) / 8
+    middles = sorted(max(outline) - sum(x for x, _ in points) / 24 for points in holes)
+    assert middles == pytest.approx([1.25 * scale, 5.125 * scale], abs=1e-6)
+    assert "clearance" in " ".join(
+        sheet.says for sheet in part_sheets(piece, piece.plan.part_by_name["side"])
+    )
+
+
 def test_draw_writes_a_file_and_tells_what_is_not_there(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

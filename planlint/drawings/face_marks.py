@@ -12,6 +12,7 @@ from typing import NamedTuple
 from planlint.checks.row_view import Row
 from planlint.drawings.clear_words import on_lines, texts_meet
 from planlint.drawings.drawn_view import Room
+from planlint.drawings.fastener_marks import OnSide, distances, fastener_signs
 from planlint.drawings.ink import Area, Item, Line, Text, ring
 from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
 from planlint.drawings.true_edges import own_faces
@@ -26,7 +27,7 @@ from planlint.text.measures import length, to_sixteenth
 
 Paper = Callable[[Flat], Flat]
 """From inches of a view to millimetres on the sheet."""
-APART = 18.0
+APART = 20.0
 """Millimetres between two lines of distances on the same side of a face: room for what stands on the inner one."""
 
 
@@ -36,12 +37,14 @@ class Flatwise(NamedTuple):
     body: Body
     view: View
     side: Side
+    fasteners: tuple[OnSide, ...] = ()
+    """What is no pocket, on this side."""
 
     def flat(self, own: Vector) -> Flat:
         return self.view.flat(own)
 
 
-def flatwise(part: Part, side: Side) -> Flatwise:
+def flatwise(part: Part, side: Side, fasteners: Iterable[OnSide] = ()) -> Flatwise:
     """A part as it lies with one side up; its grain runs across the paper wherever it lies in that side."""
     body = Body(replace(part, turn=None), (0.0, 0.0, 0.0))
     toward = body.own_planes[side].normal if side not in body.cut_ends else square(side)
@@ -51,7 +54,7 @@ def flatwise(part: Part, side: Side) -> Flatwise:
     # The other sides keep the way up that the builder knows them by, where the grain may run either way.
     if sum(up) < 0:
         up = (-up[0], -up[1], -up[2])
-    return Flatwise(body, parallel(side.value, toward, up), side)
+    return Flatwise(body, parallel(side.value, toward, up), side, tuple(fasteners))
 
 
 def square(side: Side) -> Vector:
@@ -75,6 +78,9 @@ def lines_of_distances(part: Part, side: Side, lying: Flatwise, mine: Sequence[R
         if axis is not side.axis and _walls(part, axis):
             x, _ = lying.flat(_way(axis))
             found["under" if abs(x) > 0.5 else "left"] += 1
+    for measured_from in distances(lying.fasteners):
+        x, _ = lying.flat(square(measured_from))
+        found["under" if abs(x) > 0.5 else "left"] += 1
     return found
 
 
@@ -127,7 +133,13 @@ def set_out(
         used[toward] += 1
         items += running(marks, zero, out, (rises * across[0], -rises * across[1]), origin.value, off)
         later.append((marks, out, (across[0], -across[1]), from_joint(row)))
-    items += _cut_away(part, side, lying, paper, outline, unit, used)
+    scale = abs(paper((0.0, 1.0))[1] - paper((0.0, 0.0))[1])
+    items += fastener_signs(lying.fasteners, lambda own: paper(lying.flat(own)), scale)
+    taken = {
+        under: sum(n for toward, n in used.items() if _looks(lying, toward, under)) for under in (True, False)
+    }
+    items += _cut_away(part, side, lying, paper, outline, unit, taken)
+    items += _fasteners(part, lying, paper, outline, unit, taken)
     for marks, out, sideways, away in later:
         items += _free([*there, *items], meeting_distance(marks, out, sideways, to_sixteenth(away, unit)))
     return items
@@ -159,30 +171,62 @@ def _marks(row: Row, lying: Flatwise, body: Body, paper: Paper, unit: str) -> It
 
 
 def _cut_away(
-    part: Part, side: Side, lying: Flatwise, paper: Paper, outline: Room, unit: str, used: Counter[Side]
+    part: Part, side: Side, lying: Flatwise, paper: Paper, outline: Room, unit: str, taken: dict[bool, int]
 ) -> list[Item]:
     """Where the walls of dadoes, grooves, rabbets and notches lie: along the part under it, across it to its left."""
-    left, _, _, base = outline
     items: list[Item] = []
     for axis in Axis:
-        if axis is side.axis:
-            continue
-        walls = _walls(part, axis)
-        if not walls:
-            continue
-        x, y = lying.flat(_way(axis))
-        along = abs(x) > 0.5
-        marks = []
-        for wall in walls:
-            at = paper(lying.flat(scaled(_way(axis), float(wall))))
-            foot = (at[0], base) if along else (left, at[1])
-            marks.append(Mark(foot, foot, float(wall), length(wall, unit)))
-        at = paper((0.0, 0.0))
-        zero = (at[0], base) if along else (left, at[1])
-        lines = sum(many for toward, many in used.items() if _looks(lying, toward, along))
-        out = (0.0, 1.0) if along else (-1.0, 0.0)
-        items += running(marks, zero, out, (x, -y), side_of(axis, -1).value, CLEAR + lines * APART)
+        walls = [] if axis is side.axis else _walls(part, axis)
+        if walls:
+            found = [(scaled(_way(axis), float(at)), float(at), length(at, unit)) for at in walls]
+            items += _from_side(part, side_of(axis, -1), found, lying, paper, outline, taken)
     return items
+
+
+def _fasteners(
+    part: Part, lying: Flatwise, paper: Paper, outline: Room, unit: str, taken: dict[bool, int]
+) -> list[Item]:
+    """Where holes for fasteners and hinges lie, along the part under it and across it to its left."""
+    items: list[Item] = []
+    for measured_from, places in distances(lying.fasteners).items():
+        found = [(own, away, to_sixteenth(away, unit)) for own, away in places]
+        items += _from_side(part, measured_from, found, lying, paper, outline, taken, leaders=True)
+    return items
+
+
+def _from_side(
+    part: Part,
+    measured_from: Side,
+    found: Sequence[tuple[Vector, float, str]],
+    lying: Flatwise,
+    paper: Paper,
+    outline: Room,
+    taken: dict[bool, int],
+    *,
+    leaders: bool = False,
+) -> list[Item]:
+    """Distances of places from one side on one line, under the outline or to its left, beyond those ``taken``; with
+    ``leaders`` from the places themselves."""
+    left, _, _, base = outline
+    axis = measured_from.axis
+    x, y = lying.flat(_way(axis))
+    along = abs(x) > 0.5
+
+    def foot(own: Vector) -> Flat:
+        at = paper(lying.flat(own))
+        return (at[0], base) if along else (left, at[1])
+
+    marks = [
+        Mark(paper(lying.flat(own)) if leaders else foot(own), foot(own), away, words)
+        for own, away, words in found
+    ]
+    low = measured_from.sign < 0
+    zero = foot(scaled(_way(axis), 0.0 if low else float(part.size[axis])))
+    rising = (x, -y) if low else (-x, y)
+    off = CLEAR + taken[along] * APART
+    taken[along] += 1
+    out = (0.0, 1.0) if along else (-1.0, 0.0)
+    return running(marks, zero, out, rising, measured_from.value, off)
 
 
 def _looks(lying: Flatwise, toward: Side, under: bool) -> bool:

@@ -5,18 +5,25 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from planlint.checks.board_practice import OneFace, WideBoards
+from planlint.checks.board_practice import OneFace, RingsAlike, RoughWood, WideBoards
 from planlint.checks.bore_cover import NarrowMitre
+from planlint.checks.bunk_guard import Unguarded
+from planlint.checks.corrosion import Rusting
 from planlint.checks.fastener_fit import DriveFault
 from planlint.checks.guard_gap import Gaps
+from planlint.checks.hung_piece import Hangs, ThinHold
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.loose_end import LooseEnd
+from planlint.checks.loose_panel import Loose
+from planlint.checks.overloaded_joint import GivesWay, Overloaded
 from planlint.checks.placement_faults import Apart
 from planlint.checks.poor_fit import PoorFit
+from planlint.checks.racking_frame import Sways
 from planlint.checks.row_view import Row, rows
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
 from planlint.checks.stock_sizes import Nominal, TooShort
+from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.drawings.bore_close_ups import (
     bore_close_up,
     face_close_up,
@@ -40,6 +47,13 @@ from planlint.drawings.fit_close_ups import (
     step_close_up,
 )
 from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened, wrapped
+from planlint.drawings.load_close_ups import (
+    giving_way,
+    hanging_close_up,
+    overload_close_up,
+    sway_close_up,
+    tipping_close_up,
+)
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.meeting_close_up import meeting_close_up, tenon_close_up
 from planlint.drawings.parts_alone import (
@@ -55,6 +69,13 @@ from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled, uncertain
 from planlint.drawings.place_close_ups import driver_close_up, eye_close_up
 from planlint.drawings.stock_close_ups import nominal_close_up, sag_close_up, short_close_up, width_close_up
 from planlint.drawings.viewpoints import VIEWS
+from planlint.drawings.wood_close_ups import (
+    guard_close_up,
+    panel_close_up,
+    rings_close_up,
+    rough_close_up,
+    rust_close_up,
+)
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
@@ -341,6 +362,19 @@ _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
     DriveMeets: meeting_close_up,
     DriveFault: drive_close_up,
     MeetsTenon: tenon_close_up,
+    Sways: sway_close_up,
+    Tips: tipping_close_up,
+    Topples: tipping_close_up,
+    PushedOver: tipping_close_up,
+    Hangs: hanging_close_up,
+    ThinHold: hanging_close_up,
+    Overloaded: overload_close_up,
+    GivesWay: giving_way,
+    RoughWood: rough_close_up,
+    RingsAlike: rings_close_up,
+    Loose: panel_close_up,
+    Rusting: rust_close_up,
+    Unguarded: guard_close_up,
 }
 """By the type of what a check judged."""
 

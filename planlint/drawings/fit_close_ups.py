@@ -38,9 +38,11 @@ def gap_close_up(
     room: Room,
     measure: Measure,
     aside: float = 0.0,
+    *,
+    wanted: bool = False,
 ) -> CloseUp:
     """A distance between two parts that should not be there, seen along a direction, as large as it takes to be
-    seen; wood that both claim in another tone."""
+    seen; wood that both claim in another tone. Where a place is ``wanted`` it is the second, and dashed."""
     a, b = between
     far = length(minus(b, a))
     view = looked_along(along)
@@ -58,6 +60,9 @@ def gap_close_up(
         outline = ((left, low), (right, low), (right, high), (left, high))
         items.append(Area("in the way", tuple(map(on.on_paper, outline))))
     items += cropped(bodies, view, on, window)
+    if wanted and far > 1e-6:
+        u, v = (q - y) / far * around, -(p - x) / far * around
+        items.append(Line("unknown", (on.on_paper((p - u, q - v)), on.on_paper((p + u, q + v)))))
     if far > 1e-6:
         items += measured(on.on_paper((x, y)), on.on_paper((p, q)), measure, items, room, aside)
     elif not shared:
@@ -136,7 +141,11 @@ def misfit_close_up(piece: Piece, fact: Misfit, room: Room, measure: Measure) ->
         at = plus(at, plane.normal, plane.depth(at))
     way = scaled(fact.direction, 1.0)
     end = plus(at, way, float(fact.amount))
-    return gap_close_up(piece, fact.join.parts, (at, end), _third(piece, fact.join, way), room, measure)
+    along = _third(piece, fact.join, way)
+    if fact.placing is None:
+        return gap_close_up(piece, fact.join.parts, (at, end), along, room, measure)
+    found = gap_close_up(piece, fact.join.parts, (at, end), along, room, measure, -16.0, wanted=True)
+    return found._replace(title=f"{found.title}; dashed where the line puts it")
 
 
 def _third(piece: Piece, join: Join, way: Vector) -> Vector:

@@ -16,6 +16,7 @@ from planlint.drawings.face_marks import (
     set_out,
     square,
 )
+from planlint.drawings.fastener_marks import OnSide, fastener_captions, fasteners_on, taken_up
 from planlint.drawings.hidden_lines import Scene
 from planlint.drawings.ink import (
     Item,
@@ -49,10 +50,12 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
     """The worked faces of a part, ``MOST_FACES`` to a sheet."""
     wide, high = paper_of(piece.plan.unit)
     mine = [row for row in rows(piece) if row.part is part]
-    sides = worked_faces(part, mine)
+    others = fasteners_on(piece, part)
+    sides = worked_faces(part, mine, others)
     for first in range(0, len(sides), MOST_FACES):
         shown = sides[first : first + MOST_FACES]
         words = _captions(piece, part, [row for row in mine if row.asked.face in shown])
+        words += fastener_captions(piece, [each for each in others if each.side in shown])
         foot = 4.0 * len(words)
         each = (high - 2 * EDGE - HEAD - foot) / len(shown)
         items: list[Item] = []
@@ -74,9 +77,9 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
         )
 
 
-def worked_faces(part: Part, mine: Sequence[Row]) -> list[Side]:
+def worked_faces(part: Part, mine: Sequence[Row], others: Sequence[OnSide] = ()) -> list[Side]:
     """The sides of a part that are drilled or cut into, the broad ones first; one that is not worked shows its face."""
-    found = {row.asked.face for row in mine}
+    found = {row.asked.face for row in mine} | {each.side for each in others}
     if not found:
         found = {_opened(part)} if part.removals else {part.facing}
     return sorted(found, key=lambda side: (not part.is_face(side), SIDES.index(side)))
@@ -129,7 +132,7 @@ def _captions(piece: Piece, part: Part, mine: Sequence[Row]) -> list[str]:
 
 def face_drawing(piece: Piece, part: Part, side: Side, room: Room) -> list[Item]:
     """One side of a part in a room on paper: outline, cuts, mouths, and all distances."""
-    lying = flatwise(part, side)
+    lying = flatwise(part, side, [each for each in fasteners_on(piece, part) if each.side is side])
     mine = [row for row in rows(piece) if row.part is part and row.asked.face is side]
     stretches = Scene([lying.body], lying.view).stretches()
     xs = [end[0] for each in stretches for end in (each.a, each.b)]
@@ -191,7 +194,9 @@ def _laid_out(
     axis = BrokenAxis((whole,), scale, 0.0)
     wanted = _worked(piece, part, lying, mine, whole)
     long, breaks = kept_long(whole, wanted, 3.0)
-    tight = scale * piece.settings.profile.bit_diameter < 2.3 and bool(mine or part.removals)
+    tight = scale * piece.settings.profile.bit_diameter < 2.3 and bool(
+        mine or part.removals or lying.fasteners
+    )
     if breaks and (tight or scale * (box[3] - box[1]) < 8.0):
         larger = named_scale(min(most, (wide - breaks * GAP) / long, 25.4), unit)
         if larger > 1.2 * scale:
@@ -214,6 +219,9 @@ def _worked(
             for point in (pocket.tail, pocket.exit):
                 x, _ = lying.flat(body.to_own(point))
                 found.append((x - ROUND, x + ROUND))
+    for point in taken_up(lying.fasteners):
+        x, _ = lying.flat(point)
+        found.append((x - ROUND, x + ROUND))
     for removal in part.removals:
         low = lying.flat((float(removal.low[0]), float(removal.low[1]), float(removal.low[2])))[0]
         high = lying.flat((float(removal.high[0]), float(removal.high[1]), float(removal.high[2])))[0]
@@ -250,6 +258,9 @@ def _grain_place(axis: BrokenAxis, lying: Flatwise, mine: Sequence[Row], box: Ro
         for pocket in row.pockets:
             ends = [lying.flat(own.to_own(p))[0] for p in (pocket.tail, pocket.exit)]
             busy.append((min(ends) - 0.3, max(ends) + 0.3))
+    for point in taken_up(lying.fasteners):
+        x, _ = lying.flat(point)
+        busy.append((x - 0.3, x + 0.3))
     stretches: list[tuple[float, float]] = []
     for low, high in axis.kept:
         at = low
@@ -262,7 +273,8 @@ def _grain_place(axis: BrokenAxis, lying: Flatwise, mine: Sequence[Row], box: Ro
     low, high = max(stretches, key=lambda each: each[1] - each[0])
     if (high - low) * axis.scale < 6.0:
         return None
-    return (low + high) / 2, (box[1] + box[3]) / 2
+    # Distances of fasteners run across the middle.
+    return (low + high) / 2, box[1] + (box[3] - box[1]) * (0.82 if lying.fasteners else 0.5)
 
 
 def _neighbours(

@@ -26,7 +26,9 @@ from planlint.reports.safe_words import visible
 from planlint.workplan.blocking_graph import Motions
 
 SIZE = 2.8
-CORNERS = ("corner", "left-corner", "back-corner", "low-corner")
+CORNERS = {"corner": 1.0, "left-corner": 1.0, "back-corner": 0.85, "low-corner": 0.75}
+"""Those looked from, and how much what they show counts: a piece is known best from the front. Basis: our own
+judgement."""
 MOST_LOOKED_AT = 12
 """Parts beyond which no corner is sought from which they show best. Basis: our own judgement."""
 _ARROW = 22.0
@@ -42,13 +44,13 @@ def parts_alone(
     measure: Measure = NO_MEASURE,
 ) -> CloseUp:
     """The parts alone, with a ring round each of some places; a measure that is no distance is said at the first."""
-    shown = _shown(piece, parts, room, view)
+    shown = shown_alone(piece, parts, room, view)
     rings = [Line("measure", ring(shown.on_paper(place), 4.5, 4.5, 32), closed=True) for place in joints]
     items = [*shown.items, *rings]
     first = _spot_of(shown, parts)
     if measure.found and first is not None:
         items += called_out(first, measure, items, room)
-    return CloseUp("The parts alone", [*items, *_names(shown, parts, room)])
+    return CloseUp("The parts alone", [*items, *with_names(shown, parts, room)])
 
 
 def _spot_of(shown: Drawn, parts: Sequence[Part]) -> Flat | None:
@@ -63,21 +65,24 @@ def best_corner(bodies: Sequence[Body], parts: Sequence[int]) -> str:
 
     def seen(name: str) -> int:
         mine = (each for each in stretches(bodies, VIEWS[name]) if each.part in marked and not each.hidden)
-        return round(sum(hypot(each.b[0] - each.a[0], each.b[1] - each.a[1]) for each in mine))
+        return round(
+            CORNERS[name] * sum(hypot(each.b[0] - each.a[0], each.b[1] - each.a[1]) for each in mine)
+        )
 
-    return max(CORNERS, key=lambda name: (seen(name), -CORNERS.index(name)))
+    return max(CORNERS, key=seen)
 
 
-def _shown(piece: Piece, parts: Sequence[Part], room: Room, view: View | None = None) -> Drawn:
+def shown_alone(piece: Piece, parts: Sequence[Part], room: Room, view: View | None = None) -> Drawn:
+    """Parts alone, from the corner that shows them best where no view is said."""
     bodies = [piece.body(part) for part in parts]
     if view is None:
         indices = [part.index for part in parts]
-        view = VIEWS[best_corner(bodies, indices) if len(parts) <= MOST_LOOKED_AT else CORNERS[0]]
+        view = VIEWS[best_corner(bodies, indices) if len(parts) <= MOST_LOOKED_AT else "corner"]
     inner = (room[0] + 30, room[1] + 6, room[2] - 30, room[3] - 16)
     return drawn(bodies, view, inner, most=12.7, hidden=False)
 
 
-def _names(
+def with_names(
     shown: Drawn,
     parts: Sequence[Part],
     room: Room,
@@ -99,19 +104,19 @@ def _names(
 def sliding(piece: Piece, fact: FreeAxis, room: Room, _measure: Measure) -> CloseUp:
     """The way in which nothing keeps a part from sliding."""
     parts = fact.join.parts
-    shown = _shown(piece, parts, room)
+    shown = shown_alone(piece, parts, room)
     part = next((each for each in parts if each in fact.parts), parts[0])
     start = piece.body(part).middle
     way = AXES[fact.axis]
     a, b = _both_ways(shown, start, way)
     label = Label(f"slides {fact.axis.words}", b, "fault", True)
     items = [*shown.items, *way_arrow(a, b, both=True)]
-    return CloseUp("Which way it slides", [*items, *_names(shown, parts, room, [label], items)])
+    return CloseUp("Which way it slides", [*items, *with_names(shown, parts, room, [label], items)])
 
 
 def ways_in(piece: Piece, parts: Sequence[Part], room: Room) -> CloseUp:
     """From where each part would have to come along the joints that guide it."""
-    shown = _shown(piece, parts, room)
+    shown = shown_alone(piece, parts, room)
     motions = Motions(piece)
     names = {part.name for part in parts}
     items, labels = [*shown.items], []
@@ -131,7 +136,7 @@ def ways_in(piece: Piece, parts: Sequence[Part], room: Room) -> CloseUp:
             items += way_arrow(start, to)
             words = f"{visible(join.part_a.name)} into {visible(join.part_b.name)}"
             labels.append(Label(words, start, "fault", True))
-    return CloseUp("The only ways in", [*items, *_names(shown, parts, room, labels, items)])
+    return CloseUp("The only ways in", [*items, *with_names(shown, parts, room, labels, items)])
 
 
 def moving(piece: Piece, fact: Locked, room: Room, measure: Measure) -> CloseUp:
@@ -139,7 +144,7 @@ def moving(piece: Piece, fact: Locked, room: Room, measure: Measure) -> CloseUp:
     part, far = fact.panel[0], fact.apart
     parts = [*fact.panel, *(piece.plan.part_by_name[name] for name in fact.held_by)]
     parts = list(dict.fromkeys(parts))
-    shown = _shown(piece, parts, room)
+    shown = shown_alone(piece, parts, room)
     body = piece.body(part)
     way = body.along(part.across)
     start, end = plus(body.middle, way, -far / 2), plus(body.middle, way, far / 2)
@@ -148,7 +153,7 @@ def moving(piece: Piece, fact: Locked, room: Room, measure: Measure) -> CloseUp:
     items = [*shown.items, *way_arrow(a, b, both=True)]
     said = Measure(measure.found and f"moves {measure.found}", measure.limit)
     items += called_out(middle_of, said, items, room)
-    return CloseUp("Across the grain", [*items, *_names(shown, parts, room)], (start, end))
+    return CloseUp("Across the grain", [*items, *with_names(shown, parts, room)], (start, end))
 
 
 def _both_ways(shown: Drawn, at: Vector, way: Vector) -> tuple[Flat, Flat]:
@@ -172,7 +177,7 @@ def sides_askew(piece: Piece, fact: Askew, room: Room, measure: Measure) -> Clos
         return min(dot(plane.normal, view.toward) for plane in planes)
 
     corners = [parallel("sides", (x, y, z), (0, 0, 1)) for x, y, z in product((1, -1), (-1, 1), (0.8, -0.8))]
-    shown = _shown(piece, join.parts, room, max(corners, key=lambda view: round(shows(view), 6)))
+    shown = shown_alone(piece, join.parts, room, max(corners, key=lambda view: round(shows(view), 6)))
     items, labels = [*shown.items], []
     for (part, side), plane in zip(sides, planes, strict=True):
         mine = [face.corners for face in faces(piece.body(part)) if dot(face.normal, plane.normal) > 1 - 1e-6]
@@ -189,7 +194,9 @@ def sides_askew(piece: Piece, fact: Askew, room: Room, measure: Measure) -> Clos
     at = shown.on_paper(joint_at(piece, join))
     off = Measure(measure.found and f"{measure.found} off", measure.limit)
     items += called_out(at, off, items, room)
-    return CloseUp("The two sides, and where they look", [*items, *_names(shown, (), room, labels, items)])
+    return CloseUp(
+        "The two sides, and where they look", [*items, *with_names(shown, (), room, labels, items)]
+    )
 
 
 # ---------------------------------------------------------------- places

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from planlint.checks.board_practice import OneFace, WideBoards
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.stock_sizes import Nominal, TooShort
-from planlint.drawings.close_ups import CloseUp, Measure, called_out, measured, top_and_bottom
+from planlint.drawings.close_ups import Between, CloseUp, Measure, called_out, measured
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, Text, dimension, fitted_usual, scale_words, shortened
 from planlint.drawings.viewpoints import VIEWS, Flat, parallel
@@ -36,7 +38,8 @@ def short_close_up(piece: Piece, fact: TooShort, room: Room, measure: Measure) -
     ends = tuple(shown.on_paper(plus(end, other, sign * 0.6 * breadth)) for sign in (1, -1))
     items.append(Line("fault", ends))
     items += measured(shown.on_paper(start), shown.on_paper(end), measure, items, room)
-    x, y = (room[0] + room[2]) / 2, max(y for item in items if isinstance(item, Line) for _, y in item.points)
+    x = (room[0] + room[2]) / 2
+    y = _lowest(items)
     items.append(
         Text(
             (x, min(y + 6, room[3] - 2)),
@@ -46,6 +49,10 @@ def short_close_up(piece: Piece, fact: TooShort, room: Room, measure: Measure) -
         )
     )
     return CloseUp("What the stock is long enough for", items, (start, end))
+
+
+def _lowest(items: Sequence[Item]) -> float:
+    return max(y for item in items for _, y in ((item.at,) if isinstance(item, Text) else item.points))
 
 
 def width_close_up(piece: Piece, fact: WideBoards | OneFace, room: Room, measure: Measure) -> CloseUp:
@@ -63,12 +70,17 @@ def width_close_up(piece: Piece, fact: WideBoards | OneFace, room: Room, measure
     at = plus(bodies[0].middle, bodies[0].grain, float(first.length) / 2)
     start, end = (plus(at, across, level - dot(across, at)) for level in (low, high))
     items = [*shown.items]
-    items += measured(shown.on_paper(start), shown.on_paper(end), measure, items, room)
+    between: Between | None = (start, end)
+    if isinstance(fact, OneFace) and abs(high - low - fact.wide) > 1e-3:
+        # Tongues that lie in grooves are wood too, but no face.
+        between = None
+        items += called_out(shown.on_paper(plus(start, across, (high - low) / 2)), measure, items, room)
+    else:
+        items += measured(shown.on_paper(start), shown.on_paper(end), measure, items, room)
     names = ", ".join(visible(part.name) for part in boards)
     words = shortened(f"{boards[0].facing.value} of {names}", 2.8, room[2] - room[0])
-    _, low_on_paper = top_and_bottom(items, room)
-    items.append(Text(((room[0] + room[2]) / 2, min(low_on_paper + 6, room[3] - 1)), words, 2.8, "middle"))
-    return CloseUp("Its face", items, (start, end))
+    items.append(Text(((room[0] + room[2]) / 2, min(_lowest(items) + 6, room[3] - 1)), words, 2.8, "middle"))
+    return CloseUp("Its face", items, between)
 
 
 def sag_close_up(piece: Piece, fact: Sags, room: Room, measure: Measure) -> CloseUp:

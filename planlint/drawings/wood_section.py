@@ -90,7 +90,7 @@ def bore_outlines(pocket: Pocket, profile: DrillingProfile, view: View, face: Pl
     return [bore, pilot]
 
 
-def screw_drawing(screw: Screw, view: View, on: Frame) -> list[Item]:
+def screw_drawing(screw: Screw, view: View, on: Frame, *, headless: bool = False) -> list[Item]:
     """A screw as seen from the side: washer head, shank, thread to the point."""
     pocket = screw.pocket
     x, y = view.flat(pocket.shoulder)
@@ -107,20 +107,11 @@ def screw_drawing(screw: Screw, view: View, on: Frame) -> list[Item]:
     head = screw.diameter * 0.95
     point = max(0.0, far - 1.6 * screw.diameter)
     core = r * 0.65
-    items: list[Item] = [
-        Area("steel", (at(-0.11, -0.6 * head), at(0.0, -head), at(0.0, head), at(-0.11, 0.6 * head))),
-        Area("steel", (at(0.0, -core), at(point, -core), at(far, 0.0), at(point, core), at(0.0, core))),
-        Line(
-            "thin",
-            (at(-0.11, -0.6 * head), at(0.0, -head), at(0.0, head), at(-0.11, 0.6 * head)),
-            closed=True,
-        ),
-        Line(
-            "thin",
-            (at(0.0, -core), at(point, -core), at(far, 0.0), at(point, core), at(0.0, core)),
-            closed=True,
-        ),
-    ]
+    washer = at(-0.11, -0.6 * head), at(0.0, -head), at(0.0, head), at(-0.11, 0.6 * head)
+    shank = at(0.0, -core), at(point, -core), at(far, 0.0), at(point, core), at(0.0, core)
+    items: list[Item] = []
+    for shape in (shank,) if headless else (washer, shank):
+        items += [Area("steel", shape), Line("thin", shape, closed=True)]
     pitch = 0.11 if screw.thread == "coarse" else 0.075
     along = far * 0.35
     while along < far - 0.02:
