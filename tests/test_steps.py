@@ -83,7 +83,7 @@ def test_text_tells_pockets_screws_and_clamps() -> None:
     assert "2 in the back of rail, at 1/2 and 1-1/2 in from top" in text
     assert "2 fine 1-1/4 in, No. 7" in text
     assert (
-        "from the right of rail to the left of stile; and one that presses the joint flat at the front"
+        "from the right of rail to the left of stile, 14 in apart; and one that presses the joint flat at the front"
         in text
     )
     assert "In all 2 fine screws 1-1/4 in, No. 7" in text

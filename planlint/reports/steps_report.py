@@ -19,7 +19,7 @@ from planlint.reports.safe_words import visible
 from planlint.reports.step_names import Names, comes, mind, runs, why
 from planlint.reports.steps_entry import all_screws, in_the_way, rows_of_joint, screws_of
 from planlint.sheet.sundries import counted, unsettled
-from planlint.text.measures import length
+from planlint.text.measures import length, to_sixteenth
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.one_step import JoinWork, Step
@@ -163,7 +163,14 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
         )
         for each in piece.fasteners(join)
     ]
-    clamped = clamp and (clamp.through, clamp.again, clamp.corner, clamp.lap, len(clamp.flush))
+    clamped = clamp and (
+        clamp.through,
+        clamp.again,
+        clamp.corner,
+        clamp.lap,
+        len(clamp.flush),
+        _opens(piece, clamp),
+    )
     return made, join.glue, join.slotted, placings, rows, beside, clamped, work.set_ups, work.settled
 
 
@@ -195,7 +202,7 @@ def _write_work(page: Page, telling: _Telling, step: Step, works: Sequence[JoinW
     if work.set_ups:
         page.labelled("Driver", _driver(piece, step, work), indent=5)
     if work.clamp:
-        page.labelled("Clamp", _clamp(work.clamp), indent=5)
+        page.labelled("Clamp", _clamp(piece, work.clamp), indent=5)
     if len(works) > 1:
         others = _others(piece, works)
         page.labelled("Likewise", listed(others, most=len(others)), indent=5)
@@ -358,10 +365,15 @@ def _driver(piece: Piece, step: Step, work: JoinWork) -> str:
     return f"{pairs}: {listed(names)} {stand} in the way of the usual one"
 
 
-def _clamp(clamp: Clamp) -> str:
+def _opens(piece: Piece, clamp: Clamp) -> str:
+    span = clamp.span(piece)
+    return "" if span is None else f", {to_sixteenth(span, piece.plan.unit)} apart"
+
+
+def _clamp(piece: Piece, clamp: Clamp) -> str:
     said = (
         f"from the {clamp.pad_a.value} of {visible(clamp.part_a.name)} to the {clamp.pad_b.value} of "
-        f"{visible(clamp.part_b.name)}"
+        f"{visible(clamp.part_b.name)}{_opens(piece, clamp)}"
     )
     if clamp.corner:
         said = (

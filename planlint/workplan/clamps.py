@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree
+from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floats
@@ -40,6 +41,15 @@ class Clamp:
     """The side from which another one presses the cheeks of a lap together."""
     again: bool = False
     """Whether it is the clamp of an earlier joint of the same step, which holds this one too."""
+
+    def span(self, piece: Piece) -> float | None:
+        """How far apart its pads stand, in inches; ``None`` where they do not look at one another."""
+        a, b = piece.body(self.part_a).planes[self.pad_a], piece.body(self.part_b).planes[self.pad_b]
+        return a.offset + b.offset if dot(a.normal, b.normal) < OPPOSED else None
+
+
+OPPOSED = -0.999
+"""The cosine between two sides that a clamp's pads lie flat on. Basis: our own judgement."""
 
 
 class Clamping:
