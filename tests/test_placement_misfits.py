@@ -69,23 +69,32 @@ def closed_over(table: Builder) -> Plan:
 
 
 def test_amount_is_signed() -> None:
-    (short,) = placed(ladder("20", "19-7/8")).misfits
-    assert short.join.name == "rung_1.right to right_post.left"
-    assert short.placing is None
-    assert (short.direction, short.amount) == ((1, 0, 0), Fraction(1, 8))
-    assert short.closing is not None
-    assert (short.closing.part.name, short.closing.by) == ("rung_1", Fraction(1, 8))
-    assert [each.name for each in short.loop] == [
+    """Of two lengths the greater is told, whichever is joined first."""
+    (early,) = placed(ladder("20-1/8", "20")).misfits
+    assert (early.join.name, early.amount) == ("rung_0.left to left_post.right", Fraction(-1, 8))
+    (long,) = placed(ladder("20", "20-1/8")).misfits
+    assert long.join.name == "rung_1.right to right_post.left"
+    assert long.placing is None
+    assert (long.direction, long.amount) == ((1, 0, 0), Fraction(-1, 8))
+    assert long.closing is not None
+    assert (long.closing.part.name, long.closing.by) == ("rung_1", Fraction(-1, 8))
+    assert [each.name for each in long.loop] == [
         "rung_1.right to right_post.left",
         "rung_0.right to right_post.left",
         "rung_0.left to left_post.right",
         "rung_1.left to left_post.right",
     ]
-    assert [each.name for each in short.loop_parts] == ["right_post", "rung_0", "left_post", "rung_1"]
-    (long,) = placed(ladder("20", "20-1/8")).misfits
-    assert long.amount == Fraction(-1, 8)
-    assert long.closing is not None
-    assert long.closing.by == Fraction(-1, 8)
+    assert [each.name for each in long.loop_parts] == ["right_post", "rung_0", "left_post", "rung_1"]
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_the_part_told_does_not_hang_on_the_order_of_lines(seed: int) -> None:
+    piece, chance = ladder("20-1/8", "20"), random.Random(seed)
+    joins, parts = list(piece.joins), list(piece.parts.values())
+    chance.shuffle(joins)
+    chance.shuffle(parts)
+    (misfit,) = placed(plan(parts, joins)).misfits
+    assert (misfit.join.part_a.name, misfit.amount) == ("rung_0", Fraction(-1, 8))
 
 
 def test_a_placing_that_cannot_hold() -> None:

@@ -233,7 +233,7 @@ def test_unlike_setbacks_at_the_two_ends_are_named() -> None:
     """A shorter apron would close one ring and open the one of the low rail."""
     inspection = inspected(changed(TABLE, ("set back 1/4 from front", "set back 1 from front")))
     assert {each for each in told(inspection) if hangs_on(each[0], By.PLACING)} == {
-        ("misfit", "apron_b.right")
+        ("misfit", "apron_f.left")
     }
     ((first, *others),) = repairs(inspection, "misfit")
     assert first == "Lay the front of apron_f 1/4 in from the front of leg_fl, as at leg_fr, instead of 1 in."

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.model.directions import Axis
@@ -65,7 +66,46 @@ def solve(graph: JointGraph, equations: Equations) -> Solution:
                 break
         else:
             break
-    return best
+    return _by_the_ring(graph, equations, best, last) if best.faults == 1 else best
+
+
+def _by_the_ring(
+    graph: JointGraph, equations: Equations, solution: Solution, last: frozenset[int]
+) -> Solution:
+    """Of the equations of a ring that might give way as well the one whose distance or part has fewest like it, the
+    longer part of two: not the one that happens to be told last."""
+    loops = Loops(graph, equations, held(equations, solution))
+    rather: set[int] = set()
+    for equation, _ in solution.refused:
+        axis = equation.axis
+        if axis is None or id(equation) in last:
+            continue
+        ring = [equation, *loops.way_along(axis, equation)]
+        alike = [each for each in ring if (each.placing is None) is (equation.placing is None)]
+        oddest = min(alike, key=lambda each: _oddness(graph, each))
+        if _oddness(graph, oddest) < _oddness(graph, equation):
+            rather.add(id(oddest))
+    if not rather:
+        return solution
+    tried = _pass(graph, equations, last | rather)
+    return tried if tried.faults <= solution.faults else solution
+
+
+def _oddness(graph: JointGraph, equation: Equation) -> tuple[int, int, Fraction]:
+    """How many distances are said as an equation's is, and how many parts measure what one of its own does along it."""
+    axis, placing = equation.axis, equation.placing
+    assert axis is not None
+    said = 0
+    if placing is not None:
+        said = sum(
+            (each.centred, each.inset) == (placing.centred, placing.inset)
+            for join in graph.ties
+            for each in join.placings
+            if each.side is None or placing.side is None or each.side.axis is placing.side.axis
+        )
+    sizes = [graph.parts[number].size[axis] for number in (equation.a, equation.b)]
+    alike, longer = min((sum(part.size[axis] == size for part in graph.parts), -size) for size in sizes)
+    return said, alike, longer
 
 
 def _pass(graph: JointGraph, equations: Equations, last: frozenset[int]) -> Solution:
