@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
+from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection
 from planlint.repairs.mending import Change, Mending, each_change
 from planlint.reports.json_report import plan_entry
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
-from planlint.reports.safe_words import sentence, visible
+from planlint.reports.safe_words import count, sentence, visible
+from planlint.reports.text_report import places_told
 from planlint.text.edits import TextEdit, apply, before
 from planlint.text.source import Span
 
@@ -54,8 +56,12 @@ def write_change(page: Page, inspection: Inspection, change: Change) -> None:
     rules = ", ".join(dict.fromkeys(finding.rule for finding in change.findings))
     page.blank()
     page.graded(first.grade.word.upper(), f"{rules}: {visible(names)}", style="bold")
-    for says in dict.fromkeys(finding.says for finding in change.findings[:2]):
-        page.labelled("Why", sentence(says, first.parts))
+    alike: dict[tuple[str, str], list[Finding]] = {}
+    for finding in change.findings:
+        alike.setdefault((finding.rule, finding.kind), []).append(finding)
+    for why, *others in list(alike.values())[:2]:
+        more = f" The same in {count(len(others), 'more place')}." if others else ""
+        page.labelled("Why", f"{sentence(why.says, why.parts)}{more}")
     page.labelled("Repair", sentence(change.repair.says, first.parts))
     for passage in passages(inspection.source.text, change.edits):
         write_difference(page, *passage)
@@ -70,11 +76,13 @@ def write_left(page: Page, after: Inspection) -> None:
         return
     page.blank()
     page.prose("Left for you to mend:", style="bold")
-    for finding in after.findings:
+    for finding in after.told:
         names = finding.joint or ", ".join(dict.fromkeys(finding.parts))
         page.graded(finding.grade.word.upper(), f"{finding.rule}: {visible(names)}", style="bold")
         for repair in finding.repairs:
             page.labelled("Suggestion", sentence(repair.says, finding.parts))
+        if finding.also:
+            page.labelled("Also", places_told(after, finding.also))
 
 
 def mended_entry(mending: Mending, *, written: bool) -> dict[str, Any]:

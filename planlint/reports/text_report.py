@@ -159,7 +159,7 @@ def write_inspection(page: Page, inspection: Inspection) -> None:
             for each in finding.beside:
                 page.labelled("Also", f"{each.rule}: {sentence(each.says, names)}")
             if finding.also:
-                page.labelled("Also", _places(inspection, finding.also))
+                page.labelled("Also", places_told(inspection, finding.also))
     if not inspection.sound:
         page.blank()
     page.flush()
@@ -247,11 +247,12 @@ def _by_joint(findings: Iterable[Finding]) -> Iterable[tuple[str, list[Finding]]
     return groups.items()
 
 
-def _places(inspection: Inspection, findings: Sequence[Finding]) -> str:
+def places_told(inspection: Inspection, findings: Sequence[Finding]) -> str:
     """Every joint that has the same fault, by line."""
     lines: dict[int, list[str]] = {}
     for finding in findings:
-        lines.setdefault(inspection.position(finding.span.start).line, []).append(visible(finding.place))
+        place = finding.joint or " and ".join(finding.parts)
+        lines.setdefault(inspection.position(finding.span.start).line, []).append(visible(place))
     told = "; ".join(f"{', '.join(dict.fromkeys(joints))} (line {line})" for line, joints in lines.items())
     what = "more joint" if all(each.joint for each in findings) else "more place"
     places = {place for each in lines.values() for place in each}
