@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.checks.joint_wood import wood_of_joints
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.let_in import (
     CUTS_OF,
@@ -24,6 +24,9 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, Removal
+
+SNUG = frozenset({"dado", "sliding dovetail"})
+"""Joints that hold by the sides of their cut: a panel in its groove wants room."""
 
 
 class PoorFit(NamedTuple):
@@ -45,9 +48,10 @@ class PoorFit(NamedTuple):
 def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A cut that is too narrow, too shallow, too short or elsewhere for what lies in it, or that is missing; and wood
     that does not bear its joint."""
-    limit = rule.limit("difference", piece.settings)
-    faults = list(poor_fits(piece, limit))
+    limit, loose = rule.limit("difference", piece.settings), rule.limit("play", piece.settings)
+    faults = list(poor_fits(piece, limit, loose))
     for fault in faults:
+        wide = fault.kind == "wide"
         lap = fault.kind in {"lap-thick", "lap-gap"}
         yield rule.finding(
             fact=fault,
@@ -56,14 +60,19 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             joint=fault.join.name,
             parts=dict.fromkeys((fault.host.name, fault.join.part_a.name)),
             measured=fault.amount if fault.amount and fault.kind not in {"missing", "other-face"} else None,
-            limit=limit if fault.amount and fault.kind not in {"missing", "other-face"} else None,
+            limit=loose
+            if wide
+            else limit
+            if fault.amount and fault.kind not in {"missing", "other-face"}
+            else None,
             unit="in" if fault.amount and fault.kind not in {"missing", "other-face"} else None,
-            basis="judgement" if lap else None,
+            basis="judgement" if lap else "play" if wide else None,
+            grade=min(rule.grade, Grade.CAUTION) if wide else None,
         )
     yield from wood_of_joints(piece, rule, {fault.host.index for fault in faults})
 
 
-def poor_fits(piece: Piece, limit: float) -> Iterator[PoorFit]:
+def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
     """Every such fault, in the order of the joins."""
     if not any(part.removals for part in piece.plan.parts):
         return
@@ -90,7 +99,7 @@ def poor_fits(piece: Piece, limit: float) -> Iterator[PoorFit]:
                 bare.append(lies)
             else:
                 cut.add(_kind(lies.join))
-                found += _fit(lies, removal, limit)
+                found += _fit(lies, removal, limit, loose)
     for lies in bare:
         found += _uncut(piece, lies, cut, limit)
     yield from sorted(found, key=lambda each: each.join.index)
@@ -134,7 +143,7 @@ def _off(cut: Box, box: Box, axis: Axis) -> float:
     return abs((cut.low[across] + cut.high[across]) - (box.low[across] + box.high[across])) / 2
 
 
-def _fit(lies: LetIn, removal: Removal, limit: float) -> list[PoorFit]:
+def _fit(lies: LetIn, removal: Removal, limit: float, loose: float) -> list[PoorFit]:
     """What is wrong with a cut for what lies in it: the worst of it."""
     join, cut, box = lies.join, box_of(removal), lies.box
     side, host = join.side_b, join.part_b
@@ -155,6 +164,8 @@ def _fit(lies: LetIn, removal: Removal, limit: float) -> list[PoorFit]:
     if short > slack:
         end = side_of(along, -1 if cut.low[along] - box.low[along] == short else 1)
         return [PoorFit("short", join, host, removal, short, end)]
+    if _kind(join) in SNUG and removal.kind == "dado" and wide > thick + loose + 1e-6:
+        return [PoorFit("wide", join, host, removal, wide - thick, None, thick)]
     return []
 
 

@@ -45,6 +45,11 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
         return
     says = f"cut the {item.kind.text} in {host} {does}"
     yield Proposal((edit,), says)
+    # Of a dado that is too wide the wall that it is measured to may be the wrong one, or both.
+    for share in (1, 2) if kind == "wide" else ():
+        wall = _by(context, statement, item.offset, by / share)
+        if wall is not None:
+            yield Proposal((edit, wall), says)
     if shares(context, fault.host):
         for edits in alone(context, fault.host, edit):
             yield Proposal(edits, says)
@@ -96,9 +101,10 @@ def _changed(
     if kind == "other-face" and channel:
         word = item.sides[0]
         return change(statement, word.start, word.end, fault.join.side_b.value), "in its other face"
-    if kind in {"narrow", "shallow"}:
+    if kind in {"narrow", "wide", "shallow"}:
         number = _measure(item, fault, channel=channel)
-        return _by(context, statement, number, by), "wider" if kind == "narrow" else "deeper"
+        does = {"narrow": "wider", "wide": "narrower", "shallow": "deeper"}[kind]
+        return _by(context, statement, number, -by if kind == "wide" else by), does
     if kind == "misplaced" and channel and item.offset is not None and side is not None:
         measured = SIDE_BY_WORD[item.sides[1].text]
         return _by(
@@ -119,7 +125,7 @@ def _changed(
 def _measure(item: RemovalItem, fault: PoorFit, *, channel: bool) -> Expression | None:
     """The number that says how wide or how deep a cut is."""
     if channel:
-        return item.depths[0 if fault.kind == "narrow" else 1]
+        return item.depths[0 if fault.kind in {"narrow", "wide"} else 1]
     into = fault.join.side_b.value
     for depth, word in zip(item.depths, item.sides, strict=False):
         if (word.text == into) is (fault.kind == "shallow"):

@@ -60,6 +60,11 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
                 f"Or make {part} {amount} thinner where it goes in.",
             ],
         )
+    if found.kind == "wide":
+        return Told(
+            f"The {cut} in {host} is {amount} wider than {part}: the joint is loose.",
+            [f"Cut it {needed} wide, as {part} is thick.", f"Or make {part} {amount} thicker."],
+        )
     if found.kind == "shallow":
         return Told(
             f"The {cut} in {host} is {amount} too shallow: {part} goes {needed} in.",
