@@ -209,6 +209,22 @@ def test_faulty_rule_is_told_by_name_and_the_others_go_on(
     assert "fault of planlint" not in unread["says"]
 
 
+def test_where_no_process_can_be_copied_rules_run_in_this_one(tmp_path: Path) -> None:
+    rules = {**FAULTY_RULES, "leaves": "shop_rules.leaves:check", "no-oak": "shop_rules.checks:chatty"}
+    package(tmp_path / "site", rules)
+    (tmp_path / "site" / "sitecustomize.py").write_text(
+        "import os, sys\ndel os.fork\nprint('none', file=sys.stderr)\n"
+    )
+    _, out, err = inspected(tmp_path)
+    report = json.loads(out)
+    assert err.startswith("none\n")
+    assert "a word from a process" in err
+    [plan] = report["plans"]
+    assert len(plan["findings"]) == 2
+    assert "own rule fails failed" in plan["unread"][0]["says"]
+    assert [each["rule"] for each in report["unchecked"]] == ["leaves", "missing"]
+
+
 def test_two_packages_with_one_name(tmp_path: Path) -> None:
     package(tmp_path / "site", {"no-oak": "shop_rules.checks:no_oak"})
     package(tmp_path / "site", {"no-oak": "more_rules.checks:no_oak"}, name="more_rules")

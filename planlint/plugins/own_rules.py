@@ -99,7 +99,7 @@ def own_rules() -> OwnRules:
     faults.update(broken)
     for name in found.keys() - broken.keys():
         try:
-            with _nothing_said():
+            with said_beside():
                 checks[name] = _load(found[name])
             rules[name] = _rule(name, checks[name].folder)
         except (Exception, SystemExit) as problem:  # Whatever a package of somebody else's does.
@@ -142,7 +142,7 @@ def _why_not(problem: BaseException) -> str:
 
 
 @contextmanager
-def _nothing_said() -> Iterator[None]:
+def said_beside() -> Iterator[None]:
     """What is printed in here, by this process or one that it starts, goes to standard error."""
     with suppress(OSError, ValueError, AttributeError):  # Whatever takes the place of a console.
         sys.stdout.flush()

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import redirect_stdout
 from dataclasses import replace
 from math import isfinite
 from typing import TYPE_CHECKING, NamedTuple
@@ -13,7 +11,7 @@ from planlint.budget.alarm import TimeSpent, memory_ran_out
 from planlint.budget.copied_process import CAN_COPY, Ended, Late, each_apart
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.plugins.own_rules import OwnCheck, in_short, innermost, own_rules, places_of
+from planlint.plugins.own_rules import OwnCheck, in_short, innermost, own_rules, places_of, said_beside
 from planlint.text.source import Span
 
 if TYPE_CHECKING:
@@ -54,7 +52,7 @@ def ask_own(
         if CAN_COPY:
             piece.tick = lambda: None  # The clock is on the other side.
         for name in names:
-            with redirect_stdout(sys.stderr):
+            with said_beside():
                 outcome = _outcome(checks[name], piece, rules[name])
             yield outcome
 
