@@ -405,6 +405,9 @@ def test_rule_that_is_not_installed_is_told_with_what_to_install(tmp_path: Path)
     assert "2 plans: 1 stop, 0 caution, 0 advice; 1 own rule not checked." in told
     assert 'planlint.toml, line 1, names it: `pip install our-rules`, or say `no-oak = "off"`' in told
     assert "pip install our-rules" in inspected(tmp_path, "settings")[1]
+    status, _, err = inspected(tmp_path, "mend", "--all", "b.plan")
+    assert (status, err.count("pip install our-rules")) == (2, 1)
+    assert "pockets 2 in back" in (tmp_path / "b.plan").read_text()  # All else went on.
     (tmp_path / "planlint.toml").write_text('[rules]\nno-oak = "off"\n')
     assert inspected(tmp_path, "inspect", "a.plan")[0] == 0
     (tmp_path / "planlint.toml").write_text('[rules]\nlone-scrw = "off"\n')

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from planlint.budget.alarm import TimeSpent, alarm
 from planlint.command.change_page import check_page_file, page_file, write_change_page
 from planlint.command.inspect_options import add_most_seconds
+from planlint.command.missing_rules import without_missing
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.text.source import Mistake
@@ -92,7 +93,7 @@ def _run(call: argparse.Namespace) -> int:
         tell(f"{source.path}: {source.says}")
         return 2
     try:
-        settings = settings_in_force(source.path, source)
+        settings, least = without_missing(settings_in_force(source.path, source))
     except ValueError as problem:
         tell(f"{source.path} was left as it is: {problem}")
         return 2
@@ -131,7 +132,7 @@ def _run(call: argparse.Namespace) -> int:
         sys.stdout.flush()
         tell(f"{target} was not written: {trouble}")
         return 2
-    return _status(conversion)
+    return max(least, _status(conversion))
 
 
 def _converted(call: argparse.Namespace, source: PlanText, settings: Settings) -> Conversion:
@@ -163,7 +164,7 @@ def _users(call: argparse.Namespace) -> list[tuple[PlanText, Settings]]:
         user = read_plan_file(path)
         if isinstance(user, Refused):
             raise ValueError(f"{user.path}: {user.says}")
-        users.append((user, settings_in_force(user.path, user)))
+        users.append((user, without_missing(settings_in_force(user.path, user))[0]))
     return users
 
 

@@ -12,6 +12,7 @@ from planlint.budget.allowance import DEFAULT_BUDGET
 from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
 from planlint.command.change_page import write_change_page
+from planlint.command.missing_rules import without_missing
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Finding
@@ -104,7 +105,7 @@ def mend_paths(paths: Sequence[str], wish: Wish) -> int:
 def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) -> int:
     asks = telling.asks and source.path != STANDARD_INPUT
     try:
-        settings = settings_in_force(source.path, source)
+        settings, least = without_missing(settings_in_force(source.path, source))
     except ValueError as problem:
         tell(f"{source.path} was left as it is: {problem}")
         return 2
@@ -136,15 +137,14 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
     telling.told(mending, written=written)
     if mending.spent:
         sys.stdout.flush()
-        says = f"planlint: {source.path} is mended as far as could be seen: {time_spent(wish.seconds)}"
-        print(says, file=sys.stderr)
+        tell(f"{source.path} is mended as far as could be seen: {time_spent(wish.seconds)}")
     if trouble:
         sys.stdout.flush()
         tell(f"{source.path} was left as it is: {trouble}")
         return 2
     write_change_page(wish.page, source, mending.source, settings)
     left = mending.after if written or source.path == STANDARD_INPUT else mending.before
-    return 0 if left.sound else 1
+    return max(least, 0 if left.sound else 1)
 
 
 # ---------------------------------------------------------------- telling
