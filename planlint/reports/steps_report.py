@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from fractions import Fraction
 from functools import partial
 from io import StringIO
 from typing import NamedTuple
@@ -13,11 +14,12 @@ from planlint.findings.finding import Finding, Grade
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Fastening, Join, Placing, Tradition
+from planlint.model.plan import Fastening, Join, Part, Placing, Tradition
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.reports.step_names import Names, comes, mind, runs, why
 from planlint.reports.steps_entry import all_screws, in_the_way, rows_of_joint, screws_of
+from planlint.sheet.joint_setouts import Loose, loose_in
 from planlint.sheet.sundries import counted, unsettled
 from planlint.text.measures import length, to_sixteenth
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
@@ -90,6 +92,7 @@ def _write_step(page: Page, telling: _Telling, step: Step) -> None:
         *why(step),
         *_first_finish(step),
         *comes(step),
+        *_set_out(step, piece.plan.unit),
         *mind(step),
     )
     for label, words in said:
@@ -153,7 +156,7 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
     ]
     join, clamp = work.join, work.clamp
     placings = [(p.centred, p.side and _mirrored(p.side)) for p in work.placings]
-    made = join.tradition and (join.tradition.kind, join.tradition.measures, sorted(join.tradition.words))
+    made = join.tradition and _made(join.tradition, loose_in(piece, join), "inch")
     beside = [
         (
             each.fastening.kind,
@@ -184,7 +187,7 @@ def _write_work(page: Page, telling: _Telling, step: Step, works: Sequence[JoinW
     piece, work = telling.piece, works[0]
     unit = piece.plan.unit
     found = rows_of_joint(piece, work.join)
-    page.prose(_joint(work.join) + _how(work, unit), indent=3)
+    page.prose(_joint(work.join) + _how(piece, work), indent=3)
     if rules := telling.stopped(work.join.name):
         page.labelled("Stop", f"{listed(rules)}: mend the plan first", indent=5)
     for row in found:
@@ -237,7 +240,7 @@ def _others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
     told: list[str] = []
     for like in sides.values():
         join = like[0].join
-        to = f"to {visible(join.part_b.name)}.{join.side_b.value}"
+        to = f"to {_side(join.part_b, join.side_b)}"
         ways = [_otherwise(piece, first, each) for each in like]
         if len(like) == 1:
             told.append(_joint(join) + ways[0])
@@ -279,15 +282,38 @@ def _first_finish(step: Step) -> list[tuple[str, str]]:
     ]
 
 
+def _set_out(step: Step, unit: str) -> list[tuple[str, str]]:
+    """How far parts lie from others that they do not touch, the same gap in a row told once."""
+    gaps: dict[Fraction, list[Join]] = {}
+    told: list[str] = []
+    for each in (spacing for one in step.each() for spacing in one.spacings):
+        if each.gap:
+            gaps.setdefault(each.gap, []).append(each)
+        else:
+            told.append(f"{_side(each.part_a, each.side_a)} in line with {_side(each.part_b, each.side_b)}")
+    for gap, here in gaps.items():
+        if len(here) > 2:
+            row = runs(list({part.index: part for each in here for part in each.parts}.values()))
+            told.append(f"{length(gap, unit)} between {listed(row, most=len(row))}")
+        else:
+            told += [
+                f"{visible(each.part_a.name)} {length(gap, unit)} from {_side(each.part_b, each.side_b)}"
+                for each in here
+            ]
+    return [("Set out", "; ".join(told))] if told else []
+
+
+def _side(part: Part, side: Side) -> str:
+    return f"{visible(part.name)}.{side.value}"
+
+
 def _joint(join: Join) -> str:
-    return (
-        f"{visible(join.part_a.name)}.{join.side_a.value} to {visible(join.part_b.name)}.{join.side_b.value}"
-    )
+    return f"{_side(join.part_a, join.side_a)} to {_side(join.part_b, join.side_b)}"
 
 
-def _how(work: JoinWork, unit: str) -> str:
-    join = work.join
-    words = [_made(join.tradition, unit)] if join.tradition else []
+def _how(piece: Piece, work: JoinWork) -> str:
+    join, unit = work.join, piece.plan.unit
+    words = [_made(join.tradition, loose_in(piece, join), unit)] if join.tradition else []
     words += [_placing(placing, unit) for placing in work.placings]
     if join.glue:
         words.append("glued" if join.glue == "all" else f"glued along the {join.glue}")
@@ -296,10 +322,11 @@ def _how(work: JoinWork, unit: str) -> str:
     return f": {', '.join(words)}" if words else ""
 
 
-def _made(made: Tradition, unit: str) -> str:
-    """``as dowels (3/8 in thick, 2 in long)``: as the plan has it."""
+def _made(made: Tradition, loose: tuple[Loose, int] | None, unit: str) -> str:
+    """``as dowels (3, 3/8 in thick, 2 in long)``: as the plan has it, and how many lie in the joint."""
     sizes = [f"{length(inches, unit)} {measure}" for measure, inches in made.measures.items()]
-    more = ", ".join((*sizes, *sorted(made.words)))
+    many = [str(loose[1])] if loose is not None and loose[0].what != "splines" else []
+    more = ", ".join((*many, *sizes, *sorted(made.words)))
     return f"as {made.kind} ({more})" if more else f"as {made.kind}"
 
 

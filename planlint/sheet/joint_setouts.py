@@ -271,24 +271,27 @@ LOOSE = {
 
 
 def loose_pieces(piece: Piece) -> Counter[Loose]:
-    """How many dowels and biscuits, as ``spread`` has it, and how much spline settled joints take (``SPLINE_UNIT``)."""
+    """How many dowels and biscuits, and how much spline settled joints take (``SPLINE_UNIT``)."""
     found: Counter[Loose] = Counter()
     for join in piece.plan.joins:
-        said = join.tradition
-        if said is None or said.kind not in LOOSE or not piece.trusted(join):
-            continue
-        met = _met(piece, join, piece.body(join.part_a))
-        if met is None:
-            continue
-        what, makes = LOOSE[said.kind]
-        run = _size(met.high)[_longer(met)] - _size(met.low)[_longer(met)]
-        many = spread(makes, run, said.measures) if makes else ceil(run * SPLINE_UNIT)
-        found[
-            Loose(
-                what, tuple((word, said.measures[word]) for word in sorted(said.measures) if word != "deep")
-            )
-        ] += many
+        here = loose_in(piece, join)
+        if here is not None:
+            found[here[0]] += here[1]
     return found
+
+
+def loose_in(piece: Piece, join: Join) -> tuple[Loose, int] | None:
+    """What lies in one settled joint, and how many of it, as ``spread`` has it: of splines how much (``SPLINE_UNIT``)."""
+    said = join.tradition
+    if said is None or said.kind not in LOOSE or not piece.trusted(join):
+        return None
+    met = _met(piece, join, piece.body(join.part_a))
+    if met is None:
+        return None
+    what, makes = LOOSE[said.kind]
+    run = _size(met.high)[_longer(met)] - _size(met.low)[_longer(met)]
+    measures = tuple((word, said.measures[word]) for word in sorted(said.measures) if word != "deep")
+    return Loose(what, measures), spread(makes, run, said.measures) if makes else ceil(run * SPLINE_UNIT)
 
 
 def _longer(box: Box) -> int:

@@ -73,6 +73,7 @@ def joined(steps: Sequence[Step]) -> list[Step]:
                 makes=step.makes,
                 work=(*last.work, *step.work),
                 costs=(*last.costs, *step.costs),
+                spacings=(*last.spacings, *step.spacings),
                 finish=tuple(dict.fromkeys((*last.finish, *step.finish))),
             )
         else:

@@ -99,6 +99,8 @@ class Step:
     spread: bool = False
     """Whether a ring is drawn up all at once."""
     finish: tuple[Finish, ...] = ()
+    spacings: tuple[Join, ...] = ()
+    """What the plan says of how far what comes lies from parts that it does not touch, or in line with them."""
     ranked: int = BETWEEN
     """When ``added`` comes, as ``order_costs`` ranks it."""
     costs: tuple[Cost, ...] = ()

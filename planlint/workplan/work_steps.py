@@ -28,7 +28,7 @@ from planlint.workplan.order_costs import (
     TURNING,
 )
 from planlint.workplan.set_ups import set_ups
-from planlint.workplan.where_it_goes import placings
+from planlint.workplan.where_it_goes import placings, spacings
 
 THICK = 4.0
 """Inches up to which what is flat is said to lie flat. Basis: our own judgement."""
@@ -156,13 +156,15 @@ class _Steps:
             if meeting.move.first is not None:
                 way = Way(scaled(meeting.move.first[0], -1.0), comes)
         ranked = meeting.ranked
+        spaced = spacings(self.piece, meeting.added, meeting.made)
         return Step(
             0,
             (self._unit(meeting.added, whole),),
             tuple(self._unit(each, whole) for each in meeting.standing),
             self._unit(meeting.made, whole),
-            self._work(meeting.joins, meeting.made),
+            self._work(meeting.joins, meeting.made, spaced),
             way=way,
+            spacings=spaced,
             spread=meeting.move is None,
             finish=tuple(
                 self.finishing.before(meeting.joins, meeting.added if ranked == LID else (), meeting.made)
@@ -205,8 +207,10 @@ class _Steps:
             found.append(costs)
         return found
 
-    def _work(self, joins: Sequence[Join], present: frozenset[int]) -> tuple[JoinWork, ...]:
-        clamps, places = self.clamping.of_step(joins, present), placings(self.piece, joins)
+    def _work(
+        self, joins: Sequence[Join], present: frozenset[int], spaced: Sequence[Join] = ()
+    ) -> tuple[JoinWork, ...]:
+        clamps, places = self.clamping.of_step(joins, present), placings(self.piece, joins, spaced)
         return tuple(
             JoinWork(
                 join, self.piece.trusted(join), clamp, places[join.index], self.reach.taken(join, present)
