@@ -285,12 +285,16 @@ def _first_finish(step: Step) -> list[tuple[str, str]]:
 def _set_out(step: Step, unit: str) -> list[tuple[str, str]]:
     """How far parts lie from others that they do not touch, the same gap in a row told once."""
     gaps: dict[Fraction, list[Join]] = {}
-    told: list[str] = []
+    lines: dict[tuple[Side, str], list[Part]] = {}
     for each in (spacing for one in step.each() for spacing in one.spacings):
         if each.gap:
             gaps.setdefault(each.gap, []).append(each)
         else:
-            told.append(f"{_side(each.part_a, each.side_a)} in line with {_side(each.part_b, each.side_b)}")
+            lines.setdefault((each.side_a, _side(each.part_b, each.side_b)), []).append(each.part_a)
+    told = [
+        f"{listed([_side(part, side) for part in parts] if len(parts) == 1 else runs(parts))} in line with {to}"
+        for (side, to), parts in lines.items()
+    ]
     for gap, here in gaps.items():
         if len(here) > 2:
             row = runs(list({part.index: part for each in here for part in each.parts}.values()))

@@ -17,7 +17,7 @@ from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Join
 from planlint.workplan.blocking_graph import Move
-from planlint.workplan.natural_units import Natural, alike, depths, natural_units, volumes
+from planlint.workplan.natural_units import Natural, depths, kinds, natural_units, volumes
 from planlint.workplan.order_costs import (
     BETWEEN,
     CLOSES,
@@ -245,7 +245,9 @@ class _Order:
         spoils = _splits([{home[j.part_a.index], home[j.part_b.index]} for j in joins])
         ranks = {group: self._rank(group, ties[group], every) for group in groups}
         closing = [group for group in groups if ranks[group] == CLOSES]
-        if len(closing) == 1 and len({frozenset(j.parts) for j in ties[closing[0]]}) >= len(groups) - 1:
+        if len(closing) == 1 and len({home[p.index] for j in ties[closing[0]] for p in j.parts}) == len(
+            groups
+        ):
             ranks[closing[0]] = FIRST
         # What is in the way of screws comes late, and with it what is alike and joined to the same.
         kinds = {group: self._kind(group, ties[group]) for group in groups if barring and len(group) == 1}
@@ -281,16 +283,14 @@ class _Order:
     def _kind(self, group: frozenset[int], ties: Sequence[Join]) -> object:
         """What a single part has in common with those that come with it: its shape, and what it is joined to."""
         (i,) = group
-        return alike(self.piece.plan.parts[i]), frozenset(
-            p.index for join in ties for p in join.parts
-        ) - group
+        return kinds(self.piece)[i], frozenset(p.index for join in ties for p in join.parts) - group
 
     def _rank(
         self, group: frozenset[int], ties: Sequence[Join], every: Mapping[int, Sequence[Join]]
     ) -> float:
         """When a group comes, by what it meets in what is left (``ties``), and in the whole of it (``every``)."""
         natural = self._natural(group)
-        ranked = rank(group, ties, natural)
+        ranked = rank(self.piece, group, ties, natural)
         if ranked not in {LID, BETWEEN}:
             return ranked
         if ranked == BETWEEN and self._shut_in(group, ties):
@@ -300,7 +300,7 @@ class _Order:
         ]
         if len(whole) == len(ties):
             return ranked
-        of_whole = rank(group, whole, natural)
+        of_whole = rank(self.piece, group, whole, natural)
         if ranked == LID:
             # What others have left lying at one face alone is no lid.
             return LID if of_whole == LID else min(of_whole, CLOSES)

@@ -23,7 +23,7 @@ from planlint.geometry.shapes.box_index import BoxTree
 from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.plan import Join
 from planlint.workplan.joint_freedom import ALIKE, SQUARE, Freedom, freedom, opened
-from planlint.workplan.swept_wood import Wood, overlap, reach_of, runs_into, swept_box, wood_of
+from planlint.workplan.swept_wood import Sweep, Wood, meet, overlap, reach_of, swept_box, wood_of
 
 SIX: tuple[Vector, ...] = (
     (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 0.0, -1.0),
@@ -154,13 +154,14 @@ class Motions:
             legs = [(way, move.first[1], (0.0, 0.0, 0.0)), (move.way, self.far, scaled(way, move.first[1]))]
         mover = self.wood[i]
         for number, (direction, far, start) in enumerate(legs):
+            sweep = Sweep(mover, direction, far, start)
             for j in self._tree.near(swept_box(_moved(mover, start), direction, far)):
-                if j in past or j in stops or not self._fixed(i, j):
+                if j in past or j in stops:
                     continue
                 # Wood that a joint lets into wood is in no one's way while it moves as the joint allows.
-                if number == 0 and self._in_one_another(i, j):
+                if (number == 0 and self._in_one_another(i, j)) or not self._fixed(i, j):
                     continue
-                if runs_into(mover, self.wood[j], direction, far, start):
+                if sweep.runs_into(self.wood[j]):
                     stops.add(j)
         return stops
 
@@ -169,6 +170,8 @@ class Motions:
         return self._piece.placement.fixed_together(parts[i], parts[j])
 
     def _in_one_another(self, i: int, j: int) -> bool:
+        if not meet(self.wood[i].bounds, self.wood[j].bounds):
+            return False
         key = (i, j) if i < j else (j, i)
         found = self._overlaps.get(key)
         if found is None:

@@ -3,7 +3,8 @@ below cost least in all; what is built alike lies alike."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
+from math import inf
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
@@ -60,7 +61,7 @@ class Standing:
         self.box: Box | None = None
         self.wood = 0.0
         self._moment = [0.0, 0.0, 0.0]
-        self._feet: dict[Side, list[tuple[float, Box]]] = {side: [] for side in SIDES}
+        self._feet = {side: _Feet(side) for side in SIDES}
         self.add(parts)
 
     def add(self, parts: Iterable[int]) -> None:
@@ -69,28 +70,50 @@ class Standing:
             self.wood += wood
             for axis in range(3):
                 self._moment[axis] += wood * (box.low[axis] + box.high[axis]) / 2
-            for side, feet in self._feet.items():
-                feet.append(((box.high if side.sign > 0 else box.low)[side.axis] * -side.sign, box))
+            for feet in self._feet.values():
+                feet.add(box)
             self.box = box if self.box is None else _round(self.box, box)
 
     def steady(self, down: Side) -> bool:
         """Whether it stays as it lies, with blocks no higher than a block is under what does not reach the bench."""
-        feet = self._feet[down]
-        lowest = min(over for over, _ in feet)
-        feet[:] = [each for each in feet if each[0] <= lowest + ON_THE_BENCH]
-        for axis in range(3):
-            if axis == down.axis:
-                continue
-            middle = self._moment[axis] / self.wood
-            if not min(b.low[axis] for _, b in feet) <= middle <= max(b.high[axis] for _, b in feet):
-                return False
-        return True
+        under = self._feet[down].under
+        return all(
+            under.low[i] <= self._moment[i] / self.wood <= under.high[i] for i in range(3) if i != down.axis
+        )
+
+
+class _Feet:
+    """What a set of parts would stand on with one side down."""
+
+    __slots__ = ("_axis", "_lowest", "_near", "_sign", "under")
+
+    def __init__(self, down: Side) -> None:
+        self._axis, self._sign = down.axis, down.sign
+        self._lowest = inf
+        self._near: list[tuple[float, Box]] = []
+
+    def add(self, box: Box) -> None:
+        over = -box.high[self._axis] if self._sign > 0 else box.low[self._axis]
+        if over > self._lowest + ON_THE_BENCH:
+            return
+        self._near.append((over, box))
+        if over < self._lowest:
+            self._lowest = over
+            self._near = [each for each in self._near if each[0] <= over + ON_THE_BENCH]
+            self.under = self._near[0][1]
+            for _, each in self._near[1:]:
+                self.under = _round(self.under, each)
+        else:
+            self.under = _round(self.under, box)
 
 
 def _round(one: Box, other: Box) -> Box:
     (a, b, c), (u, v, w) = one
     (p, q, r), (x, y, z) = other
-    return Box((min(a, p), min(b, q), min(c, r)), (max(u, x), max(v, y), max(w, z)))
+    return Box(
+        (a if a < p else p, b if b < q else q, c if c < r else r),
+        (u if u > x else x, v if v > y else y, w if w > z else z),
+    )
 
 
 def _driven(drive: tuple[Vector, Vector], up: Vector) -> Cost | None:
@@ -129,13 +152,13 @@ def pose_costs(
     comes: Vector | None,
     drives: Sequence[tuple[Vector, Vector]],
     ranked: float,
-    steady: Collection[Side],
+    finished: Callable[[], Standing],
 ) -> PoseCosts:
     """What it costs to work with each side of a piece down, whichever was down before.
 
     ``standing`` is the piece with what is ``added``, ``comes`` the way in which that is brought in, ``drives`` are for
     each row of screws the way from which the driver comes and the way in which its pockets look; all unit vectors.
-    ``steady`` are the sides on which it stays once all of it is made.
+    ``finished`` gives all that it will be.
     """
     every, coming = standing.box, bounds_of(piece, added)
     assert every is not None
@@ -169,7 +192,7 @@ def pose_costs(
         costs += [ON_EDGE] if down is not Side.BOTTOM and high > TALL and high > 2 * min(across) else []
         costs += [OVER_HEAD] if high > HIGH and ranked < HUNG else []
         if HELD_UP not in costs and not standing.steady(down):
-            costs.append(PROPPED if down in steady else UNSTEADY)
+            costs.append(PROPPED if finished().steady(down) else UNSTEADY)
         found[down] = tuple(costs)
     return found
 

@@ -6,14 +6,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from planlint.workplan.natural_units import alike
 from planlint.workplan.one_step import Step
 
 
-def _shape(step: Step) -> tuple[object, ...]:
+def _shape(step: Step, kind: Sequence[int]) -> tuple[object, ...]:
     """What two steps have in common that a builder calls the same: how many of what kind, and how they are joined."""
-    units = tuple(sorted(tuple(alike(part) for part in unit.parts) for unit in step.added))
-    standing = tuple(sorted(tuple(sorted(map(alike, unit.parts))) for unit in step.standing))
+    units = tuple(sorted(tuple(kind[part.index] for part in unit.parts) for unit in step.added))
+    standing = tuple(sorted(tuple(sorted(kind[part.index] for part in unit.parts)) for unit in step.standing))
     return units, standing, _joints(step), step.stuck
 
 
@@ -35,11 +34,12 @@ def _joints(step: Step) -> tuple[object, ...]:
     )
 
 
-def with_twins(units: Sequence[list[Step]]) -> list[list[Step]]:
-    """Units that are made in the same steps told as one, each step with its twins."""
+def with_twins(units: Sequence[list[Step]], kind: Sequence[int]) -> list[list[Step]]:
+    """Units that are made in the same steps told as one, each step with its twins; ``kind`` numbers the parts, those
+    alike the same."""
     found: dict[object, list[Step]] = {}
     for number, steps in enumerate(units):
-        shape: object = tuple(map(_shape, steps))
+        shape: object = tuple(_shape(step, kind) for step in steps)
         if not steps or any(step.stuck for step in steps) or steps[-1].makes.kind == "piece":
             shape = number
         first = found.setdefault(shape, [])
@@ -50,7 +50,7 @@ def with_twins(units: Sequence[list[Step]]) -> list[list[Step]]:
     return [steps for steps in found.values() if steps]
 
 
-def joined(steps: Sequence[Step]) -> list[Step]:
+def joined(steps: Sequence[Step], kind: Sequence[int]) -> list[Step]:
     """Parts alike that come in one after the other in the same way told as one step."""
     found: list[Step] = []
     for step in steps:
@@ -62,7 +62,7 @@ def joined(steps: Sequence[Step]) -> list[Step]:
             and not step.turned
             and step.way == last.way
             and len(step.added[0].parts) == 1
-            and alike(step.added[0].parts[0]) == alike(last.added[-1].parts[0])
+            and kind[step.added[0].parts[0].index] == kind[last.added[-1].parts[0].index]
             and len(last.added[-1].parts) == 1
             and len(step.work) * len(last.added) == len(last.work)
             and _joints(step) == _joints(replace(last, work=last.work[-len(step.work) :]))

@@ -51,6 +51,13 @@ def alike(part: Part) -> tuple[str, Fraction, Fraction, Fraction, Axis, Axis]:
 
 
 @of_piece
+def kinds(piece: Piece) -> tuple[int, ...]:
+    """A number for each part, the same for parts alike."""
+    numbers: dict[object, int] = {}
+    return tuple(numbers.setdefault(alike(part), len(numbers)) for part in piece.plan.parts)
+
+
+@of_piece
 def natural_units(piece: Piece) -> tuple[Natural, ...]:
     """The natural units of a piece: of any two, one lies within the other or they share nothing. Smallest first."""
     joins = [join for join in piece.plan.joins if join.part_a is not join.part_b and piece.trusted(join)]
@@ -215,7 +222,7 @@ def _frames(
             join for join in tied if join.index not in lids and abs(piece.contact(join).normal[axis]) < 0.5
         ]
         sets = _tied(range(len(piece.plan.parts)), flat_on, glue)
-        twins = [sorted(alike(piece.plan.parts[i]) for i in each) for each in sets]
+        twins = [sorted(map(kinds(piece).__getitem__, each)) for each in sets]
         for members, shape in zip(sets, twins, strict=True):
             if len({home.get(i, frozenset((i,))) for i in members}) < 3:
                 continue
@@ -373,11 +380,11 @@ def bounds_of(piece: Piece, parts: Iterable[int]) -> Box:
     return Box(low, high)
 
 
-def where(piece: Piece, unit: Iterable[int], others: Iterable[int], along: Axis | None) -> Side | None:
-    """On which side a unit lies of what else there is, along an axis; ``None`` where it lies in the middle."""
+def where(piece: Piece, unit: Iterable[int], others: Box, along: Axis | None) -> Side | None:
+    """On which side a unit lies in the box round what else there is, along an axis; ``None`` in the middle."""
     if along is None:
         return None
-    here, there = bounds_of(piece, unit), bounds_of(piece, others)
+    here, there = bounds_of(piece, unit), others
     off = (here.low[along] + here.high[along]) - (there.low[along] + there.high[along])
     if abs(off) < 0.1 * (there.high[along] - there.low[along]):
         return None

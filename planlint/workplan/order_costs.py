@@ -7,13 +7,14 @@ taken off first, and so put on last.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floats
-from planlint.workplan.natural_units import SMALL, Natural, bounds_of
+from planlint.workplan.natural_units import SMALL, Natural, bounds_of, volumes
 
 LOOSE, HUNG, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 7, 6, 5, 4, 3, 2, 1, 0
 """From last to first: what only rests; doors and drawers that hang or run; tops, bases and backs, laid on at one
@@ -24,7 +25,7 @@ NEXT = 2.5
 """A rail or shelf between, of which one side is closed in already: before anything else closes the rest in."""
 SHUT_IN = -1
 """What is slid in between two others, glue and all: rather before the second of them comes."""
-SKIN = 3 / 8
+SKIN = Fraction(3, 8)
 """A panel no thicker than this, in inches, is slid into its grooves, glued or not; so is any that floats."""
 
 WHY = {
@@ -80,7 +81,7 @@ ON_THE_BENCH = 2.0
 """Inches over the bench up to which a part is held by a block under it. Basis: our own judgement."""
 
 
-def rank(group: Collection[int], ties: Sequence[Join], natural: Natural | None) -> int:
+def rank(piece: Piece, group: Collection[int], ties: Sequence[Join], natural: Natural | None) -> int:
     """When a group that is tied to others by some joins comes, later for a higher number."""
     if all(join.rests for join in ties):
         return LOOSE
@@ -104,15 +105,19 @@ def rank(group: Collection[int], ties: Sequence[Join], natural: Natural | None) 
     if one_side and natural is not None and natural.kind == "frame" and not _takes_ends(own):
         return FRAME_ON
     channels = [j for j in ties if j.tradition is not None and j.tradition.kind in _CHANNELS]
-    thin = all(part.thickness <= SKIN for part, _, _, _ in own)
     if channels and all(
-        floats(join) or (thin and join.tradition and join.tradition.kind != "dado")
+        floats(join)
+        or (
+            join.tradition
+            and join.tradition.kind != "dado"
+            and all(p.thickness <= SKIN for p, _, _, _ in own)
+        )
         if join in channels
         else join.driven and not join.pockets
         for join in ties
     ):
         return SLIDES_IN
-    return CLOSES if _takes_ends(own) and not _band(own) else BETWEEN
+    return CLOSES if _takes_ends(own) and not _band(piece, own) else BETWEEN
 
 
 def _hangs(join: Join) -> bool:
@@ -120,13 +125,10 @@ def _hangs(join: Join) -> bool:
     return bool(join.fastenings) and all(each.moves for each in join.fastenings) and not join.pockets
 
 
-def _band(own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
+def _band(piece: Piece, own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
     """Whether all that takes ends is a strip with little wood beside what ends at it: a band round a panel."""
-
-    return all(
-        part.length * part.width * part.thickness <= SMALL * other.length * other.width * other.thickness
-        for part, _, other, _ in own
-    )
+    wood = volumes(piece)
+    return all(wood[part.index] <= SMALL * wood[other.index] for part, _, other, _ in own)
 
 
 _CHANNELS = frozenset({"dado", "tongue and groove", "rabbet"})
@@ -172,9 +174,7 @@ def last(
     others' screws, the less wood it has, then what has most joints or stands ``deep`` among those that it ends at,
     then what is put on in the manner of what came last, then what lies aslant, to the right, behind or above. Of a
     ``pair`` the one with less wood comes; of what rests, the upper one."""
-    wood = float(
-        sum(part.length * part.width * part.thickness for part in (piece.plan.parts[i] for i in group))
-    )
+    wood = sum(volumes(piece)[i] for i in group)
     low, high = bounds_of(piece, group)
     x, y, z = (round(low[i] + high[i], 2) for i in range(3))
     aslant = float(any(piece.plan.parts[i].turn is not None for i in group))

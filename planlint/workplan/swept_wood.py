@@ -65,28 +65,41 @@ def swept_box(box: Box, way: Vector, far: float) -> Box:
     )
 
 
+class Sweep:
+    """Wood that moves ``far`` inches along a unit vector, from ``start`` off its place."""
+
+    def __init__(self, mover: Wood, way: Vector, far: float, start: Vector = (0.0, 0.0, 0.0)) -> None:
+        self._way, self._far, self._start = way, far, start
+        moved = [(Box(plus(box.low, start), plus(box.high, start)), box, at) for box, at in mover.cells]
+        self._cells = [(here, swept_box(here, way, far), box, at) for here, box, at in moved]
+
+    def runs_into(self, still: Wood) -> bool:
+        """Whether it meets other wood on its way."""
+        for moved, swept, box, corners in self._cells:
+            for other, others in still.cells:
+                if not meet(swept, other):
+                    continue
+                if corners is None and others is None:
+                    if _box_runs_into(moved, other, self._way, self._far):
+                        return True
+                elif _hull_runs_into(
+                    corners or _corners(box), others or _corners(other), self._way, self._far, self._start
+                ):
+                    return True
+        return False
+
+
 def runs_into(mover: Wood, still: Wood, way: Vector, far: float, start: Vector = (0.0, 0.0, 0.0)) -> bool:
     """Whether wood that moves ``far`` inches along a unit vector, from ``start`` off its place, meets other wood."""
-    for box, corners in mover.cells:
-        moved = Box(plus(box.low, start), plus(box.high, start))
-        swept = swept_box(moved, way, far)
-        for other, others in still.cells:
-            if not _meet(swept, other):
-                continue
-            if corners is None and others is None:
-                if _box_runs_into(moved, other, way, far):
-                    return True
-            elif _hull_runs_into(corners or _corners(box), others or _corners(other), way, far, start):
-                return True
-    return False
+    return Sweep(mover, way, far, start).runs_into(still)
 
 
 def overlap(one: Wood, other: Wood) -> bool:
     """Whether two bodies share wood where they stand."""
-    return runs_into(one, other, (0.0, 0.0, 1.0), 0.0)
+    return meet(one.bounds, other.bounds) and runs_into(one, other, (0.0, 0.0, 1.0), 0.0)
 
 
-def _meet(a: Box, b: Box) -> bool:
+def meet(a: Box, b: Box) -> bool:
     (a0, b0, c0), (a1, b1, c1) = a
     (p0, q0, r0), (p1, q1, r1) = b
     return a0 < p1 and p0 < a1 and b0 < q1 and q0 < b1 and c0 < r1 and r0 < c1

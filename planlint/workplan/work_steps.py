@@ -7,19 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import cache, partial
 
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import scaled
-from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.assembly_order import Building, Meeting, assembly_order
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.finish_first import Finishing
 from planlint.workplan.how_it_lies import PoseCosts, Standing, drives_of, pose_costs, poses
 from planlint.workplan.like_steps import joined, with_twins
-from planlint.workplan.natural_units import FLAT, bounds_of, natural_units, where
+from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
 from planlint.workplan.order_costs import (
     FALLS,
@@ -54,9 +56,11 @@ class _Steps:
         self.lay: dict[frozenset[int], Side] = {}
         self.finishing = Finishing(piece)
         self.resting: dict[int, Side] = {}
+        self.bounds: dict[frozenset[int], Box] = {}
 
     def all(self) -> Iterator[Step]:
         units: list[tuple[Building, list[Step]]] = []
+        kind = kinds(self.piece)
         for building in assembly_order(self.piece):
             units += self._of(building)
         self._lay(units)
@@ -64,9 +68,9 @@ class _Steps:
         after: list[list[Step]] = []
         for _, steps in units:
             glued = bool(steps) and steps[-1].makes.kind in {"panel", "layers"}
-            (dry if glued else after).append(joined(steps))
+            (dry if glued else after).append(joined(steps, kind))
         for number, step in enumerate(
-            (s for part in [*with_twins(dry), *with_twins(after)] for s in part), 1
+            (s for part in [*with_twins(dry, kind), *with_twins(after, kind)] for s in part), 1
         ):
             yield replace(step, number=number, twins=tuple(replace(t, number=number) for t in step.twins))
 
@@ -182,8 +186,7 @@ class _Steps:
         found: list[PoseCosts] = []
         standing: Standing | None = None
         kept: set[Side] = set()
-        finished = Standing(self.piece, building.parts)
-        steady = [side for side in SIDES if finished.steady(side)]
+        finished = cache(partial(Standing, self.piece, building.parts))
         for meeting, step in zip(building.meetings, steps, strict=True):
             if step.stuck:
                 continue
@@ -200,7 +203,7 @@ class _Steps:
                 self.resting.update(dict.fromkeys(meeting.added, under))
             kept |= {self.resting[i] for i in meeting.added if i in self.resting}
             drives = drives_of(self.piece, meeting.joins)
-            costs = pose_costs(self.piece, standing, meeting.added, comes, drives, step.ranked, steady)
+            costs = pose_costs(self.piece, standing, meeting.added, comes, drives, step.ranked, finished)
             for down in costs:
                 if kept and kept != {down} and FALLS not in costs[down]:
                     costs[down] = (*costs[down], FALLS)
@@ -218,6 +221,11 @@ class _Steps:
             for join, clamp in zip(joins, clamps, strict=True)
         )
 
+    def _bounds(self, whole: frozenset[int]) -> Box:
+        if whole not in self.bounds:
+            self.bounds[whole] = bounds_of(self.piece, whole)
+        return self.bounds[whole]
+
     def _unit(self, parts: frozenset[int], whole: frozenset[int]) -> Unit:
         own = tuple(self.piece.plan.parts[i] for i in sorted(parts))
         if len(own) == 1:
@@ -228,7 +236,7 @@ class _Steps:
         if natural is None:
             return Unit(_kind(own), own)
         like = [unit for unit in self.natural.values() if unit.kind == natural.kind]
-        side = where(self.piece, parts, whole, natural.across) if len(like) > 1 else None
+        side = where(self.piece, parts, self._bounds(whole), natural.across) if len(like) > 1 else None
         kind = _kind(own) if natural.kind == "assembly" else natural.kind
         if kind == "frame" and _boards_on_edge(own, natural.across):
             kind = "carcass"
