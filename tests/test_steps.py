@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -282,8 +283,33 @@ join b.left, b.right to post_l.right, post_r.left as dowels, 1/2 thick, 3 long
     glued
 """
     )
-    assert "as dowels (3/8 in thick, 2 in long)" in text
-    assert "as dowels (1/2 in thick, 3 in long)" in text
+    assert re.search(r"as dowels \(\d, 3/8 in thick, 2 in long\)", text)
+    assert re.search(r"as dowels \(\d, 1/2 in thick, 3 in long\)", text)
+
+
+def test_a_gap_is_told_as_it_is_set_out() -> None:
+    text = told(
+        """\
+plan "Duckboard"
+    seen from nowhere
+stock w of cedar, 3/4 x 3
+part rail_l, rail_r of w, 18 long, deep, facing left
+part slat_1 of w, 24 long, crosswise, facing up
+join slat_1.bottom to rail_l.top
+    flush front, left
+    glued
+join slat_1.bottom to rail_r.top
+    flush front, right
+    glued
+for n in 2 to 4
+    part slat_{n} like slat_1
+        gap 1/4 to slat_{n - 1}
+        in line with slat_1.left
+    join slat_{n}.bottom to rail_l.top, rail_r.top
+        glued
+"""
+    )
+    assert "Set out   slat_2 through slat_4 in line with slat_1.left; 1/4 in between slat_1" in text
 
 
 def test_a_joint_that_stops_the_work_is_marked_at_its_step() -> None:

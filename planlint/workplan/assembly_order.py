@@ -245,10 +245,12 @@ class _Order:
         spoils = _splits([{home[j.part_a.index], home[j.part_b.index]} for j in joins])
         ranks = {group: self._rank(group, ties[group], every) for group in groups}
         closing = [group for group in groups if ranks[group] == CLOSES]
-        if len(closing) == 1 and len({home[p.index] for j in ties[closing[0]] for p in j.parts}) == len(
-            groups
-        ):
-            ranks[closing[0]] = FIRST
+        if len(closing) == 1:
+            # The rest is built up on it where all of it meets it, or where it is no unit but what screws keep together.
+            (base,) = closing
+            met = {home[p.index] for j in ties[base] for p in j.parts}
+            if len(met) == len(groups) or (len(base) > 1 and self._natural(base) is None):
+                ranks[base] = FIRST
         # What is in the way of screws comes late, and with it what is alike and joined to the same.
         kinds = {group: self._kind(group, ties[group]) for group in groups if barring and len(group) == 1}
         in_the_way = {kinds.get(group) for group in groups if not barring.isdisjoint(group)} - {None}
