@@ -9,21 +9,32 @@ from functools import partial
 from io import StringIO
 from typing import NamedTuple
 
-from planlint.checks.row_view import Row, listed, screw_length, set_up_words
+from planlint.checks.row_view import listed, screw_length, set_up_words
 from planlint.findings.finding import Finding, Grade
-from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Fastening, Join, Part, Placing, Tradition
+from planlint.model.plan import Fastening, Join, Part
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
+from planlint.reports.step_joints import (
+    clamp_opens,
+    clamp_words,
+    driven_words,
+    driver_words,
+    how_made,
+    joint_name,
+    made_words,
+    placing_words,
+    pocket_words,
+    side_name,
+    slot_words,
+)
 from planlint.reports.step_names import Names, comes, mind, runs, why
 from planlint.reports.steps_entry import all_screws, in_the_way, rows_of_joint, screws_of
-from planlint.sheet.joint_setouts import Loose, loose_in
+from planlint.sheet.joint_setouts import loose_in
 from planlint.sheet.sundries import counted, unsettled
-from planlint.text.measures import length, to_sixteenth
-from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
-from planlint.workplan.clamps import Clamp
+from planlint.text.measures import length
+from planlint.wording.fastener_words import fastener_name
 from planlint.workplan.one_step import JoinWork, Step
 
 
@@ -81,7 +92,7 @@ def _write_step(page: Page, telling: _Telling, step: Step) -> None:
         for work in step.work:
             names = in_the_way(piece, work.join, step)
             says = f"out of reach behind {listed(names)}" if names else "waits for these, or has no way in"
-            page.labelled(_joint(work.join), says, indent=3)
+            page.labelled(joint_name(work.join), says, indent=3)
         return
     what, to = named.what(step)
     page.heading(f"{step.number}  {what}", to, gap=1)
@@ -156,7 +167,7 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
     ]
     join, clamp = work.join, work.clamp
     placings = [(p.centred, p.side and _mirrored(p.side)) for p in work.placings]
-    made = join.tradition and _made(join.tradition, loose_in(piece, join), "inch")
+    made = join.tradition and made_words(join.tradition, loose_in(piece, join), "inch")
     beside = [
         (
             each.fastening.kind,
@@ -172,7 +183,7 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
         clamp.corner,
         clamp.lap,
         len(clamp.flush),
-        _opens(piece, clamp),
+        clamp_opens(piece, clamp),
     )
     return made, join.glue, join.slotted, placings, rows, beside, clamped, work.set_ups, work.settled
 
@@ -187,25 +198,25 @@ def _write_work(page: Page, telling: _Telling, step: Step, works: Sequence[JoinW
     piece, work = telling.piece, works[0]
     unit = piece.plan.unit
     found = rows_of_joint(piece, work.join)
-    page.prose(_joint(work.join) + _how(piece, work), indent=3)
+    page.prose(joint_name(work.join) + how_made(piece, work), indent=3)
     if rules := telling.stopped(work.join.name):
         page.labelled("Stop", f"{listed(rules)}: mend the plan first", indent=5)
     for row in found:
-        page.labelled("Pockets", _pockets(row), indent=5)
+        page.labelled("Pockets", pocket_words(row), indent=5)
         for (thread, inches, gauge), count in screws_of(row).items():
             page.labelled("Screws", f"{count} {thread} {screw_length(inches, unit)}, No. {gauge}", indent=5)
         if work.join.slotted:
-            page.labelled("Slots", _slots(work, row, telling.known), indent=5)
+            page.labelled("Slots", slot_words(work, row, telling.known), indent=5)
         if row.asked.plugged:
             page.labelled("Plugs", f"{len(row.pockets)}, once the screws are in", indent=5)
     for each in piece.fasteners(work.join):
-        page.labelled(each.fastening.kind.capitalize(), _fasteners(each, unit), indent=5)
+        page.labelled(each.fastening.kind.capitalize(), driven_words(each, unit), indent=5)
     if work.join.pockets and not work.settled:
         page.labelled("Pockets", "the plan does not settle where the parts lie; inspect it first", indent=5)
     if work.set_ups:
-        page.labelled("Driver", _driver(piece, step, work), indent=5)
+        page.labelled("Driver", driver_words(piece, step, work), indent=5)
     if work.clamp:
-        page.labelled("Clamp", _clamp(piece, work.clamp), indent=5)
+        page.labelled("Clamp", clamp_words(piece, work.clamp), indent=5)
     if len(works) > 1:
         others = _others(piece, works)
         page.labelled("Likewise", listed(others, most=len(others)), indent=5)
@@ -240,10 +251,10 @@ def _others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
     told: list[str] = []
     for like in sides.values():
         join = like[0].join
-        to = f"to {_side(join.part_b, join.side_b)}"
+        to = f"to {side_name(join.part_b, join.side_b)}"
         ways = [_otherwise(piece, first, each) for each in like]
         if len(like) == 1:
-            told.append(_joint(join) + ways[0])
+            told.append(joint_name(join) + ways[0])
         elif any(ways):
             told.append(
                 f"{'; '.join(visible(each.join.part_a.name) + way for each, way in zip(like, ways, strict=True))} {to}"
@@ -258,7 +269,7 @@ def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
     unit, words = piece.plan.unit, list[str]()
     for mine, theirs in zip(first.placings, other.placings, strict=True):
         if mine.inset != theirs.inset:
-            words.append(_placing(theirs, unit))
+            words.append(placing_words(theirs, unit))
     faces = [[row.asked.face for row in rows_of_joint(piece, work.join)] for work in (first, other)]
     if faces[0] != faces[1]:
         words.append(f"pockets in the {listed([face.value for face in faces[1]])}")
@@ -290,9 +301,9 @@ def _set_out(step: Step, unit: str) -> list[tuple[str, str]]:
         if each.gap:
             gaps.setdefault(each.gap, []).append(each)
         else:
-            lines.setdefault((each.side_a, _side(each.part_b, each.side_b)), []).append(each.part_a)
+            lines.setdefault((each.side_a, side_name(each.part_b, each.side_b)), []).append(each.part_a)
     told = [
-        f"{listed([_side(part, side) for part in parts] if len(parts) == 1 else runs(parts))} in line with {to}"
+        f"{listed([side_name(part, side) for part in parts] if len(parts) == 1 else runs(parts))} in line with {to}"
         for (side, to), parts in lines.items()
     ]
     for gap, here in gaps.items():
@@ -301,63 +312,10 @@ def _set_out(step: Step, unit: str) -> list[tuple[str, str]]:
             told.append(f"{length(gap, unit)} between {listed(row, most=len(row))}")
         else:
             told += [
-                f"{visible(each.part_a.name)} {length(gap, unit)} from {_side(each.part_b, each.side_b)}"
+                f"{visible(each.part_a.name)} {length(gap, unit)} from {side_name(each.part_b, each.side_b)}"
                 for each in here
             ]
     return [("Set out", "; ".join(told))] if told else []
-
-
-def _side(part: Part, side: Side) -> str:
-    return f"{visible(part.name)}.{side.value}"
-
-
-def _joint(join: Join) -> str:
-    return f"{_side(join.part_a, join.side_a)} to {_side(join.part_b, join.side_b)}"
-
-
-def _how(piece: Piece, work: JoinWork) -> str:
-    join, unit = work.join, piece.plan.unit
-    words = [_made(join.tradition, loose_in(piece, join), unit)] if join.tradition else []
-    words += [_placing(placing, unit) for placing in work.placings]
-    if join.glue:
-        words.append("glued" if join.glue == "all" else f"glued along the {join.glue}")
-    if join.slotted:
-        words.append("slotted")
-    return f": {', '.join(words)}" if words else ""
-
-
-def _made(made: Tradition, loose: tuple[Loose, int] | None, unit: str) -> str:
-    """``as dowels (3, 3/8 in thick, 2 in long)``: as the plan has it, and how many lie in the joint."""
-    sizes = [f"{length(inches, unit)} {measure}" for measure, inches in made.measures.items()]
-    many = [str(loose[1])] if loose is not None and loose[0].what != "splines" else []
-    more = ", ".join((*many, *sizes, *sorted(made.words)))
-    return f"as {made.kind} ({more})" if more else f"as {made.kind}"
-
-
-def _placing(placing: Placing, unit: str) -> str:
-    if placing.centred is not None:
-        return f"centred {Axis(placing.centred).words}"
-    assert placing.side is not None
-    side = placing.side.value
-    if not placing.inset:
-        return f"flush {side}"
-    if placing.inset < 0:
-        return f"proud {length(-placing.inset, unit)} at {side}"
-    return f"{length(placing.inset, unit)} from {side}"
-
-
-def _pockets(row: Row) -> str:
-    count = len(row.pockets)
-    at = row.setting_out(pocket.station for pocket in row.pockets)
-    return f"{count} in the {row.asked.face.value} of {visible(row.part.name)}, at {at}"
-
-
-def _fasteners(row: FastenerRow, unit: str) -> str:
-    """``3 No. 8 screws 2 in long, through the left of side into shelf, at … from front; clearance 11/64 in …``."""
-    made = row.fastening
-    said = f"{fastener_name(made, unit, len(row.at))}, {through_words(row)}, {fastener_places(row, unit)}"
-    holes = drilled_words(made, unit)
-    return f"{said}; {holes}" if holes else said
 
 
 def fasteners_told(piece: Piece) -> list[str]:
@@ -369,54 +327,3 @@ def fasteners_told(piece: Piece) -> list[str]:
             made = first.setdefault(fastener_name(row.fastening, piece.plan.unit, 1), row.fastening)
             total[fastener_name(made, piece.plan.unit, 1), made] += len(row.at)
     return [fastener_name(made, piece.plan.unit, count) for (_, made), count in total.items()]
-
-
-def _slots(work: JoinWork, row: Row, known: set[str]) -> str:
-    """What `slotted` means at the bench: which holes, which way, and how tight; the second time only what differs."""
-    count, slots = len(row.pockets), work.slots
-    holes = "the hole at the foot of the pocket" if count == 1 else "the holes at the foot of the pockets"
-    each = "a slot" if count == 1 else "slots"
-    glue = "" if work.join.glue else ", and use no glue"
-    way, moves = "", "the wood can move"
-    if slots is not None:
-        but = ""
-        if row.along is slots.along and count > 1:
-            but = ", all but the middle one" if count % 2 else ", all but one next to the middle"
-        way, moves = f", {slots.along.words}{but}", f"{visible(slots.part.name)} can move across its grain"
-    if glue in known:
-        return f"as before{way}, so that {moves}"
-    known.add(glue)
-    return f"make {holes} {each}{way}, so that {moves}; drive the screws just snug{glue}"
-
-
-def _driver(piece: Piece, step: Step, work: JoinWork) -> str:
-    names = [visible(name) for name in in_the_way(piece, work.join, step)]
-    stand = "stands" if len(names) == 1 else "stand"
-    pairs = " or ".join(set_up_words(each, piece.plan.unit) for each in work.set_ups)
-    return f"{pairs}: {listed(names)} {stand} in the way of the usual one"
-
-
-def _opens(piece: Piece, clamp: Clamp) -> str:
-    span = clamp.span(piece)
-    return "" if span is None else f", {to_sixteenth(span, piece.plan.unit)} apart"
-
-
-def _clamp(piece: Piece, clamp: Clamp) -> str:
-    said = (
-        f"from the {clamp.pad_a.value} of {visible(clamp.part_a.name)} to the {clamp.pad_b.value} of "
-        f"{visible(clamp.part_b.name)}{_opens(piece, clamp)}"
-    )
-    if clamp.corner:
-        said = (
-            f"the corner, with pads on the {clamp.pad_a.value} of {visible(clamp.part_a.name)} and the "
-            f"{clamp.pad_b.value} of {visible(clamp.part_b.name)}, or a band round it"
-        )
-    if clamp.through:
-        said += ", in line with this joint"
-    if clamp.again:
-        said = "the one put on before holds this joint too"
-    if clamp.lap:
-        said += f"; and one over the lap, {clamp.lap.value} to {clamp.lap.opposite.value}"
-    if clamp.flush:
-        said += f"; and one that presses the joint flat at the {listed([side.value for side in clamp.flush])}"
-    return said

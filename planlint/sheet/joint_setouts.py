@@ -281,7 +281,7 @@ def loose_pieces(piece: Piece) -> Counter[Loose]:
 
 
 def loose_in(piece: Piece, join: Join) -> tuple[Loose, int] | None:
-    """What lies in one settled joint, and how many of it, as ``spread`` has it: of splines how much (``SPLINE_UNIT``)."""
+    """What lies in one settled joint, and how many of it, as ``spread`` has it: of splines so many ``SPLINE_UNIT``."""
     said = join.tradition
     if said is None or said.kind not in LOOSE or not piece.trusted(join):
         return None

@@ -100,13 +100,10 @@ class Clamping:
             beyond: list[tuple[float, int]] = []
             for i in self._tree.near(_slab(outline, axis, at, snug)):
                 body = bodies[i]
-                near = (body.bounds.low if side.sign > 0 else body.bounds.high)[axis]
-                if (
-                    i in present
-                    and body.part not in join.parts
-                    and body.rotation is None
-                    and abs(near - at) <= snug
-                ):
+                low, high = body.bounds.low[axis], body.bounds.high[axis]
+                # It begins where the last one ends, or takes its end in: a tenon in its mortise.
+                on = low <= at + snug < high if side.sign > 0 else low < at - snug <= high
+                if i in present and body.part not in join.parts and body.rotation is None and on:
                     beyond.append((_shared(outline, _across(body.bounds, axis)), -i))
             covered, number = max(beyond, default=(0.0, 0))
             if covered <= COVERED * whole or bodies[-number].part is part:

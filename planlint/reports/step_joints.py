@@ -1,0 +1,120 @@
+"""How one joint is told in a step of the work: where it lies, how it is made, its pockets, drivers and clamps."""
+
+from __future__ import annotations
+
+from planlint.checks.row_view import Row, listed, set_up_words
+from planlint.geometry.drilling.fastener_places import FastenerRow
+from planlint.geometry.piece import Piece
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Join, Part, Placing, Tradition
+from planlint.reports.safe_words import visible
+from planlint.reports.steps_entry import in_the_way
+from planlint.sheet.joint_setouts import Loose, loose_in
+from planlint.text.measures import length, to_sixteenth
+from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
+from planlint.workplan.clamps import Clamp
+from planlint.workplan.one_step import JoinWork, Step
+
+
+def side_name(part: Part, side: Side) -> str:
+    return f"{visible(part.name)}.{side.value}"
+
+
+def joint_name(join: Join) -> str:
+    return f"{side_name(join.part_a, join.side_a)} to {side_name(join.part_b, join.side_b)}"
+
+
+def how_made(piece: Piece, work: JoinWork) -> str:
+    join, unit = work.join, piece.plan.unit
+    words = [made_words(join.tradition, loose_in(piece, join), unit)] if join.tradition else []
+    words += [placing_words(placing, unit) for placing in work.placings]
+    if join.glue:
+        words.append("glued" if join.glue == "all" else f"glued along the {join.glue}")
+    if join.slotted:
+        words.append("slotted")
+    return f": {', '.join(words)}" if words else ""
+
+
+def made_words(made: Tradition, loose: tuple[Loose, int] | None, unit: str) -> str:
+    """``as dowels (3, 3/8 in thick, 2 in long)``: as the plan has it, and how many lie in the joint."""
+    sizes = [f"{length(inches, unit)} {measure}" for measure, inches in made.measures.items()]
+    many = [str(loose[1])] if loose is not None and loose[0].what != "splines" else []
+    more = ", ".join((*many, *sizes, *sorted(made.words)))
+    return f"as {made.kind} ({more})" if more else f"as {made.kind}"
+
+
+def placing_words(placing: Placing, unit: str) -> str:
+    if placing.centred is not None:
+        return f"centred {Axis(placing.centred).words}"
+    assert placing.side is not None
+    side = placing.side.value
+    if not placing.inset:
+        return f"flush {side}"
+    if placing.inset < 0:
+        return f"proud {length(-placing.inset, unit)} at {side}"
+    return f"{length(placing.inset, unit)} from {side}"
+
+
+def pocket_words(row: Row) -> str:
+    count = len(row.pockets)
+    at = row.setting_out(pocket.station for pocket in row.pockets)
+    return f"{count} in the {row.asked.face.value} of {visible(row.part.name)}, at {at}"
+
+
+def driven_words(row: FastenerRow, unit: str) -> str:
+    """``3 No. 8 screws 2 in long, through the left of side into shelf, at … from front; clearance 11/64 in …``."""
+    made = row.fastening
+    said = f"{fastener_name(made, unit, len(row.at))}, {through_words(row)}, {fastener_places(row, unit)}"
+    holes = drilled_words(made, unit)
+    return f"{said}; {holes}" if holes else said
+
+
+def slot_words(work: JoinWork, row: Row, known: set[str]) -> str:
+    """What `slotted` means at the bench: which holes, which way, and how tight; the second time only what differs."""
+    count, slots = len(row.pockets), work.slots
+    holes = "the hole at the foot of the pocket" if count == 1 else "the holes at the foot of the pockets"
+    each = "a slot" if count == 1 else "slots"
+    glue = "" if work.join.glue else ", and use no glue"
+    way, moves = "", "the wood can move"
+    if slots is not None:
+        but = ""
+        if row.along is slots.along and count > 1:
+            but = ", all but the middle one" if count % 2 else ", all but one next to the middle"
+        way, moves = f", {slots.along.words}{but}", f"{visible(slots.part.name)} can move across its grain"
+    if glue in known:
+        return f"as before{way}, so that {moves}"
+    known.add(glue)
+    return f"make {holes} {each}{way}, so that {moves}; drive the screws just snug{glue}"
+
+
+def driver_words(piece: Piece, step: Step, work: JoinWork) -> str:
+    names = [visible(name) for name in in_the_way(piece, work.join, step)]
+    stand = "stands" if len(names) == 1 else "stand"
+    pairs = " or ".join(set_up_words(each, piece.plan.unit) for each in work.set_ups)
+    return f"{pairs}: {listed(names)} {stand} in the way of the usual one"
+
+
+def clamp_opens(piece: Piece, clamp: Clamp) -> str:
+    span = clamp.span(piece)
+    return "" if span is None else f", {to_sixteenth(span, piece.plan.unit)} apart"
+
+
+def clamp_words(piece: Piece, clamp: Clamp) -> str:
+    said = (
+        f"from the {clamp.pad_a.value} of {visible(clamp.part_a.name)} to the {clamp.pad_b.value} of "
+        f"{visible(clamp.part_b.name)}{clamp_opens(piece, clamp)}"
+    )
+    if clamp.corner:
+        said = (
+            f"the corner, with pads on the {clamp.pad_a.value} of {visible(clamp.part_a.name)} and the "
+            f"{clamp.pad_b.value} of {visible(clamp.part_b.name)}, or a band round it"
+        )
+    if clamp.through:
+        said += ", in line with this joint"
+    if clamp.again:
+        said = "the one put on before holds this joint too"
+    if clamp.lap:
+        said += f"; and one over the lap, {clamp.lap.value} to {clamp.lap.opposite.value}"
+    if clamp.flush:
+        said += f"; and one that presses the joint flat at the {listed([side.value for side in clamp.flush])}"
+    return said
