@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from fractions import Fraction
+from math import prod
 from pathlib import Path
 
 import jsonschema
@@ -12,10 +13,12 @@ import pytest
 from planlint.command.main import main
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.directions import Side
+from planlint.model.plan import Size
 from planlint.model.workshop import Buying, Settings
+from planlint.reports.setout_words import works
 from planlint.reports.sheet_files import sheet_json
 from planlint.reports.sheet_schema import sheet_schema
-from planlint.sheet.joint_setouts import shoulders
+from planlint.sheet.joint_setouts import BOXED, STAYS, shaped_parts, shoulders
 from planlint.sheet.shop_sheet import ShopSheet, joined, shop_sheet
 from planlint.text.source import PlanText
 
@@ -205,3 +208,41 @@ def test_a_price_in_bare_millimetres_says_what_to_write(
     said = " ".join("".join(capsys.readouterr()).split())
     assert "Write the unit behind each measure" in said
     assert "in the plan" not in said
+
+
+def volume(low: Size | None, high: Size | None) -> Fraction:
+    assert low is not None
+    assert high is not None
+    return prod((b - a for a, b in zip(low, high, strict=True)), start=Fraction(1))
+
+
+@pytest.mark.parametrize("name", ["mortised-table", "breadboard-top", "hall-bench"])
+def test_what_goes_in_fills_what_is_cut_out(name: str) -> None:
+    """A tenon or tongue that stays within the other part is as large as what is cut out there for it."""
+    piece = inspect_text(PlanText("a.plan", (DEMO / f"{name}.plan").read_text(encoding="utf-8"))).piece
+    assert piece is not None
+    made = [each for shaped in shaped_parts(piece).values() for each in shaped if each.makes in BOXED]
+    tongues = sorted(volume(each.low, each.high) for each in made if each.makes in STAYS)
+    assert tongues
+    assert tongues == sorted(volume(each.low, each.high) for each in made if each.makes not in STAYS)
+
+
+def test_laps_and_dovetails_by_hand() -> None:
+    """Half laps of 2-1/2 with 3/8 of 3/4 left; the egg-crate of 6 is cut 3 deep, for the other's dado is 3: its middle
+    lies 19 / 2 from the end. Tails through 3/4, pins as long as the other is thick; 7 in gives 4 tails."""
+
+    def works_of(name: str) -> dict[str, list[str]]:
+        sheet = sheet_of((DEMO / f"{name}.plan").read_text(encoding="utf-8"))
+        return {part.names[0]: list(works(part, "in")) for group in sheet.parts for part in group.parts}
+
+    lapped, box = works_of("lapped-frame"), works_of("dovetailed-box")
+    assert lapped["rail_t"][1:] == [
+        "lap 2-1/2 in wide, 3/8 in deep in the back, at the left",
+        "lap 2-1/2 in wide, 3/8 in deep in the back, at the right",
+    ]
+    assert lapped["along"] == ["lap 3/4 in wide, 3 in deep in the bottom, 9-1/8 in from left"]
+    assert "tails at the front, scribed 3/4 in from the end" in box["side_l"][2]
+    assert "such as 4, 1-3/4 in from middle to middle" in box["side_l"][2]
+    assert box["box_front"] == [
+        "pins at the left and right, scribed 3/4 in from the end, marked from the tails"
+    ]

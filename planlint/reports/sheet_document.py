@@ -80,8 +80,8 @@ def _wrong(sheet: ShopSheet) -> Iterator[Section]:
         yield Section(
             "Not counted",
             (
-                "The plan does not settle where the parts of these joints lie. What holds them is in no number below, "
-                "nor on the buying list:",
+                "The plan does not settle where the parts of these joints lie, or they do not meet. What holds them is "
+                "in no number below, nor on the buying list:",
                 *_unsettled(sheet),
             ),
             boxed=True,
