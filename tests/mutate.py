@@ -2,11 +2,11 @@
 
     python tests/mutate.py --number 300 --seed 1 [FOLDER OR FILE …]
 
-All tests are collected once, in one process; each is run once under ``coverage`` to learn which lines of which
-functions it reaches, and how long it takes (kept in ``.mutants/``, made anew where it is deleted). Then, for each
-mutant, a fork of that process takes the changed function in and runs the tests that reach the changed line, one of
-each test function first and quick ones first, until one fails or ``--seconds`` of tests are spent. What a module
-does as it is loaded (constants, tables) is changed in a copy of the checkout and asked in a process of its own.
+All tests are collected once, in one process, and run once to learn which functions each calls and how long it takes
+(kept in ``.mutants/``, made anew where it is deleted). Then, for each mutant, a fork of that process takes the
+changed function in and runs the tests that call it, one of each test function first and quick ones first, until one
+fails or ``--seconds`` of tests are spent. What a module does as it is loaded (constants, tables) is changed in a
+copy of the checkout and asked in a process of its own.
 A test that fails is run once more on the code as it is, so that no weak test is taken for a keen one. A run
 broken off goes on where it was. Tests that take long or that start planlint as a program are no help here, so the
 share told is of the least that died.
@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import argparse
 import ast
+import builtins
 import gc
 import json
 import os
@@ -35,16 +36,15 @@ from typing import NamedTuple, NoReturn
 
 os.environ["CI"] = "true"  # Examples are the same each time, and all modules are loaded.
 
-import coverage
 import pytest
 
 ROOT = Path(__file__).parent.parent
 ROOMS = ("placement", "model", "geometry", "checks", "conversion", "settings", "reports")
 KEPT = ROOT / ".mutants"
-LONG = 5.0
-"""Seconds of work under ``coverage`` after which a test is no help."""
-FEW = 40
-"""Tests asked in a process of their own."""
+LONG = 1.5
+"""Seconds of work after which a test is no help here."""
+FEW = 4
+"""Test files asked in a process of their own."""
 
 TURNED = {
     ast.Lt: "<=",
@@ -128,11 +128,6 @@ def functions(code: CodeType) -> Iterator[CodeType]:
                 yield from functions(each)
 
 
-def lines_of(code: CodeType) -> set[int]:
-    inner = [lines_of(each) for each in code.co_consts if isinstance(each, CodeType)]
-    return {line for _, _, line in code.co_lines() if line}.union(*inner)
-
-
 def names_of(code: CodeType) -> set[str]:
     inner = [names_of(each) for each in code.co_consts if isinstance(each, CodeType)]
     return set(code.co_names).union(*inner)
@@ -148,12 +143,50 @@ def one_of_each(tests: list[str]) -> list[str]:
     return [each for _, each in sorted(ordered, key=lambda each: each[0])]
 
 
+def _noting(*args: object, **named: object) -> object:
+    import builtins  # noqa: PLC0415 - it runs among the names of any module
+
+    return builtins.noted_call(-1)(*args, **named)  # type: ignore[attr-defined]
+
+
 class Reach(NamedTuple):
-    """What one test reaches: lines of functions, counted from the function's first, as bits."""
+    """What one test calls: ``PATH::NAME`` of functions and methods."""
 
     test: str
     seconds: float
-    lines: dict[str, str]
+    calls: list[str]
+
+
+class Calls:
+    """Notes the first call of each function; from then on the function runs as it is, so nothing is slowed."""
+
+    def __init__(self) -> None:
+        self.made: list[str] = []
+        self.functions = []
+        for each in gc.get_objects():
+            code = each.__code__ if isinstance(each, FunctionType) else None
+            if (
+                code
+                and code.co_filename.startswith(f"{ROOT}/planlint/")
+                and "<locals>" not in code.co_qualname
+            ):
+                self.functions.append((each, code))
+        builtins.noted_call = self.note  # type: ignore[attr-defined]
+        self.watch()
+
+    def note(self, number: int) -> FunctionType:
+        function, code = self.functions[number]
+        function.__code__ = code
+        self.made.append(f"{code.co_filename.removeprefix(f'{ROOT}/')}::{code.co_qualname}")
+        return function
+
+    def watch(self) -> None:
+        """All functions wait again for their first call."""
+        noting = _noting.__code__
+        for number, (function, code) in enumerate(self.functions):
+            if function.__code__ is code:
+                constants = tuple(number if each == -1 else each for each in noting.co_consts)
+                function.__code__ = noting.replace(co_consts=constants, co_freevars=code.co_freevars)
 
 
 def compiled(text: str, path: str) -> CodeType:
@@ -182,7 +215,7 @@ class Mutation:
         kept = KEPT / "reach.jsonl"
         kept.touch()
         forked(lambda: self.learn(kept))
-        self.reached = [Reach(**json.loads(line)) for line in kept.read_text(encoding="utf-8").splitlines()]
+        self.reached = [Reach(*json.loads(line)) for line in kept.read_text(encoding="utf-8").splitlines()]
         if self.call.number:
             self.try_all()
         return True
@@ -199,37 +232,21 @@ class Mutation:
 
     def learn(self, kept: Path) -> str:
         """What is not known yet of each test, written down one after another."""
-        known = {json.loads(line)["test"] for line in kept.read_text(encoding="utf-8").splitlines()}
-        starts = {
-            path: {line: (each.co_qualname, each.co_firstlineno) for each in found for line in lines_of(each)}
-            for path, found in self.found.items()
-        }
+        known = {json.loads(line)[0] for line in kept.read_text(encoding="utf-8").splitlines()}
         signal.signal(signal.SIGVTALRM, too_long)
-        until = process_time() + self.call.learning
+        until, calls = process_time() + self.call.learning, Calls()
         for name in one_of_each(list(self.items)):
             if name in known or process_time() > until:
                 continue
-            cover = coverage.Coverage(
-                data_file=None, include=[str(ROOT / "planlint" / "*")], config_file=False
-            )
+            calls.made.clear()
             began = process_time()
             signal.setitimer(signal.ITIMER_VIRTUAL, LONG)
-            cover.start()
             bad = self.run([name])
-            cover.stop()
             signal.setitimer(signal.ITIMER_VIRTUAL, 0)
-            bits: defaultdict[str, int] = defaultdict(int)
-            data = cover.get_data()
-            for file in data.measured_files():
-                path = Path(file).relative_to(ROOT).as_posix()
-                for line in data.lines(file) or ():
-                    if line in starts[path]:
-                        function, first = starts[path][line]
-                        bits[f"{path}::{function}"] |= 1 << (line - first)
-            seconds = round(process_time() - began, 2)
-            lines = {} if bad else {each: f"{value:x}" for each, value in bits.items()}
+            seconds = round(process_time() - began, 3)
             with kept.open("a", encoding="utf-8") as out:
-                print(json.dumps({"test": name, "seconds": seconds, "lines": lines}), file=out)
+                print(json.dumps([name, seconds, [] if bad else calls.made]), file=out)
+            calls.watch()
         return ""
 
     def near(self, mutant: Mutant) -> tuple[CodeType | None, list[str]]:
@@ -239,18 +256,16 @@ class Mutation:
         new = list(functions(compiled(mutant.put(text), mutant.path)))
         changed = [b for a, b in zip(old, new, strict=True) if a != b]
         if changed:
-            name, line = changed[0].co_qualname, mutant.line - changed[0].co_firstlineno
-            keys = [f"{mutant.path}::{name}"]
-            if not any(keys[0] in each.lines for each in self.reached):  # It has moved since.
-                keys = [
-                    each for each in {k for r in self.reached for k in r.lines} if each.endswith(f"::{name}")
+            key = f"{mutant.path}::{changed[0].co_qualname}"
+            at = [each for each in self.reached if key in each.calls]
+            if not at:  # It has moved since, or what it gave is kept from test to test.
+                at = [
+                    each
+                    for each in self.reached
+                    if any(k.endswith(key.partition("::")[2]) for k in each.calls)
                 ]
-            at = [
-                each
-                for each in self.reached
-                if any(int(each.lines.get(k, "0"), 16) >> line & 1 for k in keys)
-            ]
-            at = at or [each for each in self.reached if any(k in each.lines for k in keys)]
+            if not at:
+                at = [each for each in self.reached if any(k.startswith(mutant.path) for k in each.calls)]
             return changed[0], self.best(at, self.call.seconds)
         asked = [
             each for each in ast.parse(text).body if each.lineno <= mutant.line <= (each.end_lineno or 0)
@@ -269,8 +284,8 @@ class Mutation:
             if names & (names_of(each) | {each.co_qualname.partition(".")[0]})
         }
         return None, self.best(
-            [each for each in self.reached if users & each.lines.keys()], self.call.seconds
-        )[:FEW]
+            [each for each in self.reached if not users.isdisjoint(each.calls)], self.call.seconds
+        )
 
     def best(self, reached: list[Reach], most: float) -> list[str]:
         """The quickest of each test function first, as many as the time allows."""
@@ -288,6 +303,8 @@ class Mutation:
         if not tests:
             return "", 0
         if changed is None:
+            files = list(dict.fromkeys(each.partition("::")[0] for each in tests))[:FEW]
+            tests = [each for each in tests if each.startswith(tuple(files))]
             return self.dies_loaded(mutant, tests), len(tests)
 
         def changed_run() -> str:
@@ -395,7 +412,7 @@ def main() -> int:
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("--number", type=int, default=20, help="mutants tried")
     asked.add_argument("--seed", type=int, default=0)
-    asked.add_argument("--seconds", type=float, default=40.0, help="of tests for one mutant")
+    asked.add_argument("--seconds", type=float, default=12.0, help="of tests for one mutant")
     asked.add_argument("--learning", type=float, default=3600.0, help="seconds of work for what tests reach")
     asked.add_argument("where", nargs="*", default=[f"planlint/{room}" for room in ROOMS])
     words = ["-n", "0", "-q", "-p", "no:cacheprovider", "-W", "ignore", str(ROOT / "tests")]
