@@ -162,7 +162,7 @@ class Calls:
 
     def __init__(self) -> None:
         self.made: list[str] = []
-        self.functions = []
+        self.functions: list[tuple[FunctionType, CodeType]] = []
         for each in gc.get_objects():
             code = each.__code__ if isinstance(each, FunctionType) else None
             if (

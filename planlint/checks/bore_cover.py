@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import sqrt
 from typing import NamedTuple
 
-from planlint.checks.row_view import NIL, Row, rows
+from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.bore_clearance import Wood
@@ -17,6 +17,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import EndCut, Part
+from planlint.rulebook.limits import NIL
 
 
 def breakout(piece: Piece, rule: Rule) -> Iterator[Finding]:

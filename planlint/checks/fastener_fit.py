@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from planlint.checks.row_view import NIL
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.fastener_places import FastenerRow
@@ -14,6 +13,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Side
+from planlint.rulebook.limits import NIL
 
 
 class DriveFault(NamedTuple):

@@ -12,7 +12,7 @@ from planlint.model.plan import Part
 from planlint.model.timber import find_material
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import Hanging, hanging
-from planlint.statics.screw_strength import Allowed, lateral, withdrawal
+from planlint.statics.screw_strength import Allowed, lateral, shared_by, withdrawal
 from planlint.statics.wood_strength import screw_gravity
 
 
@@ -88,7 +88,7 @@ def wall_sum(piece: Piece, found: Hanging) -> Hangs:
     screws = studs * int(limits["hanging", "screws in a stud"]) * len(found.held_by)
     may = wall_screw()
     used = may.used(found.pull / screws, found.pounds / screws)
-    return Hangs(found, studs, screws, used, max(screws + 1, int(-(-screws * used // 1))))
+    return Hangs(found, studs, screws, used, shared_by(screws, used))
 
 
 def wall_screw() -> Allowed:

@@ -12,7 +12,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import balance
-from planlint.statics.screw_strength import UNTOLD, Allowed, allowed
+from planlint.statics.screw_strength import UNTOLD, Allowed, allowed, shared_by
 from planlint.statics.solved_loads import ScrewForce
 from planlint.statics.wood_strength import screw_gravity
 
@@ -98,7 +98,7 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
         if used > most:
             many = len(found)
             yield rule.finding(
-                fact=Overloaded(join, force, may, used, many, _needed(many, used / most), more),
+                fact=Overloaded(join, force, may, used, many, shared_by(many, used / most), more),
                 span=join.pockets[0].span if join.pockets else join.span,
                 joint=join.name,
                 parts=[part.name for part in join.parts],
@@ -106,6 +106,7 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
                 limit=most,
                 unit="of the allowed load",
                 basis=may.basis,
+                judged_by="share of the allowed load",
                 grade=None if used > breaks else Grade.CAUTION,
             )
     for wood, joins in unknown.items():
@@ -125,11 +126,6 @@ def short_loads(piece: Piece, standing: Standing) -> float:
     """How much more its screws may carry than under loads that stay."""
     stays = any(load.per_foot for load in standing.loads)
     return 1.0 if stays else piece.limits["joint-overload", "loads that come and go"]
-
-
-def _needed(many: int, times: float) -> int:
-    """Screws that would share it, were it shared evenly."""
-    return max(many + 1, int(-(-many * times // 1)))
 
 
 def _unknown(force: ScrewForce) -> str:

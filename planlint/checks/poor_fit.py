@@ -68,6 +68,7 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             unit="in" if fault.amount and fault.kind not in {"missing", "other-face"} else None,
             basis="judgement" if lap else "play" if wide else None,
             grade=min(rule.grade, Grade.CAUTION) if wide else None,
+            judged_by="play" if wide else "difference",
         )
     yield from wood_of_joints(piece, rule, {fault.host.index for fault in faults})
 

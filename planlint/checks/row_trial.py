@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from planlint.checks.row_view import NIL, Row
+from planlint.checks.row_view import Row
 from planlint.geometry.drilling.allowed_places import spread
 from planlint.geometry.drilling.bore_clearance import clearance
 from planlint.geometry.drilling.driver_reach import corridor, in_the_way
@@ -12,6 +12,7 @@ from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.plan import Join, Part
+from planlint.rulebook.limits import NIL
 from planlint.workplan.build_order import build_order
 from planlint.workplan.set_ups import Ways, once
 

@@ -20,11 +20,8 @@ from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, PocketRow, ScrewChoice
 from planlint.model.workshop import SetUp
+from planlint.rulebook.limits import NIL
 from planlint.text.measures import inches, length, to_sixteenth
-
-NIL = 1e-3
-"""Inches by which a measure may miss a limit: finer than anyone sets out, and what a metric size is off an inch one
-(a 32 mm screw in 18 mm board). Basis: our own judgement."""
 
 
 class Row(NamedTuple):

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from planlint.checks.row_trial import set_out_freely, shifted
-from planlint.checks.row_view import NIL, Row, mark_of, rows
+from planlint.checks.row_view import Row, mark_of, rows
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import MISTURNED
 from planlint.findings.rulebook import Rule
@@ -16,6 +16,7 @@ from planlint.geometry.shapes.vectors import cross, dot, unit
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join
 from planlint.model.threads import suited_thread
+from planlint.rulebook.limits import NIL
 from planlint.text.source import Span
 
 EDGE_IS_WEAK = frozenset({"fibreboard", "particleboard"})

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
-from planlint.checks.row_view import NIL, Row, rows
+from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.facts import Pocket, Screw
@@ -14,6 +14,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.segments import segment_to_segment
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
+from planlint.rulebook.limits import NIL
 
 PANEL_AND_EDGE = frozenset({"panel corner", "panel tee", "edge to edge", "edge band"})
 """Kinds of joint that open at an end where no screw is near it."""

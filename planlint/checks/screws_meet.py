@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from planlint.checks.row_view import NIL, Row, rows
+from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW
@@ -22,6 +22,7 @@ from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.model.traditions import SPLINES
+from planlint.rulebook.limits import NIL
 
 
 class ScrewsMeet(NamedTuple):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from planlint.checks.row_view import NIL
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
@@ -13,6 +12,7 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import minus
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
+from planlint.rulebook.limits import NIL
 from planlint.text.source import Span
 
 ONE_SURFACE = frozenset({"frame", "mitre", "edge to edge", "edge band", "end to end"})

@@ -8,7 +8,7 @@ from itertools import pairwise
 from operator import itemgetter
 from typing import NamedTuple
 
-from planlint.checks.row_view import NIL, Row, rows
+from planlint.checks.row_view import Row, rows
 from planlint.checks.screw_spacing import least_end
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
@@ -19,6 +19,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, length, minus, plus
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import leaders_of
+from planlint.rulebook.limits import NIL
 
 MOST_PARTS_ROUND = 60
 """Parts looked at on the way round from one part of a joint to the other. A ring longer than this holds

@@ -23,7 +23,7 @@ def record_of(inspection: Inspection) -> Record:
         [_row(finding) for finding in inspection.findings],
         [[*_row(finding), finding.reason] for finding in inspection.accepted],
         [[*mistake.span, mistake.says] for mistake in inspection.unread],
-        [[trouble.what, trouble.says, list(trouble.rules)] for trouble in inspection.crashed],
+        [[trouble.what, trouble.says, list(trouble.rules), trouble.kind] for trouble in inspection.crashed],
         [[inspection.findings.index(finding), _repair_row(repair)] for finding, repair in inspection.proved],
     ]
 
@@ -33,14 +33,14 @@ _REPAIR: tuple[Any, ...] = (_WORD, [(_COUNT, _COUNT, _WORD)], {bool, _OR_NONE})
 _FINDING: tuple[Any, ...] = (
     *(_WORD, _COUNT, {_WORD, _OR_NONE}, [_WORD], _COUNT, _COUNT, _WORD),
     *({int, float, _OR_NONE}, {int, float, _OR_NONE}, {_WORD, _OR_NONE}, _WORD, [_REPAIR]),
-    *(_WORD, {_WORD, _OR_NONE}, _WORD, _WORD),
+    *(_WORD, {_WORD, _OR_NONE}, _WORD, _WORD, _WORD),
 )
 _SHAPE: tuple[Any, ...] = (
     {_OR_NONE, (_WORD, _WORD, _COUNT, _COUNT)},
     [_FINDING],
     [(*_FINDING, {_WORD, _OR_NONE})],
     [(_COUNT, _COUNT, _WORD)],
-    [(_WORD, _WORD, [_WORD])],
+    [(_WORD, _WORD, [_WORD], _WORD)],
     [(_COUNT, _REPAIR)],
 )
 """What a record is made of: a tuple is a list of just these, a list one of any number, a set any one of some."""
@@ -111,7 +111,7 @@ def _inspection(record: Record, called: str, source: PlanText) -> Inspection:
         findings=found,
         accepted=tuple(map(_finding, accepted)),
         unread=tuple(Mistake(Span(start, end), says) for start, end, says in unread),
-        crashed=tuple(Trouble(what, says, tuple(rules)) for what, says, rules in crashed),
+        crashed=tuple(Trouble(what, says, tuple(rules), kind) for what, says, rules, kind in crashed),
         proved=tuple((found[number], _repair(row)) for number, row in proved),
         about=About(*about) if about else None,
     )
@@ -134,6 +134,7 @@ def _row(finding: Finding) -> Record:
         finding.against,
         finding.cause,
         finding.lasting,
+        finding.judged_by,
     ]
 
 
@@ -148,7 +149,7 @@ def _repair(row: Record) -> Repair:
 
 def _finding(row: Record) -> Finding:
     rule, grade, joint, parts, start, end, says, measured, limit, unit, basis, repairs, *more = row
-    kind, against, cause, lasting, *reason = more
+    kind, against, cause, lasting, judged_by, *reason = more
     return Finding(
         rule,
         Grade(grade),
@@ -166,4 +167,5 @@ def _finding(row: Record) -> Finding:
         against,
         cause,
         lasting=lasting,
+        judged_by=judged_by,
     )

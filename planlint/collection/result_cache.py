@@ -18,7 +18,7 @@ from pathlib import Path
 from time import sleep
 
 from planlint.collection.inspection_record import Record
-from planlint.inspection.inspection_result import Trouble
+from planlint.inspection.inspection_result import ABSENT
 from planlint.model.workshop import Settings
 
 FOLDER = ".planlint-cache"
@@ -77,9 +77,7 @@ class Cache:
 
         But for own rules that are not there: settings and program, which the key holds, say so.
         """
-        from planlint.collection.told_once import of_the_run  # noqa: PLC0415 - where something was inspected
-
-        if not self._secret or not all(of_the_run(Trouble(*each)) for each in record[4]):
+        if not self._secret or any(kind != ABSENT for *_, kind in record[4]):
             return
         self._used[key] = json.dumps(record, separators=(",", ":"))
         self._new = True

@@ -9,9 +9,8 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
 from planlint.findings.finding import Finding
-from planlint.inspection.inspection_result import Inspection, Trouble
+from planlint.inspection.inspection_result import ABSENT, FAILED, Inspection, Trouble
 from planlint.model.workshop import Settings
-from planlint.plugins.own_rules import NOWHERE, OWN
 from planlint.rulebook.grades import OFF
 
 Dropped = dict[str, Trouble]
@@ -19,14 +18,9 @@ Dropped = dict[str, Trouble]
 come to it in their order, so nothing is left out before the plan that tells it."""
 
 
-def of_own(trouble: Trouble) -> bool:
-    """Whether it is an own rule that made the trouble: all else was checked."""
-    return trouble.says.startswith(OWN)
-
-
-def of_the_run(trouble: Trouble) -> bool:
+def _of_the_run(trouble: Trouble) -> bool:
     """Whether it is the same for every plan with the same settings."""
-    return of_own(trouble) and NOWHERE in trouble.says
+    return trouble.kind == ABSENT
 
 
 def without(settings: Settings, dropped: Dropped) -> Settings:
@@ -40,7 +34,7 @@ def with_dropped(inspection: Inspection, settings: Settings, dropped: Dropped) -
     """An inspection that tells what was left out of it; what failed in it is put to that."""
     left_out = [trouble for rule, trouble in dropped.items() if settings.grades.get(rule) != OFF]
     for trouble in inspection.crashed:
-        if of_own(trouble) and not of_the_run(trouble):
+        if trouble.kind == FAILED:
             dropped.update((rule, trouble) for rule in trouble.rules if rule not in dropped)
     return replace(inspection, crashed=(*inspection.crashed, *left_out)) if left_out else inspection
 
@@ -57,13 +51,13 @@ def told_once(
         if not (failed or inspection.crashed):
             yield name, inspection
             continue
-        nowhere = list(filter(of_the_run, inspection.crashed))
+        nowhere = list(filter(_of_the_run, inspection.crashed))
         troubles += (each for each in nowhere if each not in troubles)
         here = [each for each in inspection.crashed if each not in nowhere]
-        crashed = tuple(each for each in here if not (of_own(each) and failed.issuperset(each.rules)))
+        crashed = tuple(each for each in here if not (each.own and failed.issuperset(each.rules)))
         left_out = failed.union(*(each.rules for each in nowhere))
         yield name, replace(_without_findings(inspection, left_out), crashed=crashed)
-        failed.update(rule for each in here if of_own(each) for rule in each.rules)
+        failed.update(rule for each in here if each.own for rule in each.rules)
 
 
 def _without_findings(inspection: Inspection, rules: Collection[str]) -> Inspection:

@@ -19,7 +19,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     """
     from planlint.collection.collection_root import find_root, portable, told_by_ledger, told_from  # noqa: PLC0415
     from planlint.collection.findings_ledger import Ledger, LedgerBroken, numbered, read_ledger, write_ledger  # noqa: PLC0415
-    from planlint.collection.told_once import of_own, told_once  # noqa: PLC0415
+    from planlint.collection.told_once import told_once  # noqa: PLC0415
     from planlint.command.output_files import keep_apart  # noqa: PLC0415
     from planlint.reports.safe_words import count, visible  # noqa: PLC0415
     from planlint.text.atomic_replace import NotReplaced  # noqa: PLC0415
@@ -37,7 +37,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     root = find_root(path for path in paths if path != STANDARD_INPUT)
     for called, inspection in told_once(inspected(paths, wishes), of_run):
         name = portable(told_by_ledger(Path(file), root, called))
-        if inspection.unread or not all(map(of_own, inspection.crashed)):
+        if inspection.unread or not all(each.own for each in inspection.crashed):
             broken[name] = inspection.path
             continue
         plans.add(name)

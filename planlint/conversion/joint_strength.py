@@ -9,9 +9,9 @@ told, not promised.
 
 from __future__ import annotations
 
-from planlint.checks.row_view import NIL
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
+from planlint.rulebook.limits import NIL
 from planlint.text.measures import length
 
 _NDS_GRAVITY: dict[str, float] = {

@@ -132,15 +132,7 @@ def _to_be_panel(join: Join) -> bool:
 def _panel(piece: Piece, part: Part, panels: Callable[[Join], bool]) -> tuple[Part, ...]:
     """The boards joined to a part, each to the next, by joints that make panels; in the order of the plan, it among
     them."""
-    found, waiting = {part.index: part}, [part]
-    while waiting:
-        for join in piece.graph.joins_of(waiting.pop()):
-            if panels(join) and piece.trusted(join):
-                for each in join.parts:
-                    if each.index not in found:
-                        found[each.index] = each
-                        waiting.append(each)
-    return tuple(found[index] for index in sorted(found))
+    return piece.graph.held_with(part, lambda join: panels(join) and piece.trusted(join))
 
 
 def _slotted(piece: Piece, board: Part, other: Part) -> bool:

@@ -64,6 +64,8 @@ class Finding:
     """What else is wrong at this joint because of it: told with this one."""
     lasting: str = ""
     """The joint, or the pair of them, by names that hold whatever else the plan joins; empty where it is at none."""
+    judged_by: str = ""
+    """The limit of its rule that was passed, by its name; empty where it is compared with something else."""
     fact: object | None = field(default=None, compare=False, repr=False)
     """What was judged, of a type that the rule's check declares; only where the piece was inspected in this process."""
 

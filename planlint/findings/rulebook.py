@@ -49,17 +49,20 @@ class Rule(RulePages):
         unit: str | None = None,
         repairs: Iterable[Repair | str] = (),
         basis: str | None = None,
+        judged_by: str | None = None,
         grade: Grade | None = None,
     ) -> Finding:
         """A finding of this rule; ``measured`` and ``limit`` are values in ``unit``.
 
         ``fact`` is what was judged; ``planlint.wording`` makes the text from it. A workshop's own rule gives its text
         itself: ``says`` and ``repairs``.
-        ``basis`` may be the name of one of the rule's limits, whose basis is then told, or any other words.
-        Where it is not given, the basis is that of the rule's first limit, or ``without_limits`` where it has none.
+        ``basis`` may be the name of one of the rule's limits, whose basis is then told, or any other words; then
+        ``judged_by`` may name the limit. Where neither is given, it is the rule's first limit; ``without_limits`` is
+        told where it has none.
         ``grade`` is the rule's own unless given.
         """
         named = self.limits.get(basis) if basis else next(iter(self.limits.values()), None)
+        by = judged_by or (named.name if named else "")
         return Finding(
             self.name,
             self.grade if grade is None else grade,
@@ -74,6 +77,7 @@ class Rule(RulePages):
             tuple(Repair(repair) if isinstance(repair, str) else repair for repair in repairs),
             kind=kind,
             against=against,
+            judged_by=by,
             fact=fact,
         )
 

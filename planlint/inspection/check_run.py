@@ -11,8 +11,8 @@ from planlint.checks.registry import Judge
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.overlaps import MOST_OVERLAPS
-from planlint.inspection.inspection_result import Trouble, our_fault, ran_out
-from planlint.plugins.own_rules import NOWHERE, OWN, own_rules
+from planlint.inspection.inspection_result import ABSENT, FAILED, Trouble, our_fault, ran_out
+from planlint.plugins.own_rules import OWN, own_rules
 from planlint.rulebook.grades import OFF
 from planlint.wording.wording import worded
 
@@ -92,7 +92,7 @@ class Checked:
         for name, outcome in ask_own(self.piece, rules, names, seconds):
             if isinstance(outcome, Failed):
                 says = f"{OWN} {name} failed ({outcome.says}). {_TOLD_ONCE}"
-                self.crashed.append(Trouble(name, says, (name,)))
+                self.crashed.append(Trouble(name, says, (name,), FAILED))
             elif isinstance(outcome, Stopped):
                 self.crashed.append(_stopped(name, outcome.where, share, self.clock.budget))
             elif outcome is None:
@@ -139,7 +139,7 @@ def _too_many(name: str) -> Trouble:
 
 
 def _not_brought(name: str, what: str, says: str) -> Trouble:
-    return Trouble(name, f"{OWN} {name} {what}, {NOWHERE}: {says}.", (name,))
+    return Trouble(name, f"{OWN} {name} {what}, and is checked in no plan: {says}.", (name,), ABSENT)
 
 
 def _stopped(name: str, where: str, share: float, budget: float) -> Trouble:
@@ -148,4 +148,4 @@ def _stopped(name: str, where: str, share: float, budget: float) -> Trouble:
         f"({share:.2g} of {budget:g} seconds) was over. "
         f"Look there for a loop that does not end, or allow more by --most-seconds. {_TOLD_ONCE}"
     )
-    return Trouble(name, says, (name,))
+    return Trouble(name, says, (name,), FAILED)

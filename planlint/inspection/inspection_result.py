@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     # A collection that has not changed is told from memory: nothing is placed or checked.
     from planlint.geometry.piece import Piece
 
+FAILED, ABSENT = "failed", "absent"
+"""A workshop's own rule that failed at a plan; one that cannot be had for any."""
 _PACKAGE = Path(__file__).parent.parent
 _NOWHERE = "an unknown place"
 _START = Span(0, 0)
@@ -30,6 +32,13 @@ class Trouble:
     says: str
     rules: tuple[str, ...] = ()
     """The rules that were not checked to their end because of it."""
+    kind: str = ""
+    """``FAILED`` or ``ABSENT``, of a workshop's own rule."""
+
+    @property
+    def own(self) -> bool:
+        """Whether it is the trouble of a workshop's own rule."""
+        return bool(self.kind)
 
 
 class About(NamedTuple):

@@ -30,6 +30,7 @@ from planlint.model.spacing_statements import spacings
 from planlint.model.stock_statements import add_stock
 from planlint.model.unrolling import TooMany, Unrolled, check_amount, unroll
 from planlint.model.workshop import Settings
+from planlint.text.measures import POUNDS_PER_KG
 from planlint.text.source import Mistake
 
 if TYPE_CHECKING:
@@ -46,8 +47,8 @@ MOST_ACCEPTED = 2000
 
 POUNDS_PER_UNIT = {
     "lb": Fraction(1),
-    # Both exact by definition: the pound is 0.45359237 kg, and falls at 9.80665 m/s².
-    "kg": Fraction(100_000_000, 45_359_237),
+    "kg": POUNDS_PER_KG,
+    # Exact by definition: a kilogram falls at 9.80665 m/s².
     "N": Fraction(10**13, 44_482_216_152_605),
 }
 """Pounds of force in one of each unit; a kilogram is taken at its weight."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
+from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import (
     EyeHeight,
     ForChildren,
@@ -40,6 +41,10 @@ _UNITS = {
 }
 
 
+_Said = tuple[Statement, Expression]
+"""A length and where it stands."""
+
+
 class Head:
     """What a plan says of itself: its title, its unit, and who looks at it."""
 
@@ -52,8 +57,8 @@ class Head:
         self.for_children = False
         self.purpose: str | None = None
         self.screw_metal: str | None = None
-        self._eye: tuple[Statement, EyeHeight] | None = None
-        self._use: tuple[Statement, UseAs] | None = None
+        self._eye: _Said | None = None
+        self._mattress: _Said | None = None
         first: dict[type, Statement] = {}
         for statement in _head_lines(statements):
             node = statement.node
@@ -86,34 +91,30 @@ class Head:
                 dict.fromkeys([_viewed(side_of_word(word), statement) for word in node.sides])
             )
         elif isinstance(node, EyeHeight):
-            self._eye = statement, node
+            self._eye = statement, node.height
         elif isinstance(node, ForChildren):
             self.for_children = True
         elif isinstance(node, UseAs):
             self.purpose = " ".join(node.purpose.text.split())
-            self._use = statement, node
+            if node.mattress is not None:
+                self._mattress = statement, node.mattress
         elif isinstance(node, ScrewMetal):
             self.screw_metal = node.metal.text.replace("galvanised", "galvanized")
 
     def eye_height(self, scope: Scope) -> Fraction | None:
         """Worked out last, since it may lean on lets."""
-        if self._eye is None:
-            return None
-        statement, node = self._eye
-        try:
-            return positive_length(node.height, scope, "the eye height")
-        except Refusal as refusal:
-            self.ledger.refuse(statement, refusal)
-            return None
+        return self._length(self._eye, scope, "the eye height")
 
     def mattress(self, scope: Scope) -> Fraction | None:
         """How thick the mattress is, worked out last as well."""
-        if self._use is None or self._use[1].mattress is None:
+        return self._length(self._mattress, scope, "the thickness of the mattress")
+
+    def _length(self, said: _Said | None, scope: Scope, what: str) -> Fraction | None:
+        if said is None:
             return None
-        statement, node = self._use
-        assert node.mattress is not None
+        statement, length = said
         try:
-            return positive_length(node.mattress, scope, "the thickness of the mattress")
+            return positive_length(length, scope, what)
         except Refusal as refusal:
             self.ledger.refuse(statement, refusal)
             return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
@@ -78,6 +78,13 @@ class JointGraph:
             if other.name != part.name:
                 found.setdefault(other.name, other)
         return tuple(found.values())
+
+    def held_with(self, part: Part, holds: Callable[[Join], bool]) -> tuple[Part, ...]:
+        """A part and all that joins which ``holds`` says yes to hold together with it, in the order of the plan."""
+        ends = (ends for join, ends in zip(self.joins, self.ends, strict=False) if holds(join))
+        leaders = leaders_of(range(len(self.parts)), ends)
+        mine = leaders[self.number[part.name]]
+        return tuple(each for number, each in enumerate(self.parts) if leaders[number] == mine)
 
     @cached_property
     def component_of(self) -> list[int]:

@@ -34,8 +34,6 @@ if TYPE_CHECKING:
 GROUP = "planlint.rules"
 OWN = "the workshop's own rule"
 """How everything begins that is told of them."""
-NOWHERE = "and is checked in no plan"
-"""What is told of one that is not there or cannot be used: the same for every plan with the same settings."""
 _SECONDS_TO_LOAD = 10.0
 """Basis: our own judgement; a module that only says what its checks are takes far less."""
 _PACKAGE = Path(__file__).parent.parent

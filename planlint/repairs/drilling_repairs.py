@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import islice
 
 from planlint.checks.registry import By, hangs_on
-from planlint.checks.row_view import NIL, Row
+from planlint.checks.row_view import Row
 from planlint.checks.screw_hold import Grip, covers
 from planlint.checks.screws_meet import ScrewsMeet
 from planlint.checks.turning_joint import held_twin, pockets_words
@@ -18,12 +18,20 @@ from planlint.geometry.facts import Screw
 from planlint.model.directions import Side
 from planlint.model.plan import Join, PocketRow, ScrewChoice
 from planlint.model.threads import suited_thread
-from planlint.repairs.join_edits import phrase, pockets_and_screws, screw_length, write_row, write_screws
+from planlint.repairs.join_edits import (
+    held_like,
+    phrase,
+    pockets_and_screws,
+    screw_length,
+    write_row,
+    write_screws,
+)
 from planlint.repairs.joint_trial import clears, rows_of, tried
 from planlint.repairs.line_edits import add_detail, add_details, add_line
 from planlint.repairs.part_repairs import faced, thicker
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.row_layouts import layouts
+from planlint.rulebook.limits import NIL
 from planlint.text.edits import TextEdit
 
 MOST_TRIED = 24
@@ -112,20 +120,8 @@ def _held_as(context: Context, join: Join, twin: Join) -> Iterator[Proposal]:
     """The words that hold the twin of a joint, in the same faces or those across."""
     head = context.at(join.span)
     last = head.details[-1] if head.details else None
-    for turn in (False, True) if twin.pockets else (False,):
-        lines = []
-        for row in twin.pockets:
-            face = row.face.opposite if turn else row.face
-            b = f"{join.part_b.name}." if row.in_b else ""
-            plugged = ", plugged" if row.plugged else ""
-            lines.append(f"pockets {phrase(row, context.unit)} in {b}{face.value}{plugged}")
-        if twin.screws is not None:
-            there = context.at(twin.screws.span)
-            lines.append(context.words(there, 0, there.span.end - there.span.start))
-        if twin.glue:
-            lines.append("glued" if twin.glue == "all" else "glued along the middle third")
-        if twin.slotted:
-            lines.append("slotted")
+    for behind in (False, True) if twin.pockets else (False,):
+        lines = held_like(context, twin, join.part_b.name, behind=behind)
         if lines:
             yield Proposal((add_details(context, head, lines, last),), f"hold it as {twin.name} is held")
 

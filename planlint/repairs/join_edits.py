@@ -104,6 +104,24 @@ def phrase(row: PocketRow, unit: str) -> str:
     return f"every {spelt(row.every, unit)} from {spelt(row.first or Fraction(0), unit)}{behind}"
 
 
+def held_like(context: Context, like: Join, b: str, *, behind: bool = False) -> list[str]:
+    """The details that hold a joint as another is held, whose part B is called ``b`` here; with the pockets in the
+    faces ``behind``, if so asked. Raises ``Elsewhere`` where its screws are told in another file."""
+    lines = []
+    for row in like.pockets:
+        face = (row.face.opposite if behind else row.face).value
+        plugged = ", plugged" if row.plugged else ""
+        lines.append(f"pockets {phrase(row, context.unit)} in {f'{b}.' if row.in_b else ''}{face}{plugged}")
+    if like.screws is not None:
+        said = context.at(like.screws.span)
+        lines.append(context.words(said, 0, said.span.end - said.span.start))
+    if like.glue:
+        lines.append("glued" if like.glue == "all" else "glued along the middle third")
+    if like.slotted:
+        lines.append("slotted")
+    return lines
+
+
 def write_screws(
     context: Context, join: Join, thread: str | None, length: Fraction | None
 ) -> tuple[TextEdit, ...]:

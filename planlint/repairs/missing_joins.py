@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from planlint.checks.loose_end import LooseEnd, forgotten
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import AssemblyLine, Statement
-from planlint.model.plan import Join, PocketRow
+from planlint.model.plan import Join
 from planlint.placement.placement_results import FreeAxis
-from planlint.repairs.join_edits import phrase
+from planlint.repairs.join_edits import held_like
 from planlint.repairs.line_edits import last_line, line_end, line_of, step_of
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.placing_repairs import exact, words_that_fix
@@ -79,20 +79,7 @@ def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tupl
                 lines.append(f"set back {spelt(inset, context.unit)} from {side}")
             else:
                 lines.append(f"proud {spelt(-inset, context.unit)} at {side}")
-    b = end.other.name if first else end.part.name
-    lines += [f"pockets {_row(row, b, context.unit)}" for row in like.pockets]
-    if like.screws is not None:
-        lines.append(_text(context, like.screws.span))
-    if like.glue:
-        lines.append("glued" if like.glue == "all" else "glued along the middle third")
-    if like.slotted:
-        lines.append("slotted")
-    return name, lines
-
-
-def _row(row: PocketRow, b: str, unit: str) -> str:
-    face = f"{b}.{row.face.value}" if row.in_b else row.face.value
-    return f"{phrase(row, unit)} in {face}{', plugged' if row.plugged else ''}"
+    return name, lines + held_like(context, like, end.other.name if first else end.part.name)
 
 
 def _text(context: Context, span: Span) -> str:

@@ -7,9 +7,10 @@ from fractions import Fraction
 from itertools import chain, islice
 from math import ceil
 
-from planlint.checks.row_view import NIL, Row
+from planlint.checks.row_view import Row
 from planlint.model.plan import PocketRow
 from planlint.repairs.written_lengths import down, marks, up
+from planlint.rulebook.limits import NIL
 
 
 def layouts(row: Row, *, aside: bool = False) -> Iterator[PocketRow]:

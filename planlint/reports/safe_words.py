@@ -125,17 +125,13 @@ def measured(finding: Finding, plan_unit: str) -> tuple[str, str]:
 
 
 def _limit_of(finding: Finding) -> Limit | None:
-    """The limit of its rule that a finding was judged by, as far as its basis, unit and value tell."""
+    """The limit of its rule that a finding was judged by."""
     rule = rule_book().get(finding.rule)
     if rule is None:
         from planlint.plugins.own_rules import every_rule  # noqa: PLC0415 - with the machinery of an inspection
 
         rule = every_rule().get(finding.rule)
-    limits = list(rule.limits.values()) if rule else []
-    alike = [limit for limit in limits if limit.told == finding.basis]
-    exact = [limit for limit in alike or limits if limit.unit == finding.unit]
-    same = [limit for limit in exact if finding.limit is not None and abs(limit.value - finding.limit) < 1e-9]
-    return next(iter(same or exact or alike or limits), None)
+    return rule.limits.get(finding.judged_by) if rule else None
 
 
 def _allowed(limit: str, value: float, sense: str | None) -> str:

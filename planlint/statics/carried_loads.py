@@ -67,7 +67,10 @@ def carried(piece: Piece) -> tuple[tuple[Standing, ...], tuple[Unjudged, ...]]:
     units: dict[str, tuple[Part, ...]] = {}
     unjudged = []
     for load in piece.plan.loads:
-        unit, doubt = _unit(piece, load.part)
+        unit = piece.graph.held_with(load.part, piece.trusted)
+        doubt = next(
+            (join for part in unit for join in piece.graph.joins_of(part) if not piece.trusted(join)), None
+        )
         if doubt is not None:
             unjudged.append(Unjudged(load, doubt))
             continue
@@ -79,24 +82,6 @@ def carried(piece: Piece) -> tuple[tuple[Standing, ...], tuple[Unjudged, ...]]:
         piece.tick()
         standing.append(_stand(piece, units[key], tuple(loads)))
     return tuple(standing), tuple(unjudged)
-
-
-def _unit(piece: Piece, part: Part) -> tuple[tuple[Part, ...], Join | None]:
-    """The parts that trusted joints hold together with a part; and a joint of theirs that leaves things open."""
-    seen = {part.name: part}
-    waiting = [part]
-    doubt = None
-    while waiting:
-        here = waiting.pop()
-        for join in piece.graph.joins_of(here):
-            if not piece.trusted(join):
-                doubt = doubt or join
-                continue
-            for other in join.parts:
-                if other.name not in seen:
-                    seen[other.name] = other
-                    waiting.append(other)
-    return tuple(sorted(seen.values(), key=lambda each: each.index)), doubt
 
 
 def _stand(piece: Piece, parts: tuple[Part, ...], loads: tuple[Load, ...]) -> Standing:

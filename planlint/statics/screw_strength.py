@@ -6,7 +6,7 @@ written for furniture, nor for screws aslant through a pocket: its equations are
 
 from __future__ import annotations
 
-from math import hypot, pi, sqrt
+from math import ceil, hypot, pi, sqrt
 from typing import NamedTuple
 
 from planlint.geometry.facts import Screw
@@ -184,3 +184,8 @@ def _bearing(g: float) -> float:
 def _row(gauge: int) -> dict[str, float]:
     rows: list[dict[str, float]] = figures("screws")["gauge"]
     return min(rows, key=lambda row: abs(row["number"] - gauge))
+
+
+def shared_by(many: int, times: float) -> int:
+    """Screws that would evenly share so many times what ``many`` of them may carry: one more at least."""
+    return max(many + 1, ceil(many * times))

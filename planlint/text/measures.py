@@ -47,14 +47,14 @@ def length(value: Number, unit: str = "in") -> str:
     return inches(value) if unit in {"in", "ft"} else millimetres(value)
 
 
-POUNDS_PER_KG = 100_000_000 / 45_359_237
-"""Exact by definition."""
+POUNDS_PER_KG = Fraction(100_000_000, 45_359_237)
+"""Exact by definition: the pound is 0.45359237 kg."""
 
 
 def weight(pounds: Number, unit: str = "in") -> str:
     """What weighs so many pounds, in pounds, or in kilograms for a metric plan: ``62 lb``, ``0.4 lb``, ``28 kg``."""
     metric = unit not in {"in", "ft"}
-    number = float(pounds) / POUNDS_PER_KG if metric else float(pounds)
+    number = float(pounds / POUNDS_PER_KG) if metric else float(pounds)
     return f"{number:.{0 if abs(number) >= 10 else 1}f} {'kg' if metric else 'lb'}"
 
 

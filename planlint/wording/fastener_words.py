@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil, floor
 
 from planlint.checks.fastener_fit import DriveFault
-from planlint.checks.row_view import NIL, listed, mark_of, places
+from planlint.checks.row_view import listed, mark_of, places
 from planlint.checks.screws_meet import DriveMeets
 from planlint.checks.turning_joint import LoneFastener
 from planlint.findings.finding import Finding
@@ -15,6 +15,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import side_of
 from planlint.model.fastener_statements import KINDS
 from planlint.model.plan import Fastening
+from planlint.rulebook.limits import NIL
 from planlint.text.measures import length, told_apart
 from planlint.wording.told import Told
 

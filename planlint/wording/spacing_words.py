@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from math import ceil
 
-from planlint.checks.row_view import NIL, Row, at_least
+from planlint.checks.row_view import Row, at_least
 from planlint.checks.screw_spacing import PANEL_AND_EDGE, CloseBores, FarEnd, NearEnd, WideGap
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
+from planlint.rulebook.limits import NIL
 from planlint.text.measures import to_sixteenth
 from planlint.wording.told import Told
 
