@@ -69,6 +69,17 @@ def test_no_file_is_too_long_to_be_read_at_a_sitting() -> None:
     assert long == []
 
 
+def test_checks_yield_facts_and_no_words() -> None:
+    """What a finding says is made of its fact in ``wording`` alone; only a workshop's own rules bring a text."""
+    calls = [
+        (file.name, each.lineno)
+        for file in (ROOT / "planlint" / "checks").glob("*.py")
+        for each in ast.walk(ast.parse(file.read_bytes()))
+        if isinstance(each, ast.keyword) and each.arg in {"says", "repairs"}
+    ]
+    assert calls == []
+
+
 def private_names(tree: ast.Module) -> set[str]:
     """What a module itself calls by a name of its own: functions, classes, variables and what ``self`` holds."""
     found = set()

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from planlint.checks.row_trial import behind, has_room, set_out_freely, shows
-from planlint.checks.row_view import Row, listed, rows, set_up_words
+from planlint.checks.row_trial import behind, has_room, set_out_freely, shows, would_show
+from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.driver_reach import corridors
@@ -19,12 +19,38 @@ from planlint.model.workshop import SetUp
 from planlint.workplan.build_order import Access, Assembly, assemblies, build_order, least_stuck
 from planlint.workplan.set_ups import Ways, set_ups
 
-MOST_NAMED = 4
-"""Joints of a knot that one finding tells one by one. Basis: our own judgement."""
 MOST_KNOTS = 24
 """Knots of one set of parts that are told: each costs a search of the whole set. Basis: our own judgement."""
 MOST_UNDONE = 24
 """Joints of a knot tried for the one that undoes it: each costs a search of the knot. Basis: our own judgement."""
+
+
+class OutOfReach(NamedTuple):
+    """Pockets of a row, by their stations, that the receiving part itself keeps the usual driver from."""
+
+    row: Row
+    stations: Sequence[float]
+    fits: SetUp | None
+    """The bit and driver of the shop's that reach them all the same."""
+    places: Sequence[float] | None
+    """Where along the joint there is room."""
+
+
+class NoOrder(NamedTuple):
+    """Parts that no order puts together, their joints that are in one another's way, and a row that would undo it."""
+
+    row: Row
+    parts: Sequence[Part]
+    joins: Sequence[Join]
+    fits: SetUp | None
+    """The bit and driver of the shop's with which there is an order."""
+    places: Sequence[float] | None
+    """Where along the joint of the row there is room."""
+
+
+def beside(row: Row, parts: Iterable[Part]) -> list[Part]:
+    """Of some parts those that are not the joint's own."""
+    return [part for part in parts if part not in row.join.parts]
 
 
 def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -36,18 +62,12 @@ def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
         found = _past_its_own(piece, shut)
         if found is not None and found == piece.settings.profile.set_ups[0]:
             continue
-        at = row.setting_out(pocket.station for pocket in shut)
-        reaches = "No driver reaches" if found is None else "The usual driver does not reach"
         yield rule.finding(
+            fact=OutOfReach(row, [pocket.station for pocket in shut], found, _places_with_room(row, ())),
             grade=None if found is None else min(rule.grade, Grade.ADVICE),
             span=row.asked.span,
             joint=row.join.name,
             parts=row.names,
-            says=(
-                f"{reaches} the screw{'' if len(shut) == 1 else 's'} {at}, in the {row.asked.face.value} of "
-                f"{row.part.name}: {row.into.name} stands in the way of its own screw."
-            ),
-            repairs=_from_elsewhere(row, (), _places_with_room(row, ()), found),
         )
 
 
@@ -133,9 +153,6 @@ class _Knot(NamedTuple):
         """Whether there is still no order with other things in the way."""
         return any(tree.stuck_sets() for tree in build_order(self.stuck.parts, self.inner, access))
 
-    def others(self, row: Row) -> list[Part]:
-        return [part for part in self.stuck.parts if part not in row.join.parts]
-
     def set_up(self) -> SetUp | None:
         """The first bit and driver of the shop's with which, beside the usual ones, there is an order."""
         piece, reach = self.piece, set_ups(self.piece)
@@ -152,25 +169,17 @@ class _Knot(NamedTuple):
 
 
 def _no_order(rule: Rule, knot: _Knot, row: Row, places: Sequence[float] | None) -> Finding:
-    piece, names = knot.piece, [part.name for part in knot.stuck.parts]
-    within, joins = {part.index for part in knot.stuck.parts}, knot.told
-    told = [_blocked(piece, join, within) for join in joins[:MOST_NAMED]]
-    more = f"; and {len(joins) - MOST_NAMED} more joints likewise" if len(joins) > MOST_NAMED else ""
+    piece = knot.piece
     fits, usual = knot.set_up(), piece.settings.profile.set_ups[0]
-    with_usual = "" if fits is None else " with the usual bit and driver"
     return rule.finding(
+        fact=NoOrder(row, knot.stuck.parts, knot.told, fits, places),
         grade=None if fits is None else min(rule.grade, Grade.ADVICE),
         span=row.asked.span,
         joint=row.join.name,
-        parts=names,
-        says=(
-            f"No order of work puts {listed(names)} together{with_usual}: {'; '.join(told)}{more}. Whichever joint "
-            "comes last, its screws are out of reach."
-        ),
+        parts=[part.name for part in knot.stuck.parts],
         measured=None if fits is None else usual.length,
         limit=None if fits is None else fits.length,
         unit=None if fits is None else "in",
-        repairs=_from_elsewhere(row, knot.others(row), places, fits),
     )
 
 
@@ -187,12 +196,12 @@ def _way_out(knot: _Knot) -> tuple[Row, list[float] | None]:
     undoing = [knot.first[join.index] for join in joins if undoes(join)] or [knot.first[joins[0].index]]
     moved = []
     for row in undoing:
-        others, pockets = knot.others(row), behind(row)
+        others, pockets = beside(row, knot.stuck.parts), behind(row)
         places = _places_with_room(row, others)
         if places is not None:
             return row, places
         if pockets and has_room(row, pockets, others):
-            if not _would_show(row, pockets):
+            if not would_show(row, pockets):
                 return row, None
             moved.append(row)
     return (moved or undoing)[0], None
@@ -202,50 +211,6 @@ def _place(piece: Piece, join: Join) -> tuple[float, ...]:
     """Where a joint lies: an order that neither names nor the order of statements change."""
     x, y, z = piece.pockets(join)[0].exit
     return round(z, 4), round(x, 4), round(y, 4)
-
-
-def _blocked(piece: Piece, join: Join, within: set[int]) -> str:
-    names = [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
-    stand = "stands" if len(names) == 1 else "stand"
-    return f"{listed(names)} {stand} in the driver's way at {join.part_a.name} to {join.part_b.name}"
-
-
-def _from_elsewhere(
-    row: Row, others: Sequence[Part], places: Sequence[float] | None, fits: SetUp | None = None
-) -> list[str]:
-    """Other places along the joint, or the other face, where a driver has room; else a shorter one, or no screws.
-
-    ``places`` are those along the joint with room; the other face comes last where the pockets would show in it.
-    """
-    unit = row.unit
-    ways = []
-    if fits is not None:
-        ways.append(f"drive it with {set_up_words(fits, unit)}.")
-    if places is not None:
-        ways.append(
-            f"set the pockets of {row.joint} out at {row.setting_out(places)}: there the driver has room."
-        )
-    moved = behind(row)
-    drill = f"drill the pockets of {row.joint} in the {row.asked.face.opposite.value} of {row.part.name}"
-    room = bool(moved) and has_room(row, moved, others)
-    show = room and _would_show(row, moved)
-    if room and not show:
-        ways.append(f"{drill}: there is room.")
-    no_screws = f"make {row.joint} with glue, dowels or a tenon instead of pocket screws"
-    if fits is None:
-        no_screws += (
-            "; or drive it by hand, or measure what the shop has and give it as `bits` and `drivers` under "
-            "`[drilling]` in planlint.toml"
-        )
-    ways.append(f"{no_screws}.")
-    if show:
-        ways.append(f"{drill} and plug them: they show.")
-    return [f"{way[0].upper()}{way[1:]}" if n == 0 else f"Or {way}" for n, way in enumerate(ways)]
-
-
-def _would_show(row: Row, pockets: Sequence[Pocket]) -> bool:
-    """Whether pockets moved elsewhere would be holes in sight: a row that is plugged is plugged there too."""
-    return not row.asked.plugged and shows(row, pockets)
 
 
 def _places_with_room(row: Row, others: Sequence[Part]) -> list[float] | None:
@@ -260,6 +225,6 @@ def _places_with_room(row: Row, others: Sequence[Part]) -> list[float] | None:
     found = set_out_freely(
         row, lambda station: ground.free(station) and has_room(row, (ground.pocket(station),), others)
     )
-    if found is None or not _would_show(row, [ground.pocket(station) for station in found]):
+    if found is None or not would_show(row, [ground.pocket(station) for station in found]):
         return found
     return found if shows(row, row.pockets) else None

@@ -72,6 +72,11 @@ def shows(row: Row, pockets: Iterable[Pocket]) -> bool:
     return bool(row.piece.plan.seen_from) and any(map(row.piece.in_sight, pockets))
 
 
+def would_show(row: Row, pockets: Sequence[Pocket]) -> bool:
+    """Whether pockets moved elsewhere would be holes in sight: a row that is plugged is plugged there too."""
+    return not row.asked.plugged and shows(row, pockets)
+
+
 def has_room(row: Row, pockets: Iterable[Pocket], others: Sequence[Part]) -> bool:
     """Whether a driver for these pockets passes the receiving part and ``others``."""
     piece = row.piece

@@ -1,0 +1,138 @@
+"""The words for drivers that cannot reach a screw, and for parts that cannot be put together or brought in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from planlint.checks.driving_room import NoOrder, OutOfReach, beside
+from planlint.checks.no_way_in import ShutIn
+from planlint.checks.row_trial import behind, has_room, would_show
+from planlint.checks.row_view import Row, listed, set_up_words
+from planlint.findings.finding import Finding
+from planlint.geometry.facts import Vector
+from planlint.geometry.piece import Piece
+from planlint.model.directions import SIDES
+from planlint.model.plan import Join, Part
+from planlint.model.workshop import SetUp
+from planlint.wording.told import Told, alternatives
+from planlint.workplan.joint_freedom import ALIKE, Freedom
+
+MOST_TOLD = 4
+"""Joints that one finding tells one by one. Basis: our own judgement."""
+
+
+def no_room_to_drive(_piece: Piece, _found: Finding, fact: OutOfReach) -> Told:
+    row = fact.row
+    reaches = "No driver reaches" if fact.fits is None else "The usual driver does not reach"
+    return Told(
+        f"{reaches} the screw{'' if len(fact.stations) == 1 else 's'} {row.setting_out(fact.stations)}, in the "
+        f"{row.asked.face.value} of {row.part.name}: {row.into.name} stands in the way of its own screw.",
+        _from_elsewhere(row, (), fact.places, fact.fits),
+    )
+
+
+def no_build_order(piece: Piece, _found: Finding, fact: NoOrder) -> Told:
+    within = {part.index for part in fact.parts}
+    with_usual = "" if fact.fits is None else " with the usual bit and driver"
+    blocked = _some([_blocked(piece, join, within) for join in fact.joins])
+    return Told(
+        f"No order of work puts {listed([part.name for part in fact.parts])} together{with_usual}: "
+        f"{blocked}. Whichever joint comes last, its screws are out of reach.",
+        _from_elsewhere(fact.row, beside(fact.row, fact.parts), fact.places, fact.fits),
+    )
+
+
+def _some(told: Sequence[str]) -> str:
+    more = f"; and {len(told) - MOST_TOLD} more joints likewise" if len(told) > MOST_TOLD else ""
+    return "; ".join(told[:MOST_TOLD]) + more
+
+
+def _blocked(piece: Piece, join: Join, within: set[int]) -> str:
+    names = [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
+    stand = "stands" if len(names) == 1 else "stand"
+    return f"{listed(names)} {stand} in the driver's way at {join.part_a.name} to {join.part_b.name}"
+
+
+def _from_elsewhere(
+    row: Row, others: Sequence[Part], places: Sequence[float] | None, fits: SetUp | None
+) -> list[str]:
+    """Other places along the joint, or the other face, where a driver has room; else a shorter one, or no screws.
+
+    ``places`` are those along the joint with room; the other face comes last where the pockets would show in it.
+    """
+    ways = []
+    if fits is not None:
+        ways.append(f"Drive it with {set_up_words(fits, row.unit)}.")
+    if places is not None:
+        ways.append(
+            f"Set the pockets of {row.joint} out at {row.setting_out(places)}: there the driver has room."
+        )
+    moved = behind(row)
+    drill = f"Drill the pockets of {row.joint} in the {row.asked.face.opposite.value} of {row.part.name}"
+    room = bool(moved) and has_room(row, moved, others)
+    show = room and would_show(row, moved)
+    if room and not show:
+        ways.append(f"{drill}: there is room.")
+    no_screws = f"Make {row.joint} with glue, dowels or a tenon instead of pocket screws"
+    if fits is None:
+        no_screws += (
+            "; or drive it by hand, or measure what the shop has and give it as `bits` and `drivers` under "
+            "`[drilling]` in planlint.toml"
+        )
+    ways.append(f"{no_screws}.")
+    if show:
+        ways.append(f"{drill} and plug them: they show.")
+    return alternatives(ways)
+
+
+def no_way_in(_piece: Piece, _found: Finding, fact: ShutIn) -> Told:
+    part, others = fact.part, fact.others
+    entered = _some([_entered(join, free) for join, free in fact.guided])
+    return Told(
+        f"{part.name} has no way in: {listed(others)} shut{'s' if len(others) == 1 else ''} it in. "
+        f"{entered}. Whichever comes last, no straight move brings it home.",
+        alternatives(_let_in(fact)),
+    )
+
+
+def _let_in(fact: ShutIn) -> list[str]:
+    ways, name = [], fact.part.name
+    if fact.notched is not None and fact.notched.tradition is not None:
+        a, b = fact.notched.part_a.name, fact.notched.part_b.name
+        ways.append(
+            f"Cut the {fact.notched.tradition.kind} of {a} in {b} through to its end, or notch the corner of {a} that "
+            f"it stops, and slide {a} in along it."
+        )
+    if fact.springy:
+        ways.append(
+            "Spring the thin part, tilt it in, or let it in at a notch and slide it home: try it dry first."
+        )
+    for join in fact.undoing[:2]:
+        joint = f"{join.part_a.name} to {join.part_b.name}"
+        if join.tradition is not None and any(join is each for each, _ in fact.guided):
+            kind = join.tradition.kind
+            ways.append(f"Make {joint} as a butt with pocket screws, or with glue, instead of {kind}.")
+        elif join.pockets:
+            ways.append(
+                f"Drill {joint} in a face that stays open, so that its screws can be driven after {name} is in."
+            )
+    return [*ways, f"Cut the joints of {name} so that all of them are entered the same way."]
+
+
+def _entered(join: Join, free: Freedom) -> str:
+    """``rail goes into post only from the left``: how a joint is entered, by its part A."""
+    ways = free.only or (free.out,)
+    words = " or ".join(dict.fromkeys(_from(way) for way in ways))
+    along = "" if free.only or free.walls is None else ", or along its channel"
+    return f"{join.part_a.name} goes into {join.part_b.name} only {words}{along}"
+
+
+_FROM = {"top": "from above", "bottom": "from below"}
+
+
+def _from(way: Vector) -> str:
+    """Where a part comes from that leaves along a unit vector."""
+    for side in SIDES:
+        if way[side.axis] * side.sign > ALIKE:
+            return _FROM.get(side.value, f"from the {side.value}")
+    return "square to the joint"
