@@ -251,7 +251,7 @@ class Join:
     touches: bool = True
     """Whether the two sides lie against one another; else only the placings count."""
 
-    @property
+    @cached_property
     def inset(self) -> Fraction:
         """How deep side A lies inside side B; less than nothing where they stand apart."""
         return self.tradition.inset if self.tradition is not None else -self.gap

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from math import cos, radians, sin
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -52,7 +53,7 @@ class DrillingProfile:
     lean: float = 3.0
     """Degrees by which a bit may lean in a screw's recess before it slips."""
 
-    @property
+    @cached_property
     def set_ups(self) -> tuple[SetUp, ...]:
         """Every bit in every driver, the usual pair first; then those that differ from it in one thing only."""
         pairs = [(i, j) for i in range(len(self.bits)) for j in range(len(self.drivers))]
@@ -63,7 +64,7 @@ class DrillingProfile:
         """How far the shoulder lies back from the joint along the bore: ``max(1/2, 5/6 t)``."""
         return max(self.least_setback, self.setback_ratio * thickness)
 
-    @property
+    @cached_property
     def slope(self) -> tuple[float, float]:
         """Cosine and sine of the drilling angle."""
         return cos(radians(self.angle)), sin(radians(self.angle))
