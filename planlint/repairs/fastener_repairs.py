@@ -7,7 +7,7 @@ from fractions import Fraction
 from math import ceil, floor
 
 from planlint.checks.fastener_fit import DriveFault
-from planlint.checks.row_view import NIL, mark_of
+from planlint.checks.row_view import mark_of
 from planlint.checks.screws_meet import DriveMeets
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
@@ -20,6 +20,7 @@ from planlint.repairs.join_edits import number, phrase
 from planlint.repairs.line_edits import change
 from planlint.repairs.part_repairs import thicker
 from planlint.repairs.repair_context import Context, Proposal
+from planlint.rulebook.limits import NIL
 from planlint.text.edits import TextEdit
 from planlint.text.measures import length
 
