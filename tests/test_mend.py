@@ -19,7 +19,8 @@ from hypothesis import strategies as st
 from planlint.command.demo_command import DEMO
 from planlint.command.main import main
 from planlint.inspection.inspect_plan import inspect_text
-from planlint.repairs.mending import MOST_INSPECTIONS, Mending, mend
+from planlint.repairs.mended_plan import Mending
+from planlint.repairs.mending import MOST_INSPECTIONS, mend
 from planlint.text.edits import Clash, TextEdit, apply
 from planlint.text.source import PlanText
 from tests.faults import FAULTS, Ground, sound_plans

@@ -13,7 +13,8 @@ from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.stock import Stock
 from planlint.repairs.edit_proof import Bench, prove
-from planlint.repairs.mending import Mending, each_change, mend
+from planlint.repairs.mended_plan import Mending
+from planlint.repairs.mending import mend
 from planlint.rulebook.rule_files import Case
 from planlint.text.source import PlanText
 from tests.faults import faulty
@@ -86,7 +87,7 @@ def test_a_drawer_box_is_not_made_larger() -> None:
 
 
 def test_a_builder_who_is_asked_is_offered_thicker_stock(tmp_path: Path) -> None:
-    changes = [change for _, _, change in each_change(mended(DRAWER, "thin-stock", sure=False))]
+    changes = [change for _, _, change in mended(DRAWER, "thin-stock", sure=False).changes]
     assert any(change.asks and "thick for ply" in change.repair.says for change in changes)
     file = tmp_path / "drawer.plan"
     file.write_text(DRAWER)
@@ -141,7 +142,7 @@ def test_screws_are_taken_away_only_by_the_builder() -> None:
     assert screws(piece_of(mending, after=True)) == {"rail.left": 4}
     other = mended(CROWDED, sure=False)
     assert screws(piece_of(other, after=True))["rail.left"] < 4
-    assert any(change.asks for _, _, change in each_change(other))
+    assert any(change.asks for _, _, change in other.changes)
 
 
 # ---------------------------------------------------------------- misfits, and what follows from them

@@ -11,7 +11,8 @@ import pytest
 
 from planlint.language.reader import read
 from planlint.language.syntax_tree import Let
-from planlint.repairs.mending import MOST_INSPECTIONS, Mending, each_change, mend
+from planlint.repairs.mended_plan import Mending
+from planlint.repairs.mending import MOST_INSPECTIONS, mend
 from planlint.repairs.proposals import PROPOSALS
 from planlint.repairs.written_lengths import changed_sum, spelt
 from planlint.text.source import PlanText
@@ -108,11 +109,11 @@ def test_shared_statement_is_told() -> None:
     mending = mended(loop)
     assert {finding.rule for finding in mending.before.findings} == {"lone-screw"}
     assert mending.after.sound
-    (_, _, change), *more = each_change(mending)
+    (_, _, change), *more = mending.changes
     assert not more
     assert {finding.joint for finding in change.findings} == {f"slat_{n}.left" for n in (1, 2, 3)}
     one = mend(PlanText("", loop), wanted=lambda finding: finding.joint == "slat_2.left")
-    (_, _, change), *more = each_change(one)
+    (_, _, change), *more = one.changes
     assert change.also == ("slat_1.left", "slat_3.left")
     assert one.after.sound
 
@@ -131,7 +132,7 @@ def test_part_like_another_is_told() -> None:
     mending = mended(text)
     assert {finding.rule for finding in mending.before.findings} == {"misfit"}
     assert mending.after.sound
-    ((_, _, change),) = each_change(mending)
+    ((_, _, change),) = mending.changes
     told = {name for finding in change.findings for name in (finding.joint, *finding.parts)}
     assert "rail_b" in told.union(change.also)
     assert "part rail_t of wood, 13 long" in mending.source.text

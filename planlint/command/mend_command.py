@@ -19,7 +19,8 @@ from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection, refused
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
-from planlint.repairs.mending import MOST_INSPECTIONS, Change, Mending, Step, mend
+from planlint.repairs.mended_plan import Change, Mending, Step
+from planlint.repairs.mending import MOST_INSPECTIONS, mend
 from planlint.settings.layered_settings import SettingsBroken, Shop
 from planlint.text.atomic_replace import NotReplaced, replace_file
 from planlint.text.edits import patch

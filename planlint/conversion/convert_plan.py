@@ -317,7 +317,7 @@ class _Run:
                 )
                 self._give_up([key[0]], f"{why}: {reasons_of(found.tried, self.sites.unit)}")
                 again = True
-            elif _unfit(self.piece.plan.joins[key[0]], found.taken):
+            elif found.taken.unfit(self.piece.plan.joins[key[0]]):
                 self.tried[key[0]] = found.tried
                 why = "a mitre is screwed only where its stock is wide enough and no bore breaks out of it"
                 self._give_up([key[0]], f"{why}: {reasons_of(found.tried, self.sites.unit)}")
@@ -391,14 +391,6 @@ class _Run:
             self.sites.unit,
             late=self.tries.late,
         )
-
-
-def _unfit(join: Join, taken: Trial) -> bool:
-    """A mitre too narrow for pockets is left as it is, though the rule on it is only a caution."""
-    assert join.tradition is not None
-    return "mitre" in join.tradition.kind and any(
-        finding.rule == "narrow-mitre" for finding in taken.findings
-    )
 
 
 def _unreadable(bare: Inspection) -> str:

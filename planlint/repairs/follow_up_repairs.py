@@ -11,7 +11,7 @@ from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit, before, clash
 from planlint.text.source import Span
 
-FOLLOWED = "; then "
+_THEN = "; then "
 """Parts the sentence of a repair from those of what follows it."""
 MOST_FOLLOWING = 24
 """Findings that one repair may bring and have mended along with it. Basis: own judgement."""
@@ -38,7 +38,7 @@ def with_what_follows(
         edits += back
         told[way.says] = None
         asks = asks or way.asks
-    return Proposal(tuple(edits), FOLLOWED.join(told), moves=True, asks=asks)
+    return Proposal(tuple(edits), _THEN.join(told), moves=True, asks=asks, followed=True)
 
 
 def moved_back(edits: tuple[TextEdit, ...], made: list[TextEdit]) -> tuple[TextEdit, ...] | None:

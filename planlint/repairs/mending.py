@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from math import inf
 from typing import NamedTuple
 
@@ -22,7 +21,8 @@ from planlint.model.workshop import Settings
 from planlint.repairs.alike_joints import mirrored
 from planlint.repairs.edit_extent import Extent, Extents
 from planlint.repairs.edit_proof import Bench, Proof, prove
-from planlint.repairs.follow_up_repairs import FOLLOWED, with_what_follows
+from planlint.repairs.follow_up_repairs import with_what_follows
+from planlint.repairs.mended_plan import Change, Mending, Step
 from planlint.repairs.proposals import proposals
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import Taken, TextEdit, apply
@@ -32,49 +32,6 @@ MOST_INSPECTIONS = 40
 """Inspections that mending one plan may cost; a usual one takes two to four. Basis: own judgement."""
 MOST_PROOFS = 3
 """Proposals for one finding that are proved on one text. Basis: own judgement; the least harm comes first."""
-
-
-@dataclass(frozen=True)
-class Change:
-    """One proved repair: the findings that it takes away, its edits of the step's text, and what else they change."""
-
-    findings: tuple[Finding, ...]
-    repair: Repair
-    also: tuple[str, ...]
-    """Joints and parts that the same words stand for, beside those of the findings."""
-    moves: bool = False
-    asks: bool = False
-    """As the proposal was told (see ``Proposal``)."""
-
-    @property
-    def edits(self) -> tuple[TextEdit, ...]:
-        return self.repair.edits
-
-
-@dataclass(frozen=True)
-class Step:
-    """Changes that are right together, on one text."""
-
-    before: Inspection
-    after: Inspection
-    changes: tuple[Change, ...]
-
-
-@dataclass(frozen=True)
-class Mending:
-    """A plan before and after, and the steps between."""
-
-    before: Inspection
-    after: Inspection
-    steps: tuple[Step, ...]
-    inspections: int
-    spent: bool = False
-    """Whether the time ran out: there may be more to mend."""
-
-    @property
-    def source(self) -> PlanText:
-        """The mended text; the same as before where nothing was mended."""
-        return self.after.source
 
 
 Wanted = Callable[[Finding], bool]
@@ -209,7 +166,7 @@ class _Chosen:
 
     def follow(self, proof: Proof, made: list[TextEdit], brought: list[Finding]) -> bool:
         """Take what follows from this proposal into it: whether that can be tried, once for each."""
-        if FOLLOWED in self.proposal.says:
+        if self.proposal.followed:
             return False
         longer = with_what_follows(self.proposal, made, proof.after, brought)
         if longer is None:
@@ -399,12 +356,5 @@ def _change(chosen: _Chosen) -> Change:
     findings = tuple(case.finding for case in chosen.cases)
     own = {name for finding in findings for name in (finding.joint, *finding.parts) if name}
     also = tuple(name for name in chosen.extent.ordered if name not in own)
-    edits, says, moves, asks = chosen.proposal
-    return Change(findings, Repair(says, edits, sure=True), also, moves, asks)
-
-
-def each_change(mending: Mending) -> Iterator[tuple[int, Step, Change]]:
-    """All changes in their order, with the number of their step."""
-    for number, step in enumerate(mending.steps):
-        for change in step.changes:
-            yield number, step, change
+    way = chosen.proposal
+    return Change(findings, Repair(way.says, way.edits, sure=True), also, way.moves, way.asks)

@@ -34,6 +34,8 @@ class Proposal(NamedTuple):
     """Whether parts change their size or place: one such at a time tells whether it was right."""
     asks: bool = False
     """Whether only the builder can say so: it takes a screw away, or changes stock or the outside of the piece."""
+    followed: bool = False
+    """Whether it mends along what it brings itself."""
 
 
 class Context:

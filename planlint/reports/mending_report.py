@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection
-from planlint.repairs.mending import Change, Mending, each_change
+from planlint.repairs.mended_plan import Change, Mending
 from planlint.reports.json_report import plan_entry
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
@@ -89,7 +89,7 @@ def mended_entry(mending: Mending, *, written: bool) -> dict[str, Any]:
     """One plan's entry in the report for programs. Lines and ``now`` are those of the plan as it was read."""
     changes = []
     back: list[tuple[TextEdit, ...]] = []
-    for number, step, change in each_change(mending):
+    for number, step, change in mending.changes:
         back = [tuple(e for c in s.changes for e in c.edits) for s in mending.steps[:number]]
         first = change.findings[0]
         changes.append(
