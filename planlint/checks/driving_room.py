@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from planlint.checks.row_trial import behind, has_room, set_out_freely, shows, would_show
+from planlint.checks.row_trial import behind, has_room, set_out_freely, shows, shut_throughout, would_show
 from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
@@ -162,10 +162,10 @@ class _Knot(NamedTuple):
             every = reach.every if also is None else (lambda join: reach.of(join, also))
             return lambda join: every(join) if self.access(join) else ()
 
-        if self.holds(with_one(None)):
-            return None
+        # What one pair more does not do, all of them may: asked last, for that takes longest.
         found = piece.settings.profile.set_ups
-        return next((set_up for set_up in found if not self.holds(with_one(set_up))), found[-1])
+        one = next((set_up for set_up in found if not self.holds(with_one(set_up))), None)
+        return one or (None if self.holds(with_one(None)) else found[-1])
 
 
 def _no_order(rule: Rule, knot: _Knot, row: Row, places: Sequence[float] | None) -> Finding:
@@ -220,10 +220,12 @@ def _places_with_room(row: Row, others: Sequence[Part]) -> list[float] | None:
     """
     piece = row.piece
     ground = piece.ground(row.join, row.number)
-    if ground is None:
+    if ground is None or ground.splits_throughout:
+        return None
+    if shut_throughout(row, [ground.pocket(0.0), ground.pocket(row.width)], others):
         return None
     found = set_out_freely(
-        row, lambda station: ground.free(station) and has_room(row, (ground.pocket(station),), others)
+        row, lambda station: has_room(row, (ground.pocket(station),), others) and ground.free(station)
     )
     if found is None or not would_show(row, [ground.pocket(station) for station in found]):
         return found

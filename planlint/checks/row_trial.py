@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from planlint.checks.row_view import Row
 from planlint.geometry.drilling.allowed_places import spread
 from planlint.geometry.drilling.bore_clearance import clearance
-from planlint.geometry.drilling.driver_reach import corridor, in_the_way
+from planlint.geometry.drilling.driver_reach import corridor, in_the_way, meetings
 from planlint.geometry.drilling.pocket_layout import pocket_at, row_frame
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.vectors import plus
@@ -83,6 +83,14 @@ def has_room(row: Row, pockets: Iterable[Pocket], others: Sequence[Part]) -> boo
     bodies = [piece.body(part) for part in (row.into, *others)]
     ways = [corridor(pocket, piece.settings.profile) for pocket in pockets]
     return not any(in_the_way(way, body) for way in ways for body in bodies)
+
+
+def shut_throughout(row: Row, ends: Sequence[Pocket], others: Sequence[Part]) -> bool:
+    """Whether the same wood stands in the driver's way at both ends of a row, and so everywhere between them."""
+    piece = row.piece
+    one, other = (corridor(pocket, piece.settings.profile) for pocket in ends)
+    bodies = (piece.body(part) for part in (row.into, *others))
+    return any(not set(meetings(one, body)).isdisjoint(meetings(other, body)) for body in bodies)
 
 
 def can_be_driven(

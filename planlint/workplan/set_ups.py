@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from itertools import chain
 from typing import NamedTuple
 
 from planlint.geometry.drilling.driver_reach import Corridor, corridors, in_the_way
 from planlint.geometry.facts import Pocket
-from planlint.geometry.kept_facts import of_piece
+from planlint.geometry.kept_facts import of_joint, of_piece
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.model.workshop import SetUp
@@ -39,7 +40,6 @@ class SetUps:
 
     def __init__(self, piece: Piece) -> None:
         self._piece = piece
-        self._found: dict[int, tuple[tuple[Driving, ...], ...]] = {}
         self._ways: dict[int, Ways] = {}
 
     def straight(self, join: Join) -> Ways:
@@ -48,13 +48,12 @@ class SetUps:
 
     def usual(self, join: Join) -> Ways:
         """The usual pair, leaning if need be; nothing for a joint whose screws it always reaches."""
-        usual = self._piece.settings.profile.set_ups[0]
-        return _ways([each for each in screw if each.set_up == usual] for screw in self.drivings(join))
+        return _ways(_drivings(self._piece, join, self._piece.settings.profile.set_ups[:1]))
 
     def of(self, join: Join, also: SetUp) -> Ways:
         """The usual pair and one other."""
-        pairs = {self._piece.settings.profile.set_ups[0], also}
-        return _ways([each for each in screw if each.set_up in pairs] for screw in self.drivings(join))
+        pairs = dict.fromkeys((self._piece.settings.profile.set_ups[0], also))
+        return _ways(_drivings(self._piece, join, pairs))
 
     def every(self, join: Join) -> Ways:
         """Any pair of the shop's; nothing for a joint whose screws one of them always reaches."""
@@ -65,40 +64,11 @@ class SetUps:
 
     def drivings(self, join: Join) -> tuple[tuple[Driving, ...], ...]:
         """For each screw that something stands behind: the ways to drive it, the usual pair first."""
-        found = self._found.get(join.index)
-        if found is None:
-            found = ()
-            if self._piece.blocking(join):
-                found = tuple(
-                    filter(None, map(self._of, (*self._piece.pockets(join), *self._piece.turned_in(join))))
-                )
-            self._found[join.index] = found
-        return found
-
-    def _of(self, pocket: Pocket) -> tuple[Driving, ...]:
-        """The ways to drive one screw; none where nothing stands behind it."""
-        piece, found = self._piece, list[Driving]()
-        fixed, parts = piece.placement.fixed_together, piece.plan.parts
-        usual = piece.settings.profile.set_ups[0]
-        piece.tick()
-        for set_up, way in corridors(pocket, piece.settings.profile):
-            if set_up != usual and self.barred(pocket, way):
-                continue
-            behind = piece.blockers.of_way(pocket, way)
-            blocked_by = frozenset(i for i in behind if fixed(pocket.part, parts[i]))
-            if not blocked_by and not found:
-                return ()
-            if not any(each.blocked_by <= blocked_by and each.set_up == set_up for each in found):
-                found.append(Driving(set_up, blocked_by))
-                if not blocked_by and set_up == usual:
-                    break
-        return tuple(found)
+        return _drivings(self._piece, join, self._piece.settings.profile.set_ups)
 
     def barred(self, pocket: Pocket, way: Corridor) -> bool:
         """Whether the joint's own parts stand in a way: the drilled one where the driver itself would be."""
-        behind = way._replace(shoulder=way.bit_end)
-        own, into = self._piece.body(pocket.part), self._piece.body(pocket.into)
-        return in_the_way(behind, own) or in_the_way(way, into)
+        return _barred(self._piece, pocket, way)
 
     def taken(self, join: Join, present: Collection[int]) -> tuple[SetUp, ...]:
         """What drives a joint's screws while some parts are there, if the usual pair does not: one pair for all of
@@ -117,6 +87,45 @@ class SetUps:
             if all(set_up in each for each in short):
                 return (set_up,)
         return tuple(dict.fromkeys(each[0] for each in short))
+
+
+def _drivings(piece: Piece, join: Join, pairs: Iterable[SetUp]) -> tuple[tuple[Driving, ...], ...]:
+    """For each screw that something stands behind: the ways to drive it with some pairs, the usual one first."""
+    if not piece.blocking(join):
+        return ()
+    screws = zip(*(_with_pair(piece, join, pair) for pair in pairs), strict=True)
+    ways = (tuple(chain.from_iterable(each)) for each in screws)
+    return tuple(each for each in ways if each[0].blocked_by)
+
+
+@of_joint
+def _with_pair(piece: Piece, join: Join, pair: SetUp) -> tuple[tuple[Driving, ...], ...]:
+    """For each screw of a joint: the ways to drive it with one bit and driver, the straight one first."""
+    screws = (*piece.pockets(join), *piece.turned_in(join))
+    return tuple(_ways_of(piece, pocket, pair) for pocket in screws)
+
+
+def _ways_of(piece: Piece, pocket: Pocket, pair: SetUp) -> tuple[Driving, ...]:
+    found = list[Driving]()
+    fixed, parts = piece.placement.fixed_together, piece.plan.parts
+    usual = pair == piece.settings.profile.set_ups[0]
+    piece.tick()
+    for _, way in corridors(pocket, piece.settings.profile, (pair,)):
+        if not usual and _barred(piece, pocket, way):
+            continue
+        behind = piece.blockers.of_way(pocket, way)
+        blocked_by = frozenset(i for i in behind if fixed(pocket.part, parts[i]))
+        if not any(each.blocked_by <= blocked_by for each in found):
+            found.append(Driving(pair, blocked_by))
+            if not blocked_by:
+                break
+    return tuple(found)
+
+
+def _barred(piece: Piece, pocket: Pocket, way: Corridor) -> bool:
+    behind = way._replace(shoulder=way.bit_end)
+    own, into = piece.body(pocket.part), piece.body(pocket.into)
+    return in_the_way(behind, own) or in_the_way(way, into)
 
 
 def _ways(screws: Iterable[Iterable[Driving]]) -> Ways:

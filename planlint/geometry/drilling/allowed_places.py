@@ -9,8 +9,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
+from functools import cache
 from itertools import pairwise
 from math import inf
+from operator import sub
 from typing import NamedTuple
 
 from planlint.geometry.drilling.pocket_layout import GRID, end_margin
@@ -67,19 +69,22 @@ def spread(
     Neighbours keep ``apart``. Symmetrical where that is free too; else set out from the end that lets them lie nearer
     and more evenly, so that a mirrored joint is set out as this one is. ``None`` where so many pockets do not fit.
     """
-    places = [place for place in grid(width) if free(place)]
+    free = cache(free)
+    places = grid(width)
     count = len(wanted)
     if all(abs(a + b - width) < 1e-9 for a, b in zip(wanted, reversed(wanted), strict=True)):
         middle = [width / 2] if count % 2 else []
         if all(free(place) for place in middle):
             last = width / 2 - (apart if middle else apart / 2)
-            mirrored = [place for place in places if place <= last + 1e-9 and free(width - place)]
-            half = _nearest(wanted[: count // 2], mirrored, apart)
+            low_half = [place for place in places if place <= last + 1e-9]
+            half = _settled(
+                wanted[: count // 2], low_half, apart, lambda place: free(place) and free(width - place)
+            )
             if half is not None:
                 return [*half, *middle, *(width - place for place in reversed(half))]
-    from_low = _nearest(wanted, places, apart)
+    from_low = _settled(wanted, places, apart, free)
     backward = [width - goal for goal in reversed(wanted)]
-    from_high = _nearest(backward, [place for place in grid(width) if free(width - place)], apart)
+    from_high = _settled(backward, places, apart, lambda place: free(width - place))
     ways = [from_low, [width - place for place in reversed(from_high)] if from_high else None]
 
     def moves(found: list[float]) -> tuple[float, float]:
@@ -87,6 +92,26 @@ def spread(
         return round(moved, 9), round(abs(sum(found) - count * width / 2), 9)
 
     return min(filter(None, ways), key=moves, default=None)
+
+
+def _settled(
+    wanted: Sequence[float], places: Sequence[float], apart: float, free: Callable[[float], bool]
+) -> list[float] | None:
+    """The free places with the least sum of moves. Those near the wanted ones are asked first: what lies further off
+    than the sum of all moves comes to is no better."""
+    reach = LOOKS
+    while True:
+        near = [
+            place
+            for place in places
+            if any(abs(place - goal) <= reach + 1e-9 for goal in wanted) and free(place)
+        ]
+        found = _nearest(wanted, near, apart)
+        if found is not None and sum(map(abs, map(sub, found, wanted))) <= reach:
+            return found
+        if not places or reach >= places[-1]:
+            return found
+        reach *= 4
 
 
 def _nearest(wanted: Sequence[float], places: Sequence[float], apart: float) -> list[float] | None:

@@ -7,7 +7,7 @@ piece is put together at the bench and then carried to its place.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import cos, pi, radians, sin
 from typing import NamedTuple
 
@@ -57,9 +57,12 @@ def corridor(
     return Corridor(pocket.shoulder, bit_end, drill_end, profile.shank_diameter / 2, set_up.driver_width / 2)
 
 
-def corridors(pocket: Pocket, profile: DrillingProfile) -> Iterator[tuple[SetUp, Corridor]]:
-    """Every way to drive a pocket's screw, the usual one first; of each bit and driver the straight one first."""
-    for set_up in profile.set_ups:
+def corridors(
+    pocket: Pocket, profile: DrillingProfile, pairs: Iterable[SetUp] | None = None
+) -> Iterator[tuple[SetUp, Corridor]]:
+    """Every way to drive a pocket's screw, the usual one first, or those of some pairs; of each bit and driver the
+    straight one first."""
+    for set_up in profile.set_ups if pairs is None else pairs:
         yield set_up, corridor(pocket, profile, set_up)
         if profile.lean:
             for lean in range(LEANS):
@@ -68,14 +71,21 @@ def corridors(pocket: Pocket, profile: DrillingProfile) -> Iterator[tuple[SetUp,
 
 def in_the_way(way: Corridor, body: Body) -> bool:
     """Whether a body stands in a corridor; touching is not in the way."""
+    return next(meetings(way, body), None) is not None
+
+
+def meetings(way: Corridor, body: Body) -> Iterator[tuple[int, int]]:
+    """The cells of a body that stand in a corridor, each with what they stand in: bit (0) or driver (1).
+
+    Each is convex: what stands in the corridors at both ends of a row stands in all between them.
+    """
     rods = ((way.shoulder, way.bit_end, way.bit_radius), (way.bit_end, way.drill_end, way.drill_radius))
     own = [(body.to_own(a), body.to_own(b), radius) for a, b, radius in rods]
-    for cell in body.own_cells:
-        for a, b, radius in own:
+    for number, cell in enumerate(body.own_cells):
+        for rod, (a, b, radius) in enumerate(own):
             # Rounded off, a rod is a little more than it is: where even that is clear, so is the rod.
             if segment_to_box(a, b, cell) < radius - TOUCH and _rod_in_cell(a, b, radius, body, cell):
-                return True
-    return False
+                yield number, rod
 
 
 TOUCH = 1e-5

@@ -21,6 +21,7 @@ from planlint.geometry.drilling.screw_choice import end_distance, screw_in, tip_
 from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear, clear_of_tenon
 from planlint.geometry.facts import Pocket, Screw
 from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Join, PocketRow
 from planlint.model.workshop import Settings
@@ -41,7 +42,7 @@ def laid_on(
 
     apart = ground.settings.bore_spacing
     crowded = asked.every is None and any(b - a < apart - NIL for a, b in pairwise(first))
-    if all(map(free, first)) and not crowded:
+    if ground.splits_throughout or (all(map(free, first)) and not crowded):
         return first
     width = ground.frame.high
     if asked.every is None:
@@ -150,11 +151,22 @@ class Ground:
 
     def free(self, station: float) -> bool:
         bores = self._bores
-        if bores is not None and not bores[0] - NIL <= station <= bores[1] + NIL:
+        if self.splits_throughout or (bores is not None and not bores[0] - NIL <= station <= bores[1] + NIL):
             return False
         screw = self.screw(station)
         covered = bores is not None or not self._cover(screw.pocket)
         return covered and not (self._tip(screw) or self._end(screw) or self._meets(screw))
+
+    @cached_property
+    def splits_throughout(self) -> bool:
+        """Whether a screw enters too near an end of the receiving part wherever it is: the row runs across its grain,
+        as far from the end as it is in the middle."""
+        into, middle = self.into, self.screw(self.frame.high / 2)
+        if not into.part.stock.material.solid or into.part.cuts or into.part.is_end(self.entered):
+            return False
+        near = min(into.planes[end].depth(middle.pocket.exit) for end in into.part.ends)
+        least = self.settings.limits["near-end", "end distance"] * middle.diameter - NIL
+        return abs(dot(into.grain, self.frame.across)) < NIL and 0 <= near < least
 
     @cached_property
     def _bores(self) -> tuple[float, float] | None:
