@@ -92,6 +92,8 @@ class _Told:
         """By the joints of a ring that stays open."""
         self.loops: dict[object, int] = {}
         """By a slanted ring as a whole: it may stay open in several directions for one cause."""
+        self.meant: dict[str, int] = {}
+        """By the part that a join of a ring should name, and does not."""
         self.inside: dict[frozenset[str], int] = {}
         """By two parts that run into one another."""
         for number, each in enumerate(found):
@@ -100,6 +102,8 @@ class _Told:
             if each.kind == MISTURNED:
                 self.misturned.setdefault(each.parts[0], number)
             if isinstance(each.fact, Misfit):
+                if each.fact.copied is not None:
+                    self.meant.setdefault(each.fact.copied.meant.name, number)
                 self.loops.setdefault(_loop(each.fact), number)
                 for join in each.fact.loop:
                     self.rings.setdefault(join.name, number)
@@ -115,6 +119,8 @@ class _Told:
             root = self.misturned.get(name, number)
             if root != number and _waits(each, self.found[root]):
                 yield root
+        if each.rule == "unjoined" and each.parts[0] in self.meant:
+            yield self.meant[each.parts[0]]
         if isinstance(each.fact, Misfit):
             root = self.loops.get(_loop(each.fact), number)
             if root != number:

@@ -15,8 +15,10 @@ from planlint.language.syntax_tree import (
     AcceptLine,
     CutItem,
     FastenersLine,
+    Flag,
     JoinLine,
     LoadLine,
+    PartDetails,
     PartLine,
     PlacingLine,
     PocketsLine,
@@ -192,6 +194,22 @@ class Provenance:
     def is_own(self, statement: Statement) -> bool:
         """Whether a statement stands in the plan's own text, where edits can reach it."""
         return origin(statement)[1] in {None, self.tree.source}
+
+
+def left_alone(provenance: Provenance, name: str) -> bool:
+    """Whether a part is the mirror image of another whose joins it does not take along, as other images do."""
+
+    def takes(said: PartSaid) -> bool:
+        lines = (each.node for each in (said.statement, *said.statement.details))
+        items = (
+            item for node in lines if isinstance(node, PartLine | PartDetails) for item, _, _ in node.items
+        )
+        return any(isinstance(item, Flag) and item.name == "with its joins" for item in items)
+
+    said = provenance.parts.get(name)
+    if said is None or said.line.mirrors is None or takes(said):
+        return False
+    return any(other.line.mirrors is not None and takes(other) for other in provenance.parts.values())
 
 
 def origin(statement: Statement) -> tuple[Statement, PlanText | None]:

@@ -50,5 +50,5 @@ def _twins(one: Part, other: Part) -> bool:
         one is not other
         and one.stock is other.stock
         and one.size == other.size
-        and (one.grain, one.facing, one.turn) == (other.grain, other.facing, other.turn)
+        and (one.grain, one.facing.axis, one.turn) == (other.grain, other.facing.axis, other.turn)
     )

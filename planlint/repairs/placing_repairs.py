@@ -14,11 +14,12 @@ from planlint.language.syntax_tree import (
 )
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Placing
+from planlint.model.provenance import left_alone
 from planlint.placement.misturned import misturned
 from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misfit
 from planlint.placement.ring_closing import fellows
 from planlint.repairs.line_edits import add_detail, change, take_out
-from planlint.repairs.part_repairs import lengthened, turned_round
+from planlint.repairs.part_repairs import add_item, lengthened, turned_round
 from planlint.repairs.placing_proof import fits
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, spelt
@@ -40,6 +41,16 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from fitting(context, finding, turned_round(context, turned))
     for way in fitting(context, finding, _closings(context, fault)):
         yield way if fault.rival is None else way._replace(asks=True)
+
+
+def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The image of a part takes its joins along, as others do."""
+    part = finding.judged(Part)
+    if left_alone(context.plan.provenance, part.name):
+        says = f"take the joins along for {part.name}"
+        yield from fitting(
+            context, finding, ((edits, says) for edits in add_item(context, part, "with its joins"))
+        )
 
 
 def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator[Proposal]:
@@ -124,6 +135,10 @@ def _renamed(context: Context, copied: Copied) -> Iterator[Way]:
     said = context.plan.provenance.joins[copied.join.index]
     side, statement = said.line.b if copied.of_b else said.line.a, context.at(copied.join.span)
     word = side.part
+    if left_alone(context.plan.provenance, copied.meant.name):
+        for edits in add_item(context, copied.meant, "with its joins"):
+            yield edits, f"take the joins along for {copied.meant.name}"
+        return
     if word is None or said.flips or context.words(statement, word.start, word.end) != copied.named.name:
         return
     edit = change(statement, word.start, word.end, copied.meant.name)

@@ -18,7 +18,7 @@ from planlint.repairs.load_repairs import joint_overload, shelf_sag, tip_over
 from planlint.repairs.missing_joins import free_to_slide, loose_end
 from planlint.repairs.panel_repairs import loose_panel
 from planlint.repairs.placing_proof import resizes
-from planlint.repairs.placing_repairs import apart, misfit, overlap
+from planlint.repairs.placing_repairs import apart, misfit, overlap, unjoined
 from planlint.repairs.repair_context import Context, Elsewhere, Proposal, Propose
 from planlint.repairs.slot_repairs import locked_across_grain
 from planlint.repairs.stock_repairs import longer_stock, narrow_mitre, nominal_size, stepped_face, thin_stock
@@ -48,6 +48,7 @@ PROPOSALS: dict[str, Propose] = {
     "overlap": overlap,
     "free-to-slide": free_to_slide,
     "askew": askew,
+    "unjoined": unjoined,
     "loose-end": loose_end,
     "poor-fit": poor_fit,
     "unheld": pockets_added,
@@ -86,7 +87,7 @@ PROPOSALS: dict[str, Propose] = {
     STALE: stale_acceptance,
     BARE: bare_acceptance,
 }
-"""Every rule with a possible repair. A part that nothing joins has none: the plan does not say where it goes."""
+"""Every rule with a possible repair."""
 
 
 def proposals(context: Context, finding: Finding) -> Iterator[Proposal]:

@@ -12,6 +12,7 @@ from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
+from planlint.model.provenance import left_alone
 from planlint.placement.equations import Askew
 from planlint.placement.misturned import Misturned, misturned
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
@@ -30,19 +31,24 @@ def misfit(piece: Piece, found: Finding, fault: Misfit) -> Told:
     turned = misturned(fault, found.limit or 0.0)
     ways = _closings(fault, amount, unit)
     if fault.copied is not None:
-        ways = [_meant(fault.copied)]
+        ways = [_meant(piece, fault.copied)]
     if turned is not None:
         ways = alternatives([_turned(turned, unit), *ways[:1]])
     return Told(f"{_misfit(fault, amount, unit)}{ring}.", ways)
 
 
-def _meant(copied: Copied) -> str:
+def _meant(piece: Piece, copied: Copied) -> str:
     join, held = (
         copied.join,
         copied.other.part_a if copied.other.part_b is copied.named else copied.other.part_b,
     )
     mine, side = (join.part_a, join.side_b) if copied.of_b else (join.part_b, join.side_a)
     its = join.side_a if copied.of_b else join.side_b
+    if left_alone(piece.plan.provenance, copied.meant.name):
+        return (
+            f"Write `with its joins` for {copied.meant.name}: {mine.name} is meant for it, and joined to "
+            f"{copied.named.name}.{side.value}, where {held.name} is."
+        )
     return (
         f"Join {mine.name}.{its.value} to {copied.meant.name}.{side.value}, not to {copied.named.name}.{side.value}, "
         f"where {held.name} is."
@@ -183,10 +189,17 @@ def _forgotten(piece: Piece, free: FreeAxis) -> list[str]:
     ]
 
 
-def unjoined(_piece: Piece, _found: Finding, part: Part) -> Told:
+def unjoined(piece: Piece, _found: Finding, part: Part) -> Told:
+    image = (
+        [f"Write `with its joins` for {part.name}, as for other images."]
+        if left_alone(piece.plan.provenance, part.name)
+        else []
+    )
     return Told(
         f"No join holds {part.name}: the plan does not say where it goes.",
-        [f"Join {part.name} to its neighbour; if it only lies there, say `as resting`."],
+        alternatives(
+            [*image, f"Join {part.name} to its neighbour; if it only lies there, say `as resting`."]
+        ),
     )
 
 
