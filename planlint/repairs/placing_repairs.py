@@ -267,6 +267,18 @@ def _onto(context: Context, join: Join) -> Iterator[Way]:
             edits = moved(context, part, axis, exact(way, context.unit))
             if edits:
                 yield edits, f"move {part.name} by {length(abs(way), context.unit)}, {axis.words}"
+            yield from _nearer(context, part, axis, exact(way, context.unit))
+
+
+def _nearer(context: Context, part: Part, axis: Axis, by: Fraction) -> Iterator[Way]:
+    """The parts that hold a part off along an axis made longer or shorter, all that are alike together."""
+    beams = [each for each in context.piece.graph.neighbours(part) if each.grain is axis]
+    for beam in beams:
+        others = tuple(each for each in beams if each is not beam and each.length == beam.length)
+        middle = context.piece.body(beam).middle[axis] < context.piece.body(part).middle[axis]
+        change = Closing(beam, by if middle else -by, False, others)
+        if beam.length + change.by > 0:
+            yield from _made(context, beam, Fraction(change.by), change)
 
 
 def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
+from math import ceil
 
 from planlint.checks.locked_across_grain import Locked, breadboard
 from planlint.checks.row_view import listed
@@ -13,7 +15,9 @@ from planlint.model.plan import Join
 from planlint.repairs.join_edits import pockets_and_screws
 from planlint.repairs.line_edits import add_detail, add_details, change, line_end, take_out
 from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
+from planlint.text.measures import INCH_PER_UNIT
 
 
 def locked_across_grain(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -48,7 +52,7 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
             return None
         size = glue.span.end - glue.span.start
         return [change(glue, 0, size, "glued along the middle third")], "glue only the middle third of"
-    words = [] if join.pockets else pockets_and_screws(context, join)
+    words = [] if join.pockets else pockets_and_screws(context, join) or _through_a_face(context, join)
     if words is None:
         return None
     edits = []
@@ -66,6 +70,34 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
         return [*edits, change(glue, 0, size, slots)], "screw through slots instead of glue at"
     edits.append(add_details(context, head, [*words, "slotted"], last))
     return edits, "screw through slots instead of glue at"
+
+
+LENGTHS = {
+    "in": tuple(Fraction(each, 4) for each in range(3, 13)),
+    "mm": (20, 25, 30, 35, 40, 45, 50, 60, 70, 80),
+}
+"""Lengths in which wood screws are sold, in inches and in millimetres. Basis: common practice, from memory."""
+SPACING = 6
+"""Inches between such screws at the most. Basis: our own judgement, within the 8 in of pocket screws."""
+
+
+def _through_a_face(context: Context, join: Join) -> list[str] | None:
+    """Screws through the part that lies with its face on the other, as long as that lets them be."""
+    a, b = join.part_a, join.part_b
+    part, side, into = (a, join.side_a, b) if join.side_a.axis is a.facing.axis else (b, join.side_b, a)
+    if side.axis is not part.facing.axis:
+        return None
+    unit = "mm" if context.unit in {"mm", "cm", "m"} else "in"
+    most = part.thickness + min(part.thickness, into.size[side.axis]) - Fraction(1, 8)
+    fit = [long for each in LENGTHS[unit] if part.thickness < (long := each * INCH_PER_UNIT[unit]) <= most]
+    points = [point for patch in context.piece.contact(join).patches for point in patch]
+    if not fit or not points:
+        return None
+    wide = max(max(point[i] for point in points) - min(point[i] for point in points) for i in range(3))
+    name = part.name.removeprefix(context.plan.provenance.joins[join.index].scope.prefix)
+    return [
+        f"screws {max(2, ceil(wide / SPACING))} through {name}, gauge 8, {spelt(fit[-1], context.unit)} long"
+    ]
 
 
 def _indent(context: Context, at: int) -> str:
