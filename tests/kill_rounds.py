@@ -14,7 +14,21 @@ from subprocess import DEVNULL, Popen
 from tempfile import TemporaryDirectory
 from time import monotonic, sleep
 
-DEMO = Path(__file__).parent.parent / "planlint/demo/plant-stand.plan"
+PLAN = b"""\
+plan "Two rails that want longer screws, and a tidier layout"
+      seen from nowhere
+stock b of pine, 3/4 x 3
+part stile of b, 30 long, upright, facing front
+part upper, lower of b, 20 long, crosswise, facing front
+join upper.left to stile.right
+      flush front, top
+      pockets 2 in back
+      screws coarse 1
+join lower.left to stile.right
+      flush front, bottom
+      pockets 2 in back
+      screws coarse 1
+"""
 WAYS = [("mend", "--all", "a.plan"), ("tidy", "a.plan")]
 
 
@@ -27,7 +41,7 @@ def rounds(count: int, chance: Random) -> int:
     early = 0
     with TemporaryDirectory() as name:
         folder = Path(name)
-        plan, old = folder / "a.plan", DEMO.read_bytes().replace(b"    ", b"      ")
+        plan, old = folder / "a.plan", PLAN
         for way in WAYS:
             plan.write_bytes(old)
             start = monotonic()

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from planlint.budget.alarm import TimeSpent, alarm
 from planlint.command.change_page import check_page_file, page_file, write_change_page
-from planlint.command.inspect_options import add_most_seconds
+from planlint.command.inspect_options import CHANGING, add_most_seconds
 from planlint.command.missing_rules import without_missing
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
@@ -70,7 +70,7 @@ def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Call
         type=page_file,
         help="also draw the piece before and after, on a page written to a file",
     )
-    add_most_seconds(convert)
+    add_most_seconds(convert, CHANGING)
     options = "--to --in-place --joint --as --explain --own-copy --placed-in --write --most-seconds --help"
     convert.set_defaults(run=_run, options=tuple(options.split()))
 

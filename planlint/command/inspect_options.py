@@ -136,11 +136,14 @@ def _add_work(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_most_seconds(parser: argparse.ArgumentParser) -> None:
+def add_most_seconds(parser: argparse.ArgumentParser, usual: int = 60) -> None:
     """How long one plan may take, of whatever is done with it."""
-    parser.add_argument(
-        "--most-seconds", metavar="N", type=_number, default=60, help="time that one plan may take (60)"
-    )
+    says = f"time that one plan may take ({usual})"
+    parser.add_argument("--most-seconds", metavar="N", type=_number, default=usual, help=says)
+
+
+CHANGING = 300
+"""Seconds that a plan may take which is changed, and so is inspected again and again. Basis: our own judgement."""
 
 
 def _options(parser: argparse.ArgumentParser) -> tuple[str, ...]:

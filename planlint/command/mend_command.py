@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.budget.alarm import TimeSpent
-from planlint.budget.allowance import DEFAULT_BUDGET
 from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
 from planlint.command.change_page import write_change_page
+from planlint.command.inspect_options import CHANGING
 from planlint.command.missing_rules import without_missing
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
@@ -44,7 +44,7 @@ class Wish(NamedTuple):
     joint: str | None
     page: str | None = None
     """Where to draw the piece before and after; then there is one plan."""
-    seconds: float = DEFAULT_BUDGET.seconds
+    seconds: float = CHANGING
     """Time for one plan."""
 
     def wants(self, finding: Finding) -> bool:

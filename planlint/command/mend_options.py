@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from planlint.command.change_page import check_page_file, page_file
-from planlint.command.inspect_options import add_most_seconds, add_plans
+from planlint.command.inspect_options import CHANGING, add_most_seconds, add_plans
 from planlint.command.usage_error import CallWrong
 from planlint.model.nearest_name import nearest
 
@@ -41,7 +41,7 @@ def add_mend(commands: Commands, one_of: Callable[..., Callable[[str], str]]) ->
         type=page_file,
         help="also draw the piece before and after, on a page written to a file; for one plan",
     )
-    add_most_seconds(parser)
+    add_most_seconds(parser, CHANGING)
     options = ("--all", "--show", "--rule", "--joint", "--as", "--write", "--most-seconds", "--help")
     parser.set_defaults(run=_mend, options=options)
 

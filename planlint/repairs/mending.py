@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from math import inf
 from typing import NamedTuple
 
@@ -30,6 +31,8 @@ from planlint.text.source import PlanText
 
 MOST_INSPECTIONS = 40
 """Inspections that mending one plan may cost; a usual one takes two to four. Basis: own judgement."""
+LAST_PROOF = 0.5
+"""Share of the time that is had once more to prove what stood when it ran out. Basis: own judgement."""
 MOST_PROOFS = 3
 """Proposals for one finding that are proved on one text. Basis: own judgement; the least harm comes first."""
 
@@ -63,17 +66,21 @@ def mend(
     refused: set[Refusal] = set()
     hopeless: set[Identity] = set()
     spent = False
-    while after.whole and bench.inspections < most:
+    while after.whole and bench.inspections < most and not spent:
+        standing: list[Change] = []
+        task = _Task(bench, wanted, most, asked, refused, hopeless, standing)
+        step: Step | None = None
         try:
             with clock.running():
-                step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
+                step = _step(task, after)
                 if step is None and hopeless:
                     # What was hopeless on an earlier text may not be on this one.
                     hopeless.clear()
-                    step = _step(_Task(bench, wanted, most, asked, refused, hopeless), after)
+                    step = _step(task, after)
         except TimeSpent:
             spent = True
-            break
+            with suppress(TimeSpent), Stopwatch(seconds * LAST_PROOF).running():
+                step = _part_of(bench, Step(after, after, tuple(standing)), tuple(standing))
         if step is None:
             break
         kept = pick(step)
@@ -185,6 +192,8 @@ class _Task(NamedTuple):
     asked: bool
     refused: set[Refusal]
     hopeless: set[Identity]
+    standing: list[Change]
+    """What was not refuted when last tried."""
     """Findings whose proposals failed on an earlier text: not tried again."""
 
 
@@ -215,6 +224,7 @@ def _step(task: _Task, before: Inspection) -> Step | None:
             )
             return _needed(task, Step(before, proof.after, tuple(_change(each) for each in chosen)))
         failing = {id(case) for each, _ in failed for case in each.cases}
+        task.standing[:] = [_change(each) for each in chosen if id(each.cases[0]) not in failing]
         for each, brought in failed:
             if brought and each.follow(proof, edits, brought):
                 continue
