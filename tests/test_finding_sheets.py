@@ -83,7 +83,6 @@ DISTANCES = {
     "poor-fit",
     "stock-too-short",
     "wide-boards",
-    "one-face-finish",
     "guard-gap",
 }
 """Rules whose measure must be marked between two places."""

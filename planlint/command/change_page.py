@@ -41,7 +41,7 @@ def write_change_page(file: str | None, before: PlanText, after: PlanText, setti
     was, now = (inspect_text(text, settings).piece for text in (before, after))
     if was is None or now is None or not was.plan.parts or not now.plan.parts:
         return
-    said, _ = changes(was, now)
+    said = changes(was, now).said
     try:
         text = sheets_page(
             f"{now.plan.title}: before and after", said or ["Nothing changed."], list(change_sheets(was, now))

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from planlint.drawings.drawn_view import Room, drawn, extent, places
-from planlint.drawings.ink import Frame, Item, Line, Sheet, Text, fitted, paper_of, wrapped
+from planlint.drawings.ink import Area, Frame, Item, Line, Sheet, Text, fitted, paper_of, ring, wrapped
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
 from planlint.drawings.viewpoints import VIEWS, View
 from planlint.geometry.piece import Piece
@@ -26,12 +28,21 @@ def change_sheets(before: Piece, after: Piece) -> Iterator[Sheet]:
         yield _sheet(before, after, VIEWS[name])
 
 
-def changes(before: Piece, after: Piece) -> tuple[list[str], set[str]]:
-    """What changed between two pieces, in words, and the names of the parts that did."""
+class Changes(NamedTuple):
+    """What changed between two pieces, in words, and the names of the parts and of the joints that did."""
+
+    said: list[str]
+    parts: set[str]
+    joints: list[str]
+
+
+def changes(before: Piece, after: Piece) -> Changes:
+    """What changed between two pieces; of a joint that is drilled otherwise the part with its pockets did."""
     was, now = before.plan.part_by_name, after.plan.part_by_name
     unit = after.plan.unit
     said: list[str] = []
     marked: set[str] = set()
+    joints: list[str] = []
     for name in [*was, *(name for name in now if name not in was)]:
         words = list(_part_changes(before, after, was.get(name), now.get(name), unit))
         if words:
@@ -40,11 +51,17 @@ def changes(before: Piece, after: Piece) -> tuple[list[str], set[str]]:
     for name, join in after.plan.join_by_name.items():
         old = before.plan.join_by_name.get(name)
         if old is None or _made(before, old.name) != _made(after, name):
-            marked.update(part.name for part in join.parts)
+            drilled = {p.part.name for p in after.pockets(join)}
+            if old is not None and old.tradition is None:
+                drilled |= {p.part.name for p in before.pockets(old)}
+            else:
+                drilled = set()
+            marked.update(drilled or (part.name for part in join.parts))
+            joints.append(name)
             said.append(
                 f"{visible(name)}: {_made(after, name)}, was {_made(before, name) if old else 'not there'}."
             )
-    return said, marked
+    return Changes(said, marked, joints)
 
 
 def _part_changes(
@@ -84,11 +101,16 @@ def _made(piece: Piece, name: str) -> str:
 
 def _sheet(before: Piece, after: Piece, view: View) -> Sheet:
     wide, high = paper_of(after.plan.unit)
-    said, marked = changes(before, after)
+    said, marked, joints = changes(before, after)
+    signs = (
+        ["Ringed: joints made otherwise; dots: the mouths of their pockets, also behind wood."]
+        if joints
+        else []
+    )
     more = [f"and {len(said) - MOST_SAID} more changes."] if len(said) > MOST_SAID else []
-    words = [line for each in [*said[:MOST_SAID], *more] for line in wrapped(each, 3.0, wide - 2 * EDGE, 2)][
-        :14
-    ]
+    words = [
+        line for each in [*signs, *said[:MOST_SAID], *more] for line in wrapped(each, 3.0, wide - 2 * EDGE, 2)
+    ][:14]
     foot = 4.2 * max(len(words), 1) + 5
     middle = wide / 2
     base = high - EDGE - foot
@@ -106,6 +128,11 @@ def _sheet(before: Piece, after: Piece, view: View) -> Sheet:
         ]
         items += [Text((room[0], room[1] + 2.0), title, 3.2, bold=True), *shown.items]
         items += margin_labels(labels[: margins.holds(SIZE)], margins)
+        for join in (piece.plan.join_by_name[name] for name in joints if name in piece.plan.join_by_name):
+            items.append(
+                Line("measure", ring(shown.on_paper(joint_at(piece, join)), 3.5, 3.5, 32), closed=True)
+            )
+            items += [Area("fault", ring(shown.on_paper(p.mouth), 0.7, 0.7, 12)) for p in piece.pockets(join)]
     y = high - EDGE - foot + 5
     items += [Text((EDGE, y + 4.2 * n), line, 3.0) for n, line in enumerate(words or ["Nothing changed."])]
     return Sheet(

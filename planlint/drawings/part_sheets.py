@@ -29,6 +29,7 @@ from planlint.drawings.ink import (
     paper_of,
     scale_words,
     shortened,
+    wrapped,
 )
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
@@ -56,6 +57,7 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
         shown = sides[first : first + MOST_FACES]
         words = _captions(piece, part, [row for row in mine if row.asked.face in shown])
         words += fastener_captions(piece, [each for each in others if each.side in shown])
+        words = [line for each in words for line in wrapped(each, SIZE, wide - 2 * EDGE, 2)]
         foot = 4.0 * len(words)
         each = (high - 2 * EDGE - HEAD - foot) / len(shown)
         items: list[Item] = []

@@ -30,7 +30,9 @@ def step_sheet(piece: Piece, step: Step, of: int) -> Sheet:
     """One step; ``of`` is how many there are."""
     wide, high = paper_of(piece.plan.unit)
     words = step_words(piece, step)
-    lines = [line for words_ in words for line in wrapped(words_, 3.1, wide - 2 * EDGE, 2)][:9]
+    lines = [line for words_ in words for line in wrapped(words_, 3.1, wide - 2 * EDGE, 2)]
+    if len(lines) > MOST_LINES:
+        lines = [*lines[: MOST_LINES - 1], "… and more joints: `planlint steps PLAN` tells them all."]
     foot = 4.4 * len(lines) + 4
     room: Room = (EDGE, EDGE + HEAD, wide - EDGE, high - EDGE - foot)
     items = step_picture(piece, step, room)
@@ -48,6 +50,8 @@ def step_sheet(piece: Piece, step: Step, of: int) -> Sheet:
     )
 
 
+MOST_LINES = 9
+"""Lines of words under the picture of a step. Basis: our own judgement, so that the picture keeps its room."""
 SMALL = (118.0, 74.0)
 """Paper of a picture beside words, mm. Basis: our own judgement, as wide as names stay readable beside it."""
 

@@ -38,6 +38,7 @@
     shape.setAttribute("position", new THREE.Float32BufferAttribute(flat, 3));
     shape.computeVertexNormals();
     shape.computeBoundingSphere();
+    shape.computeBoundingBox();
     const wood = new THREE.MeshLambertMaterial({
       color: TONES[part.kind] || 0xcfc3ad, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1,
     });
@@ -195,12 +196,13 @@
       lines(data.joints[state.joint].name, data.joints[state.joint].says);
     } else if (state.step) {
       const s = data.steps[state.step - 1];
-      lines(s.title, ...s.says);
+      lines(s.title, ...s.says.slice(1));
     } else lines("Turn the piece; pick a part or a finding.");
   }
 
   // ------------------------------------------------------------ names in the picture
   let labels = [];
+  const closeTo = () => Math.max(size * 0.05, Math.min(3, size / 2));
   function tag() {
     labels = [];
     const put = (at, words, fault, by) => {
@@ -212,7 +214,16 @@
     if (state.finding !== null) {
       const f = data.findings[state.finding];
       if (f.at) put(V(f.at), f.measure || f.rule, true, null);
-      for (const n of f.parts.slice(0, 4)) put(parts[n].mesh.geometry.boundingSphere.center.clone(), data.parts[n].name, false, n);
+      for (const n of f.parts.slice(0, 4)) {
+        // In the part near what is found, as the middle of a long one lies out of the picture.
+        const shape = parts[n].mesh.geometry, name = shape.boundingSphere.center.clone();
+        if (f.at && !f.eye) {
+          const { min, max } = shape.boundingBox, rim = max.clone().sub(min).multiplyScalar(0.25);
+          rim.min(new THREE.Vector3(1, 1, 1).multiplyScalar(closeTo() * 0.45));
+          name.copy(V(f.at)).clamp(min.clone().add(rim), max.clone().sub(rim));
+        }
+        put(name, data.parts[n].name, false, n);
+      }
     } else if (state.part !== null) {
       put(parts[state.part].mesh.geometry.boundingSphere.center.clone(), data.parts[state.part].name, false, state.part);
     } else if (state.step) {
@@ -235,6 +246,7 @@
       }
       let x = ((p.x + 1) / 2) * wide, y = ((1 - p.y) / 2) * tall;
       const half = span.offsetWidth / 2 + 2, high = span.offsetHeight + 2;
+      if (by !== null) y += span.offsetHeight * 0.9; // A name lies on its part, a measure over its place.
       x = Math.min(Math.max(x, half), wide - half);
       y = Math.min(Math.max(y, high * 1.5), tall - 4);
       for (let tries = 0; tries < 12; tries++) {
@@ -363,7 +375,7 @@
     show();
     const f = data.findings[number];
     if (f.eye) go(V(f.eye), V(f.at), false);
-    else if (f.at) near(V(f.at), Math.max(size * 0.05, 3), f.way);
+    else if (f.at) near(V(f.at), closeTo(), f.way);
   }
   function pickJoint(number) {
     clear();
@@ -405,7 +417,11 @@
   }
   const on = (name, deed) => {
     for (const button of document.querySelectorAll(`[data-${name}]`)) {
-      button.addEventListener("click", () => deed(Number(button.dataset[name])));
+      button.addEventListener("click", () => {
+        deed(Number(button.dataset[name]));
+        // On a phone the lists stand under the picture.
+        if (look.getBoundingClientRect().bottom < 80) look.scrollIntoView({ behavior: still.matches ? "auto" : "smooth" });
+      });
     }
   };
   on("finding", (n) => pickFinding(n - 1));
