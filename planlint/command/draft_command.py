@@ -92,7 +92,7 @@ def _text(path: str) -> str:
 def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
     """What was understood, on standard error: the plan itself may go down a pipe."""
     told = [
-        f"{draft.parts} parts; taken for "
+        f"{draft.parts} part{'' if draft.parts == 1 else 's'}; taken for "
         + ", ".join(f"{what}: {visible(head)}" for head, what in read.columns)
     ]
     if read.unused:

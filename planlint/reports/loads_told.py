@@ -48,10 +48,14 @@ def weight_told(piece: Piece) -> Told:
     """The weight of the piece and of each part, and what those that lie flat may bear."""
     unit, whole = piece.plan.unit, piece_weight(piece)
     x, y, z = minus(whole.centre, piece.bounds.low)
-    words = [
-        f"The piece weighs {weight(whole.pounds, unit)}. Its weight acts {to_sixteenth(x, unit)} from the left, "
-        f"{to_sixteenth(y, unit)} from the front and {to_sixteenth(z, unit)} from the bottom.",
-    ]
+    acts = (
+        f"Its weight acts {to_sixteenth(x, unit)} from the left, {to_sixteenth(y, unit)} from the front and "
+        f"{to_sixteenth(z, unit)} from the bottom."
+    )
+    first, *others = piece.plan.parts or (None,)
+    if not all(first and piece.placement.fixed_together(first, each) for each in others):
+        acts = "Where its weight acts is not known: the plan does not settle where all parts lie."
+    words = [f"The piece weighs {weight(whole.pounds, unit)}. {acts}"]
     if whole.guessed:
         words.append(
             f"No density is known here of {listed(whole.guessed)}: that of a usual softwood is taken."
