@@ -9,6 +9,7 @@ import json
 import os
 import random
 import re
+import resource
 from collections.abc import Iterator
 from pathlib import Path
 from time import monotonic, process_time
@@ -97,8 +98,9 @@ def revalued(plan: bytes, chance: random.Random) -> bytes:
     return plan
 
 
-MOST_SECONDS, MOST_REPORT = 20.0, 1_000_000
-"""What one plan may take of the processor, and characters that any report may come to."""
+MOST_SECONDS, MOST_REPORT, MOST_MEMORY = 20.0, 1_000_000, 300_000
+"""What one plan may take of the processor, characters that any report may come to, and kilobytes that all plans of a
+run may add to what this process takes."""
 
 
 def check(data: bytes) -> Inspection:
@@ -139,7 +141,7 @@ def test_damaged_plans() -> None:
     seed = random.SystemRandom().randrange(2**32)
     chance = random.Random(seed)
     end = monotonic() + SECONDS
-    tried = 0
+    tried, before = 0, _most_memory()
     while monotonic() < end:
         data = (revalued if tried % 2 else damaged)(chance.choice(PLANS), chance)
         try:
@@ -148,6 +150,12 @@ def test_damaged_plans() -> None:
             pytest.fail(f"{problem!r} for the plan (seed {seed}):\n{data!r}")
         tried += 1
     assert tried
+    assert _most_memory() - before < MOST_MEMORY
+
+
+def _most_memory() -> int:
+    """The most that this process ever took, in kilobytes."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 
 
 def pieces() -> Iterator[bytes]:

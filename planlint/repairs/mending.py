@@ -192,9 +192,9 @@ class _Task(NamedTuple):
     asked: bool
     refused: set[Refusal]
     hopeless: set[Identity]
+    """Findings whose proposals failed on an earlier text: not tried again."""
     standing: list[Change]
     """What was not refuted when last tried."""
-    """Findings whose proposals failed on an earlier text: not tried again."""
 
 
 def _step(task: _Task, before: Inspection) -> Step | None:
