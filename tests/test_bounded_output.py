@@ -55,7 +55,7 @@ def _lets(count: int) -> str:
     [
         (_in_one_place(60), "finds more than 500 faults"),
         (_accepting(20_000), "More than 2,000 lines accept"),
-        (_ring(200), "nothing open"),
+        (_ring(200), "and 176 more"),
         (_lets(2_000), "nothing open"),
     ],
     ids=["parts in one place", "accept lines", "a ring", "lets"],

@@ -24,9 +24,14 @@ FAR_OFF = 60
 """Degrees off from which another side is meant, not another angle. Basis: our own judgement."""
 
 
+MOST_NAMED = 24
+"""Parts of a ring that are told by name. Basis: our own judgement."""
+
+
 def misfit(piece: Piece, found: Finding, fault: Misfit) -> Told:
     unit, names = piece.plan.unit, [part.name for part in fault.loop_parts]
-    ring = f"; the ring is {', '.join(names)}" if len(names) > 2 else ""
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED + 1 else ""
+    ring = f"; the ring is {', '.join(names[:MOST_NAMED] if more else names)}{more}" if len(names) > 2 else ""
     amount = length(abs(float(fault.amount)), unit)
     turned = misturned(fault, found.limit or 0.0)
     ways = _closings(fault, amount, unit)
