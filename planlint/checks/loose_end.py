@@ -24,6 +24,11 @@ LEAST_SHARE = 0.4
 """Of an end, that must look at the other part. Basis: our own judgement."""
 
 
+MOST_FREE, MOST_SOLVED = 8, 1000
+"""Directions in which parts slide, and joins solved again for each, in search of a forgotten join: a tenth of a second.
+Basis: our own judgement."""
+
+
 class LooseEnd(NamedTuple):
     """A side of a part that looks at another part ``gap`` inches off and is joined to nothing.
 
@@ -103,7 +108,8 @@ def forgotten(piece: Piece, free: FreeAxis) -> LooseEnd | None:
     """What slides for want of a join: an end along that axis that nothing holds, across from one that is held at the
     twin of a part that slides; joined to that as at its other end, less slides and nothing more misfits."""
     graph, group = piece.graph, piece.placement.group
-    for part in piece.plan.parts:
+    tries = MOST_SOLVED // max(1, len(piece.plan.joins))
+    for part in piece.plan.parts if len(piece.placement.free) <= MOST_FREE else ():
         joins = graph.joins_of(part)
         for side, held in _open_sides(part, joins, [join for join in joins if not join.rests]):
             if side.axis is not free.axis or not part.is_end(side):
@@ -114,6 +120,10 @@ def forgotten(piece: Piece, free: FreeAxis) -> LooseEnd | None:
                 if not twins or group(other) == group(part) or other in graph.neighbours(part):
                     continue
                 end = LooseEnd(part, side, other, its.opposite, 0.0, held, None)
+                tries -= 1
+                if tries < 0:
+                    return None
+                piece.tick()
                 if _settles(piece, end):
                     return end
     return None
