@@ -12,9 +12,10 @@ from planlint.rulebook.grades import OFF
 
 def without_missing(settings: Settings) -> tuple[Settings, int]:
     """Settings without own rules that are not installed or cannot be used, and the least exit status."""
-    from planlint.plugins.own_rules import OWN, own_rules  # noqa: PLC0415 - with the machinery of an inspection
+    from planlint.plugins.own_rules import OWN, every_rule, own_rules  # noqa: PLC0415 - with the machinery of an inspection
 
-    faults = {name: f"cannot be used: {says}" for name, says in own_rules().faults}
+    rules = every_rule()  # Where another rule has the name, that one is in force.
+    faults = {name: f"cannot be used: {says}" for name, says in own_rules().faults if name not in rules}
     faults |= {name: f"is not installed here: {says}" for name, says in settings.not_installed}
     missing = {name: says for name, says in faults.items() if settings.grades.get(name) != OFF}
     for name, says in missing.items():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from time import monotonic
 
 from planlint.budget.alarm import TimeSpent
@@ -106,7 +106,10 @@ def check_all(piece: Piece, judge: Judge, clock: Clock) -> Checked:
     own, off = own_rules(), piece.settings.grades
     checked = Checked(piece, judge, clock)
     faults = [each for each in own.faults if off.get(each[0]) != OFF]
-    checked.crashed += [_not_brought(name, "cannot be used", says) for name, says in faults]
+    for name, says in faults:
+        trouble = _not_brought(name, "cannot be used", says)
+        # Where another rule has the name, that one is checked.
+        checked.crashed.append(replace(trouble, rules=()) if name in judge else trouble)
     missing = piece.settings.not_installed
     checked.crashed += [_not_brought(name, "is not installed here", says) for name, says in missing]
     ours = judge.names()
