@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from planlint.command.main import main
 from planlint.findings.finding import Finding
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.text.source import PlanText
@@ -151,6 +154,13 @@ CROWDED = "1/2, 1-3/8, 2-1/4, 3-1/8, 4, 4-7/8, 5-3/4, 6-5/8, 7-1/2, 8-3/8"
 )
 def test_screws_and_what_else_holds_their_joint(how: str, at: str, told: tuple[str, str] | None) -> None:
     assert found(DRILLED.format(how=how, at=at)) == ([told] if told else [])
+
+
+def test_where_dowels_lie_is_told_to_be_unknown(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    plan = tmp_path / "a.plan"
+    plan.write_text(DRILLED.format(how="dowels", at="1, 8"), encoding="utf-8")
+    main(["inspect", "--explain-joints", "--no-cache", str(plan)])
+    assert "where the dowels lie" in " ".join(capsys.readouterr().out.split())
 
 
 CLEATED = """\

@@ -49,6 +49,9 @@ def _write_joint(page: Page, piece: Piece, join: Join) -> None:
     page.labelled("Kind", f"{kind.name}: {kind.why}", indent=2)
     if join.tradition:
         page.labelled("As", join.tradition.kind, indent=2)
+        if join.pockets and join.tradition.kind in {"dowels", "biscuits"}:
+            says = f"where the {join.tradition.kind} lie: set them out clear of the screws and their bores"
+            page.labelled("Not said", says, indent=2)
     page.labelled("Contact", _patch(contact, unit), indent=2)
     screws = piece.screws(join)
     for alike in _alike(screws):
