@@ -322,5 +322,7 @@ def _neighbours(
                 if y > 0
                 else ((left + right) / 2, base + (8.0 + APART * taken["under"] if taken["under"] else 4.5))
             )
-            items.append(Text(at, shortened(words, SIZE, right - left + 20), SIZE, "middle"))
+            # What stands at the corners, beside distances, ends where the outline begins.
+            wide = right - left + (-2 if taken["left"] or taken["right"] else 20)
+            items.append(Text(at, shortened(words, SIZE, wide), SIZE, "middle"))
     return items
