@@ -37,6 +37,8 @@ def how_made(piece: Piece, work: JoinWork) -> str:
 
 def made_words(made: Tradition, loose: tuple[Loose, int] | None, unit: str) -> str:
     """``as dowels (3, 3/8 in thick, 2 in long)``: as the plan has it, and how many lie in the joint."""
+    if made.kind in {"glued", "resting"}:
+        return made.kind
     sizes = [f"{length(inches, unit)} {measure}" for measure, inches in made.measures.items()]
     many = [str(loose[1])] if loose is not None and loose[0].what != "splines" else []
     more = ", ".join((*many, *sizes, *sorted(made.words)))

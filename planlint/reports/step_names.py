@@ -200,7 +200,7 @@ _LIES = {
 def why(step: Step) -> list[tuple[str, str]]:
     """Why a step comes when it does, where that is not plain."""
     few = len(step.stands) < PLAIN
-    plain = len(step.stands) == 1 or step.ranked < CLOSES or (step.ranked == CLOSES and few)
+    plain = len(step.stands) == 1 or step.carried or step.ranked < CLOSES or (step.ranked == CLOSES and few)
     return [] if plain else [("Why now", WHY[step.ranked])]
 
 

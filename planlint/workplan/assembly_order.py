@@ -76,6 +76,7 @@ class _Order:
         reach = set_ups(piece)
         self.levels = [Apart(piece, access) for access in (reach.straight, reach.usual, reach.every)]
         self.units = natural_units(piece)
+        self.ranked: dict[tuple[frozenset[int], int], float] = {}
 
     def building(self, whole: frozenset[int]) -> Building:
         """How a set is made; sets inside sets are worked off a list, for a piece may be as deep as it has parts."""
@@ -111,12 +112,13 @@ class _Order:
         rest = whole
         before: frozenset[Side] | None = None
         ends = self._ends(whole)
+        joins = self.levels[0].joins_in(whole)
+        self.ranked = {}
         while len(rest) > 1:
             self.piece.tick()
             if any(rest == unit.parts for unit in self.units) and rest != whole:
                 break  # A unit is made by itself.
-            off = self._best(rest, before, ends)
-            joins = self.levels[0].joins_in(rest)
+            off = self._best(rest, joins, before, ends)
             if off is None:
                 found.append(Meeting(rest, (), tuple(self._stuck_joins(rest)), stuck=True))
                 break
@@ -140,6 +142,7 @@ class _Order:
                 break
             before = manner(off.group, ties)
             rest = parts[0]
+            joins = [join for join in joins if _within(join, rest)]
         return found[::-1]
 
     def _ends(self, whole: frozenset[int]) -> dict[int, list[Join]]:
@@ -157,13 +160,16 @@ class _Order:
         return [*fast, *(join for join in apart.joins_in(rest) if join not in fast)]
 
     def _best(
-        self, rest: frozenset[int], before: frozenset[Side] | None, ends: Mapping[int, Sequence[Join]]
+        self,
+        rest: frozenset[int],
+        joins: Sequence[Join],
+        before: frozenset[Side] | None,
+        ends: Mapping[int, Sequence[Join]],
     ) -> Off | None:
         """What comes off a set and ranks last; units are broken up, other bits and drivers taken, and corners turned,
         only where nothing else comes off, or only what is shut in."""
         inside = [unit.parts for unit in self.units if unit.parts < rest]
         largest = [each for each in inside if not any(each < other for other in inside)]
-        joins = self.levels[0].joins_in(rest)
         straight, leaning, every = self.levels
         tried: list[tuple[list[Join], bool, bool]] = []
         second: Off | None = None
@@ -171,7 +177,7 @@ class _Order:
             for levels in ((straight, leaning), (every,)):
                 for broken_up in (False, True) if largest else (True,):
                     for apart in levels:
-                        fast = apart.fast(rest)
+                        fast = apart.fast(rest, joins)
                         if (fast, broken_up, move_straight) in tried:
                             continue
                         tried.append((fast, broken_up, move_straight))
@@ -291,6 +297,15 @@ class _Order:
         self, group: frozenset[int], ties: Sequence[Join], every: Mapping[int, Sequence[Join]]
     ) -> float:
         """When a group comes, by what it meets in what is left (``ties``), and in the whole of it (``every``)."""
+        # Its joints only become fewer while the whole is taken apart.
+        key = group, len(ties)
+        if key not in self.ranked:
+            self.ranked[key] = self._rank_of(group, ties, every)
+        return self.ranked[key]
+
+    def _rank_of(
+        self, group: frozenset[int], ties: Sequence[Join], every: Mapping[int, Sequence[Join]]
+    ) -> float:
         natural = self._natural(group)
         ranked = rank(self.piece, group, ties, natural)
         if ranked not in {LID, BETWEEN}:

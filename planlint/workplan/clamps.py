@@ -15,6 +15,8 @@ from planlint.workplan.finish_first import floats
 
 NOT_CLAMPED = frozenset({"resting"})
 """Joints that nothing has to press together."""
+REACH = 60.0
+"""Inches beyond which no pad is put. Basis: common practice, from memory: few shops have longer clamps."""
 COVERED = 1 / 2
 """Share of the joint's outline that a part must cover where a pad would go, to be pressed on in its place. Basis: our
 own judgement."""
@@ -94,9 +96,13 @@ class Clamping:
         bodies, axis, snug = self._piece.bodies, side.axis, self._piece.limits["apart", "length"]
         outline = self._outline(join, axis)
         whole = _shared(outline, outline)
+        begun: float | None = None
         while bodies[part.index].rotation is None and whole > 0:
             bounds = bodies[part.index].bounds
             at = (bounds.high if side.sign > 0 else bounds.low)[axis]
+            begun = at if begun is None else begun
+            if abs(at - begun) > REACH:
+                break
             beyond: list[tuple[float, int]] = []
             for i in self._tree.near(_slab(outline, axis, at, snug)):
                 body = bodies[i]

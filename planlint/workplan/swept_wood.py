@@ -70,6 +70,8 @@ class Sweep:
 
     def __init__(self, mover: Wood, way: Vector, far: float, start: Vector = (0.0, 0.0, 0.0)) -> None:
         self._way, self._far, self._start = way, far, start
+        # Along an axis a box sweeps the whole of its swept box.
+        self._square = max(map(abs, way)) == 1.0
         moved = [(Box(plus(box.low, start), plus(box.high, start)), box, at) for box, at in mover.cells]
         self._cells = [(here, swept_box(here, way, far), box, at) for here, box, at in moved]
 
@@ -80,7 +82,7 @@ class Sweep:
                 if not meet(swept, other):
                     continue
                 if corners is None and others is None:
-                    if _box_runs_into(moved, other, self._way, self._far):
+                    if self._square or _box_runs_into(moved, other, self._way, self._far):
                         return True
                 elif _hull_runs_into(
                     corners or _corners(box), others or _corners(other), self._way, self._far, self._start

@@ -71,9 +71,11 @@ class Apart:
         }
         return [found[index] for index in sorted(found)]
 
-    def fast(self, present: frozenset[int]) -> list[Join]:
-        """The joins whose screws cannot be driven while all of these parts are there."""
-        return [join for join in self.joins_in(present) if not reached(self.access(join), present)]
+    def fast(self, present: frozenset[int], joins: Sequence[Join] | None = None) -> list[Join]:
+        """The joints whose screws cannot be driven while all of these parts are there; ``joins`` are all those
+        between them, where these are known."""
+        joins = self.joins_in(present) if joins is None else joins
+        return [join for join in joins if (ways := self.access(join)) and not reached(ways, present)]
 
     def shut(self, present: frozenset[int]) -> bool:
         """Whether anything at all might keep a set from being brought together."""

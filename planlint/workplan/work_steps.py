@@ -5,7 +5,7 @@ Each is data (``one_step``).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import cache, partial
 
@@ -57,6 +57,12 @@ class _Steps:
         self.finishing = Finishing(piece)
         self.resting: dict[int, Side] = {}
         self.bounds: dict[frozenset[int], Box] = {}
+        self.units: dict[tuple[frozenset[int], frozenset[int]], Unit] = {}
+        self.legs = frozenset(
+            part.index
+            for part in piece.plan.parts
+            if part.grain is Axis.Z and part.thickness >= SQUARISH * part.width
+        )
 
     def all(self) -> Iterator[Step]:
         units: list[tuple[Building, list[Step]]] = []
@@ -177,7 +183,7 @@ class _Steps:
         )
 
     def _flat(self, parts: frozenset[int], down: Side) -> bool:
-        low, high = bounds_of(self.piece, parts)
+        low, high = self._bounds(parts)
         thick, *wide = (high[i] - low[i] for i in sorted(Axis, key=lambda axis: axis is not down.axis))
         return thick <= min(THICK, FLAT * min(wide))
 
@@ -203,6 +209,8 @@ class _Steps:
                 self.resting.update(dict.fromkeys(meeting.added, under))
             kept |= {self.resting[i] for i in meeting.added if i in self.resting}
             drives = drives_of(self.piece, meeting.joins)
+            assert standing.box is not None
+            self.bounds[meeting.made] = standing.box
             costs = pose_costs(self.piece, standing, meeting.added, comes, drives, step.ranked, finished)
             for down in costs:
                 if kept and kept != {down} and FALLS not in costs[down]:
@@ -227,6 +235,11 @@ class _Steps:
         return self.bounds[whole]
 
     def _unit(self, parts: frozenset[int], whole: frozenset[int]) -> Unit:
+        if (parts, whole) not in self.units:
+            self.units[parts, whole] = self._unit_of(parts, whole)
+        return self.units[parts, whole]
+
+    def _unit_of(self, parts: frozenset[int], whole: frozenset[int]) -> Unit:
         own = tuple(self.piece.plan.parts[i] for i in sorted(parts))
         if len(own) == 1:
             return Unit("part", own)
@@ -234,10 +247,10 @@ class _Steps:
             return Unit("piece", own)
         natural = self.natural.get(parts)
         if natural is None:
-            return Unit(_kind(own), own)
+            return Unit(_kind(own, self.legs), own)
         like = [unit for unit in self.natural.values() if unit.kind == natural.kind]
         side = where(self.piece, parts, self._bounds(whole), natural.across) if len(like) > 1 else None
-        kind = _kind(own) if natural.kind == "assembly" else natural.kind
+        kind = _kind(own, self.legs) if natural.kind == "assembly" else natural.kind
         if kind == "frame" and _boards_on_edge(own, natural.across):
             kind = "carcass"
         if kind == "frame" and natural.across is Axis.Z and _walled(own):
@@ -257,8 +270,7 @@ def _walled(parts: Sequence[Part]) -> bool:
     return any(flat) and 2 * sum(flat) < len(flat)
 
 
-def _kind(parts: Sequence[Part]) -> str:
+def _kind(parts: Sequence[Part], legs: Collection[int]) -> str:
     if len(parts) > 2 and 2 * sum(part.stock.sheet for part in parts) > len(parts):
         return "carcass"
-    legs = sum(part.grain is Axis.Z and part.thickness >= SQUARISH * part.width for part in parts)
-    return "base" if legs > 1 else "assembly"
+    return "base" if sum(part.index in legs for part in parts) > 1 else "assembly"
