@@ -21,6 +21,7 @@ import gc
 import json
 import os
 import random
+import re
 import resource
 import shutil
 import signal
@@ -297,6 +298,16 @@ class Mutation:
                 chosen.append(test)
         return chosen
 
+    def likely(self, mutant: Mutant, name: str, asked: list[str]) -> list[str]:
+        """Tests of which nothing is known, of functions that have others which call it: those first whose names share
+        words with its."""
+        known = {each.test for each in self.reached}
+        alike = {each.partition("[")[0] for each in asked}
+        words = set(re.split(r"\W|_", f"{Path(mutant.path).stem}_{name}".lower())) - {""}
+        found = [each for each in self.items if each not in known and each.partition("[")[0] in alike]
+        random.Random(0).shuffle(found)
+        return sorted(found, key=lambda each: -len(words & set(re.split(r"\W|_", each.lower()))))
+
     def dies(self, mutant: Mutant) -> tuple[str, int]:
         """The test that notices a mutant, if one does, and how many were asked."""
         changed, tests = self.near(mutant)
@@ -309,7 +320,12 @@ class Mutation:
 
         def changed_run() -> str:
             put_in(str(ROOT / mutant.path), changed)
-            return self.run(tests)
+            by, until = self.run(tests), process_time() + self.call.seconds
+            for each in () if by else self.likely(mutant, changed.co_qualname, tests):
+                if by or process_time() > until:
+                    break
+                by = self.run([each])
+            return by
 
         by = forked(changed_run, 60 + 3 * self.call.seconds)
         return ("" if by and forked(lambda: self.run([by])) else by), len(tests)

@@ -6,11 +6,13 @@ import pytest
 
 from planlint.conversion.joint_strength import new_strength
 from planlint.findings.finding import Grade
+from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.workshop import Settings
-from planlint.text.source import PlanText
+from planlint.reports.safe_words import measured
+from planlint.text.source import PlanText, Span
 
 TOP = """\
 plan "Top"
@@ -129,3 +131,24 @@ join stick.bottom to base.top
     moved = middle("6") - middle("4")
     assert moved == pytest.approx(2 if side == "left" else -2, abs=0.4)
     assert 4 < middle("4") < 15 if side == "left" else 15 < middle("4") < 26
+
+
+@pytest.mark.parametrize("end", ["", "\n"])
+def test_what_a_part_lacks_may_stand_in_the_last_line(end: str) -> None:
+    """A length in a line that cannot be read is not said to be missing, be that line the last of all."""
+    text = f"""\
+plan "Short"
+stock board of poplar, 3/4 x 5-1/2
+part a of board
+    20 lnog, crosswise, facing front{end}"""
+    (mistake,) = inspect_text(PlanText("a.plan", text)).unread
+    assert "`lnog` is not a word" in mistake.says
+
+
+@pytest.mark.parametrize(("out", "told"), [(0.0004, "a hair"), (0.095, "0.095 in"), (0.125, "1/8 in")])
+def test_nothing_comes_out_by_nothing(out: float, told: str) -> None:
+    found = rule_book()["tip-through"].finding(span=Span(0, 1), measured=-out, limit=1 / 16, unit="in")
+    assert measured(found, "in") == (
+        "Measured",
+        f"comes out by {told}; at least 1/16 in must stay (judgement)",
+    )

@@ -88,7 +88,7 @@ def far_from_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The first or last screw of a panel or edge joint leaves too much of its end unheld."""
     base = rule.limit("from the end", piece.settings)
     for row, line in _lines(piece):
-        if len(line) < 2 or (line[0] <= base and row.width - line[-1] <= base):
+        if len(line) < 2:
             continue
         low, high = line[0], row.width - line[-1]
         limits = base + (line[1] - line[0]) / 2, base + (line[-1] - line[-2]) / 2

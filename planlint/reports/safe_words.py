@@ -8,7 +8,7 @@ from collections.abc import Container
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.rulebook.rule_files import Limit
-from planlint.text.measures import degrees, length, told_apart
+from planlint.text.measures import degrees, length, past, told_apart
 
 
 def visible(text: str) -> str:
@@ -119,7 +119,7 @@ def measured(finding: Finding, plan_unit: str) -> tuple[str, str]:
     allowed = _allowed(limit, finding.limit, sense)
     if known and finding.measured is not None and finding.measured < 0 and sense == "least":
         between = any(word in known.name for word in ("between", "beside"))
-        found = f"{'share wood' if between else 'comes out'} by {found.removeprefix('-')}"
+        found = f"{'share wood' if between else 'comes out'} by {past(-finding.measured, plan_unit)}"
         allowed += " must stay between" if between else " must stay"
     return "Measured", f"{found}; {allowed} ({finding.basis})"
 

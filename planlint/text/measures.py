@@ -38,13 +38,19 @@ def inches(value: Number) -> str:
 
 def millimetres(value: Number) -> str:
     """Inches as millimetres to a tenth: ``0.75`` as ``19.1 mm``."""
-    number = round(float(value) * 25.4, 1)
+    number = round(float(value) * 25.4, 1) + 0.0  # No nothing with a sign.
     return f"{number:g} mm"
 
 
 def length(value: Number, unit: str = "in") -> str:
     """A length given in inches, written in the plan's own unit (metric plans read millimetres)."""
     return inches(value) if unit in {"in", "ft"} else millimetres(value)
+
+
+def past(value: Number, unit: str = "in") -> str:
+    """How far something goes too far: a length, or ``a hair`` where no rule shows it."""
+    told = length(value, unit)
+    return "a hair" if told == length(0, unit) else told
 
 
 POUNDS_PER_KG = Fraction(100_000_000, 45_359_237)

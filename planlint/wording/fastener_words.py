@@ -16,7 +16,7 @@ from planlint.model.directions import side_of
 from planlint.model.fastener_statements import KINDS
 from planlint.model.plan import Fastening
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import length, told_apart
+from planlint.text.measures import length, past, told_apart
 from planlint.wording.told import Told
 
 MOST_CHOICE = 2.0
@@ -146,7 +146,7 @@ def drive_meets(piece: Piece, found: Finding, fact: DriveMeets) -> Told:
     unit, wood = piece.plan.unit, found.measured or 0.0
     first, second = (_whose(piece, rod, unit) for rod in (fact.first, fact.second))
     said = (
-        f"run into one another, by {length(-wood, unit)}"
+        f"run into one another, by {past(-wood, unit)}"
         if wood < 0
         else f"leave only {length(wood, unit)} of wood between them"
     )

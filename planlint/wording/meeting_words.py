@@ -16,6 +16,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Side
 from planlint.rulebook.limits import NIL
+from planlint.text.measures import past
 from planlint.wording.fastener_words import drive_meets
 from planlint.wording.told import Told, alternatives
 
@@ -32,7 +33,7 @@ def screws_meet(piece: Piece, found: Finding, fact: ScrewsMeet | MeetsTenon | Dr
         return _tenon(found, fact)
     (mine, theirs, rods), wood = fact, found.measured or 0.0
     said = (
-        f"run into one another, by {mine.length(-wood)}"
+        f"run into one another, by {past(-wood, mine.unit)}"
         if wood < 0
         else f"leave only {mine.length(wood)} of wood between them"
     )

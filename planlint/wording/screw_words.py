@@ -11,7 +11,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Part
-from planlint.text.measures import degrees, length, to_sixteenth
+from planlint.text.measures import degrees, length, past, to_sixteenth
 from planlint.wording.told import Told, alternatives
 
 
@@ -76,7 +76,7 @@ def tip_through(_piece: Piece, found: Finding, fact: Tip) -> Told:
     said = {
         "near": f"stops {row.length(fact.cover)} short of {where}",
         "into-a-cut": f"runs into {where}",
-        "comes-out": f"comes out at {where} by {row.length(-fact.cover)}",
+        "comes-out": f"comes out at {where} by {past(-fact.cover, row.unit)}",
     }[found.kind]
     return Told(
         f"The {row.length(fact.screw.length)} screw of {row.joint} {said}.", _inside(found, fact, where)
