@@ -427,7 +427,8 @@ def test_sentences_leave_names_alone() -> None:
 def test_which_side_of_a_limit_is_sound(
     rule: str, found: float, limit: float, unit: str, basis: str, told: str
 ) -> None:
-    finding = replace(LONE, rule=rule, measured=found, limit=limit, unit=unit, basis=basis)
+    by = next(iter(rule_book()[rule].limits)) if rule in rule_book() else ""
+    finding = replace(LONE, rule=rule, measured=found, limit=limit, unit=unit, basis=basis, judged_by=by)
     assert measured(finding, "in") == ("Measured", told)
 
 
