@@ -24,6 +24,8 @@ MOST_SOLVED = 10_000
 SLIP = Fraction(3, 16)
 """Inches by which two lengths differ that were hardly meant to: of twins the rounder is right (own judgement)."""
 _SIXTEENTHS = [Fraction(1, 2**power) for power in range(5)]
+MOST_FAULTS = 12
+"""Faults of a plan among whose joins names copied from others are looked for (own judgement)."""
 ROUNDS = 25
 """Times as long a plan with several faults takes to solve as one with a single fault (contradictions.py)."""
 
@@ -40,7 +42,8 @@ class Closings:
         """A misfit with what closes it; where nothing is known to leave fewer faults, with the nearest length."""
         if self._may_solve < 0:
             return fault._replace(closing=next(iter(closings), None))
-        copied = next((each for each in copied_names(self._graph, fault) if self._heals_named(each)), None)
+        names = copied_names(self._graph, fault) if self._faults <= MOST_FAULTS else ()
+        copied = next(filter(self._heals_named, names), None)
         if copied is not None:
             return fault._replace(copied=copied)
         for unlike in self._unlike(fault):
