@@ -115,6 +115,7 @@ def _from_panels(
 ) -> Section:
     assert buy.panels is not None
     assert buy.panel is not None
+    what = "sheet" if buy.stock.sheet or buy.stock.material.panel else "board"
     rows, pictures = [], []
     for number, cut in enumerate(buy.panels.sheets, 1):
         for place, strip in enumerate(cut.strips, 1):
@@ -132,10 +133,9 @@ def _from_panels(
                     parts,
                 )
             )
-        pictures.append(_panel_picture(f"Sheet {number}", buy, buy.panel, cut, numbers))
+        pictures.append(_panel_picture(f"{what.capitalize()} {number}", buy, buy.panel, cut, numbers))
     how = _HOW[buy.panels.how].format(bound=buy.panels.bound)
     size = panel_size(buy.panel, sheet.unit)
-    what = "sheet" if buy.stock.sheet or buy.stock.material.panel else "board"
     words = (
         *out,
         f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}{_of_all(buy)}. {how}",

@@ -101,6 +101,7 @@ class _Pages:
         self.room = room
         self.body = ParagraphStyle("body", fontName="Vera", fontSize=8.5, leading=11.5, spaceAfter=2)
         self.bold = ParagraphStyle("bold", parent=self.body, fontName="VeraBold")
+        self.note = ParagraphStyle("note", parent=self.bold, spaceBefore=4)
         self.item = ParagraphStyle("item", parent=self.body, leftIndent=16, firstLineIndent=-8)
         self.head = ParagraphStyle(
             "head",
@@ -135,7 +136,7 @@ class _Pages:
             found.append(self._table(section.table.head, section.table.rows))
         for note in section.notes:
             lines = [self._words(f"–  {line}", self.item) for line in note.lines]
-            found.append(KeepTogether([self._words(note.title, self.bold), *lines]))
+            found.append(KeepTogether([self._words(note.title, self.note), *lines]))
         found += [KeepTogether(self._picture(each)) for each in section.pictures]
         return found
 
