@@ -249,7 +249,11 @@ def builders(name: str) -> str:
 
 
 def test_a_chair_whose_posts_stand_past_its_seat_is_not_turned_onto_it() -> None:
-    seat = builders("side_chair").split("Join seat to the base")[1]
+    text = builders("side_chair")
+    assert (
+        "from the left of leg_fl to the right of leg_fr, 18 in apart" in text
+    )  # not on the tenon within leg_fl
+    seat = text.split("Join seat to the base")[1]
     assert "upright" in seat.split("\n")[1]
     assert "screws driven from underneath" in seat  # of its buttons
 
