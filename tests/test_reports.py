@@ -52,6 +52,7 @@ LONE = Finding(
     unit="screws",
     basis="common practice",
     repairs=(Repair("drill two pockets, 3/4 in and 2-3/4 in from the top"),),
+    judged_by="screws",
 )
 LONG = Finding(
     rule="nominal-size",
