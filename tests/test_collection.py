@@ -303,7 +303,8 @@ def test_broken_off_run_leaves_no_process(folder: Path, how: signal.Signals, sta
         env={**os.environ, "PYTHONPATH": str(ROOT)},
         start_new_session=True,
     )
-    time.sleep(2)
+    # A worker that is only just being started tells that its own way.
+    time.sleep(5)
     process.send_signal(how)
     # The pipes close when the last process that has them ends.
     _, err = process.communicate(timeout=60)
