@@ -140,15 +140,29 @@ def _converted(call: argparse.Namespace, source: PlanText, settings: Settings) -
     from planlint.conversion.assembly_copies import waits_for_users  # noqa: PLC0415
     from planlint.conversion.convert_plan import convert  # noqa: PLC0415
 
-    if sys.stderr.isatty():
-        print("planlint: trying ways to drill …", end="\r", file=sys.stderr, flush=True)
+    def watched(tried: int, most: int) -> None:
+        print(
+            f"planlint: {tried} ways to drill tried, of {most} at the most …",
+            end="\r",
+            file=sys.stderr,
+            flush=True,
+        )
+
+    seen = sys.stderr.isatty()
     try:
-        conversion = convert(source, settings, call.joint, thorough=call.explain, seconds=call.most_seconds)
+        conversion = convert(
+            source,
+            settings,
+            call.joint,
+            thorough=call.explain,
+            seconds=call.most_seconds,
+            watch=watched if seen else None,
+        )
     except KeyError as unknown:
         raise CallWrong(f"there is no joint called {unknown.args[0]!r} in {call.plan}") from None
     finally:
-        if sys.stderr.isatty():
-            print(" " * 32, end="\r", file=sys.stderr, flush=True)
+        if seen:
+            print(" " * 60, end="\r", file=sys.stderr, flush=True)
     if not conversion.joints and not conversion.unread and waits_for_users(source):
         return replace(conversion, waits_for_users=True)
     return conversion

@@ -13,7 +13,7 @@ from planlint.conversion.conversion_result import Conversion, joins_named, tradi
 from planlint.conversion.conversion_told import reasons_of
 from planlint.conversion.drilling_choices import Choice
 from planlint.conversion.drilling_search import search
-from planlint.conversion.drilling_trials import MOST_TRIES, Drilled, Key, Trial, Tries, new_joins
+from planlint.conversion.drilling_trials import MOST_TRIES, Drilled, Key, Trial, Tries, Watch, new_joins
 from planlint.conversion.join_lines import Choices
 from planlint.conversion.joint_measures import bad_measures
 from planlint.conversion.joints_told import Verdict, joints_told
@@ -50,11 +50,13 @@ def convert(
     *,
     thorough: bool = False,
     seconds: float = inf,
+    watch: Watch | None = None,
 ) -> Conversion:
     """Convert the traditional joints of a plan, or those named in ``only``. Raises ``KeyError`` for an unknown name.
 
     ``thorough`` tries every way to drill, also where the likeliest is clean, so that all can be told. After so many
     ``seconds`` no more ways are tried, and what was best so far is taken.
+    ``watch`` is told of each way as it is tried: how many, of how many at the most.
 
     Whatever the plan, the result is a plan that reads: a joint that would not come out as it was is refused.
     """
@@ -71,7 +73,7 @@ def convert(
     if mistakes:
         return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
     try:
-        tries = Tries(MOST_TRIES, end - monotonic())
+        tries = Tries(MOST_TRIES, end - monotonic(), watch)
         return _Run(
             source, settings, before, sites, joins, tries, asked=only is not None, thorough=thorough
         ).run()

@@ -109,7 +109,7 @@ class DrillingState:
         known = self._asked.get(asked)
         if known is not None:
             return known
-        self.tries.left -= 1
+        self.tries.spend()
         drilled = {self.joins[key].index: self.drilled(key, choice) for key, choice in choices.items()}
         joins = [drilled.get(join.index, join) for join in self.piece.plan.joins]
         piece = self.piece.with_joins(joins, *self._pieces)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from math import inf
 from time import monotonic
@@ -68,12 +68,26 @@ class Drilled:
     """Ways that were not tried, since the search had gone on long enough."""
 
 
-class Tries:
-    """How often a piece may still be tried while one plan is converted, and for how long."""
+Watch = Callable[[int, int], None]
+"""Told how many ways were tried, and how many may be."""
 
-    def __init__(self, most: int, seconds: float = inf) -> None:
-        self.left = most
+
+class Tries:
+    """How often a piece may still be tried while one plan is converted, and for how long.
+
+    ``watch`` is told how many were tried, of how many at the most.
+    """
+
+    def __init__(self, most: int, seconds: float = inf, watch: Watch | None = None) -> None:
+        self.left = self._most = most
         self._end = monotonic() + seconds
+        self._watch = watch
+
+    def spend(self) -> None:
+        """One more is tried."""
+        self.left -= 1
+        if self._watch is not None:
+            self._watch(self._most - self.left, self._most)
 
     @property
     def spent(self) -> bool:
