@@ -181,14 +181,15 @@ def changed(text: str, *pairs: tuple[str, str]) -> str:
 # ---------------------------------------------------------------- each ring by itself
 
 
-def test_rails_in_a_row_are_each_told_their_own_length() -> None:
-    """The second ring does not count what the first has told: all three rails want the same."""
+def test_rails_in_a_row_that_want_the_same_are_told_together() -> None:
+    """The second ring does not count what the first has told: all three rails want the same, and are told once."""
     inspection = inspected(changed(ROW, ("13 long", "13-1/8 long")))
     assert told(inspection) == {("misfit", f"s_{n}.top") for n in (1, 2, 3)}
     assert [finding.measured for finding in inspection.findings] == [0.125] * 3
     assert [first for first, *_ in repairs(inspection, "misfit")] == [
-        f"Make r_{n} 13 in long instead of 13-1/8 in." for n in (1, 2, 3)
+        f"Make r_{n} and the 2 others of that length 13 in long instead of 13-1/8 in." for n in (1, 2, 3)
     ]
+    assert len(inspection.told) == 1
 
 
 @pytest.mark.parametrize("lengths", [("12-7/8", "12-3/4"), ("13-1/16", "12-7/8"), ("12-1/2", "13-3/8")])
@@ -222,7 +223,7 @@ def test_a_mitred_ring_is_closed_by_a_length_not_by_the_gap() -> None:
         for stile in ("left", "right"):
             frame += f"join {rail}.{stile} to {stile}.{rail} as mitre\n    flush front, {rail}\n    glued\n"
     ((first, second),) = repairs(inspected(frame), "misfit")
-    assert first.startswith("Make bottom 24-1/4 in long instead of 24 in, or top 24 in instead of 24-1/4 in")
+    assert first.startswith("Make bottom 24-1/4 in long instead of 24 in, or top 24 in long instead of 24-1/4 in")
     assert second == "Or change another length or distance in the ring by 1/4 in."
 
 
