@@ -302,5 +302,6 @@ def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.Capture
     with capsys.disabled():
         print(f"\n{plan.stem}: {whole} of {tried} single faults mended, {most} inspections at most")
     assert tried >= (2 if A_THIRD else 5)
-    assert whole >= 0.9 * tried or (not EVERYWHERE and whole == tried - 1)
+    # Of a few faults one more may stay than nine of ten leave.
+    assert whole >= 0.9 * tried - (0 if EVERYWHERE else 1)
     assert most <= MOST_INSPECTIONS // 2
