@@ -58,6 +58,25 @@ def test_usual_spellings_of_one_line(text: str) -> None:
     assert told[2:] == pytest.approx((34.5, 23.25, 0.75))
 
 
+@pytest.mark.parametrize(
+    ("head", "lines", "counts"),
+    [
+        ("No,Part,Qty", ("1,Side,2", "2,Shelf,4"), (2, 4)),
+        ("#,Part,Pieces", ("1,Side,2", "2,Shelf,4"), (2, 4)),
+        ("Item,Description,No. off", ("1,Side,2", "2,Shelf,4"), (2, 4)),
+        ("Part no.,Number,Part", ("7,2,Side", "8,4,Shelf"), (2, 4)),
+        ("No.,Part,Rough length (in)", ("1,Side,35", "2,Shelf,35", "3,Side,35"), (1, 1, 1)),
+    ],
+)
+def test_numbers_of_lines_are_no_counts(head: str, lines: tuple[str, ...], counts: tuple[int, ...]) -> None:
+    """A shop's list numbers its lines, and may give sizes before planing too: how many there are stands elsewhere."""
+    rows = "\n".join(f"{line},34.5,23.25,0.75,birch plywood" for line in lines)
+    read = sizes(f"{head},Length (in),Width (in),Thickness (in),Wood\n{rows}\n")
+    assert [(name, count, long) for name, count, long, *_ in read] == [
+        (name, count, 34.5) for name, count in zip(("Side", "Shelf", "Side"), counts, strict=False)
+    ]
+
+
 def test_units_are_asked_for() -> None:
     text = "name,qty,length,width,thickness,material\nSide,2,876.3,590.5,19,birch plywood\n"
     with pytest.raises(Unreadable, match="inches or millimetres"):

@@ -246,3 +246,78 @@ def test_laps_and_dovetails_by_hand() -> None:
     assert box["box_front"] == [
         "pins at the left and right, scribed 3/4 in from the end, marked from the tails"
     ]
+
+
+TAPED = """\
+plan "Taped"
+    unit inch
+    seen from nowhere
+stock ply of birch plywood, 3/4 thick, 48 x 96
+part side_l of ply, 20 long, 10 wide, upright, facing left
+    taped front
+    dado 3/4 wide 3/8 deep across right, 5 from bottom
+part side_r mirrors side_l
+part upper, lower of ply, 20 long, 10 wide, crosswise, facing up
+    taped front
+part inner of ply, 20 long, 10 wide, crosswise, facing up
+part end_l of ply, 15 long, 10 wide, crosswise, facing up
+    taped front
+    taped left
+part end_r mirrors end_l
+"""
+
+
+def test_edges_that_get_tape_are_named_and_make_sides_left_and_right() -> None:
+    """A dadoed side with its front taped fits at one side only; the plain end, turned over, at both."""
+    sheet = sheet_of(TAPED)
+    rows = {part.names: part for group in sheet.parts for part in group.parts}
+    assert set(rows) == {("side_l",), ("side_r",), ("upper", "lower"), ("inner",), ("end_l", "end_r")}
+    assert rows["side_l",].like == rows["side_r",].mirrored
+    assert tuple(works(rows["end_l", "end_r"], "in")) == (
+        "as end_l lies",
+        "veneer tape on the left and front",
+    )
+    data = sheet_json(sheet)
+    jsonschema.validate(data, sheet_schema())
+    assert [each["taped"] for each in data["parts"] if each["names"] in (["inner"], ["upper", "lower"])] == [
+        ["front"],
+        [],
+    ]
+
+
+def test_boards_kept_tell_how_wide_a_stock_of_one_thickness_is_sold() -> None:
+    """By hand: two of 30 and a kerf come out of 72 less an inch; 72 x 6 x 1/2 are 1.5 board feet. Melamine takes no
+    finish: 4 x 5 x 30 + 4 x 30/2 + 4 x 5/2 = 670 square inches of poplar do."""
+    text = 'plan "Slats"\n    unit inch\n    seen from nowhere\n'
+    kept = sheet_of(
+        f"{text}stock kept of poplar, 1/2 x 6, 6 ft\npart a of kept, 9 long, crosswise, facing up\n"
+    )
+    (buy, _) = (
+        sheet := sheet_of(
+            f"{text}stock thin of poplar, 1/2 thick\nstock white of melamine, 3/4 thick, 48 x 96\n"
+            "part slat_1, slat_2 of thin, 30 long, 5 wide, crosswise, facing up\n"
+            "part shelf of white, 30 long, 10 wide, crosswise, facing up\n",
+            Settings(stock=(kept.buying[0].stock,)),
+        )
+    ).buying
+    assert (buy.why, buy.count, buy.board_feet) == (None, 1, 1.5)
+    assert sheet.areas.finish * 144 == pytest.approx(670)
+
+
+def test_a_thin_bottom_goes_whole_into_its_groove_and_a_silent_haunch_is_told_so() -> None:
+    drawer = sheet_of(
+        'plan "Drawer"\n    unit inch\n    seen from nowhere\nstock wood of poplar, 1/2 x 5, 6 ft\n'
+        "stock ply of birch plywood, 1/4 thick, 24 x 48\nstock post of oak, 2 x 2, 6 ft\n"
+        "part front of wood, 16 long, crosswise, facing front\n"
+        "part bottom of ply, 15 long, 9 wide, crosswise, facing up\n"
+        "join bottom.front to front.back as tongue and groove, 3/16 deep\n"
+        "    1/4 from bottom\n    centred left to right\n"
+        "part leg of post, 20 long, upright, facing front\n"
+        "part rail of wood, 12 long, crosswise, facing front\n"
+        "join rail.left to leg.right as mortise and tenon, 1 long, 1/4 thick, haunched\n"
+        "    flush top\n    centred front to back\n"
+    )
+    words = {part.names[0]: " ".join(works(part, "in")) for group in drawer.parts for part in group.parts}
+    assert "stuff this thin commonly goes in whole" in words["bottom"]
+    assert "haunched at the top, how long and how wide the plan does not say" in words["rail"]
+    assert "the first 5 in from top, shallower at the top, for the haunch" in words["leg"]

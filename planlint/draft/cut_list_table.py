@@ -68,6 +68,10 @@ _HEADS = {
     "size": "size dimensions dims lxwxt measurements",
 }
 """Usual head words; small letters and nothing else counts. Basis: common practice, from memory."""
+_WEAK = frozenset({"", "no", "number", "item", "itemno", "itemnumber", "label", "partno", "partnumber"})
+"""Heads that often stand over the numbers of the lines: they give way to another head for the same."""
+_RUNNING = 3
+"""So many lines numbered 1, 2, 3 … are numbered, not counted. Basis: own judgement."""
 _COLUMN = {word: column for column, words in _HEADS.items() for word in words.split()}
 _UNITS = {
     **dict.fromkeys(("in", "inch", "inches", '"', "″", "”"), "in"),
@@ -88,6 +92,8 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
     rows = list(_rows(text))
     head = _find_head(rows)
     columns = {column: (place, cell) for place, (column, cell) in head.columns.items()}
+    if _numbered(columns, rows[head.place + 1 :]):
+        del columns["count"]
     missing = [need for need in _NEEDED if need not in columns] if "size" not in columns else []
     if missing:
         raise Unreadable(
@@ -175,12 +181,13 @@ def _find_head(rows: Sequence[tuple[int, list[str]]]) -> _Head:
     for place, (line, cells) in enumerate(rows[:MOST_HEAD_ROWS]):
         columns: dict[int, tuple[str, str]] = {}
         units: dict[int, str] = {}
-        for number, cell in enumerate(cells):
-            column, unit = _head_word(cell)
+        heads = [(number, cell, *_head_word(cell)) for number, cell in enumerate(cells)]
+        for number, cell, column, unit in sorted(heads, key=lambda each: _weak(each[1])):
             if column and column not in {each for each, _ in columns.values()}:
                 columns[number] = (column, cell)
                 if unit:
                     units[number] = unit
+        columns = dict(sorted(columns.items()))
         found = {column for column, _ in columns.values()}
         if len(found & {*_NEEDED, "size"}) and len(found) >= 2:
             below = rows[place + 1][1] if place + 1 < len(rows) else []
@@ -223,6 +230,19 @@ def _head_word(cell: str) -> tuple[str | None, str | None]:
     if cell.strip() == "#":
         column = "count"
     return column, unit
+
+
+def _weak(cell: str) -> bool:
+    """Whether a head gives way to another for the same: a number of the line, or a size before planing."""
+    words = re.findall(r"[a-z]+", cell.lower())
+    return "".join(words) in _WEAK or words[0] in {"rough", "raw"}
+
+
+def _numbered(columns: dict[str, tuple[int, str]], rows: Sequence[tuple[int, list[str]]]) -> bool:
+    """Whether the column taken for how many only numbers the lines, 1, 2, 3 …"""
+    place, cell = columns.get("count", (0, "many"))
+    told = [cells[place].strip(". ") for _, cells in rows if place < len(cells) and cells[place]]
+    return _weak(cell) and len(told) >= _RUNNING and told == [str(n) for n in range(1, len(told) + 1)]
 
 
 class _Reading:

@@ -21,6 +21,9 @@ from planlint.sheet.joint_setouts import (
 from planlint.text.measures import degrees, length, to_sixteenth
 
 THIRD = "how thick the plan does not say: a third of the part is common"
+WHOLE = "how thick the plan does not say: stuff this thin commonly goes in whole"
+THIN = Fraction(3, 8)
+"""Inches: what is no thicker goes whole into its groove. Basis: common practice, as of drawer bottoms and panels."""
 
 
 def works(part: CutPart, unit: str, image: int | None = None) -> Iterator[str]:
@@ -42,6 +45,8 @@ def works(part: CutPart, unit: str, image: int | None = None) -> Iterator[str]:
     for words, sides in told.items():
         at = listed(list(dict.fromkeys(side.value for side in sides)))
         yield words.replace(_AT, at)
+    if part.first.taped:
+        yield f"veneer tape on the {listed([side.value for side in Side if side in part.first.taped])}"
 
 
 _AT = "\0"
@@ -104,11 +109,17 @@ def _unsettled(shaped: Shaped, unit: str) -> str:
     return f"{shaped.makes} at the {_AT}{known and f', {known}'}: mark it from the part that meets it there"
 
 
-def _haunch(shaped: Shaped) -> Iterator[str]:
+def _haunch(shaped: Shaped, part: CutPart) -> Iterator[str]:
     if "haunched" not in shaped.words:
         return
     at = "" if shaped.haunch is None else f" at the {shaped.haunch.value}"
-    if shaped.lets_in:
+    if _reaches(shaped, part):
+        yield (
+            f"shallower{at}, for the haunch"
+            if shaped.lets_in
+            else f"haunched{at}, how long and how wide the plan does not say: a third of the tenon each way is common"
+        )
+    elif shaped.lets_in:
         yield (
             f"and on, shallower, to the {shaped.haunch.value} for the haunch"
             if shaped.haunch
@@ -116,6 +127,16 @@ def _haunch(shaped: Shaped) -> Iterator[str]:
         )
     else:
         yield f"haunched{at}, how long the plan does not say: a third of the tenon is common"
+
+
+def _reaches(shaped: Shaped, part: CutPart) -> bool:
+    """Whether tenon or mortise goes on to the side of the haunch: the plan does not say where the haunch begins."""
+    side = shaped.haunch
+    if side is None or shaped.low is None or shaped.high is None:
+        return False
+    return (
+        not shaped.low[side.axis] if side.sign < 0 else shaped.high[side.axis] == part.first.size[side.axis]
+    )
 
 
 def _tongue(shaped: Shaped, part: CutPart, unit: str) -> str:
@@ -131,12 +152,12 @@ def _tongue(shaped: Shaped, part: CutPart, unit: str) -> str:
     told = [f"{_adjective(shaped)}{shaped.makes} at the {_AT} {', '.join(sizes)}"]
     told.append(_shoulders(shoulders(shaped, first.size), unit, silent="thick" not in shaped.said, part=part))
     if "thick" not in shaped.said and shaped.makes != "cope":
-        told.append(THIRD)
+        told.append(WHOLE if shaped.makes == "tongue" and first.thickness <= THIN else THIRD)
     if shaped.makes == "dovetailed tongue":
         told.append("that thick at its wide end, sloped by the cutter that also cuts the slot")
     if "through" in shaped.words:
         told.append("it goes right through")
-    told += _haunch(shaped)
+    told += _haunch(shaped, part)
     return ", ".join(each for each in told if each)
 
 
@@ -174,7 +195,7 @@ def _hollow(shaped: Shaped, part: CutPart, unit: str) -> str:
         told += ", its sides sloped by the cutter that also cuts the tongue"
     if shaped.kind == "half lap" and not shaped.measures:
         told += ", half of what the two share, for the plan does not say how much"
-    return ", ".join([told, *_haunch(shaped)])
+    return ", ".join([told, *_haunch(shaped, part)])
 
 
 _LAPS = frozenset({"half lap", "cross lap"})

@@ -27,7 +27,8 @@ def buying_section(sheet: ShopSheet) -> Section:
 
 
 def _words(sheet: ShopSheet) -> Iterator[str]:
-    yield f"Finish for about {_area(sheet.areas.finish, sheet.unit, 0)}, one coat on every face that shows."
+    if sheet.areas.finish:
+        yield f"Finish for about {_area(sheet.areas.finish, sheet.unit, 0)}, one coat on every face that shows."
     if sheet.tape:
         tape = f"{sheet.tape:.0f} feet" if _inches(sheet.unit) else f"{sheet.tape * 0.3048:.1f} m"
         yield f"Veneer tape for {tape} of edges, and some to trim."
@@ -65,7 +66,7 @@ def _many(buy: Purchase, unit: str) -> str:
             by_length[cut.board.length] = by_length.get(cut.board.length, 0) + cut.count
         return " and ".join(f"{count} of {length(long, unit)}" for long, count in by_length.items())
     if buy.panels is not None and buy.panel is not None:
-        if not (buy.stock.sheet or buy.stock.material.panel):
+        if buy.stock.width is not None and not (buy.stock.sheet or buy.stock.material.panel):
             return f"{buy.count} of {length(buy.panel.length, unit)}"
         return f"{buy.count} of {panel_size(buy.panel, unit)}"
     return "as needed"

@@ -163,6 +163,7 @@ class _Writer:
             ],
             "shaped": [self.shaped(each, part) for each in part.shaped],
             "cut_outs": [self.cut_out(cut) for cut in part.cut_outs],
+            "taped": [side.value for side in Side if side in part.first.taped],
         }
 
     def shaped(self, each: Shaped, part: CutPart) -> dict[str, Any]:

@@ -73,7 +73,7 @@ class NotCountedEntry(_Strict):
 
 class PartsEntry(_Strict):
     """Parts that are cut alike; a length is along the grain, long point to long point; ``rough`` is what
-    to saw before planing: length, width, thickness."""
+    to saw before planing: length, width, thickness; ``taped`` the edges that get veneer tape."""
 
     names: Annotated[list[str], Field(min_length=1)]
     count: Annotated[int, Field(ge=1)]
@@ -85,6 +85,7 @@ class PartsEntry(_Strict):
     ends: list[EndEntry]
     shaped: list[ShapedEntry]
     cut_outs: list[CutOutEntry]
+    taped: list[SideName]
 
 
 class BoardEntry(_Strict):

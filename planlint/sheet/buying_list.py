@@ -61,6 +61,7 @@ class Purchase:
             bought = sum((cut.board.length * cut.count for cut in self.boards.boards), Fraction(0))
         elif self.panels and self.panel:
             bought = self.panel.length * len(self.panels.sheets)
+            width = width or self.panel.width
         else:
             bought = sum((part.length * part.count for part in self.parts), Fraction(0))
         if width is None:
@@ -123,7 +124,10 @@ def _purchase(group: CutGroup, settings: Settings, *, exact: bool) -> Purchase:
         return replace(none, why="no length")
     width = stock.width
     if width is None:
-        return replace(none, why="no width")
+        sizes = [each for each in sold if each.width is not None]
+        if not sizes:
+            return replace(none, why="no width")
+        return _from_panels(none, sizes, buying, edges=Fraction(0), exact=exact)
     if any(2 * part.width + buying.kerf <= width for part in parts):
         # More than one lies side by side: the board is ripped as a sheet is.
         sizes = [replace(each, width=width) for each in sold]

@@ -78,7 +78,7 @@ class CutPart:
     @property
     def worked(self) -> bool:
         """Whether anything is cut into it once it has its size."""
-        return bool(self.ends or self.cut_outs or self.shaped)
+        return bool(self.ends or self.cut_outs or self.shaped or self.first.taped)
 
     @property
     def count(self) -> int:
@@ -205,6 +205,7 @@ def _worked(part: Part, shaped: tuple[Shaped, ...], turn: _Turned, *, mirrored: 
     return (
         tuple(sorted((local(cut.end), cut.angle, local(cut.long_at)) for cut in _slanted(part))),
         tuple(sorted((r.kind, tuple(spans(r.low, r.high))) for r in part.removals)),
+        tuple(sorted(map(local, part.taped))),
         tuple(
             sorted(
                 (

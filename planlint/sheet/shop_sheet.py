@@ -236,13 +236,20 @@ def _sold_as(stock: Stock) -> object:
 
 
 def _areas(piece: Piece) -> Areas:
-    """The surface of all parts less where they touch; cuts are not counted, for they take about what they add."""
+    """The surface of all parts less where they touch; cuts are not counted, for they take about what they add, nor is
+    melamine, which has its finish."""
     whole = sum(
         2.0 * float(p.length * p.width + p.width * p.thickness + p.thickness * p.length)
         for p in piece.plan.parts
+        if _takes_finish(p)
     )
     met = [(join, piece.contact(join).area) for join in piece.plan.joins]
     glued = sum(
         area for join, area in met if join.glue or (join.tradition and join.tradition.kind == "glued")
     )
-    return Areas((whole - 2 * sum(area for _, area in met)) / 144, glued / 144)
+    hidden = sum(area * sum(map(_takes_finish, (join.part_a, join.part_b))) for join, area in met)
+    return Areas((whole - hidden) / 144, glued / 144)
+
+
+def _takes_finish(part: Part) -> bool:
+    return part.stock.material.stands_for != "melamine-faced particleboard"
