@@ -223,7 +223,9 @@ def test_a_mitred_ring_is_closed_by_a_length_not_by_the_gap() -> None:
         for stile in ("left", "right"):
             frame += f"join {rail}.{stile} to {stile}.{rail} as mitre\n    flush front, {rail}\n    glued\n"
     ((first, second),) = repairs(inspected(frame), "misfit")
-    assert first.startswith("Make bottom 24-1/4 in long instead of 24 in, or top 24 in long instead of 24-1/4 in")
+    assert first.startswith(
+        "Make bottom 24-1/4 in long instead of 24 in, or top 24 in long instead of 24-1/4 in"
+    )
     assert second == "Or change another length or distance in the ring by 1/4 in."
 
 
