@@ -60,6 +60,10 @@ ORDERS = {
         "d_side_r before d_floor", "d_back before d_floor",
         "last d_side_l d_side_r d_front d_back d_floor",
     ],
+    "orders/chest_on_web_frames": [
+        "unit rail_f1 rail_b1 run_l1 run_r1", "unit rail_f2 rail_b2 run_l2 run_r2", "rail_f1 before side_r",
+        "last top",
+    ],
     "orders/cupboard_with_two_doors": [
         "unit door_l_stile_l door_l_stile_r door_l_rail_t door_l_rail_b", "floor before side_r",
         "shelf_r before side_r",
@@ -71,6 +75,10 @@ ORDERS = {
     "orders/trestle_table": [
         "unit foot_l post_l head_l", "unit foot_r post_r head_r", "unit top_1 top_2 top_3 top_4 top_5",
         "last top_1 top_2 top_3 top_4 top_5",
+    ],
+    "orders/wall_cabinet": [
+        "unit stile_l stile_r rail_t rail_b panel", "roof before side_r", "side_r before rear", "rear before shelf",
+        "last stile_l stile_r rail_t rail_b panel",
     ],
     "stool_square": ["unit leg_fl leg_bl rail_l bar_l", "unit leg_fr leg_br rail_r bar_r", "last seat"],
 }  # fmt: skip

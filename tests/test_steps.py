@@ -263,6 +263,43 @@ def test_a_top_on_buttons_takes_the_base_set_on_it() -> None:
     assert "Set the base on lid\n   Lies      turn it: upside down; lid flat on the bench" in text
 
 
+def test_a_runner_glued_into_its_rails_is_no_floating_panel_and_a_rabbet_no_groove() -> None:
+    text = builders("chest_on_web_frames")
+    assert "before going in" not in text
+    rear = text.split("Nail rear to what is together")[1].split("\n\n")[0]
+    assert (
+        "grooves" not in rear and "from the back of the piece" in rear
+    )  # not along both rabbets, from the top
+
+
+def test_a_shelf_on_pins_and_its_door_go_into_a_cabinet_that_stands() -> None:
+    text = builders("wall_cabinet")
+    assert "Lay shelf on what is together\n   Lies      turn it: upright" in text
+    assert "Hang the frame on what is together\n   Lies      upright" in text
+
+
+def test_a_top_with_its_breadboard_ends_is_called_by_its_panel() -> None:
+    top = """plan "Top"
+stock board of white oak, 7/8 x 6
+stock leg_wood of white oak, 3 x 3
+part board_1, board_2, board_3 of board, 56 long, crosswise, facing up
+part end_l, end_r of board, 18 long, 3 wide, deep, facing up
+part leg of leg_wood, 28 long, upright, facing front
+join board_1.back, board_2.back to board_2.front, board_3.front
+    flush left, top
+    glued
+join leg.top to board_2.bottom as mortise and tenon, tenon 1/2 long, 1 thick
+    centred left to right
+    centred front to back
+    glued
+join board_1.left to end_l.right as breadboard end, tenon 1 long, 3/8 thick
+    flush top, front
+join board_1.right to end_r.left as breadboard end, tenon 1 long, 3/8 thick
+    flush top, front
+"""
+    assert "Makes     the panel with end_l and end_r" in told(top)
+
+
 def test_a_part_comes_as_the_piece_lies_and_is_told_where_it_goes() -> None:
     steps = builders("case_with_divider").split("\n\n")
     low = next(step for step in steps if "Glue low to" in step)
@@ -511,3 +548,24 @@ def test_a_plan_that_cannot_be_read_gives_2(
     assert main(["steps", str(plan), "--as", form]) == 2
     assert "nothing" in capsys.readouterr().out
     assert main(["steps", str(tmp_path / "none.plan"), "--as", form]) == 2
+
+
+def test_a_sliding_dovetail_is_not_sprung_in() -> None:
+    """By hand: a thin long back bends, but no bending brings a dovetail in square to its slot."""
+    corner = """plan "Corner"
+    seen from nowhere
+stock panel of birch plywood, 3/4 thick
+part side of panel, 24 long, 12 wide, upright, facing left
+part rear of panel, 24 long, 20 wide, upright, facing front
+part shelf of panel, 20 long, 11-1/4 wide, crosswise, facing up
+join rear.left to side.right as sliding dovetail, 3/8 deep
+    flush bottom, back
+join shelf.left to side.right as dowels, dowel 3/8 thick, 1-1/2 long
+    12 from bottom
+    flush front
+    glued
+join shelf.back to rear.front as dowels, dowel 3/8 thick, 1-1/2 long
+    glued
+"""
+    shut = [each for each in inspect_text(PlanText("corner.plan", corner)).told if each.rule == "no-way-in"]
+    assert [each.grade for each in shut] == [Grade.STOP]

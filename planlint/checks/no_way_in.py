@@ -97,6 +97,7 @@ class _Knot:
             join.index
             for join, free in self.guided
             if free.deep <= deep
+            and free.allows(free.out)
             and any(float(part.length) >= slender * float(part.thickness) for part in join.parts)
         }
         return bool(shallow) and not self._holds(shallow)

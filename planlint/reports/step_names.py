@@ -11,7 +11,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
 from planlint.workplan.one_step import JoinWork, Step, Unit
-from planlint.workplan.order_costs import CLOSES, WARNED, WHY
+from planlint.workplan.order_costs import CLOSES, SLIDES_IN, WARNED, WHY
 
 MOST_NAMED = 6
 """Parts of a unit that are named one by one where it has no better name. Basis: our own judgement."""
@@ -42,6 +42,7 @@ class Names:
             for words, sets in by_words.items()
             if any(one.isdisjoint(other) for n, one in enumerate(sets) for other in sets[:n])
         }
+        self._panels = [unit for unit in units if unit.kind == "panel"]
         self._before: dict[int, tuple[Part, ...]] = {}
         last: tuple[Part, ...] = ()
         for step in steps:
@@ -57,8 +58,10 @@ class Names:
             return visible(unit.name)
         if unit.kind in {"fitted", "layers"}:
             largest = max(unit.parts, key=lambda part: part.length * part.width * part.thickness)
-            others = [name for name in names if name != largest.name]
-            return f"{visible(largest.name)} with {listed(others) if len(others) < FEW else 'what is on it'}"
+            panel = next((u for u in self._panels if largest in u.parts and {*u.parts} < {*unit.parts}), None)
+            bare = visible(largest.name) if panel is None else self.of(panel)
+            others = [p.name for p in unit.parts if p not in (panel.parts if panel else (largest,))]
+            return f"{bare} with {listed(others) if len(others) < FEW else 'what is on it'}"
         if unit.kind == "assembly" and len(names) <= FEW:
             return listed(names)
         if unit.kind not in {"assembly", "piece"} and what not in self._shared:
@@ -201,6 +204,8 @@ def why(step: Step) -> list[tuple[str, str]]:
     """Why a step comes when it does, where that is not plain."""
     few = len(step.stands) < PLAIN
     plain = len(step.stands) == 1 or step.carried or step.ranked < CLOSES or (step.ranked == CLOSES and few)
+    grooves = {work.join.tradition.kind for work in step.work if work.join.tradition} - {"rabbet"}
+    plain = plain or (step.ranked == SLIDES_IN and not grooves)
     return [] if plain else [("Why now", WHY[step.ranked])]
 
 

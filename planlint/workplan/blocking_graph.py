@@ -192,7 +192,8 @@ class Motions:
                 other = (join.part_b if mine else join.part_a).index
                 if other in present and other not in group and (free := self.freedom(join)) is not None:
                     _add(square, free.out if mine else scaled(free.out, -1.0))
-        ways = sorted(self.ways(group), key=lambda way: -min((dot(out, way) for out in square), default=0.0))
+        shares = {way: [dot(out, way) for out in square] for way in self.ways(group)}
+        ways = sorted(shares, key=lambda way: (-min(shares[way], default=0.0), -sum(shares[way])))
         for way in ways:
             move = Move(way)
             if self.open_to(group, present, move):

@@ -47,6 +47,14 @@ class Finishing:
     def __init__(self, piece: Piece) -> None:
         self._piece = piece
         self._told: set[tuple[int, Side | None]] = set()
+        # What is glued or screwed elsewhere is a rail in a channel, no panel.
+        self._held = {
+            part.index
+            for join in piece.plan.joins
+            if join.pockets or (join.glue and not (join.tradition and join.tradition.kind in _FLOATS))
+            for part, side in _ends(join)
+            if not part.is_face(side)
+        }
         self._faces = [
             (part, side)
             for part in piece.plan.parts
@@ -64,7 +72,11 @@ class Finishing:
     ) -> list[Finish]:
         """What is to be finished before some joints are made; ``laid_on`` are parts that are laid on with a face, and
         ``present`` all that are there afterwards."""
-        found = [Finish(join.part_a, None) for join in joins if floats(join)]
+        found = [
+            Finish(join.part_a, None)
+            for join in joins
+            if floats(join) and join.part_a.index not in self._held
+        ]
         for part, side in self._faces:
             if part.index not in present or (part.index, None) in self._told:
                 continue

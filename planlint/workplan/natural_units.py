@@ -14,6 +14,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
+from planlint.workplan.level_rings import level_rings
 from planlint.workplan.way_in import held_together
 
 FLAT = 0.35
@@ -77,7 +78,9 @@ def natural_units(piece: Piece) -> tuple[Natural, ...]:
     atoms += [Natural("fitted", each) for each in held_together(everything, cleats) if len(each) > 1]
     atoms += _fitted(piece, joins, atoms)
     found: list[Natural] = []
-    for each in [*_placed(piece), *atoms, *_leaning(piece, wholes), *_frames(piece, joins, atoms, wholes)]:
+    rings = [Natural("frame", ring, axis) for axis, ring in level_rings(piece, joins)]
+    frames = [*_frames(piece, joins, atoms, wholes), *rings]
+    for each in [*_placed(piece), *atoms, *_leaning(piece, wholes), *frames]:
         proper = any(each.parts < whole for whole in wholes)
         if proper and all(
             each.parts.isdisjoint(other.parts) or other.parts < each.parts or each.parts < other.parts

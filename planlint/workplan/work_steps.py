@@ -32,6 +32,8 @@ from planlint.workplan.order_costs import (
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.where_it_goes import placings, spacings
 
+ON_FEET = 1.0
+"""Inches over the floor up to which a leg still stands on it, on a glide or pad. Basis: our own judgement."""
 THICK = 4.0
 """Inches up to which what is flat is said to lie flat. Basis: our own judgement."""
 
@@ -61,7 +63,9 @@ class _Steps:
         self.legs = frozenset(
             part.index
             for part in piece.plan.parts
-            if part.grain is Axis.Z and part.thickness >= SQUARISH * part.width
+            if part.grain is Axis.Z
+            and part.thickness >= SQUARISH * part.width
+            and piece.bodies[part.index].bounds.low[Axis.Z] <= piece.bounds.low[Axis.Z] + ON_FEET
         )
 
     def all(self) -> Iterator[Step]:
@@ -204,7 +208,8 @@ class _Steps:
             if step.ranked == LOOSE:
                 # What only rests is laid where its own weight keeps it, whichever way it came there.
                 sides = {j.side_a if j.part_a.index in meeting.added else j.side_b for j in meeting.joins}
-                under = Side.BOTTOM if Side.BOTTOM in sides else min(sides, key=list(Side).index)
+                level = Side.BOTTOM in sides or any(join.fastenings for join in meeting.joins)
+                under = Side.BOTTOM if level else min(sides, key=list(Side).index)
                 comes = self.piece.body(step.comes[0]).planes[under].normal
                 self.resting.update(dict.fromkeys(meeting.added, under))
             kept |= {self.resting[i] for i in meeting.added if i in self.resting}
@@ -252,6 +257,8 @@ class _Steps:
         side = where(self.piece, parts, self._bounds(whole), natural.across) if len(like) > 1 else None
         kind = _kind(own, self.legs) if natural.kind == "assembly" else natural.kind
         if kind == "frame" and _boards_on_edge(own, natural.across):
+            kind = "carcass"
+        if kind == "box" and natural.across is Axis.Y:
             kind = "carcass"
         if kind == "frame" and natural.across is Axis.Z and _walled(own):
             kind, side = "box", None
