@@ -258,7 +258,8 @@ class _Steps:
         kind = _kind(own, self.legs) if natural.kind == "assembly" else natural.kind
         if kind == "frame" and _boards_on_edge(own, natural.across):
             kind = "carcass"
-        if kind == "box" and natural.across is Axis.Y:
+        of_units = any(unit.name and unit.parts < parts for unit in self.natural.values())
+        if kind == "box" and natural.across is Axis.Y and not of_units:
             kind = "carcass"
         if kind == "frame" and natural.across is Axis.Z and _walled(own):
             kind, side = "box", None
