@@ -101,7 +101,7 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
                 continue
             if not join.gap:
                 yield Tie(Kind.PRESSING, a, b, point, normal, each, join)
-            if not (screws or rows):
+            if not screws and all(row.fastening.kind in CLAMPED for row in rows):
                 yield Tie(Kind.RUBBING, a, b, point, one, each / 2, join)
                 yield Tie(Kind.RUBBING, a, b, point, other, each / 2, join)
             elif number in (0, len(points) // 2):
@@ -111,6 +111,10 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
         yield from _screw_ties(piece, join, screw)
     for row in rows:
         yield from _fastener_ties(row, normal)
+
+
+CLAMPED = frozenset({"buttons", "clips"})
+"""What draws two faces together: they rub on one another as faces do that lie on one another. Basis: own judgement."""
 
 
 def _fastener_ties(row: FastenerRow, normal: Vector) -> Iterator[Tie]:
