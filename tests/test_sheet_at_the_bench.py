@@ -321,3 +321,19 @@ def test_a_thin_bottom_goes_whole_into_its_groove_and_a_silent_haunch_is_told_so
     assert "stuff this thin commonly goes in whole" in words["bottom"]
     assert "haunched at the top, how long and how wide the plan does not say" in words["rail"]
     assert "the first 5 in from top, shallower at the top, for the haunch" in words["leg"]
+
+
+def test_the_same_fault_at_joints_alike_is_told_once(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = told(
+        'plan "Shelf"\n    unit inch\n    seen from front\nstock ply of birch plywood, 3/4 thick, 48 x 96\n'
+        "part side_l, side_r of ply, 30 long, 10 wide, upright, facing left\n"
+        "part shelf of ply, 24 long, 10 wide, crosswise, facing up\n"
+        "join shelf.left, shelf.right to side_l.right, side_r.left\n"
+        "    flush front\n    10 from bottom\n    pockets 2 in top\n    screws to suit\n",
+        tmp_path,
+        capsys,
+    )
+    assert words.count("hole-in-sight at shelf") == 1
+    assert "The same at shelf.right." in words

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from planlint.checks.row_view import listed, places, screw_length
 from planlint.findings.finding import Finding
+from planlint.findings.one_cause import one_a_cause
 from planlint.reports.loads_told import loads_told
 from planlint.reports.safe_words import visible
 from planlint.reports.setout_words import works
@@ -95,9 +96,11 @@ MOST_FAULTS = 12
 
 
 def _faults(findings: Sequence[Finding]) -> Iterator[str]:
-    yield from map(_fault, findings[:MOST_FAULTS])
-    if len(findings) > MOST_FAULTS:
-        yield f"and {len(findings) - MOST_FAULTS} more: `planlint inspect` tells them all."
+    """The same fault at joints alike is told once, with where else it is."""
+    told = [each for first in one_a_cause(findings) for each in (first, *first.beside)]
+    yield from map(_fault, told[:MOST_FAULTS])
+    if len(told) > MOST_FAULTS:
+        yield f"and {len(told) - MOST_FAULTS} more: `planlint inspect` tells them all."
 
 
 def _unsettled(sheet: ShopSheet) -> Iterator[str]:
@@ -109,8 +112,12 @@ def _unsettled(sheet: ShopSheet) -> Iterator[str]:
 
 
 def _fault(finding: Finding) -> str:
-    where = finding.joint or listed([visible(name) for name in finding.parts])
-    return f"{finding.rule} at {visible(where)}: {visible(finding.says)}"
+    also = f" The same at {_names([_where(each) for each in finding.also])}." if finding.also else ""
+    return f"{finding.rule} at {visible(_where(finding))}: {visible(finding.says)}{also}"
+
+
+def _where(finding: Finding) -> str:
+    return finding.joint or listed(list(finding.parts))
 
 
 # ---------------------------------------------------------------- parts
