@@ -381,3 +381,45 @@ def test_a_folder_with_a_root_of_its_own_leaves_the_rest_of_the_ledger(
     assert (folder / "planlint.ledger").read_text() == before
     assert called(capsys, "inspect", "own", "--ledger", "planlint.ledger")[0] == 0
     assert called(capsys, "inspect", "own/c.plan", "--ledger", "planlint.ledger")[0] == 0
+
+
+def test_a_ledger_that_lies_in_a_folder_of_the_collection(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "own" / "deep").mkdir(parents=True)
+    (folder / "own" / "c.plan").write_text(FAULTY)
+    ledger = ("--ledger", "own/known")
+    called(capsys, "ledger", "record", ".", *ledger)
+    before = (folder / "own" / "known").read_text()
+    assert {name for name, *_ in entries_in_text(before)} == {"../a.plan", "c.plan"}
+    out = called(capsys, "ledger", "record", "own", *ledger)[1]
+    assert out == "own/known: 1 finding recorded for 1 plan; 1 of other plans kept\n"
+    assert (folder / "own" / "known").read_text() == before
+    assert "no longer matches" not in called(capsys, "inspect", "own", *ledger)[1]
+    # Above it, what is gone goes, beside the ledger as elsewhere.
+    (folder / "own" / "c.plan").unlink()
+    assert 'no longer matches: ["c.plan"' in called(capsys, "inspect", ".", *ledger)[1]
+    called(capsys, "ledger", "record", ".", *ledger)
+    assert [name for name, *_ in entries_in(folder / "own" / "known")] == ["../a.plan"]
+
+
+def test_a_folder_that_cannot_be_read_keeps_its_entries(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (folder / "shut").mkdir()
+    (folder / "shut" / "c.plan").write_text(FAULTY)
+    called(capsys, "ledger", "record", ".")
+    before = (folder / "planlint.ledger").read_text()
+    scandir = os.scandir
+
+    def shut(path: str) -> object:
+        if Path(path).name == "shut":
+            raise PermissionError(13, "Permission denied", path)
+        return scandir(path)
+
+    monkeypatch.setattr(os, "scandir", shut)
+    for path in (".", "shut"):
+        assert called(capsys, "ledger", "record", path)[0] == 2
+        assert (folder / "planlint.ledger").read_text() == before
+        status, out, _ = called(capsys, "inspect", path, "--ledger", "planlint.ledger")
+        assert (status, "NOT READ" in out, "no longer matches" in out) == (2, True, False)

@@ -131,6 +131,16 @@ def test_all(faulty: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert "Nothing to mend" in capsys.readouterr().out
 
 
+@pytest.mark.parametrize("command", ["mend", "tidy"])
+def test_a_file_name_steers_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], command: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("::a\x1b[31m.plan").write_text(FAULTY.replace(", ", ",   "))
+    main([command, "::a\x1b[31m.plan"])
+    assert capsys.readouterr().out.startswith(": :a\\x1b[31m.plan")
+
+
 def test_show_writes_nothing(faulty: Path) -> None:
     assert main(["mend", "--show", str(faulty)]) == 1
     assert faulty.read_text() == FAULTY

@@ -98,6 +98,18 @@ def immeasurable(piece, rule):
     part = piece.plan.parts[0]
     yield rule.finding(span=part.span, says="so much", measured=float("nan"))
 
+class Abrupt(str):
+    def __reduce__(self):
+        return os._exit, (5,)
+
+def abrupt(piece, rule):
+    part = piece.plan.parts[0]
+    yield rule.finding(span=part.span, parts=(part.name,), says=Abrupt("ends whoever takes it over"))
+
+def splits(piece, rule):
+    os.fork()
+    yield from no_oak(piece, rule)
+
 def wordless(piece, rule):
     yield rule.finding(span=(1, 2), parts=(3,), says="")
 """
@@ -195,6 +207,7 @@ def test_own_rule_is_like_any_other(tmp_path: Path) -> None:
         ("immeasurable", "shop_rules.checks:immeasurable", "a finding with a measure that is no number"),
         ("cancels", "shop_rules.checks:cancels", "failed (KeyboardInterrupt in "),
         ("ends", "shop_rules.checks:ends", "ended the process that it ran in, with status 9 in "),
+        ("taken-over", "shop_rules.checks:abrupt", "ended the process that it ran in, with status 5 in "),
         ("abrupt", "shop_rules.abrupt:check", "loading it ended the process that did it, with status 7"),
     ],
 )
@@ -209,6 +222,15 @@ def test_faulty_rule_is_told_by_name_and_the_others_go_on(
     assert f"own rule {rule} " in unread["says"]
     assert says in unread["says"]
     assert "fault of planlint" not in unread["says"]
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="rules run in this process")
+def test_a_rule_that_goes_on_twice_is_heard_once(tmp_path: Path) -> None:
+    entries = {rule: f"shop_rules.checks:{check}" for rule, check in (("a", "splits"), ("b", "fails"))}
+    package(tmp_path / "site", entries)
+    status, plan = told(tmp_path, SOUND)
+    assert (status, [each["rule"] for each in plan["findings"]]) == (2, ["a", "a"])
+    assert "own rule b failed" in plan["unread"][0]["says"]
 
 
 def test_where_no_process_can_be_copied_rules_run_in_this_one(tmp_path: Path) -> None:

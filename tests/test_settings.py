@@ -113,6 +113,7 @@ def test_without_a_file_the_usual_settings_hold(tmp_path: Path) -> None:
         ("[rules.lone-screw]\nscrews = nan", "nan", "a number from 0 up"),
         ("[rules.hole-in-sight]\n'share of eyes' = 2", "2", "a share of all, from 0 to 1"),
         ("[rules.hole-in-sight]\nshare-of-eyes = '101 %'", "'101 %'", "a share of all, from 0 to 1"),
+        ("[rules.hole-in-sight]\nshare-of-eyes = 'few'", "'few'", 'such as 0.05 or "5 %"'),
         (
             "[rules.wide-spacing]\nspacing = '0 in'",
             "'0 in'",

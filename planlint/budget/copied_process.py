@@ -152,7 +152,10 @@ def _be_the_copy(work: Callable[[], Iterator[Any]], pipe: Any) -> NoReturn:
             pipe.recv()
         os.killpg(0, signal.SIGKILL)
 
+    from pickle import dumps, loads  # noqa: PLC0415
+
     _HELD.extend((sys.stdout, sys.__stdout__))
+    itself = os.getpid()
     try:
         os.setsid()
         nowhere = os.open(os.devnull, os.O_RDONLY)
@@ -164,6 +167,9 @@ def _be_the_copy(work: Callable[[], Iterator[Any]], pipe: Any) -> NoReturn:
         Thread(target=end_with_parent, daemon=True).start()
         signal.signal(signal.SIGALRM, late)
         for told in work():
+            if os.getpid() != itself:  # A copy that was made over there, and ran on: only one may tell.
+                break
+            loads(dumps(told))  # Whatever it does where it is put together again, it does here first.
             signal.signal(signal.SIGALRM, signal.SIG_IGN)  # Nothing comes between the halves of a message.
             pipe.send(([], told))
             signal.signal(signal.SIGALRM, late)

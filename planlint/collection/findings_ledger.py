@@ -78,12 +78,10 @@ class Ledger:
         return sorted(entry for entry, plan, rule in unmet if plan in plans and rule not in plans[plan])
 
     def plans(self, below: Iterable[str] = (".",)) -> set[str]:
-        """The names of all plans in the ledger that are, or lie below, one of some paths from the root."""
-        paths = set(below)
-        folders = tuple(f"{path}/" for path in paths)
-        everything = not paths.isdisjoint({".", ""})
+        """The names of all plans in the ledger that are, or lie below, one of some paths from its folder."""
+        paths = {path or "." for path in below}
         names = {_plan(entry) for entry in self._entries}
-        return {name for name in names if everything or name in paths or name.startswith(folders)}
+        return {name for name in names if any(_lies_in(name, path) for path in paths)}
 
     def of_rules(self, by_plan: Mapping[str, Collection[str]]) -> list[str]:
         """The entries of some rules of each plan."""
@@ -93,6 +91,14 @@ class Ledger:
     def without(self, plans: Collection[str]) -> list[str]:
         """The entries of all other plans."""
         return [entry for entry in self._entries if _plan(entry) not in plans]
+
+
+def _lies_in(name: str, path: str) -> bool:
+    """Whether a name is a path or lies below it; ``.`` and ``../..`` are folders that hold the ledger's own."""
+    if name == path or name.startswith(f"{path}/"):
+        return True
+    ups = [] if path == "." else path.split("/")
+    return set(ups) <= {".."} and not name.startswith(("/", "../" * (len(ups) + 1)))
 
 
 def _plan(entry: str) -> str:

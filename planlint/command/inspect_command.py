@@ -125,7 +125,7 @@ def inspect_paths(
             report.end(tally)
         sys.stdout.flush()
     if form != "text":
-        _tell_beside(tally)
+        tell_beside(tally)
     return max((tally.exit_status(lowest), *(getattr(report, "status", 0) for report in reports)))
 
 
@@ -136,7 +136,7 @@ def _compared(
     return replace(told, newly_accepted=change.newly_accepted(path, told)) if change else told
 
 
-def _tell_beside(tally: Tally) -> None:
+def tell_beside(tally: Tally) -> None:
     """What a report for programs has no place for in front of a reader."""
     for entry in tally.unmatched:
         tell(f"this entry of the ledger no longer matches: {entry}")
@@ -338,7 +338,9 @@ class _Compared:
         self._gone: set[str] = set()
         if not wishes.changed_since:
             there = {self._called(each.name) for each in found if isinstance(each, Found)}
-            self._gone = self._ledger.plans(self._called(told_from(root, path)) for path in paths) - there
+            unread = {self._called(each.name or each.path) for each in found if isinstance(each, Refused)}
+            named = {self._called(told_from(root, path)) for path in paths}
+            self._gone = self._ledger.plans(named) - there - self._ledger.plans(unread)
 
     @property
     def mark(self) -> str:

@@ -11,7 +11,7 @@ from typing import Any
 from planlint.collection.inspection_record import rejoined
 from planlint.collection.sharding import NotJoined, join
 from planlint.collection.told_once import told_once
-from planlint.command.inspect_command import Wishes, as_told, report_in
+from planlint.command.inspect_command import Wishes, as_told, report_in, tell_beside
 from planlint.command.output_files import for_programs, keep_apart, opened
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
@@ -53,6 +53,8 @@ def join_reports(
                 report.add(name, inspection)
         for report in told:
             report.end(tally)
+    if form != "text":
+        tell_beside(tally)
     return tally.exit_status(lowest)
 
 

@@ -47,7 +47,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
         accepted = set(map(id, inspection.accepted))
         lines += (entry for finding, entry in numbered(name, inspection) if id(finding) not in accepted)
     named = (told_by_ledger(Path(file), root, told_from(root, path)) for path in paths)
-    gone = old.plans(map(portable, named)) - plans - broken.keys()
+    gone = old.plans(map(portable, named)) - plans - old.plans(broken)
     kept = old.without(plans | gone)
     try:
         write_ledger(Path(file), [*lines, *kept, *old.of_rules(unchecked)])

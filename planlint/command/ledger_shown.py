@@ -39,7 +39,7 @@ def show_ledger(file: str) -> int:
     if any(owners):
         tables.append(("By owner", [owner or "nobody named" for owner in owners]))
     for heading, words in tables:
-        _write(page, heading, Counter(words).most_common())
+        _write(page, heading, sorted(Counter(words).items(), key=lambda row: (-row[1], row[0])))
     ages = _ages(Path(file))
     if ages:
         _write(page, "By age", ages)
@@ -61,9 +61,7 @@ def _write(page: Page, heading: str, counts: Iterable[tuple[str, int]]) -> None:
     page.heading(heading)
     rows = list(counts)
     wide = max((len(str(number)) for _, number in rows), default=0)
-    page.table(
-        (f"{number:>{wide}}", visible(words)) for words, number in sorted(rows, key=lambda row: (-row[1],))
-    )
+    page.table((f"{number:>{wide}}", visible(words)) for words, number in rows)
 
 
 def _ages(file: Path) -> list[tuple[str, int]]:

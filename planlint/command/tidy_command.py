@@ -13,7 +13,7 @@ from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_fi
 from planlint.inspection.used_files import settings_in_force
 from planlint.language.tidy_layout import tidied
 from planlint.model.plan import Join, Part, Plan, PocketRow
-from planlint.reports.safe_words import count
+from planlint.reports.safe_words import count, inert, visible
 from planlint.text.atomic_replace import NotReplaced, replace_file
 from planlint.text.source import PlanText
 
@@ -47,7 +47,7 @@ def _one(source: PlanText, within: str | None, *, check: bool) -> int:
     if new.text == source.text:
         return 0
     if check:
-        print(f"{'standard input' if straight else source.path} is not tidy")
+        print(f"{'standard input' if straight else inert(visible(source.path))} is not tidy")
         _show_first(source, new)
         return 1
     if straight:
@@ -57,7 +57,7 @@ def _one(source: PlanText, within: str | None, *, check: bool) -> int:
     except NotReplaced as problem:
         _say(source.path, f"was left as it is: {problem}")
         return 2
-    print(f"{source.path} is tidy now")
+    print(f"{inert(visible(source.path))} is tidy now")
     return 0
 
 

@@ -48,6 +48,7 @@ class Page:
 
     def heading(self, words: str, behind: str = "", *, gap: int = 2) -> None:
         """A title in bold; ``behind`` follows it in plain type."""
+        words, behind = visible(words), visible(behind)
         if cell_len(words) + cell_len(behind) + gap <= self.width or not behind:
             self._lines.append(((words, "bold"), (f"{' ' * gap}{behind}" if behind else "", "")))
         else:

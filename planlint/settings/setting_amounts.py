@@ -62,9 +62,13 @@ def whole(value: Any, word: str = "", example: str = "2") -> int:
 
 def share(value: Any) -> float:
     """A part of a whole, 0 to 1: ``0.05`` or ``"5 %"``."""
-    part = number(value, "%", "0.05") / (100 if isinstance(value, str) else 1)
+    due = 'this is a share of all, from 0 to 1: write it such as 0.05 or "5 %"'
+    try:
+        part = number(value, "%") / (100 if isinstance(value, str) else 1)
+    except ValueError as problem:
+        raise ValueError(due) from problem
     if part > 1:
-        raise ValueError('this is a share of all, from 0 to 1: write it such as 0.05 or "5 %"')
+        raise ValueError(due)
     return part
 
 
