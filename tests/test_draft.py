@@ -58,6 +58,16 @@ def test_usual_spellings_of_one_line(text: str) -> None:
     assert told[2:] == pytest.approx((34.5, 23.25, 0.75))
 
 
+def test_a_line_without_a_name_says_what_it_is_called() -> None:
+    read = read_cut_list(
+        "Part,Qty,Length (in),Width (in),Thickness (in),Wood\nSide,1,9,3,1,oak\n,2,9,3,1,oak\n"
+    )
+    assert [(each.line, each.says) for each in read.passed_over] == [
+        (3, "it has no name, and is called part_3")
+    ]
+    assert set(parts_of(draft_plan(read, "List").text)) == {"side", "part_3_1", "part_3_2"}
+
+
 @pytest.mark.parametrize(
     ("head", "lines", "counts"),
     [

@@ -337,3 +337,21 @@ def test_the_same_fault_at_joints_alike_is_told_once(
     )
     assert words.count("hole-in-sight at shelf") == 1
     assert "The same at shelf.right." in words
+
+
+def test_stock_of_one_name_in_two_plans_is_told_apart() -> None:
+    plans = [
+        inspect_text(
+            PlanText(
+                f"{wood}.plan",
+                f'plan "{wood}"\n    unit inch\nstock board of {wood}, 3/4 x 4, 8 ft\n'
+                "part rail of board, 30 long, crosswise, facing up\n",
+            )
+        )
+        for wood in ("red oak", "pine")
+    ]
+    data = sheet_json(joined(plans))
+    jsonschema.validate(data, sheet_schema())
+    bought = {each["names"][0]: data["buying"][each["bought"]]["written"] for each in data["parts"]}
+    assert "red oak" in bought["red oak: rail"]
+    assert "pine" in bought["pine: rail"]

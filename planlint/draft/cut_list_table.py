@@ -140,6 +140,9 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
             raise
         except ValueError as problem:
             problems.append(NotUnderstood(line, str(problem)))
+        else:
+            if "name" in columns and not parts[-1].name:
+                passed.append(NotUnderstood(line, f"it has no name, and is called part_{line}"))
     used = {place for place, _ in columns.values()}
     return CutListRead(
         tuple(parts),

@@ -99,7 +99,9 @@ class _Writer:
             "not_counted": [
                 {"joint": each.joint, "what": list(each.what), "count": each.many} for each in sheet.unsettled
             ],
-            "parts": [self.part(part) for group in sheet.parts for part in group.parts],
+            "parts": [
+                self.part(part, place) for place, group in enumerate(sheet.parts) for part in group.parts
+            ],
             "buying": [self.purchase(each) for each in sheet.buying],
             "sundries": [self.sundry(each) for each in sheet.sundries],
             "drilling": [
@@ -143,7 +145,7 @@ class _Writer:
             "kind": each.kind,
         }
 
-    def part(self, part: CutPart) -> dict[str, Any]:
+    def part(self, part: CutPart, bought: int) -> dict[str, Any]:
         return {
             "names": list(part.names),
             "count": part.count,
@@ -152,6 +154,7 @@ class _Writer:
             "thickness": self.long(part.thickness),
             "rough": part.rough_size and [self.long(each) for each in part.rough_size],
             "stock": part.stock.name,
+            "bought": bought,
             "ends": [
                 {
                     "end": end.end.value,

@@ -73,7 +73,8 @@ class NotCountedEntry(_Strict):
 
 class PartsEntry(_Strict):
     """Parts that are cut alike; a length is along the grain, long point to long point; ``rough`` is what
-    to saw before planing: length, width, thickness; ``taped`` the edges that get veneer tape."""
+    to saw before planing: length, width, thickness; ``taped`` the edges that get veneer tape; ``bought`` is
+    the place in ``buying``, from 0, of what it comes out of: two plans may call unlike stock alike."""
 
     names: Annotated[list[str], Field(min_length=1)]
     count: Annotated[int, Field(ge=1)]
@@ -82,6 +83,7 @@ class PartsEntry(_Strict):
     thickness: Long
     rough: tuple[Long, Long, Long] | None
     stock: str
+    bought: Count
     ends: list[EndEntry]
     shaped: list[ShapedEntry]
     cut_outs: list[CutOutEntry]
