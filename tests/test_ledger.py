@@ -388,6 +388,10 @@ def test_a_ledger_that_lies_in_a_folder_of_the_collection(
 ) -> None:
     (folder / "own" / "deep").mkdir(parents=True)
     (folder / "own" / "c.plan").write_text(FAULTY)
+    deep = ("--ledger", "own/deep/known")
+    called(capsys, "ledger", "record", ".", *deep)
+    out = called(capsys, "ledger", "record", "own", *deep)[1]
+    assert out == "own/deep/known: 1 finding recorded for 1 plan; 1 of other plans kept\n"
     ledger = ("--ledger", "own/known")
     called(capsys, "ledger", "record", ".", *ledger)
     before = (folder / "own" / "known").read_text()

@@ -95,10 +95,10 @@ class Ledger:
 
 def _lies_in(name: str, path: str) -> bool:
     """Whether a name is a path or lies below it; ``.`` and ``../..`` are folders that hold the ledger's own."""
-    if name == path or name.startswith(f"{path}/"):
-        return True
     ups = [] if path == "." else path.split("/")
-    return set(ups) <= {".."} and not name.startswith(("/", "../" * (len(ups) + 1)))
+    if set(ups) <= {".."}:
+        return not name.startswith(("/", "../" * (len(ups) + 1)))
+    return name == path or name.startswith(f"{path}/")
 
 
 def _plan(entry: str) -> str:
