@@ -70,6 +70,9 @@ ORDERS = {
         "last door_r_stile_l door_r_stile_r door_r_rail_t door_r_rail_b", "side_r before skin",
     ],
     "orders/drawer_dovetailed": ["face before side_r", "back_p before side_r", "last floor"],
+    "orders/nightstand_on_legs": [
+        "unit leg_fl leg_fr up low", "unit leg_bl leg_br back low_b", "last top",
+    ],
     "orders/panel_in_mitred_frame": ["stile_r before panel", "panel before rail_t", "last rail_t"],
     "orders/panelled_chest": ["rail_lb before pan_l", "rail_ft before pan_f", "last lid"],
     "orders/trestle_table": [

@@ -123,11 +123,7 @@ class _Order:
                 found.append(Meeting(rest, (), tuple(self._stuck_joins(rest)), stuck=True))
                 break
             stay = rest - off.group
-            ties = tuple(
-                join
-                for join in joins
-                if (join.part_a.index in off.group) is not (join.part_b.index in off.group)
-            )
+            ties = _across(joins, off.group)
             if off.spread:
                 groups = held_together(rest, self.levels[-1].fast(rest))
                 own = [join for join in joins if not any(_within(join, g) for g in groups)]
@@ -137,7 +133,7 @@ class _Order:
             comes = held_together(off.group, [join for join in joins if _within(join, off.group)])
             ranked = self._rank(off.group, ties, ends)
             word = BETWEEN if ranked in {NEXT, SHUT_IN} else int(ranked)
-            found.append(Meeting(comes[0], (*parts, *comes[1:]), ties, off.move, ranked=word))
+            found.append(Meeting(comes[0], (*parts, *comes[1:]), tuple(ties), off.move, ranked=word))
             if len(parts) > 1 or len(comes) > 1:
                 break
             before = manner(off.group, ties)
@@ -166,8 +162,8 @@ class _Order:
         before: frozenset[Side] | None,
         ends: Mapping[int, Sequence[Join]],
     ) -> Off | None:
-        """What comes off a set and ranks last; units are broken up, other bits and drivers taken, and corners turned,
-        only where nothing else comes off, or only what is shut in."""
+        """What comes off a set and ranks last; for less than a lid, units are broken up, other bits and drivers taken
+        and corners turned only where nothing else comes off, or only what is shut in."""
         inside = [unit.parts for unit in self.units if unit.parts < rest]
         largest = [each for each in inside if not any(each < other for other in inside)]
         straight, leaning, every = self.levels
@@ -186,17 +182,30 @@ class _Order:
                         off = self._off(apart, groups, rest, joins, fast, before, move_straight, ends)
                         if off is None:
                             continue
-                        ties = [
-                            j
-                            for j in joins
-                            if (j.part_a.index in off.group) is not (j.part_b.index in off.group)
-                        ]
+                        ties = _across(joins, off.group)
                         if not self._shut_in(off.group, ties):
-                            return off
+                            early = apart is not every and fast and self._rank(off.group, ties, ends) < LID
+                            lid = self._lid(rest, joins, _ties(joins, largest), ends) if early else None
+                            return lid or off
                         second = second or off
                         if not fast:
                             return second
         return second
+
+    def _lid(
+        self,
+        rest: frozenset[int],
+        joins: Sequence[Join],
+        kept: Sequence[Join],
+        ends: Mapping[int, Sequence[Join]],
+    ) -> Off | None:
+        """A top or back that comes off with another bit or driver: rather that than building on it piece by piece."""
+        every, fast = self.levels[-1], self.levels[-1].fast(rest, joins)
+        groups = held_together(rest, [*fast, *kept])
+        off = self._off(every, groups, rest, joins, fast, None, True, ends)
+        if off is None or (len(off.group) > 1 and self._natural(off.group) is None):
+            return None
+        return off if self._rank(off.group, _across(joins, off.group), ends) == LID else None
 
     def _shut_in(self, group: frozenset[int], ties: Iterable[Join]) -> bool:
         """Whether a set is let into what lies on both sides of it: slid in between, glue and all."""
@@ -268,9 +277,7 @@ class _Order:
                 ranks[large] = FIRST
 
         def late(group: frozenset[int]) -> tuple[float, ...]:
-            own = ties.get(group)
-            if own is None:
-                own = [j for j in joins if (j.part_a.index in group) is not (j.part_b.index in group)]
+            own = ties.get(group) or _across(joins, group)
             ranked = ranks.get(group)
             if ranked is None:
                 ranked = self._rank(group, own, every)
@@ -369,6 +376,11 @@ def _splits(ties: Iterable[set[frozenset[int]]]) -> dict[frozenset[int], int]:
                 found[before] += back[here] >= met[before]
         found[start] -= 1
     return found
+
+
+def _across(joins: Sequence[Join], group: frozenset[int]) -> list[Join]:
+    """The joints between a group and what else there is."""
+    return [join for join in joins if (join.part_a.index in group) is not (join.part_b.index in group)]
 
 
 def _within(join: Join, group: frozenset[int]) -> bool:
