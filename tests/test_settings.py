@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 import tomllib
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -461,6 +462,11 @@ kept = ["douglas fir, 2x4, 8 ft", 'birch plywood, 3/4 thick, 48 x 96']
 """
 
 
+def _said_in(said: Any) -> dict[str, Any]:
+    """What a dataclass is told, without what it keeps once it is worked out."""
+    return {each.name: getattr(said, each.name) for each in fields(said)}
+
+
 def in_effect(settings: Settings) -> dict[str, Any]:
     """Everything that settings come to, said or not; a length the same in inches and in millimetres."""
 
@@ -478,9 +484,9 @@ def in_effect(settings: Settings) -> dict[str, Any]:
             for name, rule in rules.items()
             for limit in rule.limits
         },
-        **vars(settings.profile),
-        **vars(settings.viewer),
-        **vars(screws),
+        **_said_in(settings.profile),
+        **_said_in(settings.viewer),
+        **_said_in(screws),
         "tip_cover": settings.tip_cover,
         "gauges": tuple(sorted(screws.gauges)),
         "humidity": settings.humidity,
