@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import ceil, floor
 from typing import NamedTuple
 
+from planlint.checks.row_view import mark_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.fastener_places import FastenerRow
@@ -31,6 +33,12 @@ class DriveFault(NamedTuple):
     edge: tuple[Body, Side] | None = None
     """The side of a part that it lies too near to."""
 
+    def lengths(self, unit: str) -> tuple[float, float | None]:
+        """The shortest and the longest that fit of those that are sold: in quarters of an inch, or in 5 mm."""
+        step = mark_of(unit) * (4 if unit in {"in", "ft"} else 5)
+        longest = None if self.most is None else floor(self.most / step + NIL) * step
+        return ceil(self.least / step - NIL) * step, longest
+
 
 RESTS_ON = {"short": "wood held", "bolt-short": "bolt past the wood", "edge": "wood beside it"}
 
@@ -38,10 +46,8 @@ RESTS_ON = {"short": "wood held", "bolt-short": "bolt past the wood", "edge": "w
 def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A fastener through a face comes out, does not reach the other part, or has too little wood there."""
     diameters, out = rule.limit("wood held", piece.settings), rule.limit("wood at the least", piece.settings)
-    nut, beside = (
-        rule.limit("bolt past the wood", piece.settings),
-        rule.limit("wood beside it", piece.settings),
-    )
+    nut = rule.limit("bolt past the wood", piece.settings)
+    beside = rule.limit("wood beside it", piece.settings)
     for join in piece.plan.joins:
         if not join.driven:
             continue

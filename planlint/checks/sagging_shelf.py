@@ -29,6 +29,11 @@ class Sags(NamedTuple):
     span_to_be: float
     """The longest span at which it would not, its load for each foot being the same."""
 
+    @property
+    def thick_to_be(self) -> float:
+        """How thick it would have to be over the span that it has: stiffness grows with the cube of both."""
+        return float(self.sag.part.thickness) * self.sag.span.long / self.span_to_be
+
 
 class NotTold(NamedTuple):
     """Parts under a load, of a wood whose stiffness is not known."""

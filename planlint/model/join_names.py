@@ -73,7 +73,7 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     short = [f"{each.draft.part_a.name}.{each.draft.side_a.value}" for each in waiting]
     alike = Counter(zip(short, (id(each.said.statement) for each in waiting), strict=True))
     first: dict[str, Statement] = {}
-    lines: dict[str, JoinSaid] = {}
+    lines: dict[str, Statement] = {}
     joins: list[Join] = []
     said: list[JoinSaid] = []
     for each, name in zip(waiting, short, strict=True):
@@ -82,7 +82,7 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
         if sides in lines:
             _report_twice(workings, each.said, sides, lines[sides], own=own_name is not None)
             continue
-        lines[sides] = each.said
+        lines[sides] = statement
         if own_name is not None:
             name = own_name  # noqa: PLW2901
         elif (
@@ -115,16 +115,8 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     return tuple(joins), tuple(said)
 
 
-def _report_twice(workings: Workings, said: JoinSaid, name: str, earlier: JoinSaid, own: bool) -> None:
-    statement, node, first = said.statement, said.line, earlier.statement
-    if said.mirrored and not earlier.mirrored and not own:
-        # What a mirror image took along is no line of the plan: the line that is too much is the other.
-        says = (
-            f"{name.replace('/', ' is joined to ')} already: the mirror image of {said.mirrored[-1][0]} took "
-            f"the join of line {statement.line} along; leave this one out"
-        )
-        workings.ledger.refuse(first, Refusal(earlier.line.a.start, earlier.line.b.end, says))
-        return
+def _report_twice(workings: Workings, said: JoinSaid, name: str, first: Statement, own: bool) -> None:
+    statement, node = said.statement, said.line
     where = (
         f"on line {first.line}"
         if first is not statement

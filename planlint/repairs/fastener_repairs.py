@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from math import ceil, floor
 
 from planlint.checks.fastener_fit import DriveFault
-from planlint.checks.row_view import mark_of
 from planlint.checks.screws_meet import DriveMeets
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
@@ -24,8 +22,6 @@ from planlint.rulebook.limits import NIL
 from planlint.text.edits import TextEdit
 from planlint.text.measures import length
 
-QUARTERS = 4
-"""Sixteenths, or millimetres, that fasteners are sold in steps of."""
 STEPS = (2, 4, 6, 8, 12, 16)
 """Sixteenths of an inch that a row is moved by to keep clear of another. Basis: own judgement."""
 
@@ -39,8 +35,8 @@ def fastener_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
             row = PocketRow(made.row.face, made.row.in_b, count=len(fault.row.at), span=made.row.span)
             says = f"spread the {made.kind} over what the two parts share"
             yield Proposal(_set_out(context, fault.row, row, off_line=True), says)
-        for part in {each.part.name: each.part for each in (fault.row.into, fault.row.body)}.values():
-            yield from thicker(context, part)
+        for body in (fault.row.into, fault.row.body):
+            yield from thicker(context, body.part)
         return
     yield from _other_length(context, fault)
     yield from thicker(context, fault.row.into.part)
@@ -54,9 +50,8 @@ def _other_length(context: Context, fault: DriveFault) -> Iterator[Proposal]:
     )
     if said is None:
         return
-    mark = mark_of(context.unit) * QUARTERS
-    low = ceil(fault.least / mark - NIL) * mark
-    high = low if fault.most is None else floor(fault.most / mark + NIL) * mark
+    low, high = fault.lengths(context.unit)
+    high = low if high is None else high
     for each in dict.fromkeys((min(max(float(made.length or 0), low), high), high)):
         if low <= each + NIL:
             size = Fraction(each).limit_denominator(1000)

@@ -46,9 +46,7 @@ def shelf_sag(context: Context, finding: Finding) -> Iterator[Proposal]:
     """What sags made as thick as it should be."""
     fact = finding.fact
     if isinstance(fact, Sags):
-        part = fact.sag.part
-        least = float(part.thickness) * (fact.sag.span.long / fact.span_to_be)
-        yield from thicker(context, part, least)
+        yield from thicker(context, fact.sag.part, fact.thick_to_be)
 
 
 def tip_over(context: Context, finding: Finding) -> Iterator[Proposal]:

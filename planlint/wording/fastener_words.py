@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from math import ceil, floor
+from math import ceil
 
 from planlint.checks.fastener_fit import DriveFault
-from planlint.checks.row_view import listed, mark_of, places
+from planlint.checks.row_view import listed, places
 from planlint.checks.screws_meet import DriveMeets
 from planlint.checks.turning_joint import LoneFastener
 from planlint.findings.finding import Finding
@@ -89,11 +89,9 @@ def fastener_fit(piece: Piece, found: Finding, fact: DriveFault) -> Told:
         says = f"The {KINDS[made.kind].one} at {at} from {low.value} of {part} goes past {into}, where no wood is."
         return Told(says, [f"Set the {made.kind} out where {part} and {into} meet."])
     elif found.kind == "bolt-short":
-        through, mark = length(fact.through, unit), mark_of(unit) * 4
+        through, shortest = length(fact.through, unit), length(fact.lengths(unit)[0], unit)
         says = f"{what} {'is' if one else 'are'} too short for a nut: the wood alone is {through} through."
-        longer = (
-            f"Use bolts {length(ceil(fact.least / mark - NIL) * mark, unit)} long or more, or sink the heads."
-        )
+        longer = f"Use bolts {shortest} long or more, or sink the heads."
         return Told(says, [longer, "Or screw them `into inserts`."])
     elif found.kind == "edge" and fact.edge is not None:
         body, side = fact.edge
@@ -112,10 +110,9 @@ def fastener_fit(piece: Piece, found: Finding, fact: DriveFault) -> Told:
 
 
 def _other_length(fact: DriveFault, unit: str) -> list[str]:
-    mark = mark_of(unit) * (4 if unit in {"in", "ft"} else 5)
-    if fact.most is None:
+    low, high = fact.lengths(unit)
+    if high is None:
         return []
-    low, high = ceil(fact.least / mark - NIL) * mark, floor(fact.most / mark + NIL) * mark
     kind = fact.row.fastening.kind
     if low <= high + NIL:
         more = f" to {length(high, unit)} long" if NIL < high - low <= MOST_CHOICE else " long"

@@ -45,10 +45,9 @@ def shelf_sag(piece: Piece, _found: Finding, fact: Sags | NoStiffness) -> Told:
         if fact.stays
         else ""
     )
-    thicker = float(part.thickness) * (float(fact.sag.span.long) / fact.span_to_be)
     shorter = floor(fact.span_to_be * 2) / 2
     ways = [
-        f"Make it {to_sixteenth(thicker + 1 / 32, unit)} thick, or of a stiffer wood.",
+        f"Make it {to_sixteenth(fact.thick_to_be + 1 / 32, unit)} thick, or of a stiffer wood.",
         "Or glue a strip on edge along its front, and another along its back.",
     ]
     if span.overhang:
