@@ -272,17 +272,20 @@ def test_sums(said: str, by: str, words: str | None) -> None:
 
 A_THIRD = bool(os.environ.get("CI")) and not EVERYWHERE
 """On the build server each plan has every third of the faults, and not all plans the same ones: all take minutes."""
-WITH_IMAGES = pytest.mark.xfail(
-    reason="not all repairs are written into what mirror images share: 31 of 35, and 13 of 18",
-    strict=not A_THIRD,
-)
-MIRRORED = {"mirrored-desk", "garden-bench"}
+SHARED = "not all repairs are written into what mirror images share"
+NOT_YET = {
+    "mirrored-desk": pytest.mark.xfail(reason=f"{SHARED}: 31 of 35", strict=not A_THIRD),
+    "garden-bench": pytest.mark.xfail(reason=f"{SHARED}: 13 of 18", strict=not A_THIRD),
+    "bedside-cabinet": pytest.mark.xfail(
+        A_THIRD, reason=f"{SHARED}: 36 of 40, but 12 of this third's 14", strict=True
+    ),
+}
 
 
 @pytest.mark.parametrize(
     "plan",
     [
-        pytest.param(plan, id=plan.stem, marks=[WITH_IMAGES] if plan.stem in MIRRORED else [])
+        pytest.param(plan, id=plan.stem, marks=[NOT_YET[plan.stem]] if plan.stem in NOT_YET else [])
         for plan in sound_plans()
     ],
 )
@@ -302,6 +305,5 @@ def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.Capture
     with capsys.disabled():
         print(f"\n{plan.stem}: {whole} of {tried} single faults mended, {most} inspections at most")
     assert tried >= (2 if A_THIRD else 5)
-    # Of a few faults one more may stay than nine of ten leave.
-    assert whole >= 0.9 * tried - (0 if EVERYWHERE else 1)
+    assert whole >= 0.9 * tried or (not EVERYWHERE and whole == tried - 1)
     assert most <= MOST_INSPECTIONS // 2
