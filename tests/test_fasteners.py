@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from pathlib import Path
 
 import pytest
 
@@ -11,6 +12,7 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.language.tidy_layout import tidied
 from planlint.model.workshop import Settings
+from planlint.reports.safe_words import measured
 from planlint.reports.steps_entry import steps_entry
 from planlint.reports.steps_report import steps_told
 from planlint.sheet.shop_sheet import shop_sheet
@@ -287,3 +289,16 @@ def test_tidied_they_say_the_same() -> None:
         piece_of(tidy).plan.joins[0].fastenings[0].row.last
         == piece_of(text).plan.joins[0].fastenings[0].row.last
     )
+
+
+def test_what_reaches_nothing_and_what_stands_out_at_an_edge() -> None:
+    """A screw that reaches nothing is no matter of a wood that is not known; a bolt past the edge is told as that."""
+    bench = (Path(__file__).parent.parent / "planlint" / "demo" / "garden-bench.plan").read_text("utf-8")
+    text = bench.replace("gauge 10, 3 long", "gauge 10, 1-1/4 long").replace(
+        "at 1, 3 from", "at 1, 3-7/8 from"
+    )
+    bolts, screws = inspect_text(PlanText("x.plan", text), Settings()).told
+    assert (bolts.rule, bolts.kind) == ("fastener-fit", "edge")
+    assert (screws.rule, screws.kind) == ("fastener-fit", "no-reach")
+    assert bolts.says.endswith("stand out of the bottom of rail_l by 1/32 in all along.")
+    assert measured(bolts, "in")[1].startswith("comes out by 1/32 in; at least 5/16 in must stay")

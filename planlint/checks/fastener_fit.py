@@ -40,14 +40,14 @@ class DriveFault(NamedTuple):
         return ceil(self.least / step - NIL) * step, longest
 
 
-RESTS_ON = {"short": "wood held", "bolt-short": "bolt past the wood", "edge": "wood beside it"}
+RESTS_ON = {"short": "wood held", "bolt-short": "bolt past the wood", "edge": "wood to the edge"}
 
 
 def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A fastener through a face comes out, does not reach the other part, or has too little wood there."""
     diameters, out = rule.limit("wood held", piece.settings), rule.limit("wood at the least", piece.settings)
     nut = rule.limit("bolt past the wood", piece.settings)
-    beside = rule.limit("wood beside it", piece.settings)
+    beside = rule.limit("wood to the edge", piece.settings)
     for join in piece.plan.joins:
         if not join.driven:
             continue

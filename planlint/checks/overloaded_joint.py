@@ -85,8 +85,8 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
             continue
         found = []
         for force in standing.solution.screw_forces(join):
-            if force.screw.thread in UNTOLD:
-                continue
+            if force.screw.thread in UNTOLD or piece.grip(force.screw) <= 0:
+                continue  # Of one that reaches nothing other rules tell.
             may = allowed(piece, force.screw, share)
             if may is None:
                 unknown.setdefault(_unknown(force), []).append(join)

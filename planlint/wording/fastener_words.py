@@ -95,8 +95,12 @@ def fastener_fit(piece: Piece, found: Finding, fact: DriveFault) -> Told:
         return Told(says, [longer, "Or screw them `into inserts`."])
     elif found.kind == "edge" and fact.edge is not None:
         body, side = fact.edge
+        edge = f"the {side.value} of {body.part.name}"
         leaves, least = told_apart(max(measured, 0.0), found.limit or 0.0, unit)
-        says = f"{what} leave{'s' * one} {leaves} of wood to the {side.value} of {body.part.name}: it splits out there."
+        if measured < 0:
+            says = f"{what} stand{'s' * one} out of {edge} by {past(-measured, unit)} all along."
+        else:
+            says = f"{what} leave{'s' * one} {leaves} of wood to {edge}: it splits out there."
         return Told(
             says,
             [
