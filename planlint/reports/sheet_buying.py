@@ -66,7 +66,7 @@ def _many(buy: Purchase, unit: str) -> str:
             by_length[cut.board.length] = by_length.get(cut.board.length, 0) + cut.count
         return " and ".join(f"{count} of {length(long, unit)}" for long, count in by_length.items())
     if buy.panels is not None and buy.panel is not None:
-        if buy.stock.width is not None and not (buy.stock.sheet or buy.stock.material.panel):
+        if buy.stock.width is not None and not buy.stock.sheet:
             return f"{buy.count} of {length(buy.panel.length, unit)}"
         return f"{buy.count} of {panel_size(buy.panel, unit)}"
     return "as needed"

@@ -115,7 +115,7 @@ def _from_panels(
 ) -> Section:
     assert buy.panels is not None
     assert buy.panel is not None
-    what = "sheet" if buy.stock.sheet or buy.stock.material.panel else "board"
+    what = "sheet" if buy.stock.sheet else "board"
     rows, pictures = [], []
     for number, cut in enumerate(buy.panels.sheets, 1):
         for place, strip in enumerate(cut.strips, 1):
@@ -159,7 +159,7 @@ def _of_all(buy: Purchase) -> str:
 
 
 def _edge_trim(buy: Purchase, sheet: ShopSheet) -> str:
-    if not sheet.edge_trim or not (buy.stock.sheet or buy.stock.material.panel):
+    if not sheet.edge_trim or not buy.stock.sheet:
         return ""
     return f" and {length(sheet.edge_trim, sheet.unit)} from each edge"
 

@@ -54,7 +54,7 @@ class Purchase:
     @property
     def board_feet(self) -> float | None:
         """By definition a foot square and an inch thick; for boards of a nominal size by that."""
-        if self.stock.sheet or self.stock.material.panel:
+        if self.stock.sheet:
             return None
         thickness, width = _counted(self.stock)
         if self.boards:
@@ -115,7 +115,7 @@ def _purchase(group: CutGroup, settings: Settings, *, exact: bool) -> Purchase:
         return replace(none, why="too many")
     sold = [each for each in _sold(stock, settings) if each.length is not None]
     buying = settings.buying
-    if stock.sheet or stock.material.panel:
+    if stock.sheet:
         sizes = [each for each in sold if each.width is not None]
         if not sizes:
             return replace(none, why="no sheet size")
@@ -209,7 +209,7 @@ def _from_panels(
 def _panel(sold: Stock) -> Panel:
     assert sold.length is not None
     assert sold.width is not None
-    if sold.sheet or sold.material.panel:
+    if sold.sheet:
         return Panel(max(sold.length, sold.width), min(sold.length, sold.width))
     return Panel(sold.length, sold.width)
 
