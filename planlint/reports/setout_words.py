@@ -6,12 +6,15 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from planlint.checks.row_view import listed, places
+from planlint.geometry.let_in import LAPS
 from planlint.model.directions import Axis, Side, side_of
+from planlint.model.traditions import SPLINES
 from planlint.reports.safe_words import visible
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out
 from planlint.sheet.joint_setouts import (
     AT_THE_END,
     DOWEL_SPARE,
+    LOOSE,
     SPLINE_DEEP,
     STAYS,
     Shaped,
@@ -91,12 +94,9 @@ def _shape(shaped: Shaped, part: CutPart, unit: str) -> str:
         return _tongue(shaped, part, unit)
     if shaped.makes in AT_THE_END:
         return _fingers(shaped, part, unit)
-    if shaped.kind in _SPREAD:
+    if shaped.kind in LOOSE:
         return _holes(shaped, part, unit)
     return _hollow(shaped, part, unit)
-
-
-_SPREAD = frozenset({"dowels", "biscuits", "loose spline", "splined mitre"})
 
 
 def _listed_measures(shaped: Shaped, unit: str) -> str:
@@ -182,7 +182,7 @@ def _hollow(shaped: Shaped, part: CutPart, unit: str) -> str:
     if shaped.low is None or shaped.high is None:
         return _unsettled(shaped, unit)
     cut = cut_out(
-        part.first, shaped.makes, shaped.low, shaped.high, shaped.side if shaped.kind not in _LAPS else None
+        part.first, shaped.makes, shaped.low, shaped.high, shaped.side if shaped.kind not in LAPS else None
     )
     silent = "thick" not in shaped.said and shaped.makes in {"mortise", "groove", "stuck groove", "open slot"}
     if silent:
@@ -196,9 +196,6 @@ def _hollow(shaped: Shaped, part: CutPart, unit: str) -> str:
     if shaped.kind == "half lap" and not shaped.measures:
         told += ", half of what the two share, for the plan does not say how much"
     return ", ".join([told, *_haunch(shaped, part)])
-
-
-_LAPS = frozenset({"half lap", "cross lap"})
 
 
 def _deep(cut: CutOut, unit: str) -> str:
@@ -268,7 +265,7 @@ def _holes(shaped: Shaped, part: CutPart, unit: str) -> str:
     begin = side_of(along, -1 if low[along] <= size[along] - high[along] else 1)
     start = low[along] if begin.sign < 0 else size[along] - high[along]
     run = high[along] - low[along]
-    if shaped.kind in {"loose spline", "splined mitre"}:
+    if shaped.kind in SPLINES:
         wide = said.get("thick")
         deep = said.get("deep") or (said["wide"] * SPLINE_DEEP if "wide" in said else None)
         told = [

@@ -11,7 +11,7 @@ from planlint.checks.row_view import rows
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Fastening, Join
 from planlint.model.workshop import Buying
-from planlint.sheet.joint_setouts import Loose, loose_pieces
+from planlint.sheet.joint_setouts import LOOSE, Loose, loose_pieces
 
 SPARED = frozenset({"screws", "nails", "plugs", "head plugs", "dowels", "biscuits"})
 """What is bought with spares: it is cheap, and gets lost."""
@@ -108,12 +108,7 @@ def _left_out(join: Join) -> Unsettled | None:
     what += [each.kind for each in join.fastenings]
     said = [*join.pockets, *(each.row for each in join.fastenings)]
     counts = [len(row.at) if row.at is not None else row.count for row in said]
-    if join.tradition is not None and join.tradition.kind in {
-        "dowels",
-        "biscuits",
-        "loose spline",
-        "splined mitre",
-    }:
+    if join.tradition is not None and join.tradition.kind in LOOSE:
         what.append(join.tradition.kind)
         counts.append(None)
     if not what:
