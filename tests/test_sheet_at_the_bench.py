@@ -86,7 +86,7 @@ def test_a_mortised_table_can_be_cut_from_its_sheet() -> None:
     leg, apron = by_name["leg_fl"], by_name["apron_f"]
     assert leg.names == ("leg_fl", "leg_fr", "leg_bl", "leg_br")
     for tenon in apron.shaped:
-        found = shoulders(tenon, apron.first.size)
+        found = shoulders(tenon, apron.first)
         assert found[Side.FRONT] == found[Side.BACK] == Fraction(3, 16)
         assert found[Side.TOP] == 1
         assert found[Side.BOTTOM] == 0

@@ -110,6 +110,14 @@ class Part:
     def ends(self) -> tuple[Side, Side]:
         return side_of(self.grain, -1), side_of(self.grain, 1)
 
+    def inside(self, side: Side, low: Size, high: Size) -> Fraction:
+        """How far inside a side a box from ``low`` to ``high`` lies, in the part's own frame."""
+        return low[side.axis] if side.sign < 0 else self.size[side.axis] - high[side.axis]
+
+    def nearer(self, axis: Axis, low: Size, high: Size) -> Side:
+        """Of the two sides along an axis the one that such a box lies nearer to; in the middle the first of them."""
+        return min(side_of(axis, -1), side_of(axis, 1), key=lambda side: self.inside(side, low, high))
+
     def cut_at(self, end: Side) -> EndCut | None:
         """The cut at one end, if it is not square."""
         for cut in self.cuts:

@@ -230,8 +230,7 @@ def _placed(lines: Iterable[Statement], scope: Scope) -> Iterator[tuple[Side, Fr
 def _lies_at(removal: Removal, part: Part, at: Iterable[tuple[Side, Fraction]]) -> bool:
     """Whether a cut begins where one of the sides lies of what is let in."""
     return any(
-        inside
-        == (removal.low[side.axis] if side.sign < 0 else part.size[side.axis] - removal.high[side.axis])
+        inside == part.inside(side, removal.low, removal.high)
         for side, inside in at
         if removal.low[side.axis] > 0 or removal.high[side.axis] < part.size[side.axis]
     )

@@ -134,9 +134,7 @@ def _reaches(shaped: Shaped, part: CutPart) -> bool:
     side = shaped.haunch
     if side is None or shaped.low is None or shaped.high is None:
         return False
-    return (
-        not shaped.low[side.axis] if side.sign < 0 else shaped.high[side.axis] == part.first.size[side.axis]
-    )
+    return not part.first.inside(side, shaped.low, shaped.high)
 
 
 def _tongue(shaped: Shaped, part: CutPart, unit: str) -> str:
@@ -150,7 +148,7 @@ def _tongue(shaped: Shaped, part: CutPart, unit: str) -> str:
     if "thick" not in shaped.said:
         del sizes[1]
     told = [f"{_adjective(shaped)}{shaped.makes} at the {_AT} {', '.join(sizes)}"]
-    told.append(_shoulders(shoulders(shaped, first.size), unit, silent="thick" not in shaped.said, part=part))
+    told.append(_shoulders(shoulders(shaped, first), unit, silent="thick" not in shaped.said, part=part))
     if "thick" not in shaped.said and shaped.makes != "cope":
         told.append(WHOLE if shaped.makes == "tongue" and first.thickness <= THIN else THIRD)
     if shaped.makes == "dovetailed tongue":
@@ -248,23 +246,20 @@ def _set_out_at(shaped: Shaped, part: CutPart) -> Side:
         or first.is_end(shaped.side)
     ):
         return shaped.side
-    near, far = shaped.low[first.grain], first.length - shaped.high[first.grain]
-    return side_of(first.grain, -1 if near <= far else 1)
+    return first.nearer(first.grain, shaped.low, shaped.high)
 
 
 def _holes(shaped: Shaped, part: CutPart, unit: str) -> str:
     """Holes for dowels, slots for biscuits, grooves for splines: along the middle of where the two sides meet."""
     if shaped.low is None or shaped.high is None:
         return _unsettled(shaped, unit)
-    low, high, said, size = shaped.low, shaped.high, shaped.said, part.first.size
+    low, high, said, first = shaped.low, shaped.high, shaped.said, part.first
     one, other = (axis for axis in Axis if axis is not shaped.side.axis)
     along, over = (one, other) if high[one] - low[one] >= high[other] - low[other] else (other, one)
-    middle = (low[over] + high[over]) / 2
-    beside = side_of(over, -1 if middle <= size[over] - middle else 1)
-    line = f"{length(min(middle, size[over] - middle), unit)} from {beside.value}"
-    begin = side_of(along, -1 if low[along] <= size[along] - high[along] else 1)
-    start = low[along] if begin.sign < 0 else size[along] - high[along]
-    run = high[along] - low[along]
+    beside, begin = first.nearer(over, low, high), first.nearer(along, low, high)
+    middle = first.inside(beside, low, high) + (high[over] - low[over]) / 2
+    line = f"{length(middle, unit)} from {beside.value}"
+    start, run = first.inside(begin, low, high), high[along] - low[along]
     if shaped.kind in SPLINES:
         wide = said.get("thick")
         deep = said.get("deep") or (said["wide"] * SPLINE_DEEP if "wide" in said else None)
@@ -274,7 +269,7 @@ def _holes(shaped: Shaped, part: CutPart, unit: str) -> str:
             f"{length(deep, unit)} deep" if deep else "how deep the plan does not say",
             f"its middle {line}",
         ]
-        whole = run == size[along]
+        whole = run == first.size[along]
         return ", ".join(told + ([] if whole else [_stretch(start, run, begin, unit)]))
     many = spread(shaped.makes, run, said)
     at = [float(start + run * (2 * n + 1) / (2 * many)) for n in range(many)]

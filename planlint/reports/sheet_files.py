@@ -10,7 +10,7 @@ from typing import Any
 
 from planlint.findings.finding import Finding
 from planlint.model.directions import Side
-from planlint.model.plan import Size
+from planlint.model.plan import Part, Size
 from planlint.reports.setout_words import works
 from planlint.reports.sheet_cutting import stock_words
 from planlint.sheet.buying_list import Purchase
@@ -179,21 +179,16 @@ class _Writer:
             "words": list(each.words),
             "lets_in": each.lets_in,
             "measures": {what: self.long(size) for what, size in each.measures},
-            "shoulders": {
-                side.value: self.long(size) for side, size in shoulders(each, part.first.size).items()
-            }
+            "shoulders": {side.value: self.long(size) for side, size in shoulders(each, part.first).items()}
             if box and stays
             else None,
-            "box": box and self.box(part.first.size, *box),
+            "box": box and self.box(part.first, *box),
             "haunch": each.haunch and each.haunch.value,
         }
 
-    def box(self, size: Size, low: Size, high: Size) -> dict[str, float]:
+    def box(self, part: Part, low: Size, high: Size) -> dict[str, float]:
         """How far inside each side of the part a box lies."""
-        return {
-            side.value: self.long(low[side.axis] if side.sign < 0 else size[side.axis] - high[side.axis])
-            for side in Side
-        }
+        return {side.value: self.long(part.inside(side, low, high)) for side in Side}
 
     def cut_out(self, cut: CutOut) -> dict[str, Any]:
         return {

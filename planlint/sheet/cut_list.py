@@ -253,7 +253,7 @@ def cut_out(part: Part, kind: str, low: Size, high: Size, into: Side | None = No
     beside."""
     spans = {axis: (low[axis], high[axis]) for axis in Axis}
     through = [axis for axis in Axis if not spans[axis][0] and spans[axis][1] == part.size[axis]]
-    reached = [side for side in Side if (low if side.sign < 0 else high)[side.axis] == _edge(part, side)]
+    reached = [side for side in Side if not part.inside(side, low, high)]
     open_sides = [side for side in reached if side.axis not in through]
     # Of the sides it opens to: a broad face first, then the one it goes into least.
     face = into or min(
@@ -264,11 +264,7 @@ def cut_out(part: Part, kind: str, low: Size, high: Size, into: Side | None = No
     runs = max(others, key=lambda axis: (axis in through, spans[axis][1] - spans[axis][0]))
     across = next(axis for axis in others if axis is not runs)
     left, right = spans[across]
-    beside = min(
-        (side for side in Side if side.axis is across),
-        key=lambda side: left if side.sign < 0 else part.size[across] - right,
-    )
-    away = left if beside.sign < 0 else part.size[across] - right
+    beside = part.nearer(across, low, high)
     deep = spans[face.axis][1] - spans[face.axis][0]
     return CutOut(
         kind,
@@ -276,13 +272,9 @@ def cut_out(part: Part, kind: str, low: Size, high: Size, into: Side | None = No
         deep,
         right - left,
         beside,
-        away,
+        part.inside(beside, low, high),
         runs,
         *spans[runs],
         whole=runs in through,
         through=deep == part.size[face.axis],
     )
-
-
-def _edge(part: Part, side: Side) -> Fraction:
-    return Fraction(0) if side.sign < 0 else part.size[side.axis]

@@ -238,12 +238,12 @@ def _volume(box: Box) -> float:
     return x * y * z
 
 
-def shoulders(shaped: Shaped, size: Size) -> dict[Side, Fraction]:
+def shoulders(shaped: Shaped, part: Part) -> dict[Side, Fraction]:
     """How far each shoulder of a tenon or tongue lies inside its side of the part."""
     assert shaped.low is not None
     assert shaped.high is not None
     return {
-        side: shaped.low[side.axis] if side.sign < 0 else size[side.axis] - shaped.high[side.axis]
+        side: part.inside(side, shaped.low, shaped.high)
         for axis in _beside(shaped.side)
         for side in (side_of(axis, -1), side_of(axis, 1))
     }
