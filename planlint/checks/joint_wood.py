@@ -286,18 +286,13 @@ def _cut_apart(body: Body, gone: Sequence[Gone]) -> bool:
     ties = [(i, j) for i, j in overlapping_pairs(cells, -NIL) if _face_shared(cells[i], cells[j])]
     pieces: defaultdict[int, float] = defaultdict(float)
     for cell, leader in leaders_of(range(len(cells)), ties).items():
-        pieces[leader] += _volume(cells[cell])
+        pieces[leader] += cells[cell].volume
     return sum(each > SCRAP for each in pieces.values()) > 1
 
 
 def _face_shared(one: Box, other: Box) -> bool:
     shared = sorted(min(one.high[i], other.high[i]) - max(one.low[i], other.low[i]) for i in range(3))
     return shared[0] > -NIL and shared[1] > NIL
-
-
-def _volume(box: Box) -> float:
-    a, b, c = (high - low for low, high in zip(box.low, box.high, strict=True))
-    return a * b * c
 
 
 SLIVER = 1 / 64

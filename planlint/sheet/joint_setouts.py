@@ -198,7 +198,7 @@ def _cut_deep(part: Part, box: Box, axis: Axis) -> float | None:
     """How deep along an axis the plan itself cuts a part where another laps it."""
     for removal in part.removals:
         shared = common(box_of(removal), box)
-        if shared is not None and _volume(shared) > _volume(box) / 4:
+        if shared is not None and shared.volume > box.volume / 4:
             return shared.high[axis] - shared.low[axis]
     return None
 
@@ -228,14 +228,9 @@ def _cut_already(part: Part, box: Box, makes: str) -> bool:
         return False
     for removal in part.removals:
         shared = common(box_of(removal), box)
-        if shared is not None and _volume(shared) >= _volume(box) / 2:
+        if shared is not None and shared.volume >= box.volume / 2:
             return True
     return False
-
-
-def _volume(box: Box) -> float:
-    x, y, z = (high - low for low, high in zip(box.low, box.high, strict=True))
-    return x * y * z
 
 
 def shoulders(shaped: Shaped, part: Part) -> dict[Side, Fraction]:

@@ -40,6 +40,11 @@ class Box(NamedTuple):
     def corners(self) -> list[Vector]:
         return list(product(*zip(self.low, self.high, strict=True)))  # type: ignore[arg-type]
 
+    @property
+    def volume(self) -> float:
+        x, y, z = (high - low for low, high in zip(self.low, self.high, strict=True))
+        return x * y * z
+
 
 class Layer(NamedTuple):
     """A body glued to a face: the face, and the other body with its own."""
