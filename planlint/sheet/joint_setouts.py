@@ -112,6 +112,8 @@ def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, S
     else:
         boxes = (_met(piece, join, a), _met(piece, join, b)) if piece.trusted(join) else (None, None)
     sides = ((join.part_a, join.side_a, a, False), (join.part_b, join.side_b, b, True))
+    measures, words = tuple(said.measures.items()), tuple(sorted(said.words))
+    haunch = haunch_side(join, join.part_a.across)
     for (part, side, body, lets_in), box, makes in zip(sides, boxes, MAKES[said.kind], strict=True):
         if box is not None and _cut_already(part, box, makes):
             continue
@@ -119,10 +121,6 @@ def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, S
             whole = all(box.low[x] < 1e-6 and box.high[x] > body.size[x] - 1e-6 for x in _beside(side))
             if whole and (said.kind != "bridle" or "thick" in said.measures):
                 continue  # All of it goes in.
-        measures, words = tuple(said.measures.items()), tuple(sorted(said.words))
-        haunch = None if lets_in else haunch_side(join, part.across)
-        if lets_in and haunch_side(join, join.part_a.across) is not None:
-            haunch = haunch_side(join, join.part_a.across)
         yield (
             part,
             Shaped(
@@ -151,7 +149,7 @@ def _size(values: tuple[float, float, float]) -> Size:
 
 def _tongue(join: Join, said: Tradition, a: Body, b: Body, *, settled: bool) -> tuple[Box | None, Box | None]:
     """What goes in of A, in A's frame, and what is cut out of B for it, in B's."""
-    made = tenon(join, a, {*OPEN_TENONS, "breadboard end", "rabbet", "bridle"})
+    made = tenon(join, a, {*OPEN_TENONS, "rabbet", "bridle"})
     if made is None:
         return None, None
     inside = within(moved(made.box, a, b), b.size) if settled else None
@@ -159,12 +157,7 @@ def _tongue(join: Join, said: Tradition, a: Body, b: Body, *, settled: bool) -> 
         return made.box, None
     deep = said.measures.get("deep")
     if said.kind == "mortise and tenon" and deep is not None:
-        low, high, axis = list(inside.low), list(inside.high), join.side_b.axis
-        if join.side_b.sign > 0:
-            low[axis] = max(0.0, b.size[axis] - float(deep))
-        else:
-            high[axis] = min(b.size[axis], float(deep))
-        inside = Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+        inside = _from(join.side_b, min(float(deep), b.size[join.side_b.axis]), inside)
     return made.box, inside
 
 
