@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from html import escape
 
 from planlint.reports.sheet_document import sheet_sections
-from planlint.reports.sheet_section import Cut, Picture, Section
+from planlint.reports.sheet_section import Picture, Section
 from planlint.reports.steps_report import steps_told
 from planlint.sheet.shop_sheet import ShopSheet
 
@@ -117,10 +117,10 @@ def picture_svg(picture: Picture) -> str:
             f'text-anchor="middle" dominant-baseline="central">{escape(slab.label)}</text>'
         )
     for cut in picture.cuts:
-        mark_x, mark_y = cut.end if _lies(cut) else cut.start
+        mark_x, mark_y = cut.marked
         left, top = (
-            min(mark_x * x, wide) - (7 if _lies(cut) else 0),
-            tall - mark_y * y - (0 if _lies(cut) else 6),
+            min(mark_x * x, wide) - (7 if cut.along else 0),
+            tall - mark_y * y - (0 if cut.along else 6),
         )
         lines.append(
             f'<circle cx="{left:.1f}" cy="{top:.1f}" r="5.5" fill="Canvas" stroke="currentColor" stroke-width=".7"/>'
@@ -128,11 +128,6 @@ def picture_svg(picture: Picture) -> str:
             f'dominant-baseline="central">{cut.number}</text>'
         )
     return "".join((*lines, "</svg>"))
-
-
-def _lies(cut: Cut) -> bool:
-    """Whether a cut runs along the picture."""
-    return cut.start[1] == cut.end[1]
 
 
 def _steps(sheet: ShopSheet, sketches: Mapping[int, str]) -> Iterator[str]:

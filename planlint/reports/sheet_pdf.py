@@ -217,9 +217,8 @@ class _Pages:
                 )
             )
         for cut in picture.cuts:
-            along = cut.start[1] == cut.end[1]
-            x, y = cut.end if along else cut.start
-            left, low = x * scale - (6 if along else 0), 2 + y * up + (0 if along else 5)
+            x, y = cut.marked
+            left, low = x * scale - (6 if cut.along else 0), 2 + y * up + (0 if cut.along else 5)
             drawing.add(
                 Circle(left, low, 4.2, fillColor=Color(1, 1, 1), strokeColor=Color(0, 0, 0), strokeWidth=0.4)
             )

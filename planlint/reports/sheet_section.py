@@ -35,6 +35,16 @@ class Cut(NamedTuple):
     start: tuple[float, float]
     end: tuple[float, float]
 
+    @property
+    def along(self) -> bool:
+        """Whether it runs along the picture."""
+        return self.start[1] == self.end[1]
+
+    @property
+    def marked(self) -> tuple[float, float]:
+        """Its end that the number stands at."""
+        return self.end if self.along else self.start
+
 
 class Picture(NamedTuple):
     """A board or a sheet with what is cut from it, and in which order; the grain lies along its ``wide``."""
