@@ -67,6 +67,11 @@ class BoardCutting:
     def count(self) -> int:
         return sum(each.count for each in self.boards)
 
+    @property
+    def length(self) -> Fraction:
+        """Inches of all boards together."""
+        return sum((each.board.length * each.count for each in self.boards), Fraction(0))
+
 
 class TooLong(ValueError):  # noqa: N818 - says what is wrong
     """A length that no board gives."""

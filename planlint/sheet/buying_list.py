@@ -58,27 +58,34 @@ class Purchase:
             return None
         thickness, width = _counted(self.stock)
         if self.boards:
-            bought = sum((cut.board.length * cut.count for cut in self.boards.boards), Fraction(0))
+            bought = self.boards.length
         elif self.panels and self.panel:
-            bought = self.panel.length * len(self.panels.sheets)
+            bought = self.panel.length * self.count
             width = width or self.panel.width
         else:
             bought = sum((part.length * part.count for part in self.parts), Fraction(0))
         if width is None:
-            area = sum((part.length * part.width * part.count for part in self.parts), Fraction(0))
-            return float(area * thickness / 144)
+            return float(self._used * thickness / 144)
         return float(bought * width * thickness / 144)
 
     @property
     def waste(self) -> float | None:
         """The share of what is bought that does not become parts, kerfs and trims among it."""
-        used = sum((part.length * part.width * part.count for part in self.parts), Fraction(0))
+        return None if self.area is None else float(1 - self._used / self.area)
+
+    @property
+    def area(self) -> Fraction | None:
+        """Square inches that are bought; ``None`` where nothing is laid out."""
         if self.boards and self.stock.width:
-            bought = sum((cut.board.length * cut.count for cut in self.boards.boards), Fraction(0))
-            return float(1 - used / (bought * self.stock.width))
+            return self.boards.length * self.stock.width
         if self.panels and self.panel:
-            return float(1 - used / (self.panel.length * self.panel.width * len(self.panels.sheets)))
+            return self.panel.length * self.panel.width * self.count
         return None
+
+    @property
+    def _used(self) -> Fraction:
+        """Square inches that become parts."""
+        return sum((part.length * part.width * part.count for part in self.parts), Fraction(0))
 
 
 def _counted(stock: Stock) -> tuple[Fraction, Fraction | None]:
@@ -202,7 +209,7 @@ def _from_panels(
         return replace(max(tried, key=lambda each: each[0].room or (0, 0))[0], panel=None)
     laid = [_laid_out(one, price, saw, turns=turns, exact=exact) for one, price in tried]
     priced = all(each.price is not None for each in laid)
-    best = min(laid, key=lambda each: ((each.price if priced else 0) or 0, _bought(each), each.count))
+    best = min(laid, key=lambda each: ((each.price if priced else 0) or 0, each.area or 0, each.count))
     return replace(best, others=len(laid) - 1)
 
 
@@ -231,8 +238,3 @@ def _laid_out(one: Purchase, price: float | None, saw: PanelSaw, *, turns: bool,
         price=None if price is None else price * count,
         unpriced=count if price is None else 0,
     )
-
-
-def _bought(buy: Purchase) -> Fraction:
-    assert buy.panel is not None
-    return buy.panel.length * buy.panel.width * buy.count
