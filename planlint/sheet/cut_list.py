@@ -108,12 +108,12 @@ class CutGroup:
 def cut_list(piece: Piece) -> tuple[CutGroup, ...]:
     """Every part once, in the order of the plan's stock lines."""
     plan, shaped = piece.plan, shaped_parts(piece)
-    alike: defaultdict[object, list[Part]] = defaultdict(list)
+    alike: defaultdict[tuple[str, object], list[Part]] = defaultdict(list)
     for part in plan.parts:
         alike[part.stock.name, _likeness(part, shaped.get(part.index, ()))].append(part)
     by_stock: defaultdict[str, list[CutPart]] = defaultdict(list)
     stocks: dict[str, Stock] = {}
-    for (name, like), parts in ((key, each) for key, each in alike.items() if isinstance(key, tuple)):
+    for (name, like), parts in alike.items():
         first = parts[0]
         stocks.setdefault(name, first.stock)
         joints = shaped.get(first.index, ())
