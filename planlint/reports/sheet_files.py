@@ -130,6 +130,10 @@ class _Writer:
 
     def sundry(self, each: Sundry) -> dict[str, Any]:
         made, loose = each.made, each.loose
+        needed, bought = (
+            ceil(self.long(many / SPLINE_UNIT)) if each.what == "splines" else many
+            for many in (each.needed, each.bought)
+        )
         return {
             "what": each.what,
             "size": each.size and [each.size[0], self.long(each.size[1]), each.size[2]],
@@ -140,8 +144,8 @@ class _Writer:
                 "length": None if made.length is None else self.long(made.length),
             },
             "loose": loose and {word: self.long(size) for word, size in loose.measures},
-            "needed": ceil(self.long(each.needed / SPLINE_UNIT)) if each.what == "splines" else each.needed,
-            "bought": ceil(self.long(each.bought / SPLINE_UNIT)) if each.what == "splines" else each.bought,
+            "needed": needed,
+            "bought": bought,
             "kind": each.kind,
         }
 
