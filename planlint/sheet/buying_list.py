@@ -15,6 +15,9 @@ from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, Wanted, 
 NO_GRAIN = frozenset({"fibreboard", "particleboard", "hardboard"})
 """Kinds of panel whose parts may be cut either way."""
 
+Laying = Callable[[CutGroup], None]
+"""Told of each stock before it is laid out: that may take a while."""
+
 MOST_PARTS = 2_000
 """Parts of one stock that are laid out on boards and sheets. Basis: own judgement, from times."""
 
@@ -101,12 +104,9 @@ def purchases(
     settings: Settings,
     *,
     exact: bool = True,
-    laying: Callable[[CutGroup], None] | None = None,
+    laying: Laying | None = None,
 ) -> tuple[Purchase, ...]:
-    """How each group comes out of what is sold: lengths and sizes of the plan's stock line, else of the shop's own.
-
-    ``laying`` is told of each before it is laid out.
-    """
+    """How each group comes out of what is sold: lengths and sizes of the plan's stock line, else of the shop's own."""
     found = []
     for group in groups:
         if laying is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import reduce
@@ -17,7 +17,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
 from planlint.model.stock import Stock
 from planlint.sheet.board_cutting import Saw
-from planlint.sheet.buying_list import Purchase, purchases
+from planlint.sheet.buying_list import Laying, Purchase, purchases
 from planlint.sheet.cut_list import CutGroup, CutPart, cut_list, merged
 from planlint.sheet.drilling_setups import DrillingSetUp, drilling_setups
 from planlint.sheet.sundries import Counts, Sundry, Unsettled, counted, sundries, unsettled
@@ -63,10 +63,6 @@ class ShopSheet:
     """Those that several plans count in, where they are not all the same."""
     otherwise: tuple[str, ...] = ()
     """Plans whose settings saw or buy in another way than those of the first, which count for all."""
-
-
-Laying = Callable[[CutGroup], None]
-"""Told of each stock before it is laid out: that may take a while."""
 
 
 def shop_sheet(inspection: Inspection, *, exact: bool = True, laying: Laying | None = None) -> ShopSheet:
