@@ -12,7 +12,7 @@ from planlint.draft.cut_list_table import CutListRead, ListedPart, NotUnderstood
 from planlint.language.vocabulary import RESERVED
 from planlint.model.directions import SIDE_BY_WORD
 from planlint.model.timber import Material, find_material, nearest_material
-from planlint.text.measures import INCH_PER_UNIT
+from planlint.text.measures import INCH_PER_UNIT, millimetres
 
 _NAME = re.compile(r"[A-Za-z]\w{0,40}_\w{0,20}", re.ASCII)
 """What a plan itself may have called a part: it keeps its capitals."""
@@ -105,7 +105,7 @@ def _written(inches: Fraction, unit: str) -> str:
         return f"{whole}-{rest}" if whole else str(rest)
     metric = round(inches * 254) / 254
     if unit == "in" and abs(float(inches) - metric) < ROUNDED:
-        return f"{round(inches * 254) / 10:g} mm"
+        return millimetres(inches)
     places = next((n for n in range(7) if value * 10**n == int(value * 10**n)), 4)
     return f"{float(value):.{places}f}"
 
