@@ -119,10 +119,10 @@ def _times(path: str, paths: list[str]) -> int:
     if path == STANDARD_INPUT:
         return 1
     named = sum(Path(each).samefile(path) for each in paths if Path(each).is_file())
-    within = any(
+    within = named and any(
         Path(each).is_dir() and Path(path).resolve().is_relative_to(Path(each).resolve()) for each in paths
     )
-    if named > 1 or (named and within):
+    if named > 1 or within:
         twice = f"{named} times, as it is named" if named > 1 else "once: name it twice to build two"
         why = ", and lies in a folder that is named besides" if within else ""
         tell(f"{path} is counted {twice}{why}")
