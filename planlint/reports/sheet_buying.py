@@ -13,7 +13,7 @@ from planlint.sheet.buying_list import Purchase
 from planlint.sheet.joint_setouts import SPLINE_UNIT
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry, metal_of
-from planlint.text.measures import length
+from planlint.text.measures import in_inches, length
 from planlint.wording.fastener_words import fastener_name
 
 
@@ -30,7 +30,7 @@ def _words(sheet: ShopSheet) -> Iterator[str]:
     if sheet.areas.finish:
         yield f"Finish for about {_area(sheet.areas.finish, sheet.unit, 0)}, one coat on every face that shows."
     if sheet.tape:
-        tape = f"{sheet.tape:.0f} feet" if _inches(sheet.unit) else f"{sheet.tape * 0.3048:.1f} m"
+        tape = f"{sheet.tape:.0f} feet" if in_inches(sheet.unit) else f"{sheet.tape * 0.3048:.1f} m"
         yield f"Veneer tape for {tape} of edges, and some to trim."
     if sheet.areas.glue >= 0.05:
         yield f"Glue for about {_area(sheet.areas.glue, sheet.unit, 1)} of joints."
@@ -46,10 +46,6 @@ def _words(sheet: ShopSheet) -> Iterator[str]:
         ]
         without = f", without what has no price in the settings: {'; '.join(missing)}" if missing else ""
         yield f"Timber comes to {sum(known):.2f}{without}."
-
-
-def _inches(unit: str) -> bool:
-    return unit in {"in", "ft"}
 
 
 def _timber(buy: Purchase, unit: str) -> Iterator[tuple[str, str, str]]:
@@ -86,14 +82,14 @@ def _wood(board_feet: float, unit: str) -> str:
     """Timber in the plan's own measure: board feet, 144 cubic inches each, or cubic metres."""
     return (
         f"{board_feet:.1f} board feet"
-        if _inches(unit)
+        if in_inches(unit)
         else f"{board_feet * 144 * 0.0254**3:.3f} cubic metres"
     )
 
 
 def _area(square_feet: float, unit: str, digits: int) -> str:
     """An area in the plan's own measure: square feet, or square metres (one foot is 0.3048 m by definition)."""
-    if _inches(unit):
+    if in_inches(unit):
         return f"{square_feet:.{digits}f} square feet"
     return f"{square_feet * 0.3048**2:.{digits + 1}f} square metres"
 

@@ -13,7 +13,7 @@ from planlint.reports.sheet_section import Cut, Picture, Section, Slab, Table
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
 from planlint.sheet.shop_sheet import ShopSheet
-from planlint.text.measures import length
+from planlint.text.measures import in_inches, length
 
 _HOW = {
     "proved": "Fewer cannot do.",
@@ -65,8 +65,8 @@ def _why(buy: Purchase, unit: str) -> str:
     whole = sum((part.length * part.count for part in buy.parts), Fraction(0))
     return _WHY[buy.why or ""].format(
         total=length(whole, unit),
-        board="8 ft" if unit in {"in", "ft"} else "2400 mm",
-        sheet="48 in x 96 in" if unit in {"in", "ft"} else "1220 mm x 2440 mm",
+        board="8 ft" if in_inches(unit) else "2400 mm",
+        sheet="48 in x 96 in" if in_inches(unit) else "1220 mm x 2440 mm",
     )
 
 

@@ -16,7 +16,7 @@ from planlint.reports.sheet_section import Note, Section, Table
 from planlint.sheet.cut_list import CutPart
 from planlint.sheet.drilling_setups import DrillingSetUp, alike
 from planlint.sheet.shop_sheet import ShopSheet
-from planlint.text.measures import length, to_sixteenth
+from planlint.text.measures import in_inches, length, to_sixteenth
 
 MOST_NAMES = 12
 """Names of alike parts that a row tells one by one. Basis: own judgement."""
@@ -53,7 +53,7 @@ def _of_several(sheet: ShopSheet) -> Iterator[str]:
     if sheet.units:
         yield (
             "These plans count in inches and in millimetres: the size of each part is told in that of its own plan, "
-            f"all else in {'inches' if sheet.unit in {'in', 'ft'} else 'millimetres'}."
+            f"all else in {'inches' if in_inches(sheet.unit) else 'millimetres'}."
         )
     if sheet.otherwise:
         yield (

@@ -18,7 +18,7 @@ from planlint.sheet.cut_list import CutOut, CutPart
 from planlint.sheet.joint_setouts import SPLINE_UNIT, STAYS, Shaped, shoulders
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry
-from planlint.text.measures import INCH_PER_UNIT, Number
+from planlint.text.measures import INCH_PER_UNIT, Number, in_inches
 
 _SIGNS = frozenset("=+-@\t\r")
 """What a spreadsheet takes for the start of a formula."""
@@ -27,7 +27,7 @@ PLACES = 6
 
 
 def _unit(unit: str) -> str:
-    return "in" if unit in {"in", "ft"} else "mm"
+    return "in" if in_inches(unit) else "mm"
 
 
 def sheet_csv(sheet: ShopSheet) -> str:

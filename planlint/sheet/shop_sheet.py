@@ -21,6 +21,7 @@ from planlint.sheet.buying_list import Laying, Purchase, purchases
 from planlint.sheet.cut_list import CutGroup, CutPart, cut_list, merged
 from planlint.sheet.drilling_setups import DrillingSetUp, drilling_setups
 from planlint.sheet.sundries import Counts, Sundry, Unsettled, counted, sundries, unsettled
+from planlint.text.measures import in_inches
 from planlint.workplan.one_step import Step
 from planlint.workplan.work_steps import work_steps
 
@@ -117,7 +118,7 @@ def joined(
             by_stock.setdefault(key, []).extend(group.parts)
     groups = tuple(CutGroup(stocks[key], merged(parts)) for key, parts in by_stock.items())
     settings = plans[0].piece.settings
-    units = tuple(dict.fromkeys("in" if plan.unit in {"in", "ft"} else "mm" for plan in plans))
+    units = tuple(dict.fromkeys("in" if in_inches(plan.unit) else "mm" for plan in plans))
     return ShopSheet(
         ", ".join(plan.label for plan in plans),
         plans[0].unit,

@@ -20,6 +20,11 @@ INCH_PER_UNIT: dict[str, Fraction] = {
 """Inches in one of each unit; 25.4 mm to the inch is exact by definition (1959 agreement)."""
 
 
+def in_inches(unit: str) -> bool:
+    """Whether a plan that counts in ``unit`` is told in inches; else it is told in millimetres."""
+    return unit in {"in", "ft"}
+
+
 def inches(value: Number) -> str:
     """``1.25`` as ``1-1/4 in``: sixteenths (to 1/64) where they fit within 0.0005 in, else three decimals."""
     number = float(value)
@@ -44,7 +49,7 @@ def millimetres(value: Number) -> str:
 
 def length(value: Number, unit: str = "in") -> str:
     """A length given in inches, written in the plan's own unit (metric plans read millimetres)."""
-    return inches(value) if unit in {"in", "ft"} else millimetres(value)
+    return inches(value) if in_inches(unit) else millimetres(value)
 
 
 def past(value: Number, unit: str = "in") -> str:
@@ -59,14 +64,14 @@ POUNDS_PER_KG = Fraction(100_000_000, 45_359_237)
 
 def weight(pounds: Number, unit: str = "in") -> str:
     """What weighs so many pounds, in pounds, or in kilograms for a metric plan: ``62 lb``, ``0.4 lb``, ``28 kg``."""
-    metric = unit not in {"in", "ft"}
+    metric = not in_inches(unit)
     number = float(pounds / POUNDS_PER_KG) if metric else float(pounds)
     return f"{number:.{0 if abs(number) >= 10 else 1}f} {'kg' if metric else 'lb'}"
 
 
 def to_sixteenth(value: Number, unit: str = "in") -> str:
     """A length to set out with a rule: rounded to 1/16 in, or to a whole millimetre."""
-    if unit in {"in", "ft"}:
+    if in_inches(unit):
         return inches(Fraction(round(float(value) * 16), 16))
     return f"{round(float(value) * 25.4)} mm"
 
@@ -82,8 +87,8 @@ def told_apart(one: Number, other: Number, unit: str = "in") -> tuple[str, str]:
     read alike, or as a fraction beside decimals that are next to it."""
     first, second = length(one, unit), length(other, unit)
     near = to_sixteenth(one) == to_sixteenth(other) and ("." in first) is not ("." in second)
-    if float(one) == float(other) or (first != second and not (near and unit in {"in", "ft"})):
+    if float(one) == float(other) or (first != second and not (near and in_inches(unit))):
         return first, second
-    if unit in {"in", "ft"}:
+    if in_inches(unit):
         return f"{float(one):.3f} in", f"{float(other):.3f} in"
     return f"{float(one) * 25.4:.2f} mm", f"{float(other) * 25.4:.2f} mm"
