@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import product
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.geometry.drilling.fastener_places import Floor
 from planlint.geometry.drilling.screw_clashes import OPEN_TENONS, Tenon, tenon
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.box_index import boxes_round
 from planlint.model.directions import Axis, side_of
 from planlint.model.plan import Join, Removal
 
@@ -46,7 +46,7 @@ def let_in(join: Join, body_a: Body, body_b: Body) -> LetIn | None:
         whole = [each for cell in body_a.own_cells if (each := common(cell, made.box)) is not None] or whole
     boxes = whole or body_a.own_cells
     inside = [each for box in boxes if (each := within(moved(box, body_a, body_b), body_b.size)) is not None]
-    return LetIn(join, _round(inside)) if inside else None
+    return LetIn(join, boxes_round(inside)) if inside else None
 
 
 def interlocked(join: Join, body_a: Body, body_b: Body) -> Iterator[Tenon]:
@@ -125,12 +125,6 @@ def common(box: Box, other: Box) -> Box | None:
     return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
 
-def _round(boxes: Sequence[Box]) -> Box:
-    low = tuple(min(box.low[i] for box in boxes) for i in range(3))
-    high = tuple(max(box.high[i] for box in boxes) for i in range(3))
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
-
-
 def box_of(removal: Removal) -> Box:
     a, b, c = (float(each) for each in removal.low)
     d, e, f = (float(each) for each in removal.high)
@@ -174,5 +168,4 @@ def rabbet_floor(join: Join, body_a: Body, body_b: Body) -> Floor | None:
         return None
     axis, box = part.facing.axis, lies.box
     sign = 1 if body_b.size[axis] - box.high[axis] > box.low[axis] else -1
-    corners = [body_b.to_piece((x, y, z)) for x, y, z in product(*zip(box.low, box.high, strict=True))]
-    return side_of(axis, sign), side_of(axis, -sign), corners
+    return side_of(axis, sign), side_of(axis, -sign), [body_b.to_piece(corner) for corner in box.corners]

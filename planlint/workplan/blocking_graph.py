@@ -19,11 +19,11 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.box_index import BoxTree
+from planlint.geometry.shapes.box_index import BoxTree, boxes_meet
 from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.plan import Join
 from planlint.workplan.joint_freedom import ALIKE, SQUARE, Freedom, freedom, opened
-from planlint.workplan.swept_wood import Sweep, Wood, meet, overlap, reach_of, swept_box, wood_of
+from planlint.workplan.swept_wood import Sweep, Wood, overlap, reach_of, swept_box, wood_of
 
 SIX: tuple[Vector, ...] = (
     (0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 0.0, -1.0),
@@ -170,7 +170,7 @@ class Motions:
         return self._piece.placement.fixed_together(parts[i], parts[j])
 
     def _in_one_another(self, i: int, j: int) -> bool:
-        if not meet(self.wood[i].bounds, self.wood[j].bounds):
+        if not boxes_meet(self.wood[i].bounds, self.wood[j].bounds):
             return False
         key = (i, j) if i < j else (j, i)
         found = self._overlaps.get(key)

@@ -9,8 +9,9 @@ from math import inf
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.box_index import boxes_round
 from planlint.geometry.shapes.joint_kinds import APRON_WIDTH
-from planlint.geometry.shapes.vectors import dot, scaled
+from planlint.geometry.shapes.vectors import AXES, dot, scaled
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Join
 from planlint.workplan.natural_units import bounds_of, volumes
@@ -46,10 +47,7 @@ from planlint.workplan.order_costs import (
 
 PoseCosts = dict[Side, tuple[Cost, ...]]
 """What it costs to work with each side of a piece down."""
-_UP: dict[Side, Vector] = {
-    down: tuple(-float(down.sign) if i == down.axis else 0.0 for i in range(3))  # type: ignore[misc]
-    for down in SIDES
-}
+_UP: dict[Side, Vector] = {down: scaled(AXES[down.axis], -float(down.sign)) for down in SIDES}
 
 
 class Standing:
@@ -72,7 +70,7 @@ class Standing:
                 self._moment[axis] += wood * (box.low[axis] + box.high[axis]) / 2
             for feet in self._feet.values():
                 feet.add(box)
-            self.box = box if self.box is None else _round(self.box, box)
+            self.box = box if self.box is None else boxes_round((self.box, box))
 
     def steady(self, down: Side) -> bool:
         """Whether it stays as it lies, with blocks no higher than a block is under what does not reach the bench."""
@@ -100,20 +98,9 @@ class _Feet:
         if over < self._lowest:
             self._lowest = over
             self._near = [each for each in self._near if each[0] <= over + ON_THE_BENCH]
-            self.under = self._near[0][1]
-            for _, each in self._near[1:]:
-                self.under = _round(self.under, each)
+            self.under = boxes_round([each for _, each in self._near])
         else:
-            self.under = _round(self.under, box)
-
-
-def _round(one: Box, other: Box) -> Box:
-    (a, b, c), (u, v, w) = one
-    (p, q, r), (x, y, z) = other
-    return Box(
-        (a if a < p else p, b if b < q else q, c if c < r else r),
-        (u if u > x else x, v if v > y else y, w if w > z else z),
-    )
+            self.under = boxes_round((self.under, box))
 
 
 def _driven(drive: tuple[Vector, Vector], up: Vector) -> Cost | None:

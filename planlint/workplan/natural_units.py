@@ -7,11 +7,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.joint_kinds import makes_panel
+from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.workplan.level_rings import level_rings
@@ -371,16 +371,7 @@ def volumes(piece: Piece) -> tuple[float, ...]:
 
 def bounds_of(piece: Piece, parts: Iterable[int]) -> Box:
     """The box round some parts, in the piece's axes."""
-    boxes = [piece.bodies[i].bounds for i in parts]
-    if len(boxes) == 1:
-        return boxes[0]
-    low: Vector = (
-        min(b.low[0] for b in boxes), min(b.low[1] for b in boxes), min(b.low[2] for b in boxes),
-    )  # fmt: skip
-    high: Vector = (
-        max(b.high[0] for b in boxes), max(b.high[1] for b in boxes), max(b.high[2] for b in boxes),
-    )  # fmt: skip
-    return Box(low, high)
+    return round_all(piece.bodies[i] for i in parts)
 
 
 def where(piece: Piece, unit: Iterable[int], others: Box, along: Axis | None) -> Side | None:

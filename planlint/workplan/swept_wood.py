@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.box_index import boxes_meet
 from planlint.geometry.shapes.convex import Hull, apart, point
 from planlint.geometry.shapes.polygons import box_faces, cut
 from planlint.geometry.shapes.vectors import plus
@@ -79,7 +80,7 @@ class Sweep:
         """Whether it meets other wood on its way."""
         for moved, swept, box, corners in self._cells:
             for other, others in still.cells:
-                if not meet(swept, other):
+                if not boxes_meet(swept, other):
                     continue
                 if corners is None and others is None:
                     if self._square or _box_runs_into(moved, other, self._way, self._far):
@@ -98,13 +99,7 @@ def runs_into(mover: Wood, still: Wood, way: Vector, far: float, start: Vector =
 
 def overlap(one: Wood, other: Wood) -> bool:
     """Whether two bodies share wood where they stand."""
-    return meet(one.bounds, other.bounds) and runs_into(one, other, (0.0, 0.0, 1.0), 0.0)
-
-
-def meet(a: Box, b: Box) -> bool:
-    (a0, b0, c0), (a1, b1, c1) = a
-    (p0, q0, r0), (p1, q1, r1) = b
-    return a0 < p1 and p0 < a1 and b0 < q1 and q0 < b1 and c0 < r1 and r0 < c1
+    return boxes_meet(one.bounds, other.bounds) and runs_into(one, other, (0.0, 0.0, 1.0), 0.0)
 
 
 def _box_runs_into(box: Box, other: Box, way: Vector, far: float) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
@@ -43,6 +43,13 @@ def boxes_meet(a: Box, b: Box) -> bool:
     return a0 < p1 and p0 < a1 and b0 < q1 and q0 < b1 and c0 < r1 and r0 < c1
 
 
+def boxes_round(boxes: Collection[Box]) -> Box:
+    """The smallest box round some boxes."""
+    x0, y0, z0 = map(min, zip(*[box.low for box in boxes], strict=True))
+    x1, y1, z1 = map(max, zip(*[box.high for box in boxes], strict=True))
+    return Box((x0, y0, z0), (x1, y1, z1))
+
+
 def box_round(a: Vector, b: Vector, reach: float) -> Box:
     """The box round a segment, ``reach`` wider all round."""
     (x0, y0, z0), (x1, y1, z1) = a, b
@@ -66,9 +73,7 @@ class BoxTree:
 
     def _grow(self, items: list[int]) -> _Node:
         boxes = self.boxes
-        x0, y0, z0 = map(min, zip(*[boxes[i].low for i in items], strict=True))
-        x1, y1, z1 = map(max, zip(*[boxes[i].high for i in items], strict=True))
-        bounds = Box((x0, y0, z0), (x1, y1, z1))
+        bounds = boxes_round([boxes[i] for i in items])
         if len(items) <= self._LEAF:
             return _Node(bounds, items, ())
         axis = max(range(3), key=lambda a: bounds.high[a] - bounds.low[a])

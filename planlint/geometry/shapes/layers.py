@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from planlint.geometry.shapes.body import Body, Box, Layer
+from planlint.geometry.shapes.box_index import boxes_round
 from planlint.model.plan import Join
 
 
@@ -23,7 +24,4 @@ def glue_on(join: Join, a: Body, b: Body) -> None:
 
 def round_all(bodies: Iterable[Body]) -> Box:
     """The smallest box along the axes round some bodies."""
-    boxes = [body.bounds for body in bodies]
-    low = tuple(min(box.low[i] for box in boxes) for i in range(3))
-    high = tuple(max(box.high[i] for box in boxes) for i in range(3))
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+    return boxes_round([body.bounds for body in bodies])
