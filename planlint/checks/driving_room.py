@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from planlint.checks.row_trial import behind, has_room, set_out_freely, shows, shut_throughout, would_show
-from planlint.checks.row_view import Row, rows
+from planlint.checks.row_view import Row, rows, rows_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.driver_reach import corridors
@@ -17,7 +17,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.workplan.build_order import Access, Assembly, assemblies, build_order, least_stuck
-from planlint.workplan.set_ups import Ways, set_ups
+from planlint.workplan.set_ups import Ways, barred, set_ups
 
 MOST_KNOTS = 24
 """Knots of one set of parts that are told: each costs a search of the whole set. Basis: our own judgement."""
@@ -73,17 +73,13 @@ def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 def _past_its_own(piece: Piece, shut: Sequence[Pocket]) -> SetUp | None:
     """The first bit and driver, straight or leaning, that pass the receiving part at every pocket of some."""
-    ways, reach = [list(corridors(pocket, piece.settings.profile)) for pocket in shut], set_ups(piece)
+    profile = piece.settings.profile
+
+    def passes(pocket: Pocket, set_up: SetUp) -> bool:
+        return not all(barred(piece, pocket, way) for _, way in corridors(pocket, profile, (set_up,)))
+
     return next(
-        (
-            set_up
-            for set_up in piece.settings.profile.set_ups
-            if all(
-                any(each == set_up and not reach.barred(pocket, way) for each, way in found)
-                for pocket, found in zip(shut, ways, strict=True)
-            )
-        ),
-        None,
+        (set_up for set_up in profile.set_ups if all(passes(pocket, set_up) for pocket in shut)), None
     )
 
 
@@ -95,9 +91,6 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
     stuck_sets = [stuck for whole in assemblies(piece) for stuck in whole.stuck_sets()]
     if not stuck_sets:
         return
-    first: dict[int, Row] = {}
-    for row in rows(piece):
-        first.setdefault(row.join.index, row)
     at_part: defaultdict[int, list[Join]] = defaultdict(list)
     for join in piece.plan.joins:
         at_part[join.part_a.index].append(join)
@@ -114,7 +107,7 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
             here = _by_place(piece, waiting.pop())
             inner = _inside(here.parts, at_part)
             knot = least_stuck(here, inner, access)
-            case = _Knot(piece, knot, tuple(_inside(knot.parts, at_part)), access, first)
+            case = _Knot(piece, knot, tuple(_inside(knot.parts, at_part)), access)
             row, places = _way_out(case)
             yield _no_order(rule, case, row, places)
             free.add(row.join.index)
@@ -142,7 +135,6 @@ class _Knot(NamedTuple):
     stuck: Assembly
     inner: tuple[Join, ...]
     access: Access
-    first: Mapping[int, Row]
 
     @property
     def told(self) -> list[Join]:
@@ -193,7 +185,8 @@ def _way_out(knot: _Knot) -> tuple[Row, list[float] | None]:
     def undoes(free: Join) -> bool:
         return not knot.holds(lambda join: () if join is free else knot.access(join))
 
-    undoing = [knot.first[join.index] for join in joins if undoes(join)] or [knot.first[joins[0].index]]
+    last = [join for join in joins if undoes(join)] or joins[:1]
+    undoing = [rows_of(knot.piece, join)[0] for join in last]
     moved = []
     for row in undoing:
         others, pockets = beside(row, knot.stuck.parts), behind(row)

@@ -5,8 +5,9 @@ Only joints whose parts lie fixed together, flat and touching have rows: elsewhe
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
+from itertools import groupby
 from math import ceil, floor, inf
 from operator import itemgetter
 from typing import NamedTuple
@@ -193,6 +194,16 @@ class Row(NamedTuple):
 def rows(piece: Piece) -> tuple[Row, ...]:
     """Every row of pockets that can be judged, in the order of the plan."""
     return tuple(_rows(piece))
+
+
+def rows_of(piece: Piece, join: Join) -> Sequence[Row]:
+    """The rows of one joint: none where the plan does not settle where they lie, or has none."""
+    return _by_joint(piece).get(join.index, ())
+
+
+@of_piece
+def _by_joint(piece: Piece) -> Mapping[int, Sequence[Row]]:
+    return {number: list(found) for number, found in groupby(rows(piece), lambda row: row.join.index)}
 
 
 def _rows(piece: Piece) -> Iterable[Row]:

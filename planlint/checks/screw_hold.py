@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from planlint.checks.row_trial import set_out_freely, shifted
-from planlint.checks.row_view import Row, mark_of, rows
+from planlint.checks.row_view import Row, mark_of, rows, rows_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import MISTURNED
 from planlint.findings.rulebook import Rule
@@ -193,7 +193,7 @@ def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if any(abs(each - asked) <= slack + NIL for each in (nearest, *screws.metric_lengths)):
             continue
         yield rule.finding(
-            fact=Unstocked(join, _kept([row for row in rows(piece) if row.join is join], nearest)),
+            fact=Unstocked(join, _kept(rows_of(piece, join), nearest)),
             span=join.screws.span,
             joint=join.name,
             parts=tuple(part.name for part in join.parts),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planlint.checks.row_view import rows
+from planlint.checks.row_view import rows_of
 from planlint.drawings.bore_close_ups import face_close_up, screw_close_up
 from planlint.drawings.close_ups import Measure
 from planlint.drawings.drawn_view import Room
@@ -26,7 +26,7 @@ def joint_sheet(piece: Piece, join: Join) -> Sheet:
     items: list[Item] = []
     located, where = locator(piece, join.parts, join, (EDGE, EDGE + HEAD, split - 4, base))
     items += [*located, Text((EDGE, EDGE + HEAD + 2.0), where, 3.0, bold=True)]
-    mine = [row for row in rows(piece) if row.join is join][:MOST_ROWS]
+    mine = rows_of(piece, join)[:MOST_ROWS]
     near: Room = (split, EDGE + HEAD, wide - EDGE, base)
     foot = [f"{kind_words(piece, join)}."]
     if not mine:

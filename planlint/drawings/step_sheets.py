@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planlint.checks.row_view import Row, rows
+from planlint.checks.row_view import rows_of
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places
 from planlint.drawings.ink import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
@@ -88,7 +88,7 @@ def _work_words(piece: Piece, work: JoinWork) -> Iterator[str]:
     sides = (
         f"{visible(join.part_a.name)}.{join.side_a.value} to {visible(join.part_b.name)}.{join.side_b.value}"
     )
-    mine = _rows_of(piece, work)
+    mine = rows_of(piece, work.join)
     if not mine:
         yield f"{sides}{f', {join.tradition.kind}' if join.tradition else ''}{', glued' if join.glue else ''}."
     for row in mine:
@@ -97,10 +97,6 @@ def _work_words(piece: Piece, work: JoinWork) -> Iterator[str]:
             f"{sides}: pockets in the {row.asked.face.value} of {visible(row.part.name)}, "
             f"{row.setting_out(pocket.station for pocket in row.pockets)}; {row.screw_words(screw)}, No. {screw.gauge}."
         )
-
-
-def _rows_of(piece: Piece, work: JoinWork) -> list[Row]:
-    return [row for row in rows(piece) if row.join is work.join]
 
 
 def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
@@ -154,7 +150,7 @@ def _move_arrow(shown: Drawn, start: Vector, end: Vector) -> list[Item]:
 def _screws(piece: Piece, shown: Drawn, work: JoinWork, pull: Vector, comes: list[int]) -> list[Item]:
     """Each screw as an arrow into its mouth."""
     items: list[Item] = []
-    for row in _rows_of(piece, work):
+    for row in rows_of(piece, work.join):
         by = pull if row.part.index in comes else (0.0, 0.0, 0.0)
         for screw in row.screws:
             mouth = plus(screw.pocket.mouth, by)

@@ -8,12 +8,12 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part, Placing, Tradition
 from planlint.reports.safe_words import visible
-from planlint.reports.steps_entry import in_the_way
 from planlint.sheet.joint_setouts import Loose, loose_in
 from planlint.text.measures import length, to_sixteenth
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.one_step import JoinWork, Step
+from planlint.workplan.set_ups import blockers_among
 
 
 def side_name(part: Part, side: Side) -> str:
@@ -90,7 +90,7 @@ def slot_words(work: JoinWork, row: Row, known: set[str]) -> str:
 
 
 def driver_words(piece: Piece, step: Step, work: JoinWork) -> str:
-    names = [visible(name) for name in in_the_way(piece, work.join, step)]
+    names = [visible(name) for name in blockers_among(piece, work.join, step.made)]
     stand = "stands" if len(names) == 1 else "stand"
     pairs = " or ".join(set_up_words(each, piece.plan.unit) for each in work.set_ups)
     return f"{pairs}: {listed(names)} {stand} in the way of the usual one"

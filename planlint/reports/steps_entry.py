@@ -7,15 +7,13 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
-from planlint.checks.row_view import Row, rows
+from planlint.checks.row_view import Row, rows, rows_of
 from planlint.geometry.piece import Piece
 from planlint.model.directions import side_of
-from planlint.model.plan import Join
+from planlint.sheet.sundries import ScrewKind, counted
 from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import WHY
-
-ScrewKind = tuple[str, float, int]
-"""Thread, length in inches, gauge."""
+from planlint.workplan.set_ups import blockers_among
 
 
 def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any]:
@@ -46,7 +44,7 @@ def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any
             {
                 "parts": [part.name for part in step.made],
                 "joints": [
-                    {"joint": work.join.name, "blocked_by": in_the_way(piece, work.join, step)}
+                    {"joint": work.join.name, "blocked_by": blockers_among(piece, work.join, step.made)}
                     for work in step.work
                 ],
             }
@@ -57,7 +55,7 @@ def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any
             {"count": count, "thread": thread, "length": inches, "gauge": gauge}
             for (thread, inches, gauge), count in all_screws(piece).items()
         ],
-        "plugs": plugs(piece),
+        "plugs": counted(piece).plugs,
     }
 
 
@@ -87,7 +85,7 @@ def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
                     for (thread, inches, gauge), count in screws_of(row).items()
                 ],
             }
-            for row in rows_of_joint(piece, work.join)
+            for row in rows_of(piece, join)
         ],
         "fasteners": [
             {
@@ -130,16 +128,6 @@ def _unit_entry(unit: Unit) -> dict[str, Any]:
     }
 
 
-def in_the_way(piece: Piece, join: Join, step: Step) -> list[str]:
-    within = {part.index for part in step.made}
-    return [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
-
-
-def rows_of_joint(piece: Piece, join: Join) -> list[Row]:
-    """Its rows of pockets: none where the plan does not settle where they lie, or has none."""
-    return [row for row in rows(piece) if row.join is join]
-
-
 def screws_of(row: Row) -> Counter[ScrewKind]:
     return Counter((screw.thread, screw.length, screw.gauge) for screw in row.screws)
 
@@ -150,7 +138,3 @@ def all_screws(piece: Piece) -> dict[ScrewKind, int]:
     for row in rows(piece):
         total += screws_of(row)
     return dict(sorted(total.items()))
-
-
-def plugs(piece: Piece) -> int:
-    return sum(len(row.pockets) for row in rows(piece) if row.asked.plugged)

@@ -9,7 +9,7 @@ from functools import partial
 from io import StringIO
 from typing import NamedTuple
 
-from planlint.checks.row_view import listed, screw_length, set_up_words
+from planlint.checks.row_view import listed, rows_of, screw_length, set_up_words
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
@@ -30,12 +30,13 @@ from planlint.reports.step_joints import (
     slot_words,
 )
 from planlint.reports.step_names import Names, comes, mind, runs, why
-from planlint.reports.steps_entry import all_screws, in_the_way, rows_of_joint, screws_of
+from planlint.reports.steps_entry import all_screws, screws_of
 from planlint.sheet.joint_setouts import loose_in
 from planlint.sheet.sundries import counted, unsettled
 from planlint.text.measures import length
 from planlint.wording.fastener_words import fastener_name
 from planlint.workplan.one_step import JoinWork, Step
+from planlint.workplan.set_ups import blockers_among
 
 
 class _Telling(NamedTuple):
@@ -90,7 +91,7 @@ def _write_step(page: Page, telling: _Telling, step: Step) -> None:
     if step.stuck:
         page.heading(f"{step.number}  No order of work", f"puts {named.of(step.added[0])} together")
         for work in step.work:
-            names = in_the_way(piece, work.join, step)
+            names = blockers_among(piece, work.join, step.made)
             says = f"out of reach behind {listed(names)}" if names else "waits for these, or has no way in"
             page.labelled(joint_name(work.join), says, indent=3)
         return
@@ -163,7 +164,7 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
             row.asked.face.axis,
             sorted(round(row.from_side(p.station, row.origin), 3) for p in row.pockets),
         )
-        for row in rows_of_joint(piece, work.join)
+        for row in rows_of(piece, work.join)
     ]
     join, clamp = work.join, work.clamp
     placings = [(p.centred, p.side and _mirrored(p.side)) for p in work.placings]
@@ -197,7 +198,7 @@ def _write_work(page: Page, telling: _Telling, step: Step, works: Sequence[JoinW
     """One joint, and those of which the same is to be said: where it lies, its pockets and screws, driver and clamp."""
     piece, work = telling.piece, works[0]
     unit = piece.plan.unit
-    found = rows_of_joint(piece, work.join)
+    found = rows_of(piece, work.join)
     page.prose(joint_name(work.join) + how_made(piece, work), indent=3)
     if rules := telling.stopped(work.join.name):
         page.labelled("Stop", f"{listed(rules)}: mend the plan first", indent=5)
@@ -270,7 +271,7 @@ def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
     for mine, theirs in zip(first.placings, other.placings, strict=True):
         if mine.inset != theirs.inset:
             words.append(placing_words(theirs, unit))
-    faces = [[row.asked.face for row in rows_of_joint(piece, work.join)] for work in (first, other)]
+    faces = [[row.asked.face for row in rows_of(piece, work.join)] for work in (first, other)]
     if faces[0] != faces[1]:
         words.append(f"pockets in the {listed([face.value for face in faces[1]])}")
     return f" ({', '.join(words)})" if words else ""

@@ -16,6 +16,7 @@ from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.wording.told import Told, alternatives
 from planlint.workplan.joint_freedom import ALIKE, Freedom
+from planlint.workplan.set_ups import blockers_among
 
 MOST_TOLD = 4
 """Joints that one finding tells one by one. Basis: our own judgement."""
@@ -32,9 +33,8 @@ def no_room_to_drive(_piece: Piece, _found: Finding, fact: OutOfReach) -> Told:
 
 
 def no_build_order(piece: Piece, _found: Finding, fact: NoOrder) -> Told:
-    within = {part.index for part in fact.parts}
     with_usual = "" if fact.fits is None else " with the usual bit and driver"
-    blocked = _some([_blocked(piece, join, within) for join in fact.joins])
+    blocked = _some([_blocked(piece, join, fact.parts) for join in fact.joins])
     return Told(
         f"No order of work puts {listed([part.name for part in fact.parts])} together{with_usual}: "
         f"{blocked}. Whichever joint comes last, its screws are out of reach.",
@@ -47,8 +47,8 @@ def _some(told: Sequence[str]) -> str:
     return "; ".join(told[:MOST_TOLD]) + more
 
 
-def _blocked(piece: Piece, join: Join, within: set[int]) -> str:
-    names = [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
+def _blocked(piece: Piece, join: Join, parts: Sequence[Part]) -> str:
+    names = blockers_among(piece, join, parts)
     stand = "stands" if len(names) == 1 else "stand"
     return f"{listed(names)} {stand} in the driver's way at {join.part_a.name} to {join.part_b.name}"
 

@@ -10,7 +10,7 @@ from planlint.geometry.drilling.driver_reach import Corridor, corridors, in_the_
 from planlint.geometry.facts import Pocket
 from planlint.geometry.kept_facts import of_joint, of_piece
 from planlint.geometry.piece import Piece
-from planlint.model.plan import Join
+from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 
 Ways = tuple[tuple[frozenset[int], ...], ...]
@@ -26,6 +26,12 @@ def reached(ways: Ways, present: Collection[int]) -> bool:
 def once(blocked_by: frozenset[int]) -> Ways:
     """Screws that can be driven in one way, with these parts in it."""
     return ((blocked_by,),) if blocked_by else ()
+
+
+def blockers_among(piece: Piece, join: Join, parts: Iterable[Part]) -> list[str]:
+    """Which of some parts stand in the usual driver's way at a joint, in the order of the plan."""
+    within = {part.index for part in parts}
+    return [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
 
 
 class Driving(NamedTuple):
@@ -65,10 +71,6 @@ class SetUps:
     def drivings(self, join: Join) -> tuple[tuple[Driving, ...], ...]:
         """For each screw that something stands behind: the ways to drive it, the usual pair first."""
         return _drivings(self._piece, join, self._piece.settings.profile.set_ups)
-
-    def barred(self, pocket: Pocket, way: Corridor) -> bool:
-        """Whether the joint's own parts stand in a way: the drilled one where the driver itself would be."""
-        return _barred(self._piece, pocket, way)
 
     def taken(self, join: Join, present: Collection[int]) -> tuple[SetUp, ...]:
         """What drives a joint's screws while some parts are there, if the usual pair does not: one pair for all of
@@ -111,7 +113,7 @@ def _ways_of(piece: Piece, pocket: Pocket, pair: SetUp) -> tuple[Driving, ...]:
     usual = pair == piece.settings.profile.set_ups[0]
     piece.tick()
     for _, way in corridors(pocket, piece.settings.profile, (pair,)):
-        if not usual and _barred(piece, pocket, way):
+        if not usual and barred(piece, pocket, way):
             continue
         behind = piece.blockers.of_way(pocket, way)
         blocked_by = frozenset(i for i in behind if fixed(pocket.part, parts[i]))
@@ -122,7 +124,8 @@ def _ways_of(piece: Piece, pocket: Pocket, pair: SetUp) -> tuple[Driving, ...]:
     return tuple(found)
 
 
-def _barred(piece: Piece, pocket: Pocket, way: Corridor) -> bool:
+def barred(piece: Piece, pocket: Pocket, way: Corridor) -> bool:
+    """Whether the joint's own parts stand in a way: the drilled one where the driver itself would be."""
     behind = way._replace(shoulder=way.bit_end)
     own, into = piece.body(pocket.part), piece.body(pocket.into)
     return in_the_way(behind, own) or in_the_way(way, into)
