@@ -12,6 +12,7 @@ from __future__ import annotations
 import json
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
 
 from planlint.findings.finding import Finding, Identity
@@ -80,8 +81,18 @@ class Ledger:
     def plans(self, below: Iterable[str] = (".",)) -> set[str]:
         """The names of all plans in the ledger that are, or lie below, one of some paths from its folder."""
         paths = {path or "." for path in below}
-        names = {_plan(entry) for entry in self._entries}
-        return {name for name in names if any(_lies_in(name, path) for path in paths)}
+        named = {path for path in paths if _folders_up(path) < 0}
+        highest = max(map(_folders_up, paths), default=-1)
+        outside = "/", "../" * (highest + 1)  # Everything, where no path holds the ledger's own folder.
+        return {
+            name
+            for name in self._names
+            if not name.startswith(outside) or not named.isdisjoint(_way_up(name))
+        }
+
+    @cached_property
+    def _names(self) -> set[str]:
+        return {_plan(entry) for entry in self._entries}
 
     def of_rules(self, by_plan: Mapping[str, Collection[str]]) -> list[str]:
         """The entries of some rules of each plan."""
@@ -93,12 +104,17 @@ class Ledger:
         return [entry for entry in self._entries if _plan(entry) not in plans]
 
 
-def _lies_in(name: str, path: str) -> bool:
-    """Whether a name is a path or lies below it; ``.`` and ``../..`` are folders that hold the ledger's own."""
-    ups = [] if path == "." else path.split("/")
-    if set(ups) <= {".."}:
-        return not name.startswith(("/", "../" * (len(ups) + 1)))
-    return name == path or name.startswith(f"{path}/")
+def _folders_up(path: str) -> int:
+    """How far above the ledger's own folder a path is: 0 for ``.``, 2 for ``../..``, -1 where it does not hold it."""
+    steps = [] if path == "." else path.split("/")
+    return len(steps) if set(steps) <= {".."} else -1
+
+
+def _way_up(name: str) -> Iterator[str]:
+    """A name, and the folders that it says."""
+    while name:
+        yield name
+        name = name.rpartition("/")[0]
 
 
 def _plan(entry: str) -> str:
