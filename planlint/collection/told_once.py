@@ -18,11 +18,6 @@ Dropped = dict[str, Trouble]
 come to it in their order, so nothing is left out before the plan that tells it."""
 
 
-def _of_the_run(trouble: Trouble) -> bool:
-    """Whether it is the same for every plan with the same settings."""
-    return trouble.kind == ABSENT
-
-
 def without(settings: Settings, dropped: Dropped) -> Settings:
     """Settings that have rules off which failed."""
     return (
@@ -51,9 +46,10 @@ def told_once(
         if not (failed or inspection.crashed):
             yield name, inspection
             continue
-        nowhere = list(filter(_of_the_run, inspection.crashed))
+        # The same for every plan with the same settings.
+        nowhere = [each for each in inspection.crashed if each.kind == ABSENT]
         troubles += (each for each in nowhere if each not in troubles)
-        here = [each for each in inspection.crashed if each not in nowhere]
+        here = [each for each in inspection.crashed if each.kind != ABSENT]
         crashed = tuple(each for each in here if not (each.own and failed.issuperset(each.rules)))
         left_out = failed.union(*(each.rules for each in nowhere))
         yield name, replace(_without_findings(inspection, left_out), crashed=crashed)

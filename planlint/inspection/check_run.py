@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from time import monotonic
 
 from planlint.budget.alarm import TimeSpent
@@ -82,14 +82,14 @@ class Checked:
         """Ask the questions of a workshop's own rules; of one that fails nothing else is told."""
         from planlint.plugins.own_rules_asked import Failed, Stopped, ask_own  # noqa: PLC0415 - few have any
 
-        rules, share = {name: self.judge.rules[name] for name in names}, 0.0
+        share = 0.0
 
         def seconds(among: int) -> float:
             nonlocal share
             share = self.clock.share(among)
             return share
 
-        for name, outcome in ask_own(self.piece, rules, names, seconds):
+        for name, outcome in ask_own(self.piece, self.judge.rules, names, seconds):
             if isinstance(outcome, Failed):
                 says = f"{OWN} {name} failed ({outcome.says}). {_TOLD_ONCE}"
                 self.crashed.append(Trouble(name, says, (name,), FAILED))
@@ -105,13 +105,13 @@ def check_all(piece: Piece, judge: Judge, clock: Clock) -> Checked:
     """Every check of a rule in force. Never raises for a check; ``TimeSpent`` only if it is not the clock's."""
     own, off = own_rules(), piece.settings.grades
     checked = Checked(piece, judge, clock)
-    faults = [each for each in own.faults if off.get(each[0]) != OFF]
-    for name, says in faults:
-        trouble = _not_brought(name, "cannot be used", says)
-        # Where another rule has the name, that one is checked.
-        checked.crashed.append(replace(trouble, rules=()) if name in judge else trouble)
-    missing = piece.settings.not_installed
-    checked.crashed += [_not_brought(name, "is not installed here", says) for name, says in missing]
+    for name, says in own.faults:
+        if off.get(name) != OFF:
+            # Where another rule has the name, that one is checked.
+            unchecked = () if name in judge else (name,)
+            checked.crashed.append(_not_brought(name, "cannot be used", says, unchecked))
+    for name, says in piece.settings.not_installed:
+        checked.crashed.append(_not_brought(name, "is not installed here", says, (name,)))
     ours = judge.names()
     theirs = [name for name in own.checks if name in judge]
     for number, name in enumerate(ours):
@@ -141,8 +141,8 @@ def _too_many(name: str) -> Trouble:
     return Trouble(name, says, (name,))
 
 
-def _not_brought(name: str, what: str, says: str) -> Trouble:
-    return Trouble(name, f"{OWN} {name} {what}, and is checked in no plan: {says}.", (name,), ABSENT)
+def _not_brought(name: str, what: str, says: str, unchecked: tuple[str, ...]) -> Trouble:
+    return Trouble(name, f"{OWN} {name} {what}, and is checked in no plan: {says}.", unchecked, ABSENT)
 
 
 def _stopped(name: str, where: str, share: float, budget: float) -> Trouble:

@@ -95,14 +95,16 @@ def own_rules() -> OwnRules:
             found[name] = value
     broken = dict(_tried(found))
     faults.update(broken)
-    for name in found.keys() - broken.keys():
+    for name, value in found.items():
+        if name in broken:
+            continue
         try:
             with said_beside():
-                checks[name] = _load(found[name])
+                checks[name] = _load(value)
             rules[name] = _rule(name, checks[name].folder)
         except (Exception, SystemExit) as problem:  # Whatever a package of somebody else's does.
             faults[name] = _why_not(problem)
-    return OwnRules(dict(sorted(rules.items())), dict(sorted(checks.items())), tuple(sorted(faults.items())))
+    return OwnRules(rules, checks, tuple(sorted(faults.items())))
 
 
 def _tried(entries: Mapping[str, str]) -> Iterator[tuple[str, str]]:
