@@ -20,7 +20,7 @@ from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.vectors import cross, dot, plus, scaled
+from planlint.geometry.shapes.vectors import AXES, cross, dot, plus, scaled
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part
 from planlint.text.measures import length, to_sixteenth
@@ -49,8 +49,7 @@ def flatwise(part: Part, side: Side, fasteners: Iterable[OnSide] = ()) -> Flatwi
     body = Body(replace(part, turn=None), (0.0, 0.0, 0.0))
     toward = body.own_planes[side].normal if side not in body.cut_ends else square(side)
     along = part.grain if side.axis != part.grain else part.across
-    right = (float(along == 0), float(along == 1), float(along == 2))
-    up = cross(toward, right)
+    up = cross(toward, AXES[along])
     # The other sides keep the way up that the builder knows them by, where the grain may run either way.
     if sum(up) < 0:
         up = (-up[0], -up[1], -up[2])
@@ -76,7 +75,7 @@ def lines_of_distances(part: Part, side: Side, lying: Flatwise, mine: Sequence[R
             found["over" if y > 0 else "under"] += 1
     for axis in Axis:
         if axis is not side.axis and _walls(part, axis):
-            x, _ = lying.flat(_way(axis))
+            x, _ = lying.flat(AXES[axis])
             found["under" if abs(x) > 0.5 else "left"] += 1
     for measured_from in distances(lying.fasteners):
         x, _ = lying.flat(square(measured_from))
@@ -178,7 +177,7 @@ def _cut_away(
     for axis in Axis:
         walls = [] if axis is side.axis else _walls(part, axis)
         if walls:
-            found = [(scaled(_way(axis), float(at)), float(at), length(at, unit)) for at in walls]
+            found = [(scaled(AXES[axis], float(at)), float(at), length(at, unit)) for at in walls]
             items += _from_side(part, side_of(axis, -1), found, lying, paper, outline, taken)
     return items
 
@@ -209,7 +208,7 @@ def _from_side(
     ``leaders`` from the places themselves."""
     left, _, _, base = outline
     axis = measured_from.axis
-    x, y = lying.flat(_way(axis))
+    x, y = lying.flat(AXES[axis])
     along = abs(x) > 0.5
 
     def foot(own: Vector) -> Flat:
@@ -221,7 +220,7 @@ def _from_side(
         for own, away, words in found
     ]
     low = measured_from.sign < 0
-    zero = foot(scaled(_way(axis), 0.0 if low else float(part.size[axis])))
+    zero = foot(scaled(AXES[axis], 0.0 if low else float(part.size[axis])))
     rising = (x, -y) if low else (-x, y)
     off = CLEAR + taken[along] * APART
     taken[along] += 1
@@ -239,10 +238,6 @@ def _walls(part: Part, axis: Axis) -> list[Fraction]:
     """Where along an axis the walls of what is cut away lie, the ends of the part left out."""
     size = part.size[axis]
     return sorted({at for r in part.removals for at in (r.low[axis], r.high[axis]) if 0 < at < size})
-
-
-def _way(axis: Axis) -> Vector:
-    return float(axis == 0), float(axis == 1), float(axis == 2)
 
 
 def from_joint(row: Row) -> float:

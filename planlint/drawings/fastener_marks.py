@@ -13,7 +13,8 @@ from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import plus
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.vectors import AXES, plus
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
@@ -37,11 +38,20 @@ class OnSide(NamedTuple):
     origin: Side
 
     @property
+    def through(self) -> bool:
+        """Whether it is this part that they go through, and not the one behind it."""
+        return self.row.body.part is self.part
+
+    @property
+    def body(self) -> Body:
+        """The part as it lies in the piece."""
+        return self.row.body if self.through else self.row.into
+
+    @property
     def beside(self) -> Side:
         """The side that the row's distance across is measured from."""
         line, axis = self.row.fastening.line, Axis(3 - self.along - self.side.axis)
-        mine = self.row.body.part is self.part
-        return line[0] if mine and line is not None and line[0].axis is axis else side_of(axis, -1)
+        return line[0] if self.through and line is not None and line[0].axis is axis else side_of(axis, -1)
 
 
 @of_piece
@@ -85,9 +95,9 @@ def fastener_captions(piece: Piece, found: Iterable[OnSide]) -> Iterator[str]:
     for each in found:
         row, made = each.row, each.row.fastening
         name = fastener_name(made, unit, len(row.at))
-        plane = piece.body(each.part).planes[each.origin]
+        plane = each.body.planes[each.origin]
         at = f"{places(sorted(plane.depth(point) for point in row.at), unit)} from {each.origin.value}"
-        if row.body.part is each.part:
+        if each.through:
             holes = drilled_words(made, unit)
             into = "into" if row.drives else "toward"
             yield (
@@ -123,7 +133,7 @@ def fastener_signs(found: Iterable[OnSide], place: Callable[[Vector], Flat], sca
 def _ends(each: OnSide, point: Vector) -> tuple[Vector, Vector]:
     """From where to where a hinge or a slide lies along its part; a point for what is driven."""
     half = 0.0 if each.row.drives else float(each.row.fastening.length or 0) / 2
-    way = float(each.along == 0), float(each.along == 1), float(each.along == 2)
+    way = AXES[each.along]
     return plus(point, way, -half), plus(point, way, half)
 
 
@@ -137,9 +147,8 @@ def distances(found: Iterable[OnSide]) -> dict[Side, list[tuple[Vector, float]]]
     it, each distance once."""
     groups: defaultdict[Side, dict[float, Vector]] = defaultdict(dict)
     for each in found:
-        body = each.row.body if each.row.body.part is each.part else each.row.into
         for side in (each.origin, each.beside):
-            plane = body.planes[side]
+            plane = each.body.planes[side]
             for at, own in zip(each.row.at, each.points, strict=True):
                 groups[side].setdefault(round(plane.depth(at), 4), own)
     return {side: [(own, away) for away, own in sorted(marks.items())] for side, marks in groups.items()}

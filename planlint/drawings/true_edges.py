@@ -11,7 +11,7 @@ from typing import NamedTuple
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.polygons import Polygon, area, box_faces, clipped_by_all, cut
-from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import AXES, cross, dot, minus, plus, scaled, unit
 
 Edge = tuple[Vector, Vector]
 _SAME = 1e-7
@@ -131,9 +131,8 @@ def _all_planes(body: Body) -> list[Plane]:
     found: dict[object, Plane] = {}
     for low, high in body.own_cells:
         for axis in range(3):
-            normal = (float(axis == 0), float(axis == 1), float(axis == 2))
             for at in (low[axis], high[axis]):
-                found.setdefault((axis, round(at, 7)), Plane(normal, at))
+                found.setdefault((axis, round(at, 7)), Plane(AXES[axis], at))
     return [*found.values(), *body.own_cuts]
 
 
