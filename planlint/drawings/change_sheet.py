@@ -13,7 +13,7 @@ from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
 from planlint.drawings.viewpoints import VIEWS, View
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
-from planlint.reports.safe_words import visible
+from planlint.reports.safe_words import count, visible
 from planlint.text.measures import length
 
 MOST_SAID = 9
@@ -51,11 +51,10 @@ def changes(before: Piece, after: Piece) -> Changes:
     for name, join in after.plan.join_by_name.items():
         old = before.plan.join_by_name.get(name)
         if old is None or _made(before, old.name) != _made(after, name):
-            drilled = {p.part.name for p in after.pockets(join)}
+            drilled: set[str] = set()
             if old is not None and old.tradition is None:
-                drilled |= {p.part.name for p in before.pockets(old)}
-            else:
-                drilled = set()
+                pockets = (*before.pockets(old), *after.pockets(join))
+                drilled = {pocket.part.name for pocket in pockets}
             marked.update(drilled or (part.name for part in join.parts))
             joints.append(name)
             said.append(
@@ -94,7 +93,7 @@ def _made(piece: Piece, name: str) -> str:
     screws = piece.screws(join)
     faces = ", ".join(dict.fromkeys(f"the {p.face.value} of {visible(p.part.name)}" for p in pockets))
     return (
-        f"{len(pockets)} pocket{'' if len(pockets) == 1 else 's'} in {faces}, "
+        f"{count(len(pockets), 'pocket')} in {faces}, "
         f"{screws[0].thread} {length(screws[0].length, piece.plan.unit)} screws"
     )
 

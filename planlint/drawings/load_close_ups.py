@@ -11,7 +11,7 @@ from planlint.checks.racking_frame import Sways
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.drawings.bore_close_ups import screw_close_up
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, cropped, measured, way_arrow
-from planlint.drawings.drawn_view import Drawn, Room, drawn
+from planlint.drawings.drawn_view import Drawn, Room, drawn, extent
 from planlint.drawings.ink import Area, Frame, Item, Line, Text, fitted_usual, hatched, ring, scale_words
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import parts_alone
@@ -38,9 +38,7 @@ def sway_close_up(piece: Piece, fact: Sways, room: Room, measure: Measure) -> Cl
     view = VIEWS["front" if fact.sideways else "right"]
     loose = [part.index for part in fact.loose]
     shown = _from_a_side(piece, view, room, loose)
-    ends = [end for segments in shown.lines.values() for segment in segments for end in segment]
-    floor, top = min(y for _, y in ends), max(y for _, y in ends)
-    left = min(x for x, _ in ends)
+    left, floor, _, top = extent(piece.bodies, view)
     # Each end of a line goes aside by as much as it lies up.
     give = SHOWN / shown.frame.scale / max(top - floor, 1e-6)
 
@@ -70,9 +68,7 @@ def tipping_close_up(
     """The piece from its side: the edge of its feet that it turns over, its weight, and what pushes it."""
     view = VIEWS["front" if fact.to in {Side.LEFT, Side.RIGHT} else "right"]
     shown = _from_a_side(piece, view, room, ())
-    xs = [x for each in shown.lines.values() for segment in each for x, _ in segment]
-    ys = [y for each in shown.lines.values() for segment in each for _, y in segment]
-    floor, top = min(ys), max(ys)
+    left, floor, right, top = extent(piece.bodies, view)
     # Both views look with what falls to the right, or to the back, on the right of the paper.
     sign = 1.0 if fact.to in {Side.RIGHT, Side.BACK} else -1.0
     edge = _foot_edge(piece, view, floor, sign)
@@ -80,7 +76,7 @@ def tipping_close_up(
     pivot = on((edge, floor))
     items: list[Item] = [
         *shown.items,
-        Line("fault", (_aside(on((min(xs), floor)), -6.0), _aside(on((max(xs), floor)), 6.0))),
+        Line("fault", (_aside(on((left, floor)), -6.0), _aside(on((right, floor)), 6.0))),
         Area("fault", ring(pivot, 1.4, 1.4, 20)),
     ]
     unit = piece.plan.unit
@@ -91,13 +87,16 @@ def tipping_close_up(
         items += way_arrow(at, down)
         labels.append(Label(f"its weight, {weight(fact.pounds, unit)}", at, "fault", True))
         level = floor + fact.height
-        away = sign * _PUSH
-        tip = on((edge + sign * fact.reach, level)) if fact.reach else on((edge - sign * 0.5, level))
-        tail = (tip[0], tip[1] - _PUSH) if fact.reach else (tip[0] - away, tip[1])
-        items += way_arrow(tail, tip)
-        labels.append(Label(f"a push of {weight(fact.push, unit)}", tail, "fault", True))
         if fact.reach:
-            labels[-1] = labels[-1]._replace(words=f"a child of {weight(fact.push, unit)} on the drawers")
+            words = f"a child of {weight(fact.push, unit)} on the drawers"
+            tip = on((edge + sign * fact.reach, level))
+            tail = tip[0], tip[1] - _PUSH
+        else:
+            words = f"a push of {weight(fact.push, unit)}"
+            tip = on((edge - sign * 0.5, level))
+            tail = tip[0] - sign * _PUSH, tip[1]
+        items += way_arrow(tail, tip)
+        labels.append(Label(words, tail, "fault", True))
     elif isinstance(fact, Topples):
         at = on((edge + sign * fact.outside, top))
         items += way_arrow((at[0], at[1] - _PUSH), at)
