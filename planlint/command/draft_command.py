@@ -14,7 +14,7 @@ from planlint.command.output_files import opened
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.plan_files import STANDARD_INPUT, why
-from planlint.reports.safe_words import visible
+from planlint.reports.safe_words import count, visible
 
 if TYPE_CHECKING:
     from planlint.draft.cut_list_table import CutListRead
@@ -92,7 +92,7 @@ def _text(path: str) -> str:
 def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
     """What was understood, on standard error: the plan itself may go down a pipe."""
     told = [
-        f"{draft.parts} part{'' if draft.parts == 1 else 's'}; taken for "
+        f"{count(draft.parts, 'part')}; taken for "
         + ", ".join(f"{what}: {visible(head)}" for head, what in read.columns)
     ]
     if read.unused:

@@ -83,7 +83,7 @@ from planlint.geometry.shapes.vectors import dot, minus, plus
 from planlint.model.plan import Join, Part
 from planlint.placement.equations import Askew
 from planlint.placement.placement_results import FreeAxis, Misfit
-from planlint.reports.safe_words import measured, target, visible
+from planlint.reports.safe_words import count, measured, target, visible
 
 Draws = Callable[[Piece, Finding, Row, Room, Measure], CloseUp | None]
 
@@ -278,7 +278,7 @@ def _whole_width(piece: Piece, _finding: Finding, row: Row, room: Room, measure:
     frame = row.frame
     words = Measure(
         row.length(frame.high),
-        measure.limit and f"{len(row.pockets)} screw{'s' * (len(row.pockets) > 1)}, {measure.limit}",
+        measure.limit and f"{count(len(row.pockets), 'screw')}, {measure.limit}",
     )
     return face_close_up(piece, row, room, words, (frame.base, plus(frame.base, frame.across, frame.high)))
 

@@ -12,7 +12,7 @@ from planlint.drawings.parts_alone import joint_at, parts_alone
 from planlint.drawings.piece_sheets import EDGE, FOOT, HEAD, titled
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
-from planlint.reports.safe_words import visible
+from planlint.reports.safe_words import count, visible
 
 MOST_ROWS = 2
 """Rows of pockets that are drawn on one sheet; a joint with more has them all on its parts' sheets."""
@@ -42,9 +42,8 @@ def joint_sheet(piece: Piece, join: Join) -> Sheet:
         for drawing, at in ((cut, top), (face, top + each)):
             words = shortened(drawing.title, 3.0, near[2] - near[0])
             items += [Text((near[0], at + 2.0), words, 3.0, bold=True), *drawing.items]
-        many = len(row.pockets)
         foot.append(
-            f"{many} pocket{'' if many == 1 else 's'} in the {row.asked.face.value} of {visible(row.part.name)}, at "
+            f"{count(len(row.pockets), 'pocket')} in the {row.asked.face.value} of {visible(row.part.name)}, at "
             f"{row.setting_out(pocket.station for pocket in row.pockets)}; {row.screw_words(row.screws[0])} screws."
         )
     name = visible(join.name)

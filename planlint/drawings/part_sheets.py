@@ -37,7 +37,7 @@ from planlint.drawings.viewpoints import Flat
 from planlint.geometry.piece import Piece
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Part
-from planlint.reports.safe_words import visible
+from planlint.reports.safe_words import count, visible
 from planlint.text.measures import degrees, length, to_sixteenth
 
 MOST_FACES = 2
@@ -121,7 +121,7 @@ def _captions(piece: Piece, part: Part, mine: Sequence[Row]) -> list[str]:
         screw = row.screws[0]
         words.append(
             f"In the {row.asked.face.value}, toward {row.side.value}, into {visible(row.into.name)}: "
-            f"{many} pocket{'' if many == 1 else 's'} at {row.setting_out(p.station for p in row.pockets)}, "
+            f"{count(many, 'pocket')} at {row.setting_out(p.station for p in row.pockets)}, "
             f"mouth{'' if many == 1 else 's'} {to_sixteenth(from_joint(row), piece.plan.unit)} from the joint; "
             f"{screw.thread} {screw_length(screw.length, piece.plan.unit)} screws"
             f"{', plugged' if row.asked.plugged else ''}."

@@ -21,7 +21,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.model.directions import Side
-from planlint.reports.safe_words import visible
+from planlint.reports.safe_words import count, visible
 
 
 def rough_close_up(piece: Piece, fact: RoughWood, room: Room, _measure: Measure) -> CloseUp:
@@ -145,13 +145,13 @@ def panel_close_up(piece: Piece, fact: Loose, room: Room, measure: Measure) -> C
 
 def rust_close_up(piece: Piece, fact: Rusting, room: Room, _measure: Measure) -> CloseUp:
     """A screw in the wood that eats it; the joints ringed where it is no pocket screw."""
-    words = Measure(f"{fact.metal or 'plain'} steel" if fact.metal is None else fact.metal, _WHERE[fact.why])
+    words = Measure("plain steel" if fact.metal is None else fact.metal, _WHERE[fact.why])
     row = next((row for row in rows(piece) if row.join in fact.joins), None)
     if row is not None:
         found = screw_close_up(piece, row.screws[0], room, words)
         more = len(fact.joins) - 1
-        also = f", and {more} more joint{'s' * (more > 1)}" if more else ""
-        return CloseUp(found.title + also, found.items)
+        also = f", and {count(more, 'more joint')}" if more else ""
+        return found._replace(title=found.title + also)
     parts = list(dict.fromkeys(part for join in fact.joins for part in join.parts))
     return parts_alone(piece, parts, room, [joint_at(piece, join) for join in fact.joins], measure=words)
 
