@@ -182,10 +182,9 @@ def _extent(piece: Piece, join: Join) -> tuple[float, float]:
     if abs(dot(face, met.normal)) > 0.7:
         face = body.along(join.part_a.across)
     along = unit(cross(met.normal, face))
-    ways = (along, cross(along, met.normal))
-    points = [point for patch in met.patches for point in patch]
-    reach = sorted(max(dot(way, p) for p in points) - min(dot(way, p) for p in points) for way in ways)
-    return reach[0], reach[1]
+    reaches = [[dot(way, point) for point in met.points] for way in (along, cross(along, met.normal))]
+    less, more = sorted(max(reach) - min(reach) for reach in reaches)
+    return less, more
 
 
 def _room(piece: Piece, join: Join, beside: float) -> float | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from math import inf
 from typing import NamedTuple
 
@@ -106,11 +106,11 @@ def _holds_of(piece: Piece, part: Part, join: Join) -> Iterator[_Hold]:
         yield _Hold(pocket.exit, other, join)
     for screw in piece.drives(join) if not join.slotted else ():
         yield _Hold(screw.pocket.exit, other, join)
-    patches = piece.contact(join).patches
+    contact = piece.contact(join)
     if glue_of(join) == "all":
-        yield from (_Hold(point, other, join) for patch in patches for point in patch)
+        yield from (_Hold(point, other, join) for point in contact.points)
     elif join.glue:
-        yield from (_Hold(middle(patch), other, join) for patch in patches)
+        yield from (_Hold(middle(patch), other, join) for patch in contact.patches)
 
 
 def _far_apart(holds: list[_Hold], across: Vector) -> Iterator[tuple[_Hold, _Hold]]:
@@ -182,11 +182,7 @@ def _back(
         if before is None:
             return
         part, join = before
-        left_at = _middle(piece.contact(join).patches)
-
-
-def _middle(patches: Iterable[tuple[Vector, ...]]) -> Vector:
-    return middle([point for patch in patches for point in patch])
+        left_at = middle(piece.contact(join).points)
 
 
 def _ties(piece: Piece, join: Join) -> bool:

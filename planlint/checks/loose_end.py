@@ -157,7 +157,7 @@ def _fewer(
 def _short(piece: Piece, part: Part, join: Join) -> bool:
     """Whether a joint takes hold of less than half of a part's length."""
     grain = piece.body(part).grain
-    along = [dot(point, grain) for patch in piece.contact(join).patches for point in patch]
+    along = [dot(point, grain) for point in piece.contact(join).points]
     return bool(along) and max(along) - min(along) < float(part.length) / 2
 
 

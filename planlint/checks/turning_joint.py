@@ -209,10 +209,9 @@ def _hold_off_line(
     for join in piece.graph.joins_of(part):
         if join is but or not _holds(piece, join):
             continue
-        patches = piece.contact(join).patches
-        if not patches:
+        points = piece.contact(join).points
+        if not points:
             continue
-        points = [point for patch in patches for point in patch]
         middle: Vector = (
             sum(p[0] for p in points) / len(points),
             sum(p[1] for p in points) / len(points),

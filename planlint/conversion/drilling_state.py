@@ -166,7 +166,7 @@ class DrillingState:
         """The parts of a join, each with the room round it in which its screws may meet those of others."""
         found = []
         for member in self.alike[key]:
-            corners = [corner for patch in self.piece.contact(self.joins[member]).patches for corner in patch]
+            corners = self.piece.contact(self.joins[member]).points
             if corners:
                 low, high = (tuple(each(axis) for axis in zip(*corners, strict=True)) for each in (min, max))
                 found += [(part.name, (low, high)) for part in self.joins[member].parts]

@@ -206,8 +206,7 @@ def joint_at(piece: Piece, join: Join) -> Vector:
     """The middle of where the sides of a join meet, or should."""
     contact = piece.contact(join)
     if contact.patches:
-        points = [point for patch in contact.patches for point in patch]
-        return middle(points)
+        return middle(contact.points)
     a, b = piece.body(join.part_a).middle, piece.body(join.part_b).middle
     body = piece.body(join.part_a)
     plane = body.planes[join.side_a]

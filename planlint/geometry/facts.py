@@ -26,6 +26,11 @@ class Contact(NamedTuple):
     gap: float
     askew: float
 
+    @property
+    def points(self) -> list[Vector]:
+        """The corners of all patches."""
+        return [point for patch in self.patches for point in patch]
+
 
 class Pocket(NamedTuple):
     """One pocket hole: a bore from the drilled face to its shoulder, then a pilot to the joint plane.

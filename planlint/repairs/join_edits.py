@@ -179,11 +179,12 @@ def _screw_length(context: Context, length: Fraction | None, like: str) -> str:
 def pockets_and_screws(context: Context, join: Join) -> list[str] | None:
     """Pockets and screws for a joint that had none, as many as its length asks for; ``None`` where none go there."""
     words = pockets_words(context.piece, join)
-    patches = context.piece.contact(join).patches
-    if not words or not patches:
-        return None
-    points = [point for patch in patches for point in patch]
-    wide = max(max(p[i] for p in points) - min(p[i] for p in points) for i in range(3))
-    spacing = context.piece.limits["wide-spacing", "spacing"]
-    many = max(2, ceil(wide / spacing))
-    return [words.replace("pockets 2", f"pockets {many}", 1), "screws to suit"]
+    many = screws_along(context, join, context.piece.limits["wide-spacing", "spacing"])
+    return [words.replace("pockets 2", f"pockets {many}", 1), "screws to suit"] if words and many else None
+
+
+def screws_along(context: Context, join: Join, spacing: float) -> int:
+    """How many screws a joint asks for by its length, two at the least; 0 where its sides do not touch."""
+    points = context.piece.contact(join).points
+    reaches = [max(along) - min(along) for along in zip(*points, strict=True)]
+    return max(2, ceil(max(reaches) / spacing)) if reaches else 0

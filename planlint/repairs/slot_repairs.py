@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from math import ceil
 
 from planlint.checks.locked_across_grain import Locked, breadboard
 from planlint.checks.row_view import listed
@@ -12,7 +11,7 @@ from planlint.checks.solid_panels import glue_of, in_a_groove
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import Flag
 from planlint.model.plan import Join
-from planlint.repairs.join_edits import pockets_and_screws
+from planlint.repairs.join_edits import pockets_and_screws, screws_along
 from planlint.repairs.line_edits import add_detail, add_details, change, line_end, take_out
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
@@ -84,20 +83,17 @@ SPACING = 6
 def _through_a_face(context: Context, join: Join) -> list[str] | None:
     """Screws through the part that lies with its face on the other, as long as that lets them be."""
     a, b = join.part_a, join.part_b
-    part, side, into = (a, join.side_a, b) if join.side_a.axis is a.facing.axis else (b, join.side_b, a)
-    if side.axis is not part.facing.axis:
+    part, side, into = (a, join.side_a, b) if a.is_face(join.side_a) else (b, join.side_b, a)
+    if not part.is_face(side):
         return None
     unit = "mm" if context.unit in {"mm", "cm", "m"} else "in"
     most = part.thickness + min(part.thickness, into.size[side.axis]) - Fraction(1, 8)
     fit = [long for each in LENGTHS[unit] if part.thickness < (long := each * INCH_PER_UNIT[unit]) <= most]
-    points = [point for patch in context.piece.contact(join).patches for point in patch]
-    if not fit or not points:
+    many = screws_along(context, join, SPACING)
+    if not fit or not many:
         return None
-    wide = max(max(point[i] for point in points) - min(point[i] for point in points) for i in range(3))
     name = part.name.removeprefix(context.plan.provenance.joins[join.index].scope.prefix)
-    return [
-        f"screws {max(2, ceil(wide / SPACING))} through {name}, gauge 8, {spelt(fit[-1], context.unit)} long"
-    ]
+    return [f"screws {many} through {name}, gauge 8, {spelt(fit[-1], context.unit)} long"]
 
 
 def _indent(context: Context, at: int) -> str:

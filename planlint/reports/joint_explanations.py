@@ -132,7 +132,7 @@ def _doubt(piece: Piece, join: Join, contact: Contact) -> str:
 
 
 def _patch(contact: Contact, unit: str) -> str:
-    reaches = reach_in_plane([point for patch in contact.patches for point in patch], contact.normal)
+    reaches = reach_in_plane(contact.points, contact.normal)
     size = " by ".join(f"{length(reach, unit)} {words}" for words, reach in reaches)
     pieces = len(contact.patches)
     return size + (f", in {pieces} pieces" if pieces > 1 else "")

@@ -208,7 +208,7 @@ def _from(side: Side, deep: float, box: Box) -> Box:
 
 def _met(piece: Piece, join: Join, body: Body) -> Box | None:
     """The smallest box round where the two sides meet, in the frame of one part."""
-    points = [body.to_own(point) for patch in piece.contact(join).patches for point in patch]
+    points = [body.to_own(point) for point in piece.contact(join).points]
     if not points:
         return None
     low, high = (tuple(f(p[i] for p in points) for i in range(3)) for f in (min, max))

@@ -69,8 +69,7 @@ def _supports(piece: Piece, part: Part) -> Iterator[float]:
     for join in piece.graph.joins_of(part):
         if not piece.trusted(join) or _rides(piece, join, part):
             continue
-        points = [point for patch in piece.contact(join).patches for point in patch]
-        stations = [station_on(body, point) for point in points]
+        stations = [station_on(body, point) for point in piece.contact(join).points]
         low, high = min(stations), max(stations)
         if high - low <= SHORT * long:
             yield (low + high) / 2

@@ -60,9 +60,9 @@ def fastener_rows(
     What is driven without a place said is moved to where it ``passes`` the pockets whose places the plan gives, where
     so many find room. What goes through a panel in a rabbet goes into its ``floor``, not through its whole width.
     """
-    if not contact.patches:
+    met = contact.points
+    if not met:
         return
-    met = [point for patch in contact.patches for point in patch]
     for number, fastening in enumerate(join.fastenings):
         a, points = (body_a, join.side_a, body_b, join.side_b), met
         body, side, into, entered = (a[2], a[3], a[0], a[1]) if fastening.row.in_b else a

@@ -69,7 +69,7 @@ def row_frame(
         across = scaled(across, -1)
     cosine, sine = profile.slope
     direction = plus(scaled(inward, cosine), drilled.normal, -sine)
-    reach = [dot(across, point) for patch in contact.patches for point in patch]
+    reach = [dot(across, point) for point in contact.points]
     low, high = min(reach), max(reach)
     # The exit line: half-way through the thickness, on the meeting plane, at the low end of the contact.
     deep = drilled.offset - thickness / 2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from planlint.geometry.facts import Contact, Vector
+from planlint.geometry.facts import Contact
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
@@ -99,7 +99,7 @@ def _panel_joint(a: Part, b: Part, body_b: Body, contact: Contact, what: str) ->
 
 def _rim(contact: Contact, body_b: Body, thickness: float) -> Side | None:
     """The side of B that the patch lies along, within half the thickness of the part that meets it."""
-    points: list[Vector] = [point for patch in contact.patches for point in patch]
+    points = contact.points
     for side, plane in body_b.planes.items():
         if not points or abs(dot(plane.normal, contact.normal)) > 0.5:
             continue
