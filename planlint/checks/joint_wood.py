@@ -16,7 +16,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, without
 from planlint.geometry.shapes.box_index import overlapping_pairs
 from planlint.geometry.shapes.vectors import cross, dot, unit
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Removal
 from planlint.model.traditions import SPLINES
 from planlint.placement.joint_graph import leaders_of
@@ -146,11 +146,11 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
     thinner = min(join.parts, key=lambda part: part.thickness)
     if thick > thin - 2 * beside + 1e-6:
         yield NoWood("insert-thick", join, thinner, thick, thin)
-    square = not any(part.cut_at(side) for part, side in _ends(join))
-    depths = [float(part.size[side.axis]) for part, side in _ends(join)]
+    square = not any(part.cut_at(side) for part, side in join.sides)
+    depths = [float(part.size[side.axis]) for part, side in join.sides]
     # Dowels go as deep into each as is good, a spline's slots are alike.
     across = size.get("wide" if made.kind in SPLINES else "long", 0.0) if made.kind != "biscuits" else 0.0
-    shallow = min(_ends(join), key=lambda end: end[0].size[end[1].axis])[0]
+    shallow = min(join.sides, key=lambda end: end[0].size[end[1].axis])[0]
     if square:
         least = min(depths) - beside
         deepest = DEEPEST * (thick or DOWEL) if made.kind == "dowels" else 0.0
@@ -169,10 +169,6 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
     free = _room(piece, join, beside) if needs else None
     if free is not None and free < needs - NIL:
         yield NoWood("no-place", join, join.part_a, needs, free)
-
-
-def _ends(join: Join) -> tuple[tuple[Part, Side], ...]:
-    return (join.part_a, join.side_a), (join.part_b, join.side_b)
 
 
 def _extent(piece: Piece, join: Join) -> tuple[float, float]:

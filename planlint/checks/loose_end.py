@@ -200,7 +200,7 @@ def _open_sides(part: Part, joins: tuple[Join, ...], holding: list[Join]) -> lis
 
 
 def _named(join: Join, part: Part) -> list[Side]:
-    return [side for each, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)) if each is part]
+    return [side for each, side in join.sides if each is part]
 
 
 def _twins(piece: Piece) -> dict[tuple[object, ...], list[Join]]:

@@ -282,7 +282,7 @@ def pockets_words(piece: Piece, join: Join) -> str:
     """
     ends = [
         (not part.is_end(side), number, part)
-        for number, (part, side) in enumerate(((join.part_a, join.side_a), (join.part_b, join.side_b)))
+        for number, (part, side) in enumerate(join.sides)
         if not part.is_face(side)
     ]
     if not ends:

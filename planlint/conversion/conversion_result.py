@@ -91,10 +91,7 @@ def traditional(join: Join) -> bool:
 
 def end_grain(join: Join) -> bool:
     """Whether the end of a board meets the other part, where glue holds next to nothing."""
-    return any(
-        part.is_end(side) and part.stock.material.solid
-        for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
-    )
+    return any(part.is_end(side) and part.stock.material.solid for part, side in join.sides)
 
 
 def joins_named(plan: Plan, name: str) -> list[Join]:

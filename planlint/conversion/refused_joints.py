@@ -57,7 +57,7 @@ def _too_thin(piece: Piece, join: Join) -> str:
     if "thin-stock" not in judge(piece.settings):
         return ""
     limit = piece.limits.limit("thin-stock", "thickness")
-    for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
+    for part, side in join.sides:
         no_way_in = part.thickness <= THIN_EDGE or (part.is_end(side) and part.stock.material.solid)
         if part.thickness < limit.value and no_way_in and not part.is_face(side):
             thick, least = length(part.thickness, piece.plan.unit), length(limit.value, piece.plan.unit)

@@ -170,7 +170,7 @@ def _both_ways(shown: Drawn, at: Vector, way: Vector) -> tuple[Flat, Flat]:
 def sides_askew(piece: Piece, fact: Askew, room: Room, measure: Measure) -> CloseUp:
     """The two sides that a join names, filled, and which way each looks."""
     join = fact.join
-    sides = ((join.part_a, join.side_a), (join.part_b, join.side_b))
+    sides = join.sides
     planes = [piece.body(part).planes[side] for part, side in sides]
 
     def shows(view: View) -> float:

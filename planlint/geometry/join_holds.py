@@ -20,7 +20,7 @@ def on_end_grain(piece: Piece, join: Join) -> bool:
         part.stock.material.solid
         and part.is_end(side)
         and abs(dot(piece.body(part).grain, normal)) > cos(radians(limit))
-        for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
+        for part, side in join.sides
     )
 
 

@@ -286,6 +286,11 @@ class Join:
         return self.part_a, self.part_b
 
     @property
+    def sides(self) -> tuple[tuple[Part, Side], tuple[Part, Side]]:
+        """Each part with the side by which it is joined."""
+        return (self.part_a, self.side_a), (self.part_b, self.side_b)
+
+    @property
     def lasting(self) -> str:
         """A name that holds whatever else is joined in the plan: its own, or both its sides."""
         return (

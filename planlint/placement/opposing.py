@@ -42,8 +42,7 @@ class Straightened(NamedTuple):
 
 def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
     """The changes of a single part that heal a join and leave its others as they are: turns before cuts."""
-    join = fault.join
-    ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
+    ends = fault.join.sides
     for part, _ in ends:
         if part.turn is not None:
             for angle in _angles(part.turn.angle, fault.angle):
@@ -75,8 +74,7 @@ _SAME = 1e-6
 
 
 def _evened(graph: JointGraph, fault: Askew) -> Fraction | None:
-    join = fault.join
-    ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
+    ends = fault.join.sides
     now = [part.cut_at(side) for part, side in ends]
     first, second = now
     if first is None or second is None or first.angle != second.angle:
@@ -130,8 +128,7 @@ def _askew(join: Join, part: Part | None = None, changed: Part | None = None) ->
     first, second = (
         direction_to_piece(each, side_plane(each, side)[1])
         for each, side in (
-            (changed if changed is not None and own is part else own, side)
-            for own, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
+            (changed if changed is not None and own is part else own, side) for own, side in join.sides
         )
     )
     return askew_by(first, second)

@@ -42,7 +42,7 @@ def _all_corners(context: Context, fault: Askew, angle: Fraction) -> Iterator[Wa
             and evened(graph, each, context.piece.placement.askew) == angle
         ):
             join = each.join
-            for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)):
+            for part, side in join.sides:
                 for place, item in _cuts(context, part, side):
                     words = spelt(angle, "in")
                     edits.add(change(place.statement, item.angle.start, item.angle.end, words))
@@ -59,7 +59,7 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
     slips.sort(key=lambda each: each.turned_back is not _both_cut(context, each.part))
     yield from _slips(context, likeliest(slips))
-    for part, side in ((fault.join.part_a, fault.join.side_a), (fault.join.part_b, fault.join.side_b)):
+    for part, side in fault.join.sides:
         cut = part.cut_at(side)
         if cut is not None:
             yield from _cut_otherwise(context, part, cut, fault.angle)

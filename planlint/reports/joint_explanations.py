@@ -36,9 +36,7 @@ def write_joints(page: Page, piece: Piece) -> None:
 
 def _write_joint(page: Page, piece: Piece, join: Join) -> None:
     unit = piece.plan.unit
-    a, b = (
-        f"{part.name}.{side.value}" for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
-    )
+    a, b = (f"{part.name}.{side.value}" for part, side in join.sides)
     page.blank()
     page.heading(f"Joint {visible(join.name)}", f"{visible(a)} to {visible(b)}")
     contact = piece.contact(join)

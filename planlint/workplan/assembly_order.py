@@ -334,7 +334,7 @@ class _Order:
             part.index in group and part.is_end(side)
             for join in whole
             if join.index not in met
-            for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b))
+            for part, side in join.sides
         )
         return NEXT if closed and of_whole == BETWEEN and not takes_ends(group, whole) else ranked
 

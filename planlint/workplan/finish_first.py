@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
@@ -52,7 +52,7 @@ class Finishing:
             part.index
             for join in piece.plan.joins
             if join.pockets or (join.glue and not (join.tradition and join.tradition.kind in _FLOATS))
-            for part, side in _ends(join)
+            for part, side in join.sides
             if not part.is_face(side)
         }
         self._faces = [
@@ -80,7 +80,7 @@ class Finishing:
         for part, side in self._faces:
             if part.index not in present or (part.index, None) in self._told:
                 continue
-            own = [join for join in joins if (part, side) in _ends(join)]
+            own = [join for join in joins if (part, side) in join.sides]
             area = sum(self._piece.contact(join).area for join in own if self._piece.trusted(join))
             covered = area >= COVERED * float(part.length * part.width)
             if covered or (own and part.index in laid_on) or self._shut_in(part, side, present):
@@ -106,10 +106,6 @@ class Finishing:
             other = self._piece.bodies[i].bounds
             shared += _over(slab, other, u) * _over(slab, other, v) * (_over(slab, other, axis) > 0)
         return shared >= (high[u] - low[u]) * (high[v] - low[v]) / 2
-
-
-def _ends(join: Join) -> Iterable[tuple[Part, Side]]:
-    return (join.part_a, join.side_a), (join.part_b, join.side_b)
 
 
 def _glued(join: Join) -> bool:

@@ -197,8 +197,7 @@ def drives_of(piece: Piece, joins: Iterable[Join]) -> list[tuple[Vector, Vector]
             found[head, head] = None
         if any(each.kind in {"buttons", "clips"} for each in join.fastenings):
             # They are screwed up into the top, past the rail that they hook into.
-            ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
-            top, side = max(ends, key=lambda end: end[0].length * end[0].width)
+            top, side = max(join.sides, key=lambda end: end[0].length * end[0].width)
             out = piece.body(top).planes[side].normal
             found[out, out] = None
     return list(found)

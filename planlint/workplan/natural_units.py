@@ -164,8 +164,7 @@ def _face_to_face(join: Join) -> bool:
 
 def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> bool:
     """Whether a strip is held along a board's face; its ends meet nothing, nor ends of what the board holds too it."""
-    ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
-    (small, mine), (large, theirs) = sorted(ends, key=lambda end: end[0].length * end[0].width)
+    (small, mine), (large, theirs) = sorted(join.sides, key=lambda end: end[0].length * end[0].width)
     along = large.is_face(theirs) and not small.is_end(mine) and small.grain is large.grain
     bulk = small.width * small.thickness * 2 <= large.width * large.thickness
     if not along or not bulk or not (join.glue or join.pockets or join.driven):
@@ -300,7 +299,7 @@ def _laid_on(join: Join) -> bool:
     if join.part_a.is_face(join.side_a) and join.part_b.is_face(join.side_b):
         let_in = join.tradition is not None and join.tradition.inset
         return not let_in and join.part_a.stock is not join.part_b.stock
-    a, b = (part.is_face(side) for part, side in ((join.part_a, join.side_a), (join.part_b, join.side_b)))
+    a, b = (part.is_face(side) for part, side in join.sides)
     edge_a, edge_b = join.part_a.is_edge(join.side_a), join.part_b.is_edge(join.side_b)
     return (a and edge_b) or (b and edge_a)
 

@@ -44,8 +44,7 @@ class JoinWork:
         join = self.join
         if not join.slotted or any(part.turn is not None for part in join.parts):
             return None
-        ends = ((join.part_a, join.side_a), (join.part_b, join.side_b))
-        moving = [part for part, side in ends if part.stock.material.solid and not part.is_edge(side)]
+        moving = [part for part, side in join.sides if part.stock.material.solid and not part.is_edge(side)]
         widest = max(moving, key=lambda part: part.width, default=None)
         return None if widest is None else Slots(widest, widest.across)
 
