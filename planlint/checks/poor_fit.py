@@ -53,19 +53,16 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
     for fault in faults:
         wide = fault.kind == "wide"
         lap = fault.kind in {"lap-thick", "lap-gap"}
+        measured = fault.amount if fault.amount and fault.kind not in {"missing", "other-face"} else None
         yield rule.finding(
             fact=fault,
             kind=fault.kind,
             span=fault.removal.span if fault.removal is not None else fault.join.span,
             joint=fault.join.name,
             parts=dict.fromkeys((fault.host.name, fault.join.part_a.name)),
-            measured=fault.amount if fault.amount and fault.kind not in {"missing", "other-face"} else None,
-            limit=loose
-            if wide
-            else limit
-            if fault.amount and fault.kind not in {"missing", "other-face"}
-            else None,
-            unit="in" if fault.amount and fault.kind not in {"missing", "other-face"} else None,
+            measured=measured,
+            limit=None if measured is None else loose if wide else limit,
+            unit=None if measured is None else "in",
             basis="judgement" if lap else "play" if wide else None,
             grade=min(rule.grade, Grade.CAUTION) if wide else None,
             judged_by="play" if wide else "difference",
