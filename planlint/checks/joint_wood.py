@@ -11,7 +11,7 @@ from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.screw_clashes import OPEN_TENONS
 from planlint.geometry.kept_facts import of_piece
-from planlint.geometry.let_in import FINGERS, LAPS, box_of, common, let_in, moved, opens
+from planlint.geometry.let_in import FINGERS, LAPS, common, let_in, moved, opens, within
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, without
 from planlint.geometry.shapes.box_index import overlapping_pairs
@@ -32,6 +32,8 @@ DEEPEST = 6.0
 """Diameters that a dowel goes into one part at the most, where the other takes less. Basis: our own judgement."""
 BISCUIT = 2.0
 """Inches that the slot of a small biscuit is long, more or less. Basis: from memory."""
+_ROUNDING = 1e-6
+"""Inches by which sizes that are the same may differ."""
 
 
 class Gone(NamedTuple):
@@ -104,9 +106,9 @@ def _at_joint(piece: Piece, join: Join, beside: float) -> Iterator[NoWood]:
     if made.kind in CHANNELS and "through" not in made.words and right_through:
         yield NoWood("no-floor", join, join.part_b, float(made.inset), deep)
     if made.kind == "mortise and tenon" and "deep" in size:
-        if size["deep"] < float(made.inset) - 1e-6:
+        if size["deep"] < float(made.inset) - _ROUNDING:
             yield NoWood("mortise-shallow", join, join.part_b, size["deep"], float(made.inset))
-        if size["deep"] > deep + 1e-6:
+        if size["deep"] > deep + _ROUNDING:
             yield NoWood("slot-deep", join, join.part_b, size["deep"], deep)
     if made.kind in SPLINES | {"dowels", "biscuits"}:
         yield from _insert(piece, join, size, beside)
@@ -122,18 +124,17 @@ def _tongue(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
         axis = end if kind in LAPS and not part.is_end(join.side_a) else part.facing.axis
         most = float(part.size[axis])
         full = kind in LAPS | {"bridle"}
-        if (axis is not end or full) and size["thick"] > most - (1e-6 if full else -1e-6):
+        if (axis is not end or full) and size["thick"] > most - (_ROUNDING if full else -_ROUNDING):
             yield NoWood("thick", join, part, size["thick"], most)
             return
-    if "wide" in size and kind not in LAPS and size["wide"] > float(part.size[across]) + 1e-6:
+    if "wide" in size and kind not in LAPS and size["wide"] > float(part.size[across]) + _ROUNDING:
         yield NoWood("wide", join, part, size["wide"], float(part.size[across]))
     if kind == "mortise and tenon" and "thick" in size and part.facing.axis is not end:
-        lies = let_in(join, piece.body(part), piece.body(join.part_b))
-        host = piece.body(join.part_b)
-        if lies is not None and part.facing.axis is not join.part_b.grain:
-            axis = part.facing.axis
+        host, axis = piece.body(join.part_b), part.facing.axis
+        lies = let_in(join, piece.body(part), host)
+        if lies is not None and axis is not join.part_b.grain:
             cheek = min(lies.box.low[axis], host.size[axis] - lies.box.high[axis])
-            if cheek < beside - 1e-6:
+            if cheek < beside - _ROUNDING:
                 yield NoWood("no-cheek", join, join.part_b, size["thick"], cheek)
 
 
@@ -144,7 +145,7 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
     thin, long = _extent(piece, join)
     thick = size.get("thick", 0.0)
     thinner = min(join.parts, key=lambda part: part.thickness)
-    if thick > thin - 2 * beside + 1e-6:
+    if thick > thin - 2 * beside + _ROUNDING:
         yield NoWood("insert-thick", join, thinner, thick, thin)
     square = not any(part.cut_at(side) for part, side in join.sides)
     depths = [float(part.size[side.axis]) for part, side in join.sides]
@@ -155,14 +156,14 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
         least = min(depths) - beside
         deepest = DEEPEST * (thick or DOWEL) if made.kind == "dowels" else 0.0
         room = least + min(max(least, deepest), max(depths) - beside)
-        if across > room + 1e-6:
+        if across > room + _ROUNDING:
             yield NoWood("insert-long", join, shallow, across, room)
-        elif size.get("deep", 0.0) > min(depths) - beside + 1e-6:
+        elif size.get("deep", 0.0) > min(depths) - beside + _ROUNDING:
             yield NoWood("slot-deep", join, shallow, size["deep"], min(depths))
-    if "deep" in size and across > 2 * size["deep"] + 1e-6:
+    if "deep" in size and across > 2 * size["deep"] + _ROUNDING:
         yield NoWood("slot-shallow", join, shallow, across, 2 * size["deep"])
     run = size.get("long", 0.0) if made.kind != "dowels" else 0.0
-    if run > long + 1e-6:
+    if run > long + _ROUNDING:
         yield NoWood("insert-run", join, shallow, run, long)
         return
     needs = thick or DOWEL if made.kind == "dowels" else run or (BISCUIT if made.kind == "biscuits" else 0.0)
@@ -214,7 +215,7 @@ def _let_into(piece: Piece) -> dict[int, list[Gone]]:
         if loose or thin or join.part_a.turn != join.part_b.turn:
             continue
         body = piece.body(host)
-        box = common(moved(each.box, each.body, body), Box((0.0, 0.0, 0.0), body.size))
+        box = within(moved(each.box, each.body, body), body.size)
         if box is not None:
             found[host.index].append(Gone(box, None, join))
     return found
@@ -226,10 +227,11 @@ def _of_part(piece: Piece, part: Part, told: Set[int]) -> Iterator[NoWood]:
     lets = [
         each for each in _let_into(piece).get(part.index, ()) if each.join and each.join.index not in told
     ]
-    if len(part.removals) + len(lets) < 2 and not lets:
+    if not lets and len(part.removals) < 2:
         return
     body = piece.body(part)
-    gone = [*(Gone(box_of(each), each, None) for each in part.removals), *lets]
+    cuts = zip(body.own_removals, part.removals, strict=True)
+    gone = [*(Gone(box, each, None) for box, each in cuts), *lets]
     if _cut_apart(body, gone):
         few = _to_blame(body, gone)
         # Two that are let into the same wood run into one another: that is told of them.
