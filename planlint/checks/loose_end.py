@@ -9,15 +9,15 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.box_index import BoxTree
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.facing_wood import faced
 from planlint.geometry.shapes.vectors import dot
-from planlint.model.directions import SIDES, Side
+from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.placement_results import FreeAxis
 from planlint.placement.solver import place
 
 LEAST_SHARE = 0.4
@@ -104,15 +104,16 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
                     break
 
 
-def forgotten(piece: Piece, free: FreeAxis) -> LooseEnd | None:
-    """What slides for want of a join: an end along that axis that nothing holds, across from one that is held at the
-    twin of a part that slides; joined to that as at its other end, less slides and nothing more misfits."""
+@of_piece
+def forgotten(piece: Piece, along: Axis) -> LooseEnd | None:
+    """What slides along an axis for want of a join: an end along it that nothing holds, across from one that is held at
+    the twin of a part that slides; joined to that as at its other end, less slides and nothing more misfits."""
     graph, group = piece.graph, piece.placement.group
     tries = MOST_SOLVED // max(1, len(piece.plan.joins))
     for part in piece.plan.parts if len(piece.placement.free) <= MOST_FREE else ():
         joins = graph.joins_of(part)
         for side, held in _open_sides(part, joins, [join for join in joins if not join.rests]):
-            if side.axis is not free.axis or not part.is_end(side):
+            if side.axis is not along or not part.is_end(side):
                 continue
             at, its = (held.part_b, held.side_b) if held.part_a is part else (held.part_a, held.side_a)
             for other in piece.plan.parts:

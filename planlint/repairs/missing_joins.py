@@ -45,7 +45,7 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
 
 def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The join that was forgotten, where one is; else words that say where along another the part lies."""
-    end = forgotten(context.piece, finding.judged(FreeAxis))
+    end = forgotten(context.piece, finding.judged(FreeAxis).axis)
     for placed in (True, False) if end is not None else ():
         assert end is not None
         name, lines = _lines(context, end, end.held, placed=placed)

@@ -179,13 +179,16 @@ def free_to_slide(piece: Piece, _found: Finding, free: FreeAxis) -> Told:
     return Told(
         f"{moving} can slide {free.axis.words}: nothing in the plan fixes where along {other} it lies.",
         alternatives(
-            [*_forgotten(piece, free), f"Say {offers} or a distance, such as `2 from {side}`, in this join."]
+            [
+                *_forgotten(piece, free.axis),
+                f"Say {offers} or a distance, such as `2 from {side}`, in this join.",
+            ]
         ),
     )
 
 
-def _forgotten(piece: Piece, free: FreeAxis) -> list[str]:
-    end = forgotten(piece, free)
+def _forgotten(piece: Piece, along: Axis) -> list[str]:
+    end = forgotten(piece, along)
     if end is None:
         return []
     return [
