@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from math import inf
-from time import monotonic
 
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.registry import By, hangs_on
@@ -60,7 +59,7 @@ def convert(
 
     Whatever the plan, the result is a plan that reads: a joint that would not come out as it was is refused.
     """
-    settings, end = settings or Settings(), monotonic() + seconds
+    settings, tries = settings or Settings(), Tries(MOST_TRIES, seconds, watch)
     before = inspect_text(source, settings)
     if before.piece is None:
         return Conversion(source, source, unread=before.unread, troubles=before.crashed, before=before)
@@ -73,7 +72,6 @@ def convert(
     if mistakes:
         return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
     try:
-        tries = Tries(MOST_TRIES, end - monotonic(), watch)
         return _Run(
             source, settings, before, sites, joins, tries, asked=only is not None, thorough=thorough
         ).run()
