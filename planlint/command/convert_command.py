@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from planlint.budget.alarm import TimeSpent, alarm
 from planlint.command.change_page import check_page_file, page_file, write_change_page
-from planlint.command.inspect_options import CHANGING, add_most_seconds
+from planlint.command.inspect_options import CHANGING, add_most_seconds, time_spent
 from planlint.command.missing_rules import without_missing
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
@@ -108,8 +108,7 @@ def _run(call: argparse.Namespace) -> int:
         with alarm(call.most_seconds * LONGEST):
             conversion = _converted(call, source, settings)
     except TimeSpent:
-        says = f"its time ({call.most_seconds} seconds) ran out; allow more by --most-seconds"
-        tell(f"{source.path} was left as it is: {says}")
+        tell(f"{source.path} was left as it is: {time_spent(call.most_seconds)}")
         return 2
     if tail:
         conversion = _without_tail(conversion, original, tail)

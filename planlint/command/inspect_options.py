@@ -146,6 +146,11 @@ CHANGING = 300
 """Seconds that a plan may take which is changed, and so is inspected again and again. Basis: our own judgement."""
 
 
+def time_spent(seconds: float) -> str:
+    """That a plan had its time, and what to do."""
+    return f"its time ({seconds:g} seconds) ran out; allow more by --most-seconds"
+
+
 def _options(parser: argparse.ArgumentParser) -> tuple[str, ...]:
     return tuple(option for option in parser._option_string_actions if option.startswith("--"))
 

@@ -11,7 +11,7 @@ from planlint.budget.alarm import TimeSpent
 from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
 from planlint.command.change_page import write_change_page
-from planlint.command.inspect_options import CHANGING
+from planlint.command.inspect_options import CHANGING, time_spent
 from planlint.command.missing_rules import without_missing
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
@@ -58,11 +58,6 @@ class PlanFile(NamedTuple):
 
     path: str | Refused
     within: str | None
-
-
-def time_spent(seconds: float) -> str:
-    """That a plan had its time, and what to do."""
-    return f"its time ({seconds:g} seconds) ran out; allow more by --most-seconds"
 
 
 def each_file(paths: Sequence[str]) -> list[PlanFile]:
