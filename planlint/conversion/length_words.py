@@ -145,7 +145,7 @@ def _less_number(sum_: list[_Addend], number_: Fraction, unit: str) -> list[_Add
 def _counted(expression: Expression, unit: str) -> Fraction | None:
     """A number as it is written, or so many times one, in inches."""
     if isinstance(expression, Number):
-        return expression.value * (INCH_PER_UNIT[unit] if expression.unit is None else 1)
+        return expression.inches(unit)
     if (
         isinstance(expression, Operation)
         and expression.operator == "*"

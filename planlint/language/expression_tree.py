@@ -8,6 +8,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
+from planlint.text.measures import INCH_PER_UNIT
+
 
 class Number(NamedTuple):
     """``3-1/2``, ``19 mm``, ``2' 6"``: with a unit, ``value`` is in inches; without, ``unit`` is ``None``."""
@@ -16,6 +18,10 @@ class Number(NamedTuple):
     unit: str | None
     start: int
     end: int
+
+    def inches(self, unit: str) -> Fraction:
+        """As a length, in a plan that counts in ``unit``."""
+        return self.value if self.unit else self.value * INCH_PER_UNIT[unit]
 
 
 class Name(NamedTuple):

@@ -11,7 +11,6 @@ from planlint.language.tree_text import statements_of
 from planlint.model.plan import Part, Plan
 from planlint.model.provenance import Sum
 from planlint.model.scope import Placed, Scope
-from planlint.text.measures import INCH_PER_UNIT
 from planlint.text.source import Span
 
 
@@ -61,19 +60,21 @@ def _given(plan: Plan, placed: Placed, name: str) -> Sum | None:
     return None
 
 
+def common(plan: Plan, sums: Sequence[Sum]) -> Iterator[Sum]:
+    """The lengths with a name that all of some sums start with, the nearest first."""
+    first, *rest = sums
+    chains = [{place_of(said) for said in behind(plan, each)} for each in rest]
+    return (said for said in behind(plan, first) if all(place_of(said) in chain for chain in chains))
+
+
 def common_name(plan: Plan, parts: Sequence[Part], word: str) -> str:
     """The name of the nearest length that a measure of all these parts starts with; empty where there is none."""
-    sums = [
-        said.measures.get(word) if (said := plan.provenance.parts.get(part.name)) else None for part in parts
-    ]
-    chains = [list(behind(plan, each)) if each is not None else [] for each in sums]
-    for each in chains[0]:
-        node = each.statement.node
-        if isinstance(node, Let) and all(
-            any(place_of(each) == place_of(other) for other in chain) for chain in chains
-        ):
-            return node.name.text
-    return ""
+    told = plan.provenance.parts
+    sums = [said for each in parts if each.name in told and (said := told[each.name].measures.get(word))]
+    if len(sums) < len(parts):
+        return ""
+    nodes = (said.statement.node for said in common(plan, sums))
+    return next((node.name.text for node in nodes if isinstance(node, Let)), "")
 
 
 def last_term(expression: Expression, scope: Scope) -> tuple[Fraction, Fraction, Expression] | None:
@@ -85,7 +86,7 @@ def last_term(expression: Expression, scope: Scope) -> tuple[Fraction, Fraction,
     if isinstance(term, Operation) and term.operator == "*" and isinstance(term.left, Number):
         times, term = times * term.left.value, term.right
     if isinstance(term, Number):
-        return times, term.value * (1 if term.unit else INCH_PER_UNIT[scope.unit]), term
+        return times, term.inches(scope.unit), term
     value = scope.find(term.text) if isinstance(term, Name) else None
     if value is None or not value.number:
         return None
@@ -97,8 +98,9 @@ def counted_off(plan: Plan, part: Part, word: str, by: Fraction, takes: Collecti
     were counted once more or once less: a thickness that was forgotten."""
     said = plan.provenance.parts.get(part.name)
     first = said.measures.get(word) if said is not None else None
-    for each in (first, *behind(plan, first)) if first is not None else ():
-        assert each is not None
+    if first is None:
+        return False
+    for each in (first, *behind(plan, first)):
         found = last_term(each.expression, each.scope)
         if found is not None and found[1] in takes:
             more = by / found[1]

@@ -19,7 +19,7 @@ from planlint.model.foreign_lines import Elsewhere as Foreign
 from planlint.model.plan import Part
 from planlint.model.provenance import Sum
 from planlint.model.stock import Stock
-from planlint.model.written_sums import behind, place_of
+from planlint.model.written_sums import common, place_of
 from planlint.placement.misturned import Misturned
 from planlint.repairs.join_edits import number
 from planlint.repairs.line_edits import change, last_line, line_end, line_of
@@ -60,25 +60,19 @@ def lengthened(
     sums = [said for each in (part, *others) if (said := told[each.name].measures.get(word)) is not None]
     if len(sums) <= len(others):
         return
-    sums = list({(said.statement.span, said.expression.start): said for said in sums}.values())
-    first, *rest = sums
+    sums = list({place_of(said): said for said in sums}.values())
     edits = [changed(context, said, by) for said in sums]
     edit = edits[0]
-    if rest:
-        chains = [{place_of(said) for said in behind(context.plan, each)} for each in rest]
-        for said in behind(context.plan, first):
-            if all(place_of(said) in chain for chain in chains):
-                yield from _one(changed(context, said, by))
-        if None not in edits:
-            yield tuple(filter(None, edits))
-        return
-    yield from _one(edit)
-    for said in behind(context.plan, first):
+    if len(sums) == 1:
+        yield from _one(edit)
+    for said in common(context.plan, sums):
         yield from _one(changed(context, said, by))
+    if len(sums) > 1 and None not in edits:
+        yield tuple(filter(None, edits))
     if others or edit is None:
         return
     head = context.at(part.span)
-    if first.statement in (head, *head.details):
+    if sums[0].statement in (head, *head.details):
         yield from alone(context, part, edit)
     elif word in {"long", "wide"}:
         size = head.span.end - head.span.start

@@ -88,11 +88,8 @@ def changed_sum(
     def said(node: Expression) -> str:
         return words[node.start - offset : node.end - offset]
 
-    def length_of(number: Number) -> Fraction:
-        return number.value if number.unit else number.value * INCH_PER_UNIT[unit]
-
     if isinstance(expression, Number):
-        total = length_of(expression) + by
+        total = expression.inches(unit) + by
         return spelt(total, unit, said(expression)) if total > 0 else None
     if (
         isinstance(expression, Operation)
@@ -102,7 +99,7 @@ def changed_sum(
         left, right = expression.left, expression.right
         # Brackets round the whole sum would be lost with its end.
         if expression.start == left.start and expression.end == right.end:
-            signed = length_of(right) * (1 if expression.operator == "+" else -1) + by
+            signed = right.inches(unit) * (1 if expression.operator == "+" else -1) + by
             before = said(left)
             if not signed:
                 return before
