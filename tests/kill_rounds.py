@@ -14,7 +14,7 @@ from subprocess import DEVNULL, Popen
 from tempfile import TemporaryDirectory
 from time import monotonic, sleep
 
-PLAN = b"""\
+PLAN = """\
 plan "Two rails that want longer screws, and a tidier layout"
       seen from nowhere
 stock b of pine, 3/4 x 3
@@ -41,7 +41,7 @@ def rounds(count: int, chance: Random) -> int:
     early = 0
     with TemporaryDirectory() as name:
         folder = Path(name)
-        plan, old = folder / "a.plan", PLAN
+        plan, old = folder / "a.plan", PLAN.encode()
         for way in WAYS:
             plan.write_bytes(old)
             start = monotonic()

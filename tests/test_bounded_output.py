@@ -16,6 +16,7 @@ from planlint.budget.alarm import Stopwatch, TimeSpent
 from planlint.conversion.convert_plan import convert
 from planlint.repairs.mending import mend
 from planlint.text.source import PlanText
+from tests.kill_rounds import PLAN
 
 HEAD = 'plan "x"\n    seen from nowhere\nstock b of pine, 3/4 x 3\n'
 FLAT = "12 long, crosswise, facing front"
@@ -81,25 +82,8 @@ def test_what_is_told_and_kept_has_an_end(plan: str, said: str, tmp_path: Path) 
     assert said == "nothing open" or said in " ".join(done.stdout.split())
 
 
-RAILS = (
-    HEAD
-    + """\
-part stile of b, 30 long, upright, facing front
-part upper, lower of b, 20 long, crosswise, facing front
-join upper.left to stile.right
-    flush front, top
-    pockets 2 in back
-    screws coarse 1
-join lower.left to stile.right
-    flush front, bottom
-    pockets 2 in back
-    screws coarse 1
-"""
-)
-
-
 def test_mending_gives_what_was_reached_in_its_time(monkeypatch: pytest.MonkeyPatch) -> None:
-    plan = PlanText("a.plan", RAILS)
+    plan = PlanText("a.plan", PLAN)
     with pytest.raises(TimeSpent):
         mend(plan, seconds=0.001)
 
@@ -119,7 +103,7 @@ def test_mending_gives_what_was_reached_in_its_time(monkeypatch: pytest.MonkeyPa
 
 
 def test_a_conversion_takes_the_best_ways_that_it_had_time_for() -> None:
-    text = RAILS.replace("    pockets 2 in back\n    screws coarse 1\n", "    glued\n").replace(
+    text = PLAN.replace("      pockets 2 in back\n      screws coarse 1\n", "      glued\n").replace(
         "stile.right\n", "stile.right as mortise and tenon, tenon 1 long\n"
     )
     done = convert(PlanText("a.plan", text), seconds=0)
