@@ -132,9 +132,8 @@ def _another_way(text: str, chance: Random, tally: Counter[tuple[str, str]]) -> 
     else:
         other = in_millimetres(text)
     first, second = told(text), told(other)
-    if (
-        way == 2
-    ):  # Whether a better place is found there hangs on the marks of the rule: sixteenths or millimetres.
+    if way == 2:
+        # Whether a better place is found there hangs on the marks of the rule: sixteenths or millimetres.
         first, second = (
             {key: value for key, value in each.items() if not _near(key, value)} for each in (first, second)
         )
