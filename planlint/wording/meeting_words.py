@@ -11,13 +11,14 @@ from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.screw_clashes import Rod, Tenon, clear
 from planlint.geometry.facts import Screw
-from planlint.geometry.let_in import FINGERS, LAPS
+from planlint.geometry.let_in import FINGERS
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Side
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import past
 from planlint.wording.fastener_words import drive_meets
+from planlint.wording.no_wood_words import NOUNS
 from planlint.wording.told import Told, alternatives
 
 FURTHEST_SHIFT = 2.0
@@ -188,11 +189,8 @@ def tongue_of(made: Tenon) -> str:
 
 
 _TONGUES = {
-    "mortise and tenon": "tenon",
-    **dict.fromkeys(
-        ("tongue and groove", "cope and stick", "sliding dovetail", "breadboard end", "bridle"), "tongue"
-    ),
-    **dict.fromkeys(LAPS, "lap"),
+    **NOUNS,
+    "sliding dovetail": "tongue",
     **dict.fromkeys(FINGERS, "fingers"),
     "through dovetail": "dovetails",
     "half-blind dovetail": "dovetails",

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from planlint.checks.joint_wood import NoWood
-from planlint.geometry.let_in import opens
+from planlint.checks.row_view import listed
+from planlint.geometry.let_in import LAPS, opens
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join
+from planlint.model.traditions import SPLINES
 from planlint.text.measures import length
 from planlint.wording.told import Told
 
-_NOUNS = {
-    "mortise and tenon": "tenon", "half lap": "lap", "cross lap": "lap", "bridle": "tongue",
-    "tongue and groove": "tongue", "cope and stick": "tongue", "breadboard end": "tongue",
-    "dowels": "dowels", "biscuits": "biscuits",
-    "loose spline": "spline", "splined mitre": "spline", "half-blind dovetail": "half-blind dovetail",
-}  # fmt: skip
+NOUNS = {
+    "mortise and tenon": "tenon",
+    **dict.fromkeys(LAPS, "lap"),
+    **dict.fromkeys(("bridle", "tongue and groove", "cope and stick", "breadboard end"), "tongue"),
+}
+"""What a part lets into another, where it is not called as the joint is."""
 
 
 def no_wood(piece: Piece, fault: NoWood) -> Told:
@@ -93,7 +95,7 @@ def no_wood(piece: Piece, fault: NoWood) -> Told:
 
 def _noun(join: Join) -> str:
     kind = join.tradition.kind if join.tradition else ""
-    return _NOUNS.get(kind, kind)
+    return "spline" if kind in SPLINES else NOUNS.get(kind, kind)
 
 
 def _left(join: Join) -> str:
@@ -108,7 +110,7 @@ def _severed(piece: Piece, fault: NoWood) -> Told:
             cuts.append(f"the {each.removal.kind}{_opening(piece.body(fault.part), each.box)}")
         elif each.join is not None:
             cuts.append(f"what {each.join.name} takes")
-    what = f"{', '.join(cuts[:-1])} and {cuts[-1]} cut" if len(cuts) > 1 else f"{cuts[0]} cuts"
+    what = f"{listed(cuts, len(cuts))} {'cut' if len(cuts) > 1 else 'cuts'}"
     return Told(
         f"{what[0].upper()}{what[1:]} {part} in two: no wood is left there.",
         ["Cut less deep, so that wood stays between.", "Or lay them clear of one another."][: len(cuts)],
