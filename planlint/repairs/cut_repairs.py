@@ -136,7 +136,7 @@ def _measure(item: RemovalItem, fault: PoorFit, *, channel: bool) -> Expression 
 def _by(context: Context, statement: Statement, number: Expression | None, by: Fraction) -> TextEdit | None:
     if number is None:
         return None
-    line = context.words(statement, 0, statement.span.end - statement.span.start)
+    line = context.line(statement)
     words = changed_sum(number, line, 0, by, context.unit)
     return None if words is None else change(statement, number.start, number.end, words)
 

@@ -101,7 +101,7 @@ def _set_out(
     """How many and where, written anew in the line of a row."""
     statement = context.at(row.fastening.span)
     node = context.node(statement, FastenersLine)
-    line = context.words(statement, 0, statement.span.end - statement.span.start)
+    line = context.line(statement)
     start = node.kind.end
     end = line.find(" through ", start)
     if end < 0:

@@ -114,7 +114,7 @@ def held_like(context: Context, like: Join, b: str, *, behind: bool = False) -> 
         lines.append(f"pockets {phrase(row, context.unit)} in {f'{b}.' if row.in_b else ''}{face}{plugged}")
     if like.screws is not None:
         said = context.at(like.screws.span)
-        lines.append(context.words(said, 0, said.span.end - said.span.start))
+        lines.append(context.line(said))
     if like.glue:
         lines.append("glued" if like.glue == "all" else "glued along the middle third")
     if like.slotted:

@@ -90,7 +90,7 @@ def changed(context: Context, said: Sum, by: Fraction) -> TextEdit | None:
     statement, value = said.statement, said.expression
     if not context.plan.provenance.is_own(statement) or isinstance(statement, Foreign):
         return None
-    line = context.words(statement, 0, statement.span.end - statement.span.start)
+    line = context.line(statement)
     words = changed_sum(value, line, 0, by, context.unit, said.scope)
     return None if words is None else change(statement, value.start, value.end, words)
 
@@ -177,7 +177,7 @@ def add_item(context: Context, part: Part, words: str) -> Iterator[tuple[TextEdi
 
 def take_item(context: Context, place: Place) -> TextEdit | None:
     """A detail taken out of its line with the comma before it; ``None`` where it is all that its line says."""
-    line = context.words(place.statement, 0, place.statement.span.end - place.statement.span.start)
+    line = context.line(place.statement)
     comma = line[: place.start].rstrip()
     if comma.endswith(","):
         return change(place.statement, len(comma) - 1, place.end, "")

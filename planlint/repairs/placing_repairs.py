@@ -180,7 +180,7 @@ def distance_changed(context: Context, placing: Placing, by: Fraction) -> Iterat
     if node.distance is None or not same:
         yield (change(statement, 0, size, words),)
         return
-    line = context.words(statement, 0, size)
+    line = context.line(statement)
     new = changed_sum(node.distance, line, 0, -by if node.verb == "proud" else by, context.unit)
     if new is not None:
         yield (change(statement, node.distance.start, node.distance.end, new),)
@@ -243,12 +243,11 @@ def _as_alike(context: Context, join: Join, axis: Axis) -> Iterator[Way]:
         for said in other.placings:
             if said.side is not None and said.side is placing.side and said.inset != placing.inset:
                 there = context.at(said.span)
-                end = there.span.end - there.span.start
-                words = context.words(there, 0, end)
+                words, end = context.line(there), there.span.end - there.span.start
                 if not said.flush or words == f"flush {said.side.value}":
                     yield (change(statement, 0, size, words),), f"say `{words}`, as at the other end"
                 if not said.flush:
-                    words = context.words(statement, 0, size)
+                    words = context.line(statement)
                     yield (change(there, 0, end, words),), f"say `{words}` at the other end too"
 
 
@@ -364,6 +363,6 @@ def _said_alike(context: Context, join: Join, axis: Axis) -> Iterator[str]:
                     yield f"flush {placing.side.opposite.value}"
                 else:
                     statement = context.at(placing.span)
-                    words = context.words(statement, 0, statement.span.end - statement.span.start)
+                    words = context.line(statement)
                     yield words
                     yield f"{words.rpartition(' ')[0]} {placing.side.opposite.value}"

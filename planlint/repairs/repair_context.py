@@ -88,6 +88,10 @@ class Context:
         """The text of a node inside a line."""
         return self.text[statement.span.start + start : statement.span.start + end]
 
+    def line(self, statement: Statement) -> str:
+        """The whole text of a line."""
+        return self.text[statement.span.start : statement.span.end]
+
     def join_of(self, finding: Finding) -> Join | None:
         """The join of a finding; of a mirror image the one whose words the plan has."""
         found = self.plan.join_by_name.get(finding.joint) if finding.joint else None

@@ -58,7 +58,7 @@ def _loosened(context: Context, join: Join) -> tuple[list[TextEdit], str] | None
     if join.tradition is not None:
         if join.tradition.kind != "glued":
             return None
-        line = context.words(head, 0, head.span.end - head.span.start)
+        line = context.line(head)
         at = line.rfind(" as ", 0, join.tradition.span.start - head.span.start)
         if at < 0:  # Said on a line of its own.
             return None
