@@ -67,8 +67,12 @@ def _cut_out(cut: CutOut, part: CutPart, unit: str) -> str:
         if not cut.away
         else f"{length(cut.away, unit)} from {cut.measured.value}"
     )
-    deep = "right through" if cut.through else f"{length(cut.deep, unit)} deep"
-    return f"{cut.kind} {length(cut.wide, unit)} wide, {deep} in the {cut.face.value}, {at}{_run(cut, part, unit)}"
+    wide = f"{cut.kind} {length(cut.wide, unit)} wide, {_deep(cut, unit)}"
+    return f"{wide} in the {cut.face.value}, {at}{_run(cut, part, unit)}"
+
+
+def _deep(cut: CutOut, unit: str) -> str:
+    return "right through" if cut.through else f"{length(cut.deep, unit)} deep"
 
 
 def _run(cut: CutOut, part: CutPart, unit: str) -> str:
@@ -82,7 +86,11 @@ def _run(cut: CutOut, part: CutPart, unit: str) -> str:
         low, high, side = whole - high, whole - low, side_of(cut.runs, 1)
     if not low:
         return f", the first {length(high, unit)} from {side.value}"
-    return f", from {length(low, unit)} to {length(high, unit)} from {side.value}"
+    return f", {_stretch(low, high, side, unit)}"
+
+
+def _stretch(low: Fraction, high: Fraction, side: Side, unit: str) -> str:
+    return f"from {length(low, unit)} to {length(high, unit)} from {side.value}"
 
 
 # ---------------------------------------------------------------- joints
@@ -185,7 +193,7 @@ def _hollow(shaped: Shaped, part: CutPart, unit: str) -> str:
     silent = "thick" not in shaped.said and shaped.makes in {"mortise", "groove", "stuck groove", "open slot"}
     if silent:
         middle = length(cut.away + cut.wide / 2, unit)
-        told = f"{cut.kind}{_deep(cut, unit)} in the {cut.face.value}, as wide as what goes in, its middle {middle} "
+        told = f"{cut.kind} {_deep(cut, unit)} in the {cut.face.value}, as wide as what goes in, its middle {middle} "
         told += f"from {cut.measured.value}{_run(cut, part, unit)}"
     else:
         told = _cut_out(cut, part, unit)
@@ -194,10 +202,6 @@ def _hollow(shaped: Shaped, part: CutPart, unit: str) -> str:
     if shaped.kind == "half lap" and not shaped.measures:
         told += ", half of what the two share, for the plan does not say how much"
     return ", ".join([told, *_haunch(shaped, part)])
-
-
-def _deep(cut: CutOut, unit: str) -> str:
-    return " right through" if cut.through else f" {length(cut.deep, unit)} deep"
 
 
 def _fingers(shaped: Shaped, part: CutPart, unit: str) -> str:
@@ -210,8 +214,9 @@ def _fingers(shaped: Shaped, part: CutPart, unit: str) -> str:
     wide = shaped.high[first.across] - shaped.low[first.across]
     told = [f"{shaped.makes} at the {_AT}, scribed {length(scribed, unit)} from the end"]
     if shaped.makes == "half-blind pins":
-        told.append(f"sockets {length(_into(shaped), unit)} deep into the {shaped.side.value}")
-    many = spread("fingers" if shaped.makes == "fingers" else "tails", wide, shaped.said)
+        into = shaped.high[shaped.side.axis] - shaped.low[shaped.side.axis]
+        told.append(f"sockets {length(into, unit)} deep into the {shaped.side.value}")
+    many = spread(shaped.makes, wide, shaped.said)
     if shaped.makes == "tails":
         steep = 8 if first.stock.material.kind == "hardwood" else 6
         told.append(
@@ -228,12 +233,6 @@ def _fingers(shaped: Shaped, part: CutPart, unit: str) -> str:
     else:
         told.append("marked from the tails")
     return ", ".join(told)
-
-
-def _into(shaped: Shaped) -> Fraction:
-    assert shaped.low is not None
-    assert shaped.high is not None
-    return shaped.high[shaped.side.axis] - shaped.low[shaped.side.axis]
 
 
 def _set_out_at(shaped: Shaped, part: CutPart) -> Side:
@@ -270,16 +269,12 @@ def _holes(shaped: Shaped, part: CutPart, unit: str) -> str:
             f"its middle {line}",
         ]
         whole = run == first.size[along]
-        return ", ".join(told + ([] if whole else [_stretch(start, run, begin, unit)]))
+        return ", ".join(told + ([] if whole else [_stretch(start, start + run, begin, unit)]))
     many = spread(shaped.makes, run, said)
     at = [float(start + run * (2 * n + 1) / (2 * many)) for n in range(many)]
     told = [f"{shaped.makes} in the {_AT}", *_bored(shaped, unit), f"on a line {line}"]
     told.append(f"how many the plan does not say: such as {many}, at {places(at, unit)} from {begin.value}")
     return ", ".join(told)
-
-
-def _stretch(start: Fraction, run: Fraction, begin: Side, unit: str) -> str:
-    return f"from {length(start, unit)} to {length(start + run, unit)} from {begin.value}"
 
 
 def _bored(shaped: Shaped, unit: str) -> Iterable[str]:
