@@ -189,11 +189,16 @@ def _laps(join: Join, a: Body, b: Body) -> tuple[Box | None, Box | None]:
 
 def _cut_deep(part: Part, box: Box, axis: Axis) -> float | None:
     """How deep along an axis the plan itself cuts a part where another laps it."""
+    large = (cut for cut in _cut_in(part, box) if cut.volume > box.volume / 4)
+    return next((cut.high[axis] - cut.low[axis] for cut in large), None)
+
+
+def _cut_in(part: Part, box: Box) -> Iterator[Box]:
+    """What the plan itself cuts out of a box."""
     for removal in part.removals:
         shared = common(box_of(removal), box)
-        if shared is not None and shared.volume > box.volume / 4:
-            return shared.high[axis] - shared.low[axis]
-    return None
+        if shared is not None:
+            yield shared
 
 
 def _from(side: Side, deep: float, box: Box) -> Box:
@@ -217,13 +222,8 @@ def _met(piece: Piece, join: Join, body: Body) -> Box | None:
 
 def _cut_already(part: Part, box: Box, makes: str) -> bool:
     """Whether a line of the part cuts out what the joint asks for: then it is told as that."""
-    if makes in STAYS or makes in AT_THE_END:
-        return False
-    for removal in part.removals:
-        shared = common(box_of(removal), box)
-        if shared is not None and shared.volume >= box.volume / 2:
-            return True
-    return False
+    stays = makes in STAYS or makes in AT_THE_END
+    return not stays and any(cut.volume >= box.volume / 2 for cut in _cut_in(part, box))
 
 
 def shoulders(shaped: Shaped, part: Part) -> dict[Side, Fraction]:
