@@ -16,7 +16,7 @@ from fractions import Fraction
 from math import ceil, inf, lcm
 from typing import NamedTuple
 
-from planlint.sheet.knapsack import MOST_MARKS, fullest
+from planlint.sheet.knapsack import MOST_MARKS, fullest, solver_here
 
 MOST_PATTERNS = 2_000
 """Ways to fill a board that are all weighed; beyond, they are found by need. Basis: own judgement, from times."""
@@ -164,9 +164,7 @@ def _first_fit(task: _Task) -> tuple[BoardCut, ...]:
 
 def _solved(task: _Task) -> BoardCutting | None:
     """The best choice of patterns; ``None`` where there is no solver, or it found nothing in its time."""
-    try:
-        import scipy.optimize as _  # noqa: F401, PLC0415 - the extra `sheet`
-    except ImportError:
+    if not solver_here():
         return None
     patterns = list(_fillings(task, MOST_PATTERNS + 1))
     if len(patterns) > MOST_PATTERNS:

@@ -9,6 +9,15 @@ MOST_MARKS = 50_000
 """Marks along a length that one filling is worked out on. Basis: own judgement, from times."""
 
 
+def solver_here() -> bool:
+    """Whether the extra `sheet` is installed."""
+    try:
+        import scipy.optimize as _  # noqa: F401, PLC0415
+    except ImportError:
+        return False
+    return True
+
+
 def fullest(
     needs: Sequence[int], counts: Sequence[int], room: int, worth: Sequence[float]
 ) -> tuple[float, tuple[int, ...]]:

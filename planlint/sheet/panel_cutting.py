@@ -13,6 +13,7 @@ from fractions import Fraction
 from math import ceil, lcm
 from typing import NamedTuple
 
+from planlint.sheet.knapsack import solver_here
 from planlint.sheet.strip_patterns import Kind, fewest_sheets
 
 
@@ -115,7 +116,7 @@ def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: 
     """How the parts come out of sheets of one size. Raises ``TooLarge`` for a part that no sheet gives."""
     bound, how = _by_area(wanted, panel, saw), "first fit"
     sheets = min((_laid(wanted, panel, saw, along=along) for along in (True, False)), key=_score)
-    if exact and _solver_here():
+    if exact and solver_here():
         how = "bounded"
         if len(sheets) > bound:
             sheets, ended = _improved(wanted, panel, saw, sheets)
@@ -193,14 +194,6 @@ def _first_fit(items: Sequence[_Item], room: tuple[Fraction, Fraction]) -> list[
 
 def _score(sheets: _Sheets) -> tuple[int, Fraction]:
     return len(sheets), sum((level.wide for _, levels in sheets for level in levels), Fraction(0))
-
-
-def _solver_here() -> bool:
-    try:
-        import scipy.optimize as _  # noqa: F401, PLC0415 - the extra `sheet`
-    except ImportError:
-        return False
-    return True
 
 
 def _improved(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, best: _Sheets) -> tuple[_Sheets, bool]:
