@@ -189,5 +189,5 @@ def rough_edge(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 
 def _joined_along(join: Join, part: Part) -> bool:
-    side = join.side_a if join.part_a is part else join.side_b
+    side = join.side_of(part)
     return not part.is_end(side) and not join.rests and not _hinged(join)

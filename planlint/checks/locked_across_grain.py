@@ -101,7 +101,7 @@ def _held(piece: Piece, panel: list[Part], limit: float) -> Iterator[_Held]:
 
 
 def _holds_of(piece: Piece, part: Part, join: Join) -> Iterator[_Hold]:
-    other = join.part_b if join.part_a is part else join.part_a
+    other = join.other(part)
     for pocket in piece.pockets(join) if not join.slotted else ():
         yield _Hold(pocket.exit, other, join)
     for screw in piece.drives(join) if not join.slotted else ():
@@ -164,7 +164,7 @@ def _way_round(piece: Piece, inside: set[str], first: _Hold, last: _Hold, most: 
         if here.name == last.other.name:
             return list(reversed(list(_back(piece, came, here, last.point))))
         for join in piece.graph.joins_of(here):
-            other = join.part_b if join.part_a is here else join.part_a
+            other = join.other(here)
             if other.name in came or other.name in inside or not _ties(piece, join):
                 continue
             if other is last.other or not other.stock.material.solid or _gives(piece, [other]) <= most:

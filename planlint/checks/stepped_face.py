@@ -125,7 +125,7 @@ def _faces(piece: Piece, join: Join, part: Part, axis: Axis, sign: int) -> list[
     whole = _reach(cells, axis, sign)
     if not part.removals:
         return [base[axis] + whole]
-    side = join.side_a if part is join.part_a else join.side_b
+    side = join.side_of(part)
     bound = body.size[side.axis] if side.sign > 0 else 0.0
     meeting = [cell for cell in cells if abs(cell[side.sign > 0][side.axis] - bound) < NIL]
     near = _reach(meeting or cells, axis, sign)

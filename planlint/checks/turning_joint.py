@@ -198,7 +198,7 @@ def _neighbours(piece: Piece, part: Part) -> Iterator[tuple[Part, int]]:
         yield from ((other, 0) for other in piece.plan.parts if other.fixed_to_wall)
     for join in piece.graph.joins_of(part):
         if _holds(piece, join):
-            yield join.part_b if join.part_a is part else join.part_a, 0 if _stiff(piece, join) else 1
+            yield join.other(part), 0 if _stiff(piece, join) else 1
 
 
 def _hold_off_line(
@@ -219,7 +219,7 @@ def _hold_off_line(
         )
         off = minus(middle, line)
         if length(plus(off, along, -dot(off, along))) >= lever - NIL:
-            other = join.part_b if join.part_a is part else join.part_a
+            other = join.other(part)
             found.append((other, 0 if _stiff(piece, join) else 1))
     return found
 

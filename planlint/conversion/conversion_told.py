@@ -27,7 +27,7 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
     if split is not None and len(outputs) > 1:
         slices = change.slices_of(split)
         names = ", ".join(f"{each.name} {length(each.size(split.grain), unit)} long" for each in slices)
-        other = join.part_b if split is join.part_a else join.part_a
+        other = join.other(split)
         yield f"{other.name} runs through; {split.name} becomes {len(slices)} parts: {names}"
         told = True
     elif join.tradition.inset:

@@ -73,7 +73,7 @@ class Taken(NamedTuple):
     def mates(self, part: Part) -> Iterator[tuple[Join, Part]]:
         for join in self.piece.graph.joins_of(part):
             if join.index in self.converted:
-                yield join, join.part_b if part is join.part_a else join.part_a
+                yield join, join.other(part)
 
 
 def cut_remains(taken: Taken) -> dict[str, dict[int, Remains]]:

@@ -117,8 +117,8 @@ def _bearing(piece: Piece) -> Iterator[tuple[str, str]]:
         carried = [load.part]
         for part in carried:
             for join in piece.graph.joins_of(part):
-                other = join.part_b if part is join.part_a else join.part_a
-                side = join.side_a if part is join.part_a else join.side_b
+                other = join.other(part)
+                side = join.side_of(part)
                 if other in carried:
                     continue
                 frame = other.is_end(join.side_b if other is join.part_b else join.side_a)

@@ -169,10 +169,7 @@ def _amount(inches: float, unit: str) -> str:
 
 def _moving(join: Join) -> tuple[Part, Part] | None:
     """A wide part that ends against another whose grain runs across it."""
-    for part, side, other in (
-        (join.part_a, join.side_a, join.part_b),
-        (join.part_b, join.side_b, join.part_a),
-    ):
+    for part, side, other, _ in join.both_ways:
         if (
             not part.is_end(side)
             or not part.stock.material.solid

@@ -291,6 +291,20 @@ class Join:
         return (self.part_a, self.side_a), (self.part_b, self.side_b)
 
     @property
+    def both_ways(self) -> tuple[tuple[Part, Side, Part, Side], tuple[Part, Side, Part, Side]]:
+        """Part and side, then those that they meet: from A to B, and from B to A."""
+        one, other = self.sides
+        return (*one, *other), (*other, *one)
+
+    def other(self, part: Part) -> Part:
+        """What one of its parts is joined to."""
+        return self.part_b if part is self.part_a else self.part_a
+
+    def side_of(self, part: Part) -> Side:
+        """The side by which one of its parts is joined."""
+        return self.side_a if part is self.part_a else self.side_b
+
+    @property
     def lasting(self) -> str:
         """A name that holds whatever else is joined in the plan: its own, or both its sides."""
         return (

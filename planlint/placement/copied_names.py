@@ -14,10 +14,7 @@ from planlint.placement.placement_results import Copied, Misfit
 def copied_names(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
     """Which joins of an open ring may name the wrong twin: that of the misfit first."""
     for join in fault.loop:
-        for named, side, other, its in (
-            (join.part_b, join.side_b, join.part_a, join.side_a),
-            (join.part_a, join.side_a, join.part_b, join.side_b),
-        ):
+        for named, side, other, its in reversed(join.both_ways):
             before = next(
                 (
                     each
@@ -41,7 +38,7 @@ def _joins_like(join: Join, named: Part, side: Side, other: Part, its: Side) -> 
 
 
 def _at(join: Join, part: Part, side: Side) -> bool:
-    return (join.part_a is part and join.side_a is side) or (join.part_b is part and join.side_b is side)
+    return any(each is part and at is side for each, at in join.sides)
 
 
 def _twins(one: Part, other: Part) -> bool:

@@ -151,7 +151,7 @@ def off_level(graph: JointGraph) -> Iterator[OffLevel]:
     most = graph.limits["askew", "angle"]
     for part in graph.parts if any(each.turn and each.cuts for each in graph.parts) else ():
         end = foot(part)
-        if end is None or any(end is _joined(join, part) for join in graph.joins_of(part)):
+        if end is None or any(end is join.side_of(part) for join in graph.joins_of(part)):
             continue
         angle = level_by(part, end)
         ways = [
@@ -162,10 +162,6 @@ def off_level(graph: JointGraph) -> Iterator[OffLevel]:
         # Where only the cut can be changed the other joins want the lean as it is: such a foot may be meant.
         if any(each.turned_back for each in ways):
             yield OffLevel(part, end, angle, tuple(ways))
-
-
-def _joined(join: Join, part: Part) -> Side:
-    return join.side_a if join.part_a is part else join.side_b
 
 
 def foot(part: Part) -> Side | None:

@@ -80,7 +80,7 @@ def _supports(piece: Piece, part: Part) -> Iterator[float]:
 
 def _rides(piece: Piece, join: Join, part: Part) -> bool:
     """Whether the other part is a strip that lies along this one and is held up by nothing but it."""
-    other = join.part_b if join.part_a is part else join.part_a
+    other = join.other(part)
     along = abs(dot(piece.body(other).grain, piece.body(part).grain)) > 0.99
     return along and all(part in each.parts for each in piece.graph.joins_of(other) if piece.trusted(each))
 
@@ -177,7 +177,7 @@ def flexure(piece: Piece, part: Part) -> Figure | None:
         return None
     slabs = [(part, found)]
     for join in piece.graph.joins_of(part):
-        other = join.part_b if join.part_a is part else join.part_a
+        other = join.other(part)
         fast = piece.trusted(join) and (glue_holds(piece, join) or shaped(join))
         stiff = modulus(other.stock.material)
         if (

@@ -175,10 +175,7 @@ def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> b
         part is small
         and (part.is_end(side) or (met.is_end(theirs) and met.index in beside and met is not large))
         for other in by_part[small.index]
-        for part, side, met, theirs in (
-            (other.part_a, other.side_a, other.part_b, other.side_b),
-            (other.part_b, other.side_b, other.part_a, other.side_a),
-        )
+        for part, side, met, theirs in other.both_ways
     )
     return (
         not held and laid <= STRIP * float(large.length * large.width) and piece.contact(join).area > laid / 2
@@ -279,10 +276,7 @@ def _lids(joins: Sequence[Join]) -> set[int]:
     """Parts that lie level, and meet several others with one face alone: tops and floors, whatever ends at them."""
     sides: dict[int, list[tuple[Side, int, bool]]] = {}
     for join in joins:
-        for part, side, other in (
-            (join.part_a, join.side_a, join.part_b),
-            (join.part_b, join.side_b, join.part_a),
-        ):
+        for part, side, other, _ in join.both_ways:
             sides.setdefault(part.index, []).append((side, other.index, part.is_face(side)))
     return {
         i
@@ -341,10 +335,7 @@ def depths(piece: Piece) -> tuple[int, ...]:
     between rails. A ring of parts that end at one another is no deeper than where it is entered."""
     ends_at: dict[int, set[int]] = {part.index: set() for part in piece.plan.parts}
     for join in piece.plan.joins:
-        for part, side, other, theirs in (
-            (join.part_a, join.side_a, join.part_b, join.side_b),
-            (join.part_b, join.side_b, join.part_a, join.side_a),
-        ):
+        for part, side, other, theirs in join.both_ways:
             if part.is_end(side) and not other.is_end(theirs) and not join.rests:
                 ends_at[part.index].add(other.index)
     found: dict[int, int] = {}

@@ -81,18 +81,22 @@ ON_THE_BENCH = 2.0
 """Inches over the bench up to which a part is held by a block under it. Basis: our own judgement."""
 
 
+Met = tuple[Part, Side, Part, Side]
+"""A part and its side, and the part and side that it meets."""
+
+
+def from_group(group: Collection[int], ties: Sequence[Join]) -> list[Met]:
+    """The joints that tie a group to others, each seen from the group."""
+    return [join.both_ways[0 if join.part_a.index in group else 1] for join in ties]
+
+
 def rank(piece: Piece, group: Collection[int], ties: Sequence[Join], natural: Natural | None) -> int:
     """When a group that is tied to others by some joins comes, later for a higher number."""
     if all(join.rests for join in ties):
         return LOOSE
     if all(join.rests or _hangs(join) for join in ties):
         return HUNG
-    own = [
-        (join.part_a, join.side_a, join.part_b, join.side_b)
-        if join.part_a.index in group
-        else (join.part_b, join.side_b, join.part_a, join.side_a)
-        for join in ties
-    ]
+    own = from_group(group, ties)
     one_side = len({side for _, side, _, _ in own}) == 1
     faces = all(part.is_face(side) for part, side, _, _ in own)
     if one_side and faces:
@@ -125,7 +129,7 @@ def _hangs(join: Join) -> bool:
     return bool(join.fastenings) and all(each.moves for each in join.fastenings) and not join.pockets
 
 
-def _band(piece: Piece, own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
+def _band(piece: Piece, own: Sequence[Met]) -> bool:
     """Whether all that takes ends is a strip with little wood beside what ends at it: a band round a panel."""
     wood = volumes(piece)
     return all(wood[part.index] <= SMALL * wood[other.index] for part, _, other, _ in own)
@@ -134,7 +138,7 @@ def _band(piece: Piece, own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
 _CHANNELS = frozenset({"dado", "tongue and groove", "rabbet"})
 
 
-def _takes_ends(own: Sequence[tuple[Part, Side, Part, Side]]) -> bool:
+def _takes_ends(own: Sequence[Met]) -> bool:
     """Whether most joints are ends of others against this one's sides."""
     taken = sum(other.is_end(theirs) and not part.is_end(side) for part, side, other, theirs in own)
     return 2 * taken > len(own)
@@ -144,18 +148,13 @@ def takes_ends(group: Collection[int], ties: Sequence[Join]) -> bool:
     """Whether any end of another comes to a group's sides."""
     return any(
         other.is_end(theirs) and not part.is_end(side)
-        for join in ties
-        for part, side, other, theirs in (
-            (join.part_a, join.side_a, join.part_b, join.side_b),
-            (join.part_b, join.side_b, join.part_a, join.side_a),
-        )
-        if part.index in group
+        for part, side, other, theirs in from_group(group, ties)
     )
 
 
 def manner(group: Collection[int], ties: Sequence[Join]) -> frozenset[Side]:
     """By which of its sides a group is put on, and in which its pockets are: what is done alike is done together."""
-    sides = {join.side_a if join.part_a.index in group else join.side_b for join in ties}
+    sides = {side for _, side, _, _ in from_group(group, ties)}
     return frozenset(sides | {row.face for join in ties for row in join.pockets})
 
 
@@ -180,7 +179,7 @@ def last(
     aslant = float(any(piece.plan.parts[i].turn is not None for i in group))
     place = (x, y, z) if ranked == CLOSES else (aslant, z, y, x)
     if ranked in {LOOSE, HUNG}:
-        own = [join.side_a if join.part_a.index in group else join.side_b for join in ties]
+        own = [side for _, side, _, _ in from_group(group, ties)]
         return (ranked, (Side.BOTTOM in own) - (Side.TOP in own), -wood, *place)
     return (
         0,

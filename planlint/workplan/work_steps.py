@@ -23,12 +23,7 @@ from planlint.workplan.how_it_lies import PoseCosts, Standing, drives_of, pose_c
 from planlint.workplan.like_steps import joined, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
-from planlint.workplan.order_costs import (
-    FALLS,
-    LID,
-    LOOSE,
-    TURNING,
-)
+from planlint.workplan.order_costs import FALLS, LID, LOOSE, TURNING, from_group
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.where_it_goes import placings, spacings
 
@@ -207,7 +202,7 @@ class _Steps:
             comes = step.way and step.way.last
             if step.ranked == LOOSE:
                 # What only rests is laid where its own weight keeps it, whichever way it came there.
-                sides = {j.side_a if j.part_a.index in meeting.added else j.side_b for j in meeting.joins}
+                sides = {side for _, side, _, _ in from_group(meeting.added, meeting.joins)}
                 level = Side.BOTTOM in sides or any(join.fastenings for join in meeting.joins)
                 under = Side.BOTTOM if level else min(sides, key=list(Side).index)
                 comes = self.piece.body(step.comes[0]).planes[under].normal

@@ -170,7 +170,7 @@ class Tenon(NamedTuple):
     @property
     def host(self) -> Part:
         """The part that gives way to it."""
-        return self.join.part_b if self.body.part is self.join.part_a else self.join.part_a
+        return self.join.other(self.body.part)
 
 
 def tenon(join: Join, body: Body, kinds: Collection[str] = OPEN_TENONS) -> Tenon | None:
