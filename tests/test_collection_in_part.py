@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -119,6 +120,79 @@ def test_changed_since(folder: Path, capsys: pytest.CaptureFixture[str]) -> None
     # Work that began before others went on is compared with where it began.
     run_git(folder, "checkout", "-q", "-b", "side", "HEAD~1")
     assert "frames/plan01.plan" not in touched("HEAD")
+
+
+def _since(capsys: pytest.CaptureFixture[str], revision: str, *paths: str) -> tuple[list[str], str]:
+    """The plans of a run, and what it tells beside them."""
+    words = ("inspect", *(paths or (".",)), "--as", "json", "--changed-since", revision)
+    _, out, err = called(capsys, *words)
+    return [plan["path"] for plan in json.loads(out)["plans"]], err
+
+
+@git
+def test_changes_in_a_repository_inside_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each is asked in its own git; a submodule is compared with what the outer repository recorded."""
+    for where in ("lib", "outer", "outer/own"):
+        (tmp_path / where).mkdir()
+        for name in ("a.plan", "b.plan"):
+            (tmp_path / where / name).write_text(SOUND)
+        run_git(tmp_path / where, "init", "-q")
+    for where in ("lib", "outer/own"):
+        run_git(tmp_path / where, "add", ".")
+        run_git(tmp_path / where, "commit", "-q", "-m", "one")
+    outer = tmp_path / "outer"
+    (outer / ".gitignore").write_text("/own\n/new\n")
+    allowed = ("-c", "protocol.file.allow=always", "submodule", "--quiet", "add")
+    run_git(outer, *allowed, str(tmp_path / "lib"), "our lib")
+    run_git(outer, "add", ".")
+    run_git(outer, "commit", "-q", "-m", "one")
+    monkeypatch.chdir(outer)
+    # A hook of the outer repository says which that is.
+    monkeypatch.setenv("GIT_DIR", str(outer / ".git"))
+    assert _since(capsys, "trunk") == ([], "")
+    (outer / "own" / "a.plan").write_text(FAULTY)
+    (outer / "our lib" / "b.plan").write_text(FAULTY)
+    (outer / "a.plan").write_text('use "our lib/b.plan"\n' + SOUND)
+    inside = ["a.plan", "our lib/b.plan", "own/a.plan"]
+    assert _since(capsys, "trunk") == (inside, "")
+    # Committed there, and the commit recorded here: it still differs from what the outer branch has.
+    monkeypatch.delenv("GIT_DIR")
+    run_git(outer / "our lib", "commit", "-q", "-a", "-m", "two")
+    run_git(outer, "checkout", "-q", "-b", "side")
+    run_git(outer, "commit", "-q", "-a", "-m", "two")
+    assert _since(capsys, "trunk") == (inside, "")
+    assert _since(capsys, "side") == (["own/a.plan", "own/b.plan"], _since(capsys, "side")[1])
+    assert "the repository own: this repository has no such revision" in _since(capsys, "side")[1]
+    assert "All its plans are inspected" in _since(capsys, "side")[1]
+    # One that has no commit yet.
+    shutil.copytree(tmp_path / "lib", outer / "new", ignore=shutil.ignore_patterns(".git"))
+    run_git(outer / "new", "init", "-q")
+    told, err = _since(capsys, "trunk")
+    assert told == ["a.plan", "new/a.plan", "new/b.plan", *inside[1:]]
+    assert "the repository new: this repository has no such revision" in err
+    # Side by side, without one around them; and a plan that lies in none.
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "loose.plan").write_text(SOUND)
+    told, err = _since(capsys, "trunk", "lib", "outer/own", "loose.plan")
+    assert told == ["outer/own/a.plan", "loose.plan"]
+    assert "some plans lie in no git repository: all of these are inspected" in err
+
+
+@git
+def test_settings_that_are_a_link_touch_the_plans_they_hold_for(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "shop").mkdir()
+    (folder / "shop" / "common.toml").write_text("")
+    (folder / "planlint.toml").symlink_to("shop/common.toml")
+    run_git(folder, "init", "-q")
+    run_git(folder, "add", ".")
+    run_git(folder, "commit", "-q", "-m", "one")
+    assert _since(capsys, "HEAD") == ([], "")
+    (folder / "shop" / "common.toml").write_text('[rules]\nlone-screw = "off"\n')
+    assert len(_since(capsys, "HEAD")[0]) == 31
 
 
 @git

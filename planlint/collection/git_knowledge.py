@@ -39,7 +39,7 @@ def ignored(top: Path, folders: Collection[str]) -> Ignored:
     below = os.path.commonpath(folders).replace(os.sep, "/")
     words = ["ls-files", "-z", "--others", "--ignored", "--exclude-standard", "--directory"]
     try:
-        listed = _ask(top, [*words, "--", f":(top,literal){below}"])
+        listed = _ask(top, [*words, "--", below or "."])
     except GitFailed:  # It does not answer for a folder inside one that it ignores.
         listed = _ask(top, words)
     paths = [os.fsdecode(path) for path in listed.split(b"\0") if path]
@@ -55,6 +55,20 @@ def left_at(top: Path, revision: str) -> str:
         "this repository has no such revision: fetch it, or look how it is written",
     )
     return _ask(top, ["merge-base", commit.decode().strip(), "HEAD"], _NOTHING_IN_COMMON).decode().strip()
+
+
+def recorded_at(top: Path, commit: str | None, name: str) -> str:
+    """The commit of a repository inside this one, by its path from the top, as a commit (``None``: the next one)
+    records it; nothing where it does not. Raises ``GitFailed``.
+    """
+    words = ["ls-tree", "-z", commit] if commit else ["ls-files", "-s", "-z"]
+    told = _ask(top, [*words, "--", name]).partition(b"\t")[0].decode("ascii").split()
+    return told[2 if commit else 1] if told[:1] == [_REPOSITORY_INSIDE] else ""
+
+
+def there(top: Path, commit: str) -> None:
+    """Raises ``GitFailed`` where a commit is not in a repository."""
+    _ask(top, ["cat-file", "-e", f"{commit}^{{commit}}"], _NOT_FETCHED)
 
 
 def changed_from(top: Path, commit: str) -> set[str]:
@@ -111,6 +125,17 @@ def ages_of_lines(file: Path) -> list[int]:
     return ages
 
 
+_OF_ONE_REPOSITORY = frozenset(
+    f"GIT_{what}"
+    for what in (
+        "DIR WORK_TREE INDEX_FILE PREFIX COMMON_DIR OBJECT_DIRECTORY ALTERNATE_OBJECT_DIRECTORIES NAMESPACE "
+        "GLOB_PATHSPECS NOGLOB_PATHSPECS ICASE_PATHSPECS LITERAL_PATHSPECS"
+    ).split()
+)
+"""What a hook of git has in its surroundings about its own repository, where another may be asked."""
+_REPOSITORY_INSIDE = "160000"
+"""The mode by which git records one."""
+_NOT_FETCHED = "the commit that the repository around it recorded then is not here: fetch more of it (git fetch --unshallow)"
 _NOTHING_IN_COMMON = (
     "this work and that revision have no commit in common here: where only the newest commits were fetched, fetch more "
     "of them (git fetch --unshallow)"
@@ -129,7 +154,11 @@ def _ask(top: Path, words: list[str], otherwise: str | None = None) -> bytes:
             capture_output=True,
             check=False,
             timeout=_MOST_SECONDS,
-            env={**os.environ, "GIT_OPTIONAL_LOCKS": "0", "LC_ALL": "C"},
+            env={
+                **{name: value for name, value in os.environ.items() if name not in _OF_ONE_REPOSITORY},
+                "GIT_OPTIONAL_LOCKS": "0",
+                "LC_ALL": "C",
+            },
         )
     except (OSError, subprocess.SubprocessError) as problem:
         raise GitFailed(f"git does not answer: {problem}") from problem

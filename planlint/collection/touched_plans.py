@@ -3,68 +3,184 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cached_property
 from pathlib import Path
 
 from planlint.collection.collection_root import SETTINGS_FILE, repository, told_from
 from planlint.collection.discovery import Found
-from planlint.collection.git_knowledge import GitFailed, changed_from, held_at, left_at, renamed_from
+from planlint.collection.git_knowledge import (
+    GitFailed,
+    changed_from,
+    held_at,
+    left_at,
+    recorded_at,
+    renamed_from,
+    there,
+)
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection
-from planlint.inspection.plan_files import Refused
+from planlint.inspection.plan_files import STANDARD_INPUT, Refused
 from planlint.inspection.used_files import with_files
 from planlint.model.workshop import Settings
 
 
 class Change:
-    """The working tree, compared with where this work left a revision. Raises ``GitFailed``."""
+    """The working tree, compared with where this work left a revision; each repository in it by what its own git says.
 
-    def __init__(self, root: Path, revision: str) -> None:
-        top = repository(root)
-        if not top:
-            raise GitFailed(f"{root} lies in no git repository")
-        self._root, self._top = root, top
-        self._real_top = str(top.resolve()).rstrip(os.sep) + os.sep
-        self._base = left_at(top, revision)
-        self._changed = {os.path.realpath(self._real_top + name) for name in changed_from(top, self._base)}
+    A repository inside another is compared with the commit that the outer one recorded (a submodule), else with the
+    revision as it knows it. One that cannot tell counts as changed, all of it, and so does what lies in none:
+    ``unknown`` tells which. Raises ``GitFailed`` where the repository of the root cannot tell, or nothing can.
+    """
 
-    @cached_property
-    def _renamed(self) -> dict[str, str]:
-        return renamed_from(self._top, self._base)
+    def __init__(self, root: Path, revision: str, found: Iterable[Found | Refused]) -> None:
+        self._root, self._revision = root, revision
+        self._outer = repository(root)
+        self._trees: dict[Path | None, _Tree] = {None: _Tree(None, None)}
+        self._at: dict[str, _Tree] = {}
+        """By folder."""
+        self.unknown: list[str] = []
+        failed: list[GitFailed] = []
+        if self._outer:
+            self._trees[self._outer] = _Tree(self._outer, left_at(self._outer, revision))
+        for each in found:
+            if isinstance(each, Found) and each.path != STANDARD_INPUT:
+                self._tree(os.path.realpath(each.path), failed)
+        if not any(tree.base for tree in self._trees.values()):
+            raise failed[0] if failed else GitFailed(f"{root} lies in no git repository")
+        in_none = sum(tree is self._trees[None] for tree in self._at.values())
+        if in_none:
+            self.unknown.append("some plans lie in no git repository: all of these are inspected")
 
-    def plans(self, found: Iterable[Found | Refused]) -> Iterator[Found | Refused]:
-        """Of what was found, what may give another result now; what could not be opened stays.
+    def _tree(self, real: str, failed: list[GitFailed] | None = None) -> _Tree:
+        """Of a file. Where its repository cannot tell, that is put to ``failed``."""
+        folder = os.path.dirname(real)  # noqa: PTH120
+        known = self._at.get(folder)
+        if known is None:
+            known = self._at[folder] = self._tree_of(repository(Path(folder)), failed)
+        return known
 
-        A changed ``planlint.toml`` touches every plan in its folder and below.
+    def _tree_of(self, top: Path | None, failed: list[GitFailed] | None) -> _Tree:
+        known = self._trees.get(top)
+        if known is None:
+            assert top
+            try:
+                known = _Tree(top, self._base(top))
+            except GitFailed as problem:
+                known = _Tree(top, None)
+                if failed is not None:
+                    failed.append(problem)
+                    name = told_from(self._root, str(top))
+                    self.unknown.append(f"the repository {name}: {problem}. All its plans are inspected")
+            self._trees[top] = known
+        return known
+
+    def _base(self, top: Path) -> str | None:
+        """What a repository is compared with; ``None`` where the outer one did not have it then: all of it is new."""
+        if self._outer and top.is_relative_to(self._outer):
+            around = self._tree_of(repository(top.parent), None)
+            if around.top and around.base:
+                name = top.relative_to(around.top).as_posix()
+                recorded = recorded_at(around.top, around.base, name)
+                if recorded:
+                    there(top, recorded)
+                    return recorded
+                if recorded_at(around.top, None, name):
+                    return None
+        return left_at(top, self._revision)
+
+    def plans(
+        self, found: Iterable[Found | Refused], settings_file: Callable[[str], Path | None]
+    ) -> Iterator[Found | Refused]:
+        """Of what was found, what may give another result now; what could not be opened, or has no file, stays.
+
+        A changed ``planlint.toml`` touches every plan in its folder and below; ``settings_file`` gives the one of a
+        folder, which may be a link.
         """
         folders = tuple(
             str(Path(name).parent) + os.sep for name in self._changed if Path(name).name == SETTINGS_FILE
         )
+        by_settings: dict[str, bool] = {}
         for each in found:
-            if isinstance(each, Refused):
+            if isinstance(each, Refused) or each.path == STANDARD_INPUT:
                 yield each
                 continue
             real = os.path.realpath(each.path)
-            if real in self._changed or real.startswith(folders) or _uses(each, real, self._changed):
+            folder = os.path.dirname(each.path)  # noqa: PTH120
+            if folder not in by_settings:
+                file = settings_file(folder)
+                by_settings[folder] = file is not None and self._touches(os.path.realpath(file))
+            if (
+                by_settings[folder]
+                or self._touches(real)
+                or real.startswith(folders)
+                or self._uses(each, real)
+            ):
                 yield each
+
+    @property
+    def _changed(self) -> Iterator[str]:
+        return (name for tree in self._trees.values() for name in tree.changed)
+
+    def _touches(self, real: str) -> bool:
+        return self._tree(real).touches(real)
+
+    def _uses(self, found: Found, real: str) -> bool:
+        """Whether a plan brings in, straight or through others, a file that changed; one that is gone changed too."""
+        try:
+            data = Path(real).read_bytes()
+        except OSError:
+            return False
+        if b"use" not in data:
+            return False
+        files = with_files(Settings(), found.path, found.name, data).files
+        folder = os.path.dirname(real)  # noqa: PTH120
+        used = files.texts if files is not None else ()
+        return any(self._touches(os.path.realpath(f"{folder}/{each}")) for each in used)
 
     def of_the_keeper(self, ledger: str | None) -> list[str]:
         """The settings files and the ledger that it touches, from the root."""
         own = os.path.realpath(ledger) if ledger else None
-        names = [each for each in self._changed if each == own or Path(each).name == SETTINGS_FILE]
+        if own:
+            self._tree(own)
+        names = {each for each in self._changed if each == own or Path(each).name == SETTINGS_FILE}
         return sorted(told_from(self._root, each) for each in names)
 
     def newly_accepted(self, path: str, inspection: Inspection) -> tuple[Finding, ...]:
         """Of what a plan accepts, what it did not accept before: by a line that was not there."""
         real = os.path.realpath(path)
-        if not inspection.accepted or real not in self._changed:
+        if not inspection.accepted or not self._touches(real):
             return ()
-        name = real.removeprefix(self._real_top).replace(os.sep, "/")
-        before = held_at(self._top, self._base, self._renamed.get(name, name))
-        old = _accept_lines(before.decode("utf-8", "replace"))
+        old = _accept_lines(self._tree(real).before(real).decode("utf-8", "replace"))
         lines = _accept_lines(inspection.source.text)
         return tuple(each for each in inspection.accepted if _by_new_line(each, lines, old))
+
+
+class _Tree:
+    """A repository's files, compared with a commit of it; without a commit, or without a repository, all are changed.
+
+    Raises ``GitFailed``.
+    """
+
+    def __init__(self, top: Path | None, base: str | None) -> None:
+        self.top, self.base = top, base
+        self._start = str(top.resolve()).rstrip(os.sep) + os.sep if top else ""
+        changed = changed_from(top, base) if top and base else ()
+        self.changed = {os.path.realpath(self._start + name) for name in changed}
+
+    @cached_property
+    def _renamed(self) -> dict[str, str]:
+        return renamed_from(self.top, self.base) if self.top and self.base else {}
+
+    def touches(self, real: str) -> bool:
+        return not self.base or real in self.changed
+
+    def before(self, real: str) -> bytes:
+        """What a file held at the commit; nothing where it was not there."""
+        if not (self.top and self.base):
+            return b""
+        name = real.removeprefix(self._start).replace(os.sep, "/")
+        return held_at(self.top, self.base, self._renamed.get(name, name))
 
 
 def _accept_lines(text: str) -> set[str]:
@@ -77,16 +193,3 @@ def _by_new_line(finding: Finding, lines: set[str], old: set[str]) -> bool:
     about = [line for line in lines if line.split()[1:2] == [finding.rule] and (finding.reason or "") in line]
     exact = [line for line in about if (line.split()[3:4] or [""])[0].split("/")[0] in finding.names]
     return bool(about) and old.isdisjoint(exact or about)
-
-
-def _uses(found: Found, real: str, changed: set[str]) -> bool:
-    """Whether a plan brings in, straight or through others, a file that changed; one that is gone changed too."""
-    try:
-        data = Path(real).read_bytes()
-    except OSError:
-        return False
-    if b"use" not in data:
-        return False
-    files = with_files(Settings(), found.path, found.name, data).files
-    folder = os.path.dirname(real)  # noqa: PTH120
-    return files is not None and any(os.path.realpath(f"{folder}/{used}") in changed for used in files.texts)

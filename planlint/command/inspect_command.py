@@ -84,8 +84,8 @@ def inspect_paths(
     root = find_root(path for path in paths if path != STANDARD_INPUT)
     shop = Shop()
     everything = _found(paths, root, shop, wishes)
-    change = _change(root, wishes)
-    found = list(change.plans(everything)) if change else everything
+    change = _change(root, wishes, everything)
+    found = list(change.plans(everything, shop.finder.settings_file)) if change else everything
     divided = found if wishes.shard else None
     found = _part(found, wishes)
     several = as_told(len(found))
@@ -204,16 +204,19 @@ def _mistakes(broken: SettingsBroken) -> str:
     return told[0] if len(told) == 1 else "\n  ".join([f"{len(told)} mistakes in the settings:", *told])
 
 
-def _change(root: Path, wishes: Wishes) -> Change | None:
+def _change(root: Path, wishes: Wishes, found: list[Found | Refused]) -> Change | None:
     if wishes.changed_since is None:
         return None
     from planlint.collection.git_knowledge import GitFailed  # noqa: PLC0415
     from planlint.collection.touched_plans import Change  # noqa: PLC0415
 
     try:
-        return Change(root, wishes.changed_since)
+        change = Change(root, wishes.changed_since, found)
     except GitFailed as problem:
         raise WishDenied(f"--changed-since {wishes.changed_since}: {problem}") from problem
+    for says in change.unknown:
+        tell(f"--changed-since {wishes.changed_since}: {says}")
+    return change
 
 
 def _part(found: list[Found | Refused], wishes: Wishes) -> list[Found | Refused]:
