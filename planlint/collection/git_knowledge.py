@@ -6,6 +6,7 @@ Git is asked with hooks and file monitors switched off: a collection is looked a
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Collection
 from pathlib import Path
 from typing import NamedTuple
@@ -125,17 +126,15 @@ def ages_of_lines(file: Path) -> list[int]:
     return ages
 
 
-_OF_ONE_REPOSITORY = frozenset(
-    f"GIT_{what}"
-    for what in (
-        "DIR WORK_TREE INDEX_FILE PREFIX COMMON_DIR OBJECT_DIRECTORY ALTERNATE_OBJECT_DIRECTORIES NAMESPACE "
-        "GLOB_PATHSPECS NOGLOB_PATHSPECS ICASE_PATHSPECS LITERAL_PATHSPECS"
-    ).split()
+_OF_ONE_REPOSITORY = re.compile(
+    r"GIT_(DIR|WORK_TREE|INDEX_FILE|PREFIX|NAMESPACE|\w+_DIR(ECTORY|ECTORIES)?|\w+_PATHSPECS)"
 )
 """What a hook of git has in its surroundings about its own repository, where another may be asked."""
 _REPOSITORY_INSIDE = "160000"
 """The mode by which git records one."""
-_NOT_FETCHED = "the commit that the repository around it recorded then is not here: fetch more of it (git fetch --unshallow)"
+_NOT_FETCHED = (
+    "the commit that the repository around it recorded then is not here: fetch more (git fetch --unshallow)"
+)
 _NOTHING_IN_COMMON = (
     "this work and that revision have no commit in common here: where only the newest commits were fetched, fetch more "
     "of them (git fetch --unshallow)"
@@ -155,7 +154,11 @@ def _ask(top: Path, words: list[str], otherwise: str | None = None) -> bytes:
             check=False,
             timeout=_MOST_SECONDS,
             env={
-                **{name: value for name, value in os.environ.items() if name not in _OF_ONE_REPOSITORY},
+                **{
+                    name: value
+                    for name, value in os.environ.items()
+                    if not _OF_ONE_REPOSITORY.fullmatch(name)
+                },
                 "GIT_OPTIONAL_LOCKS": "0",
                 "LC_ALL": "C",
             },
