@@ -17,6 +17,7 @@ from planlint.reports.steps_entry import steps_entry
 from planlint.reports.steps_report import steps_told
 from planlint.sheet.shop_sheet import shop_sheet
 from planlint.text.source import PlanText
+from planlint.wording.fastener_words import fastener_places
 from planlint.workplan.work_steps import work_steps
 
 CASE = """plan "Case"
@@ -221,7 +222,10 @@ def test_all_are_told_in_the_steps_and_bought_once() -> None:
     entry = steps_entry("x.plan", inspection.piece, steps)
     fasteners = [each for step in entry["steps"] for joint in step["joints"] for each in joint["fasteners"]]
     assert Counter(each["kind"] for each in fasteners) == {"screws": 2}
-    assert [round(place, 3) for place in fasteners[0]["places"]] == [1.812, 5.5, 9.188]
+    (marked,) = fasteners[0]["set_out"]
+    assert [round(place, 3) for place in marked["places"]] == [1.812, 5.5, 9.188]
+    # The shelf is 3/4 thick and lies 12 up: its middle is at 12-3/8.
+    assert (marked["line_from"], marked["line"]) == ("bottom", 12.375)
     (bought,) = shop_sheet(inspection, exact=False).sundries
     assert (bought.what, bought.needed) == ("screws", 6)
     assert bought.bought >= 6
@@ -302,3 +306,41 @@ def test_what_reaches_nothing_and_what_stands_out_at_an_edge() -> None:
     assert (screws.rule, screws.kind) == ("fastener-fit", "no-reach")
     assert bolts.says.endswith("stand out of the bottom of rail_l by 1/32 in all along.")
     assert measured(bolts, "in")[1].startswith("comes out by 1/32 in; at least 5/16 in must stay")
+
+
+FITTED = """plan "Fitted"
+    seen from nowhere
+stock ply of birch plywood, 3/4 thick
+part side of ply, 30 long, 12 wide, upright, facing left
+part shelf of ply, 24 long, 11 wide, crosswise, facing up
+part box of ply, 10 long, 5 wide, deep, facing left
+part door of ply, 29 long, 25 wide, upright, facing front
+join shelf.left to side.right
+    12 from bottom
+    flush front
+    pins 2, 5 mm thick
+join box.left to side.right
+    set back 1/4 from front
+    3 from top
+    slides 9 long, 1/2 thick, 2 from bottom
+join door.back to side.front
+    centred top to bottom
+    flush left
+    hinges at 3, 25 from bottom, 2-1/2 long
+"""
+
+
+def test_what_is_not_driven_is_set_out_on_both_parts() -> None:
+    """By hand: the box lies from 22 to 27 up the side, the slide's middle 2 in up the box and in the middle along it.
+    The shelf's under side is 12 up; 2 pins over 11 in stand at its quarters. The door begins 1/2 up."""
+    piece = piece_of(FITTED)
+    pins, slides, hinges = (fastener_places(piece.fasteners(join)[0], "in") for join in piece.plan.joins)
+    assert pins == "in side at 2-3/4 and 8-1/4 in from front, their tops 12 in from bottom"
+    assert slides == (
+        "its front end 1/2 in from front of box, its middle line 2 in from bottom; "
+        "its front end 3/4 in from front of side, its middle line 24 in from bottom"
+    )
+    assert (
+        hinges
+        == "their middles at 3 and 25 in from bottom of door and 3-1/2 and 25-1/2 in from bottom of side"
+    )

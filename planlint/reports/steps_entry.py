@@ -9,8 +9,8 @@ from typing import Any
 
 from planlint.checks.row_view import Row, rows, rows_of
 from planlint.geometry.piece import Piece
-from planlint.model.directions import side_of
 from planlint.sheet.sundries import ScrewKind, counted
+from planlint.wording.fastener_words import told_set_outs
 from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import WHY
 from planlint.workplan.set_ups import blockers_among
@@ -98,8 +98,16 @@ def _work_entry(piece: Piece, work: JoinWork) -> dict[str, Any]:
                 "length": _number(row.fastening.length),
                 "clearance": _number(row.fastening.clearance),
                 "pilot": _number(row.fastening.pilot),
-                "from": side_of(row.along, -1).value,
-                "places": [round(row.body.planes[side_of(row.along, -1)].depth(at), 6) for at in row.at],
+                "set_out": [
+                    {
+                        "part": each.part.name,
+                        "from": each.origin.value,
+                        "places": [round(place, 6) for place in each.places],
+                        "line_from": each.beside.value,
+                        "line": round(each.inside, 6),
+                    }
+                    for each in told_set_outs(row)
+                ],
             }
             for row in piece.fasteners(join)
         ],

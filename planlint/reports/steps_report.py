@@ -34,7 +34,7 @@ from planlint.reports.steps_entry import all_screws, screws_of
 from planlint.sheet.joint_setouts import loose_in
 from planlint.sheet.sundries import counted, unsettled
 from planlint.text.measures import length
-from planlint.wording.fastener_words import fastener_name
+from planlint.wording.fastener_words import SetOut, fastener_name, told_set_outs
 from planlint.workplan.one_step import JoinWork, Step
 from planlint.workplan.set_ups import blockers_among
 
@@ -170,12 +170,7 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
     placings = [(p.centred, p.side and _mirrored(p.side)) for p in work.placings]
     made = join.tradition and made_words(join.tradition, loose_in(piece, join), "inch")
     beside = [
-        (
-            each.fastening.kind,
-            each.fastening.called,
-            each.along,
-            [round(station, 3) for station in each.stations],
-        )
+        (each.fastening.kind, each.fastening.called, *map(_alike_set_out, told_set_outs(each)))
         for each in piece.fasteners(join)
     ]
     clamped = clamp and (
@@ -187,6 +182,15 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
         clamp_opens(piece, clamp),
     )
     return made, join.glue, join.slotted, placings, rows, beside, clamped, work.set_ups, work.settled
+
+
+def _alike_set_out(found: SetOut) -> object:
+    return (
+        _mirrored(found.origin),
+        [round(place, 3) for place in found.places],
+        _mirrored(found.beside),
+        round(found.inside, 3),
+    )
 
 
 def _mirrored(side: Side) -> object:

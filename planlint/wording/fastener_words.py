@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import product
 from math import ceil
+from typing import NamedTuple
 
 from planlint.checks.fastener_fit import DriveFault
 from planlint.checks.row_view import listed, places
@@ -11,12 +13,14 @@ from planlint.checks.turning_joint import LoneFastener
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
 from planlint.geometry.drilling.screw_clashes import Rod
+from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
-from planlint.model.directions import side_of
+from planlint.geometry.shapes.vectors import dot
+from planlint.model.directions import Axis, Side, side_of
 from planlint.model.fastener_statements import KINDS
-from planlint.model.plan import Fastening
+from planlint.model.plan import Fastening, Part
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import length, past, told_apart
+from planlint.text.measures import in_inches, length, past, to_sixteenth, told_apart
 from planlint.wording.told import Told
 
 MOST_CHOICE = 2.0
@@ -50,16 +54,114 @@ def drilled_words(made: Fastening, unit: str) -> str:
     return ", ".join(words)
 
 
+class SetOut(NamedTuple):
+    """Where one row is marked on a part: the places along it from one side, and how far its line lies inside another;
+    inches, as a rule laid on that part reads."""
+
+    part: Part
+    origin: Side
+    places: tuple[float, ...]
+    beside: Side
+    inside: float
+
+
+def set_out(row: FastenerRow, *, behind: bool = False) -> SetOut | None:
+    """On the part that they go in through, where their heads lie; or on the one ``behind`` it, where they meet it.
+
+    ``None`` on a part to which the row lies askew.
+    """
+    body, side = (row.into, row.entered) if behind else (row.body, row.side)
+    points = list(row.at)
+    if row.drives and not behind:
+        points = [drive.pocket.mouth for drive in row.drives]
+    along, way = row.along, row.body.along(row.along)
+    if behind:
+        along = max(
+            (axis for axis in Axis if axis is not side.axis), key=lambda axis: abs(dot(body.along(axis), way))
+        )
+        if abs(dot(body.along(along), way)) < 1 - 1e-6:
+            return None
+    across = Axis(3 - along - side.axis)
+    made = row.fastening
+    if made.kind == "pins":
+        points = [_under(row, point) for point in points]
+    origin = side_of(along, -1) if behind else made.row.origin or side_of(along, -1)
+
+    def away(to: Side, point: Vector) -> float:
+        plane = body.planes[to]
+        return plane.depth(point) / abs(dot(plane.normal, body.along(to.axis)))
+
+    said = made.line[0] if made.line is not None else None
+    both = (side_of(across, -1), side_of(across, 1))
+    beside = said if said in both else min(both, key=lambda to: round(away(to, points[0]), 6))
+    return SetOut(
+        body.part,
+        origin,
+        tuple(sorted(away(origin, point) for point in points)),
+        beside,
+        away(beside, points[0]),
+    )
+
+
+def _under(row: FastenerRow, point: Vector) -> Vector:
+    """Where the top of a pin lies: at the under side of what rests on it."""
+    rests = row.into if row.body.part.is_face(row.side) else row.body
+    wide, deep, high = rests.size
+    low = min(rests.to_piece(corner)[2] for corner in product((0.0, wide), (0.0, deep), (0.0, high)))
+    return (point[0], point[1], low)
+
+
+def told_set_outs(row: FastenerRow) -> list[SetOut]:
+    """Where a builder marks them: on the part they go in through; what is not driven on each that it is fixed to."""
+    kind, found, behind = row.fastening.kind, set_out(row), set_out(row, behind=True)
+    if row.drives or kind in {"buttons", "clips"}:
+        behind = None
+    elif kind == "pins" and behind is not None and not row.body.part.is_face(row.side):
+        found = None
+    elif kind == "pins" and found is not None and found.part.is_face(row.side):
+        behind = None
+    return [each for each in (found, behind) if each is not None]
+
+
 def fastener_places(row: FastenerRow, unit: str) -> str:
-    """Where they are marked, on the part they go in through: ``at 1-1/4 and 4-1/4 in from front``."""
-    origin = row.fastening.row.origin or side_of(row.along, -1)
-    plane = row.body.planes[origin]
-    found = sorted(plane.depth(at) for at in row.at)
-    words = f"at {places(found, unit)} from {origin.value}"
-    if row.fastening.line is not None:
-        side, inside = row.fastening.line
-        words += f", {length(inside, unit)} from {side.value}"
-    return words
+    """``at 1-1/4 and 4-1/4 in from front, 3/8 in from bottom``; of what is not driven with the parts' names."""
+    kind, told = row.fastening.kind, told_set_outs(row)
+    if row.drives:
+        return "; ".join(f"at {_places(each, unit)}, {_line(each, unit)}" for each in told)
+    if kind == "slides":
+        return "; ".join(_slides(each, row, unit) for each in told)
+    if kind == "pins":
+        return "; ".join(
+            f"in {each.part.name} at {_places(each, unit)}, their tops {_line(each, unit)}" for each in told
+        )
+    which = "" if kind in {"buttons", "clips"} else "its middle " if len(row.at) == 1 else "their middles "
+    return f"{which}at {' and '.join(f'{_places(each, unit)} of {each.part.name}' for each in told)}"
+
+
+def _places(found: SetOut, unit: str) -> str:
+    return f"{places(found.places, unit)} from {found.origin.value}"
+
+
+def _line(found: SetOut, unit: str) -> str:
+    return f"{_ruled(found.inside, unit)} from {found.beside.value}"
+
+
+def _ruled(value: float, unit: str) -> str:
+    """As exact as a rule reads: 64ths, or tenths of a millimetre."""
+    told = length(value, unit)
+    return to_sixteenth(value, unit) if "." in told and in_inches(unit) else told
+
+
+def _slides(found: SetOut, row: FastenerRow, unit: str) -> str:
+    """From where to where slides lie along a part, and how high."""
+    long, name, end = row.fastening.length, found.part.name, found.origin.value
+    starts = [at - float(long) / 2 for at in found.places] if long is not None else []
+    if len(starts) == 1 and starts[0] > -1e-6:
+        at = f"{_ruled(starts[0], unit)} from {end}" if starts[0] > 1e-6 else f"flush with the {end}"
+        where = f"its {end} end {at} of {name}"
+    else:
+        where = f"the middle at {_places(found, unit)} of {name}"
+    return f"{where}, its middle line {_line(found, unit)}"
 
 
 def through_words(row: FastenerRow) -> str:
