@@ -14,6 +14,7 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.driver_reach import corridors
 from planlint.geometry.facts import Pocket
 from planlint.geometry.piece import Piece
+from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.workplan.build_order import Access, Assembly, assemblies, build_order, least_stuck
@@ -46,6 +47,17 @@ class NoOrder(NamedTuple):
     """The bit and driver of the shop's with which there is an order."""
     places: Sequence[float] | None
     """Where along the joint of the row there is room."""
+
+
+class ShutHollow(NamedTuple):
+    """Boards that close a hollow in which all of them are screwed, and the one that had best come last."""
+
+    parts: Sequence[Part]
+    last: Part
+    rows: Sequence[Row]
+    """The pockets at its joints."""
+    through: bool
+    """Whether it lies on the others with its face, so that it can be screwed from outside."""
 
 
 def beside(row: Row, parts: Iterable[Part]) -> list[Part]:
@@ -108,6 +120,15 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
             inner = _inside(here.parts, at_part)
             knot = least_stuck(here, inner, access)
             case = _Knot(piece, knot, tuple(_inside(knot.parts, at_part)), access)
+            hollow = case.hollow()
+            if hollow is not None:
+                yield _shut_hollow(rule, hollow)
+                free.update(row.join.index for row in hollow.rows)
+                told += 1
+                waiting += [
+                    each for tree in build_order(here.parts, inner, access) for each in tree.stuck_sets()
+                ]
+                continue
             row, places = _way_out(case)
             yield _no_order(rule, case, row, places)
             free.add(row.join.index)
@@ -145,6 +166,31 @@ class _Knot(NamedTuple):
         """Whether there is still no order with other things in the way."""
         return any(tree.stuck_sets() for tree in build_order(self.stuck.parts, self.inner, access))
 
+    def hollow(self) -> ShutHollow | None:
+        """What the parts close, where that alone keeps the driver out."""
+        reach, parts = set_ups(self.piece), self.stuck.parts
+        present = {part.index for part in parts}
+        shut = [
+            join
+            for join in self.told
+            if join.pockets
+            and self.piece.blocking(join).isdisjoint(present)
+            and not reach.shut_in(join).isdisjoint(present)
+        ]
+        if len(shut) < len(self.told):
+            return None
+        met = {part: [join for join in self.inner if part in join.parts] for part in parts}
+
+        def late(part: Part) -> tuple[float, ...]:
+            sides = {side for join in met[part] for each, side in join.sides if each is part}
+            seen = any(side.opposite in self.piece.plan.seen_from for side in sides)
+            laid_on = len(sides) == 1 and all(map(part.is_face, sides))
+            return not laid_on, seen, min(_LATE.index(side.opposite) for side in sides)
+
+        board = min((part for part in parts if any(part in join.parts for join in shut)), key=late)
+        at_board = [rows_of(self.piece, join)[0] for join in shut if board in join.parts]
+        return ShutHollow(parts, board, at_board, not late(board)[0])
+
     def set_up(self) -> SetUp | None:
         """The first bit and driver of the shop's with which, beside the usual ones, there is an order."""
         piece, reach = self.piece, set_ups(self.piece)
@@ -158,6 +204,20 @@ class _Knot(NamedTuple):
         found = piece.settings.profile.set_ups
         one = next((set_up for set_up in found if not self.holds(with_one(set_up))), None)
         return one or (None if self.holds(with_one(None)) else found[-1])
+
+
+_LATE = (Side.BACK, Side.BOTTOM, Side.TOP, Side.LEFT, Side.RIGHT, Side.FRONT)
+"""On which side a builder would rather have what comes last."""
+
+
+def _shut_hollow(rule: Rule, hollow: ShutHollow) -> Finding:
+    first = hollow.rows[0]
+    return rule.finding(
+        fact=hollow,
+        span=first.asked.span,
+        joint=first.join.name,
+        parts=[part.name for part in hollow.parts],
+    )
 
 
 def _no_order(rule: Rule, knot: _Knot, row: Row, places: Sequence[float] | None) -> Finding:

@@ -14,7 +14,7 @@ from planlint.geometry.shapes.vectors import plus
 from planlint.model.plan import Join, Part
 from planlint.rulebook.limits import NIL
 from planlint.workplan.build_order import build_order
-from planlint.workplan.set_ups import Ways, once
+from planlint.workplan.set_ups import Ways, let_out, once, set_ups
 
 MOST_ORDERED = 400
 """In a plan of more joints or parts than this no order of work is searched for a row moved elsewhere: it then counts as
@@ -106,7 +106,9 @@ def can_be_driven(
         return None
     kept = [pocket for pocket in piece.pockets(join) if pocket.row != row.number]
     here = piece.in_the_way_of(kept) | piece.in_the_way_of(pockets) | moved.get(join.index, frozenset())
-    if not here:
+    reach, usual = set_ups(piece), piece.settings.profile.set_ups[:1]
+    outs = let_out(piece, join, (*kept, *pockets), usual)
+    if not here and not outs:
         return here
     joins = piece.plan.joins
     if max(len(joins), len(piece.plan.parts)) > MOST_ORDERED:
@@ -114,8 +116,8 @@ def can_be_driven(
 
     def access(each: Join) -> Ways:
         if each is join:
-            return once(here)
-        return once(moved[each.index] if each.index in moved else piece.blocking(each))
+            return (*once(here), *outs)
+        return once(moved[each.index]) if each.index in moved else reach.straight(each)
 
     ends = set(join.parts)
     trees = build_order(piece.plan.parts, joins, access)

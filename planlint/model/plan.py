@@ -272,6 +272,11 @@ class Join:
         return bool(self.fastenings) and not (self.fastened or self.pockets or self.glue)
 
     @property
+    def hangs(self) -> bool:
+        """Whether hinges or slides alone hold it."""
+        return bool(self.fastenings) and all(each.moves for each in self.fastenings) and not self.pockets
+
+    @property
     def fastened(self) -> bool:
         """Whether something other than pockets, glue or shape keeps the two parts together."""
         return any(each.holds for each in self.fastenings)

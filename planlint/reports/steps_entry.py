@@ -13,7 +13,7 @@ from planlint.sheet.sundries import ScrewKind, counted
 from planlint.wording.fastener_words import told_set_outs
 from planlint.workplan.one_step import JoinWork, Step, Unit
 from planlint.workplan.order_costs import WHY
-from planlint.workplan.set_ups import blockers_among
+from planlint.workplan.set_ups import blockers_among, shut_among
 
 
 def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any]:
@@ -44,7 +44,11 @@ def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any
             {
                 "parts": [part.name for part in step.made],
                 "joints": [
-                    {"joint": work.join.name, "blocked_by": blockers_among(piece, work.join, step.made)}
+                    {
+                        "joint": work.join.name,
+                        "blocked_by": blockers_among(piece, work.join, step.made)
+                        or shut_among(piece, work.join, step.made),
+                    }
                     for work in step.work
                 ],
             }

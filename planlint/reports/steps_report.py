@@ -36,7 +36,7 @@ from planlint.sheet.sundries import counted, unsettled
 from planlint.text.measures import length
 from planlint.wording.fastener_words import SetOut, fastener_name, told_set_outs
 from planlint.workplan.one_step import JoinWork, Step
-from planlint.workplan.set_ups import blockers_among
+from planlint.workplan.set_ups import blockers_among, shut_among
 
 
 class _Telling(NamedTuple):
@@ -93,6 +93,8 @@ def _write_step(page: Page, telling: _Telling, step: Step) -> None:
         for work in step.work:
             names = blockers_among(piece, work.join, step.made)
             says = f"out of reach behind {listed(names)}" if names else "waits for these, or has no way in"
+            if not names and shut_among(piece, work.join, step.made):
+                says = "driven in a hollow that the others close: no hand gets in"
             page.labelled(joint_name(work.join), says, indent=3)
         return
     what, to = named.what(step)

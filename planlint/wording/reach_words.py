@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planlint.checks.driving_room import NoOrder, OutOfReach, beside
+from planlint.checks.driving_room import NoOrder, OutOfReach, ShutHollow, beside
 from planlint.checks.no_way_in import ShutIn
 from planlint.checks.row_trial import behind, has_room, would_show
 from planlint.checks.row_view import Row, listed, set_up_words
@@ -32,13 +32,36 @@ def no_room_to_drive(_piece: Piece, _found: Finding, fact: OutOfReach) -> Told:
     )
 
 
-def no_build_order(piece: Piece, _found: Finding, fact: NoOrder) -> Told:
+def no_build_order(piece: Piece, _found: Finding, fact: NoOrder | ShutHollow) -> Told:
+    if isinstance(fact, ShutHollow):
+        return _shut_hollow(fact)
     with_usual = "" if fact.fits is None else " with the usual bit and driver"
     blocked = _some([_blocked(piece, join, fact.parts) for join in fact.joins])
     return Told(
         f"No order of work puts {listed([part.name for part in fact.parts])} together{with_usual}: "
         f"{blocked}. Whichever joint comes last, its screws are out of reach.",
         _from_elsewhere(fact.row, beside(fact.row, fact.parts), fact.places, fact.fits),
+    )
+
+
+def _shut_hollow(fact: ShutHollow) -> Told:
+    name = fact.last.name
+    moved = [(row, behind(row)) for row in fact.rows]
+    room = all(pockets and has_room(row, pockets, ()) for row, pockets in moved)
+    show = room and any(would_show(row, pockets) for row, pockets in moved)
+    outside = dict.fromkeys(f"the {row.asked.face.opposite.value} of {row.part.name}" for row in fact.rows)
+    drill = f"Drill the pockets at {name} outside, in {listed(list(outside))}"
+    ways = [f"{drill}."] if room and not show else []
+    if fact.through:
+        on = listed([row.join.other(fact.last).name for row in fact.rows])
+        ways.append(f"Put {name} on last, with plain screws through it into {on}.")
+    ways.append(f"Make the joints of {name} with glue, dowels or a tongue instead of pocket screws.")
+    if show:
+        ways.append(f"{drill} and plug them: they show.")
+    return Told(
+        f"{listed([part.name for part in fact.parts])} close round the pockets that hold them together: whichever "
+        f"comes last, no hand and no driver gets in to its screws.",
+        alternatives(ways),
     )
 
 

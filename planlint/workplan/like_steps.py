@@ -38,8 +38,16 @@ def with_twins(units: Sequence[list[Step]], kind: Sequence[int]) -> list[list[St
     """Units that are made in the same steps told as one, each step with its twins; ``kind`` numbers the parts, those
     alike the same."""
     found: dict[object, list[Step]] = {}
+    made: dict[frozenset[int], object] = {}
     for number, steps in enumerate(units):
-        shape: object = tuple(_shape(step, kind) for step in steps)
+        # What two units are made of is made alike too: else the second would be told before what goes into it.
+        inside = (unit for step in steps for unit in (*step.standing, *step.added))
+        shape: object = (
+            *(_shape(step, kind) for step in steps),
+            *(made.get(frozenset(part.index for part in unit.parts)) for unit in inside),
+        )
+        if steps:
+            made[frozenset(part.index for part in steps[-1].made)] = shape
         if not steps or any(step.stuck for step in steps) or steps[-1].makes.kind == "piece":
             shape = number
         first = found.setdefault(shape, [])

@@ -94,7 +94,7 @@ def rank(piece: Piece, group: Collection[int], ties: Sequence[Join], natural: Na
     """When a group that is tied to others by some joins comes, later for a higher number."""
     if all(join.rests for join in ties):
         return LOOSE
-    if all(join.rests or _hangs(join) for join in ties):
+    if all(join.rests or join.hangs for join in ties):
         return HUNG
     own = from_group(group, ties)
     one_side = len({side for _, side, _, _ in own}) == 1
@@ -122,11 +122,6 @@ def rank(piece: Piece, group: Collection[int], ties: Sequence[Join], natural: Na
     ):
         return SLIDES_IN
     return CLOSES if _takes_ends(own) and not _band(piece, own) else BETWEEN
-
-
-def _hangs(join: Join) -> bool:
-    """Whether hinges or slides alone hold a joint."""
-    return bool(join.fastenings) and all(each.moves for each in join.fastenings) and not join.pockets
 
 
 def _band(piece: Piece, own: Sequence[Met]) -> bool:

@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from itertools import chain
 from typing import NamedTuple
 
-from planlint.geometry.drilling.driver_reach import Corridor, corridors, in_the_way
-from planlint.geometry.facts import Pocket
+from planlint.geometry.drilling.closed_hollows import Hollows
+from planlint.geometry.drilling.driver_reach import Corridor, corridor, corridors, in_the_way
+from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.kept_facts import of_joint, of_piece
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.joint_kinds import makes_panel
+from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
+from planlint.placement.joint_graph import leaders_of
 
 Ways = tuple[tuple[frozenset[int], ...], ...]
 """For each screw of a joint, or each that differs, the ways to drive it, each by the parts that stand in that way. A
 screw can be driven while all parts of one of its ways are not there."""
+
+BOX = 6
+"""Parts that close a hollow, at least. Basis: geometry, of boards that are flat."""
 
 
 def reached(ways: Ways, present: Collection[int]) -> bool:
@@ -34,6 +42,12 @@ def blockers_among(piece: Piece, join: Join, parts: Iterable[Part]) -> list[str]
     return [piece.plan.parts[i].name for i in sorted(piece.blocking(join)) if i in within]
 
 
+def shut_among(piece: Piece, join: Join, parts: Iterable[Part]) -> list[str]:
+    """Which of some parts, were they not there, would let a hand into the closed hollow that a joint is driven in."""
+    shut = set_ups(piece).shut_in(join)
+    return [part.name for part in parts if part.index in shut]
+
+
 class Driving(NamedTuple):
     """One way to drive a screw, and the parts, other than the joint's own, that stand in it."""
 
@@ -47,26 +61,46 @@ class SetUps:
     def __init__(self, piece: Piece) -> None:
         self._piece = piece
         self._ways: dict[int, Ways] = {}
+        self._out: dict[tuple[int, int], Ways] = {}
 
     def straight(self, join: Join) -> Ways:
         """The usual pair, straight behind its screw; nothing for a joint whose screws it always reaches."""
-        return once(self._piece.blocking(join))
+        return once(self._piece.blocking(join)) or self._let_out(
+            join, self._piece.settings.profile.set_ups[:1]
+        )
 
     def usual(self, join: Join) -> Ways:
         """The usual pair, leaning if need be; nothing for a joint whose screws it always reaches."""
-        return _ways(_drivings(self._piece, join, self._piece.settings.profile.set_ups[:1]))
+        pairs = self._piece.settings.profile.set_ups[:1]
+        return _ways(_drivings(self._piece, join, pairs)) or self._let_out(join, pairs)
 
     def of(self, join: Join, also: SetUp) -> Ways:
         """The usual pair and one other."""
         pairs = dict.fromkeys((self._piece.settings.profile.set_ups[0], also))
-        return _ways(_drivings(self._piece, join, pairs))
+        return _ways(_drivings(self._piece, join, pairs)) or self._let_out(join, tuple(pairs))
 
     def every(self, join: Join) -> Ways:
         """Any pair of the shop's; nothing for a joint whose screws one of them always reaches."""
         found = self._ways.get(join.index)
         if found is None:
-            self._ways[join.index] = found = _ways(self.drivings(join))
+            found = _ways(self.drivings(join)) or self._let_out(join, self._piece.settings.profile.set_ups)
+            self._ways[join.index] = found
         return found
+
+    def shut_in(self, join: Join) -> frozenset[int]:
+        """The parts round a closed hollow that a joint is driven in, of which one must not be there yet; none where
+        the hollow is open."""
+        pairs = self._piece.settings.profile.set_ups
+        return frozenset(i for screw in self._let_out(join, pairs) for way in screw for i in way)
+
+    def _let_out(self, join: Join, pairs: Sequence[SetUp]) -> Ways:
+        """For a joint that is driven in a closed hollow: the parts of which one must not be there yet."""
+        key = join.index, len(pairs)
+        if key not in self._out:
+            piece = self._piece
+            pockets = (*piece.pockets(join), *(screw.pocket for screw in piece.drives(join)))
+            self._out[key] = let_out(piece, join, pockets, pairs) if piece.trusted(join) else ()
+        return self._out[key]
 
     def drivings(self, join: Join) -> tuple[tuple[Driving, ...], ...]:
         """For each screw that something stands behind: the ways to drive it, the usual pair first."""
@@ -89,6 +123,44 @@ class SetUps:
             if all(set_up in each for each in short):
                 return (set_up,)
         return tuple(dict.fromkeys(each[0] for each in short))
+
+
+def let_out(piece: Piece, join: Join, pockets: Iterable[Pocket], pairs: Sequence[SetUp]) -> Ways:
+    """For pockets of a joint that would be driven in a closed hollow: the parts of which one must not be there yet."""
+    hollows, own = _hollows(piece)[join.part_a.index], {part.index for part in join.parts}
+    if hollows is None:
+        return ()
+    rows: dict[tuple[int, Vector], Pocket] = {}
+    for pocket in pockets:
+        rows.setdefault((pocket.row, pocket.direction), pocket)
+    found: dict[tuple[frozenset[int], ...], None] = {}
+    for pocket in rows.values():
+        ways = (corridor(pocket, piece.settings.profile, pair) for pair in pairs)
+        way = next((way for way in ways if not piece.blockers.of_way(pocket, way)), None)
+        if way is not None:
+            opened = hollows.opened_by(plus(scaled(way.bit_end, 0.5), way.drill_end, 0.5))
+            found[tuple(each for each in opened if each.isdisjoint(own))] = None
+    return tuple(each for each in found if each)
+
+
+@of_piece
+def _hollows(piece: Piece) -> tuple[Hollows | None, ...]:
+    """By part the hollows of all that it is firmly held to; ``None`` where too few parts are there to close one."""
+    everything = range(len(piece.plan.parts))
+    firm = [join for join in piece.plan.joins if not join.rests and not join.hangs]
+    panels = [join for join in firm if makes_panel(join)]
+    home, unit_of = (
+        leaders_of(everything, ((join.part_a.index, join.part_b.index) for join in ties))
+        for ties in (firm, panels)
+    )
+    together: dict[int, list[Body]] = {}
+    for i in everything:
+        together.setdefault(home[i], []).append(piece.bodies[i])
+    found = {
+        leader: Hollows(bodies, unit_of) if len(bodies) >= BOX else None
+        for leader, bodies in together.items()
+    }
+    return tuple(found[home[i]] for i in everything)
 
 
 def _drivings(piece: Piece, join: Join, pairs: Iterable[SetUp]) -> tuple[tuple[Driving, ...], ...]:

@@ -69,11 +69,12 @@ class _Steps:
         for building in assembly_order(self.piece):
             units += self._of(building)
         self._lay(units)
+        dries = [each.parts for each, steps in units if steps and steps[-1].makes.kind in {"panel", "layers"}]
         dry: list[list[Step]] = []
         after: list[list[Step]] = []
-        for _, steps in units:
-            glued = bool(steps) and steps[-1].makes.kind in {"panel", "layers"}
-            (dry if glued else after).append(joined(steps, kind))
+        for building, steps in units:
+            within = any(building.parts <= each for each in dries)
+            (dry if within else after).append(joined(steps, kind))
         for number, step in enumerate(
             (s for part in [*with_twins(dry, kind), *with_twins(after, kind)] for s in part), 1
         ):
