@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 import planlint
 from planlint.findings.finding import Finding
+from planlint.findings.one_cause import OUTSIDE, one_a_cause
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.workshop import Settings
 from planlint.rulebook.limits import Limits
@@ -145,6 +146,30 @@ join shelf.right to side_r.left
 )
 def test_setting_out_of_an_edge_joint(row: str, expected: set[str]) -> None:
     assert rules(edge_joint(row)) == expected
+
+
+@pytest.mark.parametrize(
+    ("row", "at"),
+    [
+        (
+            "pockets every 2 from 4 in back",
+            "4 in from bottom, in the back of rail_t, lies past the part's top",
+        ),
+        (
+            "pockets 2 from 1 to 5 of top in back",
+            "5 in from bottom, in the back of rail_t, lies past the part's top",
+        ),
+        (
+            "pockets at 1, 6 from top in back",
+            "6 in from top, in the back of rail_t, lies past the part's bottom",
+        ),
+    ],
+)
+def test_a_pocket_past_its_part_is_told_by_that_alone(row: str, at: str) -> None:
+    """Whatever else is found of its bore stands beside, and the rest of the plan is judged."""
+    told = one_a_cause(findings(frame(wide="3-1/2", row=row)))
+    assert [each.says for each in told if each.kind == OUTSIDE] == [f"The bore of the pocket {at}."]
+    assert {each.rule for each in told} <= {"breakout", "lone-screw"}
 
 
 @pytest.mark.parametrize(

@@ -276,7 +276,6 @@ join wide_board.left to side.right
     ("row", "says"),
     [
         ("pockets 1 from 1 to 1 in back", "say 2 or more"),
-        ("pockets 2 from 7 to 6 in back", "these ends lie 13 in in together"),
     ],
 )
 def test_ends_that_cannot_be_kept(row: str, says: str) -> None:

@@ -344,15 +344,6 @@ JOINS = {
         "join apron.left to leg.right\n    pockets every ⟦1/100⟧ from 1 in back",
         "more than 200 pockets",
     ),
-    "first pocket past the edge": (
-        "join apron.left to leg.right\n    pockets every 1 from ⟦4⟧ of top in back",
-        "this pocket lies 4 in along, and apron is only 3-1/2 in that way",
-    ),
-    "first pocket past the mitre": (
-        "part slant of rail, 17 long, crosswise, facing front, left end cut 45, long at top\n"
-        "join slant.left to leg.right\n    pockets every 1 from ⟦5-1/16⟧ of top in back",
-        "this pocket lies 5-1/16 in along, and the mitre of slant is only 5 in that way",
-    ),
     "screws of no length": (
         "join apron.left to leg.right\n    screws coarse ⟦0⟧",
         "the length of the screws comes to nothing",

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding, Grade
+from planlint.findings.one_cause import OUTSIDE
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.bore_clearance import Wood
 from planlint.geometry.drilling.pocket_layout import at_mitre
@@ -157,6 +158,8 @@ def _of_thin_stock(row: Row, wood: Wood) -> bool:
 def _broken(rule: Rule, tight: Tight) -> Finding:
     row, wood = tight.row, tight.wood.wood
     kind = "thin" if wood >= 0 else "into-a-cut" if isinstance(tight.wood.at, str) else "comes-out"
+    if kind == "comes-out" and -wood > row.piece.settings.profile.bit_diameter:
+        kind = OUTSIDE
     limit = rule.limit("wood", row.piece.settings)
     return rule.finding(
         fact=tight,

@@ -28,6 +28,13 @@ FOLLOW: Mapping[str, frozenset[str]] = {
 elsewhere along the mitre, the screw is another one. Basis: our own judgement."""
 
 
+OUTSIDE = "outside"
+"""The kind of a finding of a pocket that lies past its part: what else is found of its bore goes with it."""
+
+_OF_A_BORE = frozenset(
+    {"tip-through", "near-end", "no-room-to-drive", "hole-in-sight", "screws-meet", "short-grip"}
+)
+
 MISTURNED = "misturned"
 """The kind of a finding that its first part explains, turned or measured the other way round: what is found at its
 joints, and rings through it, go with it."""
@@ -97,7 +104,7 @@ class _Told:
         self.inside: dict[frozenset[str], int] = {}
         """By two parts that run into one another."""
         for number, each in enumerate(found):
-            if each.joint is not None and each.rule in FOLLOW:
+            if each.joint is not None and (each.rule in FOLLOW or each.kind == OUTSIDE):
                 self.joints.setdefault(each.joint, []).append(number)
             if each.kind == MISTURNED:
                 self.misturned.setdefault(each.parts[0], number)
@@ -113,7 +120,8 @@ class _Told:
     def roots(self, number: int, each: Finding) -> Iterator[int]:
         """What a finding may follow from, the nearest first."""
         for root in self.joints.get(each.joint or "", ()):
-            if each.rule in FOLLOW[self.found[root].rule] and self.found[root].grade >= each.grade:
+            follow = _OF_A_BORE if self.found[root].kind == OUTSIDE else FOLLOW[self.found[root].rule]
+            if each.rule in follow and self.found[root].grade >= each.grade:
                 yield root
         for name in each.parts:
             root = self.misturned.get(name, number)

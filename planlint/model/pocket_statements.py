@@ -80,14 +80,13 @@ def pocket_row(
         places = tuple([_place(each, scope) for each in node.at])
         _fitting(workings, node.at[-1], len(set(places)), what, reach)
         return PocketRow(face, in_b, span, at=places, origin=origin, plugged=plugged)
-    first = _inside(workings, node.first, scope, what, reach) if node.first is not None else None
-    last = _inside(workings, node.last, scope, what, reach) if node.last is not None else None
-    if first is not None and node.last is not None and last is not None and first + last > reach:
-        says = (
-            f"these ends lie {workings.length(first + last)} in together, "
-            f"and {what} is only {workings.length(reach)} that way"
+    first = _place(node.first, scope) if node.first is not None else None
+    last = _place(node.last, scope) if node.last is not None else None
+    if (first or 0) + (last or 0) > reach:
+        places, origin = _crossed(
+            first or Fraction(), last or Fraction(), reach, origin or side_of(Axis(along), -1)
         )
-        raise Refusal(node.last.start, node.last.end, says)
+        return PocketRow(face, in_b, span, at=places, origin=origin, plugged=plugged)
     if node.count is not None:
         count = _fitting(workings, node.count, _count(node.count, scope), what, reach)
         if count < 2:
@@ -101,6 +100,20 @@ def pocket_row(
         raise Refusal(node.every.start, node.every.end, says)
     _fitting(workings, node.every, int(reach / every), what, reach)
     return PocketRow(face, in_b, span, every=every, first=first, origin=origin, plugged=plugged, last=last)
+
+
+def _crossed(
+    first: Fraction, last: Fraction, reach: Fraction, origin: Side
+) -> tuple[tuple[Fraction, ...], Side]:
+    """The places told by the ends of a row that leave nothing between them: both, or the one that lies past the part.
+
+    What is wrong with them is for the checks to tell: the rest can be judged.
+    """
+    if first > reach:
+        return (first,), origin
+    if last > reach:
+        return (last,), origin.opposite
+    return (first, reach - last), origin
 
 
 def _count(expression: Expression, scope: Scope) -> int:
@@ -126,18 +139,6 @@ def _row_length(part: Part, side: Side, along: Axis) -> Fraction:
 def _place(expression: Expression, scope: Scope) -> Fraction:
     """The place of one pocket. One that lies outside its part is for the checks to tell: the rest can be judged."""
     return distance(expression, scope, "the place of a pocket", "measure inward from the side named")
-
-
-def _inside(workings: Workings, expression: Expression, scope: Scope, what: str, reach: Fraction) -> Fraction:
-    """The place from which a row is laid out."""
-    place = _place(expression, scope)
-    if place > reach:
-        says = (
-            f"this pocket lies {workings.length(place)} along, "
-            f"and {what} is only {workings.length(reach)} that way"
-        )
-        raise Refusal(expression.start, expression.end, says)
-    return place
 
 
 def _fitting(workings: Workings, at: Expression, count: int, what: str, reach: Fraction) -> int:

@@ -6,6 +6,7 @@ from planlint.checks.bore_cover import NarrowMitre, Tight
 from planlint.checks.row_trial import behind, has_room, keeps_wood, shows
 from planlint.checks.row_view import Row, some_of
 from planlint.findings.finding import Finding
+from planlint.findings.one_cause import OUTSIDE
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
 from planlint.text.measures import degrees
@@ -38,6 +39,7 @@ def _broken(found: Finding, tight: Tight, where: str) -> Told:
         "thin": f"leaves {row.length(wood)} of wood at {side}",
         "into-a-cut": f"runs into {side}",
         "comes-out": f"breaks out at {side}, by {row.length(-wood)}",
+        OUTSIDE: f"lies past {side}",
     }[found.kind]
     many = f"; so do {some_of(tight.many, len(row.pockets), 'pocket')} of the row" if tight.many > 1 else ""
     at, face = row.setting_out([tight.pocket.station]), row.asked.face.value
