@@ -12,9 +12,10 @@ from planlint.geometry.let_in import LAPS, let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Part
+from planlint.model.plan import Join, Part, Placing
 from planlint.placement.misturned import misturned
 from planlint.placement.opposing import off_level
+from planlint.rulebook.limits import NIL
 
 
 def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -51,6 +52,8 @@ class Apart(NamedTuple):
     join: Join
     away: float
     axis: Axis
+    reversed: Placing | None = None
+    """The distance that, counted outward instead of inward or the other way round, would lay them on one another."""
 
 
 def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -62,7 +65,7 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
             continue
         if not piece.placement.fixed_together(join.part_a, join.part_b):
             continue
-        fault = Apart(join, *_away(piece, join))
+        fault = _away(piece, join)
         past = fault.away > limit
         yield rule.finding(
             fact=fault,
@@ -76,14 +79,20 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
 
 
-def _away(piece: Piece, join: Join) -> tuple[float, Axis]:
+def _away(piece: Piece, join: Join) -> Apart:
     """How far the two parts of a join lie past one another along the joint, and on which axis."""
     a, b = piece.body(join.part_a).bounds, piece.body(join.part_b).bounds
-    return max(
+    away, axis = max(
         (max(a.low[axis] - b.high[axis], b.low[axis] - a.high[axis]), axis)
         for axis in Axis
         if axis is not join.side_a.axis
     )
+    told = next((p for p in join.placings if p.side is not None and p.side.axis is axis and p.inset), None)
+    if told is None or told.side is None:
+        return Apart(join, away, axis)
+    by = 2 * float(told.inset) * told.side.sign
+    meet = min(a.high[axis] + by, b.high[axis]) - max(a.low[axis] + by, b.low[axis]) > NIL
+    return Apart(join, away, axis, told if meet else None)
 
 
 def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:

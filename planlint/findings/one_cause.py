@@ -60,7 +60,7 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     for number in alone:
         each = found[number]
         # A line that tells several joints (of an image, of units placed, of a loop's turns) is mended once.
-        marks = (each.cause, (each.rule, each.kind, each.span)) if each.cause else ()
+        marks = _marks(each) if each.cause else ()
         first = next((known[mark] for mark in marks if mark in known), number)
         known.update(dict.fromkeys(marks, first))
         groups.setdefault(first, []).append(number)
@@ -74,6 +74,14 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
             sorted(group, key=lambda number: -found[number].grade) for group in groups.values()
         )
     )
+
+
+def _marks(finding: Finding) -> tuple[object, ...]:
+    """What makes a finding one with others: its cause, its line, and of a part that lies apart from several the way."""
+    marks: tuple[object, ...] = (finding.cause, (finding.rule, finding.kind, finding.span))
+    if finding.rule == "apart":
+        marks += ((finding.rule, finding.kind, finding.parts[0], getattr(finding.fact, "axis", None)),)
+    return marks
 
 
 def _causes(found: Sequence[Finding]) -> dict[int, int]:

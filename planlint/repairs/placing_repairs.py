@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import chain
 
 from planlint.checks.placement_faults import Apart
 from planlint.findings.finding import Finding
@@ -225,7 +226,18 @@ def moved(context: Context, part: Part, axis: Axis, by: Fraction) -> Edits | Non
 
 def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
-    yield from fitting(context, finding, _onto(context, finding.judged(Apart).join))
+    fault = finding.judged(Apart)
+    yield from fitting(context, finding, chain(_reversed(context, fault), _onto(context, fault.join)))
+
+
+def _reversed(context: Context, fault: Apart) -> Iterator[Way]:
+    """A distance counted the other way: commonest where the part that is joined is the larger."""
+    told = fault.reversed
+    if told is None or told.side is None:
+        return
+    way = "outward" if told.inset > 0 else "inward"
+    for edits in distance_changed(context, told, -2 * told.inset):
+        yield edits, f"count the {length(abs(told.inset), context.unit)} {way} at the {told.side.value}"
 
 
 def _as_alike(context: Context, join: Join, axis: Axis) -> Iterator[Way]:

@@ -11,7 +11,7 @@ from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Part
+from planlint.model.plan import Join, Part, Placing
 from planlint.model.provenance import left_alone
 from planlint.placement.equations import Askew
 from planlint.placement.misturned import Misturned, misturned
@@ -135,14 +135,24 @@ def apart(piece: Piece, found: Finding, fault: Apart) -> Told:
     join, away, along = fault.join, length(fault.away, piece.plan.unit), fault.axis.words
     a, b = _sides(join)
     if found.kind == "past":
-        return Told(
-            f"The {a} is joined to the {b}, but lies {away} past it {along}.",
-            [f"Move {join.part_a.name} by more than {away}, {along}, until they meet."],
-        )
+        ways = [f"Move {join.part_a.name} by more than {away}, {along}, until they meet."]
+        if fault.reversed is not None and fault.reversed.side is not None:
+            ways.insert(0, _counted_the_other_way(join, fault.reversed, fault.reversed.side, piece.plan.unit))
+        return Told(f"The {a} is joined to the {b}, but lies {away} past it {along}.", alternatives(ways))
     return Told(
         f"The {a} is joined to the {b}, but there is no wood where they should touch.",
         ["Move the part, or the cut that takes the wood away there, until the two sides meet."],
     )
+
+
+def _counted_the_other_way(join: Join, told: Placing, side: Side, unit: str) -> str:
+    by, a, b = length(abs(told.inset), unit), join.part_a.name, join.part_b.name
+    if told.inset > 0:
+        return (
+            f"Say `proud {by} at {side.value}`, if {a} is to stand out there: now its {side.value} lies {by} inside "
+            f"that of {b}."
+        )
+    return f"Say `set back {by} from {side.value}`, if {a} is to lie inside {b} there: now it stands out."
 
 
 def _sides(join: Join) -> tuple[str, str]:
