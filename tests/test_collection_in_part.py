@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -93,6 +94,38 @@ def test_join_refuses_what_is_no_report(tmp_path: Path, capsys: pytest.CaptureFi
     status, _, err = called(capsys, "join", str(tmp_path / "a.json"))
     assert status == 2
     assert "no JSON report" in err
+
+
+def _cut(report: bytes) -> bytes:
+    return report[:400]
+
+
+def _latin(report: bytes) -> bytes:
+    return report.replace(b"Frame", b"Gro\xdfe")
+
+
+def _older(report: bytes) -> bytes:
+    return report.replace(b'"version": "', b'"version": "0.0.').replace(b'"unchecked"', b'"unsure"')
+
+
+@pytest.mark.usefixtures("folder")
+@pytest.mark.parametrize(
+    ("spoil", "says"),
+    [
+        (_cut, "column"),
+        (_latin, "this file is not UTF-8: byte"),
+        (_older, "it was written by planlint 0.0."),
+    ],
+)
+def test_a_damaged_report_is_told_by_its_place(
+    capsys: pytest.CaptureFixture[str], spoil: Callable[[bytes], bytes], says: str
+) -> None:
+    report = called(capsys, "inspect", "frames/plan01.plan", "--as", "json")[1].encode()
+    Path("part.json").write_bytes(spoil(report))
+    assert Path("part.json").read_bytes() != report
+    status, out, err = called(capsys, "join", "part.json")
+    assert (status, out) == (2, "")
+    assert says in err
 
 
 @git

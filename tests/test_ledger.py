@@ -13,7 +13,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planlint.collection.findings_ledger import LedgerBroken, fingerprint, numbered, read_ledger, write_ledger
+from planlint.collection.findings_ledger import (
+    HEAD,
+    LedgerBroken,
+    fingerprint,
+    numbered,
+    read_ledger,
+    write_ledger,
+)
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.text.source import PlanText, Span
@@ -130,6 +137,30 @@ def test_broken_ledger(folder: Path, capsys: pytest.CaptureFixture[str], text: s
     assert says in err
     assert "remove the file, to record everything anew" in err
     assert (folder / "known").read_text() == text
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs pipes")
+@pytest.mark.parametrize("how", ["pipe", "device", "folder", "bytes", "utf-16"])
+def test_what_is_no_ledger_is_refused_at_once(
+    folder: Path, capsys: pytest.CaptureFixture[str], how: str
+) -> None:
+    file = folder / "known"
+    says = "the ledger known cannot be read: it is not a plain file"
+    if how == "pipe":
+        os.mkfifo(file)
+    elif how == "device":
+        file.symlink_to("/dev/zero")
+    elif how == "folder":
+        file.mkdir()
+    else:
+        file.write_bytes(b"# ours\n# Gro\xdfe" if how == "bytes" else HEAD.encode("utf-16"))
+        says = "this file is saved as UTF-16, not as UTF-8: save it as UTF-8"
+        if how == "bytes":
+            says = "this file is not UTF-8: byte 13 of it (hexadecimal DF, on line 2) belongs to no character"
+    for words in (("inspect", "."), ("ledger", "record", "."), ("ledger", "show")):
+        status, out, err = called(capsys, *words, "--ledger", "known")
+        assert (status, out) == (2, "")
+        assert says in err
 
 
 def test_no_ledger(folder: Path) -> None:

@@ -350,6 +350,12 @@ def test_a_settings_file_that_is_none_is_not_read(tmp_path: Path, how: str) -> N
         Shop().settings_for(str(root / "a.plan"))
 
 
+def test_settings_that_are_not_utf_8_are_told_at_their_place(tmp_path: Path) -> None:
+    (tmp_path / "planlint.toml").write_bytes(b'# ours\nowner = "Gro\xdfe"\n')
+    with pytest.raises(SettingsBroken, match="line 2, column 13: this file is not UTF-8: byte 20 of it"):
+        Shop().settings_for(str(tmp_path / "a.plan"))
+
+
 # ---------------------------------------------------------------- what they change
 
 

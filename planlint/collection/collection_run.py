@@ -33,6 +33,7 @@ FEW = 20
 _BATCH_PLANS = 32
 _BATCH_BYTES = 64_000
 """What is sent out at once: enough that sending costs nothing, little enough that no worker waits at the end."""
+_ALONE = "no process could be started to share the work ({}): the plans are inspected one after the other"
 _MOST_WAITING = 2000
 """Plans held back because one before them is not done yet."""
 
@@ -50,6 +51,8 @@ class Way:
     executor: Executor | None = None
     """Somebody's engine to run on, instead of processes of our own."""
     cache: Cache | None = None
+    tell: Callable[[str], None] = lambda _: None
+    """Takes what there is to say about the run itself."""
 
 
 @dataclass(slots=True, eq=False)
@@ -99,6 +102,8 @@ class _Line:
         self.in_flight: deque[Future[list[Record]]] = deque()
         self.pool: Pool | None = None
         self.dropped: Dropped = {}
+        self.alone = False
+        """Whether it was told that no process could be started."""
 
     def add(self, name: str, told: Inspection | tuple[Task, str | None]) -> None:
         """A plan behind all others: its inspection, or its task and the key that the result is kept by."""
@@ -179,20 +184,29 @@ class _Line:
             return slot.inspection
         task = slot.task
         assert task
-        if slot.future:
-            record = self._result(slot.future, slot.number, task)
+        record = self._result(slot.future, slot.number, task) if slot.future else None
+        if record:
             inspection = inspection_of(record, task.called, task.data)
         else:
             from planlint.collection.worker import inspect_within_budget  # noqa: PLC0415 - likewise
 
             inspection = inspect_within_budget(task, self.dropped)
         if self.way.cache and slot.key:
-            self.way.cache.keep(slot.key, record if slot.future else record_of(inspection))
+            self.way.cache.keep(slot.key, record or record_of(inspection))
         return inspection
 
-    def _result(self, future: Future[list[Record]], number: int, task: Task) -> Record:
+    def _result(self, future: Future[list[Record]], number: int, task: Task) -> Record | None:
+        """``None`` where no process could be started: then a plan is inspected here."""
         if self.pool:
-            return self.pool.result(future, number, task)
+            from planlint.collection.worker_pool import NotStarted  # noqa: PLC0415 - likewise
+
+            try:
+                return self.pool.result(future, number, task)
+            except NotStarted as problem:
+                if not self.alone:
+                    self.alone = True
+                    self.way.tell(_ALONE.format(problem))
+                return None
         try:
             return future.result()[number]
         except Exception as problem:

@@ -18,6 +18,9 @@ from pathlib import Path
 from planlint.findings.finding import Finding, Identity
 from planlint.inspection.inspection_result import Inspection, in_text
 from planlint.text.atomic_replace import whole_file
+from planlint.text.decode import utf8
+from planlint.text.plain_file import plain_bytes
+from planlint.text.source import Mistake
 
 HEAD = "# planlint ledger: findings that were there before, one a line. Sorted; in a merge keep both sides.\n"
 _MARKS = ("<<<<<<<", "|||||||", "=======", ">>>>>>>")
@@ -125,11 +128,13 @@ def _plan(entry: str) -> str:
 def read_ledger(file: Path) -> Ledger:
     """The ledger in a file. Raises ``LedgerBroken`` where there is none or a line of it is no entry."""
     try:
-        text = file.read_text(encoding="utf-8-sig")  # An editor may have put its mark in front.
+        text = utf8(plain_bytes(file))
     except (OSError, ValueError) as problem:
         raise LedgerBroken(
             f"the ledger {file} cannot be read: {getattr(problem, 'strerror', None) or problem}"
         ) from problem
+    if isinstance(text, Mistake):
+        raise LedgerBroken(f"the ledger {file} cannot be read: {text.says}")
     lines = []
     for number, line in enumerate(map(str.strip, text.split("\n")), 1):
         if line.startswith(_MARKS):

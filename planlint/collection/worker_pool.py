@@ -20,6 +20,10 @@ _ENDED = (
     "inspecting this plan ended the process that did it, by time or memory: it was not inspected. "
     "Divide the plan into smaller ones, or allow more by --most-seconds or --most-memory."
 )
+_ENDED_FIRST = (
+    "the process that inspected this plan and others was ended, and no other could be started ({}): "
+    "it was not inspected. With --workers 1 none is needed."
+)
 _TRIES = 3
 """Processes that end while they start, one after the other, before no more are started. Basis: our own judgement."""
 _FAREWELL = 5.0
@@ -30,7 +34,7 @@ class _Gone(Exception):  # noqa: N818 - says what happened
     """The process that was at a batch is gone."""
 
 
-class _NotStarted(Exception):  # noqa: N818 - likewise
+class NotStarted(Exception):  # noqa: N818 - likewise
     """No process could be started; the message says what came of the last."""
 
 
@@ -104,19 +108,20 @@ class Pool:
         return batch
 
     def result(self, batch: Future[list[Record]], number: int, task: Task) -> Record:
-        """A plan's record out of its batch; ``task`` is tried once more, alone, where the batch was lost."""
+        """A plan's record out of its batch; ``task`` is tried once more, alone, where the batch was lost.
+
+        Raises ``NotStarted`` for a plan that came to no process.
+        """
         try:
             return batch.result()[number]
-        except _NotStarted as problem:
-            return lost(task.called, str(problem))
         except _Gone:  # One plan did it, and must not take the others along.
             pass
         try:
             alone = Batch(self, [task])
             self._waiting.appendleft(alone)
             return alone.result()[0]
-        except _NotStarted as problem:
-            return lost(task.called, str(problem))
+        except NotStarted as problem:  # It may be the one that ends processes, and must not end this one.
+            return lost(task.called, _ENDED_FIRST.format(problem))
         except _Gone:
             return lost(task.called, _ENDED)
 
@@ -181,11 +186,4 @@ class Pool:
                 self._fail(str(problem.strerror or problem))
         if not self._workers:
             while self._waiting:
-                self._waiting.popleft().set_exception(_NotStarted(_not_started(self._why)))
-
-
-def _not_started(why: str) -> str:
-    return (
-        f"no process could be started to inspect this plan ({why}): it was not inspected. "
-        "With --workers 1 none is needed."
-    )
+                self._waiting.popleft().set_exception(NotStarted(self._why))

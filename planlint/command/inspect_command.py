@@ -27,6 +27,7 @@ from planlint.reports.safe_words import visible
 from planlint.reports.tally import Tally, touches
 from planlint.settings.layered_settings import SettingsBroken, Shop
 from planlint.settings.settings_root import folder_of
+from planlint.text.plain_file import plain_bytes
 
 if TYPE_CHECKING:
     from planlint.collection.touched_plans import Change
@@ -240,9 +241,9 @@ def _marks(
     files = {shop.finder.settings_file(folder_of(each.path)) for each in found if isinstance(each, Found)}
     held = []
     for file in sorted(filter(None, files)):
-        with suppress(OSError):
+        with suppress(OSError, ValueError):
             held.append(
-                f"{told_from(root, str(file))}\0".encode("utf-8", "surrogateescape") + file.read_bytes()
+                f"{told_from(root, str(file))}\0".encode("utf-8", "surrogateescape") + plain_bytes(file)
             )
     return RunMarks(
         settings=mark_of(b"\0".join(held)) if held else None,
@@ -269,7 +270,7 @@ def _way(root: Path, plans: int, shop: Shop, wishes: Wishes) -> Way:
 
         cache = Cache(Path(wishes.cache)) if wishes.cache else Cache(root / FOLDER, within=root)
     workers = 1 if wishes.explain else wishes.workers or _cores()
-    return Way(shop.settings_for, wishes.budget, wishes.fixes, workers, None, cache)
+    return Way(shop.settings_for, wishes.budget, wishes.fixes, workers, None, cache, tell)
 
 
 def _cores() -> int:

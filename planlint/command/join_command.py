@@ -8,6 +8,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
+from planlint import __version__
 from planlint.collection.inspection_record import rejoined
 from planlint.collection.sharding import NotJoined, join
 from planlint.collection.told_once import told_once
@@ -17,10 +18,12 @@ from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import About, Inspection
+from planlint.inspection.plan_files import why
 from planlint.reports.run_marks import RunMarks
 from planlint.reports.safe_words import named_again, visible
 from planlint.reports.tally import Tally
-from planlint.text.source import PlanText
+from planlint.text.decode import utf8
+from planlint.text.source import Mistake, PlanText
 
 
 def join_reports(
@@ -63,13 +66,34 @@ def _read(file: str) -> dict[str, Any]:
 
     from planlint.reports.json_schema import Report  # noqa: PLC0415
 
+    report: Any = None
     try:
-        report: dict[str, Any] = json.loads(Path(file).read_text(encoding="utf-8"), parse_constant=_no_number)
+        text = utf8(Path(file).read_bytes())
+        if isinstance(text, Mistake):
+            raise CallWrong(f"{visible(file)} cannot be joined: {text.says}")
+        report = json.loads(text, parse_constant=_no_number)
         Report.model_validate(report, strict=True)
     except (OSError, ValidationError, ValueError, RecursionError) as problem:
-        why = getattr(problem, "strerror", None) or "it is no JSON report of this planlint"
-        raise CallWrong(f"{visible(file)} cannot be joined: {why}") from problem
-    return report
+        raise CallWrong(f"{visible(file)} cannot be joined: {_why(problem, report)}") from problem
+    return dict(report)
+
+
+def _why(problem: Exception, report: Any) -> str:
+    from pydantic import ValidationError  # noqa: PLC0415
+
+    if isinstance(problem, OSError):
+        return why(problem)
+    says = "it is no JSON report of this planlint"
+    if isinstance(problem, json.JSONDecodeError):
+        return f"{says}: line {problem.lineno}, column {problem.colno} is not JSON, or it breaks off there"
+    if isinstance(problem, ValidationError):
+        run = report.get("run") if isinstance(report, dict) else None
+        version = run.get("version") if isinstance(run, dict) else None
+        if isinstance(version, str) and version != __version__:
+            return f"it was written by planlint {version}, and this is {__version__}"
+        place = ", ".join(map(str, problem.errors(include_url=False)[0]["loc"]))
+        return f"{says}, by what stands at {place}" if place else says
+    return says
 
 
 def _no_number(word: str) -> None:

@@ -26,7 +26,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
 
     keep_apart([file], paths)
     try:
-        old = read_ledger(Path(file)) if Path(file).is_file() else Ledger()
+        old = read_ledger(Path(file)) if Path(file).exists() else Ledger()
     except LedgerBroken as problem:
         raise CallWrong(f"{problem}; or remove the file, to record everything anew") from problem
     lines: list[str] = []

@@ -6,8 +6,8 @@ import sys
 from pathlib import Path
 from typing import NamedTuple
 
-from planlint.text.decode import MOST_BYTES, decode
-from planlint.text.source import BYTE_ORDER_MARK, PlanText, Span
+from planlint.text.decode import MOST_BYTES, decode, shown
+from planlint.text.source import PlanText, Span
 
 STANDARD_INPUT = "-"
 SUFFIX = ".plan"
@@ -42,8 +42,7 @@ def decoded(called: str, data: bytes) -> PlanText | Refused:
     text = decode(called, data)
     if isinstance(text, PlanText):
         return text
-    shown = data.removeprefix(BYTE_ORDER_MARK).decode("utf-8", "replace") if len(data) <= MOST_BYTES else ""
-    return Refused(called, text.says, shown, text.span)
+    return Refused(called, text.says, shown(data) if len(data) <= MOST_BYTES else "", text.span)
 
 
 def why(problem: OSError | ValueError) -> str:

@@ -27,6 +27,8 @@ from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule, rule_book
 from planlint.rulebook.grades import GRADE_BY_WORD
 from planlint.rulebook.rule_files import Limit, read_page
+from planlint.text.decode import utf8
+from planlint.text.source import Mistake
 
 if TYPE_CHECKING:
     from planlint.geometry.piece import Piece
@@ -228,10 +230,13 @@ def _rule(name: str, folder: Path) -> Rule:
 
     file = folder / f"{name}.toml"
     try:
-        page = check_page(file.name, tomllib.loads(file.read_bytes().decode("utf-8")), called=str(file))
+        text = utf8(file.read_bytes())
+        if isinstance(text, Mistake):
+            raise _Unusable(f"its file {file} cannot be read: {text.says}")
+        page = check_page(file.name, tomllib.loads(text), called=str(file))
     except OSError as problem:
         raise _Unusable(f"its file {file} cannot be read: {problem.strerror}") from problem
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
+    except tomllib.TOMLDecodeError as problem:
         says = str(problem)
         raise _Unusable(f"its file {file} is not TOML: {says[:1].lower()}{says[1:]}") from problem
     except ValueError as problem:

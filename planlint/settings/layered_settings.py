@@ -13,7 +13,8 @@ from planlint.model.workshop import Buying, DrillingProfile, Humidity, Settings,
 from planlint.rulebook.grades import OFF
 from planlint.rulebook.limits import Limits
 from planlint.settings.settings_root import NAME, Finder, folder_of
-from planlint.text.decode import decode
+from planlint.text.decode import decode, shown
+from planlint.text.plain_file import plain_bytes
 from planlint.text.source import Mistake, PlanText, Span
 
 if TYPE_CHECKING:
@@ -179,37 +180,26 @@ def _read(file: Path) -> ShopFile | SettingsBroken:
 
     path = os.path.relpath(file)
     try:
-        text = decode(path, read_inside(file, file.parent, MOST_BYTES))
+        data = read_inside(file, file.parent, MOST_BYTES)
+        text = decode(path, data)
     except (OSError, ValueError) as problem:
         says = getattr(problem, "strerror", None) or str(problem)
         return SettingsBroken(PlanText(path, ""), [Mistake(Span(0, 0), f"it cannot be read: {says}")])
     if isinstance(text, Mistake):
-        return SettingsBroken(PlanText(path, ""), [Mistake(Span(0, 0), text.says)])
+        return SettingsBroken(PlanText(path, shown(data)), [text])
     found = read_shop_file(text, every_rule(), dict(own_rules().faults), str(file.parent))
     return found if isinstance(found, ShopFile) else SettingsBroken(text, found)
 
 
 def read_inside(file: Path, root: Path, most: int) -> bytes:
     """The bytes of a plain file that lies inside a folder, links followed. Raises ``OSError`` or ``ValueError``."""
-    import stat  # noqa: PLC0415
-
     try:
         real = file.resolve(strict=True)
     except RuntimeError as problem:
         raise ValueError("its links lead in a ring") from problem
     if not real.is_relative_to(root.resolve()):
         raise ValueError("it is a link that leads out of its collection")
-    # A pipe would hang, and a link put there just now is not followed.
-    flags = (
-        os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-    )
-    with open(os.open(real, flags), "rb") as opened:  # noqa: PTH123
-        if not stat.S_ISREG(os.fstat(opened.fileno()).st_mode):
-            raise ValueError("it is not a plain file")
-        data = opened.read(most + 1)
-    if len(data) > most:
-        raise ValueError(f"it is over {most // 1_000_000} MB")
-    return data
+    return plain_bytes(real, most, follow=False)  # A link that was put there just now is not followed.
 
 
 # ---------------------------------------------------------------- from values to settings

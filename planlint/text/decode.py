@@ -46,14 +46,27 @@ def decode(path: str, data: bytes) -> PlanText | Mistake:
         return Mistake(Span(0, 0), says)
     marked = data.startswith(BYTE_ORDER_MARK)
     body = data[3:] if marked else data
-    try:
-        text = body.decode("utf-8")
-    except UnicodeDecodeError as problem:
-        return _not_utf8(data, body, problem.start)
+    text = utf8(data)
+    if isinstance(text, Mistake):
+        return text
     hidden = body.translate(None, _PLAIN_BYTES) or body.count(b"\r") != body.count(b"\r\n")
     if hidden or not (body.isascii() or all(character not in text for character in _HIDDEN_BEYOND_ASCII)):
         return _hidden(text)
     return PlanText(path, text, marked)
+
+
+def utf8(data: bytes) -> str | Mistake:
+    """The text of any file, without the byte-order mark, or the place that is not UTF-8."""
+    body = data.removeprefix(BYTE_ORDER_MARK)
+    try:
+        return body.decode("utf-8")
+    except UnicodeDecodeError as problem:
+        return _not_utf8(data, body, problem.start)
+
+
+def shown(data: bytes) -> str:
+    """What can be seen of a file whose bytes are refused."""
+    return data.removeprefix(BYTE_ORDER_MARK).decode("utf-8", "replace")
 
 
 def _not_utf8(data: bytes, body: bytes, at: int) -> Mistake:
@@ -78,7 +91,7 @@ def _hidden(text: str) -> Mistake:
     where = f"line {text.count(chr(10), 0, at) + 1}, column {at - line_start + 1}"
     rest = len(places) - 1
     more = "" if not rest else f", and {rest} more after it" if rest > 1 else ", and one more after it"
-    says = f"{_what(text[at])} at {where}{more}: a plan holds only characters that can be seen; take it out"
+    says = f"{_what(text[at])} at {where}{more}: only characters that can be seen may stand here; take it out"
     return Mistake(Span(at, at + 1), says)
 
 
