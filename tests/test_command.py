@@ -318,7 +318,8 @@ def test_reader_that_goes_away(plans: Path) -> None:
     assert process.stderr
     process.stdout.read(10)
     process.stdout.close()
-    assert process.stderr.read() == b""
+    told = process.stderr.read().splitlines()
+    assert all(line.endswith(b"plans inspected") for line in told)  # How far it was, where that took long.
     assert process.wait() == 141
 
 

@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from planlint.command.report_forms import FORMS
 from planlint.findings.finding import Finding, Grade, Repair
 from planlint.inspection.inspection_result import Inspection, Trouble
 from planlint.reports.json_report import JsonReport
@@ -69,8 +70,11 @@ def test_reasons_of_accepted_findings_stand_in_every_report(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (folder / "a.plan").write_text(FAULTY + ACCEPT.format("it hangs on a nail"))
-    for form in ("text", "json", "sarif", "junit", "markdown"):
+    for form in FORMS:
         assert "it hangs on a nail" in called(capsys, "inspect", "a.plan", "--as", form)[1], form
+    pytest.importorskip("jinja2")
+    called(capsys, "inspect", "a.plan", "--write", "page=pages")
+    assert "it hangs on a nail" in (folder / "pages" / "index.html").read_text()
 
 
 def test_plans_are_grouped_by_owner(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -187,11 +191,12 @@ def test_a_thousand_hostile_names_come_back_from_every_form() -> None:
     cases = ElementTree.fromstring(out["junit"].encode())[0]
     assert len({case.attrib["classname"] for case in cases}) == 250
     entries = json.loads(out["quality"])
-    assert [each["location"]["path"] for each in entries if each["check_name"] == "lone-screw"] == [
-        written_out(name) for name, told in plans if told.findings
-    ]
+    for severity in ("critical", "info"):
+        assert [each["location"]["path"] for each in entries if each["severity"] == severity] == [
+            written_out(name) for name, told in plans if told.findings
+        ]
     lines = out["lines"].splitlines()
-    assert len(lines) == 300
+    assert len(lines) == 500
     for line in lines:
         match = LINE.fullmatch(line)
         assert match, line

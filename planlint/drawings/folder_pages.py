@@ -41,6 +41,8 @@ class FolderPages:
         self._folder = Path(folder)
         self._index = template("folder.html.jinja")
         self._plans: list[Drawn] = []
+        self._accepted: list[tuple[Drawn, str, str, str]] = []
+        """Of a plan: rule, place and reason."""
 
     def add(self, name: str, inspection: Inspection) -> None:
         """The next plan; ``name`` is its path from the root of the collection."""
@@ -55,7 +57,12 @@ class FolderPages:
         says = count(len(found), "finding") if found else "nothing is found"
         if inspection.crashed:
             says += ", not checked whole"
-        self._plans.append(Drawn(visible(name), title, says, quote(place.as_posix()), found))
+        drawn = Drawn(visible(name), title, says, quote(place.as_posix()), found)
+        self._plans.append(drawn)
+        self._accepted += (
+            (drawn, each.rule, visible(each.place) or "the whole piece", visible(each.reason or "none given"))
+            for each in inspection.accepted
+        )
 
     def _draw(self, to: Path, inspection: Inspection) -> None:
         settings = settings_in_force(inspection.path, inspection.source)
@@ -99,6 +106,7 @@ class FolderPages:
                     folders=sorted(folders.items()),
                     rules=sorted(rules.items()),
                     grades=[(grade.word, grades[grade]) for grade in sorted(grades, reverse=True)],
+                    accepted=self._accepted,
                     style=page_style(),
                     style_mark=style_mark(),
                 )

@@ -22,7 +22,7 @@ _COLON = re.compile(r":(?=\d)")
 
 
 class LineReport:
-    """What is found, and what could not be read; what is accepted or known has no line, and a sound plan none."""
+    """What is found, what a plan accepts, and what could not be read; what is known has no line, a sound plan none."""
 
     def __init__(self, write: Write) -> None:
         self._write = write
@@ -34,7 +34,9 @@ class LineReport:
         for trouble in inspection.crashed:
             self._line(name, inspection, Span(0, 0), "error", sentence(trouble.says), "not-checked")
         for finding in inspection.told:
-            self._line(name, inspection, finding.span, LEVELS[finding.grade], _says(finding), finding.rule)
+            self._line(name, inspection, finding.span, LEVELS[finding.grade], in_short(finding), finding.rule)
+        for finding in inspection.accepted:
+            self._line(name, inspection, finding.span, "note", accepted(finding), finding.rule)
 
     def end(self, _tally: Tally) -> None:
         """A line is whole in itself."""
@@ -46,6 +48,13 @@ class LineReport:
         self._write(f"{words}\n")
 
 
-def _says(finding: Finding) -> str:
+def accepted(finding: Finding) -> str:
+    """An accepted finding in one line, with the reason."""
+    why = f", because {finding.reason}" if finding.reason else ""
+    return f"Accepted{why}: {sentence(finding.says, finding.parts)}"
+
+
+def in_short(finding: Finding) -> str:
+    """What is wrong, and the first thing to do."""
     do = [f"Do: {sentence(repair.says, finding.parts)}" for repair in finding.repairs[:1]]
     return " ".join([sentence(finding.says, finding.parts), *do])

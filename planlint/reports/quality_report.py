@@ -12,6 +12,7 @@ import json
 from planlint.collection.findings_ledger import fingerprint, numbered
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
+from planlint.reports.line_report import accepted, in_short
 from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import Names, safe_json, sentence, visible
 from planlint.reports.tally import Tally
@@ -20,20 +21,22 @@ SEVERITIES = {Grade.STOP: "critical", Grade.CAUTION: "major", Grade.ADVICE: "min
 
 
 class QualityReport:
-    """What is found, and what could not be read, each an entry; what is accepted or known has none."""
+    """What is found, what the plans accept (as ``info``), and what could not be read; what is known has no entry."""
 
     def __init__(self, write: Write) -> None:
         self._write = write
         self._started = False
 
     def add(self, name: str, inspection: Inspection) -> None:
-        standing = set(map(id, inspection.findings))
+        known, kept = set(map(id, inspection.known)), set(map(id, inspection.accepted))
         for finding, entry in numbered(name, inspection):
-            if id(finding) in standing:
-                do = (f"Do: {each.says}" for each in finding.repairs[:1])
-                says = " ".join(sentence(each, finding.parts) for each in (finding.says, *do))
-                line = inspection.position(finding.span.start).line
-                self._entry(name, line, finding.rule, says, SEVERITIES[finding.grade], entry)
+            if id(finding) in known:
+                continue
+            severity, says = SEVERITIES[finding.grade], in_short(finding)
+            if id(finding) in kept:
+                severity, says = "info", accepted(finding)
+            line = inspection.position(finding.span.start).line
+            self._entry(name, line, finding.rule, says, severity, entry)
         names = Names(inspection.source.text)
         numbers: dict[str, int] = {}
         told = [
