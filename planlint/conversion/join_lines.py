@@ -155,17 +155,17 @@ def _old_joint_as_comment(sites: Sites, join: Join, statement: Statement) -> Ite
     if found is None:
         return
     where, item = found
-    said = tradition_words(sites, where, item)
+    said = tradition_words(sites.text, where, item)
     if where is statement:
         yield TextEdit(Span(_sides_told(statement).end, statement.span.end), f"  # was: {said}")
     else:
         yield TextEdit(where.span, f"# was: {said}")
 
 
-def tradition_words(sites: Sites, where: Statement, item: TraditionItem) -> str:
+def tradition_words(text: str, where: Statement, item: TraditionItem) -> str:
     """The old joint as the plan wrote it, from its name to its last measure."""
     ends = [item.kind.end, *(each.word.end for each in item.measures), *(word.end for word in item.words)]
-    return sites.text[slice(*where.at(item.kind.start, max(ends)))]
+    return text[slice(*where.at(item.kind.start, max(ends)))]
 
 
 # ---------------------------------------------------------------- where A sits on B

@@ -64,7 +64,7 @@ def joints_told(
 def _was(sites: Sites, join: Join) -> str:
     assert join.tradition is not None
     found = sites.tradition(join)
-    return " ".join(tradition_words(sites, *found).split()) if found else join.tradition.kind
+    return " ".join(tradition_words(sites.text, *found).split()) if found else join.tradition.kind
 
 
 def _stays(piece: Piece, sites: Sites, join: Join, verdict: Verdict) -> Converted:

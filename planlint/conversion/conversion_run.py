@@ -1,0 +1,365 @@
+"""One conversion while it is worked out: joints are refused one after another until the rest stands."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+
+from planlint.checks.locked_across_grain import Locked
+from planlint.checks.registry import By, hangs_on
+from planlint.conversion.conversion_result import Conversion
+from planlint.conversion.conversion_told import reasons_of
+from planlint.conversion.drilling_choices import Choice
+from planlint.conversion.drilling_search import search
+from planlint.conversion.drilling_trials import Drilled, Key, Trial, Tries, new_joins
+from planlint.conversion.join_lines import Choices
+from planlint.conversion.joins_like_others import WrittenOut
+from planlint.conversion.joints_told import Verdict, joints_told
+from planlint.conversion.kept_joints import crate, kept
+from planlint.conversion.lap_changes import Lap, find_laps, hanging_together
+from planlint.conversion.mirror_images import images_that_differ
+from planlint.conversion.plan_rewrite import Accepted, UnitsDiffer, idle_acceptances, rewritten
+from planlint.conversion.refused_joints import refusal
+from planlint.conversion.same_piece import moved
+from planlint.conversion.size_changes import Change, Conflict, work_out
+from planlint.conversion.statement_sites import Sites
+from planlint.findings.finding import Grade
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.inspection.inspection_result import Inspection
+from planlint.language.syntax_tree import Statement
+from planlint.model.plan import Join
+from planlint.model.workshop import Settings
+from planlint.text.source import PlanText
+
+_ONLY_IN_MIRROR = "it is told only as a mirror image: place its unit as it is told too, or tell it by itself"
+_IMAGE_STAYS = "{name} is told by the same words, as its mirror image, and stays"
+_FAR = "convert it there (--placed-in), or in a copy of its assembly here (--own-copy)"
+
+_UNITS_DIFFER = (
+    "the units of its assembly would have to be told differently, and one assembly tells them all: convert them alike, "
+    "or tell this unit on its own"
+)
+
+
+class Run:
+    """One conversion while it is worked out: joints are refused one after another until the rest stands."""
+
+    def __init__(
+        self,
+        source: PlanText,
+        settings: Settings,
+        before: Inspection,
+        sites: Sites,
+        joins: list[Join],
+        tries: Tries,
+        likes: WrittenOut | None,
+        *,
+        asked: bool,
+        thorough: bool,
+    ) -> None:
+        assert before.piece is not None
+        self.source = source
+        self.settings = settings
+        self.before = before
+        self.piece = before.piece
+        self.sites = sites
+        self.joins = joins
+        self.likes = likes
+        self.asked = asked
+        """Whether the joints were named one by one: then those are converted too that are better left."""
+        self.thorough = thorough
+        self.chosen: dict[Key, Choice] = {}
+        """What was chosen when more joints were to be converted."""
+        self.refused: dict[int, str] = {}
+        self.tried: dict[int, tuple[Trial, ...]] = {}
+        self.tries = tries
+        self.better_left: set[int] = set()
+        self.laps: Mapping[int, Lap] = {}
+        self.other_way: set[int] = set()
+        """Laps of which the other part is to run through, since the first way stopped."""
+
+    def run(self) -> Conversion:
+        for join in self.joins:
+            mates = self.sites.mates(join)
+            why = _ONLY_IN_MIRROR if all(map(self.sites.follows, mates)) else refusal(self.piece, join)
+            if why:
+                self.refused[join.index] = why
+        if not self.asked:
+            for join, why in kept(self.piece, self._open()):
+                self._keep(join.index, why)
+        while True:
+            change = self._change()
+            if not change.converted:
+                return self._told(change, self.source, {}, self.before)
+            try:
+                bare_text = rewritten(self.sites, change, {}, self.piece.placement)
+            except UnitsDiffer as differ:
+                self._give_up(self._told_in(change, differ.assembly), _UNITS_DIFFER)
+                continue
+            bare = inspect_text(bare_text, self.settings)
+            if not self._stands(change, bare):
+                continue
+            drilled = search(self.sites, change, bare, self.tries, self.chosen, thorough=self.thorough)
+            self.chosen = {key: each.taken.choice for key, each in drilled.items()}
+            if self._refuse_undrillable(change, bare, drilled):
+                continue
+            choices = self.chosen | self._anew(change, bare)
+            text, after = self._rewritten(change, choices)
+            if after.piece is None:
+                self._give_up(change.converted, "the plan around it could not be rewritten")
+                continue
+            if any([self._breaks_others(change, after), self._locks(change, after)]):
+                continue
+            if self._pockets_fail(change, after):
+                continue
+            return self._told(change, text, drilled, after)
+
+    def _rewritten(self, change: Change, choices: Choices) -> tuple[PlanText, Inspection]:
+        """The new plan and what is found in it; an acceptance is told only where it accepts something."""
+        idle = idle_acceptances(self.before)
+        text = self._text(change, choices, idle)
+        while True:
+            after = inspect_text(text, self.settings)
+            more = idle_acceptances(after) - idle
+            if not more:
+                return text, after
+            idle |= more
+            again = self._text(change, choices, idle)
+            if again == text:
+                return text, after
+            text = again
+
+    def _text(self, change: Change, choices: Choices, idle: frozenset[Accepted]) -> PlanText:
+        text = rewritten(self.sites, change, choices, self.piece.placement, idle)
+        return text if self.likes is None else self.likes.told_again(text, self.settings)
+
+    def _keep(self, index: int, why: str) -> None:
+        """Leave a joint that is better left, unless it is asked for."""
+        if index not in self.refused:
+            self.refused[index] = why
+            self.better_left.add(index)
+
+    def _out_of_reach(self, change: Change) -> Iterator[tuple[list[int], str]]:
+        """Parts and joints that would change where they cannot: in another file, or told as mirror images; with the
+        joints that change them."""
+        for name in dict.fromkeys((*change.slices, *change.remains)):
+            part = self.piece.plan.part_by_name[name]
+            if self.sites.elsewhere(part):
+                near = [index for index in change.converted if part in self.piece.plan.joins[index].parts]
+                yield near, f"{name} would change and stands in another file: {_FAR}"
+        for name, other in images_that_differ(self.piece, self.sites, change):
+            near = [
+                index
+                for index in change.converted
+                if {name, other}.intersection(part.name for part in self.piece.plan.joins[index].parts)
+            ]
+            yield (
+                near,
+                f"{name} is told as the mirror image of {other}, and would be so no longer: tell each by itself first",
+            )
+        for index in change.outputs:
+            if not self.sites.own_join(self.piece.plan.joins[index]):
+                near = [index] if index in change.converted else list(change.converted)
+                yield near, f"{self.piece.plan.joins[index].name} stands in another file: {_FAR}"
+
+    def _anew(self, change: Change, bare: Inspection) -> dict[Key, Choice]:
+        """Joints that keep their pockets, but not their screws: those no longer suit where the parts now meet."""
+        assert bare.piece is not None
+        found = {}
+        for key, join in new_joins(bare.piece.plan, change).items():
+            if not join.pockets or join.screws is None or join.screws.length is None:
+                continue
+            if any(
+                finding.joint == join.name and hangs_on(finding.rule, By.SCREWS) for finding in bare.findings
+            ):
+                found[key] = Choice(in_b=False, face=join.pockets[0].face, count=0)
+        return found
+
+    def _pockets_fail(self, change: Change, after: Inspection) -> bool:
+        """Whether pockets that the plan has already stop in the new joint and did not in the old: it stays."""
+        assert after.piece is not None
+        known = {(finding.rule, finding.joint) for finding in self.before.findings}
+        again = False
+        for key, join in new_joins(after.piece.plan, change).items():
+            old = self.piece.plan.joins[key[0]]
+            if not old.pockets:
+                continue
+            for finding in after.findings:
+                worse = finding.joint == join.name and finding.grade is Grade.STOP
+                if worse and (finding.rule, old.name) not in known:
+                    self._give_up([key[0]], f"with the pockets that the plan has, {finding.says}")
+                    again = True
+        return again
+
+    def _open(self) -> list[Join]:
+        """The joins not refused; those that the same words tell as mirror images stay with one that is."""
+        for join in self.joins:
+            stays = next((each for each in self.sites.mates(join) if each.index in self.refused), None)
+            if stays is not None and join.index not in self.refused:
+                why = _IMAGE_STAYS.format(name=stays.name)
+                if stays.index in self.better_left:
+                    self._keep(join.index, why)
+                self.refused.setdefault(join.index, f"{why}: {self.refused[stays.index]}")
+        return [join for join in self.joins if join.index not in self.refused]
+
+    def _change(self) -> Change:
+        while True:
+            laps = find_laps(self.piece, self._open(), frozenset(self.other_way))
+            self.laps = laps.laps
+            self.refused.update(laps.refused)
+            if not self.asked and self._crates(laps.laps):
+                continue
+            wanted = self._open()
+            change = work_out(self.piece, self.sites, wanted, laps.laps)
+            if isinstance(change, Conflict):
+                self._give_up(change.joins, change.why)
+                continue
+            far = next(iter(self._out_of_reach(change)), None)
+            if far is None:
+                return change
+            self._give_up(*far)
+
+    def _crates(self, laps: Mapping[int, Lap]) -> bool:
+        """Whether laps hang together of which too many would be cut up: they are left."""
+        again = False
+        for group in hanging_together([lap.join for lap in laps.values()]):
+            why = crate(laps[join.index] for join in group)
+            if why:
+                again = True
+                for join in group:
+                    self._keep(join.index, why)
+        return again
+
+    def _told_in(self, change: Change, assembly: Statement) -> Iterable[int]:
+        """The converted joints that touch what an assembly tells."""
+        start, end = assembly.span.start, max(each.span.end for each in (assembly, *assembly.details))
+        for index in change.converted:
+            sites = [
+                self.sites.joins[index],
+                *(self.sites.parts[p.name] for p in self.piece.plan.joins[index].parts),
+            ]
+            if any(start <= site.statement.span.start <= end for site in sites):
+                yield index
+
+    def _give_up(self, joins: Iterable[int], why: str) -> None:
+        for index in joins:
+            self.refused.setdefault(index, why)
+
+    def _stands(self, change: Change, bare: Inspection) -> bool:
+        """Whether every part lies where it did; else the joints of those that do not are refused."""
+        if bare.piece is None:
+            self._give_up(change.converted, _unreadable(bare))
+            return False
+        astray = set(moved(self.piece, bare.piece, change))
+        if not astray:
+            return True
+        near = {
+            index
+            for index in change.converted
+            if any(part.name in astray for part in self.piece.plan.joins[index].parts)
+        }
+        why = "its parts would not stay where they are: the plan places them in a way that cannot be rewritten exactly"
+        self._give_up(near or change.converted, why)
+        return False
+
+    def _refuse_undrillable(self, change: Change, bare: Inspection, drilled: Mapping[Key, Drilled]) -> bool:
+        assert bare.piece is not None
+        again = False
+        for key, join in new_joins(bare.piece.plan, change).items():
+            if join.pockets:
+                continue
+            found = drilled.get(key)
+            if found is None:
+                self._give_up([key[0]], "the parts meet face on face, where no pocket can be drilled")
+                again = True
+            elif found.taken.cost[0] and key[0] in self.laps and key[0] not in self.other_way:
+                self.other_way.add(key[0])
+                again = True
+            elif found.taken.cost[0]:
+                self.tried[key[0]] = found.tried
+                why = (
+                    f"no way to drill it was found before the search was broken off, {found.untried} were not tried"
+                    if found.untried
+                    else "every way of drilling it stops"
+                )
+                self._give_up([key[0]], f"{why}: {reasons_of(found.tried, self.sites.unit)}")
+                again = True
+            elif found.taken.unfit(self.piece.plan.joins[key[0]]):
+                self.tried[key[0]] = found.tried
+                why = "a mitre is screwed only where its stock is wide enough and no bore breaks out of it"
+                self._give_up([key[0]], f"{why}: {reasons_of(found.tried, self.sites.unit)}")
+                again = True
+        return again
+
+    def _breaks_others(self, change: Change, after: Inspection) -> bool:
+        """Whether a joint that is not converted now stops, and did not before: what did it is taken back."""
+        assert after.piece is not None
+        known = Counter(finding.identity for finding in self.before.findings)
+        whole = {each.name: each.part.name for pieces in change.slices.values() for each in pieces}
+        told = {(finding.rule, frozenset(finding.parts)) for finding in self.before.findings}
+        new_names = {join.name for join in new_joins(after.piece.plan, change).values()}
+        again = False
+        for finding in after.findings:
+            if finding.grade is not Grade.STOP or finding.joint in new_names or known[finding.identity]:
+                continue
+            parts = frozenset(whole.get(name, name) for name in finding.parts)
+            if parts != frozenset(finding.parts) and (finding.rule, parts) in told:
+                continue  # It was found of the part when that was one.
+            near = [
+                index
+                for index in change.converted
+                if any(
+                    each.a.name in finding.parts or each.b.name in finding.parts
+                    for each in change.outputs[index]
+                )
+            ]
+            if near:
+                where = finding.joint or ", ".join(finding.parts)
+                self._give_up(near, f"it would bring {finding.rule} upon {where}: {finding.says}")
+                again = True
+        return again
+
+    def _locks(self, change: Change, after: Inspection) -> bool:
+        """Whether screws would hold wood fast that is free to move: boards in tongues move each by itself."""
+        known = Counter(finding.identity for finding in self.before.findings)
+        again = False
+        for finding in after.findings:
+            if finding.rule != "locked-across-grain" or known[finding.identity]:
+                continue
+            fact = finding.judged(Locked)
+            panel = {part.name for part in fact.panel}
+            ends = [
+                (index, {each.a.name, each.b.name})
+                for index in change.converted
+                for each in change.outputs[index]
+            ]
+            near = [index for index, names in ends if names <= panel] or [
+                index for index, names in ends if names & panel and names & set(fact.held_by)
+            ]
+            if near:
+                self._give_up(near, f"screws would hold wood that is free to move now: {finding.says}")
+                again = True
+        return again
+
+    def _told(
+        self, change: Change, text: PlanText, drilled: Mapping[Key, Drilled], after: Inspection
+    ) -> Conversion:
+        verdict = Verdict(self.refused, self.tried, frozenset(self.better_left))
+        joints, elsewhere = joints_told(self.before, self.sites, change, self.joins, drilled, after, verdict)
+        return Conversion(
+            self.source,
+            text,
+            joints,
+            (),
+            after.crashed,
+            self.before,
+            after,
+            elsewhere,
+            self.sites.unit,
+            late=self.tries.late,
+        )
+
+
+def _unreadable(bare: Inspection) -> str:
+    said = bare.unread[0].says if bare.unread else "it could not be placed"
+    return f"the plan would no longer read: {said}"
