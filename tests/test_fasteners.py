@@ -14,7 +14,7 @@ from planlint.language.tidy_layout import tidied
 from planlint.model.workshop import Settings
 from planlint.reports.safe_words import measured
 from planlint.reports.steps_entry import steps_entry
-from planlint.reports.steps_report import steps_told
+from planlint.reports.steps_report import sheet_steps
 from planlint.sheet.shop_sheet import shop_sheet
 from planlint.text.source import PlanText
 from planlint.wording.fastener_words import fastener_places
@@ -214,11 +214,10 @@ def test_all_are_told_in_the_steps_and_bought_once() -> None:
     inspection = inspect_text(PlanText("x.plan", case(line.format("l"), line.format("r"))), Settings())
     assert inspection.piece is not None
     steps = work_steps(inspection.piece)
-    told = steps_told(inspection.piece, steps)
-    assert "3 No. 8 screws 2 in long, through the left of side_l into shelf" in " ".join(
-        " ".join(told).split()
-    )
-    assert "clearance 11/64 in, pilot 3/32 in, countersunk" in " ".join(" ".join(told).split())
+    told, _ = sheet_steps(inspection.piece, steps)
+    words = " ".join(line.words for lines in told for line in lines)
+    assert "3 No. 8 screws 2 in long, through the left of side_l into shelf" in words
+    assert "clearance 11/64 in, pilot 3/32 in, countersunk" in words
     entry = steps_entry("x.plan", inspection.piece, steps)
     fasteners = [each for step in entry["steps"] for joint in step["joints"] for each in joint["fasteners"]]
     assert Counter(each["kind"] for each in fasteners) == {"screws": 2}

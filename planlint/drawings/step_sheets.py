@@ -52,16 +52,32 @@ def step_sheet(piece: Piece, step: Step, of: int) -> Sheet:
 
 MOST_LINES = 9
 """Lines of words under the picture of a step. Basis: our own judgement, so that the picture keeps its room."""
-SMALL = (118.0, 74.0)
-"""Paper of a picture beside words, mm. Basis: our own judgement, as wide as names stay readable beside it."""
+SMALL = (108.0, 52.0)
+"""Most paper of a picture beside words, mm. Basis: our own judgement, as wide as names stay readable beside it."""
 
 
 def step_sketch(piece: Piece, step: Step) -> Sheet:
-    """The picture of one step alone, to stand beside the words of the order of work."""
+    """The picture of one step alone, no higher than it has to be, to stand with the words of the order of work."""
     wide, high = SMALL
     title = f"Step {step.number}"
     items = step_picture(piece, step, (1.0, 1.0, wide - 1.0, high - 1.0))
+    ys = [y for item in items for y in _heights(item)] or [0.0, high]
+    top, high = min(ys) - 1.0, max(ys) - min(ys) + 2.0
+    items = [_raised(item, top) for item in items]
     return Sheet(f"sketch-{step.number}", title, " ".join(step_words(piece, step)), wide, high, tuple(items))
+
+
+def _heights(item: Item) -> tuple[float, ...]:
+    """From where to where it reaches, down the paper."""
+    if isinstance(item, Text):
+        return item.at[1] - item.size, item.at[1] + item.size / 3
+    return tuple(y for _, y in item.points)
+
+
+def _raised(item: Item, by: float) -> Item:
+    if isinstance(item, Text):
+        return item._replace(at=(item.at[0], item.at[1] - by))
+    return item._replace(points=tuple((x, y - by) for x, y in item.points))
 
 
 def step_words(piece: Piece, step: Step) -> list[str]:

@@ -108,17 +108,17 @@ def _hung(piece: Piece) -> Iterator[str]:
 
 def screws_told(piece: Piece) -> Told | None:
     """What the screws of each joint carry under the loads of the plan; ``None`` without any."""
-    rows = [
-        (visible(join.name), *told)
-        for join in piece.plan.joins
-        if (told := _carries(piece, join)) is not None
-    ]
+    rows: dict[tuple[str, str, str], list[str]] = {}
+    for join in piece.plan.joins:
+        if (told := _carries(piece, join)) is not None:
+            rows.setdefault(told, []).append(visible(join.name))
     if not rows:
         return None
     words = (
         "The most that one screw of each joint carries under the loads of the plan and the piece's own weight.",
     )
-    return Told(words, ("Joint", "Pulling", "Across", "Of what is allowed"), tuple(rows))
+    head = ("Joint", "Pulling", "Across", "Of what is allowed")
+    return Told(words, head, tuple((listed(names, len(names)), *told) for told, names in rows.items()))
 
 
 def carries(piece: Piece, join: Join) -> str | None:

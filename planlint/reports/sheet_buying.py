@@ -23,7 +23,12 @@ def buying_section(sheet: ShopSheet) -> Section:
     if sheet.unsettled:
         names = listed([visible(each.joint) for each in sheet.unsettled])
         rows.append(("not known", "", f"what holds {names}: not settled by the plan, and not counted"))
-    return Section("To buy", tuple(_words(sheet)), Table(("How many", "Wood and price", "What"), tuple(rows)))
+    return Section(
+        "To buy",
+        tuple(_words(sheet)),
+        Table(("How many", "Wood and price", "What"), tuple(rows)),
+        narrow=True,
+    )
 
 
 def _words(sheet: ShopSheet) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from math import ceil
 
@@ -24,15 +24,37 @@ _HOW = {
 
 
 def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
+    silent: dict[str, list[Purchase]] = {}
+    laid = [buy for buy in sheet.buying if buy.why is None]
     for buy in sheet.buying:
-        title = f"How to cut {stock_words(buy.stock, sheet.unit)}"
-        out = tuple(_left_out(buy, sheet.unit, numbers))
         if buy.why is not None:
-            yield Section(title, (_why(buy, sheet.unit), *out))
-        elif buy.boards is not None:
+            silent.setdefault(buy.why, []).append(buy)
+    words: tuple[str, ...] = (_saw(sheet, laid),) if laid else ()
+    for buy in laid:
+        title = f"How to cut {stock_words(buy.stock, sheet.unit)}"
+        out = (*words, *_left_out(buy, sheet.unit, numbers))
+        words = ()
+        if buy.boards is not None:
             yield _from_boards(title, buy, sheet, numbers, out)
         elif buy.panels is not None and buy.panel is not None:
             yield _from_panels(title, buy, sheet, numbers, out)
+    for why, buys in silent.items():
+        out = tuple(words for buy in buys for words in _left_out(buy, sheet.unit, numbers))
+        stocks = [_with_total(buy, sheet.unit) for buy in buys]
+        title = f"Not laid out: {listed(stocks, most=len(stocks))}"
+        yield Section(title, (_WHY[why].format(**_sold_as(sheet.unit)), *out))
+
+
+def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
+    """What each cut and each trim takes, and what the drawings show: once for all stock."""
+    kerf, trim, edge = (length(each, sheet.unit) for each in (*sheet.saw, sheet.edge_trim))
+    told = f"Each cut takes {kerf}; {trim} is trimmed from each end"
+    if sheet.edge_trim and any(buy.stock.sheet for buy in laid):
+        told += f" and {edge} from each edge of a sheet"
+    told += ". Defects and end checks are yours to see: what does not fall into the trims or what is left takes more."
+    if any(buy.panels for buy in laid):
+        told += " Of a sheet cut the strips first, then the parts from each strip, as the drawing numbers the cuts."
+    return told
 
 
 def _left_out(buy: Purchase, unit: str, numbers: dict[str, int]) -> Iterator[str]:
@@ -51,9 +73,9 @@ def _left_out(buy: Purchase, unit: str, numbers: dict[str, int]) -> Iterator[str
 
 
 _WHY = {
-    "no length": "Neither the plan nor the shop's settings say in what lengths it is sold: {total} in all, before "
-    "kerfs and trims. Write the length sold behind the stock (`, {board}`), or keep it in [stock].",
-    "no width": "Neither the plan nor the shop's settings say how wide it is sold: {total} in all.",
+    "no length": "Neither the plan nor the shop's settings say in what lengths it is sold. Write the length behind the "
+    "stock (`, {board}`), or keep it in [stock].",
+    "no width": "Neither the plan nor the shop's settings say how wide it is sold.",
     "no sheet size": "Neither the plan nor the shop's settings say the size of the sheets: write it behind the stock "
     "(`, {sheet}`), or keep it in [stock].",
     "too large": "Nothing that is sold gives any of these parts.",
@@ -61,13 +83,19 @@ _WHY = {
 }
 
 
-def _why(buy: Purchase, unit: str) -> str:
+def _sold_as(unit: str) -> dict[str, str]:
+    if in_inches(unit):
+        return {"board": "8 ft", "sheet": "48 in x 96 in"}
+    return {"board": "2400 mm", "sheet": "1220 mm x 2440 mm"}
+
+
+def _with_total(buy: Purchase, unit: str) -> str:
+    """Of boards and planks also how long all parts are together."""
+    words = stock_words(buy.stock, unit)
+    if buy.why not in {"no length", "no width"}:
+        return words
     whole = sum((part.length * part.count for part in buy.parts), Fraction(0))
-    return _WHY[buy.why or ""].format(
-        total=length(whole, unit),
-        board="8 ft" if in_inches(unit) else "2400 mm",
-        sheet="48 in x 96 in" if in_inches(unit) else "1220 mm x 2440 mm",
-    )
+    return f"{words} ({length(whole, unit)} in all, before kerfs and trims)"
 
 
 def _from_boards(
@@ -100,7 +128,6 @@ def _from_boards(
     words = (
         *out,
         f"{buy.count} {'board' if buy.count == 1 else 'boards'}. {how}",
-        f"Each cut takes {length(saw.kerf, sheet.unit)}; {length(saw.trim, sheet.unit)} is trimmed from each end.",
     )
     head = ("Boards", "Long", "Cut, in this order", "Left")
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
@@ -139,9 +166,6 @@ def _from_panels(
     words = (
         *out,
         f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}{_of_all(buy)}. {how}",
-        f"Each cut takes {length(sheet.saw.kerf, sheet.unit)}; {length(sheet.saw.trim, sheet.unit)} is trimmed from "
-        f"each end{_edge_trim(buy, sheet)}. Cut the strips first, then the parts from each strip, as the "
-        "drawing numbers the cuts.",
     )
     head = (what.capitalize(), "First", "then crosscut" if buy.panels.sheets[0].along else "then cut")
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
@@ -156,12 +180,6 @@ def _of_all(buy: Purchase) -> str:
     if not buy.others:
         return ""
     return f", of the {buy.others + 1} sizes kept the one that takes least"
-
-
-def _edge_trim(buy: Purchase, sheet: ShopSheet) -> str:
-    if not sheet.edge_trim or not buy.stock.sheet:
-        return ""
-    return f" and {length(sheet.edge_trim, sheet.unit)} from each edge"
 
 
 def _unit_of(buy: Purchase, strip: Strip, unit: str) -> str:

@@ -14,7 +14,7 @@ from planlint.reports.sheet_buying import buying_section
 from planlint.reports.sheet_cutting import cutting_sections, stock_words
 from planlint.reports.sheet_section import Note, Section, Table
 from planlint.sheet.cut_list import CutPart
-from planlint.sheet.drilling_setups import DrillingSetUp, alike
+from planlint.sheet.drilling_setups import alike
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import in_inches, length, to_sixteenth
 
@@ -42,7 +42,10 @@ def sheet_sections(sheet: ShopSheet) -> tuple[Section, ...]:
             buying_section(sheet),
             *_drilling(sheet),
             _finish(sheet),
-            *(Section(what, t.words, Table(t.head, t.rows)) for what, t in loads_told(sheet.piece)),
+            *(
+                Section(what, t.words, Table(t.head, t.rows), narrow=True)
+                for what, t in loads_told(sheet.piece)
+            ),
         )
         if section is not None
     )
@@ -125,6 +128,14 @@ def _where(finding: Finding) -> str:
 
 def _parts(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
     head = ("No.", "How many", "Length", "Width", "Thick", "Then", "Parts")
+    every = [part for group in sheet.parts for part in group.parts]
+    words = "Length runs with the grain."
+    if any(part.ends for part in every):
+        words += " A length with slanted ends is from long point to long point."
+    if any(part.shaped for part in every):
+        words += " A length with tenons, tongues or tails is with these."
+    if any(part.worked or part.rough for part in every):
+        words += " What is then cut into a part is set out below its table, from its sides as they lie in the piece."
     for group in sheet.parts:
         first: dict[object, int] = {}
         rows, notes = [], []
@@ -136,16 +147,9 @@ def _parts(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
             rows.append((str(number), str(part.count), *sizes, "below" if cuts else "square", names))
             if cuts:
                 notes.append(Note(f"No. {number}: {names}", cuts))
-        words = "Length runs with the grain."
-        if any(part.ends for part in group.parts):
-            words += " A length with slanted ends is from long point to long point."
-        if any(part.shaped for part in group.parts):
-            words += " A length with tenons, tongues or tails is with these."
-        if notes:
-            words += " What is then cut into each is set out below, from its sides as they lie in the piece."
         yield Section(
             f"Parts to cut from {stock_words(group.stock, sheet.unit)}",
-            (words,),
+            (words,) if group is sheet.parts[0] else (),
             Table(head, tuple(rows)),
             notes=tuple(notes),
         )
@@ -165,6 +169,16 @@ def _rough(part: CutPart) -> Iterator[str]:
 
 
 def _drilling(sheet: ShopSheet) -> Iterator[Section]:
+    if sheet.drilling:
+        yield Section(
+            "Drilling and driving",
+            (
+                "For each setting of the fixture drill and drive one joint in scrap of the same thickness first, with "
+                "each of its screws. Coarse thread for soft wood and sheet stuff, with a light clutch; fine for "
+                "hardwood, with more; stop as the joint closes." + _not_here(sheet),
+            ),
+            narrow=True,
+        )
     for set_up in sheet.drilling:
         unit = sheet.unit
         mixed = len(set_up.screws) > 1
@@ -177,35 +191,27 @@ def _drilling(sheet: ShopSheet) -> Iterator[Section]:
             )
             for each in alike(set_up.rows)
         )
+        screws = [
+            f"{count} {thread} {screw_length(long, unit)}, No. {gauge}"
+            for thread, long, gauge, count in set_up.screws
+        ]
         yield Section(
             f"Pockets in {length(set_up.thickness, unit)} stock",
             (
                 f"Set the fixture for {length(set_up.thickness, unit)}: the shoulder lies "
                 f"{length(set_up.setback, unit)} back from the joint along the bore, and the wide bit goes in "
-                f"{to_sixteenth(set_up.depth, unit)} from where its edge first touches: set its stop by that.",
-                _screws(set_up, unit) + _not_here(sheet),
-                "Drill and drive one joint in scrap of the same thickness first"
-                + (", with each of these screws." if mixed else "."),
+                f"{to_sixteenth(set_up.depth, unit)} from where its edge first touches: set its stop by that. "
+                f"Screws: {listed(screws)}.",
             ),
             Table(("Parts", "Face and end", "Pockets at"), rows),
+            narrow=True,
         )
-
-
-def _screws(set_up: DrillingSetUp, unit: str) -> str:
-    told = [
-        f"{count} {thread} {screw_length(long, unit)}, No. {gauge}"
-        for thread, long, gauge, count in set_up.screws
-    ]
-    return (
-        f"Screws: {listed(told)}. Coarse thread for soft wood and sheet stuff, fine for hardwood; a light clutch "
-        "in soft and sheet stuff, more in hardwood, and stop as the joint closes."
-    )
 
 
 def _not_here(sheet: ShopSheet) -> str:
     """The joints whose pockets are in no set-up."""
     names = [visible(each.joint) for each in sheet.unsettled if "pockets" in each.what]
-    return f" Not among them: {listed(names)}, not settled yet." if names else ""
+    return f" Not below: {listed(names)}, not settled yet." if names else ""
 
 
 def _finish(sheet: ShopSheet) -> Section | None:
@@ -224,4 +230,4 @@ def _finish(sheet: ShopSheet) -> Section | None:
         )
     if sheet.unfinished:
         words.append(f"Finish {_names(sheet.unfinished)} on both faces: solid wood that dries unevenly cups.")
-    return Section("Plugs and finish", tuple(words)) if words else None
+    return Section("Plugs and finish", tuple(words), narrow=True) if words else None

@@ -7,7 +7,7 @@ from html import escape
 
 from planlint.reports.sheet_document import sheet_sections
 from planlint.reports.sheet_section import Picture, Section
-from planlint.reports.steps_report import steps_told
+from planlint.reports.steps_report import StepLine, sheet_steps
 from planlint.sheet.shop_sheet import ShopSheet
 
 _STYLE = """
@@ -28,9 +28,12 @@ figure { margin: 0; width: min(100%, 28rem); break-inside: avoid; }
 figure.board { width: 100%; }
 figcaption { font-size: .9rem; }
 svg { width: 100%; height: auto; display: block; }
-pre { white-space: pre-wrap; font: inherit; margin: .4rem 0; }
+h3 { font-size: 1rem; margin: .5rem 0 .2rem; }
+.step p { margin: .1rem 0; }
+.step p.joint { margin-top: .4rem; font-style: italic; }
+.step p.of { padding-left: 1.2rem; }
 .step { display: flex; flex-wrap: wrap; gap: .5rem 1.5rem; border-bottom: 1px solid #9996; }
-.step pre { flex: 1 1 26rem; }
+.step > div { flex: 1 1 26rem; }
 .step figure { flex: 0 1 20rem; }
 @media print {
   body { font-size: 9.5pt; margin: 0; max-width: none; }
@@ -41,9 +44,6 @@ pre { white-space: pre-wrap; font: inherit; margin: .4rem 0; }
   .step::after { content: ''; display: block; clear: both; }
 }
 """
-
-LETTERS = 70
-"""Of a line of a step's words where its picture stands beside them. Basis: the page's width, measured."""
 
 
 def sheet_html(sheet: ShopSheet, sketches: Mapping[int, str] | None = None, style: str = "") -> str:
@@ -134,10 +134,18 @@ def _steps(sheet: ShopSheet, sketches: Mapping[int, str]) -> Iterator[str]:
     if sheet.piece is None or not sheet.steps:
         return
     yield "<section><h2>Order of work</h2>"
-    *told, ended = steps_told(sheet.piece, sheet.steps, LETTERS, sheet.stops)
-    for step, words in zip(sheet.steps, told, strict=True):
-        yield f'<div class="step"><pre>{escape(words)}</pre>'
+    told, behind = sheet_steps(sheet.piece, sheet.steps, sheet.stops)
+    for step, lines in zip(sheet.steps, told, strict=True):
+        yield f'<div class="step"><div>{"".join(map(_step_line, lines))}</div>'
         if step.number in sketches:
             yield f"<figure>{sketches[step.number]}</figure>"
         yield "</div>"
-    yield f"<pre>{escape(ended)}</pre></section>"
+    yield f"{''.join(map(_step_line, behind))}</section>"
+
+
+def _step_line(line: StepLine) -> str:
+    if not line.depth and not line.label:
+        return f"<h3>{escape(line.words)}</h3>"
+    label = f"<b>{escape(line.label)}</b> " if line.label else ""
+    kind = ' class="of"' if line.depth > 1 else "" if line.label else ' class="joint"'
+    return f"<p{kind}>{label}{escape(line.words)}</p>"

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from planlint.reports.sheet_document import sheet_sections
 from planlint.reports.sheet_section import Picture, Section
-from planlint.reports.steps_report import steps_told
+from planlint.reports.steps_report import StepLine, sheet_steps
+from planlint.reports.two_columns import GUTTER, two_columns
 from planlint.sheet.shop_sheet import ShopSheet
 
 if TYPE_CHECKING:
@@ -20,15 +21,12 @@ if TYPE_CHECKING:
 PAPERS = {"letter": (612.0, 792.0), "a4": (595.27, 841.89)}
 """Points of 1/72 in: ANSI/ASME Y14.1 size A, and ISO 216 A4."""
 MARGIN = 40.0
-STEP_WORDS = 0.6
-"""The share of a line that a step's words take where a picture stands beside them. Basis: our own judgement."""
-LETTER = 4.2
-"""Points that a letter of a step's words takes, the wide ones counted. Basis: measured."""
-STEP_LEADING = 10.0
+SKETCH = 0.84
+"""The share of a column that the picture of a step takes. Basis: our own judgement, as names in it stay readable."""
 SHORT = 0.15
-"""The share of a line up to which a column is never wrapped. Basis: our own judgement."""
-MOST_BESIDE = 620.0
-"""Points of words up to which the picture stands beside them: less than a page. Basis: the pages' height."""
+"""The share of a line up to which a column of a table is never wrapped. Basis: our own judgement."""
+MANY_SLABS = 8
+"""Parts on a board, or a sheet, up to which half a page is wide enough for it. Basis: our own judgement."""
 
 
 class NoPdf(RuntimeError):  # noqa: N818 - says what is missing
@@ -65,13 +63,19 @@ def sheet_pdf(sheet: ShopSheet, paper: str = "letter", sketches: Mapping[int, Sk
         invariant=1,
     )
     room = size[0] - 2 * MARGIN
-    pages = _Pages(room)
-    story = [pages.title(f"Shop sheet: {sheet.title}")]
+    page, column = _Pages(room), _Pages((room - GUTTER) / 2)
+    story = [page.title(f"Shop sheet: {sheet.title}")]
+    beside: list[Any] = []
     for section in sheet_sections(sheet):
-        story += pages.section(section)
+        if section.narrow:
+            beside += column.section(section)
+            continue
+        story += [two_columns(beside, room)] if beside else []
+        story += page.section(section)
+        beside = []
     if sheet.piece is not None and sheet.steps:
-        story.append(pages.heading("Order of work"))
-        story += pages.steps(sheet, sheet.piece, sketches or {})
+        beside += [column.heading("Order of work"), *column.steps(sheet, sheet.piece, sketches or {})]
+    story += [two_columns(beside, room)] if beside else []
 
     def foot(canvas: Any, _document: Any) -> None:
         canvas.setFont("Vera", 7)
@@ -99,20 +103,22 @@ class _Pages:
         for name, file in (("Vera", "Vera.ttf"), ("VeraBold", "VeraBd.ttf")):
             pdfmetrics.registerFont(TTFont(name, file))
         self.room = room
-        self.body = ParagraphStyle("body", fontName="Vera", fontSize=8.5, leading=11.5, spaceAfter=2)
+        self.body = ParagraphStyle("body", fontName="Vera", fontSize=8, leading=10.2, spaceAfter=1.5)
         self.bold = ParagraphStyle("bold", parent=self.body, fontName="VeraBold")
-        self.note = ParagraphStyle("note", parent=self.bold, spaceBefore=4)
+        self.note = ParagraphStyle("note", parent=self.bold, spaceBefore=3, keepWithNext=True)
+        self.step = ParagraphStyle("step", parent=self.body, fontSize=7.6, leading=9.4, spaceAfter=1)
+        self.joint = ParagraphStyle("joint", parent=self.step, leftIndent=8, firstLineIndent=-8)
         self.item = ParagraphStyle("item", parent=self.body, leftIndent=16, firstLineIndent=-8)
         self.head = ParagraphStyle(
             "head",
             parent=self.bold,
-            fontSize=10.5,
-            leading=14,
-            spaceBefore=8,
-            spaceAfter=3,
+            fontSize=9.5,
+            leading=12,
+            spaceBefore=6,
+            spaceAfter=2,
             keepWithNext=True,
         )
-        self.top = ParagraphStyle("top", parent=self.head, fontSize=15, leading=19, spaceAfter=4)
+        self.top = ParagraphStyle("top", parent=self.head, fontSize=14, leading=17, spaceAfter=2)
 
     def title(self, words: str) -> Any:
         return self._words(words, self.top)
@@ -126,19 +132,36 @@ class _Pages:
         return Paragraph(escape(_plain(words)), style)
 
     def section(self, section: Section) -> list[Any]:
-        from reportlab.platypus import KeepTogether  # noqa: PLC0415
-
         words = [self._words(each, self.body) for each in section.words]
         if section.boxed:
             return [self._box([self.heading(section.title.upper()), *words])]
         found: list[Any] = [self.heading(section.title), *words]
         if section.table and section.table.rows:
+            for each in words[-1:]:
+                each.keepWithNext = True
             found.append(self._table(section.table.head, section.table.rows))
         for note in section.notes:
             lines = [self._words(f"–  {line}", self.item) for line in note.lines]
-            found.append(KeepTogether([self._words(note.title, self.note), *lines]))
-        found += [KeepTogether(self._picture(each)) for each in section.pictures]
+            found += [self._words(note.title, self.note), *lines]
+        found += self._pictures(section.pictures)
         return found
+
+    def _pictures(self, pictures: Sequence[Picture]) -> Iterator[Any]:
+        """Two abreast, but one by one where many parts lie on a long board."""
+        from reportlab.platypus import KeepTogether, Table  # noqa: PLC0415
+
+        half = (self.room - GUTTER) / 2
+        wide = [each for each in pictures if len(each.slabs) > MANY_SLABS and each.wide > 4 * each.high]
+        for each in wide:
+            yield KeepTogether(self._picture(each, self.room))
+        cells = [self._picture(each, half) for each in pictures if each not in wide]
+        rows = [[*cells[n : n + 2], *([""] * (n + 1 == len(cells)))] for n in range(0, len(cells), 2)]
+        style = [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            *((name, (0, 0), (-1, -1), 0) for name in ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING")),
+        ]
+        if rows:
+            yield Table(rows, colWidths=[half + GUTTER, half], style=style, hAlign="LEFT")
 
     def _box(self, inside: list[Any]) -> Any:
         from reportlab.platypus import Table  # noqa: PLC0415
@@ -157,7 +180,7 @@ class _Pages:
         style = [
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LINEBELOW", (0, 0), (-1, -1), 0.4, "grey"),
-            *((name, (0, 0), (-1, -1), 2) for name in ("TOPPADDING", "BOTTOMPADDING")),
+            *((name, (0, 0), (-1, -1), 1) for name in ("TOPPADDING", "BOTTOMPADDING")),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
         ]
         return Table(cells, colWidths=self._widths(head, rows), repeatRows=1, style=style, hAlign="LEFT")
@@ -180,11 +203,10 @@ class _Pages:
         share = min(1.0, spare / short)
         return [least + max(0.0, each - least) * share for each, least in zip(want, narrow, strict=True)]
 
-    def _picture(self, picture: Picture) -> list[Any]:
+    def _picture(self, picture: Picture, broad: float) -> list[Any]:
         from reportlab.graphics.shapes import Circle, Drawing, Rect, String  # noqa: PLC0415
         from reportlab.lib.colors import Color  # noqa: PLC0415
 
-        broad = self.room if picture.wide > 4 * picture.high else self.room * 0.62
         scale = broad / picture.wide
         tall = max(picture.high * scale, 16.0)
         up = tall / picture.high
@@ -228,40 +250,32 @@ class _Pages:
         return [drawing, self._words(picture.title, self.body)]
 
     def steps(self, sheet: ShopSheet, piece: Piece, sketches: Mapping[int, Sketch]) -> Iterator[Any]:
-        """Each step's words with its picture on their right, or above them where they are too long for that."""
-        from reportlab.platypus import KeepTogether, Table  # noqa: PLC0415
+        """Each step's heading, its picture, what is said of it, and a paragraph for each joint."""
+        told, behind = sheet_steps(piece, sheet.steps, sheet.stops)
+        for step, lines in zip(sheet.steps, told, strict=True):
+            head, *rest = self._paragraphs(lines)
+            yield head
+            if step.number in sketches:
+                yield _drawn(sketches[step.number], self.room * SKETCH)
+            yield from rest
+        yield from self._paragraphs(behind)
 
-        share = STEP_WORDS if sketches else 1.0
-        *told, ended = steps_told(piece, sheet.steps, int(self.room * share / LETTER), sheet.stops)
-        for step, words in zip(sheet.steps, told, strict=True):
-            text, sketch = self._verbatim(words), sketches.get(step.number)
-            if sketch is None:
-                yield KeepTogether(text)
-                continue
-            wide = self.room * (1 - share)
-            drawn = _drawn(sketch, wide)
-            if words.count("\n") * STEP_LEADING > MOST_BESIDE:
-                yield KeepTogether([drawn, text])
-                continue
-            yield Table(
-                [[text, drawn]],
-                colWidths=[self.room - wide, wide],
-                style=[
-                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-                    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-                    ("LINEBELOW", (0, 0), (-1, -1), 0.4, "grey"),
-                ],
-                hAlign="LEFT",
-            )
-        yield KeepTogether(self._verbatim(ended))
+    def _paragraphs(self, lines: Sequence[StepLine]) -> Iterator[Any]:
+        """Lines run on: the heading alone, then what is of the whole step, then each joint with all that is of it."""
+        from reportlab.platypus import Paragraph  # noqa: PLC0415
 
-    def _verbatim(self, text: str) -> Any:
-        from reportlab.lib.styles import ParagraphStyle  # noqa: PLC0415
-        from reportlab.platypus import XPreformatted  # noqa: PLC0415
-
-        style = ParagraphStyle("steps", parent=self.body, fontSize=7.5, leading=STEP_LEADING)
-        return XPreformatted(escape(_plain(text)), style)
+        found: list[tuple[ParagraphStyle, list[str]]] = []
+        for line in lines:
+            words = escape(_plain(line.words))
+            if not line.depth and not line.label:
+                found.append((self.note, [words]))
+            elif not line.label:
+                found.append((self.joint, [f"–  <b>{words}</b>."]))
+            else:
+                if not found or found[-1][0] is self.note or (line.depth < 2 and found[-1][0] is self.joint):
+                    found.append((self.step, []))
+                found[-1][1].append(f"<b>{escape(line.label)}:</b> {words}.")
+        return (Paragraph(" ".join(words), style) for style, words in found)
 
 
 def _drawn(sketch: Sketch, wide: float) -> Any:
@@ -271,6 +285,8 @@ def _drawn(sketch: Sketch, wide: float) -> Any:
     scale = wide / sketch.wide
 
     class Drawn(Flowable):  # type: ignore[misc]  # reportlab has no types
+        keepWithNext = True  # noqa: N815 - so reportlab calls it
+
         def wrap(self, *_room: float) -> tuple[float, float]:
             return wide, sketch.high * scale
 

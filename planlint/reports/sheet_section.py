@@ -66,3 +66,5 @@ class Section:
     """Told below the table."""
     boxed: bool = False
     """Told in a box: nobody may miss it."""
+    narrow: bool = False
+    """Half a page is wide enough."""

@@ -23,7 +23,7 @@ def write_sheet(page: Page, sheet: ShopSheet) -> None:
         _write_section(page, section)
     if sheet.piece is not None and sheet.steps:
         page.blank()
-        write_steps(page, sheet.piece, sheet.steps, sheet.stops)
+        write_steps(page, sheet.piece, sheet.steps, sheet.stops, sheet=True)
     page.flush()
 
 

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
-from functools import partial
-from io import StringIO
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from planlint.checks.row_view import listed, rows_of, screw_length, set_up_words
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Fastening, Join, Part
+from planlint.model.plan import Fastening, Join, Part, Placing
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.reports.step_joints import (
@@ -39,17 +37,56 @@ from planlint.workplan.one_step import JoinWork, Step
 from planlint.workplan.set_ups import blockers_among, shut_among
 
 
+class StepPage(Protocol):
+    """What the steps are written on."""
+
+    def heading(self, words: str, behind: str = "", *, gap: int = 2) -> None: ...
+
+    def labelled(self, label: str, words: str, *, indent: int = 4) -> None: ...
+
+    def prose(self, words: str, *, indent: int = 0) -> None: ...
+
+
+class StepLine(NamedTuple):
+    """One thing that a step says. ``depth``: 0 its heading, 1 what is said of all of it and of which joint, 2 of that
+    joint."""
+
+    depth: int
+    label: str
+    words: str
+
+
+class _Lines:
+    """A page that keeps what is said, for others to lay out."""
+
+    def __init__(self) -> None:
+        self.lines: list[StepLine] = []
+
+    def heading(self, words: str, behind: str = "", *, gap: int = 2) -> None:
+        self.lines.append(StepLine(0, "", f"{words}{' ' * gap if behind else ''}{behind}"))
+
+    def labelled(self, label: str, words: str, *, indent: int = 4) -> None:
+        self.lines.append(StepLine(indent // 2, label, words))
+
+    def prose(self, words: str, *, indent: int = 0) -> None:
+        self.lines.append(StepLine(indent // 2, "", words))
+
+
 class _Telling(NamedTuple):
     """What all steps of one piece are told with: ``known`` is what need not be told in full again, ``stops`` the rules
-    that stop the work at a joint, or where parts come together."""
+    that stop the work at a joint, or where parts come together; ``sheet`` where they stand on the shop sheet, which has
+    told the places of pockets and what to buy."""
 
     piece: Piece
     named: Names
     known: set[str]
     stops: Mapping[frozenset[str], list[str]]
+    sheet: bool
 
     @classmethod
-    def of(cls, piece: Piece, steps: Sequence[Step], findings: Iterable[Finding]) -> _Telling:
+    def of(
+        cls, piece: Piece, steps: Sequence[Step], findings: Iterable[Finding], *, sheet: bool = False
+    ) -> _Telling:
         stops: dict[frozenset[str], list[str]] = {}
         for each in findings:
             for one in (each, *each.also, *each.beside):
@@ -57,7 +94,7 @@ class _Telling(NamedTuple):
                     joints = [name for name in (one.joint, one.against) if name]
                     for about in [frozenset((name,)) for name in joints] or [frozenset(one.parts)]:
                         stops.setdefault(about, []).append(one.rule)
-        return cls(piece, Names(steps), set(), stops)
+        return cls(piece, Names(steps), set(), stops, sheet)
 
     def stopped(self, *about: str) -> list[str]:
         """The rules that stop the work at a joint, or at some parts."""
@@ -74,19 +111,26 @@ class _Telling(NamedTuple):
         ]
 
 
-def write_steps(page: Page, piece: Piece, steps: Sequence[Step], findings: Iterable[Finding] = ()) -> None:
-    """The numbered steps, then the screws and plugs to have ready; where ``findings`` stop the work, that is said."""
+def write_steps(
+    page: Page, piece: Piece, steps: Sequence[Step], findings: Iterable[Finding] = (), *, sheet: bool = False
+) -> None:
+    """The numbered steps, then the screws and plugs to have ready; where ``findings`` stop the work, that is said.
+
+    ``sheet``: behind the rest of a shop sheet, without what that has told.
+    """
     page.heading("Order of work", visible(piece.plan.title))
-    telling = _Telling.of(piece, steps, findings)
+    telling = _Telling.of(piece, steps, findings, sheet=sheet)
     for step in steps:
         page.blank()
         _write_step(page, telling, step)
     page.blank()
-    _write_all(page, piece, steps)
+    if not sheet:
+        _write_counts(page, piece)
+    _write_all(page, piece, steps, sheet=sheet)
     page.flush()
 
 
-def _write_step(page: Page, telling: _Telling, step: Step) -> None:
+def _write_step(page: StepPage, telling: _Telling, step: Step) -> None:
     piece, named = telling.piece, telling.named
     if step.stuck:
         page.heading(f"{step.number}  No order of work", f"puts {named.of(step.added[0])} together")
@@ -117,8 +161,8 @@ def _write_step(page: Page, telling: _Telling, step: Step) -> None:
         page.labelled(label, words, indent=3)
 
 
-def _write_all(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
-    """What all steps take together: screws, plugs, drivers, and what the order costs."""
+def _write_counts(page: StepPage, piece: Piece) -> None:
+    """What all steps take together: screws, other fasteners, plugs."""
     unit = piece.plan.unit
     for (thread, inches, gauge), count in all_screws(piece).items():
         page.labelled(
@@ -133,13 +177,18 @@ def _write_all(page: Page, piece: Piece, steps: Sequence[Step]) -> None:
     if left_out := unsettled(piece):
         names = listed([visible(each.joint) for each in left_out])
         page.labelled("In all", f"not counted: what holds {names}, not settled by the plan", indent=0)
+
+
+def _write_all(page: StepPage, piece: Piece, steps: Sequence[Step], *, sheet: bool) -> None:
+    """What to have ready for all steps, what is left to do behind them, and what the order costs."""
+    unit = piece.plan.unit
     every = (work for step in steps for each in step.each() for work in each.work)
     for set_up in dict.fromkeys(each for work in every for each in work.set_ups):
         page.labelled("Have", set_up_words(set_up, unit), indent=0)
     if any(part.finish for part in piece.plan.parts):
         page.labelled("Finish", "the rest when all of it is glued and screwed", indent=0)
     costs = Counter(cost for step in steps for each in step.each() for cost in each.costs)
-    if costs:
+    if costs and not sheet:
         total = sum(cost.amount * count for cost, count in costs.items())
         told = [
             f"{cost.what}, {cost.amount:g}{'' if count == 1 else f' ({count} times)'}"
@@ -153,23 +202,30 @@ def _alike_works(telling: _Telling, step: Step) -> list[list[JoinWork]]:
     found: dict[object, list[JoinWork]] = {}
     for each in step.each():
         for work in each.work:
-            said = repr((_said(telling.piece, work), telling.stopped(work.join.name)))
+            said = repr((_said(telling, work), telling.stopped(work.join.name)))
             found.setdefault(said, []).append(work)
     return list(found.values())
 
 
-def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
-    """All that is said of a joint but its names, and the side that a mirrored joint has instead."""
+def _said(telling: _Telling, work: JoinWork) -> tuple[object, ...]:
+    """All that is said of a joint but its names, and the side that a mirrored joint has instead. A sheet has told the
+    places of pockets, and where a joint alike lies otherwise it says so."""
+    piece, join, clamp = telling.piece, work.join, work.clamp
     rows = [
         (
-            _mirrored(row.origin),
-            row.asked.face.axis,
-            sorted(round(row.from_side(p.station, row.origin), 3) for p in row.pockets),
+            screws_of(row),
+            row.asked.plugged,
+            None
+            if telling.sheet
+            else (
+                _mirrored(row.origin),
+                row.asked.face.axis,
+                sorted(round(row.from_side(p.station, row.origin), 3) for p in row.pockets),
+            ),
         )
-        for row in rows_of(piece, work.join)
+        for row in rows_of(piece, join)
     ]
-    join, clamp = work.join, work.clamp
-    placings = [(p.centred, p.side and _mirrored(p.side)) for p in work.placings]
+    placings = None if telling.sheet else [_lies_by(placing) for placing in work.placings]
     made = join.tradition and made_words(join.tradition, loose_in(piece, join), "inch")
     beside = [
         (each.fastening.kind, each.fastening.called, *map(_alike_set_out, told_set_outs(each)))
@@ -186,6 +242,10 @@ def _said(piece: Piece, work: JoinWork) -> tuple[object, ...]:
     return made, join.glue, join.slotted, placings, rows, beside, clamped, work.set_ups, work.settled
 
 
+def _lies_by(placing: Placing) -> object:
+    return placing.centred, placing.side and _mirrored(placing.side)
+
+
 def _alike_set_out(found: SetOut) -> object:
     return (
         _mirrored(found.origin),
@@ -200,7 +260,7 @@ def _mirrored(side: Side) -> object:
     return side if side.axis is Axis.Z else side.axis
 
 
-def _write_work(page: Page, telling: _Telling, step: Step, works: Sequence[JoinWork]) -> None:
+def _write_work(page: StepPage, telling: _Telling, step: Step, works: Sequence[JoinWork]) -> None:
     """One joint, and those of which the same is to be said: where it lies, its pockets and screws, driver and clamp."""
     piece, work = telling.piece, works[0]
     unit = piece.plan.unit
@@ -209,9 +269,13 @@ def _write_work(page: Page, telling: _Telling, step: Step, works: Sequence[JoinW
     if rules := telling.stopped(work.join.name):
         page.labelled("Stop", f"{listed(rules)}: mend the plan first", indent=5)
     for row in found:
-        page.labelled("Pockets", pocket_words(row), indent=5)
+        drilled = f", in the {row.asked.face.value} of {visible(row.part.name)}" if telling.sheet else ""
+        if not telling.sheet:
+            page.labelled("Pockets", pocket_words(row), indent=5)
         for (thread, inches, gauge), count in screws_of(row).items():
-            page.labelled("Screws", f"{count} {thread} {screw_length(inches, unit)}, No. {gauge}", indent=5)
+            page.labelled(
+                "Screws", f"{count} {thread} {screw_length(inches, unit)}, No. {gauge}{drilled}", indent=5
+            )
         if work.join.slotted:
             page.labelled("Slots", slot_words(work, row, telling.known), indent=5)
         if row.asked.plugged:
@@ -229,23 +293,19 @@ def _write_work(page: Page, telling: _Telling, step: Step, works: Sequence[JoinW
         page.labelled("Likewise", listed(others, most=len(others)), indent=5)
 
 
-def steps_told(
-    piece: Piece, steps: Sequence[Step], width: int = 92, findings: Iterable[Finding] = ()
-) -> list[str]:
-    """The same as plain text, one for each step and one for all of them, for a page that has a heading of its own."""
-    telling = _Telling.of(piece, steps, findings)
-
-    def told(write: Callable[[Page], None]) -> str:
-        out = StringIO()
-        page = Page(out, width)
-        write(page)
-        page.flush()
-        return out.getvalue().strip("\n")
-
-    return [
-        *(told(partial(_write_step, telling=telling, step=step)) for step in steps),
-        told(partial(_write_all, piece=piece, steps=steps)),
-    ]
+def sheet_steps(
+    piece: Piece, steps: Sequence[Step], findings: Iterable[Finding] = ()
+) -> tuple[list[list[StepLine]], list[StepLine]]:
+    """The same for a shop sheet that lays them out itself: the lines of each step, and those behind all."""
+    telling = _Telling.of(piece, steps, findings, sheet=True)
+    told = []
+    for step in steps:
+        page = _Lines()
+        _write_step(page, telling, step)
+        told.append(page.lines)
+    behind = _Lines()
+    _write_all(behind, piece, steps, sheet=True)
+    return told, behind.lines
 
 
 def _others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
@@ -273,10 +333,13 @@ def _others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
 
 def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
     """What is told of a joint alike because it is not so at the first: its distances, and the faces drilled."""
-    unit, words = piece.plan.unit, list[str]()
-    for mine, theirs in zip(first.placings, other.placings, strict=True):
-        if mine.inset != theirs.inset:
-            words.append(placing_words(theirs, unit))
+    unit = piece.plan.unit
+    as_first = {(_lies_by(placing), placing.inset) for placing in first.placings}
+    words = [
+        placing_words(placing, unit)
+        for placing in other.placings
+        if (_lies_by(placing), placing.inset) not in as_first
+    ]
     faces = [[row.asked.face for row in rows_of(piece, work.join)] for work in (first, other)]
     if faces[0] != faces[1]:
         words.append(f"pockets in the {listed([face.value for face in faces[1]])}")

@@ -1,0 +1,95 @@
+"""Two columns of what reportlab lays on a page: filled one after the other, about equally long where the page ends."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import accumulate
+from typing import Any
+
+GUTTER = 16.0
+"""Points between two columns."""
+
+
+def two_columns(inside: Sequence[Any], wide: float) -> Any:
+    """Something that flows, both columns and the gutter ``wide`` points together. What says ``keepWithNext`` stays with
+    what follows it."""
+    from reportlab.platypus import Flowable  # noqa: PLC0415
+
+    column = (wide - GUTTER) / 2
+
+    class Columns(Flowable):  # type: ignore[misc]  # reportlab has no types
+        """``cut`` blocks stand in the left column; about as many points as in the right where it is not told."""
+
+        def __init__(self, blocks: list[list[Any]], cut: int | None = None) -> None:
+            super().__init__()
+            before = [0.0, *accumulate(_of(block, column) for block in blocks)]
+            whole = before[-1]
+            if cut is None:
+                cut = min(range(len(before)), key=lambda n: (max(before[n], whole - before[n]), -n))
+            self.blocks, self.cut, self.high = blocks, cut, max(before[cut], whole - before[cut])
+
+        def wrap(self, *_room: float) -> tuple[float, float]:
+            return wide, self.high
+
+        def split(self, _wide: float, room: float) -> list[Any]:
+            """What fits on the page, the left column filled first, and the rest; a table is broken where it must be."""
+            rest, columns = list(self.blocks), list[list[list[Any]]]()
+            for _ in range(2):
+                here, left = list[list[Any]](), room
+                while rest and _of(rest[0], column) <= left:
+                    left -= _of(rest[0], column)
+                    here.append(rest.pop(0))
+                if rest and (broken := _broken(rest[0], column, left, whole=not here and room > MOST_BLANK)):
+                    here.append(broken[0])
+                    rest[:1] = broken[1:]
+                columns.append(here)
+            if not any(columns):
+                return []
+            first = Columns([*columns[0], *columns[1]], len(columns[0]))
+            return [first, Columns(rest)] if rest else [first]
+
+        def draw(self) -> None:
+            for left, blocks in ((0.0, self.blocks[: self.cut]), (column + GUTTER, self.blocks[self.cut :])):
+                top = self.high
+                for each in (each for block in blocks for each in block):
+                    top -= each.getSpaceBefore() + each.wrap(column, 1e6)[1]
+                    each.drawOn(self.canv, left, top)
+                    top -= each.getSpaceAfter()
+
+    return Columns(_blocks(inside))
+
+
+MOST_BLANK = 500.0
+"""Points of an empty column that what does not fit may leave blank; of more, it is broken. Basis: our own
+judgement, most of a page."""
+LEAST_PIECE = 70.0
+"""Points of a table at the end of a column, at the least. Basis: our own judgement, its head and some rows."""
+
+
+def _broken(block: list[Any], column: float, room: float, *, whole: bool) -> list[list[Any]]:
+    """A block in two where its last thing may be broken: a table, or anything that is longer than a ``whole`` page."""
+    *before, last = block
+    left = room - _of(before, column)
+    if left < LEAST_PIECE or not (whole or type(last).__name__ == "Table"):
+        return []
+    first, *others = last.split(column, left) or [None]
+    return [[*before, first], *([each] for each in others)] if others else []
+
+
+def _blocks(inside: Sequence[Any]) -> list[list[Any]]:
+    blocks: list[list[Any]] = []
+    joined = False
+    for each in inside:
+        if joined:
+            blocks[-1].append(each)
+        else:
+            blocks.append([each])
+        joined = bool(each.getKeepWithNext())
+    return blocks
+
+
+def _of(block: Sequence[Any], column: float) -> float:
+    """How high a block is, in points."""
+    return sum(
+        float(each.getSpaceBefore() + each.wrap(column, 1e6)[1] + each.getSpaceAfter()) for each in block
+    )
