@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from functools import lru_cache
 from math import hypot, inf
 from typing import NamedTuple
 
 from planlint.drawings.hidden_lines import PaperGrid, Scene, Stretch
 from planlint.drawings.ink import Frame, Item, Line, end_grain_mark, fitted, grain_mark
-from planlint.drawings.paper_lines import Inked, inked
+from planlint.drawings.paper_lines import Inked, Kinds, Laid, inked_again, laid
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import AN_EYE_S, EVERYWHERE
 from planlint.drawings.viewpoints import Flat, View
@@ -66,6 +66,11 @@ def _seen(bodies: tuple[Body, ...], view: View) -> tuple[Scene, list[Stretch]]:
     return scene, scene.stretches()
 
 
+@lru_cache(maxsize=32)
+def _laid(bodies: tuple[Body, ...], view: View) -> list[Laid]:
+    return laid(_seen(bodies, view)[1])
+
+
 def stretches(bodies: Sequence[Body], view: View) -> list[Stretch]:
     """All edges of bodies, seen and hidden, in a view. Not to be changed."""
     return _seen(tuple(bodies), view)[1]
@@ -94,7 +99,7 @@ def drawn(
         frame = fitted((min(xs), min(ys), max(xs), max(ys)), where, inf)
     many = sum(each.hidden for each in stretches)
     plain = [body.part.index for body in bodies if body.part.index not in {*bold, *doubtful}]
-    kinds: list[tuple[str, list[int] | None, bool]] = []
+    kinds: Kinds = []
     if bold:
         kinds.append((bold_kind, list(bold), False))
     kinds.append(("seen", plain, False))
@@ -104,7 +109,7 @@ def drawn(
         kinds.append(("fault hidden", list(bold), True))
     if hidden and many <= MOST_HIDDEN:
         kinds.append(("hidden", plain, True))
-    lines = inked(stretches, kinds)
+    lines = inked_again(_laid(tuple(bodies), view), kinds)
     items: list[Item] = [
         Line(kind, (frame.on_paper(a), frame.on_paper(b)))
         for kind, segments in lines.items()
@@ -139,11 +144,12 @@ class _Spots:
 
     def __init__(self, scene: Scene, stretches: Sequence[Stretch]) -> None:
         self._scene = scene
-        self._lines = [(each.a, each.b) for each in stretches if not each.hidden]
-        boxes = [(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in self._lines]
+        lines = [(each.a, each.b) for each in stretches if not each.hidden]
+        boxes = [(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in lines]
         wide = max((box[2] for box in boxes), default=1) - min((box[0] for box in boxes), default=0)
         tall = max((box[3] for box in boxes), default=1) - min((box[1] for box in boxes), default=0)
         self._reach = max(wide, tall) / 20
+        self._lines = lines
         self._grid = PaperGrid(boxes)
         self._known: dict[int, Place | None] = {}
 
@@ -158,23 +164,67 @@ class _Spots:
         near = self._grid.near(x - reach, y - reach, x + reach, y + reach)
         return min((_away(at, *self._lines[n]) for n in near), default=inf)
 
+    def _crowded(self, at: Flat, reach: float) -> bool:
+        """Whether a line lies within ``reach`` of a place."""
+        x, y = at
+        near = self._grid.near(x - reach, y - reach, x + reach, y + reach)
+        return any(_away(at, *self._lines[n]) <= reach for n in near)
+
     def _found(self, body: Body) -> Place | None:
-        scene, best = self._scene, None
+        view, best = self._scene.view, None
+        rimmed = view.eye is None and len(body.own_cells) == 1
         for face in sorted(faces(body), key=lambda face: -round(area(face.corners), 6)):
-            if scene.view.eye is None and dot(face.normal, scene.view.toward) < 0.05:
+            if view.eye is None and dot(face.normal, view.toward) < 0.05:
                 continue
-            centre = scaled(_sum(face.corners), 1 / len(face.corners))
-            for point in sorted(_samples(face.corners), key=lambda each: _far(each, centre)):
-                at = scene.view.flat(point)
-                # Most places lie nearer to a line than the best one yet: that is quick to see.
-                if best is not None and self._clear(at, best.clear + 1e-6) <= best.clear + 1e-6:
-                    continue
+            # All sides of such a face are edges, and what covers one has an edge before it: no place of the face is
+            # farther from all lines than from its rim. Most places are out by that.
+            rim = _rim([view.flat(corner) for corner in face.corners]) if rimmed else ()
+            most = _from_rim(rim, view.flat(_centre(face.corners))) if rimmed and _even(face.corners) else inf
+            for point in _from_the_centre(face.corners):
+                at = view.flat(point)
+                if best is not None:
+                    least = best.clear + 1e-6
+                    if most <= least:
+                        break
+                    if _from_rim(rim, at) <= least or self._crowded(at, least):
+                        continue
                 clear = min(self._clear(at, self._reach), self._reach)
-                if (best is None or clear > best.clear) and scene.seen(plus(point, face.normal, 1e-4)):
+                if (best is None or clear > best.clear) and self._scene.seen(plus(point, face.normal, 1e-4)):
                     best = Place(at, point, clear)
                     if clear >= self._reach:
                         return best
         return best
+
+
+def _even(corners: Sequence[Vector]) -> bool:
+    """Whether a face is a parallelogram: none of its places is farther from its rim than its centre."""
+    return len(corners) == 4 and _far(plus(corners[0], corners[2]), plus(corners[1], corners[3])) < 1e-5
+
+
+def _from_rim(rim: Sequence[tuple[float, float, float]], at: Flat) -> float:
+    return min((abs(a * at[0] + b * at[1] - c) for a, b, c in rim), default=inf)
+
+
+def _rim(corners: Sequence[Flat]) -> list[tuple[float, float, float]]:
+    """The lines on which the sides of a face lie on paper: their unit normals, and how far off the origin."""
+    found = []
+    for (x, y), (p, q) in zip(corners, [*corners[1:], corners[0]], strict=True):
+        far = hypot(p - x, q - y)
+        if far > 1e-9:
+            a, b = (q - y) / far, (x - p) / far
+            found.append((a, b, a * x + b * y))
+    return found
+
+
+def _from_the_centre(corners: Sequence[Vector]) -> Iterator[Vector]:
+    """Places all over a convex face, its centre first; the others are not worked out before they are asked for."""
+    centre = _centre(corners)
+    yield centre
+    yield from sorted(_samples(corners), key=lambda each: _far(each, centre))[1:]
+
+
+def _centre(corners: Sequence[Vector]) -> Vector:
+    return scaled(_sum(corners), 1 / len(corners))
 
 
 def _samples(corners: Sequence[Vector]) -> Iterable[Vector]:
@@ -192,7 +242,7 @@ def _samples(corners: Sequence[Vector]) -> Iterable[Vector]:
             for j in range(m):
                 yield plus(p, minus(q, p), (j + 0.5) / m)
         return
-    middle = scaled(_sum(corners), 1 / len(corners))
+    middle = _centre(corners)
     yield middle
     for corner, after in zip(corners, [*corners[1:], corners[0]], strict=True):
         for share in (0.4, 0.75):

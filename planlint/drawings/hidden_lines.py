@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from planlint.drawings.true_edges import Edge, edges
@@ -16,7 +17,7 @@ from planlint.drawings.view_window import EVERYWHERE, Window, inside
 from planlint.drawings.viewpoints import NEAR, Flat, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Plane
-from planlint.geometry.shapes.polygons import Polygon, body_planes, box_faces, clipped, cut
+from planlint.geometry.shapes.polygons import body_planes, box_faces, clipped, cut
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus
 
 _TOUCH = 1e-6
@@ -39,12 +40,56 @@ class Stretch(NamedTuple):
     hidden: bool
 
 
-class _Cell(NamedTuple):
-    """A convex piece of wood as a view sees it."""
+_Bound = tuple[float, float, float, float, float]
+"""A plane: its normal, its offset, and one over how fast one comes through it on the way to the eye."""
+_Bounds = tuple[_Bound, ...]
 
-    planes: tuple[tuple[Plane, float], ...]
-    """Each with how fast one leaves it on the way to the eye."""
-    part: int
+
+class _Cell(NamedTuple):
+    """A convex piece of wood as a view sees it: the planes through which one comes into it on the way to the eye,
+    those through which one leaves it, and those along which one goes (of these the last number means nothing)."""
+
+    entered: _Bounds
+    left: _Bounds
+    grazed: _Bounds
+    box: Window
+    """Where it lies on paper."""
+    front: float
+    """How far it comes toward who looks."""
+
+
+@lru_cache(maxsize=2048)
+def _cells(body: Body, view: View) -> list[_Cell]:
+    """The convex pieces of a body, less those behind the eye; kept, as each step of the work looks at them again."""
+    found = []
+    for cell in body.own_cells:
+        faces = box_faces(cell)
+        for plane in body.own_cuts:
+            faces = cut(faces, plane)
+        corners = [body.to_piece(corner) for corner in {corner for face in faces for corner in face}]
+        front = max((dot(corner, view.toward) for corner in corners), default=0.0)
+        if view.eye is not None and any(view.ahead(corner) < _AT_THE_EYE for corner in corners):
+            # What reaches behind the eye covers what its part before the eye does.
+            before = Plane(view.toward, dot(view.eye, view.toward) - _AT_THE_EYE)
+            shapes = (clipped(tuple(map(body.to_piece, face)), before) for face in faces)
+            corners = [corner for shape in shapes for corner in shape]
+        if corners:
+            xs, ys = zip(*map(view.flat, corners), strict=True)
+            box = min(xs), min(ys), max(xs), max(ys)
+            found.append(_Cell(*_bounds(body_planes(body, cell), view), box, front - _TOUCH))
+    return found
+
+
+def _bounds(planes: Iterable[Plane], view: View) -> tuple[_Bounds, _Bounds, _Bounds]:
+    entered, left, grazed = list[_Bound](), list[_Bound](), list[_Bound]()
+    for (x, y, z), offset, speed in ((plane.normal, plane.offset, view.leaves(plane)) for plane in planes):
+        if speed < -_GRAZES:
+            entered.append((x, y, z, offset, -1 / speed))
+        elif speed > _GRAZES:
+            left.append((x, y, z, offset, 1 / speed))
+        else:
+            grazed.append((x, y, z, offset, 0.0))
+    return tuple(entered), tuple(left), tuple(grazed)
 
 
 class Scene:
@@ -54,37 +99,19 @@ class Scene:
         self.bodies = tuple(bodies)
         self.view = view
         self.window = window
-        self._cells: list[_Cell] = []
-        self._boxes: list[Window] = []
-        self._fronts: list[float] = []
-        for body in self.bodies:
-            for cell in body.own_cells:
-                faces = box_faces(cell)
-                for plane in body.own_cuts:
-                    faces = cut(faces, plane)
-                corners = [body.to_piece(corner) for face in faces for corner in face]
-                box = self._outline(corners, faces, body) if corners else None
-                if box is not None:
-                    planes = tuple((plane, view.leaves(plane)) for plane in body_planes(body, cell))
-                    self._cells.append(_Cell(planes, body.part.index))
-                    self._boxes.append(box)
-                    self._fronts.append(max(dot(corner, view.toward) for corner in corners) - _TOUCH)
-        self._grid = PaperGrid(self._boxes)
-
-    def _outline(self, corners: Sequence[Vector], faces: Sequence[Polygon], body: Body) -> Window | None:
-        """Where a convex piece of wood lies on paper; ``None`` where it does not lie in the window."""
-        view = self.view
-        if view.eye is not None and any(view.ahead(corner) < _AT_THE_EYE for corner in corners):
-            # What reaches behind the eye covers what its part before the eye does.
-            before = Plane(view.toward, dot(view.eye, view.toward) - _AT_THE_EYE)
-            shapes = (clipped(tuple(map(body.to_piece, face)), before) for face in faces)
-            corners = [corner for shape in shapes for corner in shape]
-            if not corners:
-                return None
-        xs, ys = zip(*map(view.flat, corners), strict=True)
-        left, low, right, high = self.window
-        box = max(min(xs), left), max(min(ys), low), min(max(xs), right), min(max(ys), high)
-        return box if box[0] <= box[2] and box[1] <= box[3] else None
+        left, low, right, high = window
+        self._cells = [
+            cell
+            for body in self.bodies
+            for cell in _cells(body, view)
+            if cell.box[0] <= right and cell.box[2] >= left and cell.box[1] <= high and cell.box[3] >= low
+        ]
+        boxes = (cell.box for cell in self._cells)
+        self._grid = PaperGrid(
+            [(max(a, left), max(b, low), min(c, right), min(d, high)) for a, b, c, d in boxes]
+        )
+        self._last = -1
+        """The piece that hid the whole of an edge last: likely it does so with the next one."""
 
     def stretches(self) -> list[Stretch]:
         """All edges of all bodies, seen and hidden, as far as they lie in the window."""
@@ -145,17 +172,20 @@ class Scene:
         """
         toward = self.view.toward if self.view.eye is None else minus(self.view.eye, a)
         aside = cross(minus(b, a), toward)
+        if self._last >= 0 and _behind(self._cells[self._last], a, b, aside) == _ALL_OF_IT:
+            return [(0.0, 1.0)]
         (x, y), (p, q) = self.view.flat(a), self.view.flat(b)
         sides: tuple[list[Span], list[Span]] = ([], [])
         rear = min(dot(a, self.view.toward), dot(b, self.view.toward))
         for number in self._grid.near(min(x, p), min(y, q), max(x, p), max(y, q)):
-            if self._fronts[number] <= rear:
+            if self._cells[number].front <= rear:
                 continue
             found = _behind(self._cells[number], a, b, aside)
             if found is not None:
-                span, left, right = found
-                if left and right and span[0] <= 0 and span[1] >= 1:
+                if found == _ALL_OF_IT:
+                    self._last = number
                     return [(0.0, 1.0)]
+                span, left, right = found
                 if left:
                     sides[0].append(span)
                 if right:
@@ -171,40 +201,44 @@ class Scene:
         x, y = self.view.flat(point)
         rear = dot(point, self.view.toward)
         return not any(
-            self._fronts[number] > rear
+            self._cells[number].front > rear
             and _behind(self._cells[number], point, point, (0.0, 0.0, 0.0)) is not None
             for number in self._grid.near(x, y, x, y)
         )
 
 
-def _behind(cell: _Cell, a: Vector, b: Vector, aside: Vector) -> tuple[Span, bool, bool] | None:
+_Behind = tuple[Span, bool, bool]
+_ALL_OF_IT: _Behind = ((0.0, 1.0), True, True)
+
+
+def _behind(cell: _Cell, a: Vector, b: Vector, aside: Vector) -> _Behind | None:
     """Where an edge lies behind a convex piece of wood, and on which of its two sides that counts."""
+    ax, ay, az = a
+    bx, by, bz = b
     low, high = 0.0, 1.0
     left = right = True
     leaving: list[tuple[float, float]] = []
-    entering: list[tuple[float, float]] = []
-    for plane, leaves in cell.planes:
-        n = plane.normal
-        f0 = n[0] * a[0] + n[1] * a[1] + n[2] * a[2] - plane.offset
-        f1 = n[0] * b[0] + n[1] * b[1] + n[2] * b[2] - plane.offset
-        if leaves < -_GRAZES:
-            entering.append((f0 / -leaves, f1 / -leaves))
-            continue
-        # Wood that is left at once, or grazed, hides only what lies inside this plane.
-        if leaves <= _GRAZES and abs(f0) < _TOUCH and abs(f1) < _TOUCH:
-            if dot(n, aside) > 0:
-                left = False
-            else:
-                right = False
-            continue
-        low, high = _above(-f0 - _TOUCH, -f1 - _TOUCH, low, high)
-        if low >= high and not (low == high and a == b):
-            return None
-        if leaves > _GRAZES:
-            leaving.append((-f0 / leaves, -f1 / leaves))
-    for out0, out1 in leaving:
-        for in0, in1 in entering:
-            low, high = _above(out0 - in0 - _TOUCH, out1 - in1 - _TOUCH, low, high)
+    for bounds in (cell.left, cell.grazed):
+        for nx, ny, nz, offset, slow in bounds:
+            f0 = offset - nx * ax - ny * ay - nz * az
+            f1 = offset - nx * bx - ny * by - nz * bz
+            if not slow and -_TOUCH < f0 < _TOUCH and -_TOUCH < f1 < _TOUCH:
+                # Wood that is grazed hides only what lies inside this plane.
+                if nx * aside[0] + ny * aside[1] + nz * aside[2] > 0:
+                    left = False
+                else:
+                    right = False
+                continue
+            low, high = _above(f0 - _TOUCH, f1 - _TOUCH, low, high)
+            if low >= high and not (low == high and a == b):
+                return None
+            if slow:
+                leaving.append((f0 * slow, f1 * slow))
+    for nx, ny, nz, offset, slow in cell.entered:
+        in0 = (nx * ax + ny * ay + nz * az - offset) * slow + _TOUCH
+        in1 = (nx * bx + ny * by + nz * bz - offset) * slow + _TOUCH
+        for out0, out1 in leaving:
+            low, high = _above(out0 - in0, out1 - in1, low, high)
             if low > high:
                 return None
     if high - low < 1e-9 and a != b:
@@ -214,12 +248,15 @@ def _behind(cell: _Cell, a: Vector, b: Vector, aside: Vector) -> tuple[Span, boo
 
 def _above(g0: float, g1: float, low: float, high: float) -> Span:
     """The part of a span in which what runs evenly from ``g0`` to ``g1`` is positive."""
-    if g0 > 0 and g1 > 0:
-        return low, high
-    if g0 <= 0 and g1 <= 0:
+    if g0 > 0:
+        if g1 > 0:
+            return low, high
+        zero = g0 / (g0 - g1)
+        return low, zero if zero < high else high
+    if g1 <= 0:
         return 1.0, 0.0
     zero = g0 / (g0 - g1)
-    return (max(low, zero), high) if g1 > 0 else (low, min(high, zero))
+    return zero if zero > low else low, high
 
 
 def _joined(spans: list[Span]) -> list[Span]:
@@ -257,9 +294,11 @@ class PaperGrid:
 
     def _under(self, box: Window) -> list[int]:
         """The numbers of the squares under a box; what lies beyond the last one is taken to lie on it."""
-        step, last = self._step, self._last
-        i0, i1 = (max(0, min(last, int((x - self._x) / step))) for x in (box[0], box[2]))
-        j0, j1 = (max(0, min(last, int((y - self._y) / step))) for y in (box[1], box[3]))
+        step, last, x, y = self._step, self._last, self._x, self._y
+        i0, j0 = int((box[0] - x) / step), int((box[1] - y) / step)
+        i1, j1 = int((box[2] - x) / step), int((box[3] - y) / step)
+        i0, j0 = (min(i0, last) if i0 > 0 else 0), (min(j0, last) if j0 > 0 else 0)
+        i1, j1 = (min(i1, last) if i1 > 0 else 0), (min(j1, last) if j1 > 0 else 0)
         if i0 == i1 and j0 == j1:
             return [64 * i0 + j0]
         return [64 * i + j for i in range(i0, i1 + 1) for j in range(j0, j1 + 1)]

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
+from functools import lru_cache
 from math import atan2, cos, degrees, hypot, sin
 from typing import NamedTuple
 from unicodedata import combining, east_asian_width
@@ -178,19 +179,19 @@ def scale_words(scale: float) -> str:
 
 def words_wide(words: str, size: float, bold: bool = False) -> float:
     """About how wide words are in mm, rather more than less: no font is asked."""
-    total = 0.0
-    for letter in words:
-        if combining(letter):
-            continue
-        if east_asian_width(letter) in "WF":
-            total += 1.0
-        elif letter in "iljtfr.,:;'|! ()[]-1/":
-            total += 0.42
-        elif letter in "mwMW@%" or letter.isupper():
-            total += 0.82
-        else:
-            total += 0.6
-    return total * size * (1.06 if bold else 1.0)
+    return sum(map(_letter_wide, words)) * size * (1.06 if bold else 1.0)
+
+
+@lru_cache(maxsize=4096)
+def _letter_wide(letter: str) -> float:
+    """Asked again and again of the same few."""
+    if combining(letter):
+        return 0.0
+    if east_asian_width(letter) in "WF":
+        return 1.0
+    if letter in "iljtfr.,:;'|! ()[]-1/":
+        return 0.42
+    return 0.82 if letter in "mwMW@%" or letter.isupper() else 0.6
 
 
 def shortened(words: str, size: float, room: float, bold: bool = False) -> str:

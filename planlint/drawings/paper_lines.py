@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
 from math import hypot
+from typing import NamedTuple
 
 from planlint.drawings.hidden_lines import Span, Stretch
 from planlint.drawings.viewpoints import Flat
@@ -13,14 +13,29 @@ Inked = dict[str, list[tuple[Flat, Flat]]]
 """Segments by kind of line."""
 
 
-def inked(stretches: Iterable[Stretch], kinds: list[tuple[str, list[int] | None, bool]]) -> Inked:
-    """Segments for each kind of line. ``kinds``, the first over the others, are names with the parts whose lines they
-    are (``None``: all) and whether for hidden lines. What lies on a line of a kind before is left out."""
-    lines: defaultdict[tuple[int, int, int], list[tuple[float, float, Stretch, Flat, Flat]]] = defaultdict(
-        list
-    )
-    for each in stretches:
-        (x0, y0), (x1, y1) = each.a, each.b
+Kinds = list[tuple[str, list[int] | None, bool]]
+"""Kinds of line, the first over the others: names with the parts whose lines they are (``None``: all) and whether for
+hidden lines."""
+
+
+def inked(stretches: Iterable[Stretch], kinds: Kinds) -> Inked:
+    """Segments for each kind of line. What lies on a line of a kind before is left out."""
+    return inked_again(laid(stretches), kinds)
+
+
+class Laid(NamedTuple):
+    """Stretches that lie on one line: from where to where along it, with the part and whether hidden."""
+
+    way: Flat
+    foot: Flat
+    """Where the line is nearest to the origin, from which places along it are counted."""
+    runs: list[tuple[float, float, int, bool]]
+
+
+def laid(stretches: Iterable[Stretch]) -> list[Laid]:
+    """Stretches by the lines they lie on."""
+    lines: dict[tuple[int, int, int], Laid] = {}
+    for (x0, y0), (x1, y1), part, hidden in stretches:
         far = hypot(x1 - x0, y1 - y0)
         if far < 1e-4:
             continue
@@ -28,27 +43,34 @@ def inked(stretches: Iterable[Stretch], kinds: list[tuple[str, list[int] | None,
         if ux < -1e-6 or (abs(ux) <= 1e-6 and uy < 0):
             ux, uy = -ux, -uy
         foot = x0 * -uy + y0 * ux
-        low, high = sorted((x0 * ux + y0 * uy, x1 * ux + y1 * uy))
+        low, high = x0 * ux + y0 * uy, x1 * ux + y1 * uy
+        if low > high:
+            low, high = high, low
         key = (round(ux * 1e4), round(uy * 1e4), round(foot * 1e3))
-        lines[key].append((low, high, each, (ux, uy), (-uy * foot, ux * foot)))
+        line = lines.get(key)
+        if line is None:
+            lines[key] = line = Laid((ux, uy), (-uy * foot, ux * foot), [])
+        line.runs.append((low, high, part, hidden))
+    return [*lines.values()]
+
+
+def inked_again(lines: Iterable[Laid], kinds: Kinds) -> Inked:
+    """As ``inked``, for who inks the same stretches in several ways."""
     found: Inked = {name: [] for name, _, _ in kinds}
     members = [None if parts is None else frozenset(parts) for _, parts, _ in kinds]
-    for entries in lines.values():
-        way, foot_at = entries[0][3], entries[0][4]
+    for (ux, uy), (x, y), runs in lines:
         taken: list[Span] = []
         for (name, _, hidden), parts in zip(kinds, members, strict=True):
             mine = [
-                (a, b)
-                for a, b, each, _, _ in entries
-                if each.hidden is hidden and (parts is None or each.part in parts)
+                (low, high)
+                for low, high, part, behind in runs
+                if behind is hidden and (parts is None or part in parts)
             ]
             if not mine:
                 continue
             for low, high in _less(_union(mine), taken):
                 if high - low > 1e-4:
-                    a = foot_at[0] + low * way[0], foot_at[1] + low * way[1]
-                    b = foot_at[0] + high * way[0], foot_at[1] + high * way[1]
-                    found[name].append((a, b))
+                    found[name].append(((x + low * ux, y + low * uy), (x + high * ux, y + high * uy)))
             taken = _union([*taken, *mine])
     for segments in found.values():
         segments.sort(key=_in_order)

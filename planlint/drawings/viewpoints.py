@@ -32,8 +32,10 @@ class View(NamedTuple):
 
     def flat(self, point: Vector) -> Flat:
         """Where a point lies on paper; from an eye only for what lies before it."""
+        x, y, z = point
         if self.eye is None:
-            return dot(point, self.right), dot(point, self.up)
+            (a, b, c), (p, q, r) = self.right, self.up
+            return x * a + y * b + z * c, x * p + y * q + z * r
         from_eye = minus(point, self.eye)
         deep = -dot(from_eye, self.toward)
         return dot(from_eye, self.right) / deep, dot(from_eye, self.up) / deep
