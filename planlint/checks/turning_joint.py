@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from functools import reduce
 from itertools import pairwise
 from operator import itemgetter
 from typing import NamedTuple
@@ -16,7 +17,7 @@ from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Vector
 from planlint.geometry.join_holds import glue_holds, glued, shaped
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import dot, length, minus, plus
+from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import leaders_of
 from planlint.rulebook.limits import NIL
@@ -212,16 +213,21 @@ def _hold_off_line(
         points = piece.contact(join).points
         if not points:
             continue
-        middle: Vector = (
-            sum(p[0] for p in points) / len(points),
-            sum(p[1] for p in points) / len(points),
-            sum(p[2] for p in points) / len(points),
-        )
-        off = minus(middle, line)
-        if length(plus(off, along, -dot(off, along))) >= lever - NIL:
+        if any(
+            length(plus(off, along, -dot(off, along))) >= lever - NIL
+            for at in _hold_at(piece, join, points)
+            for off in (minus(at, line),)
+        ):
             other = join.other(part)
             found.append((other, 0 if _stiff(piece, join) else 1))
     return found
+
+
+def _hold_at(piece: Piece, join: Join, points: Sequence[Vector]) -> Iterator[Vector]:
+    """Where a joint takes hold: its middle, and each of its screws, bolts and nails."""
+    yield scaled(reduce(plus, points), 1 / len(points))
+    yield from (pocket.exit for pocket in piece.pockets(join))
+    yield from (at for row in piece.fasteners(join) if row.fastening.driven for at in row.at)
 
 
 # ---------------------------------------------------------------- joints that nothing holds

@@ -102,10 +102,10 @@ class PlacedParts:
 
     def trusted(self, join: Join) -> bool:
         """Whether the parts lie fixed together, flat and touching: only then are there pockets to judge."""
-        met = self.contact(join)
-        return self.meet_flat(met, self.inset(join)) and self.placement.fixed_together(
-            join.part_a, join.part_b
-        )
+        met, inset = self.contact(join), self.inset(join)
+        if join.on_pins and 0 < met.gap + inset <= self.limits["misfit", "play on pins"]:
+            inset = -met.gap
+        return self.meet_flat(met, inset) and self.placement.fixed_together(join.part_a, join.part_b)
 
     def meet_flat(self, met: Contact, inset: float = 0.0) -> bool:
         """Whether two sides touch and lie flat on one another, one of them let in so deep."""

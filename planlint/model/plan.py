@@ -277,6 +277,11 @@ class Join:
         return bool(self.fastenings) and all(each.moves for each in self.fastenings) and not self.pockets
 
     @property
+    def on_pins(self) -> bool:
+        """Whether the one part only lies on pins in the other: it may stop a little short of it."""
+        return self.rests and any(each.kind == "pins" for each in self.fastenings)
+
+    @property
     def fastened(self) -> bool:
         """Whether something other than pockets, glue or shape keeps the two parts together."""
         return any(each.holds for each in self.fastenings)

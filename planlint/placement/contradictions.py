@@ -116,14 +116,19 @@ def _pass(graph: JointGraph, equations: Equations, last: frozenset[int]) -> Solu
         slanted = sorted(slanted, key=lambda equation: id(equation) in last)
     system = System(len(graph.parts))
     refused: list[Refusal] = []
-    limit = graph.limits["misfit", "length"] * equations.scale
+    limit, play = (graph.limits["misfit", name] * equations.scale for name in ("length", "play on pins"))
+
+    def refuses(equation: Equation, excess: Scalar) -> bool:
+        loose = excess > 0 and equation.placing is None and equation.join.on_pins
+        return abs(float(excess)) > (play if loose else limit) * equation.norm
+
     for equation in along_axes:
         excess = system.take_axis(equation)
-        if excess and abs(float(excess)) > limit:
+        if excess and refuses(equation, excess):
             refused.append(Refusal(equation, excess))
     for equation in slanted:
         excess = system.take(equation)
-        if excess and abs(float(excess)) > limit * equation.norm:
+        if excess and refuses(equation, excess):
             refused.append(Refusal(equation, excess))
     return Solution(system, refused)
 

@@ -104,7 +104,8 @@ class Shape(NamedTuple):
 class Equations:
     """All equations of a plan, in the order in which they are best taken in.
 
-    ``along_axes``: contacts first, then the words of placing, each in the order of the plan. ``slanted``, all
+    ``along_axes``: contacts first, then the words of placing, each in the order of the plan, at last the contacts of what
+    lies loose on pins. ``slanted``, all
     others: join by join, so that each part is settled before the next one hangs on it, and rows stay short.
     """
 
@@ -116,17 +117,19 @@ class Equations:
         self.along_axes: list[Equation] = []
         self.slanted: list[Equation] = []
         along_placings: list[Equation] = []
+        loose: list[Equation] = []
         for join, (a, b) in zip(graph.ties, graph.ends, strict=True):
             if a == b:
                 continue
             contact = self._contact(join, a, b) if join.touches else None
             if contact is not None:
-                (self.slanted if contact.axis is None else self.along_axes).append(contact)
+                along = loose if join.on_pins else self.along_axes
+                (self.slanted if contact.axis is None else along).append(contact)
             for placing in join.placings:
                 equation = self.placing(join, placing, a, b)
                 if equation is not None:
                     (self.slanted if equation.axis is None else along_placings).append(equation)
-        self.along_axes += along_placings
+        self.along_axes += [*along_placings, *loose]
 
     def __iter__(self) -> Iterator[Equation]:
         yield from self.along_axes

@@ -99,11 +99,20 @@ def _between(first: Hull, second: Hull, ways: Callable[[], list[Vector]]) -> flo
     return wood if wood > 0 else -length(way_out(first, second, ways()))
 
 
+def _pairs(a: Screw, b: Screw, bit_radius: float) -> Iterator[tuple[Rod, Rod]]:
+    """The rods of two pockets that can meet: the bores of two parts have wood of their own, and no more than their mouths
+    open into one another."""
+    two = a.pocket.part is not b.pocket.part
+    for mine in rods(a, bit_radius):
+        for theirs in rods(b, bit_radius):
+            if not (two and mine.what == theirs.what == "bore"):
+                yield mine, theirs
+
+
 def nearest_rods(a: Screw, b: Screw, bit_radius: float) -> Meeting:
     """The two rods of two pockets that come nearest to one another."""
-    mine, theirs = rods(a, bit_radius), rods(b, bit_radius)
     pairs = sorted(
-        ((_at_least(x, y), x, y) for x in mine for y in theirs), key=lambda each: round(each[0], 9)
+        ((_at_least(x, y), x, y) for x, y in _pairs(a, b, bit_radius)), key=lambda each: round(each[0], 9)
     )
     best: Meeting | None = None
     for least, x, y in pairs:
@@ -117,9 +126,9 @@ def nearest_rods(a: Screw, b: Screw, bit_radius: float) -> Meeting:
 
 def clear(a: Screw, b: Screw, bit_radius: float, least: float) -> bool:
     """Whether ``least`` inches of wood or more stand between the bores and screws of two pockets."""
-    mine, theirs = rods(a, bit_radius), rods(b, bit_radius)
     return not any(
-        _at_least(x, y) < least and apart(hull(x), hull(y), least) < least for x in mine for y in theirs
+        _at_least(x, y) < least and apart(hull(x), hull(y), least) < least
+        for x, y in _pairs(a, b, bit_radius)
     )
 
 
