@@ -42,7 +42,11 @@ def found(text: str, rule: str = "screws-meet") -> list[Finding]:
     return [finding for finding in inspection.findings if finding.rule == rule]
 
 
-def corner(leg: str, inset: str, x: str = "2", y: str = "2") -> list[Finding]:
+LEVEL = "at 7/8, 2-5/8 from top"
+"""Where two pockets go in a rail 3-1/2 in wide."""
+
+
+def corner(leg: str, inset: str, x: str = LEVEL, y: str = LEVEL) -> list[Finding]:
     return found(LEG.format(leg=leg, inset=inset, x=x, y=y))
 
 
@@ -80,7 +84,24 @@ def test_staggered_by_so_much(shift: str, meets: bool) -> None:
 
 
 def test_pockets_the_tool_lays_out_make_way_for_those_the_plan_gives() -> None:
-    assert corner("1-1/2", "3/4", "at 7/8, 2-5/8 from top", "2") == []
+    assert corner("1-1/2", "3/4", LEVEL, "2") == []
+
+
+def test_of_two_rows_that_the_tool_lays_out_one_gives_way_whichever_comes_first() -> None:
+    text = LEG.format(leg="1-1/2", inset="3/4", x="2", y="2")
+    head, first, second = text.partition("join rail_x")[0], *text.split("join ")[1:]
+    laid = []
+    for said in (text, f"{head}join {second}join {first}"):
+        inspection = inspect_text(PlanText("test.plan", said))
+        assert inspection.sound and inspection.piece is not None
+        laid.append(
+            {
+                join.name: [pocket.station for pocket in inspection.piece.pockets(join)]
+                for join in inspection.piece.plan.joins
+            }
+        )
+    assert laid[0] == laid[1]
+    assert laid[0]["rail_x.left"] == [7 / 8, 21 / 8] != laid[0]["rail_y.front"]
 
 
 def test_the_stagger_that_is_told_clears_it() -> None:
@@ -89,7 +110,7 @@ def test_the_stagger_that_is_told_clears_it() -> None:
     assert says.startswith("Stagger them: set the pockets of ")
     row = "x" if "rail_x to leg" in says else "y"
     places = says.split("out at ")[1].split(" in from top")[0].replace(" and ", ", ")
-    rows = {"x": "2", "y": "2", row: f"at {places} from top"}
+    rows = {"x": LEVEL, "y": LEVEL, row: f"at {places} from top"}
     assert corner("1-1/2", "3/4", rows["x"], rows["y"]) == []
 
 
@@ -98,7 +119,7 @@ def test_one_finding_for_two_joints_however_many_of_their_screws_meet() -> None:
 
 
 def test_the_same_finding_whichever_joint_comes_first() -> None:
-    text = LEG.format(leg="1-1/2", inset="3/4", x="2", y="2")
+    text = LEG.format(leg="1-1/2", inset="3/4", x=LEVEL, y=LEVEL)
     head, first, second = text.partition("join rail_x")[0], *text.split("join ")[1:]
     (one,), (other,) = found(text), found(f"{head}join {second}join {first}")
     assert (one.joint, set(one.parts), round(one.measured or 0, 9)) == (
@@ -173,6 +194,6 @@ def test_a_tenon_does_not_meet_the_screws_of_its_own_joint() -> None:
 def test_limits_can_be_changed() -> None:
     rule = rule_book()["screws-meet"]
     assert rule.limit("wood between screws", Settings()) == 1 / 8
-    text = PlanText("test.plan", LEG.format(leg="1-1/2", inset="3/8", x="2", y="2"))
+    text = PlanText("test.plan", LEG.format(leg="1-1/2", inset="3/8", x=LEVEL, y=LEVEL))
     wider = Settings(limits=Limits.of({("screws-meet", "wood between screws"): 0.5}))
     assert "screws-meet" in {f.rule for f in inspect_text(text, wider).findings}

@@ -15,7 +15,6 @@ from planlint.geometry.drilling.screw_clashes import (
     Tenon,
     by_joints,
     clear_of_tenon,
-    meetings,
     wood_to_tenon,
 )
 from planlint.geometry.facts import Screw
@@ -62,16 +61,9 @@ def screws_meet(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 
 def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Finding]:
-    limit, bit = rule.limit("wood between screws", piece.settings), piece.settings.profile.bit_diameter / 2
-    screws = [screw for row in found for screw in row.screws]
-    screws += [screw for join in piece.plan.joins if join.driven for screw in piece.drives(join)]
+    limit = rule.limit("wood between screws", piece.settings)
     row_of = {(row.join.index, row.number): row for row in found}
-    fixed = piece.placement.fixed_together
-    for meeting in by_joints(
-        each
-        for each in meetings(screws, bit, limit - NIL)
-        if fixed(each.first.screw.pocket.part, each.second.screw.pocket.part)
-    ):
+    for meeting in by_joints(piece.clashes):
         ends = sorted((meeting.first, meeting.second), key=_where)
         numbers = [(rod.screw.pocket.join.index, rod.screw.pocket.row) for rod in ends]
         if not all(number in row_of for number in numbers):

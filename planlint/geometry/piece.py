@@ -5,28 +5,25 @@ Checks ask a ``Piece``; nothing here judges.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 from itertools import groupby
-from math import acos, degrees
 from typing import NamedTuple
 
+from planlint.geometry.drilled_parts import DrilledParts
 from planlint.geometry.drilling.allowed_places import Stretch, stretches
-from planlint.geometry.drilling.bore_clearance import Clearance, Wood, clearance, clearances
 from planlint.geometry.drilling.driver_reach import Blockers, corridor, in_the_way
 from planlint.geometry.drilling.end_rows import EndRows
-from planlint.geometry.drilling.fastener_places import FastenerRow, fastener_rows
-from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, pocket_at, row_frame, stations
+from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow, fastener_rows
+from planlint.geometry.drilling.pocket_layout import pocket_at, stations
 from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_along, near_row, out_of_sight
-from planlint.geometry.drilling.screw_choice import end_distance, grip, screw_in, tip_cover
-from planlint.geometry.drilling.screw_clashes import ScrewMap, Tenon, bounds, clear
+from planlint.geometry.drilling.screw_choice import screw_in
+from planlint.geometry.drilling.screw_clashes import Meeting, ScrewMap, Tenon, bounds, clear, meetings
 from planlint.geometry.facts import Pocket, Screw, Sight
 from planlint.geometry.kept_facts import of_joint, of_parts
 from planlint.geometry.let_in import interlocked, rabbet_floor
-from planlint.geometry.placed_parts import PlacedParts
 from planlint.geometry.shapes.layers import round_all
-from planlint.geometry.shapes.vectors import dot
 from planlint.geometry.sight.pocket_views import Looking
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
@@ -41,8 +38,22 @@ class _LaidOut(NamedTuple):
     screws: tuple[Screw, ...] = ()
 
 
-class Piece(PlacedParts):
+Moved = Mapping[tuple[int, int], tuple[float, ...]]
+"""Stations of rows that gave way to others, by the numbers of the joint and of the row."""
+
+
+class Piece(DrilledParts):
     """A placed plan and its facts. Lengths in inches, points in the piece's axes."""
+
+    moved: Moved = {}  # noqa: RUF012 - never changed
+
+    def with_rows(self, moved: Moved) -> Piece:
+        """The piece with some rows that the tool lays out elsewhere."""
+        other = self.with_joins(self.plan.joins)
+        other.moved = moved
+        for index, _ in {*moved, *self.moved}:
+            other.facts.joints.pop(index, None)
+        return other
 
     def with_joins(self, joins: Iterable[Join], *known: Piece) -> Piece:
         """The piece with only these joints, by number, each as it is here or drilled, screwed or glued otherwise.
@@ -55,6 +66,8 @@ class Piece(PlacedParts):
             setattr(other, name, getattr(self, name))
         here = {join.index: join for join in self.plan.joins}
         changed = [join for join in joins if here.get(join.index) is not join]
+        drilled = {join.index for join in changed if not join.drilled_as(here.get(join.index))}
+        other.moved = {key: at for key, at in self.moved.items() if key[0] not in drilled}
         other._end_rows, ends = self._end_rows.otherwise({join.index: join for join in changed})
         anew = (
             {join.index for join in joins if any(part.index in ends for part in join.parts)} if ends else ()
@@ -70,20 +83,6 @@ class Piece(PlacedParts):
 
     # ------------------------------------------------------------ pockets and screws
 
-    def drilled(self, join: Join, row: int) -> tuple[Part, Side, Part, Side]:
-        """For a row of pockets: the drilled part and its meeting side, the receiving part and its own."""
-        if join.pockets[row].in_b:
-            return join.part_b, join.side_b, join.part_a, join.side_a
-        return join.part_a, join.side_a, join.part_b, join.side_b
-
-    @of_joint
-    def row_frame(self, join: Join, row: int) -> RowFrame | None:
-        """The lines a row is set out from; ``None`` where the sides do not touch."""
-        part, side, _, _ = self.drilled(join, row)
-        return row_frame(
-            self.body(part), side, join.pockets[row].face, self.contact(join), self.settings.profile
-        )
-
     @of_joint
     def pockets(self, join: Join) -> tuple[Pocket, ...]:
         """All pockets of a join, laid out; none where the sides do not touch."""
@@ -98,8 +97,9 @@ class Piece(PlacedParts):
         part, side, into, entered = self.drilled(join, row)
         asked, body, taker = join.pockets[row], self.body(part), self.body(into)
         allowed = self.allowed(join, row)
-        found = stations(asked, frame, allowed, body, self.settings)
-        if asked.fixed or not self.trusted(join):
+        moved = self.moved.get((join.index, row))
+        found = moved or stations(asked, frame, allowed, body, self.settings)
+        if asked.fixed or moved or not self.trusted(join):
             return _LaidOut(
                 tuple(pocket_at(frame, station, join, row, body, taker, side) for station in found)
             )
@@ -108,15 +108,15 @@ class Piece(PlacedParts):
         ground = Ground(
             join, row, frame, (body, taker), (side, entered), self.settings, others, tenons, allowed
         )
-        screws = [ground.screw(station) for station in laid_on(ground, asked, found)]
+        screws = [ground.screw(station) for station in laid_on(ground, asked, [*found])]
         pockets = [screw.pocket for screw in screws]
         if not self.plan.seen_from or asked.plugged:
             return _LaidOut(tuple(pockets), None, tuple(screws))
         seen = self._looking(part).seen(pockets)
         if seen:
-            moved = out_of_sight(ground, asked, pockets, self._looking(part).seen)
-            if moved is not pockets:
-                screws, seen = [ground.screw(pocket.station) for pocket in moved], frozenset()
+            hidden = out_of_sight(ground, asked, pockets, self._looking(part).seen)
+            if hidden is not pockets:
+                screws, seen = [ground.screw(pocket.station) for pocket in hidden], frozenset()
         return _LaidOut(tuple(screw.pocket for screw in screws), seen, tuple(screws))
 
     @cached_property
@@ -164,10 +164,27 @@ class Piece(PlacedParts):
         return [screw for screw in near_row(ground, screws) if fixed(screw.pocket.part, part)]
 
     @cached_property
-    def _all_screws(self) -> ScrewMap:
+    def _screws(self) -> list[Screw]:
         screws = [screw for join in self.plan.joins if self.trusted(join) for screw in self.screws(join)]
-        screws += self._all_drives
-        return ScrewMap(screws, self.settings.profile.bit_diameter / 2)
+        return screws + self._all_drives
+
+    @cached_property
+    def all_screws(self) -> ScrewMap:
+        return ScrewMap(self._screws, self.settings.profile.bit_diameter / 2)
+
+    @cached_property
+    def clashes(self) -> list[Meeting]:
+        """Rods of two rows that leave too little wood between them, in parts that are placed for certain."""
+        radius, least = (
+            self.settings.profile.bit_diameter / 2,
+            self.limits["screws-meet", "wood between screws"],
+        )
+        fixed = self.placement.fixed_together
+        return [
+            each
+            for each in meetings(self._screws, radius, least - NIL)
+            if fixed(each.first.screw.pocket.part, each.second.screw.pocket.part)
+        ]
 
     @cached_property
     def tenons(self) -> tuple[Tenon, ...]:
@@ -193,7 +210,7 @@ class Piece(PlacedParts):
         if frame is None or not self.trusted(join):
             return None
         part, side, into, entered = self.drilled(join, row)
-        others = self._near_row(self._all_screws, join, row)
+        others = self._near_row(self.all_screws, join, row)
         bodies = self.body(part), self.body(into)
         tenons = self.tenons_beside(join)
         return Ground(join, row, frame, bodies, (side, entered), self.settings, others, tenons)
@@ -220,13 +237,6 @@ class Piece(PlacedParts):
         return stretches(frame.high, barred)
 
     @of_joint
-    def allowed(self, join: Join, row: int = 0) -> tuple[float, float]:
-        """The stretch of stations at which a bore keeps enough wood on all sides; empty if low > high."""
-        frame, (part, side, _, _) = self.row_frame(join, row), self.drilled(join, row)
-        face, body = join.pockets[row].face, self.body(part)
-        return allowed_stretch(frame, body, side, face, self.settings) if frame else (0.0, -1.0)
-
-    @of_joint
     def screws(self, join: Join) -> tuple[Screw, ...]:
         """One screw for each pocket, in the same order."""
         rows = [self._row(join, row) for row in range(len(join.pockets))]
@@ -243,11 +253,14 @@ class Piece(PlacedParts):
     @of_joint
     def fasteners(self, join: Join) -> tuple[FastenerRow, ...]:
         """The fasteners of a joint that are no pocket screws, line by line; none where its sides do not meet."""
-        if not join.fastenings or not self.trusted(join):
-            return ()
+        return self.fastened(join, self._passes) if join.fastenings and self.trusted(join) else ()
+
+    def fastened(self, join: Join, passes: Callable[[Screw], bool] | None) -> tuple[FastenerRow, ...]:
+        """The same, with what is driven without a place said moved to where it ``passes``."""
         a, b = self.body(join.part_a), self.body(join.part_b)
         floor = rabbet_floor(join, a, b) if join.driven else None
-        return tuple(fastener_rows(join, a, b, self.contact(join), self._passes, floor))
+        moved = {row - FASTENER_ROW: at for (index, row), at in self.moved.items() if index == join.index}
+        return tuple(fastener_rows(join, a, b, self.contact(join), passes, floor, moved))
 
     @cached_property
     def _passes(self) -> Callable[[Screw], bool] | None:
@@ -270,38 +283,6 @@ class Piece(PlacedParts):
     @cached_property
     def _all_drives(self) -> list[Screw]:
         return [screw for join in self.plan.joins if join.fastenings for screw in self.drives(join)]
-
-    def entered(self, pocket: Pocket) -> Side:
-        """The side of the receiving part that the screw enters."""
-        return pocket.join.side_b if pocket.into is pocket.join.part_b else pocket.join.side_a
-
-    def clearance(self, pocket: Pocket) -> Clearance:
-        frame = self.row_frame(pocket.join, pocket.row)
-        assert frame is not None
-        return clearance(pocket, frame, self.body(pocket.part), self.settings)
-
-    def clearances(self, pocket: Pocket) -> list[Wood]:
-        """All that lies beside a pocket's bore and pilot; exact is what is short of its limit."""
-        frame = self.row_frame(pocket.join, pocket.row)
-        assert frame is not None
-        return clearances(pocket, frame, self.body(pocket.part), self.settings)
-
-    def tip_cover(self, screw: Screw) -> tuple[float, Side | str]:
-        """Least wood between a screw and the outside of the receiving part, and where; negative where it comes out."""
-        return tip_cover(screw, self.body(screw.pocket.into), self.entered(screw.pocket))
-
-    def grip(self, screw: Screw) -> float:
-        """Length of thread in the receiving wood."""
-        return grip(screw, self.body(screw.pocket.into))
-
-    def end_distance(self, screw: Screw) -> float | None:
-        """Along the receiving part's grain, from where the screw enters to the nearer end; ``None`` in end grain."""
-        return end_distance(screw, self.body(screw.pocket.into), self.entered(screw.pocket))
-
-    def grain_angle(self, screw: Screw) -> float:
-        """Degrees between a screw and the grain of the wood that takes it: 0 is straight into end grain."""
-        cosine = abs(dot(screw.pocket.direction, self.body(screw.pocket.into).grain))
-        return degrees(acos(min(1.0, cosine)))
 
     # ------------------------------------------------------------ reach
 

@@ -7,11 +7,13 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 
+from planlint.budget.alarm import TimeSpent
 from planlint.checks.acceptance import apply_acceptances
 from planlint.checks.causes import cause_of
 from planlint.checks.registry import Judge
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule, in_force, rule_book
+from planlint.geometry.giving_way import given_way
 from planlint.geometry.piece import Piece
 from planlint.geometry.placed_parts import no_hurry
 from planlint.inspection.check_run import Clock, check_all
@@ -80,6 +82,7 @@ def _check(
     except Exception as problem:  # Every check would fail on it: said once.
         return Inspection(source.path, source, crashed=(our_fault("placing the parts", problem),))
 
+    piece = _laid_out(piece, clock)
     standing, accepted, crashed = _judged(piece, rules, clock)
     # What the whole was asked may hold the piece itself: a ring that would wait for the collector.
     piece.facts.piece.clear()
@@ -104,6 +107,18 @@ def _check(
     )
 
 
+def _laid_out(piece: Piece, clock: Clock) -> Piece:
+    """The piece with rows given way to one another; as it is where that fails, and each check then tells of it."""
+    try:
+        return given_way(piece)
+    except TimeSpent:
+        if not clock.over:
+            raise
+    except Exception:
+        pass
+    return piece
+
+
 def _with_lasting_name(plan: Plan, finding: Finding) -> Finding:
     joints = (plan.join_by_name.get(name) for name in (finding.joint, finding.against) if name is not None)
     return replace(finding, lasting=" + ".join(sorted(join.lasting for join in joints if join)))
@@ -112,6 +127,7 @@ def _with_lasting_name(plan: Plan, finding: Finding) -> Finding:
 def found_in(piece: Piece) -> list[Finding]:
     """What every rule in force finds in a piece that has been placed, less what its plan accepts; for trials."""
     with _collector_at_rest():
+        piece = given_way(piece)
         found, _, _ = _judged(piece, every_rule(), Clock(BUDGET))
     piece.facts.piece.clear()
     return found

@@ -314,6 +314,10 @@ class Join:
         """The side by which one of its parts is joined."""
         return self.side_a if part is self.part_a else self.side_b
 
+    def drilled_as(self, other: Join | None) -> bool:
+        """Whether it asks for the same pockets and fasteners as another."""
+        return other is not None and (self.pockets, self.fastenings) == (other.pockets, other.fastenings)
+
     @property
     def lasting(self) -> str:
         """A name that holds whatever else is joined in the plan: its own, or both its sides."""

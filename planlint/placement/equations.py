@@ -104,9 +104,9 @@ class Shape(NamedTuple):
 class Equations:
     """All equations of a plan, in the order in which they are best taken in.
 
-    ``along_axes``: contacts first, then the words of placing, each in the order of the plan, at last the contacts of what
-    lies loose on pins. ``slanted``, all
-    others: join by join, so that each part is settled before the next one hangs on it, and rows stay short.
+    ``along_axes``: contacts first, then the words of placing, each in the order of the plan, and at last the contacts
+    of what lies loose on pins. ``slanted``, all others: join by join, so that each part is settled before the next
+    one hangs on it, and rows stay short.
     """
 
     def __init__(self, graph: JointGraph) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from itertools import pairwise
 from math import ceil, floor
 from typing import NamedTuple
@@ -54,11 +54,13 @@ def fastener_rows(
     contact: Contact,
     passes: Callable[[Screw], bool] | None = None,
     floor: Floor | None = None,
+    moved: Mapping[int, tuple[float, ...]] | None = None,
 ) -> Iterator[FastenerRow]:
     """Every line of fasteners of a joint, laid out; none where the sides do not touch.
 
     What is driven without a place said is moved to where it ``passes`` the pockets whose places the plan gives, where
-    so many find room. What goes through a panel in a rabbet goes into its ``floor``, not through its whole width.
+    so many find room; rows that are ``moved``, by number, lie there. What goes through a panel in a rabbet goes into
+    its ``floor``, not through its whole width.
     """
     met = contact.points
     if not met:
@@ -87,12 +89,14 @@ def fastener_rows(
             middle = plus(base, way, station)  # noqa: B023
             return _drive(join, number, fastening, body, side, into, entered, station, middle)  # noqa: B023
 
-        stations = tuple(_stations(fastening, body, along, way, low, high))
+        elsewhere = (moved or {}).get(number)
+        stations = elsewhere or tuple(_stations(fastening, body, along, way, low, high))
         drives = tuple(map(drive, stations))
-        if passes and fastening.driven and not fastening.row.fixed and not all(map(passes, drives)):
+        loose = fastening.driven and not fastening.row.fixed and elsewhere is None
+        if passes and loose and not all(map(passes, drives)):
             apart = min((after - before for before, after in pairwise(stations)), default=0.0) / 2
-            moved = spread(stations, high - low, apart, lambda station: passes(drive(station)))
-            stations = tuple(moved or stations)
+            passing = spread(stations, high - low, apart, lambda station: passes(drive(station)))
+            stations = tuple(passing or stations)
             drives = tuple(map(drive, stations))
         yield FastenerRow(
             join,

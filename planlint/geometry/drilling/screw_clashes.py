@@ -100,8 +100,8 @@ def _between(first: Hull, second: Hull, ways: Callable[[], list[Vector]]) -> flo
 
 
 def _pairs(a: Screw, b: Screw, bit_radius: float) -> Iterator[tuple[Rod, Rod]]:
-    """The rods of two pockets that can meet: the bores of two parts have wood of their own, and no more than their mouths
-    open into one another."""
+    """The rods of two pockets that can meet: bores in two parts have wood of their own, and at the most their mouths
+    lie on one another."""
     two = a.pocket.part is not b.pocket.part
     for mine in rods(a, bit_radius):
         for theirs in rods(b, bit_radius):

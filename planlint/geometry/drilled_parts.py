@@ -1,0 +1,75 @@
+"""Where screws may go in placed parts, and how much wood is round one: what hangs on no other screw.
+
+Nothing here judges.
+"""
+
+from __future__ import annotations
+
+from math import acos, degrees
+
+from planlint.geometry.drilling.bore_clearance import Clearance, Wood, clearance, clearances
+from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, row_frame
+from planlint.geometry.drilling.screw_choice import end_distance, grip, tip_cover
+from planlint.geometry.facts import Pocket, Screw
+from planlint.geometry.kept_facts import of_joint
+from planlint.geometry.placed_parts import PlacedParts
+from planlint.geometry.shapes.vectors import dot
+from planlint.model.directions import Side
+from planlint.model.plan import Join, Part
+
+
+class DrilledParts(PlacedParts):
+    """A placed plan and the wood for its pockets and screws. Lengths in inches."""
+
+    def drilled(self, join: Join, row: int) -> tuple[Part, Side, Part, Side]:
+        """For a row of pockets: the drilled part and its meeting side, the receiving part and its own."""
+        if join.pockets[row].in_b:
+            return join.part_b, join.side_b, join.part_a, join.side_a
+        return join.part_a, join.side_a, join.part_b, join.side_b
+
+    @of_joint
+    def row_frame(self, join: Join, row: int) -> RowFrame | None:
+        """The lines a row is set out from; ``None`` where the sides do not touch."""
+        part, side, _, _ = self.drilled(join, row)
+        return row_frame(
+            self.body(part), side, join.pockets[row].face, self.contact(join), self.settings.profile
+        )
+
+    @of_joint
+    def allowed(self, join: Join, row: int = 0) -> tuple[float, float]:
+        """The stretch of stations at which a bore keeps enough wood on all sides; empty if low > high."""
+        frame, (part, side, _, _) = self.row_frame(join, row), self.drilled(join, row)
+        face, body = join.pockets[row].face, self.body(part)
+        return allowed_stretch(frame, body, side, face, self.settings) if frame else (0.0, -1.0)
+
+    def entered(self, pocket: Pocket) -> Side:
+        """The side of the receiving part that the screw enters."""
+        return pocket.join.side_b if pocket.into is pocket.join.part_b else pocket.join.side_a
+
+    def clearance(self, pocket: Pocket) -> Clearance:
+        frame = self.row_frame(pocket.join, pocket.row)
+        assert frame is not None
+        return clearance(pocket, frame, self.body(pocket.part), self.settings)
+
+    def clearances(self, pocket: Pocket) -> list[Wood]:
+        """All that lies beside a pocket's bore and pilot; exact is what is short of its limit."""
+        frame = self.row_frame(pocket.join, pocket.row)
+        assert frame is not None
+        return clearances(pocket, frame, self.body(pocket.part), self.settings)
+
+    def tip_cover(self, screw: Screw) -> tuple[float, Side | str]:
+        """Least wood between a screw and the outside of the receiving part, and where; negative where it comes out."""
+        return tip_cover(screw, self.body(screw.pocket.into), self.entered(screw.pocket))
+
+    def grip(self, screw: Screw) -> float:
+        """Length of thread in the receiving wood."""
+        return grip(screw, self.body(screw.pocket.into))
+
+    def end_distance(self, screw: Screw) -> float | None:
+        """Along the receiving part's grain, from where the screw enters to the nearer end; ``None`` in end grain."""
+        return end_distance(screw, self.body(screw.pocket.into), self.entered(screw.pocket))
+
+    def grain_angle(self, screw: Screw) -> float:
+        """Degrees between a screw and the grain of the wood that takes it: 0 is straight into end grain."""
+        cosine = abs(dot(screw.pocket.direction, self.body(screw.pocket.into).grain))
+        return degrees(acos(min(1.0, cosine)))
