@@ -225,6 +225,24 @@ place frame as f mirrored
     assert [each.target for each in plan.acceptances] == ["f_b.right"]
 
 
+def test_a_join_that_an_image_takes_along_to_what_has_none_is_told_as_that() -> None:
+    """The cleat at the left end is asked to reach the right end as well, since that mirrors the left one."""
+    text = f"""{STOCK}
+part front of board, 24 long, crosswise, facing front
+part end_l of board, 12 long, deep, facing left
+join front.left to end_l.right
+    flush top, front
+    glued
+part end_r mirrors end_l, with its joins
+part cleat_l of board, 12 long, deep, facing up
+join cleat_l.left to end_l.right
+    flush bottom, back
+    glued
+"""
+    (found,) = [each for each in inspect_text(PlanText("s", text)).findings if each.rule == "misfit"]
+    assert found.repairs[0].says.startswith("end_r takes this join along from end_l, which it mirrors: ")
+
+
 def test_mirror_images_need_their_own_words_for_nothing_but_measures() -> None:
     told = "part a of board, 20 long, upright, facing front\n"
     plan, mistakes = understand(PlanText("s", f"{STOCK}{told}part b mirrors a, 19 long\n"), Settings())
