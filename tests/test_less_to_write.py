@@ -234,13 +234,13 @@ join front.left to end_l.right
     flush top, front
     glued
 part end_r mirrors end_l, with its joins
-part cleat_l of board, 12 long, deep, facing up
+part cleat_l of board, 12 long, deep, facing left
 join cleat_l.left to end_l.right
     flush bottom, back
     glued
 """
     (found,) = [each for each in inspect_text(PlanText("s", text)).findings if each.rule == "misfit"]
-    assert found.repairs[0].says.startswith("end_r takes this join along from end_l, which it mirrors: ")
+    assert found.repairs[0].says.startswith("end_r takes its join to cleat_l along from end_l, which")
 
 
 def test_mirror_images_need_their_own_words_for_nothing_but_measures() -> None:

@@ -80,6 +80,8 @@ class Check(NamedTuple):
     by: By = By.NOTHING
     dear: bool = False
     """Whether it takes longer than all that are not dear together: asked last, where the others find nothing."""
+    waits: bool = False
+    """Whether it can judge nothing before all parts lie where they should."""
 
 
 _JOINT, _PAIR, _PIECE = Judges
@@ -128,13 +130,18 @@ CHECKS: dict[str, Check] = {
     "unknown-wood": Check(unknown_wood, _PIECE),
     "nominal-size": Check(nominal_size, _PIECE),
     "stock-too-short": Check(stock_too_short, _PIECE),
-    "shelf-sag": Check(shelf_sag, _PIECE, dear=True),
-    "joint-overload": Check(joint_overload, _PIECE, dear=True),
-    "racking": Check(racking, _PIECE, dear=True),
-    "tip-over": Check(tip_over, _PIECE, dear=True),
-    "hanging": Check(hanging_weight, _PIECE, dear=True),
+    "shelf-sag": Check(shelf_sag, _PIECE, dear=True, waits=True),
+    "joint-overload": Check(joint_overload, _PIECE, dear=True, waits=True),
+    "racking": Check(racking, _PIECE, dear=True, waits=True),
+    "tip-over": Check(tip_over, _PIECE, dear=True, waits=True),
+    "hanging": Check(hanging_weight, _PIECE, dear=True, waits=True),
 }
 """Every rule that a check answers. The two on acceptances are answered where a plan's own ``accept`` lines are read."""
+
+
+def waits(rule: str) -> bool:
+    """Whether a rule judges nothing before all parts lie where they should."""
+    return rule in CHECKS and CHECKS[rule].waits
 
 
 def hangs_on(rule: str, by: By) -> bool:

@@ -77,10 +77,10 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 
 def _marks(finding: Finding) -> tuple[object, ...]:
-    """What makes a finding one with others: its cause, its line, and of a part that lies apart from several the way."""
+    """What makes a finding one with others: its cause, its line, and the part that lies apart from several."""
     marks: tuple[object, ...] = (finding.cause, (finding.rule, finding.kind, finding.span))
     if finding.rule == "apart":
-        marks += ((finding.rule, finding.kind, finding.parts[0], getattr(finding.fact, "axis", None)),)
+        marks += ((finding.rule, finding.parts[0]),)
     return marks
 
 

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from planlint.checks.registry import By, hangs_on, waits
 from planlint.findings.finding import Finding, Identity
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
@@ -59,8 +60,10 @@ def prove(bench: Bench, before: Inspection, edits: Iterable[TextEdit]) -> Proof:
     there = Counter(finding.identity for finding in before.findings)
     left: Counter[Identity] = Counter()
     new = []
+    unsettled = any(hangs_on(finding.rule, By.PLACING) for finding in before.findings)
     for finding in after.findings:
         left[finding.identity] += 1
-        if left[finding.identity] > there[finding.identity]:
+        # What could not be judged before the parts lay where they should is shown by the edits, not brought.
+        if left[finding.identity] > there[finding.identity] and not (unsettled and waits(finding.rule)):
             new.append(finding)
     return Proof(after, there, left & there, tuple(new))

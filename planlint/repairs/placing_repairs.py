@@ -21,7 +21,7 @@ from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misf
 from planlint.placement.ring_closing import fellows
 from planlint.repairs.line_edits import add_detail, change, take_out
 from planlint.repairs.part_repairs import add_item, lengthened, turned_round
-from planlint.repairs.placing_proof import fits
+from planlint.repairs.placing_proof import changed_piece, fits
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, spelt
 from planlint.text.edits import TextEdit
@@ -170,21 +170,25 @@ def distance_changed(context: Context, placing: Placing, by: Fraction) -> Iterat
         if inset > 0
         else f"proud {spelt(-inset, context.unit)} at {side.value}"
     )
-    size = statement.span.end - statement.span.start
-    if len(node.sides) > 1:
-        taken = without(context, placing)
-        if taken is not None:
-            head = _head_of(context, statement)
-            yield taken, add_detail(context, head, words, statement)
-        return
     same = inset > 0 if node.verb in {"set back", "from"} else inset < 0
-    if node.distance is None or not same:
-        yield (change(statement, 0, size, words),)
+    if len(node.sides) > 1 or node.distance is None or not same:
+        yield from _reworded(context, placing, words)
         return
     line = context.line(statement)
     new = changed_sum(node.distance, line, 0, -by if node.verb == "proud" else by, context.unit)
     if new is not None:
         yield (change(statement, node.distance.start, node.distance.end, new),)
+
+
+def _reworded(context: Context, placing: Placing, words: str) -> Iterator[Edits]:
+    """Edits that say another placing in the place of one."""
+    statement = context.at(placing.span)
+    if isinstance(statement.node, PlacingLine) and len(statement.node.sides) == 1:
+        yield (change(statement, 0, statement.span.end - statement.span.start, words),)
+        return
+    taken = without(context, placing)
+    if taken is not None:
+        yield taken, add_detail(context, _head_of(context, statement), words, statement)
 
 
 def without(context: Context, placing: Placing) -> TextEdit | None:
@@ -227,7 +231,10 @@ def moved(context: Context, part: Part, axis: Axis, by: Fraction) -> Edits | Non
 def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
     fault = finding.judged(Apart)
-    yield from fitting(context, finding, chain(_reversed(context, fault), _onto(context, fault.join)))
+    ways = chain(
+        _reversed(context, fault), _flush_where_all_meet(context, fault.join), _onto(context, fault.join)
+    )
+    yield from fitting(context, finding, ways)
 
 
 def _reversed(context: Context, fault: Apart) -> Iterator[Way]:
@@ -238,6 +245,19 @@ def _reversed(context: Context, fault: Apart) -> Iterator[Way]:
     way = "outward" if told.inset > 0 else "inward"
     for edits in distance_changed(context, told, -2 * told.inset):
         yield edits, f"count the {length(abs(told.inset), context.unit)} {way} at the {told.side.value}"
+
+
+def _flush_where_all_meet(context: Context, join: Join) -> Iterator[Way]:
+    """A part laid flush at the side that is told, or the one opposite, where that brings it to all it is joined to."""
+    part = join.part_a
+    for told in (each for each in join.placings if each.side is not None):
+        for side in (told.side, told.side.opposite) if told.side is not None else ():
+            for edits in _reworded(context, told, f"flush {side.value}"):
+                piece = changed_piece(context, edits)
+                if piece is not None and all(
+                    piece.contact(each).patches for each in piece.graph.joins_of(part)
+                ):
+                    yield edits, f"lay {part.name} flush at the {side.value}"
 
 
 def _as_alike(context: Context, join: Join, axis: Axis) -> Iterator[Way]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from itertools import islice
 
@@ -39,23 +40,26 @@ def misfit(piece: Piece, found: Finding, fault: Misfit) -> Told:
         ways = [_meant(piece, fault.copied)]
     if turned is not None:
         ways = alternatives([_turned(turned, unit), *ways[:1]])
-    elif image := _taken_along(piece, fault.join):
+    elif image := _taken_along(piece, fault.loop):
         ways = alternatives([image, *ways])
     return Told(f"{_misfit(fault, amount, unit)}{ring}.", ways)
 
 
-def _taken_along(piece: Piece, join: Join) -> str:
-    """What to do with a join that an image takes along, to a part that has no image."""
+def _taken_along(piece: Piece, ring: Sequence[Join]) -> str:
+    """What to do with a join of a ring that an image takes along, to the long side of a part that has no image."""
     provenance = piece.plan.provenance
-    images = [part.name for part in join.parts if provenance.parts[part.name].line.mirrors is not None]
-    if not provenance.joins[join.index].mirrored or len(images) != 1:
-        return ""
-    image, of = images[0], provenance.joins[join.index].mirrored[-1][0]
-    other = join.part_b if join.part_a.name == image else join.part_a
-    return (
-        f"{image} takes this join along from {of}, which it mirrors: write the part that {image} is to meet as the "
-        f"image of {other.name}, `with its joins`; or leave that out for {image} and tell its joins one by one."
-    )
+    for join in ring:
+        taken = provenance.joins[join.index].mirrored
+        for part, side in join.sides if taken else ():
+            image = join.other(part)
+            if provenance.parts[part.name].line.mirrors is not None or part.is_end(side):
+                continue
+            return (
+                f"{image.name} takes its join to {part.name} along from {taken[-1][0]}, which it mirrors: write the "
+                f"part that {image.name} is to meet as the image of {part.name}, `with its joins`; or leave that out "
+                f"for {image.name} and tell its joins one by one."
+            )
+    return ""
 
 
 def _meant(piece: Piece, copied: Copied) -> str:
