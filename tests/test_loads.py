@@ -410,6 +410,39 @@ def test_screws_pulled_heads_and_both_together_by_the_nds() -> None:
         assert yield_limit(4650, 4650, d, 10 * d - d, 0.75, bends) == pytest.approx(pounds, abs=1)
 
 
+def test_nails_and_bolts_by_the_nds() -> None:
+    """Table 12.2C: 32 lb an inch for an 8d nail at 0.50 (from memory); table 12A: 480 lb along the grain for a 1/2 in
+    bolt through two pieces of 1-1/2 in, its equations across it; equation 12.4-2 adds both shares of a nail."""
+    nail = figures("screws")["nail_withdrawal"]
+    assert nail["psi"] * 0.50 ** nail["power"] * 0.131 == pytest.approx(32, abs=0.5)
+    # Along the grain both bear 5600 psi, and the term for a load across it falls out.
+    assert 1.25 * yield_limit(5600, 5600, 0.5, 1.5, 1.5, 45_000) == pytest.approx(480, abs=5)
+    assert Allowed(40, 80, "", nail=True).used(10, 20) == pytest.approx(0.5)
+    assert Allowed(None, 80, "").used(1000, 20) == pytest.approx(0.25)
+
+
+def test_a_nailed_back_keeps_a_case_square() -> None:
+    """Nails of which only the length is told have the thickness of common ones: they hold."""
+    text = SHELF.format(
+        wood="birch plywood", thick="3/4", high=40, deep=12, long=24, up=20, left=2, right=2, load=10
+    )
+    back = """stock skin of birch plywood, 1/4 thick
+part back_panel of skin, 40 long, 25-1/2 wide, upright, facing front
+join back_panel.front to side_l.back
+    flush left, bottom
+    nails every 6 from 1 to 1 through back_panel, 1 long
+join back_panel.front to side_r.back
+    nails every 6 from 1 to 1 through back_panel, 1 long
+"""
+    piece, standing = standing_of(text + back)
+    solution = standing.solution
+    join = next(each for each in piece.plan.joins if each.name == "back_panel.front")
+    assert len(solution.screw_forces(join)) == 8
+    assert any(abs(force.across) > 0.01 for force in solution.screw_forces(join))
+    rules = {each.rule for each in inspect_text(PlanText("case.plan", text + back)).findings}
+    assert "racking" in {each.rule for each in inspect_text(PlanText("case.plan", text)).findings} - rules
+
+
 def test_little_thread_end_grain_and_boards() -> None:
     """Under six diameters the handbook's breaking load over five; from end grain three quarters of that."""
     oak = find_material("red oak")

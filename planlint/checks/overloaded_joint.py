@@ -12,7 +12,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import balance
-from planlint.statics.screw_strength import UNTOLD, Allowed, allowed, shared_by
+from planlint.statics.screw_strength import Allowed, allowed, shared_by
 from planlint.statics.solved_loads import ScrewForce
 from planlint.statics.wood_strength import screw_gravity
 
@@ -85,7 +85,7 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
             continue
         found = []
         for force in standing.solution.screw_forces(join):
-            if force.screw.thread in UNTOLD or piece.grip(force.screw) <= 0:
+            if piece.grip(force.screw) <= 0:
                 continue  # Of one that reaches nothing other rules tell.
             may = allowed(piece, force.screw, share)
             if may is None:

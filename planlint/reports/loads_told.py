@@ -10,6 +10,7 @@ from planlint.checks.overloaded_joint import short_loads
 from planlint.checks.row_view import listed
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import minus
+from planlint.model.fastener_statements import KINDS
 from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import visible
 from planlint.statics.carried_loads import Standing, carried
@@ -127,8 +128,9 @@ def carries(piece: Piece, join: Join) -> str | None:
     if told is None:
         return None
     along, across, share = told
+    one = "screw" if join.pockets else next(KINDS[each.kind].one for each in join.fastenings if each.driven)
     return (
-        f"at most {along} pulling and {across} across one screw under the loads; of what is allowed: {share}"
+        f"at most {along} pulling and {across} across one {one} under the loads; of what is allowed: {share}"
     )
 
 
@@ -145,9 +147,10 @@ def _carries(piece: Piece, join: Join) -> tuple[str, str, str] | None:
         if may is None:
             worst = max(found, key=lambda each: each.across)
             return weight(max(0.0, worst.along), unit), weight(worst.across, unit), "not known"
-        used.append((may.used(force.along, force.across) / more, force))
-    most, force = max(used, key=lambda each: round(each[0], 6))
-    return weight(max(0.0, force.along), unit), weight(force.across, unit), f"{most:.2f}"
+        used.append((may.used(force.along, force.across) / more, force, may))
+    most, force, may = max(used, key=lambda each: round(each[0], 6))
+    no_figure = " across; no figure for what pulls" if may.along is None else ""
+    return weight(max(0.0, force.along), unit), weight(force.across, unit), f"{most:.2f}{no_figure}"
 
 
 def _with(piece: Piece, join: Join) -> Standing | None:

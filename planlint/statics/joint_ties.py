@@ -19,6 +19,7 @@ from planlint.geometry.shapes.polygons import Polygon, area, body_polyhedra
 from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled, unit
 from planlint.model.plan import Join, Part
 from planlint.rulebook.figure_tables import figures
+from planlint.statics.screw_strength import usual_nail
 from planlint.statics.wood_strength import USUAL_GRAVITY, USUAL_MODULUS, gravity, modulus
 
 BEARING_SHARE = 1 / 20
@@ -133,7 +134,7 @@ def _fastener_ties(row: FastenerRow, normal: Vector) -> Iterator[Tie]:
 
 def _screw_ties(piece: Piece, join: Join, screw: Screw) -> Iterator[Tie]:
     pocket = screw.pocket
-    size = slip_modulus(pocket.part, pocket.into, screw.diameter)
+    size = slip_modulus(pocket.part, pocket.into, screw)
     axis = pocket.direction
     yield Tie(Kind.SCREW, pocket.part, pocket.into, pocket.exit, axis, size, join, screw)
     across = piece.body(pocket.into).along(pocket.into.across)
@@ -144,10 +145,13 @@ def _screw_ties(piece: Piece, join: Join, screw: Screw) -> Iterator[Tie]:
     yield Tie(Kind.SCREW, pocket.part, pocket.into, pocket.exit, cross(axis, slid), size, join, screw)
 
 
-def slip_modulus(one: Part, other: Part, diameter: float) -> float:
-    """How hard it is to shift a screw, in pounds an inch: Eurocode 5, table 7.1."""
-    dense = (_kilograms(one) * _kilograms(other)) ** 0.5
-    return N_PER_MM * float(dense**1.5) * diameter * 25.4 / float(figures("screws")["slip"]["divisor"])
+def slip_modulus(one: Part, other: Part, screw: Screw) -> float:
+    """How hard it is to shift a screw, a nail or a bolt, in pounds an inch: Eurocode 5, table 7.1."""
+    dense, slip = (_kilograms(one) * _kilograms(other)) ** 0.5, figures("screws")["slip"]
+    thick = 25.4 * (screw.diameter or usual_nail(screw.length))
+    nail = screw.thread == "nails"
+    each = thick ** slip["nail_power"] / slip["nail_divisor"] if nail else thick / slip["divisor"]
+    return N_PER_MM * float(dense**1.5 * each)
 
 
 def _kilograms(part: Part) -> float:

@@ -1,4 +1,4 @@
-"""What a screw may carry: pulled along itself, pushed across, and both together.
+"""What a screw, a nail or a bolt may carry: pulled along itself, pushed across, and both together.
 
 Figures and their sources: ``rules/figures/screws.toml``. Allowed loads under normal duration, dry. The NDS was not
 written for furniture, nor for screws aslant through a pocket: its equations are used as the nearest thing published.
@@ -12,6 +12,7 @@ from typing import NamedTuple
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
+from planlint.model.fastener_sizes import NAILS
 from planlint.model.timber import Material
 from planlint.rulebook.figure_tables import figures
 from planlint.rulebook.limits import NIL
@@ -26,36 +27,48 @@ TESTED_GAUGE = 0.190
 """Inches: the No. 10 screw of panel makers' tests."""
 
 
-UNTOLD = frozenset({"nails", "bolts"})
-"""What is driven through a joint and is not judged."""
+LARGE = 0.25
+"""Inches from which on the direction of the grain counts: NDS 2018, table 12.3.3."""
 
 
 class Allowed(NamedTuple):
     """Pounds that a screw may carry: ``along`` pulled, ``across`` pushed; and what they rest on."""
 
-    along: float
+    along: float | None
+    """``None`` where no figure is published: then what pulls on it is not judged."""
     across: float
     basis: str
     head: bool = False
     """Whether it is the head that would pull through first."""
+    nail: bool = False
 
     def used(self, along: float, across: float) -> float:
-        """The share of what it may carry: 1 is all of it. NDS 2018, equation 12.4-1, turned into a share."""
+        """The share of what it may carry: 1 is all of it. NDS 2018, equation 12.4-1, turned into a share; of nails
+        12.4-2."""
+        if self.along is None:
+            return across / self.across
         pull = max(0.0, along)
+        if self.nail:
+            return pull / self.along + across / self.across
         together = hypot(pull, across)
         return (pull * pull / self.along + across * across / self.across) / together if together else 0.0
 
 
 def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
     """What a screw of the piece may carry; ``share`` is the part of the breaking load taken where no design value is
-    published. ``None`` where nothing is known of the wood, and for nails and bolts, of which nothing is told here."""
-    if screw.thread in UNTOLD:
-        return None
+    published. ``None`` where nothing is known of the wood."""
     drilled, into = screw.pocket.part.stock.material, screw.pocket.into.stock.material
     bite, under = screw_gravity(into), screw_gravity(drilled)
     grip, end = piece.grip(screw), _in_end_grain(piece, screw)
     if grip <= 0:
         return None  # It reaches nothing to hold in: other rules tell that.
+    if screw.thread in {"nails", "bolts"}:
+        main, side = _for_bearing(into, bite), _for_bearing(drilled, under)
+        if main is None or side is None:
+            return None
+        if screw.thread == "bolts":
+            return _bolted(screw, main, side, grip, end=end)
+        return _nailed(screw, main, side, grip, end=end, solid=bite is not None and under is not None)
     edge = not screw.pocket.into.is_face(piece.entered(screw.pocket))
     board = board_withdrawal(into, screw.diameter, grip, edge=edge)
     if board is not None:
@@ -83,11 +96,40 @@ def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
     return Allowed(held, across, _rests_on(pulled), head)
 
 
+def _nailed(screw: Screw, main: float, side: float, grip: float, *, end: bool, solid: bool) -> Allowed:
+    """A nail across by its whole thickness, and pulled where its wood has a figure and its grain lies across it."""
+    table, d = figures("screws"), screw.diameter or usual_nail(screw.length)
+    under = screw.pocket.setback
+    across = _across(main, side, d, d, grip, under) * (table["lateral"]["end_grain"] if end else 1.0)
+    if end or not solid:
+        return Allowed(None, across, f"{ACROSS}; for what pulls on it no figure is published", nail=True)
+    nail = table["nail_withdrawal"]
+    held = nail["psi"] * main ** nail["power"] * d * grip
+    head = next(row["head"] for row in table["nail_head"] if d <= row["thick"] + NIL)
+    through = _pulled_through(side, head, under)
+    basis = f"published source: pulled, {nail['from']}, recalled from memory; {ACROSS}"
+    return Allowed(min(held, through), across, basis, through < held, nail=True)
+
+
+def _bolted(screw: Screw, main: float, side: float, grip: float, *, end: bool) -> Allowed:
+    """A bolt across, as if its load ran across the grain of both woods; what its nut or insert bears is not told."""
+    d = screw.diameter
+    across = _across(main, side, d, d, grip + d, screw.pocket.setback, bolt=True)
+    across *= figures("screws")["lateral"]["end_grain"] if end else 1.0
+    return Allowed(None, across, f"{ACROSS}; for what pulls on it no figure is published")
+
+
+def usual_nail(length: float) -> float:
+    """How thick a common nail of a length is, in inches, where the plan does not say it."""
+    return next((thick for long, thick in reversed(NAILS.values()) if long <= length + NIL), NAILS[2][1])
+
+
+ACROSS = "across, NDS 2018, tables 12.3.1"
+
+
 def _rests_on(pulled: Figure) -> str:
     kind = "judgement" if "judgement" in pulled.basis else "published source"
-    return (
-        f"{kind}: pulled, {pulled.basis.removesuffix(': our own judgement')}; across, NDS 2018, tables 12.3.1"
-    )
+    return f"{kind}: pulled, {pulled.basis.removesuffix(': our own judgement')}; {ACROSS}"
 
 
 def _gauge(screw: Screw) -> int:
@@ -140,23 +182,38 @@ def board_withdrawal(material: Material, diameter: float, grip: float, *, edge: 
 
 def pull_through(g: float, gauge: int, under: float) -> float:
     """Pounds to pull a head through so much wood under it: NDS 2018, 12.2-6."""
-    table, head = figures("screws")["pull_through"], _row(gauge)["head"]
+    return _pulled_through(g, _row(gauge)["head"], under)
+
+
+def _pulled_through(g: float, head: float, under: float) -> float:
+    table = figures("screws")["pull_through"]
     return min(float(table["thin"] * pi * head * g**2 * under), float(table["thick"] * pi * head**2 * g**2))
 
 
 def lateral(g_main: float, g_side: float, gauge: int, diameter: float, grip: float, side: float) -> float:
     """Pounds across a screw by the yield limit equations; ``grip`` in the main member with its point, ``side`` of wood
     under the head. Its root counts, and of the point half."""
+    return _across(g_main, g_side, float(_row(gauge)["root"]), diameter, grip, side)
+
+
+def _across(
+    g_main: float, g_side: float, d: float, diameter: float, grip: float, side: float, *, bolt: bool = False
+) -> float:
     table = figures("screws")
-    root = float(_row(gauge)["root"])
-    yields = next(row["psi"] for row in table["bending_yield"] if diameter <= row["below"] + 1e-9)
+    rows = table["bending_yield"]
+    yields = (
+        table["bolt"]["yield_psi"]
+        if bolt
+        else next((row["psi"] for row in rows if diameter <= row["below"] + 1e-9), rows[-1]["psi"])
+    )
     return yield_limit(
-        _bearing(g_main), _bearing(g_side), root, max(grip - diameter, 1e-3), side, float(yields)
+        _bearing(g_main, d), _bearing(g_side, d), d, max(grip - diameter, 1e-3), side, float(yields)
     )
 
 
 def yield_limit(f_m: float, f_s: float, d: float, l_m: float, l_s: float, f_y: float) -> float:
-    """The least of the six ways in which one pin through two woods gives way, over its reduction term."""
+    """The least of the six ways in which one pin through two woods gives way, over its reduction term: of one from
+    1/4 in on loaded across the grain."""
     re, rt = f_m / f_s, l_m / l_s
     k1 = (sqrt(re + 2 * re**2 * (1 + rt + rt**2) + rt**2 * re**3) - re * (1 + rt)) / (1 + re)
     k2 = -1 + sqrt(2 * (1 + re) + 2 * f_y * (1 + 2 * re) * d**2 / (3 * f_m * l_m**2))
@@ -170,13 +227,19 @@ def yield_limit(f_m: float, f_s: float, d: float, l_m: float, l_s: float, f_y: f
         d**2 * sqrt(2 * f_m * f_y / (3 * (1 + re))),
     )
     term = figures("screws")["reduction"]
+    if d >= LARGE - NIL:
+        return min(
+            way / float(over * term["across_grain"]) for way, over in zip(ways, term["large"], strict=True)
+        )
     over: float = term["small"] if d <= term["small_up_to"] else term["slope"] * d + term["start"]
     return min(ways) / over
 
 
-def _bearing(g: float) -> float:
+def _bearing(g: float, d: float) -> float:
     table = figures("screws")["lateral"]
     psi: float = table["bearing_psi"] * g ** table["bearing_power"]
+    if d >= LARGE - NIL:
+        psi = table["large_psi"] * g ** table["large_power"] / sqrt(d)
     steps = round(psi / 50)
     return 50.0 * steps
 

@@ -16,6 +16,7 @@ from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
+from planlint.language.vocabulary import FASTENERS
 from planlint.text.measures import length, to_sixteenth, told_apart, weight
 from planlint.wording.told import Told
 
@@ -78,23 +79,25 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
             _do(f"Screw or glue {names} to what should carry it, so that it cannot slide, fold or drop."),
         )
     force, may = fact.force, fact.may
-    pull, push = (weight(each * fact.more, unit) for each in (may.along, may.across))
+    may_pull, push = may.along, weight(may.across * fact.more, unit)
     pocket = force.screw.pocket
-    pulls = force.along > force.across
+    pulls = force.along > force.across and may_pull is not None
     carries = (
         f"{weight(force.along, unit)} pulling on it and {weight(force.across, unit)} across it"
         if force.along > 0
         else f"{weight(force.across, unit)} across it"
     )
     head = f", before its head pulls through {pocket.part.name}," if may.head else ""
+    pull = "" if may_pull is None else f"{weight(may_pull * fact.more, unit)} pulling{head} or "
+    many = force.screw.thread if force.screw.thread in FASTENERS else "screws"
     return Told(
-        f"A screw from {pocket.part.name} into {pocket.into.name} carries {carries}: {_times(fact.used)} what is "
-        f"allowed ({pull} pulling{head} or {push} across).",
+        f"A {many.removesuffix('s')} from {pocket.part.name} into {pocket.into.name} carries {carries}: "
+        f"{_times(fact.used)} what is allowed ({pull}{push} across).",
         _do(
-            f"Drive {fact.needed} screws here instead of {fact.screws}, as far apart as there is room.",
+            f"Drive {fact.needed} {many} here instead of {fact.screws}, as far apart as there is room.",
             "Or give the load another way down: a cleat or a rail under "
             f"{pocket.part.name}, or let it into {pocket.into.name}.",
-            *(["Or take screws that reach deeper."] if pulls else []),
+            *([f"Or take {many} that reach deeper."] if pulls else []),
         ),
     )
 
