@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from planlint.geometry.drilling.screw_choice import diameter
@@ -22,6 +22,7 @@ from planlint.model.workshop import Settings
 from planlint.rulebook.figure_tables import figures
 from planlint.statics.beam_parts import BeamPart
 from planlint.statics.carried_loads import Standing, carried
+from planlint.statics.friction import RUBS
 from planlint.statics.joint_ties import Kind, Tie
 from planlint.statics.linear_solver import solver
 from planlint.statics.screw_strength import Allowed, lateral, pull_through, withdrawal, yield_limit
@@ -352,6 +353,62 @@ def test_a_load_may_push_to_a_side() -> None:
     _, standing = standing_of(f"{text}load 20 lb on rail towards the right\n")
     floor = standing.solution.on_supports(Kind.FLOOR_RUBBING)
     assert sum(force[0] for force in floor.values()) == pytest.approx(20)
+
+
+LOOSE_TOP = """plan "Top that lies loose on a trestle"
+    seen from nowhere
+stock sheet of birch plywood, 3/4 thick
+stock beam of pine, 3-1/2 x 3-1/2
+part base of beam, 30 long, crosswise, facing up, fixed to wall
+part top of sheet, 30 long, 12 wide, crosswise, facing up
+join top.bottom to base.top as resting
+    flush left
+    centred front to back
+load 40 lb on top
+load {push} lb on top towards the left
+"""
+
+
+@given(st.integers(1, 60))
+@settings(max_examples=10, deadline=None)
+@example(17)
+@example(20)
+def test_friction_holds_its_share_of_what_presses(push: int) -> None:
+    """A top that lies loose slides once it is pushed by more than its share of weight and load."""
+    piece, standing = standing_of(LOOSE_TOP.format(push=push))
+    top = piece.plan.part_by_name["top"]
+    presses = 40 + part_weight(piece, top).pounds
+    assume(abs(push - RUBS * presses) > 1)
+    assert (top in standing.solution.loose) is (push > RUBS * presses)
+
+
+TRESTLE = """plan "Trestle on hinged legs"
+    seen from nowhere
+stock stud of douglas fir, 2x4
+part leg_l of stud, 30 long, upright, facing left
+    turned {slant} about deep
+    ends cut {slant}, long at right
+part leg_r of stud, 30 long, upright, facing left
+    turned -{slant} about deep
+    ends cut {slant}, long at left
+part cap of stud, 12 long, crosswise, facing up
+join leg_l.top to cap.bottom
+    1 from left
+    centred front to back
+    hinges at 1/2, 3 from front, 2 long
+join leg_r.top to cap.bottom
+    1 from right
+    centred front to back
+    hinges at 1/2, 3 from front, 2 long
+load 200 lb on cap
+"""
+
+
+@pytest.mark.parametrize(("slant", "slides"), [(15, False), (20, False), (25, True), (35, True)])
+def test_legs_that_lean_slide_apart_where_friction_is_less_than_their_slant(slant: int, slides: bool) -> None:
+    """A leg that is held at its top by a hinge thrusts by the tangent of its slant: 0.36 at 20 degrees, 0.47 at 25."""
+    _, standing = standing_of(TRESTLE.format(slant=slant))
+    assert bool(standing.solution.loose) is standing.slides is slides
 
 
 def test_straight_screws_bolts_and_pins_carry_too() -> None:

@@ -36,6 +36,8 @@ class GivesWay(NamedTuple):
     parts: tuple[Part, ...]
     way: Vector
     under: Part
+    slides: bool
+    """Whether nothing but friction, which is too little, would keep them."""
 
 
 class NotTold(NamedTuple):
@@ -54,7 +56,7 @@ def joint_overload(piece: Piece, rule: Rule) -> Iterator[Finding]:
             if balances(piece, standing):
                 load = standing.loads[0]
                 yield rule.finding(
-                    fact=GivesWay(solution.loose, solution.way, load.part),
+                    fact=GivesWay(solution.loose, solution.way, load.part, standing.slides),
                     kind="gives-way",
                     span=load.span,
                     parts=[part.name for part in solution.loose],

@@ -15,6 +15,7 @@ from planlint.geometry.shapes.vectors import AXES, dot, length, minus, plus, sca
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Load, Part
 from planlint.statics.beam_parts import BeamPart
+from planlint.statics.friction import slides
 from planlint.statics.joint_ties import Tie, against_wall, floor_ties, joint_ties, wall_ties
 from planlint.statics.solved_loads import Force, Solution, Structure
 from planlint.statics.weights import part_weight
@@ -41,6 +42,8 @@ class Standing:
     floor: float
     """Height of the lowest corner, in the piece's axes."""
     hung: bool
+    slides: bool
+    """Whether what is loose is kept by friction alone, which is too little."""
 
     @property
     def pounds(self) -> float:
@@ -99,8 +102,11 @@ def _stand(piece: Piece, parts: tuple[Part, ...], loads: tuple[Load, ...]) -> St
     weights = tuple(_weight(piece, part, beams[part.name]) for part in parts)
     bears = tuple(_bears(beams[load.part.name], load) for load in loads)
     solution = structure.solve((*weights, *bears))
+    slid = None if solution.loose else slides(structure, solution, (*weights, *bears))
     hung = any(part.bottom_height is not None for part in parts)
-    return Standing(parts, loads, structure, solution, weights, bears, box.low[2], hung)
+    return Standing(
+        parts, loads, structure, slid or solution, weights, bears, box.low[2], hung, slid is not None
+    )
 
 
 def _ties(piece: Piece, parts: tuple[Part, ...]) -> Iterator[Tie]:

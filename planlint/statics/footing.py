@@ -89,9 +89,10 @@ class Balance(NamedTuple):
 
 
 def balance(piece: Piece, standing: Standing) -> tuple[Balance, ...]:
-    """By the edges of what it stands on, the one that it tips over soonest first; none where it stands on a line."""
+    """By the edges of what it stands on, the one that it tips over soonest first: of a line
+    both sides of it; none where it stands on a point."""
     corners = footprint(piece, standing.parts)
-    if len(corners) < 3:
+    if len(corners) < 2:
         return ()
     whole = loaded_weight(piece, standing)
     found = (

@@ -92,6 +92,7 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
     holds = shaped(join) or glue_holds(piece, join)
     screws = (*piece.screws(join), *piece.drives(join))
     rows = piece.fasteners(join)
+    turns = bool(rows) and all(row.fastening.moves for row in rows)
     for patch in contact.patches:
         points = round_patch(patch)
         each = bears * area(patch) / len(points)
@@ -100,7 +101,7 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
                 for way in (normal, one, other):
                     yield Tie(Kind.HELD, a, b, point, way, GLUED_TIMES * each, join)
                 continue
-            if not join.gap:
+            if not join.gap and not turns:
                 yield Tie(Kind.PRESSING, a, b, point, normal, each, join)
             if not screws and all(row.fastening.kind in CLAMPED for row in rows):
                 yield Tie(Kind.RUBBING, a, b, point, one, each / 2, join)

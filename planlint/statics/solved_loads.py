@@ -158,6 +158,10 @@ class Structure:
         moves = self._solver(before.pressing)[1](right)
         return self._solution(before.pressing, moves, right, total)
 
+    def work(self, forces: Iterable[Force], solution: Solution) -> float:
+        """What some forces do while the piece goes where a solution takes it, in inch-pounds."""
+        return sum(a * b for a, b in zip(self._right(forces)[0], solution.moves, strict=True))
+
     def _right(self, forces: Iterable[Force]) -> tuple[list[float], float]:
         right, total = [0.0] * self.unknowns, 0.0
         for force in forces:

@@ -73,6 +73,14 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
         )
     if isinstance(fact, GivesWay):
         names = listed([part.name for part in fact.parts], 4)
+        if fact.slides:
+            return Told(
+                f"Under the load on {fact.under.name} friction alone does not keep {names} from sliding "
+                f"{towards(fact.way)}.",
+                _do(
+                    f"Screw or glue {names} to what carries it, or put a stop before it, a stretcher between its feet."
+                ),
+            )
         return Told(
             f"Under the load on {fact.under.name} nothing keeps {names} from going {towards(fact.way)}: there the "
             "piece gives way.",

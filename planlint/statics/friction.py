@@ -1,0 +1,94 @@
+"""Where parts rub on one another and on the floor: friction holds no more than its share of what presses there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.vectors import length, plus, scaled
+from planlint.statics.joint_ties import Kind, Tie
+from planlint.statics.solved_loads import Force, Solution, Structure
+
+RUBS = 0.4
+"""What rubs holds this share of what presses. Basis: our own judgement; the Wood Handbook has 0.6 for smooth dry wood
+on wood, from memory, and wax or a smooth floor less."""
+WORTH = 0.01
+"""Of all loads: less is not worth a look. Basis: our own judgement."""
+SLIPPING = 1e-3
+"""Pounds an inch of what slides, so that it has a place to be found at."""
+_PRESSES = {Kind.RUBBING: Kind.PRESSING, Kind.FLOOR_RUBBING: Kind.FLOOR}
+
+Place = tuple[Kind, object]
+"""A joint, or the foot of a part."""
+
+
+class Rubbed(NamedTuple):
+    """What presses at one place, and the friction that keeps the part of ``ties`` there, in pounds."""
+
+    ties: tuple[Tie, ...]
+    presses: float
+    holds: Vector
+
+
+def slides(structure: Structure, firm: Solution, forces: Sequence[Force]) -> Solution | None:
+    """How a piece that friction keeps in balance slides, where that is more than friction can hold; else ``None``.
+
+    What lies loose on purpose rubs, and feet do; that the whole piece slides over the floor is not told.
+    """
+    rubbed = dict(_rubbed(firm))
+    if _whole_slides(rubbed):
+        rubbed = {place: each for place, each in rubbed.items() if place[0] is Kind.RUBBING}
+    worth = WORTH * sum(length(force.pounds) for force in forces)
+    if not any(length(each.holds) > RUBS * each.presses + worth for each in rubbed.values()):
+        return None
+    ties = [tie._replace(stiffness=SLIPPING) if _place(tie) in rubbed else tie for tie in structure.ties]
+    free = Structure(structure.beams, ties, structure.size).solve(forces, firm)
+    if not free.loose:
+        return None  # Its joints hold it as well, and give a little where it slips.
+    # The theorem of virtual work: where loads do more than friction takes up, they go that way.
+    taken = sum(RUBS * max(0.0, each.presses) * _slip(free, each) for each in rubbed.values())
+    return free if structure.work(forces, free) > taken else None
+
+
+def _whole_slides(rubbed: Mapping[Place, Rubbed]) -> bool:
+    feet = [each for place, each in rubbed.items() if place[0] is Kind.FLOOR_RUBBING]
+    return length(_sum(each.holds for each in feet)) > RUBS * sum(each.presses for each in feet)
+
+
+def _rubbed(solution: Solution) -> Iterator[tuple[Place, Rubbed]]:
+    found: dict[Place, list[tuple[Tie, float]]] = {}
+    pressed: dict[Place, float] = {}
+    for tie, pull in zip(solution.ties, solution.pulls, strict=True):
+        place = _place(tie)
+        if tie.kind in _PRESSES and (tie.join is None or tie.join.rests):
+            found.setdefault(place, []).append((tie, pull))
+        elif tie.kind in _PRESSES.values():
+            pressed[place] = pressed.get(place, 0.0) - pull
+    for place, ties in found.items():
+        holds = _sum(scaled(tie.direction, pull) for tie, pull in ties)
+        presses = pressed.get((_PRESSES[place[0]], place[1]), 0.0)
+        yield place, Rubbed(tuple(tie for tie, _ in ties), presses, holds)
+
+
+def _place(tie: Tie) -> Place:
+    return tie.kind, tie.join.index if tie.join is not None else tie.part.name
+
+
+def _slip(solution: Solution, place: Rubbed) -> float:
+    """How far a part slides at one place, in inches."""
+    tie = place.ties[0]
+    at = _sum(scaled(each.point, 1 / len(place.ties)) for each in place.ties)
+
+    def slip(way: Vector) -> float:
+        other = 0.0 if tie.to is None else solution.shift(tie.to, at, way)
+        return other - solution.shift(tie.part, at, way)
+
+    return length(_sum(scaled(way, slip(way)) for way in {each.direction: None for each in place.ties}))
+
+
+def _sum(vectors: Iterable[Vector]) -> Vector:
+    total: Vector = (0.0, 0.0, 0.0)
+    for each in vectors:
+        total = plus(total, each)
+    return total
