@@ -73,7 +73,13 @@ def _cut_told(unit: str, of: Slice, number: int, remains: Remains) -> str:
 
 
 def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
-    """What a converted joint changes on the outside of the piece: the end of a cut that nothing lay in."""
+    """What a converted joint changes on the outside of the piece: the end of a cut that nothing lay in, a corner."""
+    for part, shown in change.shown.get(join.index, ()):
+        over = length(change.slices_of(part)[0].cut(join.side_a), sites.unit)
+        yield (
+            f"{part.name} stands {length(shown.by, sites.unit)} out past {shown.past} at the {shown.side}, where it "
+            f"lay {over} over its edge: that corner goes too, and {part.name} ends square at {shown.past}"
+        )
     for part, other in (join.parts, join.parts[::-1]):
         for number, remains in sorted(change.remains.get(part.name, {}).items()):
             if other.name not in remains.lay:

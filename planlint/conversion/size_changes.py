@@ -6,12 +6,12 @@ Everything is worked out on exact boxes, before a word of the text is touched.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.conversion.cut_remains import Remains, Taken, cut_remains, wood_that_shows
+from planlint.conversion.cut_remains import Remains, Showing, Taken, cut_remains, wood_that_shows
 from planlint.conversion.exact_boxes import Box, Slice, piece_side
 from planlint.conversion.lap_changes import Lap, pieces_of
 from planlint.conversion.length_words import Term, plain
@@ -45,6 +45,8 @@ class Change:
     converted: frozenset[int] = frozenset()
     remains: Mapping[str, Mapping[int, Remains]] = field(default_factory=dict)
     """What is left of rabbets, grooves, dados and notches in which wood lay that goes, by part and number."""
+    shown: Mapping[int, tuple[tuple[Part, Showing], ...]] = field(default_factory=dict)
+    """By the number of the join the wood that goes though it shows: it is told."""
 
     def slices_of(self, part: Part) -> tuple[Slice, ...]:
         return self.slices.get(part.name) or (Slice(part),)
@@ -101,12 +103,7 @@ def work_out(
     ends = _ends(sites, [join for join in joins if join.index not in laps])
     if isinstance(ends, Conflict):
         return ends
-    sources: dict[str, set[int]] = defaultdict(set)
-    for name, sides in ends.items():
-        for _, by in sides.values():
-            sources[name] |= by
-    for lap in crossed:
-        sources[lap.split.name].add(lap.join.index)
+    sources = _sources(ends, crossed)
     slices = _slices(piece, sites, ends, crossed)
     for name, pieces in slices.items():
         why = _spoilt(sites, piece.plan.part_by_name[name], pieces)
@@ -124,11 +121,41 @@ def work_out(
         outputs[join.index] = found
     taken = Taken(piece, sites, slices, converted)
     remains = cut_remains(taken)
+    told: dict[int, list[tuple[Part, Showing]]] = defaultdict(list)
     for name in slices:
-        shows = _shows(taken, piece.plan.part_by_name[name], remains, ends.get(name, {}), sources[name])
-        if shows is not None:
-            return shows
-    return Change(slices, outputs, converted, remains)
+        part = piece.plan.part_by_name[name]
+        for shown, blame in _shows(taken, part, remains, ends.get(name, {}), sources[name]):
+            kinds = {made.kind for index in blame if (made := piece.plan.joins[index].tradition) is not None}
+            if not shown.past or not kinds <= NOSED:
+                return Conflict(frozenset(blame), _hole_or_loss(sites, part, shown))
+            for index in blame:
+                told[index].append((part, shown))
+    return Change(slices, outputs, converted, remains, {index: tuple(each) for index, each in told.items()})
+
+
+def _sources(ends: _Ends, crossed: Iterable[Lap]) -> dict[str, set[int]]:
+    """By part the joins that change it."""
+    sources: dict[str, set[int]] = defaultdict(set)
+    for name, sides in ends.items():
+        for _, by in sides.values():
+            sources[name] |= by
+    for lap in crossed:
+        sources[lap.split.name].add(lap.join.index)
+    return sources
+
+
+NOSED = frozenset({"dado", "sliding dovetail"})
+"""Joints of shelves, whose front may stand out before the sides: at its ends that goes with the rest, and is told. What
+shows of a tenon or a lap is the joint itself."""
+
+
+def _hole_or_loss(sites: Sites, part: Part, shown: Showing) -> str:
+    if not shown.past:
+        return f"{part.name} would leave a hole where it lies in a cut that nothing else fills"
+    return (
+        f"{part.name} stands {length(shown.by, sites.unit)} out past {shown.past} at the {shown.side}: cut there, that "
+        "wood would be lost"
+    )
 
 
 def _shows(
@@ -137,8 +164,8 @@ def _shows(
     remains: dict[str, dict[int, Remains]],
     ends: Mapping[Side, tuple[Term, set[int]]],
     sources: set[int],
-) -> Conflict | None:
-    """That wood of a part would be lost from sight; the joints at that end are to blame, or else all of it."""
+) -> Iterator[tuple[Showing, set[int]]]:
+    """Wood of a part that would be lost from sight; the joints at that end are to blame, or else all of it."""
     for shown in wood_that_shows(taken, part, remains):
         box = Slice(part).box(taken.piece.placement)
         blame = {
@@ -149,15 +176,7 @@ def _shows(
             and shown.box.common(box.moved({looks.opposite: part.size[side.axis] - term.value})) is not None
             for index in by
         } or sources
-        if not shown.past:
-            why = f"{part.name} would leave a hole where it lies in a cut that nothing else fills"
-        else:
-            why = (
-                f"{part.name} stands {length(shown.by, taken.sites.unit)} out past {shown.past} at the "
-                f"{shown.side}: cut there, that wood would be lost"
-            )
-        return Conflict(frozenset(blame), why)
-    return None
+        yield shown, blame
 
 
 _Ends = dict[str, dict[Side, tuple[Term, set[int]]]]
