@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from planlint.conversion.equivalents import CORNERS, LAPS
 from planlint.conversion.exact_boxes import Slice, box_of
-from planlint.conversion.length_words import Term, minus, plain, plus
+from planlint.conversion.length_words import Term, less, plain, plus
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side, side_of
@@ -218,18 +218,18 @@ def pieces_of(whole: Slice, laps: list[Lap], placement: Placement, sites: Sites)
     for number, (low, high) in enumerate(stretches, 1):
         cuts = {side: term for side, term in whole.cuts.items() if side.axis is not axis}
         first, last = whole.cuts.get(low_side), whole.cuts.get(high_side)
-        size = minus(high, low, unit) if low.value else high
+        taken = [low] if low.value else []
         if number == 1 and first is not None:
             cuts[low_side] = first
-            size = minus(size, first, unit)
+            taken.append(first)
         elif low.value:
             cuts[low_side] = low
         if number == len(stretches) and last is not None:
             cuts[high_side] = last
-            size = minus(size, last, unit)
+            taken.append(last)
         elif high.value < reach.value:
-            cuts[high_side] = minus(reach, high, unit)
-        pieces.append(Slice(part, number, cuts, {axis: size}))
+            cuts[high_side] = less(reach, [high], unit)
+        pieces.append(Slice(part, number, cuts, {axis: less(high, taken, unit) if taken else high}))
     if len(pieces) == 2 and pieces[0].size(axis) == pieces[1].size(axis) and len(laps) == 1:
         size = _halved(whole, laps[0], sites)
         pieces = [replace(each, sizes={axis: size}) for each in pieces]
@@ -240,14 +240,12 @@ def _halved(whole: Slice, lap: Lap, sites: Sites) -> Term:
     """Two equal pieces: half of what is left."""
     part, unit = whole.part, sites.unit
     axis = part.grain
-    left = minus(sites.size(part, axis), sites.size(lap.through, axis), unit)
-    for side in part.ends:
-        taken = whole.cuts.get(side)
-        if taken is not None:
-            left = minus(left, taken, unit)
+    ends = (whole.cuts.get(side) for side in part.ends)
+    taken = [sites.size(lap.through, axis), *(end for end in ends if end is not None)]
+    left = less(sites.size(part, axis), taken, unit)
     if not left.named:
         return plain(left.value / 2, unit)
-    return Term(left.value / 2, f"({left.text}) / 2", named=True)
+    return Term(left.value / 2, f"{left.bracketed} / 2", named=True)
 
 
 def _offset(lap: Lap, placement: Placement, sites: Sites) -> Term:

@@ -7,8 +7,11 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression, Number, Operation
+from planlint.language.reader import read
+from planlint.language.syntax_tree import Let
 from planlint.model.expressions import names_in
 from planlint.text.measures import INCH_PER_UNIT
+from planlint.text.source import PlanText
 
 _DECIMAL_PLACES = 6
 """A metric length that ends within so many decimals is written with a point. Basis: own judgement."""
@@ -63,9 +66,9 @@ class _Addend(NamedTuple):
         return self.words if self.times == 1 else f"{self.times} * {self.words}"
 
 
-def less(whole: Term, taken: Iterable[Term], unit: str, of: Expression | None = None, text: str = "") -> Term:
-    """What is left of a length; ``of`` is its expression in ``text``, so that what is taken is struck out of a sum:
-    ``inside + 2 * deep`` less twice ``deep`` is ``inside`` again, and less once ``deep`` is ``inside + deep``."""
+def less(whole: Term, taken: Iterable[Term], unit: str) -> Term:
+    """What is left of a length. What is taken is struck out of a sum: ``inside + 2 * deep`` less twice ``deep`` is
+    ``inside`` again, and less once ``deep`` is ``inside + deep``."""
     counted: dict[str, tuple[Term, int]] = {}
     for term in taken:
         known = counted.get(term.text)
@@ -73,7 +76,7 @@ def less(whole: Term, taken: Iterable[Term], unit: str, of: Expression | None = 
     value = whole.value - sum((term.value * count for term, count in counted.values()), Fraction(0))
     if not whole.named and not any(term.named for term, _ in counted.values()):
         return plain(value, unit)
-    sum_ = list(_addends(of, text, unit)) if of is not None else []
+    sum_ = _summed(whole.text, unit) if whole.named else []
     if not sum_ or not all(each.words for each in sum_):
         sum_ = [_Addend(1, 1, whole.text, named=whole.named)]
     numbers = Fraction(0)
@@ -90,6 +93,14 @@ def less(whole: Term, taken: Iterable[Term], unit: str, of: Expression | None = 
     words = first.text + "".join(f" {'+' if each.sign > 0 else '-'} {each.text}" for each in sum_)
     named = any(each.named for each in (first, *sum_))
     return Term(value, words, named, sum=bool(sum_) or (whole.sum and first.words == whole.text))
+
+
+def _summed(words: str, unit: str) -> list[_Addend]:
+    """A sum by what is added up in it; nothing where it cannot be read."""
+    line = f"let sum = {words}"
+    read_, _ = read(PlanText("", line))
+    nodes = [each.node for each in read_.statements]
+    return list(_addends(nodes[0].value, line, unit)) if nodes and isinstance(nodes[0], Let) else []
 
 
 def _addends(of: Expression, text: str, unit: str, sign: int = 1) -> Iterator[_Addend]:
@@ -162,14 +173,6 @@ def plus(one: Term, other: Term, unit: str) -> Term:
     if not (one.named or other.named):
         return plain(value, unit)
     return Term(value, f"{one.text} + {other.text}", named=True, sum=True)
-
-
-def minus(one: Term, other: Term, unit: str) -> Term:
-    """The difference of two lengths."""
-    value = one.value - other.value
-    if not (one.named or other.named):
-        return plain(value, unit)
-    return Term(value, f"{one.text} - {other.bracketed}", named=True, sum=True)
 
 
 def is_sum(expression: Expression) -> bool:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.conversion.exact_boxes import Slice
-from planlint.conversion.length_words import Term, less, minus, plain
+from planlint.conversion.length_words import Term, less, plain
 from planlint.conversion.size_changes import Change, removal_after
 from planlint.conversion.statement_sites import Detail, Site, Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end, struck_out
@@ -117,8 +117,7 @@ class _Forms:
                 own = told.owner == part.name
                 told_as = sites.term if own else sites.anywhere
                 whole = told_as(told.line, told.item.value, told.scope)
-                of_ = told.item.value if whole.named else None
-                exact = less(whole, taken, sites.unit, of_, sites.text[slice(*told.line.span)])
+                exact = less(whole, taken, sites.unit)
             else:
                 exact = less(sites.size(part, axis), taken, sites.unit)
         yield word, exact.text
@@ -172,13 +171,7 @@ class _Forms:
             moved.append((item.offset, cuts.get(item.sides[1].text)))
         for expression, term in moved:
             if term is not None:
-                left = less(
-                    self.sites.term(line, expression, detail.scope),
-                    [term],
-                    self.sites.unit,
-                    expression,
-                    self.sites.text[slice(*line.span)],
-                )
+                left = less(self.sites.term(line, expression, detail.scope), [term], self.sites.unit)
                 yield TextEdit(line.at(expression.start, expression.end), left.text)
 
 
@@ -350,11 +343,7 @@ def _run_edits(sites: Sites, of: Slice, detail: Detail, run: tuple[Fraction, Fra
     start, stop = plain(run[0], sites.unit), plain(run[1], sites.unit)
     reach = sites.size(of.part, along)
     if reach.named and reach.value == of.size(along) and run[1] * 2 > reach.value:
-        stop = (
-            minus(reach, plain(reach.value - run[1], sites.unit), sites.unit)
-            if run[1] != reach.value
-            else reach
-        )
+        stop = less(reach, [plain(reach.value - run[1], sites.unit)], sites.unit)
     if item.run is None:
         yield TextEdit(Span(detail.span.end, detail.span.end), f", from {start.text} to {stop.text}")
         return
