@@ -32,14 +32,9 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
         told = True
     elif join.tradition.inset:
         # A lap may shorten the other part; every other joint shortens the one let in.
-        cut = [
-            part
-            for part, side in ((join.part_a, outputs[0].side_a), (join.part_b, outputs[0].side_b))
-            if side in change.slices_of(part)[0].cuts
-        ]
-        for part in cut[:1]:
-            side = outputs[0].side_a if part is join.part_a else outputs[0].side_b
-            yield _shorter(sites, change, part, side, equivalent.changes)
+        a, side_a, b, side_b = outputs[0]
+        for of, side in [(of, side) for of, side in ((a, side_a), (b, side_b)) if side in of.cuts][:1]:
+            yield _shorter(sites, of, side, equivalent.changes)
             told = True
     if join.tradition.kind in CORNERS and outputs[0].side_b is not join.side_b:
         yield (
@@ -106,16 +101,15 @@ def _split(join: Join, change: Change) -> Part | None:
     return None
 
 
-def _shorter(sites: Sites, change: Change, part: Part, side: Side, why: str) -> str:
-    of = change.slices_of(part)[0]
-    axis = side.axis
+def _shorter(sites: Sites, of: Slice, side: Side, why: str) -> str:
+    part, axis = of.part, side.axis
     word = {"long": "shorter", "wide": "narrower", "thick": "thinner"}[sites.size_word(part, axis)]
     now, was = length(of.size(axis), sites.unit), length(part.size[axis], sites.unit)
+    less = f"{part.name} is {length(of.cut(side), sites.unit)} {word} at the {side.value}"
+    if of.number:
+        return f"{less}, where it is {of.name} now, {now} long: {why}"
     both = ", its other end counted too" if of.cut(side.opposite) else ""
-    return (
-        f"{part.name} is {length(of.cut(side), sites.unit)} {word} at the {side.value}, now {now} instead of {was}"
-        f"{both}: {why}"
-    )
+    return f"{less}, now {now} instead of {was}{both}: {why}"
 
 
 def reasons_of(tried: Iterable[Trial], unit: str) -> str:
