@@ -106,6 +106,18 @@ def abrupt(piece, rule):
     part = piece.plan.parts[0]
     yield rule.finding(span=part.span, parts=(part.name,), says=Abrupt("ends whoever takes it over"))
 
+def turns_on_us(piece, rule):
+    os.kill(os.getppid(), 9)
+    yield from no_oak(piece, rule)
+
+def turns_on_all_of_us(piece, rule):
+    os.killpg(os.getpgid(os.getppid()), 9)
+    yield from no_oak(piece, rule)
+
+def stops_us(piece, rule):
+    os.kill(os.getppid(), 19)
+    yield rule.finding(span=(1, 2), says="")
+
 def splits(piece, rule):
     os.fork()
     yield from no_oak(piece, rule)
@@ -208,6 +220,7 @@ def test_own_rule_is_like_any_other(tmp_path: Path) -> None:
         ("cancels", "shop_rules.checks:cancels", "failed (KeyboardInterrupt in "),
         ("ends", "shop_rules.checks:ends", "ended the process that it ran in, with status 9 in "),
         ("taken-over", "shop_rules.checks:abrupt", "ended the process that it ran in, with status 5 in "),
+        ("halts", "shop_rules.checks:stops_us", "a finding with a span that is none"),
         ("abrupt", "shop_rules.abrupt:check", "loading it ended the process that did it, with status 7"),
     ],
 )
@@ -222,6 +235,14 @@ def test_faulty_rule_is_told_by_name_and_the_others_go_on(
     assert f"own rule {rule} " in unread["says"]
     assert says in unread["says"]
     assert "fault of planlint" not in unread["says"]
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="rules run in this process")
+@pytest.mark.parametrize("check", ["turns_on_us", "turns_on_all_of_us"])
+def test_a_rule_that_kills_its_parent_process_kills_no_run(tmp_path: Path, check: str) -> None:
+    package(tmp_path / "site", {"a": f"shop_rules.checks:{check}", "b": "shop_rules.checks:no_oak"})
+    status, plan = told(tmp_path, SOUND)
+    assert (status, sorted(each["rule"] for each in plan["findings"])) == (1, [*"aabb"])
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="rules run in this process")

@@ -1,7 +1,8 @@
 """Somebody else's code in a copy of this process: whatever it does there, it takes nothing along.
 
 A copy knows all that this process knows, so nothing need be sent to it; what it tells comes back through a pipe. There
-is one clock, on this side: a copy that is late is asked where it is, and ended with all that it started.
+is one clock, on this side: a copy that is late is asked where it is, and ended with all that it started. Between it and
+this process stands another, which only waits for it: code that ends its parent process does not end this one.
 Systems that cannot copy a process run the code in this one.
 """
 
@@ -74,13 +75,18 @@ class _Copy:
             self._pipe, theirs = Pipe()
             self._there = True
             try:
-                self._process = os.fork()
+                self._between = os.fork()
             except OSError as problem:
                 raise _NotStarted(problem.strerror) from problem
-            if not self._process:
+            if not self._between:
                 self._pipe.close()
-                _be_the_copy(work, theirs)
+                _stand_between(work, theirs)
             theirs.close()
+            try:
+                self._process: int = self._pipe.recv()
+            except (EOFError, OSError):
+                os.waitpid(self._between, 0)
+                raise _NotStarted("the system gives no more processes") from None
 
     def hear(self, seconds: float) -> Any:
         """What is told next. Raises ``Late`` or ``Ended``; both are the end of the copy."""
@@ -91,7 +97,8 @@ class _Copy:
         if not in_time:
             import signal  # noqa: PLC0415
 
-            os.kill(self._process, signal.SIGALRM)
+            with suppress(ProcessLookupError):
+                os.kill(self._process, signal.SIGALRM)
             if not self._pipe.poll(patience):
                 raise Late([])
         try:
@@ -109,14 +116,20 @@ class _Copy:
         from time import sleep  # noqa: PLC0415
 
         for _ in range(100):
-            with suppress(ChildProcessError):
-                process, status = os.waitpid(self._process, os.WNOHANG)
-                if process:
-                    self._there = False
-                    code = os.waitstatus_to_exitcode(status)
-                    return f"with status {code}" if code >= 0 else f"by signal {-code}"
+            code = self._ended()
+            if code is not None:
+                return f"with status {code}" if code >= 0 else f"by signal {-code}"
             sleep(0.01)
         return "without a word"
+
+    def _ended(self) -> int | None:
+        """How the process between ended, and so the copy; ``None`` while it is there."""
+        with suppress(ChildProcessError):
+            process, status = os.waitpid(self._between, os.WNOHANG)
+            if process:
+                self._there = False
+                return os.waitstatus_to_exitcode(status)
+        return None
 
     def __enter__(self) -> _Copy:
         return self
@@ -127,12 +140,37 @@ class _Copy:
         import signal  # noqa: PLC0415
 
         self._pipe.close()
+        if self._there:
+            self._ended()
         for end in (os.killpg, os.kill) if self._there else (os.killpg,):  # It and all that it started.
             with suppress(ProcessLookupError, PermissionError):
                 end(self._process, signal.SIGKILL)
         if self._there:
-            with suppress(ChildProcessError):
-                os.waitpid(self._process, 0)
+            with suppress(ChildProcessError, ProcessLookupError):
+                os.kill(self._between, signal.SIGCONT)
+                os.waitpid(self._between, 0)
+
+
+def _stand_between(work: Callable[[], Iterator[Any]], pipe: Any) -> NoReturn:
+    """The parent process of the copy, as far as that can see: ends as it does."""
+    import signal  # noqa: PLC0415
+
+    try:
+        os.setsid()
+        process = os.fork()
+        if not process:
+            _be_the_copy(work, pipe)
+        pipe.close()
+        for number in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(number, signal.SIG_DFL)
+        code = os.waitstatus_to_exitcode(os.waitpid(process, 0)[1])
+        if code >= 0:
+            os._exit(code)
+        with suppress(OSError, ValueError):
+            signal.signal(-code, signal.SIG_DFL)
+        os.kill(os.getpid(), -code)
+    finally:
+        os._exit(_FAILED)
 
 
 def _be_the_copy(work: Callable[[], Iterator[Any]], pipe: Any) -> NoReturn:
@@ -158,6 +196,7 @@ def _be_the_copy(work: Callable[[], Iterator[Any]], pipe: Any) -> NoReturn:
     itself = os.getpid()
     try:
         os.setsid()
+        pipe.send(itself)
         nowhere = os.open(os.devnull, os.O_RDONLY)
         os.dup2(nowhere, 0)
         os.dup2(2, 1)
