@@ -12,8 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planlint.command.main import main
-from planlint.draft.cut_list_table import Unreadable, read_cut_list
+from planlint.draft.cut_list_table import read_cut_list
 from planlint.draft.drafted_plan import draft_plan
+from planlint.draft.listed_rows import Unreadable
 from planlint.inspection.inspect_plan import understand
 from planlint.model.plan import Part
 from planlint.model.workshop import Settings
@@ -230,3 +231,76 @@ def test_what_is_passed_over_is_told() -> None:
         (6, "lines 6 to 7 are read as"),
     ]
     assert [each.line for each in read.problems] == [6]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Bezeichnung;Anzahl;Länge (mm);Breite (mm);Stärke (mm);Werkstoff\nBein;2;720,5;70;20;Eiche massiv\n",
+        "Teil;Stk;L;B;D;Holz\nBein;2 Stk;720,5 mm;70;20;Eiche\n",
+        "Désignation;Nombre;Longueur (mm);Largeur (mm);Épaisseur (mm);Essence\nBein;2;720,5;70;20;chêne\n",
+        "Nombre;Cantidad;Largo (mm);Ancho (mm);Grueso (mm);Madera\nBein;2;720,5;70;20;roble\n",
+        "Pezzo;Quantità;Lunghezza mm;Larghezza mm;Spessore mm;Legno\nBein;2;720,5;70;20;rovere\n",
+        "Onderdeel;Aantal;Lengte (mm);Breedte (mm);Dikte (mm);Houtsoort\nBein;2;720,5;70;20;eiken\n",
+        "Benämning;Antal;Längd (mm);Bredd (mm);Tjocklek (mm);Träslag\nBein;2;720,5;70;20;ek\n",
+    ],
+)
+def test_heads_and_woods_of_other_languages(text: str) -> None:
+    read = read_cut_list(text)
+    (part,) = read.parts
+    assert (part.name, part.count, part.length, part.width) == ("Bein", 2, Fraction(7205, 254), 70 * MM)
+    assert part.known is not None and part.known.name == "European oak"
+    assert read.language != "English"
+
+
+def test_a_head_that_may_mean_two_things_is_asked_about() -> None:
+    with pytest.raises(Unreadable, match="the head Largo may mean length in Spanish, width in Italian"):
+        read_cut_list("Piece;Largo;Thick\nA;100;18\n", "mm", "oak")
+    # In a list in English one letter of another language means nothing: D is no thickness.
+    with pytest.raises(Unreadable, match="no column for thickness"):
+        read_cut_list("Name,Material,L,W,D\nA,oak,20,10,5\n", "in")
+
+
+@pytest.mark.parametrize(
+    ("cell", "name", "thick"),
+    [
+        ("Birch Plywood 3/4", "birch plywood", Fraction(3, 4)),
+        ('3/4"" Baltic birch ply', "Baltic birch plywood", Fraction(3, 4)),
+        ("18mm MDF", "MDF", 18 * MM),
+        ("2x4 SPF stud", "SPF", Fraction(3, 2)),
+        ("4x8 birch plywood 1/2", "birch plywood", Fraction(1, 2)),
+    ],
+)
+def test_a_size_among_the_words_of_a_material_is_its_thickness(cell: str, name: str, thick: Fraction) -> None:
+    read = read_cut_list(f'Part,Qty,Length (in),Width (in),Stock\nA,1,30,3.5,"{cell}"\n')
+    (part,) = read.parts
+    assert part.known is not None
+    assert (part.known.name, part.thickness) == (name, thick)
+    assert "is read from" in read.passed_over[0].says
+
+
+def test_a_material_that_says_another_thickness_is_told() -> None:
+    heads = "Part,Qty,Length (in),Width (in),Thick (in),Stock\n"
+    read = read_cut_list(f"{heads}A,1,30,10,1/2,Birch plywood 3/4\nB,1,30,10,23/32,Birch plywood 3/4\n")
+    assert [(each.line, each.says[:20]) for each in read.problems] == [(2, 'its thickness is "1/')]
+    assert [part.thickness for part in read.parts] == [Fraction(23, 32)]
+
+
+def test_lists_by_hand_and_of_several_tables_are_read() -> None:
+    by_hand = "Part      Qty   Length    Width  Thick  Wood\nlong leg  4     28 1/4    2      2      oak\n"
+    assert sizes(by_hand) == [("long leg", 4, 28.25, 2, 2)]
+    barred = '| Part | Qty | L | W | T | Wood |\n|---|:-:|---|---|---|---|\n| a | 1 | 9" | 3 | 1 | oak |\n'
+    assert sizes(barred) == [("a", 1, 9, 3, 1)]
+    two = read_cut_list(
+        "Part,Qty,L,W,T,Wood\nA,1,30,10,1/2,oak\n,,,,,\nDrawers,,,,,\nPart,Qty,W,L,T,Wood\nB,1,4,20,1/2,oak\n"
+        "Total,2,,,,\n"
+    )
+    assert [(part.name, float(part.length), float(part.width)) for part in two.parts] == [
+        ("A", 30, 10),
+        ("B", 20, 4),
+    ]
+    assert not two.problems
+    assert [each.line for each in two.passed_over] == [4, 5, 7]
+    assert "as the others of the list" in two.unit_told
+    read = read_cut_list("Part,Length,Width,Thick,Wood\nA,30 - 1/16,10,1/2,oak\n", "in")
+    assert "not understood as one length" in read.problems[0].says

@@ -10,6 +10,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from planlint.checks.row_view import listed
 from planlint.command.output_files import opened
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
@@ -49,8 +50,9 @@ def add_draft(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -
 
 def _run(call: argparse.Namespace) -> int:
     """Write the plan; 1 where lines of the list are not in it, 2 where nothing can be read."""
-    from planlint.draft.cut_list_table import Unreadable, read_cut_list  # noqa: PLC0415
+    from planlint.draft.cut_list_table import read_cut_list  # noqa: PLC0415
     from planlint.draft.drafted_plan import draft_plan  # noqa: PLC0415
+    from planlint.draft.listed_rows import Unreadable  # noqa: PLC0415
 
     if call.to is not None and os.path.lexists(call.to):
         raise CallWrong(f"{visible(call.to)} is there already, and is left as it is: say another file")
@@ -95,15 +97,26 @@ def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
         f"{count(draft.parts, 'part')}; taken for "
         + ", ".join(f"{what}: {visible(head)}" for head, what in read.columns)
     ]
+    if read.language != "English":
+        told[0] += f"; the heads are read as {read.language}"
+    if read.unit_told:
+        told.append(read.unit_told)
     if read.unused:
         told.append(f"not used: {visible(', '.join(read.unused))}")
     if not any(what == "count" for _, what in read.columns):
         told.append(
             "no column was taken for how many: each line is one part; name its head `count` where it is not"
         )
-    told += [f"line {each.line}: {visible(each.says)}" for each in read.passed_over[:MOST_TOLD]]
-    if len(read.passed_over) > MOST_TOLD:
-        told.append(f"and so in {len(read.passed_over) - MOST_TOLD} lines more")
+    alike: dict[str, list[str]] = {}
+    for each in read.passed_over:
+        alike.setdefault(each.says, []).append(str(each.line))
+    said = [
+        f"line{'' if len(lines) == 1 else 's'} {listed(lines)}: {visible(says)}"
+        for says, lines in alike.items()
+    ]
+    told += said[:MOST_TOLD]
+    if len(said) > MOST_TOLD:
+        told.append(f"and {len(said) - MOST_TOLD} things more are passed over or read otherwise")
     told += [f"line {each.line} is not in the plan: {visible(each.says)}" for each in draft.problems]
     told.append(
         f"next: say how each part lies, write the joins, then planlint inspect {visible(to) if to else 'PLAN'}"

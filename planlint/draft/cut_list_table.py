@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from io import StringIO
 from typing import NamedTuple
 
-from planlint.text.measures import INCH_PER_UNIT
+from planlint.draft.head_words import Ambiguous, columns_of, folded, weak
+from planlint.draft.listed_lengths import UNITS, Commas, commas_of, length_told, shown
+from planlint.draft.listed_rows import MOST_HEAD_ROWS, MOST_ROWS, Unreadable, rows_of_text
+from planlint.draft.shop_woods import ToldWood, told_wood
+from planlint.model.timber import Material
+from planlint.text.measures import INCH_PER_UNIT, inches
 
-MOST_ROWS = 5_000
-MOST_HEAD_ROWS = 30
-"""Rows of a list, and rows before its heads (titles, dates, a customer). Basis: own judgement."""
 MOST_OF_ONE = 500
 """Parts that one line may ask for. Basis: own judgement."""
 
@@ -39,6 +39,9 @@ class ListedPart:
     width: Fraction
     thickness: Fraction
     material: str
+    """As the list has it."""
+    known: Material | None
+    """What that is here."""
 
 
 @dataclass(frozen=True)
@@ -47,6 +50,10 @@ class CutListRead:
 
     parts: tuple[ListedPart, ...]
     unit: str
+    language: str
+    """Of its heads."""
+    unit_told: str
+    """Why numbers that say no unit have one; empty where head or call says it."""
     columns: tuple[tuple[str, str], ...]
     unused: tuple[str, ...]
     problems: tuple[NotUnderstood, ...]
@@ -54,32 +61,14 @@ class CutListRead:
     """Lines and cells that were read as no part, and why: titles, units, cells without a head."""
 
 
-class Unreadable(ValueError):  # noqa: N818 - says what is wrong
-    """A file of which no line can be read; the message tells what is missing."""
-
-
-_HEADS = {
-    "name": "name part parts item component piece description label element",
-    "count": "count qty quantity number no pcs pieces pc amount many howmany nos",
-    "length": "length long len l",
-    "width": "width wide w breadth broad",
-    "thickness": "thickness thick thk t gauge",
-    "material": "material wood species timber stock lumber board sheet",
-    "size": "size dimensions dims lxwxt measurements",
-}
-"""Usual head words; small letters and nothing else counts. Basis: common practice, from memory."""
-_WEAK = frozenset({"", "no", "number", "item", "itemno", "itemnumber", "label", "partno", "partnumber"})
-"""Heads that often stand over the numbers of the lines: they give way to another head for the same."""
 _RUNNING = 3
 """So many lines numbered 1, 2, 3 … are numbered, not counted. Basis: own judgement."""
-_COLUMN = {word: column for column, words in _HEADS.items() for word in words.split()}
-_UNITS = {
-    **dict.fromkeys(("in", "inch", "inches", '"', "″", "”"), "in"),
-    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
-    **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), "cm"),
-    **dict.fromkeys(("ft", "foot", "feet", "'", "′", "’"), "ft"),
-    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), "m"),
-}
+NEAR = Fraction(1, 16)
+"""Inches by which panels differ from what they are called by. Basis: common practice, as 18 mm for 3/4 in."""
+_TIMES = re.compile(r"\s*[x×X*]\s*")
+_PIECES = r"\s*(pcs?|pieces?|off|ea|each|x|stk|stuck|st|pz|szt|ks|kpl|uds?|un)\.?$"
+_WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
+_TOTALS = r"(sub ?-?total|total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
 _NEEDED = ("length", "width", "thickness")
 
 
@@ -89,66 +78,59 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
     ``unit`` (``in``, ``mm``, ``cm``) is that of numbers whose unit neither their cell nor their head says, ``material``
     that of lines which name none. Raises ``Unreadable`` where heads or units are missing.
     """
-    rows = list(_rows(text))
+    rows = list(rows_of_text(text))
     head = _find_head(rows)
-    columns = {column: (place, cell) for place, (column, cell) in head.columns.items()}
-    if _numbered(columns, rows[head.place + 1 :]):
-        del columns["count"]
-    missing = [need for need in _NEEDED if need not in columns] if "size" not in columns else []
-    if missing:
-        raise Unreadable(
-            f"line {head.line} has no column for {' and '.join(missing)}: name each column by a word such as "
-            "name, quantity, length, width, thickness, material"
-        )
-    if "material" not in columns and material is None:
-        raise Unreadable(f"line {head.line} has no column for the material: add one, or say --of MATERIAL")
-    reading = _Reading(columns, head.units, unit, head.commas, material)
-    parts: list[ListedPart] = []
-    problems: list[NotUnderstood] = []
-    _, heads = rows[head.place]
+    reading = _Reading(head, rows, unit, material)
     passed = [
         NotUnderstood(
-            line, f"{_shown(' '.join(filter(None, cells)))} stands above the heads, and is passed over"
+            line, f"{shown(' '.join(filter(None, cells)))} stands above the heads, and is passed over"
         )
         for line, cells in rows[: head.place]
         if any(cells)
     ]
-    for line, cells in rows[head.place + 1 :]:
+    parts: list[ListedPart] = []
+    problems: list[NotUnderstood] = []
+    for place, (line, cells) in enumerate(rows[head.place + 1 :], head.place + 1):
         if not any(cells):
             continue
-        if all(_bare_unit(cell) in _UNITS for cell in cells if cell):
+        if all(_bare_unit(cell) in UNITS for cell in cells if cell):
             passed.append(NotUnderstood(line, "it is read as the units of the columns"))
             continue
-        passed += [
-            NotUnderstood(line, f"{_shown(cell)} stands under no head, and is passed over")
-            for place, cell in enumerate(cells)
-            if cell and not (place < len(heads) and heads[place])
-        ]
-        if any("\n" in cell for cell in cells):
-            last = line + sum(cell.count("\n") for cell in cells)
-            passed.append(
-                NotUnderstood(
-                    line, f"lines {line} to {last} are read as one: a cell in quotes runs over them"
-                )
-            )
+        again = _head_at(rows, place)
+        if again is not None:
+            reading = _Reading(again, rows, unit, material)
+            passed.append(NotUnderstood(line, f"it has heads again: {reading.taken}"))
+            continue
+        filled = [place for place, cell in enumerate(cells) if cell]
+        if len(filled) == 1 and not re.search(r"\d", cells[filled[0]]):
+            passed.append(NotUnderstood(line, f"{shown(cells[filled[0]])} stands alone, and is passed over"))
+            continue
+        if reading.totals(cells):
+            passed.append(NotUnderstood(line, "it is read as a total, and is passed over"))
+            continue
+        passed += reading.beside(line, cells)
         if len(parts) + len(problems) >= MOST_ROWS:
             problems.append(NotUnderstood(line, f"more than {MOST_ROWS} lines: the rest is not read"))
             break
         try:
-            parts.append(reading.part(line, cells))
-        except Unreadable:
-            raise
+            part, told = reading.part(line, cells)
+        except Unreadable as problem:
+            raise Unreadable(f"line {line}: {problem}") from problem
         except ValueError as problem:
             problems.append(NotUnderstood(line, str(problem)))
-        else:
-            if "name" in columns and not parts[-1].name:
-                passed.append(NotUnderstood(line, f"it has no name, and is called part_{line}"))
-    used = {place for place, _ in columns.values()}
+            continue
+        parts.append(part)
+        passed += [NotUnderstood(line, each) for each in told]
+        if "name" in reading.columns and not part.name:
+            passed.append(NotUnderstood(line, f"it has no name, and is called part_{line}"))
+    used = {place for place, _ in reading.columns.values()}
     return CutListRead(
         tuple(parts),
         unit or next(iter(head.units.values()), None) or reading.seen or "in",
-        tuple((cell, column) for column, (_, cell) in columns.items()),
-        tuple(cell.strip() for place, cell in enumerate(heads) if place not in used and cell.strip()),
+        head.language,
+        reading.why_unit,
+        tuple((cell, column) for column, (_, cell) in reading.columns.items()),
+        tuple(cell.strip() for place, cell in enumerate(reading.heads) if place not in used and cell.strip()),
         tuple(problems),
         tuple(passed),
     )
@@ -160,137 +142,192 @@ class _Head(NamedTuple):
     columns: dict[int, tuple[str, str]]
     units: dict[int, str]
     commas: Commas
-
-
-def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Lines with their numbers; the mark between cells is the one that divides most lines alike."""
-    lines = StringIO(text.removeprefix("\ufeff"), newline="").readlines()
-    mark = max(";\t,", key=lambda each: (sum(each in line for line in lines), each == ";"))
-    reader = csv.reader(lines, delimiter=mark)
-    start = 1
-    try:
-        for cells in reader:
-            yield start, ["\n".join(cell.strip().splitlines()) for cell in cells]
-            start = reader.line_num + 1
-            if start > MOST_ROWS + MOST_HEAD_ROWS:
-                return
-    except csv.Error as problem:
-        raise Unreadable(
-            f"line {start} cannot be read as a line of cells: is a quote left open there?"
-        ) from problem
+    language: str
 
 
 def _find_head(rows: Sequence[tuple[int, list[str]]]) -> _Head:
-    for place, (line, cells) in enumerate(rows[:MOST_HEAD_ROWS]):
-        columns: dict[int, tuple[str, str]] = {}
-        units: dict[int, str] = {}
-        heads = [(number, cell, *_head_word(cell)) for number, cell in enumerate(cells)]
-        for number, cell, column, unit in sorted(heads, key=lambda each: _weak(each[1])):
-            if column and column not in {each for each, _ in columns.values()}:
-                columns[number] = (column, cell)
-                if unit:
-                    units[number] = unit
-        columns = dict(sorted(columns.items()))
-        found = {column for column, _ in columns.values()}
-        if len(found & {*_NEEDED, "size"}) and len(found) >= 2:
-            below = rows[place + 1][1] if place + 1 < len(rows) else []
-            for number, cell in enumerate(below):
-                if number in columns and _bare_unit(cell) in _UNITS:
-                    units.setdefault(number, _UNITS[_bare_unit(cell)])
-            many = [cell for _, row in rows[place + 1 :] for cell in row]
-            return _Head(place, line, columns, units, _commas_of(many))
+    for place in range(min(MOST_HEAD_ROWS, len(rows))):
+        head = _head_at(rows, place)
+        if head is not None:
+            return head
     raise Unreadable(
         "no line of heads was found: name the columns by words such as name, quantity, length, width, thickness, "
         "material"
     )
 
 
-class Commas(NamedTuple):
-    """How numbers are written: whether a comma may stand for the decimal point, and whether any comma does."""
-
-    decimal: bool
-    there: bool
-
-
-_THOUSANDS = re.compile(r"\d{1,3}\.\d{3}$")
-
-
-def _commas_of(cells: Sequence[str]) -> Commas:
-    points = [cell for cell in cells if re.search(r"\d\.\d", cell) and not _THOUSANDS.match(cell)]
-    return Commas(not points, any(re.search(r"\d,\d", cell) for cell in cells))
+def _head_at(rows: Sequence[tuple[int, list[str]]], place: int) -> _Head | None:
+    """What a line says where it is one of heads."""
+    line, cells = rows[place]
+    try:
+        read = columns_of(cells)
+    except Ambiguous as problem:
+        if sum(map(bool, cells)) < len(_NEEDED):
+            return None
+        raise Unreadable(f"line {line}: {problem}") from problem
+    columns: dict[int, tuple[str, str]] = {}
+    for number in sorted(range(len(cells)), key=lambda number: weak(cells[number])):
+        column = read.columns[number]
+        if column is not None and column not in {each for each, _ in columns.values()}:
+            columns[number] = (column, cells[number])
+    columns = dict(sorted(columns.items()))
+    found = {column for column, _ in columns.values()}
+    if not found & {*_NEEDED, "size"} or len(found) < 2 or any(re.search(r"\d", cells[n]) for n in columns):
+        return None
+    units = {number: unit for number in columns if (unit := _unit_said(cells[number])) is not None}
+    below = rows[place + 1][1] if place + 1 < len(rows) else []
+    for number, cell in enumerate(below):
+        if number in columns and _bare_unit(cell) in UNITS:
+            units.setdefault(number, UNITS[_bare_unit(cell)])
+    many = [cell for _, row in rows[place + 1 :] for cell in row]
+    return _Head(place, line, columns, units, commas_of(many), read.language)
 
 
 def _bare_unit(cell: str) -> str:
     return cell.strip("()[] ").lower()
 
 
-def _head_word(cell: str) -> tuple[str | None, str | None]:
-    """What a head stands for, and the unit it says: ``Length (mm)``, ``W [in]``, ``thickness in inches``."""
-    words = re.findall(r"[a-z]+|[\"″”'′’]", cell.lower())
-    unit = next((_UNITS[word] for word in reversed(words) if word in _UNITS and word != words[0]), None)
-    joined = "".join(word for word in words if word.isalpha())
-    column = _COLUMN.get(joined) or next((_COLUMN[word] for word in words if word in _COLUMN), None)
-    if cell.strip() == "#":
-        column = "count"
-    return column, unit
-
-
-def _weak(cell: str) -> bool:
-    """Whether a head gives way to another for the same: a number of the line, or a size before planing."""
-    words = re.findall(r"[a-z]+", cell.lower())
-    return "".join(words) in _WEAK or words[0] in {"rough", "raw"}
+def _unit_said(cell: str) -> str | None:
+    """The unit that a head says: ``Length (mm)``, ``W [in]``, ``thickness in inches``."""
+    words = re.findall(r"[a-z]+|[\"″”'′’]", folded(cell))
+    return next((UNITS[word] for word in reversed(words) if word in UNITS and word != words[0]), None)
 
 
 def _numbered(columns: dict[str, tuple[int, str]], rows: Sequence[tuple[int, list[str]]]) -> bool:
     """Whether the column taken for how many only numbers the lines, 1, 2, 3 …"""
     place, cell = columns.get("count", (0, "many"))
     told = [cells[place].strip(". ") for _, cells in rows if place < len(cells) and cells[place]]
-    return _weak(cell) and len(told) >= _RUNNING and told == [str(n) for n in range(1, len(told) + 1)]
+    return weak(cell) and len(told) >= _RUNNING and told == [str(n) for n in range(1, len(told) + 1)]
 
 
 class _Reading:
-    """How the lines under the heads are read."""
+    """How the lines under one line of heads are read."""
 
     def __init__(
-        self,
-        columns: dict[str, tuple[int, str]],
-        units: dict[int, str],
-        unit: str | None,
-        commas: Commas,
-        material: str | None,
+        self, head: _Head, rows: Sequence[tuple[int, list[str]]], unit: str | None, material: str | None
     ) -> None:
-        self.columns, self.units, self.unit = columns, units, unit
-        self.commas, self.material = commas, material
+        self.columns = {column: (place, cell) for place, (column, cell) in head.columns.items()}
+        below = rows[head.place + 1 :]
+        if _numbered(self.columns, below):
+            del self.columns["count"]
+        self.line, self.heads = rows[head.place]
+        self.units, self.commas, self.material = head.units, head.commas, material
+        missing = [need for need in _NEEDED if need not in self.columns] if "size" not in self.columns else []
+        # A material may hold the thickness (`Birch plywood 3/4`), or both others (`2x4`).
+        if missing and ("length" in missing or not any(self._sized(cells) for _, cells in below)):
+            raise Unreadable(
+                f"line {self.line} has no column for {' and '.join(missing)}: name each column by a word such as "
+                "name, quantity, length, width, thickness, material"
+            )
+        if "material" not in self.columns and material is None:
+            raise Unreadable(
+                f"line {self.line} has no column for the material: add one, or say --of MATERIAL"
+            )
+        self.unit = unit
         self.seen: str | None = None
+        self.why_unit = ""
+        if unit is None and not self.units:
+            self.unit = self._as_others([cells for _, cells in below])
 
-    def part(self, line: int, cells: Sequence[str]) -> ListedPart:
-        """Raises ``ValueError`` that says what is not understood."""
-        if "size" in self.columns and not all(need in self.columns for need in _NEEDED):
-            place = self.columns["size"][0]
-            pieces = re.split(r"\s*[x×X*]\s*", self._cell(cells, "size"))
-            if len(pieces) != 3:
-                raise ValueError(
-                    f"a size is length x width x thickness, and this is {_shown(self._cell(cells, 'size'))}"
+    def _sized(self, cells: Sequence[str]) -> bool:
+        return told_wood(self._cell(cells, "material"), self.commas).thickness is not None
+
+    @property
+    def taken(self) -> str:
+        return ", ".join(f"{cell} is the {column}" for column, (_, cell) in self.columns.items())
+
+    def _as_others(self, rows: Sequence[Sequence[str]]) -> str | None:
+        """The one unit that sizes of the list say, where some do: the others have it too. Fractions are of inches."""
+        told = set[str | None]()
+        for cells in rows:
+            for need in (*_NEEDED, "size"):
+                for piece in _TIMES.split(self._cell(cells, need)):
+                    try:
+                        _, unit = length_told(piece, commas=self.commas)
+                    except ValueError:
+                        continue
+                    told.add(unit or ("in" if re.search("[/½¼¾⅛⅜⅝⅞]", piece) else None))
+        said = [unit for unit in told if unit is not None]
+        if len(said) != 1 or said[0] not in _WHOLE:
+            return None
+        if None in told:
+            self.why_unit = (
+                f"numbers without a unit are read as {_WHOLE[said[0]]}, as the others of the list are"
+            )
+        return said[0]
+
+    def totals(self, cells: Sequence[str]) -> bool:
+        """Whether a line only adds others up."""
+        first = next(filter(None, cells))
+        return not self._cell(cells, "length") and re.match(_TOTALS, folded(first)) is not None
+
+    def beside(self, line: int, cells: Sequence[str]) -> Iterator[NotUnderstood]:
+        """What of a line is passed over, or runs over several."""
+        for place, cell in enumerate(cells):
+            if cell and not (place < len(self.heads) and self.heads[place]):
+                yield NotUnderstood(line, f"{shown(cell)} stands under no head, and is passed over")
+        if any("\n" in cell for cell in cells):
+            last = line + sum(cell.count("\n") for cell in cells)
+            yield NotUnderstood(
+                line, f"lines {line} to {last} are read as one: a cell in quotes runs over them"
+            )
+
+    def part(self, line: int, cells: Sequence[str]) -> tuple[ListedPart, list[str]]:
+        """With what is to be told of it. Raises ``ValueError`` that says what is not understood."""
+        told: list[str] = []
+        cell = self._cell(cells, "material")
+        wood = told_wood(cell or self.material or "", self.commas)
+        if cell and wood.material is None and not wood.words and self.material:
+            wood = wood._replace(material=told_wood(self.material, self.commas).material)
+        sizes = self._told_sizes(cells)
+        length = self._size(sizes["length"], "length")
+        thickness = self._size(sizes["thickness"], "thickness") if sizes["thickness"] else None
+        width = self._size(sizes["width"], "width") if sizes["width"] else None
+        if wood.thickness is not None:
+            thick = self._inches(wood.thickness, wood.unit, "thickness", cell)
+            if thickness is None:
+                thickness, width = thick, width or wood.width
+                told.append(
+                    f"its {'size' if wood.nominal else 'thickness'} is read from {shown(cell)}"
+                    + (f": {wood.nominal} is {_both(wood)} dressed" if wood.nominal else "")
                 )
-            # A unit behind the last number alone stands for all three.
-            tail = re.search(r"\d\s*([a-zA-Z]+)$", pieces[2])
-            if tail and all(re.fullmatch(r"[\d.,/ -]+", piece) for piece in pieces[:2]):
-                pieces = [pieces[0] + tail[1], pieces[1] + tail[1], pieces[2]]
-            sizes = [self._size(piece, place, need) for piece, need in zip(pieces, _NEEDED, strict=True)]
-        else:
-            sizes = [self._size(self._cell(cells, need), self.columns[need][0], need) for need in _NEEDED]
-        length, width, thickness = sizes
+            elif abs(thickness - thick) > NEAR and not wood.nominal:
+                raise ValueError(
+                    f"its thickness is {shown(sizes['thickness'])}, and its material says {shown(cell)}"
+                )
+        for what, size in (("width", width), ("thickness", thickness)):
+            if size is None:
+                raise ValueError(f"it has no {what}")
+        assert width is not None
+        assert thickness is not None
         if thickness > width:
             raise ValueError("it is thicker than it is wide: are the columns in another order?")
-        material = self._cell(cells, "material") or self.material
-        if not material:
-            raise ValueError("it names no material")
+        if wood.material is None and not wood.words:
+            raise ValueError("it names no material: say --of MATERIAL")
+        if wood.material is not None and not wood.as_told and cell:
+            told.append(f"{shown(cell)} is read as {wood.material.name}")
         # A sheet of ours keeps what might be a formula behind an apostrophe, and lists all that are cut alike.
         name = " ".join(re.sub(r"^'(?=\s*[=+@-])", "", self._cell(cells, "name")).split())
         count = self._count(cells)
         names = tuple(name.split(", ")) if self.columns.get("name", (0, ""))[1].strip() == "parts" else ()
         names = names if len(names) == count else ()
-        return ListedPart(line, name, names, count, length, width, thickness, material)
+        named = cell or self.material or ""
+        return ListedPart(line, name, names, count, length, width, thickness, named, wood.material), told
+
+    def _told_sizes(self, cells: Sequence[str]) -> dict[str, str]:
+        """Length, width and thickness as the line has them, each with its place for the unit of its head."""
+        if "size" not in self.columns or all(need in self.columns for need in _NEEDED):
+            return {need: self._cell(cells, need) for need in _NEEDED}
+        pieces = _TIMES.split(self._cell(cells, "size"))
+        if len(pieces) != 3:
+            raise ValueError(
+                f"a size is length x width x thickness, and this is {shown(self._cell(cells, 'size'))}"
+            )
+        # A unit behind the last number alone stands for all three.
+        tail = re.search(r"\d\s*([a-zA-Z]+)$", pieces[2])
+        if tail and all(re.fullmatch(r"[\d.,/ -]+", piece) for piece in pieces[:2]):
+            pieces = [pieces[0] + tail[1], pieces[1] + tail[1], pieces[2]]
+        return dict(zip(_NEEDED, pieces, strict=True))
 
     def _cell(self, cells: Sequence[str], column: str) -> str:
         place = self.columns.get(column, (len(cells), ""))[0]
@@ -300,20 +337,24 @@ class _Reading:
         if "count" not in self.columns:
             return 1
         told = self._cell(cells, "count")
-        bare = re.sub(r"\s*(pcs?|pieces?|off|x|×)\.?$", "", told.lower())
+        bare = re.sub(_PIECES, "", folded(told))
         bare = re.sub(r"[.,]0+$", "", bare)
         if not bare.isdecimal() or not 1 <= int(bare) <= MOST_OF_ONE:
             raise ValueError(
-                f"how many? {_shown(told)} is no number from 1 to {MOST_OF_ONE}"
+                f"how many? {shown(told)} is no number from 1 to {MOST_OF_ONE}"
                 if told
                 else "how many? nothing is said"
             )
         return int(bare)
 
-    def _size(self, told: str, place: int, what: str) -> Fraction:
+    def _size(self, told: str, what: str) -> Fraction:
         if not told:
             raise ValueError(f"it has no {what}")
-        value, unit = _number(told, commas=self.commas)
+        value, unit = length_told(told, commas=self.commas)
+        return self._inches(value, unit, what, told)
+
+    def _inches(self, value: Fraction, unit: str | None, what: str, told: str) -> Fraction:
+        place = self.columns.get(what, self.columns.get("size", (-1, "")))[0]
         unit = unit or self.units.get(place) or self.unit
         if unit is None:
             raise Unreadable(
@@ -322,62 +363,11 @@ class _Reading:
         self.seen = self.seen or ("mm" if unit in {"mm", "cm", "m"} else "in")
         inches = value * INCH_PER_UNIT[unit]
         if not 0 < inches <= 1200:
-            raise ValueError(f"no part is {_shown(told)} in {what}")
+            raise ValueError(f"no part is {shown(told)} in {what}")
         return inches
 
 
-_MIXED = re.compile(r"(?:(\d+)(?:\s+|\s*-\s*))?(\d+)\s*[/⁄]\s*(\d+)$")
-_GLYPHS = {
-    "½": "1/2",
-    "¼": "1/4",
-    "¾": "3/4",
-    "⅛": "1/8",
-    "⅜": "3/8",
-    "⅝": "5/8",
-    "⅞": "7/8",
-    "⅓": "1/3",
-    "⅔": "2/3",
-}
-
-
-def _number(told: str, *, commas: Commas) -> tuple[Fraction, str | None]:
-    """``1-1/2"``, ``19mm``, ``2' 6"``, ``876,3``: the value and its unit, if it says one. Raises ``ValueError``."""
-    words = told.strip().lower()
-    for glyph, fraction in _GLYPHS.items():
-        words = re.sub(rf"(?<=\d){glyph}", f"-{fraction}", words).replace(glyph, fraction)
-    feet = re.match(r"([\d./ -]+?)\s*(?:'|′|’|ft\.?|feet|foot)\s*-?\s*(.+)$", words)
-    if feet:
-        rest, unit = _number(feet[2], commas=commas)
-        if unit not in {None, "in"}:
-            raise ValueError(f"{_shown(told)} is not understood as a length")
-        return _plain(feet[1], told, commas=commas) * 12 + rest, "in"
-    unit = None
-    tail = re.search(r"([a-z]+\.?|\"|″|”|''|'|′|’)$", words)
-    if tail:
-        sign = tail[1].rstrip(".").replace("''", '"')
-        if sign not in _UNITS:
-            raise ValueError(f"{_shown(told)} is not understood as a length")
-        unit, words = _UNITS[sign], words[: tail.start()].strip()
-    return _plain(words, told, commas=commas), unit
-
-
-def _plain(words: str, told: str, *, commas: Commas) -> Fraction:
-    words = words.strip()
-    mixed = _MIXED.match(words)
-    if mixed and int(mixed[3]):
-        return Fraction(mixed[1] or 0) + Fraction(int(mixed[2]), int(mixed[3]))
-    if commas.there and _THOUSANDS.match(words):
-        raise ValueError(f"is the point in {_shown(told)} a decimal one? Write it without, or with a comma")
-    if re.fullmatch(r"\d+(\.\d+)?|\.\d+", words):
-        return Fraction(words)
-    if re.fullmatch(r"\d+,\d+", words):
-        whole, _, after = words.partition(",")
-        if not commas.decimal or len(after) == 3:
-            raise ValueError(f"is the comma in {_shown(told)} a decimal one? Write it with a point")
-        return Fraction(f"{whole}.{after}")
-    raise ValueError(f"{_shown(told)} is not understood as a length")
-
-
-def _shown(words: str) -> str:
-    words = "".join(c if c.isprintable() else "?" for c in words)
-    return f'"{words if len(words) <= 30 else words[:29] + "…"}"'
+def _both(wood: ToldWood) -> str:
+    assert wood.thickness is not None
+    assert wood.width is not None
+    return f"{inches(wood.thickness)} x {inches(wood.width)}"

@@ -11,7 +11,7 @@ from unicodedata import normalize
 from planlint.draft.cut_list_table import CutListRead, ListedPart, NotUnderstood
 from planlint.language.vocabulary import RESERVED
 from planlint.model.directions import SIDE_BY_WORD
-from planlint.model.timber import Material, find_material, nearest_material
+from planlint.model.timber import Material, nearest_material
 from planlint.text.measures import INCH_PER_UNIT, millimetres
 
 _NAME = re.compile(r"[A-Za-z]\w{0,40}_\w{0,20}", re.ASCII)
@@ -40,7 +40,7 @@ def draft_plan(read: CutListRead, title: str) -> Draft:
     lines: list[str] = []
     count = 0
     for part in read.parts:
-        material = find_material(part.material)
+        material = part.known
         if material is None:
             near = nearest_material(part.material)
             offer = f"; the nearest is {near}" if near else ""

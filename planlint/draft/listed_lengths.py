@@ -1,0 +1,95 @@
+"""Lengths as cut lists give them: ``1-1/2"``, ``19mm``, ``2' 6"``, ``876,3``, and how their commas are meant."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+UNITS = {
+    **dict.fromkeys(("in", "ins", "inch", "inches", '"', "″", "”", "“", "zoll", "pouce", "pouces"), "in"),
+    **dict.fromkeys(
+        ("pulgada", "pulgadas", "polegada", "polegadas", "pollice", "pollici", "tum", "duim"), "in"
+    ),
+    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), "cm"),
+    **dict.fromkeys(("ft", "foot", "feet", "'", "′", "’"), "ft"),
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), "m"),
+}
+
+
+class Commas(NamedTuple):
+    """How numbers are written: whether a comma may stand for the decimal point, and whether any comma does."""
+
+    decimal: bool
+    there: bool
+
+
+_THOUSANDS = re.compile(r"\d{1,3}\.\d{3}$")
+
+
+def commas_of(cells: Sequence[str]) -> Commas:
+    """By all cells of a list."""
+    points = [cell for cell in cells if re.search(r"\d\.\d", cell) and not _THOUSANDS.match(cell)]
+    return Commas(not points, any(re.search(r"\d,\d", cell) for cell in cells))
+
+
+_MIXED = re.compile(r"(?:(\d+)(?:\s+|\s*-\s*))?(\d+)\s*[/⁄]\s*(\d+)$")
+_GLYPHS = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅓": "1/3",
+    "⅔": "2/3",
+}
+
+
+def length_told(told: str, *, commas: Commas) -> tuple[Fraction, str | None]:
+    """``1-1/2"``, ``19mm``, ``2' 6"``, ``876,3``: the value and its unit, if it says one. Raises ``ValueError``."""
+    words = told.strip().lower()
+    for glyph, fraction in _GLYPHS.items():
+        words = re.sub(rf"(?<=\d){glyph}", f"-{fraction}", words).replace(glyph, fraction)
+    feet = re.match(r"([\d./ -]+?)\s*(?:'|′|’|ft\.?|feet|foot)\s*-?\s*(.+)$", words)
+    if feet:
+        rest, unit = length_told(feet[2], commas=commas)
+        if unit not in {None, "in"}:
+            raise ValueError(f"{shown(told)} is not understood as a length")
+        return _plain(feet[1], told, commas=commas) * 12 + rest, "in"
+    unit = None
+    tail = re.search(r"([a-z]+\.?|\"|″|”|''|'|′|’)$", words)
+    if tail:
+        sign = tail[1].rstrip(".").replace("''", '"')
+        if sign not in UNITS:
+            raise ValueError(f"{shown(told)} is not understood as a length")
+        unit, words = UNITS[sign], words[: tail.start()].strip()
+    return _plain(words, told, commas=commas), unit
+
+
+def _plain(words: str, told: str, *, commas: Commas) -> Fraction:
+    words = words.strip()
+    if re.search(r"\d\s+[-–]\s+\d|[–+~]", words):
+        raise ValueError(f"{shown(told)} is not understood as one length: a mixed number is written 1-1/2")
+    mixed = _MIXED.match(words)
+    if mixed and int(mixed[3]):
+        return Fraction(mixed[1] or 0) + Fraction(int(mixed[2]), int(mixed[3]))
+    if commas.there and _THOUSANDS.match(words):
+        raise ValueError(f"is the point in {shown(told)} a decimal one? Write it without, or with a comma")
+    if re.fullmatch(r"\d+(\.\d+)?|\.\d+", words):
+        return Fraction(words)
+    if re.fullmatch(r"\d+,\d+", words):
+        whole, _, after = words.partition(",")
+        if not commas.decimal or len(after) == 3:
+            raise ValueError(f"is the comma in {shown(told)} a decimal one? Write it with a point")
+        return Fraction(f"{whole}.{after}")
+    raise ValueError(f"{shown(told)} is not understood as a length")
+
+
+def shown(words: str) -> str:
+    """A cell as it is told: in quotes, on one line, not too long."""
+    words = "".join(c if c.isprintable() else "?" for c in words)
+    return f'"{words if len(words) <= 30 else words[:29] + "…"}"'

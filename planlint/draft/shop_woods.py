@@ -1,0 +1,131 @@
+"""Woods and panels as cut lists name them: with sizes, grades and surfacing among the words, or in another language."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.draft.head_words import folded
+from planlint.draft.listed_lengths import Commas, length_told
+from planlint.model.timber import Material, find_material, material_of
+from planlint.model.trade_sizes import dressed
+from planlint.model.wood_names import PANEL_WORDS
+
+ELSEWHERE: dict[str, str] = {
+    "European oak": "eiche, chene, roble, rovere, quercia, carvalho, eik, eiken, ek, tammi, dab, dub",
+    "European beech": "buche, hetre, haya, faggio, faia, beuk, beuken, bok, bog, pyokki, buk",
+    "European ash": "esche, frene, fresno, frassino, freixo, essen, ask, saarni, jesion, jasan",
+    "Scots pine": "kiefer, pin, pino, pinho, grenen, furu, fyr, manty, sosna, borovice",
+    "Norway spruce": "fichte, epicea, abete rosso, vuren, gran, kuusi, swierk, smrk",
+    "silver fir": "tanne, sapin, abeto, abete, abete bianco, jodla, jedle",
+    "sycamore maple": "ahorn, bergahorn, erable, arce, esdoorn, lonn, vaahtera, klon, javor",
+    "European walnut": "nussbaum, noyer, nogal, noce, nogueira, noten, valnot, orzech, orech",
+    "European cherry": "kirsche, kirschbaum, merisier, cerezo, ciliegio, kersen, korsbar, czeresnia, tresen",
+    "European birch": "birke, bouleau, abedul, betulla, berken, bjork, birk, koivu, brzoza, briza",
+    "European larch": "larche, laerche, meleze, alerce, larice, lariks, modrzew, modrin",
+    "birch plywood": (
+        "birkensperrholz, birkenmultiplex, birke multiplex, multiplex birke, sperrholz birke, birke sperrholz, "
+        "contreplaque bouleau, contreplaque de bouleau, contrachapado de abedul, contrachapado abedul, "
+        "multistrato betulla, multistrato di betulla, compensato di betulla, berken multiplex, multiplex berken, "
+        "bjorkplywood, bjorkkryssfaner, birkekrydsfiner, koivuvaneri, sklejka brzozowa, brezova preklizka"
+    ),
+    "hardwood plywood": (
+        "sperrholz, sperrholzplatte, multiplex, multiplexplatte, multiplexplaat, contreplaque, contrachapado, "
+        "contraplacado, compensado, compensato, multistrato, kryssfaner, kryssfiner, krydsfiner, vaneri, sklejka, "
+        "preklizka"
+    ),
+    "particleboard": (
+        "spanplatte, agglomere, panneau agglomere, aglomerado, truciolare, spaanplaat, spanskiva, spanplade, "
+        "sponplate, lastulevy, plyta wiorowa, drevotriska"
+    ),
+    "MDF": "mdf platte, panneau mdf, medium, tablero mdf, tablero dm, pannello mdf, mdf plaat, mdf skiva, mdf levy",
+    "hardboard": "hartfaser, hartfaserplatte, isorel, hardboard plaat, masonit",
+    "Douglas-fir": "doug fir, douglas, douglasie, df",
+    "southern yellow pine": "syp",
+}
+"""What stands for a wood or panel known here, without accents. Basis: common practice, from memory."""
+_KNOWN = {name: known for known, names in ELSEWHERE.items() for name in names.split(", ")}
+_GRADES = (
+    r"\b(s[1-4]s\d?e?|kd|kiln[ -]dried|air[ -]dried|solid|select|clear|fas|common|prime|grade|rough|planed|dressed|"
+    r"surfaced|thick|boards?|lumber|timber|sheets?|stud|wood|massiv|massief)\b|#\s*\d\b|\bno\.? ?[12]\b"
+)
+"""Words and marks of surfacing, drying and grade, which change no size and no species. Basis: common practice."""
+_NOMINAL = re.compile(r"(?<![\w/.,])(\d{1,2}(?:/4)?)\s*[x×]\s*(\d{1,2})(?![\w/.,\"″”'’])")
+_QUARTERS = re.compile(r"(?<![\w/.,-])(?:4|5|6|8|10|12|16)/4(?![\w/.,\"″”])")
+_SIZE = re.compile(
+    r"(?<![\w/.,-])((?:\d+[ -])?\d+\s*/\s*\d+|\d+(?:[.,]\d+)?|\d*[¼½¾⅛⅜⅝⅞])"
+    r"\s*(mm|cm|inches|inch|in\b\.?|\"|″|”)?(?![\w/.,])",
+    re.IGNORECASE,
+)
+
+
+class ToldWood(NamedTuple):
+    """What a cell names: the ``material``, ``None`` where that is not known; the ``words`` that are left of it; the
+    sizes among them, in inches; ``nominal`` where these are those of a nominal size, dressed."""
+
+    material: Material | None
+    words: str
+    thickness: Fraction | None = None
+    unit: str | None = None
+    """Of ``thickness``, which is a bare number where no unit is said."""
+    width: Fraction | None = None
+    nominal: str = ""
+
+    @property
+    def as_told(self) -> bool:
+        """Whether the cell is the name of the material and no more."""
+        return self.material is not None and folded(self.words) == folded(self.material.name)
+
+
+def told_wood(cell: str, commas: Commas) -> ToldWood:
+    """The wood or panel of a cell, and a size among its words."""
+    known = _named(cell)
+    if known is not None:
+        return ToldWood(known, cell)
+    words = re.sub(_GRADES, " ", cell, flags=re.IGNORECASE)
+    nominal = _NOMINAL.search(words)
+    if nominal and (both := dressed(f"{nominal[1]}x{nominal[2]}")) is not None:
+        bare = _tidied(words.replace(nominal[0], " ", 1))
+        wood = _named(bare)
+        if not bare or (wood is not None and wood.solid):
+            return ToldWood(wood, bare, both[0], "in", both[1], f"{nominal[1]}x{nominal[2]}")
+        words = words.replace(nominal[0], " ", 1)  # The size of a sheet, in feet.
+    words = _QUARTERS.sub(" ", words)
+    sizes = list(_SIZE.finditer(words))
+    if len(sizes) != 1:
+        words = _tidied(words)
+        return ToldWood(None if sizes else _named(words), words)
+    try:
+        thickness, unit = length_told(sizes[0][0].rstrip("."), commas=commas)
+    except ValueError:
+        return ToldWood(None, cell)
+    unit = unit or ("in" if re.search(r"[/¼½¾⅛⅜⅝⅞]", sizes[0][0]) else None)
+    words = _tidied(words.replace(sizes[0][0], " ", 1))
+    return ToldWood(_named(words), words, thickness, unit)
+
+
+def _tidied(words: str) -> str:
+    return " ".join(words.split()).strip(" ,;-()")
+
+
+def _named(words: str) -> Material | None:
+    """A material by its name here, by that elsewhere, or by its last word where that is a panel's."""
+    words = " ".join(words.split())
+    before, comma, behind = words.partition(", ")
+    bracket = re.fullmatch(r"(.+?)\s*\((.+)\)", words)
+    for each in (
+        words,
+        f"{behind} {before}" if comma else "",
+        f"{bracket[2]} {bracket[1]}" if bracket else "",
+    ):
+        plain = re.sub(r"\bply\b", "plywood", each, flags=re.IGNORECASE).strip()
+        if not plain:
+            continue
+        found = find_material(plain) or find_material(_KNOWN.get(folded(plain).replace("-", " "), ""))
+        graded = plain.replace(" ", "").replace("-", "").isalnum() and not re.search(r"\b\d", plain)
+        if found is None and graded and plain.split()[-1].lower() in PANEL_WORDS:
+            found = material_of(plain)
+        if found is not None:
+            return found
+    return None
