@@ -17,8 +17,8 @@ from planlint.text.measures import in_inches, length
 
 _HOW = {
     "proved": "Fewer cannot do.",
-    "strips": "Fewer cannot do with strips cut right across each sheet first; cut any other way, {bound} at the least are "
-    "needed.",
+    "strips": "Fewer cannot do with strips cut right across each sheet first; cut any other way, {bound} at the "
+    "least are needed.",
     "bounded": "The best found in its time; {bound} at the least are needed.",
     "first fit": "Laid out largest first, without the solver of the extra `sheet`; {bound} at the least are needed.",
 }
