@@ -6,7 +6,8 @@ import manifold3d
 import pytest
 
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.polygons import body_polyhedra, volume
+from planlint.geometry.shapes.body import body_polyhedra
+from planlint.geometry.shapes.polygons import volume
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.language.tidy_layout import tidied
 from planlint.model.workshop import Settings

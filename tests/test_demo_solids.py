@@ -18,8 +18,9 @@ from manifold3d import CrossSection, Manifold, OpType
 
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import body_polyhedra
 from planlint.geometry.shapes.overlaps import overlaps
-from planlint.geometry.shapes.polygons import body_polyhedra, volume
+from planlint.geometry.shapes.polygons import volume
 from planlint.geometry.sight.mouth_sight import Mouth, mouth_of
 from planlint.inspection.inspect_plan import understand
 from planlint.model.plan import Join, Part

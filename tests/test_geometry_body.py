@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.polygons import body_planes, body_polyhedra, volume
+from planlint.geometry.shapes.body import Body, body_planes, body_polyhedra
+from planlint.geometry.shapes.polygons import volume
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part
 from tests.builders import part
@@ -106,7 +106,7 @@ def test_bounds_and_frames(a: Part, origin: Vector) -> None:
     assert [*body.bounds.low, *body.bounds.high] == pytest.approx(list(whole), abs=1e-9)
     assert body.to_own(body.to_piece((1.0, 2.0, 3.0))) == pytest.approx((1, 2, 3), abs=1e-9)
     for cell in body.own_cells:
-        inside = tuple((low + high) / 2 for low, high in zip(cell.low, cell.high, strict=True))
+        inside = tuple((low + high) / 2 for low, high in zip(*cell.box, strict=True))
         point = body.to_piece(vector(inside))
         planes = body_planes(body, cell)
         assert all(plane.depth(point) > 0 for plane in planes[:6])

@@ -121,7 +121,7 @@ def _faces(piece: Piece, join: Join, part: Part, axis: Axis, sign: int) -> list[
     """Where a part's face may be taken to lie on an axis of its own frame (both parts of a joint turn alike)."""
     body = piece.body(part)
     base = _base(piece, join, body)
-    cells = body.own_cells if part.removals else (Box((0.0, 0.0, 0.0), body.size),)
+    cells = [cell.box for cell in body.own_cells] if part.removals else [Box((0.0, 0.0, 0.0), body.size)]
     whole = _reach(cells, axis, sign)
     if not part.removals:
         return [base[axis] + whole]
@@ -140,7 +140,7 @@ def _base(piece: Piece, join: Join, body: Body) -> tuple[float, float, float]:
     return reference.direction_to_own(minus(body.to_piece(corner), reference.to_piece(corner)))
 
 
-def _reach(cells: tuple[Box, ...] | list[Box], axis: Axis, sign: int) -> float:
+def _reach(cells: list[Box], axis: Axis, sign: int) -> float:
     return max(cell.high[axis] for cell in cells) if sign > 0 else min(cell.low[axis] for cell in cells)
 
 

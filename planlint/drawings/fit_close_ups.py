@@ -90,10 +90,10 @@ def _shared(
     bodies: Sequence[Body], view: View, window: tuple[float, float, float, float]
 ) -> Iterator[tuple[float, float, float, float]]:
     """What two parts share, as a window sees it; not known of turned and slanted ones."""
-    if len(bodies) != 2 or any(body.rotation is not None or body.cut_ends for body in bodies):
+    if len(bodies) != 2 or any(body.rotation is not None or not body.square for body in bodies):
         return
     ones, others = (
-        [(plus(body.origin, cell.low), plus(body.origin, cell.high)) for cell in body.own_cells]
+        [(plus(body.origin, low), plus(body.origin, high)) for (low, high), _ in body.own_cells]
         for body in bodies
     )
     for (p, q), (r, s) in product(ones, others):

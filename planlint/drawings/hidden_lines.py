@@ -16,8 +16,8 @@ from planlint.drawings.true_edges import Edge, edges
 from planlint.drawings.view_window import EVERYWHERE, Window, inside
 from planlint.drawings.viewpoints import NEAR, Flat, View
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.body import Body, Plane
-from planlint.geometry.shapes.polygons import body_planes, box_faces, clipped, cut
+from planlint.geometry.shapes.body import Body, Plane, body_planes
+from planlint.geometry.shapes.polygons import cell_faces, clipped
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus
 
 _TOUCH = 1e-6
@@ -63,9 +63,7 @@ def _cells(body: Body, view: View) -> list[_Cell]:
     """The convex pieces of a body, less those behind the eye; kept, as each step of the work looks at them again."""
     found = []
     for cell in body.own_cells:
-        faces = box_faces(cell)
-        for plane in body.own_cuts:
-            faces = cut(faces, plane)
+        faces = cell_faces(cell)
         corners = [body.to_piece(corner) for corner in {corner for face in faces for corner in face}]
         front = max((dot(corner, view.toward) for corner in corners), default=0.0)
         if view.eye is not None and any(view.ahead(corner) < _AT_THE_EYE for corner in corners):

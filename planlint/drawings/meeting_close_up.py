@@ -15,7 +15,8 @@ from planlint.drawings.wood_section import along_bore, cut_bodies, screw_drawing
 from planlint.geometry.drilling.screw_clashes import Rod, wood_between
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.polygons import Polygon, body_planes, clipped, clipped_by_all, middle
+from planlint.geometry.shapes.body import Cell, body_planes
+from planlint.geometry.shapes.polygons import Polygon, clipped, clipped_by_all, middle
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.reports.safe_words import visible
 from planlint.wording.meeting_words import tongue_of
@@ -122,7 +123,7 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
         plus(plus(scaled(section.view.right, x), section.view.up, y), section.view.toward, deep)
         for x, y in ((left, low), (right, low), (right, high), (left, high))
     )
-    cut = clipped_by_all(square, body_planes(made.body, made.box))
+    cut = clipped_by_all(square, body_planes(made.body, Cell(made.box, made.body.own_cuts)))
     labels = [
         Label(visible(part.name), section.on_paper(at))
         for part, at in (

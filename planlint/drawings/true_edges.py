@@ -9,8 +9,8 @@ from math import atan2, cos, inf, pi, sin
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.body import Body, Box, Plane
-from planlint.geometry.shapes.polygons import Polygon, area, box_faces, clipped_by_all, cut
+from planlint.geometry.shapes.body import Body, Plane
+from planlint.geometry.shapes.polygons import Polygon, area, cell_faces, clipped
 from planlint.geometry.shapes.vectors import AXES, cross, dot, minus, plus, scaled, unit
 
 Edge = tuple[Vector, Vector]
@@ -18,6 +18,8 @@ _SAME = 1e-7
 """Inches within which two places are one."""
 _BESIDE = 1e-5
 """Inches from an edge at which it is asked what is wood round it."""
+_CURVED = 0.6
+"""Radians by which one chord of a curve turns from the one before it, at the most."""
 
 
 class Face(NamedTuple):
@@ -29,7 +31,7 @@ class Face(NamedTuple):
 
 def own_edges(body: Body) -> list[Edge]:
     """The edges of a part in its own frame, each once."""
-    polyhedra = _settled(_own_polyhedra(body))
+    polyhedra = _settled([faces for cell in body.own_cells if (faces := cell_faces(cell))])
     found = {
         (a, b) if a < b else (b, a)
         for faces in polyhedra
@@ -37,24 +39,14 @@ def own_edges(body: Body) -> list[Edge]:
         for a, b in zip(face, (*face[1:], face[0]), strict=True)
         if a != b
     }
-    return sorted(found) if len(polyhedra) == 1 else list(_without_seams(body, found))
+    plain = len(polyhedra) == 1 and not body.round_planes
+    return sorted(found) if plain else list(_without_seams(body, found))
 
 
 @lru_cache(maxsize=2048)
 def edges(body: Body) -> list[Edge]:
     """The edges of a part in the piece's axes; kept, as each view asks again. Not to be changed."""
     return [(body.to_piece(a), body.to_piece(b)) for a, b in own_edges(body)]
-
-
-def _own_polyhedra(body: Body) -> list[list[Polygon]]:
-    found = []
-    for cell in body.own_cells:
-        faces = box_faces(cell)
-        for plane in body.own_cuts:
-            faces = cut(faces, plane)
-        if faces:
-            found.append(faces)
-    return found
 
 
 def _settled(polyhedra: list[list[Polygon]]) -> list[list[Polygon]]:
@@ -86,6 +78,7 @@ def _without_seams(body: Body, candidates: Iterable[Edge]) -> Iterator[Edge]:
     """Of the edges of all pieces what is an edge of the whole: the wood round it is neither all, none nor half."""
     lines = _lines(candidates)
     planes = _all_planes(body)
+    round_planes = {_key(plane) for plane in body.round_planes}
     for foot, way, spans in lines:
         along = [
             plane for plane in planes if abs(dot(plane.normal, way)) < 1e-9 and abs(plane.depth(foot)) < _SAME
@@ -99,7 +92,7 @@ def _without_seams(body: Body, candidates: Iterable[Edge]) -> Iterator[Edge]:
         for low, high in pairwise(order):
             middle = (low + high) / 2
             real = any(a < middle < b for a, b in spans) and _is_edge(
-                body, plus(foot, way, middle), way, along
+                body, plus(foot, way, middle), way, along, round_planes
             )
             if real and start is None:
                 start = low
@@ -129,25 +122,36 @@ def _lines(candidates: Iterable[Edge]) -> list[tuple[Vector, Vector, list[tuple[
 
 def _all_planes(body: Body) -> list[Plane]:
     found: dict[object, Plane] = {}
-    for low, high in body.own_cells:
+    for box, cuts in body.own_cells:
         for axis in range(3):
-            for at in (low[axis], high[axis]):
+            for at in (box.low[axis], box.high[axis]):
                 found.setdefault((axis, round(at, 7)), Plane(AXES[axis], at))
-    return [*found.values(), *body.own_cuts]
+        for plane in cuts:
+            found.setdefault(_key(plane), plane)
+    return list(found.values())
 
 
-def _is_edge(body: Body, at: Vector, way: Vector, planes: list[Plane]) -> bool:
+def _key(plane: Plane) -> tuple[float, ...]:
+    """One for a plane, whichever way it looks."""
+    way = 1 if next(x for x in plane.normal if abs(x) > _SAME) > 0 else -1
+    return tuple(round(way * x, 6) + 0.0 for x in (*plane.normal, plane.offset))
+
+
+def _is_edge(
+    body: Body, at: Vector, way: Vector, planes: list[Plane], smooth: set[tuple[float, ...]]
+) -> bool:
+    """Whether wood ends along a line here; not where one chord of a curve follows the other (``smooth``)."""
     helper: Vector = (1.0, 0.0, 0.0) if abs(way[0]) < 0.7 else (0.0, 1.0, 0.0)
     u = unit(cross(way, helper))
     v = cross(way, u)
-    turns: list[float] = []
+    by_turn: dict[float, Plane] = {}
     for plane in planes:
         in_plane = cross(plane.normal, way)
         turn = atan2(dot(in_plane, v), dot(in_plane, u)) % pi
-        if all(min(abs(turn - other), pi - abs(turn - other)) > 1e-7 for other in turns):
-            turns.append(turn)
-    turns = sorted(turns)
-    turns = [*turns, *(turn + pi for turn in turns)]
+        if all(min(abs(turn - other), pi - abs(turn - other)) > 1e-7 for other in by_turn):
+            by_turn[turn] = plane
+    half_turn = sorted(by_turn)
+    turns = [*half_turn, *(turn + pi for turn in half_turn)]
     wood: list[bool] = []
     wide: list[float] = []
     for turn, after in zip(turns, [*turns[1:], turns[0] + 2 * pi], strict=True):
@@ -158,13 +162,18 @@ def _is_edge(body: Body, at: Vector, way: Vector, planes: list[Plane]) -> bool:
         return False
     changes = sum(one is not other for one, other in zip(wood, [*wood[1:], wood[0]], strict=True))
     angle = sum(each for each, inside in zip(wide, wood, strict=True) if inside)
+    if changes == 2 and smooth and abs(angle - pi) < _CURVED:
+        sides = dict(zip(turns, half_turn * 2, strict=True))
+        bounds = [turns[n] for n in range(len(turns)) if wood[n] is not wood[n - 1]]
+        return not all(_key(by_turn[sides[turn]]) in smooth for turn in bounds)
     return changes > 2 or abs(angle - pi) > 1e-6
 
 
 def _inside(body: Body, own: Vector) -> bool:
     x, y, z = own
-    return all(plane.depth(own) > 0 for plane in body.own_cuts) and any(
-        a < x < p and b < y < q and c < z < r for (a, b, c), (p, q, r) in body.own_cells
+    return any(
+        a < x < p and b < y < q and c < z < r and all(plane.depth(own) > 0 for plane in cuts)
+        for ((a, b, c), (p, q, r)), cuts in body.own_cells
     )
 
 
@@ -173,31 +182,48 @@ def _inside(body: Body, own: Vector) -> bool:
 
 def own_faces(body: Body) -> list[Face]:
     """The surface of a part in its own frame, as convex faces that do not overlap."""
+    cells = [
+        [Face(face, unit(turning(face))) for face in cell_faces(cell) if area(face) > 1e-9]
+        for cell in body.own_cells
+    ]
     found: list[Face] = []
-    cells = body.own_cells
-    for cell in cells:
-        for axis in range(3):
-            for sign in (-1, 1):
-                at = (cell.high if sign > 0 else cell.low)[axis]
-                beyond = [
-                    other
-                    for other in cells
-                    if other is not cell and abs((other.low if sign > 0 else other.high)[axis] - at) < _SAME
-                ]
-                normal = (
-                    float(sign * (axis == 0)),
-                    float(sign * (axis == 1)),
-                    float(sign * (axis == 2)),
-                )
-                for left in _rectangles(cell, axis, beyond):
-                    corners = _corners(left, axis, at, sign)
-                    if body.own_cuts:
-                        corners = clipped_by_all(corners, body.own_cuts)
-                    if area(corners) > 1e-9:
-                        found.append(Face(corners, normal))
-    if body.own_cuts:
-        found += _cut_faces(body)
+    for number, faces in enumerate(cells):
+        others = [face for at, each in enumerate(cells) if at != number for face in each]
+        for face in faces:
+            left = [face.corners]
+            for other in others:
+                if _back_to_back(face, other):
+                    left = [each for polygon in left for each in _less(polygon, other)]
+            found += [Face(polygon, face.normal) for polygon in left if area(polygon) > 1e-9]
     return found
+
+
+def _back_to_back(face: Face, other: Face) -> bool:
+    """Whether two faces lie in one plane and look away from one another."""
+    return (
+        dot(face.normal, other.normal) < -1 + 1e-9
+        and abs(dot(face.normal, minus(face.corners[0], other.corners[0]))) < _SAME
+    )
+
+
+def _less(polygon: Polygon, other: Face) -> list[Polygon]:
+    """A convex polygon less another in its plane, in convex pieces."""
+    left: list[Polygon] = []
+    inside = polygon
+    corners = other.corners
+    for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
+        out = cross(minus(b, a), other.normal)
+        if dot(out, out) < 1e-18:
+            continue
+        out = unit(out)
+        fence = Plane(out, dot(out, a))
+        beyond = clipped(inside, Plane(scaled(out, -1.0), -fence.offset))
+        inside = clipped(inside, fence)
+        if area(beyond) > 1e-9:
+            left.append(beyond)
+        if area(inside) < 1e-9:
+            return [polygon]
+    return left
 
 
 @lru_cache(maxsize=2048)
@@ -207,58 +233,6 @@ def faces(body: Body) -> list[Face]:
         Face(tuple(map(body.to_piece, face.corners)), body.direction_to_piece(face.normal))
         for face in own_faces(body)
     ]
-
-
-Rectangle = tuple[float, float, float, float]
-
-
-def _rectangles(cell: Box, axis: int, beyond: list[Box]) -> list[Rectangle]:
-    """One side of a box less what other boxes cover of it: low and high on the first axis across, then the second."""
-    i, j = (axis + 1) % 3, (axis + 2) % 3
-    left: list[Rectangle] = [(cell.low[i], cell.high[i], cell.low[j], cell.high[j])]
-    for other in beyond:
-        a, b, c, d = other.low[i], other.high[i], other.low[j], other.high[j]
-        parts: list[Rectangle] = []
-        for p, q, r, s in left:
-            if a >= q or b <= p or c >= s or d <= r:
-                parts.append((p, q, r, s))
-                continue
-            if a > p:
-                parts.append((p, a, r, s))
-            if b < q:
-                parts.append((b, q, r, s))
-            low, high = max(a, p), min(b, q)
-            if c > r:
-                parts.append((low, high, r, c))
-            if d < s:
-                parts.append((low, high, d, s))
-        left = parts
-    return left
-
-
-def _corners(rectangle: Rectangle, axis: int, at: float, sign: int) -> Polygon:
-    p, q, r, s = rectangle
-    i, j = (axis + 1) % 3, (axis + 2) % 3
-
-    def corner(x: float, y: float) -> Vector:
-        point = [at, at, at]
-        point[i], point[j] = x, y
-        return point[0], point[1], point[2]
-
-    around = (corner(p, r), corner(q, r), corner(q, s), corner(p, s))
-    return around if sign > 0 else around[::-1]
-
-
-def _cut_faces(body: Body) -> list[Face]:
-    """The slanted ends: of each convex piece the face that the plane of a cut gave it."""
-    found = []
-    for faces in _own_polyhedra(body):
-        for plane in body.own_cuts:
-            for face in faces:
-                if all(abs(plane.depth(corner)) < _SAME for corner in face) and area(face) > 1e-9:
-                    around = dot(turning(face), plane.normal)
-                    found.append(Face(face if around > 0 else face[::-1], plane.normal))
-    return found
 
 
 def turning(face: Polygon) -> Vector:

@@ -11,8 +11,8 @@ from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, hatched
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Body, Plane
-from planlint.geometry.shapes.polygons import Polygon, area, body_planes, clipped_by_all
+from planlint.geometry.shapes.body import Body, Plane, body_planes
+from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all
 from planlint.geometry.shapes.vectors import dot, plus, scaled
 from planlint.model.workshop import DrillingProfile
 

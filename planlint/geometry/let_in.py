@@ -43,8 +43,10 @@ def let_in(join: Join, body_a: Body, body_b: Body) -> LetIn | None:
     lapped = join.tradition.kind in LAPS
     whole = [made.box] if made is not None else [Box((0.0, 0.0, 0.0), body_a.size)] if lapped else []
     if made is not None and body_a.part.removals:  # A tongue that rabbets leave: the wood that is there.
-        whole = [each for cell in body_a.own_cells if (each := common(cell, made.box)) is not None] or whole
-    boxes = whole or body_a.own_cells
+        whole = [
+            each for cell in body_a.own_cells if (each := common(cell.box, made.box)) is not None
+        ] or whole
+    boxes = whole or [cell.box for cell in body_a.own_cells]
     inside = [each for box in boxes if (each := within(moved(box, body_a, body_b), body_b.size)) is not None]
     return LetIn(join, boxes_round(inside)) if inside else None
 
@@ -69,7 +71,7 @@ def interlocked(join: Join, body_a: Body, body_b: Body) -> Iterator[Tenon]:
         return
     for whose, box in _shares(join, lies.box, body_a, body_b):
         host = body_b if whose is body_a else body_a
-        if not any(common(moved(box, body_b, host), gone) for gone in host.own_removals):
+        if not any(common(moved(box, body_b, host), gone.box) for gone in host.own_removals):
             yield Tenon(join, whose, moved(box, body_b, whose))
 
 

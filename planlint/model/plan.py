@@ -20,9 +20,16 @@ from planlint.text.source import PlanText, Span
 Size = tuple[Fraction, Fraction, Fraction]
 
 
+class HalfSpace(NamedTuple):
+    """In a part's own frame: points with ``normal . point <= offset``; ``normal`` is unit."""
+
+    normal: tuple[float, float, float]
+    offset: float
+
+
 @dataclass(frozen=True, slots=True)
 class EndCut:
-    """An end cut off square: ``angle`` degrees from square, the long point on side ``long_at``."""
+    """An end, or a long edge, cut off square: ``angle`` degrees from square, the long point on side ``long_at``."""
 
     end: Side
     angle: Fraction
@@ -32,12 +39,33 @@ class EndCut:
 
 @dataclass(frozen=True, slots=True)
 class Removal:
-    """Wood taken away by a rabbet, groove, dado or notch: a box from ``low`` to ``high`` in the part's own frame."""
+    """Wood taken out by a rabbet, groove, dado, notch, hole …: a box from ``low`` to ``high`` in the part's own frame.
+
+    Of a hole, a slot or an arch only what lies within all ``planes`` as well: an outline drawn a hair too large, so
+    that no wood is counted that is not there.
+    """
 
     kind: str
     low: Size
     high: Size
     span: Span
+    planes: tuple[HalfSpace, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Trim:
+    """Wood cut off a part that stays convex: a taper, a chamfer, a rounded corner, a bow, a second cut at an end.
+
+    What is left lies within all ``planes``. ``sizes`` and ``sides`` are as they are told; ``at`` is the end to which a
+    taper runs.
+    """
+
+    kind: str
+    sizes: tuple[Fraction, ...]
+    sides: tuple[Side, ...]
+    planes: tuple[HalfSpace, ...]
+    span: Span
+    at: Side | None = None
 
 
 class Turn(NamedTuple):
@@ -82,6 +110,7 @@ class Part:
     """Sides on which something lies that the plan has no part for: a cushion, a worktop, soil."""
     taped: frozenset[Side] = frozenset()
     """Edges that get veneer tape."""
+    trims: tuple[Trim, ...] = ()
 
     @cached_property
     def across(self) -> Axis:

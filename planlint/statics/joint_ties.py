@@ -14,8 +14,8 @@ from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.join_holds import glue_holds, shaped
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.polygons import Polygon, area, body_polyhedra
+from planlint.geometry.shapes.body import Box, body_polyhedra
+from planlint.geometry.shapes.polygons import Polygon, area
 from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled, unit
 from planlint.model.plan import Join, Part
 from planlint.rulebook.figure_tables import figures

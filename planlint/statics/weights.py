@@ -9,8 +9,8 @@ from typing import NamedTuple
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.polygons import Polygon, body_polyhedra
+from planlint.geometry.shapes.body import Body, body_polyhedra
+from planlint.geometry.shapes.polygons import Polygon
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled
 from planlint.model.plan import Part
 from planlint.statics.wood_strength import USUAL_GRAVITY, WATER, density

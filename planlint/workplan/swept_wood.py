@@ -6,10 +6,10 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.body import Body, Box, Cell, Plane
 from planlint.geometry.shapes.box_index import boxes_meet
 from planlint.geometry.shapes.convex import Hull, apart, point
-from planlint.geometry.shapes.polygons import box_faces, cut
+from planlint.geometry.shapes.polygons import cell_faces
 from planlint.geometry.shapes.vectors import plus
 
 SPARE = 1 / 128
@@ -29,16 +29,14 @@ class Wood(NamedTuple):
 def wood_of(body: Body) -> Wood:
     """The wood of a body where it stands, in the piece's axes."""
     cells: list[tuple[Box, Corners | None]] = []
-    for low, high in body.own_cells:
+    for (low, high), cuts in body.own_cells:
         small = Box(plus(low, _SHRINK), plus(high, _SHRINK, -1.0))
         if any(small.low[i] >= small.high[i] for i in range(3)):
             continue
-        if body.rotation is None and not body.cut_ends:
+        if body.rotation is None and not cuts:
             cells.append((Box(body.to_piece(small.low), body.to_piece(small.high)), None))
             continue
-        faces = box_faces(small)
-        for plane in body.own_cuts:
-            faces = cut(faces, Plane(plane.normal, plane.offset - SPARE))
+        faces = cell_faces(Cell(small, tuple(Plane(plane.normal, plane.offset - SPARE) for plane in cuts)))
         corners = tuple({body.to_piece(corner) for face in faces for corner in face})
         if len(corners) > 3:
             cells.append((_bounds(corners), corners))

@@ -6,10 +6,10 @@ from typing import NamedTuple
 
 from planlint.geometry.drilling.pocket_layout import RowFrame, covers, fences, wood_rule
 from planlint.geometry.facts import Pocket, Vector
-from planlint.geometry.shapes.body import Body, Plane
+from planlint.geometry.shapes.body import Body, Cell, Plane
 from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, furthest, oval, point
 from planlint.geometry.shapes.face_distance import to_face
-from planlint.geometry.shapes.polygons import cut_box
+from planlint.geometry.shapes.polygons import cell_corners
 from planlint.geometry.shapes.segments import rim, segment_to_box, tube_to_box
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled, unit
 from planlint.model.directions import Side
@@ -19,8 +19,8 @@ from planlint.model.workshop import DrillingProfile, Settings
 class Wood(NamedTuple):
     """Wood between a pocket's ``bore`` or its ``pilot`` and one thing beside it, in inches (negative: broken out).
 
-    ``at`` is a side of the part, or the name of a cut (``groove``, ``rabbet`` …); ``spare`` how much more that is than
-    the limit of the ``rule`` that says so.
+    ``at`` is a side of the part, or the name of a cut (``groove``, ``taper`` …); ``spare`` how much more that is than
+    the limit of the ``rule`` that says so. ``trim`` is the plane of a taper, a chamfer … (own frame).
     """
 
     wood: float
@@ -28,6 +28,7 @@ class Wood(NamedTuple):
     spare: float
     what: str
     rule: str
+    trim: Plane | None = None
 
 
 class Clearance(NamedTuple):
@@ -69,17 +70,22 @@ def clearances(
     """
     found: list[Wood] = []
     profile, limits, part = settings.profile, settings.limits, body.part
-    for side, plane in (*fences(body, pocket.side, pocket.face), (pocket.side, body.planes[pocket.side])):
-        if body.layers and body.backed(side, (pocket.shoulder, pocket.exit)):
+    beside: list[tuple[Side | str, Plane, Plane | None]] = [
+        *((side, plane, None) for side, plane in fences(body, pocket.side, pocket.face)),
+        (pocket.side, body.planes[pocket.side], None),
+        *((kind, body.in_piece(plane), plane) for kind, plane in body.own_trims),
+    ]
+    for side, plane, trim in beside:
+        if body.layers and isinstance(side, Side) and body.backed(side, (pocket.shoulder, pocket.exit)):
             continue
         cover, rule = covers(frame, plane, profile), wood_rule(part, pocket.side, side)
         needed, moved = limits[rule, "wood"], cover.change * pocket.station
         wood = cover.bore + moved
-        found.append(Wood(wood, side, wood - needed, "bore", rule))
+        found.append(Wood(wood, side, wood - needed, "bore", rule, trim))
         if side is not pocket.side:  # In the joint plane the pilot ends; the shoulder must stay behind it.
             wood = cover.pilot + moved
-            found.append(Wood(wood, side, wood - needed, "pilot", rule))
-    if body.cut_ends and (exact or min(found, key=_spare).spare < 0):
+            found.append(Wood(wood, side, wood - needed, "pilot", rule, trim))
+    if body.own_cuts and (exact or min(found, key=_spare).spare < 0):
         found = _to_faces(found, pocket, body, profile, exact)
     if part.removals:
         found += _to_removals(pocket, body, settings, exact)
@@ -124,18 +130,25 @@ def _to_faces(
 
 def _to_plane(beside: Wood, hull: Hull, body: Body) -> Wood:
     """By the body that is bored: of a shoulder that lies in part before the face only what is in the wood."""
-    if not isinstance(beside.at, Side) or beside.spare >= 0:
+    if beside.spare >= 0:
         return beside
-    plane = body.planes[beside.at]
+    plane = _plane(beside, body)
     wood = plane.depth(furthest(hull, plane.normal))
     return beside._replace(wood=wood, spare=beside.spare + wood - beside.wood)
 
 
 def _to_face(beside: Wood, hull: Hull, body: Body) -> Wood:
-    if not isinstance(beside.at, Side):
-        return beside
-    wood = to_face(hull, beside.wood, body, beside.at)
+    at = beside.trim if beside.trim is not None else beside.at
+    assert not isinstance(at, str)
+    wood = to_face(hull, beside.wood, body, at)
     return beside._replace(wood=wood, spare=beside.spare + wood - beside.wood)
+
+
+def _plane(beside: Wood, body: Body) -> Plane:
+    if beside.trim is not None:
+        return body.in_piece(beside.trim)
+    assert isinstance(beside.at, Side)
+    return body.planes[beside.at]
 
 
 def _to_removals(pocket: Pocket, body: Body, settings: Settings, exact: bool) -> list[Wood]:
@@ -157,12 +170,12 @@ def _to_removals(pocket: Pocket, body: Body, settings: Settings, exact: bool) ->
     for removal, gone in zip(body.part.removals, body.own_removals, strict=True):
         for what, (start, end, wide) in ends.items():
             # A capsule round it holds the bore: where that clears, no more need be asked.
-            if not exact and segment_to_box(start, end, gone) - wide >= needed:
+            if not exact and segment_to_box(start, end, gone.box) - wide >= needed:
                 continue
-            corners = cut_box(gone, body.own_cuts)
+            corners = cell_corners(Cell(gone.box, (*gone.cuts, *body.own_cuts)))
             if corners:
                 away = apart(hulls[what], [point(body.to_piece(each)) for each in corners])
-                wood = away if away > 0 else min(0.0, tube_to_box(*tubes[what], gone))
+                wood = away if away > 0 else min(0.0, tube_to_box(*tubes[what], gone.box))
                 found.append(Wood(wood, removal.kind, wood - needed, what, "thin-cover"))
     return found
 

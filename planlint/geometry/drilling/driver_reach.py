@@ -12,10 +12,10 @@ from math import cos, pi, radians, sin
 from typing import NamedTuple
 
 from planlint.geometry.facts import Pocket, Vector
-from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.body import Body, Box, Cell
 from planlint.geometry.shapes.box_index import BoxTree, box_round, boxes_meet
-from planlint.geometry.shapes.convex import Hull, apart, disc, point
-from planlint.geometry.shapes.polygons import box_faces, cut
+from planlint.geometry.shapes.convex import apart, disc, point
+from planlint.geometry.shapes.polygons import cell_corners
 from planlint.geometry.shapes.segments import segment_to_box
 from planlint.geometry.shapes.vectors import length, minus, plus, scaled, unit
 from planlint.model.workshop import DrillingProfile, SetUp
@@ -84,7 +84,7 @@ def meetings(way: Corridor, body: Body) -> Iterator[tuple[int, int]]:
     for number, cell in enumerate(body.own_cells):
         for rod, (a, b, radius) in enumerate(own):
             # Rounded off, a rod is a little more than it is: where even that is clear, so is the rod.
-            if segment_to_box(a, b, cell) < radius - TOUCH and _rod_in_cell(a, b, radius, body, cell):
+            if segment_to_box(a, b, cell.box) < radius - TOUCH and _rod_in_cell(a, b, radius, cell):
                 yield number, rod
 
 
@@ -92,7 +92,7 @@ TOUCH = 1e-5
 """Inches by which a body may stand in a corridor through rounding alone."""
 
 
-def _rod_in_cell(a: Vector, b: Vector, radius: float, body: Body, cell: Box) -> bool:
+def _rod_in_cell(a: Vector, b: Vector, radius: float, cell: Cell) -> bool:
     """Whether a flat-ended rod (own frame) runs into a cell as the part's slanted ends leave it."""
     along = minus(b, a)
     if length(along) < 2 * TOUCH:
@@ -102,17 +102,8 @@ def _rod_in_cell(a: Vector, b: Vector, radius: float, body: Body, cell: Box) -> 
         disc(plus(a, axis, TOUCH), axis, radius - TOUCH),
         disc(plus(b, axis, -TOUCH), axis, radius - TOUCH),
     )
-    hull = _hull(cell, body)
+    hull = tuple(map(point, set(cell_corners(cell))))
     return bool(hull) and apart(rod, hull, TOUCH) < TOUCH / 2
-
-
-def _hull(cell: Box, body: Body) -> Hull:
-    if not body.cut_ends:
-        return tuple(map(point, cell.corners))
-    faces = box_faces(cell)
-    for plane in body.own_cuts:
-        faces = cut(faces, plane)
-    return tuple(point(corner) for corner in {corner for face in faces for corner in face})
 
 
 class Blockers:

@@ -61,6 +61,10 @@ def row_frame(
         return None
     drilled, meeting, behind = body.planes[face], body.planes[side], body.planes[face.opposite]
     thickness = drilled.offset + behind.offset
+    opposed = -dot(drilled.normal, behind.normal)
+    if opposed < 1 - 1e-12:  # A tapered part: as thick as it is where the joint is.
+        middle = scaled(plus(min(contact.points), max(contact.points)), 0.5)
+        thickness = drilled.depth(middle) + behind.depth(middle) / opposed
     lean = dot(meeting.normal, drilled.normal)
     inward = unit(plus(meeting.normal, drilled.normal, -lean))
     across = cross(drilled.normal, inward)

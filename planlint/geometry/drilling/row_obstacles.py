@@ -162,7 +162,7 @@ class Ground:
         """Whether a screw enters too near an end of the receiving part wherever it is: the row runs across its grain,
         as far from the end as it is in the middle."""
         into, middle = self.into, self.screw(self.frame.high / 2)
-        if not into.part.stock.material.solid or into.part.cuts or into.part.is_end(self.entered):
+        if not into.part.stock.material.solid or into.own_cuts or into.part.is_end(self.entered):
             return False
         near = min(into.planes[end].depth(middle.pocket.exit) for end in into.part.ends)
         least = self.settings.limits["near-end", "end distance"] * middle.diameter - NIL
@@ -172,7 +172,7 @@ class Ground:
     def _bores(self) -> tuple[float, float] | None:
         """Between which stations a bore keeps its wood; ``None`` where that is more than one stretch."""
         part = self.body.part
-        if part.removals or part.cuts:
+        if part.removals or part.cuts or part.trims:
             return None
         return self._allowed or allowed_stretch(
             self.frame, self.body, self.side, self.join.pockets[self.row].face, self.settings

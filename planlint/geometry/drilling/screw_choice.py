@@ -6,10 +6,10 @@ Diameters by gauge: ``D = 0.060 + 0.013 n`` inches, the rule that NDS 2018, Tabl
 from __future__ import annotations
 
 from planlint.geometry.facts import Pocket, Screw, Vector
-from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.body import Body, Box, Cell, Plane
 from planlint.geometry.shapes.convex import Hull, apart, disc, oval, point, reaches
 from planlint.geometry.shapes.face_distance import to_face
-from planlint.geometry.shapes.polygons import cut_box
+from planlint.geometry.shapes.polygons import cell_corners
 from planlint.geometry.shapes.segments import RIM, rim, segment_to_box, tube_to_box
 from planlint.geometry.shapes.vectors import dot, plus, scaled
 from planlint.model.directions import Side
@@ -106,16 +106,19 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
     # No part of the screw past the joint lies further from its axis than the slanted section in the joint plane.
     thick = radius / slant
     beyond = Plane(scaled(joint, -1.0), -dot(joint, pocket.exit) - _ROUNDING)
-    carved = bool(into.cut_ends or into.part.removals)
+    carved = bool(into.own_cuts or into.part.removals)
     hull: Hull = (
         (oval(pocket.exit, axis, radius, joint), disc(waist, axis, radius), point(screw.tip))
         if carved
         else ()
     )
-    outside = {
-        side: plane for side, plane in into.planes.items() if side is not meeting and side not in glued
-    }
-    for side, plane in outside.items():
+    outside: list[tuple[Side | str, Plane, Plane | None]] = [
+        (side, plane, None)
+        for side, plane in into.planes.items()
+        if side is not meeting and side not in glued
+    ]
+    outside += [(kind, into.in_piece(trim), trim) for kind, trim in into.own_trims]
+    for side, plane, trim in outside:
         normal = plane.normal
         tip, start = plane.depth(screw.tip), plane.depth(pocket.exit)
         if min(tip, start) - thick >= max(0.0, best[0]):
@@ -127,8 +130,10 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
             start - reaches(axis, radius, joint, normal),
         )
         out = min(out, (cover, side), key=_first)
-        if into.cut_ends and cover < best[0] and cover < NEAR:
-            cover = to_face(hull, cover, into, side, (beyond,))
+        if into.own_cuts and cover < best[0] and cover < NEAR:
+            at = trim if trim is not None else side
+            assert not isinstance(at, str)
+            cover = to_face(hull, cover, into, at, (beyond,))
         if cover < best[0]:
             best = (cover, side)
     if out[0] < 0 <= best[0]:
@@ -139,15 +144,15 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
         own = own._replace(offset=dot(own.normal, ends[0]) - _ROUNDING)
         for removal, gone in zip(into.part.removals, into.own_removals, strict=True):
             # A capsule holds the screw: where that clears, no more need be asked.
-            if segment_to_box(*ends, gone) - 1.1 * radius >= best[0]:
+            if segment_to_box(*ends, gone.box) - 1.1 * radius >= best[0]:
                 continue
             # What of a cut lies before the joint is the other part's place, as in its own dado.
-            corners = cut_box(gone, (*into.own_cuts, own))
+            corners = cell_corners(Cell(gone.box, (*gone.cuts, *into.own_cuts, own)))
             if not corners:
                 continue
             cover = apart(hull, [point(into.to_piece(each)) for each in corners])
             if cover <= 0:
-                cover = min(-_ROUNDING, _inside(screw, waist, into, gone))
+                cover = min(-_ROUNDING, _inside(screw, waist, into, gone.box))
             if cover < best[0]:
                 best = (cover, removal.kind)
     return best
@@ -191,7 +196,7 @@ def end_distance(screw: Screw, into: Body, meeting: Side) -> float | None:
     )
     if min(low, high) < 0:
         return None
-    if not into.part.removals:
+    if not into.part.removals and not into.part.trims:
         inside = all(plane.depth(start) >= 0 for plane in into.planes.values())
         return min(low, high) if inside else None
     whole = low + high

@@ -1,49 +1,27 @@
-"""The wood that is really there: a part's box less its end cuts, rabbets, grooves, dados and notches, in its place.
+"""The wood that is really there: a part's box less all that is cut from it, in its place.
 
-A body is a union of convex *cells*: boxes in the part's own frame, each trimmed by the part's slanted end
-planes. The boxes do not overlap, so volumes add up; a ray meets the body if it meets one cell.
+Two mechanisms serve all forms. What leaves the part convex is planes that trim its box: ends and edges cut aslant,
+tapers, chamfers, rounded corners, bows. What is taken out of it is convex solids: rabbets, grooves, dados and notches,
+holes, slots, arches. A body is a union of convex *cells*, boxes in the part's own frame, each trimmed by planes. The
+cells do not overlap, so volumes add up; a ray meets the body if it meets one cell.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import cached_property
-from itertools import product
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.carving import carved, fitted
+from planlint.geometry.shapes.cells import Box, Cell, Plane
+from planlint.geometry.shapes.polygons import Polygon, cell_faces
 from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part
 from planlint.placement.part_frames import rotation, side_plane
 
-
-class Plane(NamedTuple):
-    """A half-space: points with ``normal . point <= offset`` are inside; ``normal`` is unit and looks out."""
-
-    normal: Vector
-    offset: float
-
-    def depth(self, point: Vector) -> float:
-        """How far a point lies inside (negative: outside)."""
-        n = self.normal
-        return self.offset - n[0] * point[0] - n[1] * point[1] - n[2] * point[2]
-
-
-class Box(NamedTuple):
-    """A box along the axes of the frame it is given in."""
-
-    low: Vector
-    high: Vector
-
-    @property
-    def corners(self) -> list[Vector]:
-        return list(product(*zip(self.low, self.high, strict=True)))  # type: ignore[arg-type]
-
-    @property
-    def volume(self) -> float:
-        x, y, z = (high - low for low, high in zip(self.low, self.high, strict=True))
-        return x * y * z
+__all__ = ["Body", "Box", "Cell", "Layer", "Plane", "body_planes", "body_polyhedra"]
 
 
 class Layer(NamedTuple):
@@ -70,7 +48,12 @@ class Body:
     @property
     def plain(self) -> bool:
         """Whether the body is just a box along the piece's axes."""
-        return self.rotation is None and not self.cut_ends and not self.part.removals
+        return self.rotation is None and not self.own_cuts and not self.part.removals
+
+    @cached_property
+    def square(self) -> bool:
+        """Whether all its wood is boxes along its own axes."""
+        return not self.own_cuts and not any(removal.cuts for removal in self.own_removals)
 
     @cached_property
     def middle(self) -> Vector:
@@ -116,30 +99,57 @@ class Body:
     @cached_property
     def planes(self) -> dict[Side, Plane]:
         """The six sides in the piece's axes."""
+        return {side: self.in_piece(plane) for side, plane in self.own_planes.items()}
+
+    def in_piece(self, plane: Plane) -> Plane:
+        """A plane of the own frame in the piece's axes."""
+        n, d = plane
         if self.rotation is None:
-            return {side: Plane(n, d + dot(n, self.origin)) for side, (n, d) in self.own_planes.items()}
-        planes = {}
-        for side, (n, d) in self.own_planes.items():
-            normal = turned(self.rotation, n)
-            planes[side] = Plane(normal, dot(normal, self.to_piece(scaled(n, d))))
-        return planes
+            return Plane(n, d + dot(n, self.origin))
+        normal = turned(self.rotation, n)
+        return Plane(normal, dot(normal, self.to_piece(scaled(n, d))))
 
     @cached_property
     def own_cuts(self) -> tuple[Plane, ...]:
-        """The slanted end planes, own frame."""
-        return tuple(self.own_planes[end] for end in self.cut_ends)
+        """The planes that trim the box, own frame."""
+        return (*(self.own_planes[end] for end in self.cut_ends), *self.trim_planes)
 
     @cached_property
-    def own_cells(self) -> tuple[Box, ...]:
-        """The part's box less its removals, as boxes that do not overlap; end cuts still to be trimmed."""
-        cells = [Box((0.0, 0.0, 0.0), self.size)]
+    def own_trims(self) -> tuple[tuple[str, Plane], ...]:
+        """Those of them that are no side of the part, with what they are of: a taper, a chamfer … (own frame)."""
+        return tuple((trim.kind, Plane(*plane)) for trim in self.part.trims for plane in trim.planes)
+
+    @cached_property
+    def trim_planes(self) -> tuple[Plane, ...]:
+        return tuple(plane for _, plane in self.own_trims)
+
+    @cached_property
+    def round_planes(self) -> tuple[Plane, ...]:
+        """Those planes that are chords of a curve, and of a hole the sides of its box as well (own frame)."""
+        found = [plane for kind, plane in self.own_trims if kind in _ROUND]
         for removal in self.own_removals:
-            cells = [piece for cell in cells for piece in without(cell, removal)]
+            if removal.cuts:
+                found += removal.cuts
+                found += [Plane(AXES[i], at[i]) for at in removal.box for i in range(3)]
+        return tuple(found)
+
+    @cached_property
+    def own_cells(self) -> tuple[Cell, ...]:
+        """The part's wood in convex cells that do not overlap."""
+        cells = [Cell(Box((0.0, 0.0, 0.0), self.size), self.own_cuts)]
+        for removal in self.own_removals:
+            cells = [piece for cell in cells for piece in carved(cell, removal)]
+        if self.part.trims and len(cells) > 1:
+            cells = [each for cell in cells if (each := fitted(cell)) is not None]
         return tuple(cells)
 
     @cached_property
-    def own_removals(self) -> tuple[Box, ...]:
-        return tuple(Box(_floats(r.low), _floats(r.high)) for r in self.part.removals)
+    def own_removals(self) -> tuple[Cell, ...]:
+        """What each rabbet, groove, hole … takes away, in their order."""
+        return tuple(
+            Cell(Box(_floats(r.low), _floats(r.high)), tuple(Plane(*plane) for plane in r.planes))
+            for r in self.part.removals
+        )
 
     # ------------------------------------------------------------ extent
 
@@ -179,7 +189,7 @@ class Body:
             # A line that runs in a wall between two cells is inside neither: it is in wood if both sides of it are.
             for i in range(3):
                 if abs(d[i]) < 1e-12 and any(
-                    abs(wall[i] - a[i]) < _SEAM for cell in self.own_cells for wall in cell
+                    abs(wall[i] - a[i]) < _SEAM for cell in self.own_cells for wall in cell.box
                 ):
                     left, right = list(a), list(a)
                     left[i], right[i] = a[i] - 2 * _SEAM, a[i] + 2 * _SEAM
@@ -193,9 +203,9 @@ class Body:
         """Where ``a + t d`` (own frame) runs in wood, 0 <= t <= 1."""
         found = []
         for cell in self.own_cells:
-            span = _clip_to_box(a, d, cell)
+            span = _clip_to_box(a, d, cell.box)
             if span is not None:
-                trimmed = _clip_to_planes(a, d, self.own_cuts, *span)
+                trimmed = _clip_to_planes(a, d, cell.cuts, *span)
                 if trimmed is not None:
                     found.append(trimmed)
         if len(found) < 2:
@@ -212,11 +222,28 @@ class Body:
     def holds(self, point: Vector, slack: float = 1e-9) -> bool:
         """Whether a point lies in wood (its surface included, within ``slack``)."""
         own = self.to_own(point)
-        if any(plane.depth(own) < -slack for plane in self.own_cuts):
-            return False
         return any(
-            all(low[i] - slack <= own[i] <= high[i] + slack for i in range(3)) for low, high in self.own_cells
+            all(low[i] - slack <= own[i] <= high[i] + slack for i in range(3))
+            and all(plane.depth(own) >= -slack for plane in cuts)
+            for (low, high), cuts in self.own_cells
         )
+
+
+def body_polyhedra(body: Body) -> list[list[Polygon]]:
+    """The convex pieces of a body in the piece's axes, each as its faces."""
+    pieces = map(cell_faces, body.own_cells)
+    return [[tuple(map(body.to_piece, face)) for face in faces] for faces in pieces if faces]
+
+
+def body_planes(body: Body, cell: Cell) -> list[Plane]:
+    """The planes that bound one cell of a body, in the piece's axes."""
+    planes = []
+    for axis in range(3):
+        for sign, bound in ((-1.0, cell.box.low), (1.0, cell.box.high)):
+            own = (sign if axis == 0 else 0.0, sign if axis == 1 else 0.0, sign if axis == 2 else 0.0)
+            normal = body.direction_to_piece(own)
+            planes.append(Plane(normal, dot(normal, body.to_piece(bound))))
+    return [*planes, *(body.in_piece(plane) for plane in cell.cuts)]
 
 
 _UNIT_NORMALS: dict[Side, Vector] = {side: scaled(AXES[side.axis], float(side.sign)) for side in SIDES}
@@ -227,26 +254,8 @@ def _floats(size: tuple[object, object, object]) -> Vector:
     return float(x), float(y), float(z)  # type: ignore[arg-type]
 
 
-def without(cell: Box, gone: Box) -> list[Box]:
-    """``cell`` less ``gone``, cut into boxes: what lies below and above it along x, then y, then z."""
-    low, high = list(cell.low), list(cell.high)
-    if any(gone.low[i] >= high[i] or gone.high[i] <= low[i] for i in range(3)):
-        return [cell]
-    pieces = []
-    for i in range(3):
-        if gone.low[i] > low[i]:
-            top = list(high)
-            top[i] = gone.low[i]
-            pieces.append(Box((low[0], low[1], low[2]), (top[0], top[1], top[2])))
-            low[i] = gone.low[i]
-        if gone.high[i] < high[i]:
-            bottom = list(low)
-            bottom[i] = gone.high[i]
-            pieces.append(Box((bottom[0], bottom[1], bottom[2]), (high[0], high[1], high[2])))
-            high[i] = gone.high[i]
-    return pieces
-
-
+_ROUND = frozenset({"rounding", "bow"})
+"""Trims whose planes are chords of a curve."""
 _BEHIND = 1e-3
 """Inches behind a face at which what is glued to it is looked for."""
 _SEAM = 1e-9

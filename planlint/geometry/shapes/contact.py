@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import acos, degrees, inf
 
 from planlint.geometry.facts import Contact, Vector
-from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.body import Body, Box, Cell, Plane
 from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all, middle
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.model.directions import SIDES, Axis, Side
@@ -72,22 +72,29 @@ def _box_patch(a: Box, b: Box, side: Side) -> tuple[Polygon, ...]:
 
 def side_polygons(body: Body, side: Side, whole: bool = False) -> list[Polygon]:
     """What is left of one side of a body, as convex polygons in the piece's axes; ``whole`` leaves removals out."""
-    cells = (Box((0.0, 0.0, 0.0), body.size),) if whole else body.own_cells
+    cells = (Cell(Box((0.0, 0.0, 0.0), body.size), body.own_cuts),) if whole else body.own_cells
     plane = body.own_planes[side]
-    others = [body.own_planes[end] for end in body.cut_ends if end is not side]
     found = []
     for cell in cells:
+        box = cell.box
         if side in body.cut_ends:
-            polygon = clipped_by_all(_wide_square(plane, body.size), _cell_planes(cell))
+            polygon = clipped_by_all(_wide_square(plane, body.size), _box_planes(box))
         else:
-            bound = (cell.high if side.sign > 0 else cell.low)[side.axis]
+            bound = (box.high if side.sign > 0 else box.low)[side.axis]
             if abs(bound - plane.offset * side.sign) > 1e-9:
                 continue
-            polygon = _cell_face(cell, side.axis, bound)
-        polygon = clipped_by_all(polygon, others)
+            polygon = _box_face(box, side.axis, bound)
+        polygon = clipped_by_all(polygon, (cut for cut in cell.cuts if cut != plane))
         if area(polygon) > _NO_AREA:
             found.append(tuple(body.to_piece(point) for point in polygon))
     return found
+
+
+def plane_polygon(body: Body, own: Plane) -> Polygon:
+    """The face that one of the planes which trim a body gives it, removals left out; in the piece's axes."""
+    polygon = clipped_by_all(_wide_square(own, body.size), _box_planes(Box((0.0, 0.0, 0.0), body.size)))
+    polygon = clipped_by_all(polygon, (cut for cut in body.own_cuts if cut != own))
+    return tuple(map(body.to_piece, polygon))
 
 
 def _patches(polygons: list[Polygon], other: Body, side: Side, whole: bool) -> tuple[Polygon, ...]:
@@ -111,15 +118,18 @@ def _on_floor(patches: tuple[Polygon, ...], other: Body, side: Side, deep: float
     floor = other.size[axis] - deep if side.sign > 0 else deep
     under = -_SLIVER if side.sign > 0 else _SLIVER
 
-    def on_floor(box: Box) -> bool:
-        return abs((box.low if side.sign > 0 else box.high)[axis] - floor) < _SLIVER
+    def on_floor(gone: Cell) -> bool:
+        return abs((gone.box.low if side.sign > 0 else gone.box.high)[axis] - floor) < _SLIVER
 
     if not any(on_floor(gone) for gone in other.own_removals):
         return patches
     found = []
     for cell in other.own_cells:
-        if cell.low[axis] < floor + under < cell.high[axis]:
-            outline = tuple(other.to_piece(point) for point in _cell_face(cell, axis, floor))
+        if cell.box.low[axis] < floor + under < cell.box.high[axis]:
+            face = clipped_by_all(_box_face(cell.box, axis, floor), cell.cuts)
+            if not face:
+                continue
+            outline = tuple(map(other.to_piece, face))
             fences = _fences(outline, other.planes[side].normal)
             for patch in patches:
                 shared = clipped_by_all(patch, fences)
@@ -156,17 +166,17 @@ def _wide_square(plane: Plane, size: Vector) -> Polygon:
     )
 
 
-def _cell_planes(cell: Box) -> list[Plane]:
+def _box_planes(box: Box) -> list[Plane]:
     planes = []
     for side in SIDES:
         normal = [0.0, 0.0, 0.0]
         normal[side.axis] = float(side.sign)
-        bound = (cell.high if side.sign > 0 else cell.low)[side.axis]
+        bound = (box.high if side.sign > 0 else box.low)[side.axis]
         planes.append(Plane((normal[0], normal[1], normal[2]), bound * side.sign))
     return planes
 
 
-def _cell_face(cell: Box, axis: Axis, bound: float) -> Polygon:
+def _box_face(box: Box, axis: Axis, bound: float) -> Polygon:
     i, j = (axis + 1) % 3, (axis + 2) % 3
 
     def corner(p: float, q: float) -> Vector:
@@ -174,5 +184,5 @@ def _cell_face(cell: Box, axis: Axis, bound: float) -> Polygon:
         point[i], point[j] = p, q
         return point[0], point[1], point[2]
 
-    (li, lj), (hi, hj) = (cell.low[i], cell.low[j]), (cell.high[i], cell.high[j])
+    (li, lj), (hi, hj) = (box.low[i], box.low[j]), (box.high[i], box.high[j])
     return corner(li, lj), corner(hi, lj), corner(hi, hj), corner(li, hj)

@@ -7,9 +7,9 @@ from itertools import combinations
 from math import inf
 
 from planlint.geometry.facts import Overlap, Vector
-from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.body import Body, body_planes, body_polyhedra
 from planlint.geometry.shapes.box_index import overlapping_pairs
-from planlint.geometry.shapes.polygons import Polygon, body_planes, body_polyhedra, cut, volume
+from planlint.geometry.shapes.polygons import Polygon, cut, volume
 from planlint.geometry.shapes.vectors import cross, dot, length, scaled
 from planlint.model.directions import Axis
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.body import Body, Box, Plane
+from planlint.geometry.shapes.cells import Box, Cell, Plane
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 
 Polygon = tuple[Vector, ...]
@@ -97,15 +97,12 @@ def cut(faces: list[Polygon], plane: Plane) -> list[Polygon]:
     return kept
 
 
-def cut_box(box: Box, planes: Iterable[Plane]) -> list[Vector]:
-    """The corners of what some planes leave of a box, some of them told twice; none where nothing is left."""
-    planes = list(planes)
-    if all(plane.depth(corner) >= 0 for plane in planes for corner in box.corners):
-        return box.corners
-    faces = box_faces(box)
-    for plane in planes:
-        faces = cut(faces, plane)
-    return [corner for face in faces for corner in face]
+def cell_corners(cell: Cell) -> list[Vector]:
+    """The corners of a convex cell, some of them told twice; none where nothing is left."""
+    corners = cell.box.corners
+    if all(plane.depth(corner) >= 0 for plane in cell.cuts for corner in corners):
+        return corners
+    return [corner for face in cell_faces(cell) for corner in face]
 
 
 def volume(faces: list[Polygon]) -> float:
@@ -121,27 +118,12 @@ def volume(faces: list[Polygon]) -> float:
     return abs(total) / 6
 
 
-def body_polyhedra(body: Body) -> list[list[Polygon]]:
-    """The convex pieces of a body in the piece's axes, each as its faces."""
-    pieces = []
-    for cell in body.own_cells:
-        faces = box_faces(cell)
-        for plane in body.own_cuts:
-            faces = cut(faces, plane)
-        if faces:
-            pieces.append([tuple(body.to_piece(point) for point in face) for face in faces])
-    return pieces
-
-
-def body_planes(body: Body, cell: Box) -> list[Plane]:
-    """The planes that bound one cell of a body, in the piece's axes."""
-    planes = []
-    for axis in range(3):
-        for sign, bound in ((-1.0, cell.low), (1.0, cell.high)):
-            own = (sign if axis == 0 else 0.0, sign if axis == 1 else 0.0, sign if axis == 2 else 0.0)
-            normal = body.direction_to_piece(own)
-            planes.append(Plane(normal, dot(normal, body.to_piece(bound))))
-    return [*planes, *(body.planes[end] for end in body.cut_ends)]
+def cell_faces(cell: Cell) -> list[Polygon]:
+    """The faces of a convex cell; none where its planes leave nothing."""
+    faces = box_faces(cell.box)
+    for plane in cell.cuts:
+        faces = cut(faces, plane)
+    return faces
 
 
 def _ordered(points: list[Vector], normal: Vector) -> Polygon:

@@ -162,10 +162,12 @@ _TOUCH = 1e-9
 def _hider(body: Body) -> Hider:
     if body.plain:
         return Hider(body.bounds, None, (body.bounds,))
-    if body.rotation is not None or body.cut_ends:
+    if body.rotation is not None or not body.square:
         return Hider(body.bounds, body, ())
     return Hider(
-        body.bounds, body, tuple(Box(body.to_piece(low), body.to_piece(high)) for low, high in body.own_cells)
+        body.bounds,
+        body,
+        tuple(Box(body.to_piece(low), body.to_piece(high)) for (low, high), _ in body.own_cells),
     )
 
 

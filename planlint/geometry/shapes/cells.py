@@ -1,0 +1,63 @@
+"""Half-spaces, boxes, and the convex cells that wood is told by: a box, trimmed by planes."""
+
+from __future__ import annotations
+
+from itertools import product
+from typing import NamedTuple
+
+from planlint.geometry.facts import Vector
+
+
+class Plane(NamedTuple):
+    """A half-space: points with ``normal . point <= offset`` are inside; ``normal`` is unit and looks out."""
+
+    normal: Vector
+    offset: float
+
+    def depth(self, point: Vector) -> float:
+        """How far a point lies inside (negative: outside)."""
+        n = self.normal
+        return self.offset - n[0] * point[0] - n[1] * point[1] - n[2] * point[2]
+
+
+class Box(NamedTuple):
+    """A box along the axes of the frame it is given in."""
+
+    low: Vector
+    high: Vector
+
+    @property
+    def corners(self) -> list[Vector]:
+        return list(product(*zip(self.low, self.high, strict=True)))  # type: ignore[arg-type]
+
+    @property
+    def volume(self) -> float:
+        x, y, z = (high - low for low, high in zip(self.low, self.high, strict=True))
+        return x * y * z
+
+
+class Cell(NamedTuple):
+    """A convex solid: what some planes leave of a box."""
+
+    box: Box
+    cuts: tuple[Plane, ...] = ()
+
+
+def without(cell: Box, gone: Box) -> list[Box]:
+    """``cell`` less ``gone``, cut into boxes: what lies below and above it along x, then y, then z."""
+    low, high = list(cell.low), list(cell.high)
+    if any(gone.low[i] >= high[i] or gone.high[i] <= low[i] for i in range(3)):
+        return [cell]
+    pieces = []
+    for i in range(3):
+        if gone.low[i] > low[i]:
+            top = list(high)
+            top[i] = gone.low[i]
+            pieces.append(Box((low[0], low[1], low[2]), (top[0], top[1], top[2])))
+            low[i] = gone.low[i]
+        if gone.high[i] < high[i]:
+            bottom = list(low)
+            bottom[i] = gone.high[i]
+            pieces.append(Box((bottom[0], bottom[1], bottom[2]), (high[0], high[1], high[2])))
+            high[i] = gone.high[i]
+    return pieces
