@@ -12,11 +12,10 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.screw_clashes import OPEN_TENONS
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import FINGERS, LAPS, common, let_in, moved, opens, within
-from planlint.geometry.openings import SLABS
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Body, Box, Cell
+from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import overlapping_pairs
-from planlint.geometry.shapes.carving import slabs
+from planlint.geometry.shapes.carving import boxed
 from planlint.geometry.shapes.cells import without
 from planlint.geometry.shapes.vectors import cross, dot, unit
 from planlint.model.directions import Axis
@@ -234,7 +233,7 @@ def _of_part(piece: Piece, part: Part, told: Set[int]) -> Iterator[NoWood]:
         return
     body = piece.body(part)
     cuts = zip(body.own_removals, part.removals, strict=True)
-    gone = [*(Gone(box, each, None) for cell, each in cuts for box in _boxes(cell)), *lets]
+    gone = [*(Gone(box, each, None) for cell, each in cuts for box in boxed(cell)), *lets]
     if _cut_apart(body, gone):
         few = _to_blame(body, gone)
         # Two that are let into the same wood run into one another: that is told of them.
@@ -264,11 +263,6 @@ def _of_part(piece: Piece, part: Part, told: Set[int]) -> Iterator[NoWood]:
             if left < SLIVER and min(wide, high) > HOLE:
                 yield NoWood("window", join, part, wide, high, other.removal)
                 break
-
-
-def _boxes(gone: Cell) -> Sequence[Box]:
-    """What a cut takes away, as boxes that hold it: of a curved one in ``SLABS`` slices."""
-    return slabs(gone, SLABS) if gone.cuts else (gone.box,)
 
 
 def _to_blame(body: Body, gone: Sequence[Gone]) -> tuple[Gone, ...]:

@@ -149,7 +149,8 @@ def _part(part: Part) -> object:
         part.stock.name,
         (part.length, part.width, part.thickness, part.grain, part.facing, part.turn),
         [(cut.end, cut.angle, cut.long_at) for cut in part.cuts],
-        [(removal.kind, removal.low, removal.high) for removal in part.removals],
+        [(removal.kind, removal.low, removal.high, removal.planes) for removal in part.removals],
+        [(trim.kind, trim.sizes, trim.sides, trim.at, trim.planes) for trim in part.trims],
         (
             part.finish,
             part.rings,

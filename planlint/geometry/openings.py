@@ -8,9 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from planlint.geometry.shapes.body import Body, Box, Cell
-from planlint.geometry.shapes.carving import slabs
-from planlint.geometry.shapes.cells import without
+from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
@@ -20,8 +18,6 @@ THIN = 4.0
 APART = 1 / 4
 """Inches between bars of one guard, through it. Basis: our own judgement."""
 NIL = 1e-6
-SLABS = 16
-"""Slices in which a tapered or curved solid is told by boxes. Basis: our own judgement."""
 
 
 class Rect(NamedTuple):
@@ -89,16 +85,10 @@ def _guard(axis: Axis, layer: Sequence[Body], bodies: Iterable[Body]) -> Guard:
 
 def _cells(body: Body) -> Iterable[Box]:
     """The wood of a body as boxes along the axes; of one that is turned or cut askew the box round it, so that no
-    opening is found that is not there. A round hole lets through what its box does; what is tapered or curved is told
-    in slices."""
+    opening is found that is not there."""
     if body.rotation is not None or body.cut_ends:
         return (body.bounds,)
-    cells = [Cell(Box((0.0, 0.0, 0.0), body.size), body.own_cuts)]
-    for gone in body.own_removals:
-        for box in slabs(gone, SLABS) if gone.cuts else (gone.box,):
-            cells = [Cell(left, cell.cuts) for cell in cells for left in without(cell.box, box)]
-    boxes = [box for cell in cells for box in (slabs(cell, SLABS) if cell.cuts else (cell.box,))]
-    return [Box(plus(low, body.origin), plus(high, body.origin)) for low, high in boxes]
+    return [Box(plus(low, body.origin), plus(high, body.origin)) for low, high in body.own_boxes]
 
 
 def _seen(box: Box, axis: Axis) -> Rect:

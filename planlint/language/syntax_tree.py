@@ -144,15 +144,29 @@ class Measure(NamedTuple):
 
 
 class CutItem(NamedTuple):
-    """``left end cut 45, long at top``; ``end`` is ``None`` for ``ends cut``."""
+    """``left end cut 45, long at top``; ``end`` is ``None`` for ``ends cut``. With ``edge``, it is a long edge."""
 
     end: Word | None
     angle: Expression
     long_at: Word
+    edge: bool = False
+
+
+class TrimItem(NamedTuple):
+    """``taper left, front to 7/8 at bottom, 5 from top``, ``chamfer 1/4 at top front``, ``rounded 2 at left front``,
+    ``ends rounded 3`` (no ``sides``), ``bow 2 deep along front``; ``at`` are the sides behind ``at`` and ``from``."""
+
+    kind: Word
+    sizes: tuple[Expression, ...]
+    sides: tuple[Word, ...]
+    at: tuple[Word, Word] | None = None
+    radius: bool = False
+    end: bool = False
+    """Whether a whole end is rounded."""
 
 
 class RemovalItem(NamedTuple):
-    """Rabbet, groove, dado or notch, as written.
+    """Rabbet, groove, dado, notch, cutout, slot, hole or arch, as written.
 
     ``rabbet`` and ``notch``: ``depths[i]`` is measured in from ``sides[i]``. ``groove`` and ``dado``: ``depths`` are
     (width, depth), ``sides`` are (the side it is cut in, the side it is measured from), ``offset`` is that distance.
@@ -165,8 +179,10 @@ class RemovalItem(NamedTuple):
     offset: Expression | None
     run: tuple[Expression, Expression] | None = None
     beyond: Expression | None = None
-    """Of a ``cutout`` how far it lies from its third side. Its ``depths`` are its sizes, away from the second side and
-    from the third, and how deep it goes into the first; right through, if that is left out."""
+    """Of a ``cutout``, ``slot`` or ``hole`` how far it lies from its third side. Its ``depths`` are its sizes (of a hole
+    one), and how deep it goes into the first side; right through, if that is left out."""
+    radius: bool = False
+    """Whether the one depth of an ``arch`` is its radius. Its one side is that along which it runs."""
 
 
 class Flag(NamedTuple):
@@ -198,7 +214,7 @@ class SpacingItem(NamedTuple):
     to: SideOf | Name | None
 
 
-PartItem = Measure | CutItem | RemovalItem | Flag | Turned | HungAt | SpacingItem
+PartItem = Measure | CutItem | TrimItem | RemovalItem | Flag | Turned | HungAt | SpacingItem
 
 
 class PartLine(NamedTuple):

@@ -27,6 +27,7 @@ from planlint.language.syntax_tree import (
     SpacingItem,
     Statement,
     StockLine,
+    TrimItem,
     Turned,
     UnitLine,
 )
@@ -162,7 +163,7 @@ def _rank(item: PartItem) -> int:
         return 3 if first in {"upright", "crosswise", "deep"} else 4 if first == "facing" else 8
     if isinstance(item, Turned):
         return 5
-    if isinstance(item, CutItem):
+    if isinstance(item, CutItem | TrimItem):
         return 6
     if isinstance(item, RemovalItem):
         return 7

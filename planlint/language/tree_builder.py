@@ -8,15 +8,13 @@ from typing import Any, get_args
 from lark import Token
 
 from planlint.language import syntax_tree
+from planlint.language.cut_nodes import Cuts, Item, end_of, start_of, text_of
 from planlint.language.expression_tree import Name
-from planlint.language.row_nodes import Rows
 from planlint.language.syntax_tree import Word
 from planlint.language.vocabulary import SIDE_WORDS, USUAL_MIRROR
 
-Item = tuple[Any, int, int]
 
-
-class Builder(Rows):
+class Builder(Cuts):
     """Builds the nodes of one line after another."""
 
     # ------------------------------------------------------------ statements
@@ -138,12 +136,15 @@ class Builder(Rows):
             before = items[-1][0] if items else None
             if (
                 isinstance(before, syntax_tree.RemovalItem)
-                and before.kind.text not in {"notch", "cutout"}
+                and before.kind.text not in {"notch", "cutout", "slot", "hole"}
                 and before.run is None
             ):
                 items[-1] = (before._replace(run=item), items[-1][1], end)
             else:
-                says = "`from … to …` says where a groove, dado or rabbet runs: it stands right behind one, on its line"
+                says = (
+                    "`from … to …` says where a groove, dado, rabbet or arch runs: it stands right behind one, "
+                    "on its line"
+                )
                 self.problems.append((start, end, says))
         return tuple(items)
 
@@ -162,52 +163,9 @@ class Builder(Rows):
     def turned(self, children: list[Any]) -> Item:
         return syntax_tree.Turned(children[1], children[3]), children[0].start_pos, children[3].end
 
-    def cut_one_end(self, children: list[Any]) -> Item:
-        end, at = children[0], children[-1]
-        return syntax_tree.CutItem(end, children[3], at), end.start, at.end
-
-    def cut_both_ends(self, children: list[Any]) -> Item:
-        at = children[-1]
-        return syntax_tree.CutItem(None, children[2], at), children[0].start_pos, at.end
-
-    def rabbet(self, children: list[Any]) -> Item:
-        kind, first, _, second, _, one, other = children
-        return (
-            syntax_tree.RemovalItem(self.word(kind), (first, second), (one, other), None),
-            kind.start_pos,
-            other.end,
-        )
-
-    def groove(self, children: list[Any]) -> Item:
-        kind, wide, _, deep, _, _, cut_in, _, offset, _, origin = children
-        return (
-            syntax_tree.RemovalItem(self.word(kind), (wide, deep), (cut_in, origin), offset),
-            kind.start_pos,
-            origin.end,
-        )
-
-    def notch(self, children: list[Any]) -> Item:
-        kind = children[0]
-        parts = [part for part in children[1:] if part is not None]
-        depths = tuple(part for part in parts if not isinstance(part, (Token, Word)))
-        sides = tuple(part for part in parts if isinstance(part, Word))
-        if len(depths) != len(sides):
-            says = (
-                f"a notch needs a side for each of its {len(depths)} measures, and {len(sides)} are named: "
-                "`notch A x B at SIDE SIDE`, or with three of each"
-            )
-            self.problems.append((kind.start_pos, sides[-1].end, says))
-        return syntax_tree.RemovalItem(self.word(kind), depths, sides, None), kind.start_pos, sides[-1].end
-
-    def cutout(self, children: list[Any]) -> Item:
-        kind, one, _, other, *deep, _, face, _, near, _, first, _, beyond, _, last = children
-        depths = (one, other, *(each for each in deep if each is not None and not isinstance(each, Token)))
-        item = syntax_tree.RemovalItem(kind, depths, (face, first, last), near, None, beyond)
-        return item, kind.start, last.end
-
     def phrase(self, children: list[Any]) -> Item:
-        words = [_text(child) for child in children]
-        start, end = _start(children[0]), _end(children[-1])
+        words = [text_of(child) for child in children]
+        start, end = start_of(children[0]), end_of(children[-1])
         name = " ".join(words)
         return syntax_tree.Flag(name, Word(name, start, end)), start, end
 
@@ -217,7 +175,7 @@ class Builder(Rows):
 
     def covered(self, children: list[Any]) -> Item:
         side, last = children[1], children[-1] if children[-1] is not None else children[1]
-        return syntax_tree.Flag(f"covered {side.text}", side), children[0].start_pos, _end(last)
+        return syntax_tree.Flag(f"covered {side.text}", side), children[0].start_pos, end_of(last)
 
     def taped(self, children: list[Any]) -> Item:
         word, side = children
@@ -321,18 +279,6 @@ class Builder(Rows):
 
     def slotted(self, children: list[Any]) -> syntax_tree.Flag:
         return syntax_tree.Flag("slotted", children[0])
-
-
-def _text(part: Any) -> str:
-    return str(part.value) if isinstance(part, Token) else part.text
-
-
-def _start(part: Any) -> int:
-    return (part.start_pos or 0) if isinstance(part, Token) else part.start
-
-
-def _end(part: Any) -> int:
-    return (part.end_pos or 0) if isinstance(part, Token) else part.end
 
 
 def _plain(node: type[Any]) -> Callable[[Any, list[Any]], Any]:

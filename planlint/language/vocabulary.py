@@ -73,8 +73,9 @@ FIRST_WORDS: dict[str, tuple[str, ...]] = {
     ),
     "part": (
         "upright", "crosswise", "deep", "rough", "exterior", "facing", "turned", "left", "right", "front", "back",
-        "top", "bottom", "ends", "rabbet", "groove", "dado", "notch", "cutout", "from", "finish", "rings",
-        "covered", "taped", "surfaced", "fixed", "with", "hung", "gap",
+        "top", "bottom", "ends", "edges", "taper", "chamfer", "rounded", "bow", "rabbet", "groove", "dado",
+        "notch", "cutout", "slot", "hole", "arch", "from", "finish", "rings", "covered", "taped", "surfaced",
+        "fixed", "with", "hung", "gap",
     ),
     "join": (
         "flush", "set", "proud", "centred", "pockets", "screws", "bolts", "nails", "buttons", "clips", "hinges",
@@ -109,7 +110,12 @@ RESERVED = frozenset(
 """Words that cannot be names: those that can stand where a name can, and the smallest words, which as names would
 make a line unreadable."""
 
-NAMES_TOO = frozenset({*SIDE_WORDS, *FASTENERS, "deep", "gap", "cutout", "taped"})
+NAMES_TOO = frozenset(
+    {
+        *SIDE_WORDS, *FASTENERS, "deep", "gap", "cutout", "slot", "hole", "arch", "bow", "taper", "chamfer",
+        "rounded", "edges", "taped",
+    }
+)  # fmt: skip
 """Reserved words that are names all the same where nothing else could be meant: builders call a part `top`, and a
 drawer is so `deep`. A length or the number of a loop is never called by a side."""
 
@@ -129,7 +135,14 @@ WORDS_OF_TERMINAL: dict[str, tuple[str, ...]] = {
     "TRADITION": tuple(JOINTS),
     "FASTENER": FASTENERS,
     "GAP": ("gap",),
-    "CUTOUT": ("cutout",),
+    "CUTOUT": ("cutout", "slot"),
+    "HOLE": ("hole",),
+    "ARCH": ("arch",),
+    "BOW": ("bow",),
+    "TAPER": ("taper",),
+    "CHAMFER": ("chamfer",),
+    "ROUNDED": ("rounded",),
+    "EDGES": ("edges",),
     "TAPED": ("taped",),
     "IN_LINE_WITH": ("in line with",),
     "STANDS_ON_FLOOR": ("stands on floor",),

@@ -1,20 +1,22 @@
-"""Wood cut from a part: its ends off square, rabbets, grooves, dados and notches."""
+"""Wood cut from a part: ends and edges off square, rabbets, grooves, dados, notches, cutouts, holes and arches."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from itertools import combinations
 from math import radians, tan
 from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import CutItem, RemovalItem, Statement
+from planlint.model.curves import over, rise_of, round_outline
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.mistake_log import FollowOn, Refusal
-from planlint.model.plan import EndCut, Removal, Size
+from planlint.model.plan import EndCut, HalfSpace, Removal, Size
 from planlint.model.provenance import CutSaid, RemovalSaid
 from planlint.model.scope import Scope
 from planlint.text.source import Span
@@ -23,51 +25,73 @@ STEEPEST = 80
 """Degrees from square past which a saw leaves a feather, not an end. Basis: own judgement."""
 
 MOST_REMOVALS = 100
-"""Rabbets, grooves, dados and notches in one part. Basis: own judgement."""
+"""Rabbets, grooves, notches, holes … in one part. Basis: own judgement."""
 
 _ZERO = Fraction(0)
 
 
-def cut_ends(
+def cut_aslant(
     workings: Workings,
     items: Iterable[CutSaid],
     grain: Axis,
+    facing: Axis,
     size: Size,
 ) -> tuple[EndCut, ...]:
-    """The ends cut off square; raises ``FollowOn`` once a mistake is noted."""
+    """The ends and the long edges cut off square; raises ``FollowOn`` once a mistake is noted."""
     cuts: list[EndCut] = []
     sound = True
+    across = Axis(3 - grain - facing)
     for statement, item, span, scope in items:
         try:
-            for cut in _cuts(item, scope, grain, span):
-                if any(other.end is cut.end for other in cuts):
-                    raise _at(statement, span, f"the {cut.end.value} end is cut twice: keep one of the two")
+            for cut in _cuts(item, scope, across if item.edge else grain, facing, span):
+                others = [other for other in cuts if other.end is cut.end]
+                what = f"the {cut.end.value} {'edge' if item.edge else 'end'} is cut"
+                if any(other.long_at is cut.long_at for other in others):
+                    says = f"{what} twice, long at {cut.long_at.value}: keep one of the two"
+                    raise in_place(statement, span, says)
+                if len(others) > (0 if item.edge else 1):
+                    says = f"{what} {'twice' if item.edge else 'three times'}: keep {'one' if item.edge else 'two'}"
+                    raise in_place(statement, span, says)
                 cuts.append(cut)
         except Refusal as refusal:
             workings.ledger.refuse(statement, refusal)
             sound = False
-    if sound and len(cuts) == 2:
-        _check_crossing(workings, cuts, grain, size)
-    elif sound and cuts:
-        _check_lost(workings, cuts[0], _loss(cuts[0], size), size[grain])
+    for axis in (grain, across) if sound else ():
+        _check_along(workings, [cut for cut in cuts if cut.end.axis is axis], size, edge=axis is across)
     if not sound:
         raise FollowOn
     return tuple(cuts)
 
 
-def _cuts(item: CutItem, scope: Scope, grain: Axis, span: Span) -> Iterable[EndCut]:
+def _check_along(workings: Workings, cuts: list[EndCut], size: Size, *, edge: bool) -> None:
+    """That the cuts at the two sides along an axis do not cross."""
+    for one, other in combinations(cuts, 2):
+        if one.end is not other.end:
+            _check_crossing(workings, [one, other], size, edge=edge)
+    for cut in cuts if len(cuts) != 2 or cuts[0].end is cuts[1].end else ():
+        _check_lost(workings, cut, _loss(cut, size), size[cut.end.axis], edge=edge)
+
+
+def _cuts(item: CutItem, scope: Scope, grain: Axis, facing: Axis, span: Span) -> Iterable[EndCut]:
+    """The cuts of one line; of edges, ``grain`` is the axis across the part, along which they look."""
     ends = (side_of(grain, -1), side_of(grain, 1))
     if item.end is not None:
         end = side_of_word(item.end)
         if end.axis != grain:
-            says = f"{end.value} is not an end of this part: its ends are {ends[0].value} and {ends[1].value}"
+            what = "edge" if item.edge else "end"
+            says = f"{end.value} is not an {what} of this part: its {what}s are {ends[0].value} and {ends[1].value}"
             raise Refusal(item.end.start, item.end.end, says)
         ends = (end, end)
     angle = angle_of(item.angle, scope)
     if not 0 <= angle <= STEEPEST:
-        says = f"an end is cut 0 to {STEEPEST} degrees off square; the long point says which way it leans"
+        what = "edge" if item.edge else "end"
+        says = f"an {what} is cut 0 to {STEEPEST} degrees off square; the long point says which way it leans"
         raise Refusal(item.angle.start, item.angle.end, says)
     long_at = side_of_word(item.long_at)
+    if item.edge and long_at.axis is not facing:
+        faces = f"{side_of(facing, -1).value} or {side_of(facing, 1).value}"
+        says = f"an edge is cut through the thickness, so the long point lies at a face: say {faces}"
+        raise Refusal(item.long_at.start, item.long_at.end, says)
     if long_at.axis == grain:
         others = in_words((side.value for side in Side if side.axis != grain), "or")
         says = f"the long point lies along {long_at.value}, which is an end itself: say {others}"
@@ -80,22 +104,24 @@ def _loss(cut: EndCut, size: Size) -> float:
     return tan(radians(float(cut.angle))) * float(size[cut.long_at.axis])
 
 
-def _check_crossing(workings: Workings, cuts: list[EndCut], grain: Axis, size: Size) -> None:
+def _check_crossing(workings: Workings, cuts: list[EndCut], size: Size, *, edge: bool) -> None:
     """Both cuts take from one corner unless their long points lie on opposite sides."""
     one, other = cuts
+    axis = one.end.axis
     if one.long_at is other.long_at.opposite:
         worst = max(cuts, key=lambda cut: _loss(cut, size))
-        _check_lost(workings, worst, _loss(worst, size), size[grain])
+        _check_lost(workings, worst, _loss(worst, size), size[axis], edge=edge)
     else:
-        _check_lost(workings, other, _loss(one, size) + _loss(other, size), size[grain])
+        _check_lost(workings, other, _loss(one, size) + _loss(other, size), size[axis], edge=edge)
 
 
-def _check_lost(workings: Workings, cut: EndCut, lost: float, long: Fraction) -> None:
+def _check_lost(workings: Workings, cut: EndCut, lost: float, long: Fraction, *, edge: bool) -> None:
     # Nothing left at the short side is a point; less than nothing is no part.
     if lost > float(long) + 1e-9:
+        long_, ends, longer = ("wide", "edges", "wider") if edge else ("long", "ends", "longer")
         says = (
-            f"the part is {workings.length(long)} long and its cut ends take {workings.length(lost)} "
-            f"from the side opposite {cut.long_at.value}, so the cuts cross: make it longer or cut it nearer square"
+            f"the part is {workings.length(long)} {long_} and its cut {ends} take {workings.length(lost)} from the "
+            f"side opposite {cut.long_at.value}, so the cuts cross: make it {longer} or cut it nearer square"
         )
         workings.add(cut.span, says)
         raise FollowOn
@@ -116,6 +142,8 @@ class _Asked(NamedTuple):
     item: RemovalItem
     sides: list[Side]
     size: Size
+    grain: Axis
+    facing: Axis
 
     @property
     def kind(self) -> str:
@@ -134,21 +162,26 @@ class _Asked(NamedTuple):
         return Refusal(at.start, at.end, says)
 
 
-def take_away(workings: Workings, items: Iterable[RemovalSaid], size: Size) -> tuple[Removal, ...]:
-    """The wood taken away, each a box in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
+def take_away(
+    workings: Workings, items: Iterable[RemovalSaid], grain: Axis, facing: Axis, size: Size
+) -> tuple[Removal, ...]:
+    """The wood taken away, each in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
     removals: list[Removal] = []
     sound = True
     for statement, item, span, scope in items:
         try:
             if len(removals) == MOST_REMOVALS:
-                raise _at(
+                raise in_place(
                     statement, span, f"more than {MOST_REMOVALS} cuts in one part: check how it is written"
                 )
-            asked = _Asked(workings, scope, item, [side_of_word(word) for word in item.sides], size)
+            sides = [side_of_word(word) for word in item.sides]
+            asked = _Asked(workings, scope, item, sides, size, grain, facing)
             low, high = [_ZERO, _ZERO, _ZERO], list(size)
             for axis, start, stop in _stretches(asked):
                 low[axis], high[axis] = start, stop
-            removals.append(Removal(asked.kind, (low[0], low[1], low[2]), (high[0], high[1], high[2]), span))
+            planes = _outline(asked, low, high)
+            box = (low[0], low[1], low[2]), (high[0], high[1], high[2])
+            removals.append(Removal(asked.kind, *box, span, planes))
         except Refusal as refusal:
             workings.ledger.refuse(statement, refusal)
             sound = False
@@ -166,6 +199,9 @@ def _stretches(asked: _Asked) -> Iterator[_Stretch]:
         raise Refusal(item.sides[0].start, item.sides[-1].end, says)
     if item.beyond is not None:
         yield from _cutout(asked, item.beyond)
+    elif asked.kind == "arch":
+        yield from _arch(asked)
+        return
     else:
         yield from _channel(asked) if item.offset is not None else _corner(asked)
     if item.run is not None:
@@ -217,32 +253,89 @@ def _channel(asked: _Asked) -> Iterator[_Stretch]:
 
 
 def _cutout(asked: _Asked, beyond: Expression) -> Iterator[_Stretch]:
-    """A hole with square corners in a side: so far from two others, right through unless it says how deep."""
-    item = asked.item
+    """A cutout, a slot or a hole in a side: so far from two others, right through unless it says how deep. Of a hole
+    its middle is told."""
+    item, kind = asked.item, asked.kind
     face, *beside = asked.sides
     assert item.offset is not None
-    for size_of, place_of, side in zip(item.depths, (item.offset, beyond), beside, strict=False):
-        size = positive_length(size_of, asked.scope, "the size of the cutout")
-        place = distance(place_of, asked.scope, "the distance of the cutout")
+    wide, deep_of = item.depths[:2], item.depths[2:]
+    if kind == "hole":
+        wide, deep_of = item.depths[:1] * 2, item.depths[1:]
+    for size_of, place_of, side in zip(wide, (item.offset, beyond), beside, strict=True):
+        size = positive_length(size_of, asked.scope, f"the size of the {kind}")
+        place = distance(place_of, asked.scope, f"the distance of the {kind}")
+        if kind == "hole":
+            place -= size / 2
         whole = asked.size[side.axis]
-        if place + size >= whole or not place:
+        if place + size >= whole or place <= 0:
             says = (
-                f"the cutout reaches {asked.workings.length(place)} to {asked.workings.length(place + size)} from "
+                f"the {kind} reaches {asked.workings.length(place)} to {asked.workings.length(place + size)} from "
                 f"{side.value}, and the part is {asked.workings.length(whole)} {side.axis.words}: wood must stay on "
                 "all its sides; at an edge it is a `notch`"
             )
             raise Refusal(place_of.start, place_of.end, says)
         yield asked.inward(side, place, place + size)
-    if len(item.depths) > 2:
-        deep = positive_length(item.depths[2], asked.scope, "the depth of the cutout")
+    if deep_of:
+        deep = positive_length(deep_of[0], asked.scope, f"the depth of the {kind}")
         if deep > asked.size[face.axis]:
-            raise asked.too_deep(item.depths[2], deep, face)
+            raise asked.too_deep(deep_of[0], deep, face)
         yield asked.inward(face, _ZERO, deep)
+
+
+def _arch(asked: _Asked) -> Iterator[_Stretch]:
+    """A hollow curve in a side, from end to end or from here to there, as high as it says or its radius makes it."""
+    (size,), (side,) = asked.item.depths, asked.sides
+    axis = run_of(side, asked.grain, asked.facing)
+    along = (axis, _ZERO, asked.size[axis])
+    if asked.item.run is not None:
+        along = _along(asked, *asked.item.run)
+    told = positive_length(size, asked.scope, "the arch")
+    half = float(along[2] - along[1]) / 2
+    rise = rise_told(asked.workings, size, told, half, "arch", radius=asked.item.radius)
+    if rise >= asked.size[side.axis]:
+        raise asked.too_deep(size, rise, side)
+    yield along
+    yield asked.inward(side, _ZERO, rise)
+
+
+def run_of(side: Side, grain: Axis, facing: Axis) -> Axis:
+    """The way a curve along a side runs: along the grain, at an end across it."""
+    return grain if side.axis is not grain else Axis(3 - grain - facing)
+
+
+def rise_told(
+    workings: Workings, at: Expression, told: Fraction, half: float, what: str, *, radius: bool
+) -> Fraction:
+    """How far a curve swells over half its span: as it is told, or by its radius; half a circle at the most."""
+    if not radius and told <= half + 1e-9:
+        return told
+    if radius and told >= half - 1e-9:
+        return Fraction(rise_of(max(half, float(told)), half))
+    says = f"the {what} is {workings.length(2 * half)} long, and half a circle of that span is the most: "
+    says += f"{'a radius' if radius else 'no more than'} {workings.length(half)}{' or more' if radius else ' deep'}"
+    raise Refusal(at.start, at.end, says)
+
+
+def _outline(asked: _Asked, low: list[Fraction], high: list[Fraction]) -> tuple[HalfSpace, ...]:
+    """What else bounds wood that is taken away, where that is no box."""
+    kind, side = asked.kind, asked.sides[0]
+    if kind in {"hole", "slot"}:
+        one, other = (axis for axis in Axis if axis is not side.axis)
+        return round_outline((one, other), (low[one], low[other]), (high[one], high[other]))
+    if kind == "arch":
+        axis = run_of(side, asked.grain, asked.facing)
+        rise = float(high[side.axis] - low[side.axis])
+        top = float(low[side.axis] if side.sign > 0 else high[side.axis])
+        return over(side.opposite, axis, float(low[axis]), float(high[axis]), top, rise).outside
+    return ()
 
 
 def _along(asked: _Asked, first: Expression, last: Expression) -> _Stretch:
     """A rabbet, groove or dado that does not run the whole way: from here to there, along the third direction."""
-    axis = Axis(3 - asked.sides[0].axis - asked.sides[1].axis)
+    if len(asked.sides) == 1:
+        axis = run_of(asked.sides[0], asked.grain, asked.facing)
+    else:
+        axis = Axis(3 - asked.sides[0].axis - asked.sides[1].axis)
     start = distance(first, asked.scope, f"the start of the {asked.kind}")
     stop = positive_length(last, asked.scope, f"the end of the {asked.kind}")
     if stop > asked.size[axis]:
@@ -255,7 +348,7 @@ def _along(asked: _Asked, first: Expression, last: Expression) -> _Stretch:
     return axis, start, stop
 
 
-def _at(statement: Statement, span: Span, says: str) -> Refusal:
+def in_place(statement: Statement, span: Span, says: str) -> Refusal:
     if isinstance(statement, Elsewhere):
         return Refusal(None, 0, says)
     return Refusal(span.start - statement.span.start, span.end - statement.span.start, says)

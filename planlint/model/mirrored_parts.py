@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped, side_of
-from planlint.model.plan import Part, PocketRow, Removal, Size, Turn
+from planlint.model.plan import EndCut, HalfSpace, Part, PocketRow, Removal, Size, Trim, Turn
 
 
 def mirrored_part(part: Part, flips: Flips) -> Part:
@@ -24,13 +24,9 @@ def mirrored_part(part: Part, flips: Flips) -> Part:
         part,
         facing=flipped(part.facing, flips),
         turn=turn,
-        cuts=tuple(
-            [
-                replace(cut, end=flipped(cut.end, flips), long_at=flipped(cut.long_at, flips))
-                for cut in part.cuts
-            ]
-        ),
+        cuts=tuple([_mirrored_cut(cut, flips) for cut in part.cuts]),
         removals=tuple([_mirrored_removal(removal, size, flips) for removal in part.removals]),
+        trims=tuple([_mirrored_trim(trim, size, flips) for trim in part.trims]),
         finish=finish,
         rings=up_down.get(part.rings or "", part.rings),
         covered=frozenset(flipped(side, flips) for side in part.covered),
@@ -42,7 +38,35 @@ def _mirrored_removal(removal: Removal, size: Size, flips: Flips) -> Removal:
     low, high = list(removal.low), list(removal.high)
     for axis in flips:
         low[axis], high[axis] = size[axis] - high[axis], size[axis] - low[axis]
-    return replace(removal, low=(low[0], low[1], low[2]), high=(high[0], high[1], high[2]))
+    return replace(
+        removal,
+        low=(low[0], low[1], low[2]),
+        high=(high[0], high[1], high[2]),
+        planes=_mirrored_planes(removal.planes, size, flips),
+    )
+
+
+def _mirrored_planes(planes: tuple[HalfSpace, ...], size: Size, flips: Flips) -> tuple[HalfSpace, ...]:
+    found = []
+    for normal, offset in planes:
+        turned = [-n if axis in flips else n for axis, n in zip(Axis, normal, strict=True)]
+        moved = offset - sum(normal[axis] * float(size[axis]) for axis in flips)
+        found.append(HalfSpace((turned[0], turned[1], turned[2]), moved))
+    return tuple(found)
+
+
+def _mirrored_trim(trim: Trim, size: Size, flips: Flips) -> Trim:
+    return replace(
+        trim,
+        sides=tuple(flipped(side, flips) for side in trim.sides),
+        planes=_mirrored_planes(trim.planes, size, flips),
+        at=None if trim.at is None else flipped(trim.at, flips),
+        slants=tuple(_mirrored_cut(cut, flips) for cut in trim.slants),
+    )
+
+
+def _mirrored_cut(cut: EndCut, flips: Flips) -> EndCut:
+    return replace(cut, end=flipped(cut.end, flips), long_at=flipped(cut.long_at, flips))
 
 
 def mirrored_row(row: PocketRow, meeting: Side, flips: Flips) -> PocketRow:

@@ -17,6 +17,7 @@ from planlint.language.syntax_tree import (
     RemovalItem,
     SpacingItem,
     Statement,
+    TrimItem,
     Turned,
     Word,
 )
@@ -27,7 +28,7 @@ from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.foreign_lines import Elsewhere, brought
 from planlint.model.mistake_log import Refusal
 from planlint.model.plan import Turn
-from planlint.model.provenance import CutSaid, RemovalSaid, SpacingSaid, Sum
+from planlint.model.provenance import CutSaid, RemovalSaid, SpacingSaid, Sum, TrimSaid
 from planlint.model.scope import Scope
 from planlint.text.source import PlanText, Span
 
@@ -58,6 +59,7 @@ class Draft:
         "sums",
         "surface",
         "taped",
+        "trims",
         "turn",
         "with_joins",
         "workings",
@@ -73,6 +75,7 @@ class Draft:
         self.turn: Turn | None = None
         self.cuts: list[CutSaid] = []
         self.removals: list[RemovalSaid] = []
+        self.trims: list[TrimSaid] = []
         self.spacings: list[SpacingSaid] = []
         self.flips: Flips = frozenset()
         self.with_joins: Word | None = None
@@ -110,19 +113,21 @@ class Draft:
         # One more than there may be is enough to be told.
         removals = [each._replace(statement=copied(each.statement)) for each in other.removals]
         self.removals = [*removals, *self.removals][: MOST_REMOVALS + 1]
+        trims = [each._replace(statement=copied(each.statement)) for each in other.trims]
+        self.trims = [*trims, *self.trims][: MOST_REMOVALS + 1]
         cuts = [each._replace(statement=copied(each.statement)) for each in _cuts_left(other, self)]
         self.cuts = [*cuts, *self.cuts]
 
 
 def _cuts_left(other: Draft, draft: Draft) -> list[CutSaid]:
-    """The cuts of another part at those ends that a part does not cut itself."""
-    own = [each.item.end for each in draft.cuts]
-    if None in own:
-        return []
-    words = {end.text for end in own if end is not None}
+    """The cuts of another part at those ends, and those edges, that a part does not cut itself."""
     left = []
     for cut in other.cuts:
         item = cut.item
+        own = [each.item.end for each in draft.cuts if each.item.edge is item.edge]
+        if None in own:
+            continue
+        words = {end.text for end in own if end is not None}
         if item.end is not None:
             if item.end.text not in words:
                 left.append(cut)
@@ -170,6 +175,8 @@ def _read_item(draft: Draft, item: PartItem, statement: Statement, start: int, e
         _read_hung(draft, item, start, end)
     elif isinstance(item, CutItem):
         draft.cuts.append(CutSaid(statement, item, statement.at(start, end), draft.scope))
+    elif isinstance(item, TrimItem):
+        draft.trims.append(TrimSaid(statement, item, statement.at(start, end), draft.scope))
     elif isinstance(item, RemovalItem):
         draft.removals.append(RemovalSaid(statement, item, statement.at(start, end), draft.scope))
     elif isinstance(item, SpacingItem):

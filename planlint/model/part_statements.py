@@ -7,17 +7,18 @@ from fractions import Fraction
 from typing import NoReturn
 
 from planlint.language.syntax_tree import Flag, Measure, PartDetails, PartItem, PartLine, Statement
-from planlint.model.cuts import cut_ends, take_away
+from planlint.model.cuts import cut_aslant, take_away
 from planlint.model.directions import AXIS_BY_SPAN, Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words
 from planlint.model.expressions import name_of
 from planlint.model.mirrored_parts import mirrored_part
 from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.part_details import LYING, Draft, facing_of, read_details
-from planlint.model.plan import EndCut, Part, Removal, Size
+from planlint.model.plan import EndCut, Part, Removal, Size, Trim
 from planlint.model.provenance import PartSaid
 from planlint.model.scope import Scope
 from planlint.model.stock import Stock
+from planlint.model.trims import trimmed
 from planlint.text.source import Span
 
 Line = tuple[Statement, PartLine, Scope]
@@ -160,10 +161,13 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
         assert facing is not None and grain is not None
         cuts: tuple[EndCut, ...] = ()
         removals: tuple[Removal, ...] = ()
+        trims: tuple[Trim, ...] = ()
         if draft.cuts:
-            cuts = cut_ends(workings, draft.cuts, grain, size)
+            cuts = cut_aslant(workings, draft.cuts, grain, facing.axis, size)
+        if draft.trims:
+            trims = trimmed(workings, draft.trims, grain, facing.axis, size)
         if draft.removals:
-            removals = take_away(workings, draft.removals, size)
+            removals = take_away(workings, draft.removals, grain, facing.axis, size)
         _taped_edges(draft, statement, facing)
         if draft.finish is not None and draft.finish != "both faces":
             _finished_face(draft, draft.finish, facing)
@@ -212,6 +216,7 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
             draft.bottom_height,
             draft.covered,
             draft.taped,
+            trims,
         )
         workings.spacings += [(name, each) for each in draft.spacings]
         flips = draft.flips ^ scope.flips

@@ -66,6 +66,8 @@ class Trim:
     planes: tuple[HalfSpace, ...]
     span: Span
     at: Side | None = None
+    slants: tuple[EndCut, ...] = ()
+    """Sides that a taper takes whole: each is the slanted plane then, and no plane of ``planes``."""
 
 
 class Turn(NamedTuple):
@@ -147,12 +149,23 @@ class Part:
         """Of the two sides along an axis the one that such a box lies nearer to; in the middle the first of them."""
         return min(side_of(axis, -1), side_of(axis, 1), key=lambda side: self.inside(side, low, high))
 
-    def cut_at(self, end: Side) -> EndCut | None:
-        """The cut at one end, if it is not square."""
-        for cut in self.cuts:
-            if cut.end is end and cut.angle:
-                return cut
-        return None
+    @cached_property
+    def slants(self) -> tuple[EndCut, ...]:
+        """Of each side that is cut aslant, an end, an edge or one that tapers whole, the first such cut."""
+        found: dict[Side, EndCut] = {}
+        for cut in (*self.cuts, *(each for trim in self.trims for each in trim.slants)):
+            if cut.angle:
+                found.setdefault(cut.end, cut)
+        return tuple(found.values())
+
+    @cached_property
+    def second_cuts(self) -> tuple[EndCut, ...]:
+        """The cuts at an end that was cut before."""
+        return tuple(cut for cut in self.cuts if cut.angle and cut not in self.slants)
+
+    def cut_at(self, side: Side) -> EndCut | None:
+        """The cut at one side, if it is not square."""
+        return next((cut for cut in self.slants if cut.end is side), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,7 @@ from planlint.language.syntax_tree import (
     StockLine,
     TraditionItem,
     Tree,
+    TrimItem,
 )
 from planlint.model.directions import Axis, Flips
 from planlint.model.foreign_lines import Elsewhere
@@ -61,6 +62,15 @@ class RemovalSaid(NamedTuple):
 
     statement: Statement
     item: RemovalItem
+    span: Span
+    scope: Scope
+
+
+class TrimSaid(NamedTuple):
+    """The detail that a taper, a chamfer, a rounded corner or a bow comes from."""
+
+    statement: Statement
+    item: TrimItem
     span: Span
     scope: Scope
 

@@ -84,7 +84,11 @@ def _terminals() -> Iterator[tuple[str, str]]:
         "FASTENER_SIZE": _before_a_length((*LONG_WIDE, "from")),
         "GAP": _before_a_length(AFTER_A_LENGTH),
         "TAPED": rf"(?=[ \t]+{_any_of(SIDE_WORDS)}\b)",
-        "CUTOUT": _before_a_length(AFTER_A_LENGTH),
+        "TAPER": rf"(?=[ \t]+{_any_of(SIDE_WORDS)}\b)",
+        "EDGES": r"(?=[ \t]+cut\b)",
+        **dict.fromkeys(
+            ("CUTOUT", "HOLE", "ARCH", "BOW", "CHAMFER", "ROUNDED"), _before_a_length(AFTER_A_LENGTH)
+        ),
         "FASTENER_WORD": r"(?=[ \t]*(?:,|$))",
         "FASTENER": _before_a_length((*LONG_WIDE, "from")),
     }

@@ -89,7 +89,7 @@ class Shape(NamedTuple):
     def plane(self, side: Side) -> tuple[Triple, Triple]:
         """A side with its cut, turned: a point from the part's place, and the normal."""
         part = self.part
-        return self._turned(plane_of(self.size, side, part.cut_at(side) if part.cuts else None))
+        return self._turned(plane_of(self.size, side, part.cut_at(side) if part.slants else None))
 
     def box_plane(self, side: Side) -> tuple[Triple, Triple]:
         """The same of the uncut box."""
@@ -161,7 +161,7 @@ class Equations:
         if side_b.axis is not side_a.axis or side_a is side_b:
             return False
         part_a, part_b = self.shapes[a].part, self.shapes[b].part
-        return not (part_a.cuts and part_a.cut_at(side_a)) and not (part_b.cuts and part_b.cut_at(side_b))
+        return not (part_a.slants and part_a.cut_at(side_a)) and not (part_b.slants and part_b.cut_at(side_b))
 
     def facing(self, join: Join, a: int, b: int) -> Equation:
         """The contact of two sides that are askew, as near as they come: a place to draw them in."""

@@ -67,11 +67,11 @@ def rotate(matrix: Matrix, vector: Sequence[Scalar]) -> Triple:
 def side_plane(part: Part, side: Side) -> tuple[Triple, Triple]:
     """A point of a side and the normal out of it, in the part's own frame (inches).
 
-    For an end with a cut it is the plane of the cut, and the point lies on its long edge. The normal is
+    For a side with a cut it is the plane of the cut, and the point lies on its long edge. The normal is
     exact but not of unit length for a cut of 45 degrees, ``(-1, 0, 1)`` say; exact and unit for a square
     side; a unit vector of floats for any other cut.
     """
-    return plane_of(part.size, side, part.cut_at(side) if side.axis == part.grain else None)
+    return plane_of(part.size, side, part.cut_at(side))
 
 
 def plane_of(size: Sequence[Scalar], side: Side, cut: EndCut | None) -> tuple[Triple, Triple]:

@@ -13,13 +13,13 @@ from functools import cached_property
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.carving import carved, fitted
-from planlint.geometry.shapes.cells import Box, Cell, Plane
+from planlint.geometry.shapes.carving import boxed, carved, fitted
+from planlint.geometry.shapes.cells import Box, Cell, Plane, without
 from planlint.geometry.shapes.polygons import Polygon, cell_faces
 from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part
-from planlint.placement.part_frames import rotation, side_plane
+from planlint.placement.part_frames import plane_of, rotation, side_plane
 
 __all__ = ["Body", "Box", "Cell", "Layer", "Plane", "body_planes", "body_polyhedra"]
 
@@ -41,7 +41,7 @@ class Body:
         sx, sy, sz = part.size
         self.size: Vector = (float(sx), float(sy), float(sz))
         self.rotation: Matrix | None = rotation(part) if part.turn is not None else None
-        self.cut_ends = tuple(cut.end for cut in part.cuts if cut.angle)
+        self.cut_ends = tuple(cut.end for cut in part.slants)
         self.layers: tuple[Layer, ...] = ()
         """What is glued to its faces, and is one piece of wood with it."""
 
@@ -87,9 +87,7 @@ class Body:
         planes = {}
         for side in SIDES:
             if side in self.cut_ends:
-                point, normal = side_plane(self.part, side)
-                n = unit((float(normal[0]), float(normal[1]), float(normal[2])))
-                planes[side] = Plane(n, dot(n, (float(point[0]), float(point[1]), float(point[2]))))
+                planes[side] = _plane(*side_plane(self.part, side))
             else:
                 axis = side.axis
                 n = _UNIT_NORMALS[side]
@@ -117,7 +115,9 @@ class Body:
     @cached_property
     def own_trims(self) -> tuple[tuple[str, Plane], ...]:
         """Those of them that are no side of the part, with what they are of: a taper, a chamfer … (own frame)."""
-        return tuple((trim.kind, Plane(*plane)) for trim in self.part.trims for plane in trim.planes)
+        trims = [(trim.kind, Plane(*plane)) for trim in self.part.trims for plane in trim.planes]
+        cuts = [("end cut", _plane(*plane_of(self.size, cut.end, cut))) for cut in self.part.second_cuts]
+        return (*cuts, *trims)
 
     @cached_property
     def trim_planes(self) -> tuple[Plane, ...]:
@@ -142,6 +142,15 @@ class Body:
         if self.part.trims and len(cells) > 1:
             cells = [each for cell in cells if (each := fitted(cell)) is not None]
         return tuple(cells)
+
+    @cached_property
+    def own_boxes(self) -> tuple[Box, ...]:
+        """The part's wood in boxes: a round hole is as large as its box, what is tapered or curved told in slices."""
+        cells = [Cell(Box((0.0, 0.0, 0.0), self.size), self.own_cuts)]
+        for gone in self.own_removals:
+            for box in boxed(gone):
+                cells = [Cell(left, cell.cuts) for cell in cells for left in without(cell.box, box)]
+        return tuple(box for cell in cells for box in boxed(cell))
 
     @cached_property
     def own_removals(self) -> tuple[Cell, ...]:
@@ -247,6 +256,11 @@ def body_planes(body: Body, cell: Cell) -> list[Plane]:
 
 
 _UNIT_NORMALS: dict[Side, Vector] = {side: scaled(AXES[side.axis], float(side.sign)) for side in SIDES}
+
+
+def _plane(point: tuple[object, object, object], normal: tuple[object, object, object]) -> Plane:
+    n = unit(_floats(normal))
+    return Plane(n, dot(n, _floats(point)))
 
 
 def _floats(size: tuple[object, object, object]) -> Vector:

@@ -52,8 +52,14 @@ def fitted(cell: Cell) -> Cell | None:
     return Cell(Box((low[0], low[1], low[2]), (high[0], high[1], high[2])), cuts)
 
 
-def slabs(cell: Cell, count: int) -> list[Box]:
-    """A convex cell cut into slices of one thickness along the longest way that its planes lean: the box of each."""
+SLABS = 16
+"""Slices in which a tapered or curved solid is told by boxes. Basis: our own judgement."""
+
+
+def boxed(cell: Cell, count: int = SLABS) -> list[Box]:
+    """Boxes that hold a convex cell: of one that planes trim, slices along the longest way that these lean."""
+    if not cell.cuts:
+        return [cell.box]
     leans = [axis for axis in range(3) if any(abs(plane.normal[axis]) > _ON for plane in cell.cuts)]
     axis = max(leans or range(3), key=lambda each: cell.box.high[each] - cell.box.low[each])
     low, step = cell.box.low[axis], (cell.box.high[axis] - cell.box.low[axis]) / count

@@ -1,0 +1,101 @@
+"""Curves as chords: how an arc becomes half-spaces that lie nowhere further than ``TRUE`` from it.
+
+The error lies to one side, so that no wood is counted that is not there: what is left of a part is drawn inside its
+curve, what is taken out of it outside.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import asin, ceil, cos, hypot, pi, sin
+from typing import NamedTuple
+
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import HalfSpace
+
+TRUE = 1 / 128
+"""Inches by which a drawn outline may differ from the true curve: half of what a rule can be read to."""
+LEAST = 8
+"""Chords of a full turn, at the least. Basis: our own judgement."""
+
+
+class Arc(NamedTuple):
+    """An arc in the plane of two axes of a part, from angle to angle (radians, from the first axis to the second)."""
+
+    axes: tuple[Axis, Axis]
+    middle: tuple[float, float]
+    radius: float
+    first: float
+    last: float
+
+    def _steps(self, most: float) -> list[float]:
+        """The angles in the middle of chords that each span no more than ``most``."""
+        count = max(1, ceil((self.last - self.first) / min(most, 2 * pi / LEAST) - 1e-9))
+        step = (self.last - self.first) / count
+        return [self.first + (n + 0.5) * step for n in range(count)]
+
+    def _planes(self, angles: list[float], reach: float) -> tuple[HalfSpace, ...]:
+        found = []
+        for angle in angles:
+            normal = [0.0, 0.0, 0.0]
+            normal[self.axes[0]], normal[self.axes[1]] = cos(angle), sin(angle)
+            offset = reach + cos(angle) * self.middle[0] + sin(angle) * self.middle[1]
+            found.append(HalfSpace((normal[0], normal[1], normal[2]), offset))
+        return tuple(found)
+
+    @property
+    def inside(self) -> tuple[HalfSpace, ...]:
+        """Chords between points of the arc: what lies within them lies within the arc."""
+        # An arc of the angle a rises r (1 - cos(a / 2)) over its chord.
+        angles = self._steps(2 * _angle(1 - min(1.0, TRUE / self.radius)))
+        half = (self.last - self.first) / len(angles) / 2
+        return self._planes(angles, self.radius * cos(half))
+
+    @property
+    def outside(self) -> tuple[HalfSpace, ...]:
+        """Tangents of the arc: what lies within it lies within them."""
+        # Two tangents, the angle a apart, meet r / cos(a / 2) from the middle.
+        angles = self._steps(2 * _angle(1 / (1 + TRUE / self.radius)))
+        return self._planes(angles, self.radius)
+
+
+def _angle(cosine: float) -> float:
+    return pi / 2 - asin(max(-1.0, min(1.0, cosine)))
+
+
+def round_outline(
+    axes: tuple[Axis, Axis], low: tuple[Fraction, Fraction], high: tuple[Fraction, Fraction]
+) -> tuple[HalfSpace, ...]:
+    """What bounds a hole, or a slot with round ends, that just fills a box, beside the sides of the box."""
+    (a, b), (c, d) = [(float(one), float(other)) for one, other in (low, high)]
+    radius = min(c - a, d - b) / 2
+    found: list[HalfSpace] = []
+    left, right, low_y, high_y = a + radius, c - radius, b + radius, d - radius
+    corners = ((right, high_y), (left, high_y), (left, low_y), (right, low_y))
+    for quarter, middle in enumerate(corners):
+        found += Arc(axes, middle, radius, quarter * pi / 2, (quarter + 1) * pi / 2).outside
+    return tuple(found)
+
+
+def radius_of(rise: float, half: float) -> float:
+    """The radius of an arc that rises so far over half its span: h (2 r - h) = s s."""
+    return (half * half + rise * rise) / (2 * rise)
+
+
+def rise_of(radius: float, half: float) -> float:
+    """How far an arc of a radius rises over half its span."""
+    return (
+        half * half / (radius + hypot(radius, half))
+        if radius > 1e9
+        else radius - (radius**2 - half**2) ** 0.5
+    )
+
+
+def over(side: Side, run: Axis, start: float, stop: float, edge: float, rise: float) -> Arc:
+    """The arc over a stretch of a side (whose plane lies at ``edge``) that swells ``rise`` toward where it looks."""
+    half = (stop - start) / 2
+    radius = radius_of(rise, half)
+    turn = asin(min(1.0, half / radius))
+    up = pi / 2 if side.sign > 0 else 3 * pi / 2
+    middle = edge - side.sign * radius
+    return Arc((run, side.axis), ((start + stop) / 2, middle), radius, up - turn, up + turn)

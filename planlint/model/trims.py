@@ -1,0 +1,210 @@
+"""What is cut off a part and leaves it without a hollow: tapers, chamfers, rounded corners and ends, bows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from math import atan2, degrees, hypot, pi
+from typing import NamedTuple
+
+from planlint.language.expression_tree import Expression
+from planlint.language.syntax_tree import TrimItem
+from planlint.model.curves import Arc, over
+from planlint.model.cuts import MOST_REMOVALS, in_place, rise_told, run_of
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.elaboration_state import Workings, in_words, side_of_word
+from planlint.model.expressions import distance, positive_length
+from planlint.model.mistake_log import FollowOn, Refusal
+from planlint.model.plan import EndCut, HalfSpace, Size, Trim
+from planlint.model.provenance import TrimSaid
+from planlint.model.scope import Scope
+from planlint.text.source import Span
+
+
+class _Asked(NamedTuple):
+    """A trim as it is told, and the part it is cut from: its grain, the axis its face looks along, its size."""
+
+    workings: Workings
+    scope: Scope
+    item: TrimItem
+    grain: Axis
+    facing: Axis
+    size: Size
+    span: Span
+
+    @property
+    def across(self) -> Axis:
+        return Axis(3 - self.grain - self.facing)
+
+    def length(self, number: int, what: str) -> Fraction:
+        return positive_length(self.item.sizes[number], self.scope, what)
+
+    def edge(self, side: Side) -> float:
+        """Where a side lies along its axis."""
+        return float(self.size[side.axis]) if side.sign > 0 else 0.0
+
+    def too_much(self, at: Expression, taken: Fraction, side: Side, what: str) -> Refusal:
+        length, whole = self.workings.length, self.size[side.axis]
+        says = (
+            f"the {what} takes {length(taken)} in from {side.value}, and the part is only {length(whole)} "
+            f"{side.axis.words}: make it smaller"
+        )
+        return Refusal(at.start, at.end, says)
+
+
+def trimmed(
+    workings: Workings, items: Iterable[TrimSaid], grain: Axis, facing: Axis, size: Size
+) -> tuple[Trim, ...]:
+    """What is cut off, each as planes in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
+    trims: list[Trim] = []
+    sound = True
+    for statement, item, span, scope in items:
+        asked = _Asked(workings, scope, item, grain, facing, size, span)
+        try:
+            if len(trims) >= MOST_REMOVALS:
+                raise in_place(
+                    statement,
+                    span,
+                    f"more than {MOST_REMOVALS} of these in one part: check how it is written",
+                )
+            trims += _MAKERS[item.kind.text](asked)
+        except Refusal as refusal:
+            workings.ledger.refuse(statement, refusal)
+            sound = False
+    if not sound:
+        raise FollowOn
+    return tuple(trims)
+
+
+# ---------------------------------------------------------------- tapers
+
+
+def _taper(asked: _Asked) -> list[Trim]:
+    item, grain, size = asked.item, asked.grain, asked.size
+    assert item.at is not None
+    foot, origin = (side_of_word(word) for word in item.at)
+    for word, side in zip(item.at, (foot, origin), strict=True):
+        if side.axis is not grain:
+            ends = in_words((side_of(grain, -1).value, side_of(grain, 1).value))
+            raise Refusal(
+                word.start, word.end, f"a taper runs along the part, whose ends are {ends}: name one of them"
+            )
+    sides = [side_of_word(word) for word in item.sides]
+    for word, side in zip(item.sides, sides, strict=True):
+        if side.axis is grain or sides.count(side) > 1:
+            raise Refusal(
+                word.start,
+                word.end,
+                f"a part tapers on its long sides, each told once, and {side.value} is none",
+            )
+    left = asked.length(0, "the width at the foot of the taper")
+    start = distance(item.sizes[1], asked.scope, "where the taper starts")
+    long = size[grain]
+    if origin is foot:
+        start = long - start
+    if not 0 <= start < long:
+        told = tuple(map(asked.workings.length, (start, long)))
+        says = f"the taper starts {told[0]} along, and the part is {told[1]} long"
+        raise Refusal(item.sizes[1].start, item.at[1].end, says)
+    planes: list[HalfSpace] = []
+    slants: list[EndCut] = []
+    for side in sides:
+        whole = size[side.axis]
+        if left >= whole:
+            says = (
+                f"the part is {asked.workings.length(whole)} {side.axis.words}, so it cannot taper to "
+                f"{asked.workings.length(left)} there"
+            )
+            raise Refusal(item.sizes[0].start, item.sizes[0].end, says)
+        lost = (whole - left) / (2 if side.opposite in sides else 1)
+        if start == 0:
+            angle = degrees(atan2(lost, long))
+            slants.append(EndCut(side, Fraction(angle), foot.opposite, asked.span))
+            continue
+        run = float(long - start)
+        slope = hypot(run, float(lost))
+        normal = [0.0, 0.0, 0.0]
+        normal[side.axis], normal[grain] = side.sign * run / slope, foot.sign * float(lost) / slope
+        # It leaves the side where it starts.
+        at = float(start) if foot.sign > 0 else float(long - start)
+        planes.append(_through(normal, {side.axis: asked.edge(side), grain: at}))
+    return [Trim("taper", (left, start), tuple(sides), tuple(planes), asked.span, foot, tuple(slants))]
+
+
+def _through(normal: list[float], point: dict[Axis, float]) -> HalfSpace:
+    return HalfSpace((normal[0], normal[1], normal[2]), sum(normal[axis] * at for axis, at in point.items()))
+
+
+# ---------------------------------------------------------------- corners
+
+
+def _corner(asked: _Asked) -> tuple[Side, Side]:
+    first, second = asked.item.sides
+    one, other = side_of_word(first), side_of_word(second)
+    if one.axis is other.axis:
+        says = f"{one.value} and {other.value} do not meet at a corner: name two sides that do"
+        raise Refusal(first.start, second.end, says)
+    return one, other
+
+
+def _chamfer(asked: _Asked) -> list[Trim]:
+    sides = _corner(asked)
+    sizes = tuple(asked.length(n, "the chamfer") for n in range(len(asked.item.sizes)))
+    # Told once, it takes as much from both sides.
+    for taken, at, side in zip(sizes * 2, asked.item.sizes * 2, sides, strict=False):
+        if taken > asked.size[side.axis]:
+            raise asked.too_much(at, taken, side, "chamfer")
+    one, other = (float(size) for size in (sizes * 2)[:2])
+    slope = hypot(one, other)
+    normal = [0.0, 0.0, 0.0]
+    normal[sides[0].axis], normal[sides[1].axis] = sides[0].sign * other / slope, sides[1].sign * one / slope
+    point = {sides[0].axis: asked.edge(sides[0]) - sides[0].sign * one, sides[1].axis: asked.edge(sides[1])}
+    return [Trim("chamfer", sizes, sides, (_through(normal, point),), asked.span)]
+
+
+def _rounded(asked: _Asked) -> list[Trim]:
+    radius = asked.length(0, "the radius")
+    if not asked.item.end:
+        return [_rounding(asked, _corner(asked), radius)]
+    ends = [side_of(asked.grain, sign) for sign in (-1, 1)]
+    if asked.item.sides:
+        word = asked.item.sides[0]
+        if side_of_word(word) not in ends:
+            says = f"{word.text} is not an end of this part: its ends are {ends[0].value} and {ends[1].value}"
+            raise Refusal(word.start, word.end, says)
+        ends = [side_of_word(word)]
+    wide = asked.size[asked.across]
+    if 2 * radius > wide:
+        says = (
+            f"an end that is {asked.workings.length(wide)} wide is rounded by a radius of half that, "
+            f"{asked.workings.length(wide / 2)}, at the most; a flatter curve is a `bow 1 deep along {ends[0].value}`"
+        )
+        raise Refusal(asked.item.sizes[0].start, asked.item.sizes[0].end, says)
+    return [_rounding(asked, (end, side_of(asked.across, sign)), radius) for end in ends for sign in (-1, 1)]
+
+
+def _rounding(asked: _Asked, sides: tuple[Side, Side], radius: Fraction) -> Trim:
+    for side in sides:
+        if radius > asked.size[side.axis]:
+            raise asked.too_much(asked.item.sizes[0], radius, side, "rounding")
+    one, other = sides
+    middle = tuple(asked.edge(side) - side.sign * float(radius) for side in sides)
+    first = {(1, 1): 0.0, (-1, 1): pi / 2, (-1, -1): pi, (1, -1): 3 * pi / 2}[one.sign, other.sign]
+    arc = Arc((one.axis, other.axis), (middle[0], middle[1]), float(radius), first, first + pi / 2)
+    return Trim("rounding", (radius,), sides, arc.inside, asked.span)
+
+
+def _bow(asked: _Asked) -> list[Trim]:
+    word, size = asked.item.sides[0], asked.item.sizes[0]
+    side = side_of_word(word)
+    run = run_of(side, asked.grain, asked.facing)
+    half = float(asked.size[run]) / 2
+    told = asked.length(0, "the bow")
+    rise = rise_told(asked.workings, size, told, half, "bow", radius=asked.item.radius)
+    if rise >= asked.size[side.axis]:
+        raise asked.too_much(size, rise, side, "bow")
+    arc = over(side, run, 0.0, 2 * half, asked.edge(side), float(rise))
+    return [Trim("bow", (rise,), (side,), arc.inside, asked.span)]
+
+
+_MAKERS = {"taper": _taper, "chamfer": _chamfer, "rounded": _rounded, "bow": _bow}
