@@ -179,10 +179,10 @@ class RemovalItem(NamedTuple):
     offset: Expression | None
     run: tuple[Expression, Expression] | None = None
     beyond: Expression | None = None
-    """Of a ``cutout``, ``slot`` or ``hole`` how far it lies from its third side. Its ``depths`` are its sizes (of a hole
-    one), and how deep it goes into the first side; right through, if that is left out."""
+    """Of a ``cutout``, ``slot`` or ``hole`` how far it lies from its third side. Its ``depths`` are its sizes (of a
+    hole one), and how deep it goes into the first side; right through, if that is left out."""
     radius: bool = False
-    """Whether the one depth of an ``arch`` is its radius. Its one side is that along which it runs."""
+    """Whether the one depth of an ``arch`` is its radius."""
 
 
 class Flag(NamedTuple):

@@ -177,10 +177,27 @@ _WISHES = (
     ),
     _wish(
         "part",
-        r"(?:taper(?:ed)?|round(?:ed)?|radius|radiused|curved?|arched|arc|chamfer(?:ed)?|bevel(?:led|ed)?|"
-        r"edge cut|ease[ds]?)(?: .*)?",
-        "tapers, rounded corners, curves and bevelled long edges cannot be said: tell its square blank, and "
-        "shape it at the bench; an end that is not square is `left end cut 45, long at top`",
+        r"taper(?:ed|ing)?(?: .*)?",
+        "a taper names the sides, how wide it leaves the part at which end, and where it starts: "
+        "`taper left, front to 7/8 at bottom, 5 from top`",
+    ),
+    _wish(
+        "part",
+        r"(?:round(?:ed)?|radius|radiused|chamfer(?:ed)?|ease[ds]?)(?: .*)?",
+        "a corner is told by the two sides that meet there: `rounded 1/2 at front left` or `chamfer 1/4 at front "
+        "left`; a whole end is `left end rounded 2`",
+    ),
+    _wish(
+        "part",
+        r"(?:curved?|arch(?:ed)?|arc|bow(?:ed)?)(?: .*)?",
+        "a hollow curve is `arch 2 deep along bottom`, also `from 3 to 30`; one that swells is `bow 2 deep along "
+        "front`; both take a `radius` instead",
+    ),
+    _wish(
+        "part",
+        rf"(?:(?:{_SIDE} )?edges? (?:cut|bevel(?:led|ed)?)|bevel(?:led|ed)?)(?: .*)?",
+        "a long edge that is not square names its angle from square and its long point: `left edge cut 30, long at "
+        "front`; an end is `left end cut 45, long at top`",
     ),
     _wish(
         "part",
@@ -219,8 +236,9 @@ _WISHES = (
     _wish(
         "part",
         r"(?:(?:round )?holes?|drill(?:ed)?|bore|counterbore|slot|mortise|recess|cut-?out)(?: .*)?",
-        "a hole in a face has square corners: `cutout 6 x 4 in front, 3 from left, 2 from bottom`; a round one is "
-        "drilled at the bench, and no check sees it; at an edge it is a `notch`, `groove` or `dado`",
+        "a round hole is told by its middle: `hole 2 wide in front, 3 from left, 2 from bottom`, or `2 wide 1/2 "
+        "deep`; one with square corners is `cutout 6 x 4 in front, 3 from left, 2 from bottom`, one with round ends a "
+        "`slot`; at an edge it is a `notch`, `groove` or `dado`",
     ),
     _wish(
         "part",

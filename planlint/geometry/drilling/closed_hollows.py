@@ -40,7 +40,7 @@ class Hollows:
         for body in bodies:
             unit = unit_of[body.part.index]
             self._parts.setdefault(unit, set()).add(body.part.index)
-            for low, high in body.own_cells if body.rotation is None else ():
+            for low, high in body.own_boxes if body.rotation is None else ():
                 self._grown.append(box_round(body.to_piece(low), body.to_piece(high), HAND / 2))
                 self._unit.append(unit)
         self._tree = BoxTree(self._grown)

@@ -1,0 +1,151 @@
+"""Tapers, chamfers, round holes, curves and bevelled edges, held against solids of another kernel."""
+
+from __future__ import annotations
+
+from math import sin
+
+import manifold3d
+import pytest
+
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import body_polyhedra
+from planlint.geometry.shapes.polygons import volume
+from planlint.inspection.inspect_plan import understand
+from planlint.model.curves import TRUE
+from planlint.model.workshop import Settings
+from planlint.text.source import PlanText
+
+Solid = manifold3d.Manifold
+PLAN = """plan "Board"
+    unit inch
+stock sheet of birch plywood, 3/4 thick
+stock post of white oak, 2 x 2
+part board of sheet, 24 long, 16 wide, crosswise, facing front
+    {board}
+part leg of post, 28 long, upright, facing front
+    {leg}
+"""
+LONG, THICK, HIGH = 24.0, 0.75, 16.0
+FINE = 720
+"""Sides by which the other kernel draws a circle."""
+
+
+def pieces(board: str = "exterior", leg: str = "exterior") -> Piece:
+    plan, mistakes = understand(PlanText("x.plan", PLAN.format(board=board, leg=leg)), Settings())
+    assert not mistakes, [each.says for each in mistakes]
+    assert plan is not None
+    return Piece(plan)
+
+
+def ours(piece: Piece, number: int) -> float:
+    return sum(map(volume, body_polyhedra(piece.bodies[number])))
+
+
+def box(*size: float) -> Solid:
+    return Solid.cube(list(size))
+
+
+def drilled(x: float, z: float, radius: float, deep: float = THICK) -> Solid:
+    """A round hole into the front of the board."""
+    return Solid.cylinder(deep + 1, radius, radius, FINE).rotate([-90, 0, 0]).translate([x, -1, z])
+
+
+def segment(span: float, rise: float) -> Solid:
+    """What lies between an arc and its chord: the chord from the origin to the right, the arc above."""
+    radius = (span * span / 4 + rise * rise) / (2 * rise)
+    whole = drilled(span / 2, rise - radius, radius, 3)
+    return whole ^ box(span, 4, rise).translate([0, -1, 0])
+
+
+BOARD = box(LONG, THICK, HIGH)
+ROUND = (
+    ("hole 3 wide in front, 5 from left, 6 from bottom", BOARD - drilled(5, 6, 1.5)),
+    ("hole 3 wide 1/4 deep in front, 5 from right, 6 from top", BOARD - drilled(19, 10, 1.5, 0.25)),
+    (
+        "slot 6 x 1-1/2 in back, 4 from left, 2 from bottom",
+        BOARD
+        - drilled(4.75, 2.75, 0.75)
+        - drilled(9.25, 2.75, 0.75)
+        - box(4.5, 2, 1.5).translate([4.75, -1, 2]),
+    ),
+    ("arch 3 deep along bottom", BOARD - segment(24, 3)),
+    ("arch 3 deep along top, from 4 to 20", BOARD - segment(16, 3).mirror([0, 0, 1]).translate([4, 0, 16])),
+    ("arch 12 radius along bottom", BOARD - segment(24, 12)),
+    ("bow 3 deep along top", BOARD ^ (segment(24, 3).translate([0, 0, 13]) + box(24, 1, 13))),
+    (
+        "rounded 4 at right top",
+        BOARD - (box(4, 3, 4).translate([20, -1, 12]) - drilled(20, 12, 4)),
+    ),
+    (
+        "left end rounded 8",
+        (BOARD - box(8, 3, 16).translate([0, -1, 0])) + (drilled(8, 8, 8) ^ BOARD),
+    ),
+)
+
+
+@pytest.mark.parametrize(("words", "other"), ROUND, ids=[words for words, _ in ROUND])
+def test_curves_are_true_to_1_128_and_no_wood_is_counted_that_is_not_there(words: str, other: Solid) -> None:
+    mine = ours(pieces(words), 0)
+    off = other.volume() - mine
+    # No more than 1/128 along the whole curve, which is no longer than a turn of the largest circle.
+    assert -1e-3 < off < TRUE * THICK * 40
+    solid = _solid(pieces(words))
+    assert (solid - other).volume() < 2e-3
+    assert (other - solid).volume() == pytest.approx(off, abs=2e-3)
+
+
+def _solid(piece: Piece) -> Solid:
+    """Our cells as one solid of the other kernel."""
+    body = piece.bodies[0]
+    hulls = [
+        Solid.hull_points([list(body.to_own(corner)) for face in faces for corner in face])
+        for faces in body_polyhedra(body)
+    ]
+    return Solid.batch_boolean(hulls, manifold3d.OpType.Add)
+
+
+def wedge(wide: float, long: float, off: float) -> Solid:
+    """What a taper takes off the right of a leg 2 in wide: nothing ``long`` up, ``off`` at its foot."""
+    outline = [[wide - off, 0], [wide + 1, 0], [wide + 1, long], [wide, long]]
+    return Solid.extrude(manifold3d.CrossSection([outline]), 9).rotate([90, 0, 0]).translate([0, 5, 0])
+
+
+LEG = box(2, 2, 28)
+STRAIGHT = (
+    ("taper right to 1-1/4 at bottom, 4 from top", LEG - wedge(2, 24, 0.75)),
+    ("taper right to 1-1/4 at bottom, 24 from bottom", LEG - wedge(2, 24, 0.75)),
+    ("taper right to 1 at bottom, 0 from top", LEG - wedge(2, 28, 1)),
+    (
+        "taper left, right to 1 at bottom, 4 from top",
+        LEG - wedge(2, 24, 0.5) - wedge(2, 24, 0.5).mirror([1, 0, 0]).translate([2, 0, 0]),
+    ),
+    (
+        "taper right, back to 1 at bottom, 4 from top",
+        LEG - wedge(2, 24, 1) - wedge(2, 24, 1).mirror([1, -1, 0]),
+    ),
+    ("chamfer 1/2 x 1 at front right", None),
+    ("left edge cut 30, long at front", None),
+    ("top end cut 45, long at left, top end cut 30, long at front", None),
+)
+
+
+@pytest.mark.parametrize(("words", "other"), STRAIGHT, ids=[words for words, _ in STRAIGHT])
+def test_tapers_and_bevels_are_what_another_kernel_leaves(words: str, other: Solid | None) -> None:
+    piece = pieces(leg=words)
+    if other is None:
+        other = _by_planes(words)
+    assert ours(piece, 1) == pytest.approx(other.volume(), rel=1e-9)
+
+
+def _by_planes(words: str) -> Solid:
+    """The leg trimmed by planes told by a point and the way out of the wood."""
+    root = 2**-0.5
+    cuts: dict[str, list[tuple[tuple[float, float, float], tuple[float, float, float]]]] = {
+        "chamfer": [((2, 0.5, 0), (1 / 5**0.5 * 1, -2 / 5**0.5, 0))],
+        "left edge": [((0, 0, 0), (-sin(1.0471975511965976), 0.5, 0))],
+        "top end": [((0, 0, 28), (root, 0, root)), ((0, 0, 28), (0, 0.5, sin(1.0471975511965976)))],
+    }
+    found = LEG
+    for point, out in cuts[next(each for each in cuts if words.startswith(each))]:
+        found = found.trim_by_plane([-x for x in out], -sum(a * b for a, b in zip(point, out, strict=True)))
+    return found
