@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from math import sin
 
-import manifold3d
 import pytest
+from manifold3d import CrossSection, Manifold, OpType
 
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import body_polyhedra
@@ -15,7 +15,6 @@ from planlint.model.curves import TRUE
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 
-Solid = manifold3d.Manifold
 PLAN = """plan "Board"
     unit inch
 stock sheet of birch plywood, 3/4 thick
@@ -41,16 +40,16 @@ def ours(piece: Piece, number: int) -> float:
     return sum(map(volume, body_polyhedra(piece.bodies[number])))
 
 
-def box(*size: float) -> Solid:
-    return Solid.cube(list(size))
+def box(*size: float) -> Manifold:
+    return Manifold.cube(list(size))
 
 
-def drilled(x: float, z: float, radius: float, deep: float = THICK) -> Solid:
+def drilled(x: float, z: float, radius: float, deep: float = THICK) -> Manifold:
     """A round hole into the front of the board."""
-    return Solid.cylinder(deep + 1, radius, radius, FINE).rotate([-90, 0, 0]).translate([x, -1, z])
+    return Manifold.cylinder(deep + 1, radius, radius, FINE).rotate([-90, 0, 0]).translate([x, -1, z])
 
 
-def segment(span: float, rise: float) -> Solid:
+def segment(span: float, rise: float) -> Manifold:
     """What lies between an arc and its chord: the chord from the origin to the right, the arc above."""
     radius = (span * span / 4 + rise * rise) / (2 * rise)
     whole = drilled(span / 2, rise - radius, radius, 3)
@@ -84,7 +83,9 @@ ROUND = (
 
 
 @pytest.mark.parametrize(("words", "other"), ROUND, ids=[words for words, _ in ROUND])
-def test_curves_are_true_to_1_128_and_no_wood_is_counted_that_is_not_there(words: str, other: Solid) -> None:
+def test_curves_are_true_to_1_128_and_no_wood_is_counted_that_is_not_there(
+    words: str, other: Manifold
+) -> None:
     mine = ours(pieces(words), 0)
     off = other.volume() - mine
     # No more than 1/128 along the whole curve, which is no longer than a turn of the largest circle.
@@ -94,20 +95,20 @@ def test_curves_are_true_to_1_128_and_no_wood_is_counted_that_is_not_there(words
     assert (other - solid).volume() == pytest.approx(off, abs=2e-3)
 
 
-def _solid(piece: Piece) -> Solid:
+def _solid(piece: Piece) -> Manifold:
     """Our cells as one solid of the other kernel."""
     body = piece.bodies[0]
     hulls = [
-        Solid.hull_points([list(body.to_own(corner)) for face in faces for corner in face])
+        Manifold.hull_points([list(body.to_own(corner)) for face in faces for corner in face])
         for faces in body_polyhedra(body)
     ]
-    return Solid.batch_boolean(hulls, manifold3d.OpType.Add)
+    return Manifold.batch_boolean(hulls, OpType.Add)
 
 
-def wedge(wide: float, long: float, off: float) -> Solid:
+def wedge(wide: float, long: float, off: float) -> Manifold:
     """What a taper takes off the right of a leg 2 in wide: nothing ``long`` up, ``off`` at its foot."""
     outline = [[wide - off, 0], [wide + 1, 0], [wide + 1, long], [wide, long]]
-    return Solid.extrude(manifold3d.CrossSection([outline]), 9).rotate([90, 0, 0]).translate([0, 5, 0])
+    return Manifold.extrude(CrossSection([outline]), 9).rotate([90, 0, 0]).translate([0, 5, 0])
 
 
 LEG = box(2, 2, 28)
@@ -130,14 +131,14 @@ STRAIGHT = (
 
 
 @pytest.mark.parametrize(("words", "other"), STRAIGHT, ids=[words for words, _ in STRAIGHT])
-def test_tapers_and_bevels_are_what_another_kernel_leaves(words: str, other: Solid | None) -> None:
+def test_tapers_and_bevels_are_what_another_kernel_leaves(words: str, other: Manifold | None) -> None:
     piece = pieces(leg=words)
     if other is None:
         other = _by_planes(words)
     assert ours(piece, 1) == pytest.approx(other.volume(), rel=1e-9)
 
 
-def _by_planes(words: str) -> Solid:
+def _by_planes(words: str) -> Manifold:
     """The leg trimmed by planes told by a point and the way out of the wood."""
     root = 2**-0.5
     cuts: dict[str, list[tuple[tuple[float, float, float], tuple[float, float, float]]]] = {

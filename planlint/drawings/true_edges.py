@@ -162,7 +162,7 @@ def _is_edge(
         return False
     changes = sum(one is not other for one, other in zip(wood, [*wood[1:], wood[0]], strict=True))
     angle = sum(each for each, inside in zip(wide, wood, strict=True) if inside)
-    if changes == 2 and smooth and abs(angle - pi) < _CURVED:
+    if changes == 2 and smooth and 1e-6 < abs(angle - pi) < _CURVED:
         sides = dict(zip(turns, half_turn * 2, strict=True))
         bounds = [turns[n] for n in range(len(turns)) if wood[n] is not wood[n - 1]]
         return not all(_key(by_turn[sides[turn]]) in smooth for turn in bounds)
