@@ -459,6 +459,26 @@ def test_rule_that_is_not_installed_is_told_with_what_to_install(tmp_path: Path)
     assert "the nearest is lone-screw" in inspected(tmp_path, "inspect", ".")[2]
 
 
+def test_plans_are_changed_without_a_rule_that_fails(tmp_path: Path) -> None:
+    package(tmp_path / "site", FAULTY_RULES)
+    untidy = FAULTY.replace("flush top, front", "flush  top,front")
+    (tmp_path / "b.plan").write_text(untidy)
+    status, _, err = inspected(tmp_path, "mend", "--all", "b.plan")
+    assert status == 2
+    assert err.count("own rule fails failed") == 1
+    assert err.count("own rule missing cannot be used") == 1
+    assert "pockets 2 in back" in (tmp_path / "b.plan").read_text()
+    status, out, err = inspected(tmp_path, "tidy", "b.plan")
+    assert (status, err) == (0, "")
+    assert out == "b.plan is tidy now\n"
+    (tmp_path / "c.plan").write_text(
+        FAULTY.replace("    pockets 1 in back", "    as mortise and tenon, 1 long")
+    )
+    status, out, err = inspected(tmp_path, "convert", "c.plan")
+    assert err.count("own rule fails failed") == 1
+    assert "rail.left" in out
+
+
 def test_ledger_records_what_all_other_rules_find(tmp_path: Path) -> None:
     package(tmp_path / "site", {"no-oak": "shop_rules.checks:no_oak"})
     (tmp_path / "b.plan").write_text(FAULTY)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from planlint.budget.alarm import TimeSpent, alarm
 from planlint.command.change_page import check_page_file, page_file, write_change_page
 from planlint.command.inspect_options import CHANGING, add_most_seconds, time_spent
-from planlint.command.missing_rules import without_missing
+from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.text.source import Mistake
@@ -107,6 +107,9 @@ def _run(call: argparse.Namespace) -> int:
     try:
         with alarm(call.most_seconds * LONGEST):
             conversion = _converted(call, source, settings)
+            while (fewer := without_failed(settings, conversion.troubles)) is not None:
+                settings, least = fewer, 2
+                conversion = _converted(call, source, settings)
     except TimeSpent:
         tell(f"{source.path} was left as it is: {time_spent(call.most_seconds)}")
         return 2

@@ -12,7 +12,7 @@ from planlint.collection.collection_root import find_root
 from planlint.collection.discovery import discover
 from planlint.command.change_page import write_change_page
 from planlint.command.inspect_options import CHANGING, time_spent
-from planlint.command.missing_rules import without_missing
+from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.findings.finding import Finding
@@ -106,15 +106,20 @@ def _one(source: PlanText, within: str | None, wish: Wish, telling: _Telling) ->
         tell(f"{source.path} was left as it is: {problem}")
         return 2
     try:
-        mending = mend(
-            source,
-            settings,
-            wish.wants,
-            telling.pick if asks else lambda step: step.changes,
-            _ASKED_INSPECTIONS if asks else MOST_INSPECTIONS,
-            asked=asks,
-            seconds=wish.seconds,
-        )
+        while True:
+            mending = mend(
+                source,
+                settings,
+                wish.wants,
+                telling.pick if asks else lambda step: step.changes,
+                _ASKED_INSPECTIONS if asks else MOST_INSPECTIONS,
+                asked=asks,
+                seconds=wish.seconds,
+            )
+            fewer = without_failed(settings, mending.before.crashed)
+            if fewer is None:
+                break
+            settings, least = fewer, 2
     except TimeSpent:
         tell(f"{source.path} was left as it is: {time_spent(wish.seconds)}")
         return 2

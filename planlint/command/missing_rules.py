@@ -1,11 +1,14 @@
-"""Changing plans where a workshop's own rule is not there: told, and the work goes on without it."""
+"""Changing plans where a workshop's own rule is not there or fails: told, and the work goes on without it."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
+from planlint.collection.told_once import without
 from planlint.command.told_beside import tell
+from planlint.inspection.inspection_result import FAILED, Trouble
 from planlint.model.workshop import Settings
 from planlint.rulebook.grades import OFF
 
@@ -24,6 +27,28 @@ def without_missing(settings: Settings) -> tuple[Settings, int]:
         return settings, 0
     grades = {**settings.grades, **dict.fromkeys(missing, OFF)}
     return replace(settings, grades=grades, not_installed=()), 2
+
+
+def without_failed(settings: Settings, troubles: Sequence[Trouble]) -> Settings | None:
+    """Settings without the own rules that failed at a plan, where nothing else stood in the way of its inspection."""
+    if not troubles or not all(each.kind == FAILED for each in troubles):
+        return None
+    for each in troubles:
+        _once(each.says)
+    return without(settings, {rule: each for each in troubles for rule in each.rules})
+
+
+def without_own(settings: Settings) -> Settings:
+    """Settings for what no own rule has a say in."""
+    from planlint.plugins.own_rules import own_rules  # noqa: PLC0415 - likewise
+
+    own = own_rules()
+    names = [*own.rules, *(name for name, _ in own.faults)]
+    return (
+        replace(settings, grades={**settings.grades, **dict.fromkeys(names, OFF)}, not_installed=())
+        if names or settings.not_installed
+        else settings
+    )
 
 
 @cache

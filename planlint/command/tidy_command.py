@@ -6,6 +6,7 @@ import sys
 from collections.abc import Sequence
 
 from planlint.command.mend_command import each_file
+from planlint.command.missing_rules import without_own
 from planlint.command.told_beside import tell
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
@@ -64,7 +65,7 @@ def _one(source: PlanText, within: str | None, *, check: bool) -> int:
 def _proved(source: PlanText) -> tuple[PlanText, str]:
     """The tidy text, or the text as it is and what stood in the way."""
     try:
-        settings = settings_in_force(source.path, source)
+        settings = without_own(settings_in_force(source.path, source))
     except ValueError as problem:
         return source, f"was left as it is: {problem}"
     before = inspect_text(source, settings)
