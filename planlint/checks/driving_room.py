@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import NamedTuple
 
 from planlint.checks.row_trial import behind, has_room, set_out_freely, shows, shut_throughout, would_show
@@ -17,8 +18,10 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
+from planlint.text.source import Span
 from planlint.workplan.build_order import Access, Assembly, assemblies, build_order, least_stuck
 from planlint.workplan.set_ups import Ways, barred, set_ups
+from planlint.workplan.way_in import Apart, in_with_another
 
 MOST_KNOTS = 24
 """Knots of one set of parts that are told: each costs a search of the whole set. Basis: our own judgement."""
@@ -38,9 +41,11 @@ class OutOfReach(NamedTuple):
 
 
 class NoOrder(NamedTuple):
-    """Parts that no order puts together, their joints that are in one another's way, and a row that would undo it."""
+    """Parts that no order puts together, their joints that are in one another's way, and one that would undo it."""
 
-    row: Row
+    join: Join
+    row: Row | None
+    """Its pockets; ``None`` where its screws go through a face."""
     parts: Sequence[Part]
     joins: Sequence[Join]
     fits: SetUp | None
@@ -54,8 +59,8 @@ class ShutHollow(NamedTuple):
 
     parts: Sequence[Part]
     last: Part
-    rows: Sequence[Row]
-    """The pockets at its joints."""
+    joins: Sequence[Join]
+    """Those of its joints that are driven in the hollow."""
     through: bool
     """Whether it lies on the others with its face, so that it can be screwed from outside."""
 
@@ -100,6 +105,7 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
     Each knot is told at one of its joints. That one then counts as free, and the search goes on for the next knot.
     """
+    yield from _only_with_another(piece, rule)
     stuck_sets = [stuck for whole in assemblies(piece) for stuck in whole.stuck_sets()]
     if not stuck_sets:
         return
@@ -122,18 +128,33 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
             case = _Knot(piece, knot, tuple(_inside(knot.parts, at_part)), access)
             hollow = case.hollow()
             if hollow is not None:
-                yield _shut_hollow(rule, hollow)
-                free.update(row.join.index for row in hollow.rows)
+                yield _shut_hollow(piece, rule, hollow)
+                free.update(join.index for join in hollow.joins)
                 told += 1
                 waiting += [
                     each for tree in build_order(here.parts, inner, access) for each in tree.stuck_sets()
                 ]
                 continue
-            row, places = _way_out(case)
-            yield _no_order(rule, case, row, places)
-            free.add(row.join.index)
+            join, places = _way_out(case)
+            row, fits = _first_row(piece, join), case.set_up()
+            yield _no_order(piece, rule, NoOrder(join, row, knot.parts, case.told, fits, places))
+            free.add(join.index)
             told += 1
             waiting += [each for tree in build_order(here.parts, inner, access) for each in tree.stuck_sets()]
+
+
+def _only_with_another(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """Sets whose screws the usual pair could drive, but not in the order in which their parts come in."""
+    reach = set_ups(piece)
+    for stuck in in_with_another(piece):
+        least = Apart(piece, reach.usual).least_stuck(stuck)
+        inner = tuple(Apart(piece, reach.usual).fast(least))
+        parts = tuple(piece.plan.parts[i] for i in sorted(least))
+        for join in sorted(inner, key=lambda join: _place(piece, join))[:1]:
+            pairs = piece.settings.profile.set_ups
+            serves = (pair for pair in pairs if not Apart(piece, partial(reach.of, also=pair)).stuck(least))
+            fits = next(serves, pairs[-1])
+            yield _no_order(piece, rule, NoOrder(join, _first_row(piece, join), parts, inner, fits, None))
 
 
 def _by_place(piece: Piece, stuck: Assembly) -> Assembly:
@@ -173,9 +194,7 @@ class _Knot(NamedTuple):
         shut = [
             join
             for join in self.told
-            if join.pockets
-            and self.piece.blocking(join).isdisjoint(present)
-            and not reach.shut_in(join).isdisjoint(present)
+            if self.piece.blocking(join).isdisjoint(present) and not reach.shut_in(join).isdisjoint(present)
         ]
         if len(shut) < len(self.told):
             return None
@@ -188,7 +207,7 @@ class _Knot(NamedTuple):
             return not laid_on, seen, min(_LATE.index(side.opposite) for side in sides)
 
         board = min((part for part in parts if any(part in join.parts for join in shut)), key=late)
-        at_board = [rows_of(self.piece, join)[0] for join in shut if board in join.parts]
+        at_board = [join for join in shut if board in join.parts]
         return ShutHollow(parts, board, at_board, not late(board)[0])
 
     def set_up(self) -> SetUp | None:
@@ -210,33 +229,41 @@ _LATE = (Side.BACK, Side.BOTTOM, Side.TOP, Side.LEFT, Side.RIGHT, Side.FRONT)
 """On which side a builder would rather have what comes last."""
 
 
-def _shut_hollow(rule: Rule, hollow: ShutHollow) -> Finding:
-    first = hollow.rows[0]
+def _shut_hollow(piece: Piece, rule: Rule, hollow: ShutHollow) -> Finding:
+    first = hollow.joins[0]
     return rule.finding(
         fact=hollow,
-        span=first.asked.span,
-        joint=first.join.name,
+        span=_driven_at(piece, first),
+        joint=first.name,
         parts=[part.name for part in hollow.parts],
     )
 
 
-def _no_order(rule: Rule, knot: _Knot, row: Row, places: Sequence[float] | None) -> Finding:
-    piece = knot.piece
-    fits, usual = knot.set_up(), piece.settings.profile.set_ups[0]
+def _no_order(piece: Piece, rule: Rule, fact: NoOrder) -> Finding:
+    join, fits, usual = fact.join, fact.fits, piece.settings.profile.set_ups[0]
     return rule.finding(
-        fact=NoOrder(row, knot.stuck.parts, knot.told, fits, places),
+        fact=fact,
         grade=None if fits is None else min(rule.grade, Grade.ADVICE),
-        span=row.asked.span,
-        joint=row.join.name,
-        parts=[part.name for part in knot.stuck.parts],
+        span=_driven_at(piece, join),
+        joint=join.name,
+        parts=[part.name for part in fact.parts],
         measured=None if fits is None else usual.length,
         limit=None if fits is None else fits.length,
         unit=None if fits is None else "in",
     )
 
 
-def _way_out(knot: _Knot) -> tuple[Row, list[float] | None]:
-    """The row whose joint, made in another way, undoes the knot; best one whose pockets can be moved, out of sight.
+def _first_row(piece: Piece, join: Join) -> Row | None:
+    return next(iter(rows_of(piece, join)), None)
+
+
+def _driven_at(piece: Piece, join: Join) -> Span:
+    row = _first_row(piece, join)
+    return row.asked.span if row else next(each.span for each in join.fastenings if each.driven)
+
+
+def _way_out(knot: _Knot) -> tuple[Join, list[float] | None]:
+    """The joint that, made in another way, undoes the knot; best one whose pockets can be moved, out of sight.
 
     With it the places along the joint that they can be moved to, if any.
     """
@@ -245,24 +272,26 @@ def _way_out(knot: _Knot) -> tuple[Row, list[float] | None]:
     def undoes(free: Join) -> bool:
         return not knot.holds(lambda join: () if join is free else knot.access(join))
 
-    last = [join for join in joins if undoes(join)] or joins[:1]
-    undoing = [rows_of(knot.piece, join)[0] for join in last]
+    undoing = [join for join in joins if undoes(join)] or joins[:1]
     moved = []
-    for row in undoing:
+    for join in undoing:
+        row = _first_row(knot.piece, join)
+        if row is None:
+            continue
         others, pockets = beside(row, knot.stuck.parts), behind(row)
         places = _places_with_room(row, others)
         if places is not None:
-            return row, places
+            return join, places
         if pockets and has_room(row, pockets, others):
             if not would_show(row, pockets):
-                return row, None
-            moved.append(row)
+                return join, None
+            moved.append(join)
     return (moved or undoing)[0], None
 
 
 def _place(piece: Piece, join: Join) -> tuple[float, ...]:
     """Where a joint lies: an order that neither names nor the order of statements change."""
-    x, y, z = piece.pockets(join)[0].exit
+    x, y, z = (*piece.pockets(join), *piece.turned_in(join))[0].exit
     return round(z, 4), round(x, 4), round(y, 4)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from planlint.checks.driving_room import NoOrder, OutOfReach, ShutHollow, beside
 from planlint.checks.no_way_in import ShutIn
 from planlint.checks.row_trial import behind, has_room, would_show
-from planlint.checks.row_view import Row, listed, set_up_words
+from planlint.checks.row_view import Row, listed, rows_of, set_up_words
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
@@ -34,26 +34,42 @@ def no_room_to_drive(_piece: Piece, _found: Finding, fact: OutOfReach) -> Told:
 
 def no_build_order(piece: Piece, _found: Finding, fact: NoOrder | ShutHollow) -> Told:
     if isinstance(fact, ShutHollow):
-        return _shut_hollow(fact)
+        return _shut_hollow(piece, fact)
     with_usual = "" if fact.fits is None else " with the usual bit and driver"
     blocked = _some([_blocked(piece, join, fact.parts) for join in fact.joins])
     return Told(
         f"No order of work puts {listed([part.name for part in fact.parts])} together{with_usual}: "
         f"{blocked}. Whichever joint comes last, its screws are out of reach.",
-        _from_elsewhere(fact.row, beside(fact.row, fact.parts), fact.places, fact.fits),
+        _from_elsewhere(fact.row, beside(fact.row, fact.parts), fact.places, fact.fits)
+        if fact.row
+        else _not_through(piece, fact),
     )
 
 
-def _shut_hollow(fact: ShutHollow) -> Told:
+def _not_through(piece: Piece, fact: NoOrder) -> list[str]:
+    """For screws through a face: another driver, from the other side, or no screws."""
+    ways = [] if fact.fits is None else [f"Drive it with {set_up_words(fact.fits, piece.plan.unit)}."]
+    a, b = fact.join.part_a.name, fact.join.part_b.name
+    return alternatives(
+        [
+            *ways,
+            f"Screw {a} to {b} from the other side, where the driver has room.",
+            f"Make {a} to {b} with glue instead of screws.",
+        ]
+    )
+
+
+def _shut_hollow(piece: Piece, fact: ShutHollow) -> Told:
     name = fact.last.name
-    moved = [(row, behind(row)) for row in fact.rows]
-    room = all(pockets and has_room(row, pockets, ()) for row, pockets in moved)
+    rows = [row for join in fact.joins for row in rows_of(piece, join)[:1]]
+    moved = [(row, behind(row)) for row in rows]
+    room = bool(rows) and all(pockets and has_room(row, pockets, ()) for row, pockets in moved)
     show = room and any(would_show(row, pockets) for row, pockets in moved)
-    outside = dict.fromkeys(f"the {row.asked.face.opposite.value} of {row.part.name}" for row in fact.rows)
+    outside = dict.fromkeys(f"the {row.asked.face.opposite.value} of {row.part.name}" for row in rows)
     drill = f"Drill the pockets at {name} outside, in {listed(list(outside))}"
     ways = [f"{drill}."] if room and not show else []
     if fact.through:
-        on = listed([row.join.other(fact.last).name for row in fact.rows])
+        on = listed([join.other(fact.last).name for join in fact.joins])
         ways.append(f"Put {name} on last, with plain screws through it into {on}.")
     ways.append(f"Make the joints of {name} with glue, dowels or a tongue instead of pocket screws.")
     if show:

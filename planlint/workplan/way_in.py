@@ -228,25 +228,40 @@ class Apart:
         return found
 
 
-@of_piece
 def no_way_in(piece: Piece) -> tuple[frozenset[int], ...]:
     """The sets of parts that no order brings together for want of a way in, though their screws could be driven."""
+    return _left(piece)[1]
+
+
+def in_with_another(piece: Piece) -> tuple[frozenset[int], ...]:
+    """The sets that come together only with another bit or driver than the usual ones, though these reach each screw
+    in some order: not in one in which the parts come in."""
+    usual, every = _left(piece)
+    return tuple(each for each in usual if not any(left <= each for left in every))
+
+
+@of_piece
+def _left(piece: Piece) -> tuple[tuple[frozenset[int], ...], tuple[frozenset[int], ...]]:
+    """The sets that do not come together with the usual bit and driver, and those that do with none."""
     reach = set_ups(piece)
     knotted = {
         join.index for tree in assemblies(piece) for stuck in tree.stuck_sets() for join in stuck.joins
     }
     sets = [each for each in held_together(range(len(piece.plan.parts)), piece.plan.joins) if len(each) > 1]
-    found: list[frozenset[int]] = []
+    usual: list[frozenset[int]] = []
+    every: list[frozenset[int]] = []
     for whole in sets:
         left = [whole]
         for access in (reach.straight, reach.usual, reach.every):
+            if access == reach.every:
+                usual += left
             # What is in the way of screws is told as that.
             apart = Apart(piece, without(access, knotted))
             left = [stuck for each in left if apart.shut(each) for stuck in apart.stuck(each)]
             if not left:
                 break
-        found += left
-    return tuple(found)
+        every += left
+    return tuple(usual), tuple(every)
 
 
 def without(access: Access, free: Collection[int]) -> Access:
