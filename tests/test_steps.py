@@ -267,15 +267,14 @@ def test_a_runner_glued_into_its_rails_is_no_floating_panel_and_a_rabbet_no_groo
     text = builders("chest_on_web_frames")
     assert "before going in" not in text
     rear = text.split("Nail rear to what is together")[1].split("\n\n")[0]
-    assert (
-        "grooves" not in rear and "from the back of the piece" in rear
-    )  # not along both rabbets, from the top
+    # Not along both rabbets, from the top, and nailed from above.
+    assert "grooves" not in rear and "on its front" in rear and "down from above" in rear
 
 
 def test_a_shelf_on_pins_and_its_door_go_into_a_cabinet_that_stands() -> None:
     text = builders("wall_cabinet")
     assert "Lay shelf on what is together\n   Lies      turn it: upright" in text
-    assert "Hang the frame on what is together\n   Lies      upright" in text
+    assert "Hang the frame on the carcass\n   Lies      upright" in text
 
 
 def test_a_top_with_its_breadboard_ends_is_called_by_its_panel() -> None:

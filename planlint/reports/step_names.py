@@ -34,13 +34,9 @@ class Names:
             for unit in (each.makes, *each.added, *each.standing)
             if len(unit.parts) > 1 and not unit.name
         )
-        by_words: dict[str, list[frozenset[str]]] = {}
-        for unit in units:
-            by_words.setdefault(_what(unit), []).append(frozenset(part.name for part in unit.parts))
+        # What is made up by itself has the name to itself, whatever is on the way to something else meanwhile.
         self._shared = {
-            words
-            for words, sets in by_words.items()
-            if any(one.isdisjoint(other) for n, one in enumerate(sets) for other in sets[:n])
+            own: _shared([unit for unit in units if unit.own or not own]) for own in (True, False)
         }
         self._panels = [unit for unit in units if unit.kind == "panel"]
         self._before: dict[int, tuple[Part, ...]] = {}
@@ -64,7 +60,7 @@ class Names:
             return f"{bare} with {listed(others) if len(others) < FEW else 'what is on it'}"
         if unit.kind == "assembly" and len(names) <= FEW:
             return listed(names)
-        if unit.kind not in {"assembly", "piece"} and what not in self._shared:
+        if unit.kind not in {"assembly", "piece"} and what not in self._shared[unit.own]:
             return f"the {what}"
         return f"the {what} of {listed(names, most=MOST_NAMED)}"
 
@@ -125,9 +121,21 @@ class Names:
         if unit.parts == self._before[step.number] and not unit.own and len(unit.parts) > 1:
             if len(unit.parts) == 2:
                 return "them"
-            if unit.kind == "assembly" or _what(unit) in self._shared:
+            if unit.kind == "assembly" or _what(unit) in self._shared[False]:
                 return "what is together"
         return self.of(unit)
+
+
+def _shared(units: Sequence[Unit]) -> set[str]:
+    """The words that would call two sets of parts the same that share none."""
+    by_words: dict[str, list[frozenset[str]]] = {}
+    for unit in units:
+        by_words.setdefault(_what(unit), []).append(frozenset(part.name for part in unit.parts))
+    return {
+        words
+        for words, sets in by_words.items()
+        if any(one.isdisjoint(other) for n, one in enumerate(sets) for other in sets[:n])
+    }
 
 
 def _otherwise(step: Step, twin: Step) -> str:

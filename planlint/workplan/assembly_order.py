@@ -17,6 +17,7 @@ from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Join
 from planlint.workplan.blocking_graph import Move
+from planlint.workplan.joint_freedom import skin_in_rabbet
 from planlint.workplan.natural_units import Natural, depths, kinds, natural_units, volumes
 from planlint.workplan.order_costs import (
     BETWEEN,
@@ -32,7 +33,7 @@ from planlint.workplan.order_costs import (
     takes_ends,
 )
 from planlint.workplan.set_ups import set_ups
-from planlint.workplan.way_in import Apart, Off, held_together
+from planlint.workplan.way_in import Apart, Off, held_together, splits
 
 
 class Meeting(NamedTuple):
@@ -184,8 +185,15 @@ class _Order:
                             continue
                         ties = _across(joins, off.group)
                         if not self._shut_in(off.group, ties):
-                            early = apart is not every and fast and self._rank(off.group, ties, ends) < LID
-                            lid = self._lid(rest, joins, _ties(joins, largest), ends) if early else None
+                            ranked = self._rank(off.group, ties, ends)
+                            lid = None
+                            if apart is not every and fast and ranked <= LID:
+                                lid = self._lid(rest, joins, _ties(joins, largest), ends)
+                            if lid and ranked == LID:
+                                # Only one that the usual pair does not reach with this one off either.
+                                left, own = apart.fast(rest - off.group), _across(fast, lid.group)
+                                alike = self._kind(lid.group, ()) == self._kind(off.group, ())
+                                lid = lid if own and not alike and all(join in left for join in own) else None
                             return lid or off
                         second = second or off
                         if not fast:
@@ -212,7 +220,7 @@ class _Order:
         outs: list[Vector] = []
         for join in ties:
             free = self.levels[0].motions.freedom(join)
-            if free is not None and free.deep:
+            if free is not None and free.deep and not skin_in_rabbet(join):
                 outs.append(free.out if join.part_a.index in group else scaled(free.out, -1.0))
         return any(dot(one, other) < -0.9 for n, one in enumerate(outs) for other in outs[:n])
 
@@ -257,7 +265,7 @@ class _Order:
             if len(ends) == 2:
                 for group in ends:
                     ties[group].append(join)
-        spoils = _splits([{home[j.part_a.index], home[j.part_b.index]} for j in joins])
+        spoils = splits([{home[j.part_a.index], home[j.part_b.index]} for j in joins])
         ranks = {group: self._rank(group, ties[group], every) for group in groups}
         closing = [group for group in groups if ranks[group] == CLOSES]
         if len(closing) == 1:
@@ -296,9 +304,11 @@ class _Order:
         return late
 
     def _kind(self, group: frozenset[int], ties: Sequence[Join]) -> object:
-        """What a single part has in common with those that come with it: its shape, and what it is joined to."""
-        (i,) = group
-        return kinds(self.piece)[i], frozenset(p.index for join in ties for p in join.parts) - group
+        """What parts have in common with those that come with them: their shapes, and what they are joined to."""
+        like = kinds(self.piece)
+        return tuple(sorted(like[i] for i in group)), frozenset(
+            p.index for join in ties for p in join.parts
+        ) - group
 
     def _rank(
         self, group: frozenset[int], ties: Sequence[Join], every: Mapping[int, Sequence[Join]]
@@ -340,42 +350,6 @@ class _Order:
 
     def _natural(self, group: frozenset[int]) -> Natural | None:
         return next((unit for unit in self.units if unit.parts == group), None)
-
-
-def _splits(ties: Iterable[set[frozenset[int]]]) -> dict[frozenset[int], int]:
-    """For each group of those that ties hold together, into how many more pieces the others fall without it.
-
-    Found in one walk: what is reached over a group, and leads back to nothing met before it, is cut off without it.
-    """
-    beside: dict[frozenset[int], list[frozenset[int]]] = {}
-    for tie in ties:
-        if len(tie) == 2:
-            a, b = tie
-            beside.setdefault(a, []).append(b)
-            beside.setdefault(b, []).append(a)
-    met: dict[frozenset[int], int] = {}
-    back: dict[frozenset[int], int] = {}
-    found = dict.fromkeys(beside, 0)
-    for start, first in beside.items():
-        if start in met:
-            continue
-        met[start] = back[start] = len(met)
-        walk = [(start, iter(first))]
-        while walk:
-            here, others = walk[-1]
-            on = next((each for each in others if each not in met), None)
-            if on is not None:
-                met[on] = len(met)
-                back[on] = min(met[each] for each in beside[on] if each in met)
-                walk.append((on, iter(beside[on])))
-                continue
-            walk.pop()
-            if walk:
-                before = walk[-1][0]
-                back[before] = min(back[before], back[here])
-                found[before] += back[here] >= met[before]
-        found[start] -= 1
-    return found
 
 
 def _across(joins: Sequence[Join], group: frozenset[int]) -> list[Join]:

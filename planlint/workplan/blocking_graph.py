@@ -22,7 +22,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree, boxes_meet
 from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.plan import Join
-from planlint.workplan.joint_freedom import ALIKE, SQUARE, Freedom, freedom, opened
+from planlint.workplan.joint_freedom import ALIKE, SQUARE, Freedom, easiest, freedom, opened
 from planlint.workplan.swept_wood import Sweep, Wood, overlap, reach_of, swept_box, wood_of
 
 SIX: tuple[Vector, ...] = (
@@ -191,7 +191,8 @@ class Motions:
                 mine = join.part_a.index == i
                 other = (join.part_b if mine else join.part_a).index
                 if other in present and other not in group and (free := self.freedom(join)) is not None:
-                    _add(square, free.out if mine else scaled(free.out, -1.0))
+                    out = easiest(join, free, self._piece.body(join.part_a), self._piece.body(join.part_b))
+                    _add(square, out if mine else scaled(out, -1.0))
         shares = {way: [dot(out, way) for out in square] for way in self.ways(group)}
         ways = sorted(shares, key=lambda way: (-min(shares[way], default=0.0), -sum(shares[way])))
         for way in ways:

@@ -6,6 +6,7 @@ the ways that an honest cut allows are taken; cuts that the plan does draw narro
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.geometry.facts import Contact, Vector
@@ -22,6 +23,9 @@ ALIKE = 1 - 1e-6
 """The cosine over which two directions are one: to 1/12 of a degree. Basis: our own judgement."""
 DOWEL_IN = 1.0
 """Inches that a dowel stands in each part where the plan does not say it. Basis: common practice, from memory."""
+SKIN = Fraction(3, 8)
+"""A panel no thicker than this, in inches, is slid into its grooves, glued or not (so is any that floats), or let into
+rabbets over their open side. Basis: our own judgement."""
 BISCUIT_IN = 1 / 2
 """Inches that a biscuit stands in each part where the plan does not say it. Basis: common practice, from memory."""
 
@@ -108,6 +112,24 @@ def freedom(join: Join, contact: Contact, body_a: Body, body_b: Body) -> Freedom
     if kind == "cross lap":
         return Freedom(out, only=(out,), deep=deep)
     return Freedom(out, deep=deep)
+
+
+def skin_in_rabbet(join: Join) -> bool:
+    """Whether A, a thin panel, lies with an edge or end in a rabbet of B."""
+    part, made = join.part_a, join.tradition
+    return (
+        made is not None
+        and made.kind == "rabbet"
+        and part.thickness <= SKIN
+        and not part.is_face(join.side_a)
+    )
+
+
+def easiest(join: Join, free: Freedom, body_a: Body, body_b: Body) -> Vector:
+    """The way in which A of a join is best moved off B: over the open side of a rabbet, else square to the joint."""
+    if not skin_in_rabbet(join):
+        return free.out
+    return _over_the_end(_axis(body_a, join.part_a.facing.axis), body_a, body_b)[0]
 
 
 def _peg(join: Join) -> float:

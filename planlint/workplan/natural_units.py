@@ -127,11 +127,12 @@ def _alike_boards(join: Join) -> bool:
 
 
 def _leaning(piece: Piece, wholes: Iterable[frozenset[int]]) -> list[Natural]:
-    """Sets that only rest against one another, each with the single parts that rest on it alone."""
-    firm = [join for join in piece.plan.joins if not join.rests]
+    """Sets that only rest against one another, or hang or run in one another, each with the single parts that rest on
+    it alone."""
+    firm = [join for join in piece.plan.joins if not join.rests and not join.hangs]
     loose = [join for join in piece.plan.joins if join.rests]
     found: list[Natural] = []
-    for whole in wholes if loose else ():
+    for whole in wholes if len(firm) < len(piece.plan.joins) else ():
         sets = [each for each in held_together(whole, firm) if len(each) > 1]
         home = {i: each for each in sets for i in each}
         if len(sets) < 2:
@@ -166,7 +167,9 @@ def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> b
     """Whether a strip is held along a board's face; its ends meet nothing, nor ends of what the board holds too it."""
     (small, mine), (large, theirs) = sorted(join.sides, key=lambda end: end[0].length * end[0].width)
     along = large.is_face(theirs) and not small.is_end(mine) and small.grain is large.grain
-    bulk = small.width * small.thickness * 2 <= large.width * large.thickness
+    bulk = (
+        small.width * 2 <= large.width and small.width * small.thickness * 2 <= large.width * large.thickness
+    )
     if not along or not bulk or not (join.glue or join.pockets or join.driven):
         return False
     laid = float(small.length * (small.width if small.is_face(mine) else small.thickness))
@@ -187,7 +190,7 @@ def _fitted(piece: Piece, joins: Sequence[Join], atoms: Iterable[Natural]) -> li
     taken = {i: each.parts for each in atoms for i in each.parts}
     carriers: dict[int, set[frozenset[int]]] = {}
     late = {i for join in joins if join.rests for i in (join.part_a.index, join.part_b.index)}
-    for join in joins:
+    for join in (each for each in joins if not each.hangs):
         for mine, other in (join.parts, join.parts[::-1]):
             carriers.setdefault(mine.index, set()).add(taken.get(other.index, frozenset((other.index,))))
     wood = volumes(piece)

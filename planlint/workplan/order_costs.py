@@ -7,13 +7,13 @@ taken off first, and so put on last.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floats
+from planlint.workplan.joint_freedom import SKIN, skin_in_rabbet
 from planlint.workplan.natural_units import SMALL, Natural, bounds_of, volumes
 
 LOOSE, HUNG, LID, FRAME_ON, SLIDES_IN, CLOSES, BETWEEN, FIRST = 7, 6, 5, 4, 3, 2, 1, 0
@@ -25,8 +25,6 @@ NEXT = 2.5
 """A rail or shelf between, of which one side is closed in already: before anything else closes the rest in."""
 SHUT_IN = -1
 """What is slid in between two others, glue and all: rather before the second of them comes."""
-SKIN = Fraction(3, 8)
-"""A panel no thicker than this, in inches, is slid into its grooves, glued or not; so is any that floats."""
 
 WHY = {
     LOOSE: "it only rests there: last of all",
@@ -106,6 +104,8 @@ def rank(piece: Piece, group: Collection[int], ties: Sequence[Join], natural: Na
             return LID
         if natural is not None and natural.kind == "frame":
             return FRAME_ON
+    if _laid_in(own, ties):
+        return LID
     if one_side and natural is not None and natural.kind == "frame" and not _takes_ends(own):
         return FRAME_ON
     channels = [j for j in ties if j.tradition is not None and j.tradition.kind in _CHANNELS]
@@ -122,6 +122,16 @@ def rank(piece: Piece, group: Collection[int], ties: Sequence[Join], natural: Na
     ):
         return SLIDES_IN
     return CLOSES if _takes_ends(own) and not _band(piece, own) else BETWEEN
+
+
+def _laid_in(own: Sequence[Met], ties: Sequence[Join]) -> bool:
+    """Whether a thin panel lies with its edges in rabbets, and with its face on whatever else it meets: it is let in
+    over their open side."""
+    part = own[0][0]
+    return any(map(skin_in_rabbet, ties)) and all(
+        each is part and (join.part_a is part if skin_in_rabbet(join) else each.is_face(side))
+        for (each, side, _, _), join in zip(own, ties, strict=True)
+    )
 
 
 def _band(piece: Piece, own: Sequence[Met]) -> bool:
@@ -173,6 +183,8 @@ def last(
     x, y, z = (round(low[i] + high[i], 2) for i in range(3))
     aslant = float(any(piece.plan.parts[i].turn is not None for i in group))
     place = (x, y, z) if ranked == CLOSES else (aslant, z, y, x)
+    # A back is laid on wherever its edges end.
+    deep = 0 if any(map(skin_in_rabbet, ties)) else deep
     if ranked in {LOOSE, HUNG}:
         own = [side for _, side, _, _ in from_group(group, ties)]
         return (ranked, (Side.BOTTOM in own) - (Side.TOP in own), -wood, *place)

@@ -53,6 +53,42 @@ def held_together(present: Iterable[int], joins: Iterable[Join]) -> list[frozens
     return [frozenset(group) for group in groups.values()]
 
 
+def splits(ties: Iterable[set[frozenset[int]]]) -> dict[frozenset[int], int]:
+    """For each group of those that ties hold together, into how many more pieces the others fall without it.
+
+    Found in one walk: what is reached over a group, and leads back to nothing met before it, is cut off without it.
+    """
+    beside: dict[frozenset[int], list[frozenset[int]]] = {}
+    for tie in ties:
+        if len(tie) == 2:
+            a, b = tie
+            beside.setdefault(a, []).append(b)
+            beside.setdefault(b, []).append(a)
+    met: dict[frozenset[int], int] = {}
+    back: dict[frozenset[int], int] = {}
+    found = dict.fromkeys(beside, 0)
+    for start, first in beside.items():
+        if start in met:
+            continue
+        met[start] = back[start] = len(met)
+        walk = [(start, iter(first))]
+        while walk:
+            here, others = walk[-1]
+            on = next((each for each in others if each not in met), None)
+            if on is not None:
+                met[on] = len(met)
+                back[on] = min(met[each] for each in beside[on] if each in met)
+                walk.append((on, iter(beside[on])))
+                continue
+            walk.pop()
+            if walk:
+                before = walk[-1][0]
+                back[before] = min(back[before], back[here])
+                found[before] += back[here] >= met[before]
+        found[start] -= 1
+    return found
+
+
 class Apart:
     """Takes sets of parts of one piece apart; ``access`` tells how screws are reached."""
 

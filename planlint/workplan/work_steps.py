@@ -29,6 +29,8 @@ from planlint.workplan.where_it_goes import placings, spacings
 
 ON_FEET = 1.0
 """Inches over the floor up to which a leg still stands on it, on a glide or pad. Basis: our own judgement."""
+BOX = 4
+"""Boards on edge that make a box without a floor."""
 THICK = 4.0
 """Inches up to which what is flat is said to lie flat. Basis: our own judgement."""
 
@@ -251,7 +253,7 @@ class _Steps:
             return Unit(_kind(own, self.legs), own)
         like = [unit for unit in self.natural.values() if unit.kind == natural.kind]
         side = where(self.piece, parts, self._bounds(whole), natural.across) if len(like) > 1 else None
-        kind = _kind(own, self.legs) if natural.kind == "assembly" else natural.kind
+        kind = _kind(own, self.legs, own=True) if natural.kind == "assembly" else natural.kind
         if kind == "frame" and _boards_on_edge(own, natural.across):
             kind = "carcass"
         of_units = any(unit.name and unit.parts < parts for unit in self.natural.values())
@@ -269,12 +271,13 @@ def _boards_on_edge(parts: Sequence[Part], across: Axis | None) -> bool:
 
 
 def _walled(parts: Sequence[Part]) -> bool:
-    """Whether what is as flat as a frame is a tray or drawer: boards on edge round one that lies flat."""
+    """Whether what is as flat as a frame is a tray or drawer: boards on edge round one that lies flat, or just four."""
     flat = [part.facing.axis is Axis.Z for part in parts]
-    return any(flat) and 2 * sum(flat) < len(flat)
+    return 2 * sum(flat) < len(flat) and (any(flat) or len(flat) == BOX)
 
 
-def _kind(parts: Sequence[Part], legs: Collection[int]) -> str:
-    if len(parts) > 2 and 2 * sum(part.stock.sheet for part in parts) > len(parts):
+def _kind(parts: Sequence[Part], legs: Collection[int], own: bool = False) -> str:
+    wide = sum(part.stock.sheet or (own and part.width > APRON_WIDTH) for part in parts)
+    if len(parts) > 2 and 2 * wide > len(parts):
         return "carcass"
     return "base" if sum(part.index in legs for part in parts) > 1 else "assembly"
