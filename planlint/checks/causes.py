@@ -21,6 +21,9 @@ def cause_of(piece: Piece, finding: Finding) -> str:
         return ""
     join = piece.plan.join_by_name.get(finding.joint) if finding.joint else None
     parts = [piece.plan.part_by_name[name] for name in finding.parts if name in piece.plan.part_by_name]
+    if finding.rule == "thin-stock" and parts:
+        thin = min(parts, key=lambda part: part.thickness)
+        return repr((finding.rule, thin.stock.name, str(thin.thickness)))
     exact = finding.rule == "misfit"
     if finding.rule == "stepped-face":  # One board of another thickness steps wherever it meets the others.
         join = None

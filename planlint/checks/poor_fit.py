@@ -25,6 +25,8 @@ from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, Removal
 
+NEAR_ALIKE = 1 / 64
+"""Inches by which two amounts differ that are one. Basis: geometry, and what a rule is read to."""
 SNUG = frozenset({"dado", "sliding dovetail"})
 """Joints that hold by the sides of their cut: a panel in its groove wants room."""
 
@@ -43,6 +45,8 @@ class PoorFit(NamedTuple):
     amount: float
     side: Side | None = None
     needed: float = 0.0
+    hosts: tuple[str, ...] = ()
+    """All that the part is let into, where it lies off all their cuts alike: then it is the part that lies wrong."""
 
 
 def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -59,7 +63,11 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             kind=fault.kind,
             span=fault.removal.span if fault.removal is not None else fault.join.span,
             joint=fault.join.name,
-            parts=dict.fromkeys((fault.host.name, fault.join.part_a.name)),
+            parts=dict.fromkeys(
+                (fault.join.part_a.name, *fault.hosts)
+                if fault.hosts
+                else (fault.host.name, fault.join.part_a.name)
+            ),
             measured=measured,
             limit=None if measured is None else loose if wide else limit,
             unit=None if measured is None else "in",
@@ -100,7 +108,31 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
                 found += _fit(lies, removal, limit, loose)
     for lies in bare:
         found += _uncut(piece, lies, cut, limit)
-    yield from sorted(found, key=lambda each: each.join.index)
+    yield from _as_one(piece, sorted(found, key=lambda each: each.join.index))
+
+
+def _as_one(piece: Piece, found: list[PoorFit]) -> Iterator[PoorFit]:
+    """Of a part that lies off all its cuts by as much the first of these faults alone."""
+    told: set[str] = set()
+    for each in found:
+        part = each.join.part_a
+        alike = [
+            other for other in found
+            if other.join.part_a is part and other.kind == each.kind and other.side is each.side
+            and abs(other.amount - each.amount) < NEAR_ALIKE
+        ]  # fmt: skip
+        axis = each.side.axis if each.side is not None else None
+        cut = [
+            join.part_b.name for join in piece.graph.joins_of(part)
+            if join.part_a is part and _kind(join) in CUTS_OF and join.part_b.removals and join.side_b.axis is not axis
+        ]  # fmt: skip
+        lines = {other.removal.span for other in alike if other.removal is not None}
+        if each.kind == "misplaced" and len(lines) > 1 and {other.host.name for other in alike} == {*cut}:
+            if part.name not in told:
+                yield each._replace(hosts=tuple(dict.fromkeys(cut)))
+            told.add(part.name)
+        else:
+            yield each
 
 
 def _kind(join: Join) -> str:

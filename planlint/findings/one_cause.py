@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Grade
 from planlint.placement.placement_results import Misfit
 
 FOLLOW: Mapping[str, frozenset[str]] = {
@@ -16,9 +16,12 @@ FOLLOW: Mapping[str, frozenset[str]] = {
         }
     ),
     "thin-stock": frozenset(
-        {"breakout", "mitre-breakout", "thin-cover", "near-end", "close-spacing", "short-grip", "tip-through"}
+        {
+            "breakout", "mitre-breakout", "thin-cover", "near-end", "close-spacing", "short-grip", "tip-through",
+            "screws-meet",
+        }
     ),
-    "thin-cover": frozenset({"breakout", "near-end"}),
+    "thin-cover": frozenset({"breakout", "near-end", "tip-through", "screws-meet"}),
     "short-grip": frozenset({"unstocked-screw"}),
     "tip-through": frozenset({"unstocked-screw"}),
     "mitre-breakout": frozenset({"breakout", "near-end", "close-spacing", "tip-through"}),
@@ -34,6 +37,11 @@ OUTSIDE = "outside"
 _OF_A_BORE = frozenset(
     {"tip-through", "near-end", "no-room-to-drive", "hole-in-sight", "screws-meet", "short-grip"}
 )
+
+_PLACES = frozenset({"misfit", "apart", "overlap", "askew"})
+FAR = 0.5
+"""Inches by which a part lies elsewhere than it is meant, so that what hides a hole may be that part: what is seen is
+judged once it lies there. Basis: our own judgement."""
 
 MISTURNED = "misturned"
 """The kind of a finding that its first part explains, turned or measured the other way round: what is found at its
@@ -79,6 +87,9 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 def _marks(finding: Finding) -> tuple[object, ...]:
     """What makes a finding one with others: its cause, its line, and the part that lies apart from several."""
     marks: tuple[object, ...] = (finding.cause, (finding.rule, finding.kind, finding.span))
+    if finding.rule == "overlap":
+        # What runs into several others lies wrong, or they do together.
+        marks += tuple((finding.rule, part) for part in finding.parts)
     if finding.rule == "apart":
         marks += ((finding.rule, finding.parts[0]),)
     return marks
@@ -111,6 +122,13 @@ class _Told:
         """By the part that a join of a ring should name, and does not."""
         self.inside: dict[frozenset[str], int] = {}
         """By two parts that run into one another."""
+        self.askew: dict[str, int] = {}
+        self.loose: dict[str, int] = {}
+        """By the parts whose sides do not meet, and those that an end of is joined to nothing."""
+        self.off: dict[str, int] = {}
+        """By a part that lies off all its cuts alike."""
+        self.away: int | None = None
+        """The first that says of a part that it lies far from where it is meant."""
         for number, each in enumerate(found):
             if each.joint is not None and (each.rule in FOLLOW or each.kind == OUTSIDE):
                 self.joints.setdefault(each.joint, []).append(number)
@@ -124,6 +142,14 @@ class _Told:
                     self.rings.setdefault(join.name, number)
             elif each.rule == "overlap":
                 self.inside.setdefault(frozenset(each.parts), number)
+            elif each.rule == "askew":
+                self.askew.update((name, number) for name in each.parts)
+            elif each.rule == "poor-fit" and each.kind == "misplaced" and len(each.parts) > 2:
+                self.off.setdefault(each.parts[0], number)
+            elif each.rule == "loose-end":
+                self.loose.setdefault(each.parts[0], number)
+            if self.away is None and each.rule in _PLACES and (each.measured or FAR) >= FAR:
+                self.away = number
 
     def roots(self, number: int, each: Finding) -> Iterator[int]:
         """What a finding may follow from, the nearest first."""
@@ -138,16 +164,44 @@ class _Told:
         if each.rule == "unjoined" and each.parts[0] in self.meant:
             yield self.meant[each.parts[0]]
         if isinstance(each.fact, Misfit):
-            root = self.loops.get(_loop(each.fact), number)
-            if root != number:
-                yield root
+            yield from self._rings_of(number, each, each.fact)
         root = self.rings.get(each.joint or "", number)
         if root != number and each.rule in _AT_A_JOINT and each.grade <= self.found[root].grade:
             yield root
-        if each.rule in _BETWEEN:
-            for parts, other in self.inside.items():
-                if parts <= {*each.parts} and each.grade <= self.found[other].grade:
-                    yield other
+        for rule, told in (("free-to-slide", self.askew), ("lone-screw", self.loose)):
+            if each.rule == rule:
+                yield from (told[name] for name in each.parts if name in told)
+        yield from self._wrong_places(each)
+
+    def _rings_of(self, number: int, each: Finding, fault: Misfit) -> Iterator[int]:
+        """What a ring may stay open for: a part that lies off all its cuts, or what leaves another open."""
+        for name in (part.name for part in fault.join.parts):
+            off = self.off.get(name)
+            if off is not None and abs((each.measured or 0) - (self.found[off].measured or 0)) < _SAME:
+                yield off
+        root = self.loops.get(_loop(fault), number)
+        if root != number:
+            yield root
+
+    def _wrong_places(self, each: Finding) -> Iterator[int]:
+        """The parts that run into one another, or lie far off, whose bores and holes are judged once they lie right."""
+        if (
+            each.rule == "hole-in-sight"
+            and self.away is not None
+            and each.grade < self.found[self.away].grade
+        ):
+            yield self.away
+        for parts, other in self.inside.items():
+            of_both = (
+                each.rule in _BETWEEN and parts <= {*each.parts} and each.grade <= self.found[other].grade
+            )
+            of_one = each.rule in _OF_A_BORE and each.grade < Grade.STOP and not parts.isdisjoint(each.parts)
+            if of_both or of_one:
+                yield other
+
+
+_SAME = 1e-3
+"""Inches by which two amounts differ that are one (rounding)."""
 
 
 def _loop(fault: Misfit) -> object:

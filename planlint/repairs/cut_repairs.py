@@ -15,7 +15,7 @@ from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.plan import Part, Removal
 from planlint.repairs.line_edits import change
 from planlint.repairs.part_repairs import add_item, alone, shares
-from planlint.repairs.placing_repairs import exact
+from planlint.repairs.placing_repairs import exact, moved
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, spelt
 from planlint.text.edits import TextEdit
@@ -27,6 +27,11 @@ def poor_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
     if not isinstance(fault, PoorFit):
         return
     host, part, kind = fault.host.name, fault.join.part_a.name, fault.kind
+    if fault.hosts and fault.side is not None:
+        toward = -fault.side.sign * exact(fault.amount, context.unit)
+        edits = moved(context, fault.join.part_a, fault.side.axis, toward)
+        if edits:
+            yield Proposal(edits, f"lay {part} where its cuts are", moves=True)
     yield from _mirrored_otherwise(context, fault.host)
     if kind == "missing":
         for edits in _copied(context, fault):

@@ -201,7 +201,12 @@ def _step(task: _Task, before: Inspection) -> Step | None:
     """The largest set of changes found that is right together, or ``None``."""
     context, bench = Context(before), task.bench
     extents = Extents(context)
-    findings = sorted(filter(task.wanted, before.findings), key=lambda each: -each.grade)
+    # What follows from another is judged anew once that is gone.
+    following = {id(each) for told in before.told for each in told.beside}
+    findings = sorted(
+        (each for each in before.findings if task.wanted(each) and id(each) not in following),
+        key=lambda each: -each.grade,
+    )
     cases = [
         _Case(context, finding, asked=task.asked)
         for finding in findings

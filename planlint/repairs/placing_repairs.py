@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from itertools import chain
+from itertools import chain, pairwise
 
 from planlint.checks.placement_faults import Apart
 from planlint.findings.finding import Finding
@@ -320,38 +320,66 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
 
 def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
     boxes = context.piece.body(a).bounds, context.piece.body(b).bounds
-    ways = sorted(
-        (
-            (out, axis, sign)
-            for axis in Axis
-            for out, sign in (
-                (boxes[0].high[axis] - boxes[1].low[axis], -1),
-                (boxes[1].high[axis] - boxes[0].low[axis], 1),
-            )
-        ),
-        key=lambda way: way[0],
+    ways = (
+        min(
+            (boxes[0].high[axis] - boxes[1].low[axis], axis, -1),
+            (boxes[1].high[axis] - boxes[0].low[axis], axis, 1),
+        )
+        for axis in Axis
     )
-    for out, axis, sign in ways[:2]:
-        by = exact(out, context.unit)
-        yield from _shortened(context, (a, b), axis, by)
-        for part, toward in ((a, sign), (b, -sign)):
-            edits = moved(context, part, axis, toward * by)
-            if edits:
-                yield edits, f"move {part.name} by {length(by, context.unit)}, {axis.words}"
+    nearest = [(exact(out, context.unit), axis, sign) for out, axis, sign in sorted(ways)]
+    for inward in (True, False):
+        for by, axis, sign in nearest:
+            yield from _shortened(context, (a, b), axis, by, wide=not inward)
+            for part, toward in ((a, sign), (b, -sign)):
+                edits = moved(context, part, axis, toward * by)
+                if edits and _inward(context, part, axis, toward * by) is inward:
+                    yield edits, f"move {part.name} by {length(by, context.unit)}, {axis.words}"
+            yield from _further(context, a, b, axis, by) if inward else ()
 
 
-def _shortened(context: Context, parts: tuple[Part, ...], axis: Axis, by: Fraction) -> Iterator[Way]:
-    """Parts made shorter along an axis, or narrower where their stock leaves that open: those first that then are like
-    others."""
+def _inward(context: Context, part: Part, axis: Axis, by: Fraction) -> bool:
+    """Whether a part moved along an axis stays inside of what its joins lay it on."""
+    return all(
+        placing.inset - placing.side.sign * by * (1 if join.part_a is part else -1) >= 0
+        for join in context.piece.graph.joins_of(part)
+        for placing in join.placings
+        if placing.side is not None and placing.side.axis is axis
+    )
+
+
+def _further(context: Context, a: Part, b: Part, axis: Axis, by: Fraction) -> Iterator[Way]:
+    """A distance on the way from one part to the other changed: what lies wrong may hang together with more."""
+    from networkx import shortest_path  # noqa: PLC0415 - only where parts run into one another
+
+    network = context.piece.graph.network
+    way = shortest_path(network, a.name, b.name)
+    for one, other in pairwise(way):
+        for each in network[one][other].values():
+            for placing in each["join"].placings:
+                if placing.side is not None and placing.side.axis is axis and not placing.flush:
+                    for more in (by, -by):
+                        for edits in distance_changed(context, placing, more):
+                            yield (
+                                edits,
+                                f"move {a.name} or what holds it by {length(by, context.unit)}, {axis.words}",
+                            )
+
+
+def _shortened(
+    context: Context, parts: tuple[Part, ...], axis: Axis, by: Fraction, *, wide: bool
+) -> Iterator[Way]:
+    """Parts made shorter along an axis, or narrower (``wide``) where their stock leaves that open: those first that
+    then are like others; as much at both ends where that is not enough."""
     closings = [
         Closing(part, -by, wide)
         for part in parts
-        for wide in (False, True)
         if (part.across if wide else part.grain) is axis and not (wide and part.stock.width is not None)
     ]
     for each in sorted(closings, key=lambda each: [-many for many in fellows(context.plan.parts, each)]):
-        if each.now > by:
-            yield from _made(context, each.part, -by, each)
+        for less in (by, 2 * by):
+            if each.now > less:
+                yield from _made(context, each.part, -less, each._replace(by=-less))
 
 
 # ---------------------------------------------------------------- alignments

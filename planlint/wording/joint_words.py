@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.poor_fit import PoorFit
-from planlint.checks.row_view import Row, mark_of
+from planlint.checks.row_view import Row, listed, mark_of
 from planlint.checks.turning_joint import Lone, LoneFastener, held_twin, pockets_words
 from planlint.findings.finding import Finding
 from planlint.geometry.join_holds import glued, on_end_grain
@@ -70,6 +70,15 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
         return Told(
             f"The {cut} in {host} is {amount} too shallow: {part} goes {needed} in.",
             [f"Cut it {needed} deep.", f"Or let {part} in {amount} less, and make it shorter by that."],
+        )
+    if found.kind == "misplaced" and fault.hosts:
+        back = fault.side.opposite.value if fault.side is not None else ""
+        return Told(
+            f"{part} lies {amount} too far toward the {side} for the {cut}s in {listed(fault.hosts)}.",
+            [
+                f"Lay {part} {amount} nearer to the {back}.",
+                f"Or cut all of them {amount} nearer to the {side}.",
+            ],
         )
     if found.kind == "misplaced":
         return Told(
