@@ -13,6 +13,7 @@ from itertools import pairwise
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import AXES, cross, dot, minus, plus, scaled
+from planlint.statics.cut_sections import cut_sections, left_between
 from planlint.statics.wood_strength import USUAL_MODULUS, modulus
 
 STOCKY = 6.0
@@ -43,6 +44,7 @@ class BeamPart:
         found = modulus(part.stock.material)
         self.modulus = USUAL_MODULUS if found is None else found.value
         self.known = found is not None
+        self.cut = cut_sections(body)
         self.stiff = self.length < STOCKY * min(self.thickness, self.width)
         self.nodes = (self.length / 2,) if self.stiff else _spread(stations, self.length)
         self._known: dict[Vector, list[tuple[int, Vector]]] = {}
@@ -59,9 +61,14 @@ class BeamPart:
 
     @property
     def flexure(self) -> tuple[float, float]:
-        """E I against bending through the face, and edgewise: pounds times square inches."""
+        """E I against bending through the face, and edgewise, where nothing is cut away: pounds times square inches."""
         b, t = self.width, self.thickness
         return self.modulus * b * t**3 / 12, self.modulus * t * b**3 / 12
+
+    def flexure_between(self, low: float, high: float) -> tuple[float, float]:
+        """The same from one station to another, less what is cut away there."""
+        left = left_between(self.cut, low, high)
+        return self.flexure[0] * left[0], self.flexure[1] * left[1]
 
     def station(self, point: Vector) -> float:
         """How far along the grain a point lies."""
@@ -151,12 +158,12 @@ class BeamPart:
         """
         if self.stiff:
             return
-        through, edgewise = self.flexure
         b, t = max(self.width, self.thickness), min(self.width, self.thickness)
         torsion = b * t**3 * (1 / 3 - 0.21 * t / b * (1 - t**4 / (12 * b**4)))
         for number, (low, high) in enumerate(pairwise(self.nodes)):
             long = high - low
             at = self.first + 6 * number
+            through, edgewise = self.flexure_between(low, high)
             yield (
                 self._strain(at, [(6, self.x, 1.0), (0, self.x, -1.0)]),
                 self.modulus * b * t / long,

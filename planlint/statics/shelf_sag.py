@@ -13,6 +13,7 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.statics.beam_parts import STOCKY, BeamPart
 from planlint.statics.carried_loads import DOWN, SHORT, UPRIGHT, Standing, station_on
+from planlint.statics.cut_sections import cut_sections, left_in_span
 from planlint.statics.weights import part_weight
 from planlint.statics.wood_strength import Figure, modulus
 
@@ -117,10 +118,10 @@ def sags(piece: Piece, standing: Standing, part: Part) -> list[Sag]:
 
 def _between(beam: BeamPart, at: float, pounds: float) -> float:
     """What a spread load bends a stretch between two nodes by, besides what the nodes tell."""
-    through, edgewise = beam.flexure
-    flex = 1 / (beam.z[2] ** 2 / through + beam.y[2] ** 2 / edgewise)
     for low, high in pairwise(beam.nodes):
         if low <= at <= high:
+            through, edgewise = beam.flexure_between(low, high)
+            flex = 1 / (beam.z[2] ** 2 / through + beam.y[2] ** 2 / edgewise)
             return pounds / beam.length * ((at - low) * (high - at)) ** 2 / (24 * flex)
     return 0.0
 
@@ -164,7 +165,8 @@ def may_bear(piece: Piece, part: Part, sag_per_inch: float) -> Bears | None:
         return None
     span = max(found, key=lambda each: each.long)
     sag = sag_per_inch * span.long
-    whole = 384 * flex.value * sag / (5 * span.long**3)
+    left = left_in_span(cut_sections(piece.body(part)), span.low, span.high)
+    whole = 384 * flex.value * left * sag / (5 * span.long**3)
     own = part_weight(piece, part).pounds * span.long / float(part.length)
     return Bears(part, max(0.0, whole - own), span.long, sag, flex.basis)
 

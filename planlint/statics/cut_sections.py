@@ -1,0 +1,102 @@
+"""What grooves, dados, rabbets, notches and cutouts leave of a part's stiffness, along its grain."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from planlint.geometry.shapes.body import Body, Box
+from planlint.model.directions import Axis
+
+LEAST = 1e-3
+"""Share of its stiffness that a part keeps where a cut takes all but slivers."""
+NIL = 1e-6
+
+
+class Stretch(NamedTuple):
+    """From ``low`` to ``high`` along the grain, in inches: the shares left of E I through the face, and edgewise."""
+
+    low: float
+    high: float
+    through: float
+    edgewise: float
+
+
+def cut_sections(body: Body) -> tuple[Stretch, ...]:
+    """A part's stretches of one section each, from its low end; none where nothing is cut away. Wood let into a cut
+    does not count: it seldom fits tight enough to press."""
+    part = body.part
+    if not part.removals:
+        return ()
+    grain, across = part.grain, part.across
+    deep = part.facing.axis
+    stations = sorted(
+        {0.0, float(part.length), *(each for box in body.own_removals for each in _run(box, grain))}
+    )
+    found = []
+    for low, high in pairwise(stations):
+        if low < -NIL or high > float(part.length) + NIL or high - low < NIL:
+            continue
+        middle = (low + high) / 2
+        here = [box for box in body.own_cells if box.low[grain] < middle < box.high[grain]]
+        wide, thick = float(part.width), float(part.thickness)
+        found.append(
+            Stretch(
+                low,
+                high,
+                max(LEAST, _second_moment(here, across, deep) / (wide * thick**3 / 12)),
+                max(LEAST, _second_moment(here, deep, across) / (thick * wide**3 / 12)),
+            )
+        )
+    return tuple(found)
+
+
+def _run(box: Box, axis: Axis) -> tuple[float, float]:
+    return box.low[axis], box.high[axis]
+
+
+def _second_moment(boxes: Iterable[Box], wide: Axis, deep: Axis) -> float:
+    """Of several rectangles, against bending in the direction of ``deep``, about their common middle."""
+    slabs = [
+        (box.high[wide] - box.low[wide], box.high[deep] - box.low[deep], (box.high[deep] + box.low[deep]) / 2)
+        for box in boxes
+    ]
+    area = sum(b * t for b, t, _ in slabs)
+    if not area:
+        return 0.0
+    level = sum(b * t * at for b, t, at in slabs) / area
+    return sum(b * t**3 / 12 + b * t * (at - level) ** 2 for b, t, at in slabs)
+
+
+def left_between(stretches: Sequence[Stretch], low: float, high: float) -> tuple[float, float]:
+    """The shares left from one station to another: bending adds up along it."""
+    if not stretches or high - low < NIL:
+        return 1.0, 1.0
+    parts = [(min(high, s.high) - max(low, s.low), s) for s in stretches if s.high > low and s.low < high]
+    through, edgewise = (
+        sum(long / share for long, share in shares) / (high - low)
+        for shares in ([(long, s.through) for long, s in parts], [(long, s.edgewise) for long, s in parts])
+    )
+    return 1 / through, 1 / edgewise
+
+
+def left_in_span(stretches: Sequence[Stretch], low: float, high: float) -> float:
+    """The share left through the face of what a load spread over a span bends at its middle: the product of the
+    parabola of its moment and the triangle of a force there, by Simpson's rule in each stretch."""
+
+    def tells(at: float) -> float:
+        r = (at - low) / (high - low)
+        return r * (1 - r) * min(r, 1 - r)
+
+    whole = bent = 0.0
+    middle = (low + high) / 2
+    for stretch in stretches:
+        for a, b in (
+            (max(low, stretch.low), min(middle, stretch.high)),
+            (max(middle, stretch.low), min(high, stretch.high)),
+        ):
+            if b > a:
+                each = (b - a) / 6 * (tells(a) + 4 * tells((a + b) / 2) + tells(b))
+                whole, bent = whole + each, bent + each / stretch.through
+    return whole / bent if bent else 1.0
