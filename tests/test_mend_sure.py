@@ -234,3 +234,29 @@ def test_all_corners_of_a_table_are_mended_alike() -> None:
     assert all(len(ways) == 1 for ways in said.values())
     assert said["apron_f"] == said["apron_b"]
     assert said["apron_l"] == said["apron_r"]
+
+
+ASKED_OF_LOADS = (
+    ("racking", "nothing keeps open shelves square", "screw a back to side_l and side_r"),
+    ("hanging", "a cupboard hung by its thin back", "make back_panel of sheet"),
+    ("tip-over", "a tall shelf 6 in deep", "fix back_panel to the wall"),
+)
+
+
+@pytest.mark.parametrize(("rule", "title", "says"), ASKED_OF_LOADS)
+def test_what_loads_ask_for_is_offered_and_shown_to_serve(rule: str, title: str, says: str) -> None:
+    case = next(each for each in rule_book()[rule].cases if each.title == title)
+    mending = mended(case.plan, rule, sure=False)
+    assert [change.repair.says for step in mending.steps for change in step.changes] == [says]
+    assert not mending.after.findings
+    assert not mended(case.plan, rule).steps, "it changes what is bought or how the piece stands: asked first"
+
+
+def test_a_table_that_sways_gets_a_stretcher_below_each_long_rail() -> None:
+    case = next(each for each in rule_book()["racking"].cases if each.title.startswith("a sofa table"))
+    text = case.plan.replace("30 long, upright", "48 long, upright").replace("load 100 lb", "load 190 lb")
+    text = text.replace("board of poplar, 3/4 x 3", "board of poplar, 3/4 x 2")
+    mending = mended(text, "racking", sure=False)
+    assert "racking" in {each.rule for each in mending.before.findings}
+    assert "racking" not in {each.rule for each in mending.after.findings}
+    assert "part low_apron_f like apron_f" in mending.source.text

@@ -34,7 +34,7 @@ def fastener_fit(context: Context, finding: Finding) -> Iterator[Proposal]:
         if made.row.count is None or made.row.last is not None or made.line is not None:
             row = PocketRow(made.row.face, made.row.in_b, count=len(fault.row.at), span=made.row.span)
             says = f"spread the {made.kind} over what the two parts share"
-            yield Proposal(_set_out(context, fault.row, row, off_line=True), says)
+            yield Proposal(set_out_row(context, fault.row, row, off_line=True), says)
         for body in (fault.row.into, fault.row.body):
             yield from thicker(context, body.part)
         return
@@ -84,7 +84,7 @@ def drives_aside(context: Context, finding: Finding) -> Iterator[Proposal]:
                     span=row.fastening.row.span,
                 )
                 says = f"set the {row.fastening.kind} out at {', '.join(length(each, context.unit) for each in at)}"
-                yield Proposal(_set_out(context, row, moved), f"{says} from {origin.value}")
+                yield Proposal(set_out_row(context, row, moved), f"{says} from {origin.value}")
 
 
 def _row_of(context: Context, rod: Rod) -> FastenerRow | None:
@@ -95,7 +95,7 @@ def _row_of(context: Context, rod: Rod) -> FastenerRow | None:
     return context.piece.fasteners(context.as_written(pocket.join))[pocket.row - FASTENER_ROW]
 
 
-def _set_out(
+def set_out_row(
     context: Context, row: FastenerRow, new: PocketRow, *, off_line: bool = False
 ) -> tuple[TextEdit, ...]:
     """How many and where, written anew in the line of a row."""

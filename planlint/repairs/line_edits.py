@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from planlint.language.reader import comment_start
-from planlint.language.syntax_tree import Statement
-from planlint.repairs.repair_context import Context
+from planlint.language.syntax_tree import AssemblyLine, Statement
+from planlint.repairs.repair_context import Context, Elsewhere
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
@@ -62,6 +62,24 @@ def add_line(context: Context, before: Statement, words: str) -> TextEdit:
     """A new line in front of a statement, indented alike."""
     start = line_of(context, before)[0]
     return TextEdit(Span(start, start), f"{indent_of(context, before)}{words}{line_end(context)}")
+
+
+def statements_behind(context: Context, span: Span, statements: list[list[str]]) -> TextEdit:
+    """New statements, each its head and its details, behind the one at a place or the loop that it stands in. Raises
+    ``Elsewhere`` in an assembly."""
+    end = line_of(context, last_line(_outermost(context, context.at(span))))[1]
+    step, feed = step_of(context), line_end(context)
+    lines = [line for head, *details in statements for line in (head, *(f"{step}{each}" for each in details))]
+    return TextEdit(Span(end, end), "".join(f"{feed}{line}" for line in lines))
+
+
+def _outermost(context: Context, statement: Statement) -> Statement:
+    for each in context.tree.statements:
+        if each.span.start <= statement.span.start <= last_line(each).span.end:
+            if isinstance(each.node, AssemblyLine):
+                raise Elsewhere
+            return each
+    raise Elsewhere
 
 
 def take_out(context: Context, statement: Statement) -> TextEdit:

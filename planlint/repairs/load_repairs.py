@@ -1,45 +1,80 @@
-"""Repairs of what loads do: more screws in a joint, and a piece fixed to the wall."""
+"""Repairs of what loads do: more screws, a back, a stretcher, and what the wall holds."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 
+from planlint.checks.hung_piece import Hangs, ThinHold
 from planlint.checks.overloaded_joint import Overloaded
+from planlint.checks.racking_frame import Sways
 from planlint.checks.sagging_shelf import Sags
-from planlint.checks.tipping_piece import PushedOver, Tips
+from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.findings.finding import Finding
-from planlint.model.directions import Axis
-from planlint.model.plan import Part
+from planlint.geometry.drilling.fastener_places import FASTENER_ROW
+from planlint.geometry.shapes.body import Body
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import Join, Part, PocketRow
+from planlint.repairs.fastener_repairs import set_out_row
 from planlint.repairs.join_edits import write_row
 from planlint.repairs.joint_trial import clears
+from planlint.repairs.line_edits import statements_behind
 from planlint.repairs.part_repairs import add_item, thicker
 from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import spelt
+from planlint.statics.joint_ties import LEVEL
+from planlint.text.edits import TextEdit
 
 MORE = 4
 """Screws more that a row is tried with. Basis: own judgement."""
 
 
 def joint_overload(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """More pockets in a row that says how many, as far as they find room."""
+    """More pockets, screws or nails in a row that says how many, as far as they find room."""
     fact = finding.fact
     if not isinstance(fact, Overloaded):
         return
-    join = fact.join
+    join, more = fact.join, fact.needed - fact.screws
+    at = fact.force.screw.pocket.row - FASTENER_ROW
+    if at >= 0:
+        yield from _more_driven(context, join, at, more)
+        return
     for number, row in enumerate(join.pockets):
         if row.count is None or row.fixed:
             continue
         first = row.count + 1
-        enough = max(first, row.count + fact.needed - fact.screws)
+        enough = max(first, row.count + more)
         for count in dict.fromkeys((enough, *range(first, row.count + MORE + 1))):
             if count > row.count + MORE:
                 continue
-            way = replace(row, count=count)
-            changed = replace(join, pockets=(*join.pockets[:number], way, *join.pockets[number + 1 :]))
-            if clears(context, changed, finding.rule):
-                yield Proposal(
-                    write_row(context, join, number, way), f"drive {count} screws instead of {row.count}"
-                )
+            edits = _counted(context, join, number, count, finding.rule)
+            if edits is not None:
+                yield Proposal(edits, f"drive {count} screws instead of {row.count}")
+
+
+def _counted(context: Context, join: Join, number: int, count: int, rule: str) -> tuple[TextEdit, ...] | None:
+    """A row of pockets with so many of them; ``None`` where they do not find room."""
+    way = replace(join.pockets[number], count=count)
+    changed = replace(join, pockets=(*join.pockets[:number], way, *join.pockets[number + 1 :]))
+    return write_row(context, join, number, way) if clears(context, changed, rule) else None
+
+
+def _more_driven(context: Context, join: Join, at: int, more: int) -> Iterator[Proposal]:
+    placed = context.piece.fasteners(context.as_written(join))[at]
+    row, many = placed.fastening.row, len(placed.at)
+    if row.at is None and (row.first is None or row.last is not None):
+        new = PocketRow(
+            row.face,
+            row.in_b,
+            count=many + more,
+            first=row.first,
+            last=row.last,
+            origin=row.origin,
+            span=row.span,
+        )
+        kind = placed.fastening.kind
+        yield Proposal(set_out_row(context, placed, new), f"drive {many + more} {kind} instead of {many}")
 
 
 def shelf_sag(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -49,23 +84,155 @@ def shelf_sag(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from thicker(context, fact.sag.part, fact.thick_to_be)
 
 
+# ---------------------------------------------------------------- racking
+
+
+def racking(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """A screw more in each joint; a back where sides stand bare behind; a stretcher below each rail between legs."""
+    fact = finding.judged(Sways)
+    yield from _a_screw_more(context, finding.rule)
+    axis = Axis.X if fact.sideways else Axis.Y
+    if fact.sideways:
+        yield from _back(context)
+    yield from _stretchers(context, axis)
+
+
+def _a_screw_more(context: Context, rule: str) -> Iterator[Proposal]:
+    edits: dict[TextEdit, None] = {}
+    for join in {join.span: join for join in context.plan.joins}.values():
+        for number, row in enumerate(join.pockets):
+            if row.count is not None and not row.fixed:
+                made = _counted(context, join, number, row.count + 1, rule)
+                edits |= dict.fromkeys(made or ())
+    if edits:
+        yield Proposal(tuple(edits), "drive a screw more in each joint that has room for it")
+
+
+def _back(context: Context) -> Iterator[Proposal]:
+    """A back of thin plywood, screwed to the two outermost uprights where these stand alike and nothing lies behind."""
+    piece, plan = context.piece, context.plan
+    bodies = [piece.body(part) for part in plan.parts]
+    behind = max(body.bounds.high[1] for body in bodies)
+    sides = [body for body in bodies if _upright(body) and body.bounds.high[1] > behind - LEVEL]
+    if len(sides) < 2 or not plan.joins:
+        return
+    left, right = (
+        min(sides, key=lambda body: body.bounds.low[0]),
+        max(sides, key=lambda body: body.bounds.high[0]),
+    )
+    if left is right or any(abs(a[2] - b[2]) > LEVEL for a, b in zip(left.bounds, right.bounds, strict=True)):
+        return
+    metric = context.unit in {"mm", "cm", "m"}
+    wide = Fraction(right.bounds.high[0] - left.bounds.low[0]).limit_denominator(1000)
+    stock, name = _free(context, "back_wood"), _free(context, "back")
+    sizes = [Fraction(each * 10, 254) for each in (6, 150, 25)] if metric else SIZES
+    thick, apart, long = (spelt(each, context.unit) for each in sizes)
+    size = f"{spelt(left.part.length, context.unit)} long, {spelt(wide, context.unit)} wide"
+    held = f"screws every {apart} from {long} to {long} through {name}, gauge 6, {long} long"
+    statements = [
+        [f"stock {stock} of birch plywood, {thick} thick"],
+        [f"part {name} of {stock}, {size}, upright, facing front"],
+        [f"join {name}.front to {left.part.name}.back", "flush left, bottom", held],
+        [f"join {name}.front to {right.part.name}.back", "flush right, bottom", held],
+    ]
+    edit = statements_behind(context, plan.joins[-1].span, statements)
+    yield Proposal((edit,), f"screw a back to {left.part.name} and {right.part.name}", asks=True)
+
+
+SIZES = [Fraction(1, 4), Fraction(6), Fraction(1)]
+"""Inches: how thick a back is, how far apart its screws lie, how long they are. Basis: common practice."""
+
+
+def _upright(body: Body) -> bool:
+    part = body.part
+    return part.grain is Axis.Z and part.turn is None and part.facing.axis is Axis.X
+
+
+LOW = Fraction(1, 4)
+"""Of its upright's length, how high a stretcher stands. Basis: common practice, a quarter to a third."""
+
+
+def _stretchers(context: Context, axis: Axis) -> Iterator[Proposal]:
+    """Each rail on edge between two uprights once more, lower down."""
+    statements, names = [], []
+    for part in context.plan.parts:
+        joins = [
+            join
+            for join in context.piece.graph.joins_of(part)
+            if join.side_of(part).axis is axis and _post(join.other(part))
+        ]
+        if part.grain is not axis or part.facing.axis is Axis.Z or len(joins) != 2 or not part.width:
+            continue
+        name = _free(context, f"low_{part.name}")
+        statements.append([f"part {name} like {part.name}"])
+        for join in joins:
+            post, side = join.other(part), join.side_of(join.other(part))
+            mine, theirs = f"{name}.{join.side_of(part).value}", f"{post.name}.{side.value}"
+            ends = (mine, theirs) if join.part_a is part else (theirs, mine)
+            place = f"{spelt(LOW * post.length, context.unit)} from bottom"
+            statements.append([f"join {ends[0]} to {ends[1]} like {join.name}", place])
+        names.append(part.name)
+    if 0 < len(names) <= MOST_RAILS:
+        edit = statements_behind(context, context.plan.joins[-1].span, statements)
+        told = " and ".join(names)
+        yield Proposal((edit,), f"put a stretcher like {told} lower down", asks=True)
+
+
+MOST_RAILS = 2
+"""Rails that get a stretcher each: where there are more there are stretchers. Basis: own judgement."""
+
+
+def _post(part: Part) -> bool:
+    return part.grain is Axis.Z and part.turn is None
+
+
+def _free(context: Context, name: str) -> str:
+    """A name that nothing of the plan has."""
+    taken = {*context.plan.part_by_name, *(stock.name for stock in context.plan.stocks)}
+    tries = (name, *(f"{name}_{n}" for n in range(2, 100)))
+    return next(each for each in tries if each not in taken and f"{each} " not in context.text)
+
+
+# ---------------------------------------------------------------- the wall
+
+
 def tip_over(context: Context, finding: Finding) -> Iterator[Proposal]:
     """What reaches highest at the back of the piece said to be fixed to the wall."""
-    if not isinstance(finding.fact, Tips | PushedOver):
-        return
-    piece = context.piece
-    wall = max(body.bounds.high[1] for body in piece.bodies)
-    behind = [part for part in context.plan.parts if piece.body(part).bounds.high[1] > wall - NEAR]
-    if not behind:
-        return
+    fact = finding.fact
+    if isinstance(fact, Tips | PushedOver) or (isinstance(fact, Topples) and fact.to is Side.BACK):
+        for part in _at_the_wall(context)[:1]:
+            yield from _fixed(context, part)
 
-    def holds(part: Part) -> tuple[bool, float, float]:
-        box = piece.body(part).bounds
-        return part.facing.axis is Axis.Y, round(box.high[2], 3), box.high[0] - box.low[0]
 
-    part = max(behind, key=holds)
+def hanging(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """Another part at the wall fixed to it as well, a thick one; or what holds it thicker."""
+    fact = finding.fact
+    if not isinstance(fact, Hangs | ThinHold):
+        return
+    least = context.piece.limits["hanging", "thickness"]
+    for part in _at_the_wall(context):
+        if part not in fact.hangs.held_by and part.facing.axis is Axis.Y and part.thickness >= least:
+            yield from _fixed(context, part)
+    if isinstance(fact, ThinHold):
+        yield from thicker(context, fact.part, fact.least)
+
+
+def _fixed(context: Context, part: Part) -> Iterator[Proposal]:
     for edits in add_item(context, part, "fixed to wall"):
         yield Proposal(edits, f"fix {part.name} to the wall", asks=True)
+
+
+def _at_the_wall(context: Context) -> Sequence[Part]:
+    """The parts that reach furthest back, the highest that face the wall first."""
+    bounds = {body.part.name: body.bounds for body in context.piece.bodies}
+    wall = max(box.high[1] for box in bounds.values())
+
+    def holds(part: Part) -> tuple[bool, float, float]:
+        box = bounds[part.name]
+        return part.facing.axis is Axis.Y, round(box.high[2], 3), box.high[0] - box.low[0]
+
+    behind = [part for part in context.plan.parts if bounds[part.name].high[1] > wall - NEAR]
+    return sorted(behind, key=holds, reverse=True)
 
 
 NEAR = 0.05

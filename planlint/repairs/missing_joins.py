@@ -6,11 +6,10 @@ from collections.abc import Iterator
 
 from planlint.checks.loose_end import LooseEnd, forgotten
 from planlint.findings.finding import Finding
-from planlint.language.syntax_tree import AssemblyLine, Statement
 from planlint.model.plan import Join
 from planlint.placement.placement_results import FreeAxis
 from planlint.repairs.join_edits import held_like
-from planlint.repairs.line_edits import last_line, line_end, line_of, step_of
+from planlint.repairs.line_edits import statements_behind
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.placing_repairs import exact, words_that_fix
 from planlint.repairs.repair_context import Context, Elsewhere, Proposal
@@ -30,7 +29,7 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
     for like in filter(None, (end.held, end.twin)):
         for placed in (True, False):
             name, lines = _lines(context, end, like, placed=placed)
-            edit = _behind(context, end.held, lines)
+            edit = statements_behind(context, end.held.span, [lines])
             if edit in seen:
                 continue
             seen.add(edit)
@@ -39,7 +38,7 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
                 yield Proposal((edit, *more), f"join {name} as {like.name} is{made}", moves=short)
     if not short and not _on_end_grain(end):
         name, _ = _lines(context, end, end.held, placed=False)
-        edit = _behind(context, end.held, [f"join {name} as glued"])
+        edit = statements_behind(context, end.held.span, [[f"join {name} as glued"]])
         yield Proposal((edit,), f"glue {name}", asks=True)
 
 
@@ -49,7 +48,11 @@ def free_to_slide(context: Context, finding: Finding) -> Iterator[Proposal]:
     for placed in (True, False) if end is not None else ():
         assert end is not None
         name, lines = _lines(context, end, end.held, placed=placed)
-        yield Proposal((_behind(context, end.held, lines),), f"join {name} as {end.held.name} is", moves=True)
+        yield Proposal(
+            (statements_behind(context, end.held.span, [lines]),),
+            f"join {name} as {end.held.name} is",
+            moves=True,
+        )
     yield from words_that_fix(context, finding)
 
 
@@ -86,20 +89,3 @@ def _text(context: Context, span: Span) -> str:
     if span.end > len(context.text):
         raise Elsewhere
     return context.text[span.start : span.end]
-
-
-def _behind(context: Context, join: Join, lines: list[str]) -> TextEdit:
-    """A new statement behind that of a join, or behind the loop it stands in. Raises ``Elsewhere`` in an assembly."""
-    statement = _outermost(context, context.at(join.span))
-    end = line_of(context, last_line(statement))[1]
-    words = [lines[0], *(f"{step_of(context)}{line}" for line in lines[1:])]
-    return TextEdit(Span(end, end), "".join(f"{line_end(context)}{line}" for line in words))
-
-
-def _outermost(context: Context, statement: Statement) -> Statement:
-    for each in context.tree.statements:
-        if each.span.start <= statement.span.start <= last_line(each).span.end:
-            if isinstance(each.node, AssemblyLine):
-                raise Elsewhere
-            return each
-    raise Elsewhere

@@ -14,7 +14,7 @@ from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, poc
 from planlint.repairs.facing_repairs import askew
 from planlint.repairs.fastener_repairs import drives_aside, fastener_fit
 from planlint.repairs.line_edits import take_out
-from planlint.repairs.load_repairs import joint_overload, shelf_sag, tip_over
+from planlint.repairs.load_repairs import hanging, joint_overload, racking, shelf_sag, tip_over
 from planlint.repairs.missing_joins import free_to_slide, loose_end
 from planlint.repairs.panel_repairs import loose_panel
 from planlint.repairs.placing_proof import resizes
@@ -77,7 +77,9 @@ PROPOSALS: dict[str, Propose] = {
     "corrosion": corrosion,
     "joint-overload": joint_overload,
     "shelf-sag": shelf_sag,
+    "racking": racking,
     "tip-over": tip_over,
+    "hanging": hanging,
     "loose-panel": loose_panel,
     "thin-stock": thin_stock,
     "stepped-face": stepped_face,
