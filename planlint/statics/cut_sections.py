@@ -1,4 +1,4 @@
-"""What grooves, dados, rabbets, notches and cutouts leave of a part's stiffness, along its grain."""
+"""What grooves, dados, notches, tapers and all else that is cut away leaves of a part's stiffness, along its grain."""
 
 from __future__ import annotations
 
@@ -27,19 +27,18 @@ def cut_sections(body: Body) -> tuple[Stretch, ...]:
     """A part's stretches of one section each, from its low end; none where nothing is cut away. Wood let into a cut
     does not count: it seldom fits tight enough to press."""
     part = body.part
-    if not part.removals:
+    if not (part.removals or part.trims):
         return ()
     grain, across = part.grain, part.across
     deep = part.facing.axis
-    stations = sorted(
-        {0.0, float(part.length), *(each for box in body.own_removals for each in _run(box, grain))}
-    )
+    boxes = body.own_boxes
+    stations = sorted({0.0, float(part.length), *(at for box in boxes for at in _run(box, grain))})
     found = []
     for low, high in pairwise(stations):
         if low < -NIL or high > float(part.length) + NIL or high - low < NIL:
             continue
         middle = (low + high) / 2
-        here = [box for box in body.own_cells if box.low[grain] < middle < box.high[grain]]
+        here = [box for box in boxes if box.low[grain] < middle < box.high[grain]]
         wide, thick = float(part.width), float(part.thickness)
         found.append(
             Stretch(
