@@ -235,9 +235,15 @@ def _looks(lying: Flatwise, toward: Side, under: bool) -> bool:
 
 
 def _walls(part: Part, axis: Axis) -> list[Fraction]:
-    """Where along an axis the walls of what is cut away lie, the ends of the part left out."""
+    """Where along an axis the walls of what is cut away lie, of a hole its middle, and where a taper starts; the ends
+    of the part left out."""
     size = part.size[axis]
-    return sorted({at for r in part.removals for at in (r.low[axis], r.high[axis]) if 0 < at < size})
+    found = {at for r in part.removals if r.kind != "hole" for at in (r.low[axis], r.high[axis])}
+    found |= {(r.low[axis] + r.high[axis]) / 2 for r in part.removals if r.kind == "hole"}
+    for trim in part.trims:
+        if trim.kind == "taper" and trim.at is not None and axis is part.grain:
+            found.add(trim.sizes[1] if trim.at.sign > 0 else size - trim.sizes[1])
+    return sorted(at for at in found if 0 < at < size)
 
 
 def from_joint(row: Row) -> float:

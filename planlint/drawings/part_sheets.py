@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from planlint.checks.row_view import Row, listed, rows, screw_length
 from planlint.drawings.broken_axis import GAP, BrokenAxis, broken, kept_long
@@ -35,9 +36,11 @@ from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
 from planlint.drawings.viewpoints import Flat
 from planlint.geometry.piece import Piece
-from planlint.model.directions import SIDES, Side
-from planlint.model.plan import Part
+from planlint.geometry.shapes.vectors import AXES
+from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.plan import Part, Trim
 from planlint.reports.safe_words import count, visible
+from planlint.reports.setout_words import shape_words
 from planlint.text.measures import degrees, length, to_sixteenth
 
 MOST_FACES = 2
@@ -110,12 +113,15 @@ def _size(piece: Piece, part: Part) -> str:
 
 def _captions(piece: Piece, part: Part, mine: Sequence[Row]) -> list[str]:
     """What stands under the drawing: the part's size and, for each row, what is drilled and driven."""
+    unit = piece.plan.unit
     words = [_size(piece, part) + "."]
     words += [
-        f"{cut.end.value.capitalize()} end cut {degrees(cut.angle)}, long at {cut.long_at.value}."
+        f"{cut.end.value.capitalize()} {'end' if part.is_end(cut.end) else 'edge'} cut {degrees(cut.angle)}, "
+        f"long at {cut.long_at.value}."
         for cut in part.cuts
         if cut.angle
     ]
+    words += [f"{told[0].upper()}{told[1:]}." for told in shape_words(part, unit)]
     for row in mine:
         many = len(row.pockets)
         screw = row.screws[0]
@@ -159,9 +165,9 @@ def face_drawing(piece: Piece, part: Part, side: Side, room: Room) -> list[Item]
     unit = piece.plan.unit
     taken = lines_of_distances(part, side, lying, mine)
     under = 14.0 + APART * taken["under"] if taken["under"] else 10.0
-    items += dimension((axis.start, base), (axis.end, base), -under, length(box[2] - box[0], unit))
+    items += dimension((axis.start, base), (axis.end, base), -under, length(_reach(part, lying, 0), unit))
     beside = 11.0 + APART * taken["left"] if taken["left"] else 10.0
-    items += dimension((axis.start, base), (axis.start, top), beside, length(box[3] - box[1], unit))
+    items += dimension((axis.start, base), (axis.start, top), beside, length(_reach(part, lying, 1), unit))
     title = f"The {_NAMES.get(side.value, side.value)}, {scale_words(scale)}" + (
         ", broken" if axis.breaks else ""
     )
@@ -173,6 +179,11 @@ def face_drawing(piece: Piece, part: Part, side: Side, room: Room) -> list[Item]
     items += _neighbours(piece, part, side, lying, mine, outline, room)
     items += set_out(piece, part, side, lying, mine, paper, outline, items)
     return items
+
+
+def _reach(part: Part, lying: Flatwise, way: int) -> Fraction:
+    """The size of a part across the paper (0) or up it (1): that of the board it is sawn from."""
+    return next(part.size[axis] for axis in Axis if abs(lying.flat(AXES[axis])[way]) > 0.5)
 
 
 def _laid_out(
@@ -227,12 +238,32 @@ def _worked(
     for removal in part.removals:
         low = lying.flat((float(removal.low[0]), float(removal.low[1]), float(removal.low[2])))[0]
         high = lying.flat((float(removal.high[0]), float(removal.high[1]), float(removal.high[2])))[0]
+        if removal.planes:
+            found.append((min(low, high) - ROUND, max(low, high) + ROUND))
         found += [(x - ROUND, x + ROUND) for x in (low, high)]
+    for trim in part.trims:
+        found += _trimmed(trim, lying, whole)
     for cut in part.cuts:
         reach = float(part.size[cut.long_at.axis])
         ends = (whole[0], whole[0] + 2 * reach) if cut.end.sign < 0 else (whole[1] - 2 * reach, whole[1])
         found.append(ends)
     return found
+
+
+def _trimmed(trim: Trim, lying: Flatwise, whole: tuple[float, float]) -> Iterator[tuple[float, float]]:
+    """The stretch along a part that a taper, a chamfer … shapes; of one that runs along all of it, its ends do."""
+    if trim.kind == "bow":
+        yield whole
+    for side in trim.sides:
+        x, _ = lying.flat(square(side))
+        deep = float(max(trim.sizes))
+        if abs(x) > 0.5:
+            yield (whole[1] - deep - ROUND, whole[1]) if x > 0 else (whole[0], whole[0] + deep + ROUND)
+    if trim.at is not None:
+        x, _ = lying.flat(square(trim.at))
+        start = float(trim.sizes[1])
+        if abs(x) > 0.5:
+            yield (whole[0] + start - ROUND, whole[1]) if x > 0 else (whole[0], whole[1] - start + ROUND)
 
 
 def _break_lines(left: float, right: float, top: float, base: float) -> Iterator[Item]:

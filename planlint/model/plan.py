@@ -141,6 +141,11 @@ class Part:
     def ends(self) -> tuple[Side, Side]:
         return side_of(self.grain, -1), side_of(self.grain, 1)
 
+    @cached_property
+    def edges(self) -> tuple[Side, Side]:
+        """The two long edges."""
+        return side_of(self.across, -1), side_of(self.across, 1)
+
     def inside(self, side: Side, low: Size, high: Size) -> Fraction:
         """How far inside a side a box from ``low`` to ``high`` lies, in the part's own frame."""
         return low[side.axis] if side.sign < 0 else self.size[side.axis] - high[side.axis]

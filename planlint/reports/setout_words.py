@@ -7,10 +7,12 @@ from fractions import Fraction
 
 from planlint.checks.row_view import listed, places
 from planlint.geometry.let_in import LAPS
+from planlint.model.curves import radius_of
 from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import Part, Trim
 from planlint.model.traditions import SPLINES
 from planlint.reports.safe_words import visible
-from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out
+from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out, cut_outs
 from planlint.sheet.joint_setouts import (
     AT_THE_END,
     DOWEL_SPARE,
@@ -35,13 +37,16 @@ def works(part: CutPart, unit: str, image: int | None = None) -> Iterator[str]:
         yield f"mirror image of No. {image}"
     if part.count > 1 and part.worked:
         yield f"as {visible(part.names[0])} lies"
-    if len({end[1:] for end in part.ends}) == 1 and len(part.ends) == 2:
-        yield _end("both ends", part.ends[0])
-    else:
-        for end in part.ends:
-            yield _end(f"{end.end.value} end", end)
+    for what, its_sides in (("end", part.first.ends), ("edge", part.first.edges)):
+        cuts = [end for end in part.ends if end.end in its_sides]
+        if len({end[1:] for end in cuts}) == 1 and len({end.end for end in cuts}) == 2:
+            yield _end(f"both {what}s", cuts[0])
+        else:
+            for end in cuts:
+                yield _end(f"{end.end.value} {what}", end)
     for cut in part.cut_outs:
-        yield _cut_out(cut, part, unit)
+        yield _cut_out(cut, part.first, unit)
+    yield from trim_words(part.first, unit)
     told: dict[str, list[Side]] = {}
     for shaped in part.shaped:
         told.setdefault(_shape(shaped, part, unit), []).append(_set_out_at(shaped, part))
@@ -61,25 +66,79 @@ def _end(which: str, end: EndSetting) -> str:
     return f"{which} {degrees(end.angle)}, {how}, long at {end.long_at.value}"
 
 
-def _cut_out(cut: CutOut, part: CutPart, unit: str) -> str:
+def _cut_out(cut: CutOut, part: Part, unit: str) -> str:
     at = (
         f"at the {cut.measured.value}"
         if not cut.away
         else f"{length(cut.away, unit)} from {cut.measured.value}"
     )
+    if cut.kind == "hole":
+        whole, near, side = part.size[cut.runs], (cut.start + cut.stop) / 2, side_of(cut.runs, -1)
+        if near > whole - near:
+            near, side = whole - near, side.opposite
+        deep = "right through" if cut.through else f"{length(cut.deep, unit)} deep in"
+        other = f"{length(cut.away + cut.wide / 2, unit)} from {cut.measured.value}"
+        return (
+            f"hole {length(cut.wide, unit)} wide, {deep} the {cut.face.value}, its middle {other} and "
+            f"{length(near, unit)} from {side.value}"
+        )
+    if cut.kind == "arch":
+        radius = to_sixteenth(radius_of(float(cut.deep), float(cut.stop - cut.start) / 2), unit)
+        return f"arch {length(cut.deep, unit)} deep in the {cut.face.value}, {radius} radius{_run(cut, part, unit)}"
     wide = f"{cut.kind} {length(cut.wide, unit)} wide, {_deep(cut, unit)}"
+    if cut.kind == "slot":
+        wide += ", its ends round,"
     return f"{wide} in the {cut.face.value}, {at}{_run(cut, part, unit)}"
+
+
+def shape_words(part: Part, unit: str) -> Iterator[str]:
+    """What is round, tapered or chamfered of a part."""
+    for cut in cut_outs(part):
+        if cut.kind in {"hole", "slot", "arch"}:
+            yield _cut_out(cut, part, unit)
+    yield from trim_words(part, unit)
+
+
+def trim_words(part: Part, unit: str) -> Iterator[str]:
+    """Tapers, chamfers, rounded corners and bows; corners that are treated alike told once."""
+    corners: dict[str, list[str]] = {}
+    for trim in part.trims:
+        told = _trim(trim, part, unit)
+        if trim.kind in {"taper", "bow"}:
+            yield told
+        else:
+            corners.setdefault(told, []).append(" ".join(side.value for side in trim.sides))
+    for told, places_ in corners.items():
+        yield f"{told} at the {listed(places_)}"
+
+
+def _trim(trim: Trim, part: Part, unit: str) -> str:
+    sides, sizes = [side.value for side in trim.sides], [length(size, unit) for size in trim.sizes]
+    if trim.kind == "taper":
+        assert trim.at is not None
+        along = (
+            f", starting {sizes[1]} from {trim.at.opposite.value}" if trim.sizes[1] else ", its whole length"
+        )
+        return f"taper on the {listed(sides)} to {sizes[0]} at the {trim.at.value}{along}"
+    if trim.kind == "chamfer":
+        told = f"{sizes[0]} from {sides[0]} by {sizes[1]} from {sides[1]}" if len(sizes) > 1 else sizes[0]
+        return f"chamfer {told}"
+    if trim.kind == "rounding":
+        return f"rounded, {sizes[0]} radius,"
+    run = part.grain if trim.sides[0].axis is not part.grain else part.across
+    radius = to_sixteenth(radius_of(float(trim.sizes[0]), float(part.size[run]) / 2), unit)
+    return f"bow {sizes[0]} deep along the {sides[0]}, {radius} radius"
 
 
 def _deep(cut: CutOut, unit: str) -> str:
     return "right through" if cut.through else f"{length(cut.deep, unit)} deep"
 
 
-def _run(cut: CutOut, part: CutPart, unit: str) -> str:
+def _run(cut: CutOut, part: Part, unit: str) -> str:
     """From where to where it runs, from the nearer side of the part."""
     if cut.whole:
         return ""
-    whole = part.first.size[cut.runs]
+    whole = part.size[cut.runs]
     low, high = cut.start, cut.stop
     side = side_of(cut.runs, -1)
     if whole - high < low:
@@ -194,9 +253,9 @@ def _hollow(shaped: Shaped, part: CutPart, unit: str) -> str:
     if silent:
         middle = length(cut.away + cut.wide / 2, unit)
         told = f"{cut.kind} {_deep(cut, unit)} in the {cut.face.value}, as wide as what goes in, its middle {middle} "
-        told += f"from {cut.measured.value}{_run(cut, part, unit)}"
+        told += f"from {cut.measured.value}{_run(cut, part.first, unit)}"
     else:
-        told = _cut_out(cut, part, unit)
+        told = _cut_out(cut, part.first, unit)
     if shaped.makes == "dovetailed slot":
         told += ", its sides sloped by the cutter that also cuts the tongue"
     if shaped.kind == "half lap" and not shaped.measures:

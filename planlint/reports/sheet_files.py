@@ -170,6 +170,15 @@ class _Writer:
             ],
             "shaped": [self.shaped(each, part) for each in part.shaped],
             "cut_outs": [self.cut_out(cut) for cut in part.cut_outs],
+            "trims": [
+                {
+                    "kind": trim.kind,
+                    "sides": [side.value for side in trim.sides],
+                    "sizes": [self.long(size) for size in trim.sizes],
+                    "at": trim.at and trim.at.value,
+                }
+                for trim in part.first.trims
+            ],
             "taped": [side.value for side in Side if side in part.first.taped],
         }
 

@@ -63,6 +63,16 @@ class CutOutEntry(_Strict):
     stop: Long
 
 
+class TrimEntry(_Strict):
+    """What is cut off and leaves no hollow: a ``taper`` (how wide it leaves the part ``at`` that end, how far from the
+    other it starts), a ``chamfer`` (how far in from each side), a ``rounding`` (its radius), a ``bow`` (how deep)."""
+
+    kind: str
+    sides: list[SideName]
+    sizes: list[Long]
+    at: SideName | None
+
+
 class NotCountedEntry(_Strict):
     """A joint that the plan does not settle: its pockets and fasteners are in no other number here."""
 
@@ -87,6 +97,7 @@ class PartsEntry(_Strict):
     ends: list[EndEntry]
     shaped: list[ShapedEntry]
     cut_outs: list[CutOutEntry]
+    trims: list[TrimEntry]
     taped: list[SideName]
 
 

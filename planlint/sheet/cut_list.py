@@ -6,15 +6,15 @@ Sizes are those of the placed parts, exact; a length is long point to long point
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis, Side
-from planlint.model.plan import EndCut, Part, Size
+from planlint.model.directions import Axis, Side, side_of
+from planlint.model.plan import EndCut, Part, Removal, Size, Trim
 from planlint.model.stock import Stock
 from planlint.sheet.joint_setouts import BOXED, Shaped, shaped_parts
 
@@ -25,7 +25,8 @@ ROUGH_LENGTH = Fraction(1)
 
 
 class EndSetting(NamedTuple):
-    """How the saw stands for one end that is not square: degrees off square, the blade tilted or the fence turned."""
+    """How the saw stands for one end, or long edge, that is not square: degrees off square, the blade tilted or the
+    fence turned."""
 
     end: Side
     angle: Fraction
@@ -78,7 +79,7 @@ class CutPart:
     @property
     def worked(self) -> bool:
         """Whether anything is cut into it once it has its size."""
-        return bool(self.ends or self.cut_outs or self.shaped or self.first.taped)
+        return bool(self.ends or self.cut_outs or self.shaped or self.first.trims or self.first.taped)
 
     @property
     def count(self) -> int:
@@ -125,7 +126,7 @@ def cut_list(piece: Piece) -> tuple[CutGroup, ...]:
                 first.width,
                 first.thickness,
                 tuple(_end_settings(first)),
-                tuple(_cut_outs(first)),
+                tuple(cut_outs(first)),
                 joints,
                 first.rough,
                 plan.unit,
@@ -205,6 +206,7 @@ def _worked(part: Part, shaped: tuple[Shaped, ...], turn: _Turned, *, mirrored: 
     return (
         tuple(sorted((local(cut.end), cut.angle, local(cut.long_at)) for cut in _slanted(part))),
         tuple(sorted((r.kind, tuple(spans(r.low, r.high))) for r in part.removals)),
+        tuple(sorted(_trimmed(trim, local) for trim in part.trims)),
         tuple(sorted(map(local, part.taped))),
         tuple(
             sorted(
@@ -221,6 +223,20 @@ def _worked(part: Part, shaped: tuple[Shaped, ...], turn: _Turned, *, mirrored: 
                 for each in shaped
             )
         ),
+    )
+
+
+def _trimmed(trim: Trim, local: Callable[[Side], tuple[int, int]]) -> tuple[object, ...]:
+    """A taper, a chamfer … of a board turned about; of a corner each side with what goes there."""
+    sizes = (
+        trim.sizes * len(trim.sides) if trim.kind in {"chamfer", "rounding"} else (None,) * len(trim.sides)
+    )
+    sides = tuple(sorted(zip(map(local, trim.sides), map(str, sizes), strict=False)))
+    return (
+        trim.kind,
+        trim.sizes if trim.kind in {"taper", "bow"} else (),
+        sides,
+        local(trim.at) if trim.at else (),
     )
 
 
@@ -243,9 +259,37 @@ def _end_settings(part: Part) -> Iterable[EndSetting]:
         yield EndSetting(cut.end, cut.angle, cut.long_at.axis is part.facing.axis, cut.long_at)
 
 
-def _cut_outs(part: Part) -> Iterable[CutOut]:
+def cut_outs(part: Part) -> Iterable[CutOut]:
+    """All that is taken out of a part, as it is set out."""
     for removal in part.removals:
-        yield cut_out(part, removal.kind, removal.low, removal.high)
+        axis = part.facing.axis
+        through = not removal.low[axis] and removal.high[axis] == part.size[axis]
+        into = part.facing if removal.kind in {"hole", "slot"} and through else None
+        if removal.kind != "arch":
+            yield cut_out(part, removal.kind, removal.low, removal.high, into)
+            continue
+        into = arched(removal)
+        cut = cut_out(part, removal.kind, removal.low, removal.high, into)
+        # An arch runs along its curve, though its wood goes right through the other way.
+        runs = next(axis for axis in Axis if axis not in {into.axis, _level(removal)})
+        yield cut._replace(
+            runs=runs,
+            start=removal.low[runs],
+            stop=removal.high[runs],
+            whole=not removal.low[runs] and removal.high[runs] == part.size[runs],
+        )
+
+
+def arched(removal: Removal) -> Side:
+    """The side that an arch hollows: away from it its planes look."""
+    total = [sum(plane.normal[axis] for plane in removal.planes) for axis in Axis]
+    axis = max(Axis, key=lambda each: abs(total[each]))
+    return side_of(axis, -1 if total[axis] > 0 else 1)
+
+
+def _level(removal: Removal) -> Axis:
+    """The axis along which the planes of a curve run."""
+    return min(Axis, key=lambda each: max(abs(plane.normal[each]) for plane in removal.planes))
 
 
 def cut_out(part: Part, kind: str, low: Size, high: Size, into: Side | None = None) -> CutOut:
