@@ -319,6 +319,9 @@ def test_a_thin_bottom_goes_whole_into_its_groove_and_a_silent_haunch_is_told_so
     )
     words = {part.names[0]: " ".join(works(part, "in")) for group in drawer.parts for part in group.parts}
     assert "stuff this thin commonly goes in whole" in words["bottom"]
+    tongue = next(each for each in sheet_json(drawer)["parts"] if each["names"] == ["bottom"])["shaped"][0]
+    assert not tongue["thick_said"]
+    assert set(tongue["shoulders"]) == {"left", "right"}
     assert "haunched at the top, how long and how wide the plan does not say" in words["rail"]
     assert "the first 5 in from top, shallower at the top, for the haunch" in words["leg"]
 

@@ -126,6 +126,8 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
             inner = _inside(here.parts, at_part)
             knot = least_stuck(here, inner, access)
             case = _Knot(piece, knot, tuple(_inside(knot.parts, at_part)), access)
+            if not case.told:
+                continue  # Nothing but screws through faces, which need no bit and driver of the shop's.
             hollow = case.hollow()
             if hollow is not None:
                 yield _shut_hollow(piece, rule, hollow)
@@ -180,8 +182,9 @@ class _Knot(NamedTuple):
 
     @property
     def told(self) -> list[Join]:
-        """The joints that are in one another's way, by place."""
-        return sorted(self.stuck.joins, key=lambda join: _place(self.piece, join))
+        """The joints with pockets that are in one another's way, by place."""
+        drilled = [join for join in self.stuck.joins if rows_of(self.piece, join)]
+        return sorted(drilled, key=lambda join: _place(self.piece, join))
 
     def holds(self, access: Access) -> bool:
         """Whether there is still no order with other things in the way."""

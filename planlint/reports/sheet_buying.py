@@ -18,7 +18,7 @@ from planlint.wording.fastener_words import fastener_name
 
 
 def buying_section(sheet: ShopSheet) -> Section:
-    rows = [row for buy in sheet.buying for row in _timber(buy, sheet.unit)]
+    rows = [row for buy in sheet.buying for row in _timber(buy, buy.unit)]
     rows += [_sundry(each, sheet.unit) for each in sheet.sundries]
     if sheet.unsettled:
         names = listed([visible(each.joint) for each in sheet.unsettled])
@@ -47,7 +47,7 @@ def _words(sheet: ShopSheet) -> Iterator[str]:
     known = [buy.price for buy in sheet.buying if buy.price is not None]
     if known:
         missing = [
-            stock_words(buy.stock, sheet.unit) for buy in sheet.buying if buy.price is None or buy.unpriced
+            stock_words(buy.stock, buy.unit) for buy in sheet.buying if buy.price is None or buy.unpriced
         ]
         without = f", without what has no price in the settings: {'; '.join(missing)}" if missing else ""
         yield f"Timber comes to {sum(known):.2f}{without}."

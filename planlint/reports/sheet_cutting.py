@@ -32,18 +32,18 @@ def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Sect
             silent.setdefault(buy.why, []).append(buy)
     words: tuple[str, ...] = (_saw(sheet, laid),) if laid else ()
     for buy in laid:
-        title = f"How to cut {stock_words(buy.stock, sheet.unit)}"
-        out = (*words, *_left_out(buy, sheet.unit, numbers))
+        title = f"How to cut {stock_words(buy.stock, buy.unit)}"
+        out = (*words, *_left_out(buy, buy.unit, numbers))
         words = ()
         if buy.boards is not None:
             yield _from_boards(title, buy, sheet, numbers, out)
         elif buy.panels is not None and buy.panel is not None:
-            yield _from_panels(title, buy, sheet, numbers, out)
+            yield _from_panels(title, buy, numbers, out)
     for why, buys in silent.items():
-        out = tuple(words for buy in buys for words in _left_out(buy, sheet.unit, numbers))
-        stocks = [_with_total(buy, sheet.unit) for buy in buys]
+        out = tuple(words for buy in buys for words in _left_out(buy, buy.unit, numbers))
+        stocks = [_with_total(buy, buy.unit) for buy in buys]
         title = f"Not laid out: {listed(stocks, most=len(stocks))}"
-        yield Section(title, (_WHY[why].format(**_sold_as(sheet.unit)), *out))
+        yield Section(title, (_WHY[why].format(**_sold_as(buys[0].unit)), *out))
 
 
 def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
@@ -112,7 +112,7 @@ def _from_boards(
             f"{length(lengths[part], buy.parts[buy.cut[part]].unit)} (No. {_numbers_of(buy, lengths[part], numbers)})"
             for part in cut.parts
         )
-        rows.append((f"{cut.count} of", length(cut.board.length, sheet.unit), told, length(left, sheet.unit)))
+        rows.append((f"{cut.count} of", length(cut.board.length, buy.unit), length(left, buy.unit), told))
         high = float(buy.stock.width or 1)
         x, slabs, cuts = float(saw.trim), [], list[Cut]()
         for part in cut.parts:
@@ -130,7 +130,7 @@ def _from_boards(
         *out,
         f"{buy.count} {'board' if buy.count == 1 else 'boards'}. {how}",
     )
-    head = ("Boards", "Long", "Cut, in this order", "Left")
+    head = ("Boards", "Long", "Left", "Cut, in this order")
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
 
 
@@ -138,9 +138,7 @@ def _numbers_of(buy: Purchase, long: Fraction, numbers: dict[str, int]) -> str:
     return "/".join(str(numbers[part.names[0]]) for part in buy.parts if part.sawn == long)
 
 
-def _from_panels(
-    title: str, buy: Purchase, sheet: ShopSheet, numbers: dict[str, int], out: tuple[str, ...]
-) -> Section:
+def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[str, ...]) -> Section:
     assert buy.panels is not None
     assert buy.panel is not None
     what = "sheet" if buy.stock.sheet else "board"
@@ -157,13 +155,13 @@ def _from_panels(
             rows.append(
                 (
                     f"{number}" if place == 1 else "",
-                    f"{_first(cut)} {length(strip.wide, _unit_of(buy, strip, sheet.unit))}",
+                    f"{_first(cut)} {length(strip.wide, _unit_of(buy, strip, buy.unit))}",
                     parts,
                 )
             )
         pictures.append(_panel_picture(f"{what.capitalize()} {number}", buy, buy.panel, cut, numbers))
     how = _HOW[buy.panels.how].format(bound=buy.panels.bound)
-    size = panel_size(buy.panel, sheet.unit)
+    size = panel_size(buy.panel, buy.unit)
     words = (
         *out,
         f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}{_of_all(buy)}. {how}",

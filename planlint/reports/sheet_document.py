@@ -55,8 +55,8 @@ def _of_several(sheet: ShopSheet) -> Iterator[str]:
     """What to know of a list that is of several plans."""
     if sheet.units:
         yield (
-            "These plans count in inches and in millimetres: the size of each part is told in that of its own plan, "
-            f"all else in {'inches' if in_inches(sheet.unit) else 'millimetres'}."
+            "These plans count in inches and in millimetres: parts and their stock are told in that of their own plan, "
+            f"what is of all plans in {'inches' if in_inches(sheet.unit) else 'millimetres'}."
         )
     if sheet.otherwise:
         yield (
@@ -148,7 +148,7 @@ def _parts(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
             if cuts:
                 notes.append(Note(f"No. {number}: {names}", cuts))
         yield Section(
-            f"Parts to cut from {stock_words(group.stock, sheet.unit)}",
+            f"Parts to cut from {stock_words(group.stock, group.parts[0].unit)}",
             (words,) if group is sheet.parts[0] else (),
             Table(head, tuple(rows)),
             notes=tuple(notes),
@@ -156,7 +156,14 @@ def _parts(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
 
 
 def _names(names: Sequence[str]) -> str:
-    return visible(listed(list(names), MOST_NAMES))
+    """Names as a row tells them; of several plans each plan once, with its parts behind it."""
+    plans: dict[str, list[str]] = {}
+    for name in names:
+        plan, _, bare = name.rpartition(": ")
+        plans.setdefault(plan, []).append(bare)
+    if "" in plans:
+        return visible(listed(list(names), MOST_NAMES))
+    return visible("; ".join(f"{plan}: {listed(bare, MOST_NAMES)}" for plan, bare in plans.items()))
 
 
 def _rough(part: CutPart) -> Iterator[str]:

@@ -184,6 +184,7 @@ class _Writer:
 
     def shaped(self, each: Shaped, part: CutPart) -> dict[str, Any]:
         stays = each.makes in STAYS
+        said = "thick" in each.said
         box = (each.low, each.high) if each.low is not None and each.high is not None else None
         return {
             "side": each.side.value,
@@ -192,7 +193,12 @@ class _Writer:
             "words": list(each.words),
             "lets_in": each.lets_in,
             "measures": {what: self.long(size) for what, size in each.measures},
-            "shoulders": {side.value: self.long(size) for side, size in shoulders(each, part.first).items()}
+            "thick_said": said,
+            "shoulders": {
+                side.value: self.long(size)
+                for side, size in shoulders(each, part.first).items()
+                if said or side.axis is not part.first.facing.axis
+            }
             if box and stays
             else None,
             "box": box and self.box(part.first, *box),

@@ -37,7 +37,8 @@ class EndEntry(_Strict):
 class ShapedEntry(_Strict):
     """A side that a traditional joint shapes; ``lets_in`` where the other part comes into it. ``box``: how far inside
     each side of the part lies what stays of it (then ``shoulders`` are told), what is cut out, or where it meets the
-    other; null where the plan does not settle that."""
+    other; null where the plan does not settle that. Where it is not ``thick_said`` how thick what goes in is,
+    the box is as thick as the part, and no shoulder is told on its faces."""
 
     side: SideName
     as_: Annotated[str, Field(alias="as")]
@@ -45,6 +46,7 @@ class ShapedEntry(_Strict):
     words: list[str]
     lets_in: bool
     measures: dict[str, Long]
+    thick_said: bool
     shoulders: dict[SideName, Long] | None
     box: dict[SideName, float] | None
     haunch: SideName | None

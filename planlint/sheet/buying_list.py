@@ -50,6 +50,11 @@ class Purchase:
     """Other sizes of sheet that were tried and take more."""
 
     @property
+    def unit(self) -> str:
+        """That of the plan of its first part: plans of several units may share a stock."""
+        return self.parts[0].unit
+
+    @property
     def count(self) -> int:
         """Boards or sheets."""
         return self.boards.count if self.boards else len(self.panels.sheets) if self.panels else 0

@@ -233,8 +233,8 @@ def _sold_as(stock: Stock) -> object:
 
 
 def _areas(piece: Piece) -> Areas:
-    """The surface of all parts less where they touch; cuts are not counted, for they take about what they add, nor is
-    melamine, which has its finish."""
+    """The surface of all parts less where they lie fast on one another; cuts are not counted, for they take about what
+    they add, nor is melamine, which has its finish. What runs, turns or only rests shows where it meets the other."""
     whole = sum(
         2.0 * float(p.length * p.width + p.width * p.thickness + p.thickness * p.length)
         for p in piece.plan.parts
@@ -244,7 +244,11 @@ def _areas(piece: Piece) -> Areas:
     glued = sum(
         area for join, area in met if join.glue or (join.tradition and join.tradition.kind == "glued")
     )
-    hidden = sum(area * sum(map(_takes_finish, (join.part_a, join.part_b))) for join, area in met)
+    hidden = sum(
+        area * sum(map(_takes_finish, (join.part_a, join.part_b)))
+        for join, area in met
+        if not join.rests and not any(each.moves for each in join.fastenings)
+    )
     return Areas((whole - hidden) / 144, glued / 144)
 
 
