@@ -284,11 +284,6 @@ class Run:
                 )
                 self._give_up([key[0]], f"{why}: {reasons_of(found.tried, self.sites.unit)}")
                 again = True
-            elif found.taken.unfit(self.piece.plan.joins[key[0]]):
-                self.tried[key[0]] = found.tried
-                why = "a mitre is screwed only where its stock is wide enough and no bore breaks out of it"
-                self._give_up([key[0]], f"{why}: {reasons_of(found.tried, self.sites.unit)}")
-                again = True
         return again
 
     def _breaks_others(self, change: Change, after: Inspection) -> bool:

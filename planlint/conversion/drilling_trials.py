@@ -51,11 +51,6 @@ class Trial:
     def clean(self) -> bool:
         return not self.findings
 
-    def unfit(self, join: Join) -> bool:
-        """Whether the joint is a mitre too narrow for pockets: it is left, though the rule on it is only a caution."""
-        narrow = any(finding.rule == "narrow-mitre" for finding in self.findings)
-        return narrow and join.tradition is not None and "mitre" in join.tradition.kind
-
 
 @dataclass(frozen=True)
 class Drilled:

@@ -8,12 +8,14 @@ from fractions import Fraction
 from planlint.checks.registry import judge
 from planlint.conversion.equivalents import LAPS
 from planlint.conversion.exact_boxes import box_of, piece_side
+from planlint.geometry.drilling.pocket_layout import at_mitre
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import edge_to_edge, makes_panel
 from planlint.model.directions import side_of
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import origin
 from planlint.model.seasonal_movement import movement
+from planlint.rulebook.limits import NIL
 from planlint.text.measures import length
 
 _HOLDS_PANEL = frozenset({"breadboard end", "tongue and groove", "dado", "rabbet", "sliding dovetail"})
@@ -49,7 +51,9 @@ def refusal(piece: Piece, join: Join) -> str:
             return f"{a.name} is let in by its face: taken back it would only be thinner, so it stays let in"
         if piece_side(a, join.side_a) is None or piece_side(b, join.side_b) is None:
             return "its parts are turned, and their sizes cannot be worked out exactly"
-    return _too_thin(piece, join) or ("" if join.slotted else _locked(piece, join))
+    return (
+        _too_thin(piece, join) or _narrow_mitre(piece, join) or ("" if join.slotted else _locked(piece, join))
+    )
 
 
 def _too_thin(piece: Piece, join: Join) -> str:
@@ -66,6 +70,23 @@ def _too_thin(piece: Piece, join: Join) -> str:
                 f"screw driven into it there does not hold (thin-stock: at least {least}, {limit.basis})"
             )
     return ""
+
+
+def _narrow_mitre(piece: Piece, join: Join) -> str:
+    """That a mitre's stock is too narrow for pockets, though the rule on it is only a caution."""
+    assert join.tradition is not None
+    mitred = "mitre" in join.tradition.kind and all(at_mitre(part, side) for part, side in join.sides)
+    if not mitred or "narrow-mitre" not in judge(piece.settings):
+        return ""
+    limit = piece.limits.limit("narrow-mitre", "width")
+    narrow = min(join.parts, key=lambda part: part.width)
+    if narrow.width >= limit.value - NIL:
+        return ""
+    wide, least = length(narrow.width, piece.plan.unit), length(limit.value, piece.plan.unit)
+    return (
+        f"{narrow.name} is {wide} wide: a mitre is screwed only where its stock is wide enough (narrow-mitre: at least "
+        f"{least}, {limit.basis})"
+    )
 
 
 def _told_as_another(piece: Piece, join: Join) -> bool:

@@ -176,7 +176,12 @@ def blocks(hider: Hider, start: Vector, d: Vector) -> bool:
     if not meets_box(start, d, hider.box, _TOUCH):
         return False
     body = hider.body
-    return body is None or any(high - low > _TOUCH for low, high in body.stretches(start, plus(start, d)))
+    # What is cut square is boxes of wood, and one is quickly asked; a line in the seam between two meets neither.
+    return (
+        body is None
+        or any(meets_box(start, d, box, _TOUCH) for box in hider.solid)
+        or any(high - low > _TOUCH for low, high in body.stretches(start, plus(start, d)))
+    )
 
 
 def _lies_before(box: Box, face: Plane) -> bool:

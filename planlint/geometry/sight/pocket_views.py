@@ -44,6 +44,7 @@ class Looking:
         self._bit_radius = bit_radius
         self._walls = walls(bounds, seen_from)
         self._sights: dict[tuple[object, ...], Sight] = {}
+        self._seen: dict[tuple[object, ...], frozenset[int]] = {}
 
     @cached_property
     def _screen(self) -> Screen:
@@ -128,8 +129,13 @@ class Looking:
             return looking.seen(row)
         if self._faces_nobody(body.planes[side], side, body):
             return frozenset()
-        mouths = [self._mouth(pocket) for pocket in row]
-        return seen(mouths, self._eyes(row[len(row) // 2].mouth), self._screen)
+        # Asked again and again while joints are drilled one way and another; the parts stay where they are.
+        key = row[0].part.index, side, tuple((pocket.mouth, pocket.tail) for pocket in row)
+        found = self._seen.get(key)
+        if found is None:
+            mouths = [self._mouth(pocket) for pocket in row]
+            found = self._seen[key] = seen(mouths, self._eyes(row[len(row) // 2].mouth), self._screen)
+        return found
 
     def sight(self, pocket: Pocket, centre: Vector) -> Sight:
         """Who sees a pocket, and what share of the eyes that may look at ``centre``."""
@@ -139,7 +145,6 @@ class Looking:
             return looking.sight(pocket, centre)
         if self._faces_nobody(body.planes[pocket.face], pocket.face, body):
             return Sight(0.0, None, None, False)
-        # Asked again and again while joints are drilled one way and another; the parts stay where they are.
         key = pocket.part.index, pocket.face, pocket.mouth, pocket.tail, centre
         found = self._sights.get(key)
         if found is None:
