@@ -46,6 +46,8 @@ class Unguarded(NamedTuple):
     above_floor: float
     top: float
     """How far a rail or an end must stand up from what the mattress lies on."""
+    opening: tuple[float, float] | None = None
+    """From where to where along the side it is open."""
 
 
 def bunk_guard(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -84,7 +86,7 @@ def _faults(
     needed = rule.limit("above mattress", piece.settings) + (mattress or 0.0)
     widest, tight = rule.limit("rail end", piece.settings), rule.limit("continuous", piece.settings)
     across = Axis.Y if deck.along is Axis.X else Axis.X
-    open_at: list[tuple[float, Side]] = []
+    open_at: list[Unguarded] = []
     for sign in (-1, 1):
         side = side_of(across, sign)
 
@@ -99,13 +101,14 @@ def _faults(
         lowest = min(each.stands for each in rails)
         if lowest < needed - NIL:
             yield fault("low", lowest, needed), "above mattress"
-        gap = max((each.long for each in profile if each.stands <= STUB), default=0.0)
-        open_at.append((gap, side))
-        if gap > widest + NIL:
-            yield fault("gap", gap, widest), "rail end"
-    if len(open_at) == 2 and all(gap > tight + NIL for gap, _ in open_at):
-        gap, side = min(open_at, key=lambda each: each[0])
-        yield Unguarded("both-open", deck, side, gap, tight, mattress, above, needed), "continuous"
+        ways_in = (each for each in profile if each.stands <= STUB)
+        widest_of = max(ways_in, key=lambda each: each.long, default=Stretch(0.0, 0.0, 0.0))
+        opening = widest_of.low, widest_of.high
+        open_at.append(fault("both-open", widest_of.long, tight)._replace(opening=opening))
+        if widest_of.long > widest + NIL:
+            yield fault("gap", widest_of.long, widest)._replace(opening=opening), "rail end"
+    if len(open_at) == 2 and all(each.amount > tight + NIL for each in open_at):
+        yield min(open_at, key=lambda each: each.amount), "continuous"
     share = rule.limit("end share", piece.settings)
     for sign in (-1, 1):
         profile = _profile(bodies, deck, deck.along, sign)

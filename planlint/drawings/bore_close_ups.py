@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from math import hypot
+from collections.abc import Sequence
+from math import copysign, hypot
 
+from planlint.checks.bore_cover import Tight
 from planlint.checks.row_view import Row
 from planlint.drawings.close_ups import (
     NO_MEASURE,
@@ -21,12 +22,13 @@ from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, ring, s
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.view_window import Window
 from planlint.drawings.viewpoints import View, parallel
-from planlint.drawings.wood_section import Section, along_bore
+from planlint.drawings.wood_section import Section, along_bore, names_of
 from planlint.geometry.drilling.screw_choice import neck
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Plane
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, unit
+from planlint.model.directions import Side
 from planlint.model.plan import Removal
 from planlint.reports.safe_words import visible
 
@@ -36,18 +38,21 @@ def tip_close_up(piece: Piece, row: Row, screw: Screw, room: Room, measure: Meas
     section = along_bore(piece, screw.pocket, screw, inner(room))
     items = list(section.items)
     cover, at = piece.tip_cover(screw)
-    body = piece.body(screw.pocket.into)
-    plane = None if isinstance(at, str) else body.planes[at]
-    if plane is not None:
+    into = piece.body(screw.pocket.into)
+    # What is glued to its face is one wood with it: the outside may be that of another part.
+    outer = [
+        body.planes[at] for body in (into, *(layer.body for layer in into.layers)) if isinstance(at, Side)
+    ]
+    for plane in outer:
         start = next((p for p in _ends(screw, plane) if abs(plane.depth(p) - cover) < 2e-3), None)
         if start is not None:
             foot = plus(start, plane.normal, plane.depth(start))
             if hypot(*section.view.flat(plane.normal)) < 0.5:
                 return face_close_up(piece, row, room, measure, (start, foot), near=True)
             items += measured(section.on_paper(start), section.on_paper(foot), measure, items, room)
-            return _cut_along("screw", piece, section, screw, room, items, (start, foot))
+            return _cut_along("screw", section, screw, room, items, (start, foot))
     items += called_out(section.on_paper(screw.tip), measure, items, room)
-    return _cut_along("screw", piece, section, screw, room, items)
+    return _cut_along("screw", section, screw, room, items)
 
 
 def _ends(screw: Screw, plane: Plane) -> list[Vector]:
@@ -66,9 +71,20 @@ def grip_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> C
     direction = screw.pocket.direction
     grip = piece.grip(screw)
     a, b = plus(screw.tip, direction, -grip), screw.tip
-    if grip > 0.01:
-        items += measured(section.on_paper(a), section.on_paper(b), measure, items, room)
-    return _cut_along("screw", piece, section, screw, room, items, (a, b))
+    items += measured(section.on_paper(a), section.on_paper(b), measure, items, room)
+    return _cut_along("screw", section, screw, room, items, (a, b))
+
+
+def end_close_up(
+    piece: Piece, screw: Screw, between: tuple[Vector, Vector], room: Room, measure: Measure
+) -> CloseUp:
+    """How far a screw enters from the end of the wood that takes it, where that lies over or under the drilled face."""
+    section = along_bore(piece, screw.pocket, screw, inner(room))
+    items = list(section.items)
+    a, b = map(section.on_paper, between)
+    ahead = section.on_paper(screw.tip)[0] - a[0]
+    items += measured(a, b, measure, items, room, copysign(6.0, ahead))
+    return _cut_along("screw", section, screw, room, items, between)
 
 
 def screw_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure = NO_MEASURE) -> CloseUp:
@@ -77,7 +93,7 @@ def screw_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure = NO
     items = list(section.items)
     thread = plus(screw.tip, screw.pocket.direction, -0.3 * screw.length)
     items += called_out(section.on_paper(thread), measure, items, room)
-    return _cut_along("screw", piece, section, screw, room, items)
+    return _cut_along("screw", section, screw, room, items)
 
 
 def length_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
@@ -86,7 +102,7 @@ def length_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) ->
     items = list(section.items)
     head = plus(screw.tip, screw.pocket.direction, -screw.length)
     items += measured(section.on_paper(head), section.on_paper(screw.tip), measure, items, room)
-    return _cut_along("screw", piece, section, screw, room, items, (head, screw.tip))
+    return _cut_along("screw", section, screw, room, items, (head, screw.tip))
 
 
 def grain_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> CloseUp:
@@ -97,24 +113,27 @@ def grain_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure) -> 
     grain = section.view.flat(piece.body(screw.pocket.into).grain)
     if way[0] * grain[0] + way[1] * grain[1] < 0:
         grain = -grain[0], -grain[1]
-    if hypot(*grain) > 0.8:
+    if hypot(*grain) > 0.8 and not piece.body(screw.pocket.into).part.stock.material.panel:
         at = section.on_paper(screw.pocket.exit)
         items += angle_measured(at, (way[0], -way[1]), (grain[0], -grain[1]), measure, items, room)
     else:
         items += called_out(section.on_paper(screw.tip), measure, items, room)
-    return _cut_along("screw", piece, section, screw, room, items)
+    return _cut_along("screw", section, screw, room, items)
 
 
 def _cut_along(
     what: str,
-    piece: Piece,
     section: Section,
     screw: Screw,
     room: Room,
     items: list[Item],
     between: tuple[Vector, Vector] | None = None,
 ) -> CloseUp:
-    names = _names(piece, section.items, screw, section.on_paper, room)
+    pocket = screw.pocket
+    xs = [x for item in section.items if isinstance(item, Line) for x, _ in item.points]
+    ys = [y for item in section.items if isinstance(item, Line) for _, y in item.points]
+    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], min(ys) - 6, max(ys) + 6)
+    names = margin_labels(names_of((pocket.part, pocket.into), section.shapes, items), margins)
     return CloseUp(f"Cut along the {what}, {scale_words(section.frame.scale)}", [*items, *names], between)
 
 
@@ -127,39 +146,44 @@ def thickness_close_up(piece: Piece, screw: Screw, room: Room, measure: Measure)
     foot = plus(top, frame.face.normal, -frame.thickness)
     items = list(section.items)
     items += measured(section.on_paper(foot), section.on_paper(top), measure, items, room)
-    return _cut_along("screw", piece, section, screw, room, items, (foot, top))
+    return _cut_along("screw", section, screw, room, items, (foot, top))
 
 
-def bore_close_up(piece: Piece, row: Row, pocket: Pocket, room: Room, measure: Measure) -> CloseUp:
-    """The wood beside a bore: in a cut along it where that shows it, else looking at the drilled face."""
+def bore_close_up(piece: Piece, tight: Tight, room: Room, measure: Measure) -> CloseUp:
+    """The wood beside a bore or its pilot: in a cut along it where that shows it, else looking at the drilled face."""
+    row, pocket, near = tight.row, tight.pocket, tight.wood
     screw = row.screws[row.pockets.index(pocket)]
-    near = piece.clearance(pocket).least
-    body = piece.body(row.part)
     beside = None
     if isinstance(near.at, str):
-        point, foot, beside = _to_cut(piece, row, pocket, near.at)
+        point, foot, beside = _to_cut(piece, tight)
     else:
-        plane = body.planes[near.at]
-        if abs(dot(plane.normal, row.frame.across)) > 0.6:
+        plane = piece.body(row.part).planes[near.at]
+        flat = abs(dot(plane.normal, row.frame.across)) > 0.6
+        if flat and near.what == "bore":
             return face_close_up(piece, row, room, measure, _from_mouth(piece, row, pocket, plane))
-        point = _deepest(piece, row, pocket, plane)
+        point = _deepest(piece, tight, plane)
         foot = plus(point, plane.normal, plane.depth(point))
+        if flat:
+            return face_close_up(piece, row, room, measure, (point, foot))
     if beside is not None:
         return face_close_up(piece, row, room, measure, (point, foot), cut=beside)
     section = along_bore(piece, pocket, screw, inner(room))
     items = list(section.items)
     items += measured(section.on_paper(point), section.on_paper(foot), measure, items, room)
-    return _cut_along("bore", piece, section, screw, room, items, (point, foot))
+    return _cut_along("bore", section, screw, room, items, (point, foot))
 
 
-def _to_cut(piece: Piece, row: Row, pocket: Pocket, kind: str) -> tuple[Vector, Vector, Removal | None]:
-    """From the rim of a bore to the nearest wall of what is cut out of its part, one place where the bore's axis runs
-    into that; and that cut where it lies beside the bore on the drilled face: else it shows in a cut along the bore."""
-    body, radius = piece.body(row.part), piece.settings.profile.bit_diameter / 2
-    axis = [plus(pocket.mouth, minus(pocket.shoulder, pocket.mouth), n / 24) for n in range(25)]
+def _to_cut(piece: Piece, tight: Tight) -> tuple[Vector, Vector, Removal | None]:
+    """From the rim of a bore or its pilot to the nearest wall of what is cut out of its part, one place where its axis
+    runs into that; and that cut where it lies beside the bore on the drilled face: else it shows in a cut along it."""
+    row, pocket, profile = tight.row, tight.pocket, piece.settings.profile
+    body, bored = piece.body(row.part), tight.wood.what == "bore"
+    start, end = (pocket.mouth, pocket.shoulder) if bored else (pocket.shoulder, pocket.exit)
+    radius = (profile.bit_diameter if bored else profile.pilot_diameter) / 2
+    axis = [plus(start, minus(end, start), n / 24) for n in range(25)]
     found = []
     for removal in row.part.removals:
-        if removal.kind != kind:
+        if removal.kind != tight.wood.at:
             continue
         low, high = ([float(each) for each in corner] for corner in (removal.low, removal.high))
         wide, deep = (
@@ -172,25 +196,23 @@ def _to_cut(piece: Piece, row: Row, pocket: Pocket, kind: str) -> tuple[Vector, 
             wall = body.to_piece((x, y, z))
             found.append((length(minus(wall, at)), at, wall, removal if wide < deep else None))
     if not found:
-        return pocket.mouth, pocket.mouth, None
+        return start, start, None
     far, at, wall, beside = min(found, key=lambda each: each[0])
-    return (at if far < 1e-6 else plus(at, minus(wall, at), radius / far)), wall, beside
+    return (at if far < 1e-6 else plus(at, minus(wall, at), min(1.0, radius / far))), wall, beside
 
 
-def _deepest(piece: Piece, row: Row, pocket: Pocket, plane: Plane) -> Vector:
-    """The place of a bore or its pilot in the plane of its axis that comes nearest to a side."""
-    profile, frame = piece.settings.profile, row.frame
+def _deepest(piece: Piece, tight: Tight, plane: Plane) -> Vector:
+    """The place of a bore or of its pilot in the plane of its axis that comes nearest to a side."""
+    profile, frame, pocket = piece.settings.profile, tight.row.frame, tight.pocket
     aside = cross(frame.across, pocket.direction)
-    found = []
-    for radius, ends in (
-        (profile.bit_diameter / 2, (pocket.shoulder,)),
-        (profile.pilot_diameter / 2, (pocket.shoulder, pocket.exit)),
-    ):
-        for end in ends:
-            found += [plus(end, aside, radius), plus(end, aside, -radius)]
-    found += [
-        plus(pocket.mouth, frame.inward, sign * profile.bit_diameter / 2 / frame.sine) for sign in (1, -1)
-    ]
+    if abs(dot(plane.normal, frame.across)) > 0.6:
+        aside = frame.across
+    bored = tight.wood.what == "bore"
+    radius = (profile.bit_diameter if bored else profile.pilot_diameter) / 2
+    ends = (pocket.shoulder,) if bored else (pocket.shoulder, pocket.exit)
+    found = [plus(end, aside, sign * radius) for end in ends for sign in (1, -1)]
+    if bored:
+        found += [plus(pocket.mouth, frame.inward, sign * radius / frame.sine) for sign in (1, -1)]
     return min(found, key=plane.depth)
 
 
@@ -203,24 +225,6 @@ def _from_mouth(piece: Piece, row: Row, pocket: Pocket, plane: Plane) -> tuple[V
     rim = plus(pocket.mouth, frame.inward, radius / frame.sine * u / far)
     rim = plus(rim, frame.across, radius * v / far)
     return rim, plus(rim, plane.normal, plane.depth(rim))
-
-
-def _names(piece: Piece, items: Iterable[Item], screw: Screw, on_paper: object, room: Room) -> list[Item]:
-    """The names of the two parts of a cut, beside it."""
-    assert callable(on_paper)
-    pocket = screw.pocket
-    frame = piece.row_frame(pocket.join, pocket.row)
-    assert frame is not None
-    inside = plus(plus(pocket.mouth, frame.inward, -0.9), frame.face.normal, -0.35 * frame.thickness)
-    behind = plus(plus(pocket.exit, frame.inward, 0.3), frame.face.normal, 0.2 * frame.thickness)
-    xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
-    ys = [y for item in items if isinstance(item, Line) for _, y in item.points]
-    labels = [
-        Label(visible(pocket.part.name), on_paper(inside)),
-        Label(visible(pocket.into.name), on_paper(behind)),
-    ]
-    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], min(ys) - 6, max(ys) + 6)
-    return margin_labels(labels, margins)
 
 
 def face_close_up(

@@ -9,6 +9,8 @@ from typing import NamedTuple
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.hidden_lines import Scene
 from planlint.drawings.ink import ARROW, Area, Frame, Item, Line, Text, arrow, arrows, ring, words_wide
+from planlint.drawings.margin_labels import Label
+from planlint.drawings.name_spots import spot
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import Window, window_planes
@@ -17,6 +19,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.polygons import Polygon, clipped
 from planlint.geometry.shapes.vectors import dot
+from planlint.reports.safe_words import visible
 
 
 class Measure(NamedTuple):
@@ -60,27 +63,41 @@ def cropped(
     return items
 
 
-def shows_in(body: Body, view: View, window: Window, others: Sequence[Body] = ()) -> Flat | None:
-    """A place of a body in a window of a view, clear of some others where it can be: the middle of what is in it
-    before its corners, or ``None`` where nothing is."""
-    mine = _outline(body, view, window)
-    if mine is None:
-        return None
-    there = [box for other in others if other is not body and (box := _outline(other, view, window))]
-    places = [
-        (mine[0] + u * (mine[2] - mine[0]), mine[1] + v * (mine[3] - mine[1]))
-        for u, v in ((0.5, 0.5), (0.15, 0.5), (0.85, 0.5), (0.5, 0.15), (0.5, 0.85))
-    ]
-    clear = ((x, y) for x, y in places if not any(a <= x <= c and b <= y <= d for a, b, c, d in there))
-    return next(clear, places[0])
+def names_in(
+    bodies: Sequence[Body], view: View, on: Frame, window: Window, items: Sequence[Item]
+) -> list[Label]:
+    """The names of bodies that show in a window, each with a place of its wood that no other of them lies over."""
+    shapes = {body: _fronts(body, view, on, window) for body in bodies}
+    shared = [item.points for item in items if isinstance(item, Area) and item.tone == "in the way"]
+    labels = []
+    for body, mine in shapes.items():
+        level = max((deep for deep, _ in mine), default=0.0)
+        over = [
+            shape
+            for other, theirs in shapes.items()
+            for deep, shape in theirs
+            if other is not body and deep >= level
+        ]
+        own = [shape for _, shape in mine]
+        at = spot(own, items, [*over, *(shape for shape in shared if shape not in own)])
+        if at is not None:
+            labels.append(Label(visible(body.part.name), at))
+    return labels
 
 
-def _outline(body: Body, view: View, window: Window) -> Window | None:
-    flats = [view.flat(corner) for face in faces(body) for corner in face.corners]
-    xs, ys = zip(*flats, strict=True)
-    left, low = max(min(xs), window[0]), max(min(ys), window[1])
-    right, high = min(max(xs), window[2]), min(max(ys), window[3])
-    return (left, low, right, high) if left < right and low < high else None
+def _fronts(body: Body, view: View, on: Frame, window: Window) -> list[tuple[float, tuple[Flat, ...]]]:
+    """The faces of a body that look at who looks, as far as they lie in a window, on paper; how near each comes."""
+    found = []
+    for face in faces(body):
+        if dot(face.normal, view.toward) < 1e-6:
+            continue
+        shape: Polygon = tuple((*view.flat(corner), 0.0) for corner in face.corners)
+        for plane in window_planes(window):
+            shape = clipped(shape, plane)
+        if shape:
+            deep = max(dot(corner, view.toward) for corner in face.corners)
+            found.append((deep, tuple(on.on_paper((x, y)) for x, y, _ in shape)))
+    return found
 
 
 def filled(
@@ -94,15 +111,7 @@ def filled(
     found: list[tuple[float, Area]] = []
     for number, body in enumerate(bodies):
         tone = "in the way" if body.part.index in bad else "wood" if number % 2 == 0 else "other wood"
-        for face in faces(body):
-            if dot(face.normal, view.toward) < 1e-6:
-                continue
-            shape: Polygon = tuple((*view.flat(corner), 0.0) for corner in face.corners)
-            for plane in window_planes(window):
-                shape = clipped(shape, plane)
-            if shape:
-                deep = max(dot(corner, view.toward) for corner in face.corners)
-                found.append((deep, Area(tone, tuple(on.on_paper((x, y)) for x, y, _ in shape))))
+        found += [(deep, Area(tone, shape)) for deep, shape in _fronts(body, view, on, window)]
     return [area for _, area in sorted(found, key=lambda each: each[0])]
 
 

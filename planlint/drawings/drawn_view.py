@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from planlint.drawings.hidden_lines import PaperGrid, Scene, Stretch
 from planlint.drawings.ink import Frame, Item, Line, end_grain_mark, fitted, grain_mark
+from planlint.drawings.name_spots import away
 from planlint.drawings.paper_lines import Inked, Kinds, Laid, inked_again, laid
 from planlint.drawings.true_edges import faces
 from planlint.drawings.view_window import AN_EYE_S, EVERYWHERE
@@ -162,13 +163,13 @@ class _Spots:
         """How far a place is from the nearest line within ``reach``; endless where there is none."""
         x, y = at
         near = self._grid.near(x - reach, y - reach, x + reach, y + reach)
-        return min((_away(at, *self._lines[n]) for n in near), default=inf)
+        return min((away(at, *self._lines[n]) for n in near), default=inf)
 
     def _crowded(self, at: Flat, reach: float) -> bool:
         """Whether a line lies within ``reach`` of a place."""
         x, y = at
         near = self._grid.near(x - reach, y - reach, x + reach, y + reach)
-        return any(_away(at, *self._lines[n]) <= reach for n in near)
+        return any(away(at, *self._lines[n]) <= reach for n in near)
 
     def _found(self, body: Body) -> Place | None:
         view, best = self._scene.view, None
@@ -260,13 +261,6 @@ def _sum(points: Iterable[Vector]) -> Vector:
     for point in points:
         total = plus(total, point)
     return total
-
-
-def _away(at: Flat, a: Flat, b: Flat) -> float:
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    size = dx * dx + dy * dy
-    t = 0.0 if size < 1e-12 else max(0.0, min(1.0, ((at[0] - a[0]) * dx + (at[1] - a[1]) * dy) / size))
-    return hypot(at[0] - a[0] - t * dx, at[1] - a[1] - t * dy)
 
 
 def grain_sign(view: Drawn, body: Body, place: Place) -> list[Item]:

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from math import hypot
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+from math import copysign, hypot
 
 from planlint.checks.fastener_fit import DriveFault
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, scale_words
-from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.margin_labels import Margins, margin_labels
+from planlint.drawings.view_window import Window, inside, window_planes
 from planlint.drawings.viewpoints import Flat, View, parallel
-from planlint.drawings.wood_section import cut_bodies, screw_drawing, wood
+from planlint.drawings.wood_section import cut_bodies, names_of, on_paper, screw_drawing, wood
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import cross, plus
-from planlint.reports.safe_words import visible
+from planlint.geometry.shapes.polygons import Polygon, clipped
+from planlint.geometry.shapes.vectors import cross, length, minus
 
 ROUND = 1.0
 """Inches shown beyond the ends of the fastener. Basis: our own judgement."""
 
+SMALL = 0.1
+"""Inches under which a measure is shown larger, and with it only the place. Basis: our own judgement."""
 UNSAID = 0.1
 """Inches that a nail is drawn thick whose plan does not say it. Basis: our own judgement, about a 4d nail."""
 
@@ -29,29 +34,51 @@ def drive_close_up(piece: Piece, fact: DriveFault, room: Room, measure: Measure)
     axis = screw.pocket.direction
     along = row.body.along(row.along)
     view = parallel("drive", along, cross(along, axis))
+    start, end = fact.told
+    far = length(minus(end, start))
     ends = [view.flat(each) for each in (screw.pocket.mouth, screw.tip, screw.pocket.exit)]
+    around = ROUND
+    if 0 < far < SMALL:  # So little that only the place itself, drawn larger, shows it.
+        ends, around = [view.flat(start), view.flat(end)], max(0.5, 4 * far)
     xs, ys = zip(*ends, strict=True)
-    window = min(xs) - ROUND, min(ys) - ROUND, max(xs) + ROUND, max(ys) + ROUND
-    on = fitted_usual(window, inner(room), piece.plan.unit, 76.2)
+    window = min(xs) - around, min(ys) - around, max(xs) + around, max(ys) + around
+    on = fitted_usual(window, inner(room), piece.plan.unit, 127.0 if around < ROUND else 76.2)
     items: list[Item] = []
+    shapes: dict[int, list[tuple[Flat, ...]]] = {}
     for body, polygons in cut_bodies(piece, screw.pocket.exit, view, window):
         items += wood(body, polygons, view, on, [], own=body is row.body)
-    items += _fastener(screw, row.fastening.words, view, on)
-    start, end = fact.told
+        shapes[body.part.index] = on_paper(polygons, view, on)
+    items += _inside(_fastener(screw, row.fastening.words, view, on), window, on)
     if start != end and measure.found:
-        items += measured(on.on_paper(view.flat(start)), on.on_paper(view.flat(end)), measure, items, room)
+        # Beside the plane in which the parts meet, in the wood that is spoken of.
+        aside = 0.0 if fact.edge is None else copysign(8.0, view.flat(axis)[0])
+        aside = -aside if fact.edge is not None and fact.edge[0] is row.body else aside
+        a, b = on.on_paper(view.flat(start)), on.on_paper(view.flat(end))
+        items += measured(a, b, measure, items, room, aside)
     else:
         items += called_out(on.on_paper(view.flat(screw.tip)), measure, items, room)
-    labels = [
-        Label(visible(body.part.name), on.on_paper(view.flat(at)))
-        for body, at in (
-            (row.body, plus(screw.pocket.exit, axis, -screw.pocket.setback / 2)),
-            (row.into, plus(screw.pocket.exit, axis, 0.2)),
-        )
-    ]
-    sides = on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0]
-    items += margin_labels(labels, Margins(room[0], sides[0] - 1, sides[1] + 1, room[2], room[1], room[3]))
+    reach = [x for item in items if isinstance(item, Line) for x, _ in item.points]
+    margins = Margins(room[0], min(reach) - 1, max(reach) + 1, room[2], room[1], room[3])
+    items += margin_labels(names_of((row.body.part, row.into.part), shapes, items), margins)
     return CloseUp(f"Cut along it, {scale_words(on.scale)}", items, fact.told)
+
+
+def _inside(items: Iterable[Item], window: Window, on: Frame) -> Iterator[Item]:
+    """What of a fastener lies in the window."""
+    (left, low), (right, high) = on.on_paper((window[0], window[3])), on.on_paper((window[2], window[1]))
+    paper = left, low, right, high
+    for item in items:
+        if isinstance(item, Area):
+            shape: Polygon = tuple((x, y, 0.0) for x, y in item.points)
+            for plane in window_planes(paper):
+                shape = clipped(shape, plane)
+            if shape:
+                yield item._replace(points=tuple((x, y) for x, y, _ in shape))
+        elif isinstance(item, Line):
+            for a, b in pairwise((*item.points, *(item.points[:1] if item.closed else ()))):
+                kept = inside(a, b, paper)
+                if kept is not None:
+                    yield Line(item.kind, kept)
 
 
 def _fastener(screw: Screw, words: frozenset[str], view: View, on: Frame) -> list[Item]:

@@ -6,12 +6,13 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from planlint.checks.board_practice import OneFace, RingsAlike, RoughWood, WideBoards
-from planlint.checks.bore_cover import NarrowMitre
+from planlint.checks.bore_cover import NarrowMitre, Tight
 from planlint.checks.bunk_guard import Unguarded
 from planlint.checks.corrosion import Rusting
 from planlint.checks.fastener_fit import DriveFault
 from planlint.checks.guard_gap import Gaps
 from planlint.checks.hung_piece import Hangs, ThinHold
+from planlint.checks.joint_wood import NoWood
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.loose_panel import Loose
@@ -26,6 +27,7 @@ from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.drawings.bore_close_ups import (
     bore_close_up,
+    end_close_up,
     face_close_up,
     grain_close_up,
     grip_close_up,
@@ -68,6 +70,7 @@ from planlint.drawings.parts_alone import (
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled, uncertain
 from planlint.drawings.place_close_ups import driver_close_up, eye_close_up
 from planlint.drawings.stock_close_ups import nominal_close_up, sag_close_up, short_close_up, width_close_up
+from planlint.drawings.tongue_close_up import tongue_close_up
 from planlint.drawings.viewpoints import VIEWS
 from planlint.drawings.wood_close_ups import (
     guard_close_up,
@@ -160,7 +163,7 @@ def locator(piece: Piece, parts: Sequence[Part], join: Join | None, room: Room) 
     items = list(shown.items)
     if join is not None:
         spot = joint_at(piece, join)
-        items.append(Line("measure", ring(shown.on_paper(spot), 4.5, 4.5, 32), closed=True))
+        items.append(Line("place", ring(shown.on_paper(spot), 4.5, 4.5, 32), closed=True))
     xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points] or [room[0]]
     margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 6, room[3])
     labels = [
@@ -229,6 +232,8 @@ def _grip(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measur
 
 
 def _grain(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
+    if not measure.found:
+        measure = Measure("between its layers", f"into the edge of {visible(row.into.stock.material.name)}")
     return grain_close_up(piece, min(row.screws, key=piece.grain_angle), room, measure)
 
 
@@ -245,11 +250,6 @@ def _screw_length(piece: Piece, _finding: Finding, row: Row, room: Room, measure
 
 def _thick(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
     return thickness_close_up(piece, row.screws[0], room, measure)
-
-
-def _bore(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
-    pocket = min(row.pockets, key=lambda each: piece.clearance(each).least.spare)
-    return bore_close_up(piece, row, pocket, room, measure)
 
 
 def _spacing(piece: Piece, finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp | None:
@@ -310,6 +310,8 @@ def _near_end(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Me
     plane = min(ends, key=lambda each: abs(each.depth(point)))
     sign = 1.0 if dot(plane.normal, body.grain) > 0 else -1.0
     between = point, plus(point, body.grain, sign * far)
+    if abs(dot(body.grain, row.frame.across)) < 0.5:
+        return end_close_up(piece, screw, between, room, measure)
     return face_close_up(piece, row, room, measure, between, near=True)
 
 
@@ -317,8 +319,8 @@ def _eye(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measur
     return eye_close_up(piece, row, room)
 
 
-def _driver(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp:
-    return driver_close_up(piece, row, room)
+def _driver(piece: Piece, finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp:
+    return driver_close_up(piece, row, parts_of(piece, finding), room)
 
 
 _ROWS: dict[str, Draws] = {
@@ -328,9 +330,6 @@ _ROWS: dict[str, Draws] = {
     "thread-mismatch": _thread,
     "unstocked-screw": _screw_length,
     "thin-stock": _thick,
-    "breakout": _bore,
-    "mitre-breakout": _bore,
-    "thin-cover": _bore,
     "wide-spacing": _spacing,
     "close-spacing": _spacing,
     "far-from-end": _ends,
@@ -344,12 +343,14 @@ _ROWS: dict[str, Draws] = {
 
 
 _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
+    Tight: bore_close_up,
     Misfit: misfit_close_up,
     Apart: apart_close_up,
     Overlap: overlap_close_up,
     Gaps: opening_close_up,
     Sags: sag_close_up,
     PoorFit: fit_close_up,
+    NoWood: tongue_close_up,
     LooseEnd: loose_close_up,
     Askew: sides_askew,
     FreeAxis: sliding,

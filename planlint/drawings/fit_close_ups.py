@@ -4,28 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import combinations, product
-from math import inf
+from math import dist, inf
 
 from planlint.checks.guard_gap import Gaps
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.placement_faults import Apart
 from planlint.checks.poor_fit import PoorFit
-from planlint.drawings.close_ups import CloseUp, Measure, cropped, filled, measured, shows_in
+from planlint.drawings.close_ups import CloseUp, Measure, called_out, cropped, filled, measured, names_in
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Item, Line, fitted_usual, scale_words
-from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.margin_labels import Margins, margin_labels
 from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, side_middle
 from planlint.drawings.true_edges import faces
 from planlint.drawings.viewpoints import View
 from planlint.geometry.facts import Overlap, Vector
-from planlint.geometry.let_in import LAPS, box_of, channel, left_in, let_in
+from planlint.geometry.let_in import LAPS, box_of, channel, let_in, runs_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.placement.placement_results import Misfit
-from planlint.reports.safe_words import visible
+from planlint.text.measures import length as length_words
 
 SIZE = 2.8
 
@@ -65,13 +65,11 @@ def gap_close_up(
         items.append(Line("unknown", (on.on_paper((p - u, q - v)), on.on_paper((p + u, q + v)))))
     if far > 1e-6:
         items += measured(on.on_paper((x, y)), on.on_paper((p, q)), measure, items, room, aside)
-    elif not shared:
+    elif shared:
+        items += called_out(on.on_paper(middle), measure, items, room)
+    else:
         items += _touching(bodies, view, window, on.on_paper, a)
-    labels = [
-        Label(visible(body.part.name), on.on_paper(spot))
-        for body in bodies
-        if (spot := shows_in(body, view, window, bodies)) is not None
-    ]
+    labels = names_in(bodies, view, on, window, items)
     margins = Margins(
         room[0],
         on.on_paper((window[0], 0))[0],
@@ -196,7 +194,7 @@ def apart_close_up(piece: Piece, fact: Apart, room: Room, measure: Measure) -> C
     return gap_close_up(piece, join.parts, _across(one, other, axis), AXES[third], room, measure)
 
 
-def overlap_close_up(piece: Piece, fact: Overlap, room: Room, measure: Measure) -> CloseUp | None:
+def overlap_close_up(piece: Piece, fact: Overlap, room: Room, measure: Measure) -> CloseUp:
     """Wood in the place of other wood, and the shortest way out of it."""
     bodies = piece.body(fact.part_a), piece.body(fact.part_b)
     one, other = (body.bounds for body in bodies)
@@ -210,8 +208,10 @@ def overlap_close_up(piece: Piece, fact: Overlap, room: Room, measure: Measure) 
             deepest = min(dot(plane.normal, corner) for corner in corners)
             found.append((abs(plane.offset - deepest - fact.depth), plane, deepest))
     off, plane, deepest = min(found, key=lambda each: (round(each[0], 6), each[1]))
-    if off > 1 / 32:
-        return None
+    if off > 1 / 32:  # What lies in it is let in, and no solid of a part.
+        thin = min((1, 0, 2), key=lambda n: high[n] - low[n])
+        along = AXES[max((n for n in (1, 0, 2) if n != thin), key=lambda n: high[n] - low[n])]
+        return gap_close_up(piece, (fact.part_a, fact.part_b), (at, at), along, room, measure)
     a = plus(at, plane.normal, deepest - dot(plane.normal, at))
     b = plus(at, plane.normal, plane.depth(at))
     wide = [high[i] - low[i] if abs(plane.normal[i]) < 0.7 else -1.0 for i in range(3)]
@@ -260,12 +260,11 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
     lap = fact.kind.startswith("lap") or (join.tradition is not None and join.tradition.kind in LAPS)
     inside = [(box.low[i] + box.high[i]) / 2 for i in range(3)]
     if lap or fact.removal is None:
+        deep = fact.side.axis if fact.side is not None else deep
         across = next(axis for axis in Axis if axis is not deep)
-        # A lies toward the side of B that it enters, B beyond.
-        left_a, left_b = (left_in(piece.body(part), box, deep, host) for part in parts)
-        out, back = (box.high, box.low) if join.side_b.sign > 0 else (box.low, box.high)
-        sign = join.side_b.sign
-        a, b = _pair(inside, deep, out[deep] - sign * left_a, back[deep] + sign * left_b)
+        # What is left of one lies at one side of the place that they share, what is left of the other beyond it.
+        runs = sorted(filter(None, (runs_in(piece.body(part), box, deep, host) for part in parts)))
+        a, b = _pair(inside, deep, runs[0][-1][1], runs[-1][0][0])
         look = next(axis for axis in Axis if axis not in {deep, across})
     else:
         cut = box_of(fact.removal)
@@ -288,6 +287,12 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
             wall = cut.high[across] if edge == box.high[across] else cut.low[across]
             a, b = _pair(inside, across, wall, edge)
     between = host.to_piece(a), host.to_piece(b)
+    here = dist(a, b)
+    if fact.kind == "wide" and here < fact.amount - 1e-3:  # There is play on both sides.
+        measure = Measure(
+            f"{length_words(here, piece.plan.unit)} here, {measure.found} in all", measure.limit
+        )
+        return gap_close_up(piece, parts, between, host.along(look), room, measure)._replace(between=None)
     return gap_close_up(piece, parts, between, host.along(look), room, measure)
 
 

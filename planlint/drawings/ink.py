@@ -40,6 +40,7 @@ PENS: dict[str, Pen] = {
     "fault hidden": Pen(0.6, (2.0, 1.0), "fault"),
     "fault": Pen(0.9, (), "fault"),
     "measure": Pen(0.25, (), "fault"),
+    "place": Pen(0.6, (), "fault"),
 }
 """Kinds of line, those drawn first before those that lie over them."""
 

@@ -11,7 +11,7 @@ from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.view_window import window_planes
 from planlint.drawings.viewpoints import Flat, View, parallel
-from planlint.drawings.wood_section import along_bore, cut_bodies, screw_drawing, wood
+from planlint.drawings.wood_section import along_bore, cut_bodies, names_of, screw_drawing, wood
 from planlint.geometry.drilling.screw_clashes import Rod, wood_between
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
@@ -72,7 +72,7 @@ def meeting_close_up(
         items += called_out(on.on_paper(view.flat(between)), measure, items, room)
     labels = [
         Label(
-            f"{rod.what} of {visible(rod.screw.pocket.part.name)}",
+            _named(rod, (first, second)),
             _label_at(_shortened(rod, p), view, on.on_paper, window),
             "fault",
             True,
@@ -100,16 +100,22 @@ def _in_one_cut(piece: Piece, first: Rod, second: Rod, room: Room, measure: Meas
             return None
         items.append(Line("fault", tuple(section.frame.on_paper((x, y)) for x, y, _ in shape), closed=True))
         x, y, _ = middle(shape)
-        words = (
-            f"{rod.what} of {visible(rod.screw.pocket.part.name)} to {visible(rod.screw.pocket.into.name)}"
-        )
-        labels.append(Label(words, section.frame.on_paper((x, y)), "fault", True))
+        labels.append(Label(_named(rod, (first, second)), section.frame.on_paper((x, y)), "fault", True))
     p, q = nearest_points(first, second)
     items += called_out(section.on_paper(scaled(plus(p, q), 0.5)), measure, items, room)
     xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
     margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 8, room[3] - 12)
     title = f"Cut along one of them, {scale_words(section.frame.scale)}"
     return CloseUp(title, [*items, *margin_labels(labels, margins)])
+
+
+def _named(rod: Rod, both: tuple[Rod, Rod]) -> str:
+    """A rod by the part that it is drilled in, or where that is one for both by what it goes into."""
+    one, other = (each.screw.pocket for each in both)
+    pocket = rod.screw.pocket
+    if one.part is other.part and one.into is not other.into:
+        return f"{rod.what} into {visible(pocket.into.name)}"
+    return f"{rod.what} of {visible(pocket.part.name)}"
 
 
 def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure) -> CloseUp:
@@ -124,16 +130,7 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
         for x, y in ((left, low), (right, low), (right, high), (left, high))
     )
     cut = clipped_by_all(square, body_planes(made.body, Cell(made.box, made.body.own_cuts)))
-    labels = [
-        Label(visible(part.name), section.on_paper(at))
-        for part, at in (
-            (
-                fact.row.part,
-                plus(screw.pocket.mouth, fact.row.frame.face.normal, -0.35 * fact.row.frame.thickness),
-            ),
-            (fact.row.into, plus(screw.pocket.exit, fact.row.frame.inward, 0.3)),
-        )
-    ]
+    labels = []
     if cut:
         outline = tuple(map(section.on_paper, cut))
         items += [Line("fault", outline, closed=True)]
@@ -146,6 +143,7 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
             )
         )
     items += called_out(section.on_paper(middle(cut) if cut else screw.tip), measure, items, room)
+    labels += names_of((fact.row.part, fact.row.into), section.shapes, items)
     xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
     margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 8, room[3] - 12)
     return CloseUp(

@@ -45,7 +45,7 @@ def parts_alone(
 ) -> CloseUp:
     """The parts alone, with a ring round each of some places; a measure that is no distance is said at the first."""
     shown = shown_alone(piece, parts, room, view)
-    rings = [Line("measure", ring(shown.on_paper(place), 4.5, 4.5, 32), closed=True) for place in joints]
+    rings = [Line("place", ring(shown.on_paper(place), 4.5, 4.5, 32), closed=True) for place in joints]
     items = [*shown.items, *rings]
     first = _spot_of(shown, parts)
     if measure.found and first is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import hypot
 
 from planlint.checks.row_view import Row
@@ -9,7 +10,7 @@ from planlint.drawings.close_ups import (
     CloseUp,
     cropped,
     filled,
-    shows_in,
+    names_in,
 )
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, fitted_usual, ring, scale_words
@@ -18,10 +19,12 @@ from planlint.drawings.viewpoints import Flat, from_eye, parallel
 from planlint.geometry.drilling.driver_reach import corridor
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import minus, plus
+from planlint.geometry.shapes.vectors import dot, minus, plus
+from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
 
-SIZE = 2.8
+ROUND = 8.0
+"""Inches shown round the driver. Basis: our own judgement."""
 
 
 def best_look(piece: Piece, row: Row) -> tuple[Vector, Pocket] | None:
@@ -54,12 +57,13 @@ def eye_close_up(piece: Piece, row: Row, room: Room) -> CloseUp | None:
             outline = tuple(map(shown.on_paper, rim))
             items += [Area("fault", outline), Line("measure", outline, closed=True)]
     x, y = shown.on_paper(pocket.mouth)
-    items += [Line("measure", ring((x, y), 5.0, 5.0, 32), closed=True)]
+    items += [Line("place", ring((x, y), 5.0, 5.0, 32), closed=True)]
     return CloseUp("From the eye that sees it", items)
 
 
-def driver_close_up(piece: Piece, row: Row, room: Room) -> CloseUp:
-    """The room that a driver needs behind a pocket, from the side, and what stands in it."""
+def driver_close_up(piece: Piece, row: Row, parts: Sequence[Part], room: Room) -> CloseUp:
+    """The room that a driver needs behind a pocket, from the side, and what stands in it: where nothing does so alone,
+    those of the ``parts`` of a finding that close it in."""
     blocking = piece.blocking(row.join)
     pocket = next(
         (p for p in row.pockets if piece.in_the_way_of([p]) or piece.into_in_the_way(p)), row.pockets[0]
@@ -71,6 +75,12 @@ def driver_close_up(piece: Piece, row: Row, room: Room) -> CloseUp:
     in_way = set(piece.in_the_way_of([pocket])) or set(blocking)
     if piece.into_in_the_way(pocket):
         in_way.add(row.into.index)
+    if not in_way:
+        deep = dot(pocket.mouth, view.toward)
+        for part in (part for part in parts if part not in row.join.parts):
+            ends_at = [dot(corner, view.toward) for corner in piece.body(part).bounds.corners]
+            if min(ends_at) < deep < max(ends_at):
+                in_way.add(part.index)
     near = [piece.body(p) for p in piece.plan.parts if p in row.join.parts or p.index in in_way]
     ends = [view.flat(p) for p in (way.shoulder, way.bit_end, way.drill_end, pocket.exit)]
     for body in near:
@@ -82,10 +92,10 @@ def driver_close_up(piece: Piece, row: Row, room: Room) -> CloseUp:
         (min(y for _, y in core), max(y for _, y in core)),
     )
     window = (
-        max(min(xs) - 1, cx[0] - 8),
-        max(min(ys) - 1, cy[0] - 8),
-        min(max(xs) + 1, cx[1] + 8),
-        min(max(ys) + 1, cy[1] + 8),
+        max(min(xs) - 1, cx[0] - ROUND),
+        max(min(ys) - 1, cy[0] - ROUND),
+        min(max(xs) + 1, cx[1] + ROUND),
+        min(max(ys) + 1, cy[1] + ROUND),
     )
     on = fitted_usual(window, (room[0] + 26, room[1] + 8, room[2] - 26, room[3] - 6), row.unit, 25.4)
     items: list[Item] = filled(near, view, on, window, sorted(in_way))
@@ -100,12 +110,10 @@ def driver_close_up(piece: Piece, row: Row, room: Room) -> CloseUp:
         Label("driver bit", on.on_paper(view.flat(_between(way.shoulder, way.bit_end, 0.6)))),
         Label("drill", on.on_paper(view.flat(_between(way.bit_end, way.drill_end, 0.6)))),
     ]
-    for body in near:
-        spot = shows_in(body, view, window)
-        if spot is None:
-            continue
-        tone = "fault" if body.part.index in in_way else "ink"
-        labels.append(Label(visible(body.part.name), on.on_paper(spot), tone, bold=tone == "fault"))
+    blocked = {visible(body.part.name) for body in near if body.part.index in in_way}
+    for label in names_in(near, view, on, window, items):
+        bad = label.words in blocked
+        labels.append(label._replace(tone="fault" if bad else "ink", bold=bad))
     margins = Margins(
         room[0], on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0], room[2], room[1], room[3]
     )

@@ -20,7 +20,7 @@ from planlint.drawings.wood_section import cut_bodies, wood
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus, scaled
-from planlint.model.directions import Side
+from planlint.model.directions import Axis, Side
 from planlint.reports.safe_words import count, visible
 
 
@@ -35,7 +35,7 @@ def rough_close_up(piece: Piece, fact: RoughWood, room: Room, _measure: Measure)
             Area("in the way", tuple(map(shown.on_paper, patch))) for patch in piece.contact(join).patches
         ]
         at = shown.on_paper(joint_at(piece, join))
-        items.append(Line("measure", ring(at, 4.5, 4.5, 32), closed=True))
+        items.append(Line("place", ring(at, 4.5, 4.5, 32), closed=True))
         labels.append(Label("sawn, not flat", at, "fault", True))
     items = [*items, *shown.items]
     return CloseUp("Where sawn wood is joined", [*items, *with_names(shown, parts, room, labels[:6], items)])
@@ -160,9 +160,12 @@ _WHERE = {"treated": "in treated wood", "tannin": "outdoors, in wood that it sta
 
 
 def guard_close_up(piece: Piece, fact: Unguarded, room: Room, measure: Measure) -> CloseUp:
-    """The bed and what stands up at one side of it, seen along that side, from what the mattress lies on."""
+    """The bed and what stands up at one side of it, from what the mattress lies on: seen along that side, or square to
+    it where it is open."""
     side = fact.side
     along = (0.0, -1.0, 0.0) if side in {Side.LEFT, Side.RIGHT} else (1.0, 0.0, 0.0)
+    if fact.opening is not None:
+        along = (0.0, float(side.sign), 0.0) if side.axis is Axis.Y else (float(side.sign), 0.0, 0.0)
     view = parallel("guard", along, (0.0, 0.0, 1.0))
     shown = drawn(
         piece.bodies,
@@ -179,11 +182,15 @@ def guard_close_up(piece: Piece, fact: Unguarded, room: Room, measure: Measure) 
     top = max(box.high[2] for box in boxes)
     foot, head = [0.0, 0.0, top], [0.0, 0.0, top + (fact.amount if fact.kind == "low" else fact.needed)]
     foot[axis] = head[axis] = at
+    if fact.opening is not None:
+        head[2] = top
+        foot[1 - axis], head[1 - axis] = fact.opening
     a, b = (shown.on_paper((p[0], p[1], p[2])) for p in (foot, head))
-    if fact.kind == "low":
+    if fact.kind == "low" or fact.opening is not None:
         items += measured(a, b, measure, items, room)
     else:
         items += called_out(a, measure if measure.found else Measure("no rail here", ""), items, room)
-        items.append(Line("measure", ring(a, 5.0, 5.0, 32), closed=True))
+        items.append(Line("place", ring(a, 5.0, 5.0, 32), closed=True))
     where = [Label(visible(fact.deck.parts[0].name), shown.on_paper(piece.body(fact.deck.parts[0]).middle))]
-    return CloseUp(f"Seen along its {side.value}", [*items, *with_names(shown, (), room, where, items)])
+    title = f"Seen along its {side.value}" if fact.opening is None else f"Its {side.value}"
+    return CloseUp(title, [*items, *with_names(shown, (), room, where, items)])

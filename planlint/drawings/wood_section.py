@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from math import atan2, hypot
 from typing import NamedTuple
 
 from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, hatched
+from planlint.drawings.margin_labels import Label
+from planlint.drawings.name_spots import spot, within
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Plane, body_planes
 from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all
 from planlint.geometry.shapes.vectors import dot, plus, scaled
+from planlint.model.plan import Part
 from planlint.model.workshop import DrillingProfile
+from planlint.reports.safe_words import visible
 
 ROUND = 0.75
 """Inches of wood shown round bore and screw. Basis: our own judgement."""
 
 
 class Section(NamedTuple):
-    """A cut on paper. ``view`` looks square at the plane of the cut."""
+    """A cut on paper: ``view`` looks square at its plane; ``shapes`` are those of each part, by its index."""
 
     items: list[Item]
+    shapes: dict[int, list[tuple[Flat, ...]]]
     view: View
     frame: Frame
     window: tuple[float, float, float, float]
@@ -48,15 +53,30 @@ def along_bore(
     on = fitted_usual(window, room, piece.plan.unit, 76.2)
     bores = bore_outlines(pocket, profile, view, frame.face)
     items: list[Item] = []
+    shapes: dict[int, list[tuple[Flat, ...]]] = {}
     for body, polygons in cut_bodies(piece, pocket.exit, view, window):
         items += wood(body, polygons, view, on, bores, own=body.part is pocket.part)
+        shapes[body.part.index] = on_paper(polygons, view, on)
     items += [Area("bore", tuple(map(on.on_paper, outline))) for outline in bores]
     bore, pilot = ([on.on_paper(point) for point in outline] for outline in bores)
     items += [Line("seen", tuple(bore)), Line("thin", tuple(pilot), closed=True)]
     items += screw_drawing(screw, view, on)
     axis = plus(pocket.mouth, pocket.direction, -0.3), plus(screw.tip, pocket.direction, 0.25)
     items.append(Line("axis", tuple(on.on_paper(view.flat(p)) for p in axis)))
-    return Section(items, view, on, window)
+    return Section(items, shapes, view, on, window)
+
+
+def on_paper(polygons: Iterable[Polygon], view: View, on: Frame) -> list[tuple[Flat, ...]]:
+    """Shapes in the plane of a cut, as they lie on paper."""
+    return [tuple(on.on_paper(view.flat(point)) for point in polygon) for polygon in polygons]
+
+
+def names_of(
+    parts: Iterable[Part], shapes: Mapping[int, list[tuple[Flat, ...]]], items: Sequence[Item]
+) -> list[Label]:
+    """The names of parts, each with a place of its cut wood that is clear of all that is drawn."""
+    where = ((part, spot(shapes.get(part.index, ()), items)) for part in parts)
+    return [Label(visible(part.name), at) for part, at in where if at is not None]
 
 
 def _cross(a: Vector, b: Vector) -> Vector:
@@ -145,9 +165,12 @@ def cut_bodies(
 def wood(
     body: Body, polygons: list[Polygon], view: View, on: Frame, bores: list[list[Flat]], *, own: bool
 ) -> list[Item]:
-    """Cut wood: its tone, lines along the grain where that lies in the cut, else slanting, and its outline."""
+    """Cut wood: its tone, lines along grain or layers where they lie in the cut, else slanting, and its outline."""
     items: list[Item] = []
     x, y = view.flat(body.grain)
+    if body.part.stock.material.panel:
+        p, q = view.flat(body.planes[body.part.facing].normal)
+        x, y = -q, p
     in_plane = hypot(x, y) > 0.7
     angle = atan2(-y, x) if in_plane else (0.785 if own else -0.785)
     gone = [[on.on_paper(point) for point in outline] for outline in bores]
@@ -178,7 +201,7 @@ def outline_of(shapes: Sequence[Sequence[Flat]]) -> list[tuple[Flat, Flat]]:
             for s, e in pairwise(stops):
                 m = a[0] + (b[0] - a[0]) * (s + e) / 2, a[1] + (b[1] - a[1]) * (s + e) / 2
                 out, back = (m[0] + nx, m[1] + ny), (m[0] - nx, m[1] - ny)
-                if not any(_within(other, out) or _within(other, back) for other in others):
+                if not any(within(other, out) or within(other, back) for other in others):
                     found.append(
                         (
                             (a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s),
@@ -193,14 +216,6 @@ def _share(a: Flat, b: Flat, p: Flat) -> float:
     if abs((p[0] - a[0]) * dy - (p[1] - a[1]) * dx) > 1e-6 * hypot(dx, dy):
         return -1.0
     return ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / (dx * dx + dy * dy)
-
-
-def _within(shape: Sequence[Flat], at: Flat) -> bool:
-    turns = [
-        (q[0] - p[0]) * (at[1] - p[1]) - (q[1] - p[1]) * (at[0] - p[0])
-        for p, q in zip(shape, [*shape[1:], shape[0]], strict=True)
-    ]
-    return all(turn > 0 for turn in turns) or all(turn < 0 for turn in turns)
 
 
 def _without(line: Line, gone: Sequence[Sequence[Flat]]) -> list[Line]:

@@ -151,13 +151,19 @@ def _wide(box: Box, axis: Axis) -> float:
 
 def left_in(body: Body, region: Box, axis: Axis, frame: Body) -> float:
     """How thick a body is along an axis in the middle of a region, which is told in the frame of ``frame``."""
+    return sum(high - low for low, high in runs_in(body, region, axis, frame))
+
+
+def runs_in(body: Body, region: Box, axis: Axis, frame: Body) -> list[tuple[float, float]]:
+    """From where to where a body is there along the axis."""
     middle = [(a + b) / 2 for a, b in zip(region.low, region.high, strict=True)]
     start, end = list(middle), list(middle)
     start[axis], end[axis] = region.low[axis], region.high[axis]
     runs = body.stretches(
         frame.to_piece((start[0], start[1], start[2])), frame.to_piece((end[0], end[1], end[2]))
     )
-    return sum(high - low for low, high in runs) * _wide(region, axis)
+    wide, first = _wide(region, axis), region.low[axis]
+    return [(first + low * wide, first + high * wide) for low, high in runs]
 
 
 def rabbet_floor(join: Join, body_a: Body, body_b: Body) -> Floor | None:

@@ -1,0 +1,62 @@
+"""Wood that does not bear what a joint lets into it: a cut through the joint, with the tenon or tongue in it."""
+
+from __future__ import annotations
+
+from planlint.checks.joint_wood import NoWood
+from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
+from planlint.drawings.drawn_view import Room
+from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
+from planlint.drawings.margin_labels import Margins, margin_labels
+from planlint.drawings.parts_alone import looked_along
+from planlint.drawings.wood_section import cut_bodies, names_of, on_paper, wood
+from planlint.geometry.let_in import let_in
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import plus, scaled
+from planlint.model.directions import Axis
+from planlint.text.measures import length
+
+ROUND = 1.0
+"""Inches shown round what is let in. Basis: our own judgement."""
+
+
+def tongue_close_up(piece: Piece, fact: NoWood, room: Room, _measure: Measure) -> CloseUp | None:
+    """A cut through the joint that shows how deep and how thick what is let in is; ``None`` where nothing is."""
+    join = fact.join
+    host = None if join is None else piece.body(join.part_b)
+    lies = None if join is None or host is None else let_in(join, piece.body(join.part_a), host)
+    if join is None or host is None or lies is None:
+        return None
+    box, thick, into = lies.box, join.part_a.facing.axis, join.side_b.axis
+    if thick is into:
+        return None
+    across = next(axis for axis in Axis if axis not in {thick, into})
+    view = looked_along(host.along(across))
+    middle = scaled(plus(box.low, box.high), 0.5)
+    corners = [view.flat(host.to_piece(corner)) for corner in box.corners]
+    (left, right), (low, high) = ((min(way), max(way)) for way in zip(*corners, strict=True))
+    window = left - ROUND, low - ROUND, right + ROUND, high + ROUND
+    on = fitted_usual(window, inner(room), piece.plan.unit, 76.2)
+    items: list[Item] = []
+    shapes = {}
+    for body, polygons in cut_bodies(piece, host.to_piece(middle), view, window):
+        items += wood(body, polygons, view, on, [], own=body is host)
+        shapes[body.part.index] = on_paper(polygons, view, on)
+    outline = ((left, low), (right, low), (right, high), (left, high))
+    items.append(Line("fault", tuple(map(on.on_paper, outline)), closed=True))
+    unit, at = piece.plan.unit, on.on_paper(view.flat(host.to_piece(middle)))
+    between = None
+    if fact.kind == "no-cheek":
+        far = box.low[thick] > host.size[thick] - box.high[thick]
+        rim, face = list(middle), list(middle)
+        rim[thick], face[thick] = (box.high[thick], host.size[thick]) if far else (box.low[thick], 0.0)
+        between = host.to_piece((rim[0], rim[1], rim[2])), host.to_piece((face[0], face[1], face[2]))
+        said = Measure(f"{length(max(fact.most, 0.0), unit)} left", f"beside {length(fact.amount, unit)}")
+        a, b = (on.on_paper(view.flat(each)) for each in between)
+        items += measured(a, b, said, items, room)
+    else:
+        said = Measure(length(fact.amount, unit), f"where the wood takes {length(max(fact.most, 0.0), unit)}")
+        items += called_out(at, said, items, room)
+    reach = [x for item in items if isinstance(item, Line) for x, _ in item.points]
+    margins = Margins(room[0], min(reach) - 1, max(reach) + 1, room[2], room[1], room[3])
+    names = margin_labels(names_of(join.parts, shapes, items), margins)
+    return CloseUp(f"Cut through the joint, {scale_words(on.scale)}", [*items, *names], between)
