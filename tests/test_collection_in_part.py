@@ -253,6 +253,16 @@ def test_history_that_is_cut_off(folder: Path, capsys: pytest.CaptureFixture[str
     assert "fetch more of them" in err
 
 
+def test_changed_since_without_git(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (folder / ".git").mkdir()
+    monkeypatch.setenv("PATH", str(folder))
+    status, out, err = called(capsys, "inspect", ".", "--changed-since", "HEAD")
+    assert (status, out) == (2, "")
+    assert err == "planlint: --changed-since HEAD: git, which knows it, is not installed here\n"
+
+
 def test_changed_since_without_a_repository(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     status, _, err = called(capsys, "inspect", str(folder), "--changed-since", "HEAD")
     assert status == 2

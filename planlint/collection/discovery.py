@@ -59,7 +59,7 @@ def discover(
         except (OSError, ValueError) as problem:
             yield _refused(root, path, why(problem))
             continue
-        path = by_own_name(root, path)  # noqa: PLW2901 - a link stands for what it leads to
+        path = _bare(by_own_name(root, path))  # noqa: PLW2901 - a link stands for what it leads to
         if stat.S_ISDIR(found.st_mode):
             yield from _in_folder(path, root, seen, left_out)
         elif named_too and left_out and left_out(path):
@@ -92,7 +92,7 @@ def _in_folder(
 
 def _refused(root: Path, path: str, says: str) -> Refused:
     try:
-        return Refused(path, says, name=told_from(root, path))
+        return Refused(_bare(path), says, name=told_from(root, path))
     except (OSError, ValueError):  # No system would take it for a path.
         return Refused(path, says)
 
@@ -177,7 +177,10 @@ class _Walk:
 
 def _bare(path: str) -> str:
     """In the folder where the command is called, plans are told as bare as they would be named."""
-    return path.removeprefix(_HERE)
+    bare = path
+    while bare.startswith(_HERE):
+        bare = bare[len(_HERE) :].lstrip(os.sep)
+    return path if bare in {"", STANDARD_INPUT} else bare
 
 
 def _is_folder(entry: os.DirEntry[str]) -> bool:

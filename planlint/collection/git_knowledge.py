@@ -163,8 +163,12 @@ def _ask(top: Path, words: list[str], otherwise: str | None = None) -> bytes:
                 "LC_ALL": "C",
             },
         )
-    except (OSError, subprocess.SubprocessError) as problem:
-        raise GitFailed(f"git does not answer: {problem}") from problem
+    except FileNotFoundError as problem:
+        raise GitFailed("git, which knows it, is not installed here") from problem
+    except subprocess.TimeoutExpired as problem:
+        raise GitFailed(f"git does not answer within {_MOST_SECONDS:g} seconds") from problem
+    except OSError as problem:
+        raise GitFailed(f"git cannot be started: {problem.strerror or problem}") from problem
     if done.returncode:
         said = [otherwise or "", *done.stderr.decode("utf-8", "replace").splitlines()]
         raise GitFailed(next(filter(str.strip, said), f"git {words[0]} ended with {done.returncode}"))

@@ -28,7 +28,8 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     try:
         old = read_ledger(Path(file)) if Path(file).exists() else Ledger()
     except LedgerBroken as problem:
-        raise CallWrong(f"{problem}; or remove the file, to record everything anew") from problem
+        otherwise = "; or remove the file, to record everything anew" if Path(file).is_file() else ""
+        raise CallWrong(f"{problem}{otherwise}") from problem
     lines: list[str] = []
     broken: dict[str, str] = {}
     plans: set[str] = set()
