@@ -289,7 +289,7 @@ def test_plans_in_which_all_is_known_are_told_so(folder: Path, capsys: pytest.Ca
         "24 plans: 0 stop, 0 caution, 0 advice; 23 sound, 1 with nothing new; 1 finding known from the ledger."
     )
     assert "24 plans inspected, 23 sound, 1 with nothing new" in (folder / "summary.md").read_text()
-    assert "./a.plan  Frame: nothing new, 1 known" in called(capsys, "inspect", "./a.plan", *words)[1]
+    assert "a.plan  Frame: nothing new, 1 known" in called(capsys, "inspect", "./a.plan", *words)[1]
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="names of files are bytes on Linux only")

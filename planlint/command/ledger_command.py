@@ -3,12 +3,26 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from planlint.command.inspect_command import Wishes, inspected
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.inspection_result import Trouble
 from planlint.inspection.plan_files import STANDARD_INPUT
+
+if TYPE_CHECKING:
+    from planlint.collection.findings_ledger import Ledger
+
+
+def _old(file: Path) -> Ledger:
+    from planlint.collection.findings_ledger import Ledger, LedgerBroken, read_ledger  # noqa: PLC0415
+
+    try:
+        return read_ledger(file) if file.exists() else Ledger()
+    except LedgerBroken as problem:
+        otherwise = "; or remove the file, to record everything anew" if file.is_file() else ""
+        raise CallWrong(f"{problem}{otherwise}") from problem
 
 
 def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
@@ -18,18 +32,14 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     what it has of a workshop's own rule that could not be checked. The exit status is 2 then.
     """
     from planlint.collection.collection_root import find_root, portable, told_by_ledger, told_from  # noqa: PLC0415
-    from planlint.collection.findings_ledger import Ledger, LedgerBroken, numbered, read_ledger, write_ledger  # noqa: PLC0415
+    from planlint.collection.findings_ledger import numbered, write_ledger  # noqa: PLC0415
     from planlint.collection.told_once import told_once  # noqa: PLC0415
     from planlint.command.output_files import keep_apart  # noqa: PLC0415
     from planlint.reports.safe_words import count, visible  # noqa: PLC0415
     from planlint.text.atomic_replace import NotReplaced  # noqa: PLC0415
 
     keep_apart([file], paths)
-    try:
-        old = read_ledger(Path(file)) if Path(file).exists() else Ledger()
-    except LedgerBroken as problem:
-        otherwise = "; or remove the file, to record everything anew" if Path(file).is_file() else ""
-        raise CallWrong(f"{problem}{otherwise}") from problem
+    old = _old(Path(file))
     lines: list[str] = []
     broken: dict[str, str] = {}
     plans: set[str] = set()
