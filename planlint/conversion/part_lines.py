@@ -8,11 +8,11 @@ from typing import NamedTuple
 
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.length_words import Term, less, plain
-from planlint.conversion.size_changes import Change, removal_after
+from planlint.conversion.size_changes import Change, along_of, removal_after
 from planlint.conversion.statement_sites import Detail, Site, Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end, struck_out
 from planlint.language.expression_tree import Expression
-from planlint.language.syntax_tree import CutItem, HungAt, Measure, PartLine, RemovalItem, Turned
+from planlint.language.syntax_tree import CutItem, HungAt, Measure, PartLine, RemovalItem, TrimItem, Turned
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.expressions import length_of, names_in
 from planlint.model.provenance import Path
@@ -267,10 +267,7 @@ def _told_apart(
     head = site.statement.at(node.names[-1].end, node.stock.end)
     words = sites.text[slice(*sites.parts[sites.lineage(name)[-1]].statement.at(stock.start, stock.end))]
     beside, below = [], []
-    own_end = next(
-        (each.item.end for each in details if each.owner == name and isinstance(each.item, CutItem)), None
-    )
-    cut_here = any(each.owner == name and isinstance(each.item, CutItem) for each in details)
+    cuts = [each.item for each in details if each.owner == name and isinstance(each.item, CutItem)]
     for detail in details:
         if detail.owner == name:
             continue
@@ -281,12 +278,14 @@ def _told_apart(
         elif isinstance(item, RemovalItem):
             texts = form.details.get((id(detail.line), detail.number))
             below += [_elsewhere(sites, site, detail)] if texts is None else list(texts)
-        elif isinstance(item, CutItem) and cut_here:
+        elif isinstance(item, CutItem) and any(each.edge is item.edge for each in cuts):
             text = _elsewhere(sites, site, detail)
+            own_end = next(each.end for each in cuts if each.edge is item.edge)
             if own_end is None or (item.end is not None and item.end.text == own_end.text):
                 continue
             if item.end is None:
-                text = text.replace("ends", f"{Side(own_end.text).opposite.value} end", 1)
+                what = "edge" if item.edge else "end"
+                text = text.replace(f"{what}s", f"{Side(own_end.text).opposite.value} {what}", 1)
             below.append(text)
         else:
             beside.append(_elsewhere(sites, site, detail))
@@ -329,6 +328,8 @@ def _expressions(detail: Detail) -> Iterator[Expression]:
         yield from item.run or ()
         if item.beyond is not None:
             yield item.beyond
+    elif isinstance(item, TrimItem):
+        yield from item.sizes
     elif isinstance(item, HungAt):
         yield item.height
     elif isinstance(item, CutItem | Turned):
@@ -339,7 +340,7 @@ def _run_edits(sites: Sites, of: Slice, detail: Detail, run: tuple[Fraction, Fra
     """Where a groove starts and stops; measured back from the far end of a part whose length has a name."""
     item = detail.item
     assert isinstance(item, RemovalItem)
-    along = Axis(3 - Side(item.sides[0].text).axis - Side(item.sides[1].text).axis)
+    along = along_of(item, of.part)
     start, stop = plain(run[0], sites.unit), plain(run[1], sites.unit)
     reach = sites.size(of.part, along)
     if reach.named and reach.value == of.size(along) and run[1] * 2 > reach.value:

@@ -41,6 +41,8 @@ def _as_it_was(
         return False
     if (other.grain, other.facing, other.cuts and True) != (part.grain, part.facing, part.cuts and True):
         return False
+    if _planes_due(each) != _planes_due(Slice(other)):
+        return False
     if _cuts_due(change, each) != sorted((tuple(cut.low), tuple(cut.high)) for cut in other.removals):
         return False
     if shift is None:
@@ -56,6 +58,17 @@ def _as_it_was(
     return all(
         abs(float(a) + float(move) - float(b)) < _ROUNDING
         for a, b, move in zip(was, is_now, shift, strict=True)
+    )
+
+
+def _planes_due(each: Slice) -> list[tuple[float, ...]]:
+    """All planes of curves, tapers and chamfers of a part, in the frame of a piece of it."""
+    back = [float(each.cut(side_of(axis, -1))) for axis in Axis]
+    curved = (plane for removal in each.part.removals for plane in removal.planes)
+    trimmed = (plane for trim in each.part.trims for plane in trim.planes)
+    return sorted(
+        tuple(round(x, 6) for x in (*normal, offset - sum(n * b for n, b in zip(normal, back, strict=True))))
+        for normal, offset in (*curved, *trimmed)
     )
 
 

@@ -18,9 +18,10 @@ from planlint.conversion.length_words import Term, plain
 from planlint.conversion.statement_sites import Detail, Sites
 from planlint.geometry.piece import Piece
 from planlint.language.syntax_tree import RemovalItem
+from planlint.model.cuts import run_of
 from planlint.model.directions import NO_FLIPS, Axis, Flips, Side, flipped, side_of
 from planlint.model.expressions import length_of
-from planlint.model.plan import Join, Part
+from planlint.model.plan import Join, Part, Trim
 from planlint.model.traditions import TRADITIONS
 from planlint.text.measures import length
 
@@ -221,15 +222,48 @@ def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
     if not pieces:
         return f"nothing would be left of {part.name}: its joints take up its whole size"
     flips = sites.part_flips(part.name)
+    for trim in part.trims:
+        if len(pieces) > 1 or any(pieces[0].cut(side) for side in _hangs_on(trim, part)):
+            what = {"rounding": "rounded corner"}.get(trim.kind, trim.kind)
+            return f"the {what} of {part.name} is measured from a side that would be taken back"
     for detail in sites.removals(part):
         assert isinstance(detail.item, RemovalItem)
-        if detail.item.beyond is not None and (len(pieces) > 1 or pieces[0].cuts):
+        if _placed_by_sides(detail.item, part, pieces):
             return (
                 f"the {detail.item.kind.text} in {part.name} is measured from a side that would be taken back"
             )
         if any(removal_after(detail, each, flips) is None for each in pieces):
             return f"the {detail.item.kind.text} in {part.name} would cut what is left of it in two"
     return ""
+
+
+def _hangs_on(trim: Trim, part: Part) -> Iterable[Side]:
+    """The sides that a taper, a chamfer … is measured from."""
+    if trim.kind == "taper":
+        return (*trim.sides, *part.ends)
+    if trim.kind == "bow":
+        axis = run_of(trim.sides[0], part.grain, part.facing.axis)
+        return (*trim.sides, side_of(axis, -1), side_of(axis, 1))
+    return trim.sides
+
+
+def _placed_by_sides(item: RemovalItem, part: Part, pieces: tuple[Slice, ...]) -> bool:
+    """Whether a hole or an arch is measured from sides that are taken back; an arch that says from where to where it
+    runs is only measured from its own."""
+    if item.kind.text == "arch":
+        side = Side(item.sides[0].text)
+        axis = along_of(item, part)
+        ends = (side_of(axis, -1), side_of(axis, 1)) if item.run is None else ()
+        return len(pieces) > 1 or any(pieces[0].cut(each) for each in (side, side.opposite, *ends))
+    return item.beyond is not None and (len(pieces) > 1 or bool(pieces[0].cuts))
+
+
+def along_of(item: RemovalItem, part: Part) -> Axis:
+    """The axis along which a groove, a rabbet or an arch runs."""
+    sides = [Side(word.text) for word in item.sides]
+    if len(sides) == 1:
+        return run_of(sides[0], part.grain, part.facing.axis)
+    return Axis(3 - sides[0].axis - sides[1].axis)
 
 
 def _outputs(piece: Piece, change: Change, join: Join, lap: Lap | None) -> tuple[Output, ...] | str:
@@ -328,7 +362,7 @@ def removal_after(  # noqa: PLR0912 - one branch for each way a cut can change
     if item.beyond is not None:
         return Kept()  # Parts with one stay as they are.
     if item.run is not None:
-        along = Axis(3 - sides[0].axis - sides[1].axis)
+        along = along_of(item, of.part)
         start, stop = (length_of(each, scope) for each in item.run)
         if along in flips:
             start, stop = of.part.size[along] - stop, of.part.size[along] - start
@@ -337,6 +371,8 @@ def removal_after(  # noqa: PLR0912 - one branch for each way a cut can change
         if now[0] >= now[1]:
             return Kept(gone=True)
         run = now if of.cut(side_of(along, -1)) or now[1] != stop else None
+    if item.kind.text == "arch":
+        return Kept(run=run) if item.run is None or (stop - start) == (now[1] - now[0]) else None
     if item.offset is None:
         shifted = []
         for place, (depth, side) in enumerate(zip(depths, sides, strict=False)):

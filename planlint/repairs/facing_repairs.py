@@ -102,7 +102,7 @@ def _other_sides(context: Context, join: Join) -> Iterator[Way]:
 
 
 def _cut_otherwise(context: Context, part: Part, cut: EndCut, angle_off: float) -> Iterator[Way]:
-    end = f"the {cut.end.value} end of {part.name}"
+    end = f"the {cut.end.value} {'edge' if part.is_edge(cut.end) else 'end'} of {part.name}"
     for place, item in _cuts(context, part, cut.end):
         taken = take_item(context, place)
         line = place.statement
@@ -133,7 +133,11 @@ def _cuts(context: Context, part: Part, side: Side) -> Iterator[tuple[Place, Cut
     for statement in (head, *head.details):
         if isinstance(statement.node, PartLine | PartDetails):
             for item, start, end in statement.node.items:
-                if isinstance(item, CutItem) and (item.end is None or item.end.text == side.value):
+                if (
+                    isinstance(item, CutItem)
+                    and item.edge is part.is_edge(side)
+                    and (item.end is None or item.end.text == side.value)
+                ):
                     yield Place(statement, item, start, end), item  # type: ignore[arg-type]
 
 
