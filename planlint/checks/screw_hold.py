@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from planlint.checks.row_trial import set_out_freely, shifted
@@ -50,14 +52,20 @@ class Ways(NamedTuple):
 _NO_WAY = Ways()
 
 
-class Tip(NamedTuple):
+@dataclass(frozen=True)
+class Tip:
     """The screw of a row with least wood before its point (negative: none), where that is, and what would mend it."""
 
     row: Row
     screw: Screw
     at: Side | str
     cover: float
-    ways: Ways
+    limit: float
+
+    @cached_property
+    def ways(self) -> Ways:
+        """Searched for where somebody asks: a trial of another screw only asks whether this one stays inside."""
+        return _inside(self.row, self.screw, self.at, self.limit)
 
 
 class Unstocked(NamedTuple):
@@ -111,12 +119,12 @@ def tip_through(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
         if cover >= limit - NIL:
             continue
-        ways, out = _inside(row, screw, at, limit), cover < least - NIL
-        if not out and ways == _NO_WAY:
+        tip, out = Tip(row, screw, at, cover, limit), cover < least - NIL
+        if not out and tip.ways == _NO_WAY:
             continue  # The usual joint of thin stock: nothing that is kept both holds and leaves more.
         kind = "near" if cover >= 0 else "into-a-cut" if isinstance(at, str) else "comes-out"
         yield rule.finding(
-            fact=Tip(row, screw, at, cover, ways),
+            fact=tip,
             kind=kind,
             span=_screws_span(row),
             joint=row.join.name,

@@ -5,15 +5,16 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from planlint.geometry.drilling.pocket_layout import RowFrame, covers, fences, wood_rule
-from planlint.geometry.facts import Pocket, Vector
+from planlint.geometry.facts import Pocket
 from planlint.geometry.shapes.body import Body, Cell, Plane
 from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, furthest, oval, point
 from planlint.geometry.shapes.face_distance import to_face
 from planlint.geometry.shapes.polygons import cell_corners
-from planlint.geometry.shapes.segments import rim, segment_to_box, tube_to_box
+from planlint.geometry.shapes.segments import segment_to_box
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled, unit
 from planlint.model.directions import Side
 from planlint.model.workshop import DrillingProfile, Settings
+from planlint.rulebook.limits import NIL
 
 
 class Wood(NamedTuple):
@@ -158,14 +159,9 @@ def _to_removals(pocket: Pocket, body: Body, settings: Settings, exact: bool) ->
     hulls, axis = _hulls(pocket, body, profile), body.direction_to_own(pocket.direction)
     shoulder, exit_ = body.to_own(pocket.shoulder), body.to_own(pocket.exit)
     radius, thin = profile.bit_diameter / 2, profile.pilot_diameter / 2
-    face, joint = body.own_planes[pocket.face], body.own_planes[pocket.side]
     tail = body.to_own(pocket.tail)
     # The mouth's tail lies farther back than its middle.
     back = plus(shoulder, axis, dot(axis, minus(tail, shoulder)))
-    tubes = {
-        "bore": (_until(rim(shoulder, axis, radius), axis, face), rim(shoulder, axis, radius)),
-        "pilot": (rim(shoulder, axis, thin), _until(rim(shoulder, axis, thin), axis, joint)),
-    }
     ends = {"bore": (back, shoulder, radius), "pilot": (shoulder, exit_, thin * 1.1)}
     for removal, gone in zip(body.part.removals, body.own_removals, strict=True):
         for what, (start, end, wide) in ends.items():
@@ -175,12 +171,6 @@ def _to_removals(pocket: Pocket, body: Body, settings: Settings, exact: bool) ->
             corners = cell_corners(Cell(gone.box, (*gone.cuts, *body.own_cuts)))
             if corners:
                 away = apart(hulls[what], [point(body.to_piece(each)) for each in corners])
-                wood = away if away > 0 else min(0.0, tube_to_box(*tubes[what], gone.box))
+                wood = away if away > 0 else min(-NIL, segment_to_box(start, end, gone.box) - wide)
                 found.append(Wood(wood, removal.kind, wood - needed, what, "thin-cover"))
     return found
-
-
-def _until(points: list[Vector], axis: Vector, plane: Plane) -> list[Vector]:
-    """Points moved along an axis into a plane."""
-    slope = dot(axis, plane.normal)
-    return [plus(each, axis, plane.depth(each) / slope) for each in points]

@@ -6,11 +6,11 @@ Diameters by gauge: ``D = 0.060 + 0.013 n`` inches, the rule that NDS 2018, Tabl
 from __future__ import annotations
 
 from planlint.geometry.facts import Pocket, Screw, Vector
-from planlint.geometry.shapes.body import Body, Box, Cell, Plane
+from planlint.geometry.shapes.body import Body, Cell, Plane
 from planlint.geometry.shapes.convex import Hull, apart, disc, oval, point, reaches
 from planlint.geometry.shapes.face_distance import to_face
 from planlint.geometry.shapes.polygons import cell_corners
-from planlint.geometry.shapes.segments import RIM, rim, segment_to_box, tube_to_box
+from planlint.geometry.shapes.segments import segment_to_box
 from planlint.geometry.shapes.vectors import dot, plus, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import ScrewChoice
@@ -152,7 +152,7 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
                 continue
             cover = apart(hull, [point(into.to_piece(each)) for each in corners])
             if cover <= 0:
-                cover = min(-_ROUNDING, _inside(screw, waist, into, gone.box))
+                cover = min(-_ROUNDING, segment_to_box(*ends, gone.box))
             if cover < best[0]:
                 best = (cover, removal.kind)
     return best
@@ -160,14 +160,6 @@ def _own_cover(screw: Screw, into: Body, meeting: Side, glued: frozenset[Side]) 
 
 def _first(found: tuple[float, Side | str]) -> float:
     return found[0]
-
-
-def _inside(screw: Screw, waist: Vector, into: Body, gone: Box) -> float:
-    """How deep the staves of a screw lie in a cut that it runs into, negative."""
-    axis, radius = into.direction_to_own(screw.pocket.direction), screw.diameter / 2
-    shank, taper = (rim(into.to_own(at), axis, radius) for at in (screw.pocket.exit, waist))
-    tip = [into.to_own(screw.tip)] * RIM
-    return min(tube_to_box(shank, taper, gone), tube_to_box(taper, tip, gone))
 
 
 NEAR = 1 / 4

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from math import cos, pi, sin
-
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, unit
+from planlint.geometry.shapes.vectors import dot, length, minus, plus
 
 
 def segment_to_segment(a: Vector, b: Vector, c: Vector, d: Vector) -> float:
@@ -56,35 +53,6 @@ def segment_to_box(a: Vector, b: Vector, box: Box) -> float:
             break
         low, slope_low = high, slope
     return length(_out(plus(a, d, low), box))
-
-
-RIM = 32
-"""Points round a rim: half the way between two is a tenth of the radius. Basis: our own judgement."""
-
-
-def rim(centre: Vector, axis: Vector, radius: float) -> list[Vector]:
-    """Points round a circle square to ``axis`` (a unit vector), two and two opposite."""
-    helper: Vector = (1.0, 0.0, 0.0) if abs(axis[0]) < 0.7 else (0.0, 1.0, 0.0)
-    u = unit(cross(axis, helper))
-    v = cross(axis, u)
-    return [plus(plus(centre, u, radius * c), v, radius * s) for c, s in _TURNS]
-
-
-_TURNS = [(cos(2 * pi * i / RIM), sin(2 * pi * i / RIM)) for i in range(RIM)]
-
-
-def tube_to_box(first: Sequence[Vector], second: Sequence[Vector], box: Box) -> float:
-    """Distance from a tube between two rims to a box: by its staves, and the lines across both rims.
-
-    Too great by no more than a corner between two staves is away from both; negative where they run into one another.
-    """
-    half = RIM // 2
-    lines = [
-        *zip(first, second, strict=True),
-        *zip(first[:half], first[half:], strict=True),
-        *zip(second[:half], second[half:], strict=True),
-    ]
-    return min(segment_to_box(a, b, box) for a, b in lines)
 
 
 def _out(point: Vector, box: Box) -> Vector:
