@@ -61,7 +61,11 @@ class Taken(NamedTuple):
         return [box for box in found if box is not None]
 
     def rooms(self, part: Part) -> list[Box | None]:
-        return [own_box(part, self.piece.placement, each.low, each.high) for each in part.removals]
+        """Where each cut is; none of a hole, a slot or an arch, in which nothing is let in."""
+        return [
+            None if each.planes else own_box(part, self.piece.placement, each.low, each.high)
+            for each in part.removals
+        ]
 
     def lost(self, part: Part) -> list[Box]:
         """The wood that goes."""

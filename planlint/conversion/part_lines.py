@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from typing import NamedTuple
 
+from planlint.conversion.cuts_taken_back import Kept, removal_after, runs_along
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.length_words import Term, less, plain
-from planlint.conversion.size_changes import Change, along_of, removal_after
+from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Detail, Site, Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end, struck_out
 from planlint.language.expression_tree import Expression
@@ -87,12 +88,25 @@ class _Forms:
                 if image
                 else {
                     (id(detail.line), detail.number): texts
-                    for number, detail in enumerate(self.sites.removals(each.part))
-                    if (texts := self._removal(each, number, detail)) is not None
+                    for detail, texts in self._details(each)
+                    if texts is not None
                 },
             )
             self._known[each.name] = known
         return known
+
+    def _details(self, of: Slice) -> Iterator[tuple[Detail, tuple[str, ...] | None]]:
+        """Each cut and taper with the texts that stand for it."""
+        for number, detail in enumerate(self.sites.removals(of.part)):
+            yield detail, self._removal(of, number, detail)
+        for detail in self.sites.items(of.part):
+            item = detail.item
+            if isinstance(item, TrimItem) and item.at is not None:
+                begins, taken = item.sizes[1], of.cuts.get(Side(item.at[1].text))
+                if taken is not None:
+                    left = less(self.sites.term(detail.line, begins, detail.scope), [taken], self.sites.unit)
+                    edit = TextEdit(detail.line.at(begins.start, begins.end), left.text)
+                    yield detail, (apply_within(self.sites.text, *detail.span, [edit]),)
 
     def _measure(self, of: Slice, axis: Axis) -> Iterator[tuple[str, str]]:
         """A measure that gets less, in words."""
@@ -125,7 +139,7 @@ class _Forms:
     def _removal(self, of: Slice, number: int, detail: Detail) -> tuple[str, ...] | None:
         """The texts that stand for a cut once the part is taken back; ``None`` where it stays as it is."""
         remains = self.change.remains.get(of.part.name, {}).get(number)
-        kept = removal_after(detail, of)
+        kept = removal_after(detail, of, number)
         if kept is None or kept.gone or (remains is not None and remains.goes):
             return ()
         item, span = detail.item, detail.span
@@ -141,7 +155,7 @@ class _Forms:
                 words = f"rabbet {one} x {other} along {kept.rabbet_side.value} {item.sides[0].text}"
                 edits.append(TextEdit(detail.line.at(item.kind.start, item.sides[1].end), words))
             else:
-                edits += self._moved(of, detail, kept.shifted, offset=kept.offset)
+                edits += self._moved(of, detail, kept)
             texts.append(apply_within(self.sites.text, span.start, span.end, edits))
         return None if texts == [self.sites.text[slice(*span)]] else tuple(texts)
 
@@ -156,19 +170,19 @@ class _Forms:
             if run[0] < run[1]:
                 yield run
 
-    def _moved(
-        self, of: Slice, detail: Detail, shifted: Iterable[int], *, offset: bool
-    ) -> Iterator[TextEdit]:
+    def _moved(self, of: Slice, detail: Detail, kept: Kept) -> Iterator[TextEdit]:
         """Measures of a cut that get less since the side moves from which they are measured."""
         item, line = detail.item, detail.line
         assert isinstance(item, RemovalItem)
         cuts = {side.value: term for side, term in of.cuts.items()}
         moved: list[tuple[Expression, Term | None]] = []
-        for place in shifted:
+        for place in kept.shifted:
             at = 0 if item.offset is not None else place
             moved.append((item.depths[place], cuts.get(item.sides[at].text)))
-        if offset and item.offset is not None:
+        if kept.offset and item.offset is not None:
             moved.append((item.offset, cuts.get(item.sides[1].text)))
+        if kept.beyond and item.beyond is not None:
+            moved.append((item.beyond, cuts.get(item.sides[2].text)))
         for expression, term in moved:
             if term is not None:
                 left = less(self.sites.term(line, expression, detail.scope), [term], self.sites.unit)
@@ -205,7 +219,9 @@ def _alike(forms: _Forms, form: _Form, of: Slice, told_by: Slice) -> bool:
     """Whether the cuts that a part takes over are those that the part it is like has in the new plan."""
     other = forms.of(told_by)
     keys = [
-        (id(each.line), each.number) for each in forms.sites.removals(of.part) if each.owner != of.part.name
+        (id(each.line), each.number)
+        for each in forms.sites.items(of.part)
+        if isinstance(each.item, RemovalItem | TrimItem) and each.owner != of.part.name
     ]
     return all(form.details.get(key) == other.details.get(key) for key in keys)
 
@@ -275,7 +291,7 @@ def _told_apart(
         if isinstance(item, Measure):
             if item.word.text not in missing:
                 beside.append(_elsewhere(sites, site, detail))
-        elif isinstance(item, RemovalItem):
+        elif isinstance(item, RemovalItem | TrimItem):
             texts = form.details.get((id(detail.line), detail.number))
             below += [_elsewhere(sites, site, detail)] if texts is None else list(texts)
         elif isinstance(item, CutItem) and any(each.edge is item.edge for each in cuts):
@@ -340,7 +356,7 @@ def _run_edits(sites: Sites, of: Slice, detail: Detail, run: tuple[Fraction, Fra
     """Where a groove starts and stops; measured back from the far end of a part whose length has a name."""
     item = detail.item
     assert isinstance(item, RemovalItem)
-    along = along_of(item, of.part)
+    along = runs_along(item, of.part)
     start, stop = plain(run[0], sites.unit), plain(run[1], sites.unit)
     reach = sites.size(of.part, along)
     if reach.named and reach.value == of.size(along) and run[1] * 2 > reach.value:

@@ -8,20 +8,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.conversion.cut_remains import Remains, Showing, Taken, cut_remains, wood_that_shows
+from planlint.conversion.cuts_taken_back import removal_after, trim_stays
 from planlint.conversion.exact_boxes import Box, Slice, piece_side
 from planlint.conversion.lap_changes import Lap, pieces_of
 from planlint.conversion.length_words import Term, plain
-from planlint.conversion.statement_sites import Detail, Sites
+from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
 from planlint.language.syntax_tree import RemovalItem
-from planlint.model.cuts import run_of
-from planlint.model.directions import NO_FLIPS, Axis, Flips, Side, flipped, side_of
-from planlint.model.expressions import length_of
-from planlint.model.plan import Join, Part, Trim
+from planlint.model.directions import Axis, Side, flipped
+from planlint.model.plan import Join, Part
 from planlint.model.traditions import TRADITIONS
 from planlint.text.measures import length
 
@@ -222,48 +220,20 @@ def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
     if not pieces:
         return f"nothing would be left of {part.name}: its joints take up its whole size"
     flips = sites.part_flips(part.name)
-    for trim in part.trims:
-        if len(pieces) > 1 or any(pieces[0].cut(side) for side in _hangs_on(trim, part)):
-            what = {"rounding": "rounded corner"}.get(trim.kind, trim.kind)
-            return f"the {what} of {part.name} is measured from a side that would be taken back"
-    for detail in sites.removals(part):
+    for number, detail in enumerate(sites.removals(part)):
         assert isinstance(detail.item, RemovalItem)
-        if _placed_by_sides(detail.item, part, pieces):
-            return (
-                f"the {detail.item.kind.text} in {part.name} is measured from a side that would be taken back"
-            )
-        if any(removal_after(detail, each, flips) is None for each in pieces):
-            return f"the {detail.item.kind.text} in {part.name} would cut what is left of it in two"
+        if any(removal_after(detail, each, number, flips) is None for each in pieces):
+            kind = detail.item.kind.text
+            if kind == "arch" or detail.item.beyond is not None:
+                return (
+                    f"the {kind} in {part.name} reaches into the wood that goes: it would be another {kind}"
+                )
+            return f"the {kind} in {part.name} would cut what is left of it in two"
+    for trim in part.trims:
+        if not all(trim_stays(trim, each) for each in pieces):
+            what = {"rounding": "rounded corner"}.get(trim.kind, trim.kind)
+            return f"the {what} of {part.name} reaches to a side that would be taken back: it would be another shape"
     return ""
-
-
-def _hangs_on(trim: Trim, part: Part) -> Iterable[Side]:
-    """The sides that a taper, a chamfer … is measured from."""
-    if trim.kind == "taper":
-        return (*trim.sides, *part.ends)
-    if trim.kind == "bow":
-        axis = run_of(trim.sides[0], part.grain, part.facing.axis)
-        return (*trim.sides, side_of(axis, -1), side_of(axis, 1))
-    return trim.sides
-
-
-def _placed_by_sides(item: RemovalItem, part: Part, pieces: tuple[Slice, ...]) -> bool:
-    """Whether a hole or an arch is measured from sides that are taken back; an arch that says from where to where it
-    runs is only measured from its own."""
-    if item.kind.text == "arch":
-        side = Side(item.sides[0].text)
-        axis = along_of(item, part)
-        ends = (side_of(axis, -1), side_of(axis, 1)) if item.run is None else ()
-        return len(pieces) > 1 or any(pieces[0].cut(each) for each in (side, side.opposite, *ends))
-    return item.beyond is not None and (len(pieces) > 1 or bool(pieces[0].cuts))
-
-
-def along_of(item: RemovalItem, part: Part) -> Axis:
-    """The axis along which a groove, a rabbet or an arch runs."""
-    sides = [Side(word.text) for word in item.sides]
-    if len(sides) == 1:
-        return run_of(sides[0], part.grain, part.facing.axis)
-    return Axis(3 - sides[0].axis - sides[1].axis)
 
 
 def _outputs(piece: Piece, change: Change, join: Join, lap: Lap | None) -> tuple[Output, ...] | str:
@@ -327,74 +297,3 @@ def _still_met(piece: Piece, change: Change, join: Join, a: Slice, b: Slice) -> 
     if now_a.plane(looks_a) - now_b.plane(looks_b) != wanted:
         return False
     return _beside(now_a, now_b, looks_a.axis) or not _beside(was_a, was_b, looks_a.axis)
-
-
-# ---------------------------------------------------------------- cuts of a part that is taken back
-
-
-class Kept(NamedTuple):
-    """What a rabbet, groove, dado or notch becomes in a part that is taken back, or that it goes."""
-
-    gone: bool = False
-    shifted: tuple[int, ...] = ()
-    """Which of its measures get less, by the side they are measured from."""
-    offset: bool = False
-    """Whether the distance it is measured by gets less."""
-    rabbet: tuple[Fraction, Fraction] | None = None
-    """A groove that now runs out at the side it is measured from (or the one opposite): from that side, and deep."""
-    rabbet_side: Side | None = None
-    run: tuple[Fraction, Fraction] | None = None
-    """Where a stopped one now starts and stops, where that changes."""
-
-
-def removal_after(  # noqa: PLR0912 - one branch for each way a cut can change
-    detail: Detail, of: Slice, flips: Flips = NO_FLIPS
-) -> Kept | None:
-    """What one cut becomes in a piece that is taken back; ``None`` where it would cut the piece through.
-
-    ``flips`` tells how the part is the mirror image of what the detail says.
-    """
-    item, scope = detail.item, detail.scope
-    assert isinstance(item, RemovalItem)
-    sides = [flipped(Side(word.text), flips) for word in item.sides]
-    depths = [length_of(each, scope) for each in item.depths]
-    run = None
-    if item.beyond is not None:
-        return Kept()  # Parts with one stay as they are.
-    if item.run is not None:
-        along = along_of(item, of.part)
-        start, stop = (length_of(each, scope) for each in item.run)
-        if along in flips:
-            start, stop = of.part.size[along] - stop, of.part.size[along] - start
-        start, stop = (each - of.cut(side_of(along, -1)) for each in (start, stop))
-        now = max(start, Fraction(0)), min(stop, of.size(along))
-        if now[0] >= now[1]:
-            return Kept(gone=True)
-        run = now if of.cut(side_of(along, -1)) or now[1] != stop else None
-    if item.kind.text == "arch":
-        return Kept(run=run) if item.run is None or (stop - start) == (now[1] - now[0]) else None
-    if item.offset is None:
-        shifted = []
-        for place, (depth, side) in enumerate(zip(depths, sides, strict=False)):
-            left = depth - of.cut(side)
-            if left <= 0:
-                return Kept(gone=True)
-            if left >= of.size(side.axis) and depth < of.part.size[side.axis]:
-                return None
-            if of.cut(side):
-                shifted.append(place)
-        return Kept(shifted=tuple(shifted), run=run)
-    wide, deep = depths
-    into, measured = sides
-    near = length_of(item.offset, scope) - of.cut(measured)
-    far, room = near + wide, of.size(measured.axis)
-    deep -= of.cut(into)
-    if deep <= 0 or far <= 0 or near >= room:
-        return Kept(gone=True)
-    if deep >= of.size(into.axis) or (near <= 0 and far >= room):
-        return None
-    if near < 0:
-        return Kept(rabbet=(far, deep), rabbet_side=measured, run=run)
-    if far > room:
-        return Kept(rabbet=(room - near, deep), rabbet_side=measured.opposite, run=run)
-    return Kept(shifted=(1,) if of.cut(into) else (), offset=bool(of.cut(measured)), run=run)

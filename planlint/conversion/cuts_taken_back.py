@@ -1,0 +1,140 @@
+"""Cuts, holes, tapers and curves of a part that is taken back: what each becomes, or that it cannot stay what it is."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.conversion.exact_boxes import Slice
+from planlint.conversion.statement_sites import Detail
+from planlint.language.syntax_tree import RemovalItem
+from planlint.model.cuts import run_of
+from planlint.model.directions import NO_FLIPS, Axis, Flips, Side, flipped, side_of
+from planlint.model.expressions import length_of
+from planlint.model.plan import Part, Removal, Trim
+
+
+class Kept(NamedTuple):
+    """What a rabbet, groove, dado or notch becomes in a part that is taken back, or that it goes."""
+
+    gone: bool = False
+    shifted: tuple[int, ...] = ()
+    """Which of its measures get less, by the side they are measured from."""
+    offset: bool = False
+    """Whether the distance it is measured by gets less."""
+    beyond: bool = False
+    """Whether the second one does, of a hole or a cutout."""
+    rabbet: tuple[Fraction, Fraction] | None = None
+    """A groove that now runs out at the side it is measured from (or the one opposite): from that side, and deep."""
+    rabbet_side: Side | None = None
+    run: tuple[Fraction, Fraction] | None = None
+    """Where a stopped one now starts and stops, where that changes."""
+
+
+def removal_after(  # noqa: PLR0912 - one branch for each way a cut can change
+    detail: Detail, of: Slice, number: int, flips: Flips = NO_FLIPS
+) -> Kept | None:
+    """What one cut, by its number in the part, becomes in a piece that is taken back; ``None`` where it would cut the
+    piece through, or be another shape.
+
+    ``flips`` tells how the part is the mirror image of what the detail says.
+    """
+    item, scope = detail.item, detail.scope
+    assert isinstance(item, RemovalItem)
+    sides = [flipped(Side(word.text), flips) for word in item.sides]
+    depths = [length_of(each, scope) for each in item.depths]
+    run = None
+    if item.beyond is not None:
+        return _hole_after(sides, of, of.part.removals[number])
+    along = runs_along(item, of.part)
+    if item.kind.text == "arch":
+        return _arch_after(sides[0], along, of, of.part.removals[number], runs=item.run is not None)
+    if item.run is not None:
+        start, stop = (length_of(each, scope) for each in item.run)
+        if along in flips:
+            start, stop = of.part.size[along] - stop, of.part.size[along] - start
+        start, stop = (each - of.cut(side_of(along, -1)) for each in (start, stop))
+        now = max(start, Fraction(0)), min(stop, of.size(along))
+        if now[0] >= now[1]:
+            return Kept(gone=True)
+        run = now if of.cut(side_of(along, -1)) or now[1] != stop else None
+    if item.offset is None:
+        shifted = []
+        for place, (depth, side) in enumerate(zip(depths, sides, strict=False)):
+            left = depth - of.cut(side)
+            if left <= 0:
+                return Kept(gone=True)
+            if left >= of.size(side.axis) and depth < of.part.size[side.axis]:
+                return None
+            if of.cut(side):
+                shifted.append(place)
+        return Kept(shifted=tuple(shifted), run=run)
+    wide, deep = depths
+    into, measured = sides
+    near = length_of(item.offset, scope) - of.cut(measured)
+    far, room = near + wide, of.size(measured.axis)
+    deep -= of.cut(into)
+    if deep <= 0 or far <= 0 or near >= room:
+        return Kept(gone=True)
+    if deep >= of.size(into.axis) or (near <= 0 and far >= room):
+        return None
+    if near < 0:
+        return Kept(rabbet=(far, deep), rabbet_side=measured, run=run)
+    if far > room:
+        return Kept(rabbet=(room - near, deep), rabbet_side=measured.opposite, run=run)
+    return Kept(shifted=(1,) if of.cut(into) else (), offset=bool(of.cut(measured)), run=run)
+
+
+def runs_along(item: RemovalItem, part: Part) -> Axis:
+    """Along which axis a cut runs, as far as it runs along one."""
+    first = Side(item.sides[0].text)
+    if item.kind.text == "arch":
+        return run_of(first, part.grain, part.facing.axis)
+    return Axis(3 - first.axis - Side(item.sides[1].text).axis)
+
+
+def _hole_after(sides: list[Side], of: Slice, removal: Removal) -> Kept | None:
+    """A hole, a slot or a cutout lies in the wood that stays, or in the wood that goes; it cannot be parted."""
+    face, one, other = sides
+    inside = True
+    for axis in Axis:
+        low, high = of.cut(side_of(axis, -1)), of.part.size[axis] - of.cut(side_of(axis, 1))
+        if removal.high[axis] <= low or removal.low[axis] >= high:
+            return Kept(gone=True)
+        if axis is not face.axis:
+            inside = inside and removal.low[axis] > low and removal.high[axis] < high
+    if not inside or of.cut(face):
+        return None
+    return Kept(offset=bool(of.cut(one)), beyond=bool(of.cut(other)))
+
+
+def _arch_after(side: Side, along: Axis, of: Slice, removal: Removal, *, runs: bool) -> Kept | None:
+    """An arch stays the same curve only where all of it stays, and where it says from where to where it ``runs``."""
+    low = of.cut(side_of(along, -1))
+    start, stop = removal.low[along] - low, removal.high[along] - low
+    if stop <= 0 or start >= of.size(along):
+        return Kept(gone=True)
+    if (
+        of.cut(side)
+        or start < 0
+        or stop > of.size(along)
+        or (not runs and of.size(along) < of.part.size[along])
+    ):
+        return None
+    return Kept(run=(start, stop) if low else None)
+
+
+def trim_stays(trim: Trim, of: Slice) -> bool:
+    """Whether a taper, a chamfer, a rounded corner or a bow is still what it was in a piece that is taken back; the
+    place where a taper begins may move with the end that it is measured from."""
+    if not of.cuts:
+        return True
+    sides = {*trim.sides}
+    if trim.kind == "bow":
+        axis = run_of(trim.sides[0], of.part.grain, of.part.facing.axis)
+        sides |= {side_of(axis, -1), side_of(axis, 1)}
+    if trim.at is not None:
+        sides.add(trim.at)
+        if of.cut(trim.at.opposite) > trim.sizes[1]:
+            return False
+    return not any(of.cut(side) for side in sides)
