@@ -43,7 +43,7 @@ def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Sect
         out = tuple(words for buy in buys for words in _left_out(buy, buy.unit, numbers))
         stocks = [_with_total(buy, buy.unit) for buy in buys]
         title = f"Not laid out: {listed(stocks, most=len(stocks))}"
-        yield Section(title, (_WHY[why].format(**_sold_as(buys[0].unit)), *out))
+        yield Section(title, (_WHY[why].format(**_sold_as(buys[0].unit)), *out), narrow=True)
 
 
 def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
@@ -131,7 +131,12 @@ def _from_boards(
         f"{buy.count} {'board' if buy.count == 1 else 'boards'}. {how}",
     )
     head = ("Boards", "Long", "Left", "Cut, in this order")
-    return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
+    narrow = all(len(cut.parts) <= MANY_PARTS for cut in buy.boards.boards)
+    return Section(title, words, Table(head, tuple(rows)), tuple(pictures), narrow=narrow)
+
+
+MANY_PARTS = 8
+"""Parts on a board up to which half a page is wide enough to draw it. Basis: our own judgement."""
 
 
 def _numbers_of(buy: Purchase, long: Fraction, numbers: dict[str, int]) -> str:
@@ -167,7 +172,7 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
         f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}{_of_all(buy)}. {how}",
     )
     head = (what.capitalize(), "First", "then crosscut" if buy.panels.sheets[0].along else "then cut")
-    return Section(title, words, Table(head, tuple(rows)), tuple(pictures))
+    return Section(title, words, Table(head, tuple(rows)), tuple(pictures), narrow=True)
 
 
 def panel_size(panel: Panel, unit: str) -> str:

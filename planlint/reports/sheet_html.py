@@ -117,6 +117,12 @@ def picture_svg(picture: Picture) -> str:
             f'text-anchor="middle" dominant-baseline="central">{escape(slab.label)}</text>'
         )
     for cut in picture.cuts:
+        (x1, y1), (x2, y2) = cut.start, cut.end
+        lines.append(
+            f'<line x1="{x1 * x:.1f}" y1="{tall - y1 * y:.1f}" x2="{x2 * x:.1f}" y2="{tall - y2 * y:.1f}" '
+            'stroke="currentColor"/>'
+        )
+    for cut in picture.cuts:
         mark_x, mark_y = cut.marked
         left, top = (
             min(mark_x * x, wide) - (7 if cut.along else 0),

@@ -25,8 +25,6 @@ SKETCH = 0.84
 """The share of a column that the picture of a step takes. Basis: our own judgement, as names in it stay readable."""
 SHORT = 0.15
 """The share of a line up to which a column of a table is never wrapped. Basis: our own judgement."""
-MANY_SLABS = 8
-"""Parts on a board, or a sheet, up to which half a page is wide enough for it. Basis: our own judgement."""
 
 
 class NoPdf(RuntimeError):  # noqa: N818 - says what is missing
@@ -106,6 +104,7 @@ class _Pages:
         self.body = ParagraphStyle("body", fontName="Vera", fontSize=8, leading=10.2, spaceAfter=1.5)
         self.bold = ParagraphStyle("bold", parent=self.body, fontName="VeraBold")
         self.note = ParagraphStyle("note", parent=self.bold, spaceBefore=3, keepWithNext=True)
+        self.caption = ParagraphStyle("caption", parent=self.body, spaceBefore=3, keepWithNext=True)
         self.step = ParagraphStyle("step", parent=self.body, fontSize=7.6, leading=9.4, spaceAfter=1)
         self.joint = ParagraphStyle("joint", parent=self.step, leftIndent=8, firstLineIndent=-8)
         self.item = ParagraphStyle("item", parent=self.body, leftIndent=16, firstLineIndent=-8)
@@ -143,25 +142,8 @@ class _Pages:
         for note in section.notes:
             lines = [self._words(f"–  {line}", self.item) for line in note.lines]
             found += [self._words(note.title, self.note), *lines]
-        found += self._pictures(section.pictures)
+        found += [each for picture in section.pictures for each in self._picture(picture)]
         return found
-
-    def _pictures(self, pictures: Sequence[Picture]) -> Iterator[Any]:
-        """Two abreast, but one by one where many parts lie on a long board."""
-        from reportlab.platypus import KeepTogether, Table  # noqa: PLC0415
-
-        half = (self.room - GUTTER) / 2
-        wide = [each for each in pictures if len(each.slabs) > MANY_SLABS and each.wide > 4 * each.high]
-        for each in wide:
-            yield KeepTogether(self._picture(each, self.room))
-        cells = [self._picture(each, half) for each in pictures if each not in wide]
-        rows = [[*cells[n : n + 2], *([""] * (n + 1 == len(cells)))] for n in range(0, len(cells), 2)]
-        style = [
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            *((name, (0, 0), (-1, -1), 0) for name in ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING")),
-        ]
-        if rows:
-            yield Table(rows, colWidths=[half + GUTTER, half], style=style, hAlign="LEFT")
 
     def _box(self, inside: list[Any]) -> Any:
         from reportlab.platypus import Table  # noqa: PLC0415
@@ -203,10 +185,11 @@ class _Pages:
         share = min(1.0, spare / short)
         return [least + max(0.0, each - least) * share for each, least in zip(want, narrow, strict=True)]
 
-    def _picture(self, picture: Picture, broad: float) -> list[Any]:
-        from reportlab.graphics.shapes import Circle, Drawing, Rect, String  # noqa: PLC0415
+    def _picture(self, picture: Picture) -> list[Any]:
+        from reportlab.graphics.shapes import Circle, Drawing, Line, Rect, String  # noqa: PLC0415
         from reportlab.lib.colors import Color  # noqa: PLC0415
 
+        broad = self.room
         scale = broad / picture.wide
         tall = max(picture.high * scale, 16.0)
         up = tall / picture.high
@@ -239,6 +222,10 @@ class _Pages:
                 )
             )
         for cut in picture.cuts:
+            (x1, y1), (x2, y2) = cut.start, cut.end
+            ends = (x1 * scale, 2 + y1 * up, x2 * scale, 2 + y2 * up)
+            drawing.add(Line(*ends, strokeColor=Color(0, 0, 0), strokeWidth=0.5))
+        for cut in picture.cuts:
             x, y = cut.marked
             left, low = x * scale - (6 if cut.along else 0), 2 + y * up + (0 if cut.along else 5)
             drawing.add(
@@ -247,7 +234,7 @@ class _Pages:
             drawing.add(
                 String(left, low - 1.9, str(cut.number), fontName="Vera", fontSize=5.5, textAnchor="middle")
             )
-        return [drawing, self._words(picture.title, self.body)]
+        return [self._words(picture.title, self.caption), drawing]
 
     def steps(self, sheet: ShopSheet, piece: Piece, sketches: Mapping[int, Sketch]) -> Iterator[Any]:
         """Each step's heading, its picture, what is said of it, and a paragraph for each joint."""
