@@ -146,13 +146,28 @@ def _fewer(
 ) -> Iterator[tuple[Side, Join, list[Join]]]:
     """A side at which a part is joined once, where most like parts are joined more often: a slat and its bearers.
 
-    With the joins of those like parts.
+    With the joins of those like parts; of what is only screwed or nailed, else its own.
     """
     for side in _named(holding[0], part) if len(holding) == 1 else ():
         theirs = [join for join in twins[_like(part, side)] if part not in join.parts]
         many = Counter(_like_part(join, side, part).name for join in theirs)
         if many and 2 * sum(each > 1 for each in many.values()) > len(many):
             yield side, holding[0], theirs
+        elif part.is_face(side) and holding[0].driven and not holding[0].glue:
+            yield side, holding[0], holding  # What is like its own bearer, and lies there as well.
+
+
+def twins_of(piece: Piece, end: LooseEnd) -> list[Join]:
+    """The joins of parts like that of an end, at its side, to parts like the one that it touches; none where the part
+    is held by such a one itself."""
+    if any(_alike(end.other, part) for part in end.held.parts):
+        return []
+    theirs = _twins(piece)[_like(end.part, end.side)]
+    return [
+        each
+        for each in theirs
+        if end.part not in each.parts and any(_alike(end.other, part) for part in each.parts)
+    ]
 
 
 def _short(piece: Piece, part: Part, join: Join) -> bool:

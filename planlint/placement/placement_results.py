@@ -57,6 +57,8 @@ class Closing(NamedTuple):
     """How many faults of the plan that takes away; 0 where it was not tried."""
     name: str = ""
     """Of the length by which all of them are told, where there is one."""
+    sure: bool = False
+    """Whether it is open by what the part's measure counts too often, or leaves out."""
 
     @property
     def now(self) -> Fraction:

@@ -24,6 +24,10 @@ MOST_SOLVED = 10_000
 SLIP = Fraction(3, 16)
 """Inches by which two lengths differ that were hardly meant to: of twins the rounder is right (own judgement)."""
 _SIXTEENTHS = [Fraction(1, 2**power) for power in range(5)]
+FEW_ALIKE = 1
+"""Parts that measure as one does, with which it may still have been measured wrong (own judgement)."""
+_SAME = 1e-6
+"""Inches by which two lengths differ through rounding."""
 MOST_FAULTS = 12
 """Faults of a plan among whose joins names copied from others are looked for (own judgement)."""
 ROUNDS = 25
@@ -64,7 +68,8 @@ class Closings:
             proved = twin
         elif twin is not None and not self._slip(proved.part, twin.part, twin.by):
             fault = fault._replace(rival=twin)
-        return fault._replace(closing=self._called(proved))
+        sure = not self._rank(fault, proved)[0]
+        return fault._replace(closing=self._called(proved)._replace(sure=sure))
 
     def _called(self, closing: Closing) -> Closing:
         """With the name by which all are told that have to be made so."""
@@ -96,7 +101,23 @@ class Closings:
             off = counted_off(self._graph.plan, closing.part, word, by, takes)
             rounder = self._roundness(closing.now + by) - self._roundness(closing.now)
         more, among_all = fellows(self._graph.parts, closing)
+        off = off or (more >= -FEW_ALIKE and self._ends_forgotten(closing))
         return not off, -more, -among_all, -rounder
+
+    def _ends_forgotten(self, closing: Closing) -> bool:
+        """Whether a part is too long by what it ends against at both ends, or too short by what it lets in there, at
+        one or both: measured over all, or between the shoulders."""
+        part = closing.part
+        axis = part.across if closing.wide else part.grain
+        ends: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))] * 2
+        for join in self._graph.joins_of(part):
+            side, other = join.side_of(part), join.other(part)
+            if side.axis is axis and join.part_a is part:
+                inset = max(Fraction(0), join.inset)
+                ends[side.sign > 0] = (other.size[axis] if not inset else Fraction(0), inset)
+        against, let = ([end[number] for end in ends] for number in (0, 1))
+        bys = (-sum(against) if all(against) else Fraction(0), *let, sum(let))
+        return any(by and abs(float(closing.by - by)) < _SAME for by in bys)
 
     def _slip(self, part: Part, other: Part, by: Fraction | float) -> bool:
         """Whether the length of a part is rather a slip than that of its twin: nearly the same, and less round."""

@@ -121,7 +121,7 @@ def _held_as(context: Context, join: Join, twin: Join) -> Iterator[Proposal]:
     head = context.at(join.span)
     last = head.details[-1] if head.details else None
     for behind in (False, True) if twin.pockets else (False,):
-        lines = held_like(context, twin, join.part_b.name, behind=behind)
+        lines = held_like(context, twin, join.part_a.name, join.part_b.name, behind=behind)
         if lines:
             yield Proposal((add_details(context, head, lines, last),), f"hold it as {twin.name} is held")
 

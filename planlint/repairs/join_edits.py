@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from math import ceil
 
@@ -104,9 +105,9 @@ def phrase(row: PocketRow, unit: str) -> str:
     return f"every {spelt(row.every, unit)} from {spelt(row.first or Fraction(0), unit)}{behind}"
 
 
-def held_like(context: Context, like: Join, b: str, *, behind: bool = False) -> list[str]:
-    """The details that hold a joint as another is held, whose part B is called ``b`` here; with the pockets in the
-    faces ``behind``, if so asked. Raises ``Elsewhere`` where its screws are told in another file."""
+def held_like(context: Context, like: Join, a: str, b: str, *, behind: bool = False) -> list[str]:
+    """The details that hold a joint as another is held, whose parts are called ``a`` and ``b`` here; with the pockets
+    in the faces ``behind``, if so asked. Raises ``Elsewhere`` where its screws are told in another file."""
     lines = []
     for row in like.pockets:
         face = (row.face.opposite if behind else row.face).value
@@ -115,6 +116,9 @@ def held_like(context: Context, like: Join, b: str, *, behind: bool = False) -> 
     if like.screws is not None:
         said = context.at(like.screws.span)
         lines.append(context.line(said))
+    for each in like.fastenings:
+        words = context.line(context.at(each.span))
+        lines.append(re.sub(r"(?<= through )[^\s,.]+", b if each.row.in_b else a, words))
     if like.glue:
         lines.append("glued" if like.glue == "all" else "glued along the middle third")
     if like.slotted:

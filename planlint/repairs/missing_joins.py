@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planlint.checks.loose_end import LooseEnd, forgotten
+from planlint.checks.loose_end import LooseEnd, forgotten, twins_of
 from planlint.findings.finding import Finding
-from planlint.model.plan import Join
+from planlint.model.plan import Join, Part
 from planlint.placement.placement_results import FreeAxis
 from planlint.repairs.join_edits import held_like
 from planlint.repairs.line_edits import statements_behind
 from planlint.repairs.part_repairs import lengthened
+from planlint.repairs.placing_proof import fits
 from planlint.repairs.placing_repairs import exact, words_that_fix
 from planlint.repairs.repair_context import Context, Elsewhere, Proposal
 from planlint.repairs.written_lengths import spelt
@@ -26,7 +27,8 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
     if short:
         longer = tuple(lengthened(context, end.part, exact(end.gap, context.unit)))
     seen = set()
-    for like in filter(None, (end.held, end.twin)):
+    own, twins = [each for each in (end.held, end.twin) if each], twins_of(context.piece, end)
+    for like in {each.index: each for each in (*twins, *own)}.values():
         for placed in (True, False):
             name, lines = _lines(context, end, like, placed=placed)
             edit = statements_behind(context, end.held.span, [lines])
@@ -34,6 +36,8 @@ def loose_end(context: Context, finding: Finding) -> Iterator[Proposal]:
                 continue
             seen.add(edit)
             for more in longer:
+                if not fits(context, (edit, *more), finding):
+                    continue
                 made = f", and make {end.part.name} as long as that asks for" if short else ""
                 yield Proposal((edit, *more), f"join {name} as {like.name} is{made}", moves=short)
     if not short and not _on_end_grain(end):
@@ -66,7 +70,8 @@ def _on_end_grain(end: LooseEnd) -> bool:
 
 def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tuple[str, list[str]]:
     """The new join in words, and its lines: the head and its details."""
-    first = like.part_a.stock is end.part.stock and like.side_a.axis is end.side.axis
+    second = like.side_b is end.side and _alike(like.part_b, end.part) and not _alike(like.part_a, end.part)
+    first = not second and like.part_a.stock is end.part.stock and like.side_a.axis is end.side.axis
     mine, theirs = f"{end.part.name}.{end.side.value}", f"{end.other.name}.{end.back.value}"
     name = f"{mine} to {theirs}" if first else f"{theirs} to {mine}"
     tradition = f" as {_text(context, like.tradition.span)}" if like.tradition else ""
@@ -82,7 +87,17 @@ def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tupl
                 lines.append(f"set back {spelt(inset, context.unit)} from {side}")
             else:
                 lines.append(f"proud {spelt(-inset, context.unit)} at {side}")
-    return name, lines + held_like(context, like, end.other.name if first else end.part.name)
+    a, b = (end.part.name, end.other.name) if first else (end.other.name, end.part.name)
+    return name, lines + held_like(context, like, a, b)
+
+
+def _alike(one: Part, other: Part) -> bool:
+    return (one.stock, one.grain, one.facing, one.length) == (
+        other.stock,
+        other.grain,
+        other.facing,
+        other.length,
+    )
 
 
 def _text(context: Context, span: Span) -> str:

@@ -21,7 +21,7 @@ from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misf
 from planlint.placement.ring_closing import fellows
 from planlint.repairs.line_edits import add_detail, change, take_out
 from planlint.repairs.part_repairs import add_item, lengthened, turned_round
-from planlint.repairs.placing_proof import changed_piece, fits
+from planlint.repairs.placing_proof import changed_piece, fits, resizes
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, spelt
 from planlint.text.edits import TextEdit
@@ -40,8 +40,13 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     turned = misturned(fault, finding.limit or 0.0)
     if turned is not None:
         yield from fitting(context, finding, turned_round(context, turned))
-    for way in fitting(context, finding, _closings(context, fault)):
-        yield way if fault.rival is None else way._replace(asks=True)
+    known = fault.closing is not None and fault.closing.sure and fault.unlike is None and fault.copied is None
+    for number, way in enumerate(fitting(context, finding, _closings(context, fault))):
+        # Where it is known what is wrong the piece may get larger by it, and then nothing else is done unasked.
+        known = known and (number > 0 or resizes(context, way.edits, finding))
+        yield way._replace(
+            asks=fault.rival is not None or (known and number > 0), larger=known and not number
+        )
 
 
 def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:

@@ -98,4 +98,5 @@ def proposals(context: Context, finding: Finding) -> Iterator[Proposal]:
     if propose is not None:
         with suppress(Elsewhere):
             for way in propose(context, finding):
-                yield way._replace(asks=True) if way.moves and resizes(context, way.edits, finding) else way
+                larger = way.moves and not way.larger and resizes(context, way.edits, finding)
+                yield way._replace(asks=True) if larger else way

@@ -36,6 +36,8 @@ class Proposal(NamedTuple):
     """Whether only the builder can say so: it takes a screw away, or changes stock or the outside of the piece."""
     followed: bool = False
     """Whether it mends along what it brings itself."""
+    larger: bool = False
+    """Whether it is known that the piece is meant to be larger by it."""
 
 
 class Context:
