@@ -34,18 +34,21 @@ class Rubbed(NamedTuple):
 def slides(structure: Structure, firm: Solution, forces: Sequence[Force]) -> Solution | None:
     """How a piece that friction keeps in balance slides, where that is more than friction can hold; else ``None``.
 
-    What lies loose on purpose rubs, and feet do; that the whole piece slides over the floor is not told.
+    What lies loose on purpose rubs, and the feet of what no wall holds; that the whole piece slides is not told.
     """
     rubbed = dict(_rubbed(firm))
-    if _whole_slides(rubbed):
+    if _whole_slides(rubbed) or any(tie.kind is Kind.WALL for tie in structure.ties):
         rubbed = {place: each for place, each in rubbed.items() if place[0] is Kind.RUBBING}
     worth = WORTH * sum(length(force.pounds) for force in forces)
     if not any(length(each.holds) > RUBS * each.presses + worth for each in rubbed.values()):
         return None
-    ties = [tie._replace(stiffness=SLIPPING) if _place(tie) in rubbed else tie for tie in structure.ties]
-    free = Structure(structure.beams, ties, structure.size).solve(forces, firm)
-    if not free.loose:
+    numbers = [n for n, tie in enumerate(structure.ties) if _place(tie) in rubbed]
+    sliding = structure.softened(numbers, SLIPPING)
+    if not sliding.pushed(forces, firm).loose:
         return None  # Its joints hold it as well, and give a little where it slips.
+    free = sliding.solve(forces, firm)
+    if not free.loose:
+        return None
     # The theorem of virtual work: where loads do more than friction takes up, they go that way.
     taken = sum(RUBS * max(0.0, each.presses) * _slip(free, each) for each in rubbed.values())
     return free if structure.work(forces, free) > taken else None

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 Rows = Sequence[dict[int, float]]
-"""A symmetric matrix: each row's entries by column, those of both triangles."""
+"""A symmetric matrix: each row's entries by column, from the diagonal on; what is told left of it is not read."""
 Solve = Callable[[Sequence[float]], list[float]]
 
 SIX = 6
@@ -34,11 +34,12 @@ def solver(rows: Rows) -> Solve:
     No pivot is looked for between nodes: the matrix of a structure needs none. Raises ``ZeroDivisionError`` where it is
     singular.
     """
-    # Of each pair of unknowns the entry is kept once, in the row of the lower.
-    left = [{j: a for j, a in row.items() if j >= i} for i, row in enumerate(rows)]
+    left = _in_sixes(rows)
     beside: dict[int, set[int]] = {node: set() for node in range(len(rows) // SIX)}
-    for i, row in enumerate(rows):
-        beside[i // SIX].update(j // SIX for j in row)
+    for i, row in enumerate(left):
+        for other in row:
+            beside[i // SIX].add(other)
+            beside[other].add(i // SIX)
     for node, others in beside.items():
         others.discard(node)
     steps = []
@@ -63,30 +64,61 @@ def solver(rows: Rows) -> Solve:
     return solve
 
 
-def _take_out(left: list[dict[int, float]], node: int, beside: dict[int, set[int]]) -> _Step:
+def _in_sixes(rows: Rows) -> list[dict[int, list[float]]]:
+    """Each row by nodes; of each pair of nodes it is kept once, in the rows of the lower."""
+    left: list[dict[int, list[float]]] = [{} for _ in rows]
+    for i, row in enumerate(rows):
+        for j, a in row.items():
+            if j >= i:
+                left[i].setdefault(j // SIX, [0.0] * SIX)[j % SIX] = a
+                if j // SIX == i // SIX:
+                    left[j].setdefault(j // SIX, [0.0] * SIX)[i % SIX] = a
+    return left
+
+
+def _take_out(left: list[dict[int, list[float]]], node: int, beside: dict[int, set[int]]) -> _Step:
     neighbours = sorted(beside.pop(node))
-    first = SIX * node
-    own = range(first, first + SIX)
-    inverse = inverted([[left[min(p, q)].get(max(p, q), 0.0) for q in own] for p in own])
-    others = [SIX * each + n for each in neighbours for n in range(SIX)]
-    reach = [[left[p].get(c, 0.0) if c > p else left[c].get(p, 0.0) for c in others] for p in own]
-    shares = [
-        [
-            i0 * r0 + i1 * r1 + i2 * r2 + i3 * r3 + i4 * r4 + i5 * r5
-            for r0, r1, r2, r3, r4, r5 in zip(*reach, strict=True)
+    first, zero = SIX * node, [0.0] * SIX
+    own = left[first : first + SIX]
+    inverse = inverted([row[node] for row in own])
+    reach, shares = {}, {}
+    for each in neighbours:
+        block = (
+            [row.get(each, zero) for row in own]
+            if each > node
+            else [
+                list(column)
+                for column in zip(
+                    *(row.get(node, zero) for row in left[SIX * each : SIX * each + SIX]), strict=True
+                )
+            ]
+        )
+        reach[each] = list(zip(*block, strict=True))
+        shares[each] = [
+            [
+                i0 * b0 + i1 * b1 + i2 * b2 + i3 * b3 + i4 * b4 + i5 * b5
+                for b0, b1, b2, b3, b4, b5 in reach[each]
+            ]
+            for i0, i1, i2, i3, i4, i5 in inverse
         ]
-        for i0, i1, i2, i3, i4, i5 in inverse
-    ]
-    for at, (c, r0, r1, r2, r3, r4, r5) in enumerate(zip(others, *reach, strict=True)):
-        mine = left[c]
-        taken = zip(others[at:], *(share[at:] for share in shares), strict=True)
-        for d, a0, a1, a2, a3, a4, a5 in taken:
-            mine[d] = mine.get(d, 0.0) - (r0 * a0 + r1 * a1 + r2 * a2 + r3 * a3 + r4 * a4 + r5 * a5)
+    for at, each in enumerate(neighbours):
+        beyond = [(other, list(zip(*shares[other], strict=True))) for other in neighbours[at:]]
+        for row, (r0, r1, r2, r3, r4, r5) in zip(
+            left[SIX * each : SIX * each + SIX], reach[each], strict=True
+        ):
+            for other, taken in beyond:
+                row[other] = [
+                    x - (r0 * a0 + r1 * a1 + r2 * a2 + r3 * a3 + r4 * a4 + r5 * a5)
+                    for x, (a0, a1, a2, a3, a4, a5) in zip(row.get(other, zero), taken, strict=True)
+                ]
     together = set(neighbours)
     for each in neighbours:
         beside[each] |= together
         beside[each] -= {each, node}
-    return _Step(first, inverse, others, shares)
+    others = [SIX * each + n for each in neighbours for n in range(SIX)]
+    return _Step(
+        first, inverse, others, [[a for each in neighbours for a in shares[each][p]] for p in range(SIX)]
+    )
 
 
 def inverted(block: _Block) -> _Block:

@@ -8,6 +8,7 @@ what it carried: where that does not come to nothing, something moves, and that 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -113,6 +114,16 @@ class Structure:
                 _add(self.frame, row, tie.stiffness)
         self._known: dict[frozenset[int], tuple[Rows, Solve]] = {}
 
+    def softened(self, numbers: Iterable[int], stiffness: float) -> Structure:
+        """The same with some springs, none of them contacts, of another stiffness."""
+        other, ties = copy(self), list(self.ties)
+        other.frame, other._known = [dict(row) for row in self.frame], {}
+        for n in numbers:
+            _add(other.frame, self.rows[n], stiffness - ties[n].stiffness)
+            ties[n] = ties[n]._replace(stiffness=stiffness)
+        other.ties = tuple(ties)
+        return other
+
     def _row(self, tie: Tie) -> Row:
         row = {
             each: -share for each, share in self.beams[tie.part.name].moves(tie.point, tie.direction).items()
@@ -190,10 +201,13 @@ class Structure:
         off = 0.0
         for _ in range(CORRECTIONS):
             # The true stiffness is that less the grain: what is missing is solved for again.
-            missing = [
-                force - sum(a * moves[j] for j, a in row.items()) + GRAIN * moves[i]
-                for i, (row, force) in enumerate(zip(rows, right, strict=True))
-            ]
+            missing = [force + GRAIN * move for force, move in zip(right, moves, strict=True)]
+            for i, row in enumerate(rows):
+                move, taken = moves[i], 0.0
+                for j, a in row.items():
+                    taken += a * moves[j]
+                    missing[j] -= a * move
+                missing[i] -= taken - row[i] * move
             off = max(map(abs, missing)) / (total or 1.0)
             if off <= BALANCE / 100:
                 break
@@ -232,9 +246,11 @@ def _movement(row: Row, moves: Sequence[float]) -> float:
 
 
 def _add(rows: Sequence[Row], row: Row, stiffness: float) -> None:
-    for i, a in row.items():
+    """Adds a spring: of the matrix, which is symmetric, what lies from the diagonal on."""
+    entries = sorted(row.items())
+    for at, (i, a) in enumerate(entries):
         mine, times = rows[i], stiffness * a
-        for j, b in row.items():
+        for j, b in entries[at:]:
             mine[j] = mine.get(j, 0.0) + times * b
 
 
