@@ -145,3 +145,55 @@ for n in 1 to 5
     for plan, gaps in ((text, 4), (text.replace("4-3/4", "4-3/8"), 0)):
         told = list(judge(Settings()).ask(piece_of(plan), "guard-gap"))
         assert [len(each.judged(Gaps).openings) for each in told] == ([gaps] if gaps else [])
+
+
+RAKED = """plan "Stair guard"
+    seen from nowhere
+    use as stair guard
+stock post of red oak, 3 x 3
+stock rail of red oak, 1-1/2 x 2-1/2
+stock bar of red oak, 1-1/4 x 1-1/4
+part post_l of post, 40 long, upright, facing front
+part top, mid, bottom of rail, 50 long, crosswise, facing front
+    turned -35 about deep
+    ends cut 35, long at bottom
+join top.left to post_l.right as dowels
+    4 from top
+    centred front to back
+join mid.left to post_l.right as dowels
+    {mid} from top
+    centred front to back
+join bottom.left to post_l.right as dowels
+    30 from top
+    centred front to back
+"""
+BARS = """for n in 1 to 6
+    part bar_{n} of bar, 20 long, upright, facing front
+        ends cut 35, long at left
+    join bar_{n}.bottom to bottom.top as dowels
+        (n - 1) * STEP + FIRST from left
+        centred front to back
+"""
+
+
+@pytest.mark.parametrize(("mid", "wide"), [(17, 13 * 0.819152 - 2.5), (29, 25 * 0.819152 - 2.5)])
+def test_rails_that_run_aslant_are_as_far_apart_as_square_to_them(mid: int, wide: float) -> None:
+    """Set out along the post, they stand closer by the cosine of 35 degrees; each is 2-1/2 in wide."""
+    found = inspect_text(PlanText("stair.plan", RAKED.replace("{mid}", str(mid)))).findings
+    (gap,) = (each for each in found if each.rule == "guard-gap")
+    assert gap.measured == pytest.approx(wide, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("first", "step", "wide"),
+    [(4, 5, None), (4, 7, 7 * 0.819152 - 1.25), (10, 5, 10 * 0.819152 - 2.5 * 0.573576)],
+)
+def test_bars_and_a_post_between_rails_that_run_aslant(first: int, step: int, wide: float | None) -> None:
+    """Set out along the rail from its long point, which lies 2-1/2 times the sine behind the post's side above it."""
+    text = RAKED.replace("part top, mid, bottom", "part top, bottom")
+    text = text[: text.index("join mid")] + text[text.index("join bottom") :]
+    text += BARS.replace("STEP", str(step)).replace("FIRST", str(first))
+    found = [each for each in inspect_text(PlanText("stair.plan", text)).findings if each.rule == "guard-gap"]
+    assert len(found) == (wide is not None)
+    if wide is not None:
+        assert found[0].measured == pytest.approx(wide, abs=1e-3)

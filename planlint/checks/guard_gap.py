@@ -10,8 +10,9 @@ from typing import NamedTuple
 from planlint.checks.beds import LONG, Deck, bodies_together, decks, purpose
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.openings import Guard, Opening, guards
+from planlint.geometry.openings import Guard, Opening, Rect, guards
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
 
@@ -94,7 +95,7 @@ def _judged(piece: Piece, rule: Rule, what: str, guard: Guard, low: float, high:
     slats = {part.name for row in _rows(guard) for part in row}
     wide = [
         each
-        for each in (*guard.openings, *_between_slats(guard))
+        for each in (*guard.openings, *_between_slats(guard), *_between_raked(piece, guard))
         if most + NIL < each.size < passes - NIL
         and low < (each.whole.low[1] + each.whole.high[1]) / 2 < high
         and (what not in {"children", "crib"} or low > -inf or _in_a_row(guard, each, slats))
@@ -141,8 +142,15 @@ def _between_slats(guard: Guard) -> Iterator[Opening]:
     """Gaps between neighbours of a row that no wood closes off at their ends, or none that lies square."""
     boxes = {part.name: rect for part, rect in guard.wood}
     known = [rect for part, rect in guard.wood if part.turn is None] + [each.whole for each in guard.openings]
-    for row in _rows(guard):
-        across = 0 if row[0].grain is Axis.Z else 1
+    raked = [boxes[rail.name] for rail in _raked(guard)]
+    beside = [
+        part
+        for part in guard.bars
+        if part.grain is Axis.Z and any(_meets(boxes[part.name], rail) for rail in raked)
+    ]
+    seen: set[Rect] = set()
+    for row in (*_rows(guard), beside):
+        across = 0 if row and row[0].grain is Axis.Z else 1
         rects = sorted(
             (boxes[part.name] for part in row if part.turn is None), key=lambda rect: rect.low[across]
         )
@@ -156,7 +164,49 @@ def _between_slats(guard: Guard) -> Iterator[Opening]:
                 continue
             ends = ((one.high[across], low), (other.low[across], high))
             (u0, v0), (u1, v1) = ends if across == 0 else tuple((v, u) for u, v in ends)
-            yield Opening(type(one)((u0, v0), (u1, v1)), gap)
+            whole = Rect((u0, v0), (u1, v1))
+            if whole not in seen:
+                seen.add(whole)
+                yield Opening(whole, gap)
+
+
+def _raked(guard: Guard) -> list[Part]:
+    """Rails that run aslant in the guard, as beside a stair."""
+    return [part for part in guard.bars if part.turn is not None and part.turn.axis is guard.axis]
+
+
+def _meets(one: Rect, other: Rect) -> bool:
+    return all(
+        a < d + NIL and c < b + NIL
+        for a, b, c, d in zip(one.low, one.high, other.low, other.high, strict=True)
+    )
+
+
+def _between_raked(piece: Piece, guard: Guard) -> Iterator[Opening]:
+    """Gaps between rails that run aslant side by side, as far as no uprights stand closer in them."""
+    alike: dict[tuple[float, ...], list[tuple[float, Part]]] = {}
+    u = Axis.Y if guard.axis is Axis.X else Axis.X
+    for part in _raked(guard):
+        body = piece.body(part)
+        way = body.grain if body.grain[u] > 0 else scaled(body.grain, -1.0)
+        square = -way[2] * body.middle[u] + way[u] * body.middle[2]
+        alike.setdefault((round(way[u], 6), round(way[2], 6)), []).append((square, part))
+    boxes = {part.name: rect for part, rect in guard.wood}
+    uprights = [boxes[part.name] for part in guard.bars if part.grain is Axis.Z and part.turn is None]
+    for rails in alike.values():
+        for (low, one), (high, other) in pairwise(sorted(rails, key=lambda each: each[0])):
+            gap = high - low - (_thick(guard, one) + _thick(guard, other)) / 2
+            rects = boxes[one.name], boxes[other.name]
+            between = sorted(each for each in uprights if all(_meets(each, rect) for rect in rects))
+            clear = [b.low[0] - a.high[0] for a, b in pairwise(between)]
+            if NIL < gap <= max(clear, default=gap):  # Else uprights close it further.
+                u0, v0 = (sum(rect.low[i] + rect.high[i] for rect in rects) / 4 - gap / 2 for i in (0, 1))
+                yield Opening(Rect((u0 - NIL, v0), (u0 + gap + NIL, v0 + gap)), gap)
+
+
+def _thick(guard: Guard, part: Part) -> float:
+    """How much of the guard a rail takes up, square to its run."""
+    return float(part.width if part.facing.axis is guard.axis else part.thickness)
 
 
 def _holds(rect: tuple[tuple[float, float], tuple[float, float]], at: tuple[float, float]) -> bool:
