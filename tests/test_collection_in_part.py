@@ -205,6 +205,12 @@ def test_changes_in_a_repository_inside_another(
     told, err = _since(capsys, "trunk")
     assert told == ["a.plan", "new/a.plan", "new/b.plan", *inside[1:]]
     assert "the repository new: this repository has no such revision" in err
+    # One that only looks like a repository.
+    (outer / "fake" / ".git").mkdir(parents=True)
+    (outer / "fake" / "a.plan").write_text(SOUND)
+    told, err = _since(capsys, "trunk")
+    assert "fake/a.plan" in told
+    assert "the repository fake: " in err
     # Side by side, without one around them; and a plan that lies in none.
     monkeypatch.chdir(tmp_path)
     (tmp_path / "loose.plan").write_text(SOUND)

@@ -145,6 +145,8 @@ def _ask(top: Path, words: list[str], otherwise: str | None = None) -> bytes:
     """What git answers. Raises ``GitFailed`` with what it says, or with ``otherwise``."""
     import subprocess  # noqa: PLC0415 - only where there is a repository
 
+    # What only looks like a repository must not answer for the one around it.
+    highest = {"GIT_CEILING_DIRECTORIES": str(top.parent)} if os.path.lexists(top / ".git") else {}
     safe = ["-c", "core.fsmonitor=false", "-c", f"core.hooksPath={os.devnull}"]
     try:
         done = subprocess.run(
@@ -159,6 +161,7 @@ def _ask(top: Path, words: list[str], otherwise: str | None = None) -> bytes:
                     for name, value in os.environ.items()
                     if not _OF_ONE_REPOSITORY.fullmatch(name)
                 },
+                **highest,
                 "GIT_OPTIONAL_LOCKS": "0",
                 "LC_ALL": "C",
             },

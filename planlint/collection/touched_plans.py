@@ -23,6 +23,7 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused
 from planlint.inspection.used_files import with_files
 from planlint.model.workshop import Settings
+from planlint.text.plain_file import plain_bytes
 
 
 class Change:
@@ -128,9 +129,9 @@ class Change:
     def _uses(self, found: Found, real: str) -> bool:
         """Whether a plan brings in, straight or through others, a file that changed; one that is gone changed too."""
         try:
-            data = Path(real).read_bytes()
-        except OSError:
-            return False
+            data = plain_bytes(Path(real))
+        except (OSError, ValueError):  # Nobody knows; whoever opens it tells why.
+            return True
         if b"use" not in data:
             return False
         files = with_files(Settings(), found.path, found.name, data).files
