@@ -173,7 +173,7 @@ class _Spots:
 
     def _found(self, body: Body) -> Place | None:
         view, best = self._scene.view, None
-        rimmed = view.eye is None and len(body.own_cells) == 1
+        rimmed = view.eye is None and len(body.own_cells) == 1 and not body.round_planes
         for face in sorted(faces(body), key=lambda face: -round(area(face.corners), 6)):
             if view.eye is None and dot(face.normal, view.toward) < 0.05:
                 continue

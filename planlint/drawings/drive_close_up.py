@@ -7,17 +7,20 @@ from itertools import pairwise
 from math import copysign, hypot
 
 from planlint.checks.fastener_fit import DriveFault
-from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
+from planlint.drawings.close_ups import NO_MEASURE, Between, CloseUp, Measure, called_out, inner, measured
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, scale_words
 from planlint.drawings.margin_labels import Margins, margin_labels
 from planlint.drawings.view_window import Window, inside, window_planes
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.drawings.wood_section import cut_bodies, names_of, on_paper, screw_drawing, wood
+from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.polygons import Polygon, clipped
 from planlint.geometry.shapes.vectors import cross, length, minus
+from planlint.model.directions import Side
 
 ROUND = 1.0
 """Inches shown beyond the ends of the fastener. Basis: our own judgement."""
@@ -28,13 +31,26 @@ UNSAID = 0.1
 """Inches that a nail is drawn thick whose plan does not say it. Basis: our own judgement, about a 4d nail."""
 
 
-def drive_close_up(piece: Piece, fact: DriveFault, room: Room, measure: Measure) -> CloseUp | None:
-    """The fastener of a row that fits worst, in the plane of its axis that lies square to the row."""
-    screw, row = fact.screw, fact.row
+def drive_close_up(piece: Piece, fact: DriveFault, room: Room, measure: Measure) -> CloseUp:
+    """The fastener of a row that fits worst."""
+    return drive_cut(piece, fact.row, fact.screw, room, measure, fact.told, fact.edge)
+
+
+def drive_cut(
+    piece: Piece,
+    row: FastenerRow,
+    screw: Screw,
+    room: Room,
+    measure: Measure = NO_MEASURE,
+    told: Between | None = None,
+    edge: tuple[Body, Side] | None = None,
+) -> CloseUp:
+    """A fastener in the plane of its axis that lies square to its row; of a distance that is ``told`` and small only
+    its place. ``edge`` is the side that it is told to."""
     axis = screw.pocket.direction
     along = row.body.along(row.along)
     view = parallel("drive", along, cross(along, axis))
-    start, end = fact.told
+    start, end = told or (screw.tip, screw.tip)
     far = length(minus(end, start))
     ends = [view.flat(each) for each in (screw.pocket.mouth, screw.tip, screw.pocket.exit)]
     around = ROUND
@@ -51,8 +67,8 @@ def drive_close_up(piece: Piece, fact: DriveFault, room: Room, measure: Measure)
     items += _inside(_fastener(screw, row.fastening.words, view, on), window, on)
     if start != end and measure.found:
         # Beside the plane in which the parts meet, in the wood that is spoken of.
-        aside = 0.0 if fact.edge is None else copysign(8.0, view.flat(axis)[0])
-        aside = -aside if fact.edge is not None and fact.edge[0] is row.body else aside
+        aside = 0.0 if edge is None else copysign(8.0, view.flat(axis)[0])
+        aside = -aside if edge is not None and edge[0] is row.body else aside
         a, b = on.on_paper(view.flat(start)), on.on_paper(view.flat(end))
         items += measured(a, b, measure, items, room, aside)
     else:
@@ -60,7 +76,7 @@ def drive_close_up(piece: Piece, fact: DriveFault, room: Room, measure: Measure)
     reach = [x for item in items if isinstance(item, Line) for x, _ in item.points]
     margins = Margins(room[0], min(reach) - 1, max(reach) + 1, room[2], room[1], room[3])
     items += margin_labels(names_of((row.body.part, row.into.part), shapes, items), margins)
-    return CloseUp(f"Cut along it, {scale_words(on.scale)}", items, fact.told)
+    return CloseUp(f"Cut along it, {scale_words(on.scale)}", items, told)
 
 
 def _inside(items: Iterable[Item], window: Window, on: Frame) -> Iterator[Item]:

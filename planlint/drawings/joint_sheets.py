@@ -6,13 +6,15 @@ from planlint.checks.row_view import rows_of
 from planlint.drawings.bore_close_ups import face_close_up, screw_close_up
 from planlint.drawings.close_ups import Measure
 from planlint.drawings.drawn_view import Room
+from planlint.drawings.drive_close_up import drive_cut
 from planlint.drawings.finding_sheets import locator
 from planlint.drawings.ink import Item, Sheet, Text, paper_of, shortened
 from planlint.drawings.parts_alone import joint_at, parts_alone
-from planlint.drawings.piece_sheets import EDGE, FOOT, HEAD, titled
+from planlint.drawings.piece_sheets import EDGE, FOOT, HEAD, SIZE, titled
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.reports.safe_words import count, visible
+from planlint.reports.step_joints import driven_words
 
 MOST_ROWS = 2
 """Rows of pockets that are drawn on one sheet; a joint with more has them all on its parts' sheets."""
@@ -29,10 +31,15 @@ def joint_sheet(piece: Piece, join: Join) -> Sheet:
     mine = rows_of(piece, join)[:MOST_ROWS]
     near: Room = (split, EDGE + HEAD, wide - EDGE, base)
     foot = [f"{kind_words(piece, join)}."]
+    driven = [row for row in piece.fasteners(join) if row.drives][: MOST_ROWS - len(mine)]
+    shown = [
+        drive_cut(piece, row, row.drives[0], (near[0], near[1] + 8, near[2], near[3])) for row in driven[:1]
+    ]
     if not mine:
         alone = parts_alone(
             piece, join.parts, (near[0], near[1] + 8, near[2], near[3]), [joint_at(piece, join)]
         )
+        alone = next(iter(shown), alone)
         items += [Text((near[0], near[1] + 2.0), alone.title, 3.0, bold=True), *alone.items]
     each = (near[3] - near[1]) / max(1, 2 * len(mine))
     for number, row in enumerate(mine):
@@ -46,6 +53,8 @@ def joint_sheet(piece: Piece, join: Join) -> Sheet:
             f"{count(len(row.pockets), 'pocket')} in the {row.asked.face.value} of {visible(row.part.name)}, at "
             f"{row.setting_out(pocket.station for pocket in row.pockets)}; {row.screw_words(row.screws[0])} screws."
         )
+    foot += [f"{driven_words(row, piece.plan.unit)}." for row in driven]
+    foot = [shortened(line, SIZE, wide - 2 * EDGE) for line in foot]
     name = visible(join.name)
     return Sheet(
         f"joint-{join.index}",

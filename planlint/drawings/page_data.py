@@ -12,6 +12,7 @@ from typing import Any
 
 from planlint.checks.row_view import rows
 from planlint.drawings.close_ups import Between
+from planlint.drawings.drive_close_up import UNSAID
 from planlint.drawings.finding_sheets import parts_of, rows_of
 from planlint.drawings.joint_sheets import kind_words
 from planlint.drawings.parts_alone import joint_at
@@ -57,7 +58,13 @@ def page_data(
             for join in piece.plan.joins
         ],
         "screws": [
-            _screw(piece, screw, row.join.index) for row in rows(piece) for screw in row.screws
+            *(_screw(piece, screw, row.join.index) for row in rows(piece) for screw in row.screws),
+            *(
+                _screw(piece, screw, join.index, bored=False)
+                for join in piece.plan.joins
+                for row in piece.fasteners(join)
+                for screw in row.drives
+            ),
         ],
         "findings": [_finding(piece, finding, measures.get(n)) for n, finding in enumerate(findings)],
         "steps": [_step(piece, step) for step in steps],
@@ -103,7 +110,7 @@ def _way(piece: Piece, join: Join | None) -> Vector | None:
     return max(sides, key=lambda way: (round(way[0] * 0.6 - way[1] + way[2] * 0.7, 6), way))
 
 
-def _screw(piece: Piece, screw: Screw, join: int) -> Data:
+def _screw(piece: Piece, screw: Screw, join: int, *, bored: bool = True) -> Data:
     pocket, profile = screw.pocket, piece.settings.profile
     return {
         "joint": join,
@@ -111,8 +118,8 @@ def _screw(piece: Piece, screw: Screw, join: int) -> Data:
         "shoulder": _rounded(pocket.shoulder),
         "exit": _rounded(pocket.exit),
         "tip": _rounded(screw.tip),
-        "bore": round(profile.bit_diameter / 2, 4),
-        "screw": round(screw.diameter / 2, 4),
+        "bore": round(profile.bit_diameter / 2, 4) if bored else 0,
+        "screw": round((screw.diameter or UNSAID) / 2, 4),
     }
 
 

@@ -18,6 +18,7 @@ from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, length, plus, scaled
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
+from planlint.reports.step_joints import driven_words
 from planlint.reports.step_names import Names, comes
 from planlint.workplan.one_step import JoinWork, Step
 from planlint.workplan.work_steps import work_steps
@@ -104,8 +105,8 @@ def _work_words(piece: Piece, work: JoinWork) -> Iterator[str]:
     sides = (
         f"{visible(join.part_a.name)}.{join.side_a.value} to {visible(join.part_b.name)}.{join.side_b.value}"
     )
-    mine = rows_of(piece, work.join)
-    if not mine:
+    mine, driven = rows_of(piece, work.join), piece.fasteners(work.join)
+    if not mine and not driven:
         yield f"{sides}{f', {join.tradition.kind}' if join.tradition else ''}{', glued' if join.glue else ''}."
     for row in mine:
         screw = row.screws[0]
@@ -113,6 +114,8 @@ def _work_words(piece: Piece, work: JoinWork) -> Iterator[str]:
             f"{sides}: pockets in the {row.asked.face.value} of {visible(row.part.name)}, "
             f"{row.setting_out(pocket.station for pocket in row.pockets)}; {row.screw_words(screw)}, No. {screw.gauge}."
         )
+    for each in driven:
+        yield f"{sides}: {driven_words(each, piece.plan.unit)}."
 
 
 def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
@@ -164,11 +167,13 @@ def _move_arrow(shown: Drawn, start: Vector, end: Vector) -> list[Item]:
 
 
 def _screws(piece: Piece, shown: Drawn, work: JoinWork, pull: Vector, comes: list[int]) -> list[Item]:
-    """Each screw as an arrow into its mouth."""
+    """Each screw, bolt or nail as an arrow to where it goes in."""
+    driven = [(row.part, row.screws) for row in rows_of(piece, work.join)]
+    driven += [(row.body.part, row.drives) for row in piece.fasteners(work.join)]
     items: list[Item] = []
-    for row in rows_of(piece, work.join):
-        by = pull if row.part.index in comes else (0.0, 0.0, 0.0)
-        for screw in row.screws:
+    for part, screws in driven:
+        by = pull if part.index in comes else (0.0, 0.0, 0.0)
+        for screw in screws:
             mouth = plus(screw.pocket.mouth, by)
             tip, tail = shown.on_paper(mouth), shown.on_paper(plus(mouth, screw.pocket.direction, -3.0))
             way: Flat = (tip[0] - tail[0], tip[1] - tail[1])

@@ -136,9 +136,11 @@
     if (state.apart === 0) {
       for (const screw of data.screws) {
         if (!joints.has(screw.joint)) continue;
-        const bore = rod(screw.mouth, screw.shoulder, screw.bore, finding && finding.eye ? 0xb3261e : 0x8d99a6);
-        if (finding && finding.eye) bore.material.depthTest = false;
-        inside.add(bore);
+        if (screw.bore) {
+          const bore = rod(screw.mouth, screw.shoulder, screw.bore, finding && finding.eye ? 0xb3261e : 0x8d99a6);
+          if (finding && finding.eye) bore.material.depthTest = false;
+          inside.add(bore);
+        }
         inside.add(rod(screw.shoulder, screw.tip, screw.screw, 0x3c444c));
       }
       if (finding && finding.between) {
