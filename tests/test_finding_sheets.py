@@ -10,7 +10,7 @@ import pytest
 
 from planlint.command.main import main
 from planlint.drawings.finding_sheets import close_up, finding_sheet, parts_of
-from planlint.drawings.ink import Area, Text
+from planlint.drawings.ink import PENS, Area, Line, Text
 from planlint.drawings.joint_sheets import joint_sheet
 from planlint.drawings.step_sheets import step_sheet
 from planlint.drawings.svg_text import svg
@@ -22,6 +22,7 @@ from planlint.text.source import PlanText
 from planlint.workplan.work_steps import work_steps
 from tests.test_sheets import DEMO, inspected, off_the_paper, on_the_drawing, overlapping, piece_of
 
+PLANS = Path(__file__).parent / "pieces"
 MANY_KINDS = {"tip-over", "fastener-fit", "loose-panel", "hanging", "one-face-finish"}
 """Rules that find several things, each with a picture of its own."""
 CASES = [
@@ -48,6 +49,55 @@ def test_each_kind_of_finding_has_its_sheet(name: str, which: int) -> None:
         assert finding.says.split()[0] in words
         assert finding.grade.word in words
         _told_distance_is_drawn(inspection.piece, finding)
+        _something_is_marked(inspection.piece, finding)
+
+
+def _something_is_marked(piece: Piece, finding: Finding) -> None:
+    """What is wrong stands out on the drawing near by; where it is a whole part, on the piece alone."""
+    shown = close_up(piece, finding, parts_of(piece, finding), (0.0, 0.0, 150.0, 150.0))
+    assert shown is not None
+    faulty = {kind for kind, pen in PENS.items() if pen.tone == "fault"}
+    marks = [
+        item
+        for item in shown.items
+        if (item.kind in faulty if isinstance(item, Line) else item.tone in {"fault", "in the way"})
+    ]
+    assert marks or finding.rule in {"unjoined", "unknown-wood"}
+
+
+PIECES = (
+    "f_pocket_into_groove_everywhere",
+    "f_pocket_into_rabbet",
+    "f_half_lap_end_to_edge",
+    "f_layers_screw_too_long",
+)
+"""Pieces whose findings have several places to measure from: beside a bore or its pilot, in a lap joined by its end."""
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_the_place_that_a_finding_is_about_is_measured(name: str) -> None:
+    piece = piece_of(PLANS / f"{name}.plan")
+    for finding in inspected(PLANS / f"{name}.plan").findings:
+        shown = close_up(piece, finding, parts_of(piece, finding), (0.0, 0.0, 150.0, 150.0))
+        assert shown is not None
+        assert shown.between is not None
+        assert finding.measured is not None
+        assert dist(*shown.between) == pytest.approx(abs(finding.measured), abs=1e-3)
+
+
+def test_steps_and_joints_show_what_is_driven_through_a_face(tmp_path: Path) -> None:
+    plan = tmp_path / "a.plan"
+    plan.write_text(
+        'plan "A"\n\nstock board of pine, 1 x 4\n\npart post of board, 12 long, upright, facing front\n'
+        "part rail of board, 16 long, crosswise, facing front\n\njoin rail.back to post.front\n    flush left, bottom\n"
+        "    nails 2 through rail, 1-1/2 long\n"
+    )
+    piece = piece_of(plan)
+    (step,) = work_steps(piece)
+    for sheet in (step_sheet(piece, step, 1), joint_sheet(piece, piece.plan.joins[0])):
+        assert "2 nails 1-1/2 in long, through the front of rail into post" in sheet.says
+    arrows = [i for i in step_sheet(piece, step, 1).items if isinstance(i, Area) and i.tone == "fault"]
+    assert len(arrows) == 2
 
 
 NO_DISTANCE = {

@@ -112,7 +112,12 @@ def finding_drawing(piece: Piece, finding: Finding, number: int) -> tuple[Sheet,
     shown = close_up(piece, finding, parts, (near[0], near[1] + 8, near[2], near[3]))
     if shown is not None:
         items += [
-            Text((near[0], near[1] + 2.0), shortened(shown.title, 3.0, near[2] - near[0]), 3.0, bold=True)
+            Text(
+                (near[0], near[1] + 2.0),
+                shortened(shown.title, 3.0, near[2] - near[0], bold=True),
+                3.0,
+                bold=True,
+            )
         ]
         items += [Line("thin", ((split - 2, EDGE + HEAD), (split - 2, base - 4))), *shown.items]
     items += [Text((EDGE, EDGE + HEAD + 2.0), where, 3.0, bold=True)]
@@ -184,7 +189,7 @@ def locator(piece: Piece, parts: Sequence[Part], join: Join | None, room: Room) 
         note += f" ({', '.join(hidden[:2])} hidden)"
     if set(bold) & set(uncertain(piece)):
         note += "; not placed for certain"
-    return items, shortened(note, 3.0, room[2] - room[0])
+    return items, shortened(note, 3.0, room[2] - room[0], bold=True)
 
 
 def close_up(piece: Piece, finding: Finding, parts: Sequence[Part], room: Room) -> CloseUp | None:

@@ -47,7 +47,7 @@ def joint_sheet(piece: Piece, join: Join) -> Sheet:
         cut = screw_close_up(piece, row.screws[0], (near[0], top + 5, near[2], top + each))
         face = face_close_up(piece, row, (near[0], top + each + 5, near[2], top + 2 * each), Measure("", ""))
         for drawing, at in ((cut, top), (face, top + each)):
-            words = shortened(drawing.title, 3.0, near[2] - near[0])
+            words = shortened(drawing.title, 3.0, near[2] - near[0], bold=True)
             items += [Text((near[0], at + 2.0), words, 3.0, bold=True), *drawing.items]
         foot.append(
             f"{count(len(row.pockets), 'pocket')} in the {row.asked.face.value} of {visible(row.part.name)}, at "

@@ -176,7 +176,7 @@ def face_drawing(piece: Piece, part: Part, side: Side, room: Room) -> list[Item]
     if grain is not None and part.grain is not side.axis:
         items += grain_mark(paper(grain), (1.0, 0.0), 10.0)
     outline = axis.start, top, axis.end, base
-    items += _neighbours(piece, part, side, lying, mine, outline, room)
+    items += _neighbours(piece, part, side, lying, mine, outline, room, broken_off=bool(axis.breaks))
     items += set_out(piece, part, side, lying, mine, paper, outline, items)
     return items
 
@@ -318,6 +318,8 @@ def _neighbours(
     mine: Sequence[Row],
     outline: Room,
     room: Room,
+    *,
+    broken_off: bool,
 ) -> list[Item]:
     """Which side meets what, written beside that side."""
     meets: dict[Side, list[str]] = {}
@@ -347,11 +349,15 @@ def _neighbours(
             wide = (at[0] - room[0]) if x < 0 else (room[2] - at[0])
             items.append(Text(at, shortened(words, SIZE, wide), SIZE, "end" if x < 0 else "start"))
         else:
-            over = top - (6.0 + APART * taken["over"] if taken["over"] else 2.0)
+            off = 1.2 if broken_off else 0.0  # The lines of a break stand out.
+            over = top - (6.0 + APART * taken["over"] if taken["over"] else 2.0 + off)
             at = (
                 ((left + right) / 2, over)
                 if y > 0
-                else ((left + right) / 2, base + (8.0 + APART * taken["under"] if taken["under"] else 4.5))
+                else (
+                    (left + right) / 2,
+                    base + (8.0 + APART * taken["under"] if taken["under"] else 4.5 + off),
+                )
             )
             # What stands at the corners, beside distances, ends where the outline begins.
             wide = right - left + (-2 if taken["left"] or taken["right"] else 20)

@@ -72,9 +72,10 @@ def uncertain(piece: Piece) -> tuple[int, ...]:
     )
 
 
-def in_doubt(piece: Piece) -> list[str]:
-    """What a sheet says of parts that are not placed for certain."""
-    doubtful = uncertain(piece)
+def in_doubt(piece: Piece, among: Sequence[Part] | None = None) -> list[str]:
+    """What a sheet says of parts that are not placed for certain: of all, or of those that it shows."""
+    shows = None if among is None else {part.index for part in among}
+    doubtful = [n for n in uncertain(piece) if shows is None or n in shows]
     if not doubtful:
         return []
     names = ", ".join(visible(piece.plan.parts[n].name) for n in doubtful[:6])

@@ -9,7 +9,7 @@ from planlint.drawings.drawn_view import Drawn, Room, drawn, places
 from planlint.drawings.ink import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import joint_at
-from planlint.drawings.piece_sheets import EDGE, HEAD, LABELS, SIZE, titled
+from planlint.drawings.piece_sheets import EDGE, HEAD, LABELS, SIZE, in_doubt, titled, uncertain
 from planlint.drawings.viewpoints import VIEWS, Flat
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
@@ -92,7 +92,7 @@ def step_words(piece: Piece, step: Step) -> list[str]:
     said += [f"{label}: {words}." for label, words in (*names.lies(step), *names.alike(step), *comes(step))]
     for work in step.work:
         said += _work_words(piece, work)
-    return said
+    return said + in_doubt(piece, [*step.comes, *step.stands])
 
 
 @of_piece
@@ -125,7 +125,18 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
     bodies += [_moved(piece.body(part), pull) for part in step.comes]
     inner = (room[0] + LABELS, room[1] + 4, room[2] - LABELS, room[3] - 6)
     comes = [part.index for part in step.comes]
-    shown = drawn(bodies, VIEWS["corner"], inner, most=12.7, hidden=False, bold=comes, bold_kind="changed")
+    doubtful = uncertain(piece)
+    bold = [number for number in comes if number not in doubtful]
+    shown = drawn(
+        bodies,
+        VIEWS["corner"],
+        inner,
+        most=12.7,
+        hidden=False,
+        bold=bold,
+        bold_kind="changed",
+        doubtful=doubtful,
+    )
     items = list(shown.items)
     if length(pull) > 0:
         for work in step.work:
