@@ -159,8 +159,7 @@ def off_level(graph: JointGraph) -> Iterator[OffLevel]:
             for each in (_other_way(part, end) if angle > most else ())
             if level_by(_made(each), end) <= most and _keeps(graph, part, _made(each))
         ]
-        # Where only the cut can be changed the other joins want the lean as it is: such a foot may be meant.
-        if any(each.turned_back for each in ways):
+        if ways:
             yield OffLevel(part, end, angle, tuple(ways))
 
 

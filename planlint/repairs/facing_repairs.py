@@ -80,8 +80,19 @@ def _slips(context: Context, ways: Sequence[Straightened]) -> Iterator[Way]:
             yield from _turned(context, each)
         elif each.cut is not None:
             for place, item in _cuts(context, each.part, each.cut.end):
-                edit = change(place.statement, item.long_at.start, item.long_at.end, each.cut.long_at.value)
-                yield (edit,), f"cut {each.part.name} with its long point at the {each.cut.long_at.value}"
+                long_at, says = each.cut.long_at.value, f"cut {each.part.name} with its long point at the "
+                edit = change(place.statement, item.long_at.start, item.long_at.end, long_at)
+                yield (edit,), f"{says}{long_at}"
+                if item.end is None:
+                    cut = (
+                        f"end cut {context.words(place.statement, item.angle.start, item.angle.end)}, long at"
+                    )
+                    one, other = each.cut.end.value, each.cut.end.opposite.value
+                    words = f"{other} {cut} {item.long_at.text}, {one} {cut} {long_at}"
+                    yield (
+                        (change(place.statement, place.start, place.end, words),),
+                        f"{says}{long_at} at its {one}",
+                    )
 
 
 def _both_cut(context: Context, part: Part) -> bool:
