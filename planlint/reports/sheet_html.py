@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from html import escape
+from itertools import groupby
 
 from planlint.reports.sheet_document import sheet_sections
 from planlint.reports.sheet_section import Picture, Section
@@ -19,6 +21,7 @@ p { margin: .3rem 0; overflow-wrap: anywhere; }
 table { border-collapse: collapse; margin: .4rem 0; width: 100%; }
 th, td { text-align: left; vertical-align: top; padding: .2rem .6rem .2rem 0; border-bottom: 1px solid #9996;
   overflow-wrap: anywhere; }
+th { overflow-wrap: normal; }
 td:first-child { white-space: nowrap; }
 .box { border: 3px double currentColor; padding: .3rem .8rem .6rem; margin: 1rem 0; }
 .box h2 { border: 0; margin-top: .3rem; text-transform: uppercase; }
@@ -36,12 +39,18 @@ h3 { font-size: 1rem; margin: .5rem 0 .2rem; }
 .step > div { flex: 1 1 26rem; }
 .step figure { flex: 0 1 20rem; }
 @media print {
-  body { font-size: 9.5pt; margin: 0; max-width: none; }
-  h2, tr, .box, .step figure { break-inside: avoid; break-after: auto; }
-  h2 { break-after: avoid; }
+  @page { margin: 13mm; }
+  body { font-size: 8.5pt; line-height: 1.25; margin: 0; padding: 0; max-width: none; }
+  h1 { font-size: 14pt; }
+  h2 { font-size: 10pt; margin-top: .6rem; }
+  h3 { font-size: 8.5pt; }
+  figcaption { font-size: 8pt; }
+  h2, h3 { break-after: avoid; }
+  tr, .box, figure { break-inside: avoid; }
+  th, td { padding: .08rem .5rem .08rem 0; }
+  .columns { columns: 2; column-gap: 6mm; }
   .step { display: block; }
-  .step figure { float: right; width: 46%; }
-  .step::after { content: ''; display: block; clear: both; }
+  .step figure { width: 84%; }
 }
 """
 
@@ -51,7 +60,7 @@ def sheet_html(sheet: ShopSheet, sketches: Mapping[int, str] | None = None, styl
 
     ``sketches`` are SVG elements that stand beside the steps, by their number, and ``style`` is what these ask for.
     """
-    title = escape(sheet.title)
+    title = _words(sheet.title)
     return "\n".join(
         (
             "<!doctype html>",
@@ -60,34 +69,49 @@ def sheet_html(sheet: ShopSheet, sketches: Mapping[int, str] | None = None, styl
             "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
             f"<title>Shop sheet: {title}</title><style>{_STYLE}{style}</style></head><body>",
             f"<h1>Shop sheet: {title}</h1>",
-            *(line for section in sheet_sections(sheet) for line in _section(section)),
-            *_steps(sheet, sketches or {}),
+            *_body(sheet, sketches or {}),
             "</body></html>\n",
         )
     )
 
 
+def _words(words: str) -> str:
+    """Escaped, and no mixed number broken at its dash: 16-7/16 must not read as two."""
+    return re.sub(r"(?<=\d)-(?=\d)", "-\u2060", escape(words))
+
+
+def _body(sheet: ShopSheet, sketches: Mapping[int, str]) -> Iterator[str]:
+    """Sections in their order; those for which half a page is wide enough, and the steps, print in two columns."""
+    for narrow, sections in groupby(sheet_sections(sheet), key=lambda section: section.narrow):
+        yield '<div class="columns">' if narrow else "<div>"
+        yield from (line for section in sections for line in _section(section))
+        yield "</div>"
+    yield '<div class="columns">'
+    yield from _steps(sheet, sketches)
+    yield "</div>"
+
+
 def _section(section: Section) -> Iterator[str]:
     box = ' class="box"' if section.boxed else ""
-    yield f"<section{box}><h2>{escape(section.title)}</h2>"
+    yield f"<section{box}><h2>{_words(section.title)}</h2>"
     for words in section.words:
-        yield f"<p>{escape(words)}</p>"
+        yield f"<p>{_words(words)}</p>"
     if section.table and section.table.rows:
         yield "<table><thead><tr>"
-        yield "".join(f'<th scope="col">{escape(word)}</th>' for word in section.table.head)
+        yield "".join(f'<th scope="col">{_words(word)}</th>' for word in section.table.head)
         yield "</tr></thead><tbody>"
         for row in section.table.rows:
-            yield "<tr>" + "".join(f"<td>{escape(word)}</td>" for word in row) + "</tr>"
+            yield "<tr>" + "".join(f"<td>{_words(word)}</td>" for word in row) + "</tr>"
         yield "</tbody></table>"
     for note in section.notes:
-        yield f"<p><strong>{escape(note.title)}</strong></p><ul>"
-        yield "".join(f"<li>{escape(line)}</li>" for line in note.lines) + "</ul>"
+        yield f"<p><strong>{_words(note.title)}</strong></p><ul>"
+        yield "".join(f"<li>{_words(line)}</li>" for line in note.lines) + "</ul>"
     if section.pictures:
         yield '<div class="pictures">'
         for picture in section.pictures:
             kind = "board" if picture.wide > 4 * picture.high else "panel"
             yield f'<figure class="{kind}">{picture_svg(picture)}'
-            yield f"<figcaption>{escape(picture.title)}</figcaption></figure>"
+            yield f"<figcaption>{_words(picture.title)}</figcaption></figure>"
         yield "</div>"
     yield "</section>"
 
@@ -101,7 +125,7 @@ def picture_svg(picture: Picture) -> str:
     told = ", ".join(slab.label for slab in picture.slabs)
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="-1 -1 {wide + 2:.0f} {tall + 2:.1f}" role="img" '
-        f'aria-label="{escape(picture.title)}: parts {escape(told)}">',
+        f'aria-label="{_words(picture.title)}: parts {_words(told)}">',
         f'<rect width="{wide:.0f}" height="{tall:.1f}" fill="none" stroke="currentColor" stroke-dasharray="4 3"/>',
     ]
     for slab in picture.slabs:
@@ -114,7 +138,7 @@ def picture_svg(picture: Picture) -> str:
         letters = min(size, 1.6 * broad / max(1, len(slab.label)), 0.9 * deep)
         lines.append(
             f'<text x="{left + broad / 2:.1f}" y="{top + deep / 2:.1f}" font-size="{letters:.1f}" fill="currentColor" '
-            f'text-anchor="middle" dominant-baseline="central">{escape(slab.label)}</text>'
+            f'text-anchor="middle" dominant-baseline="central">{_words(slab.label)}</text>'
         )
     for cut in picture.cuts:
         (x1, y1), (x2, y2) = cut.start, cut.end
@@ -151,7 +175,7 @@ def _steps(sheet: ShopSheet, sketches: Mapping[int, str]) -> Iterator[str]:
 
 def _step_line(line: StepLine) -> str:
     if not line.depth and not line.label:
-        return f"<h3>{escape(line.words)}</h3>"
-    label = f"<b>{escape(line.label)}</b> " if line.label else ""
+        return f"<h3>{_words(line.words)}</h3>"
+    label = f"<b>{_words(line.label)}</b> " if line.label else ""
     kind = ' class="of"' if line.depth > 1 else "" if line.label else ' class="joint"'
-    return f"<p{kind}>{label}{escape(line.words)}</p>"
+    return f"<p{kind}>{label}{_words(line.words)}</p>"
