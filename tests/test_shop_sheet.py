@@ -239,6 +239,9 @@ def test_faults_stand_on_top_and_are_the_status(capsys: pytest.CaptureFixture[st
     assert main(["sheet", str(sound), "--to", str(tmp_path / "s.json")]) == 0
     data = json.loads((tmp_path / "s.json").read_text(encoding="utf-8"))
     assert data == json.loads(json.dumps(sheet_json(demo("bookcase"))))
+    assert data["weights"]["piece"] == pytest.approx(sum(data["weights"]["parts"].values()))
+    assert {each["part"] for each in data["may_bear"]} >= {"shelf_1", "top_shelf"}
+    assert next(each for each in data["screws_carry"] if each["joint"] == "shelf_2.left")["of_allowed"] > 0.1
     assert main(["sheet", str(sound), "--to", str(tmp_path / "s.doc")]) == 2
     assert "what form" in capsys.readouterr().err
 

@@ -15,8 +15,9 @@ from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import visible
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import hanging
+from planlint.statics.joint_ties import Kind
 from planlint.statics.screw_strength import allowed
-from planlint.statics.shelf_sag import may_bear
+from planlint.statics.shelf_sag import Bears, lies_flat, may_bear, sags
 from planlint.statics.weights import part_weight, piece_weight
 from planlint.text.measures import length, to_sixteenth, weight
 
@@ -53,8 +54,7 @@ def weight_told(piece: Piece) -> Told:
         f"Its weight acts {to_sixteenth(x, unit)} from the left, {to_sixteenth(y, unit)} from the front and "
         f"{to_sixteenth(z, unit)} from the bottom."
     )
-    first, *others = piece.plan.parts or (None,)
-    if not all(first and piece.placement.fixed_together(first, each) for each in others):
+    if not centre_known(piece):
         acts = "Where its weight acts is not known: the plan does not settle where all parts lie."
     words = [f"The piece weighs {weight(whole.pounds, unit)}. {acts}"]
     if whole.guessed:
@@ -62,6 +62,7 @@ def weight_told(piece: Piece) -> Told:
             f"No density is known here of {listed(whole.guessed)}: that of a usual softwood is taken."
         )
     words += _hung(piece)
+    words += _under_loads(piece)
     rows: dict[tuple[str, str], list[Part]] = {}
     for part in piece.plan.parts:
         rows.setdefault((weight(part_weight(piece, part).pounds, unit), _bears(piece, part)), []).append(part)
@@ -73,10 +74,21 @@ def weight_told(piece: Piece) -> Told:
     )
 
 
-def _bears(piece: Piece, part: Part) -> str:
-    limits, unit = piece.limits, piece.plan.unit
+def centre_known(piece: Piece) -> bool:
+    """Whether the plan settles where all parts lie."""
+    first, *others = piece.plan.parts or (None,)
+    return all(first and piece.placement.fixed_together(first, each) for each in others)
+
+
+def shelf_bears(piece: Piece, part: Part) -> Bears | None:
+    """What a part that lies flat may bear for good."""
+    limits = piece.limits
     stays = 1 / limits["shelf-sag", "span to sag"] / limits["shelf-sag", "creep"]
-    found = may_bear(piece, part, min(limits["shelf-sag", "sag a foot"] / 12, stays))
+    return may_bear(piece, part, min(limits["shelf-sag", "sag a foot"] / 12, stays))
+
+
+def _bears(piece: Piece, part: Part) -> str:
+    unit, found = piece.plan.unit, shelf_bears(piece, part)
     if found is None:
         return ""
     inches, what = (12.0, "a foot") if unit in {"in", "ft"} else (1000 / 25.4, "a metre")
@@ -104,7 +116,39 @@ def _hung(piece: Piece) -> Iterator[str]:
         yield f"The load on {visible(unjudged.load.part.name)} is not judged{where}."
 
 
+def _under_loads(piece: Piece) -> Iterator[str]:
+    """How far loaded parts bend, and what the floor carries under each foot."""
+    unit = piece.plan.unit
+    for standing in carried(piece)[0]:
+        if standing.solution.loose:
+            continue
+        for part in dict.fromkeys(load.part for load in standing.loads if load.towards is None):
+            found = sags(piece, standing, part) if lies_flat(piece, part) else []
+            if found:
+                most = max(found, key=lambda each: each.inches)
+                yield (
+                    f"Under its load {visible(part.name)} sags {length(round(most.inches, 3), unit)} over "
+                    f"{to_sixteenth(most.span.long, unit)} at first."
+                )
+        feet: dict[str, list[str]] = {}
+        for name, force in standing.solution.on_supports(Kind.FLOOR).items():
+            feet.setdefault(weight(-force[2], unit), []).append(visible(name))
+        if feet:
+            told = "; ".join(f"{pounds} under {listed(names, MOST_NAMES)}" for pounds, names in feet.items())
+            yield f"With its loads the floor carries {told}."
+
+
 # ---------------------------------------------------------------- screws
+
+
+class Carried(NamedTuple):
+    """The most that one screw of a joint carries, in pounds, and the share of what it may; ``None`` where that is not
+    known. ``pull_judged``: whether a figure for what pulls on it is published."""
+
+    along: float
+    across: float
+    used: float | None
+    pull_judged: bool = True
 
 
 def screws_told(piece: Piece) -> Told | None:
@@ -135,22 +179,31 @@ def carries(piece: Piece, join: Join) -> str | None:
 
 
 def _carries(piece: Piece, join: Join) -> tuple[str, str, str] | None:
+    unit, found = piece.plan.unit, screw_carries(piece, join)
+    if found is None:
+        return None
+    share = "not known" if found.used is None else f"{found.used:.2f}"
+    no_figure = "" if found.pull_judged else " across; no figure for what pulls"
+    return weight(found.along, unit), weight(found.across, unit), f"{share}{no_figure}"
+
+
+def screw_carries(piece: Piece, join: Join) -> Carried | None:
+    """What the screw of a joint that carries most for what it may carries under the loads; ``None`` without any."""
     standing = _with(piece, join)
     found = standing.solution.screw_forces(join) if standing is not None else ()
     if standing is None or not found:
         return None
     more = short_loads(piece, standing)
-    unit, share = piece.plan.unit, 1 / piece.limits["joint-overload", "safety"]
+    share = 1 / piece.limits["joint-overload", "safety"]
     used = []
     for force in found:
         may = allowed(piece, force.screw, share)
         if may is None:
             worst = max(found, key=lambda each: each.across)
-            return weight(max(0.0, worst.along), unit), weight(worst.across, unit), "not known"
+            return Carried(max(0.0, worst.along), worst.across, None)
         used.append((may.used(force.along, force.across) / more, force, may))
     most, force, may = max(used, key=lambda each: round(each[0], 6))
-    no_figure = " across; no figure for what pulls" if may.along is None else ""
-    return weight(max(0.0, force.along), unit), weight(force.across, unit), f"{most:.2f}{no_figure}"
+    return Carried(max(0.0, force.along), force.across, most, may.along is not None)
 
 
 def _with(piece: Piece, join: Join) -> Standing | None:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Iterator
 from fractions import Fraction
 from io import StringIO
 from math import ceil
 from typing import Any
 
 from planlint.findings.finding import Finding
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import minus
 from planlint.model.directions import Side
 from planlint.model.plan import Part, Size
+from planlint.reports.loads_told import centre_known, screw_carries, shelf_bears
 from planlint.reports.setout_words import works
 from planlint.reports.sheet_cutting import stock_words
 from planlint.sheet.buying_list import Purchase
@@ -18,12 +22,17 @@ from planlint.sheet.cut_list import CutOut, CutPart
 from planlint.sheet.joint_setouts import SPLINE_UNIT, STAYS, Shaped, shoulders
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry
+from planlint.statics.weights import part_weight, piece_weight
 from planlint.text.measures import INCH_PER_UNIT, Number, in_inches
 
 _SIGNS = frozenset("=+-@\t\r")
 """What a spreadsheet takes for the start of a formula."""
 PLACES = 6
 """Decimals that numbers for programs are rounded to: finer than any rule. Basis: own judgement."""
+
+
+KILOGRAM = 0.45359237
+"""Kilograms in a pound."""
 
 
 def _unit(unit: str) -> str:
@@ -126,7 +135,47 @@ class _Writer:
             ],
             "finish": self.area(sheet.areas.finish),
             "glue": self.area(sheet.areas.glue),
+            "weight_unit": "lb" if self.unit == "in" else "kg",
+            "weights": None if sheet.piece is None else self.weights(sheet.piece),
+            "may_bear": [] if sheet.piece is None else list(self.shelves(sheet.piece)),
+            "screws_carry": [] if sheet.piece is None else list(self.carried(sheet.piece)),
         }
+
+    def pounds(self, pounds: float) -> float:
+        return round(pounds if self.unit == "in" else pounds * KILOGRAM, PLACES)
+
+    def weights(self, piece: Piece) -> dict[str, Any]:
+        whole = piece_weight(piece)
+        centre = minus(whole.centre, piece.bounds.low) if centre_known(piece) else None
+        return {
+            "piece": self.pounds(whole.pounds),
+            "acts_at": None if centre is None else [self.long(each) for each in centre],
+            "guessed": list(whole.guessed),
+            "parts": {part.name: self.pounds(part_weight(piece, part).pounds) for part in piece.plan.parts},
+        }
+
+    def shelves(self, piece: Piece) -> Iterator[dict[str, Any]]:
+        for part in piece.plan.parts:
+            found = shelf_bears(piece, part)
+            if found is not None:
+                yield {
+                    "part": part.name,
+                    "load": self.pounds(found.pounds),
+                    "span": self.long(found.span),
+                    "sag": self.long(found.sag),
+                }
+
+    def carried(self, piece: Piece) -> Iterator[dict[str, Any]]:
+        for join in piece.plan.joins:
+            found = screw_carries(piece, join)
+            if found is not None:
+                yield {
+                    "joint": join.name,
+                    "pulling": self.pounds(found.along),
+                    "across": self.pounds(found.across),
+                    "of_allowed": None if found.used is None else round(found.used, PLACES),
+                    "pulling_judged": found.pull_judged,
+                }
 
     def sundry(self, each: Sundry) -> dict[str, Any]:
         made, loose = each.made, each.loose

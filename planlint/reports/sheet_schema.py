@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 Long = Annotated[float, Field(ge=0, description="a length, in the sheet's `unit`")]
 Area = Annotated[float, Field(ge=0, description="an area, in the sheet's `area_unit`")]
+Pounds = Annotated[float, Field(ge=0, description="a weight or a force, in the sheet's `weight_unit`")]
 Count = Annotated[int, Field(ge=0)]
 SideName = Literal["left", "right", "front", "back", "bottom", "top"]
 
@@ -209,8 +210,39 @@ class DrillingEntry(_Strict):
     rows: list[RowEntry]
 
 
+class WeightsEntry(_Strict):
+    """``acts_at``: from the left, the front and the bottom of the piece; null where the plan does not settle where all
+    parts lie. ``guessed``: woods of which no density is known."""
+
+    piece: Pounds
+    acts_at: tuple[float, float, float] | None
+    guessed: list[str]
+    parts: dict[str, Pounds]
+
+
+class ShelfEntry(_Strict):
+    """What a part that lies flat may bear for good, spread over ``span``, until it sags ``sag`` at first."""
+
+    part: str
+    load: Pounds
+    span: Long
+    sag: Long
+
+
+class ScrewEntry(_Strict):
+    """The most that one screw of a joint carries under the loads; ``of_allowed`` is null where that is not known, and
+    tells what is across alone where what pulls is not judged."""
+
+    joint: str
+    pulling: Pounds
+    across: Pounds
+    of_allowed: float | None
+    pulling_judged: bool
+
+
 class SheetEntry(_Strict):
-    """What ``planlint sheet --as json`` prints. ``unit`` is that of every length; ``finish`` and ``glue`` are areas."""
+    """What ``planlint sheet --as json`` prints. ``unit`` is that of every length; ``finish`` and ``glue`` are areas;
+    of several plans at once no weights and loads are told."""
 
     title: str
     unit: Literal["in", "mm"]
@@ -224,6 +256,10 @@ class SheetEntry(_Strict):
     drilling: list[DrillingEntry]
     finish: Area
     glue: Area
+    weight_unit: Literal["lb", "kg"]
+    weights: WeightsEntry | None
+    may_bear: list[ShelfEntry]
+    screws_carry: list[ScrewEntry]
 
 
 def sheet_schema() -> dict[str, Any]:
