@@ -7,6 +7,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,8 @@ from planlint.collection.findings_ledger import (
     read_ledger,
     write_ledger,
 )
+from planlint.command import ledger_command
+from planlint.command.inspect_command import Wishes
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.text.source import PlanText, Span
@@ -251,6 +254,23 @@ def test_a_ledger_is_not_written_over_a_plan(
     assert status == 2
     assert f"{target} is not written: what ends in .plan is a plan" in err
     assert (folder / "b.plan").read_text() == SOUND
+
+
+def test_what_another_run_recorded_meanwhile_stays(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("a.plan", "b.plan"):
+        (folder / name).write_text(FAULTY)
+    usual = ledger_command.inspected
+
+    def slowly(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspection]]:
+        yield from usual(paths, wishes)
+        monkeypatch.setattr(ledger_command, "inspected", usual)
+        called(capsys, "ledger", "record", "b.plan")
+
+    monkeypatch.setattr(ledger_command, "inspected", slowly)
+    called(capsys, "ledger", "record", "a.plan")
+    assert {name for name, *_ in entries_in(folder / "planlint.ledger")} == {"a.plan", "b.plan"}
 
 
 def test_a_link_to_a_ledger_stays_a_link(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

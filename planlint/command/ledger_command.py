@@ -39,7 +39,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     from planlint.text.atomic_replace import NotReplaced  # noqa: PLC0415
 
     keep_apart([file], paths)
-    old = _old(Path(file))
+    _old(Path(file))  # One that cannot be used is told before the work.
     lines: list[str] = []
     broken: dict[str, str] = {}
     plans: set[str] = set()
@@ -57,6 +57,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
         )
         accepted = set(map(id, inspection.accepted))
         lines += (entry for finding, entry in numbered(name, inspection) if id(finding) not in accepted)
+    old = _old(Path(file))  # Another run may have recorded other plans meanwhile.
     named = (told_by_ledger(Path(file), root, told_from(root, path)) for path in paths)
     gone = old.plans(map(portable, named)) - plans - old.plans(broken)
     kept = old.without(plans | gone)
