@@ -23,7 +23,7 @@ from planlint.collection.findings_ledger import (
     write_ledger,
 )
 from planlint.command import ledger_command
-from planlint.command.inspect_command import Wishes
+from planlint.command.inspect_command import Wishes, inspected
 from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.text.source import PlanText, Span
@@ -261,7 +261,7 @@ def test_what_another_run_recorded_meanwhile_stays(
 ) -> None:
     for name in ("a.plan", "b.plan"):
         (folder / name).write_text(FAULTY)
-    usual = ledger_command.inspected
+    usual = inspected
 
     def slowly(paths: list[str], wishes: Wishes) -> Iterator[tuple[str, Inspection]]:
         yield from usual(paths, wishes)
