@@ -42,6 +42,6 @@ def replayed(p: Piece, step: Step, whole: dict[int, frozenset[int]]) -> None:
         for work in step.work:
             if {part.index for part in work.join.parts} <= present:
                 assert reached(set_ups(p).every(work.join), present)
-        if step.way is not None and step.way.first is None:
+        if step.way is not None and step.way.first is None and step.help is None:
             leaves = Move(scaled(step.way.last, -1.0))
             assert all(motions(p).stopped_by(i, leaves).isdisjoint(present - unit) for i in unit)

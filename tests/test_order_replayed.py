@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pytest
 from manifold3d import Manifold, OpType
 
@@ -67,3 +68,62 @@ def test_what_comes_in_runs_into_nothing(path: Path) -> None:
     steps = work_steps(piece)
     assert any(step.way is not None for step in steps)
     assert [each for step in steps for each in collides(piece, step)] == []
+
+
+SHELF = """\
+plan "Case with a loose shelf behind a frame"
+    seen from nowhere
+stock ply of birch plywood, 3/4 thick
+part side_l, side_r of ply, 30 long, 11 wide, upright, facing left
+part floor_b, lid of ply, 24 long, 11 wide, crosswise, facing up
+part shelf of ply, 23-7/8 long, 10 wide, crosswise, facing up
+part rear of ply, 30 long, 25-1/2 wide, upright, facing front
+part stile_l, stile_r of ply, 30 long, 1-1/2 wide, upright, facing front
+join floor_b.left, floor_b.right to side_l.right, side_r.left
+    flush bottom, front
+    glued
+join lid.left, lid.right to side_l.right, side_r.left
+    {high} from bottom
+    flush front
+    glued
+join rear.front to side_l.back
+    flush left, bottom
+    glued
+join rear.front to side_r.back
+    flush right, bottom
+    glued
+join shelf.left to side_l.right
+    12 from bottom
+    set back 1/4 from front
+    pins 2, 1/4 thick
+join stile_l.back to side_l.front
+    flush left, bottom
+    glued
+join stile_r.back to side_r.front
+    flush right, bottom
+    glued
+"""
+
+
+@pytest.mark.parametrize(("high", "tilted"), [("29-1/4", True), ("20", False)])
+def test_a_loose_shelf_is_tilted_in_last_where_it_passes(high: str, tilted: bool) -> None:
+    """22-1/2 in between the stiles, 23-7/8 in of shelf: it passes with one end so far up that 23-7/8 cos + 3/4 sin is
+    less, from 22 degrees on, and is then 9.6 in high. Solids are turned and drawn out degree by degree."""
+    plan, mistakes = understand(PlanText("shelf.plan", SHELF.format(high=high)), Settings())
+    assert plan is not None and not mistakes
+    piece = Piece(plan)
+    shelf = plan.part_by_name["shelf"]
+    others = [solid(each, piece.body(each).origin) for each in plan.parts if each is not shelf]
+    there, middle = Manifold.batch_boolean(others, OpType.Add), np.array(piece.body(shelf).middle)
+    lying = solid(shelf, piece.body(shelf).origin)
+
+    def passes(degrees: int) -> bool:
+        turned = lying.translate(-middle).rotate((0.0, degrees, 0.0)).translate(middle)
+        turned = turned.translate((0.0, 0.0, 12.1 - turned.bounding_box()[2]))
+        drawn = (turned.translate((0.0, -far, 0.0)) ^ there for far in range(0, 24, 2))
+        return all(each.volume() < SLIVER for each in drawn)
+
+    assert any(passes(degrees) for degrees in range(1, 60)) is tilted
+    step = next(step for step in work_steps(piece) if shelf in step.comes)
+    assert (step.help is not None and step.help.how == "tilted") is tilted
+    assert (step.made == tuple(plan.parts)) is tilted

@@ -10,6 +10,7 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.workplan.blocking_graph import Motions
+from planlint.workplan.helped_in import guided, springy
 from planlint.workplan.joint_freedom import Freedom, opened
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import Apart, without
@@ -61,11 +62,7 @@ class _Knot:
         apart = _apart(piece, loosened)
         self.least = apart.least_stuck(whole)
         self.joins = [join for join in apart.joins_in(self.least) if join.index not in loosened]
-        self.guided = [
-            (join, free)
-            for join in self.joins
-            if (free := apart.motions.freedom(join)) is not None and not free.loose
-        ]
+        self.guided = guided(apart, self.joins)
         self.undoing = [join for join in self._by_place(self.joins) if not self._holds({join.index})]
         ways = [join for join, _ in self.guided]
         self.told = next(
@@ -91,15 +88,7 @@ class _Knot:
 
     def springy(self) -> bool:
         """Whether thin parts sprung, or shelves tilted, into their shallow joints would do."""
-        settings = self.piece.settings
-        slender, deep = self.rule.limit("slender", settings), self.rule.limit("shallow", settings)
-        shallow = {
-            join.index
-            for join, free in self.guided
-            if free.deep <= deep
-            and free.allows(free.out)
-            and any(float(part.length) >= slender * float(part.thickness) for part in join.parts)
-        }
+        shallow = set(springy(self.piece, self.guided))
         return bool(shallow) and not self._holds(shallow)
 
     def notched(self) -> Join | None:

@@ -69,6 +69,8 @@ class Names:
         if step.spread:
             units = [self.of(unit) for unit in (*step.standing, *step.added)]
             return f"Draw up {listed(units, most=len(units))} all at once,", "with a band round them"
+        if step.help is not None and step.help.how in _HELPED:
+            return f"{_HELPED[step.help.how]} {self._added(step)}", f"into {self._to(step)}"
         if step.carried:
             return f"{'Glue' if _glued(step) else 'Set'} {self._to(step)}", f"on {self._added(step)}"
         verb = _verb(step, "Join")
@@ -173,6 +175,7 @@ def _numbered(name: str) -> tuple[str, int]:
     return (stem, int(name[len(stem) :])) if len(stem) < len(name) else (name, -1)
 
 
+_HELPED = {"tilted": "Tilt", "sprung": "Spring"}
 _TO = {"Lay": "on", "Slide": "into", "Hang": "on", "Run": "into"}
 _DRIVEN = {"nails": "Nail", "screws": "Screw", "bolts": "Bolt", "hinges": "Hang", "slides": "Run"}
 
@@ -219,20 +222,39 @@ def why(step: Step) -> list[tuple[str, str]]:
 
 def mind(step: Step) -> list[tuple[str, str]]:
     """What is awkward about a step."""
-    return [("Mind", cost.what) for cost in dict.fromkeys(step.costs) if cost.amount >= WARNED]
+    told = [("Mind", cost.what) for cost in dict.fromkeys(step.costs) if cost.amount >= WARNED]
+    if step.help is None:
+        return told
+    if step.help.how == "sprung":
+        told.append(("Mind", "bend it, or tilt it, into its shallow joints: try it dry first"))
+    join = step.help.join
+    if join is not None and join.tradition is not None:
+        a, b = visible(join.part_a.name), visible(join.part_b.name)
+        told.append(
+            (
+                "Notch",
+                f"the {join.tradition.kind} of {a} in {b}, through to its end, or the corner of {a} that it stops",
+            )
+        )
+    return told
 
 
 def comes(step: Step) -> list[tuple[str, str]]:
     """How parts come in, where a joint or the wood around leaves little choice; a plain butt is not told."""
     if step.way is None:
         return []
-    plain = all(work.join.tradition is None or not work.join.tradition.inset for work in step.work)
+    tilted = step.help is not None and step.help.how == "tilted"
+    plain = not tilted and all(
+        work.join.tradition is None or not work.join.tradition.inset for work in step.work
+    )
     if plain and step.way.first is None and not any(_pegged(work) for work in step.work):
         return []
     # Where the work is set on a part, it is the work that moves.
     last, first = (way and scaled(way, -1.0 if step.carried else 1.0) for way in step.way)
     assert last is not None
     words = _from(last, step.down)
+    if tilted:
+        return [("Comes", f"{words}, one end up, and is let down level inside")]
     return [("Comes", words if first is None else f"first {_from(first, step.down)}, then {words}")]
 
 

@@ -31,6 +31,7 @@ def steps_entry(path: str, piece: Piece, steps: Sequence[Step]) -> dict[str, Any
                 "turned": each.turned,
                 "comes": each.way and {"last": each.way.last, "first": each.way.first},
                 "all_at_once": each.spread,
+                "helped": each.help and each.help.how,
                 "why": WHY[each.ranked],
                 "costs": [{"what": cost.what, "amount": cost.amount} for cost in each.costs],
                 "finish_first": [{"part": f.part.name, "side": f.side and f.side.value} for f in each.finish],

@@ -17,6 +17,7 @@ from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Join
 from planlint.workplan.blocking_graph import Move
+from planlint.workplan.helped_in import Help, helped_off, tilted_off
 from planlint.workplan.joint_freedom import skin_in_rabbet
 from planlint.workplan.natural_units import Natural, depths, kinds, natural_units, volumes
 from planlint.workplan.order_costs import (
@@ -25,6 +26,7 @@ from planlint.workplan.order_costs import (
     FIRST,
     HUNG,
     LID,
+    LOOSE,
     NEXT,
     SHUT_IN,
     last,
@@ -49,6 +51,8 @@ class Meeting(NamedTuple):
     stuck: bool = False
     ranked: int = BETWEEN
     """When ``added`` comes, as ``order_costs`` ranks it."""
+    help: Help | None = None
+    """How it is brought in, where no straight move does it."""
 
     @property
     def made(self) -> frozenset[int]:
@@ -119,7 +123,9 @@ class _Order:
             self.piece.tick()
             if any(rest == unit.parts for unit in self.units) and rest != whole:
                 break  # A unit is made by itself.
-            off = self._best(rest, joins, before, ends)
+            off, helped = self._best(rest, joins, before, ends), None
+            if off is None and (more := helped_off(self.levels[-1], rest, joins)) is not None:
+                off, helped = more
             if off is None:
                 found.append(Meeting(rest, (), tuple(self._stuck_joins(rest)), stuck=True))
                 break
@@ -134,7 +140,10 @@ class _Order:
             comes = held_together(off.group, [join for join in joins if _within(join, off.group)])
             ranked = self._rank(off.group, ties, ends)
             word = BETWEEN if ranked in {NEXT, SHUT_IN} else int(ranked)
-            found.append(Meeting(comes[0], (*parts, *comes[1:]), tuple(ties), off.move, ranked=word))
+            helped = Help("tilted") if off.tilted else helped
+            found.append(
+                Meeting(comes[0], (*parts, *comes[1:]), tuple(ties), off.move, ranked=word, help=helped)
+            )
             if len(parts) > 1 or len(comes) > 1:
                 break
             before = manner(off.group, ties)
@@ -244,6 +253,11 @@ class _Order:
                 move = apart.motions.move_off(group, rest)
                 if move is not None:
                     return Off(group, move)
+                if len(group) == 1 and late(group)[0] == LOOSE:
+                    (i,) = group
+                    move = tilted_off(self.piece, i, rest)
+                    if move is not None:
+                        return Off(group, move, tilted=True)
         found = apart.sets_off(groups, rest, straight=straight)
         ring = next((each for each in found if each.spread), None)
         return ring or max(found, key=lambda each: late(each.group), default=None)

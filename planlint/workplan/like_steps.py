@@ -69,6 +69,7 @@ def joined(steps: Sequence[Step], kind: Sequence[int]) -> list[Step]:
             and not last.stuck
             and not step.turned
             and step.way == last.way
+            and step.help == last.help
             and len(step.added[0].parts) == 1
             and kind[step.added[0].parts[0].index] == kind[last.added[-1].parts[0].index]
             and len(last.added[-1].parts) == 1

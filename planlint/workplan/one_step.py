@@ -15,6 +15,7 @@ from planlint.model.plan import Join, Part, Placing
 from planlint.model.workshop import SetUp
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.finish_first import Finish
+from planlint.workplan.helped_in import Help
 from planlint.workplan.order_costs import BETWEEN, SET_ON, SET_ON_FLAT, Cost
 
 
@@ -97,6 +98,8 @@ class Step:
     """How ``added`` comes in; ``None`` where the plan does not settle it, or with ``spread``."""
     spread: bool = False
     """Whether a ring is drawn up all at once."""
+    help: Help | None = None
+    """How ``added`` is brought in, where no straight move does it: ``way`` is then how it comes before."""
     finish: tuple[Finish, ...] = ()
     spacings: tuple[Join, ...] = ()
     """What the plan says of how far what comes lies from parts that it does not touch, or in line with them."""

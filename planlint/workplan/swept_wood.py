@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import inf
 from typing import NamedTuple
 
@@ -83,10 +84,10 @@ class Sweep:
                 if corners is None and others is None:
                     if self._square or _box_runs_into(moved, other, self._way, self._far):
                         return True
-                elif _hull_runs_into(
-                    corners or _corners(box), others or _corners(other), self._way, self._far, self._start
-                ):
-                    return True
+                else:
+                    here = [plus(corner, self._start) for corner in corners or _corners(box)]
+                    if hulls_meet(here, others or _corners(other), self._way, self._far):
+                        return True
         return False
 
 
@@ -116,9 +117,9 @@ def _box_runs_into(box: Box, other: Box, way: Vector, far: float) -> bool:
     return True
 
 
-def _hull_runs_into(corners: Corners, others: Corners, way: Vector, far: float, start: Vector) -> bool:
-    here = [plus(corner, start) for corner in corners]
-    swept: Hull = [point(at) for corner in here for at in (corner, plus(corner, way, far))]
+def hulls_meet(corners: Sequence[Vector], others: Sequence[Vector], way: Vector, far: float) -> bool:
+    """Whether a convex cell that moves ``far`` inches along a unit vector meets another."""
+    swept: Hull = [point(at) for corner in corners for at in (corner, plus(corner, way, far))]
     return apart(swept, [point(each) for each in others], _A_HAIR) < _A_HAIR
 
 

@@ -26,11 +26,13 @@ MOST_PARTS = 40
 
 
 class Off(NamedTuple):
-    """A set of parts that comes off what else is there, and how; with ``spread`` all parts of a ring at once."""
+    """A set of parts that comes off what else is there, and how; with ``spread`` all parts of a ring at once,
+    ``tilted`` with one end up."""
 
     group: frozenset[int]
     move: Move | None
     spread: bool = False
+    tilted: bool = False
 
 
 def held_together(present: Iterable[int], joins: Iterable[Join]) -> list[frozenset[int]]:

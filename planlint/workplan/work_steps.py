@@ -178,6 +178,7 @@ class _Steps:
             way=way,
             spacings=spaced,
             spread=meeting.move is None,
+            help=meeting.help,
             finish=tuple(
                 self.finishing.before(meeting.joins, meeting.added if ranked == LID else (), meeting.made)
             ),
@@ -265,9 +266,11 @@ class _Steps:
 
 
 def _boards_on_edge(parts: Sequence[Part], across: Axis | None) -> bool:
-    """Whether what is as flat as a frame is a shallow case: wide boards, none of which lies flat in it."""
+    """Whether what is as flat as a frame is a shallow case: most of it wide boards that stand on edge in it."""
     upright = across is not None and across is not Axis.Z
-    return upright and all(part.across is across and part.width > APRON_WIDTH for part in parts)
+    return upright and 2 * sum(part.across is across and part.width > APRON_WIDTH for part in parts) > len(
+        parts
+    )
 
 
 def _walled(parts: Sequence[Part]) -> bool:
