@@ -64,18 +64,25 @@ def natural_units(piece: Piece) -> tuple[Natural, ...]:
     joins = [join for join in piece.plan.joins if join.part_a is not join.part_b and piece.trusted(join)]
     everything = range(len(piece.plan.parts))
     wholes = [each for each in held_together(everything, piece.plan.joins) if len(each) > 2]
+    panels = [join for join in joins if makes_panel(join) and _alike_boards(join)]
+    layers = [join for join in joins if _layers(piece, join)]
     atoms: list[Natural] = []
-    for kind, ties in (
-        ("panel", [join for join in joins if makes_panel(join) and _alike_boards(join)]),
-        ("layers", [join for join in joins if _layers(piece, join)]),
-    ):
+    for kind, ties in (("panel", panels), ("layers", layers)):
         atoms += [Natural(kind, each) for each in held_together(everything, ties) if len(each) > 1]
     by_part: dict[int, list[Join]] = {}
     for join in joins:
         for part in join.parts:
             by_part.setdefault(part.index, []).append(join)
-    cleats = [join for join in joins if _cleat(piece, join, by_part)]
-    atoms += [Natural("fitted", each) for each in held_together(everything, cleats) if len(each) > 1]
+    # A strip under the floor of a chest is the cleat of the board that most of it lies on.
+    held_by = {}
+    for join in sorted(joins, key=lambda join: piece.contact(join).area):
+        if (strip := _cleat(piece, join, by_part)) is not None:
+            held_by[strip] = join
+    cleats = list(held_by.values())
+    on_boards = held_together(everything, [*cleats, *panels, *layers]) if cleats else []
+    atoms += [
+        Natural("fitted", each) for each in on_boards if any(join.part_a.index in each for join in cleats)
+    ]
     atoms += _fitted(piece, joins, atoms)
     found: list[Natural] = []
     rings = [Natural("frame", ring, axis) for axis, ring in level_rings(piece, joins)]
@@ -163,15 +170,16 @@ def _face_to_face(join: Join) -> bool:
     return a.is_face(join.side_a) and b.is_face(join.side_b) and a.grain is b.grain
 
 
-def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> bool:
-    """Whether a strip is held along a board's face; its ends meet nothing, nor ends of what the board holds too it."""
+def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> int | None:
+    """The strip that a joint holds along a board's face; its ends meet nothing, nor ends of what the board holds too
+    it."""
     (small, mine), (large, theirs) = sorted(join.sides, key=lambda end: end[0].length * end[0].width)
     along = large.is_face(theirs) and not small.is_end(mine) and small.grain is large.grain
     bulk = (
         small.width * 2 <= large.width and small.width * small.thickness * 2 <= large.width * large.thickness
     )
     if not along or not bulk or not (join.glue or join.pockets or join.driven):
-        return False
+        return None
     laid = float(small.length * (small.width if small.is_face(mine) else small.thickness))
     beside = {part.index for other in by_part[large.index] if other is not join for part in other.parts}
     held = any(
@@ -180,9 +188,8 @@ def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> b
         for other in by_part[small.index]
         for part, side, met, theirs in other.both_ways
     )
-    return (
-        not held and laid <= STRIP * float(large.length * large.width) and piece.contact(join).area > laid / 2
-    )
+    whole = piece.contact(join).area > laid / 2
+    return small.index if whole and not held and laid <= STRIP * float(large.length * large.width) else None
 
 
 def _fitted(piece: Piece, joins: Sequence[Join], atoms: Iterable[Natural]) -> list[Natural]:
