@@ -5,7 +5,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from math import inf
-from operator import sub
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
@@ -28,7 +27,6 @@ from planlint.workplan.order_costs import (
     HIGH,
     HUNG,
     HUNG_LYING,
-    LARGE,
     LID,
     LOOSE,
     NOT_AS_IT_STANDS,
@@ -43,7 +41,6 @@ from planlint.workplan.order_costs import (
     TALL,
     TIPPY,
     TURNING,
-    TURNING_LARGE,
     UNSTEADY,
     Cost,
 )
@@ -206,29 +203,23 @@ def drives_of(piece: Piece, joins: Iterable[Join]) -> list[tuple[Vector, Vector]
     return list(found)
 
 
-def turning(piece: Piece, standing: Collection[int]) -> Cost:
-    """What it costs to turn what stands."""
-    return TURNING_LARGE if max(map(sub, *bounds_of(piece, standing)[::-1])) > LARGE else TURNING
-
-
-def poses(costs: Sequence[Sequence[PoseCosts]], before: Side | None, turnings: Sequence[Cost]) -> list[Side]:
+def poses(costs: Sequence[Sequence[PoseCosts]], before: Side | None) -> list[Side]:
     """Which side is down in each of some steps that follow one another, so that they cost least in all, turnings
     between them with them; of ways that cost the same the one that turns late. Of units built alike, each with the
-    ``costs`` of its steps, all lie alike. ``turnings`` are what it costs to turn what stands before each step."""
+    ``costs`` of its steps, all lie alike."""
     best: dict[Side, float] = dict.fromkeys(SIDES, 0.0)
     came: list[dict[Side, Side]] = []
     for number, steps in enumerate(zip(*costs, strict=True)):
         after: dict[Side, float] = {}
         last: dict[Side, Side] = {}
-        turned = len(costs) * turnings[number].amount
         for down in SIDES:
             here = sum(cost.amount for step in steps for cost in step[down])
             if number == 0:
                 last[down] = down
-                after[down] = here + (turned if before not in {None, down} else 0.0)
+                after[down] = here + (len(costs) * TURNING.amount if before not in {None, down} else 0.0)
                 continue
             so_far, _, n = min(
-                (cost + (turned if side is not down else 0.0), side is not down, n)
+                (cost + (len(costs) * TURNING.amount if side is not down else 0.0), side is not down, n)
                 for n, (side, cost) in enumerate(best.items())
             )
             last[down] = SIDES[n]

@@ -46,8 +46,6 @@ class Cost(NamedTuple):
 
 
 TURNING = Cost("turning the piece over", 2.0)
-TURNING_LARGE = Cost("turning a large piece over: have help", 4.0)
-"""What is longer than ``LARGE``, whichever way it lies."""
 FROM_THE_SIDE = Cost("a part brought in level", 1.0)
 HELD_UP = Cost("a large part held up: have help, or put blocks under it", 4.0)
 HELD_THERE = Cost("what is laid on held there on its edge: clamp it", 6.0)
@@ -72,8 +70,6 @@ WARNED = 2.5
 """What costs so much, or more, is warned of. Basis: our own judgement."""
 HEAVY = 1 / 3
 """What has this share of all the wood, or more, is laid, not held. Basis: our own judgement."""
-LARGE = 66.0
-"""Inches over which one person no longer turns a piece alone. Basis: our own judgement."""
 HIGH = 60.0
 """Inches above which nobody works without a step to stand on. Basis: our own judgement."""
 TALL = 36.0

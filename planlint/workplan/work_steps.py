@@ -19,11 +19,11 @@ from planlint.model.plan import Join, Part
 from planlint.workplan.assembly_order import Building, Meeting, assembly_order
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.finish_first import Finishing
-from planlint.workplan.how_it_lies import PoseCosts, Standing, drives_of, pose_costs, poses, turning
+from planlint.workplan.how_it_lies import PoseCosts, Standing, drives_of, pose_costs, poses
 from planlint.workplan.like_steps import joined, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
-from planlint.workplan.order_costs import FALLS, LID, LOOSE, Cost, from_group
+from planlint.workplan.order_costs import FALLS, LID, LOOSE, TURNING, from_group
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.where_it_goes import placings, spacings
 
@@ -105,7 +105,7 @@ class _Steps:
             if not costs[0]:
                 continue
             before = [self._before(units[number][0]) for number in numbers]
-            downs = poses(costs, before[0], self._turnings(units[numbers[0]][0]))
+            downs = poses(costs, before[0])
             for number, step_costs, was in zip(numbers, costs, before, strict=True):
                 self._laid(*units[number], step_costs, downs, was)
 
@@ -132,10 +132,6 @@ class _Steps:
             for step in steps
         )
 
-    def _turnings(self, building: Building) -> list[Cost]:
-        made = (meeting for meeting in building.meetings if not meeting.stuck)
-        return [turning(self.piece, max(meeting.standing, key=len)) for meeting in made]
-
     def _before(self, building: Building) -> Side | None:
         first = next(meeting for meeting in building.meetings if not meeting.stuck)
         return self.lay.get(max(first.standing, key=len))
@@ -149,16 +145,14 @@ class _Steps:
         before: Side | None,
     ) -> None:
         made = [number for number, step in enumerate(steps) if not step.stuck]
-        for number, step_costs, down, turning_it in zip(
-            made, costs, downs, self._turnings(building), strict=True
-        ):
+        for number, step_costs, down in zip(made, costs, downs, strict=True):
             turned = before is not None and down is not before
             whole = building.meetings[number].made
             steps[number] = replace(
                 steps[number],
                 down=down,
                 turned=turned,
-                costs=(turning_it, *step_costs[down]) if turned else step_costs[down],
+                costs=(TURNING, *step_costs[down]) if turned else step_costs[down],
                 flat=self._flat(whole, down),
             )
             self.lay[whole] = before = down
