@@ -5,13 +5,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from math import inf
+from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
+from planlint.geometry.drilling.driver_reach import corridor
+from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import boxes_round
 from planlint.geometry.shapes.joint_kinds import APRON_WIDTH
-from planlint.geometry.shapes.vectors import AXES, dot, scaled
+from planlint.geometry.shapes.vectors import AXES, dot, plus, scaled
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Join
 from planlint.workplan.natural_units import bounds_of, volumes
@@ -37,6 +39,7 @@ from planlint.workplan.order_costs import (
     PROPPED,
     SET_ON,
     SET_ON_FLAT,
+    SHUT_BY_BENCH,
     SLIDES_IN,
     TALL,
     TIPPY,
@@ -44,6 +47,7 @@ from planlint.workplan.order_costs import (
     UNSTEADY,
     Cost,
 )
+from planlint.workplan.set_ups import room
 
 PoseCosts = dict[Side, tuple[Cost, ...]]
 """What it costs to work with each side of a piece down."""
@@ -103,10 +107,18 @@ class _Feet:
             self.under = boxes_round((self.under, box))
 
 
-def _driven(drive: tuple[Vector, Vector], up: Vector) -> Cost | None:
-    """What it costs to drive a row of screws, by the way from which the driver comes and that in which its pockets
-    look; ``None`` from above."""
-    driver, mouth = drive
+class Drive(NamedTuple):
+    """How a row of screws is driven: the way from which the driver comes, that in which its pockets or heads look, both
+    as unit vectors, and the side of the work that would shut the hand in there, if it lay on it."""
+
+    driver: Vector
+    mouth: Vector
+    shut: Side | None
+
+
+def _driven(drive: Drive, up: Vector) -> Cost | None:
+    """What it costs to drive a row of screws; ``None`` from above."""
+    driver, mouth, _ = drive
     if dot(mouth, up) > 0.7 or dot(driver, up) > 0.5:
         return None
     return OUT_OF_REACH if dot(mouth, up) < -0.7 or dot(driver, up) < -0.5 else AWKWARD
@@ -137,14 +149,13 @@ def pose_costs(
     standing: Standing,
     added: Collection[int],
     comes: Vector | None,
-    drives: Sequence[tuple[Vector, Vector]],
+    drives: Sequence[Drive],
     ranked: float,
     finished: Callable[[], Standing],
 ) -> PoseCosts:
     """What it costs to work with each side of a piece down, whichever was down before.
 
-    ``standing`` is the piece with what is ``added``, ``comes`` the way in which that is brought in, ``drives`` are for
-    each row of screws the way from which the driver comes and the way in which its pockets look; all unit vectors.
+    ``standing`` is the piece with what is ``added``, ``comes`` the way in which that is brought in, a unit vector.
     ``finished`` gives all that it will be.
     """
     every, coming = standing.box, bounds_of(piece, added)
@@ -170,10 +181,11 @@ def pose_costs(
             else:
                 costs.append(SET_ON_FLAT if _lies_flat(piece, added, down) else FROM_BELOW)
         driven = {_driven(drive, up) for drive in drives} - {None}
-        if OUT_OF_REACH in driven and OUT_OF_REACH in {_driven(drive, scaled(up, -1.0)) for drive in drives}:
+        if OUT_OF_REACH in driven and OUT_OF_REACH in {_driven(each, scaled(up, -1.0)) for each in drives}:
             costs.append(BOTH_SIDES)
         else:
             costs += [each for each in (OUT_OF_REACH, AWKWARD) if each in driven][:1]
+        costs += [SHUT_BY_BENCH] if any(each.shut is down for each in drives) else []
         high, across = size[down.axis], [size[i] for i in range(3) if i != down.axis]
         costs += [TIPPY] if high > 4 * min(across) else []
         costs += [ON_EDGE] if down is not Side.BOTTOM and high > TALL and high > 2 * min(across) else []
@@ -184,22 +196,34 @@ def pose_costs(
     return found
 
 
-def drives_of(piece: Piece, joins: Iterable[Join]) -> list[tuple[Vector, Vector]]:
-    """For each row of screws the way from which its driver comes, and that in which its pockets or heads look."""
-    found: dict[tuple[Vector, Vector], None] = {}
+def drives_of(piece: Piece, joins: Iterable[Join], present: Collection[int]) -> list[Drive]:
+    """Each row of screws that is driven at some joints while some parts are there."""
+    found: dict[Drive, None] = {}
+    profile = piece.settings.profile
+
+    def add(pocket: Pocket, looks: Vector) -> None:
+        # Behind the bit, and clear of the face that a slanting screw goes in through.
+        at = plus(corridor(pocket, profile).bit_end, looks, profile.drivers[0][1] / 4)
+        out, shut = list(room(piece).ways_out(at, present)), None
+        if len(out) == 1:
+            (side,) = out
+            low, high = bounds_of(piece, present)
+            bench = (high if side.sign > 0 else low)[side.axis]
+            shut = None if room(piece).lets_out(at, present, side, bench) else side
+        found[Drive(scaled(pocket.direction, -1.0), looks, shut)] = None
+
     for join in joins:
         if not piece.trusted(join):
             continue
         for pocket in piece.pockets(join):
-            found[scaled(pocket.direction, -1.0), piece.body(pocket.part).planes[pocket.face].normal] = None
+            add(pocket, piece.body(pocket.part).planes[pocket.face].normal)
         for screw in piece.drives(join):
-            head = scaled(screw.pocket.direction, -1.0)
-            found[head, head] = None
+            add(screw.pocket, scaled(screw.pocket.direction, -1.0))
         if any(each.kind in {"buttons", "clips"} for each in join.fastenings):
             # They are screwed up into the top, past the rail that they hook into.
             top, side = max(join.sides, key=lambda end: end[0].length * end[0].width)
             out = piece.body(top).planes[side].normal
-            found[out, out] = None
+            found[Drive(out, out, None)] = None
     return list(found)
 
 

@@ -144,6 +144,12 @@ def let_out(piece: Piece, join: Join, pockets: Iterable[Pocket], pairs: Sequence
 
 
 @of_piece
+def room(piece: Piece) -> Hollows:
+    """The room round all parts of a piece, each by itself."""
+    return Hollows(piece.bodies, {i: i for i in range(len(piece.bodies))})
+
+
+@of_piece
 def _hollows(piece: Piece) -> tuple[Hollows | None, ...]:
     """By part the hollows of all that it is firmly held to; ``None`` where too few parts are there to close one."""
     everything = range(len(piece.plan.parts))

@@ -212,7 +212,7 @@ class _Steps:
                 comes = self.piece.body(step.comes[0]).planes[under].normal
                 self.resting.update(dict.fromkeys(meeting.added, under))
             kept |= {self.resting[i] for i in meeting.added if i in self.resting}
-            drives = drives_of(self.piece, meeting.joins)
+            drives = drives_of(self.piece, meeting.joins, meeting.made)
             assert standing.box is not None
             self.bounds[meeting.made] = standing.box
             costs = pose_costs(self.piece, standing, meeting.added, comes, drives, step.ranked, finished)
