@@ -12,7 +12,7 @@ from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import boxes_round
-from planlint.geometry.shapes.joint_kinds import APRON_WIDTH
+from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import AXES, dot, plus, scaled
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import Join
@@ -133,8 +133,13 @@ def _on_the_bench(added: Box, every: Box, down: Side, laid_on: bool) -> bool:
 
 
 def _lies_flat(piece: Piece, added: Collection[int], down: Side) -> bool:
-    """Whether all that is added lies on its face."""
-    return all(piece.plan.parts[i].facing.axis is down.axis for i in added)
+    """Whether all that is added lies on its face, or any side of a post."""
+    parts = [piece.plan.parts[i] for i in added]
+    return all(
+        part.facing.axis is down.axis
+        or (part.grain is not down.axis and part.thickness >= SQUARISH * part.width)
+        for part in parts
+    )
 
 
 def _carries(added: Box, every: Box, down: Side) -> bool:

@@ -14,6 +14,7 @@ from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
+from planlint.workplan.clad_frames import across_battens, clad
 from planlint.workplan.level_rings import level_rings
 from planlint.workplan.way_in import held_together
 
@@ -226,32 +227,39 @@ def _frames(
     whole_of = {i: each for each in wholes for i in each}
     over = _lids(tied)
     lids = {join.index for join in tied if _laid_on(join) or not over.isdisjoint(p.index for p in join.parts)}
+    like = kinds(piece)
     for axis in Axis:
         flat_on = [
             join for join in tied if join.index not in lids and abs(piece.contact(join).normal[axis]) < 0.5
         ]
-        sets = _tied(range(len(piece.plan.parts)), flat_on, glue)
-        twins = [sorted(map(kinds(piece).__getitem__, each)) for each in sets]
-        for members, shape in zip(sets, twins, strict=True):
-            if len({home.get(i, frozenset((i,))) for i in members}) < 3:
-                continue
-            if members == whole_of.get(min(members)):
-                continue
-            out = [j for j in tied if (j.part_a.index in members) is not (j.part_b.index in members)]
-            if any(abs(piece.contact(join).normal[axis]) < 0.9 for join in out if join.index not in lids):
-                continue
-            low, high = bounds_of(piece, members)
-            size = [high[i] - low[i] for i in range(3)]
-            others = [size[i] for i in range(3) if i != axis]
-            flat = size[axis] <= FLAT * min(others)
-            if flat or _walls(piece, members, axis, size[axis]):
-                inside = sum(
-                    a in members and b in members and home.get(a, a) != home.get(b, b)
-                    for a, b in ((join.part_a.index, join.part_b.index) for join in tied)
-                )
-                worth = inside * (TWINS if twins.count(shape) > 1 else 1)
-                unit = Natural("frame" if flat else "box", members, axis)
-                found.append(_Frame(unit, worth, others[0] * others[1]))
+        laid = across_battens(tied, axis)
+        for ties in (flat_on, laid) if laid else (flat_on,):
+            sets = _tied(range(len(piece.plan.parts)), ties, glue)
+            twins = [sorted(like[i] for i in each) for each in sets]
+            for members, shape in zip(sets, twins, strict=True):
+                if len({home.get(i, frozenset((i,))) for i in members}) < 3:
+                    continue
+                twin = twins.count(shape) > 1
+                if members == whole_of.get(min(members)) or (
+                    ties is laid and not (twin and clad(laid, members))
+                ):
+                    continue
+                out = [j for j in tied if (j.part_a.index in members) is not (j.part_b.index in members)]
+                if ties is flat_on and any(
+                    abs(piece.contact(join).normal[axis]) < 0.9 for join in out if join.index not in lids
+                ):
+                    continue
+                low, high = bounds_of(piece, members)
+                size = [high[i] - low[i] for i in range(3)]
+                others = [size[i] for i in range(3) if i != axis]
+                flat = size[axis] <= FLAT * min(others)
+                if flat or (ties is flat_on and _walls(piece, members, axis, size[axis])):
+                    inside = sum(
+                        a in members and b in members and home.get(a, a) != home.get(b, b)
+                        for a, b in ((join.part_a.index, join.part_b.index) for join in tied)
+                    )
+                    unit = Natural("frame" if flat else "box", members, axis)
+                    found.append(_Frame(unit, inside * (TWINS if twin else 1), others[0] * others[1]))
     return [each.unit for each in sorted(found, key=lambda one: _first(one, found))]
 
 
