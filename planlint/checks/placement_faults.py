@@ -54,6 +54,8 @@ class Apart(NamedTuple):
     axis: Axis
     reversed: Placing | None = None
     """The distance that, counted outward instead of inward or the other way round, would lay them on one another."""
+    longer: tuple[Part, float] | None = None
+    """A part that lies on wood like this with its other end, and by how much longer it would here as well."""
 
 
 def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -67,6 +69,7 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
             continue
         fault = _away(piece, join)
         past = fault.away > limit
+        fault = fault._replace(longer=_longer(piece, fault) if past else None)
         yield rule.finding(
             fact=fault,
             kind="past" if past else "no-wood",
@@ -93,6 +96,19 @@ def _away(piece: Piece, join: Join) -> Apart:
     by = 2 * float(told.inset) * told.side.sign
     meet = min(a.high[axis] + by, b.high[axis]) - max(a.low[axis] + by, b.low[axis]) > NIL
     return Apart(join, away, axis, told if meet else None)
+
+
+def _longer(piece: Piece, fault: Apart) -> tuple[Part, float] | None:
+    if any(fault.axis in {each.centred, each.side and each.side.axis} for each in fault.join.placings):
+        return None  # It is this distance that is wrong.
+    for part, side in fault.join.sides:
+        if part.grain is not fault.axis or part.turn is not None:
+            continue
+        for other in piece.graph.joins_of(part):
+            at = [point[fault.axis] for point in piece.contact(other).points]
+            if at and other.side_of(part) is side and max(at) - min(at) < float(part.length) / 2:
+                return part, fault.away + max(at) - min(at)
+    return None
 
 
 def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:

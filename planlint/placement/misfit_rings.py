@@ -162,7 +162,7 @@ class Loops:
         # The two parts of the join itself come first: that is where a builder looks.
         for number, count in _nearest_first(counts):
             part = self._graph.parts[number]
-            wide = part.across is axis and part.stock.width is None
+            wide = part.across is axis and part.stock.width != part.width
             if count and (wide or part.grain is axis) and part.turn is None:
                 # From its middle, where it is centred, only half of it counts.
                 change = excess * -2 / count if isinstance(excess, float) else Fraction(-2, count) * excess

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from operator import itemgetter
 from typing import NamedTuple
 
 from planlint.model.directions import SIDES, Side
@@ -49,12 +50,19 @@ def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
                 turn = Turn(angle, part.turn.axis)
                 if _heals(graph, fault, part, replace(part, turn=turn)):
                     yield Straightened(part, turn=turn)
+    found = []
     for part, side in ends:
         if side.axis is part.grain:
             for cut in _cuts(part, side, fault.angle):
                 others = tuple(each for each in part.cuts if each.end is not side)
                 if _heals(graph, fault, part, replace(part, cuts=(*others, cut))):
-                    yield Straightened(part, cut=cut)
+                    found.append((not usual(cut.angle), Straightened(part, cut=cut)))
+    yield from (each for _, each in sorted(found, key=itemgetter(0)))
+
+
+def usual(angle: Fraction | float) -> bool:
+    """Whether an angle is one that mitre saws have a stop for: in steps of 15 or of 22-1/2 degrees."""
+    return any(abs(angle / step - round(angle / step)) < _SAME for step in (15, 22.5))
 
 
 def evened(graph: JointGraph, fault: Askew, faults: Sequence[Askew]) -> Fraction | None:

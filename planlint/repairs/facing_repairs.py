@@ -10,7 +10,7 @@ from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, PartLi
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.equations import Askew
-from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
+from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened, usual
 from planlint.repairs.line_edits import change, take_out
 from planlint.repairs.part_repairs import Place, add_item, take_item
 from planlint.repairs.placing_repairs import Way, fitting
@@ -59,10 +59,11 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
     slips = [each for each in ways if each.turned_back or each.long_point_moved]
     slips.sort(key=lambda each: each.turned_back is not _both_cut(context, each.part))
     yield from _slips(context, likeliest(slips))
-    for part, side in fault.join.sides:
-        cut = part.cut_at(side)
-        if cut is not None:
-            yield from _cut_otherwise(context, part, cut, fault.angle)
+    cut = [
+        (part, there) for part, side in fault.join.sides for there in [part.cut_at(side)] if there is not None
+    ]
+    for part, end in sorted(cut, key=lambda each: usual(each[1].angle)):
+        yield from _cut_otherwise(context, part, end, fault.angle)
     for each in ways:
         if each.cut is not None and each.part.turn is not None and each.part.cut_at(each.cut.end) is None:
             end, long_at = each.cut.end.value, each.cut.long_at.value

@@ -237,9 +237,19 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
     fault = finding.judged(Apart)
     ways = chain(
-        _reversed(context, fault), _flush_where_all_meet(context, fault.join), _onto(context, fault.join)
+        _reversed(context, fault),
+        _flush_where_all_meet(context, fault.join),
+        _longer(context, fault),
+        _onto(context, fault.join),
     )
     yield from fitting(context, finding, ways)
+
+
+def _longer(context: Context, fault: Apart) -> Iterator[Way]:
+    """A part made to reach what it lies on with its other end as well."""
+    if fault.longer is not None:
+        part, by = fault.longer
+        yield from _made(context, part, exact(by, context.unit))
 
 
 def _reversed(context: Context, fault: Apart) -> Iterator[Way]:
@@ -379,7 +389,7 @@ def _shortened(
     closings = [
         Closing(part, -by, wide)
         for part in parts
-        if (part.across if wide else part.grain) is axis and not (wide and part.stock.width is not None)
+        if (part.across if wide else part.grain) is axis and not (wide and part.stock.width == part.width)
     ]
     for each in sorted(closings, key=lambda each: [-many for many in fellows(context.plan.parts, each)]):
         for less in (by, 2 * by):

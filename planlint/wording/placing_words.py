@@ -158,6 +158,10 @@ def apart(piece: Piece, found: Finding, fault: Apart) -> Told:
         ways = [f"Move {join.part_a.name} by more than {away}, {along}, until they meet."]
         if fault.reversed is not None and fault.reversed.side is not None:
             ways.insert(0, _counted_the_other_way(join, fault.reversed, fault.reversed.side, piece.plan.unit))
+        elif fault.longer is not None:
+            part, by = fault.longer
+            long = length(float(part.length) + by, piece.plan.unit)
+            ways.insert(0, f"Make {part.name} {long} long: then it lies on both alike.")
         return Told(f"The {a} is joined to the {b}, but lies {away} past it {along}.", alternatives(ways))
     return Told(
         f"The {a} is joined to the {b}, but there is no wood where they should touch.",
