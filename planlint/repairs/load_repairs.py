@@ -16,6 +16,7 @@ from planlint.geometry.drilling.fastener_places import FASTENER_ROW
 from planlint.geometry.shapes.body import Body
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part, PocketRow
+from planlint.repairs.added_rails import free_name, post_joins, rail_again
 from planlint.repairs.fastener_repairs import set_out_row
 from planlint.repairs.join_edits import write_row
 from planlint.repairs.joint_trial import clears
@@ -124,7 +125,7 @@ def _back(context: Context) -> Iterator[Proposal]:
         return
     metric = context.unit in {"mm", "cm", "m"}
     wide = Fraction(right.bounds.high[0] - left.bounds.low[0]).limit_denominator(1000)
-    stock, name = _free(context, "back_wood"), _free(context, "back")
+    stock, name = free_name(context, "back_wood"), free_name(context, "back")
     sizes = [Fraction(each * 10, 254) for each in (6, 150, 25)] if metric else SIZES
     thick, apart, long = (spelt(each, context.unit) for each in sizes)
     size = f"{spelt(left.part.length, context.unit)} long, {spelt(wide, context.unit)} wide"
@@ -148,30 +149,13 @@ def _upright(body: Body) -> bool:
     return part.grain is Axis.Z and part.turn is None and part.facing.axis is Axis.X
 
 
-LOW = Fraction(1, 4)
-"""Of its upright's length, how high a stretcher stands. Basis: common practice, a quarter to a third."""
-
-
 def _stretchers(context: Context, axis: Axis) -> Iterator[Proposal]:
     """Each rail on edge between two uprights once more, lower down."""
     statements, names = [], []
     for part in context.plan.parts:
-        joins = [
-            join
-            for join in context.piece.graph.joins_of(part)
-            if join.side_of(part).axis is axis and _post(join.other(part))
-        ]
-        if part.grain is not axis or part.facing.axis is Axis.Z or len(joins) != 2 or not part.width:
-            continue
-        name = _free(context, f"low_{part.name}")
-        statements.append([f"part {name} like {part.name}"])
-        for join in joins:
-            post, side = join.other(part), join.side_of(join.other(part))
-            mine, theirs = f"{name}.{join.side_of(part).value}", f"{post.name}.{side.value}"
-            ends = (mine, theirs) if join.part_a is part else (theirs, mine)
-            place = f"{spelt(LOW * post.length, context.unit)} from bottom"
-            statements.append([f"join {ends[0]} to {ends[1]} like {join.name}", place])
-        names.append(part.name)
+        if part.grain is axis and part.facing.axis is not Axis.Z and len(post_joins(context, part)) == 2:
+            statements += rail_again(context, part, free_name(context, f"low_{part.name}"))
+            names.append(part.name)
     if 0 < len(names) <= MOST_RAILS:
         edit = statements_behind(context, context.plan.joins[-1].span, statements)
         told = " and ".join(names)
@@ -180,17 +164,6 @@ def _stretchers(context: Context, axis: Axis) -> Iterator[Proposal]:
 
 MOST_RAILS = 2
 """Rails that get a stretcher each: where there are more there are stretchers. Basis: own judgement."""
-
-
-def _post(part: Part) -> bool:
-    return part.grain is Axis.Z and part.turn is None
-
-
-def _free(context: Context, name: str) -> str:
-    """A name that nothing of the plan has."""
-    taken = {*context.plan.part_by_name, *(stock.name for stock in context.plan.stocks)}
-    tries = (name, *(f"{name}_{n}" for n in range(2, 100)))
-    return next(each for each in tries if each not in taken and f"{each} " not in context.text)
 
 
 # ---------------------------------------------------------------- the wall

@@ -13,6 +13,7 @@ from planlint.repairs.cut_repairs import poor_fit
 from planlint.repairs.drilling_repairs import drill_elsewhere, other_screws, pockets_added, set_out_anew
 from planlint.repairs.facing_repairs import askew
 from planlint.repairs.fastener_repairs import drives_aside, fastener_fit
+from planlint.repairs.guard_repairs import bunk_guard, guard_gap
 from planlint.repairs.line_edits import take_out
 from planlint.repairs.load_repairs import hanging, joint_overload, racking, shelf_sag, tip_over
 from planlint.repairs.missing_joins import free_to_slide, loose_end
@@ -80,6 +81,8 @@ PROPOSALS: dict[str, Propose] = {
     "racking": racking,
     "tip-over": tip_over,
     "hanging": hanging,
+    "guard-gap": guard_gap,
+    "bunk-guard": bunk_guard,
     "loose-panel": loose_panel,
     "thin-stock": thin_stock,
     "stepped-face": stepped_face,
