@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from planlint.checks.registry import judges_alone
+from planlint.checks.registry import judges_alone, tells_joints
 from planlint.conversion.drilling_choices import Choice, shifted
 from planlint.conversion.drilling_state import DrillingState
 from planlint.conversion.drilling_trials import (
@@ -157,24 +157,31 @@ class _Search(DrillingState):
         Of pockets set out otherwise no more are tried once each join has a way as good as it can get.
         """
         rounds: list[tuple[Finding, ...]] = []
+        whole: list[tuple[Finding, ...]] = []
         least = (
             {key: least_cost(self.tried[key])[:4] for key in open_} if shifts and not self.thorough else {}
         )
+        stops = self._stopped_by(open_) if least else set()
         for turn in range(max(len(self.ways[key]) for key in open_)):
             if turn and self.tries.spent:
                 break
             asked = dict(self.current)
             for key in open_:
                 asked = self.chosen_too(asked, key, self.ways[key][min(turn, len(self.ways[key]) - 1)])
+            stopped = self.stopped_still(open_, asked, stops) if turn and stops else None
+            if stopped is not None:
+                rounds.append(stopped)
+                continue
             rounds.append(self.inspect(asked))
+            whole.append(rounds[-1])
             if least and turn:
-                shared = in_every(rounds)
+                shared = in_every(whole)
                 if all(
                     min(each.cost for each in self._trials(key, rounds, shared))[:4] <= least[key]
                     for key in open_
                 ):
                     break
-        shared = in_every(rounds)
+        shared = in_every(whole)
         for key in open_:
             self.tried[key] = self._trials(key, rounds, shared)
         for key in open_:
@@ -185,6 +192,16 @@ class _Search(DrillingState):
             )
             self.current = self.chosen_too(self.current, key, best.choice)
             self.note(key, self.tried[key])
+
+    def _stopped_by(self, open_: Iterable[Key]) -> set[str]:
+        """The rules that stop joints and look at no more than them and those beside them."""
+        return {
+            finding.rule
+            for key in open_
+            for trial in self.tried[key]
+            for finding in trial.findings
+            if finding.grade is Grade.STOP and tells_joints(finding.rule)
+        }
 
     def _trials(self, key: Key, rounds: list[tuple[Finding, ...]], shared: Counter[Identity]) -> list[Trial]:
         trials = [
@@ -284,11 +301,25 @@ class _Search(DrillingState):
             not trial.cost[0] for key in own for trial in self.tried[key]
         )
 
+    def _stops_by_itself(self, key: Key, trial: Trial) -> bool:
+        """Whether a way stops whatever the other joints that are chosen for do."""
+        others = {join.name for other, join in self.joins.items() if other not in self.alike[key]}
+        return any(
+            finding.grade is Grade.STOP
+            and tells_joints(finding.rule)
+            and not others & {finding.joint, finding.against}
+            for finding in trial.findings
+        )
+
     def _better(
         self, near: Iterable[Key], total: tuple[int, int, int], limit: int
     ) -> tuple[tuple[Finding, ...], tuple[int, int, int]] | None:
         for key in near:
-            ways = [trial.choice for trial in self.tried[key] if trial.choice != self.current[key]]
+            ways = [
+                trial.choice
+                for trial in self.tried[key]
+                if trial.choice != self.current[key] and not self._stops_by_itself(key, trial)
+            ]
             for way in ways:
                 if self.tries.spent or self.tries.left <= limit:
                     return None

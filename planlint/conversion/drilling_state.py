@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from planlint.checks.registry import tells_joints
+from planlint.checks.registry import judge, tells_joints
 from planlint.conversion.drilling_choices import Choice, choices_for, mirrored_choice
 from planlint.conversion.drilling_trials import (
     ANYWHERE,
@@ -26,6 +26,7 @@ from planlint.inspection.inspect_plan import found_in
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Flips
 from planlint.model.plan import Join, PocketRow, ScrewChoice
+from planlint.wording.wording import worded
 
 
 class DrillingState:
@@ -110,12 +111,26 @@ class DrillingState:
         if known is not None:
             return known
         self.tries.spend()
-        drilled = {self.joins[key].index: self.drilled(key, choice) for key, choice in choices.items()}
-        joins = [drilled.get(join.index, join) for join in self.piece.plan.joins]
-        piece = self.piece.with_joins(joins, *self._pieces)
+        piece = self._piece(choices)
         found = self._asked[asked] = tuple(found_in(piece))
         self._pieces = [*self._pieces[-_PIECES_KEPT:], piece]
         return found
+
+    def stopped_still(
+        self, keys: Iterable[Key], choices: Mapping[Key, Choice], rules: Iterable[str]
+    ) -> tuple[Finding, ...] | None:
+        """What some rules find with the joins drilled so, if that stops each of these; else more is to be asked."""
+        piece, asking = self._piece(choices), judge(self.piece.settings)
+        found = [finding for rule in sorted(rules) if rule in asking for finding in asking.ask(piece, rule)]
+        stopped = {finding.joint for finding in found if finding.grade is Grade.STOP}
+        if not all(self.joins[key].name in stopped for key in keys):
+            return None
+        return tuple([worded(piece, finding) for finding in found])
+
+    def _piece(self, choices: Mapping[Key, Choice]) -> Piece:
+        drilled = {self.joins[key].index: self.drilled(key, choice) for key, choice in choices.items()}
+        joins = [drilled.get(join.index, join) for join in self.piece.plan.joins]
+        return self.piece.with_joins(joins, *self._pieces)
 
     def drilled(self, key: Key, choice: Choice) -> Join:
         """The join as its lines will say it; one for each choice."""
