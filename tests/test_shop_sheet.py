@@ -167,12 +167,27 @@ def test_each_step_has_its_picture(tmp_path: Path) -> None:
         assert f'aria-labelledby="sketch-{number}-t sketch-{number}-d"' in page
     assert main(["sheet", str(plan), "--to", str(tmp_path / "s.pdf")]) == 0
     with pdfplumber.open(tmp_path / "s.pdf") as pdf:
+        assert len(pdf.pages) <= 4
         drawn = [page for page in pdf.pages if len(page.curves) + len(page.lines) > 100]
         assert drawn
         for sheet in drawn:
             for line in [*sheet.curves, *sheet.lines]:
                 assert 0 <= line["x0"] <= line["x1"] <= sheet.width
                 assert 0 <= line["top"] <= line["bottom"] <= sheet.height
+
+
+def test_what_runs_or_only_rests_takes_finish_where_it_meets_the_other() -> None:
+    """By hand: 30 x 10 x 3/4 and 20 x 10 x 3/4 are 660 and 445 square inches; glued, 10 x 3/4 of each is hidden."""
+    text = (
+        'plan "Two"\n    unit inch\n    seen from nowhere\nstock ply of birch plywood, 3/4 thick, 48 x 96\n'
+        "part side of ply, 30 long, 10 wide, upright, facing left\n"
+        "part shelf of ply, 20 long, 10 wide, crosswise, facing up\njoin shelf.left to side.right\n    flush front, bottom\n    {}\n"
+    )
+    finish = [
+        sheet_of(text.format(how)).areas.finish * 144
+        for how in ("glued", "pins 2, 5 mm thick", "slides 9 long")
+    ]
+    assert finish == pytest.approx([1105 - 15, 1105, 1105])
 
 
 def test_plugs_are_of_the_shop_s_kind(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

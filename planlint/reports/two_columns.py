@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import accumulate
-from typing import Any
+from typing import Any, NamedTuple
 
 GUTTER = 16.0
 """Points between two columns."""
+
+
+class _Block(NamedTuple):
+    """What stays together, and how high it is, in points: measured once, for that takes long."""
+
+    inside: list[Any]
+    high: float
 
 
 def two_columns(inside: Sequence[Any], wide: float) -> Any:
@@ -20,9 +27,9 @@ def two_columns(inside: Sequence[Any], wide: float) -> Any:
     class Columns(Flowable):  # type: ignore[misc]  # reportlab has no types
         """``cut`` blocks stand in the left column; about as many points as in the right where it is not told."""
 
-        def __init__(self, blocks: list[list[Any]], cut: int | None = None) -> None:
+        def __init__(self, blocks: list[_Block], cut: int | None = None) -> None:
             super().__init__()
-            before = [0.0, *accumulate(_of(block, column) for block in blocks)]
+            before = [0.0, *accumulate(block.high for block in blocks)]
             whole = before[-1]
             if cut is None:
                 cut = min(range(len(before)), key=lambda n: (max(before[n], whole - before[n]), -n))
@@ -33,30 +40,30 @@ def two_columns(inside: Sequence[Any], wide: float) -> Any:
 
         def split(self, _wide: float, room: float) -> list[Any]:
             """What fits on the page, the left column filled first, and the rest; a table is broken where it must be."""
-            rest, columns = list(self.blocks), list[list[list[Any]]]()
+            rest, columns = self.blocks[::-1], list[list[_Block]]()
             for _ in range(2):
-                here, left = list[list[Any]](), room
-                while rest and _of(rest[0], column) <= left:
-                    left -= _of(rest[0], column)
-                    here.append(rest.pop(0))
-                if rest and (broken := _broken(rest[0], column, left, whole=not here and room > MOST_BLANK)):
+                here, left = list[_Block](), room
+                while rest and rest[-1].high <= left:
+                    left -= rest[-1].high
+                    here.append(rest.pop())
+                if rest and (broken := _broken(rest[-1], column, left, whole=not here and room > MOST_BLANK)):
                     here.append(broken[0])
-                    rest[:1] = broken[1:]
+                    rest[-1:] = broken[:0:-1]
                 columns.append(here)
             if not any(columns):
                 return []
             first = Columns([*columns[0], *columns[1]], len(columns[0]))
-            return [first, Columns(rest)] if rest else [first]
+            return [first, Columns(rest[::-1])] if rest else [first]
 
         def draw(self) -> None:
             for left, blocks in ((0.0, self.blocks[: self.cut]), (column + GUTTER, self.blocks[self.cut :])):
                 top = self.high
-                for each in (each for block in blocks for each in block):
+                for each in (each for block in blocks for each in block.inside):
                     top -= each.getSpaceBefore() + each.wrap(column, 1e6)[1]
                     each.drawOn(self.canv, left, top)
                     top -= each.getSpaceAfter()
 
-    return Columns(_blocks(inside))
+    return Columns([_block(each, column) for each in _together(inside)])
 
 
 MOST_BLANK = 500.0
@@ -66,17 +73,19 @@ LEAST_PIECE = 70.0
 """Points of a table at the end of a column, at the least. Basis: our own judgement, its head and some rows."""
 
 
-def _broken(block: list[Any], column: float, room: float, *, whole: bool) -> list[list[Any]]:
+def _broken(block: _Block, column: float, room: float, *, whole: bool) -> list[_Block]:
     """A block in two where its last thing may be broken: a table, or anything that is longer than a ``whole`` page."""
-    *before, last = block
-    left = room - _of(before, column)
+    *before, last = block.inside
+    left = room - _block(before, column).high
     if left < LEAST_PIECE or not (whole or type(last).__name__ == "Table"):
         return []
     first, *others = last.split(column, left) or [None]
-    return [[*before, first], *([each] for each in others)] if others else []
+    return (
+        [_block(each, column) for each in ([*before, first], *([each] for each in others))] if others else []
+    )
 
 
-def _blocks(inside: Sequence[Any]) -> list[list[Any]]:
+def _together(inside: Sequence[Any]) -> list[list[Any]]:
     blocks: list[list[Any]] = []
     joined = False
     for each in inside:
@@ -88,8 +97,6 @@ def _blocks(inside: Sequence[Any]) -> list[list[Any]]:
     return blocks
 
 
-def _of(block: Sequence[Any], column: float) -> float:
-    """How high a block is, in points."""
-    return sum(
-        float(each.getSpaceBefore() + each.wrap(column, 1e6)[1] + each.getSpaceAfter()) for each in block
-    )
+def _block(inside: list[Any], column: float) -> _Block:
+    highs = (each.getSpaceBefore() + each.wrap(column, 1e6)[1] + each.getSpaceAfter() for each in inside)
+    return _Block(inside, float(sum(highs)))
