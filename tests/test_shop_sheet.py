@@ -181,7 +181,8 @@ def test_what_runs_or_only_rests_takes_finish_where_it_meets_the_other() -> None
     text = (
         'plan "Two"\n    unit inch\n    seen from nowhere\nstock ply of birch plywood, 3/4 thick, 48 x 96\n'
         "part side of ply, 30 long, 10 wide, upright, facing left\n"
-        "part shelf of ply, 20 long, 10 wide, crosswise, facing up\njoin shelf.left to side.right\n    flush front, bottom\n    {}\n"
+        "part shelf of ply, 20 long, 10 wide, crosswise, facing up\n"
+        "join shelf.left to side.right\n    flush front, bottom\n    {}\n"
     )
     finish = [
         sheet_of(text.format(how)).areas.finish * 144
