@@ -21,6 +21,8 @@ from planlint.geometry.shapes.vectors import dot, minus, plus, scaled
 
 Room = tuple[float, float, float, float]
 """Left, top, right, bottom on paper, in mm."""
+LEAST = 60.0
+"""Millimetres that the larger side of a view is drawn long where its room lets it. Basis: our own judgement."""
 MOST_HIDDEN = 400
 """Hidden lines of a view beyond which nobody can tell them apart: they are left out. Basis: our own judgement."""
 
@@ -94,7 +96,8 @@ def drawn(
     if isinstance(where, Frame):
         frame = where
     elif view.eye is None:
-        frame = fitted(extent(bodies, view), where, most)
+        box = extent(bodies, view)
+        frame = fitted(box, where, max(most, LEAST / max(box[2] - box[0], box[3] - box[1], 1e-6)))
     else:
         xs, ys = zip(*[end for each in stretches for end in (each.a, each.b)], strict=True)
         frame = fitted((min(xs), min(ys), max(xs), max(ys)), where, inf)

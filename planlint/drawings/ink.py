@@ -205,6 +205,15 @@ def shortened(words: str, size: float, room: float, bold: bool = False) -> str:
     return kept + "…"
 
 
+def abbreviated(name: str, size: float, room: float, bold: bool = False) -> str:
+    """A name that fits a room in mm: its middle is left out, as names often differ at their ends only."""
+    fits, kept = name, len(name)
+    while kept and words_wide(fits, size, bold) > room:
+        kept -= 1
+        fits = f"{name[: kept - kept // 2]}…{name[len(name) - kept // 2 :]}"
+    return fits
+
+
 def wrapped(words: str, size: float, room: float, most: int = 99) -> list[str]:
     """Words on lines no wider than a room in mm, ``most`` lines at the most."""
     lines = [""]

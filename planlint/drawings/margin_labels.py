@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from planlint.drawings.ink import Area, Item, Line, Text, ring, shortened
+from planlint.drawings.ink import Area, Item, Line, Text, abbreviated, ring
 from planlint.drawings.viewpoints import Flat
 
 PITCH = 1.7
@@ -57,7 +57,7 @@ def margin_labels(labels: Sequence[Label], margins: Margins, size: float = 2.8) 
             sorted(mine, key=lambda label: (label.place[1], label.place[0])), edge, margins, size
         )
         for label, y in zip(some, _levels([label.place[1] for label in some], margins, size), strict=True):
-            words = shortened(label.words, size, room - 0.5, label.bold)
+            words = abbreviated(label.words, size, room - 0.5, label.bold)
             anchor = "end" if left else "start"
             at = edge - 0.7 if left else edge + 0.7
             items.append(Text((at, y + size * 0.35), words, size, anchor, 0.0, label.tone, label.bold))

@@ -24,6 +24,7 @@ from planlint.drawings.ink import (
     Line,
     Sheet,
     Text,
+    abbreviated,
     dimension,
     grain_mark,
     named_scale,
@@ -69,7 +70,7 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
             items += face_drawing(piece, part, side, (EDGE, top, wide - EDGE, top + each - 3))
         name = visible(part.name)
         more = f", {first // MOST_FACES + 1}" if first else ""
-        title = f"{shortened(name, 3.5, 60)}{more}"
+        title = f"{abbreviated(name, 3.5, 60)}{more}"
         yield Sheet(
             f"part-{part.index}{f'-{first // MOST_FACES + 1}' if first else ''}",
             f"{visible(piece.plan.title)}: part {name}",
