@@ -37,6 +37,9 @@ from planlint.workplan.order_costs import (
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import Apart, Off, held_together, splits
 
+_Ends = Mapping[int, Sequence[Join]]
+"""By part: its joints."""
+
 
 class Meeting(NamedTuple):
     """Units brought together by one move: ``added`` comes to ``standing``, each of which hangs together by itself.
@@ -170,7 +173,7 @@ class _Order:
         rest: frozenset[int],
         joins: Sequence[Join],
         before: frozenset[Side] | None,
-        ends: Mapping[int, Sequence[Join]],
+        ends: _Ends,
     ) -> Off | None:
         """What comes off a set and ranks last; for less than a lid, units are broken up, other bits and drivers taken
         and corners turned only where nothing else comes off, or only what is shut in."""
@@ -195,26 +198,34 @@ class _Order:
                         ties = _across(joins, off.group)
                         if not self._shut_in(off.group, ties):
                             ranked = self._rank(off.group, ties, ends)
-                            lid = None
-                            if apart is not every and fast and ranked <= LID:
-                                lid = self._lid(rest, joins, _ties(joins, largest), ends)
-                            if lid and ranked == LID:
-                                # Only one that the usual pair does not reach with this one off either.
-                                left, own = apart.fast(rest - off.group), _across(fast, lid.group)
-                                alike = self._kind(lid.group, ()) == self._kind(off.group, ())
-                                lid = lid if own and not alike and all(join in left for join in own) else None
-                            return lid or off
+                            early = apart is not every and fast and ranked < LID
+                            if early or (fast and ranked == LID and self._topped(off, rest, joins, ends)):
+                                return self._lid(rest, joins, _ties(joins, largest), ends) or off
+                            return off
                         second = second or off
                         if not fast:
                             return second
         return second
+
+    def _topped(self, off: Off, rest: frozenset[int], joins: Sequence[Join], ends: _Ends) -> bool:
+        """Whether a top is left, unlike what comes off, whose screws the usual pair does not reach then either."""
+        usual = self.levels[0]
+        left = usual.fast(rest - off.group)
+        home = {i: unit.parts for unit in self.units if unit.parts < rest for i in unit.parts}
+        tops = {home.get(part.index, frozenset((part.index,))) for join in left for part in join.parts}
+        return any(
+            self._kind(top, ()) != self._kind(off.group, ())
+            and self._rank(top, _across(joins, top), ends) == LID
+            and all(join in left for join in usual.fast(rest, _across(joins, top)))
+            for top in tops
+        )
 
     def _lid(
         self,
         rest: frozenset[int],
         joins: Sequence[Join],
         kept: Sequence[Join],
-        ends: Mapping[int, Sequence[Join]],
+        ends: _Ends,
     ) -> Off | None:
         """A top or back that comes off with another bit or driver: rather that than building on it piece by piece."""
         every, fast = self.levels[-1], self.levels[-1].fast(rest, joins)
@@ -242,7 +253,7 @@ class _Order:
         fast: Sequence[Join],
         before: frozenset[Side] | None,
         straight: bool,
-        ends: Mapping[int, Sequence[Join]],
+        ends: _Ends,
     ) -> Off | None:
         if len(groups) < 2:
             return None
@@ -269,7 +280,7 @@ class _Order:
         joins: Sequence[Join],
         barring: set[int],
         before: frozenset[Side] | None,
-        every: Mapping[int, Sequence[Join]],
+        every: _Ends,
     ) -> Callable[[frozenset[int]], tuple[float, ...]]:
         """How late each group of a set is put on."""
         home = {i: group for group in groups for i in group}
@@ -324,9 +335,7 @@ class _Order:
             p.index for join in ties for p in join.parts
         ) - group
 
-    def _rank(
-        self, group: frozenset[int], ties: Sequence[Join], every: Mapping[int, Sequence[Join]]
-    ) -> float:
+    def _rank(self, group: frozenset[int], ties: Sequence[Join], every: _Ends) -> float:
         """When a group comes, by what it meets in what is left (``ties``), and in the whole of it (``every``)."""
         # Its joints only become fewer while the whole is taken apart.
         key = group, len(ties)
@@ -334,9 +343,7 @@ class _Order:
             self.ranked[key] = self._rank_of(group, ties, every)
         return self.ranked[key]
 
-    def _rank_of(
-        self, group: frozenset[int], ties: Sequence[Join], every: Mapping[int, Sequence[Join]]
-    ) -> float:
+    def _rank_of(self, group: frozenset[int], ties: Sequence[Join], every: _Ends) -> float:
         natural = self._natural(group)
         ranked = rank(self.piece, group, ties, natural)
         if ranked not in {LID, BETWEEN}:
