@@ -43,6 +43,8 @@ class Tips(NamedTuple):
     """Pounds: the push at ``height``, or the child on the drawers."""
     reach: float = 0.0
     """How far the open drawers stand out past that edge, in inches."""
+    aside: bool = False
+    """Whether its loads push it that way as well."""
 
 
 class Topples(NamedTuple):
@@ -113,12 +115,12 @@ def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
         if tips > left:
             pounds = loaded_weight(piece, standing).pounds
             yield rule.finding(
-                fact=Tips(edge.falls, left, tips, pounds, edge.inside, at, push),
+                fact=Tips(edge.falls, left, tips, pounds, edge.inside, at, push, aside=turns > 0),
                 kind=edge.falls.value,
                 span=standing.loads[0].span,
                 parts=[standing.loads[0].part.name],
-                measured=tips,
-                limit=left,
+                measured=round(tips),
+                limit=round(left),
                 unit="in-lb",
                 basis="push",
             )
@@ -163,8 +165,8 @@ def _drawers_out(piece: Piece, rule: Rule, drawers: list[Part]) -> Iterator[Find
             kind="drawers",
             span=piece.plan.span,
             parts=[case[0].name],
-            measured=tips,
-            limit=keeps,
+            measured=round(tips),
+            limit=round(keeps),
             unit="in-lb",
             basis="height",
         )

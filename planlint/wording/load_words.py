@@ -159,7 +159,8 @@ def tip_over(piece: Piece, _found: Finding, fact: Tips | Topples | PushedOver) -
             _do(fix, "Follow 16 CFR 1261 itself: its tests ask for more than this sum."),
         )
     return Told(
-        f"A push of {weight(fact.push, unit)} {to_sixteenth(fact.height, unit)} up tips the piece over to the "
+        f"A push of {weight(fact.push, unit)} {to_sixteenth(fact.height, unit)} up"
+        f"{', besides what its loads push,' if fact.aside else ''} tips the piece over to the "
         f"{fact.to.value}: {weight(fact.pounds, unit)} with its load, {to_sixteenth(fact.inside, unit)} inside of its "
         "feet, does not keep it.",
         _do(fix, "Or make it deeper, or spread its feet."),
