@@ -13,11 +13,14 @@ from planlint.conversion.part_lines import Recipe
 from planlint.conversion.size_changes import Change, Output
 from planlint.conversion.statement_sites import Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
-from planlint.language.expression_tree import Expression
+from planlint.language.expression_tree import Expression, Name
 from planlint.language.syntax_tree import (
+    FastenersLine,
     JoinLine,
+    Node,
     PlacingLine,
     PocketsLine,
+    RowOf,
     ScrewsLine,
     SideOf,
     Statement,
@@ -285,18 +288,26 @@ def _new_placings(sites: Sites, join: Join, output: Output, placement: Placement
 # ---------------------------------------------------------------- pockets
 
 
+def row_told(node: Node) -> tuple[Name | None, PocketsLine | RowOf] | None:
+    """A line of pockets or of other fasteners: the part that it names, and where they lie."""
+    if isinstance(node, PocketsLine):
+        return node.face.part, node
+    if isinstance(node, FastenersLine):
+        return node.through.part if isinstance(node.through, SideOf) else node.through, node.row
+    return None
+
+
 def _pocket_edits(sites: Sites, join: Join, output: Output, placement: Placement) -> Iterator[TextEdit]:
-    """Pockets that the plan has already stay where they are, though the side they are measured from has moved."""
+    """Pockets and fasteners that the plan has already stay where they are, though what they are measured from moves."""
     site = sites.joins[join.index]
     for details in site.statement.details:
-        node = details.node
-        if not isinstance(node, PocketsLine):
+        row = row_told(details.node)
+        if row is None:
             continue
-        drilled = output.a
-        if node.face.part is not None and node.face.part.text == sites.join_line(join).b.part.text:  # type: ignore[union-attr]
-            drilled = output.b
-        if node.face.part is not None and drilled.suffix:
-            yield TextEdit(details.at(node.face.part.end, node.face.part.end), drilled.suffix)
+        (named, node), other = row, sites.join_line(join).b.part
+        drilled = output.b if named and other and named.text == other.text else output.a
+        if named is not None and drilled.suffix:
+            yield TextEdit(details.at(named.end, named.end), drilled.suffix)
         if node.origin is None:
             continue
         origin = Side(node.origin.text)

@@ -6,20 +6,15 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from planlint.conversion.conversion_result import Conversion, traditional
-from planlint.conversion.join_lines import tradition_words
+from planlint.conversion.join_lines import row_told, tradition_words
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
 from planlint.inspection.inspect_plan import understand
-from planlint.language.expression_tree import Name
 from planlint.language.reader import read
 from planlint.language.syntax_tree import (
     AssemblyLine,
-    FastenersLine,
     For,
     JoinLine,
-    Node,
     PlacingLine,
-    PocketsLine,
-    SideOf,
     Statement,
 )
 from planlint.model.plan import Join, Plan
@@ -155,19 +150,10 @@ def _words(text: str, first: Statement, taken: Statement) -> str:
     if isinstance(node, PlacingLine) and isinstance(was, PlacingLine) and node.sides != was.sides:
         at = first.at(was.sides[0].start, was.sides[-1].end)
         edits.append(TextEdit(at, ", ".join(side.text for side in node.sides)))
-    old, new = _named(was), _named(node)
-    if old is not None and new is not None and old.text != new.text:
-        edits.append(TextEdit(first.at(old.start, old.end), new.text))
+    old, new = row_told(was), row_told(node)
+    if old and new and old[0] is not None and new[0] is not None and old[0].text != new[0].text:
+        edits.append(TextEdit(first.at(old[0].start, old[0].end), new[0].text))
     return apply_within(text, *first.span, edits)
-
-
-def _named(node: Node) -> Name | None:
-    """The name of the part that pockets or fasteners go through."""
-    if isinstance(node, PocketsLine):
-        return node.face.part
-    if isinstance(node, FastenersLine):
-        return node.through.part if isinstance(node.through, SideOf) else node.through
-    return None
 
 
 def _sides(text: str, statement: Statement) -> str:
