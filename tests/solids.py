@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from planlint.geometry.facts import Vector
 from planlint.model.directions import SIDES, Axis, Side, side_of
-from planlint.model.plan import EndCut, Join, Part, PocketRow, Removal, Turn
+from planlint.model.plan import EndCut, HalfSpace, Join, Part, PocketRow, Removal, Turn
 from tests.builders import NOWHERE, exactly, part, stock
 
 Array = NDArray[np.float64]
@@ -48,8 +48,15 @@ def taken_away(a: Part) -> Manifold:
 
 def _sawn(a: Part, size: list[float]) -> Manifold:
     wood = Manifold.cube(size)
-    for cut in a.cuts:
+    slants = [each for trim in a.trims for each in trim.slants]
+    for cut in (*a.cuts, *slants):
         wood = wood - _wedge(size, cut)
+    return _within(wood, [plane for trim in a.trims for plane in trim.planes])
+
+
+def _within(wood: Manifold, planes: Sequence[HalfSpace]) -> Manifold:
+    for normal, offset in planes:
+        wood = wood.trim_by_plane([-each for each in normal], -offset)
     return wood
 
 
@@ -83,7 +90,8 @@ def _wedge(size: list[float], cut: EndCut) -> Manifold:
 def _block(size: list[float], removal: Removal) -> Manifold:
     low = [float(each) - BEYOND * (each == 0) for each in removal.low]
     high = [float(each) + BEYOND * (float(each) == size[i]) for i, each in enumerate(removal.high)]
-    return Manifold.cube([top - bottom for bottom, top in zip(low, high, strict=True)]).translate(low)
+    box = Manifold.cube([top - bottom for bottom, top in zip(low, high, strict=True)]).translate(low)
+    return _within(box, removal.planes)
 
 
 def mesh_of(wood: Manifold) -> trimesh.Trimesh:

@@ -161,8 +161,7 @@ class TrimItem(NamedTuple):
     sides: tuple[Word, ...]
     at: tuple[Word, Word] | None = None
     radius: bool = False
-    end: bool = False
-    """Whether a whole end is rounded."""
+    end: bool = False  # Whether a whole end is rounded.
 
 
 class RemovalItem(NamedTuple):
@@ -182,7 +181,7 @@ class RemovalItem(NamedTuple):
     """Of a ``cutout``, ``slot`` or ``hole`` how far it lies from its third side. Its ``depths`` are its sizes (of a
     hole one), and how deep it goes into the first side; right through, if that is left out."""
     radius: bool = False
-    """Whether the one depth of an ``arch`` is its radius."""
+    """Of an ``arch`` whether its depth is its radius."""
 
 
 class Flag(NamedTuple):

@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.carving import boxed, carved, fitted
+from planlint.geometry.shapes.carving import boxed, carved, cut_off, fitted
 from planlint.geometry.shapes.cells import Box, Cell, Plane, without
 from planlint.geometry.shapes.polygons import Polygon, cell_faces
 from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
@@ -153,6 +153,18 @@ class Body:
         return tuple(box for cell in cells for box in boxed(cell))
 
     @cached_property
+    def own_solid(self) -> tuple[Box, ...]:
+        """Boxes that are wood all through: what is left beside the boxes round all that is cut away."""
+        whole = Box((0.0, 0.0, 0.0), self.size)
+        cut = [[self.own_planes[end]] for end in self.cut_ends]
+        cut += [[Plane(*plane) for plane in trim.planes] for trim in self.part.trims]
+        gone = [box for planes in cut if (box := cut_off(whole, planes)) is not None]
+        found = [whole]
+        for box in (*gone, *(removal.box for removal in self.own_removals)):
+            found = [left for each in found for left in without(each, box)]
+        return tuple(found)
+
+    @cached_property
     def own_removals(self) -> tuple[Cell, ...]:
         """What each rabbet, groove, hole … takes away, in their order."""
         return tuple(
@@ -210,6 +222,8 @@ class Body:
 
     def _runs(self, a: Vector, d: Vector) -> list[tuple[float, float]]:
         """Where ``a + t d`` (own frame) runs in wood, 0 <= t <= 1."""
+        if not self.square and self.part.removals:
+            return self._runs_between(a, d)
         found = []
         for cell in self.own_cells:
             span = _clip_to_box(a, d, cell.box)
@@ -227,6 +241,26 @@ class Body:
             else:
                 merged.append((low, high))
         return merged
+
+    def _runs_between(self, a: Vector, d: Vector) -> list[tuple[float, float]]:
+        """The same by what is taken away: of a part with curves that is far less than there are cells."""
+        whole = Cell(Box((0.0, 0.0, 0.0), self.size), self.own_cuts)
+        span = _clip_to_cell(a, d, whole)
+        if span is None:
+            return []
+        at, end = span
+        found = []
+        for low, high in sorted(
+            each for gone in self.own_removals if (each := _clip_to_cell(a, d, gone)) is not None
+        ):
+            if low > at + 1e-12:
+                found.append((at, min(low, end)))
+            at = max(at, high)
+            if at >= end:
+                break
+        if end > at + 1e-12:
+            found.append((at, end))
+        return found
 
     def holds(self, point: Vector, slack: float = 1e-9) -> bool:
         """Whether a point lies in wood (its surface included, within ``slack``)."""
@@ -298,6 +332,11 @@ def _clip_to_box(a: Vector, d: Vector, box: Box) -> tuple[float, float] | None:
         if high - low < 1e-12:
             return None
     return low, high
+
+
+def _clip_to_cell(a: Vector, d: Vector, cell: Cell) -> tuple[float, float] | None:
+    span = _clip_to_box(a, d, cell.box)
+    return span and _clip_to_planes(a, d, cell.cuts, *span)
 
 
 def _clip_to_planes(

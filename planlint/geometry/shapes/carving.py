@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from planlint.geometry.shapes.cells import Box, Cell, Plane, without
-from planlint.geometry.shapes.polygons import cell_faces
+from planlint.geometry.shapes.polygons import Polygon, cell_faces, cut
 from planlint.geometry.shapes.vectors import scaled
 
 _ON = 1e-7
@@ -21,19 +23,35 @@ def carved(cell: Cell, gone: Cell) -> list[Cell]:
     (a, b, c), (d, e, f) = gone.box
     (p, q, r), (u, v, w) = cell.box
     inner = Box((max(a, p), max(b, q), max(c, r)), (min(d, u), min(e, v), min(f, w)))
-    inside = cell.cuts
+    inside, rest = cell.cuts, cell_faces(Cell(inner, cell.cuts))
     for plane in gone.cuts:
-        beyond = fitted(Cell(inner, (*inside, Plane(scaled(plane.normal, -1.0), -plane.offset))))
+        back = Plane(scaled(plane.normal, -1.0), -plane.offset)
+        beyond = _cell_of(cut(rest, back), inner, (*inside, back))
         if beyond is not None:
             around.append(beyond)
+        rest = cut(rest, plane)
         inside = (*inside, plane)
     return around
 
 
+def trimmed(cell: Cell) -> Cell:
+    """The same solid without the planes that take nothing off its box."""
+    corners = cell.box.corners
+    return cell._replace(
+        cuts=tuple(plane for plane in cell.cuts if any(plane.depth(corner) < -_SAME for corner in corners))
+    )
+
+
 def fitted(cell: Cell) -> Cell | None:
     """The same solid with the smallest box, and only those planes that bound it; ``None`` where it is nothing."""
-    faces = cell_faces(cell)
-    corners = [corner for face in faces for corner in face]
+    cell = trimmed(cell)
+    if not cell.cuts:
+        return cell if min(high - low for low, high in zip(*cell.box, strict=True)) >= _NO_SIZE else None
+    return _cell_of(cell_faces(cell), cell.box, cell.cuts)
+
+
+def _cell_of(faces: list[Polygon], box: Box, cuts: tuple[Plane, ...]) -> Cell | None:
+    corners = {corner for face in faces for corner in face}
     if len(corners) < 4:
         return None
     low, high = [], []
@@ -42,14 +60,14 @@ def fitted(cell: Cell) -> Cell | None:
         near, far = min(reach), max(reach)
         if far - near < _NO_SIZE:
             return None
-        low.append(_snapped(near, cell.box, axis))
-        high.append(_snapped(far, cell.box, axis))
-    cuts = tuple(
+        low.append(_snapped(near, box, axis))
+        high.append(_snapped(far, box, axis))
+    kept = tuple(
         plane
-        for plane in dict.fromkeys(cell.cuts)
+        for plane in dict.fromkeys(cuts)
         if any(all(abs(plane.depth(corner)) < _ON for corner in face) for face in faces)
     )
-    return Cell(Box((low[0], low[1], low[2]), (high[0], high[1], high[2])), cuts)
+    return Cell(Box((low[0], low[1], low[2]), (high[0], high[1], high[2])), kept)
 
 
 SLABS = 16
@@ -58,6 +76,7 @@ SLABS = 16
 
 def boxed(cell: Cell, count: int = SLABS) -> list[Box]:
     """Boxes that hold a convex cell: of one that planes trim, slices along the longest way that these lean."""
+    cell = trimmed(cell)
     if not cell.cuts:
         return [cell.box]
     leans = [axis for axis in range(3) if any(abs(plane.normal[axis]) > _ON for plane in cell.cuts)]
@@ -71,6 +90,23 @@ def boxed(cell: Cell, count: int = SLABS) -> list[Box]:
         if slab is not None:
             found.append(slab.box)
     return found
+
+
+def cut_off(box: Box, planes: Iterable[Plane]) -> Box | None:
+    """The smallest box round all that some planes cut off a box; ``None`` where they leave it whole."""
+    pieces = [
+        piece.box
+        for plane in planes
+        if (piece := fitted(Cell(box, (Plane(scaled(plane.normal, -1.0), -plane.offset),)))) is not None
+    ]
+    if not pieces:
+        return None
+    lows, highs = zip(*pieces, strict=True)
+    low, high = (
+        [min(each) for each in zip(*lows, strict=True)],
+        [max(each) for each in zip(*highs, strict=True)],
+    )
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
 
 def _snapped(at: float, box: Box, axis: int) -> float:

@@ -162,12 +162,11 @@ _TOUCH = 1e-9
 def _hider(body: Body) -> Hider:
     if body.plain:
         return Hider(body.bounds, None, (body.bounds,))
-    if body.rotation is not None or not body.square:
+    if body.rotation is not None or body.cut_ends:
         return Hider(body.bounds, body, ())
+    boxes = [cell.box for cell in body.own_cells] if body.square else body.own_solid
     return Hider(
-        body.bounds,
-        body,
-        tuple(Box(body.to_piece(low), body.to_piece(high)) for (low, high), _ in body.own_cells),
+        body.bounds, body, tuple(Box(body.to_piece(low), body.to_piece(high)) for low, high in boxes)
     )
 
 

@@ -1,0 +1,62 @@
+"""What is cut from a part, worked out: sides aslant, wood taken out, wood trimmed off. Frozen; lengths exact inches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import NamedTuple
+
+from planlint.model.directions import Side
+from planlint.text.source import Span
+
+Size = tuple[Fraction, Fraction, Fraction]
+
+
+class HalfSpace(NamedTuple):
+    """In a part's own frame: points with ``normal . point <= offset``; ``normal`` is unit."""
+
+    normal: tuple[float, float, float]
+    offset: float
+
+
+@dataclass(frozen=True, slots=True)
+class EndCut:
+    """An end, or a long edge, cut off square: ``angle`` degrees from square, the long point on side ``long_at``."""
+
+    end: Side
+    angle: Fraction
+    long_at: Side
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Removal:
+    """Wood taken out by a rabbet, groove, dado, notch, hole …: a box from ``low`` to ``high`` in the part's own frame.
+
+    Of a hole, a slot or an arch only what lies within all ``planes`` as well: an outline drawn a hair too large, so
+    that no wood is counted that is not there.
+    """
+
+    kind: str
+    low: Size
+    high: Size
+    span: Span
+    planes: tuple[HalfSpace, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Trim:
+    """Wood cut off a part that stays convex: a taper, a chamfer, a rounded corner, a bow, a second cut at an end.
+
+    What is left lies within all ``planes``. ``sizes`` and ``sides`` are as they are told; ``at`` is the end to which a
+    taper runs.
+    """
+
+    kind: str
+    sizes: tuple[Fraction, ...]
+    sides: tuple[Side, ...]
+    planes: tuple[HalfSpace, ...]
+    span: Span
+    at: Side | None = None
+    slants: tuple[EndCut, ...] = ()
+    """Sides that a taper takes whole: each is the slanted plane then, and no plane of ``planes``."""
