@@ -126,8 +126,6 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
             inner = _inside(here.parts, at_part)
             knot = least_stuck(here, inner, access)
             case = _Knot(piece, knot, tuple(_inside(knot.parts, at_part)), access)
-            if not case.told:
-                continue  # Nothing but screws through faces, which need no bit and driver of the shop's.
             hollow = case.hollow()
             if hollow is not None:
                 yield _shut_hollow(piece, rule, hollow)
@@ -182,9 +180,8 @@ class _Knot(NamedTuple):
 
     @property
     def told(self) -> list[Join]:
-        """The joints with pockets that are in one another's way, by place."""
-        drilled = [join for join in self.stuck.joins if rows_of(self.piece, join)]
-        return sorted(drilled, key=lambda join: _place(self.piece, join))
+        """The joints that are in one another's way, by place."""
+        return sorted(self.stuck.joins, key=lambda join: _place(self.piece, join))
 
     def holds(self, access: Access) -> bool:
         """Whether there is still no order with other things in the way."""
@@ -294,7 +291,8 @@ def _way_out(knot: _Knot) -> tuple[Join, list[float] | None]:
 
 def _place(piece: Piece, join: Join) -> tuple[float, ...]:
     """Where a joint lies: an order that neither names nor the order of statements change."""
-    x, y, z = (*piece.pockets(join), *piece.turned_in(join))[0].exit
+    pockets = (*piece.pockets(join), *(screw.pocket for screw in piece.drives(join)))
+    x, y, z = pockets[0].exit
     return round(z, 4), round(x, 4), round(y, 4)
 
 
