@@ -7,7 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side
-from planlint.model.plan import EndCut, Join, Part, Placing, Plan, Tradition, Turn
+from planlint.model.join_details import Placing, Tradition
+from planlint.model.plan import EndCut, Join, Part, Plan, Turn
 from planlint.model.stock import Stock
 from planlint.model.timber import find_material
 from planlint.text.source import PlanText, Span

@@ -22,7 +22,8 @@ from numpy.typing import NDArray
 
 from planlint.geometry.facts import Vector
 from planlint.model.directions import SIDES, Axis, Side, side_of
-from planlint.model.plan import EndCut, HalfSpace, Join, Part, PocketRow, Removal, Turn
+from planlint.model.join_details import PocketRow
+from planlint.model.plan import EndCut, HalfSpace, Join, Part, Removal, Turn
 from tests.builders import NOWHERE, exactly, part, stock
 
 Array = NDArray[np.float64]

@@ -18,7 +18,8 @@ from planlint.geometry.drilling.pocket_layout import (
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
 from planlint.model.directions import Side
-from planlint.model.plan import Part, PocketRow
+from planlint.model.join_details import PocketRow
+from planlint.model.plan import Part
 from planlint.model.workshop import DrillingProfile, Settings
 from tests.builders import NOWHERE, part
 from tests.meetings import Meeting, put_together

@@ -19,7 +19,7 @@ from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.contact import contact
 from planlint.model.directions import SIDES, Side
-from planlint.model.plan import ScrewChoice
+from planlint.model.join_details import ScrewChoice
 from planlint.model.threads import suited_thread
 from planlint.model.workshop import DrillingProfile, Settings
 from planlint.rulebook.limits import Limits

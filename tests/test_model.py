@@ -12,7 +12,8 @@ from planlint.language.reader import read
 from planlint.language.vocabulary import JOINTS
 from planlint.model.directions import Axis, Side
 from planlint.model.elaborate import POUNDS_PER_UNIT, elaborate
-from planlint.model.plan import Placing, Plan, Removal
+from planlint.model.join_details import Placing
+from planlint.model.plan import Plan, Removal
 from planlint.model.traditions import TRADITIONS
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText

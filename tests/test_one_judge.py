@@ -13,7 +13,7 @@ from planlint.findings.finding import Finding, Identity
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.inspection.inspection_result import Inspection
-from planlint.model.plan import PocketRow
+from planlint.model.join_details import PocketRow
 from planlint.model.workshop import Settings
 from planlint.repairs.joint_trial import tried
 from planlint.repairs.repair_context import Context

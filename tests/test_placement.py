@@ -15,7 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planlint.model.directions import SIDES, Axis, Side, side_of
-from planlint.model.plan import Join, Part, Placing, Plan
+from planlint.model.join_details import Placing
+from planlint.model.plan import Join, Part, Plan
 from planlint.placement.joint_graph import JointGraph, leaders_of
 from planlint.placement.placement_results import Placement
 from planlint.placement.solver import BETWEEN_COMPONENTS, place

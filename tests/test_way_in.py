@@ -13,7 +13,8 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.model.directions import Side
-from planlint.model.plan import Part, Tradition
+from planlint.model.join_details import Tradition
+from planlint.model.plan import Part
 from planlint.model.traditions import TRADITIONS
 from planlint.workplan.blocking_graph import SIX, Motions, Move
 from planlint.workplan.set_ups import Ways, once, reached

@@ -12,7 +12,8 @@ from planlint.geometry.let_in import LAPS, let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Part, Placing
+from planlint.model.join_details import Placing
+from planlint.model.plan import Join, Part
 from planlint.placement.misturned import misturned
 from planlint.placement.opposing import off_level
 from planlint.rulebook.limits import NIL

@@ -19,7 +19,8 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Join, Part, PocketRow, ScrewChoice
+from planlint.model.join_details import PocketRow, ScrewChoice
+from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import inches, length, to_sixteenth

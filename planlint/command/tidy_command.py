@@ -13,7 +13,8 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
 from planlint.language.tidy_layout import tidied
-from planlint.model.plan import Join, Part, Plan, PocketRow
+from planlint.model.join_details import PocketRow
+from planlint.model.plan import Join, Part, Plan
 from planlint.reports.safe_words import count, inert, visible
 from planlint.text.atomic_replace import NotReplaced, replace_file
 from planlint.text.source import PlanText

@@ -25,7 +25,8 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import found_in
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Flips
-from planlint.model.plan import Join, PocketRow, ScrewChoice
+from planlint.model.join_details import PocketRow, ScrewChoice
+from planlint.model.plan import Join
 from planlint.wording.wording import worded
 
 

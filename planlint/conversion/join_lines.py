@@ -28,7 +28,8 @@ from planlint.language.syntax_tree import (
 )
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.expressions import length_of
-from planlint.model.plan import Join, Part, Placing
+from planlint.model.join_details import Placing
+from planlint.model.plan import Join, Part
 from planlint.model.provenance import Path
 from planlint.model.scope import Scope
 from planlint.placement.placement_results import Placement

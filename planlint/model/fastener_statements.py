@@ -12,8 +12,9 @@ from planlint.model.directions import Axis, Side
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import distance, name_of, positive_length, whole_number
 from planlint.model.fastener_sizes import NAILS, clearance_hole, gauge_diameter, pilot_hole
+from planlint.model.join_details import Fastening, PocketRow
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Fastening, Part, PocketRow
+from planlint.model.plan import Part
 from planlint.model.pocket_statements import GAUGES, LONGEST_SCREW, MOST_POCKETS, NEAREST
 from planlint.model.scope import Scope
 from planlint.text.measures import length

@@ -22,9 +22,10 @@ from planlint.model.directions import SIDE_BY_WORD, Flips, Side, flipped
 from planlint.model.elaboration_state import CENTRED_BY_WORD, Workings, in_words, side_of_word
 from planlint.model.expressions import distance, evaluate, name_of
 from planlint.model.fastener_statements import fastening
+from planlint.model.join_details import Fastening, Placing, PocketRow, ScrewChoice, Tradition
 from planlint.model.mirrored_parts import mirrored_row
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Fastening, Part, Placing, PocketRow, ScrewChoice, Tradition
+from planlint.model.plan import Part
 from planlint.model.pocket_statements import MOST_ROWS, amount_of, pocket_row, screw_choice
 from planlint.model.provenance import JoinSaid
 from planlint.model.scope import Scope

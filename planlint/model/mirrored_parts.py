@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side, flipped, side_of
-from planlint.model.plan import EndCut, HalfSpace, Part, PocketRow, Removal, Size, Trim, Turn
+from planlint.model.join_details import PocketRow
+from planlint.model.plan import EndCut, HalfSpace, Part, Removal, Size, Trim, Turn
 
 
 def mirrored_part(part: Part, flips: Flips) -> Part:

@@ -8,8 +8,9 @@ from planlint.language.syntax_tree import SideOf
 from planlint.model.directions import Side, flipped, side_of
 from planlint.model.elaboration_state import Workings, side_of_word
 from planlint.model.expressions import positive_length
+from planlint.model.join_details import Placing
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Join, Part, Placing, both_sides
+from planlint.model.plan import Join, Part, both_sides
 from planlint.model.provenance import SpacingSaid
 
 

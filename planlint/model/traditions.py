@@ -14,9 +14,10 @@ from planlint.language.vocabulary import JOINTS
 from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.elaboration_state import Workings, in_words
 from planlint.model.expressions import length_of, positive_length
+from planlint.model.join_details import Tradition
 from planlint.model.mistake_log import Refusal
 from planlint.model.nearest_name import nearest
-from planlint.model.plan import Part, Removal, Tradition
+from planlint.model.plan import Part, Removal
 from planlint.model.scope import Scope
 
 

@@ -13,7 +13,8 @@ from math import atan2, degrees, hypot, lcm, sqrt
 from typing import NamedTuple
 
 from planlint.model.directions import SIDES, Axis, Side, side_of
-from planlint.model.plan import Join, Part, Placing
+from planlint.model.join_details import Placing
+from planlint.model.plan import Join, Part
 from planlint.placement.elimination import over
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import (

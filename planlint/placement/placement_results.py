@@ -7,7 +7,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.model.directions import Axis
-from planlint.model.plan import Join, Part, Placing
+from planlint.model.join_details import Placing
+from planlint.model.plan import Join, Part
 from planlint.placement.doubt import Doubt
 from planlint.placement.equations import Askew
 from planlint.placement.joint_graph import JointGraph

@@ -12,7 +12,8 @@ from collections import defaultdict
 from fractions import Fraction
 
 from planlint.model.directions import Axis, side_of
-from planlint.model.plan import Part, Placing
+from planlint.model.join_details import Placing
+from planlint.model.plan import Part
 from planlint.placement.contradictions import Refusal, Solution, fault_of, held, solve
 from planlint.placement.doubt import Open, doubts
 from planlint.placement.equation_system import System

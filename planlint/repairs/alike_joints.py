@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from planlint.model.plan import Join, PocketRow
+from planlint.model.join_details import PocketRow
+from planlint.model.plan import Join
 
 
 def mirrored(join: Join, other: Join) -> bool:

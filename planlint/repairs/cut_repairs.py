@@ -13,9 +13,9 @@ from planlint.language.syntax_tree import PartDetails, PartLine, RemovalItem, St
 from planlint.language.vocabulary import SPANS, USUAL_MIRROR
 from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.plan import Part, Removal
+from planlint.repairs.distance_edits import exact, moved
 from planlint.repairs.line_edits import change
 from planlint.repairs.part_repairs import add_item, alone, shares
-from planlint.repairs.placing_repairs import exact, moved
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import changed_sum, spelt
 from planlint.text.edits import TextEdit

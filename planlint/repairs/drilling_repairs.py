@@ -16,7 +16,8 @@ from planlint.findings.finding import Finding
 from planlint.findings.one_cause import MISTURNED
 from planlint.geometry.facts import Screw
 from planlint.model.directions import Side
-from planlint.model.plan import Join, PocketRow, ScrewChoice
+from planlint.model.join_details import PocketRow, ScrewChoice
+from planlint.model.plan import Join
 from planlint.model.threads import suited_thread
 from planlint.repairs.join_edits import (
     held_like,

@@ -12,7 +12,7 @@ from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
 from planlint.geometry.drilling.screw_clashes import Rod
 from planlint.language.syntax_tree import FastenersLine
 from planlint.model.directions import side_of
-from planlint.model.plan import PocketRow
+from planlint.model.join_details import PocketRow
 from planlint.repairs.drilling_repairs import set_out_anew
 from planlint.repairs.join_edits import number, phrase
 from planlint.repairs.line_edits import change

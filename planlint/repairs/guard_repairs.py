@@ -12,9 +12,9 @@ from planlint.language.syntax_tree import UseAs
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
 from planlint.repairs.added_rails import free_name, post_joins, rail_again
+from planlint.repairs.distance_edits import exact, moved
 from planlint.repairs.join_edits import number
 from planlint.repairs.line_edits import statements_behind
-from planlint.repairs.placing_repairs import exact, moved
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.measures import length
 from planlint.wording.guard_words import LEAST_MATTRESS

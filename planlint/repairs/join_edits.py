@@ -9,7 +9,8 @@ from math import ceil
 from planlint.checks.turning_joint import pockets_words
 from planlint.language.expression_tree import Expression, Number
 from planlint.language.syntax_tree import JoinLine, PocketsLine, ScrewsLine, Statement
-from planlint.model.plan import Join, PocketRow
+from planlint.model.join_details import PocketRow
+from planlint.model.plan import Join
 from planlint.repairs.line_edits import add_detail, change
 from planlint.repairs.repair_context import Context, Elsewhere
 from planlint.repairs.written_lengths import spelt

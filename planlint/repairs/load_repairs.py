@@ -15,7 +15,8 @@ from planlint.findings.finding import Finding
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW
 from planlint.geometry.shapes.body import Body
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Part, PocketRow
+from planlint.model.join_details import PocketRow
+from planlint.model.plan import Join, Part
 from planlint.repairs.added_rails import free_name, post_joins, rail_again
 from planlint.repairs.fastener_repairs import set_out_row
 from planlint.repairs.join_edits import write_row

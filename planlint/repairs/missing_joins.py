@@ -8,11 +8,12 @@ from planlint.checks.loose_end import LooseEnd, forgotten, twins_of
 from planlint.findings.finding import Finding
 from planlint.model.plan import Join, Part
 from planlint.placement.placement_results import FreeAxis
+from planlint.repairs.distance_edits import exact
 from planlint.repairs.join_edits import held_like
 from planlint.repairs.line_edits import statements_behind
 from planlint.repairs.part_repairs import lengthened
 from planlint.repairs.placing_proof import fits
-from planlint.repairs.placing_repairs import exact, words_that_fix
+from planlint.repairs.placing_repairs import words_that_fix
 from planlint.repairs.repair_context import Context, Elsewhere, Proposal
 from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit

@@ -8,7 +8,7 @@ from itertools import chain, islice
 from math import ceil
 
 from planlint.checks.row_view import Row
-from planlint.model.plan import PocketRow
+from planlint.model.join_details import PocketRow
 from planlint.repairs.written_lengths import down, marks, up
 from planlint.rulebook.limits import NIL
 

@@ -6,7 +6,8 @@ from planlint.checks.row_view import Row, listed, set_up_words
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Part, Placing, Tradition
+from planlint.model.join_details import Placing, Tradition
+from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import visible
 from planlint.sheet.joint_setouts import Loose, loose_in
 from planlint.text.measures import length, to_sixteenth

@@ -11,7 +11,8 @@ from planlint.checks.row_view import listed, rows_of, screw_length, set_up_words
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Fastening, Join, Part, Placing
+from planlint.model.join_details import Fastening, Placing
+from planlint.model.plan import Join, Part
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
 from planlint.reports.step_joints import (

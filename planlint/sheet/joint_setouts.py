@@ -16,7 +16,8 @@ from planlint.geometry.let_in import LAPS, box_of, common, moved, within
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Join, Part, Size, Tradition
+from planlint.model.join_details import Tradition
+from planlint.model.plan import Join, Part, Size
 
 NOT_SHAPED = frozenset({"butt", "mitre", "resting", "glued"})
 """Joints that cut nothing but what the part lines say: its ends."""

@@ -9,7 +9,8 @@ from math import ceil
 
 from planlint.checks.row_view import rows
 from planlint.geometry.piece import Piece
-from planlint.model.plan import Fastening, Join
+from planlint.model.join_details import Fastening
+from planlint.model.plan import Join
 from planlint.model.workshop import Buying
 from planlint.sheet.joint_setouts import LOOSE, Loose, loose_pieces
 

@@ -18,7 +18,8 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.fastener_statements import KINDS
-from planlint.model.plan import Fastening, Part
+from planlint.model.join_details import Fastening
+from planlint.model.plan import Part
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import in_inches, length, past, to_sixteenth, told_apart
 from planlint.wording.told import Told

@@ -12,7 +12,8 @@ from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Part, Placing
+from planlint.model.join_details import Placing
+from planlint.model.plan import Join, Part
 from planlint.model.provenance import left_alone
 from planlint.placement.equations import Askew
 from planlint.placement.misturned import Misturned, misturned

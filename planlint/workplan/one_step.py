@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Part, Placing
+from planlint.model.join_details import Placing
+from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.finish_first import Finish

@@ -10,7 +10,8 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Join, Placing
+from planlint.model.join_details import Placing
+from planlint.model.plan import Join
 from planlint.text.source import Span
 
 NEAR = 1 / 128

@@ -13,7 +13,8 @@ from planlint.geometry.facts import Contact, Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, plus, scaled, unit
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Fastening, Join
+from planlint.model.join_details import Fastening
+from planlint.model.plan import Join
 
 FASTENER_ROW = 1000
 """What the number of a row of fasteners is counted from, so that none is taken for a row of pockets."""

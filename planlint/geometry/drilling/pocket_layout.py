@@ -17,7 +17,8 @@ from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.convex import reaches
 from planlint.geometry.shapes.vectors import cross, dot, plus, scaled, unit
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Join, Part, PocketRow
+from planlint.model.join_details import PocketRow
+from planlint.model.plan import Join, Part
 from planlint.model.workshop import DrillingProfile, Settings
 
 GRID = 1 / 16

@@ -23,7 +23,8 @@ from planlint.geometry.facts import Pocket, Screw
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
-from planlint.model.plan import Join, PocketRow
+from planlint.model.join_details import PocketRow
+from planlint.model.plan import Join
 from planlint.model.workshop import Settings
 from planlint.rulebook.limits import NIL
 

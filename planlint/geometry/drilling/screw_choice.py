@@ -13,7 +13,7 @@ from planlint.geometry.shapes.polygons import cell_corners
 from planlint.geometry.shapes.segments import segment_to_box
 from planlint.geometry.shapes.vectors import dot, plus, scaled
 from planlint.model.directions import Side
-from planlint.model.plan import ScrewChoice
+from planlint.model.join_details import ScrewChoice
 from planlint.model.threads import suited_thread
 from planlint.model.workshop import Settings
 from planlint.rulebook.limits import NIL
