@@ -43,12 +43,12 @@ part rail of frame, {long} long, crosswise, facing front
 join rail.left to stile_l.right
     flush front
     4 from top
-    pockets 2 in back
+    pockets at 1/2, 1-1/2 from top in back
     screws fine 1-1/4
 join rail.right to stile_r.left
     flush front
     4 from top
-    pockets 2 in back
+    pockets at 1/2, 1-1/2 from top in back
     screws fine 1-1/4
 """
 
@@ -71,6 +71,7 @@ def test_a_metric_rail_is_to_be_so_many_whole_millimetres_long() -> None:
     """Board of 19 mm: 2 x 53.94 + 3.175 is more than 111 mm."""
     text = SHORT.replace("    seen", "    unit mm\n    seen").replace("3/4 x 2", "19 x 50")
     text = text.replace("30 long", "760 long").replace("4 from", "100 from").replace("fine 1-1/4", "fine 32")
+    text = text.replace("at 1/2, 1-1/2", "at 12, 38")
     (finding,) = told(text.format(long="90"), "screws-meet")
     (match,) = re.findall(r"Make rail (\d+) mm or more", finding.repairs[0].says)
     assert told(text.format(long=match), "screws-meet") == []
@@ -92,17 +93,20 @@ join shelf_l.right to div.left
 join shelf_r.left to div.right
     10 from bottom
     flush front
-    pockets 3 in bottom
+    pockets at 3, 7-1/2, 12 from front in bottom
     screws coarse 1-1/4
 """
+
+
+EVEN = "at 3, 7-1/2, 12 from front"
 
 
 @pytest.mark.parametrize("thick", ["3/4", "1-1/16", "1-1/4"])
 def test_a_divider_is_to_be_so_thick_that_points_clear(thick: str) -> None:
     """2 x 0.604 + 1/8 = 1.33 in, told at once whatever it is now; the row told to be staggered clears too."""
-    (finding,) = told(DIVIDER.format(thick=thick, row="3"), "screws-meet")
+    (finding,) = told(DIVIDER.format(thick=thick, row=EVEN), "screws-meet")
     assert any("ake div 1-3/8 in or more through" in repair.says for repair in finding.repairs)
-    assert told(DIVIDER.format(thick="1-3/8", row="3"), "screws-meet") == []
+    assert told(DIVIDER.format(thick="1-3/8", row=EVEN), "screws-meet") == []
     assert told(DIVIDER.format(thick=thick, row=set_out(finding)), "screws-meet") == []
 
 
