@@ -238,7 +238,10 @@ part block of board, 20 long{wide}, crosswise, facing up
         ("pockets 1 in back\n    glued", {"lone-screw"}),
         ("pockets 1 in back\n    as dowels", set()),
         ("pockets 1 in back\n    as butt", {"lone-screw"}),
-        ("pockets 1 in back\n    pockets 1 in stile_l.back", {"into-end-grain", "screws-meet"}),
+        (
+            "pockets at 1-1/2 from top in back\n    pockets at 1-1/2 from top in stile_l.back",
+            {"into-end-grain", "screws-meet"},
+        ),
     ],
 )
 def test_what_keeps_a_joint_from_turning(row: str, expected: set[str]) -> None:

@@ -155,10 +155,17 @@ def _of_thin_stock(row: Row, wood: Wood) -> bool:
     )
 
 
+def _past_the_end(tight: Tight) -> bool:
+    """Whether a whole pocket lies beyond its part, told so along the joint."""
+    row, at = tight.row, tight.wood.at
+    along = isinstance(at, Side) and at.axis not in {row.asked.face.axis, row.side.axis}
+    return along and -tight.wood.wood > row.piece.settings.profile.bit_diameter
+
+
 def _broken(rule: Rule, tight: Tight) -> Finding:
     row, wood = tight.row, tight.wood.wood
     kind = "thin" if wood >= 0 else "into-a-cut" if isinstance(tight.wood.at, str) else "comes-out"
-    if kind == "comes-out" and -wood > row.piece.settings.profile.bit_diameter:
+    if kind == "comes-out" and _past_the_end(tight):
         kind = OUTSIDE
     limit = rule.limit("wood", row.piece.settings)
     return rule.finding(
