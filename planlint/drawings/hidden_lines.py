@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from planlint.drawings.true_edges import Edge, edges
+from planlint.drawings.true_edges import Edge, edges, outlines
 from planlint.drawings.view_window import EVERYWHERE, Window, inside
 from planlint.drawings.viewpoints import NEAR, Flat, View
 from planlint.geometry.facts import Vector
@@ -116,7 +116,7 @@ class Scene:
         found = [
             each
             for body in self.bodies
-            for edge in edges(body)
+            for edge in (*edges(body), *outlines(body, self.view.leaves))
             for each in self.of_edge(edge, body.part.index)
         ]
         if self.window == EVERYWHERE:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 from itertools import pairwise
 from math import atan2, cos, inf, pi, sin
@@ -47,6 +48,34 @@ def own_edges(body: Body) -> list[Edge]:
 def edges(body: Body) -> list[Edge]:
     """The edges of a part in the piece's axes; kept, as each view asks again. Not to be changed."""
     return [(body.to_piece(a), body.to_piece(b)) for a, b in own_edges(body)]
+
+
+def outlines(body: Body, leaves: Callable[[Plane], float]) -> list[Edge]:
+    """Where a curve that stands out turns away from who looks: a line between two of its chords, no edge of the part.
+
+    ``leaves`` tells of a plane whether it faces them (positive), as a view does.
+    """
+    if not body.round_planes:
+        return []
+    beside: dict[frozenset[tuple[float, ...]], list[tuple[Edge, Face]]] = defaultdict(list)
+    for face in faces(body):
+        for a, b in zip(face.corners, (*face.corners[1:], face.corners[0]), strict=True):
+            beside[frozenset((_place(a), _place(b)))].append(((a, b), face))
+    known = {frozenset((_place(a), _place(b))) for a, b in edges(body)}
+    return [pair[0][0] for line, pair in beside.items() if line not in known and _turns_away(pair, leaves)]
+
+
+def _turns_away(pair: list[tuple[Edge, Face]], leaves: Callable[[Plane], float]) -> bool:
+    if len(pair) != 2:
+        return False
+    (edge, one), (_, other) = pair
+    stands_out = all(dot(one.normal, minus(corner, edge[0])) < _SAME for corner in other.corners)
+    near, far = (leaves(Plane(face.normal, dot(face.normal, edge[0]))) > 0 for face in (one, other))
+    return stands_out and near is not far
+
+
+def _place(point: Vector) -> tuple[float, ...]:
+    return tuple(round(each, 6) + 0.0 for each in point)
 
 
 def _settled(polyhedra: list[list[Polygon]]) -> list[list[Polygon]]:
