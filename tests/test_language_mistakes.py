@@ -130,7 +130,11 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ('for n in 1 to 2\n  use "a.plan"', 'use "a.plan"', "write it at the margin"),
         ("for n in 1 to 2\n  assembly a\n    let b = 1\n  end", "assembly a", "place it here"),
         (UNDER_PART + "from 2 to 28", "from 2 to 28", "it stands right behind one, on its line"),
-        (UNDER_PART + "notch 1 x 2 at top left, from 2 to 28", "from 2 to 28", "a groove, dado or rabbet"),
+        (
+            UNDER_PART + "notch 1 x 2 at top left, from 2 to 28",
+            "from 2 to 28",
+            "a groove, dado, rabbet or arch",
+        ),
         ("hello world this is a letter", "hello", "no line starts with `hello`"),
         ("??? !!!", "?", "`?` is not a character of the plan language"),
         ("part a of b, 3\u00a0long", "\u00a0", "NO-BREAK SPACE (U+00A0)"),

@@ -170,13 +170,15 @@ def test_tip(d: Drilled, length: float) -> None:
 
 @st.composite
 def pairs(draw: st.DrawFn) -> list[tuple[Screw, Screw]]:
-    """Two pockets of different random joints brought near one another, in ten ways."""
+    """Two pockets of different random joints brought near one another, in ten ways; drilled in one part, or in two."""
     screws = []
     for index in range(2):
         d = draw(drillings())
         screw = screw_in(d.pocket, d.into, d.join.side_b, None, SHOP)
         screws.append(screw._replace(pocket=d.pocket._replace(join=replace(d.join, index=index))))
     first, second = screws
+    if draw(st.booleans()):
+        second = second._replace(pocket=second.pocket._replace(part=first.pocket.part))
     chance = np.random.default_rng(draw(st.integers(0, 2**32)))
     found = []
     for _ in range(10):
@@ -197,13 +199,20 @@ def pairs(draw: st.DrawFn) -> list[tuple[Screw, Screw]]:
 @given(pairs())
 @tried(50)
 def test_meeting(found: list[tuple[Screw, Screw]]) -> None:
-    """Bores, flat at the shoulder and aslant at the face, and pointed screws: the verdict over all pairs of solids."""
+    """Bores, flat at the shoulder and aslant at the face, and pointed screws: the verdict over all pairs of solids.
+
+    The bores of two parts have wood of their own round them.
+    """
     for mine, theirs in found:
+        (bore, screw), (other_bore, other_screw) = drilled(mine), drilled(theirs)
+        pairs_of = [(bore, other_screw), (screw, other_bore), (screw, other_screw)]
+        if mine.pocket.part is theirs.pocket.part:
+            pairs_of.append((bore, other_bore))
         ours = nearest_rods(mine, theirs, RADIUS).wood
-        assert agree(ours, min(gap(one, drilled(theirs)) for one in drilled(mine)), APART)
+        assert agree(ours, min(gap(one, [other]) for one, other in pairs_of), APART)
         assert len(meetings_of((mine, theirs), RADIUS, APART)) == (ours < APART)
         assert clear(mine, theirs, RADIUS, APART) == (ours >= APART)
-        if any((a ^ b).volume() > 1e-6 for a in drilled(mine) for b in drilled(theirs)):
+        if any((one ^ other).volume() > 1e-6 for one, other in pairs_of):
             assert ours < BAND
 
 
