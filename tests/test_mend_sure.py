@@ -212,7 +212,7 @@ part apron_f, apron_b of apron, 39 long, crosswise, facing front
 part apron_l, apron_r of apron, 17 long, deep, facing left
 """ + "".join(
     f"join apron_{side}.{end} to leg_{leg}.{to}\n    flush top\n    set back 3/4 from {out}\n"
-    f"    pockets 2 in {face}\n    screws fine 1-1/4\n"
+    f"    pockets at 1, 3 from top in {face}\n    screws fine 1-1/4\n"
     for side, out, face, ends in (
         ("f", "front", "back", (("left", "fl", "right"), ("right", "fr", "left"))),
         ("b", "back", "front", (("left", "bl", "right"), ("right", "br", "left"))),

@@ -128,14 +128,18 @@ def test_mistakes_are_told(old: str, new: str, says: str) -> None:
     assert says in mistakes[0].says
 
 
-def test_joins_told_as_one_another_are_not_converted() -> None:
+def test_joins_told_as_one_another_are_converted_alike() -> None:
     text = FENCE.replace(
         "    pockets 2 in back\n    screws coarse 1-1/4\n", "    as mortise and tenon, 1 long\n    glued\n"
     )
     text = text.replace("rail of board, 40 long", "rail of board, 42 long")
-    told = convert(PlanText("x.plan", text)).joints
-    assert [each.joint for each in told] == ["rail.left", "rail.right"]
-    assert all("write both out" in (each.refused or "") for each in told)
+    conversion = convert(PlanText("x.plan", text))
+    assert [(each.joint, each.refused) for each in conversion.joints] == [
+        ("rail.left", ""),
+        ("rail.right", ""),
+    ]
+    assert "rail of board, 40 long" in conversion.result.text
+    assert "join rail.right to leg_r.left like rail.left" in conversion.result.text
 
 
 def test_tidied_they_say_the_same() -> None:

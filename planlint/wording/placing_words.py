@@ -50,7 +50,10 @@ def _taken_along(piece: Piece, ring: Sequence[Join]) -> str:
     """What to do with a join of a ring that an image takes along, to the long side of a part that has no image."""
     provenance = piece.plan.provenance
     for join in ring:
-        taken = provenance.joins[join.index].mirrored
+        # What only lies a gap apart is tied as by a join, and told by none.
+        taken = (
+            provenance.joins[join.index].mirrored if any(join is each for each in piece.plan.joins) else ()
+        )
         for part, side in join.sides if taken else ():
             image = join.other(part)
             if provenance.parts[part.name].line.mirrors is not None or part.is_end(side):
