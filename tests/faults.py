@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator
 from fractions import Fraction
+from itertools import islice
 from pathlib import Path
 
 from planlint.checks.row_view import rows
@@ -269,6 +270,16 @@ def _inspected(text: str) -> Inspection:
 
 EVERYWHERE = bool(os.environ.get("PLANLINT_FAULTS_EVERYWHERE"))
 """Whether each fault is put everywhere it can be put: a few minutes. Else in two or three places of each plan."""
+
+
+A_THIRD = bool(os.environ.get("CI")) and not EVERYWHERE
+"""On the build server each plan has every third of the faults, and not all plans the same ones: all take minutes."""
+
+
+def faulty_in_part(path: Path) -> Iterator[tuple[str, Inspection]]:
+    """As many of the faults as there is time for."""
+    first, step = (len(path.stem) % 3, 3) if A_THIRD else (0, 1)
+    return islice(faulty(path), first, None, step)
 
 
 def faulty(path: Path) -> Iterator[tuple[str, Inspection]]:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 from fractions import Fraction
-from itertools import islice
 from pathlib import Path
 
 import pytest
@@ -16,7 +14,7 @@ from planlint.repairs.mending import MOST_INSPECTIONS, mend
 from planlint.repairs.proposals import PROPOSALS
 from planlint.repairs.written_lengths import changed_sum, spelt
 from planlint.text.source import PlanText
-from tests.faults import EVERYWHERE, faulty, sound_plans
+from tests.faults import A_THIRD, EVERYWHERE, faulty_in_part, sound_plans
 
 FRAME = """\
 plan "Frame"
@@ -270,8 +268,6 @@ def test_sums(said: str, by: str, words: str | None) -> None:
 # ---------------------------------------------------------------- nine of ten
 
 
-A_THIRD = bool(os.environ.get("CI")) and not EVERYWHERE
-"""On the build server each plan has every third of the faults, and not all plans the same ones: all take minutes."""
 SHARED = "not all repairs are written into what mirror images share"
 NOT_YET = {
     "mirrored-desk": pytest.mark.xfail(reason=f"{SHARED}: 31 of 35", strict=not A_THIRD),
@@ -295,9 +291,7 @@ def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.Capture
     With the variable PLANLINT_FAULTS_EVERYWHERE set, everywhere it can be put.
     """
     tried = whole = most = 0
-    for _, inspection in islice(
-        faulty(plan), len(plan.stem) % 3 if A_THIRD else 0, None, 3 if A_THIRD else 1
-    ):
+    for _, inspection in faulty_in_part(plan):
         mending = mend(inspection.source)
         tried += 1
         whole += mending.after.sound
