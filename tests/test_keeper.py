@@ -66,6 +66,42 @@ def test_a_change_tells_what_it_accepts_and_what_of_the_keepers_it_touches(
     ]
 
 
+@git
+def test_entries_of_plans_that_are_gone_are_told_of_a_change_too(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run_git(folder, "init", "-q")
+    (folder / "frames" / "unread.plan").unlink()
+    (folder / "gone.plan").write_text(FAULTY)
+    called(capsys, "ledger", "record", ".")
+    run_git(folder, "add", ".")
+    run_git(folder, "commit", "-qm", "one")
+    run_git(folder, "rm", "-q", "gone.plan")
+    words = ("inspect", ".", "--ledger", "planlint.ledger", "--changed-since", "HEAD", "--as", "json")
+    unmatched = json.loads(called(capsys, *words)[1])["unmatched"]
+    assert unmatched and {json.loads(entry)[0] for entry in unmatched} == {"gone.plan"}
+
+
+def test_settings_are_not_written_over(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (folder / "planlint.toml").write_text("[rules]\nwide-spacing = 'off'\n")
+    status, _, err = called(capsys, "inspect", ".", "--write", "sarif=planlint.toml")
+    assert status == 2
+    assert "holds a shop's settings" in err
+    assert (folder / "planlint.toml").read_text() == "[rules]\nwide-spacing = 'off'\n"
+
+
+@git
+def test_settings_around_a_repository_that_do_not_reach_into_it_are_told(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "planlint.toml").write_text("[rules]\nwide-spacing = 'off'\n")
+    run_git(folder / "frames", "init", "-q")
+    told = called(capsys, "settings", "frames/plan03.plan")[1]
+    assert "planlint.toml is not in force here: frames is a git repository of its own" in " ".join(
+        told.split()
+    )
+
+
 def test_reasons_of_accepted_findings_stand_in_every_report(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -339,12 +339,13 @@ class _Compared:
         except LedgerBroken as problem:
             raise WishDenied(str(problem)) from problem
         self._file, self._root = Path(wishes.ledger), root
-        self._gone: set[str] = set()
-        if not wishes.changed_since:
+        named = self._ledger.plans({self._called(told_from(root, path)) for path in paths})
+        if wishes.changed_since:  # Only some plans were looked for: those are gone whose files are.
+            self._gone = {name for name in named if not os.path.lexists(self._file.parent / name)}
+        else:
             there = {self._called(each.name) for each in found if isinstance(each, Found)}
             unread = {self._called(each.name or each.path) for each in found if isinstance(each, Refused)}
-            named = {self._called(told_from(root, path)) for path in paths}
-            self._gone = self._ledger.plans(named) - there - self._ledger.plans(unread)
+            self._gone = named - there - self._ledger.plans(unread)
 
     @property
     def mark(self) -> str:

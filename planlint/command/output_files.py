@@ -8,6 +8,7 @@ import sys
 from collections.abc import Iterable, Sequence
 from contextlib import ExitStack
 
+from planlint.collection.collection_root import SETTINGS_FILE
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX
 from planlint.reports.report_protocol import Write
@@ -32,6 +33,8 @@ def keep_apart(files: Sequence[str], plans: Iterable[str], ledger: str | None = 
     for file in files:
         which = _which(file)
         why = taken.get(which) if which else None
+        if any(os.path.basename(name) == SETTINGS_FILE for name in (file, _real(file))):  # noqa: PTH119
+            why = "what is called so holds a shop's settings, and would be lost"
         if any(name.lower().endswith(SUFFIX) for name in (file, _real(file))):
             why = f"what ends in {SUFFIX} is a plan, and would be lost"
         if why:

@@ -135,6 +135,9 @@ def _head(path: str, shop: Shop, found: InForce, *, left_out: bool) -> Iterator[
             f"Settings for {what}: the usual ones, since no planlint.toml lies above. "
             f"A plan may use files in {root} and below."
         )
+        beyond = shop.finder.beyond(inside)
+        if beyond:
+            yield f"{os.path.relpath(beyond)} is not in force here: {root} is a git repository of its own."
     if left_out:
         yield f"{what} is excluded: commands on a folder pass it over."
 

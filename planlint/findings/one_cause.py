@@ -86,7 +86,9 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def _marks(finding: Finding) -> tuple[object, ...]:
     """What makes a finding one with others: its cause, its line, and the part that lies apart from several."""
-    marks: tuple[object, ...] = (finding.cause, (finding.rule, finding.kind, finding.span))
+    # What is free two ways at one joint wants a word for each.
+    way = getattr(finding.fact, "axis", None) if finding.rule == "free-to-slide" else None
+    marks: tuple[object, ...] = (finding.cause, (finding.rule, finding.kind, finding.span, way))
     if finding.rule == "overlap":
         # What runs into several others lies wrong, or they do together.
         marks += tuple((finding.rule, part) for part in finding.parts)

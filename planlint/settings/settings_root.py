@@ -30,6 +30,12 @@ class Finder:
         inside = os.path.lexists(file.parent / _REPOSITORY) or file.parent == file.parent.parent
         return None if inside else self.settings_file(file.parent.parent)
 
+    def beyond(self, folder: str | Path) -> Path | None:
+        """The settings file that would be in force if the repository of a folder, without one, were none of its own."""
+        file, repository = self._look(folder)
+        top = file is None and repository is not None and repository != repository.parent
+        return self.settings_file(repository.parent) if top and repository is not None else None
+
     def root(self, folder: str | Path) -> Path:
         """The folder that a plan's ``use`` may not leave: that of its settings, else its repository's, else its own."""
         file, repository = self._look(folder)
