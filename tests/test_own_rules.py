@@ -209,7 +209,7 @@ def test_own_rule_is_like_any_other(tmp_path: Path) -> None:
         ("missing", "shop_rules.checks:nowhere", "nowhere"),
         ("broken", "shop_rules.broken:check", "nothing_of_this_name"),
         ("leaves", "shop_rules.leaves:check", "SystemExit"),
-        ("no-file", "shop_rules.checks:no_oak", "no-file.toml cannot be read: No such file"),
+        ("no-file", "shop_rules.checks:no_oak", "no-file.toml cannot be read: there is no such file"),
         ("bad-file", "shop_rules.checks:no_oak", "grade must be one of 'stop', 'caution' or 'advice'"),
         ("lone-screw", "shop_rules.checks:no_oak", "in the book already"),
         ("fails", "shop_rules.checks:fails", "a slip"),

@@ -21,6 +21,7 @@ from planlint.text.atomic_replace import whole_file
 from planlint.text.decode import utf8
 from planlint.text.plain_file import plain_bytes
 from planlint.text.source import Mistake
+from planlint.text.system_words import refused_by_system
 
 HEAD = "# planlint ledger: findings that were there before, one a line. Sorted; in a merge keep both sides.\n"
 _MARKS = ("<<<<<<<", "|||||||", "=======", ">>>>>>>")
@@ -130,9 +131,7 @@ def read_ledger(file: Path) -> Ledger:
     try:
         text = utf8(plain_bytes(file))
     except (OSError, ValueError) as problem:
-        raise LedgerBroken(
-            f"the ledger {file} cannot be read: {getattr(problem, 'strerror', None) or problem}"
-        ) from problem
+        raise LedgerBroken(f"the ledger {file} cannot be read: {refused_by_system(problem)}") from problem
     if isinstance(text, Mistake):
         raise LedgerBroken(f"the ledger {file} cannot be read: {text.says}")
     lines = []

@@ -11,6 +11,8 @@ from collections.abc import Collection
 from pathlib import Path
 from typing import NamedTuple
 
+from planlint.text.system_words import refused_by_system
+
 _MOST_SECONDS = 120.0
 """Longest that git may take to answer. Basis: our own judgement."""
 
@@ -171,7 +173,7 @@ def _ask(top: Path, words: list[str], otherwise: str | None = None) -> bytes:
     except subprocess.TimeoutExpired as problem:
         raise GitFailed(f"git does not answer within {_MOST_SECONDS:g} seconds") from problem
     except OSError as problem:
-        raise GitFailed(f"git cannot be started: {problem.strerror or problem}") from problem
+        raise GitFailed(f"git cannot be started: {refused_by_system(problem)}") from problem
     if done.returncode:
         said = [otherwise or "", *done.stderr.decode("utf-8", "replace").splitlines()]
         raise GitFailed(next(filter(str.strip, said), f"git {words[0]} ended with {done.returncode}"))

@@ -15,6 +15,7 @@ from pickle import UnpicklingError
 from planlint.collection.inspection_record import Record
 from planlint.collection.worker import work
 from planlint.collection.worker_task import Task, lost
+from planlint.text.system_words import refused_by_system
 
 _ENDED = (
     "inspecting this plan ended the process that did it, by time or memory: it was not inspected. "
@@ -183,7 +184,7 @@ class Pool:
                 self._workers.append(_Worker())
                 starting += 1
             except OSError as problem:
-                self._fail(str(problem.strerror or problem))
+                self._fail(refused_by_system(problem))
         if not self._workers:
             while self._waiting:
                 self._waiting.popleft().set_exception(NotStarted(self._why))

@@ -17,6 +17,7 @@ from planlint.command.missing_rules import without_failed, without_missing
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.text.source import Mistake
+from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
     from planlint.conversion.conversion_result import Conversion, User
@@ -280,7 +281,7 @@ def _write(conversion: Conversion, original: PlanText, target: str, *, in_place:
         finally:
             beside.unlink(missing_ok=True)
     except OSError as problem:
-        return f"{problem.strerror or problem}"
+        return refused_by_system(problem)
     return ""
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from planlint.command.inspect_command import Wishes, inspect_paths
 from planlint.findings.finding import Grade
+from planlint.text.system_words import refused_by_system
 
 DEMO = Path(__file__).parent.parent / "demo"
 
@@ -52,7 +53,7 @@ def write_demo(folder: str, *, overwrite: bool) -> str | None:
             if not path.exists() or not _same(path, data):
                 path.write_bytes(data)
     except OSError as problem:
-        return f"the demo plans cannot be written to {folder}: {problem.strerror or problem}"
+        return f"the demo plans cannot be written to {folder}: {refused_by_system(problem)}"
     print(f"{len(plans)} plans are in {folder}; inspect them with: planlint inspect {folder}")
     print(f"See them with: {_look(folder)}")
     return None

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
+from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
     from planlint.drawings.wanted_sheets import Wanted
@@ -163,7 +164,7 @@ def _write_bytes(data: bytes, file: str) -> None:
             opened_file.flush()
             opened_file.buffer.write(data)
     except (OSError, NotReplaced) as problem:
-        says = getattr(problem, "strerror", None) or problem
+        says = refused_by_system(problem)
         raise CallWrong(f"the drawing {file} cannot be written: {says}") from problem
 
 

@@ -10,6 +10,7 @@ from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.inspection_result import Trouble
 from planlint.inspection.plan_files import STANDARD_INPUT
+from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
     from planlint.collection.findings_ledger import Ledger
@@ -64,7 +65,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     try:
         write_ledger(Path(file), [*lines, *kept, *old.of_rules(unchecked)])
     except (OSError, ValueError, NotReplaced) as problem:
-        why = getattr(problem, "strerror", None) or problem
+        why = refused_by_system(problem)
         raise CallWrong(f"the ledger {visible(file)} cannot be written: {why}") from problem
     told = f"{visible(file)}: {count(len(lines), 'finding')} recorded for {count(len(plans), 'plan')}"
     dropped = len(old.without(plans)) - len(kept)

@@ -20,6 +20,7 @@ from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.model.nearest_name import nearest
 from planlint.rulebook.limits import Limits
+from planlint.text.system_words import refused_by_system
 
 OK, FOUND, NOT_READ, STOPPED, NO_READER, ENDED = 0, 1, 2, 130, 141, 143
 
@@ -60,7 +61,7 @@ def main(argv: list[str] | None = None) -> int:
         status = NO_READER
     except OSError as problem:
         _drop_output()
-        tell(f"the report cannot be written: {problem.strerror or problem}")
+        tell(f"the report cannot be written: {refused_by_system(problem)}")
         status = NOT_READ
     except Exception as problem:
         from planlint.inspection.inspection_result import our_fault  # noqa: PLC0415 - should never be needed

@@ -14,6 +14,7 @@ from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX
 from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import visible
 from planlint.text.atomic_replace import NotReplaced, whole_file
+from planlint.text.system_words import refused_by_system
 
 _STANDARD_OUTPUT = 1
 
@@ -69,7 +70,7 @@ def opened(name: str, files: ExitStack) -> Write:
     try:
         return files.enter_context(whole_file(name)).write
     except (OSError, ValueError, NotReplaced) as problem:
-        says = getattr(problem, "strerror", None) or problem
+        says = refused_by_system(problem)
         raise CallWrong(f"the report {visible(name)} cannot be written: {says}") from problem
 
 

@@ -20,6 +20,7 @@ from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_fi
 from planlint.inspection.used_files import settings_in_force
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
+from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
     from planlint.drawings.ink import Sheet
@@ -235,5 +236,5 @@ def _put_bytes(data: bytes, to: str | None) -> None:
         with whole_file(to) as file:
             file.buffer.write(data)
     except (OSError, ValueError, NotReplaced) as problem:
-        says = getattr(problem, "strerror", None) or problem
+        says = refused_by_system(problem)
         raise CallWrong(f"{to} cannot be written: {says}") from problem

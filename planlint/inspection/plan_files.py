@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from planlint.text.decode import MOST_BYTES, decode, shown
 from planlint.text.source import PlanText, Span
+from planlint.text.system_words import refused_by_system
 
 STANDARD_INPUT = "-"
 SUFFIX = ".plan"
@@ -51,4 +52,4 @@ def why(problem: OSError | ValueError) -> str:
         return "there is no such file or folder"
     if isinstance(problem, PermissionError):
         return "this may not be read: permission denied"
-    return f"this cannot be read: {getattr(problem, 'strerror', None) or problem}"
+    return f"this cannot be read: {refused_by_system(problem)}"

@@ -29,6 +29,7 @@ from planlint.rulebook.grades import GRADE_BY_WORD
 from planlint.rulebook.rule_files import Limit, read_page
 from planlint.text.decode import utf8
 from planlint.text.source import Mistake
+from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
     from planlint.geometry.piece import Piece
@@ -235,7 +236,7 @@ def _rule(name: str, folder: Path) -> Rule:
             raise _Unusable(f"its file {file} cannot be read: {text.says}")
         page = check_page(file.name, tomllib.loads(text), called=str(file))
     except OSError as problem:
-        raise _Unusable(f"its file {file} cannot be read: {problem.strerror}") from problem
+        raise _Unusable(f"its file {file} cannot be read: {refused_by_system(problem)}") from problem
     except tomllib.TOMLDecodeError as problem:
         says = str(problem)
         raise _Unusable(f"its file {file} is not TOML: {says[:1].lower()}{says[1:]}") from problem

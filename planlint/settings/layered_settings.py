@@ -16,6 +16,7 @@ from planlint.settings.settings_root import NAME, Finder, folder_of
 from planlint.text.decode import decode, shown
 from planlint.text.plain_file import plain_bytes
 from planlint.text.source import Mistake, PlanText, Span
+from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
     from planlint.rulebook.rule_files import Limit
@@ -183,7 +184,7 @@ def _read(file: Path) -> ShopFile | SettingsBroken:
         data = read_inside(file, file.parent, MOST_BYTES)
         text = decode(path, data)
     except (OSError, ValueError) as problem:
-        says = getattr(problem, "strerror", None) or str(problem)
+        says = refused_by_system(problem)
         return SettingsBroken(PlanText(path, ""), [Mistake(Span(0, 0), f"it cannot be read: {says}")])
     if isinstance(text, Mistake):
         return SettingsBroken(PlanText(path, shown(data)), [text])

@@ -14,6 +14,8 @@ from contextlib import contextmanager, suppress
 from io import TextIOWrapper
 from pathlib import Path
 
+from planlint.text.system_words import refused_by_system
+
 _BESIDE = ".new"
 """How the name of the hidden file ends."""
 
@@ -34,7 +36,7 @@ def replace_file(path: str, read: bytes, new: bytes, within: str | None = None) 
         with _undisturbed():
             _replace(real, read, new)
     except OSError as problem:
-        raise NotReplaced(f"it cannot be written: {problem.strerror or problem}") from problem
+        raise NotReplaced(f"it cannot be written: {refused_by_system(problem)}") from problem
 
 
 def _inside(path: str, within: str | None) -> Path:
