@@ -86,9 +86,7 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def _marks(finding: Finding) -> tuple[object, ...]:
     """What makes a finding one with others: its cause, its line, and the part that lies apart from several."""
-    # What is free two ways at one joint wants a word for each.
-    way = getattr(finding.fact, "axis", None) if finding.rule == "free-to-slide" else None
-    marks: tuple[object, ...] = (finding.cause, (finding.rule, finding.kind, finding.span, way))
+    marks: tuple[object, ...] = (finding.cause, (finding.rule, finding.kind, finding.span))
     if finding.rule == "overlap":
         # What runs into several others lies wrong, or they do together.
         marks += tuple((finding.rule, part) for part in finding.parts)
@@ -122,6 +120,8 @@ class _Told:
         """By a slanted ring as a whole: it may stay open in several directions for one cause."""
         self.meant: dict[str, int] = {}
         """By the part that a join of a ring should name, and does not."""
+        self.free: dict[str | None, int] = {}
+        """By the joint that leaves a part free to slide: what is free there two ways is told once, with both."""
         self.inside: dict[frozenset[str], int] = {}
         """By two parts that run into one another."""
         self.askew: dict[str, int] = {}
@@ -134,6 +134,8 @@ class _Told:
         for number, each in enumerate(found):
             if each.joint is not None and (each.rule in FOLLOW or each.kind == OUTSIDE):
                 self.joints.setdefault(each.joint, []).append(number)
+            if each.rule == "free-to-slide":
+                self.free.setdefault(each.joint, number)
             if each.kind == MISTURNED:
                 self.misturned.setdefault(each.parts[0], number)
             if isinstance(each.fact, Misfit):
@@ -163,6 +165,8 @@ class _Told:
             root = self.misturned.get(name, number)
             if root != number and _waits(each, self.found[root]):
                 yield root
+        if each.rule == "free-to-slide" and self.free[each.joint] != number:
+            yield self.free[each.joint]
         if each.rule == "unjoined" and each.parts[0] in self.meant:
             yield self.meant[each.parts[0]]
         if isinstance(each.fact, Misfit):
