@@ -55,19 +55,22 @@ def outlines(body: Body, leaves: Callable[[Plane], float]) -> list[Edge]:
 
     ``leaves`` tells of a plane whether it faces them (positive), as a view does.
     """
-    if not body.round_planes:
-        return []
+    return [pair[0][0] for pair in _seams(body) if _turns_away(pair, leaves)] if body.round_planes else []
+
+
+@lru_cache(maxsize=2048)
+def _seams(body: Body) -> list[list[tuple[Edge, Face]]]:
+    """The lines that two faces share and that are no edges, each as one and the other face have it; kept, as each view
+    asks again."""
     beside: dict[frozenset[tuple[float, ...]], list[tuple[Edge, Face]]] = defaultdict(list)
     for face in faces(body):
         for a, b in zip(face.corners, (*face.corners[1:], face.corners[0]), strict=True):
             beside[frozenset((_place(a), _place(b)))].append(((a, b), face))
     known = {frozenset((_place(a), _place(b))) for a, b in edges(body)}
-    return [pair[0][0] for line, pair in beside.items() if line not in known and _turns_away(pair, leaves)]
+    return [pair for line, pair in beside.items() if len(pair) == 2 and line not in known]
 
 
 def _turns_away(pair: list[tuple[Edge, Face]], leaves: Callable[[Plane], float]) -> bool:
-    if len(pair) != 2:
-        return False
     (edge, one), (_, other) = pair
     stands_out = all(dot(one.normal, minus(corner, edge[0])) < _SAME for corner in other.corners)
     near, far = (leaves(Plane(face.normal, dot(face.normal, edge[0]))) > 0 for face in (one, other))
