@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from itertools import combinations
 from math import radians, tan
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import CutItem, RemovalItem, Statement
@@ -17,7 +17,7 @@ from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.plan import EndCut, HalfSpace, Removal, Size
-from planlint.model.provenance import CutSaid, RemovalSaid
+from planlint.model.provenance import CutSaid, RemovalSaid, TrimSaid
 from planlint.model.scope import Scope
 from planlint.text.source import Span
 
@@ -28,6 +28,9 @@ MOST_REMOVALS = 100
 """Rabbets, grooves, notches, holes … in one part. Basis: own judgement."""
 
 _ZERO = Fraction(0)
+
+Said = TypeVar("Said", RemovalSaid, TrimSaid)
+Made = TypeVar("Made")
 
 
 def cut_aslant(
@@ -166,28 +169,40 @@ def take_away(
     workings: Workings, items: Iterable[RemovalSaid], grain: Axis, facing: Axis, size: Size
 ) -> tuple[Removal, ...]:
     """The wood taken away, each in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
-    removals: list[Removal] = []
+    return noted(
+        workings, items, lambda said: [_removal(workings, said, grain, facing, size)], "cuts in one part"
+    )
+
+
+def _removal(workings: Workings, said: RemovalSaid, grain: Axis, facing: Axis, size: Size) -> Removal:
+    sides = [side_of_word(word) for word in said.item.sides]
+    asked = _Asked(workings, said.scope, said.item, sides, size, grain, facing)
+    low, high = [_ZERO, _ZERO, _ZERO], list(size)
+    for axis, start, stop in _stretches(asked):
+        low[axis], high[axis] = start, stop
+    planes = _outline(asked, low, high)
+    box = (low[0], low[1], low[2]), (high[0], high[1], high[2])
+    return Removal(asked.kind, *box, said.span, planes)
+
+
+def noted(
+    workings: Workings, items: Iterable[Said], made: Callable[[Said], Iterable[Made]], called: str
+) -> tuple[Made, ...]:
+    """What each detail of a part makes, no more than ``MOST_REMOVALS``; raises ``FollowOn`` once a mistake is noted."""
+    found: list[Made] = []
     sound = True
-    for statement, item, span, scope in items:
+    for said in items:
         try:
-            if len(removals) == MOST_REMOVALS:
-                raise in_place(
-                    statement, span, f"more than {MOST_REMOVALS} cuts in one part: check how it is written"
-                )
-            sides = [side_of_word(word) for word in item.sides]
-            asked = _Asked(workings, scope, item, sides, size, grain, facing)
-            low, high = [_ZERO, _ZERO, _ZERO], list(size)
-            for axis, start, stop in _stretches(asked):
-                low[axis], high[axis] = start, stop
-            planes = _outline(asked, low, high)
-            box = (low[0], low[1], low[2]), (high[0], high[1], high[2])
-            removals.append(Removal(asked.kind, *box, span, planes))
+            if len(found) >= MOST_REMOVALS:
+                says = f"more than {MOST_REMOVALS} {called}: check how it is written"
+                raise in_place(said.statement, said.span, says)
+            found += made(said)
         except Refusal as refusal:
-            workings.ledger.refuse(statement, refusal)
+            workings.ledger.refuse(said.statement, refusal)
             sound = False
     if not sound:
         raise FollowOn
-    return tuple(removals)
+    return tuple(found)
 
 
 def _stretches(asked: _Asked) -> Iterator[_Stretch]:

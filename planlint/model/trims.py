@@ -10,11 +10,11 @@ from typing import NamedTuple
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import TrimItem
 from planlint.model.curves import Arc, over
-from planlint.model.cuts import MOST_REMOVALS, in_place, rise_told, run_of
+from planlint.model.cuts import noted, rise_told, run_of
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import distance, positive_length
-from planlint.model.mistake_log import FollowOn, Refusal
+from planlint.model.mistake_log import Refusal
 from planlint.model.plan import EndCut, HalfSpace, Size, Trim
 from planlint.model.provenance import TrimSaid
 from planlint.model.scope import Scope
@@ -56,24 +56,12 @@ def trimmed(
     workings: Workings, items: Iterable[TrimSaid], grain: Axis, facing: Axis, size: Size
 ) -> tuple[Trim, ...]:
     """What is cut off, each as planes in the part's own frame; raises ``FollowOn`` once a mistake is noted."""
-    trims: list[Trim] = []
-    sound = True
-    for statement, item, span, scope in items:
-        asked = _Asked(workings, scope, item, grain, facing, size, span)
-        try:
-            if len(trims) >= MOST_REMOVALS:
-                raise in_place(
-                    statement,
-                    span,
-                    f"more than {MOST_REMOVALS} of these in one part: check how it is written",
-                )
-            trims += _MAKERS[item.kind.text](asked)
-        except Refusal as refusal:
-            workings.ledger.refuse(statement, refusal)
-            sound = False
-    if not sound:
-        raise FollowOn
-    return tuple(trims)
+
+    def made(said: TrimSaid) -> list[Trim]:
+        asked = _Asked(workings, said.scope, said.item, grain, facing, size, said.span)
+        return _MAKERS[said.item.kind.text](asked)
+
+    return noted(workings, items, made, "of these in one part")
 
 
 # ---------------------------------------------------------------- tapers
