@@ -49,7 +49,7 @@ def decoded(called: str, data: bytes) -> PlanText | Refused:
 def why(problem: OSError | ValueError) -> str:
     """Why a path cannot be opened, in a builder's words."""
     if isinstance(problem, FileNotFoundError):
-        return "there is no such file or folder"
+        return refused_by_system(problem)
     if isinstance(problem, PermissionError):
         return "this may not be read: permission denied"
     return f"this cannot be read: {refused_by_system(problem)}"
