@@ -215,7 +215,7 @@ def _hold_off_line(
             continue
         if any(
             length(plus(off, along, -dot(off, along))) >= lever - NIL
-            for at in _hold_at(piece, join, points)
+            for at in _hold_at(piece, join, part, points)
             for off in (minus(at, line),)
         ):
             other = join.other(part)
@@ -223,9 +223,13 @@ def _hold_off_line(
     return found
 
 
-def _hold_at(piece: Piece, join: Join, points: Sequence[Vector]) -> Iterator[Vector]:
-    """Where a joint takes hold: its middle, and each of its screws, bolts and nails."""
+def _hold_at(piece: Piece, join: Join, part: Part, points: Sequence[Vector]) -> Iterator[Vector]:
+    """Where a joint takes hold of a part: its middle; where it runs along half of the part's length or more, also each
+    of its screws, bolts and nails that does not stand in a slot. Basis: our own judgement."""
     yield scaled(reduce(plus, points), 1 / len(points))
+    along = [dot(point, piece.body(part).grain) for point in points]
+    if join.slotted or max(along) - min(along) < float(part.length) / 2:
+        return
     yield from (pocket.exit for pocket in piece.pockets(join))
     yield from (at for row in piece.fasteners(join) if row.fastening.driven for at in row.at)
 
