@@ -15,6 +15,7 @@ from planlint.workplan.joint_freedom import Freedom, opened
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import Apart, without
 from planlint.workplan.way_in import no_way_in as sets_without_a_way
+from planlint.workplan.way_out import built_in
 
 MOST_KNOTS = 12
 """Sets without a way in that are told of one piece. Basis: our own judgement."""
@@ -22,7 +23,16 @@ MOST_KNOTS = 12
 
 def no_way_in(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A part that its own joints and the wood around shut out: tenons, dowels or dadoes that would have to be entered
-    from two sides at once. Where a thin part could be sprung or tilted into shallow joints, that is advice."""
+    from two sides at once. Where a thin part could be sprung or tilted into shallow joints, that is advice. Likewise a
+    drawer or box that comes out no more."""
+    for shut in built_in(piece):
+        yield rule.finding(
+            fact=shut,
+            span=shut.join.span,
+            joint=shut.join.name,
+            parts=[part.name for part in (*shut.parts, *(each for each, _ in shut.shut_by))],
+            basis="geometry",
+        )
     waiting, loosened, told = list(sets_without_a_way(piece)), set[int](), 0
     while waiting and told < MOST_KNOTS:
         piece.tick()

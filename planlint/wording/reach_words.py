@@ -14,10 +14,15 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
+from planlint.text.measures import length
 from planlint.wording.told import Told, alternatives
 from planlint.workplan.joint_freedom import ALIKE, Freedom
+from planlint.workplan.natural_units import natural_units
 from planlint.workplan.set_ups import blockers_among
+from planlint.workplan.way_out import BuiltIn
 
+NARROWER = 2.0
+"""Inches by which a drawer is made smaller at most, to pass what is in its way. Basis: our own judgement."""
 MOST_TOLD = 4
 """Joints that one finding tells one by one. Basis: our own judgement."""
 
@@ -124,13 +129,43 @@ def _from_elsewhere(
     return alternatives(ways)
 
 
-def no_way_in(_piece: Piece, _found: Finding, fact: ShutIn) -> Told:
+def no_way_in(piece: Piece, _found: Finding, fact: ShutIn | BuiltIn) -> Told:
+    if isinstance(fact, BuiltIn):
+        return _built_in(piece, fact)
     part, others = fact.part, fact.others
     entered = _some([_entered(join, free) for join, free in fact.guided])
     return Told(
         f"{part.name} has no way in: {listed(others)} shut{'s' if len(others) == 1 else ''} it in. "
         f"{entered}. Whichever comes last, no straight move brings it home.",
         alternatives(_let_in(fact)),
+    )
+
+
+def _built_in(piece: Piece, fact: BuiltIn) -> Told:
+    own = frozenset(part.index for part in fact.parts)
+    named = next((unit.name for unit in natural_units(piece) if unit.name and unit.parts == own), "")
+    name = named or listed([part.name for part in fact.parts])
+    shut = [part.name for part, _ in fact.shut_by]
+    by: dict[str, list[str]] = {}
+    for part, inches in fact.shut_by:
+        by.setdefault(length(inches, piece.plan.unit), []).append(part.name)
+    stand = " and ".join(f"{listed(n)} stand{'s' if len(n) == 1 else ''} {far}" for far, n in by.items())
+    stand += f" in the way towards the {fact.side.value}"
+    if not fact.runs:
+        return Told(
+            f"{name} {'is' if named else 'are'} built in for good: no way leads out, and {stand}.",
+            [
+                f"Leave {listed(shut)} out, or hang one of what shuts it in on hinges, so that it can be taken out."
+            ],
+        )
+    ways = [
+        f"Move {listed(shut)} out of the way by that much.",
+        "Make it that much smaller, and pack its slides out past what is in the way.",
+    ]
+    far = max(inches for _, inches in fact.shut_by) > NARROWER
+    return Told(
+        f"{name} cannot be pulled out on {'its' if named else 'their'} slides: {stand}.",
+        [f"Leave {listed(shut)} out there."] if far else alternatives(ways),
     )
 
 
