@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
     Commands = argparse._SubParsersAction[Any]
 
+MOST_SKETCHES = 50
+"""Steps that have a picture: each takes longer, the more stands already. Basis: own judgement, from times."""
 FORMS = ("text", "html", "pdf", "csv", "json")
 
 
@@ -201,11 +203,15 @@ def _told(sheet: ShopSheet, form: str) -> str:
 
 
 def _sketches(sheet: ShopSheet) -> dict[int, Sheet]:
-    """A picture of each step, by its number."""
+    """A picture of each step, by its number; of very many the first."""
     from planlint.drawings.step_sheets import step_sketch  # noqa: PLC0415
 
     piece = sheet.piece
-    return {} if piece is None else {step.number: step_sketch(piece, step) for step in sheet.steps}
+    return (
+        {}
+        if piece is None
+        else {step.number: step_sketch(piece, step) for step in sheet.steps[:MOST_SKETCHES]}
+    )
 
 
 def _sketches_for_pdf(sheet: ShopSheet) -> dict[int, Sketch]:

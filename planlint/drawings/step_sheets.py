@@ -145,16 +145,17 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
     for work in step.work:
         items += _screws(piece, shown, work, pull, comes)
         items += _clamps(piece, shown, work, pull, comes)
-    where = places(shown)
     xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points] or [room[0]]
     margins = Margins(room[0], min(xs) - 2, max(xs) + 2, room[2], room[1], room[3])
     shown_parts: list[Part] = [*step.comes, *step.stands]
-    labels = [
-        Label(visible(part.name), where[part.index].at, bold=part.index in comes)
-        for part in shown_parts
-        if part.index in where
-    ]
-    return items + margin_labels(labels[: margins.holds(SIZE)], margins)
+    labels: list[Label] = []
+    for part in shown_parts:
+        if len(labels) == margins.holds(SIZE):
+            break
+        # A place is sought only where there is room for its name: that takes long.
+        if (place := places(shown, {part.index}).get(part.index)) is not None:
+            labels.append(Label(visible(part.name), place.at, bold=part.index in comes))
+    return items + margin_labels(labels, margins)
 
 
 def _pull(piece: Piece, step: Step) -> Vector:

@@ -13,6 +13,7 @@ from planlint.geometry.shapes.vectors import minus
 from planlint.model.fastener_statements import KINDS
 from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import visible
+from planlint.reports.step_names import runs
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import hanging
 from planlint.statics.joint_ties import Kind
@@ -70,7 +71,7 @@ def weight_told(piece: Piece) -> Told:
     return Told(
         (*words, CARE),
         head,
-        tuple((listed([visible(p.name) for p in parts], MOST_NAMES), *told) for told, parts in rows.items()),
+        tuple((listed(runs(parts), MOST_NAMES), *told) for told, parts in rows.items()),
     )
 
 

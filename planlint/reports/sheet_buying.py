@@ -54,7 +54,7 @@ def _words(sheet: ShopSheet) -> Iterator[str]:
 
 
 def _timber(buy: Purchase, unit: str) -> Iterator[tuple[str, str, str]]:
-    yield _many(buy, unit), _cost(buy, unit), stock_words(buy.stock, unit)
+    yield _many(buy, unit), _cost(buy, unit), _bought(buy, unit)
     if buy.left_out and not buy.why:
         names = listed([visible(name) for part in buy.left_out for name in part.names])
         yield "not known", "", f"{stock_words(buy.stock, unit)} for {names}: larger than what is sold"
@@ -66,11 +66,18 @@ def _many(buy: Purchase, unit: str) -> str:
         for cut in buy.boards.boards:
             by_length[cut.board.length] = by_length.get(cut.board.length, 0) + cut.count
         return " and ".join(f"{count} of {length(long, unit)}" for long, count in by_length.items())
-    if buy.panels is not None and buy.panel is not None:
-        if buy.stock.width is not None and not buy.stock.sheet:
-            return f"{buy.count} of {length(buy.panel.length, unit)}"
-        return f"{buy.count} of {panel_size(buy.panel, unit)}"
-    return "as needed"
+    if buy.panel is None:
+        return "as needed"
+    return f"{buy.count} {'sheet' if buy.stock.sheet else 'board'}{'' if buy.count == 1 else 's'}"
+
+
+def _bought(buy: Purchase, unit: str) -> str:
+    """The stock with the size that is bought, where the plan leaves that to the shop."""
+    words = stock_words(buy.stock, unit)
+    if buy.panel is None or buy.stock.length is not None:
+        return words
+    size = length(buy.panel.length, unit) if buy.stock.width is not None else panel_size(buy.panel, unit)
+    return f"{words}, {size}"
 
 
 def _cost(buy: Purchase, unit: str) -> str:

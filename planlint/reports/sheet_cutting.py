@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from math import ceil
@@ -10,6 +11,7 @@ from planlint.checks.row_view import listed
 from planlint.model.stock import Stock
 from planlint.reports.safe_words import visible
 from planlint.reports.sheet_section import Cut, Picture, Section, Slab, Table
+from planlint.sheet.board_cutting import BoardCutting
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
 from planlint.sheet.shop_sheet import ShopSheet
@@ -129,10 +131,33 @@ def _from_boards(
     words = (
         *out,
         f"{buy.count} {'board' if buy.count == 1 else 'boards'}. {how}",
+        *_ripped(buy, numbers),
+        *_stops(buy.boards, lengths, [buy.parts[index].unit for index in buy.cut]),
     )
     head = ("Boards", "Long", "Left", "Cut, in this order")
     narrow = all(len(cut.parts) <= MANY_PARTS for cut in buy.boards.boards)
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures), narrow=narrow)
+
+
+def _ripped(buy: Purchase, numbers: dict[str, int]) -> Iterator[str]:
+    """The parts that are narrower than the board they come from."""
+    told = [
+        f"No. {numbers[part.names[0]]} to {length(part.width, part.unit)}"
+        for part in buy.parts
+        if buy.stock.width is not None and part.width < buy.stock.width and not part.rough
+    ]
+    if told:
+        yield f"Then rip {listed(told, len(told))}."
+
+
+def _stops(cutting: BoardCutting, lengths: Sequence[Fraction], units: Sequence[str]) -> Iterator[str]:
+    """How often the stop is set where each length is cut from all boards at once."""
+    if cutting.count > 1:
+        many = Counter(part for cut in cutting.boards for part in cut.parts for _ in range(cut.count))
+        told = [
+            f"{length(lengths[part], units[part])} ({_times(count)})" for part, count in sorted(many.items())
+        ]
+        yield f"Set the stop once for each length, longest first, and cut it from every board: {', '.join(told)}."
 
 
 MANY_PARTS = 8
@@ -170,9 +195,43 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
     words = (
         *out,
         f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}{_of_all(buy)}. {how}",
+        *_fences(buy, buy.panels.sheets),
     )
     head = (what.capitalize(), "First", "then crosscut" if buy.panels.sheets[0].along else "then cut")
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures), narrow=True)
+
+
+def _fences(buy: Purchase, sheets: Sequence[PanelCut]) -> Iterator[str]:
+    """How often fence and stop are set where all that is cut to one measure is cut in a row."""
+    first, then, runs = _Measures(), _Measures(), 0
+    for cut in sheets:
+        rip, crosscut = ("rip", "crosscut") if cut.along else ("crosscut", "rip")
+        for strip in cut.strips:
+            first[rip, -strip.wide, _unit_of(buy, strip, buy.unit)] += 1
+            for each in strip.parts:
+                then[crosscut, -each.long, buy.parts[buy.cut[each.part]].unit] += 1
+            runs += 1 + len({each.long for each in strip.parts})
+    if len(first) + len(then) < runs:
+        every = "every sheet" if len(sheets) > 1 else "every strip"
+        yield (
+            f"Set fence and stop once for each measure, largest first, and cut it from {every}: "
+            f"{_measures(first)}; then {_measures(then)}."
+        )
+
+
+_Measures = Counter[tuple[str, Fraction, str]]
+"""How often the saw goes each way at each measure (less than nothing, so that the largest comes first), in its unit."""
+
+
+def _measures(many: _Measures) -> str:
+    ways: dict[str, list[str]] = {}
+    for (way, size, unit), count in sorted(many.items()):
+        ways.setdefault(way, []).append(f"{length(-size, unit)} ({_times(count)})")
+    return ", ".join(f"{way} {', '.join(told)}" for way, told in ways.items())
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else "twice" if count == 2 else f"{count} times"
 
 
 def panel_size(panel: Panel, unit: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from planlint.checks.row_view import listed, places, screw_length
 from planlint.findings.finding import Finding
@@ -13,6 +13,7 @@ from planlint.reports.setout_words import works
 from planlint.reports.sheet_buying import buying_section
 from planlint.reports.sheet_cutting import cutting_sections, stock_words
 from planlint.reports.sheet_section import Note, Section, Table
+from planlint.reports.step_names import runs_of
 from planlint.sheet.cut_list import CutPart
 from planlint.sheet.drilling_setups import alike
 from planlint.sheet.shop_sheet import ShopSheet
@@ -42,6 +43,7 @@ def sheet_sections(sheet: ShopSheet) -> tuple[Section, ...]:
             buying_section(sheet),
             *_drilling(sheet),
             _finish(sheet),
+            _wall(sheet),
             *(
                 Section(what, t.words, Table(t.head, t.rows), narrow=True)
                 for what, t in loads_told(sheet.piece)
@@ -162,8 +164,8 @@ def _names(names: Sequence[str]) -> str:
         plan, _, bare = name.rpartition(": ")
         plans.setdefault(plan, []).append(bare)
     if "" in plans:
-        return visible(listed(list(names), MOST_NAMES))
-    return visible("; ".join(f"{plan}: {listed(bare, MOST_NAMES)}" for plan, bare in plans.items()))
+        return listed(runs_of(names), MOST_NAMES)
+    return "; ".join(f"{visible(plan)}: {listed(runs_of(bare), MOST_NAMES)}" for plan, bare in plans.items())
 
 
 def _rough(part: CutPart) -> Iterator[str]:
@@ -215,6 +217,12 @@ def _drilling(sheet: ShopSheet) -> Iterator[Section]:
         )
 
 
+def without_pictures(sheet: ShopSheet, sketches: Mapping[int, object]) -> Iterator[str]:
+    """Says so where only the first steps have pictures."""
+    if sketches and (bare := [step.number for step in sheet.steps if step.number not in sketches]):
+        yield f"Only the steps before {bare[0]} have a picture here: `planlint draw PLAN --step {bare[0]}` draws it."
+
+
 def _not_here(sheet: ShopSheet) -> str:
     """The joints whose pockets are in no set-up."""
     names = [visible(each.joint) for each in sheet.unsettled if "pockets" in each.what]
@@ -238,3 +246,17 @@ def _finish(sheet: ShopSheet) -> Section | None:
     if sheet.unfinished:
         words.append(f"Finish {_names(sheet.unfinished)} on both faces: solid wood that dries unevenly cups.")
     return Section("Plugs and finish", tuple(words), narrow=True) if words else None
+
+
+def _wall(sheet: ShopSheet) -> Section | None:
+    """What the plan says of the wall, and what it does not."""
+    words = [
+        f"{visible(name)} hangs with its bottom {length(high, sheet.unit)} above the floor."
+        for name, high in sheet.hung
+    ]
+    if sheet.walled:
+        words.append(
+            f"{_names(sheet.walled)} {'is' if len(sheet.walled) == 1 else 'are'} fixed to the wall. With what, the "
+            "plan does not say: it is not on the list of what to buy. Take what your wall asks for."
+        )
+    return Section("At the wall", tuple(words), narrow=True) if words else None

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 from html import escape
 from itertools import groupby
 
-from planlint.reports.sheet_document import sheet_sections
-from planlint.reports.sheet_section import Picture, Section
+from planlint.reports.sheet_document import sheet_sections, without_pictures
+from planlint.reports.sheet_section import Picture, Section, unbroken
 from planlint.reports.steps_report import StepLine, sheet_steps
 from planlint.sheet.shop_sheet import ShopSheet
 
@@ -22,7 +22,7 @@ table { border-collapse: collapse; margin: .4rem 0; width: 100%; }
 th, td { text-align: left; vertical-align: top; padding: .2rem .6rem .2rem 0; border-bottom: 1px solid #9996;
   overflow-wrap: anywhere; }
 th { overflow-wrap: normal; }
-td:first-child { white-space: nowrap; }
+.short { white-space: nowrap; }
 .box { border: 3px double currentColor; padding: .3rem .8rem .6rem; margin: 1rem 0; }
 .box h2 { border: 0; margin-top: .3rem; text-transform: uppercase; }
 ul { margin: .1rem 0 .5rem; padding-left: 1.2rem; }
@@ -40,17 +40,20 @@ h3 { font-size: 1rem; margin: .5rem 0 .2rem; }
 .step figure { flex: 0 1 20rem; }
 @media print {
   @page { margin: 13mm; }
-  body { font-size: 8.5pt; line-height: 1.25; margin: 0; padding: 0; max-width: none; }
+  body { font-size: 8pt; line-height: 1.22; margin: 0; padding: 0; max-width: none; }
   h1 { font-size: 14pt; }
   h2 { font-size: 10pt; margin-top: .6rem; }
-  h3 { font-size: 8.5pt; }
-  figcaption { font-size: 8pt; }
+  h3 { font-size: 8pt; margin: .25rem 0 .1rem; }
+  figcaption { font-size: 7.5pt; }
   h2, h3 { break-after: avoid; }
   tr, .box, figure { break-inside: avoid; }
   th, td { padding: .08rem .5rem .08rem 0; }
   .columns { columns: 2; column-gap: 6mm; }
   .step { display: block; }
-  .step figure { width: 84%; }
+  .step figure { width: 84%; margin: .1rem 0; break-before: avoid; }
+  .step p, .step p.joint { margin: 0; }
+  .step p.of, .step p.run { display: inline; padding: 0; }
+  .step p.of::after, .step p.run::after { content: ". "; }
 }
 """
 
@@ -76,8 +79,8 @@ def sheet_html(sheet: ShopSheet, sketches: Mapping[int, str] | None = None, styl
 
 
 def _words(words: str) -> str:
-    """Escaped, and no mixed number broken at its dash: 16-7/16 must not read as two."""
-    return re.sub(r"(?<=\d)-(?=\d)", "-\u2060", escape(words))
+    """Escaped, and no mixed number broken at its dash, nor before its unit: 16-7/16 must not read as two."""
+    return re.sub(r"(?<=\d)-(?=\d)", "-\u2060", escape(unbroken(words)))
 
 
 def _body(sheet: ShopSheet, sketches: Mapping[int, str]) -> Iterator[str]:
@@ -101,7 +104,7 @@ def _section(section: Section) -> Iterator[str]:
         yield "".join(f'<th scope="col">{_words(word)}</th>' for word in section.table.head)
         yield "</tr></thead><tbody>"
         for row in section.table.rows:
-            yield "<tr>" + "".join(f"<td>{_words(word)}</td>" for word in row) + "</tr>"
+            yield "<tr>" + "".join(map(_cell, row)) + "</tr>"
         yield "</tbody></table>"
     for note in section.notes:
         yield f"<p><strong>{_words(note.title)}</strong></p><ul>"
@@ -114,6 +117,15 @@ def _section(section: Section) -> Iterator[str]:
             yield f"<figcaption>{_words(picture.title)}</figcaption></figure>"
         yield "</div>"
     yield "</section>"
+
+
+def _cell(words: str) -> str:
+    short = ' class="short"' if len(words) <= SHORT else ""
+    return f"<td{short}>{_words(words)}</td>"
+
+
+SHORT = 14
+"""Letters of a cell that is never broken. Basis: our own judgement, a mixed number with its unit."""
 
 
 def picture_svg(picture: Picture) -> str:
@@ -165,6 +177,7 @@ def _steps(sheet: ShopSheet, sketches: Mapping[int, str]) -> Iterator[str]:
         return
     yield "<section><h2>Order of work</h2>"
     told, behind = sheet_steps(sheet.piece, sheet.steps, sheet.stops)
+    yield from (f"<p>{_words(words)}</p>" for words in without_pictures(sheet, sketches))
     for step, lines in zip(sheet.steps, told, strict=True):
         yield f'<div class="step"><div>{"".join(map(_step_line, lines))}</div>'
         if step.number in sketches:
@@ -177,5 +190,5 @@ def _step_line(line: StepLine) -> str:
     if not line.depth and not line.label:
         return f"<h3>{_words(line.words)}</h3>"
     label = f"<b>{_words(line.label)}</b> " if line.label else ""
-    kind = ' class="of"' if line.depth > 1 else "" if line.label else ' class="joint"'
-    return f"<p{kind}>{label}{_words(line.words)}</p>"
+    kind = "of" if line.depth > 1 else "run" if line.label else "joint"
+    return f'<p class="{kind}">{label}{_words(line.words)}</p>'

@@ -7,8 +7,8 @@ from html import escape
 from io import BytesIO
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from planlint.reports.sheet_document import sheet_sections
-from planlint.reports.sheet_section import Picture, Section
+from planlint.reports.sheet_document import sheet_sections, without_pictures
+from planlint.reports.sheet_section import Picture, Section, unbroken
 from planlint.reports.steps_report import StepLine, sheet_steps
 from planlint.reports.two_columns import GUTTER, two_columns
 from planlint.sheet.shop_sheet import ShopSheet
@@ -23,6 +23,10 @@ PAPERS = {"letter": (612.0, 792.0), "a4": (595.27, 841.89)}
 MARGIN = 40.0
 SKETCH = 0.84
 """The share of a column that the picture of a step takes. Basis: our own judgement, as names in it stay readable."""
+LETTER = 5.6
+"""Points of a letter of a table, about."""
+STEP = 8.0
+"""Points by which a column of a table grows."""
 SHORT = 0.15
 """The share of a line up to which a column of a table is never wrapped. Basis: our own judgement."""
 
@@ -128,7 +132,7 @@ class _Pages:
     def _words(self, words: str, style: ParagraphStyle) -> Any:
         from reportlab.platypus import Paragraph  # noqa: PLC0415
 
-        return Paragraph(escape(_plain(words)), style)
+        return Paragraph(escape(_plain(unbroken(words))), style)
 
     def section(self, section: Section) -> list[Any]:
         words = [self._words(each, self.body) for each in section.words]
@@ -168,22 +172,28 @@ class _Pages:
         return Table(cells, colWidths=self._widths(head, rows), repeatRows=1, style=style, hAlign="LEFT")
 
     def _widths(self, head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[float]:
-        """Columns as wide as their words, what is left to those that wrap."""
-        want = [max(len(head[n]) * 6.4, max(len(row[n]) for row in rows) * 5.6) + 8 for n in range(len(head))]
-        words = [
-            max(len(word) for row in (head, *rows) for word in row[n].split() or [""])
-            for n in range(len(head))
-        ]
-        narrow = [
-            each if each < SHORT * self.room else min(each, max(6.0 * longest + 8, self.room / len(head) / 2))
+        """Columns as wide as their words; where that is too much, as their longest word, and what is left goes step by
+        step to the column that makes the table lower."""
+        every = (head, *map(tuple, rows))
+        many = range(len(head))
+        want = [max(LETTER * len(row[n]) + (8 if row is not head else 14) for row in every) for n in many]
+        words = [max(len(w) for row in every for w in unbroken(row[n]).split(" ")) for n in many]
+        wide = [
+            each if each < SHORT * self.room else min(each, LETTER * longest + 12)
             for each, longest in zip(want, words, strict=True)
         ]
-        spare = self.room - sum(narrow)
-        short = sum(max(0.0, each - least) for each, least in zip(want, narrow, strict=True))
-        if short <= 0:
-            return narrow
-        share = min(1.0, spare / short)
-        return [least + max(0.0, each - least) * share for each, least in zip(want, narrow, strict=True)]
+
+        def lines(n: int, by: float) -> float:
+            now = [each + (by if n == m else 0.0) for m, each in enumerate(wide)]
+            return sum(max(LETTER * len(row[m]) / now[m] for m in many) for row in every)
+
+        while (spare := self.room - sum(wide)) > 0 and (
+            open_ := [n for n in many if wide[n] < want[n] - 0.1]
+        ):
+            by = min(STEP, spare)
+            best = min(open_, key=lambda n: lines(n, by))
+            wide[best] = min(want[best], wide[best] + by)
+        return wide
 
     def _picture(self, picture: Picture) -> list[Any]:
         from reportlab.graphics.shapes import Circle, Drawing, Line, Rect, String  # noqa: PLC0415
@@ -239,6 +249,7 @@ class _Pages:
     def steps(self, sheet: ShopSheet, piece: Piece, sketches: Mapping[int, Sketch]) -> Iterator[Any]:
         """Each step's heading, its picture, what is said of it, and a paragraph for each joint."""
         told, behind = sheet_steps(piece, sheet.steps, sheet.stops)
+        yield from (self._words(words, self.body) for words in without_pictures(sheet, sketches))
         for step, lines in zip(sheet.steps, told, strict=True):
             head, *rest = self._paragraphs(lines)
             yield head
@@ -253,7 +264,7 @@ class _Pages:
 
         found: list[tuple[ParagraphStyle, list[str]]] = []
         for line in lines:
-            words = escape(_plain(line.words))
+            words = escape(_plain(unbroken(line.words)))
             if not line.depth and not line.label:
                 found.append((self.note, [words]))
             elif not line.label:

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import NamedTuple
+
+
+def unbroken(words: str) -> str:
+    """No line of a page ends between a number and its unit."""
+    return re.sub(r"(?<=\d) (?=(?:in|ft|mm|cm|m|lb|kg)\b)", "\u00a0", words)
 
 
 class Table(NamedTuple):

@@ -157,8 +157,13 @@ def _what(unit: Unit) -> str:
 
 def runs(parts: Sequence[Part]) -> list[str]:
     """Names of parts, those numbered one after the other as a run: ``slat_1 through slat_8``."""
+    return runs_of([part.name for part in sorted(parts, key=lambda part: part.index)])
+
+
+def runs_of(names: Sequence[str]) -> list[str]:
+    """The same for names in their order."""
     runs: list[list[str]] = []
-    for name in (part.name for part in sorted(parts, key=lambda part: part.index)):
+    for name in names:
         stem, number = _numbered(name)
         if runs and number >= 0 and _numbered(runs[-1][-1]) == (stem, number - 1):
             runs[-1].append(name)

@@ -62,6 +62,10 @@ class ShopSheet:
     """Cut off each long edge of a sheet, in inches."""
     units: tuple[str, ...] = ()
     """Those that several plans count in, where they are not all the same."""
+    walled: tuple[str, ...] = ()
+    """Parts that are fixed to the wall."""
+    hung: tuple[tuple[str, Fraction], ...] = ()
+    """Parts said to hang, and how high above the floor their bottom is, in inches."""
     otherwise: tuple[str, ...] = ()
     """Plans whose settings saw or buy in another way than those of the first, which count for all."""
 
@@ -93,6 +97,8 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True, laying: Laying | N
         piece,
         alone.tape,
         settings.buying.edge_trim,
+        walled=alone.walled,
+        hung=alone.hung,
     )
 
 
@@ -138,6 +144,8 @@ def joined(
         sum(plan.tape for plan in plans),
         settings.buying.edge_trim,
         units if len(units) > 1 else (),
+        tuple(each for plan in plans for each in plan.walled),
+        tuple(each for plan in plans for each in plan.hung),
         tuple(
             plan.label
             for plan in plans
@@ -197,6 +205,12 @@ class _Alone:
             self._called(part.name)
             for part in plan.parts
             if part.stock.material.solid and part.finish is not None and part.finish != "both faces"
+        )
+        self.walled = tuple(self._called(part.name) for part in plan.parts if part.fixed_to_wall)
+        self.hung = tuple(
+            (self._called(part.name), part.bottom_height)
+            for part in plan.parts
+            if part.bottom_height is not None
         )
         self.tape = sum(_edge(part, side) for part in plan.parts for side in part.taped) / 12
 
