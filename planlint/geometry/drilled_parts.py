@@ -32,14 +32,14 @@ class DrilledParts(PlacedParts):
         """The lines a row is set out from; ``None`` where the sides do not touch."""
         part, side, _, _ = self.drilled(join, row)
         return row_frame(
-            self.body(part), side, join.pockets[row].face, self.contact(join), self.settings.profile
+            self.body_at(join, part), side, join.pockets[row].face, self.contact(join), self.settings.profile
         )
 
     @of_joint
     def allowed(self, join: Join, row: int = 0) -> tuple[float, float]:
         """The stretch of stations at which a bore keeps enough wood on all sides; empty if low > high."""
         frame, (part, side, _, _) = self.row_frame(join, row), self.drilled(join, row)
-        face, body = join.pockets[row].face, self.body(part)
+        face, body = join.pockets[row].face, self.body_at(join, part)
         return allowed_stretch(frame, body, side, face, self.settings) if frame else (0.0, -1.0)
 
     def entered(self, pocket: Pocket) -> Side:
@@ -49,17 +49,19 @@ class DrilledParts(PlacedParts):
     def clearance(self, pocket: Pocket) -> Clearance:
         frame = self.row_frame(pocket.join, pocket.row)
         assert frame is not None
-        return clearance(pocket, frame, self.body(pocket.part), self.settings)
+        return clearance(pocket, frame, self.body_at(pocket.join, pocket.part), self.settings)
 
     def clearances(self, pocket: Pocket) -> list[Wood]:
         """All that lies beside a pocket's bore and pilot; exact is what is short of its limit."""
         frame = self.row_frame(pocket.join, pocket.row)
         assert frame is not None
-        return clearances(pocket, frame, self.body(pocket.part), self.settings)
+        return clearances(pocket, frame, self.body_at(pocket.join, pocket.part), self.settings)
 
     def tip_cover(self, screw: Screw) -> tuple[float, Side | str]:
         """Least wood between a screw and the outside of the receiving part, and where; negative where it comes out."""
-        return tip_cover(screw, self.body(screw.pocket.into), self.entered(screw.pocket))
+        return tip_cover(
+            screw, self.body_at(screw.pocket.join, screw.pocket.into), self.entered(screw.pocket)
+        )
 
     def grip(self, screw: Screw) -> float:
         """Length of thread in the receiving wood."""
@@ -67,7 +69,9 @@ class DrilledParts(PlacedParts):
 
     def end_distance(self, screw: Screw) -> float | None:
         """Along the receiving part's grain, from where the screw enters to the nearer end; ``None`` in end grain."""
-        return end_distance(screw, self.body(screw.pocket.into), self.entered(screw.pocket))
+        return end_distance(
+            screw, self.body_at(screw.pocket.join, screw.pocket.into), self.entered(screw.pocket)
+        )
 
     def grain_angle(self, screw: Screw) -> float:
         """Degrees between a screw and the grain of the wood that takes it: 0 is straight into end grain."""

@@ -95,7 +95,7 @@ class Piece(DrilledParts):
         if frame is None:
             return _LaidOut(())
         part, side, into, entered = self.drilled(join, row)
-        asked, body, taker = join.pockets[row], self.body(part), self.body(into)
+        asked, body, taker = join.pockets[row], self.body_at(join, part), self.body_at(join, into)
         allowed = self.allowed(join, row)
         moved = self.moved.get((join.index, row))
         found = moved or stations(asked, frame, allowed, body, self.settings)
@@ -133,7 +133,9 @@ class Piece(DrilledParts):
             (join, row) for join in self.plan.joins for row, asked in enumerate(join.pockets) if asked.fixed
         ]
         return [
-            screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
+            screw_in(
+                pocket, self.body_at(join, pocket.into), self.entered(pocket), join.screws, self.settings
+            )
             for join, row in rows
             if self.trusted(join)
             for pocket in self._row(join, row).pockets
@@ -159,7 +161,14 @@ class Piece(DrilledParts):
         if frame is None:
             return []
         part, side, into, entered = self.drilled(join, row)
-        ground = Ground(join, row, frame, (self.body(part), self.body(into)), (side, entered), self.settings)
+        ground = Ground(
+            join,
+            row,
+            frame,
+            (self.body_at(join, part), self.body_at(join, into)),
+            (side, entered),
+            self.settings,
+        )
         fixed = self.placement.fixed_together
         return [screw for screw in near_row(ground, screws) if fixed(screw.pocket.part, part)]
 
@@ -190,11 +199,7 @@ class Piece(DrilledParts):
     def tenons(self) -> tuple[Tenon, ...]:
         """The tenons, tongues and laps of all traditional joints whose parts are placed for certain."""
         joins = (join for join in self.plan.joins if join.tradition is not None and self.trusted(join))
-        return tuple(
-            found
-            for join in joins
-            for found in interlocked(join, self.body(join.part_a), self.body(join.part_b))
-        )
+        return tuple(found for join in joins for found in interlocked(join, *self.meeting(join)))
 
     def tenons_beside(self, join: Join) -> list[Tenon]:
         """The tenons of other joints in either part of a join, and of neither."""
@@ -211,7 +216,7 @@ class Piece(DrilledParts):
             return None
         part, side, into, entered = self.drilled(join, row)
         others = self._near_row(self.all_screws, join, row)
-        bodies = self.body(part), self.body(into)
+        bodies = self.body_at(join, part), self.body_at(join, into)
         tenons = self.tenons_beside(join)
         return Ground(join, row, frame, bodies, (side, entered), self.settings, others, tenons)
 
@@ -245,7 +250,9 @@ class Piece(DrilledParts):
             for laid in rows
             for screw in laid.screws
             or (
-                screw_in(pocket, self.body(pocket.into), self.entered(pocket), join.screws, self.settings)
+                screw_in(
+                    pocket, self.body_at(join, pocket.into), self.entered(pocket), join.screws, self.settings
+                )
                 for pocket in laid.pockets
             )
         )
@@ -257,7 +264,7 @@ class Piece(DrilledParts):
 
     def fastened(self, join: Join, passes: Callable[[Screw], bool] | None) -> tuple[FastenerRow, ...]:
         """The same, with what is driven without a place said moved to where it ``passes``."""
-        a, b = self.body(join.part_a), self.body(join.part_b)
+        a, b = self.meeting(join)
         floor = rabbet_floor(join, a, b) if join.driven else None
         moved = {row - FASTENER_ROW: at for (index, row), at in self.moved.items() if index == join.index}
         return tuple(fastener_rows(join, a, b, self.contact(join), passes, floor, moved))

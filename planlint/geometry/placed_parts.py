@@ -18,6 +18,7 @@ from planlint.geometry.shapes.layers import glue_on, glued_in_layers, round_all
 from planlint.geometry.shapes.overlaps import MOST_OVERLAPS, overlaps
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.workshop import Settings
+from planlint.placement.equations import on_tapers
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.solver import Placement, place
 
@@ -62,6 +63,20 @@ class PlacedParts:
     def body(self, part: Part) -> Body:
         return self.bodies[part.index]
 
+    def body_at(self, join: Join, part: Part) -> Body:
+        """One of the two."""
+        return self.meeting(join)[part is join.part_b]
+
+    @of_sides
+    def meeting(self, join: Join) -> tuple[Body, Body]:
+        """Both parts of a join, each with the side at which it is met: of one that tapers the slant, where that is
+        meant."""
+        a, b = self.body(join.part_a), self.body(join.part_b)
+        if not (join.part_a.tapers or join.part_b.tapers):
+            return a, b
+        on_a, on_b = on_tapers(join)
+        return a.on_taper(on_a), b.on_taper(on_b)
+
     @of_parts
     def bounds(self) -> Box:
         """The smallest box round the whole piece."""
@@ -91,10 +106,10 @@ class PlacedParts:
     @of_sides
     def contact(self, join: Join) -> Contact:
         self.tick()
-        return contact(join, self.body(join.part_a), self.body(join.part_b))
+        return contact(join, *self.meeting(join))
 
     def kind(self, join: Join) -> JointKind:
-        return joint_kind(join, self.body(join.part_a), self.body(join.part_b), self.contact(join))
+        return joint_kind(join, *self.meeting(join), self.contact(join))
 
     def inset(self, join: Join) -> float:
         """How deep A is meant to lie inside B's side; less than nothing where they are to stand apart."""

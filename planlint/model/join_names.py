@@ -32,8 +32,9 @@ def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
         twins = ways.pop(axis)
         for each, told in [*((each, each) for each in waiting), *made]:
             draft = each.draft
-            named = [part.name for part in (draft.part_a, draft.part_b) if part.name in twins]
-            if not named:
+            both = draft.part_a.name, draft.part_b.name
+            named = [name for name in both if name in twins]
+            if not named or twins[named[0]] in both:  # What joins a part to its own image is its own image.
                 continue
             flips = frozenset({axis})
             image = draft.mirrored(flips, lambda part: workings.parts[twins.get(part.name, part.name)])  # noqa: B023

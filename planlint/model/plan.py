@@ -111,9 +111,14 @@ class Part:
         """Of each side that is cut aslant, an end, an edge or one that tapers whole, the first such cut."""
         found: dict[Side, EndCut] = {}
         for cut in (*self.cuts, *(each for trim in self.trims for each in trim.slants)):
-            if cut.angle:
+            if cut.angle and not cut.start:
                 found.setdefault(cut.end, cut)
         return tuple(found.values())
+
+    @cached_property
+    def tapers(self) -> tuple[EndCut, ...]:
+        """The slants of sides that taper only from somewhere on: a part may lie on the flat or on the slant."""
+        return tuple(cut for trim in self.trims for cut in trim.slants if cut.start)
 
     @cached_property
     def second_cuts(self) -> tuple[EndCut, ...]:

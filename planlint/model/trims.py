@@ -105,9 +105,9 @@ def _taper(asked: _Asked) -> list[Trim]:
             )
             raise Refusal(item.sizes[0].start, item.sizes[0].end, says)
         lost = (whole - left) / (2 if side.opposite in sides else 1)
+        angle = degrees(atan2(lost, long - start))
+        slants.append(EndCut(side, Fraction(angle), foot.opposite, asked.span, start))
         if start == 0:
-            angle = degrees(atan2(lost, long))
-            slants.append(EndCut(side, Fraction(angle), foot.opposite, asked.span))
             continue
         run = float(long - start)
         slope = hypot(run, float(lost))

@@ -27,6 +27,8 @@ class EndCut:
     angle: Fraction
     long_at: Side
     span: Span
+    start: Fraction = Fraction(0)
+    """How far from the long side the slant starts: that of a taper which leaves a flat before it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,4 +61,4 @@ class Trim:
     span: Span
     at: Side | None = None
     slants: tuple[EndCut, ...] = ()
-    """Sides that a taper takes whole: each is the slanted plane then, and no plane of ``planes``."""
+    """The slants of a taper. A side that it takes whole is the slanted plane, which is no plane of ``planes`` then."""

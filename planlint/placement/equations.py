@@ -14,13 +14,14 @@ from typing import NamedTuple
 
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.join_details import Placing
-from planlint.model.plan import Join, Part
+from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.elimination import over
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import (
     Matrix,
     Scalar,
     Triple,
+    direction_to_piece,
     half,
     plane_of,
     rotate,
@@ -76,6 +77,9 @@ class Shape(NamedTuple):
     part: Part
     size: Triple
     matrix: Matrix | None
+    taper: EndCut | None = None
+    """The slant by which it meets the other part of a join, where its side has a flat as well."""
+    start: Scalar = 0
 
     @property
     def middle(self) -> Triple:
@@ -90,6 +94,8 @@ class Shape(NamedTuple):
     def plane(self, side: Side) -> tuple[Triple, Triple]:
         """A side with its cut, turned: a point from the part's place, and the normal."""
         part = self.part
+        if self.taper is not None and self.taper.end is side:
+            return self._turned(plane_of(self.size, side, self.taper, self.start))
         return self._turned(plane_of(self.size, side, part.cut_at(side) if part.slants else None))
 
     def box_plane(self, side: Side) -> tuple[Triple, Triple]:
@@ -138,11 +144,11 @@ class Equations:
 
     def _contact(self, join: Join, a: int, b: int) -> Equation | None:
         """The two sides lie in one plane, A's let into B's by its traditional joint."""
-        shape_a, shape_b = self.shapes[a], self.shapes[b]
+        shape_a, shape_b = self._meeting(join, a, b)
         side_a, side_b = join.side_a, join.side_b
         axis, sign = side_a.axis, side_a.sign
         deep = _scaled(join.inset, self.scale) if join.tradition is not None or join.gap else 0
-        if shape_a.matrix is None and shape_b.matrix is None and self._butts(join, a, b):
+        if shape_a.matrix is None and shape_b.matrix is None and self._butts(join, shape_a, shape_b):
             value = shape_a.size[axis] - deep if sign > 0 else deep - shape_b.size[axis]
             return Equation(join, None, a, b, axis, sign, _NORMALS[side_a], value)
         point_a, normal_a = shape_a.plane(side_a)
@@ -151,30 +157,45 @@ class Equations:
         if angle > self._most_askew:
             self.askew.append(Askew(join, angle))
             return None
-        value = _dot(normal_a, point_a) - _dot(normal_a, point_b)
+        # The smaller side lies on the plane of the larger: what they are askew counts only where they meet.
+        larger = _area(join.part_a, side_a) >= _area(join.part_b, side_b)
+        normal = normal_a if larger else _scale_by(normal_b, -1)
+        value = _dot(normal, point_a) - _dot(normal, point_b)
         if deep:
-            value -= deep * _length(normal_a)
-        return _equation(join, None, (a, b), normal_a, value)
+            value -= deep * _length(normal)
+        return _equation(join, None, (a, b), normal, value)
 
-    def _butts(self, join: Join, a: int, b: int) -> bool:
+    def _meeting(self, join: Join, a: int, b: int) -> tuple[Shape, Shape]:
+        """Both parts, each with the slant of a taper by which it meets the other."""
+        shape_a, shape_b = self.shapes[a], self.shapes[b]
+        if shape_a.part.tapers or shape_b.part.tapers:
+            on_a, on_b = on_tapers(join)
+            shape_a, shape_b = self._on(shape_a, on_a), self._on(shape_b, on_b)
+        return shape_a, shape_b
+
+    def _on(self, shape: Shape, taper: EndCut | None) -> Shape:
+        return shape if taper is None else shape._replace(taper=taper, start=_scaled(taper.start, self.scale))
+
+    def _butts(self, join: Join, shape_a: Shape, shape_b: Shape) -> bool:
         """Whether the two sides are opposed sides of boxes: neither has a slanted cut."""
         side_a, side_b = join.side_a, join.side_b
-        if side_b.axis is not side_a.axis or side_a is side_b:
+        if side_b.axis is not side_a.axis or side_a is side_b or shape_a.taper or shape_b.taper:
             return False
-        part_a, part_b = self.shapes[a].part, self.shapes[b].part
+        part_a, part_b = shape_a.part, shape_b.part
         return not (part_a.slants and part_a.cut_at(side_a)) and not (part_b.slants and part_b.cut_at(side_b))
 
     def facing(self, join: Join, a: int, b: int) -> Equation:
         """The contact of two sides that are askew, as near as they come: a place to draw them in."""
-        point, normal = self.shapes[a].plane(join.side_a)
-        other = self.shapes[b].plane(join.side_b)[0]
+        shape_a, shape_b = self._meeting(join, a, b)
+        point, normal = shape_a.plane(join.side_a)
+        other = shape_b.plane(join.side_b)[0]
         return _equation(join, None, (a, b), normal, _dot(normal, point) - _dot(normal, other))
 
     def placing(self, join: Join, placing: Placing, a: int, b: int) -> Equation | None:
         """What one placing asks; ``None`` where its direction runs square to the joint and aligns nothing."""
         if self.shapes[a].matrix is None and self.shapes[b].matrix is None:
             axis = placing.centred if placing.side is None else placing.side.axis
-            if axis is join.side_a.axis and self._butts(join, a, b):
+            if axis is join.side_a.axis and self._butts(join, *self._meeting(join, a, b)):
                 return None
             return self._square(join, placing, a, b)
         return self._turned(join, placing, a, b)
@@ -198,7 +219,7 @@ class Equations:
         Lines that are not parallel are compared where the parts meet: at the middle of the smaller of the two sides,
         square to the line of the larger.
         """
-        shape_a, shape_b = self.shapes[a], self.shapes[b]
+        shape_a, shape_b = self._meeting(join, a, b)
         if placing.side is not None:
             line_a = _corner(shape_a, join.side_a, placing.side)
             line_b = _corner(shape_b, join.side_b, placing.side)
@@ -323,6 +344,24 @@ def _equation(
     sign = 1 if share > 0 else -1
     direction = _NORMALS[side_of(axis, sign)]
     return Equation(join, placing, a, b, axis, sign, direction, over(value, share))
+
+
+def on_tapers(join: Join) -> tuple[EndCut | None, EndCut | None]:
+    """The slants by which two parts meet, where a side tapers only from somewhere on: flat or slant, whichever looks at
+    the other part."""
+    ways = [
+        [None, *(cut for cut in part.tapers if cut.end is side)] if part.cut_at(side) is None else [None]
+        for part, side in join.sides
+    ]
+
+    def apart(pair: tuple[EndCut | None, EndCut | None]) -> float:
+        first, second = (
+            direction_to_piece(part, plane_of(part.size, side, cut or part.cut_at(side))[1])
+            for (part, side), cut in zip(join.sides, pair, strict=True)
+        )
+        return askew_by(first, second)
+
+    return min(((one, other) for one in ways[0] for other in ways[1]), key=apart)
 
 
 def askew_by(normal: Triple, other: Triple) -> float:

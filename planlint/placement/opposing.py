@@ -52,7 +52,7 @@ def straightened(graph: JointGraph, fault: Askew) -> Iterator[Straightened]:
                     yield Straightened(part, turn=turn)
     found = []
     for part, side in ends:
-        if side.axis is part.grain:
+        if not part.is_face(side):
             for cut in _cuts(part, side, fault.angle):
                 others = tuple(each for each in part.cuts if each.end is not side)
                 if _heals(graph, fault, part, replace(part, cuts=(*others, cut))):
@@ -109,7 +109,9 @@ def _cuts(part: Part, side: Side, by: float) -> Iterator[EndCut]:
         return
     (angle,) = {abs(each) for each in _angles(Fraction(0), by)}
     for long_at in SIDES:
-        if long_at.axis is not side.axis and angle < STEEPEST:
+        if (
+            part.is_face(long_at) if part.is_edge(side) else long_at.axis is not side.axis
+        ) and angle < STEEPEST:
             yield EndCut(side, angle, long_at, part.span)
 
 

@@ -74,8 +74,10 @@ def side_plane(part: Part, side: Side) -> tuple[Triple, Triple]:
     return plane_of(part.size, side, part.cut_at(side))
 
 
-def plane_of(size: Sequence[Scalar], side: Side, cut: EndCut | None) -> tuple[Triple, Triple]:
-    """The plane of a side of a box, slanted where ``cut`` says so; ``size`` in any unit."""
+def plane_of(
+    size: Sequence[Scalar], side: Side, cut: EndCut | None, start: Scalar = 0
+) -> tuple[Triple, Triple]:
+    """The plane of a side of a box, slanted where ``cut`` says so, from ``start`` on; both lengths in any unit."""
     point: list[Scalar] = [0, 0, 0]
     if side.sign > 0:
         point[side.axis] = size[side.axis]
@@ -83,7 +85,9 @@ def plane_of(size: Sequence[Scalar], side: Side, cut: EndCut | None) -> tuple[Tr
         return (point[0], point[1], point[2]), _SQUARE_NORMALS[side]
     along, over = side.axis, cut.long_at.axis
     if cut.long_at.sign > 0:
-        point[over] = size[over]
+        point[over] = size[over] - start
+    else:
+        point[over] = start
     # The plane runs through the long edge and leans inward, away from the long side, by the angle of the cut.
     normal: list[Scalar] = [0, 0, 0]
     if cut.angle == 45:

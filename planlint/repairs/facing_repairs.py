@@ -65,11 +65,16 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
     for part, end in sorted(cut, key=lambda each: usual(each[1].angle)):
         yield from _cut_otherwise(context, part, end, fault.angle)
     for each in ways:
-        if each.cut is not None and each.part.turn is not None and each.part.cut_at(each.cut.end) is None:
-            end, long_at = each.cut.end.value, each.cut.long_at.value
-            words = f"{end} end cut {spelt(each.cut.angle, 'in')}, long at {long_at}"
+        edge = each.cut is not None and each.part.is_edge(each.cut.end)
+        if (
+            each.cut is not None
+            and (edge or each.part.turn is not None)
+            and each.part.cut_at(each.cut.end) is None
+        ):
+            end, long_at = f"{each.cut.end.value} {'edge' if edge else 'end'}", each.cut.long_at.value
+            words = f"{end} cut {spelt(each.cut.angle, 'in')}, long at {long_at}"
             for edits in add_item(context, each.part, words):
-                yield edits, f"cut the {end} end of {each.part.name} {spelt(each.cut.angle, 'in')} degrees"
+                yield edits, f"cut the {end} of {each.part.name} {spelt(each.cut.angle, 'in')} degrees"
     for each in turns:
         yield from _turned(context, each)
 

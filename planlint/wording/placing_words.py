@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import islice
 
@@ -169,8 +169,25 @@ def apart(piece: Piece, found: Finding, fault: Apart) -> Told:
         return Told(f"The {a} is joined to the {b}, but lies {away} past it {along}.", alternatives(ways))
     return Told(
         f"The {a} is joined to the {b}, but there is no wood where they should touch.",
-        ["Move the part, or the cut that takes the wood away there, until the two sides meet."],
+        alternatives(
+            [
+                *_onto_taper(join),
+                "Move the part, or the cut that takes the wood away there, until the two sides meet.",
+            ]
+        ),
     )
+
+
+def _onto_taper(join: Join) -> Iterator[str]:
+    """How an end is cut that lies on the flat before a taper, to sit on the slant instead."""
+    for part, side, other, met in join.both_ways:
+        slant = next((cut for cut in other.tapers if cut.end is met), None)
+        if slant is not None and part.is_end(side) and part.cut_at(side) is None and part.turn == other.turn:
+            yield (
+                f"Cut the {side.value} end of {part.name} {degrees(slant.angle)}, long at "
+                f"{slant.long_at.opposite.value}: then it sits on the taper of {other.name}. Its length is that at "
+                f"its {slant.long_at.opposite.value}."
+            )
 
 
 def _counted_the_other_way(join: Join, told: Placing, side: Side, unit: str) -> str:
@@ -296,7 +313,8 @@ def _straight(way: Straightened) -> str:
     instead = ""
     if now is not None:
         instead = f", not at {now.long_at.value}" if now.angle == cut.angle else f", not {degrees(now.angle)}"
-    return f"Cut the {cut.end.value} end of {part.name} {words}{instead}."
+    what = "edge" if part.is_edge(cut.end) else "end"
+    return f"Cut the {cut.end.value} {what} of {part.name} {words}{instead}."
 
 
 def _plain(angle: Fraction) -> str:

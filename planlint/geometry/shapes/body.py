@@ -18,8 +18,8 @@ from planlint.geometry.shapes.cells import Box, Cell, Plane, without
 from planlint.geometry.shapes.polygons import Polygon, cell_faces
 from planlint.geometry.shapes.vectors import AXES, Matrix, dot, minus, plus, scaled, turned, turned_back, unit
 from planlint.model.directions import SIDES, Axis, Side
-from planlint.model.plan import Part
-from planlint.placement.part_frames import plane_of, rotation, side_plane
+from planlint.model.plan import EndCut, Part
+from planlint.placement.part_frames import plane_of, rotation
 
 __all__ = ["Body", "Box", "Cell", "Layer", "Plane", "body_planes", "body_polyhedra"]
 
@@ -35,13 +35,16 @@ class Layer(NamedTuple):
 class Body:
     """One part where it stands. Points and planes are in the piece's axes unless a name says ``own``."""
 
-    def __init__(self, part: Part, origin: Vector) -> None:
+    def __init__(self, part: Part, origin: Vector, taper: EndCut | None = None) -> None:
+        """With a ``taper`` its side is that slant, and not the flat before it: the wood is the same."""
         self.part = part
+        self._taper = taper
         self.origin = origin
         sx, sy, sz = part.size
         self.size: Vector = (float(sx), float(sy), float(sz))
         self.rotation: Matrix | None = rotation(part) if part.turn is not None else None
-        self.cut_ends = tuple(cut.end for cut in part.slants)
+        self.slants = part.slants if taper is None else (*part.slants, taper)
+        self.cut_ends = tuple(cut.end for cut in self.slants)
         self.layers: tuple[Layer, ...] = ()
         """What is glued to its faces, and is one piece of wood with it."""
 
@@ -59,6 +62,18 @@ class Body:
     def middle(self) -> Vector:
         """Middle of the part's box, about which it is turned."""
         return plus(self.origin, self.size, 0.5)
+
+    def on_taper(self, taper: EndCut | None) -> Body:
+        """The same part, met at the slant of a taper."""
+        if taper is None:
+            return self
+        body = Body(self.part, self.origin, taper)
+        body.layers = self.layers
+        return body
+
+    def cut_at(self, side: Side) -> EndCut | None:
+        """The cut at one side, if it is not square."""
+        return next((cut for cut in self.slants if cut.end is side), None)
 
     # ------------------------------------------------------------ frames
 
@@ -87,7 +102,8 @@ class Body:
         planes = {}
         for side in SIDES:
             if side in self.cut_ends:
-                planes[side] = _plane(*side_plane(self.part, side))
+                cut = self.cut_at(side)
+                planes[side] = _plane(*plane_of(self.size, side, cut, cut.start if cut else 0))
             else:
                 axis = side.axis
                 n = _UNIT_NORMALS[side]
@@ -116,6 +132,9 @@ class Body:
     def own_trims(self) -> tuple[tuple[str, Plane], ...]:
         """Those of them that are no side of the part, with what they are of: a taper, a chamfer … (own frame)."""
         trims = [(trim.kind, Plane(*plane)) for trim in self.part.trims for plane in trim.planes]
+        if self._taper is not None:
+            own = self.own_planes[self._taper.end]
+            trims = [each for each in trims if not _same(each[1], own)]
         cuts = [("end cut", _plane(*plane_of(self.size, cut.end, cut))) for cut in self.part.second_cuts]
         return (*cuts, *trims)
 
@@ -300,6 +319,10 @@ def _plane(point: tuple[object, object, object], normal: tuple[object, object, o
 def _floats(size: tuple[object, object, object]) -> Vector:
     x, y, z = size
     return float(x), float(y), float(z)  # type: ignore[arg-type]
+
+
+def _same(one: Plane, other: Plane) -> bool:
+    return dot(one.normal, other.normal) > 1 - 1e-12 and abs(one.offset - other.offset) < _SEAM
 
 
 _ROUND = frozenset({"rounding", "bow"})

@@ -29,10 +29,12 @@ def joint_kind(join: Join, body_a: Body, body_b: Body, contact: Contact) -> Join
     """Name a joint: frame, leg and rail, edge to edge, edge band, mitre, panel corner, panel tee,
     top to apron, end to end, angled or lap. However the piece is turned, the name stays."""
     a, b = body_a.part, body_b.part
-    cut_a, cut_b = a.cut_at(join.side_a), b.cut_at(join.side_b)
+    cut_a, cut_b = body_a.cut_at(join.side_a), body_b.cut_at(join.side_b)
     if cut_a and cut_b:
         if a.turn != b.turn:
             return JointKind("angled", "both meeting ends are cut, and one part is turned against the other")
+        if a.is_end(join.side_a) is not b.is_end(join.side_b):
+            return JointKind("angled", f"{a.name} and {b.name} meet on a slant")
         return JointKind(
             "mitre", f"both meeting ends are cut, {float(cut_a.angle):g} and {float(cut_b.angle):g} degrees"
         )
