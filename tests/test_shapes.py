@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import sin
+from math import cos, hypot, radians, sin
 
 import pytest
 from manifold3d import CrossSection, Manifold, OpType
@@ -56,6 +56,11 @@ def segment(span: float, rise: float) -> Manifold:
     return whole ^ box(span, 4, rise).translate([0, -1, 0])
 
 
+def under(x: float, z: float, radius: float, low: float, high: float) -> Manifold:
+    """What lies under an arc, whose middle is given, from here to there."""
+    return drilled(x, z, radius, 3) ^ box(high - low, 3, HIGH).translate([low, -1, 0])
+
+
 BOARD = box(LONG, THICK, HIGH)
 ROUND = (
     ("hole 3 wide in front, 5 from left, 6 from bottom", BOARD - drilled(5, 6, 1.5)),
@@ -71,6 +76,21 @@ ROUND = (
     ("arch 3 deep along top, from 4 to 20", BOARD - segment(16, 3).mirror([0, 0, 1]).translate([4, 0, 16])),
     ("arch 12 radius along bottom", BOARD - segment(24, 12)),
     ("bow 3 deep along top", BOARD ^ (segment(24, 3).translate([0, 0, 13]) + box(24, 1, 13))),
+    # As far from (2, 0), (8, 2) and (20, 1): 3 x + z = 16 and 18 x + z = 198-1/2.
+    (
+        "arch through 0 at 2, 2 at 8, 1 at 20 along bottom",
+        BOARD - under(182.5 / 15, -20.5, hypot(182.5 / 15 - 2, 20.5), 2, 20),
+    ),
+    # As far from (0, 13), (10, 15-3/4) and (24, 14): 20 x + 5-1/2 z = 179-1/16 and 48 x + 2 z = 603.
+    (
+        "bow through 3 at 0, 1/4 at 10, 2 at 24 along top",
+        BOARD ^ under(13.20703125, -15.46875, hypot(13.20703125, 28.46875), 0, 24),
+    ),
+    # On the chord from (2, 1/2) to (16, 2), 14.08 long, the middle lies (900 - 7.04 x 7.04) ** 1/2 = 29.162 under it.
+    (
+        "arch 30 radius through 1/2 at 2, 2 at 16 along bottom",
+        BOARD - under(9 + 29.16226 * 1.5 / 14.08013, 1.25 - 29.16226 * 14 / 14.08013, 30, 2, 16),
+    ),
     (
         "rounded 4 at right top",
         BOARD - (box(4, 3, 4).translate([20, -1, 12]) - drilled(20, 12, 4)),
@@ -150,3 +170,33 @@ def _by_planes(words: str) -> Manifold:
     for point, out in cuts[next(each for each in cuts if words.startswith(each))]:
         found = found.trim_by_plane([-x for x in out], -sum(a * b for a, b in zip(point, out, strict=True)))
     return found
+
+
+def test_a_low_stretcher_sits_on_the_slant_of_a_partial_taper() -> None:
+    # The leg loses 3/4 in over the 24 in below its flat: atan(1 / 32) is 1.79 degrees. 5 in up 19/32 in of it is gone.
+    text = """plan "Low stretcher"
+stock post of white oak, 2 x 2
+stock rail of white oak, 3/4 x 2-1/2
+part leg of post, 28 long, upright, facing front
+    taper right to 1-1/4 at bottom, 4 from top
+part stretcher of rail, 20 long, crosswise, facing front
+    left end cut 1.79, long at bottom
+join stretcher.left to leg.right
+    5 from bottom
+    centred front to back
+    pockets 2 in back
+part leg_r mirrors leg
+part stretcher_r mirrors stretcher, with its joins
+join stretcher.right to stretcher_r.left as dowels
+    flush top, front
+"""
+    for words, angled in ((text, True), (text.replace("    left end cut 1.79, long at bottom\n", ""), False)):
+        plan, mistakes = understand(PlanText("x.plan", words), Settings())
+        assert plan is not None and not mistakes
+        piece, join = Piece(plan), plan.joins[0]
+        leg, stretcher = piece.bodies[:2]
+        assert bool(piece.pockets(join)) is angled
+        if angled:
+            assert stretcher.origin[0] - leg.origin[0] == pytest.approx(2 - 19 / 32, abs=1e-4)
+            assert piece.contact(join).area == pytest.approx(0.75 * 2.5 / cos(radians(1.79)), rel=1e-3)
+            assert len(plan.joins) == 3 and not piece.overlaps

@@ -8,10 +8,10 @@ from typing import NamedTuple
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.statement_sites import Detail
 from planlint.language.syntax_tree import RemovalItem
-from planlint.model.cuts import run_of
 from planlint.model.directions import NO_FLIPS, Axis, Flips, Side, flipped, side_of
 from planlint.model.expressions import length_of
 from planlint.model.plan import Part, Removal, Trim
+from planlint.model.told_arcs import run_of
 
 
 class Kept(NamedTuple):
@@ -48,7 +48,9 @@ def removal_after(  # noqa: PLR0912 - one branch for each way a cut can change
         return _hole_after(sides, of, of.part.removals[number])
     along = runs_along(item, of.part)
     if item.kind.text == "arch":
-        return _arch_after(sides[0], along, of, of.part.removals[number], runs=item.run is not None)
+        return _arch_after(
+            sides[0], along, of, of.part.removals[number], runs=item.run is not None or bool(item.points)
+        )
     if item.run is not None:
         start, stop = (length_of(each, scope) for each in item.run)
         if along in flips:
@@ -117,6 +119,7 @@ def _arch_after(side: Side, along: Axis, of: Slice, removal: Removal, *, runs: b
     if (
         of.cut(side)
         or start < 0
+        or (low and removal.points)
         or stop > of.size(along)
         or (not runs and of.size(along) < of.part.size[along])
     ):

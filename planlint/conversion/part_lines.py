@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
+from itertools import chain
 from typing import NamedTuple
 
 from planlint.conversion.cuts_taken_back import Kept, removal_after, runs_along
@@ -344,8 +345,10 @@ def _expressions(detail: Detail) -> Iterator[Expression]:
         yield from item.run or ()
         if item.beyond is not None:
             yield item.beyond
+        yield from chain.from_iterable(item.points)
     elif isinstance(item, TrimItem):
         yield from item.sizes
+        yield from chain.from_iterable(item.points)
     elif isinstance(item, HungAt):
         yield item.height
     elif isinstance(item, CutItem | Turned):

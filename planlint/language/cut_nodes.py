@@ -66,6 +66,17 @@ class Cuts(Rows):
             side.end,
         )
 
+    def point(self, children: list[Any]) -> syntax_tree.ArcPoint:
+        return syntax_tree.ArcPoint(*children)
+
+    def bow_through(self, children: list[Any]) -> Item:
+        kind, sizes, points, side = _through(children)
+        return syntax_tree.TrimItem(kind, sizes, (side,), points=points), kind.start, side.end
+
+    def arch_through(self, children: list[Any]) -> Item:
+        kind, sizes, points, side = _through(children)
+        return syntax_tree.RemovalItem(kind, sizes, (side,), None, points=points), kind.start, side.end
+
     def hole(self, children: list[Any]) -> Item:
         kind, wide, _, *deep, _, face, _, near, _, first, _, beyond, _, last = children
         depths = (wide, *(each for each in deep if each is not None and not isinstance(each, Token)))
@@ -108,6 +119,13 @@ class Cuts(Rows):
         depths = (one, other, *(each for each in deep if each is not None and not isinstance(each, Token)))
         item = syntax_tree.RemovalItem(kind, depths, (face, first, last), near, None, beyond)
         return item, kind.start, last.end
+
+
+def _through(children: list[Any]) -> tuple[Word, tuple[Any, ...], tuple[syntax_tree.ArcPoint, ...], Word]:
+    """The word, the radius if it is told, the points and the side of an arc."""
+    kind, radius, *_, side = children
+    points = tuple(each for each in children if isinstance(each, syntax_tree.ArcPoint))
+    return kind, (() if radius is None else (radius,)), points, side
 
 
 def text_of(part: Any) -> str:

@@ -152,6 +152,13 @@ class CutItem(NamedTuple):
     edge: bool = False
 
 
+class ArcPoint(NamedTuple):
+    """``2 at 14``: so far in from the side of an arc, so far from the left, front or bottom."""
+
+    deep: Expression
+    along: Expression
+
+
 class TrimItem(NamedTuple):
     """``taper left, front to 7/8 at bottom, 5 from top``, ``chamfer 1/4 at top front``, ``rounded 2 at left front``,
     ``ends rounded 3`` (no ``sides``), ``bow 2 deep along front``; ``at`` are the sides behind ``at`` and ``from``."""
@@ -162,6 +169,8 @@ class TrimItem(NamedTuple):
     at: tuple[Word, Word] | None = None
     radius: bool = False
     end: bool = False  # Whether a whole end is rounded.
+    points: tuple[ArcPoint, ...] = ()
+    """Of a ``bow`` what it runs through; its ``sizes`` then are its radius, where that is told."""
 
 
 class RemovalItem(NamedTuple):
@@ -182,6 +191,8 @@ class RemovalItem(NamedTuple):
     hole one), and how deep it goes into the first side; right through, if that is left out."""
     radius: bool = False
     """Of an ``arch`` whether its depth is its radius."""
+    points: tuple[ArcPoint, ...] = ()
+    """Of an ``arch`` what it runs through; its ``depths`` then are its radius, where that is told."""
 
 
 class Flag(NamedTuple):

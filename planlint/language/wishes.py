@@ -191,7 +191,8 @@ _WISHES = (
         "part",
         r"(?:curved?|arch(?:ed)?|arc|bow(?:ed)?)(?: .*)?",
         "a hollow curve is `arch 2 deep along bottom`, also `from 3 to 30`; one that swells is `bow 2 deep along "
-        "front`; both take a `radius` instead",
+        "front`; both take a `radius` instead, or three points of an arc: `arch through 0 at 4, 2 at 14, "
+        "1 at 30 along bottom`",
     ),
     _wish(
         "part",

@@ -7,7 +7,7 @@ curve, what is taken out of it outside.
 from __future__ import annotations
 
 from fractions import Fraction
-from math import asin, ceil, cos, hypot, pi, sin
+from math import asin, atan2, ceil, cos, hypot, pi, sin
 from typing import NamedTuple
 
 from planlint.model.directions import Axis, Side
@@ -42,6 +42,11 @@ class Arc(NamedTuple):
             offset = reach + cos(angle) * self.middle[0] + sin(angle) * self.middle[1]
             found.append(HalfSpace((normal[0], normal[1], normal[2]), offset))
         return tuple(found)
+
+    def rise(self, up: int) -> float:
+        """How far the arc reaches along its second axis, the one way (1) or the other (-1)."""
+        turns = {self.first, self.last} | ({up * pi / 2} if self.first <= up * pi / 2 <= self.last else set())
+        return max(up * (self.middle[1] + self.radius * sin(turn)) for turn in turns)
 
     @property
     def inside(self) -> tuple[HalfSpace, ...]:
@@ -82,6 +87,13 @@ def radius_of(rise: float, half: float) -> float:
     return (half * half + rise * rise) / (2 * rise)
 
 
+def radius_through(points: list[tuple[float, float]]) -> float:
+    """The radius of the circle through three points: the sides of their triangle multiplied, by four times its area."""
+    (a, b), (c, d), (e, f) = points
+    area = abs((c - a) * (f - b) - (e - a) * (d - b)) / 2
+    return hypot(c - a, d - b) * hypot(e - c, f - d) * hypot(a - e, b - f) / (4 * area)
+
+
 def rise_of(radius: float, half: float) -> float:
     """How far an arc of a radius rises over half its span."""
     return (
@@ -89,6 +101,36 @@ def rise_of(radius: float, half: float) -> float:
         if radius > 1e9
         else radius - (radius**2 - half**2) ** 0.5
     )
+
+
+def arc_through(
+    axes: tuple[Axis, Axis], points: list[tuple[float, float]], radius: float | None, up: int
+) -> Arc | None:
+    """The arc through three points, or of a radius through two, that swells ``up`` or down the second axis; ``None``
+    where there is none, or only one that is more than half a circle."""
+    (a, b), (c, d) = points[0], points[-1]
+    if radius is None:
+        # What lies as far from the middle point as from both ends.
+        (p, q), ends = points[1], ((a, b), (c, d))
+        (u, v), (s, t) = ((2 * (x - p), 2 * (y - q)) for x, y in ends)
+        one, other = (x * x + y * y - p * p - q * q for x, y in ends)
+        turn = u * t - v * s
+        if abs(turn) < 1e-9:
+            return None
+        middle = (one * t - other * v) / turn, (u * other - s * one) / turn
+        radius = hypot(a - middle[0], b - middle[1])
+        if (q - middle[1]) * up <= 0:
+            return None
+    else:
+        chord = hypot(c - a, d - b)
+        if radius < chord / 2 - 1e-9:
+            return None
+        high = max(0.0, radius**2 - chord**2 / 4) ** 0.5 / chord
+        middle = (a + c) / 2 + up * high * (d - b), (b + d) / 2 - up * high * (c - a)
+    if min((y - middle[1]) * up for y in (b, d)) < -1e-9:
+        return None
+    turns = sorted(atan2(up * abs(y - middle[1]), x - middle[0]) for x, y in (points[0], points[-1]))
+    return Arc(axes, middle, radius, turns[0], turns[1])
 
 
 def over(side: Side, run: Axis, start: float, stop: float, edge: float, rise: float) -> Arc:

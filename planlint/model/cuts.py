@@ -10,7 +10,7 @@ from typing import NamedTuple, TypeVar
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import CutItem, RemovalItem, Statement
-from planlint.model.curves import over, rise_of, round_outline
+from planlint.model.curves import Arc, over, round_outline
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import angle_of, distance, positive_length
@@ -19,6 +19,7 @@ from planlint.model.mistake_log import FollowOn, Refusal
 from planlint.model.plan import EndCut, HalfSpace, Removal, Size
 from planlint.model.provenance import CutSaid, RemovalSaid, TrimSaid
 from planlint.model.scope import Scope
+from planlint.model.told_arcs import arc_told, rise_told, run_of
 from planlint.text.source import Span
 
 STEEPEST = 80
@@ -182,7 +183,7 @@ def _removal(workings: Workings, said: RemovalSaid, grain: Axis, facing: Axis, s
         low[axis], high[axis] = start, stop
     planes = _outline(asked, low, high)
     box = (low[0], low[1], low[2]), (high[0], high[1], high[2])
-    return Removal(asked.kind, *box, said.span, planes)
+    return Removal(asked.kind, *box, said.span, planes, _arc(asked)[1] if said.item.points else ())
 
 
 def noted(
@@ -215,7 +216,7 @@ def _stretches(asked: _Asked) -> Iterator[_Stretch]:
     if item.beyond is not None:
         yield from _cutout(asked, item.beyond)
     elif asked.kind == "arch":
-        yield from _arch(asked)
+        yield from _arch_through(asked) if item.points else _arch(asked)
         return
     else:
         yield from _channel(asked) if item.offset is not None else _corner(asked)
@@ -313,22 +314,25 @@ def _arch(asked: _Asked) -> Iterator[_Stretch]:
     yield asked.inward(side, _ZERO, rise)
 
 
-def run_of(side: Side, grain: Axis, facing: Axis) -> Axis:
-    """The way a curve along a side runs: along the grain, at an end across it."""
-    return grain if side.axis is not grain else Axis(3 - grain - facing)
+def _arc(asked: _Asked) -> tuple[Arc, tuple[Size, ...]]:
+    part = asked.grain, asked.facing, asked.size
+    return arc_told(asked.workings, asked.scope, asked.item, part, swells=False)
 
 
-def rise_told(
-    workings: Workings, at: Expression, told: Fraction, half: float, what: str, *, radius: bool
-) -> Fraction:
-    """How far a curve swells over half its span: as it is told, or by its radius; half a circle at the most."""
-    if not radius and told <= half + 1e-9:
-        return told
-    if radius and told >= half - 1e-9:
-        return Fraction(rise_of(max(half, float(told)), half))
-    says = f"the {what} is {workings.length(2 * half)} long, and half a circle of that span is the most: "
-    says += f"{'a radius' if radius else 'no more than'} {workings.length(half)}{' or more' if radius else ' deep'}"
-    raise Refusal(at.start, at.end, says)
+def _arch_through(asked: _Asked) -> Iterator[_Stretch]:
+    """An arch that is told by points: as far along as they lead, as deep as the arc is anywhere between."""
+    side, (arc, points) = asked.sides[0], _arc(asked)
+    if asked.item.run is not None:
+        word = asked.item.sides[0]
+        raise Refusal(
+            word.start, word.end, "the points say from where to where it runs: leave `from … to …` out"
+        )
+    reach = Fraction(arc.rise(-side.sign))
+    deep = reach if side.sign < 0 else asked.size[side.axis] + reach
+    if deep >= asked.size[side.axis]:
+        raise asked.too_deep(asked.item.points[1].deep, deep, side)
+    yield arc.axes[0], points[0][arc.axes[0]], points[-1][arc.axes[0]]
+    yield asked.inward(side, _ZERO, deep)
 
 
 def _outline(asked: _Asked, low: list[Fraction], high: list[Fraction]) -> tuple[HalfSpace, ...]:
@@ -337,6 +341,8 @@ def _outline(asked: _Asked, low: list[Fraction], high: list[Fraction]) -> tuple[
     if kind in {"hole", "slot"}:
         one, other = (axis for axis in Axis if axis is not side.axis)
         return round_outline((one, other), (low[one], low[other]), (high[one], high[other]))
+    if kind == "arch" and asked.item.points:
+        return _arc(asked)[0].outside
     if kind == "arch":
         axis = run_of(side, asked.grain, asked.facing)
         rise = float(high[side.axis] - low[side.axis])

@@ -44,6 +44,7 @@ def _mirrored_removal(removal: Removal, size: Size, flips: Flips) -> Removal:
         low=(low[0], low[1], low[2]),
         high=(high[0], high[1], high[2]),
         planes=_mirrored_planes(removal.planes, size, flips),
+        points=_mirrored_points(removal.points, size, flips),
     )
 
 
@@ -56,12 +57,21 @@ def _mirrored_planes(planes: tuple[HalfSpace, ...], size: Size, flips: Flips) ->
     return tuple(found)
 
 
+def _mirrored_points(points: tuple[Size, ...], size: Size, flips: Flips) -> tuple[Size, ...]:
+    found = []
+    for point in points:
+        x, y, z = (at if axis not in flips else size[axis] - at for axis, at in zip(Axis, point, strict=True))
+        found.append((x, y, z))
+    return tuple(found)
+
+
 def _mirrored_trim(trim: Trim, size: Size, flips: Flips) -> Trim:
     return replace(
         trim,
         sides=tuple(flipped(side, flips) for side in trim.sides),
         planes=_mirrored_planes(trim.planes, size, flips),
         at=None if trim.at is None else flipped(trim.at, flips),
+        points=_mirrored_points(trim.points, size, flips),
         slants=tuple(_mirrored_cut(cut, flips) for cut in trim.slants),
     )
 

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import TrimItem
-from planlint.model.curves import Arc, over
-from planlint.model.cuts import noted, rise_told, run_of
+from planlint.model.curves import TRUE, Arc, over
+from planlint.model.cuts import noted
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import distance, positive_length
@@ -18,6 +18,7 @@ from planlint.model.mistake_log import Refusal
 from planlint.model.plan import EndCut, HalfSpace, Size, Trim
 from planlint.model.provenance import TrimSaid
 from planlint.model.scope import Scope
+from planlint.model.told_arcs import arc_told, rise_told, run_of
 from planlint.text.source import Span
 
 
@@ -183,16 +184,37 @@ def _rounding(asked: _Asked, sides: tuple[Side, Side], radius: Fraction) -> Trim
 
 
 def _bow(asked: _Asked) -> list[Trim]:
-    word, size = asked.item.sides[0], asked.item.sizes[0]
-    side = side_of_word(word)
+    side = side_of_word(asked.item.sides[0])
     run = run_of(side, asked.grain, asked.facing)
     half = float(asked.size[run]) / 2
+    if asked.item.points:
+        return [_bow_through(asked, side, run)]
+    size = asked.item.sizes[0]
     told = asked.length(0, "the bow")
     rise = rise_told(asked.workings, size, told, half, "bow", radius=asked.item.radius)
     if rise >= asked.size[side.axis]:
         raise asked.too_much(size, rise, side, "bow")
     arc = over(side, run, 0.0, 2 * half, asked.edge(side), float(rise))
     return [Trim("bow", (rise,), (side,), arc.inside, asked.span)]
+
+
+def _bow_through(asked: _Asked, side: Side, run: Axis) -> Trim:
+    part = asked.grain, asked.facing, asked.size
+    arc, points = arc_told(asked.workings, asked.scope, asked.item, part, swells=True)
+    first, last, length = asked.item.points[0], asked.item.points[-1], asked.workings.length
+    if points[0][run] or points[-1][run] != asked.size[run]:
+        says = f"a bow runs from end to end: its first point is at 0, its last at {length(asked.size[run])}"
+        raise Refusal(first.deep.start, last.along.end, says)
+    past = arc.rise(side.sign) - side.sign * asked.edge(side)
+    if past > TRUE:
+        says = (
+            f"at its highest this arc stands out {length(past)} past the {side.value}: lay its points deeper"
+        )
+        raise Refusal(first.deep.start, last.along.end, says)
+    rise = max(
+        asked.size[side.axis] - each[side.axis] if side.sign > 0 else each[side.axis] for each in points
+    )
+    return Trim("bow", (rise,), (side,), arc.inside, asked.span, points=points)
 
 
 _MAKERS = {"taper": _taper, "chamfer": _chamfer, "rounded": _rounded, "bow": _bow}

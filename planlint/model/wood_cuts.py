@@ -44,6 +44,8 @@ class Removal:
     high: Size
     span: Span
     planes: tuple[HalfSpace, ...] = ()
+    points: tuple[Size, ...] = ()
+    """The points that an arch is told to run through, half-way through the part."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,3 +64,5 @@ class Trim:
     at: Side | None = None
     slants: tuple[EndCut, ...] = ()
     """The slants of a taper. A side that it takes whole is the slanted plane, which is no plane of ``planes`` then."""
+    points: tuple[Size, ...] = ()
+    """The points that a bow is told to run through, half-way through the part."""

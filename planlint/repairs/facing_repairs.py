@@ -71,10 +71,10 @@ def _facing(context: Context, fault: Askew) -> Iterator[Way]:
             and (edge or each.part.turn is not None)
             and each.part.cut_at(each.cut.end) is None
         ):
-            end, long_at = f"{each.cut.end.value} {'edge' if edge else 'end'}", each.cut.long_at.value
-            words = f"{end} cut {spelt(each.cut.angle, 'in')}, long at {long_at}"
+            which, long_at = f"{each.cut.end.value} {'edge' if edge else 'end'}", each.cut.long_at.value
+            words = f"{which} cut {spelt(each.cut.angle, 'in')}, long at {long_at}"
             for edits in add_item(context, each.part, words):
-                yield edits, f"cut the {end} of {each.part.name} {spelt(each.cut.angle, 'in')} degrees"
+                yield edits, f"cut the {which} of {each.part.name} {spelt(each.cut.angle, 'in')} degrees"
     for each in turns:
         yield from _turned(context, each)
 

@@ -7,9 +7,9 @@ from fractions import Fraction
 
 from planlint.checks.row_view import listed, places
 from planlint.geometry.let_in import LAPS
-from planlint.model.curves import radius_of
+from planlint.model.curves import radius_of, radius_through
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Part, Trim
+from planlint.model.plan import Part, Size, Trim
 from planlint.model.traditions import SPLINES
 from planlint.reports.safe_words import visible
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out, cut_outs
@@ -82,6 +82,8 @@ def _cut_out(cut: CutOut, part: Part, unit: str) -> str:
             f"hole {length(cut.wide, unit)} wide, {deep} the {cut.face.value}, its middle {other} and "
             f"{length(near, unit)} from {side.value}"
         )
+    if cut.kind == "arch" and cut.points:
+        return f"arch {arc_words(cut.points, cut.face, cut.runs, part, unit)}"
     if cut.kind == "arch":
         radius = to_sixteenth(radius_of(float(cut.deep), float(cut.stop - cut.start) / 2), unit)
         return f"arch {length(cut.deep, unit)} deep in the {cut.face.value}, {radius} radius{_run(cut, part, unit)}"
@@ -126,8 +128,18 @@ def _trim(trim: Trim, part: Part, unit: str) -> str:
     if trim.kind == "rounding":
         return f"rounded, {sizes[0]} radius,"
     run = part.grain if trim.sides[0].axis is not part.grain else part.across
+    if trim.points:
+        return f"bow {arc_words(trim.points, trim.sides[0], run, part, unit)}"
     radius = to_sixteenth(radius_of(float(trim.sizes[0]), float(part.size[run]) / 2), unit)
     return f"bow {sizes[0]} deep along the {sides[0]}, {radius} radius"
+
+
+def arc_words(points: tuple[Size, ...], side: Side, run: Axis, part: Part, unit: str) -> str:
+    """The points that an arc runs through, for a lath to be bent along, and its radius."""
+    start = side_of(run, -1)
+    told = [f"{length(part.inside(side, at, at), unit)} deep at {length(at[run], unit)}" for at in points]
+    radius = radius_through([(float(at[run]), float(at[side.axis])) for at in points])
+    return f"along the {side.value}, through {listed(told)} from {start.value}, {to_sixteenth(radius, unit)} radius"
 
 
 def _deep(cut: CutOut, unit: str) -> str:

@@ -52,6 +52,8 @@ class CutOut(NamedTuple):
     """Whether it runs from one side of the part to the other."""
     through: bool
     """Whether it goes right through from its face."""
+    points: tuple[Size, ...] = ()
+    """What an arch is told to run through."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,10 +205,14 @@ def _worked(part: Part, shaped: tuple[Shaped, ...], turn: _Turned, *, mirrored: 
                 )
             )
 
+    def told(points: tuple[Size, ...]) -> tuple[object, ...]:
+        """What an arc runs through, from whichever end it is told."""
+        return tuple(sorted(tuple(spans(point, point)) for point in points))
+
     return (
         tuple(sorted((local(cut.end), cut.angle, local(cut.long_at)) for cut in _slanted(part))),
-        tuple(sorted((r.kind, tuple(spans(r.low, r.high))) for r in part.removals)),
-        tuple(sorted(_trimmed(trim, local) for trim in part.trims)),
+        tuple(sorted((r.kind, tuple(spans(r.low, r.high)), told(r.points)) for r in part.removals)),
+        tuple(sorted((*_trimmed(trim, local), told(trim.points)) for trim in part.trims)),
         tuple(sorted(map(local, part.taped))),
         tuple(
             sorted(
@@ -277,6 +283,7 @@ def cut_outs(part: Part) -> Iterable[CutOut]:
             start=removal.low[runs],
             stop=removal.high[runs],
             whole=not removal.low[runs] and removal.high[runs] == part.size[runs],
+            points=removal.points,
         )
 
 
