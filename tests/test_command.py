@@ -143,7 +143,7 @@ def test_standard_input(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
         (["inspect", "a.plan", "--explain-joint"], "the nearest is --explain-joints"),
         (["inspect", "a.plan", "--as", "json", "--explain-joints"], "--as text"),
         (["rules", "lone-scrwe"], "the nearest is lone-screw"),
-        (["rules", "lone-screw", "more"], "'more' is one word too many"),
+        (["rules", "lone-screw", "more"], "nothing more is due where 'more' stands"),
         (["rules", "--cases"], "needs the name of a rule"),
         (["demo", "--overwrite"], "needs a folder"),
         (["\x1b[2J"], "\\x1b"),

@@ -159,12 +159,55 @@ def test_a_plan_has_one_name_however_it_is_reached(folder: Path, capsys: pytest.
     assert json.loads(called(capsys, "inspect", way, "--as", "json")[1])["plans"][0]["path"] == way
 
 
+@git
+@pytest.mark.parametrize("mark", ["repository", "settings", "repository below settings"])
+def test_a_plan_has_one_name_whoever_asks(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, mark: str
+) -> None:
+    folder = tmp_path / "all"
+    for name in ("frames", "tables"):
+        (folder / name).mkdir(parents=True)
+        (folder / name / "plan01.plan").write_text(FAULTY)
+    for each in (folder, folder / "frames"):
+        if mark == "repository" or (mark != "settings" and each != folder):
+            run_git(each, "init", "-q")
+        else:
+            (each / "planlint.toml").write_text("")
+    (folder.parent / f"way").symlink_to(folder / "frames")
+    told = []
+    for here, asked in (
+        (".", "."),
+        (".", "frames"),
+        ("frames", "."),
+        ("tables", f"../../way/plan01.plan"),
+    ):
+        monkeypatch.chdir(folder / here)
+        forms = {
+            form: called(capsys, "inspect", asked, "--as", form)[1] for form in ("sarif", "quality", "text")
+        }
+        of_plan = [
+            (
+                each["ruleId"],
+                each["partialFingerprints"],
+                each["locations"][0]["physicalLocation"]["artifactLocation"],
+            )
+            for each in json.loads(forms["sarif"])["runs"][0]["results"]
+        ]
+        quality = [
+            each for each in json.loads(forms["quality"]) if each["location"]["path"].endswith("n01.plan")
+        ]
+        lines = [each for each in forms["text"].splitlines() if "plan01.plan" in each]
+        told.append(([each for each in of_plan if each[2]["uri"] == "frames/plan01.plan"], quality, lines))
+    assert told[0][0] and told[0][1] and told[0][2][0].startswith("frames/plan01.plan")
+    assert told.count(told[0]) == 4
+
+
 def test_what_cannot_be_opened_is_named_from_the_root(
     folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     run_git(folder, "init")
     monkeypatch.chdir(folder / "frames")
-    for form in ("junit", "sarif", "markdown"):
+    for form in ("text", "junit", "sarif", "markdown"):
         assert "frames/nowhere.plan" in called(capsys, "inspect", "nowhere.plan", "--as", form)[1]
     assert Refused("nowhere.plan", "there is no such file or folder", name="frames/nowhere.plan") in list(
         discover(["nowhere.plan"], folder)

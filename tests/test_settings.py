@@ -238,6 +238,31 @@ def test_a_pattern_that_excludes_nothing_is_told(
         assert "matches" not in capsys.readouterr().err
 
 
+def test_settings_that_do_not_reach_inside_are_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name in ("a.plan", "lib/old/b.plan", "shop/c.plan"):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text(SOUND)
+    (tmp_path / "lib" / ".git").mkdir()
+    (tmp_path / "shop" / "planlint.toml").write_text("")
+    (tmp_path / "planlint.toml").write_text(
+        'exclude = ["old", "**/c.plan"]\n[folders.lib.rules]\nlone-screw = "off"\n[folders.shop]\nowner = "Ann"\n'
+    )
+    monkeypatch.chdir(tmp_path)
+    assert main(["inspect", "."]) == 0
+    no_effect = "planlint: planlint.toml, line {}: what [folders.{}] says has no effect: {}"
+    reasons = ("lib is a git repository of its own", "shop/planlint.toml is in force there")
+    assert capsys.readouterr().err.splitlines() == [
+        no_effect.format(3, "lib", reasons[0]),
+        no_effect.format(5, "shop", reasons[1]),
+        f"planlint: planlint.toml, line 1: `old` of exclude does not hold for lib/old/b.plan: {reasons[0]}",
+        f"planlint: planlint.toml, line 1: `**/c.plan` of exclude does not hold for shop/c.plan: {reasons[1]}",
+    ]
+    main(["settings", "."])
+    assert "what [folders.lib] says has no effect" in capsys.readouterr().out
+
+
 def test_the_nearest_file_counts_alone(tmp_path: Path) -> None:
     inner = tmp_path / "inner"
     inner.mkdir()

@@ -7,16 +7,14 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
-SETTINGS_FILE = "planlint.toml"
-_REPOSITORY = ".git"
+from planlint.settings.settings_root import REPOSITORY, SETTINGS_FILE
+
+_MARKS = (REPOSITORY, SETTINGS_FILE)
 _UTF_8 = sys.getfilesystemencoding() == "utf-8"
 
 
-def find_root(paths: Iterable[str]) -> Path:
-    """The folder that holds all of ``paths``: the repository they lie in, else the collection that has its settings
-    there, else where the command was called, else the nearest folder that holds them all.
-    """
-    here = Path.cwd()
+def common_folder(paths: Iterable[str]) -> Path | None:
+    """The nearest folder that holds all of ``paths``; ``None`` where there is none."""
     folders = []
     for path in paths:
         try:
@@ -25,24 +23,31 @@ def find_root(paths: Iterable[str]) -> Path:
         except (OSError, ValueError, RuntimeError):  # Told by whoever tries to open it.
             continue
     try:
-        common = Path(os.path.commonpath(folders)) if folders else here
+        return Path(os.path.commonpath(folders)) if folders else None
     except ValueError:  # Two drives have nothing in common.
+        return None
+
+
+def find_root(paths: Iterable[str]) -> Path:
+    """The folder that holds all of ``paths`` and that names are told from: the outermost one upwards that is a
+    repository or has settings, so that a plan has one name, whoever asks; else where the command was called, else the
+    nearest folder that holds them all.
+    """
+    here = Path.cwd()
+    common = common_folder(paths)
+    if common is None:
         return here
-    for mark in (_REPOSITORY, SETTINGS_FILE):
-        found = above(common, mark)
-        if found:
-            return found
+    marked = [
+        each for each in (common, *common.parents) if any(os.path.lexists(each / mark) for mark in _MARKS)
+    ]
+    if marked:
+        return marked[-1]
     return here if common.is_relative_to(here) else common
-
-
-def above(folder: Path, mark: str) -> Path | None:
-    """The nearest folder, from ``folder`` upwards, that holds a file or folder named ``mark``."""
-    return next((each for each in (folder, *folder.parents) if os.path.lexists(each / mark)), None)
 
 
 def repository(folder: Path) -> Path | None:
     """The top of the git repository that a folder lies in."""
-    return above(folder, _REPOSITORY)
+    return next((each for each in (folder, *folder.parents) if os.path.lexists(each / REPOSITORY)), None)
 
 
 def told_from(root: Path, path: str) -> str:

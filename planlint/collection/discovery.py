@@ -45,9 +45,10 @@ def discover(
     """Plans for files and folders, each once.
 
     A folder gives every ``*.plan`` in it and below, the files of a folder before its folders, both sorted, and links
-    behind them all, followed inside ``root`` only: a plan is called by its own name, whatever link led to it. Hidden
-    folders, what git ignores, and paths that are ``left_out`` are not among them. A named file is taken whatever its
-    ending, and though it is left out, unless ``named_too``; ``-`` stands for standard input.
+    behind them all, followed inside ``root``, and inside their own repository, only: a plan is called by its own name,
+    whatever link led to it. Hidden folders, what git ignores, and paths that are ``left_out`` are not among them. A
+    named file is taken whatever its ending, and though it is left out, unless ``named_too``; ``-`` stands for standard
+    input.
     """
     seen: _Seen = set()
     for path in paths:
@@ -113,7 +114,7 @@ class _Walk:
         self._seen = seen
         self._entered: _Seen = set()
         self._linked_folders: deque[_Folder] = deque()
-        self._linked_plans: list[tuple[os.DirEntry[str], str]] = []
+        self._linked_plans: list[tuple[os.DirEntry[str], str, str | None]] = []
 
     def plans(self, start: _Folder) -> Iterator[_Candidate]:
         folders = [start]
@@ -122,8 +123,8 @@ class _Walk:
             below: list[_Folder] = []
             yield from self._plans_in(folder, below)
             folders.extend(reversed(below))
-        for entry, called in self._linked_plans:
-            found = self._found(entry, called, None)
+        for entry, called, top in self._linked_plans:
+            found = self._found(entry, called, None, top)
             lies_in = Path(found.path).resolve().parent if isinstance(found, Found) else None
             yield _Candidate(found, _top_of(str(lies_in)) if lies_in else None)
 
@@ -147,24 +148,26 @@ class _Walk:
             if _is_folder(entry):
                 if not entry.is_symlink():
                     below.append(_Folder(entry.path, called, top))
-                elif _inside(entry.path, self._root):
+                elif _inside(entry.path, top or self._root):
                     self._linked_folders.append(self._linked(entry.path))
             elif entry.name.endswith(SUFFIX):
                 if entry.is_symlink():
-                    self._linked_plans.append((entry, called))
+                    self._linked_plans.append((entry, called, top))
                 else:
-                    yield _Candidate(self._found(entry, called, itself.st_dev), top)
+                    yield _Candidate(self._found(entry, called, itself.st_dev, top), top)
 
     def _linked(self, path: str) -> _Folder:
         return _Folder(by_own_name(self._root, path), told_from(self._root, path), _top_of(path))
 
-    def _found(self, entry: os.DirEntry[str], called: str, device: int | None) -> Found | Refused | None:
+    def _found(
+        self, entry: os.DirEntry[str], called: str, device: int | None, top: str | None
+    ) -> Found | Refused | None:
         """A plan, ``None`` where it was met before; without a ``device`` it is a link."""
         try:
             target = entry.stat() if device is None else None
             if not entry.is_file():
                 return Refused(_bare(entry.path), _NO_FILE, name=called)
-            if target and not _inside(entry.path, self._root):
+            if target and not _inside(entry.path, top or self._root):
                 return Refused(_bare(entry.path), _OUTSIDE, name=called)
             key = (target.st_dev, target.st_ino) if target else (device or 0, entry.inode())
         except OSError as problem:
@@ -190,7 +193,7 @@ def _is_folder(entry: os.DirEntry[str]) -> bool:
         return False
 
 
-def _inside(path: str, root: Path) -> bool:
+def _inside(path: str, root: Path | str) -> bool:
     return Path(path).resolve().is_relative_to(root)
 
 

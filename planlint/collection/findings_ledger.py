@@ -154,6 +154,14 @@ def read_ledger(file: Path) -> Ledger:
     return Ledger(lines)
 
 
+def is_ledger(file: Path) -> bool:
+    """Whether a file begins as a ledger does, whatever stands in it now."""
+    try:
+        return plain_bytes(file).startswith(HEAD.partition(":")[0].encode("ascii"))
+    except (OSError, ValueError):
+        return False
+
+
 def write_ledger(file: Path, lines: Iterable[str]) -> None:
     """Write a ledger, whole or not at all. Raises what ``whole_file`` does."""
     with whole_file(str(file)) as new:

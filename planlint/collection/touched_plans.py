@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import cached_property
 from pathlib import Path
 
-from planlint.collection.collection_root import SETTINGS_FILE, repository, told_from
+from planlint.collection.collection_root import repository, told_from
 from planlint.collection.discovery import Found
 from planlint.collection.git_knowledge import (
     GitFailed,
@@ -23,6 +23,7 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused
 from planlint.inspection.used_files import with_files
 from planlint.model.workshop import Settings
+from planlint.settings.settings_root import SETTINGS_FILE
 from planlint.text.plain_file import plain_bytes
 
 
@@ -31,12 +32,15 @@ class Change:
 
     A repository inside another is compared with the commit that the outer one recorded (a submodule), else with the
     revision as it knows it. One that cannot tell counts as changed, all of it, and so does what lies in none:
-    ``unknown`` tells which. Raises ``GitFailed`` where the repository of the root cannot tell, or nothing can.
+    ``unknown`` tells which. Raises ``GitFailed`` where the outer one cannot tell, or nothing can.
     """
 
-    def __init__(self, root: Path, revision: str, found: Iterable[Found | Refused]) -> None:
+    def __init__(
+        self, root: Path, outer: Path | None, revision: str, found: Iterable[Found | Refused]
+    ) -> None:
+        """``outer`` is the repository that what is asked about lies in."""
         self._root, self._revision = root, revision
-        self._outer = repository(root)
+        self._outer = outer
         self._trees: dict[Path | None, _Tree] = {None: _Tree(None, None)}
         self._at: dict[str, _Tree] = {}
         """By folder."""

@@ -11,6 +11,7 @@ from concurrent.futures import Future
 from multiprocessing import get_context
 from multiprocessing.connection import wait
 from pickle import UnpicklingError
+from warnings import catch_warnings, simplefilter
 
 from planlint.collection.inspection_record import Record
 from planlint.collection.worker import work
@@ -76,7 +77,9 @@ class _Worker:
         self.ready = False
         self.batch: Batch | None = None
         try:
-            self.process.start()
+            with catch_warnings():
+                simplefilter("ignore")  # Of a helper of the library that was killed too: it starts another.
+                self.process.start()
         except BaseException:
             self.pipe.close()
             raise

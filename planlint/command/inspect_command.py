@@ -11,7 +11,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planlint.budget.allowance import DEFAULT_BUDGET, Budget
-from planlint.collection.collection_root import find_root, portable, repository, told_by_ledger, told_from
+from planlint.collection.collection_root import (
+    common_folder,
+    find_root,
+    portable,
+    repository,
+    told_by_ledger,
+    told_from,
+)
 from planlint.collection.collection_run import FEW, Way, inspect_found
 from planlint.collection.discovery import Found, discover
 from planlint.collection.told_once import told_once
@@ -82,10 +89,12 @@ def inspect_paths(
         from planlint.command.output_files import for_programs, keep_apart, opened  # noqa: PLC0415
 
         keep_apart([file for kind, file in wishes.writes if kind != PAGE], paths, wishes.ledger)
-    root = find_root(path for path in paths if path != STANDARD_INPUT)
+    files_named = [path for path in paths if path != STANDARD_INPUT]
+    root, common = find_root(files_named), common_folder(files_named)
+    own = repository(common or Path.cwd())
     shop = Shop()
     everything = _found(paths, root, shop, wishes)
-    change = _change(root, wishes, everything)
+    change = _change(root, own, wishes, everything)
     found = list(change.plans(everything, shop.finder.settings_file)) if change else everything
     divided = found if wishes.shard else None
     found = _part(found, wishes)
@@ -93,7 +102,7 @@ def inspect_paths(
     way = _way(root, len(found), shop, wishes)
     ledger = _Compared(wishes, root, paths, everything) if wishes.ledger else None
     forms = {form, *(kind for kind, _ in wishes.writes)}
-    run = _marks(root, shop, everything, ledger, divided) if forms & {"json", "sarif"} else UNMARKED
+    run = _marks(root, own, shop, everything, ledger, divided) if forms & {"json", "sarif"} else UNMARKED
     tally = Tally(touched=change.of_the_keeper(wishes.ledger) if change else [])
     opened_at = {each.name: each.path for each in found if isinstance(each, Found)}
     with ExitStack() as files:
@@ -108,7 +117,7 @@ def inspect_paths(
         progress = files.enter_context(Progress(len(found) if several else 0))
         inspected_here = inspect_found(found, way, lambda each: called(each.path))
         for path, inspection in told_once(inspected_here, tally.troubles):
-            name = portable(path)
+            name = called(portable(path))
             at = opened_at.get(path, path)
             told = _compared(path, at, inspection, ledger, change)
             owner = shop.owner_of(at)
@@ -191,7 +200,8 @@ def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Fou
     found = list(discover(paths, root, heeding, named_too=wishes.heed_excludes))
     if broken:
         raise WishDenied("\n  ".join(map(_mistakes, broken.values())))
-    for told in shop.idle_patterns(path for path in paths if path != STANDARD_INPUT and os.path.isdir(path)):  # noqa: PTH112
+    folders = [path for path in paths if path != STANDARD_INPUT and os.path.isdir(path)]  # noqa: PTH112
+    for told in shop.idle(folders, (each.path for each in found if isinstance(each, Found))):
         tell(told)
     return found
 
@@ -205,14 +215,14 @@ def _mistakes(broken: SettingsBroken) -> str:
     return told[0] if len(told) == 1 else "\n  ".join([f"{len(told)} mistakes in the settings:", *told])
 
 
-def _change(root: Path, wishes: Wishes, found: list[Found | Refused]) -> Change | None:
+def _change(root: Path, own: Path | None, wishes: Wishes, found: list[Found | Refused]) -> Change | None:
     if wishes.changed_since is None:
         return None
     from planlint.collection.git_knowledge import GitFailed  # noqa: PLC0415
     from planlint.collection.touched_plans import Change  # noqa: PLC0415
 
     try:
-        change = Change(root, wishes.changed_since, found)
+        change = Change(root, own, wishes.changed_since, found)
     except GitFailed as problem:
         raise WishDenied(f"--changed-since {wishes.changed_since}: {problem}") from problem
     for says in change.unknown:
@@ -230,6 +240,7 @@ def _part(found: list[Found | Refused], wishes: Wishes) -> list[Found | Refused]
 
 def _marks(
     root: Path,
+    own: Path | None,
     shop: Shop,
     found: list[Found | Refused],
     ledger: _Compared | None,
@@ -248,9 +259,9 @@ def _marks(
     return RunMarks(
         settings=mark_of(b"\0".join(held)) if held else None,
         ledger=ledger.mark if ledger else None,
-        revision=revision_of(root) if repository(root) else None,
+        revision=revision_of(own) if own else None,
         plans=None if divided is None else mark_of(_names(root, divided)),
-        rule_pages=shop.rule_pages(str(root)),
+        rule_pages=shop.rule_pages(str(own or root)),
     )
 
 

@@ -17,13 +17,13 @@ if TYPE_CHECKING:
 
 
 def _old(file: Path) -> Ledger:
-    from planlint.collection.findings_ledger import Ledger, LedgerBroken, read_ledger  # noqa: PLC0415
+    from planlint.collection.findings_ledger import Ledger, LedgerBroken, is_ledger, read_ledger  # noqa: PLC0415
 
     try:
         return read_ledger(file) if file.exists() else Ledger()
     except LedgerBroken as problem:
-        otherwise = "; or remove the file, to record everything anew" if file.is_file() else ""
-        raise CallWrong(f"{problem}{otherwise}") from problem
+        anew = "; or remove the file, to record everything anew" if is_ledger(file) else "; say another file"
+        raise CallWrong(f"{problem}{anew if file.is_file() else ''}") from problem
 
 
 def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
@@ -50,7 +50,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     for called, inspection in told_once(inspected(paths, wishes), of_run):
         name = portable(told_by_ledger(Path(file), root, called))
         if inspection.unread or not all(each.own for each in inspection.crashed):
-            broken[name] = inspection.path
+            broken[name] = portable(called)
             continue
         plans.add(name)
         unchecked[name] = {rule for each in inspection.crashed for rule in each.rules}.union(

@@ -53,7 +53,7 @@ def show_ledger(file: str) -> int:
 
 
 def _folder(plan: str) -> str:
-    return plan.rpartition("/")[0] or "."
+    return plan.rpartition("/")[0] or "the ledger's own folder"
 
 
 def _write(page: Page, heading: str, counts: Iterable[tuple[str, int]]) -> None:

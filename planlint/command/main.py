@@ -109,7 +109,7 @@ def _run(words: list[str]) -> int:
     except SystemExit as end:  # argparse leaves this way after --help and --version
         return end.code if isinstance(end.code, int) else OK
     if unknown:
-        raise CallWrong(_no_such_option(unknown[0], known.options))
+        raise CallWrong(_no_such_option(unknown[0], known.options, words[0]))
     run: Callable[[argparse.Namespace], int] = known.run
     return run(known)
 
@@ -230,9 +230,9 @@ def _no_such_command(word: str, commands: tuple[str, ...]) -> str:
     return f"there is no command {_quoted(word)}; {hint}"
 
 
-def _no_such_option(word: str, options: Iterable[str]) -> str:
+def _no_such_option(word: str, options: Iterable[str], command: str) -> str:
     if not word.startswith("-"):
-        return f"{_quoted(word)} is one word too many"
+        return f"nothing more is due where {_quoted(word)} stands; see planlint {command} --help"
     return f"there is no option {_quoted(word)}; {_nearest(word.split('=', 1)[0], options, 'see planlint --help')}"
 
 

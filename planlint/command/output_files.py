@@ -8,11 +8,11 @@ import sys
 from collections.abc import Iterable, Sequence
 from contextlib import ExitStack
 
-from planlint.collection.collection_root import SETTINGS_FILE
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX
 from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import visible
+from planlint.settings.settings_root import SETTINGS_FILE
 from planlint.text.atomic_replace import NotReplaced, whole_file
 from planlint.text.system_words import refused_by_system
 

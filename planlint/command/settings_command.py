@@ -130,6 +130,7 @@ def _head(path: str, shop: Shop, found: InForce, *, left_out: bool) -> Iterator[
         outer = shop.finder.passed_over(found.file)
         if outer:
             yield f"{os.path.relpath(outer)} is not in force here: the nearest file counts, and no other."
+        yield from (f"{each}." for each in shop.overridden(found.file))
     else:
         yield (
             f"Settings for {what}: the usual ones, since no planlint.toml lies above. "

@@ -14,7 +14,7 @@ from posixpath import dirname, join, normpath
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, why
 from planlint.model.workshop import MOST_FILES, Files, Settings
 from planlint.settings.layered_settings import Shop, read_inside
-from planlint.settings.settings_root import NAME, Finder, folder_of
+from planlint.settings.settings_root import SETTINGS_FILE, Finder, folder_of
 from planlint.text.decode import MOST_BYTES, decode
 from planlint.text.source import Mistake, PlanText, Span
 
@@ -102,8 +102,8 @@ class _Gathering:
 
     def _outside(self, used: str) -> str:
         says = f"{used} lies outside of this plan's collection, and is not read"
-        if not os.path.lexists(self.root / NAME):
-            says += f": put a {NAME} into the folder that holds both"
+        if not os.path.lexists(self.root / SETTINGS_FILE):
+            says += f": put a {SETTINGS_FILE} into the folder that holds both"
         return says
 
 

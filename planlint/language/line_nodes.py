@@ -15,7 +15,7 @@ from lark import Token, Transformer
 from planlint.language.expression_tree import Call, Name, Number, Operation
 from planlint.language.odd_characters import odd_character
 from planlint.language.syntax_tree import Word
-from planlint.language.vocabulary import NAME_FAULT, NAMES_TOO, RESERVED, UNIT_BY_WORD
+from planlint.language.vocabulary import NAMES_TOO, RESERVED, UNIT_BY_WORD, NameFault
 from planlint.language.written_amounts import amount_of, number_problem
 
 LONGEST_NAME = 64
@@ -100,15 +100,19 @@ class Basics(Transformer[Token, Any]):
         return str(token.value[1:-1])
 
     def check_name(self, text: str, start: int) -> None:
-        end = start + len(text)
+        end, says = start + len(text), ""
         if len(text) > LONGEST_NAME:
-            says = f"{NAME_FAULT}{text[:20]}…` is {len(text):,} characters long; {LONGEST_NAME} is the most"
+            says = NameFault(
+                f"the name `{text[:20]}…` is {len(text):,} characters long; {LONGEST_NAME} is the most"
+            )
         elif text not in RESERVED:
             at = next(at for at in range(1, len(text) + 1) if not text[:at].isidentifier()) - 1
             start, end, says = odd_character(self.line, start + at)
             self.spoiled = True
         else:
-            says = f"{NAME_FAULT}{text}` is a reserved word of the plan language; choose another, such as `{text}_1`"
+            says = NameFault(
+                f"the name `{text}` is a reserved word of the plan language; choose another, such as `{text}_1`"
+            )
         self.problems.append((start, end, says))
 
     # ------------------------------------------------------------ lengths and arithmetic

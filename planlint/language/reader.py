@@ -22,7 +22,7 @@ from planlint.language.indentation import (
     Block,
 )
 from planlint.language.syntax_tree import Node, Statement, Tree
-from planlint.language.vocabulary import NAME_FAULT, RESERVED, first_word
+from planlint.language.vocabulary import RESERVED, NameFault, first_word
 from planlint.text.source import Mistake, PlanText, Span
 
 LONGEST_LINE = 2_000
@@ -166,10 +166,11 @@ class _Reading:
     def _tell(self, wrongs: Iterable[tuple[int, int, str]], start: int) -> None:
         """Notes the mistakes of a line that starts at ``start``; a name that cannot be one is told once."""
         for first, last, says in wrongs:
-            if says.startswith(NAME_FAULT):
-                if says in self.told_names:
+            if isinstance(says, NameFault):
+                name = self.text[start + first : start + last]
+                if name in self.told_names:
                     continue
-                self.told_names.add(says)
+                self.told_names.add(name)
             self.mistakes.append(Mistake(Span(start + first, start + last), says))
 
     # ------------------------------------------------------------ blocks

@@ -227,8 +227,11 @@ NOT_OFFERED = frozenset(
 )
 """Left out of what could stand somewhere: arithmetic could stand after any length."""
 
-NAME_FAULT = "the name `"
-"""How a message about a name that cannot be one starts: it is told once, however often the name is used."""
+
+class NameFault(str):
+    """What is wrong with a name that cannot be one: it is told once, however often the name is used."""
+
+    __slots__ = ()
 
 
 def first_word(line: str) -> str:

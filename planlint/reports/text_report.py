@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from io import StringIO
 
 from planlint.collection.collection_root import portable
@@ -51,7 +52,9 @@ class TextReport:
         self.status = 0
         """2 where something that was asked for could not be told."""
 
-    def add(self, _name: str, inspection: Inspection) -> None:
+    def add(self, name: str, inspection: Inspection) -> None:
+        if name != inspection.path:  # One name in every form.
+            inspection = replace(inspection, path=name)
         if not inspection.whole:
             self._unread.append(inspection.path)
         for finding in inspection.accepted:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from planlint.model.workshop import Buying, DrillingProfile, Humidity, Settings, ShopScrews, Viewer
 from planlint.rulebook.grades import OFF
 from planlint.rulebook.limits import Limits
-from planlint.settings.settings_root import NAME, Finder, folder_of
+from planlint.settings.settings_root import SETTINGS_FILE, Finder, folder_of
 from planlint.text.decode import decode, shown
 from planlint.text.plain_file import plain_bytes
 from planlint.text.source import Mistake, PlanText, Span
@@ -112,21 +112,52 @@ class Shop:
         self._excluding.setdefault(file, set()).update(matching)
         return bool(matching)
 
-    def idle_patterns(self, folders: Iterable[str]) -> Iterator[str]:
-        """What to tell of patterns that excluded nothing, though the folder that their file lies in was looked through.
+    def idle(self, folders: Iterable[str], plans: Iterable[str]) -> Iterator[str]:
+        """What to tell of settings without effect: patterns that excluded nothing, tables of folders that have settings
+        or a repository of their own; where the folder that their file lies in was looked through.
 
-        ``folders`` are all that were looked through.
+        ``folders`` are all that were looked through, ``plans`` what they gave.
         """
         looked = [os.path.realpath(folder) for folder in folders]
-        for file, used in self._excluding.items():
+        files = [file for file, read in self._files.items() if not isinstance(read, SettingsBroken)]
+        for file in files:
             shop_file = self._read(file)
             place = os.path.realpath(file.parent)
             if any(place == each or place.startswith(each.rstrip(os.sep) + os.sep) for each in looked):
-                line = shop_file.source.position(shop_file.settings["exclude",].place.start).line
-                for pattern in dict.fromkeys(shop_file.exclude):
-                    if pattern not in used:
-                        where = f"{shop_file.source.path}, line {line}"
-                        yield f"{where}: `{pattern}` of exclude matches no plan here"
+                yield from self.overridden(file)
+                used = self._excluding.get(file, ())
+                idle = [pattern for pattern in dict.fromkeys(shop_file.exclude) if pattern not in used]
+                if idle:
+                    where = f"{shop_file.source.path}, {_line_of(shop_file, shop_file.settings['exclude',])}"
+                    below = [
+                        each
+                        for each in map(os.path.abspath, plans)
+                        if each.startswith(f"{file.parent}{os.sep}")
+                    ]
+                    yield from (f"{where}: {self._idle(pattern, file, below)}" for pattern in idle)
+
+    def _idle(self, pattern: str, file: Path, plans: Iterable[str]) -> str:
+        """Why a pattern excludes nothing; ``plans`` lie below its file."""
+        for plan in plans:
+            if _matches(_below(plan, file.parent), pattern):
+                return f"`{pattern}` of exclude does not hold for {_below(plan, file.parent)}: {self._instead(plan)}"
+        return f"`{pattern}` of exclude matches no plan here"
+
+    def _instead(self, plan: str) -> str:
+        """What keeps the settings further out from a plan."""
+        own = self.finder.settings_file(folder_of(plan))
+        if own:
+            return f"{os.path.relpath(own)} is in force there"
+        return f"{os.path.relpath(self.finder.root(folder_of(plan)))} is a git repository of its own"
+
+    def overridden(self, file: Path) -> Iterator[str]:
+        """What to tell of tables of a file for folders in which it is not in force."""
+        shop_file = self._read(file)
+        for name, section in shop_file.folders.items():
+            inside = str(file.parent / name / "-.plan")
+            if section and self.finder.settings_file(folder_of(inside)) != file:
+                where = f"{shop_file.source.path}, {_line_of(shop_file, next(iter(section.values())))}"
+                yield f"{where}: what [folders.{name}] says has no effect: {self._instead(inside)}"
 
     def owner_of(self, path: str) -> str:
         """Whose a plan is, as its settings say by folder; empty where they do not, or cannot be read."""
@@ -157,6 +188,10 @@ _OF_REPORTS = frozenset({"exclude", "owner", "rule-pages"})
 """Settings by which no plan is judged."""
 
 
+def _line_of(file: ShopFile, setting: Setting) -> str:
+    return f"line {file.source.position(setting.place.start).line}"
+
+
 def _below(path: str, root: Path) -> str:
     return os.path.relpath(path, root).replace(os.sep, "/")
 
@@ -172,7 +207,9 @@ def _matches(name: str, pattern: str) -> bool:
     starts = ["/".join(pieces[:end]) for end in range(1, len(pieces) + 1)]
     if "/" not in pattern:
         return any(fnmatchcase(piece, pattern) for piece in pieces)
-    return any(fnmatchcase(start, pattern.lstrip("/")) for start in starts)
+    written = pattern.lstrip("/")
+    # `**/` may stand for no folder at all.
+    return any(fnmatchcase(start, each) for start in starts for each in {written, written.replace("**/", "")})
 
 
 def _read(file: Path) -> ShopFile | SettingsBroken:
@@ -221,7 +258,7 @@ def _made(said: Mapping[Keys, Setting], source: PlanText) -> Settings:
                 grades[str(rule)] = setting.value
             elif key != PACKAGE:
                 usual = every_rule()[str(rule)].limits[str(key)]
-                where = f"{NAME}, line {source.position(setting.place.start).line}"
+                where = f"{SETTINGS_FILE}, line {source.position(setting.place.start).line}"
                 limits[str(rule), str(key)] = replace(usual, value=setting.value, shop=where)
         elif keys == ("most-items",):
             changes["most_items"] = setting.value

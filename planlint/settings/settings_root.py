@@ -9,8 +9,8 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-NAME = "planlint.toml"
-_REPOSITORY = ".git"
+SETTINGS_FILE = "planlint.toml"
+REPOSITORY = ".git"
 
 
 class Finder:
@@ -27,7 +27,7 @@ class Finder:
 
     def passed_over(self, file: Path) -> Path | None:
         """The next settings file further out, which is not in force because a nearer one is."""
-        inside = os.path.lexists(file.parent / _REPOSITORY) or file.parent == file.parent.parent
+        inside = os.path.lexists(file.parent / REPOSITORY) or file.parent == file.parent.parent
         return None if inside else self.settings_file(file.parent.parent)
 
     def beyond(self, folder: str | Path) -> Path | None:
@@ -58,8 +58,8 @@ class Finder:
                 found = known
                 break
             passed.append(at)
-            top = os.path.lexists(os.path.join(at, _REPOSITORY))  # noqa: PTH118
-            file = os.path.join(at, NAME)  # noqa: PTH118
+            top = os.path.lexists(os.path.join(at, REPOSITORY))  # noqa: PTH118
+            file = os.path.join(at, SETTINGS_FILE)  # noqa: PTH118
             if os.path.lexists(file):
                 found = Path(file), None
                 break
