@@ -65,7 +65,7 @@ class TextReport:
         self._in_lines = not self._in_full(inspection)
         if not self._in_lines:
             if not (self._brief and inspection.sound):
-                write_inspection(self._page, inspection)
+                write_inspection(self._page, inspection, name)
         elif not (self._brief and inspection.sound):
             write_brief(self._page, inspection)
         if self._explain and inspection.piece:
@@ -105,7 +105,7 @@ class TextReport:
     def _tell_unread(self) -> None:
         # Of hundreds of plans these would be lost far above.
         for path in self._unread[:MOST_UNREAD]:
-            self._page.line(f"not read or not inspected whole: {visible(portable(path))}")
+            self._page.line(f"not read or not inspected whole: {visible(path)}")
         if len(self._unread) > MOST_UNREAD:
             self._page.prose(f"and {len(self._unread) - MOST_UNREAD} more")
         self._page.blank()
@@ -122,7 +122,7 @@ class TextReport:
 
 def _accepted_line(inspection: Inspection, finding: Finding) -> str:
     line = inspection.position(finding.span.start).line
-    path = "standard input" if inspection.path == "-" else visible(portable(inspection.path))
+    path = "standard input" if inspection.path == "-" else visible(inspection.path)
     reason = f": {visible(finding.reason)}" if finding.reason else ", without a reason"
     return f"{path}, line {line}: {finding.rule} on {visible(finding.place) or 'the whole piece'} is accepted{reason}"
 
@@ -139,9 +139,9 @@ class _Written(StringIO):
         return len(words)
 
 
-def write_inspection(page: Page, inspection: Inspection) -> None:
-    """One plan's part of the report."""
-    _head(page, inspection)
+def write_inspection(page: Page, inspection: Inspection, name: str | None = None) -> None:
+    """One plan's part of the report, under a ``name``; else under its path."""
+    _head(page, inspection, portable(inspection.path) if name is None else name)
     names = Names(inspection.source.text)
     for mistake in inspection.unread:
         page.blank()
@@ -170,7 +170,7 @@ def write_inspection(page: Page, inspection: Inspection) -> None:
 
 def write_brief(page: Page, inspection: Inspection) -> None:
     """One line for each finding and mistake; one for a plan in which there are none."""
-    path = "standard input" if inspection.path == "-" else visible(portable(inspection.path))
+    path = "standard input" if inspection.path == "-" else visible(inspection.path)
     names = Names(inspection.source.text)
     if inspection.sound:
         page.line(
@@ -213,10 +213,8 @@ def write_summary(page: Page, tally: Tally, *, brief: bool = False) -> None:
     page.flush()
 
 
-def _head(page: Page, inspection: Inspection) -> None:
-    # A terminal shows the bytes of a name in its own letters; elsewhere they are UTF-8.
-    path = visible(portable(inspection.path) if page.utf else inspection.path)
-    path = "standard input" if inspection.path == "-" else path
+def _head(page: Page, inspection: Inspection, name: str) -> None:
+    path = "standard input" if name == "-" else visible(name)
     about = inspection.about
     told: list[str] = []
     if inspection.sound and about:
