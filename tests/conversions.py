@@ -18,6 +18,8 @@ from tests.solids import solid
 
 ROUNDING = 1e-6
 """Cubic inches that rounding of the solids may leave."""
+CHORDS = 0.1
+"""Cubic inches by which a bow may differ that is told of a shorter board: it is built of chords, within 1/128 in."""
 
 
 def converted(text: str, *joints: str) -> Conversion:
@@ -51,6 +53,8 @@ def check_solids(conversion: Conversion) -> None:
     """
     before, after = piece_of(conversion)
     old, new = solids(before), solids(after)
+    bowed = any(trim.kind == "bow" for part in before.plan.parts for trim in part.trims)
+    rounding = CHORDS if bowed else ROUNDING
     whole = {part.name: solid(_uncut(part), before.placement.position(part)) for part in before.plan.parts}
     one = Manifold.batch_boolean(list(old.values()), OpType.Add)
     other = Manifold.batch_boolean(list(new.values()), OpType.Add)
@@ -59,9 +63,9 @@ def check_solids(conversion: Conversion) -> None:
     open_now = any("open there now" in words for words in outside)
     nosed = {words.partition(" stands ")[0] for words in outside if "that corner goes" in words}
     if not open_now and not nosed:
-        assert (one - other).volume() < ROUNDING, "wood that showed is lost"
+        assert (one - other).volume() < rounding, "wood that showed is lost"
     if not told:
-        assert (other - one).volume() < ROUNDING, "there is wood where there was none"
+        assert (other - one).volume() < rounding, "there is wood where there was none"
     pieces: dict[str, list[Manifold]] = {}
     for name, wood in new.items():
         pieces.setdefault(parent_of(before, name).name, []).append(wood)
@@ -69,12 +73,12 @@ def check_solids(conversion: Conversion) -> None:
     for name, parts in pieces.items():
         now = Manifold.batch_boolean(parts, OpType.Add)
         others = Manifold.batch_boolean([wood for each, wood in old.items() if each != name], OpType.Add)
-        assert (now - whole[name]).volume() < ROUNDING, f"{name} grew"
+        assert (now - whole[name]).volume() < rounding, f"{name} grew"
         filled = now - old[name]
-        assert told or (filled - others).volume() < ROUNDING, f"{name} is filled where nothing lay"
+        assert told or (filled - others).volume() < rounding, f"{name} is filled where nothing lay"
         lost = old[name] - now
         around = Manifold.batch_boolean([wood for each, wood in whole.items() if each != name], OpType.Add)
-        assert name in nosed or (lost - around).volume() < ROUNDING, f"{name} lost wood that was not buried"
+        assert name in nosed or (lost - around).volume() < rounding, f"{name} lost wood that was not buried"
 
 
 def check_four_things(conversion: Conversion) -> None:

@@ -43,7 +43,7 @@ def with_joint(left: str, rail: str = "rough") -> str:
         ("mortise and tenon, tenon 1 long, ⟦4 wide⟧", "a tenon 4 in wide cannot be cut on rail"),
         ("mortise and tenon, tenon 1 long, ⟦3/4 deep⟧", "the mortise is 3/4 in deep and the tenon 1 in long"),
         ("mortise and tenon, tenon ⟦1 long⟧, through", "a through tenon 1 in long does not come through"),
-        ("half lap, ⟦2 long⟧", "the lap is 2 in long and post_l 2-1/2 in across"),
+        ("half lap, ⟦3/8 long⟧", "the lap is 3/8 in long and post_l 2-1/2 in across"),
         ("half lap, ⟦3/4 thick⟧", "3/4 in thick does not go into rail"),
         ("half lap, ⟦3 wide⟧", "the lap is 3 in wide and rail 3-1/2 in"),
         ("half-blind dovetail, tails ⟦2-1/2 long⟧", "half-blind tails stop inside post_l"),

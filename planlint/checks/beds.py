@@ -25,9 +25,9 @@ _TITLES = (
 )
 _BEARS_WORDS = ("chair", "rocker", "stool", "bed", "crib", "bunk", "ladder")
 _BEARS = (
+    (r"\b(?:(?:step ?)?ladder|step ?stool)$", "stand"),
     (r"(?:chair|\brocker|(?<!foot)(?<!foot )stool)$", "sit"),
     (r"(?<!raised )(?<!garden )(?<!flower )(?<!plant )\b(?:bed|daybed|bunkbed|crib|bunks)$", "lie"),
-    (r"\b(?:step)?ladder$", "stand"),
 )
 _NO_SUCH = r"\b(?:dolls?|doll's|dolls'|toy|model|miniature|corn|nativity|manger|dog|cat|pet)\b"
 _BEHIND = r"\s*(?:[,:;(/]|\s(?:with|for|in|of|from|over|by|and)\s).*$"

@@ -33,12 +33,21 @@ from planlint.text.source import PlanText
 
 _ONLY_IN_MIRROR = "it is told only as a mirror image: place its unit as it is told too, or tell it by itself"
 _IMAGE_STAYS = "{name} is told by the same words, as its mirror image, and stays"
+_UNIT_STAYS = "{name} is told by the same words, of another unit, and stays"
 _FAR = "convert it there (--placed-in), or in a copy of its assembly here (--own-copy)"
 
 _UNITS_DIFFER = (
     "the units of its assembly would have to be told differently, and one assembly tells them all: convert them alike, "
     "or tell this unit on its own"
 )
+
+
+class ImagesDiffer(Exception):  # noqa: N818 - they differ; nothing is wrong with the program
+    """Parts would no longer be the mirror images as which they are told; each with what it is the image of."""
+
+    def __init__(self, names: Mapping[str, str]) -> None:
+        super().__init__()
+        self.names = names
 
 
 class Run:
@@ -56,6 +65,7 @@ class Run:
         *,
         asked: bool,
         thorough: bool,
+        images_apart: bool,
     ) -> None:
         assert before.piece is not None
         self.source = source
@@ -68,6 +78,8 @@ class Run:
         self.asked = asked
         """Whether the joints were named one by one: then those are converted too that are better left."""
         self.thorough = thorough
+        self.images_apart = images_apart
+        """Whether ``ImagesDiffer`` is raised where mirror images stop being alike; else what makes them so stays."""
         self.chosen: dict[Key, Choice] = {}
         """What was chosen when more joints were to be converted."""
         self.refused: dict[int, str] = {}
@@ -147,7 +159,10 @@ class Run:
             if self.sites.elsewhere(part):
                 near = [index for index in change.converted if part in self.piece.plan.joins[index].parts]
                 yield near, f"{name} would change and stands in another file: {_FAR}"
-        for name, other in images_that_differ(self.piece, self.sites, change):
+        differ = dict(images_that_differ(self.piece, self.sites, change))
+        if differ and self.images_apart:
+            raise ImagesDiffer(differ)
+        for name, other in differ.items():
             near = [
                 index
                 for index in change.converted
@@ -192,11 +207,14 @@ class Run:
         return again
 
     def _open(self) -> list[Join]:
-        """The joins not refused; those that the same words tell as mirror images stay with one that is."""
+        """The joins not refused; those that the same words tell, in the mirror or of another unit, stay with one that
+        is."""
         for join in self.joins:
-            stays = next((each for each in self.sites.mates(join) if each.index in self.refused), None)
+            mates = self.sites.mates(join)
+            together = mates if len(mates) > 1 else self.sites.in_units(join)
+            stays = next((each for each in together if each.index in self.refused), None)
             if stays is not None and join.index not in self.refused:
-                why = _IMAGE_STAYS.format(name=stays.name)
+                why = (_IMAGE_STAYS if stays in mates else _UNIT_STAYS).format(name=stays.name)
                 if stays.index in self.better_left:
                     self._keep(join.index, why)
                 self.refused.setdefault(join.index, f"{why}: {self.refused[stays.index]}")

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from planlint.conversion.cut_remains import Remains
+from planlint.conversion.cuts_taken_back import bow_along, bow_deep, bow_radius
 from planlint.conversion.drilling_trials import Trial
 from planlint.conversion.equivalents import CORNERS, EQUIVALENTS
 from planlint.conversion.exact_boxes import Slice
@@ -47,24 +48,34 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
         )
     if not told:
         yield equivalent.changes
+    yield from _bows_told(unit, change.slices_of(join.part_a)[0], join.side_a)
     for part, other in (join.parts, join.parts[::-1]):
         for number, remains in sorted(change.remains.get(part.name, {}).items()):
             if other.name in remains.lay and not remains.whole:
                 yield _cut_told(unit, change.slices_of(part)[0], number, remains)
 
 
+def _bows_told(unit: str, of: Slice, side: Side) -> Iterator[str]:
+    for bow in of.part.trims:
+        if bow.kind == "bow" and of.cut(side) and bow_along(bow, of.part) is side.axis:
+            radius = length(bow_radius(bow, of.part), unit)
+            deep = length(bow_deep(bow, of), unit)
+            yield (
+                f"the {bow.sides[0].value} of {of.part.name} keeps its curve, of {radius} radius: over what is left "
+                f"that is {deep} deep"
+            )
+
+
 def _cut_told(unit: str, of: Slice, number: int, remains: Remains) -> str:
     """What becomes of a cut in which a part lay; measured as the part is afterwards, unless it becomes two."""
     cut = f"the {of.part.removals[number].kind} in {of.part.name}"
-    if not remains.runs:
-        return f"{cut} is left out: nothing lies in it any longer"
     start = Fraction(0) if of.number else of.cut(side_of(remains.along, -1))
     stop = of.part.size[remains.along] if of.number else of.size(remains.along)
     within = [(max(low - start, Fraction(0)), min(high - start, stop)) for low, high in remains.runs]
-    runs = " and ".join(
-        f"from {length(low, unit)} to {length(high, unit)}" for low, high in within if low < high
-    )
-    return f"{cut} is now cut {runs} only: elsewhere the joint filled it"
+    runs = [f"from {length(low, unit)} to {length(high, unit)}" for low, high in within if low < high]
+    if not runs:
+        return f"{cut} is left out: nothing lies in it any longer"
+    return f"{cut} is now cut {' and '.join(runs)} only: elsewhere the joint filled it"
 
 
 def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:

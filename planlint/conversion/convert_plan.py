@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from math import inf
+from typing import NamedTuple
 
 from planlint.conversion.conversion_result import Conversion, joins_named, traditional
-from planlint.conversion.conversion_run import Run
+from planlint.conversion.conversion_run import ImagesDiffer, Run
 from planlint.conversion.drilling_trials import MOST_TRIES, Tries, Watch
-from planlint.conversion.joins_like_others import WrittenOut, written_out
+from planlint.conversion.images_told_apart import told_apart
+from planlint.conversion.joins_like_others import WrittenOut, of_source, written_out
 from planlint.conversion.joint_measures import bad_measures
+from planlint.conversion.same_piece import moved
+from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection, our_fault
+from planlint.model.plan import Plan
 from planlint.model.workshop import Settings
+from planlint.text.edits import apply
 from planlint.text.source import PlanText
 
 
@@ -39,27 +46,54 @@ def convert(
     if before.piece is None:
         return Conversion(source, source, unread=before.unread, troubles=before.crashed, before=before)
     likes = written_out(before.piece.plan, settings)
+    asked = _Asked(settings, frozenset(only) if only is not None else None, tries, likes, thorough)
     if likes is None:
-        return _converted(source, settings, before, only, tries, None, thorough=thorough)
+        return _with_images(source, before, asked)
     apart = inspect_text(likes.text, settings)
-    return likes.of_source(
-        _converted(likes.text, settings, apart, only, tries, likes, thorough=thorough), source
-    )
+    return of_source(_with_images(likes.text, apart, asked), source, likes.text, likes.edits)
 
 
-def _converted(
-    source: PlanText,
-    settings: Settings,
-    before: Inspection,
-    only: Iterable[str] | None,
-    tries: Tries,
-    likes: WrittenOut | None,
-    *,
-    thorough: bool,
-) -> Conversion:
-    """The same of a plan in which no join is told as another: ``likes`` tells those so again."""
+class _Asked(NamedTuple):
+    """What is asked of a conversion, whatever the text; ``likes`` tells joins as others again, as they were told."""
+
+    settings: Settings
+    only: frozenset[str] | None
+    tries: Tries
+    likes: WrittenOut | None
+    thorough: bool
+
+
+def _with_images(source: PlanText, before: Inspection, asked: _Asked) -> Conversion:
+    """The conversion; mirror images that stop being alike are told by themselves first, where they can be."""
+    try:
+        return _converted(source, before, asked, images_apart=True)
+    except ImagesDiffer as differ:
+        assert before.piece is not None
+        edits = told_apart(before.piece.plan, differ.names)
+        apart = PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
+        again = inspect_text(apart, asked.settings)
+        if not edits or again.piece is None or list(moved(before.piece, again.piece, Change())):
+            return _converted(source, before, asked, images_apart=False)
+        conversion = of_source(_with_images(apart, again, asked), source, apart, edits)
+        return _told_of(conversion, again.piece.plan, differ.names)
+
+
+def _told_of(conversion: Conversion, plan: Plan, names: Mapping[str, str]) -> Conversion:
+    """With a word, at the first joint of each such part, that it is told by itself."""
+    joints = list(conversion.joints)
+    for name, other in names.items():
+        for place, joint in enumerate(joints):
+            if not joint.refused and name in (part.name for part in plan.join_by_name[joint.joint].parts):
+                says = f"{name} is told by itself now: it is the mirror image of {other} no longer"
+                joints[place] = replace(joint, changes=(*joint.changes, says))
+                break
+    return replace(conversion, joints=tuple(joints))
+
+
+def _converted(source: PlanText, before: Inspection, asked: _Asked, *, images_apart: bool) -> Conversion:
+    """The conversion of a plan in which no join is told as another. Raises ``ImagesDiffer`` if ``images_apart``."""
     assert before.piece is not None
-    sites = Sites(before.piece.plan)
+    sites, only = Sites(before.piece.plan), asked.only
     joins = [join for join in before.piece.plan.joins if traditional(join)]
     if only is not None:
         named = [joins_named(before.piece.plan, name) for name in only]
@@ -67,10 +101,22 @@ def _converted(
     mistakes = bad_measures(before.piece, sites, joins)
     if mistakes:
         return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
+    run = Run(
+        source,
+        asked.settings,
+        before,
+        sites,
+        joins,
+        asked.tries,
+        asked.likes,
+        asked=only is not None,
+        thorough=asked.thorough,
+        images_apart=images_apart,
+    )
     try:
-        return Run(
-            source, settings, before, sites, joins, tries, likes, asked=only is not None, thorough=thorough
-        ).run()
+        return run.run()
+    except ImagesDiffer:
+        raise
     except Exception as problem:
         trouble = our_fault("converting this plan", problem)
         return Conversion(source, source, troubles=(trouble,), before=before, unit=sites.unit)

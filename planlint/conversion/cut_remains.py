@@ -12,6 +12,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
+from planlint.conversion.cuts_taken_back import bow_deep
 from planlint.conversion.equivalents import LAPS
 from planlint.conversion.exact_boxes import Box, Slice, own_box, piece_side, without
 from planlint.conversion.statement_sites import Sites
@@ -72,7 +73,16 @@ class Taken(NamedTuple):
         whole = Slice(part).box(self.piece.placement)
         if part.name not in self.slices or whole is None:
             return []
-        return without([whole], [*self.boxes(part), *(room for room in self.rooms(part) if room is not None)])
+        left = without([whole], [*self.boxes(part), *(room for room in self.rooms(part) if room is not None)])
+        for bow in part.trims:
+            looks = piece_side(part, bow.sides[0])
+            if bow.kind == "bow" and looks is not None:  # What goes lies at its ends, where it swells least.
+                back = bow_deep(bow, self.slices[part.name][0])
+                left = [
+                    box.moved({looks: back}) if box.plane(looks) == whole.plane(looks) else box
+                    for box in left
+                ]
+        return left
 
     def mates(self, part: Part) -> Iterator[tuple[Join, Part]]:
         for join in self.piece.graph.joins_of(part):

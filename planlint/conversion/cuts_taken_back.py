@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import sqrt
 from typing import NamedTuple
 
 from planlint.conversion.exact_boxes import Slice
@@ -134,10 +135,28 @@ def trim_stays(trim: Trim, of: Slice) -> bool:
         return True
     sides = {*trim.sides}
     if trim.kind == "bow":
-        axis = run_of(trim.sides[0], of.part.grain, of.part.facing.axis)
-        sides |= {side_of(axis, -1), side_of(axis, 1)}
+        low, high = (side_of(bow_along(trim, of.part), sign) for sign in (-1, 1))
+        if of.number or of.cut(low) != of.cut(high):  # Its middle would lie elsewhere.
+            sides |= {low, high}
     if trim.at is not None:
         sides.add(trim.at)
         if of.cut(trim.at.opposite) > trim.sizes[1]:
             return False
     return not any(of.cut(side) for side in sides)
+
+
+def bow_along(trim: Trim, part: Part) -> Axis:
+    """The way a bow swells along a part."""
+    return run_of(trim.sides[0], part.grain, part.facing.axis)
+
+
+def bow_radius(trim: Trim, part: Part) -> Fraction:
+    """The radius of a bow: with it the same curve is told of a part that is shorter at both ends."""
+    half, rise = part.size[bow_along(trim, part)] / 2, trim.sizes[0]
+    return (half * half + rise * rise) / (2 * rise)
+
+
+def bow_deep(trim: Trim, of: Slice) -> Fraction:
+    """How far the ends of what is left of a bowed part lie back from its middle; to a 64th of an inch."""
+    radius, half = float(bow_radius(trim, of.part)), float(of.size(bow_along(trim, of.part))) / 2
+    return Fraction(round((radius - sqrt(radius * radius - half * half)) * 64), 64)

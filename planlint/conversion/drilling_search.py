@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from planlint.checks.registry import judges_alone, tells_joints
-from planlint.conversion.drilling_choices import Choice, shifted
+from planlint.conversion.drilling_choices import Choice, mirrored_choice, shifted
 from planlint.conversion.drilling_state import DrillingState
 from planlint.conversion.drilling_trials import (
     Drilled,
@@ -214,7 +214,6 @@ class _Search(DrillingState):
         """More ways for the joints that no plain layout serves: the same faces with the pockets elsewhere."""
         more = set()
         for key in self.alike:
-            join = self.joins[key]
             if self.clean(key) and not self.current[key].plugged:
                 continue
             ways = self.ways[key]
@@ -222,10 +221,17 @@ class _Search(DrillingState):
             plain = [way for way in ways if not way.at]
             for trial in self.tried[key]:
                 if trial.choice in plain and misplaced(trial.findings):
-                    ways += [way for way in shifted(self.piece, join, trial.choice) if way not in ways]
+                    ways += [way for way in self._shifted(key, trial.choice) if way not in ways]
             if len(ways) > known:
                 more.add(key)
         return more
+
+    def _shifted(self, first: Key, choice: Choice) -> Iterator[Choice]:
+        """A way set out otherwise: where the same words tell units of unlike sizes, by the narrowest of them."""
+        member = min(self.alike[first], key=lambda key: sum(self.joins[key].part_a.size))
+        flips = self.flips(first, member)
+        for way in shifted(self.piece, self.joins[member], mirrored_choice(choice, flips)):
+            yield mirrored_choice(way, flips)
 
     def _prefer_likeliest(self) -> None:
         """Where another way costs the same, the likeliest one (hidden inside, underneath, behind) is taken instead."""

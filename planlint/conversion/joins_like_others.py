@@ -60,29 +60,34 @@ class WrittenOut:
                 edits.append(TextEdit(Span(statement.span.start, end), told[sides]))
         return PlanText(result.path, apply(result.text, edits), result.byte_order_mark)
 
-    def of_source(self, conversion: Conversion, source: PlanText) -> Conversion:
-        """The record of a conversion with its places in the plan's own text."""
-        return replace(
-            conversion,
-            source=source,
-            result=source if conversion.result.text == self.text.text else conversion.result,
-            joints=tuple(replace(each, span=self._place(each.span)) for each in conversion.joints),
-            unread=tuple(each._replace(span=self._place(each.span)) for each in conversion.unread),
-        )
 
-    def _place(self, span: Span) -> Span:
-        return Span(self._offset(span.start), self._offset(span.end))
+def of_source(
+    conversion: Conversion, source: PlanText, text: PlanText, edits: Iterable[TextEdit]
+) -> Conversion:
+    """The record of the conversion of a text that edits made of a plan's own, with its places in that."""
 
-    def _offset(self, at: int) -> int:
-        """A place of the text written out, in the plan's own; inside of what was put in, where that was put in."""
-        moved = 0
-        for (start, end), new in sorted(self.edits):
-            if at < start + moved:
-                break
-            if at < start + moved + len(new):
-                return start
-            moved += len(new) - (end - start)
-        return at - moved
+    def place(span: Span) -> Span:
+        return Span(_offset(edits, span.start), _offset(edits, span.end))
+
+    return replace(
+        conversion,
+        source=source,
+        result=source if conversion.result.text == text.text else conversion.result,
+        joints=tuple(replace(each, span=place(each.span)) for each in conversion.joints),
+        unread=tuple(each._replace(span=place(each.span)) for each in conversion.unread),
+    )
+
+
+def _offset(edits: Iterable[TextEdit], at: int) -> int:
+    """A place of the text with edits made, in the one before; inside of what was put in, where that was put in."""
+    moved = 0
+    for (start, end), new in sorted(edits):
+        if at < start + moved:
+            break
+        if at < start + moved + len(new):
+            return start
+        moved += len(new) - (end - start)
+    return at - moved
 
 
 def written_out(plan: Plan, settings: Settings) -> WrittenOut | None:

@@ -152,11 +152,16 @@ class _Check:
                 f"{self.length(self.a.size[self.join.side_a.axis])} that way: the laps do not add up"
             )
             yield Mistake(self.place("deep"), says)
-        if kind != "cross lap" and self.a.is_end(self.join.side_a) and inset != whole:
-            short = self.length(abs(whole - inset))
+        if (
+            kind != "cross lap"
+            and self.a.is_end(self.join.side_a)
+            and inset < whole
+            and inset <= self.a.thickness
+        ):
+            # A lap may stop short of the far edge, or stand past it; so short a one is what is cut out of each.
             says = (
                 f"the lap is {self.length(inset)} long and {self.b.name} {self.length(whole)} across: "
-                f"it stops {short} {'short' if inset < whole else 'past it'}, so the laps do not add up"
+                f"it stops {self.length(whole - inset)} short, so the laps do not add up"
             )
             yield Mistake(self.place("long", "deep"), says)
         wide = measures.get("wide")

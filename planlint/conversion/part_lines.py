@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import chain
 from typing import NamedTuple
 
-from planlint.conversion.cuts_taken_back import Kept, removal_after, runs_along
+from planlint.conversion.cuts_taken_back import Kept, bow_along, bow_radius, removal_after, runs_along
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.length_words import Term, less, plain
 from planlint.conversion.size_changes import Change
@@ -19,6 +19,7 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.expressions import length_of, names_in
 from planlint.model.provenance import Path
 from planlint.text.edits import TextEdit
+from planlint.text.measures import INCH_PER_UNIT
 from planlint.text.source import Span
 
 Recipe = tuple[TextEdit, ...]
@@ -102,12 +103,32 @@ class _Forms:
             yield detail, self._removal(of, number, detail)
         for detail in self.sites.items(of.part):
             item = detail.item
-            if isinstance(item, TrimItem) and item.at is not None:
+            if not isinstance(item, TrimItem):
+                continue
+            edits = []
+            if item.at is not None:
                 begins, taken = item.sizes[1], of.cuts.get(Side(item.at[1].text))
                 if taken is not None:
                     left = less(self.sites.term(detail.line, begins, detail.scope), [taken], self.sites.unit)
-                    edit = TextEdit(detail.line.at(begins.start, begins.end), left.text)
-                    yield detail, (apply_within(self.sites.text, *detail.span, [edit]),)
+                    edits = [TextEdit(detail.line.at(begins.start, begins.end), left.text)]
+            elif item.kind.text == "bow" and not item.radius:
+                edits = list(self._bow(of, detail, item))
+            if edits:
+                yield detail, (apply_within(self.sites.text, *detail.span, edits),)
+
+    def _bow(self, of: Slice, detail: Detail, item: TrimItem) -> Iterator[TextEdit]:
+        """The same curve on a part that is shorter at both ends is told by its radius."""
+        trim = next(
+            each for each in of.part.trims if each.kind == "bow" and each.sides[0].value == item.sides[0].text
+        )
+        if of.size(bow_along(trim, of.part)) == of.part.size[bow_along(trim, of.part)]:
+            return
+        step = INCH_PER_UNIT[self.sites.unit] / (64 if self.sites.unit in {"in", "ft"} else 10)
+        radius = round(bow_radius(trim, of.part) / step) * step
+        yield TextEdit(
+            detail.line.at(item.sizes[0].start, item.sides[0].end),
+            f"{plain(radius, self.sites.unit).text} radius along {item.sides[0].text}",
+        )
 
     def _measure(self, of: Slice, axis: Axis) -> Iterator[tuple[str, str]]:
         """A measure that gets less, in words."""

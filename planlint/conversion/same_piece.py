@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.conversion.cut_remains import stretch
+from planlint.conversion.cuts_taken_back import bow_radius
 from planlint.conversion.exact_boxes import Box, Slice, box_of
 from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
@@ -41,7 +42,7 @@ def _as_it_was(
         return False
     if (other.grain, other.facing, other.cuts and True) != (part.grain, part.facing, part.cuts and True):
         return False
-    if _planes_due(each) != _planes_due(Slice(other)):
+    if _planes_due(each) != _planes_due(Slice(other)) or not _bows_as_due(part, other):
         return False
     if _cuts_due(change, each) != sorted((tuple(cut.low), tuple(cut.high)) for cut in other.removals):
         return False
@@ -65,10 +66,23 @@ def _planes_due(each: Slice) -> list[tuple[float, ...]]:
     """All planes of curves, tapers and chamfers of a part, in the frame of a piece of it."""
     back = [float(each.cut(side_of(axis, -1))) for axis in Axis]
     curved = (plane for removal in each.part.removals for plane in removal.planes)
-    trimmed = (plane for trim in each.part.trims for plane in trim.planes)
+    trimmed = (plane for trim in each.part.trims if trim.kind != "bow" for plane in trim.planes)
     return sorted(
         tuple(round(x, 6) for x in (*normal, offset - sum(n * b for n, b in zip(normal, back, strict=True))))
         for normal, offset in (*curved, *trimmed)
+    )
+
+
+_BOW_ROUNDING = Fraction(1, 32)
+"""Inches by which the radius of a bow may differ that is told anew. Basis: geometry; 1/1000 in of a bow 2 in deep."""
+
+
+def _bows_as_due(part: Part, other: Part) -> bool:
+    """Whether the bows of two parts are the same curves, however long each of them is."""
+    bows, others = ([trim for trim in each.trims if trim.kind == "bow"] for each in (part, other))
+    return len(bows) == len(others) and all(
+        bow.sides == now.sides and abs(bow_radius(bow, part) - bow_radius(now, other)) <= _BOW_ROUNDING
+        for bow, now in zip(bows, others, strict=True)
     )
 
 

@@ -103,6 +103,12 @@ class Sites:
         found = [self.plan.joins[index] for index in self._alike[self._marks[join.index]]]
         return found if any(self.follows(each) for each in found) else [join]
 
+    def in_units(self, join: Join) -> list[Join]:
+        """The joins that the same words of an assembly tell, one in each of its units; none outside of assemblies."""
+        path = self.joins[join.index].path
+        unit = bool(path) and isinstance(path[0], str)
+        return [self.plan.joins[index] for index in self._alike[self._marks[join.index]]] if unit else []
+
     def mark(self, join: Join) -> tuple[object, ...]:
         """What the joins have in common that the same words tell: of all units of an assembly, and their images."""
         return self._marks[join.index]

@@ -43,7 +43,7 @@ def laid_on(
 
     apart = ground.settings.bore_spacing
     crowded = asked.every is None and any(b - a < apart - NIL for a, b in pairwise(first))
-    if ground.splits_throughout or (all(map(free, first)) and not crowded):
+    if all(map(free, first)) and not crowded:
         return first
     width = ground.frame.high
     if asked.every is None:
@@ -148,22 +148,25 @@ class Ground:
     def barred(self, station: float) -> Reasons:
         """Why a pocket may not go there, sight left out; the worst of each kind."""
         screw = self.screw(station)
-        return (*self._cover(screw.pocket), *self._tip(screw), *self._end(screw), *self._meets(screw))
+        end = () if self.splits_throughout else self._end(screw)
+        return (*self._cover(screw.pocket), *self._tip(screw), *end, *self._meets(screw))
 
     def free(self, station: float) -> bool:
         bores = self._bores
-        if self.splits_throughout or (bores is not None and not bores[0] - NIL <= station <= bores[1] + NIL):
+        if bores is not None and not bores[0] - NIL <= station <= bores[1] + NIL:
             return False
         screw = self.screw(station)
         covered = bores is not None or not self._cover(screw.pocket)
-        return covered and not (self._tip(screw) or self._end(screw) or self._meets(screw))
+        if not covered or self._tip(screw) or self._meets(screw):
+            return False
+        return self.splits_throughout or not self._end(screw)
 
     @cached_property
     def splits_throughout(self) -> bool:
         """Whether a screw enters too near an end of the receiving part wherever it is: the row runs across its grain,
-        as far from the end as it is in the middle."""
+        as far from the end as it is in the middle. Then that bars no place before another."""
         into, middle = self.into, self.screw(self.frame.high / 2)
-        if not into.part.stock.material.solid or into.own_cuts or into.part.is_end(self.entered):
+        if not into.part.stock.material.solid or into.part.is_end(self.entered):
             return False
         near = min(into.planes[end].depth(middle.pocket.exit) for end in into.part.ends)
         least = self.settings.limits["near-end", "end distance"] * middle.diameter - NIL

@@ -1,0 +1,104 @@
+"""Parts told as mirror images (`mirrors`) that stop being alike: each is told by itself first, word for word turned
+round."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator
+
+from planlint.conversion.cuts_taken_back import runs_along
+from planlint.conversion.length_words import less
+from planlint.conversion.statement_sites import Detail, Sites
+from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
+from planlint.language.syntax_tree import Flag, Measure, RemovalItem, SpacingItem, Turned
+from planlint.model.directions import AXIS_BY_SPAN, Axis, Flips, Side, flipped
+from planlint.model.plan import Plan
+from planlint.text.edits import TextEdit
+from planlint.text.source import Span
+
+_SIDE = re.compile(r"\b(?:left|right|front|back|top|bottom|up|down)\b")
+_UP = {"up": "down", "down": "up"}
+
+
+def told_apart(plan: Plan, names: Collection[str]) -> tuple[TextEdit, ...]:
+    """The edits that tell parts by themselves; none where one cannot be, as one in a loop or with its joins."""
+    sites = Sites(plan)
+    edits = []
+    for name in names:
+        words = _by_itself(sites, name)
+        if words is None:
+            return ()
+        edits.append(words)
+    return tuple(dict.fromkeys(edits))
+
+
+def _by_itself(sites: Sites, name: str) -> TextEdit | None:
+    site, line = sites.parts[name], sites.part_line(name)
+    details = list(sites.items(name))
+    if site.path or sites.elsewhere(sites.plan.part_by_name[name]):
+        return None
+    if any(isinstance(each.item, Turned | SpacingItem) or _takes_joins(each) for each in details):
+        return None
+    beside: list[str] = []
+    below: list[str] = []
+    for each in details:
+        words = _turned_round(sites, name, each)
+        whole = isinstance(each.item, Measure | Flag)
+        (beside if whole else below).append(words)
+    first = sites.lineage(name)[-1]
+    stock = sites.parts[first].statement.at(
+        sites.part_line(first).stock.start, sites.part_line(first).stock.end
+    )
+    start, end = site.statement.span.start, block_end(sites.text, site.statement)
+    own = indent_of(sites.text, start)
+    deeper = "\t" if "\t" in own else "    "
+    inner = f"{line_end(sites.text)}{own}{deeper}"
+    names = sites.text[slice(*site.statement.at(line.names[0].start, line.names[-1].end))]
+    head = f"part {names} of {', '.join((sites.text[slice(*stock)], *beside))}"
+    tail = sites.text[site.statement.span.end : end] if not site.statement.details else ""
+    return TextEdit(Span(start, end), "".join((head, tail, *(f"{inner}{each}" for each in below))))
+
+
+def _takes_joins(each: Detail) -> bool:
+    return isinstance(each.item, Flag) and each.item.name == "with its joins"
+
+
+def _turned_round(sites: Sites, name: str, each: Detail) -> str:
+    """A detail of another part as it reads at its image."""
+    flips = _flips(sites, name, each.owner)
+    edits = list(_run_edits(sites, name, each, flips))
+    text = apply_within(sites.text, *each.span, edits)
+    return _SIDE.sub(lambda found: _other(found[0], flips), text)
+
+
+def _flips(sites: Sites, name: str, owner: str) -> Flips:
+    """How a part is the mirror image of what is written of one that it takes that over from."""
+    found: Flips = frozenset()
+    for each in sites.lineage(name):
+        if each == owner:
+            break
+        span = sites.part_line(each).mirrors
+        if span is not None:
+            found ^= {AXIS_BY_SPAN[span]}
+    return found
+
+
+def _other(word: str, flips: Flips) -> str:
+    if word in _UP:
+        return _UP[word] if Axis.Z in flips else word
+    return str(flipped(Side(word), flips).value)
+
+
+def _run_edits(sites: Sites, name: str, each: Detail, flips: Flips) -> Iterator[TextEdit]:
+    """Where a stopped cut starts and stops, which is measured from the left, front or bottom all the same."""
+    item = each.item
+    if not isinstance(item, RemovalItem) or item.run is None:
+        return
+    part = sites.plan.part_by_name[name]
+    axis = runs_along(item, part)
+    if axis not in flips:
+        return
+    reach = sites.size(part, axis)
+    for here, there in zip(item.run, reversed(item.run), strict=True):
+        left = less(reach, [sites.term(each.line, there, each.scope)], sites.unit)
+        yield TextEdit(each.line.at(here.start, here.end), left.text)
