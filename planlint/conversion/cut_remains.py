@@ -17,7 +17,7 @@ from planlint.conversion.equivalents import LAPS
 from planlint.conversion.exact_boxes import Box, Slice, own_box, piece_side, without
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.placement.placement_results import Placement
 
@@ -268,7 +268,7 @@ class Showing(NamedTuple):
 def wood_that_shows(taken: Taken, part: Part, remains: dict[str, dict[int, Remains]]) -> Iterator[Showing]:
     """What a part would lose that does not lie in the wood of another."""
     placement = taken.piece.placement
-    left = taken.lost(part)
+    left = _tenons(taken, part, taken.lost(part))
     mates = [other for _, other in taken.mates(part)]
     for other in taken.piece.plan.parts:
         if other is part or not left:
@@ -285,6 +285,29 @@ def wood_that_shows(taken: Taken, part: Part, remains: dict[str, dict[int, Remai
         outs = [max(out) for each in mates if (out := list(_past(box, each, placement)))]
         by, past, side = min(outs, default=(Fraction(0), "", ""))
         yield Showing(box, past, side, by)
+
+
+def _tenons(taken: Taken, part: Part, left: list[Box]) -> list[Box]:
+    """Of the wood that goes, what is tenon: beside one said to be thinner or narrower there are shoulders, no wood."""
+    whole = Slice(part).box(taken.piece.placement)
+    for join, _ in taken.mates(part):
+        tradition, side = join.tradition, piece_side(part, join.side_a)
+        if part is not join.part_a or tradition is None or tradition.kind != "mortise and tenon":
+            continue
+        if "haunched" in tradition.words:  # It lies to one side.
+            continue
+        for word, axis in (("thick", part.facing.axis), ("wide", part.across)):
+            size, looks = tradition.measures.get(word), piece_side(part, side_of(axis, 1))
+            if size is None or looks is None or side is None or whole is None or axis is join.side_a.axis:
+                continue
+            off = dict.fromkeys((looks, looks.opposite), (part.size[axis] - size) / 2)
+            left = [
+                box.moved(off)
+                if box.plane(side) == whole.plane(side) and all(box.plane(e) == whole.plane(e) for e in off)
+                else box
+                for box in left
+            ]
+    return left
 
 
 def _past(box: Box, other: Part, placement: Placement) -> Iterator[tuple[Fraction, str, str]]:
