@@ -16,9 +16,11 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 import planlint
+from planlint.budget.own_threads import one_thread
 from tests.plans import FAULTY, SOUND
 from tests.repositories import UNREAD
 
+one_thread()
 # How fast a machine is that does other things too says nothing about the tests.
 settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("same each time", settings.get_profile("patient"), derandomize=True)

@@ -15,6 +15,7 @@ from contextlib import contextmanager
 from typing import NoReturn
 
 from planlint import __version__
+from planlint.budget.own_threads import one_thread
 from planlint.command.inspect_options import add_inspect, add_join, add_ledger
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
@@ -41,6 +42,7 @@ class _Parser(argparse.ArgumentParser):
 def main(argv: list[str] | None = None) -> int:
     """Run the command line; returns the exit status."""
     words = sys.argv[1:] if argv is None else argv
+    one_thread()
     # A run makes many small objects that live until its end: looking for rings of garbage among them is time lost.
     gc.set_threshold(200_000, 20, 20)
     for stream in (sys.stdout, sys.stderr):

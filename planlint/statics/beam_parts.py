@@ -6,18 +6,19 @@ the nodes beside it by the shapes that a beam bends in. Lengths in inches, force
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 from itertools import pairwise
 
+import numpy as np
+from numpy.typing import NDArray
+
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.vectors import AXES, cross, dot, minus, plus, scaled
-from planlint.statics.cut_sections import cut_sections, left_between
+from planlint.geometry.shapes.vectors import cross, dot, minus, plus
+from planlint.statics.cut_sections import STOCKY, cut_sections, left_between
 from planlint.statics.wood_strength import USUAL_MODULUS, modulus
 
-STOCKY = 6.0
-"""A part shorter than so many of its thicknesses does not bend. Basis: our own judgement."""
 SHEAR_SHARE = 1 / 16
 """Shear modulus as a share of the modulus along the grain. Basis: our own judgement, of the Wood Handbook's ratios of
 0.05 to 0.08 for most woods."""
@@ -27,9 +28,9 @@ _NODES = 16
 """Nor lie nodes nearer than this share of the length. Basis: held within 1 percent of a model with a node wherever a
 spring takes hold."""
 
-
-Row = dict[int, float]
-"""What a movement is made of: the share of each unknown."""
+Floats = NDArray[np.float64]
+Whole = NDArray[np.intp]
+Points = Floats | Sequence[Vector]
 
 
 class BeamPart:
@@ -40,6 +41,7 @@ class BeamPart:
         self.body, self.part, self.first = body, part, first
         self.x, self.y = body.grain, body.along(part.across)
         self.z: Vector = cross(self.x, self.y)
+        self.axes = np.array((self.x, self.y, self.z))
         self.length, self.width, self.thickness = float(part.length), float(part.width), float(part.thickness)
         found = modulus(part.stock.material)
         self.modulus = USUAL_MODULUS if found is None else found.value
@@ -47,8 +49,6 @@ class BeamPart:
         self.cut = cut_sections(body)
         self.stiff = self.length < STOCKY * min(self.thickness, self.width)
         self.nodes = (self.length / 2,) if self.stiff else _spread(stations, self.length)
-        self._known: dict[Vector, list[tuple[int, Vector]]] = {}
-        self._known_shapes: dict[float, list[tuple[int, list[Vector], list[Vector]]]] = {}
 
     @cached_property
     def start(self) -> Vector:
@@ -58,6 +58,11 @@ class BeamPart:
     @property
     def unknowns(self) -> int:
         return 6 * len(self.nodes)
+
+    @cached_property
+    def columns(self) -> Whole:
+        """The numbers of its unknowns."""
+        return np.arange(self.first, self.first + self.unknowns)
 
     @property
     def flexure(self) -> tuple[float, float]:
@@ -78,151 +83,86 @@ class BeamPart:
         """A point by its place along the grain, across it, and through the face, from the axis."""
         return plus(plus(plus(self.start, self.x, station), self.y, y), self.z, z)
 
-    # ------------------------------------------------------------ how a point moves
-
-    def moves(self, point: Vector, direction: Vector) -> Row:
-        """How far a point of the part goes in a direction, by the unknowns of its nodes."""
-        known = self._known.get(point)
-        if known is None:
-            known = self._known[point] = self._motion(point)
-        x, y, z = direction
-        return {each: x * a + y * b + z * c for each, (a, b, c) in known}
-
-    def _motion(self, point: Vector) -> list[tuple[int, Vector]]:
-        """Where each unknown takes a point."""
-        station = min(max(self.station(point), 0.0), self.length)
+    def moves(self, points: Points, ways: Points) -> Floats:
+        """How far each of some points goes in its direction: for each a row with the share of each unknown of the
+        part. The same shares tell what a force there does to the nodes."""
+        away = (np.asarray(points) - self.start) @ self.axes.T
+        push = np.asarray(ways, dtype=float) @ self.axes.T
+        station = np.clip(away[:, 0], 0.0, self.length)
+        away[:, 0] -= self.nodes[0] if self.stiff else station
+        turn = _crossed(away, push)
+        # A point; a node; its shift and turn; an axis of the part.
+        shares = np.zeros((len(points), len(self.nodes), 2, 3))
         if self.stiff:
-            arm = minus(point, self.at(self.nodes[0]))
-            return [(self.first + n, each) for n, each in enumerate((*AXES, *(cross(u, arm) for u in AXES)))]
-        arm = minus(point, self.at(station))
-        return [
-            (at + n, plus(shift[n], cross(turn[n], arm)))
-            for at, shift, turn in self._shapes(round(station, 6))
-            for n in range(6)
-        ]
+            shares[:, 0, 0], shares[:, 0, 1] = push, turn
+        else:
+            nodes, each = np.array(self.nodes), np.arange(len(points))
+            number = np.searchsorted(nodes[1:-1], station)
+            long = nodes[number + 1] - nodes[number]
+            r = (station - nodes[number]) / long
+            shares[each, number] = _shared(r, long, push, turn)
+            shares[each, number + 1] = _shared(1 - r, -long, push, turn)
+        found: Floats = (shares @ self.axes).reshape(len(points), self.unknowns)
+        return found
 
-    def _between(self, station: float) -> tuple[int, float, float]:
-        for number, (low, high) in enumerate(pairwise(self.nodes)):
-            if station <= high or number == len(self.nodes) - 2:
-                return number, low, high
-        raise AssertionError
-
-    def _shapes(self, station: float) -> list[tuple[int, list[Vector], list[Vector]]]:
-        """For the nodes on both sides of a station, by their first unknowns: what each of their six shifts the axis by,
-        and turns it by."""
-        known = self._known_shapes.get(station)
-        if known is not None:
-            return known
-        number, low, high = self._between(station)
-        long = high - low
-        r = (station - low) / long
-        bend = (1 - 3 * r * r + 2 * r**3, r * r * (3 - 2 * r))
-        lean = (long * (r - 2 * r * r + r**3), long * (r**3 - r * r))
-        slope = ((6 * r * r - 6 * r) / long, (6 * r - 6 * r * r) / long)
-        twist = (1 - 4 * r + 3 * r * r, 3 * r * r - 2 * r)
-        run = (1 - r, r)
-        shapes = []
-        for node in (0, 1):
-            shift: list[Vector] = []
-            turn: list[Vector] = []
-            for axis in range(3):
-                u, v, w = self.x[axis], self.y[axis], self.z[axis]
-                shift.append(
-                    plus(
-                        scaled(self.x, u * run[node]),
-                        plus(scaled(self.y, v * bend[node]), self.z, w * bend[node]),
-                    )
-                )
-                # The axis leans as it shifts: about z by what it goes along y, about y against what it goes along z.
-                turn.append(plus(scaled(self.z, v * slope[node]), self.y, -w * slope[node]))
-            for axis in range(3):
-                u, v, w = self.x[axis], self.y[axis], self.z[axis]
-                shift.append(plus(scaled(self.y, w * lean[node]), self.z, -v * lean[node]))
-                turn.append(
-                    plus(
-                        scaled(self.x, u * run[node]),
-                        plus(scaled(self.y, v * twist[node]), self.z, w * twist[node]),
-                    )
-                )
-            shapes.append((self.first + 6 * (number + node), shift, turn))
-        self._known_shapes[station] = shapes
-        return shapes
-
-    # ------------------------------------------------------------ stiffness and what lies along it
-
-    def springs(self) -> Iterable[tuple[Row, float]]:
-        """The stiffness of its beams: rows of movements, and what each inch (or turn) of them costs.
+    def springs(self) -> tuple[Floats, Floats]:
+        """The stiffness of its beams: movements, as ``moves`` tells them, and what each inch (or turn) of them costs.
 
         A slender beam's twelve by twelve matrix told as six independent strains: stretch, twist, and for each way of
-        bending the even and the uneven one.
+        bending the even and the uneven one. The chord's own lean is taken off both ends' turns.
         """
-        if self.stiff:
-            return
+        many = len(self.nodes) - 1
+        long, at = np.diff(self.nodes), np.arange(many)
+        # A beam; a strain; a node; its shift and turn; an axis of the part.
+        strains = np.zeros((many, 6, many + 1, 2, 3))
+        for strain, kind, axis in ((0, 0, 0), (1, 1, 0), (2, 1, 2), (4, 1, 1)):
+            strains[at, strain, at, kind, axis], strains[at, strain, at + 1, kind, axis] = -1.0, 1.0
+        for strain, turn, shift, lean in ((3, 2, 1, 2.0 / long), (5, 1, 2, -2.0 / long)):
+            strains[at, strain, at, 1, turn] = strains[at, strain, at + 1, 1, turn] = 1.0
+            strains[at, strain, at, 0, shift], strains[at, strain, at + 1, 0, shift] = lean, -lean
         b, t = max(self.width, self.thickness), min(self.width, self.thickness)
         torsion = b * t**3 * (1 / 3 - 0.21 * t / b * (1 - t**4 / (12 * b**4)))
-        for number, (low, high) in enumerate(pairwise(self.nodes)):
-            long = high - low
-            at = self.first + 6 * number
+        costs = np.zeros((many, 6))
+        costs[:, 0], costs[:, 1] = self.modulus * b * t, SHEAR_SHARE * self.modulus * torsion
+        for n, (low, high) in enumerate(pairwise(self.nodes)):
             through, edgewise = self.flexure_between(low, high)
-            yield (
-                self._strain(at, [(6, self.x, 1.0), (0, self.x, -1.0)]),
-                self.modulus * b * t / long,
-            )
-            yield (
-                self._strain(at, [(9, self.x, 1.0), (3, self.x, -1.0)]),
-                SHEAR_SHARE * self.modulus * torsion / long,
-            )
-            for flex, shift, turn, sign in (
-                (edgewise, self.y, self.z, 1.0),
-                (through, self.z, self.y, -1.0),
-            ):
-                yield self._strain(at, [(9, turn, 1.0), (3, turn, -1.0)]), flex / long
-                # The chord's own lean is taken off both ends' turns.
-                yield (
-                    self._strain(
-                        at,
-                        [
-                            (9, turn, 1.0),
-                            (3, turn, 1.0),
-                            (6, shift, -2.0 * sign / long),
-                            (0, shift, 2.0 * sign / long),
-                        ],
-                    ),
-                    3 * flex / long,
-                )
+            costs[n, 2:] = edgewise, 3 * edgewise, through, 3 * through
+        return (strains @ self.axes).reshape(6 * many, self.unknowns), (costs / long[:, None]).ravel()
 
-    @staticmethod
-    def _strain(at: int, terms: Iterable[tuple[int, Vector, float]]) -> Row:
-        row: Row = {}
-        for offset, direction, times in terms:
-            for axis in range(3):
-                if direction[axis]:
-                    row[at + offset + axis] = row.get(at + offset + axis, 0.0) + times * direction[axis]
-        return row
-
-    def spread_force(self, total: Vector) -> Row:
+    def spread_force(self, total: Vector) -> Floats:
         """A force spread evenly over its length, as forces and turning moments at its nodes."""
+        force = np.array(total)
+        found = np.zeros((len(self.nodes), 2, 3))
         if self.stiff:
-            return {self.first + axis: total[axis] for axis in range(3)}
-        row: Row = {}
-        for number, (low, high) in enumerate(pairwise(self.nodes)):
-            long = high - low
-            share = scaled(total, long / self.length)
-            turn = scaled(cross(self.x, share), long / 12)
-            for node, sign in ((0, 1.0), (1, -1.0)):
-                at = self.first + 6 * (number + node)
-                for axis in range(3):
-                    row[at + axis] = row.get(at + axis, 0.0) + share[axis] / 2
-                    row[at + 3 + axis] = row.get(at + 3 + axis, 0.0) + sign * turn[axis]
-        return row
+            found[0, 0] = force
+        else:
+            long = np.diff(self.nodes)[:, None]
+            turns = np.cross(self.x, force) * long**2 / (12 * self.length)
+            for ends, sign in ((slice(None, -1), 1.0), (slice(1, None), -1.0)):
+                found[ends, 0] += force * long / (2 * self.length)
+                found[ends, 1] += sign * turns
+        return found.ravel()
 
-    def force_at(self, point: Vector, force: Vector) -> Row:
-        """A force at one of its points, likewise."""
-        size = dot(force, force) ** 0.5
-        if not size:
-            return {}
-        row = self.moves(point, scaled(force, 1 / size))
-        return {each: size * share for each, share in row.items()}
+
+def _crossed(one: Floats, other: Floats) -> Floats:
+    """Products row by row: as ``numpy.cross``, which takes three times as long for so few."""
+    (a, b, c), (u, v, w) = one.T, other.T
+    return np.stack((b * w - c * v, c * u - a * w, a * v - b * u), axis=1)
+
+
+def _shared(r: Floats, long: Floats, push: Floats, turn: Floats) -> Floats:
+    """What the node that lies ``r`` of a beam's length away takes of a force and a turning moment on its axis: by the
+    cubics that it bends in. The node of the high end is told as the low one of the beam seen from there."""
+    bend, lean = 1 - 3 * r**2 + 2 * r**3, long * (r - 2 * r**2 + r**3)
+    slope, twist = (6 * r**2 - 6 * r) / long, 1 - 4 * r + 3 * r**2
+    run = 1 - r
+    force = (run * push[:, 0], bend * push[:, 1] + slope * turn[:, 2], bend * push[:, 2] - slope * turn[:, 1])
+    moment = (
+        run * turn[:, 0],
+        twist * turn[:, 1] - lean * push[:, 2],
+        twist * turn[:, 2] + lean * push[:, 1],
+    )
+    return np.stack((np.stack(force, axis=1), np.stack(moment, axis=1)), axis=1)
 
 
 def _spread(stations: Iterable[float], length: float) -> tuple[float, ...]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from planlint.budget.own_threads import one_thread
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
@@ -14,11 +15,14 @@ from planlint.geometry.shapes.layers import round_all
 from planlint.geometry.shapes.vectors import AXES, dot, length, minus, plus, scaled
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Load, Part
-from planlint.statics.beam_parts import BeamPart
 from planlint.statics.friction import slides
 from planlint.statics.joint_ties import Tie, against_wall, floor_ties, joint_ties, wall_ties
-from planlint.statics.solved_loads import Force, Solution, Structure
+from planlint.statics.solved_loads import Force, Solution
 from planlint.statics.weights import part_weight
+
+if TYPE_CHECKING:
+    from planlint.statics.beam_parts import BeamPart
+    from planlint.statics.spring_structure import Structure
 
 SHORT = 0.25
 """A joint that takes up no more than this share of a part's length holds it at one place. Basis: our own judgement."""
@@ -88,6 +92,10 @@ def carried(piece: Piece) -> tuple[tuple[Standing, ...], tuple[Unjudged, ...]]:
 
 
 def _stand(piece: Piece, parts: tuple[Part, ...], loads: tuple[Load, ...]) -> Standing:
+    one_thread()
+    from planlint.statics.beam_parts import BeamPart  # noqa: PLC0415 - they import numpy: for loads only
+    from planlint.statics.spring_structure import Structure  # noqa: PLC0415
+
     ties = list(_ties(piece, parts))
     stations = _stations(piece, parts, ties)
     for load in loads:

@@ -9,6 +9,8 @@ from typing import NamedTuple
 from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import Axis
 
+STOCKY = 6.0
+"""A part shorter than so many of its thicknesses does not bend. Basis: our own judgement."""
 LEAST = 1e-3
 """Share of its stiffness that a part keeps where a cut takes all but slivers."""
 NIL = 1e-6

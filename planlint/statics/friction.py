@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.vectors import length, plus, scaled
 from planlint.statics.joint_ties import Kind, Tie
-from planlint.statics.solved_loads import Force, Solution, Structure
+from planlint.statics.solved_loads import Force, Solution
+
+if TYPE_CHECKING:
+    from planlint.statics.spring_structure import Structure
 
 RUBS = 0.4
 """What rubs holds this share of what presses. Basis: our own judgement; the Wood Handbook has 0.6 for smooth dry wood

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.geometry.join_holds import glue_holds, shaped
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
-from planlint.statics.beam_parts import STOCKY, BeamPart
 from planlint.statics.carried_loads import DOWN, SHORT, UPRIGHT, Standing, station_on
-from planlint.statics.cut_sections import cut_sections, left_in_span
+from planlint.statics.cut_sections import STOCKY, cut_sections, left_in_span
 from planlint.statics.weights import part_weight
 from planlint.statics.wood_strength import Figure, modulus
+
+if TYPE_CHECKING:
+    from planlint.statics.beam_parts import BeamPart
 
 SAME = 1.5
 """Inches within which two places of support are one. Basis: our own judgement."""
@@ -96,22 +98,27 @@ def lies_flat(piece: Piece, part: Part) -> bool:
 
 
 def sags(piece: Piece, standing: Standing, part: Part) -> list[Sag]:
-    """How far a loaded part sags in each of its spans: the worst of its middle line and both long edges."""
+    """How far a loaded part sags in each of its spans: the worst of its middle line and both long edges. The free end
+    of an overhang drops below the line through the supports before it."""
     beam, solution = standing.structure.beams[part.name], standing.solution
     pounds = -sum(force.pounds[2] for force in (*standing.weights, *standing.bears) if force.part is part)
     found = []
-    edges = (0.0, beam.width / 2, -beam.width / 2)
-    for span in spans(piece, part):
+    across = (0.0, beam.width / 2, -beam.width / 2)
+    every = spans(piece, part)
+    inner = [each for each in every if not each.overhang]
+    for span in every if inner else ():
+        line, seen = span, [span.low + span.long * n / 8 for n in range(1, 8)]
+        if span.overhang:
+            before = span.low < inner[0].low
+            line, seen = (inner[0], [span.low]) if before else (inner[-1], [span.high])
+        stations = (line.low, line.high, *seen)
+        down = solution.shifts(part, [beam.at(at, y) for y in across for at in stations], DOWN)
         worst = 0.0
-        for y in edges:
-            low, high = (solution.shift(part, beam.at(at, y), DOWN) for at in (span.low, span.high))
-            if span.overhang:
-                worst = max(worst, _droop(piece, standing, part, span, y))
-                continue
-            for n in range(1, 8):
-                at = span.low + span.long * n / 8
-                here = solution.shift(part, beam.at(at, y), DOWN) + _between(beam, at, pounds)
-                worst = max(worst, here - (low + (high - low) * n / 8))
+        for n in range(0, len(down), len(stations)):
+            low, high, *here = down[n : n + len(stations)]
+            for at, drop in zip(seen, here, strict=True):
+                straight = low + (high - low) * (at - line.low) / line.long
+                worst = max(worst, drop + _between(beam, at, pounds) - straight)
         found.append(Sag(part, span, worst))
     return found
 
@@ -124,19 +131,6 @@ def _between(beam: BeamPart, at: float, pounds: float) -> float:
             flex = 1 / (beam.z[2] ** 2 / through + beam.y[2] ** 2 / edgewise)
             return pounds / beam.length * ((at - low) * (high - at)) ** 2 / (24 * flex)
     return 0.0
-
-
-def _droop(piece: Piece, standing: Standing, part: Part, span: Span, y: float) -> float:
-    """How far the free end of an overhang drops below the line through the supports before it."""
-    beam, solution = standing.structure.beams[part.name], standing.solution
-    inner = [each for each in spans(piece, part) if not each.overhang]
-    if not inner:
-        return 0.0
-    near = inner[0] if span.low < inner[0].low else inner[-1]
-    ends = (near.low, near.high) if span.low < near.low else (near.high, near.low)
-    here, there = (solution.shift(part, beam.at(at, y), DOWN) for at in ends)
-    tip = solution.shift(part, beam.at(span.low if span.low < near.low else span.high, y), DOWN)
-    return tip - (here + (here - there) * span.long / near.long)
 
 
 # ---------------------------------------------------------------- what a shelf may bear

@@ -1,0 +1,256 @@
+"""Parts and springs as one system of linear equations, and its balance under any forces.
+
+Where contact would have to pull it is taken away, and the system solved again. A grain of stiffness is given to every
+unknown first and then taken back by solving for what it carried: where that does not come to nothing, something moves,
+and that is what is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from copy import copy
+from functools import cached_property
+from importlib.util import find_spec
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.vectors import length, scaled
+from planlint.model.plan import Part
+from planlint.statics.beam_parts import BeamPart, Floats
+from planlint.statics.joint_ties import ONE_WAY, Kind, Tie
+from planlint.statics.solved_loads import Force, Solution
+
+BALANCE = 1e-6
+"""The share of all loads by which forces may fail to balance."""
+NOTHING = 1e-3
+"""The share of all loads below which a contact may pull, as good as none."""
+GRAIN = 1e-5
+"""Stiffness, in pounds an inch, that every unknown is given at first."""
+ROUNDS = 25
+"""Times that contacts are taken away and brought back before what is found is left as it is."""
+CORRECTIONS = 6
+FAR = 0.25
+"""Share of the piece's size by which something must shift to be told as loose. Basis: our own judgement."""
+MOST_FULL = 400
+"""Unknowns up to which the matrix is kept full: from there on a sparse one is quicker, if scipy is installed."""
+
+Flags = NDArray[np.bool_]
+Matrix = Any
+"""A full array of numpy's, or a sparse one of scipy's: the same algebra is asked of both."""
+Block = tuple[Sequence[int], int, Floats]
+"""Numbers of rows, the first of the columns, and what stands there."""
+
+
+class Structure:
+    """The parts and springs of a piece, ready for any forces."""
+
+    def __init__(self, beams: Mapping[str, BeamPart], ties: Sequence[Tie], size: float) -> None:
+        self.beams, self.ties, self.size = beams, tuple(ties), size
+        self.unknowns = sum(beam.unknowns for beam in beams.values())
+        self.presses = np.array([tie.kind in ONE_WAY for tie in self.ties])
+        self.costs = np.array([tie.stiffness for tie in self.ties])
+        self.shares = _matrix(_stretched(beams, self.ties), (len(self.ties), self.unknowns))
+        self.alone = _bending(beams, self.unknowns)
+        self._known: dict[bytes, _System] = {}
+
+    @cached_property
+    def held(self) -> Matrix:
+        """The stiffness of all but contacts."""
+        return self.alone + self._stiffness(~self.presses)
+
+    def _stiffness(self, acting: Flags) -> Matrix:
+        return _stiffness(self.shares[acting], self.costs[acting])
+
+    def softened(self, numbers: Iterable[int], stiffness: float) -> Structure:
+        """The same with some springs, none of them contacts, of another stiffness."""
+        other, ties = copy(self), list(self.ties)
+        other._known = {}
+        other.__dict__.pop("held", None)
+        for n in numbers:
+            ties[n] = ties[n]._replace(stiffness=stiffness)
+        other.ties, other.costs = tuple(ties), np.array([tie.stiffness for tie in ties])
+        return other
+
+    def pulls(self, moves: Floats) -> Floats:
+        """The force in each spring."""
+        found: Floats = self.costs * (self.shares @ moves)
+        return found
+
+    def solve(
+        self, forces: Iterable[Force], before: Solution | None = None, *, feet_held: bool = False
+    ) -> Solution:
+        """The piece in balance under some forces. ``before`` has it under others, which are not far from these: looked
+        for is from there on; with ``feet_held`` no foot lifts off, and none comes down, that does not there."""
+        right, total = self._right(forces)
+        free = self.presses
+        pressing = free if before is None else np.array(before.pressing)
+        if feet_held:
+            free = free & np.array([tie.kind is not Kind.FLOOR for tie in self.ties])
+        bad = max(NOTHING * total, 1e-9)
+        seen: set[bytes] = set()
+        moves = right
+        for _ in range(ROUNDS):
+            seen.add(pressing.tobytes())
+            moves = self._system(pressing).solve(right)
+            pulls = self.pulls(moves)
+            follows = np.where(free & pressing, pulls <= bad, np.where(free, pulls < -bad, pressing))
+            # What has been tried before goes round in a ring: then contacts are only taken away.
+            then = follows & pressing if follows.tobytes() in seen else follows
+            if then.tobytes() in seen:
+                break
+            pressing = then
+        return self._solution(pressing, moves, right, total)
+
+    def pushed(self, forces: Iterable[Force], before: Solution) -> Solution:
+        """What some small forces more add to a piece in balance: contacts press, or stand open, as they did before."""
+        right, total = self._right(forces)
+        pressing = np.array(before.pressing)
+        return self._solution(pressing, self._system(pressing).solve(right), right, total)
+
+    def work(self, forces: Iterable[Force], solution: Solution) -> float:
+        """What some forces do while the piece goes where a solution takes it, in inch-pounds."""
+        return float(self._right(forces)[0] @ np.array(solution.moves))
+
+    def _right(self, forces: Iterable[Force]) -> tuple[Floats, float]:
+        right, total = np.zeros(self.unknowns), 0.0
+        for force in forces:
+            beam = self.beams[force.part.name]
+            size = length(force.pounds)
+            total += size
+            if force.point is None:
+                right[beam.columns] += beam.spread_force(force.pounds)
+            elif size:
+                right[beam.columns] += beam.moves((force.point,), (force.pounds,))[0]
+        return right, total
+
+    def _system(self, pressing: Flags) -> _System:
+        known = self._known.get(pressing.tobytes())
+        if known is None:
+            known = _System(self.held + self._stiffness(pressing))
+            self._known[pressing.tobytes()] = known
+        return known
+
+    def _solution(self, pressing: Flags, moves: Floats, right: Floats, total: float) -> Solution:
+        moves, off = self._system(pressing).balanced(moves, right, total)
+        pulls = np.where(self.presses & ~pressing, 0.0, self.pulls(moves))
+        loose, way = self._loose(moves, off)
+        return Solution(
+            self.beams,
+            self.ties,
+            tuple(pulls.tolist()),
+            tuple(moves.tolist()),
+            loose,
+            way,
+            tuple(pressing.tolist()),
+            off,
+        )
+
+    def _loose(self, moves: Floats, off: float) -> tuple[tuple[Part, ...], Vector]:
+        """The parts that go far, and where to: none where all is in balance and stays in its place."""
+        far: dict[str, Vector] = {}
+        for name, beam in self.beams.items():
+            shifts = moves[beam.columns].reshape(-1, 6)[:, :3]
+            x, y, z = shifts[np.argmax((shifts**2).sum(axis=1))].tolist()
+            far[name] = x, y, z
+        most = max(far.values(), key=length)
+        if off <= BALANCE and length(most) < FAR * self.size:
+            return (), (0.0, 0.0, 0.0)
+        loose = [name for name, shift in far.items() if length(shift) > 0.1 * length(most)]
+        return tuple(self.beams[name].part for name in loose), scaled(most, 1 / (length(most) or 1.0))
+
+
+def _stretched(beams: Mapping[str, BeamPart], ties: Sequence[Tie]) -> Iterator[Block]:
+    """What an inch of each unknown stretches each tie by."""
+    points = np.array([tie.point for tie in ties]).reshape(-1, 3)
+    ways = np.array([tie.direction for tie in ties], dtype=float).reshape(-1, 3)
+    of: dict[str, list[tuple[int, float]]] = {}
+    for n, tie in enumerate(ties):
+        of.setdefault(tie.part.name, []).append((n, -1.0))
+        if tie.to is not None:
+            of.setdefault(tie.to.name, []).append((n, 1.0))
+    for name, ends in of.items():
+        numbers = [n for n, _ in ends]
+        signs = np.array([[sign] for _, sign in ends])
+        yield numbers, beams[name].first, beams[name].moves(points[numbers], signs * ways[numbers])
+
+
+def _bending(beams: Mapping[str, BeamPart], size: int) -> Matrix:
+    """The stiffness of the beams, and the grain of each unknown."""
+    blocks: list[Block] = []
+    costs: list[float] = []
+    for beam in beams.values():
+        for shares, cost in (*([] if beam.stiff else [beam.springs()]), _grain(beam)):
+            blocks.append((range(len(costs), len(costs) + len(cost)), beam.first, shares))
+            costs += cost.tolist()
+    return _stiffness(_matrix(blocks, (len(costs), size)), np.array(costs))
+
+
+def _grain(beam: BeamPart) -> tuple[Floats, Floats]:
+    return np.eye(beam.unknowns), np.full(beam.unknowns, GRAIN)
+
+
+def _stiffness(shares: Matrix, costs: Floats) -> Matrix:
+    """What springs add to the stiffness of each pair of unknowns."""
+    return (shares.T * costs) @ shares
+
+
+class _System:
+    """A matrix of stiffness, and what solves it: where it is asked more than once by its inverse."""
+
+    def __init__(self, matrix: Matrix) -> None:
+        self.matrix = matrix
+        self.solver: Callable[[Floats], Floats] | None = None
+        self.asked = False
+
+    def solve(self, right: Floats) -> Floats:
+        if isinstance(self.matrix, np.ndarray) and not self.asked:
+            self.asked = True
+            return np.linalg.solve(self.matrix, right).astype(np.float64)
+        if self.solver is None:
+            self.solver = _solver(self.matrix)
+        return self.solver(right)
+
+    def balanced(self, moves: Floats, right: Floats, total: float) -> tuple[Floats, float]:
+        """Movements corrected for the grain of stiffness, and the share of the forces that it still carries."""
+        off = 0.0
+        for _ in range(CORRECTIONS):
+            # The true stiffness is that less the grain: what is missing is solved for again.
+            missing = right + GRAIN * moves - self.matrix @ moves
+            off = float(np.abs(missing).max()) / (total or 1.0)
+            if off <= BALANCE / 100:
+                break
+            moves = moves + self.solve(missing)
+        return moves, off
+
+
+def _matrix(blocks: Iterable[Block], shape: tuple[int, int]) -> Matrix:
+    """Blocks set side by side: a full matrix, or a sparse one, of which numpy's algebra asks the same."""
+    if shape[1] <= MOST_FULL or find_spec("scipy") is None:
+        full = np.zeros(shape)
+        for rows, first, values in blocks:
+            full[rows, first : first + values.shape[1]] = values
+        return full
+    from scipy.sparse import csr_array  # noqa: PLC0415 - for large pieces only
+
+    found = []
+    for rows, first, values in blocks:
+        at, across = np.nonzero(values)
+        found.append((np.array(rows)[at], first + across, values[at, across]))
+    row, column, value = (np.concatenate(each) for each in zip(*found, strict=True))
+    return csr_array((value, (row, column)), shape=shape)
+
+
+def _solver(matrix: Matrix) -> Callable[[Floats], Floats]:
+    if isinstance(matrix, np.ndarray):
+        inverse: Floats = np.linalg.inv(matrix)
+        return inverse.__matmul__
+    from scipy.sparse.linalg import splu  # noqa: PLC0415
+
+    # It is symmetric and its diagonal holds: no pivot is looked for, and an order that keeps it so fills in least.
+    solve: Callable[[Floats], Floats] = splu(
+        matrix.tocsc(), "MMD_AT_PLUS_A", 0.0, options={"SymmetricMode": True}
+    ).solve
+    return solve
