@@ -11,6 +11,7 @@ from planlint.drawings.drawn_view import Room
 from planlint.drawings.face_marks import (
     APART,
     Flatwise,
+    Paper,
     flatwise,
     from_joint,
     lines_of_distances,
@@ -33,21 +34,25 @@ from planlint.drawings.ink import (
     shortened,
     wrapped,
 )
+from planlint.drawings.name_spots import away
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
 from planlint.drawings.viewpoints import Flat
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import AXES
+from planlint.geometry.shapes.vectors import AXES, plus, scaled
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part, Trim
 from planlint.reports.safe_words import count, visible
 from planlint.reports.setout_words import shape_words
+from planlint.sheet.joint_setouts import shaped_parts
 from planlint.text.measures import degrees, length, to_sixteenth
 
 MOST_FACES = 2
 """Faces of a part on one sheet."""
 ROUND = 1.25
 """Inches of wood drawn round what is worked, where a long part is broken. Basis: our own judgement."""
+GRAIN_CLEAR = 3.0
+"""Millimetres from all lines at which the sign of the grain lies well. Basis: our own judgement."""
 _NAMES = {"top": "top", "bottom": "underside"}
 
 
@@ -122,7 +127,10 @@ def _captions(piece: Piece, part: Part, mine: Sequence[Row]) -> list[str]:
         for cut in part.cuts
         if cut.angle
     ]
-    words += [f"{told[0].upper()}{told[1:]}." for told in shape_words(part, unit)]
+    words += [
+        f"{told[0].upper()}{told[1:]}."
+        for told in shape_words(part, shaped_parts(piece).get(part.index, ()), unit)
+    ]
     for row in mine:
         many = len(row.pockets)
         screw = row.screws[0]
@@ -173,9 +181,8 @@ def face_drawing(piece: Piece, part: Part, side: Side, room: Room) -> list[Item]
         ", broken" if axis.breaks else ""
     )
     items.append(Text((room[0], room[1] + 3.0), title, 3.2, bold=True))
-    grain = _grain_place(axis, lying, mine, box)
-    if grain is not None and part.grain is not side.axis:
-        items += grain_mark(paper(grain), (1.0, 0.0), 10.0)
+    if part.grain is not side.axis:
+        items += _grain(axis, lying, mine, box, paper, items)
     outline = axis.start, top, axis.end, base
     items += _neighbours(piece, part, side, lying, mine, outline, room, broken_off=bool(axis.breaks))
     items += set_out(piece, part, side, lying, mine, paper, outline, items)
@@ -284,8 +291,10 @@ def _break_lines(left: float, right: float, top: float, base: float) -> Iterator
         )
 
 
-def _grain_place(axis: BrokenAxis, lying: Flatwise, mine: Sequence[Row], box: Room) -> Flat | None:
-    """A place for the sign of the grain in the widest stretch without a mouth."""
+def _grain(
+    axis: BrokenAxis, lying: Flatwise, mine: Sequence[Row], box: Room, paper: Paper, there: Sequence[Item]
+) -> list[Item]:
+    """The sign of the grain in the widest stretch without a mouth, on wood and clear of lines."""
     busy = []
     for row in mine:
         own = row.piece.body(row.part)
@@ -304,11 +313,31 @@ def _grain_place(axis: BrokenAxis, lying: Flatwise, mine: Sequence[Row], box: Ro
             stretches.append((at, max(at, a)))
             at = max(at, b)
         stretches.append((at, high))
-    low, high = max(stretches, key=lambda each: each[1] - each[0])
-    if (high - low) * axis.scale < 6.0:
-        return None
+    lines = [item.points for item in there if isinstance(item, Line) and item.kind in {"seen", "hidden"}]
     # Distances of fasteners run across the middle.
-    return (low + high) / 2, box[1] + (box[3] - box[1]) * (0.82 if lying.fasteners else 0.5)
+    heights = (0.82, 0.18, 0.66, 0.34) if lying.fasteners else (0.5, 0.75, 0.25, 0.9, 0.1)
+    best: tuple[float, Flat] = (0.0, (0.0, 0.0))
+    for low, high in sorted(stretches, key=lambda each: each[0] - each[1])[:3]:
+        for share in (0.5, 0.25, 0.75) if (high - low) * axis.scale >= 6.0 else ():
+            x = low + share * (high - low)
+            for height in heights:
+                spot = x, box[1] + (box[3] - box[1]) * height
+                middle = paper(spot)
+                marked = [(middle[0] + off, middle[1]) for off in (-5.0, -2.5, 0.0, 2.5, 5.0)]
+                clear = min((away(at, *ends) for at in marked for ends in lines), default=GRAIN_CLEAR)
+                if clear > best[0] + 0.2 and _wood_at(lying, spot):
+                    best = clear, middle
+                if best[0] >= GRAIN_CLEAR:
+                    return grain_mark(best[1], (1.0, 0.0), 10.0)
+    return grain_mark(best[1], (1.0, 0.0), 10.0) if best[0] else []
+
+
+def _wood_at(lying: Flatwise, at: Flat) -> bool:
+    """Whether a place of the side that is drawn is wood, not a hole or beside a curve."""
+    view = lying.view
+    deep = lying.body.own_planes[lying.side].depth
+    flat = plus(scaled(view.right, at[0]), view.up, at[1])
+    return lying.body.holds(plus(flat, view.toward, deep(flat) - 0.01))
 
 
 def _neighbours(

@@ -68,7 +68,7 @@ def meeting_distance(marks: Sequence[Mark], out: Flat, sideways: Flat, words: st
     left = out[1] * sideways[0] - out[0] * sideways[1]
     places = [(order[-1], 1.0), (order[0], -1.0), (order[-1], -1.0), (order[0], 1.0)]
     places += [(mark, 1.0) for mark in order[1:-1]]
-    for off in (5.0, 8.0):
+    for off in (5.0, 8.0, 2.8):
         for mark, side in places:
             reach = (mark.mouth[0] - mark.leaves[0]) * out[0] + (mark.mouth[1] - mark.leaves[1]) * out[1]
             aside = off * side if left > 0 else -off * side

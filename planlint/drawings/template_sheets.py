@@ -145,7 +145,7 @@ def _tiles(
             dx, dy = EDGE - left, EDGE + HEAD - top
             shown = [*_within(items, window, dx, dy), *_marks(window, box, (i, j), (across, down), dx, dy)]
             tile = f", tile {j * across + i + 1} of {across * down}" if across * down > 1 else ""
-            side = f"{row.asked.face.value}, toward {row.side.value}"
+            side = f"{row.asked.face.value}, toward {row.side.value}, from {row.origin.value}"
             words = f"Template {number}: {shortened(listed(list(names), 4), 3.5, 90)}, the {side}{tile}"
             yield Sheet(
                 f"template-{number}{f'-{j * across + i + 1}' if tile else ''}",

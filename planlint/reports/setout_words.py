@@ -47,12 +47,7 @@ def works(part: CutPart, unit: str, image: int | None = None) -> Iterator[str]:
     for cut in part.cut_outs:
         yield _cut_out(cut, part.first, unit)
     yield from trim_words(part.first, unit)
-    told: dict[str, list[Side]] = {}
-    for shaped in part.shaped:
-        told.setdefault(_shape(shaped, part, unit), []).append(_set_out_at(shaped, part))
-    for words, sides in told.items():
-        at = listed(list(dict.fromkeys(side.value for side in sides)))
-        yield words.replace(_AT, at)
+    yield from _joint_words(part.first, part.shaped, unit)
     if part.first.taped:
         yield f"veneer tape on the {listed([side.value for side in Side if side in part.first.taped])}"
 
@@ -93,12 +88,18 @@ def _cut_out(cut: CutOut, part: Part, unit: str) -> str:
     return f"{wide} in the {cut.face.value}, {at}{_run(cut, part, unit)}"
 
 
-def shape_words(part: Part, unit: str) -> Iterator[str]:
-    """What is round, tapered or chamfered of a part."""
-    for cut in cut_outs(part):
-        if cut.kind in {"hole", "slot", "arch"}:
-            yield _cut_out(cut, part, unit)
+def shape_words(part: Part, shaped: Iterable[Shaped], unit: str) -> Iterator[str]:
+    """What is cut out of a part, tapered, chamfered, and shaped for joints; of what its drawing sets out, how wide and
+    how deep, once."""
+    told = dict.fromkeys(
+        _cut_out(cut, part, unit)
+        if cut.kind in {"hole", "slot", "arch"}
+        else f"{cut.kind} {length(cut.wide, unit)} wide, {_deep(cut, unit)} in the {cut.face.value}"
+        for cut in cut_outs(part)
+    )
+    yield from told
     yield from trim_words(part, unit)
+    yield from _joint_words(part, shaped, unit)
 
 
 def trim_words(part: Part, unit: str) -> Iterator[str]:
@@ -167,7 +168,17 @@ def _stretch(low: Fraction, high: Fraction, side: Side, unit: str) -> str:
 # ---------------------------------------------------------------- joints
 
 
-def _shape(shaped: Shaped, part: CutPart, unit: str) -> str:
+def _joint_words(part: Part, every: Iterable[Shaped], unit: str) -> Iterator[str]:
+    """What joints shape of a part; sides that are shaped alike told together."""
+    told: dict[str, list[Side]] = {}
+    for shaped in every:
+        told.setdefault(_shape(shaped, part, unit), []).append(_set_out_at(shaped, part))
+    for words, sides in told.items():
+        at = listed(list(dict.fromkeys(side.value for side in sides)))
+        yield words.replace(_AT, at)
+
+
+def _shape(shaped: Shaped, part: Part, unit: str) -> str:
     """One side that a joint shapes; ``_AT`` stands for the side where more of them may be told together."""
     if shaped.makes in STAYS:
         return _tongue(shaped, part, unit)
@@ -188,7 +199,7 @@ def _unsettled(shaped: Shaped, unit: str) -> str:
     return f"{shaped.makes} at the {_AT}{known and f', {known}'}: mark it from the part that meets it there"
 
 
-def _haunch(shaped: Shaped, part: CutPart) -> Iterator[str]:
+def _haunch(shaped: Shaped, part: Part) -> Iterator[str]:
     if "haunched" not in shaped.words:
         return
     at = "" if shaped.haunch is None else f" at the {shaped.haunch.value}"
@@ -208,18 +219,18 @@ def _haunch(shaped: Shaped, part: CutPart) -> Iterator[str]:
         yield f"haunched{at}, how long the plan does not say: a third of the tenon is common"
 
 
-def _reaches(shaped: Shaped, part: CutPart) -> bool:
+def _reaches(shaped: Shaped, part: Part) -> bool:
     """Whether tenon or mortise goes on to the side of the haunch: the plan does not say where the haunch begins."""
     side = shaped.haunch
     if side is None or shaped.low is None or shaped.high is None:
         return False
-    return not part.first.inside(side, shaped.low, shaped.high)
+    return not part.inside(side, shaped.low, shaped.high)
 
 
-def _tongue(shaped: Shaped, part: CutPart, unit: str) -> str:
+def _tongue(shaped: Shaped, part: Part, unit: str) -> str:
     if shaped.low is None or shaped.high is None:
         return _unsettled(shaped, unit)
-    axis, first = shaped.side.axis, part.first
+    axis, first = shaped.side.axis, part
     sizes = [f"{length(shaped.high[axis] - shaped.low[axis], unit)} long"]
     across = [each for each in (first.facing.axis, first.across, first.grain) if each is not axis]
     for word, each in zip(("thick", "wide"), across, strict=True):
@@ -242,11 +253,11 @@ def _adjective(shaped: Shaped) -> str:
     return "stub " if "stub" in shaped.words else "through " if "through" in shaped.words else ""
 
 
-def _shoulders(found: dict[Side, Fraction], unit: str, *, silent: bool, part: CutPart) -> str:
+def _shoulders(found: dict[Side, Fraction], unit: str, *, silent: bool, part: Part) -> str:
     """``shoulders 3/16 in at the front and back, none at the top and bottom``."""
     by_size: dict[Fraction, list[str]] = {}
     for side, size in found.items():
-        if not (silent and side.axis is part.first.facing.axis):
+        if not (silent and side.axis is part.facing.axis):
             by_size.setdefault(size, []).append(side.value)
     told = [
         f"{length(size, unit) if size else 'none'} at the {listed(sides)}" for size, sides in by_size.items()
@@ -254,20 +265,20 @@ def _shoulders(found: dict[Side, Fraction], unit: str, *, silent: bool, part: Cu
     return f"shoulders {', '.join(told)}" if told else ""
 
 
-def _hollow(shaped: Shaped, part: CutPart, unit: str) -> str:
+def _hollow(shaped: Shaped, part: Part, unit: str) -> str:
     """A mortise, a groove, a lap: what is cut out."""
     if shaped.low is None or shaped.high is None:
         return _unsettled(shaped, unit)
     cut = cut_out(
-        part.first, shaped.makes, shaped.low, shaped.high, shaped.side if shaped.kind not in LAPS else None
+        part, shaped.makes, shaped.low, shaped.high, shaped.side if shaped.kind not in LAPS else None
     )
     silent = "thick" not in shaped.said and shaped.makes in {"mortise", "groove", "stuck groove", "open slot"}
     if silent:
         middle = length(cut.away + cut.wide / 2, unit)
         told = f"{cut.kind} {_deep(cut, unit)} in the {cut.face.value}, as wide as what goes in, its middle {middle} "
-        told += f"from {cut.measured.value}{_run(cut, part.first, unit)}"
+        told += f"from {cut.measured.value}{_run(cut, part, unit)}"
     else:
-        told = _cut_out(cut, part.first, unit)
+        told = _cut_out(cut, part, unit)
     if shaped.makes == "dovetailed slot":
         told += ", its sides sloped by the cutter that also cuts the tongue"
     if shaped.kind == "half lap" and not shaped.measures:
@@ -275,11 +286,11 @@ def _hollow(shaped: Shaped, part: CutPart, unit: str) -> str:
     return ", ".join([told, *_haunch(shaped, part)])
 
 
-def _fingers(shaped: Shaped, part: CutPart, unit: str) -> str:
+def _fingers(shaped: Shaped, part: Part, unit: str) -> str:
     """Tails, pins or fingers: how far down they are scribed, and what is usual where the plan is silent."""
     if shaped.low is None or shaped.high is None:
         return _unsettled(shaped, unit)
-    first, ends = part.first, _set_out_at(shaped, part)
+    first, ends = part, _set_out_at(shaped, part)
     axis = ends.axis
     scribed = shaped.high[axis] if ends.sign < 0 else first.size[axis] - shaped.low[axis]
     wide = shaped.high[first.across] - shaped.low[first.across]
@@ -306,9 +317,9 @@ def _fingers(shaped: Shaped, part: CutPart, unit: str) -> str:
     return ", ".join(told)
 
 
-def _set_out_at(shaped: Shaped, part: CutPart) -> Side:
+def _set_out_at(shaped: Shaped, part: Part) -> Side:
     """The side that a joint is told at: of tails and the like the end that they are at."""
-    first = part.first
+    first = part
     if (
         shaped.makes not in AT_THE_END
         or shaped.low is None
@@ -319,11 +330,11 @@ def _set_out_at(shaped: Shaped, part: CutPart) -> Side:
     return first.nearer(first.grain, shaped.low, shaped.high)
 
 
-def _holes(shaped: Shaped, part: CutPart, unit: str) -> str:
+def _holes(shaped: Shaped, part: Part, unit: str) -> str:
     """Holes for dowels, slots for biscuits, grooves for splines: along the middle of where the two sides meet."""
     if shaped.low is None or shaped.high is None:
         return _unsettled(shaped, unit)
-    low, high, said, first = shaped.low, shaped.high, shaped.said, part.first
+    low, high, said, first = shaped.low, shaped.high, shaped.said, part
     one, other = (axis for axis in Axis if axis is not shaped.side.axis)
     along, over = (one, other) if high[one] - low[one] >= high[other] - low[other] else (other, one)
     beside, begin = first.nearer(over, low, high), first.nearer(along, low, high)

@@ -12,6 +12,7 @@ from math import ceil
 from typing import NamedTuple
 
 from planlint.geometry.drilling.screw_clashes import OPEN_TENONS, haunch_side, tenon
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import LAPS, box_of, common, moved, within
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
@@ -91,6 +92,7 @@ def spread(makes: str, long: Fraction, measures: dict[str, Fraction]) -> int:
     return max(1, round(long / pitch))
 
 
+@of_piece
 def shaped_parts(piece: Piece) -> dict[int, tuple[Shaped, ...]]:
     """What traditional joints ask of each part, by its index."""
     found: defaultdict[int, tuple[Shaped, ...]] = defaultdict(tuple)

@@ -219,7 +219,7 @@
       for (const n of f.parts.slice(0, 4)) {
         // In the part near what is found, as the middle of a long one lies out of the picture.
         const shape = parts[n].mesh.geometry, name = shape.boundingSphere.center.clone();
-        if (f.at && !f.eye) {
+        if (f.at && !f.eye && (f.joint !== null || f.between)) {
           const { min, max } = shape.boundingBox, rim = max.clone().sub(min).multiplyScalar(0.25);
           rim.min(new THREE.Vector3(1, 1, 1).multiplyScalar(closeTo() * 0.45));
           name.copy(V(f.at)).clamp(min.clone().add(rim), max.clone().sub(rim));
@@ -377,7 +377,13 @@
     show();
     const f = data.findings[number];
     if (f.eye) go(V(f.eye), V(f.at), false);
-    else if (f.at) near(V(f.at), closeTo(), f.way);
+    else if (f.joint === null && !f.between && f.parts.length) {
+      // What is about parts as a whole shows them whole.
+      const box = new THREE.Box3(), ball = new THREE.Sphere();
+      for (const n of f.parts) box.union(parts[n].mesh.geometry.boundingBox);
+      box.getBoundingSphere(ball);
+      near(ball.center, ball.radius * 1.1, f.way || WAYS.corner);
+    } else if (f.at) near(V(f.at), closeTo(), f.way);
   }
   function pickJoint(number) {
     clear();
