@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from planlint.checks.row_view import listed
 from planlint.geometry.facts import Vector
+from planlint.geometry.join_holds import glued
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
@@ -199,11 +200,7 @@ def _verb(step: Step, plain: str) -> str:
 
 
 def _glued(step: Step) -> bool:
-    return all(
-        not work.join.pockets
-        and (work.join.glue or (work.join.tradition and work.join.tradition.kind == "glued"))
-        for work in step.work
-    )
+    return all(not work.join.pockets and glued(work.join) for work in step.work)
 
 
 _LIES = {

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from planlint.checks.row_view import rows
 from planlint.findings.finding import Finding, Grade
+from planlint.geometry.join_holds import glued
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Axis, Side
@@ -255,15 +256,13 @@ def _areas(piece: Piece) -> Areas:
         if _takes_finish(p)
     )
     met = [(join, piece.contact(join).area) for join in piece.plan.joins]
-    glued = sum(
-        area for join, area in met if join.glue or (join.tradition and join.tradition.kind == "glued")
-    )
+    glue_lines = sum(area for join, area in met if glued(join))
     hidden = sum(
         area * sum(map(_takes_finish, (join.part_a, join.part_b)))
         for join, area in met
         if not join.rests and not any(each.moves for each in join.fastenings)
     )
-    return Areas((whole - hidden) / 144, glued / 144)
+    return Areas((whole - hidden) / 144, glue_lines / 144)
 
 
 def _takes_finish(part: Part) -> bool:

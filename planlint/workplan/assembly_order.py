@@ -130,7 +130,8 @@ class _Order:
             if off is None and (more := helped_off(self.levels[-1], rest, joins)) is not None:
                 off, helped = more
             if off is None:
-                found.append(Meeting(rest, (), tuple(self._stuck_joins(rest)), stuck=True))
+                fast = self.levels[-1].fast(rest, joins)
+                found.append(Meeting(rest, (), (*fast, *(j for j in joins if j not in fast)), stuck=True))
                 break
             stay = rest - off.group
             ties = _across(joins, off.group)
@@ -162,12 +163,6 @@ class _Order:
             ends[join.part_b.index].append(join)
         return ends
 
-    def _stuck_joins(self, rest: frozenset[int]) -> list[Join]:
-        """All joins of a set that no order makes, those that no driver reaches first."""
-        apart = self.levels[-1]
-        fast = apart.fast(rest)
-        return [*fast, *(join for join in apart.joins_in(rest) if join not in fast)]
-
     def _best(
         self,
         rest: frozenset[int],
@@ -198,6 +193,18 @@ class _Order:
                         ties = _across(joins, off.group)
                         if not self._shut_in(off.group, ties):
                             ranked = self._rank(off.group, ties, ends)
+                            if apart is straight and fast and ranked < CLOSES:
+                                # Rather the bit leant than a shelf put in when its case is closed.
+                                free = leaning.fast(rest, joins)
+                                sets = held_together(rest, [*free, *kept])
+                                leant = self._off(
+                                    leaning, sets, rest, joins, free, before, move_straight, ends
+                                )
+                                if (
+                                    leant
+                                    and self._rank(leant.group, _across(joins, leant.group), ends) >= CLOSES
+                                ):
+                                    return leant
                             early = apart is not every and fast and ranked < LID
                             if early or (fast and ranked == LID and self._topped(off, rest, joins, ends)):
                                 return self._lid(rest, joins, _ties(joins, largest), ends) or off

@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
+from planlint.geometry.join_holds import glued
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree
@@ -84,7 +85,7 @@ class Finishing:
             area = sum(self._piece.contact(join).area for join in own if self._piece.trusted(join))
             covered = area >= COVERED * float(part.length * part.width)
             if covered or (own and part.index in laid_on) or self._shut_in(part, side, present):
-                found.append(Finish(part, side, any(_glued(join) for join in own)))
+                found.append(Finish(part, side, any(glued(join) for join in own)))
         new = [each for each in dict.fromkeys(found) if (each.part.index, each.side) not in self._told]
         self._told.update((each.part.index, each.side) for each in new)
         return new
@@ -106,10 +107,6 @@ class Finishing:
             other = self._piece.bodies[i].bounds
             shared += _over(slab, other, u) * _over(slab, other, v) * (_over(slab, other, axis) > 0)
         return shared >= (high[u] - low[u]) * (high[v] - low[v]) / 2
-
-
-def _glued(join: Join) -> bool:
-    return bool(join.glue) or (join.tradition is not None and join.tradition.kind == "glued")
 
 
 def _over(one: Box, other: Box, axis: int) -> float:

@@ -29,6 +29,7 @@ from planlint.workplan.order_costs import (
     HIGH,
     HUNG,
     HUNG_LYING,
+    LARGE,
     LID,
     LOOSE,
     NOT_AS_IT_STANDS,
@@ -37,6 +38,7 @@ from planlint.workplan.order_costs import (
     OUT_OF_REACH,
     OVER_HEAD,
     PROPPED,
+    PUSHED_UNDER,
     SET_ON,
     SET_ON_FLAT,
     SHUT_BY_BENCH,
@@ -44,11 +46,14 @@ from planlint.workplan.order_costs import (
     TALL,
     TIPPY,
     TURNING,
+    TURNING_LARGE,
     UNSTEADY,
     Cost,
 )
 from planlint.workplan.set_ups import room
 
+LEVEL = 1 / 16
+"""Inches by which one of two things that lie on the bench may lie higher. Basis: our own judgement."""
 PoseCosts = dict[Side, tuple[Cost, ...]]
 """What it costs to work with each side of a piece down."""
 _UP: dict[Side, Vector] = {down: scaled(AXES[down.axis], -float(down.sign)) for down in SIDES}
@@ -75,6 +80,12 @@ class Standing:
             for feet in self._feet.values():
                 feet.add(box)
             self.box = box if self.box is None else boxes_round((self.box, box))
+
+    def turning(self) -> Cost:
+        """What it costs to turn it over."""
+        assert self.box is not None
+        size = sorted(self.box.high[i] - self.box.low[i] for i in range(3))
+        return TURNING_LARGE if size[1] >= LARGE else TURNING
 
     def steady(self, down: Side) -> bool:
         """Whether it stays as it lies, with blocks no higher than a block is under what does not reach the bench."""
@@ -132,6 +143,13 @@ def _on_the_bench(added: Box, every: Box, down: Side, laid_on: bool) -> bool:
     return over <= ON_THE_BENCH and not (laid_on and added.high[axis] - added.low[axis] > APRON_WIDTH)
 
 
+def _as_low(standing: Box, added: Box, down: Side) -> bool:
+    """Whether what stands lies on the bench beside what is added, which so is pushed under it."""
+    axis = down.axis
+    over = standing.low[axis] - added.low[axis] if down.sign < 0 else added.high[axis] - standing.high[axis]
+    return over <= LEVEL
+
+
 def _lies_flat(piece: Piece, added: Collection[int], down: Side) -> bool:
     """Whether all that is added lies on its face, or any side of a post."""
     parts = [piece.plan.parts[i] for i in added]
@@ -152,6 +170,7 @@ def _carries(added: Box, every: Box, down: Side) -> bool:
 def pose_costs(
     piece: Piece,
     standing: Standing,
+    beside: Box | None,
     added: Collection[int],
     comes: Vector | None,
     drives: Sequence[Drive],
@@ -161,6 +180,7 @@ def pose_costs(
     """What it costs to work with each side of a piece down, whichever was down before.
 
     ``standing`` is the piece with what is ``added``, ``comes`` the way in which that is brought in, a unit vector.
+    ``beside`` is the box round what stood there before, where nothing guides what comes to it.
     ``finished`` gives all that it will be.
     """
     every, coming = standing.box, bounds_of(piece, added)
@@ -183,8 +203,11 @@ def pose_costs(
                 costs.append(FROM_THE_SIDE if carried else held)
             elif _carries(coming, every, down):
                 costs.append(SET_ON)
+            elif not _lies_flat(piece, added, down):
+                costs.append(FROM_BELOW)
             else:
-                costs.append(SET_ON_FLAT if _lies_flat(piece, added, down) else FROM_BELOW)
+                under = beside is not None and _as_low(beside, coming, down)
+                costs.append(PUSHED_UNDER if under else SET_ON_FLAT)
         driven = {_driven(drive, up) for drive in drives} - {None}
         if OUT_OF_REACH in driven and OUT_OF_REACH in {_driven(each, scaled(up, -1.0)) for each in drives}:
             costs.append(BOTH_SIDES)
@@ -232,23 +255,24 @@ def drives_of(piece: Piece, joins: Iterable[Join], present: Collection[int]) -> 
     return list(found)
 
 
-def poses(costs: Sequence[Sequence[PoseCosts]], before: Side | None) -> list[Side]:
-    """Which side is down in each of some steps that follow one another, so that they cost least in all, turnings
-    between them with them; of ways that cost the same the one that turns late. Of units built alike, each with the
+def poses(costs: Sequence[Sequence[PoseCosts]], turnings: Sequence[Cost], before: Side | None) -> list[Side]:
+    """Which side is down in each of some steps that follow one another, so that they cost least in all, with the
+    ``turnings`` before each; of ways that cost the same the one that turns late. Of units built alike, each with the
     ``costs`` of its steps, all lie alike."""
     best: dict[Side, float] = dict.fromkeys(SIDES, 0.0)
     came: list[dict[Side, Side]] = []
-    for number, steps in enumerate(zip(*costs, strict=True)):
+    for number, (turning, steps) in enumerate(zip(turnings, zip(*costs, strict=True), strict=True)):
+        turn = len(costs) * turning.amount
         after: dict[Side, float] = {}
         last: dict[Side, Side] = {}
         for down in SIDES:
             here = sum(cost.amount for step in steps for cost in step[down])
             if number == 0:
                 last[down] = down
-                after[down] = here + (len(costs) * TURNING.amount if before not in {None, down} else 0.0)
+                after[down] = here + (turn if before not in {None, down} else 0.0)
                 continue
             so_far, _, n = min(
-                (cost + (len(costs) * TURNING.amount if side is not down else 0.0), side is not down, n)
+                (cost + (turn if side is not down else 0.0), side is not down, n)
                 for n, (side, cost) in enumerate(best.items())
             )
             last[down] = SIDES[n]

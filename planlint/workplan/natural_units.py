@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
+from planlint.geometry.join_holds import glued
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
@@ -16,6 +17,7 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.workplan.clad_frames import across_battens, clad
 from planlint.workplan.level_rings import level_rings
+from planlint.workplan.set_ups import reached, set_ups
 from planlint.workplan.way_in import held_together
 
 FLAT = 0.35
@@ -159,8 +161,7 @@ def _leaning(piece: Piece, wholes: Iterable[frozenset[int]]) -> list[Natural]:
 def _layers(piece: Piece, join: Join) -> bool:
     """Whether two boards are glued face to face into one thicker one."""
     a, b = join.parts
-    glued = join.glue == "all" or (join.tradition is not None and join.tradition.kind == "glued")
-    if not glued or a.stock is not b.stock or not _face_to_face(join):
+    if not glued(join) or join.glue == "middle third" or a.stock is not b.stock or not _face_to_face(join):
         return False
     whole = max(float(part.length * part.width) for part in join.parts)
     return piece.contact(join).area > whole / 2
@@ -179,7 +180,7 @@ def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> i
     bulk = (
         small.width * 2 <= large.width and small.width * small.thickness * 2 <= large.width * large.thickness
     )
-    if not along or not bulk or not (join.glue or join.pockets or join.driven):
+    if not along or not bulk or not (glued(join) or join.pockets or join.driven):
         return None
     laid = float(small.length * (small.width if small.is_face(mine) else small.thickness))
     beside = {part.index for other in by_part[large.index] if other is not join for part in other.parts}
@@ -189,8 +190,11 @@ def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> i
         for other in by_part[small.index]
         for part, side, met, theirs in other.both_ways
     )
-    whole = piece.contact(join).area > laid / 2
-    return small.index if whole and not held and laid <= STRIP * float(large.length * large.width) else None
+    whole = piece.contact(join).area > laid / 2 and laid <= STRIP * float(large.length * large.width)
+    if held or not whole:
+        return None
+    reach = set_ups(piece).usual
+    return small.index if all(reached(reach(each), {small.index}) for each in by_part[large.index]) else None
 
 
 def _fitted(piece: Piece, joins: Sequence[Join], atoms: Iterable[Natural]) -> list[Natural]:

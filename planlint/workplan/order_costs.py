@@ -46,11 +46,13 @@ class Cost(NamedTuple):
 
 
 TURNING = Cost("turning the piece over", 2.0)
+TURNING_LARGE = Cost("turning over what is too large for one: have help", 8.0)
 FROM_THE_SIDE = Cost("a part brought in level", 1.0)
 HELD_UP = Cost("a large part held up: have help, or put blocks under it", 4.0)
 HELD_THERE = Cost("what is laid on held there on its edge: clamp it", 6.0)
 SET_ON = Cost("the work set on a part that carries it", 1.5)
 SET_ON_FLAT = Cost("the work set on a part that lies on the bench", 2.0)
+PUSHED_UNDER = Cost("a part pushed under what lies on the bench beside it", 2.0)
 FROM_BELOW = Cost("a part held up from below", 6.0)
 FALLS = Cost("a part that only rests, and falls", 9.0)
 AWKWARD = Cost("screws driven from the side", 1.0)
@@ -72,6 +74,8 @@ WARNED = 2.5
 """What costs so much, or more, is warned of. Basis: our own judgement."""
 HEAVY = 1 / 3
 """What has this share of all the wood, or more, is laid, not held. Basis: our own judgement."""
+LARGE = 40.0
+"""Inches in two directions at once from which a piece is too large for one to turn over. Basis: our own judgement."""
 HIGH = 60.0
 """Inches above which nobody works without a step to stand on. Basis: our own judgement."""
 TALL = 36.0

@@ -23,7 +23,7 @@ from planlint.workplan.how_it_lies import PoseCosts, Standing, drives_of, pose_c
 from planlint.workplan.like_steps import joined, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
-from planlint.workplan.order_costs import FALLS, LID, LOOSE, TURNING, from_group
+from planlint.workplan.order_costs import FALLS, LID, LOOSE, Cost, from_group
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.where_it_goes import placings, spacings
 
@@ -105,7 +105,8 @@ class _Steps:
             if not costs[0]:
                 continue
             before = [self._before(units[number][0]) for number in numbers]
-            downs = poses(costs, before[0])
+            turnings = [turning for turning, _ in costs[0]]
+            downs = poses([[each for _, each in steps] for steps in costs], turnings, before[0])
             for number, step_costs, was in zip(numbers, costs, before, strict=True):
                 self._laid(*units[number], step_costs, downs, was)
 
@@ -140,19 +141,19 @@ class _Steps:
         self,
         building: Building,
         steps: list[Step],
-        costs: Sequence[PoseCosts],
+        costs: Sequence[tuple[Cost, PoseCosts]],
         downs: Sequence[Side],
         before: Side | None,
     ) -> None:
         made = [number for number, step in enumerate(steps) if not step.stuck]
-        for number, step_costs, down in zip(made, costs, downs, strict=True):
+        for number, (turning, step_costs), down in zip(made, costs, downs, strict=True):
             turned = before is not None and down is not before
             whole = building.meetings[number].made
             steps[number] = replace(
                 steps[number],
                 down=down,
                 turned=turned,
-                costs=(TURNING, *step_costs[down]) if turned else step_costs[down],
+                costs=(turning, *step_costs[down]) if turned else step_costs[down],
                 flat=self._flat(whole, down),
             )
             self.lay[whole] = before = down
@@ -190,9 +191,9 @@ class _Steps:
         thick, *wide = (high[i] - low[i] for i in sorted(Axis, key=lambda axis: axis is not down.axis))
         return thick <= min(THICK, FLAT * min(wide))
 
-    def _costs(self, building: Building, steps: Sequence[Step]) -> list[PoseCosts]:
-        """For each step of a unit that can be made, what each way to lay it costs."""
-        found: list[PoseCosts] = []
+    def _costs(self, building: Building, steps: Sequence[Step]) -> list[tuple[Cost, PoseCosts]]:
+        """For each step of a unit that can be made, what it costs to turn it over before, and to lay it each way."""
+        found: list[tuple[Cost, PoseCosts]] = []
         standing: Standing | None = None
         kept: set[Side] = set()
         finished = cache(partial(Standing, self.piece, building.parts))
@@ -202,6 +203,9 @@ class _Steps:
             if standing is None:
                 standing = Standing(self.piece, frozenset[int]().union(*meeting.standing))
                 kept = {self.resting[i] for each in meeting.standing for i in each if i in self.resting}
+            turning, beside = standing.turning(), standing.box
+            if any(join.tradition is not None and join.tradition.inset for join in meeting.joins):
+                beside = None
             standing.add(meeting.added)
             comes = step.way and step.way.last
             if step.ranked == LOOSE:
@@ -215,11 +219,13 @@ class _Steps:
             drives = drives_of(self.piece, meeting.joins, meeting.made)
             assert standing.box is not None
             self.bounds[meeting.made] = standing.box
-            costs = pose_costs(self.piece, standing, meeting.added, comes, drives, step.ranked, finished)
+            costs = pose_costs(
+                self.piece, standing, beside, meeting.added, comes, drives, step.ranked, finished
+            )
             for down in costs:
                 if kept and kept != {down} and FALLS not in costs[down]:
                     costs[down] = (*costs[down], FALLS)
-            found.append(costs)
+            found.append((turning, costs))
         return found
 
     def _work(
