@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planlint.sheet import guillotine
 from planlint.sheet.panel_cutting import (
     Panel,
     PanelCut,
@@ -36,12 +37,42 @@ def rectangles(cut: PanelCut) -> Iterator[tuple[int, Rect]]:
                 yield each.part, (each.start, strip.start, each.long, each.wide)
             else:
                 yield each.part, (strip.start, each.start, each.wide, each.long)
+    for spot in cut.spots:
+        yield spot.part, (spot.x, spot.y, spot.long, spot.wide)
+
+
+def saws_go_through(cut: PanelCut, panel: Panel, saw: PanelSaw) -> None:
+    """Each cut goes from side to side of one piece, and in the end every part lies in a piece of its own size."""
+    pieces = [(saw.ends, saw.edges, panel.length - saw.ends, panel.width - saw.edges)]
+    lies = dict(rectangles(cut))
+    for each in cut.saws:
+        rip = int(each.rip)
+        (piece,) = (
+            piece
+            for piece in pieces
+            if (piece[1 - rip], piece[3 - rip]) == (each.start[1 - rip], each.end[1 - rip])
+            and piece[rip] < each.start[rip] <= piece[2 + rip]
+        )
+        assert each.start[rip] == each.end[rip] == piece[rip] + each.measure
+        pieces.remove(piece)
+        off, rest = list(piece), list(piece)
+        off[2 + rip], rest[rip] = each.start[rip], each.start[rip] + saw.kerf
+        for side, parts in ((off, each.off), (rest, each.rest)):
+            for x, y, long, wide in map(lies.__getitem__, parts):
+                assert side[0] <= x
+                assert side[1] <= y
+                assert x + long <= side[2]
+                assert y + wide <= side[3]
+        pieces += [(off[0], off[1], off[2], off[3]), (rest[0], rest[1], rest[2], rest[3])]
+    if cut.saws:
+        assert {(x, y, x + long, y + wide) for x, y, long, wide in lies.values()} <= set(pieces)
 
 
 def is_cut_right(cutting: PanelCutting, wanted: list[Wanted], panel: Panel, saw: PanelSaw) -> None:
     told = sorted(part for sheet in cutting.sheets for part, _ in rectangles(sheet))
     assert told == list(range(len(wanted)))
     for sheet in cutting.sheets:
+        saws_go_through(sheet, panel, saw)
         rects = list(rectangles(sheet))
         for part, (x, y, long, wide) in rects:
             each = wanted[part]
@@ -102,17 +133,73 @@ def fewest_strip_sheets(wanted: list[Wanted], panel: Panel) -> int:
     return min(map(fewest, range(2 ** len(wanted))))
 
 
+def fewest_cut_through(wanted: list[Wanted], panel: Panel) -> int:
+    """Without kerfs: the fewest sheets by trying every way to divide parts and sheet by cuts that go right through."""
+
+    def parted(parts: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
+        for mask in range(2 ** len(parts)):
+            yield (
+                tuple(p for n, p in enumerate(parts) if mask >> n & 1),
+                tuple(p for n, p in enumerate(parts) if not mask >> n & 1),
+            )
+
+    @cache
+    def least_wide(parts: tuple[int, ...], long: Fraction) -> Fraction:
+        """How wide what holds them is at the least, if it is so long; too wide where nothing does."""
+        if len(parts) == 1:
+            return wanted[parts[0]].width if wanted[parts[0]].length <= long else 2 * panel.width
+        best = 2 * panel.width
+        for one, other in parted(parts):
+            if one and other:
+                best = min(best, least_wide(one, long) + least_wide(other, long))
+                for some, _ in parted(one):
+                    here = sum((wanted[p].length for p in some), Fraction(0))
+                    if 0 < here < long:
+                        best = min(best, max(least_wide(one, here), least_wide(other, long - here)))
+        return best
+
+    @cache
+    def sheets(parts: tuple[int, ...]) -> int:
+        if not parts:
+            return 0
+        return min(
+            1 + sheets(rest)
+            for here, rest in parted(parts)
+            if parts[0] in here and least_wide(here, panel.length) <= panel.width
+        )
+
+    return sheets(tuple(range(len(wanted))))
+
+
 SIZES = st.tuples(st.integers(8, 96), st.integers(6, 48))
 
 
 @settings(max_examples=40, deadline=None)
 @given(st.lists(SIZES, min_size=1, max_size=5))
-def test_no_way_of_strips_takes_fewer_sheets(sizes: list[tuple[int, int]]) -> None:
+def test_no_cuts_that_go_through_take_fewer_sheets(sizes: list[tuple[int, int]]) -> None:
     wanted = [Wanted(Fraction(long), Fraction(wide)) for long, wide in sizes]
-    cutting = cut_panels(wanted, PANEL, NO_SAW)
+    cutting, fewest = cut_panels(wanted, PANEL, NO_SAW), fewest_cut_through(wanted, PANEL)
+    is_cut_right(cutting, wanted, PANEL, NO_SAW)
+    assert len(cutting.sheets) == cutting.bound == fewest
+    assert cutting.how in {"proved", "through"}
+    # Where there were too many ways to try them all: the fewest strips, and a bound that holds for all cuts.
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(guillotine, "MOST_PAIRS", -1)
+        cutting = cut_panels(wanted, PANEL, NO_SAW)
     is_cut_right(cutting, wanted, PANEL, NO_SAW)
     assert len(cutting.sheets) == fewest_strip_sheets(wanted, PANEL)
-    assert cutting.how in {"proved", "strips"}
+    assert cutting.bound <= fewest
+    assert cutting.how == ("strips" if cutting.bound < len(cutting.sheets) else cutting.how)
+
+
+def test_a_sheet_cut_piece_by_piece_saves_one() -> None:
+    """By hand: strips right across hold the wide parts or what lies beside them: they take two."""
+    sizes = [(60, 29), (34, 29), (34, 18), (30, 9), (29, 9), (30, 8), (29, 8)]
+    wanted = [Wanted(Fraction(long), Fraction(wide)) for long, wide in sizes]
+    cutting = cut_panels(wanted, PANEL, SAW)
+    is_cut_right(cutting, wanted, PANEL, SAW)
+    assert (len(cutting.sheets), cutting.how) == (1, "through")
+    assert cutting.sheets[0].saws
 
 
 @settings(max_examples=40, deadline=None)
@@ -139,7 +226,7 @@ def test_four_parts_of_a_quarter_sheet() -> None:
     # A quarter inch more along the grain, and the trimmed 95 hold one kerf and no two of them.
     longer = [Wanted(Fraction(95, 2), Fraction(47, 2))] * 4
     cutting = cut_panels(longer, PANEL, SAW)
-    assert (len(cutting.sheets), cutting.how) == (2, "strips")
+    assert (len(cutting.sheets), cutting.how) == (2, "through")
 
 
 def test_without_the_solver_it_says_so(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -19,10 +19,11 @@ from planlint.text.measures import in_inches, length
 
 _HOW = {
     "proved": "Fewer cannot do.",
-    "strips": "Fewer cannot do with strips cut right across each sheet first; cut any other way, {bound} at the "
-    "least are needed.",
-    "bounded": "The best found in its time; {bound} at the least are needed.",
-    "first fit": "Laid out largest first, without the solver of the extra `sheet`; {bound} at the least are needed.",
+    "through": "Fewer cannot do with cuts that go right through.",
+    "strips": "Fewer cannot do with strips cut right across each sheet first; whether fewer do with other cuts is not "
+    "known, but not fewer than {bound}.",
+    "bounded": "The best found in its time; fewer than {bound} cannot do.",
+    "first fit": "Laid out largest first, without the solver of the extra `sheet`; fewer than {bound} cannot do.",
 }
 
 
@@ -57,6 +58,8 @@ def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
     told += ". Defects and end checks are yours to see: what does not fall into the trims or what is left takes more."
     if any(buy.panels for buy in laid):
         told += " Of a sheet cut the strips first, then the parts from each strip, as the drawing numbers the cuts."
+        if any(cut.saws for buy in laid if buy.panels for cut in buy.panels.sheets):
+            told += " Where cuts have numbers in the table, each cuts one piece in two, in that order."
     return told
 
 
@@ -172,8 +175,9 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
     assert buy.panels is not None
     assert buy.panel is not None
     what = "sheet" if buy.stock.sheet else "board"
-    rows, pictures = [], []
+    rows, pictures = list[tuple[str, ...]](), []
     for number, cut in enumerate(buy.panels.sheets, 1):
+        rows += _sawn(number, buy, cut, numbers)
         for place, strip in enumerate(cut.strips, 1):
             parts = " + ".join(
                 f"{length(each.long, part.unit)}"
@@ -197,7 +201,12 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
         f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}{_of_all(buy)}. {how}",
         *_fences(buy, buy.panels.sheets),
     )
-    head = (what.capitalize(), "First", "then crosscut" if buy.panels.sheets[0].along else "then cut")
+    ways = {"piece by piece" if cut.saws else cut.along for cut in buy.panels.sheets}
+    head = (
+        what.capitalize(),
+        "First",
+        "then crosscut" if ways == {True} else "then rip" if ways == {False} else "then",
+    )
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures), narrow=True)
 
 
@@ -234,6 +243,27 @@ def _times(count: int) -> str:
     return "once" if count == 1 else "twice" if count == 2 else f"{count} times"
 
 
+def _sawn(
+    number: int, buy: Purchase, cut: PanelCut, numbers: dict[str, int]
+) -> Iterator[tuple[str, str, str]]:
+    """The cuts of a sheet that is cut piece by piece, in their order."""
+
+    def told(parts: Sequence[int]) -> str:
+        every = Counter(numbers[buy.parts[buy.cut[part]].names[0]] for part in parts)
+        return " + ".join(
+            f"{f'{many} x ' if many > 1 else ''}No. {each}" for each, many in sorted(every.items())
+        )
+
+    for place, saw in enumerate(cut.saws, 1):
+        unit = buy.parts[buy.cut[saw.off[0]]].unit
+        rest = f"; from the rest {told(saw.rest)}" if saw.rest else "; the rest is left over"
+        yield (
+            f"{number}" if place == 1 else "",
+            f"({place}) {'rip' if saw.rip else 'crosscut'} {length(saw.measure, unit)}",
+            f"for {told(saw.off)}{rest}",
+        )
+
+
 def panel_size(panel: Panel, unit: str) -> str:
     return f"{length(panel.width, unit)} x {length(panel.length, unit)}"
 
@@ -266,6 +296,9 @@ def _panel_picture(
             if not cut.along:
                 x, y, wide, high = y, x, high, wide
             slabs.append(Slab(float(x), float(y), float(wide), float(high), label))
+    for spot in cut.spots:
+        label = str(numbers[buy.parts[buy.cut[spot.part]].names[0]])
+        slabs.append(Slab(float(spot.x), float(spot.y), float(spot.long), float(spot.wide), label))
     return Picture(title, float(panel.length), float(panel.width), tuple(slabs), tuple(_cuts(panel, cut)))
 
 
@@ -274,7 +307,10 @@ NO_CUT = 1e-6
 
 
 def _cuts(panel: Panel, cut: PanelCut) -> Iterator[Cut]:
-    """The strips first, then the parts of each strip, then what is too wide."""
+    """The strips first, then the parts of each strip, then what is too wide; or piece by piece."""
+    for number, saw in enumerate(cut.saws, 1):
+        (left, low), (right, high) = saw.start, saw.end
+        yield Cut(number, (float(left), float(low)), (float(right), float(high)))
     whole = (panel.length, panel.width) if cut.along else (panel.width, panel.length)
     far = [(strip, strip.start + strip.wide) for strip in cut.strips]
     lines = [(Fraction(0), end, whole[0], end) for _, end in far if end < whole[1] - NO_CUT]

@@ -274,6 +274,10 @@ class _Writer:
         boards, panels = buy.boards, buy.panels
         lengths = [buy.parts[index].sawn for index in buy.cut]
         size = (buy.panel.length, buy.panel.width) if buy.panel else None
+
+        def called(part: int) -> str:
+            return buy.parts[buy.cut[part]].names[0]
+
         return {
             "stock": buy.stock.name,
             "written": buy.stock.written,
@@ -304,7 +308,7 @@ class _Writer:
                             "start": self.long(strip.start),
                             "parts": [
                                 {
-                                    "part": buy.parts[buy.cut[each.part]].names[0],
+                                    "part": called(each.part),
                                     "start": self.long(each.start),
                                     "long": self.long(each.long),
                                     "wide": self.long(each.wide),
@@ -313,6 +317,23 @@ class _Writer:
                             ],
                         }
                         for strip in cut.strips
+                    ],
+                    "spots": [
+                        {"part": called(s.part)}
+                        | {
+                            side: self.long(size)
+                            for side, size in zip(("x", "y", "long", "wide"), s[1:], strict=True)
+                        }
+                        for s in cut.spots
+                    ],
+                    "saws": [
+                        {
+                            "way": "rip" if s.rip else "crosscut",
+                            "measure": self.long(s.measure),
+                            "off": list(map(called, s.off)),
+                            "rest": list(map(called, s.rest)),
+                        }
+                        for s in cut.saws
                     ],
                 }
                 for cut in (panels.sheets if panels else ())

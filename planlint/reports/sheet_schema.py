@@ -127,11 +127,34 @@ class StripEntry(_Strict):
     parts: list[PlacedEntry]
 
 
+class SpotEntry(_Strict):
+    """A part on a sheet that is cut piece by piece, from the sheet's corner: ``x`` and ``long`` along the grain."""
+
+    part: str
+    x: Long
+    y: Long
+    long: Long
+    wide: Long
+
+
+class SawEntry(_Strict):
+    """A cut right through one piece, along the grain (a rip) or across: ``off`` are the parts on what is cut off,
+    ``measure`` long or wide, ``rest`` those on the rest."""
+
+    way: Literal["rip", "crosscut"]
+    measure: Long
+    off: list[str]
+    rest: list[str]
+
+
 class PanelEntry(_Strict):
-    """A sheet; ``along_grain``: its strips run along the grain."""
+    """A sheet; ``along_grain``: its strips run along the grain. One that is cut piece by piece has no strips, but
+    ``spots`` and ``saws``, in their order."""
 
     along_grain: bool
     strips: list[StripEntry]
+    spots: list[SpotEntry]
+    saws: list[SawEntry]
 
 
 class PurchaseEntry(_Strict):
@@ -144,7 +167,7 @@ class PurchaseEntry(_Strict):
     size: tuple[Long, Long] | None
     why_not: Literal["no length", "no width", "no sheet size", "too large", "too many"] | None
     left_out: list[str]
-    how: Literal["proved", "strips", "bounded", "first fit"] | None
+    how: Literal["proved", "through", "strips", "bounded", "first fit"] | None
     bound: float | None
     board_feet: float | None
     waste: float | None

@@ -1,19 +1,22 @@
 """Parts cut from sheets as a saw can: ripped into strips right across, each strip crosscut, what is too wide trimmed.
 
 Fewest sheets, then least wood in strips: what is left is one wide piece. Exact among such lay-outs by an integer
-program (``strip_patterns``) as far as its time goes; the bound told counts areas. Grain stays along the sheet unless a
-material has none. Without scipy, the widest parts come first, each into the first strip with room, and that is told.
+program (``strip_patterns``) as far as its time goes; where any cuts that go right through take fewer sheets
+(``guillotine``), these are told cut by cut. Grain stays along the sheet unless a material has none. Without scipy, the
+widest parts come first, each into the first strip with room, and that is told.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, lcm
 from typing import NamedTuple
 
+from planlint.sheet.guillotine import Share, fewest_free, most_worth
 from planlint.sheet.knapsack import solver_here
+from planlint.sheet.sawn_pieces import Measure, SawCut, Spot, sawn
 from planlint.sheet.strip_patterns import Kind, fewest_sheets
 
 
@@ -61,10 +64,15 @@ class Strip:
 
 @dataclass(frozen=True, slots=True)
 class PanelCut:
-    """One sheet. ``along``: its strips run along the grain (ripped first), else across it (crosscut first)."""
+    """One sheet. ``along``: its strips run along the grain (ripped first), else across it (crosscut first).
+
+    A sheet that is cut piece by piece has no strips, but ``spots`` and the ``saws`` in their order.
+    """
 
     along: bool
     strips: tuple[Strip, ...]
+    spots: tuple[Spot, ...] = ()
+    saws: tuple[SawCut, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +82,8 @@ class PanelCutting:
     sheets: tuple[PanelCut, ...]
     bound: int
     how: str
-    """``proved``: fewer there are not; ``strips``: fewer do not do with strips right across each sheet;
-    ``bounded``: the best found, with its bound; ``first fit``: no solver at hand."""
+    """``proved``: fewer there are not; ``through``: fewer do not do with cuts that go right through; ``strips``: with
+    strips right across each sheet; ``bounded``: the best found, with its bound; ``first fit``: no solver at hand."""
 
 
 class TooLarge(ValueError):  # noqa: N818 - says what is wrong
@@ -116,16 +124,30 @@ def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: 
     """How the parts come out of sheets of one size. Raises ``TooLarge`` for a part that no sheet gives."""
     bound, how = _by_area(wanted, panel, saw), "first fit"
     sheets = min((_laid(wanted, panel, saw, along=along) for along in (True, False)), key=_score)
-    if exact and solver_here():
-        how = "bounded"
-        if len(sheets) > bound:
-            sheets, ended = _improved(wanted, panel, saw, sheets)
-            how = "strips" if ended else how
-        if len(sheets) == bound:
-            how = "proved"
+    exact = exact and solver_here()
+    if exact and len(sheets) > bound:
+        task = _Task(wanted, panel, saw)
+        free = fewest_free(task.free, task.rooms[0], FREE_SECONDS)
+        ended, worth = False, tuple[float, ...]()
+        if free is None or len(free) < len(sheets):
+            sheets, ended, worth = _improved(task, sheets)
+        if free is not None:
+            bound = len(free)
+        elif worth and len(sheets) > bound:
+            whole = sum(value * kind.many for value, kind in zip(worth, task.kinds, strict=True))
+            bound = max(bound, ceil(whole / max(1.0, most_worth(task.free, task.rooms[0], worth)) - 1e-6))
+        how = "through" if len(sheets) <= bound else "strips" if ended else "bounded"
+        if free is not None and len(free) < len(sheets):
+            return PanelCutting(tuple(task.sawn(free)), bound, "through")
+    elif exact:
+        how = "proved"
     return PanelCutting(
         tuple(_as_cut(levels, saw, along=along) for along, levels in sheets), min(bound, len(sheets)), how
     )
+
+
+FREE_SECONDS = 3.0
+"""What choosing among all that fit a sheet may take. Basis: own judgement."""
 
 
 def fits(each: Wanted, panel: Panel, saw: PanelSaw) -> bool:
@@ -196,32 +218,64 @@ def _score(sheets: _Sheets) -> tuple[int, Fraction]:
     return len(sheets), sum((level.wide for _, levels in sheets for level in levels), Fraction(0))
 
 
-def _improved(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, best: _Sheets) -> tuple[_Sheets, bool]:
-    """The better of what is known and what the solver finds, and whether that is proved."""
-    scale = lcm(
-        *(each.denominator for one in (*wanted, panel, saw) for each in one if isinstance(each, Fraction))
-    )
-    rooms = [_room(panel, saw, along=along) for along in (True, False)]
-    numbers: dict[Wanted, list[int]] = {}
-    for number, each in enumerate(wanted):
-        numbers.setdefault(each, []).append(number)
-    kinds = [
-        Kind(
-            len(which),
-            tuple(
+class _Task:
+    """The same in whole numbers, parts alike counted; a kerf with each part, and with each room."""
+
+    def __init__(self, wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw) -> None:
+        self.wanted, self.panel, self.saw = wanted, panel, saw
+        every = (each for one in (*wanted, panel, saw) for each in one if isinstance(each, Fraction))
+        self.scale = lcm(*(each.denominator for each in every))
+        rooms = [_room(panel, saw, along=along) for along in (True, False)]
+        self.rooms = [(int(long * self.scale), int(wide * self.scale)) for long, wide in rooms]
+        self.numbers: dict[Wanted, list[int]] = {}
+        for number, each in enumerate(wanted):
+            self.numbers.setdefault(each, []).append(number)
+        self.kinds = [
+            Kind(
+                len(which),
                 tuple(
-                    (int(long * scale), int(wide * scale))
-                    for long, wide in _ways(each, room, along, saw.kerf)
-                )
-                for room, along in zip(rooms, (True, False), strict=True)
-            ),
-        )
-        for each, which in numbers.items()
-    ]
-    chosen = fewest_sheets(kinds, [(int(long * scale), int(wide * scale)) for long, wide in rooms], len(best))
+                    tuple(
+                        (int(long * self.scale), int(wide * self.scale))
+                        for long, wide in _ways(each, room, along, saw.kerf)
+                    )
+                    for room, along in zip(rooms, (True, False), strict=True)
+                ),
+            )
+            for each, which in self.numbers.items()
+        ]
+        self.free = [(kind.many, kind.ways[0]) for kind in self.kinds]
+
+    def sawn(self, shares: Sequence[Share]) -> Iterator[PanelCut]:
+        """Sheets cut piece by piece; in strips, where these take no more."""
+        left = [list(which) for which in self.numbers.values()]
+        for share in shares:
+            here = [[left[kind].pop() for _ in range(many)] for kind, many in enumerate(share.counts)]
+            every = [number for which in here for number in which]
+            some = [self.wanted[number] for number in every]
+            laid = min(
+                (_laid(some, self.panel, self.saw, along=along) for along in (True, False)), key=_score
+            )
+            if len(laid) == 1:
+                ((along, levels),) = laid
+                own = [
+                    _Level(tuple(item._replace(part=every[item.part]) for item in level.items))
+                    for level in levels
+                ]
+                yield _as_cut(own, self.saw, along=along)
+                continue
+            corner = (self.saw.ends, self.saw.edges)
+            spots, saws = sawn(share.block, here, corner, self.rooms[0], Measure(self.scale, self.saw.kerf))
+            yield PanelCut(True, (), spots, saws)
+
+
+def _improved(task: _Task, best: _Sheets) -> tuple[_Sheets, bool, tuple[float, ...]]:
+    """The better of what is known and what the solver finds, whether that is proved, and what a part of each kind is
+    worth."""
+    scale = task.scale
+    chosen = fewest_sheets(task.kinds, task.rooms, len(best))
     if chosen is None:
-        return best, False
-    left = [list(which) for which in numbers.values()]
+        return best, False, ()
+    left = [list(which) for which in task.numbers.values()]
     levels: dict[tuple[int, int], list[_Level]] = {}
     for strip in chosen.strips:
         items = [
@@ -242,7 +296,7 @@ def _improved(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, best: _Shee
             sheets.append((sheet.direction == 0, lying))
     assert not any(left), "a part lies on no strip"
     assert not any(levels.values()), "a strip lies on no sheet"
-    return (sheets if _score(sheets) <= _score(best) else best), chosen.proved
+    return (sheets if _score(sheets) <= _score(best) else best), chosen.proved, chosen.worth
 
 
 def _as_cut(levels: Sequence[_Level], saw: PanelSaw, *, along: bool) -> PanelCut:

@@ -60,11 +60,15 @@ class SheetOf(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """Strips and sheets, each as often as it is cut; ``proved``: with strips fewer sheets do not do."""
+    """Strips and sheets, each as often as it is cut; ``proved``: with strips fewer sheets do not do.
+
+    ``worth``: of one part of each kind, in sheets, as the answer in fractions has it; empty where that is not known.
+    """
 
     strips: tuple[StripOf, ...]
     sheets: tuple[SheetOf, ...]
     proved: bool
+    worth: tuple[float, ...]
 
 
 def fewest_sheets(kinds: Sequence[Kind], rooms: Sequence[tuple[int, int]], most: int) -> Chosen | None:
@@ -90,6 +94,7 @@ def fewest_sheets(kinds: Sequence[Kind], rooms: Sequence[tuple[int, int]], most:
         tuple(each for each, many in found.used.items() if isinstance(each, StripOf) for _ in range(many)),
         tuple(each for each, many in found.used.items() if isinstance(each, SheetOf) for _ in range(many)),
         proved,
+        () if bound is None else tuple(search.worth[: len(kinds)]),
     )
 
 
@@ -128,6 +133,7 @@ class _Search:
                     times = min(rooms[direction][0] // part.long, kinds[part.kind].many)
                     self.strips.append(StripOf(direction, wide, (part,) * times))
             self.sheets.append(SheetOf(direction, (wide,) * (rooms[direction][1] // wide)))
+        self.worth: list[float] = []
         self.least = [float(kind.many) for kind in kinds] + [0.0] * len(self.widths)
 
     def _table(self) -> Any:
@@ -156,8 +162,8 @@ class _Search:
             answer = linprog(costs, A_ub=-self._table(), b_ub=[-each for each in self.least], method="highs")
             if answer.x is None or answer.fun is None:
                 return None
-            worth = [-float(each) for each in answer.ineqlin.marginals]
-            new = [each for each in self._sparing(worth) if each not in known]
+            self.worth = [-float(each) for each in answer.ineqlin.marginals]
+            new = [each for each in self._sparing(self.worth) if each not in known]
             if not new:
                 return ceil(float(answer.fun) - 1e-6) if exact else None
             known |= set(new)
