@@ -5,10 +5,12 @@ from __future__ import annotations
 import csv
 import json
 import sys
+import tomllib
 from fractions import Fraction
 from html.parser import HTMLParser
 from io import BytesIO, StringIO
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import pdfplumber
@@ -44,36 +46,40 @@ def parts_of(sheet: ShopSheet) -> dict[tuple[str, ...], tuple[Fraction, Fraction
     }
 
 
-def test_base_cabinet_by_hand() -> None:
-    """Every number worked out on paper from the plan's lines.
+HANDWORKED = tomllib.loads((Path(__file__).parent / "handworked_sheets.toml").read_text(encoding="utf-8"))[
+    "piece"
+]
 
-    Parts: the box is 36 wide in 3/4 sheet, so what lies between its sides is 34-1/2 long. Screws: floor 3 + 3, toe
-    board 2 + 2 and one each 6-3/4 from 3-3/4 as far as 34-1/2 goes (3-3/4, 10-1/2, 17-1/4, 24, 30-3/4), stretcher 4,
-    nailer 4: 23 coarse. Frame 8; each side one each 7-1/2 from 4-1/4 as far as 31 goes (4-1/4, 11-3/4, 19-1/4, 26-3/4):
-    16 fine. A tenth more: 25.3 and 17.6, so 26 and 18. Maple 33 + 31 with a kerf
-    out of 95: a third does not fit, so two boards of 8 ft, 2 x 96 x 1-1/2 x 3/4 = 216 cubic inches, 1-1/2 board feet.
-    """
-    sheet = demo("base-cabinet")
-    three = Fraction(3, 4)
-    assert parts_of(sheet) == {
-        ("side_l", "side_r"): (Fraction(69, 2), Fraction(93, 4), three),
-        ("floor",): (Fraction(69, 2), Fraction(93, 4), three),
-        ("stretcher", "nailer"): (Fraction(69, 2), Fraction(4), three),
-        ("toe_board",): (Fraction(69, 2), Fraction(7, 2), three),
-        ("back_panel",): (Fraction(69, 2), Fraction(36), Fraction(1, 4)),
-        ("rail_t", "rail_b"): (Fraction(33), Fraction(3, 2), three),
-        ("stile_l", "stile_r"): (Fraction(31), Fraction(3, 2), three),
-    }
-    assert [(each.size, each.needed, each.bought) for each in sheet.sundries] == [
-        (("coarse", 1.25, 8), 23, 26),
-        (("fine", 1.25, 7), 16, 18),
+
+@pytest.mark.parametrize("worked", HANDWORKED, ids=lambda worked: worked["plan"])
+def test_a_piece_worked_by_hand_in_full(worked: dict[str, Any]) -> None:
+    sheet = demo(worked["plan"])
+    told = sheet_json(sheet)
+    parts = [[" ".join(p["names"]), p["length"], p["width"], p["thickness"]] for p in told["parts"]]
+    assert parts == worked["parts"]
+    for buy, (stock, count, *feet) in zip(told["buying"], worked["bought"], strict=True):
+        assert stock in buy["written"]
+        assert buy["count"] == count
+        assert buy["board_feet"] == (pytest.approx(feet[0], abs=1e-3) if feet else None)
+    write_sheet(Page(out := StringIO(), 200), sheet)
+    text = " ".join(out.getvalue().split())
+    assert all(words in text for words in worked["saw"])
+    assert [
+        [s["what"], *(s["size"][:2] if s["size"] else ("", 0)), s["needed"], s["bought"]]
+        for s in told["sundries"]
+    ] == worked["sundries"]
+    assert (told["finish"], told["glue"]) == (
+        pytest.approx(worked["finish"], abs=1e-3),
+        pytest.approx(worked["glue"], abs=1e-3),
+    )
+    set_ups = [
+        [s["thickness"], s["setback"], s["depth"], sum(len(r["places"]) for r in s["rows"])]
+        for s in told["drilling"]
     ]
-    assert [buy.count for buy in sheet.buying] == [1, 1, 2]
-    assert sheet.buying[2].board_feet == pytest.approx(1.5)
-    (set_up,) = sheet.drilling
-    # The mouth's far edge lies 3/16 / sin 15 degrees behind the axis, measured along it 3/16 / tan 15 degrees.
-    assert (set_up.thickness, set_up.setback, set_up.pockets) == (0.75, 0.625, 39)
-    assert set_up.depth == pytest.approx(0.375 / 0.258819 - 0.625 + 0.1875 / 0.267949, abs=1e-5)
+    assert set_ups == [pytest.approx(each, abs=2e-3) for each in worked["set_ups"]]
+    rows = [(r["part"], r["places"]) for s in told["drilling"] for r in s["rows"]]
+    for part, places in worked["rows"].items():
+        assert (part, pytest.approx(places, rel=0.01)) in rows
 
 
 def test_bookcase_by_hand() -> None:
