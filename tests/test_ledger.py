@@ -238,7 +238,7 @@ def test_recording_a_part_keeps_the_entries_of_others(
     (folder / "owner" / "f.plan").unlink()
     out = called(capsys, "ledger", "record", "own")[1]
     assert out == (
-        "planlint.ledger: 3 findings recorded for 2 plans; 1 of plans that are gone taken out; "
+        "planlint.ledger: 3 findings recorded for 2 plans; 1 of plans that are gone or left out taken out; "
         "2 of other plans kept\n"
     )
     (folder / "own" / "c.plan").write_text(SOUND)

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from planlint.findings.finding import Finding, Identity
 from planlint.inspection.inspection_result import Inspection, in_text
+from planlint.settings.settings_root import SETTINGS_FILE
 from planlint.text.atomic_replace import whole_file
 from planlint.text.decode import utf8
 from planlint.text.plain_file import plain_bytes
@@ -128,6 +129,8 @@ def _plan(entry: str) -> str:
 
 def read_ledger(file: Path) -> Ledger:
     """The ledger in a file. Raises ``LedgerBroken`` where there is none or a line of it is no entry."""
+    if file.name == SETTINGS_FILE:
+        raise LedgerBroken(f"{file} is no ledger: what is called so holds a shop's settings")
     try:
         text = utf8(plain_bytes(file))
     except (OSError, ValueError) as problem:

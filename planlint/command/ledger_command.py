@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -43,6 +45,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     _old(Path(file))  # One that cannot be used is told before the work.
     lines: list[str] = []
     broken: dict[str, str] = {}
+    missing: dict[str, str] = {}
     plans: set[str] = set()
     unchecked: dict[str, set[str]] = {}
     of_run: list[Trouble] = []
@@ -51,6 +54,8 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
         name = portable(told_by_ledger(Path(file), root, called))
         if inspection.unread or not all(each.own for each in inspection.crashed):
             broken[name] = portable(called)
+            if not inspection.source.text:  # Nothing came of the path itself.
+                missing[name] = f"{broken[name]}: {inspection.unread[0].says}"
             continue
         plans.add(name)
         unchecked[name] = {rule for each in inspection.crashed for rule in each.rules}.union(
@@ -70,17 +75,27 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     told = f"{visible(file)}: {count(len(lines), 'finding')} recorded for {count(len(plans), 'plan')}"
     dropped = len(old.without(plans)) - len(kept)
     if dropped:
-        told += f"; {dropped} of plans that are gone taken out"
+        told += f"; {dropped} of plans that are gone or left out taken out"
     if kept:
         told += f"; {len(kept)} of other plans kept"
     print(told)
-    if broken:
-        first = ", ".join([*broken.values()][:5])
-        more = f" and {len(broken) - 5} more" if len(broken) > 5 else ""
-        says = f"these could not be inspected whole, and what the ledger has of them stays: {first}{more}"
-        tell(f"{says}; `planlint inspect` tells why")
+    _tell_broken(Path(file), old, broken, missing)
     rules = sorted(set().union(*unchecked.values()))
     if rules:
         says = f"these rules could not be checked, and what the ledger has of them stays: {', '.join(rules)}"
         tell(f"{says}; `planlint inspect` tells why")
     return 2 if broken or rules else 0
+
+
+def _tell_broken(file: Path, old: Ledger, broken: Mapping[str, str], missing: Mapping[str, str]) -> None:
+    """Tell of plans that were not inspected whole, and of paths from which none came; by their names in the ledger."""
+    for name, says in missing.items():
+        stays = "; what the ledger has of it stays" if old.plans([name]) else ""
+        until = ", until its folder is recorded" if stays and not os.path.lexists(file.parent / name) else ""
+        tell(f"{says}{stays}{until}")
+    unread = [called for name, called in broken.items() if name not in missing]
+    if unread:
+        first = ", ".join(unread[:5])
+        more = f" and {len(unread) - 5} more" if len(unread) > 5 else ""
+        says = f"these could not be inspected whole, and what the ledger has of them stays: {first}{more}"
+        tell(f"{says}; `planlint inspect` tells why")
