@@ -26,7 +26,7 @@ from planlint.statics.cut_sections import left_in_span
 from planlint.statics.friction import RUBS
 from planlint.statics.joint_ties import Kind, Tie
 from planlint.statics.screw_strength import Allowed, lateral, pull_through, withdrawal, yield_limit
-from planlint.statics.shelf_sag import flexure, may_bear
+from planlint.statics.shelf_sag import flexure, may_bear, spans
 from planlint.statics.solved_loads import Force
 from planlint.statics.spring_structure import BALANCE, Structure
 from planlint.statics.weights import part_weight, piece_weight
@@ -385,6 +385,28 @@ load 50 lb on plank
 """
     found = inspect_text(PlanText("plank.plan", text)).findings
     assert any("plank" in each.parts and each.rule in {"joint-overload", "tip-over"} for each in found)
+
+
+def test_what_lies_on_wood_presses_on_it_without_a_join_that_says_so() -> None:
+    text = """plan "Two blocks and a board"
+stock post of oak, 3-1/2 x 3-1/2
+stock board of oak, 3/4 x 3-1/2
+part block_l, block_r of post, 12 long, upright, facing front
+part tie of board, 23 long, crosswise, facing front
+part top of board, 30 long, crosswise, facing up
+join tie.left, tie.right to block_l.right, block_r.left as dowels, dowel 3/8 thick, 2 long
+    4 from bottom
+    flush front
+    glued
+join top.bottom to block_l.top as resting
+    flush left, front
+load 100 lb on top
+"""
+    piece, standing = standing_of(text)
+    assert not standing.solution.loose
+    floor = standing.solution.on_supports(Kind.FLOOR)
+    assert -floor["block_r"][2] == pytest.approx(-floor["block_l"][2], rel=1e-3)
+    assert [(each.low, each.high) for each in spans(piece, piece.plan.part_by_name["top"])] == [(1.75, 28.25)]
 
 
 def test_a_load_may_push_to_a_side() -> None:

@@ -16,7 +16,15 @@ from planlint.geometry.shapes.vectors import AXES, dot, length, minus, plus, sca
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Load, Part
 from planlint.statics.friction import slides
-from planlint.statics.joint_ties import Tie, against_wall, floor_ties, joint_ties, wall_ties
+from planlint.statics.joint_ties import (
+    Tie,
+    against_wall,
+    floor_ties,
+    joint_ties,
+    pressing_ties,
+    wall_ties,
+)
+from planlint.statics.lying_wood import lying
 from planlint.statics.solved_loads import Force, Solution
 from planlint.statics.weights import part_weight
 
@@ -123,6 +131,9 @@ def _ties(piece: Piece, parts: tuple[Part, ...]) -> Iterator[Tie]:
         if join.part_a.name in names and piece.trusted(join):
             piece.tick()
             yield from joint_ties(piece, join)
+    for part, on, patches in lying(piece):
+        if part.name in names and on.name in names:
+            yield from pressing_ties(part, on, patches)
     hung = [part for part in parts if part.bottom_height is not None]
     if not hung:
         yield from floor_ties(piece, parts)

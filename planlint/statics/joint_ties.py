@@ -88,7 +88,7 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
     a, b = join.parts
     normal = contact.normal
     one, other = along_plane(normal)
-    bears = BEARING_SHARE * min(_modulus(a), _modulus(b)) / BEARING_DEPTH
+    bears = _bears(a, b)
     holds = shaped(join) or glue_holds(piece, join)
     screws = (*piece.screws(join), *piece.drives(join))
     rows = piece.fasteners(join)
@@ -113,6 +113,20 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
         yield from _screw_ties(piece, join, screw)
     for row in rows:
         yield from _fastener_ties(row, normal)
+
+
+def pressing_ties(part: Part, on: Part, patches: Iterable[Polygon]) -> Iterator[Tie]:
+    """The springs of a part that lies on another."""
+    for patch in patches:
+        points = round_patch(patch)
+        each = _bears(part, on) * area(patch) / len(points)
+        for point in points:
+            yield Tie(Kind.PRESSING, part, on, point, (0.0, 0.0, -1.0), each)
+
+
+def _bears(one: Part, other: Part) -> float:
+    """Pounds an inch of each square inch on which two parts press."""
+    return BEARING_SHARE * min(_modulus(one), _modulus(other)) / BEARING_DEPTH
 
 
 CLAMPED = frozenset({"buttons", "clips"})

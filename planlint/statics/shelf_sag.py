@@ -13,6 +13,7 @@ from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.statics.carried_loads import DOWN, SHORT, UPRIGHT, Standing, station_on
 from planlint.statics.cut_sections import STOCKY, cut_sections, left_in_span
+from planlint.statics.lying_wood import lying
 from planlint.statics.weights import part_weight
 from planlint.statics.wood_strength import Figure, modulus
 
@@ -69,10 +70,16 @@ def spans(piece: Piece, part: Part) -> list[Span]:
 
 def _supports(piece: Piece, part: Part) -> Iterator[float]:
     body, long = piece.body(part), float(part.length)
-    for join in piece.graph.joins_of(part):
-        if not piece.trusted(join) or _rides(piece, join, part):
-            continue
-        stations = [station_on(body, point) for point in piece.contact(join).points]
+    held = [
+        piece.contact(join).points
+        for join in piece.graph.joins_of(part)
+        if piece.trusted(join) and not _rides(piece, join, part)
+    ]
+    lies = (
+        [point for patch in each.patches for point in patch] for each in lying(piece) if each.part is part
+    )
+    for points in (*held, *lies):
+        stations = [station_on(body, point) for point in points]
         low, high = min(stations), max(stations)
         if high - low <= SHORT * long:
             yield (low + high) / 2
@@ -98,27 +105,24 @@ def lies_flat(piece: Piece, part: Part) -> bool:
 
 
 def sags(piece: Piece, standing: Standing, part: Part) -> list[Sag]:
-    """How far a loaded part sags in each of its spans: the worst of its middle line and both long edges. The free end
-    of an overhang drops below the line through the supports before it."""
+    """How far the middle line of a loaded part sags in each of its spans; of one that is held along one long edge as
+    well, that is what its free edge does (Timoshenko's plates held on three sides, from memory: a tenth less at twice
+    as long as wide). The free end of an overhang drops below the line through the supports before it."""
     beam, solution = standing.structure.beams[part.name], standing.solution
     pounds = -sum(force.pounds[2] for force in (*standing.weights, *standing.bears) if force.part is part)
-    found = []
-    across = (0.0, beam.width / 2, -beam.width / 2)
     every = spans(piece, part)
     inner = [each for each in every if not each.overhang]
+    found = []
     for span in every if inner else ():
         line, seen = span, [span.low + span.long * n / 8 for n in range(1, 8)]
         if span.overhang:
             before = span.low < inner[0].low
             line, seen = (inner[0], [span.low]) if before else (inner[-1], [span.high])
-        stations = (line.low, line.high, *seen)
-        down = solution.shifts(part, [beam.at(at, y) for y in across for at in stations], DOWN)
+        low, high, *here = solution.shifts(part, [beam.at(at) for at in (line.low, line.high, *seen)], DOWN)
         worst = 0.0
-        for n in range(0, len(down), len(stations)):
-            low, high, *here = down[n : n + len(stations)]
-            for at, drop in zip(seen, here, strict=True):
-                straight = low + (high - low) * (at - line.low) / line.long
-                worst = max(worst, drop + _between(beam, at, pounds) - straight)
+        for at, drop in zip(seen, here, strict=True):
+            straight = low + (high - low) * (at - line.low) / line.long
+            worst = max(worst, drop + _between(beam, at, pounds) - straight)
         found.append(Sag(part, span, worst))
     return found
 
