@@ -15,6 +15,7 @@ from planlint.wording.fastener_words import drilled_words, fastener_name, fasten
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.one_step import JoinWork, Step
 from planlint.workplan.set_ups import blockers_among
+from planlint.workplan.way_in import usual_serves
 
 
 def side_name(part: Part, side: Side) -> str:
@@ -94,7 +95,8 @@ def driver_words(piece: Piece, step: Step, work: JoinWork) -> str:
     names = [visible(name) for name in blockers_among(piece, work.join, step.made)]
     stand = "stands" if len(names) == 1 else "stand"
     pairs = " or ".join(set_up_words(each, piece.plan.unit) for each in work.set_ups)
-    return f"{pairs}: {listed(names)} {stand} in the way of the usual one"
+    without = f"; without it, put {listed(names)} in after this" if usual_serves(piece) else ""
+    return f"{pairs}: {listed(names)} {stand} in the way of the usual one{without}"
 
 
 def clamp_opens(piece: Piece, clamp: Clamp) -> str:

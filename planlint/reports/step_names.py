@@ -89,7 +89,9 @@ class Names:
         others = [self._added(twin) + (f" to {self._to(twin)}" if first else "") for twin in step.twins]
         if step.carried:
             others = [f"{self._to(twin)} on {self._added(twin)}" for twin in step.twins]
-        others = [f"{told}{_otherwise(step, twin)}" for told, twin in zip(others, step.twins, strict=True)]
+        others = [
+            f"{told}{_otherwise(step, twin, first)}" for told, twin in zip(others, step.twins, strict=True)
+        ]
         return [(f"{len(others) + 1} times", f"likewise {'; '.join(others)}")]
 
     def lies(self, step: Step) -> list[tuple[str, str]]:
@@ -141,10 +143,13 @@ def _shared(units: Sequence[Unit]) -> set[str]:
     }
 
 
-def _otherwise(step: Step, twin: Step) -> str:
-    """Which way up a twin lies, and whence its parts come, where that is not as in the step that is told."""
+def _otherwise(step: Step, twin: Step, first: bool) -> str:
+    """Which way up a twin lies, and whence its parts come, where that is not as in the step that is told; in the
+    ``first`` that its sizes are others."""
     down = f", its {twin.down.value} down" if twin.down is not step.down else ""
     way = comes(twin)
+    sizes = [sorted((p.length, p.width) for p in each.made) for each in (step, twin)]
+    down += ", in its own sizes" if sizes[0] != sizes[1] and first else ""
     return down + (f", {way[0][1]}" if way and way != comes(step) else "")
 
 

@@ -6,7 +6,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from planlint.geometry.kept_facts import of_piece
+from planlint.geometry.piece import Piece
+from planlint.workplan.natural_units import alike
 from planlint.workplan.one_step import Step
+
+
+@of_piece
+def sorts(piece: Piece) -> tuple[int, ...]:
+    """A number for each part, the same for parts of one stock that lie alike, however long and wide."""
+    numbers: dict[object, int] = {}
+    return tuple(
+        numbers.setdefault((stock, thick, grain, facing), len(numbers))
+        for stock, _, _, thick, grain, facing in map(alike, piece.plan.parts)
+    )
 
 
 def _shape(step: Step, kind: Sequence[int]) -> tuple[object, ...]:
@@ -35,8 +48,8 @@ def _joints(step: Step) -> tuple[object, ...]:
 
 
 def with_twins(units: Sequence[list[Step]], kind: Sequence[int]) -> list[list[Step]]:
-    """Units that are made in the same steps told as one, each step with its twins; ``kind`` numbers the parts, those
-    alike the same."""
+    """Units that are made in the same steps told as one, each step with its twins, though they differ in size: ``kind``
+    numbers the parts, those of one stock that lie alike the same."""
     found: dict[object, list[Step]] = {}
     made: dict[frozenset[int], object] = {}
     for number, steps in enumerate(units):

@@ -278,6 +278,11 @@ def in_with_another(piece: Piece) -> tuple[frozenset[int], ...]:
     return tuple(each for each in usual if not any(left <= each for left in every))
 
 
+def usual_serves(piece: Piece) -> bool:
+    """Whether the usual bit and driver serve in some order, if not in the one that a builder would take."""
+    return not _left(piece)[0] and not any(tree.stuck_sets() for tree in assemblies(piece))
+
+
 @of_piece
 def _left(piece: Piece) -> tuple[tuple[frozenset[int], ...], tuple[frozenset[int], ...]]:
     """The sets that do not come together with the usual bit and driver, and those that do with none."""

@@ -20,7 +20,7 @@ from planlint.workplan.assembly_order import Building, Meeting, assembly_order
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.finish_first import Finishing
 from planlint.workplan.how_it_lies import PoseCosts, Standing, drives_of, pose_costs, poses
-from planlint.workplan.like_steps import joined, with_twins
+from planlint.workplan.like_steps import joined, sorts, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
 from planlint.workplan.order_costs import FALLS, LID, LOOSE, Cost, from_group
@@ -67,7 +67,7 @@ class _Steps:
 
     def all(self) -> Iterator[Step]:
         units: list[tuple[Building, list[Step]]] = []
-        kind = kinds(self.piece)
+        kind, sort = kinds(self.piece), sorts(self.piece)
         for building in assembly_order(self.piece):
             units += self._of(building)
         self._lay(units)
@@ -78,7 +78,7 @@ class _Steps:
             within = any(building.parts <= each for each in dries)
             (dry if within else after).append(joined(steps, kind))
         for number, step in enumerate(
-            (s for part in [*with_twins(dry, kind), *with_twins(after, kind)] for s in part), 1
+            (s for part in [*with_twins(dry, sort), *with_twins(after, sort)] for s in part), 1
         ):
             yield replace(step, number=number, twins=tuple(replace(t, number=number) for t in step.twins))
 
