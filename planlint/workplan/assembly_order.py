@@ -204,7 +204,7 @@ class _Order:
                                     leant
                                     and self._rank(leant.group, _across(joins, leant.group), ends) >= CLOSES
                                 ):
-                                    return leant
+                                    off, ranked = leant, CLOSES
                             early = apart is not every and fast and ranked < LID
                             if early or (fast and ranked == LID and self._topped(off, rest, joins, ends)):
                                 return self._lid(rest, joins, _ties(joins, largest), ends) or off

@@ -321,9 +321,14 @@ def _laid_on(join: Join) -> bool:
 
 
 def _walls(piece: Piece, parts: frozenset[int], axis: Axis, height: float) -> bool:
-    """Whether all parts of a set run the whole height of a box, or most of it."""
+    """Whether all parts of a set run the whole height of a box, or most of it, and face two ways."""
     bounds = [piece.bodies[i].bounds for i in parts]
-    return len(parts) > 3 and all(each.high[axis] - each.low[axis] >= LEVEL * height for each in bounds)
+    faces = {piece.plan.parts[i].facing.axis for i in parts} - {axis}
+    return (
+        len(parts) > 3
+        and len(faces) > 1
+        and all(each.high[axis] - each.low[axis] >= LEVEL * height for each in bounds)
+    )
 
 
 def _pairs(unit: Natural) -> Iterable[tuple[int, int]]:
