@@ -408,3 +408,37 @@ def test_one_wish_in_other_words_is_told_once(line: str, place: str, says: str) 
     assert says in said
     if place and says.startswith("`") and says.endswith("`"):
         assert told(under + says.strip("`")) == []
+
+
+SAID_SO = [
+    ("plan", "all dimensions in mm", "unit mm"),
+    ("plan", "visible from the front", "seen from front"),
+    ("", "stock top of 18 mm birch plywood", "stock top of birch plywood, 18 mm thick"),
+    ("", "wide = 24", "let wide = 24"),
+    ("", "part c, d and e of b, 20 long, standing", "part c, d, e of b, 20 long, upright"),
+    ("", "part c same as a", "part c like a"),
+    ("", "part c is a mirror image of a", "part c mirrors a"),
+    ("", "join a.left with the b.right", "join a.left to b.right"),
+    ("", "load 50 pounds per ft on a", "load 50 lb per foot on a"),
+    ("", "for each n in 1..4", "for n in 1 to 4"),
+    ("", "ignore lone-screw on a", "accept lone-screw on a"),
+    ("part", "left end cut at 45, short at bottom", "left end cut 45, long at top"),
+    ("part", "2 in hole in top, 6 from left, 3 from back", "hole 2 in wide in top, 6 from left, 3 from back"),
+    ("part", "edge banding on front, left and right", "taped front, taped left, taped right"),
+    ("part", "1/8 gap to c.right", "gap 1/8 to c.right"),
+    ("part", "arc along bottom 2 high", "arch 2 deep along bottom"),
+    ("part", "oiled", "finish both faces"),
+    ("join", "flush with the top and front", "flush top, front"),
+    ("join", "1-1/4 inch fine pocket screws", "screws fine 1-1/4 inch"),
+    ("join", "8d nails 4 through a", "nails 4 through a, 8d"),
+    ("join", "bolts 2 through a, 5/16 dia, 4 long", "bolts 2 through a, 5/16 thick, 4 long"),
+    ("join", "3 dowels 3/8 x 2", "as dowels, 3/8 thick, 2 long"),
+]
+
+
+@pytest.mark.parametrize(("place", "line", "ours"), SAID_SO)
+def test_what_a_builder_says_is_told_in_the_words_of_the_language(place: str, line: str, ours: str) -> None:
+    under = {"plan": 'plan "x"\n    ', "part": UNDER_PART, "join": UNDER_JOIN, "": ""}[place]
+    more = "\n    let x = 1" if line.startswith("for") else ""
+    assert told(under + line + more) == [(line, f"say `{ours}`")]
+    assert told(under + ours + more) == []

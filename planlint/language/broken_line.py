@@ -14,6 +14,7 @@ from planlint.language.grammar_cache import Tools
 from planlint.language.guesses import best_edit
 from planlint.language.line_repair import Bench, Trouble, Wrong
 from planlint.language.misspelt_words import nearest_word
+from planlint.language.rephrasing import rephrased
 from planlint.language.vocabulary import FIRST_WORDS
 from planlint.language.wishes import wish
 
@@ -39,6 +40,10 @@ class Guess(NamedTuple):
 
 def mend(line: str, place: str, tools: Tools) -> Mended:
     """Mends a line that did not parse. ``place`` is the kind of line it stands under (``""`` for none)."""
+    said = Bench(line, place, tools)
+    node = rephrased(said)
+    if node is not None:
+        return Mended(node, said.wrongs)
     meant = wish(line, place)
     if meant is not None:
         return Mended(None, [Wrong(0, len(line), meant)])

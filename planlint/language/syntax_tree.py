@@ -169,8 +169,9 @@ class TrimItem(NamedTuple):
     at: tuple[Word, Word] | None = None
     radius: bool = False
     end: bool = False  # Whether a whole end is rounded.
-    points: tuple[ArcPoint, ...] = ()
-    """Of a ``bow`` what it runs through; its ``sizes`` then are its radius, where that is told."""
+    points: tuple[
+        ArcPoint, ...
+    ] = ()  # What a bow runs through; ``sizes`` then are its radius, where that is told.
 
 
 class RemovalItem(NamedTuple):
@@ -189,10 +190,8 @@ class RemovalItem(NamedTuple):
     beyond: Expression | None = None
     """Of a ``cutout``, ``slot`` or ``hole`` how far it lies from its third side. Its ``depths`` are its sizes (of a
     hole one), and how deep it goes into the first side; right through, if that is left out."""
-    radius: bool = False
-    """Of an ``arch`` whether its depth is its radius."""
-    points: tuple[ArcPoint, ...] = ()
-    """Of an ``arch`` what it runs through; its ``depths`` then are its radius, where that is told."""
+    radius: bool = False  # Of an arch whether its depth is its radius.
+    points: tuple[ArcPoint, ...] = ()  # What an arch runs through; as of a bow.
 
 
 class Flag(NamedTuple):
@@ -357,24 +356,8 @@ OnceAPlan = PlanHead | Use | AssemblyLine
 PlanDetail = UnitLine | SeenFrom | EyeHeight | ForChildren | UseAs | ScrewMetal
 JoinDetail = TraditionItem | PlacingLine | PocketsLine | ScrewsLine | FastenersLine | Flag
 """What stands indented under a `plan` and under a `join`; under a `part` it is ``PartDetails``."""
-
-Node = (
-    PlanHead
-    | Use
-    | Let
-    | For
-    | AssemblyLine
-    | EndLine
-    | PlaceLine
-    | StockLine
-    | PartLine
-    | JoinLine
-    | LoadLine
-    | AcceptLine
-    | PlanDetail
-    | PartDetails
-    | JoinDetail
-)
+Repeated = Let | For | PlaceLine | StockLine | PartLine | JoinLine | LoadLine | AcceptLine
+Node = OnceAPlan | Repeated | EndLine | PlanDetail | PartDetails | JoinDetail
 """Every kind of line. Whoever goes through them ends in ``assert_never``, so that one not thought of fails the type
 check."""
 

@@ -48,8 +48,8 @@ _WISHES = (
     ),
     _wish(
         "join",
-        rf"(?:pocket holes?|pocket screws?|screws|screwed with) ([0-9]+){_FACE}",
-        "screws are told by their pockets: `pockets {1} in {2}`, and `screws to suit` under it",
+        rf"(?:pocket (?:holes?|screws?)(?: [0-9]+)?|(?:screws|screwed with|pockets) [0-9]+){_FACE}(?: inside| hidden)?",
+        "screws are told by their pockets: `pockets 2 in {1}`, and `screws to suit` under it",
         "back",
     ),
     _wish(
@@ -66,7 +66,7 @@ _WISHES = (
     ),
     _wish(
         "join",
-        r"(?:glued? (?:and|\+|&) (?:screwed|screws?|pocketed)|(?:screwed|screws?) (?:and|\+|&) glued?)",
+        r"(?:glued? (?:and|\+|&) (?:screwed|screws?|pocketed|nailed)|(?:screwed|screws?|nailed) (?:and|\+|&) glued?)",
         "glue and screws are two lines: `glued`, and `pockets 2 in back` with `screws to suit`",
     ),
     _wish(
@@ -84,7 +84,7 @@ _WISHES = (
     ),
     _wish(
         "join",
-        rf"{_ALL_BUT_SAID}(?:hinged?|hinges|butt hinges?)(?: .*)?",
+        rf"{_ALL_BUT_SAID}(?:\w+ )?(?:hinged?|hinges)(?: .*)?",
         "hinges are told by how many, or where: `hinges 2`, or `hinges at 3, 21 from bottom`",
     ),
     _wish(
@@ -115,11 +115,6 @@ _WISHES = (
     ),
     _wish(
         "join",
-        rf"(?:aligned|align|level|even|lined up|in line)(?: (?:with|at|on|to))?(?: the)? ({_SIDE})s?",
-        "sides that lie in one plane are flush: `flush {1}`",
-    ),
-    _wish(
-        "join",
         rf"(?:overhang(?:s|ing)?|projects?|projecting|sticks? out|stands? out|past|beyond) (?:by )?({_LENGTH})"
         rf"(?: (?:at|from|past|on|beyond|over) (?:the )?({_SIDE}))?",
         "what stands out past the other part is proud: `proud {1} at {2}`",
@@ -134,13 +129,24 @@ _WISHES = (
     ),
     _wish(
         "join",
-        r"(?:(?:in )?the (?:middle|cent(?:re|er))|middle|cent(?:er|re|ered|red)|halfway)",
+        r"(?:(?:in )?the (?:middle|cent(?:re|er))|middle|halfway|"
+        r"cent(?:er|re|ered|red)(?: (?:on|in|at) .*| across| along)?)",
         "say which way the middles meet: `centred left to right`, `centred front to back` or `centred top to bottom`",
     ),
     _wish(
         "join",
-        rf"({_JOINT})((?:,| ).+)?",
-        "a joint of another kind stands behind `as`: `as {1}{2}`",
+        rf"({_JOINT})(?:(?:,| ).+)?",
+        "a joint of another kind stands behind `as`, with its measures: `as {1}`, or such as `as dado, 3/8 deep`",
+    ),
+    _wish(
+        "join",
+        r"dovetail(?:ed|s)?(?: joints?)?(?: .*)?",
+        "which dovetail? `as through dovetail`, `as half-blind dovetail`, or `as sliding dovetail, 3/8 deep`",
+    ),
+    _wish(
+        "join",
+        rf"flush (?:all .*|both .*|outside|inside|everywhere)|(?:set back|proud) {_LENGTH}",
+        "it takes a side of the part, such as `flush top`, `set back 1/4 from front` or `proud 1/8 at front`",
     ),
     _wish(
         "join",
@@ -155,19 +161,15 @@ _WISHES = (
     ),
     _wish(
         "join",
-        r"(?:cam[- ]?locks?|cams?|knock-?down\w*|corner braces?|brackets?|angles?|straps?|dowel pins?)(?: .*)?",
+        r"(?:confirmat\w*|dominos?|cam[- ]?locks?|cams?|knock-?down\w*|corner braces?|brackets?|angles?|straps?|"
+        r"dowel pins?)(?: .*)?",
         "such a fitting cannot be said: what holds a joint is `pockets`, a line such as "
         "`screws 3 through side, gauge 8, 2 long`, `bolts`, `nails`, `glued`, or a joint such as `as dowels`",
     ),
     _wish(
         "part",
-        r"(?:stands?|standing|sits|rests|is)? ?on (?:the )?(?:floor|ground)",
+        r"(?:(?:stands?|standing|sits|rests|is)? ?(?:on|at) )?(?:the )?(?:floor|ground)(?: level)?",
         "a part whose bottom is on the floor says `stands on floor`",
-    ),
-    _wish(
-        "part",
-        rf"(?:(?:a )?({_LENGTH}) (?:gap|space|away)|(?:space|spaced|away)(?: by)? ({_LENGTH}))(?: (?:to|from) (\S+))?",
-        "how far a part stands off another is said so: `gap {1}{2} to {3}`",
     ),
     _wish(
         "part",
@@ -177,19 +179,20 @@ _WISHES = (
     ),
     _wish(
         "part",
-        r"taper(?:ed|ing)?(?: .*)?",
+        r"taper(?:ed|ing|s)?(?: .*)?",
         "a taper names the sides, how wide it leaves the part at which end, and where it starts: "
         "`taper left, front to 7/8 at bottom, 5 from top`",
     ),
     _wish(
         "part",
-        r"(?:round(?:ed)?|radius|radiused|chamfer(?:ed)?|ease[ds]?)(?: .*)?",
+        r"(?:round(?:ed)?(?! hole)|round-?over|half[- ]round|bullnosed?|radius|radiused|chamfer(?:ed)?|ease[ds]?)"
+        r"(?: .*)?",
         "a corner is told by the two sides that meet there: `rounded 1/2 at front left` or `chamfer 1/4 at front "
         "left`; a whole end is `left end rounded 2`",
     ),
     _wish(
         "part",
-        r"(?:curved?|arch(?:ed)?|arc|bow(?:ed)?)(?: .*)?",
+        r"(?:curved?|arch(?:ed)?|arc|bow(?:ed)?|scallop(?:ed)?|cloud lift)(?: .*)?",
         "a hollow curve is `arch 2 deep along bottom`, also `from 3 to 30`; one that swells is `bow 2 deep along "
         "front`; both take a `radius` instead, or three points of an arc: `arch through 0 at 4, 2 at 14, "
         "1 at 30 along bottom`",
@@ -216,16 +219,6 @@ _WISHES = (
     ),
     _wish(
         "part",
-        rf"(?:length|len|l)(?: ?[:=] ?| )({_LENGTH})",
-        "how long a part is stands before the word: `{1} long`",
-    ),
-    _wish(
-        "part",
-        rf"(?:width|wide|w|depth)(?: ?[:=] ?| )({_LENGTH})",
-        "how wide a part is stands before the word: `{1} wide`",
-    ),
-    _wish(
-        "part",
         rf"({_LENGTH}) (?:high|tall)",
         "the length of a part runs along its grain: `{1} long` where it stands upright, else `{1} wide`",
     ),
@@ -236,7 +229,8 @@ _WISHES = (
     ),
     _wish(
         "part",
-        r"(?:(?:round )?holes?|drill(?:ed)?|bore|counterbore|slot|mortise|recess|cut-?out)(?: .*)?",
+        r"(?:(?:\w+ )?(?:holes?|slots?)|grommet|window|opening|drill(?:ed)?|bore|counterbore|mortise|recess|cut-?out)"
+        r"(?: .*)?",
         "a round hole is told by its middle: `hole 2 wide in front, 3 from left, 2 from bottom`, or `2 wide 1/2 "
         "deep`; one with square corners is `cutout 6 x 4 in front, 3 from left, 2 from bottom`, one with round ends a "
         "`slot`; at an edge it is a `notch`, `groove` or `dado`",
@@ -246,6 +240,69 @@ _WISHES = (
         r"(?:mitred?|mitered?)(?: (?:both )?ends?)?(?: (?:at )?([0-9.]+))?(?: .*)?",
         "a mitre is told by its angle from square and its long point: `ends cut {1}, long at top`",
         "45",
+    ),
+    _wish(
+        "plan",
+        r"(?:scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
+        "what is no part of the language stands behind `#`, as a remark",
+    ),
+    _wish(
+        "",
+        r"(?:note|comment|remark|rem)(?::? .*)?|(?://|--|;).*",
+        "a remark stands behind `#`",
+    ),
+    _wish(
+        "",
+        r"part (?:[0-9]+ \w+|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+) of .*",
+        "each part has a name of its own: `part leg_1, leg_2 of …`, or a loop makes them: `for n in 1 to 4`, and `part "
+        "leg_{{n}} of …` under it",
+    ),
+    _wish(
+        "part",
+        r"(?:quantity|qty|count|pieces|pcs|x) ?:? ?[0-9]+|[0-9]+ ?(?:x|off|pcs|pieces)",
+        "each part has a name of its own: `part leg_1, leg_2 of …`, or a loop makes them: `for n in 1 to 4`, and `part "
+        "leg_{{n}} of …` under it",
+    ),
+    _wish(
+        "",
+        r"place [0-9]+ (\w+)(?: .*)?",
+        "each unit has a name of its own: `place {1} as first_one`, or a loop places them: `for n in 1 to 2`, and "
+        "`place {1} as unit_{{n}}` under it",
+    ),
+    _wish(
+        "",
+        r"(drawer|door|box|cabinet|carcass|unit) (\w+)(?:,.*)?",
+        "a unit is built once, `assembly {1}(wide, deep, high)` … `end`, and then placed: `place {1} as {2}, wide 12, "
+        "deep 18, high 4`",
+    ),
+    _wish(
+        "part",
+        r"(?:lean(?:s|ing)?|splay(?:ed)?|angled|tilted|canted|raked|turned [0-9.-]+(?: degrees)? "
+        r"(?:(?:anti|counter)-?)?clockwise)(?: .*)?",
+        "a part that leans is turned: `turned 5 about crosswise` brings its top to the front, `turned 5 about deep` to "
+        "the right, a minus the other way",
+    ),
+    _wish(
+        "part",
+        r"(?:raised|lifted|off the floor|bottom)(?: .*)?",
+        "where a part lies is told by its joins; of a piece that hangs, `hung with bottom at 54 in`",
+    ),
+    _wish(
+        "part",
+        r"grain(?: .*)?",
+        "the length runs along the grain: say `upright`, `crosswise` (left to right) or `deep` (front to back)",
+    ),
+    _wish(
+        "part",
+        r"(?:lying|laid|lies)(?: .*)?|flat",
+        "a part that lies flat says `facing up`, and `crosswise` (left to right) or `deep` (front to back)",
+    ),
+    _wish(
+        "part",
+        rf"(?:both )?(?:({_SIDE}) )?ends? (?:are )?(?:cut|mitred|mitered)(?: at| to)? ([0-9.]+)(?: ?degrees| ?°)?",
+        "an end that is not square says at which side its long point lies: `{1} end cut {2}, long at top`, or "
+        "`ends cut {2}, long at top`",
+        "left",
     ),
     _wish(
         "",
@@ -277,10 +334,5 @@ def wish(line: str, place: str) -> str | None:
         if each.place == place or (not each.place and place in {"for", "assembly"}):
             found = each.written.match(words)
             if found is not None:
-                said = [part.strip() if part and part[0] != "," else part for part in found.groups()]
-                if each.written.groups == 2 and "as {1}" in each.says:
-                    rest = said[1] or ""
-                    said[1] = rest if not rest or rest.startswith(",") else f", {rest}"
-                    return each.says.format("", *said)
-                return each.says.format("", *(part or each.otherwise for part in said))
+                return each.says.format("", *((part or each.otherwise).strip() for part in found.groups()))
     return None
