@@ -9,10 +9,13 @@ import re
 from typing import Any, NamedTuple
 
 from planlint.language.line_repair import Bench, Edit, Wrong
-from planlint.language.vocabulary import JOINTS, SIDE_WORDS
+from planlint.language.vocabulary import JOINTS, SIDE_WORDS, first_word
 
 MOST_TIMES = 6
 """Times that one phrase is put right in a line: as many as there are sides."""
+
+LONGEST = 200
+"""Characters of a line that is looked at: what is longer was not said by a builder. Basis: our own judgement."""
 
 _LENGTH = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch|in|mm|cm|ft|\"|'))?(?![\w/])"
 _SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
@@ -221,7 +224,9 @@ _PHRASES = [
 
 def rephrased(bench: Bench) -> Any:
     """The node of a line once it is put into the plan's words, which is told then; ``None`` where none comes of it."""
-    first = bench.text.split(maxsplit=1)[0].lower()
+    if len(bench.text) > LONGEST:
+        return None
+    first = first_word(bench.text).lower()
     places = {"any", bench.place} if bench.place in {"plan", "part", "join"} else {"any", "top", first}
     whole = len(bench.text)
     for phrase in _PHRASES:
