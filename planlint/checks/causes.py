@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from planlint.findings.finding import Finding
+from planlint.findings.one_cause import BY_LOADS
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
@@ -41,7 +42,7 @@ def cause_of(piece: Piece, finding: Finding) -> str:
             )
         )
     axis = getattr(finding.fact, "axis", None)
-    amount = None if finding.measured is None else round(finding.measured, 3)
+    amount = None if finding.measured is None or finding.rule in BY_LOADS else round(finding.measured, 3)
     return repr((finding.rule, finding.kind, int(finding.grade), meeting, amount, axis, finding.limit))
 
 

@@ -43,6 +43,8 @@ FAR = 0.5
 """Inches by which a part lies elsewhere than it is meant, so that what hides a hole may be that part: what is seen is
 judged once it lies there. Basis: our own judgement."""
 
+BY_LOADS = frozenset({"shelf-sag", "joint-overload"})
+"""Rules whose measure hangs on the way of the loads: of parts and joints alike the one that has most is told."""
 MISTURNED = "misturned"
 """The kind of a finding that its first part explains, turned or measured the other way round: what is found at its
 joints, and rings through it, go with it."""
@@ -79,9 +81,15 @@ def one_a_cause(findings: Iterable[Finding]) -> tuple[Finding, ...]:
             beside=tuple(beside.get(first, ())),
         )
         for first, *rest in (
-            sorted(group, key=lambda number: -found[number].grade) for group in groups.values()
+            sorted(group, key=lambda number: _gravest(found[number])) for group in groups.values()
         )
     )
+
+
+def _gravest(finding: Finding) -> tuple[float, float]:
+    """What sorts the one of several that is told: by its grade, and of what loads do by how much."""
+    over = (finding.measured or 0.0) / finding.limit if finding.limit and finding.rule in BY_LOADS else 0.0
+    return -finding.grade, -round(over, 3)
 
 
 def _marks(finding: Finding) -> tuple[object, ...]:

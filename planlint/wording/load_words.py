@@ -14,12 +14,15 @@ from planlint.checks.sagging_shelf import NotTold as NoStiffness
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.findings.finding import Finding
-from planlint.geometry.facts import Vector
+from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.language.vocabulary import FASTENERS
+from planlint.statics.carried_loads import UPRIGHT
 from planlint.text.measures import length, to_sixteenth, told_apart, weight
 from planlint.wording.told import Told
 
+NARROW = 6
+"""Inches of width up to which one strip stiffens a part. Basis: our own judgement."""
 CAUTION = "Where people can be hurt, follow local codes and licensed practice: planlint certifies nothing."
 
 
@@ -49,7 +52,9 @@ def shelf_sag(piece: Piece, _found: Finding, fact: Sags | NoStiffness) -> Told:
     shorter = floor(fact.span_to_be * 2) / 2
     ways = [
         f"Make it {to_sixteenth(fact.thick_to_be + 1 / 32, unit)} thick, or of a stiffer wood.",
-        "Or glue a strip on edge along its front, and another along its back.",
+        "Or glue a strip on edge along its front, and another along its back."
+        if part.width > NARROW
+        else "Or glue a strip on edge under it, all along.",
     ]
     if span.overhang:
         ways.append(f"Or let it stand out no more than {to_sixteenth(shorter, unit)}.")
@@ -103,10 +108,20 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
         f"{_times(fact.used)} what is allowed ({pull}{push} across).",
         _do(
             f"Drive {fact.needed} {many} here instead of {fact.screws}, as far apart as there is room.",
-            "Or give the load another way down: a cleat or a rail under "
-            f"{pocket.part.name}, or let it into {pocket.into.name}.",
+            _other_way(piece, pocket, pulls=pulls),
             *([f"Or take {many} that reach deeper."] if pulls else []),
         ),
+    )
+
+
+def _other_way(piece: Piece, pocket: Pocket, *, pulls: bool) -> str:
+    if (
+        not pulls and abs(piece.contact(pocket.join).normal[2]) > UPRIGHT
+    ):  # The load presses the two together.
+        return f"Or glue {pocket.part.name} to {pocket.into.name} as well, where no wood is locked across its grain."
+    return (
+        f"Or give the load another way down: a cleat or a rail under {pocket.part.name}, or let it into "
+        f"{pocket.into.name}."
     )
 
 
