@@ -125,9 +125,7 @@ def test_marched_is_the_fewest(places: list[float], pitch: float) -> None:
     """From the first on, no way to go from place to place by steps of at most ``pitch`` needs fewer."""
     width, first = 12.0, places[0]
     shop = Settings(limits=Limits.of({("close-spacing", "wood between bores"): 1 / 8}))  # Bores 1/2 in apart.
-    found = marched(
-        first, pitch, width, places, shop, lambda place: any(abs(place - p) < 1e-9 for p in places)
-    )
+    found = marched(first, pitch, width, shop, lambda place: any(abs(place - p) < 1e-9 for p in places))
     assert found[0] == first
     assert all(b - a >= 0.5 - 1e-9 for a, b in pairwise(found))
     if any(b - a > pitch for a, b in pairwise(found)):

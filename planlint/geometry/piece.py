@@ -105,8 +105,9 @@ class Piece(DrilledParts):
             )
         others = [*(self._fixed_near(join, row) if self._fixed_screws else ()), *self._at_ends(part, side)]
         tenons = self.tenons_beside(join) if self.tenons else ()
+        wood = self._wood_of(join, row)
         ground = Ground(
-            join, row, frame, (body, taker), (side, entered), self.settings, others, tenons, allowed
+            join, row, frame, (body, taker), (side, entered), self.settings, others, tenons, allowed, wood
         )
         screws = [ground.screw(station) for station in laid_on(ground, asked, [*found])]
         pockets = [screw.pocket for screw in screws]
@@ -217,8 +218,18 @@ class Piece(DrilledParts):
         part, side, into, entered = self.drilled(join, row)
         others = self._near_row(self.all_screws, join, row)
         bodies = self.body_at(join, part), self.body_at(join, into)
-        tenons = self.tenons_beside(join)
-        return Ground(join, row, frame, bodies, (side, entered), self.settings, others, tenons)
+        tenons, wood = self.tenons_beside(join), self._wood_of(join, row)
+        return Ground(join, row, frame, bodies, (side, entered), self.settings, others, tenons, None, wood)
+
+    @of_parts
+    def _wood(self) -> dict[object, dict[float, bool]]:
+        """By the sides and screws of a row, and by station: whether both parts keep enough wood there."""
+        return {}
+
+    def _wood_of(self, join: Join, row: int) -> dict[float, bool]:
+        asked, said = join.pockets[row], join.screws
+        screw = said and (said.thread, said.length, said.gauge)
+        return self._wood.setdefault((join.index, asked.in_b, asked.face, screw), {})
 
     def allowed_stretches(self, join: Join, row: int = 0) -> tuple[Stretch, ...]:
         """Where along a joint a row's pockets may go and why not elsewhere, on a 1/16 in grid; empty without a row.

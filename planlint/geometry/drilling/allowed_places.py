@@ -10,7 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from functools import cache
-from itertools import pairwise
+from itertools import chain, pairwise
 from math import inf
 from operator import sub
 from typing import NamedTuple
@@ -147,28 +147,23 @@ def _nearest(wanted: Sequence[float], places: Sequence[float], apart: float) -> 
 
 
 def marched(
-    first: float,
-    pitch: float,
-    width: float,
-    places: Sequence[float],
-    settings: Settings,
-    free: Callable[[float], bool],
+    first: float, pitch: float, width: float, settings: Settings, free: Callable[[float], bool]
 ) -> list[float]:
     """The fewest pockets from ``first`` on that lie no further apart than ``pitch``, as far as free places allow.
 
     Each goes as far from the one before as it may; where a barred stretch is wider than the pitch, to its far side.
     """
     found: list[float] = []
-    goal, apart = first, settings.bore_spacing
+    goal, apart, places = first, settings.bore_spacing, grid(width)
     while not found or goal <= width - end_margin(settings) + 1e-9:
         low = found[-1] + apart if found else 0.0
         if not free(goal):
-            before = bisect_right(places, goal) - 1
-            if before < 0 or places[before] < low - 1e-9:
-                before = max(before + 1, bisect_left(places, low - 1e-9))
-                if before == len(places):
-                    break
-            goal = places[before]
+            start, end = bisect_left(places, low - 1e-9), bisect_right(places, goal)
+            before, behind = reversed(places[start:end]), places[max(start, end) :]
+            near = next(filter(free, chain(before, behind)), None)
+            if near is None:
+                break
+            goal = near
         found.append(goal)
         goal += pitch
     return found

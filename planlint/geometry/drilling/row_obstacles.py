@@ -10,7 +10,6 @@ from math import ceil, floor
 from planlint.geometry.drilling.allowed_places import (
     LOOKS,
     Reasons,
-    grid,
     keeps_spacing,
     marched,
     spread,
@@ -55,10 +54,7 @@ def laid_on(
     def free_from_origin(distance: float) -> bool:
         return free(width - distance if from_high else distance)
 
-    places = [distance for distance in grid(width) if free_from_origin(distance)]
-    found = marched(
-        float(asked.first or 0), float(asked.every), width, places, ground.settings, free_from_origin
-    )
+    found = marched(float(asked.first or 0), float(asked.every), width, ground.settings, free_from_origin)
     if from_high:
         found = [width - distance for distance in reversed(found)]
     return found or first
@@ -122,15 +118,17 @@ class Ground:
         others: Sequence[Screw] = (),
         tenons: Sequence[Tenon] = (),
         allowed: tuple[float, float] | None = None,
+        wood: dict[float, bool] | None = None,
     ) -> None:
         """``bodies`` and ``sides`` are the drilled part's and the receiving part's; ``allowed`` is the stretch in which
-        a bore keeps its wood, where that is known already."""
+        a bore keeps its wood, ``wood`` which stations leave enough of it to both parts, as far as known already."""
         self.join, self.row, self.frame = join, row, frame
         self.body, self.into = bodies
         self.side, self.entered = sides
         self.settings = settings
         self.others, self.tenons = others, tenons
         self._allowed = allowed
+        self._wood = {} if wood is None else wood
         self._screws: dict[float, Screw] = {}
         self._bit_radius = settings.profile.bit_diameter / 2
 
@@ -155,11 +153,13 @@ class Ground:
         bores = self._bores
         if bores is not None and not bores[0] - NIL <= station <= bores[1] + NIL:
             return False
-        screw = self.screw(station)
-        covered = bores is not None or not self._cover(screw.pocket)
-        if not covered or self._tip(screw) or self._meets(screw):
-            return False
-        return self.splits_throughout or not self._end(screw)
+        wood = self._wood.get(station)
+        if wood is None:
+            screw = self.screw(station)
+            covered = bores is not None or not self._cover(screw.pocket)
+            wood = covered and not self._tip(screw) and (self.splits_throughout or not self._end(screw))
+            self._wood[station] = wood
+        return wood and not ((self.others or self.tenons) and self._meets(self.screw(station)))
 
     @cached_property
     def splits_throughout(self) -> bool:
