@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from planlint.checks.uneven_feet import uneven_feet
 from planlint.findings.finding import Finding
 from planlint.findings.one_cause import MISTURNED
 from planlint.findings.rulebook import Rule
@@ -41,6 +42,16 @@ def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             joint=fault.join.name,
             parts=dict.fromkeys((turned.part.name, *names)) if turned else names,
             measured=amount,
+            limit=limit,
+            unit="in",
+        )
+    for each in uneven_feet(piece, limit):
+        yield rule.finding(
+            fact=each,
+            kind="foot",
+            span=(each.longer or each.parts)[0].name_span,
+            parts=dict.fromkeys(part.name for part in (*each.longer, *each.parts, *each.fellows)),
+            measured=abs(each.by),
             limit=limit,
             unit="in",
         )

@@ -25,6 +25,7 @@ from planlint.checks.sagging_shelf import Sags
 from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
 from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
+from planlint.checks.uneven_feet import UnevenFeet
 from planlint.drawings.bore_close_ups import (
     bore_close_up,
     end_close_up,
@@ -47,6 +48,7 @@ from planlint.drawings.fit_close_ups import (
     opening_close_up,
     overlap_close_up,
     step_close_up,
+    uneven_close_up,
 )
 from planlint.drawings.ink import Item, Line, Sheet, Text, paper_of, ring, shortened, wrapped
 from planlint.drawings.load_close_ups import (
@@ -350,6 +352,7 @@ _ROWS: dict[str, Draws] = {
 _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
     Tight: bore_close_up,
     Misfit: misfit_close_up,
+    UnevenFeet: uneven_close_up,
     Apart: apart_close_up,
     Overlap: overlap_close_up,
     Gaps: opening_close_up,
@@ -362,16 +365,13 @@ _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
     Locked: moving,
     TooShort: short_close_up,
     Nominal: nominal_close_up,
-    WideBoards: width_close_up,
-    OneFace: width_close_up,
+    **dict.fromkeys((WideBoards, OneFace), width_close_up),
     ScrewsMeet: meeting_close_up,
     DriveMeets: meeting_close_up,
     DriveFault: drive_close_up,
     MeetsTenon: tenon_close_up,
     Sways: sway_close_up,
-    Tips: tipping_close_up,
-    Topples: tipping_close_up,
-    PushedOver: tipping_close_up,
+    **dict.fromkeys((Tips, Topples, PushedOver), tipping_close_up),
     Hangs: hanging_close_up,
     ThinHold: hanging_close_up,
     Overloaded: overload_close_up,

@@ -10,6 +10,7 @@ from planlint.checks.guard_gap import Gaps
 from planlint.checks.loose_end import LooseEnd
 from planlint.checks.placement_faults import Apart
 from planlint.checks.poor_fit import PoorFit
+from planlint.checks.uneven_feet import UnevenFeet
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, cropped, filled, measured, names_in
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Item, Line, fitted_usual, scale_words
@@ -144,6 +145,15 @@ def misfit_close_up(piece: Piece, fact: Misfit, room: Room, measure: Measure) ->
         return gap_close_up(piece, fact.join.parts, (at, end), along, room, measure)
     found = gap_close_up(piece, fact.join.parts, (at, end), along, room, measure, -16.0, wanted=True)
     return found._replace(title=f"{found.title}; dashed where the line puts it")
+
+
+def uneven_close_up(piece: Piece, fact: UnevenFeet, room: Room, measure: Measure) -> CloseUp:
+    """A foot, and how far above or below it the others end."""
+    low, high = piece.body(fact.parts[0]).bounds
+    foot = (low[0] + high[0]) / 2, (low[1] + high[1]) / 2, low[2]
+    level = plus(foot, AXES[2], -fact.by)
+    found = gap_close_up(piece, fact.parts[:1], (foot, level), AXES[1], room, measure, wanted=True)
+    return found._replace(title=f"{found.title}; dashed where the others end")
 
 
 def _third(piece: Piece, join: Join, way: Vector) -> Vector:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import chain, pairwise
 
 from planlint.checks.placement_faults import Apart
+from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.language.syntax_tree import (
@@ -35,6 +36,9 @@ Way = tuple[Edits, str]
 def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
     """A part turned or measured the other way round where that explains it; else a length or a distance in the ring
     changed by what is missing, those that make a part like its fellows first."""
+    if isinstance(finding.fact, UnevenFeet):
+        yield from _levelled(context, finding, finding.fact)
+        return
     fault = finding.judged(Misfit)
     turned = misturned(fault, finding.limit or 0.0)
     if turned is not None:
@@ -46,6 +50,16 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield way._replace(
             asks=fault.rival is not None or (known and number > 0), larger=known and not number
         )
+
+
+def _levelled(context: Context, finding: Finding, fault: UnevenFeet) -> Iterator[Proposal]:
+    """The feet, or the posts on them, made as long as those of the others."""
+    for parts, by in (fault.longer, fault.by), (fault.shorter, -fault.by):
+        if parts:
+            says = f"make {parts[0].name} as long as its fellow{'' if fault.shorter else 's'}"
+            ways = lengthened(context, parts[0], exact(by, context.unit), others=parts[1:])
+            for way in fitting(context, finding, ((edits, says) for edits in ways)):
+                yield way._replace(asks=bool(fault.shorter), larger=True)
 
 
 def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:

@@ -8,6 +8,8 @@ from itertools import islice
 
 from planlint.checks.loose_end import forgotten
 from planlint.checks.placement_faults import Apart
+from planlint.checks.row_view import listed
+from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
@@ -30,7 +32,9 @@ MOST_NAMED = 24
 """Parts of a ring that are told by name. Basis: our own judgement."""
 
 
-def misfit(piece: Piece, found: Finding, fault: Misfit) -> Told:
+def misfit(piece: Piece, found: Finding, fault: Misfit | UnevenFeet) -> Told:
+    if isinstance(fault, UnevenFeet):
+        return _uneven(piece, fault)
     unit, names = piece.plan.unit, [part.name for part in fault.loop_parts]
     more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED + 1 else ""
     ring = f"; the ring is {', '.join(names[:MOST_NAMED] if more else names)}{more}" if len(names) > 2 else ""
@@ -44,6 +48,23 @@ def misfit(piece: Piece, found: Finding, fault: Misfit) -> Told:
     elif image := _taken_along(piece, fault.loop):
         ways = alternatives([image, *ways])
     return Told(f"{_misfit(fault, amount, unit)}{ring}.", ways)
+
+
+def _uneven(piece: Piece, fault: UnevenFeet) -> Told:
+    unit = piece.plan.unit
+    by, where = length(abs(fault.by), unit), "above" if fault.by > 0 else "below"
+    feet, fellows = (listed([part.name for part in parts]) for parts in (fault.parts, fault.fellows))
+    ways = [
+        f"Make {parts[0].name} {length(float(parts[0].length) + more, unit)} long."
+        for parts, more in ((fault.longer, fault.by), (fault.shorter, -fault.by))
+        if parts
+    ]
+    lay = f"Lay {feet} {by} {'lower' if fault.by > 0 else 'higher'}."
+    ends = "ends" if len(fault.parts) == 1 else "end"
+    return Told(
+        f"{feet} {ends} {by} {where} the foot of {fellows}: the piece cannot stand on all of them.",
+        alternatives(ways or [lay]),
+    )
 
 
 def _taken_along(piece: Piece, ring: Sequence[Join]) -> str:
