@@ -87,7 +87,11 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
             if found and found[0].share >= LEAST_SHARE and found[0].number not in joined:
                 other = piece.plan.parts[found[0].number]
                 beside = not all(side.opposite in _named(join, part) for join in holding)
-                if fixed(part, other) and not (beside and _tied(piece, part, other)):
+                if (
+                    fixed(part, other)
+                    and not (beside and _tied(piece, part, other))
+                    and not _moves(piece, other)
+                ):
                     yield LooseEnd(
                         part, side, other, _opposed(piece, part, side, other), found[0].gap, held, twin
                     )
@@ -191,6 +195,11 @@ def _alike(one: Part, other: Part) -> bool:
 def _tied(piece: Piece, part: Part, other: Part) -> bool:
     """Whether something is joined to both of two parts, as an apron is to a leg and to the top that lies on it."""
     return any(each in piece.graph.neighbours(other) for each in piece.graph.neighbours(part))
+
+
+def _moves(piece: Piece, part: Part) -> bool:
+    """Whether a part is a lid, a door or a drawer, or lies loose: what it closes on is not joined to it."""
+    return all(join.hangs or join.rests for join in piece.graph.joins_of(part))
 
 
 def _touches(piece: Piece, part: Part, side: Side, other: Part) -> bool:

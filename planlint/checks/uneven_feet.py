@@ -48,12 +48,12 @@ def uneven_feet(piece: Piece, limit: float) -> Iterator[UnevenFeet]:
             continue
         feet = [part for part in near if not _borne(piece, part, near)]
         if feet and feet[0].grain is Axis.Z:
-            ways = (
+            ways = [
                 _by(feet, lambda part: piece.body(part).bounds.high[Axis.Z]),
                 _by(feet, lambda p: float(p.length)),
-            )
+            ]
         elif all(height > limit or part in feet for part, height in zip(piece.plan.parts, low, strict=True)):
-            ways = ([feet],)  # Nothing else stands on the floor.
+            ways = [[feet]]  # Nothing else stands on the floor.
         else:
             continue
         found = ([each for fellows in way for each in _uneven(piece, fellows, low, limit)] for way in ways)
