@@ -9,7 +9,7 @@ without adding one, so it ends.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from math import inf
 from typing import NamedTuple
@@ -40,8 +40,8 @@ MOST_PROOFS = 3
 Wanted = Callable[[Finding], bool]
 Pick = Callable[[Step], tuple[Change, ...] | None]
 """Which of the changes of a step to keep; ``None`` to stop there."""
-Refusal = tuple[Identity, str]
-"""A repair that the builder does not want: its finding and what it says to do."""
+Refusal = tuple[Identity, frozenset[tuple[str, str, str]]]
+"""A repair that the builder does not want: its finding, and of each edit the statement, the words now and then."""
 
 
 def mend(
@@ -88,7 +88,7 @@ def mend(
             break
         if kept != step.changes:
             refused.update(
-                (finding.identity, change.repair.says)
+                (finding.identity, _deed(step.before, change.edits))
                 for change in step.changes
                 if change not in kept
                 for finding in change.findings
@@ -154,10 +154,6 @@ class _Case:
             self._found.append(following)
         return self._found[self.choice] if self.choice < len(self._found) else None
 
-    @property
-    def says(self) -> str:
-        return "" if self.proposal is None else self.proposal.says
-
     def follow(self, longer: Proposal) -> None:
         """The choice now with what has to follow it, before the next choice."""
         self._found[self.choice] = longer
@@ -214,7 +210,7 @@ def _step(task: _Task, before: Inspection) -> Step | None:
     ]
     twins = _twins(context, cases)
     while bench.inspections < task.most:
-        chosen = _choose(extents, cases, task.refused)
+        chosen = _choose(before, extents, cases, task.refused)
         if not chosen:
             return None
         edits = [edit for each in chosen for edit in each.proposal.edits]
@@ -236,8 +232,9 @@ def _step(task: _Task, before: Inspection) -> Step | None:
             for case in each.cases:
                 twin = twins.get(id(case))
                 # What one end of a part cannot have its other end shall not have either.
-                if twin is not None and id(twin) not in failing and twin.says == each.proposal.says:
-                    twin.choice += 1
+                if twin is not None and id(twin) not in failing and twin.proposal:
+                    there, here = (_words(before, way.edits) for way in (twin.proposal, each.proposal))
+                    twin.choice += there == here
             _next(each)
     return None
 
@@ -285,7 +282,20 @@ def _twins(context: Context, cases: list[_Case]) -> dict[int, _Case]:
     return found
 
 
-def _choose(extents: Extents, cases: list[_Case], refused: set[Refusal]) -> list[_Chosen]:
+def _words(before: Inspection, edits: Iterable[TextEdit]) -> list[tuple[str, str]]:
+    """What edits make of what, in the order of the text: the same for the same repair at two places."""
+    return [(before.source.text[slice(*edit.span)], edit.new) for edit in sorted(edits)]
+
+
+def _deed(before: Inspection, edits: Iterable[TextEdit]) -> frozenset[tuple[str, str, str]]:
+    """The same, with the statement that each edit stands in or follows: that holds when other lines have changed."""
+    text = before.source.text
+    lines = [reversed(text[: edit.span.start].split("\n")) for edit in sorted(edits)]
+    heads = [next((line for line in each if line[:1].strip()), "") for each in lines]
+    return frozenset((head, *words) for head, words in zip(heads, _words(before, edits), strict=True))
+
+
+def _choose(before: Inspection, extents: Extents, cases: list[_Case], refused: set[Refusal]) -> list[_Chosen]:
     """A proposal for each finding, as far as they can be made together: the worst findings choose first."""
     chosen: list[_Chosen] = []
     by_edits: dict[frozenset[TextEdit], _Chosen] = {}
@@ -293,7 +303,7 @@ def _choose(extents: Extents, cases: list[_Case], refused: set[Refusal]) -> list
     moving: set[str] = set()
     for case in cases:
         proposal = case.proposal
-        while proposal is not None and (case.finding.identity, proposal.says) in refused:
+        while refused and proposal and (case.finding.identity, _deed(before, proposal.edits)) in refused:
             case.choice += 1
             proposal = case.proposal
         if proposal is None:
