@@ -17,6 +17,9 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.directions import Axis
 from planlint.model.workshop import Settings
+from planlint.repairs.guard_repairs import guard_gap
+from planlint.repairs.repair_context import Context
+from planlint.text.edits import apply
 from planlint.text.source import PlanText
 from planlint.wording.wording import worded
 from tests.transforms import in_unit, mirrored
@@ -197,3 +200,18 @@ def test_bars_and_a_post_between_rails_that_run_aslant(first: int, step: int, wi
     assert len(found) == (wide is not None)
     if wide is not None:
         assert found[0].measured == pytest.approx(wide, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("title", "slats"),
+    [("slats of a balcony guard 4-1/2 in apart", 4), ("a crib with slats 2-3/4 in apart", 14)],
+)
+def test_a_loop_of_slats_is_made_again_with_as_many_as_keep_its_gaps(title: str, slats: int) -> None:
+    text = next(case.plan for case in rule_book()["guard-gap"].cases if case.title == title)
+    inspection = inspect_text(PlanText("a.plan", text))
+    (proposal,) = guard_gap(Context(inspection), inspection.findings[0])
+    assert proposal.asks
+    mended = inspect_text(PlanText("a.plan", apply(text, proposal.edits)))
+    assert not mended.findings
+    assert mended.piece is not None
+    assert sum(part.name.startswith("slat") for part in mended.piece.plan.parts) == slats

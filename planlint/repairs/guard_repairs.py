@@ -3,28 +3,35 @@ mattress."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from planlint.checks.bunk_guard import Unguarded
 from planlint.checks.guard_gap import Gaps
 from planlint.findings.finding import Finding
-from planlint.language.syntax_tree import UseAs
+from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
+from planlint.language.syntax_tree import For, PlacingLine, Statement, UseAs
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
 from planlint.repairs.added_rails import free_name, post_joins, rail_again
 from planlint.repairs.distance_edits import exact, moved
 from planlint.repairs.join_edits import number
-from planlint.repairs.line_edits import statements_behind
+from planlint.repairs.line_edits import change, statements_behind
 from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import spelt
 from planlint.text.measures import length
 from planlint.wording.guard_words import LEAST_MATTRESS
 
 NIL = 1e-6
+SMALL = 1 / 64
+"""Inches that lengths are written to: what a row of gaps is out by at its end."""
 
 
 def guard_gap(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """The upper rail of a gap between two set lower, or one more like it in the middle of the gap."""
+    """More slats in a loop; the upper rail of a gap between two set lower, or one more like it in the middle."""
     fact = finding.judged(Gaps)
+    if fact.upright:
+        yield from _more_slats(context, fact)
     rails = [part for part in fact.bars if part.grain is not Axis.Z and part.turn is None]
     if fact.upright or len(rails) < 2:
         return
@@ -86,3 +93,70 @@ def _one_more(context: Context, part: Part, above: float) -> Iterator[Proposal]:
 def _high(context: Context, part: Part) -> float:
     low, high = context.piece.body(part).bounds
     return high[2] - low[2]
+
+
+def _more_slats(context: Context, fact: Gaps) -> Iterator[Proposal]:
+    """A row of slats that a loop makes, once more with as many as keep its gaps, evenly spaced from wood to wood."""
+    piece, part = context.piece, next((each for each in fact.bars if each.grain is Axis.Z), None)
+    if part is None:
+        return
+    loop = next((each for each in context.tree.statements if _makes(each, part)), None)
+    row = [piece.body(each).bounds for each in context.plan.parts if each.span == part.span]
+    along = Axis.X if part.facing.axis is Axis.Y else Axis.Y
+    placings = {
+        placing.span: (join, placing)
+        for join in piece.graph.joins_of(part)
+        for placing in join.placings
+        if placing.side is not None and placing.side.axis is along
+    }
+    if loop is None or not isinstance(loop.node, For) or len(placings) != 1 or len(row) < 2:
+        return
+    first, last = loop.node.first, loop.node.last
+    if context.words(loop, first.start, first.end) != "1":
+        return
+    join, placing = next(iter(placings.values()))
+    statement = context.at(placing.span)
+    node = statement.node
+    if not isinstance(node, PlacingLine) or node.distance is None or join.part_a is not part:
+        return
+    if len(node.sides) != 1 or placing.side is None or placing.side.sign > 0 or node.verb == "proud":
+        return
+    between = _between_wood(piece, row, along)
+    if between is None:
+        return
+    low, high = between
+    bar = row[0].high[along] - row[0].low[along]
+    many = len(row) + 1
+    while (high - low - many * bar) / (many + 1) > fact.most - many * SMALL:
+        many += 1
+    gap = exact((high - low - many * bar) / (many + 1), context.unit)
+    start = exact(low - piece.body(join.part_b).bounds.low[along], context.unit) + gap
+    apart = gap + exact(bar, context.unit)
+    name = loop.node.name.text
+    words = f"{spelt(start, context.unit)} + ({name} - 1) * {spelt(apart, context.unit)}"
+    edits = (
+        change(loop, last.start, last.end, str(many)),
+        change(statement, node.distance.start, node.distance.end, words),
+    )
+    yield Proposal(edits, f"set {many} slats instead of {len(row)}, evenly spaced", moves=True, asks=True)
+
+
+def _makes(statement: Statement, part: Part) -> bool:
+    return isinstance(statement.node, For) and any(each.span == part.span for each in statement.details)
+
+
+def _between_wood(piece: Piece, row: Sequence[Box], along: Axis) -> tuple[float, float] | None:
+    """The faces of the wood on both sides of a row, at half its height; ``None`` where it ends in the open."""
+    first, last = min(row, key=lambda box: box.low[along]), max(row, key=lambda box: box.low[along])
+    square = Axis.Y if along is Axis.X else Axis.X
+    middle = (first.low[2] + first.high[2]) / 2
+    beside = [
+        box
+        for box in (body.bounds for body in piece.bodies)
+        if box.low[2] < middle < box.high[2]
+        and box.low[square] < first.high[square]
+        and first.low[square] < box.high[square]
+    ]
+    before = [box.high[along] for box in beside if box.high[along] <= first.low[along] + NIL]
+    behind = [box.low[along] for box in beside if box.low[along] >= last.high[along] - NIL]
+    return (max(before), min(behind)) if before and behind else None
