@@ -19,7 +19,7 @@ from planlint.model.plan import Join
 from planlint.workplan.blocking_graph import Move
 from planlint.workplan.helped_in import Help, helped_off, tilted_off
 from planlint.workplan.joint_freedom import skin_in_rabbet
-from planlint.workplan.natural_units import Natural, depths, kinds, natural_units, volumes
+from planlint.workplan.natural_units import Natural, kinds, natural_units, volumes
 from planlint.workplan.order_costs import (
     BETWEEN,
     CLOSES,
@@ -29,6 +29,7 @@ from planlint.workplan.order_costs import (
     LOOSE,
     NEXT,
     SHUT_IN,
+    depths,
     last,
     manner,
     rank,
@@ -357,9 +358,8 @@ class _Order:
             return ranked
         if ranked == BETWEEN and self._shut_in(group, ties):
             return SHUT_IN
-        whole = [
-            j for i in group for j in every[i] if not (j.part_a.index in group and j.part_b.index in group)
-        ]
+        # What only rests on it once that is made closes nothing in.
+        whole = [j for i in group for j in every[i] if not _within(j, group) and (not j.rests or j in ties)]
         if len(whole) == len(ties):
             return ranked
         of_whole = rank(self.piece, group, whole, natural)

@@ -201,9 +201,12 @@ def _fitted(piece: Piece, joins: Sequence[Join], atoms: Iterable[Natural]) -> li
     """Parts with the cleats, battens and bands that are joined to them alone."""
     taken = {i: each.parts for each in atoms for i in each.parts}
     carriers: dict[int, set[frozenset[int]]] = {}
-    late = {i for join in joins if join.rests for i in (join.part_a.index, join.part_b.index)}
+    late: set[int] = set()
     for join in (each for each in joins if not each.hangs):
-        for mine, other in (join.parts, join.parts[::-1]):
+        for mine, side, other, _ in join.both_ways:
+            if join.rests and side is Side.TOP:
+                continue  # What comes to lie on it later is no matter.
+            late |= {mine.index} if join.rests else set()
             carriers.setdefault(mine.index, set()).add(taken.get(other.index, frozenset((other.index,))))
     wood = volumes(piece)
     fitted: dict[frozenset[int], set[int]] = {}
@@ -354,30 +357,6 @@ def _tied(
     for i in root:
         groups.setdefault(find(i), set()).add(i)
     return [frozenset(each) for each in groups.values()]
-
-
-@of_piece
-def depths(piece: Piece) -> tuple[int, ...]:
-    """How deep each part stands among those that it ends at: 0 for a post, 1 for a rail between posts, 2 for a muntin
-    between rails. A ring of parts that end at one another is no deeper than where it is entered."""
-    ends_at: dict[int, set[int]] = {part.index: set() for part in piece.plan.parts}
-    for join in piece.plan.joins:
-        for part, side, other, theirs in join.both_ways:
-            if part.is_end(side) and not other.is_end(theirs) and not join.rests:
-                ends_at[part.index].add(other.index)
-    found: dict[int, int] = {}
-    for start in ends_at:
-        walk = [start]
-        while walk:
-            here = walk[-1]
-            found.setdefault(here, 0)
-            waits = [i for i in ends_at[here] if i not in found]
-            if waits:
-                walk += waits[:1]
-                continue
-            walk.pop()
-            found[here] = max((found[i] + 1 for i in ends_at[here] if i not in walk), default=0)
-    return tuple(found[part.index] for part in piece.plan.parts)
 
 
 @of_piece

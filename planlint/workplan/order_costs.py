@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
@@ -153,6 +154,30 @@ def _takes_ends(own: Sequence[Met]) -> bool:
     """Whether most joints are ends of others against this one's sides."""
     taken = sum(other.is_end(theirs) and not part.is_end(side) for part, side, other, theirs in own)
     return 2 * taken > len(own)
+
+
+@of_piece
+def depths(piece: Piece) -> tuple[int, ...]:
+    """How deep each part stands among those that it ends at: 0 for a post, 1 for a rail between posts, 2 for a muntin
+    between rails. A ring of parts that end at one another is no deeper than where it is entered."""
+    ends_at: dict[int, set[int]] = {part.index: set() for part in piece.plan.parts}
+    for join in piece.plan.joins:
+        for part, side, other, theirs in join.both_ways:
+            if part.is_end(side) and not other.is_end(theirs) and not join.rests:
+                ends_at[part.index].add(other.index)
+    found: dict[int, int] = {}
+    for start in ends_at:
+        walk = [start]
+        while walk:
+            here = walk[-1]
+            found.setdefault(here, 0)
+            waits = [i for i in ends_at[here] if i not in found]
+            if waits:
+                walk += waits[:1]
+                continue
+            walk.pop()
+            found[here] = max((found[i] + 1 for i in ends_at[here] if i not in walk), default=0)
+    return tuple(found[part.index] for part in piece.plan.parts)
 
 
 def takes_ends(group: Collection[int], ties: Sequence[Join]) -> bool:
