@@ -8,6 +8,7 @@ from typing import NamedTuple
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
+from planlint.model.directions import Axis
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, carried, pounds_of
 from planlint.statics.shelf_sag import Sag, lies_flat, sags
@@ -30,9 +31,16 @@ class Sags(NamedTuple):
     """The longest span at which it would not, its load for each foot being the same."""
 
     @property
-    def thick_to_be(self) -> float:
-        """How thick it would have to be over the span that it has: stiffness grows with the cube of both."""
-        return float(self.sag.part.thickness) * self.sag.span.long / self.span_to_be
+    def flat(self) -> bool:
+        """Whether it is its thickness that the load bends, and not its width: it lies on its face."""
+        return self.sag.part.facing.axis is Axis.Z
+
+    @property
+    def deep_to_be(self) -> float:
+        """How thick, or on edge how wide, it would have to be over the span that it has: stiffness grows with the cube
+        of both."""
+        part = self.sag.part
+        return float(part.thickness if self.flat else part.width) * self.sag.span.long / self.span_to_be
 
 
 class NotTold(NamedTuple):

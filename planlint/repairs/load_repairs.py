@@ -82,8 +82,8 @@ def _more_driven(context: Context, join: Join, at: int, more: int) -> Iterator[P
 def shelf_sag(context: Context, finding: Finding) -> Iterator[Proposal]:
     """What sags made as thick as it should be."""
     fact = finding.fact
-    if isinstance(fact, Sags):
-        yield from thicker(context, fact.sag.part, fact.thick_to_be)
+    if isinstance(fact, Sags) and fact.flat:
+        yield from thicker(context, fact.sag.part, fact.deep_to_be)
 
 
 # ---------------------------------------------------------------- racking

@@ -23,8 +23,9 @@ from planlint.statics.weights import part_weight, piece_weight
 from planlint.text.measures import length, to_sixteenth, weight
 
 CARE = (
-    "Worked out from average wood, and from allowed loads that were not written for furniture: where people can be "
-    "hurt, follow local codes and licensed practice. planlint certifies nothing."
+    "Worked out from average wood, and from allowed loads that were not written for furniture. Whether a part breaks, "
+    "at a knot or a deep notch, is not judged. Where people can be hurt, follow local codes and licensed practice: "
+    "planlint certifies nothing."
 )
 MOST_NAMES = 6
 

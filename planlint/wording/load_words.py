@@ -51,10 +51,13 @@ def shelf_sag(piece: Piece, _found: Finding, fact: Sags | NoStiffness) -> Told:
     )
     shorter = floor(fact.span_to_be * 2) / 2
     ways = [
-        f"Make it {to_sixteenth(fact.thick_to_be + 1 / 32, unit)} thick, or of a stiffer wood.",
+        f"Make it {to_sixteenth(fact.deep_to_be + 1 / 32, unit)} {'thick' if fact.flat else 'wide'}, or of a stiffer "
+        "wood.",
         "Or glue a strip on edge along its front, and another along its back."
-        if part.width > NARROW
-        else "Or glue a strip on edge under it, all along.",
+        if fact.flat and part.width > NARROW
+        else "Or glue a strip on edge under it, all along."
+        if fact.flat
+        else "Or glue a second one to its face, all along.",
     ]
     if span.overhang:
         ways.append(f"Or let it stand out no more than {to_sixteenth(shorter, unit)}.")
