@@ -16,6 +16,8 @@ from planlint.reports.safe_words import count
 
 MOST_FINDINGS = 60
 """Findings that are drawn. Basis: our own judgement: who has more of them looks at a few of each rule first."""
+MOST_OF_A_RULE = 12
+"""Of so many, those of one rule that are drawn. Basis: our own judgement."""
 MOST_PARTS = 120
 """Parts that are drawn as they go to the drill. Basis: our own judgement."""
 MOST_IN_STEPS = 40
@@ -24,12 +26,15 @@ MOST_IN_STEPS = 40
 
 def findings_drawn(findings: Sequence[Finding]) -> list[int]:
     """The places of the findings that are drawn: all, or of many the first few of each rule."""
+    if len(findings) <= MOST_FINDINGS:
+        return list(range(len(findings)))
     of_rule: Counter[str] = Counter()
     turns = []
     for place, finding in enumerate(findings):
         turns.append((of_rule[finding.rule], place))
         of_rule[finding.rule] += 1
-    return sorted(place for _, place in sorted(turns)[:MOST_FINDINGS])
+    few = sorted(turn for turn in turns if turn[0] < MOST_OF_A_RULE)
+    return sorted(place for _, place in few[:MOST_FINDINGS])
 
 
 def parts_drawn(piece: Piece) -> list[Part]:

@@ -86,6 +86,7 @@ class _Order:
         self.levels = [Apart(piece, access) for access in (reach.straight, reach.usual, reach.every)]
         self.units = natural_units(piece)
         self.ranked: dict[tuple[frozenset[int], int], float] = {}
+        self.manners: dict[tuple[frozenset[int], int], frozenset[Side]] = {}
 
     def building(self, whole: frozenset[int]) -> Building:
         """How a set is made; sets inside sets are worked off a list, for a piece may be as deep as it has parts."""
@@ -122,7 +123,7 @@ class _Order:
         before: frozenset[Side] | None = None
         ends = self._ends(whole)
         joins = self.levels[0].joins_in(whole)
-        self.ranked = {}
+        self.ranked, self.manners = {}, {}
         while len(rest) > 1:
             self.piece.tick()
             if any(rest == unit.parts for unit in self.units) and rest != whole:
@@ -330,7 +331,10 @@ class _Order:
             most = 2 * len(group) > len(rest) and 2 * sum(wood[i] for i in group) > sum(wood[i] for i in rest)
             ends += most and ranked < HUNG
             frees = not barring.isdisjoint(group) or kinds.get(group) in in_the_way
-            kin = manner(group, own) == before
+            key = group, len(own)
+            if key not in self.manners:
+                self.manners[key] = manner(group, own)
+            kin = self.manners[key] == before
             deep = max(depths(self.piece)[i] for i in group)
             return last(self.piece, group, own, ranked, ends, frees, len(groups) == 2, kin, deep)
 

@@ -194,6 +194,13 @@ def manner(group: Collection[int], ties: Sequence[Join]) -> frozenset[Side]:
     return frozenset(sides | {row.face for join in ties for row in join.pockets})
 
 
+@of_piece
+def _middle(piece: Piece, group: frozenset[int]) -> tuple[float, float, float]:
+    low, high = bounds_of(piece, group)
+    x, y, z = (round(low[i] + high[i], 2) for i in range(3))
+    return x, y, z
+
+
 def last(
     piece: Piece,
     group: Collection[int],
@@ -210,8 +217,7 @@ def last(
     then what is put on in the manner of what came last, then what lies aslant, to the right, behind or above. Of a
     ``pair`` the one with less wood comes; of what rests, the upper one."""
     wood = sum(volumes(piece)[i] for i in group)
-    low, high = bounds_of(piece, group)
-    x, y, z = (round(low[i] + high[i], 2) for i in range(3))
+    x, y, z = _middle(piece, frozenset(group))
     aslant = float(any(piece.plan.parts[i].turn is not None for i in group))
     place = (x, y, z) if ranked == CLOSES else (aslant, z, y, x)
     # A back is laid on wherever its edges end.

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from functools import lru_cache
 from math import floor
 from typing import NamedTuple
 
@@ -17,7 +18,7 @@ from planlint.geometry.drilling.screw_choice import neck
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import box_round, boxes_meet
-from planlint.geometry.shapes.convex import Hull, apart, disc, point, way_out
+from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, point, way_out
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
 from planlint.model.directions import Axis, Side
@@ -96,7 +97,27 @@ def wood_between(first: Rod, second: Rod) -> float:
 
 def _between(first: Hull, second: Hull, ways: Callable[[], list[Vector]]) -> float:
     wood = apart(first, second)
-    return wood if wood > 0 else -length(way_out(first, second, ways()))
+    if wood > 0:
+        return wood
+    origin = first[0].centre
+    return -_way_out(_seen_from(first, origin), _seen_from(second, origin), tuple(map(_rounded, ways())))
+
+
+@lru_cache(maxsize=1024)
+def _way_out(first: tuple[Rim, ...], second: tuple[Rim, ...], ways: tuple[Vector, ...]) -> float:
+    """How far out: looking for it is dear, and a row of alike bays has the same crossing over and over."""
+    return length(way_out(first, second, ways))
+
+
+def _rounded(at: Vector) -> Vector:
+    return round(at[0], 9), round(at[1], 9), round(at[2], 9)
+
+
+def _seen_from(hull: Hull, origin: Vector) -> tuple[Rim, ...]:
+    """A body from a point near by, the same wherever in the piece both lie."""
+    return tuple(
+        Rim(_rounded(minus(centre, origin)), _rounded(u), _rounded(v), most) for centre, u, v, most in hull
+    )
 
 
 def _pairs(a: Screw, b: Screw, bit_radius: float) -> Iterator[tuple[Rod, Rod]]:
