@@ -1,5 +1,5 @@
 """Names copied from one join to the next: a side of a part that is joined twice to parts alike, while none of them is
-joined to that side of its twin."""
+joined to that side of its twin; or a part that is joined to one other by both its ends, which has a twin."""
 
 from __future__ import annotations
 
@@ -23,12 +23,20 @@ def copied_names(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
                 ),
                 None,
             )
-            for twin in graph.parts if before is not None else ():
-                if _twins(named, twin) and not any(
-                    _joins_like(each, twin, side, other, its) for each in graph.joins_of(twin)
-                ):
-                    assert before is not None
-                    yield Copied(join, named, twin, before)
+            both = _by_both_ends(graph, join, named, other)
+            for twin in graph.parts if before is not None or both is not None else ():
+                like = any(_joins_like(each, twin, side, other, its) for each in graph.joins_of(twin))
+                if _twins(named, twin) and (both is not None or not like):
+                    found = both or before
+                    assert found is not None
+                    yield Copied(join, named, twin, found)
+
+
+def _by_both_ends(graph: JointGraph, join: Join, named: Part, other: Part) -> Join | None:
+    """The join that holds a part's other end to the same part."""
+    theirs = graph.joins_of(named) if other.is_end(join.side_of(other)) else ()
+    end = join.side_of(other).opposite
+    return next((each for each in theirs if other in each.parts and each.side_of(other) is end), None)
 
 
 def _joins_like(join: Join, named: Part, side: Side, other: Part, its: Side) -> bool:

@@ -22,8 +22,10 @@ from planlint.model.join_details import Fastening
 from planlint.model.plan import Part
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import in_inches, length, past, to_sixteenth, told_apart
-from planlint.wording.told import Told
+from planlint.wording.told import Told, alternatives
 
+LONGEST_BOLT = 16.0
+"""Inches of wood that a bolt is offered through; more is the length of a rail. Basis: our own judgement."""
 MOST_CHOICE = 2.0
 """Inches between the shortest and the longest that fit within which both are told. Basis: our own judgement."""
 
@@ -194,8 +196,10 @@ def fastener_fit(piece: Piece, found: Finding, fact: DriveFault) -> Told:
     elif found.kind == "bolt-short":
         through, shortest = length(fact.through, unit), length(fact.lengths(unit)[0], unit)
         says = f"{what} {'is' if one else 'are'} too short for a nut: the wood alone is {through} through."
-        longer = f"Use bolts {shortest} long or more, or sink the heads."
-        return Told(says, [longer, "Or screw them `into inserts`."])
+        inserts = "Screw them `into inserts`."
+        if fact.through > LONGEST_BOLT:
+            return Told(says, [inserts])
+        return Told(says, alternatives([f"Use bolts {shortest} long or more, or sink the heads.", inserts]))
     elif found.kind == "edge" and fact.edge is not None:
         body, side = fact.edge
         edge = f"the {side.value} of {body.part.name}"

@@ -99,9 +99,10 @@ def _meant(piece: Piece, copied: Copied) -> str:
             f"Write `with its joins` for {copied.meant.name}: {mine.name} is meant for it, and joined to "
             f"{copied.named.name}.{side.value}, where {held.name} is."
         )
+    where = "which holds its other end" if held is mine else f"where {held.name} is"
     return (
         f"Join {mine.name}.{its.value} to {copied.meant.name}.{side.value}, not to {copied.named.name}.{side.value}, "
-        f"where {held.name} is."
+        f"{where}."
     )
 
 
