@@ -270,3 +270,25 @@ def test_a_table_that_sways_gets_a_stretcher_below_each_long_rail() -> None:
     assert "racking" in {each.rule for each in mending.before.findings}
     assert "racking" not in {each.rule for each in mending.after.findings}
     assert "part low_apron_f like apron_f" in mending.source.text
+
+
+# ---------------------------------------------------------------- what only the builder can say
+
+
+@pytest.mark.parametrize(
+    "piece, says",
+    [
+        ("f_tenons_meet_in_leg", "let rail_f and rail_l 1 in into leg, and make them as much shorter"),
+        (
+            "f_shelves_meet_in_divider",
+            "let shelf_l and shelf_r 1/4 in into mid, and make them as much shorter",
+        ),
+        ("f_mdf_edge", "make it with dowels instead of pocket screws"),
+    ],
+)
+def test_a_joint_made_otherwise_is_a_question(piece: str, says: str) -> None:
+    text = (Path(__file__).parent / "pieces" / f"{piece}.plan").read_text("utf-8")
+    assert mended(text).source.text == text
+    mending = mended(text, sure=False)
+    assert [change.repair.says for _, _, change in mending.changes] == [says]
+    assert not mending.after.findings

@@ -167,20 +167,33 @@ def _in_a_lap(piece: Piece, let: Part, lapped: Part) -> bool:
     return False
 
 
+def in_one_host(piece: Piece, a: Part, b: Part) -> list[tuple[Join, Join]]:
+    """The joins that lay two parts on one third, or let them into it."""
+    return [
+        (one, other)
+        for one in piece.graph.joins_of(a)
+        for other in piece.graph.joins_of(b)
+        if one.part_a is a and other.part_a is b and one.part_b is other.part_b
+    ]
+
+
+def let_into_one(piece: Piece, a: Part, b: Part) -> tuple[Join, Join] | None:
+    """The joins that let two parts into one third from two of its sides, as deep as the plan says."""
+    found = (pair for pair in in_one_host(piece, a, b) if all(each.tradition for each in pair))
+    return next(
+        ((one, two) for one, two in found if one.side_b is not two.side_b and min(one.inset, two.inset) > 0),
+        None,
+    )
+
+
 def _in_one_host(piece: Piece, a: Part, b: Part) -> float | None:
     """How far two parts run into one another that are both let into one third; ``None`` where they are not.
 
     Tenons are as thick and wide as the plan says. Where one ends within the other's thickness the two are mitred; one
     that goes right through the other is told. Two that come end to end must stop before one another.
     """
-    joins = [
-        (one, other)
-        for one in piece.graph.joins_of(a)
-        for other in piece.graph.joins_of(b)
-        if one.part_a is a and other.part_a is b and one.part_b is other.part_b
-    ]
     found = None
-    for one, other in joins:
+    for one, other in in_one_host(piece, a, b):
         first = let_in(one, piece.body(a), piece.body(one.part_b))
         second = let_in(other, piece.body(b), piece.body(one.part_b))
         if first is not None and second is not None:

@@ -28,7 +28,7 @@ from planlint.repairs.join_edits import (
     write_screws,
 )
 from planlint.repairs.joint_trial import clears, rows_of, tried
-from planlint.repairs.line_edits import add_detail, add_details, add_line
+from planlint.repairs.line_edits import add_detail, add_details, add_line, change, take_out
 from planlint.repairs.part_repairs import faced, thicker
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.row_layouts import layouts
@@ -71,12 +71,28 @@ def drill_elsewhere(context: Context, finding: Finding) -> Iterator[Proposal]:
         return
     ways = [(number, way) for row in _rows(context, finding, join) for number, way in _elsewhere(row)]
     yield from _offered(context, finding, join, ways)
+    if finding.rule == "into-end-grain":
+        yield from _without_screws(context, join)
     if finding.rule != "hole-in-sight":
         return
     for number, asked in enumerate(join.pockets):
         if asked.span == finding.span:
             plugged = replace(asked, plugged=True)
             yield Proposal(write_row(context, join, number, plugged), "plug the holes")
+
+
+def _without_screws(context: Context, join: Join) -> Iterator[Proposal]:
+    """Dowels or a spline in place of the screws, glued."""
+    if join.tradition is not None or join.fastenings or not join.pockets:
+        return
+    spans = [*(row.span for row in join.pockets), *([join.screws.span] if join.screws else [])]
+    first, *rest = [context.at(span) for span in dict.fromkeys(spans)]
+    for words, what in (
+        ("as dowels", "dowels"),
+        ("as loose spline, spline 1 wide, 1/4 thick", "a loose spline"),
+    ):
+        edits = change(first, 0, len(context.line(first)), words), *(take_out(context, each) for each in rest)
+        yield Proposal(edits, f"make it with {what} instead of pocket screws", asks=True)
 
 
 def other_screws(context: Context, finding: Finding) -> Iterator[Proposal]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import chain, pairwise
 
-from planlint.checks.placement_faults import Apart
+from planlint.checks.placement_faults import Apart, let_into_one
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
@@ -20,6 +20,7 @@ from planlint.placement.misturned import misturned
 from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misfit
 from planlint.placement.ring_closing import fellows
 from planlint.repairs.distance_edits import distance_changed, exact, moved, reworded
+from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import add_detail, change
 from planlint.repairs.part_repairs import add_item, lengthened, turned_round
 from planlint.repairs.placing_proof import changed_piece, fits, resizes
@@ -259,9 +260,12 @@ def _nearer(context: Context, part: Part, axis: Axis, by: Fraction) -> Iterator[
 
 
 def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """One of the two moved or shortened by as much as they share."""
+    """One of the two moved or shortened by as much as they share; of two let into one third only the builder knows."""
     shared = finding.judged(Overlap)
-    yield from fitting(context, finding, _clear(context, shared.part_a, shared.part_b))
+    meeting = let_into_one(context.piece, shared.part_a, shared.part_b)
+    ways = less_let_in(context, meeting) if meeting else iter(())
+    for way in fitting(context, finding, chain(ways, _clear(context, shared.part_a, shared.part_b))):
+        yield way._replace(asks=meeting is not None)
 
 
 def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:

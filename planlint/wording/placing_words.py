@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import islice
 
 from planlint.checks.loose_end import forgotten
-from planlint.checks.placement_faults import Apart
+from planlint.checks.placement_faults import Apart, let_into_one
 from planlint.checks.row_view import listed
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
@@ -228,10 +228,15 @@ def _sides(join: Join) -> tuple[str, str]:
 
 def overlap(piece: Piece, _found: Finding, shared: Overlap) -> Told:
     unit = piece.plan.unit
-    deep = length(shared.depth, unit)
+    deep, a, b = length(shared.depth, unit), shared.part_a.name, shared.part_b.name
+    meeting = let_into_one(piece, shared.part_a, shared.part_b)
+    if meeting:
+        return Told(
+            f"{a} and {b} run {deep} into one another inside {meeting[0].part_b.name}, which both are let into.",
+            ["Let both in less deep, and make them as much shorter.", "Or lay one past the other."],
+        )
     return Told(
-        f"{shared.part_a.name} and {shared.part_b.name} run {deep} into one another "
-        f"({_volume(shared.volume, unit)} of wood).",
+        f"{a} and {b} run {deep} into one another ({_volume(shared.volume, unit)} of wood).",
         [
             f"Move one of them by {deep}, or shorten it.",
             "Or cut a notch, dado or groove for it, or say which joint lets it in (`as half lap`, `as dado` …).",
