@@ -83,9 +83,14 @@ def _text(path: str) -> str:
         raise CallWrong(f"{visible(path)}: {why(problem)}") from problem
     if len(data) > MOST_BYTES:
         raise CallWrong(f"{visible(path)} is over {MOST_BYTES // 1_000_000} MB: that is no cut list")
+    # Of text in two bytes a letter, without a mark that says so, every other byte is nought.
+    wide = "utf-16" if data[:2] in {b"\xff\xfe", b"\xfe\xff"} else ""
+    wide = wide or (
+        "utf-16-le" if data[1:8:2] == bytes(4) else "utf-16-be" if data[0:7:2] == bytes(4) else ""
+    )
     for encoding in ("utf-8-sig", "cp1252"):
         try:
-            return data.decode("utf-16" if data[:2] in {b"\xff\xfe", b"\xfe\xff"} else encoding)
+            return data.decode(wide or encoding)
         except UnicodeDecodeError:
             continue
     raise CallWrong(f"{visible(path)} is no text: save the spreadsheet as CSV")

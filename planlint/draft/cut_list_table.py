@@ -8,13 +8,16 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.draft.head_words import Ambiguous, columns_of, folded, weak
-from planlint.draft.listed_lengths import UNITS, Commas, commas_of, length_told, shown
-from planlint.draft.listed_rows import MOST_HEAD_ROWS, MOST_ROWS, Unreadable, rows_of_text
+from planlint.draft.head_words import folded
+from planlint.draft.list_heads import NEEDED, Head, bare_unit, find_head, head_at, numbered, order_said
+from planlint.draft.listed_lengths import UNITS, length_told, shown
+from planlint.draft.listed_rows import MOST_ROWS, Unreadable, rows_of_text
 from planlint.draft.shop_woods import ToldWood, told_wood
 from planlint.model.timber import Material
 from planlint.text.measures import INCH_PER_UNIT, inches
 
+LEAST_THICK, MOST_THICK, MOST_LONG = Fraction(1, 32), 12, 1200
+"""Inches within which parts are: what is not is in another unit. Basis: own judgement."""
 MOST_OF_ONE = 500
 """Parts that one line may ask for. Basis: own judgement."""
 
@@ -61,15 +64,13 @@ class CutListRead:
     """Lines and cells that were read as no part, and why: titles, units, cells without a head."""
 
 
-_RUNNING = 3
-"""So many lines numbered 1, 2, 3 … are numbered, not counted. Basis: own judgement."""
 NEAR = Fraction(1, 16)
 """Inches by which panels differ from what they are called by. Basis: common practice, as 18 mm for 3/4 in."""
 _TIMES = re.compile(r"\s*[x×X*]\s*")
 _PIECES = r"\s*(pcs?|pieces?|off|ea|each|x|stk|stuck|st|pz|szt|ks|kpl|uds?|un)\.?$"
 _WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
 _TOTALS = r"(sub ?-?total|total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
-_NEEDED = ("length", "width", "thickness")
+_READ_AS = "its size is read as"
 
 
 def read_cut_list(text: str, unit: str | None = None, material: str | None = None) -> CutListRead:
@@ -79,24 +80,26 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
     that of lines which name none. Raises ``Unreadable`` where heads or units are missing.
     """
     rows = list(rows_of_text(text))
-    head = _find_head(rows)
+    head = find_head(rows)
     reading = _Reading(head, rows, unit, material)
     passed = [
         NotUnderstood(
             line, f"{shown(' '.join(filter(None, cells)))} stands above the heads, and is passed over"
         )
-        for line, cells in rows[: head.place]
+        for line, cells in rows[: head.place - head.above]
         if any(cells)
     ]
+    if head.above:
+        passed.append(NotUnderstood(head.line - 1, "it is read as heads, with the line below it"))
     parts: list[ListedPart] = []
     problems: list[NotUnderstood] = []
     for place, (line, cells) in enumerate(rows[head.place + 1 :], head.place + 1):
         if not any(cells):
             continue
-        if all(_bare_unit(cell) in UNITS for cell in cells if cell):
+        if all(bare_unit(cell) in UNITS for cell in cells if cell):
             passed.append(NotUnderstood(line, "it is read as the units of the columns"))
             continue
-        again = _head_at(rows, place)
+        again = head_at(rows, place)
         if again is not None:
             reading = _Reading(again, rows, unit, material)
             passed.append(NotUnderstood(line, f"it has heads again: {reading.taken}"))
@@ -121,6 +124,10 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
             continue
         parts.append(part)
         passed += [NotUnderstood(line, each) for each in told]
+        if "size" in reading.columns and not any(_READ_AS in each.says for each in passed):
+            passed.append(
+                NotUnderstood(line, f"{_READ_AS} {' x '.join(reading.order)}, and so are those below")
+            )
         if "name" in reading.columns and not part.name:
             passed.append(NotUnderstood(line, f"it has no name, and is called part_{line}"))
     used = {place for place, _ in reading.columns.values()}
@@ -136,83 +143,19 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
     )
 
 
-class _Head(NamedTuple):
-    place: int
-    line: int
-    columns: dict[int, tuple[str, str]]
-    units: dict[int, str]
-    commas: Commas
-    language: str
-
-
-def _find_head(rows: Sequence[tuple[int, list[str]]]) -> _Head:
-    for place in range(min(MOST_HEAD_ROWS, len(rows))):
-        head = _head_at(rows, place)
-        if head is not None:
-            return head
-    raise Unreadable(
-        "no line of heads was found: name the columns by words such as name, quantity, length, width, thickness, "
-        "material"
-    )
-
-
-def _head_at(rows: Sequence[tuple[int, list[str]]], place: int) -> _Head | None:
-    """What a line says where it is one of heads."""
-    line, cells = rows[place]
-    try:
-        read = columns_of(cells)
-    except Ambiguous as problem:
-        if sum(map(bool, cells)) < len(_NEEDED):
-            return None
-        raise Unreadable(f"line {line}: {problem}") from problem
-    columns: dict[int, tuple[str, str]] = {}
-    for number in sorted(range(len(cells)), key=lambda number: weak(cells[number])):
-        column = read.columns[number]
-        if column is not None and column not in {each for each, _ in columns.values()}:
-            columns[number] = (column, cells[number])
-    columns = dict(sorted(columns.items()))
-    found = {column for column, _ in columns.values()}
-    if not found & {*_NEEDED, "size"} or len(found) < 2 or any(re.search(r"\d", cells[n]) for n in columns):
-        return None
-    units = {number: unit for number in columns if (unit := _unit_said(cells[number])) is not None}
-    below = rows[place + 1][1] if place + 1 < len(rows) else []
-    for number, cell in enumerate(below):
-        if number in columns and _bare_unit(cell) in UNITS:
-            units.setdefault(number, UNITS[_bare_unit(cell)])
-    many = [cell for _, row in rows[place + 1 :] for cell in row]
-    return _Head(place, line, columns, units, commas_of(many), read.language)
-
-
-def _bare_unit(cell: str) -> str:
-    return cell.strip("()[] ").lower()
-
-
-def _unit_said(cell: str) -> str | None:
-    """The unit that a head says: ``Length (mm)``, ``W [in]``, ``thickness in inches``."""
-    words = re.findall(r"[a-z]+|[\"″”'′’]", folded(cell))
-    return next((UNITS[word] for word in reversed(words) if word in UNITS and word != words[0]), None)
-
-
-def _numbered(columns: dict[str, tuple[int, str]], rows: Sequence[tuple[int, list[str]]]) -> bool:
-    """Whether the column taken for how many only numbers the lines, 1, 2, 3 …"""
-    place, cell = columns.get("count", (0, "many"))
-    told = [cells[place].strip(". ") for _, cells in rows if place < len(cells) and cells[place]]
-    return weak(cell) and len(told) >= _RUNNING and told == [str(n) for n in range(1, len(told) + 1)]
-
-
 class _Reading:
     """How the lines under one line of heads are read."""
 
     def __init__(
-        self, head: _Head, rows: Sequence[tuple[int, list[str]]], unit: str | None, material: str | None
+        self, head: Head, rows: Sequence[tuple[int, list[str]]], unit: str | None, material: str | None
     ) -> None:
         self.columns = {column: (place, cell) for place, (column, cell) in head.columns.items()}
         below = rows[head.place + 1 :]
-        if _numbered(self.columns, below):
+        if numbered(self.columns, below):
             del self.columns["count"]
-        self.line, self.heads = rows[head.place]
+        self.line, self.heads = head.line, head.cells
         self.units, self.commas, self.material = head.units, head.commas, material
-        missing = [need for need in _NEEDED if need not in self.columns] if "size" not in self.columns else []
+        missing = [need for need in NEEDED if need not in self.columns] if "size" not in self.columns else []
         # A material may hold the thickness (`Birch plywood 3/4`), or both others (`2x4`).
         if missing and ("length" in missing or not any(self._sized(cells) for _, cells in below)):
             raise Unreadable(
@@ -223,6 +166,7 @@ class _Reading:
             raise Unreadable(
                 f"line {self.line} has no column for the material: add one, or say --of MATERIAL"
             )
+        self.order = order_said(self.columns["size"][1]) if "size" in self.columns else NEEDED
         self.unit = unit
         self.seen: str | None = None
         self.why_unit = ""
@@ -240,7 +184,7 @@ class _Reading:
         """The one unit that sizes of the list say, where some do: the others have it too. Fractions are of inches."""
         told = set[str | None]()
         for cells in rows:
-            for need in (*_NEEDED, "size"):
+            for need in (*NEEDED, "size"):
                 for piece in _TIMES.split(self._cell(cells, need)):
                     try:
                         _, unit = length_told(piece, commas=self.commas)
@@ -316,18 +260,18 @@ class _Reading:
 
     def _told_sizes(self, cells: Sequence[str]) -> dict[str, str]:
         """Length, width and thickness as the line has them, each with its place for the unit of its head."""
-        if "size" not in self.columns or all(need in self.columns for need in _NEEDED):
-            return {need: self._cell(cells, need) for need in _NEEDED}
+        if "size" not in self.columns or all(need in self.columns for need in NEEDED):
+            return {need: self._cell(cells, need) for need in NEEDED}
         pieces = _TIMES.split(self._cell(cells, "size"))
         if len(pieces) != 3:
             raise ValueError(
-                f"a size is length x width x thickness, and this is {shown(self._cell(cells, 'size'))}"
+                f"a size is {' x '.join(self.order)}, and this is {shown(self._cell(cells, 'size'))}"
             )
         # A unit behind the last number alone stands for all three.
         tail = re.search(r"\d\s*([a-zA-Z]+)$", pieces[2])
         if tail and all(re.fullmatch(r"[\d.,/ -]+", piece) for piece in pieces[:2]):
             pieces = [pieces[0] + tail[1], pieces[1] + tail[1], pieces[2]]
-        return dict(zip(_NEEDED, pieces, strict=True))
+        return dict(zip(self.order, pieces, strict=True))
 
     def _cell(self, cells: Sequence[str], column: str) -> str:
         place = self.columns.get(column, (len(cells), ""))[0]
@@ -362,8 +306,9 @@ class _Reading:
             )
         self.seen = self.seen or ("mm" if unit in {"mm", "cm", "m"} else "in")
         inches = value * INCH_PER_UNIT[unit]
-        if not 0 < inches <= 1200:
-            raise ValueError(f"no part is {shown(told)} in {what}")
+        if not LEAST_THICK <= inches <= (MOST_THICK if what == "thickness" else MOST_LONG):
+            size = f"{shown(told)} {unit}" if told[-1:].isdigit() else shown(told)
+            raise ValueError(f"no part has a {what} of {size}: is it in another unit, or another order?")
         return inches
 
 

@@ -14,7 +14,7 @@ HEADS: dict[str, dict[str, str]] = {
         "count": "count qty quantity number no pcs pieces pc amount many howmany nos",
         "length": "length long len l",
         "width": "width wide w breadth broad",
-        "thickness": "thickness thick thk t gauge",
+        "thickness": "thickness thick thk th t gauge",
         "material": "material wood species timber stock lumber board sheet",
         "size": "size dimensions dims lxwxt measurements",
     },

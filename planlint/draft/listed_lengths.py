@@ -57,7 +57,7 @@ def length_told(told: str, *, commas: Commas) -> tuple[Fraction, str | None]:
     feet = re.match(r"([\d./ -]+?)\s*(?:'|′|’|ft\.?|feet|foot)\s*-?\s*(.+)$", words)
     if feet:
         rest, unit = length_told(feet[2], commas=commas)
-        if unit not in {None, "in"}:
+        if unit not in {None, "in"} or rest >= 12:
             raise ValueError(f"{shown(told)} is not understood as a length")
         return _plain(feet[1], told, commas=commas) * 12 + rest, "in"
     unit = None
@@ -72,10 +72,10 @@ def length_told(told: str, *, commas: Commas) -> tuple[Fraction, str | None]:
 
 def _plain(words: str, told: str, *, commas: Commas) -> Fraction:
     words = words.strip()
-    if re.search(r"\d\s+[-–]\s+\d|[–+~]", words):
+    if re.search(r"\d\s+[-–]\s+\d|\d\s*[-–~]\s*\d+(?![\d/⁄])", words):
         raise ValueError(f"{shown(told)} is not understood as one length: a mixed number is written 1-1/2")
     mixed = _MIXED.match(words)
-    if mixed and int(mixed[3]):
+    if mixed and int(mixed[3]) and not (mixed[1] and int(mixed[2]) >= int(mixed[3])):
         return Fraction(mixed[1] or 0) + Fraction(int(mixed[2]), int(mixed[3]))
     if commas.there and _THOUSANDS.match(words):
         raise ValueError(f"is the point in {shown(told)} a decimal one? Write it without, or with a comma")

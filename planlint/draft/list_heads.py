@@ -1,0 +1,115 @@
+"""The heads of a cut list: on which lines they stand, which column each names, and what units they say."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from planlint.draft.head_words import Ambiguous, columns_of, folded, weak
+from planlint.draft.listed_lengths import UNITS, Commas, commas_of
+from planlint.draft.listed_rows import MOST_HEAD_ROWS, Unreadable
+
+NEEDED = ("length", "width", "thickness")
+RUNNING = 3
+"""So many lines numbered 1, 2, 3 … are numbered, not counted. Basis: own judgement."""
+
+
+class Head(NamedTuple):
+    """Heads: the ``place`` of their line among the rows, the column of each cell, the units that they say."""
+
+    place: int
+    line: int
+    columns: dict[int, tuple[str, str]]
+    units: dict[int, str]
+    commas: Commas
+    language: str
+    cells: list[str]
+    above: int = 0
+    """How many lines above it are heads with it."""
+
+
+def find_head(rows: Sequence[tuple[int, list[str]]]) -> Head:
+    """The first line of heads, with the one above or below it where that tells more columns."""
+    for place in range(min(MOST_HEAD_ROWS, len(rows))):
+        if (head := head_at(rows, place)) is not None:
+            found = [head, *(more for n in (place, place + 1) for more in _heads_of_two(rows, n))]
+            return max(found, key=lambda each: len(each.columns))
+    raise Unreadable(
+        "no line of heads was found: name the columns by words such as name, quantity, length, width, thickness, "
+        "material"
+    )
+
+
+def _heads_of_two(rows: Sequence[tuple[int, list[str]]], place: int) -> Iterator[Head]:
+    """A line of heads under another such line: by itself, and with what stands above its empty cells."""
+    if not 0 < place < len(rows) or (head := head_at(rows, place)) is None:
+        return
+    yield head
+    above = [*rows[place - 1][1], *[""] * len(rows[place][1])]
+    cells = [cell or over for cell, over in zip(rows[place][1], above, strict=False)]
+    cells += above[len(cells) : len(rows[place - 1][1])]
+    if (both := head_at([*rows[:place], (rows[place][0], cells), *rows[place + 1 :]], place)) is not None:
+        yield both._replace(above=1)
+
+
+def head_at(rows: Sequence[tuple[int, list[str]]], place: int) -> Head | None:
+    """What a line says where it is one of heads."""
+    line, cells = rows[place]
+    try:
+        read = columns_of(cells)
+    except Ambiguous as problem:
+        if sum(map(bool, cells)) < len(NEEDED):
+            return None
+        raise Unreadable(f"line {line}: {problem}") from problem
+    columns: dict[int, tuple[str, str]] = {}
+    for number in sorted(
+        range(len(cells)), key=lambda number: (weak(cells[number]), not _total(cells[number]))
+    ):
+        column = read.columns[number]
+        if column is not None and column not in {each for each, _ in columns.values()}:
+            columns[number] = (column, cells[number])
+    columns = dict(sorted(columns.items()))
+    found = {column for column, _ in columns.values()}
+    if not found & {*NEEDED, "size"} or len(found) < 2 or any(re.search(r"\d", cells[n]) for n in columns):
+        return None
+    units = {number: unit for number in columns if (unit := _unit_said(cells[number])) is not None}
+    below = rows[place + 1][1] if place + 1 < len(rows) else []
+    for number, cell in enumerate(below):
+        if number in columns and bare_unit(cell) in UNITS:
+            units.setdefault(number, UNITS[bare_unit(cell)])
+    many = [cell for _, row in rows[place + 1 :] for cell in row]
+    return Head(place, line, columns, units, commas_of(many), read.language, cells)
+
+
+def _total(cell: str) -> bool:
+    """Whether a head says that it is of all together: it goes before others for the same."""
+    return re.search(r"\b(total|all|gesamt)\b", folded(cell)) is not None
+
+
+def bare_unit(cell: str) -> str:
+    return cell.strip("()[] ").lower()
+
+
+def _unit_said(cell: str) -> str | None:
+    """The unit that a head says: ``Length (mm)``, ``W [in]``, ``thickness in inches``."""
+    words = re.findall(r"[a-z]+|[\"″”'′’]", folded(cell))
+    return next((UNITS[word] for word in reversed(words) if word in UNITS and word != words[0]), None)
+
+
+def numbered(columns: dict[str, tuple[int, str]], rows: Sequence[tuple[int, list[str]]]) -> bool:
+    """Whether the column taken for how many only numbers the lines, 1, 2, 3 …"""
+    place, cell = columns.get("count", (0, "many"))
+    told = [cells[place].strip(". ") for _, cells in rows if place < len(cells) and cells[place]]
+    return weak(cell) and len(told) >= RUNNING and told == [str(n) for n in range(1, len(told) + 1)]
+
+
+def order_said(head: str) -> tuple[str, ...]:
+    """The order of a size that its head says, as ``T x W x L``; else the usual one."""
+    letters = re.search(r"\b([lwt])\s*[x×*/ ,]\s*([lwt])\s*[x×*/ ,]\s*([lwt])\b", folded(head)) or re.search(
+        r"\b([lwt])x([lwt])x([lwt])\b", folded(head)
+    )
+    said = tuple(
+        next(need for need in NEEDED if need[0] == letter) for letter in (letters.groups() if letters else ())
+    )
+    return said if len(set(said)) == len(NEEDED) else NEEDED
