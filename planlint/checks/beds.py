@@ -27,9 +27,12 @@ _BEARS_WORDS = ("chair", "rocker", "stool", "bed", "crib", "bunk", "ladder")
 _BEARS = (
     (r"\b(?:(?:step ?)?ladder|step ?stool)$", "stand"),
     (r"(?:chair|\brocker|(?<!foot)(?<!foot )stool)$", "sit"),
-    (r"(?<!raised )(?<!garden )(?<!flower )(?<!plant )\b(?:bed|daybed|bunkbed|crib|bunks)$", "lie"),
+    (r"(?<!raised )(?<!garden )(?<!flower )\b(?:bed|daybed|bunkbed|crib|bunks)$", "lie"),
 )
-_NO_SUCH = r"\b(?:dolls?|doll's|dolls'|toy|model|miniature|corn|nativity|manger|dog|cat|pet)\b"
+_NO_SUCH = (
+    r"\b(?:dolls?|doll's|dolls'|toy|model|miniature|corn|nativity|manger|dog|cat|pet|"
+    r"blankets?|quilts?|towels?|plants?|shoes?)\b"
+)
 _BEHIND = r"\s*(?:[,:;(/]|\s(?:with|for|in|of|from|over|by|and)\s).*$"
 
 LONG, WIDE = 40.0, 20.0

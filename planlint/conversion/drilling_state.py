@@ -27,7 +27,6 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Flips
 from planlint.model.join_details import PocketRow, ScrewChoice
 from planlint.model.plan import Join
-from planlint.wording.wording import worded
 
 
 class DrillingState:
@@ -126,7 +125,7 @@ class DrillingState:
         stopped = {finding.joint for finding in found if finding.grade is Grade.STOP}
         if not all(self.joins[key].name in stopped for key in keys):
             return None
-        return tuple([worded(piece, finding) for finding in found])
+        return tuple(found)
 
     def _piece(self, choices: Mapping[Key, Choice]) -> Piece:
         drilled = {self.joins[key].index: self.drilled(key, choice) for key, choice in choices.items()}
