@@ -49,7 +49,7 @@ def taken_away(a: Part) -> Manifold:
 
 def _sawn(a: Part, size: list[float]) -> Manifold:
     wood = Manifold.cube(size)
-    slants = [each for trim in a.trims for each in trim.slants]
+    slants = [each for trim in a.trims for each in trim.slants if not each.start]
     for cut in (*a.cuts, *slants):
         wood = wood - _wedge(size, cut)
     return _within(wood, [plane for trim in a.trims for plane in trim.planes])
