@@ -236,7 +236,7 @@ def _without_tail(conversion: Conversion, original: PlanText, tail: str) -> Conv
 
 def _tell(conversion: Conversion, form: str, written: str | None, *, explain: bool) -> None:
     if form == "json":
-        from planlint.reports.conversion_report import json_conversion  # noqa: PLC0415
+        from planlint.reports.conversion_record import json_conversion  # noqa: PLC0415
 
         sys.stdout.write(json_conversion(conversion, written))
         return

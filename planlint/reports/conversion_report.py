@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from typing import Any
+from collections.abc import Collection, Iterable, Iterator
 
+from planlint.checks.row_view import listed
 from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import BASIS
 from planlint.findings.finding import Finding
+from planlint.model.directions import SIDE_BY_WORD
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import sentence, visible
@@ -111,8 +113,20 @@ def _write_bench(page: Page, conversion: Conversion) -> None:
                 else ", new"
             )
             sizes.setdefault(f"{now}{than}", []).append(part.name)
+    for part in after.piece.plan.parts:
+        was = old.get(part.name)
+        gone = Counter(cut.kind for cut in was.removals) if was is not None else Counter()
+        gone -= Counter(cut.kind for cut in part.removals)
+        if gone:
+            left = listed(
+                [f"{count} {kind}{'s' if count > 1 else ''}" for kind, count in sorted(gone.items())]
+            )
+            sizes.setdefault(f"{left} less, of wood that lay in the joints", []).append(part.name)
     for words, names in sizes.items():
         page.labelled("Cut", f"{', '.join(visible(name) for name in names)}: {words}")
+    stopped = [each for joint in conversion.joints for each in joint.changes if " is now cut " in each]
+    for words in _merged((each.partition(":")[0] for each in stopped), old):
+        page.labelled("Cut", sentence(words))
     screws = Counter(
         f"{screw.thread} {length(screw.length, unit)}"
         for joint in conversion.joints
@@ -134,12 +148,14 @@ def _write_bench(page: Page, conversion: Conversion) -> None:
 def _alike(conversion: Conversion) -> list[list[Converted]]:
     """Joints of which the same is told but for the names of their parts, in the order of the first of each."""
     groups: dict[tuple[object, ...], list[Converted]] = {}
+    names = _part_names(conversion)
     for joint in conversion.joints:
         drilled = tuple(
             (each.taken.choice.count, each.taken.choice.plugged, _cost(each.taken)) for each in joint.drilled
         )
         left = tuple((each.rule, each.grade) for each in joint.left)
-        key = (joint.was, joint.becomes, joint.refused, joint.screws, drilled, left, bool(joint.outside))
+        stays = _nameless(joint.refused, names)
+        key = (joint.was, joint.becomes, stays, joint.screws, drilled, left, bool(joint.outside))
         groups.setdefault(key, []).append(joint)
     return list(groups.values())
 
@@ -148,8 +164,7 @@ def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *,
     """Joints of which the same is told; what names their parts, for each of them."""
     first = group[0]
     lines = [conversion.source.position(joint.span.start).line for joint in group]
-    before = conversion.before
-    names = before.piece.plan.part_by_name if before is not None and before.piece is not None else ()
+    names = _part_names(conversion)
     where = ", ".join(map(str, dict.fromkeys(lines)))
     page.labelled("Was", f"{first.was} (line{'s' if len(set(lines)) > 1 else ''} {where})")
     if first.refused:
@@ -158,17 +173,47 @@ def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *,
             page.labelled("Instead", sentence(offer))
         return
     page.labelled("Becomes", first.becomes, style="bold")
-    for change in dict.fromkeys(_changes(group, explain=explain)):
+    for change in _merged(_changes(group, explain=explain), names):
         page.labelled("Size", sentence(change, names))
-    for change in dict.fromkeys(change for joint in group for change in joint.outside):
+    for change in _merged((change for joint in group for change in joint.outside), names):
         page.labelled("Outside", sentence(change, names), style="bold")
     _write_drilling(page, conversion, group, explain=explain)
     if first.screws:
         page.labelled("Screws", first.screws)
     if first.strength is not None:
         page.labelled("Strength", sentence(first.strength[1], names))
+    alike: dict[str, list[Finding]] = {}
     for finding in (each for joint in group for each in joint.left):
-        _write_finding(page, finding)
+        alike.setdefault(f"{finding.rule} {_nameless(finding.says, names)}", []).append(finding)
+    for found in alike.values():
+        _write_finding(page, found[0])
+        if len(found) > 1:
+            page.prose(f"The same at {listed([visible(each.place) for each in found[1:]])}.", indent=4)
+
+
+def _part_names(conversion: Conversion) -> Collection[str]:
+    pieces = (each.piece for each in (conversion.before, conversion.after) if each is not None)
+    found = {name for piece in pieces if piece is not None for name in piece.plan.part_by_name}
+    return found - SIDE_BY_WORD.keys()  # A part called `back` is not told from the back of another.
+
+
+def _nameless(words: str, names: Collection[str]) -> str:
+    """Words in which any part may stand for another, so that what is alike but for its parts is the same."""
+    return _WORD.sub(lambda found: "_" if found[0] in names else found[0], words)
+
+
+def _merged(sentences: Iterable[str], names: Collection[str]) -> Iterator[str]:
+    """Sentences that differ in the part alone that they name first, as one that names all of those."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for words in dict.fromkeys(sentences):
+        first = next((found for found in _WORD.finditer(words) if found[0] in names), None)
+        start, end = first.span() if first is not None else (0, 0)
+        groups.setdefault((words[:start], words[end:]), []).append(words[start:end])
+    for (before, after), parts in groups.items():
+        yield f"{before}{listed(parts, len(parts))}{after}"
+
+
+_WORD = re.compile(r"\w+")
 
 
 def _changes(group: list[Converted], *, explain: bool) -> Iterator[str]:
@@ -181,6 +226,14 @@ def _changes(group: list[Converted], *, explain: bool) -> Iterator[str]:
 
 def _write_drilling(page: Page, conversion: Conversion, group: list[Converted], *, explain: bool) -> None:
     told = set()
+    if not explain and not any(
+        len(joint.drilled) > 1 or each.untried for joint in group for each in joint.drilled
+    ):
+        ways = [_way(each.taken, conversion.unit) for joint in group for each in joint.drilled]
+        told = {*_merged(ways, _part_names(conversion))}
+        for words in _merged(ways, _part_names(conversion)):
+            page.labelled("Drill", sentence(words))
+        group = []
     for joint in group:
         for drilled in joint.drilled:
             words = _way(drilled.taken, conversion.unit)
@@ -287,81 +340,3 @@ def _summary(conversion: Conversion, written: str | None) -> str:
     return (
         f"{words}; nothing was written: add --to FILE or --in-place." if conversion.changed else f"{words}."
     )
-
-
-# ---------------------------------------------------------------- for programs
-
-
-def json_conversion(conversion: Conversion, written: str | None) -> str:
-    """The same as one JSON text. ``text`` is the new plan; places are those of the old one, counted from 1."""
-    import json  # noqa: PLC0415 - the report for people does without
-
-    unread = []
-    for mistake in conversion.unread:
-        place = conversion.source.position(min(mistake.span.start, len(conversion.source.text)))
-        unread.append({"line": place.line, "column": place.column, "says": mistake.says})
-    unread += [{"line": 1, "column": 1, "says": trouble.says} for trouble in conversion.troubles]
-    entry = {
-        "path": conversion.source.path,
-        "changed": conversion.changed,
-        "written": written,
-        "unread": unread,
-        "joints": [_joint_entry(conversion, joint) for joint in conversion.joints],
-        "elsewhere": _findings(conversion.elsewhere),
-        "users": [
-            {
-                "path": user.path,
-                "unread": [mistake.says for mistake in user.unread],
-                "new": _findings(user.new),
-            }
-            for user in conversion.users
-        ],
-        "text": conversion.result.text,
-    }
-    return json.dumps(entry, indent=2, allow_nan=False) + "\n"
-
-
-def _joint_entry(conversion: Conversion, joint: Converted) -> dict[str, Any]:
-    return {
-        "joint": joint.joint,
-        "line": conversion.source.position(joint.span.start).line,
-        "was": joint.was,
-        "becomes": joint.becomes or None,
-        "refused": joint.refused or None,
-        "instead": list(joint.offers),
-        "changes": list(joint.changes),
-        "outside": list(joint.outside),
-        "screws": joint.screws or None,
-        "drilled": [_drilled_entry(drilled, conversion.unit) for drilled in joint.drilled],
-        "tried": [_trial_entry(trial, conversion.unit) for trial in joint.tried],
-        "left": _findings(joint.left),
-        "strength": {"old": joint.strength[0], "new": joint.strength[1]} if joint.strength else None,
-    }
-
-
-def _drilled_entry(drilled: Drilled, unit: str) -> dict[str, Any]:
-    return {
-        "joint": drilled.join.name,
-        "taken": _trial_entry(drilled.taken, unit),
-        "untried": drilled.untried,
-        "others": [_trial_entry(trial, unit) for trial in drilled.tried if trial is not drilled.taken],
-    }
-
-
-def _trial_entry(trial: Trial, unit: str) -> dict[str, Any]:
-    choice = trial.choice
-    return {
-        "part": trial.part,
-        "face": choice.face.value,
-        "pockets": choice.count,
-        "plugged": choice.plugged,
-        "says": choice.words(trial.part, unit),
-        "findings": _findings(trial.findings),
-    }
-
-
-def _findings(findings: Iterable[Finding]) -> list[dict[str, Any]]:
-    return [
-        {"rule": each.rule, "grade": each.grade.word, "joint": each.joint, "says": each.says}
-        for each in findings
-    ]
