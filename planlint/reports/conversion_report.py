@@ -203,11 +203,12 @@ def _nameless(words: str, names: Collection[str]) -> str:
 
 
 def _merged(sentences: Iterable[str], names: Collection[str]) -> Iterator[str]:
-    """Sentences that differ in the part alone that they name first, as one that names all of those."""
+    """Sentences that differ in the part alone that they name first, as one that names all of those; not those of
+    which it is the subject."""
     groups: dict[tuple[str, str], list[str]] = {}
     for words in dict.fromkeys(sentences):
         first = next((found for found in _WORD.finditer(words) if found[0] in names), None)
-        start, end = first.span() if first is not None else (0, 0)
+        start, end = first.span() if first is not None and first.start() else (0, 0)
         groups.setdefault((words[:start], words[end:]), []).append(words[start:end])
     for (before, after), parts in groups.items():
         yield f"{before}{listed(parts, len(parts))}{after}"
