@@ -13,7 +13,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planlint.model.wood_names import HARDWOODS_BY_NAME, OTHER_NAMES, PANEL_WORDS, SOFTWOODS_BY_NAME
+from planlint.model.wood_names import (
+    FIGURED,
+    HARDWOODS_BY_NAME,
+    OTHER_NAMES,
+    PANEL_WORDS,
+    SOFTWOOD_PLYWOOD,
+    SOFTWOODS_BY_NAME,
+)
 
 UNKNOWN = "unknown"
 """The kind of a wood of which only the name is known."""
@@ -159,7 +166,9 @@ for _name, _row in _TRADE_NAMES.items():
 _SAWN = {
     "quartersawn": "quarter",
     "quartered": "quarter",
+    "qs": "quarter",
     "riftsawn": "rift",
+    "rift": "rift",
     "flatsawn": "flat",
     "plainsawn": "flat",
 }
@@ -193,11 +202,14 @@ def find_material(words: str) -> Material | None:
     return made
 
 
+_FIGURED = tuple(_key(word) for word in FIGURED)
+
+
 def _bare(key: str) -> tuple[str, str, str]:
     """A wood without what stands before it: how it is sawn, and whether it is treated."""
     sawn = treated = ""
     while key not in _NAMES:
-        before = next((word for word in (*_SAWN, *_TREATED) if key.startswith(word)), "")
+        before = next((word for word in (*_SAWN, *_TREATED, *_FIGURED) if key.startswith(word)), "")
         if not before:
             break
         key = key[len(before) :]
@@ -212,6 +224,8 @@ def material_of(words: str) -> Material:
         return found
     _, sawn, treated = _bare(_key(words))
     row = PANEL_WORDS.get(words.lower().split()[-1].rpartition("-")[2])
+    if row == "hardwood plywood" and SOFTWOOD_PLYWOOD.intersection(words.lower().split()):
+        row = "softwood plywood"
     name = " ".join(words.split())
     if row is not None:
         _, kind, gravity, basis = _ROWS[row]

@@ -41,7 +41,7 @@ OTHER_NAMES: dict[str, str] = {
     "basswood": "Tilia americana, American basswood",
     "quaking aspen": "Populus tremuloides, aspen",
     "African mahogany": "Khaya, acajou, khaya",
-    "Honduras mahogany": "Swietenia macrophylla, mahogany, genuine mahogany",
+    "Honduras mahogany": "Swietenia macrophylla, mahogany, true mahogany, genuine mahogany",
     "teak": "Tectona grandis",
     "European beech": "Fagus sylvatica",
     "silver maple": "Acer saccharinum",
@@ -100,11 +100,11 @@ OTHER_NAMES: dict[str, str] = {
     "eastern white pine": "Pinus strobus, pine, white pine",
     "western white pine": "Pinus monticola",
     "sugar pine": "Pinus lambertiana",
-    "ponderosa pine": "Pinus ponderosa",
+    "ponderosa pine": "Pinus ponderosa, ponderosa",
     "lodgepole pine": "Pinus contorta, beetle-kill pine",
-    "loblolly pine": "Pinus taeda, yellow pine, southern pine, southern yellow pine",
+    "loblolly pine": "Pinus taeda, loblolly, SYP, yellow pine, southern pine, southern yellow pine",
     "longleaf pine": "Pinus palustris, heart pine",
-    "Douglas-fir": "Pseudotsuga menziesii, Oregon pine, Columbian pine, coast Douglas-fir",
+    "Douglas-fir": "Pseudotsuga menziesii, doug fir, Oregon pine, Columbian pine, coast Douglas-fir",
     "western hemlock": "Tsuga heterophylla, hemlock",
     "white fir": "Abies concolor, fir, hem-fir",
     "Engelmann spruce": "Picea engelmannii, spruce, spruce-pine-fir, SPF, whitewood",
@@ -113,7 +113,9 @@ OTHER_NAMES: dict[str, str] = {
     "eastern redcedar": "Juniperus virginiana, aromatic cedar, aromatic red cedar",
     "young-growth redwood": "Sequoia sempervirens, redwood",
     "baldcypress": "Taxodium distichum, cypress",
-    "softwood plywood": "plywood, pine plywood, fir plywood, Douglas-fir plywood, sanded plywood, marine plywood",
+    "softwood plywood": (
+        "plywood, CDX, ACX, pine plywood, fir plywood, Douglas-fir plywood, sanded plywood, marine plywood"
+    ),
     "hardwood plywood": (
         "birch plywood, Baltic birch, Baltic birch plywood, oak plywood, red oak plywood, "
         "white oak plywood, maple plywood, walnut plywood, cherry plywood, poplar plywood"
@@ -139,3 +141,15 @@ PANEL_WORDS = {
     "melamine": "melamine-faced particleboard",
 }
 """The last word of a panel that is told by its face or its grade, such as ``A2 cherry plywood``, and its row."""
+
+SOFTWOOD_PLYWOOD = frozenset(
+    {"cdx", "acx", "bcx", "c-d", "a-c", "b-c", "b-b", "c-c", "sheathing", "underlayment", "structural"}
+)
+"""Words before `plywood` that softwood plywood is sold by: the grades of its face and back (PS 1), and its uses. Basis:
+from memory."""
+
+FIGURED = (
+    "curly", "tiger", "bird's-eye", "quilted", "figured", "flamed", "spalted", "knotty", "clear", "select", "steamed",
+    "edge-glued", "laminated", "reclaimed", "kiln-dried",
+)  # fmt: skip
+"""Words before a wood that tell how it looks or is sorted, and nothing that is judged here."""
