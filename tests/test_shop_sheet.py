@@ -63,7 +63,7 @@ def test_a_piece_worked_by_hand_in_full(worked: dict[str, Any]) -> None:
         assert buy["board_feet"] == (pytest.approx(feet[0], abs=1e-3) if feet else None)
     write_sheet(Page(out := StringIO(), 200), sheet)
     text = " ".join(out.getvalue().split())
-    assert all(words in text for words in worked["saw"])
+    assert all(words in text for words in worked["says"])
     assert [
         [s["what"], *(s["size"][:2] if s["size"] else ("", 0)), s["needed"], s["bought"]]
         for s in told["sundries"]

@@ -212,19 +212,22 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
 
 def _fences(buy: Purchase, sheets: Sequence[PanelCut]) -> Iterator[str]:
     """How often fence and stop are set where all that is cut to one measure is cut in a row."""
-    first, then, runs = _Measures(), _Measures(), 0
+    first, then, last, runs = _Measures(), _Measures(), _Measures(), 0
     for cut in sheets:
         rip, crosscut = ("rip", "crosscut") if cut.along else ("crosscut", "rip")
         for strip in cut.strips:
             first[rip, -strip.wide, _unit_of(buy, strip, buy.unit)] += 1
             for each in strip.parts:
-                then[crosscut, -each.long, buy.parts[buy.cut[each.part]].unit] += 1
+                unit = buy.parts[buy.cut[each.part]].unit
+                then[crosscut, -each.long, unit] += 1
+                if each.wide < strip.wide:
+                    last["trim to", -each.wide, unit] += 1
             runs += 1 + len({each.long for each in strip.parts})
     if len(first) + len(then) < runs:
         every = "every sheet" if len(sheets) > 1 else "every strip"
         yield (
             f"Set fence and stop once for each measure, largest first, and cut it from {every}: "
-            f"{_measures(first)}; then {_measures(then)}."
+            f"{_measures(first)}; then {_measures(then)}{f'; then {_measures(last)}' if last else ''}."
         )
 
 
