@@ -13,6 +13,7 @@ from planlint.geometry.shapes.polygons import volume
 from planlint.inspection.inspect_plan import understand
 from planlint.model.curves import TRUE
 from planlint.model.workshop import Settings
+from planlint.placement.opposing import straightened
 from planlint.text.source import PlanText
 
 PLAN = """plan "Board"
@@ -200,3 +201,21 @@ join stretcher.right to stretcher_r.left as dowels
             assert stretcher.origin[0] - leg.origin[0] == pytest.approx(2 - 19 / 32, abs=1e-4)
             assert piece.contact(join).area == pytest.approx(0.75 * 2.5 / cos(radians(1.79)), rel=1e-3)
             assert len(plan.joins) == 3 and not piece.overlaps
+
+
+def test_an_edge_that_meets_a_bevel_is_bevelled_to_it() -> None:
+    text = """plan "Two boards"
+stock board of pine, 3/4 x 5-1/2
+part a of board, 20 long, crosswise, facing up
+    back edge cut 20, long at top
+part b of board, 20 long, crosswise, facing up
+join a.back to b.front as glued
+    flush left, top
+"""
+    plan, _ = understand(PlanText("x.plan", text), Settings())
+    assert plan is not None
+    piece = Piece(plan)
+    [fault] = piece.placement.askew
+    cuts = [(each.part.name, each.cut) for each in straightened(piece.graph, fault) if each.cut is not None]
+    told = {(name, cut.end.value, float(cut.angle), cut.long_at.value) for name, cut in cuts}
+    assert told == {("a", "back", 0, "top"), ("b", "front", 20, "bottom")}
