@@ -247,6 +247,30 @@ def test_words_of_a_plan_stay_words(tmp_path: Path, graphics: bool) -> None:
 
 
 @in_browser
+def test_names_of_folders_files_and_settings_stay_words(
+    driver: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What reaches a collection's index and its pages besides the plans' own words."""
+    name = "<img src=x onerror='window.hit=1'>&{{7*7}}<script>window.hit=1<b>"
+    (tmp_path / name).mkdir()
+    (tmp_path / name / "javascript:window.hit=1.plan").write_bytes(BENCH.read_bytes())
+    lines = f'[folders."{name}".rules]\nlone-screw = "advice"\n[screws]\nlengths = ["1-1/4 in"]\n'
+    (tmp_path / "planlint.toml").write_text(lines, "utf-8")
+    monkeypatch.chdir(tmp_path)
+    assert main(["inspect", ".", "--write", "page=pages"]) == 1
+    pages = [tmp_path / "pages" / "index.html", *(tmp_path / "pages" / name).iterdir()]
+    assert len(pages) == 2
+    for page_there in pages:
+        opened(driver, page_there)
+        assert driver.execute_script("return window.hit") is None
+        assert driver.execute_script("return document.querySelectorAll('img,b,iframe').length") == 0
+    opened(driver, pages[0])
+    assert name in driver.find_element("css selector", "body").text
+    driver.find_element("css selector", "a").click()
+    assert driver.title == "Workbench"
+
+
+@in_browser
 def test_two_hundred_parts_stay_smooth(tmp_path: Path) -> None:
     """A frame's own work, by the browser's clock; what the graphics take is the machine's (here: software)."""
     lines = [

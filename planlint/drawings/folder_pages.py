@@ -115,7 +115,7 @@ class FolderPages:
 
 def _place(name: str) -> Path:
     """Where in the folder the page of a plan lies: as the plan lies in its collection, never outside the folder."""
-    parts = [part for part in PurePosixPath(name).parts if part not in {"/", "..", "."} and ":" not in part]
+    parts = [part.replace(":", "-") for part in PurePosixPath(name).parts if part not in {"/", "..", "."}]
     safe = PurePosixPath(*parts) if parts else PurePosixPath("plan")
     stem = safe.name.removesuffix(".plan")
     return Path(*safe.parent.parts, f"{'plan-' if stem == 'index' else ''}{stem}.html")
