@@ -261,6 +261,10 @@ def test_settings_that_do_not_reach_inside_are_told(
     ]
     main(["settings", "."])
     assert "what [folders.lib] says has no effect" in capsys.readouterr().out
+    (tmp_path / "a.plan").unlink()  # Of a file that holds for no plan too.
+    (tmp_path / "shop" / "c.plan").unlink()
+    main(["inspect", "."])
+    assert "`old` of exclude does not hold for lib/old/b.plan" in capsys.readouterr().err
 
 
 def test_the_nearest_file_counts_alone(tmp_path: Path) -> None:

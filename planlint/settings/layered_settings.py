@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import fields, replace
 from fractions import Fraction
 from pathlib import Path
@@ -118,7 +119,15 @@ class Shop:
 
         ``folders`` are all that were looked through, ``plans`` what they gave.
         """
-        looked = [os.path.realpath(folder) for folder in folders]
+        looked = []
+        for folder in folders:
+            looked.append(os.path.realpath(folder))
+            own = self.finder.settings_file(folder)
+            if own:
+                with suppress(
+                    SettingsBroken
+                ):  # It may hold for no plan at all: where one is below, it is told there.
+                    self._read(own)
         files = [file for file, read in self._files.items() if not isinstance(read, SettingsBroken)]
         for file in files:
             shop_file = self._read(file)
