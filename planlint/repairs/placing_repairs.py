@@ -270,14 +270,17 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
 
 def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
     boxes = context.piece.body(a).bounds, context.piece.body(b).bounds
+    middle = [low + high for low, high in zip(*context.piece.bounds, strict=True)]
+    # As far either way: A outward, so that images stay images.
+    out = [-1 if boxes[0].low[axis] + boxes[0].high[axis] <= middle[axis] else 1 for axis in Axis]
     ways = (
         min(
-            (boxes[0].high[axis] - boxes[1].low[axis], axis, -1),
-            (boxes[1].high[axis] - boxes[0].low[axis], axis, 1),
+            (round(boxes[0].high[axis] - boxes[1].low[axis], 9), axis, out[axis] > 0, -1),
+            (round(boxes[1].high[axis] - boxes[0].low[axis], 9), axis, out[axis] < 0, 1),
         )
         for axis in Axis
     )
-    nearest = [(exact(out, context.unit), axis, sign) for out, axis, sign in sorted(ways)]
+    nearest = [(exact(by, context.unit), axis, sign) for by, axis, _, sign in sorted(ways)]
     for inward in (True, False):
         for by, axis, sign in nearest:
             yield from _shortened(context, (a, b), axis, by, wide=not inward)

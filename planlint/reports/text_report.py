@@ -159,8 +159,8 @@ def write_inspection(page: Page, inspection: Inspection, name: str | None = None
             if number:
                 page.blank()
             _write_finding(page, inspection, finding, names)
-            for each in finding.beside:
-                page.labelled("Also", f"{each.rule}: {sentence(each.says, names)}")
+            for rule, says in dict.fromkeys((each.rule, each.says) for each in finding.beside):
+                page.labelled("Also", f"{rule}: {sentence(says, names)}")
             if finding.also:
                 page.labelled("Also", places_told(inspection, finding.also))
     if not inspection.sound:

@@ -44,10 +44,10 @@ def misfit(piece: Piece, found: Finding, fault: Misfit | UnevenFeet) -> Told:
     if fault.copied is not None:
         ways = [_meant(piece, fault.copied)]
     if turned is not None:
-        ways = alternatives([_turned(turned, unit), *ways[:1]])
+        ways = [_turned(turned, unit), *ways[:1]]
     elif image := _taken_along(piece, fault.loop):
-        ways = alternatives([image, *ways])
-    return Told(f"{_misfit(fault, amount, unit)}{ring}.", ways)
+        ways = [image, *ways]
+    return Told(f"{_misfit(fault, amount, unit)}{ring}.", alternatives(ways))
 
 
 def _uneven(piece: Piece, fault: UnevenFeet) -> Told:
@@ -150,7 +150,7 @@ def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
         by = amount if fault.axis is not None else length(abs(change), unit) if change else ""
         by = f" by {by}" if by else ", until it closes"
         ways.append(f"Change another length or distance in the ring{by}.")
-    return alternatives(ways)
+    return ways
 
 
 def _made(closing: Closing, unit: str) -> str:
