@@ -224,6 +224,13 @@ def test_csv_is_read_by_another_reader_and_holds_no_formula() -> None:
     assert "\r\n" in sheet_csv(demo("base-cabinet"))
 
 
+def test_only_the_first_steps_have_pictures_and_that_is_told() -> None:
+    sheet = demo("wall-cabinet")
+    assert "Only the steps before 2 have a picture here" in sheet_html(sheet, {1: "<svg></svg>"})
+    every = {step.number: "<svg></svg>" for step in sheet.steps}
+    assert "Only the steps" not in sheet_html(sheet, every) + sheet_html(sheet)
+
+
 def test_page_has_no_script_and_escapes_what_a_plan_says() -> None:
     page = sheet_html(sheet_of(NAMED))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from math import ceil
 
 from planlint.checks.row_view import listed, screw_length
 from planlint.reports.safe_words import visible
@@ -35,7 +36,8 @@ def _words(sheet: ShopSheet) -> Iterator[str]:
     if sheet.areas.finish:
         yield f"Finish for about {_area(sheet.areas.finish, sheet.unit, 0)}, one coat on every face that shows."
     if sheet.tape:
-        tape = f"{sheet.tape:.0f} feet" if in_inches(sheet.unit) else f"{sheet.tape * 0.3048:.1f} m"
+        feet, metres = ceil(sheet.tape - 1e-9), ceil(sheet.tape * 3.048 - 1e-9) / 10
+        tape = (f"{feet} {'foot' if feet == 1 else 'feet'}") if in_inches(sheet.unit) else f"{metres:.1f} m"
         yield f"Veneer tape for {tape} of edges, and some to trim."
     if sheet.areas.glue >= 0.05:
         yield f"Glue for about {_area(sheet.areas.glue, sheet.unit, 1)} of joints."
