@@ -97,7 +97,12 @@ def _converted(source: PlanText, before: Inspection, asked: _Asked, *, images_ap
     joins = [join for join in before.piece.plan.joins if traditional(join)]
     if only is not None:
         named = [joins_named(before.piece.plan, name) for name in only]
-        joins = [join for join in joins if any(mate in each for mate in sites.mates(join) for each in named)]
+        # What the same words tell, in the mirror or of another unit, can only be converted with it.
+        joins = [
+            join
+            for join in joins
+            if any(mate in each for mate in (*sites.mates(join), *sites.in_units(join)) for each in named)
+        ]
     mistakes = bad_measures(before.piece, sites, joins)
     if mistakes:
         return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
