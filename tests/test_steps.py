@@ -568,3 +568,16 @@ join shelf.back to rear.front as dowels, dowel 3/8 thick, 1-1/2 long
 """
     shut = [each for each in inspect_text(PlanText("corner.plan", corner)).told if each.rule == "no-way-in"]
     assert [each.grade for each in shut] == [Grade.STOP]
+
+
+def test_boxes_alike_but_for_their_height_are_told_as_twins() -> None:
+    path = next(path for path in DEMO if path.stem == "bedside-cabinet")
+    text = " ".join(told(path.read_text("utf-8")).split())
+    assert "2 times likewise upper_box_f and upper_box_b to upper_box_l, in its own sizes" in text
+    assert "2 in the back of upper_box_f, at 1-1/2 and 4-1/2 in from top" in text
+
+
+def test_what_the_order_alone_wants_another_driver_for_says_what_to_do_without() -> None:
+    path = Path(__file__).parent / "orders" / "nightstand_on_legs.plan"
+    text = " ".join(told(path.read_text("utf-8")).split())
+    assert "without it, put low, run_l and run_r in after this" in text

@@ -34,6 +34,7 @@ from planlint.workplan.order_costs import (
     manner,
     rank,
     takes_ends,
+    under_others,
 )
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.way_in import Apart, Off, held_together, splits
@@ -95,24 +96,10 @@ class _Order:
         while waiting:
             here = waiting.pop()
             chains[here] = self._chain(here)
-            for meeting in chains[here]:
-                if meeting.stuck:
-                    continue
-                waiting += [
-                    unit
-                    for unit in (meeting.added, *meeting.standing)
-                    if len(unit) > 1 and unit not in chains and not _made_before(unit, chains[here])
-                ]
+            waiting += [unit for unit in _inside(chains[here]) if unit not in chains]
         done: dict[frozenset[int], Building] = {}
         for here, meetings in sorted(chains.items(), key=lambda each: len(each[0])):
-            inside = [
-                done[unit]
-                for meeting in meetings
-                if not meeting.stuck
-                for unit in (*meeting.standing, meeting.added)
-                if len(unit) > 1 and not _made_before(unit, meetings)
-            ]
-            done[here] = Building(here, tuple(inside), tuple(meetings))
+            done[here] = Building(here, tuple(done[unit] for unit in _inside(meetings)), tuple(meetings))
         return done[whole]
 
     def _chain(self, whole: frozenset[int]) -> list[Meeting]:
@@ -301,6 +288,7 @@ class _Order:
                     ties[group].append(join)
         spoils = splits([{home[j.part_a.index], home[j.part_b.index]} for j in joins])
         ranks = {group: self._rank(group, ties[group], every) for group in groups}
+        ranks |= under_others(self.piece, ranks, ties)
         closing = [group for group in groups if ranks[group] == CLOSES]
         if len(closing) == 1:
             # The rest is built up on it where all of it meets it, or where it is no unit but what screws keep together.
@@ -399,6 +387,8 @@ def _ties(joins: Sequence[Join], kept: Sequence[frozenset[int]]) -> list[Join]:
     return [join for join in joins if home.get(join.part_a.index, -1) == home.get(join.part_b.index, -2)]
 
 
-def _made_before(unit: frozenset[int], meetings: Sequence[Meeting]) -> bool:
-    """Whether a meeting of the same chain makes a unit."""
-    return any(meeting.made == unit for meeting in meetings)
+def _inside(meetings: Sequence[Meeting]) -> list[frozenset[int]]:
+    """The units that come to a chain of meetings made up, not made by one of them."""
+    made = {meeting.made for meeting in meetings}
+    units = (unit for each in meetings if not each.stuck for unit in (*each.standing, each.added))
+    return [unit for unit in units if len(unit) > 1 and unit not in made]

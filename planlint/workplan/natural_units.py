@@ -190,6 +190,14 @@ def _cleat(piece: Piece, join: Join, by_part: Mapping[int, Sequence[Join]]) -> i
         for other in by_part[small.index]
         for part, side, met, theirs in other.both_ways
     )
+    # Where its like end at it, it is part of a frame of its own, such as a plinth.
+    met_by = [
+        met.stock is small.stock and met.is_end(theirs)
+        for other in by_part[small.index]
+        for part, _, met, theirs in other.both_ways
+        if part is small
+    ]
+    held = held or sum(met_by) > 1
     whole = piece.contact(join).area > laid / 2 and laid <= STRIP * float(large.length * large.width)
     if held or not whole:
         return None

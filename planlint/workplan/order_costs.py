@@ -6,11 +6,12 @@ taken off first, and so put on last.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floats
@@ -201,6 +202,25 @@ def _middle(piece: Piece, group: frozenset[int]) -> tuple[float, float, float]:
     return x, y, z
 
 
+def under_others(
+    piece: Piece, ranks: Mapping[frozenset[int], float], ties: Mapping[frozenset[int], Sequence[Join]]
+) -> dict[frozenset[int], float]:
+    """A lower rank for what is laid on under something else that is laid on: a shelf under a top."""
+    laid = {
+        group: bounds_of(piece, group)
+        for group, ranked in ranks.items()
+        if ranked == LID and all(side is Side.BOTTOM for _, side, _, _ in from_group(group, ties[group]))
+    }
+    lowest = min((box.high[Axis.Z] for box in laid.values()), default=0.0)
+    over = [box for box in laid.values() if box.low[Axis.Z] >= lowest]
+
+    def under(box: Box, other: Box) -> bool:
+        shared = all(box.low[i] < other.high[i] and other.low[i] < box.high[i] for i in (Axis.X, Axis.Y))
+        return shared and other.low[Axis.Z] >= box.high[Axis.Z]
+
+    return {group: LID - 0.5 for group, box in laid.items() if any(under(box, other) for other in over)}
+
+
 def last(
     piece: Piece,
     group: Collection[int],
@@ -215,7 +235,7 @@ def last(
     """The higher, the later a group is put on: what leaves the rest in one, then by rank, then what is in the way of
     others' screws, the less wood it has, then what has most joints or stands ``deep`` among those that it ends at,
     then what is put on in the manner of what came last, then what lies aslant, to the right, behind or above. Of a
-    ``pair`` the one with less wood comes; of what rests, the upper one."""
+    ``pair`` the one with less wood comes; of what rests, the upper one; else what the plan joins to the other."""
     wood = sum(volumes(piece)[i] for i in group)
     x, y, z = _middle(piece, frozenset(group))
     aslant = float(any(piece.plan.parts[i].turn is not None for i in group))
@@ -224,7 +244,8 @@ def last(
     deep = 0 if any(map(skin_in_rabbet, ties)) else deep
     if ranked in {LOOSE, HUNG}:
         own = [side for _, side, _, _ in from_group(group, ties)]
-        return (ranked, (Side.BOTTOM in own) - (Side.TOP in own), -wood, *place)
+        told_on = all(join.part_a.index in group for join in ties)
+        return (ranked, (Side.BOTTOM in own) - (Side.TOP in own), -round(wood, 3), told_on, *place)
     return (
         0,
         -loose_ends,
