@@ -270,8 +270,8 @@ def test_sums(said: str, by: str, words: str | None) -> None:
 
 SHARED = "not all repairs are written into what mirror images share"
 NOT_YET = {
-    "mirrored-desk": pytest.mark.xfail(reason=f"{SHARED}: 31 of 35", strict=not A_THIRD),
-    "garden-bench": pytest.mark.xfail(reason=f"{SHARED}: 13 of 18", strict=not A_THIRD),
+    "mirrored-desk": pytest.mark.xfail(not A_THIRD, reason=f"{SHARED}: 31 of 35", strict=True),
+    "garden-bench": pytest.mark.xfail(not A_THIRD, reason=f"{SHARED}: 13 of 16", strict=True),
     "bedside-cabinet": pytest.mark.xfail(
         A_THIRD, reason=f"{SHARED}: 36 of 40, but 12 of this third's 14", strict=True
     ),
