@@ -39,7 +39,8 @@ def texts_meet(one: Text, other: Text) -> bool:
 
 def on_lines(text: Text, items: Iterable[Item]) -> list[Line]:
     """The lines that run through words."""
-    corner, along, far, _ = text_box(text)
+    corner, along, far, _ = box = text_box(text)
+    (left, right), (top, base) = ((min(values), max(values)) for values in zip(*box, strict=True))
     wide, high = (
         hypot(along[0] - corner[0], along[1] - corner[1]),
         hypot(far[0] - along[0], far[1] - along[1]),
@@ -52,6 +53,9 @@ def on_lines(text: Text, items: Iterable[Item]) -> list[Line]:
         return x * ux + y * uy, x * vx + y * vy
 
     def hit(line: Line) -> bool:
+        xs, ys = zip(*line.points, strict=True)
+        if min(xs) > right or max(xs) < left or min(ys) > base or max(ys) < top:
+            return False
         points = [own(point) for point in (*line.points, *(line.points[:1] if line.closed else ()))]
         return any(_cuts(a, b, wide, high) for a, b in pairwise(points))
 
