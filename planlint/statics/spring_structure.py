@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
-from functools import cached_property
 from importlib.util import find_spec
 from typing import Any
 
@@ -54,12 +53,9 @@ class Structure:
         self.costs = np.array([tie.stiffness for tie in self.ties])
         self.shares = _matrix(_stretched(beams, self.ties), (len(self.ties), self.unknowns))
         self.alone = _bending(beams, self.unknowns)
-        self._known: dict[bytes, _System] = {}
-
-    @cached_property
-    def held(self) -> Matrix:
+        self.held: Matrix = self.alone + self._stiffness(~self.presses)
         """The stiffness of all but contacts."""
-        return self.alone + self._stiffness(~self.presses)
+        self._known: dict[bytes, _System] = {}
 
     def _stiffness(self, acting: Flags) -> Matrix:
         return _stiffness(self.shares[acting], self.costs[acting])
@@ -68,10 +64,10 @@ class Structure:
         """The same with some springs, none of them contacts, of another stiffness."""
         other, ties = copy(self), list(self.ties)
         other._known = {}
-        other.__dict__.pop("held", None)
         for n in numbers:
             ties[n] = ties[n]._replace(stiffness=stiffness)
         other.ties, other.costs = tuple(ties), np.array([tie.stiffness for tie in ties])
+        other.held = other.alone + other._stiffness(~other.presses)
         return other
 
     def pulls(self, moves: Floats) -> Floats:
