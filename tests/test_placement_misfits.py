@@ -73,18 +73,18 @@ def test_amount_is_signed() -> None:
     (early,) = placed(ladder("20-1/8", "20")).misfits
     assert (early.join.name, early.amount) == ("rung_0.left to left_post.right", Fraction(-1, 8))
     (long,) = placed(ladder("20", "20-1/8")).misfits
-    assert long.join.name == "rung_1.right to right_post.left"
+    assert long.join.name == "rung_1.left to left_post.right"
     assert long.placing is None
-    assert (long.direction, long.amount) == ((1, 0, 0), Fraction(-1, 8))
+    assert (long.direction, long.amount) == ((-1, 0, 0), Fraction(-1, 8))
     assert long.closing is not None
     assert (long.closing.part.name, long.closing.by) == ("rung_1", Fraction(-1, 8))
     assert [each.name for each in long.loop] == [
-        "rung_1.right to right_post.left",
-        "rung_0.right to right_post.left",
-        "rung_0.left to left_post.right",
         "rung_1.left to left_post.right",
+        "rung_0.left to left_post.right",
+        "rung_0.right to right_post.left",
+        "rung_1.right to right_post.left",
     ]
-    assert [each.name for each in long.loop_parts] == ["right_post", "rung_0", "left_post", "rung_1"]
+    assert [each.name for each in long.loop_parts] == ["left_post", "rung_0", "right_post", "rung_1"]
 
 
 @pytest.mark.parametrize("seed", range(5))

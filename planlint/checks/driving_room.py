@@ -12,7 +12,7 @@ from planlint.checks.row_trial import behind, has_room, set_out_freely, shows, s
 from planlint.checks.row_view import Row, rows, rows_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
-from planlint.geometry.drilling.driver_reach import corridors
+from planlint.geometry.drilling.driver_reach import corridors, in_the_way
 from planlint.geometry.facts import Pocket
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
@@ -89,11 +89,15 @@ def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
 
 
 def _past_its_own(piece: Piece, shut: Sequence[Pocket]) -> SetUp | None:
-    """The first bit and driver, straight or leaning, that pass the receiving part at every pocket of some."""
+    """The first bit and driver, straight or leaning, that pass the receiving part at every pocket of some; the usual
+    ones pass the drilled part wherever they pass that, as they are taken to at every pocket."""
     profile = piece.settings.profile
 
     def passes(pocket: Pocket, set_up: SetUp) -> bool:
-        return not all(barred(piece, pocket, way) for _, way in corridors(pocket, profile, (set_up,)))
+        ways = corridors(pocket, profile, (set_up,))
+        if set_up == profile.set_ups[0]:
+            return not all(in_the_way(way, piece.body(pocket.into)) for _, way in ways)
+        return not all(barred(piece, pocket, way) for _, way in ways)
 
     return next(
         (set_up for set_up in profile.set_ups if all(passes(pocket, set_up) for pocket in shut)), None

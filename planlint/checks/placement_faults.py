@@ -15,7 +15,6 @@ from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
-from planlint.placement.misturned import misturned
 from planlint.placement.opposing import off_level
 from planlint.rulebook.limits import NIL
 
@@ -27,8 +26,11 @@ def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
         amount = abs(float(fault.amount))
         if amount <= limit:
             continue
-        turned = misturned(fault, limit)
+        turned = fault.turned
         names = dict.fromkeys([part.name for part in fault.loop_parts] or _names(fault.join))
+        if fault.closing is not None:
+            # What has to be made so with a part of the ring is at fault as much as that one.
+            names |= dict.fromkeys(part.name for part in fault.closing.others)
         yield rule.finding(
             fact=fault,
             kind=MISTURNED

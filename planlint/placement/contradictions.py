@@ -10,7 +10,7 @@ common are tried *last* instead, and that order is kept where fewer joins come o
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -20,6 +20,7 @@ from planlint.placement.equations import Equation, Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
 from planlint.placement.part_frames import Scalar
+from planlint.placement.placement_results import Misfit
 
 MOST_ROUNDS = 8
 """Times a contradicting plan is solved again in search of a common cause (own judgement: plans rarely have
@@ -40,6 +41,8 @@ class Solution(NamedTuple):
 
     system: System
     refused: list[Refusal]
+    last: frozenset[int]
+    """The equations tried after the others of their kind, by identity."""
 
     @property
     def faults(self) -> int:
@@ -52,7 +55,18 @@ def fault_of(equation: Equation) -> tuple[str, Axis | None]:
     return equation.join.name, equation.axis
 
 
-def solve(graph: JointGraph, equations: Equations) -> Solution:
+def solved(graph: JointGraph) -> tuple[Equations, Solution]:
+    """A plan's equations and their solution; where they contradict one another in an order that does not hang on that
+    of the plan's lines, so that the same plan is told the same."""
+    equations = Equations(graph)
+    solution = _pass(graph, equations, frozenset())
+    if solution.refused:
+        equations = Equations(graph, weighed=True)
+        solution = _fewest(graph, equations)
+    return equations, solution
+
+
+def _fewest(graph: JointGraph, equations: Equations) -> Solution:
     """Take all equations in, and let as few joins go wrong as a short search can find."""
     last: frozenset[int] = frozenset()
     best = _pass(graph, equations, last)
@@ -66,19 +80,48 @@ def solve(graph: JointGraph, equations: Equations) -> Solution:
                 break
         else:
             break
-    return _by_the_ring(graph, equations, best, last) if best.faults == 1 else best
+    return _by_the_ring(graph, equations, best) if best.faults == 1 else best
 
 
-def _by_the_ring(
-    graph: JointGraph, equations: Equations, solution: Solution, last: frozenset[int]
-) -> Solution:
+def told_at(
+    graph: JointGraph, equations: Equations, solution: Solution, faults: Iterable[Misfit]
+) -> Solution | None:
+    """A solution in which each fault shows at what is to be changed, where its ring names that; ``None`` where it does
+    already, or where more would be at fault."""
+    rather = frozenset(id(each) for fault in faults if (each := _culprit(equations, fault)) is not None)
+    if rather <= solution.last:
+        return None
+    tried = _pass(graph, equations, solution.last | rather)
+    return tried if tried.faults <= solution.faults else None
+
+
+def _culprit(equations: Equations, fault: Misfit) -> Equation | None:
+    words = False
+    if fault.turned is not None:
+        joins = [join for join in fault.loop if fault.turned.part in join.parts]
+    elif fault.copied is not None:
+        joins = [fault.copied.join]
+    elif fault.unlike is not None:
+        joins, words = [fault.unlike.join], True
+    elif fault.closing is not None and fault.closing.heals:
+        joins = [join for join in fault.loop if fault.closing.part in join.parts]
+    else:
+        joins = []
+    names = {join.name for join in joins}
+    if fault.join.name in names:
+        return None
+    found = [each for each in equations if each.join.name in names and each.axis is fault.axis]
+    return min(reversed(found), key=lambda each: (each.placing is not None) is not words, default=None)
+
+
+def _by_the_ring(graph: JointGraph, equations: Equations, solution: Solution) -> Solution:
     """Of the equations of a ring that might give way as well the one whose distance or part has fewest like it, the
     longer part of two: not the one that happens to be told last."""
     loops = Loops(graph, equations, held(equations, solution))
     rather: set[int] = set()
     for equation, _ in solution.refused:
         axis = equation.axis
-        if axis is None or id(equation) in last:
+        if axis is None or id(equation) in solution.last:
             continue
         ring = [equation, *loops.way_along(axis, equation)]
         alike = [each for each in ring if (each.placing is None) is (equation.placing is None)]
@@ -87,7 +130,7 @@ def _by_the_ring(
             rather.add(id(oddest))
     if not rather:
         return solution
-    tried = _pass(graph, equations, last | rather)
+    tried = _pass(graph, equations, solution.last | rather)
     return tried if tried.faults <= solution.faults else solution
 
 
@@ -130,7 +173,7 @@ def _pass(graph: JointGraph, equations: Equations, last: frozenset[int]) -> Solu
         excess = system.take(equation)
         if excess and refuses(equation, excess):
             refused.append(Refusal(equation, excess))
-    return Solution(system, refused)
+    return Solution(system, refused, last)
 
 
 def _suspects(graph: JointGraph, equations: Equations, solution: Solution) -> Iterator[frozenset[int]]:

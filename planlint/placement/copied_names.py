@@ -11,8 +11,14 @@ from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Copied, Misfit
 
 
-def copied_names(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
-    """Which joins of an open ring may name the wrong twin: that of the misfit first."""
+def copied_names(graph: JointGraph, fault: Misfit) -> list[Copied]:
+    """Which joins of an open ring may name the wrong twin: those first that came along with an image, for nobody wrote
+    them, then that of the misfit."""
+    said = graph.plan.provenance.joins
+    return sorted(_copied(graph, fault), key=lambda each: -len(said[each.join.index].mirrored) if said else 0)
+
+
+def _copied(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
     for join in fault.loop:
         for named, side, other, its in reversed(join.both_ways):
             before = next(

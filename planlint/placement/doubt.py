@@ -51,6 +51,15 @@ class Doubt:
         return pair not in self._refused and (self._group[a] == self._group[b] or pair in self._tied)
 
 
+class Misplaced(NamedTuple):
+    """Parts that face another way than is meant: nothing of how they lie to others can be trusted."""
+
+    parts: frozenset[int]
+
+    def spares(self, a: int, b: int) -> bool:
+        return a not in self.parts and b not in self.parts
+
+
 def _like(join: Join) -> tuple[object, ...]:
     """What joins that are repeated have in common: parts of the same stock and length, and the sides that meet."""
     a, b = join.part_a, join.part_b

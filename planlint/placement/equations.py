@@ -16,7 +16,7 @@ from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.join_details import Placing
 from planlint.model.plan import EndCut, Join, Part
 from planlint.placement.elimination import over
-from planlint.placement.joint_graph import JointGraph
+from planlint.placement.joint_graph import JointGraph, said_in_order
 from planlint.placement.part_frames import (
     Matrix,
     Scalar,
@@ -113,10 +113,11 @@ class Equations:
 
     ``along_axes``: contacts first, then the words of placing, each in the order of the plan, and at last the contacts
     of what lies loose on pins. ``slanted``, all others: join by join, so that each part is settled before the next
-    one hangs on it, and rows stay short.
+    one hangs on it, and rows stay short. ``weighed``: in the order of ``JointGraph.weighed``, for a plan of which some
+    equation has to give way: not that which happens to be written last.
     """
 
-    def __init__(self, graph: JointGraph) -> None:
+    def __init__(self, graph: JointGraph, *, weighed: bool = False) -> None:
         self._most_askew = graph.limits["askew", "angle"]
         self.scale = _scale(graph)
         self.shapes = [_shape(part, self.scale) for part in graph.parts]
@@ -125,14 +126,15 @@ class Equations:
         self.slanted: list[Equation] = []
         along_placings: list[Equation] = []
         loose: list[Equation] = []
-        for join, (a, b) in zip(graph.ties, graph.ends, strict=True):
+        for number in graph.weighed if weighed else range(len(graph.ties)):
+            join, (a, b) = graph.ties[number], graph.ends[number]
             if a == b:
                 continue
             contact = self._contact(join, a, b) if join.touches else None
             if contact is not None:
                 along = loose if join.on_pins else self.along_axes
                 (self.slanted if contact.axis is None else along).append(contact)
-            for placing in join.placings:
+            for placing in sorted(join.placings, key=said_in_order) if weighed else join.placings:
                 equation = self.placing(join, placing, a, b)
                 if equation is not None:
                     (self.slanted if equation.axis is None else along_placings).append(equation)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable
+from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
+from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.rulebook.limits import Limits
 
@@ -35,6 +37,12 @@ def leaders_of(items: Iterable[Item], ties: Iterable[tuple[Item, Item]]) -> dict
     return {item: first.setdefault(found(item), item) for item in leader}
 
 
+def said_in_order(placing: Placing) -> tuple[bool, str, Fraction, int]:
+    """By what the words of a join are put in an order that is not that of its lines."""
+    side, axis = placing.side, placing.centred
+    return side is None, "" if side is None else side.value, placing.inset, -1 if axis is None else int(axis)
+
+
 class JointGraph:
     """Which parts a plan's joins hold together. Everything is found on first use; nothing is ever changed."""
 
@@ -56,6 +64,20 @@ class JointGraph:
         """For each of the ties the numbers of its two parts."""
         number = self.number
         return [(number[join.part_a.name], number[join.part_b.name]) for join in self.ties]
+
+    @cached_property
+    def weighed(self) -> list[int]:
+        """The ties in an order of what they join, whatever the order of the plan's lines: large parts first, which
+        small ones are fitted to, and joins of which more is said. Names decide between those alike in all else."""
+
+        def told(number: int) -> tuple[object, ...]:
+            tie = self.ties[number]
+            smaller, larger = sorted([-part.length, -part.width, -part.thickness] for part in tie.parts)[::-1]
+            words = sorted(map(said_in_order, tie.placings))
+            sides = [side.value for side in (tie.side_a, tie.side_b)]
+            return smaller, larger, -len(words), sides, words, [part.name for part in tie.parts], tie.name
+
+        return sorted(range(len(self.ties)), key=told)
 
     @cached_property
     def _joins_of(self) -> dict[str, tuple[Join, ...]]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
+from operator import itemgetter
 from typing import TYPE_CHECKING, TypeVar
 
 from planlint.model.directions import Axis
@@ -173,15 +174,15 @@ class Loops:
     def _closing(self, join: Join, way: list[Equation]) -> list[Closing]:
         """For any direction: lengthen each part of the loop by an inch, and see what that does to the sums.
 
-        One change must close all that the join asks for; of several parts the one that closes best is taken,
-        and among equals the one nearest the join.
+        One change must close all that the join asks for. The part that closes best comes first, and among equals the
+        one nearest the join.
         """
         joins = _once([join, *(step.join for step in way)])
         stations = _stations(self._graph.number[join.part_a.name], way) if way else []
         parts = _once([*(self._graph.parts[number] for number in _nearest_first(stations)), *join.parts])
         words = {id(None), *(id(placing) for placing in join.placings)}
         before = _excesses(self._graph, parts, joins, join, words)
-        best: list[Closing] = []
+        found: list[tuple[int, Closing]] = []
         least = self._graph.limits["misfit", "length"]
         for part in parts:
             self._may_solve -= len(joins)
@@ -203,8 +204,8 @@ class Loops:
             change = -sum(early * effect for early, effect in effects) / weight
             left = max(abs(early + change * effect) for early, effect in effects)
             if left < least - CLOSED and float(part.length) + change > 0:
-                best, least = [Closing(part, change)], left
-        return best
+                found.append((round(left / CLOSED), Closing(part, change)))
+        return [closing for _, closing in sorted(found, key=itemgetter(0))]
 
 
 def _network(steps: Iterable[Equation]) -> nx.Graph[int]:

@@ -4,26 +4,16 @@ way round."""
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import NamedTuple
 
 from planlint.model.directions import Side, side_of
 from planlint.model.plan import Part
-from planlint.placement.placement_results import Misfit
+from planlint.placement.joint_graph import JointGraph
+from planlint.placement.placement_results import Misfit, Misturned
 
 
-class Misturned(NamedTuple):
-    """A part of a ring, what it takes of it in inches, and what it would take ``facing`` another way, or with its
-    length and width swapped where that is ``None``."""
-
-    part: Part
-    takes: Fraction
-    instead: Fraction
-    facing: Side | None
-
-
-def misturned(fault: Misfit, within: float) -> Misturned | None:
-    """The part that explains a misfit to ``within`` inches; of several the one that fewest in the ring are like."""
-    axis = fault.axis
+def misturned(graph: JointGraph, fault: Misfit) -> Misturned | None:
+    """The part that explains a misfit; of several the one that fewest parts of the plan are like."""
+    axis, within = fault.axis, graph.limits["misfit", "length"]
     if axis is None:
         return None
     found = []
@@ -41,7 +31,7 @@ def misturned(fault: Misfit, within: float) -> Misturned | None:
             fits = abs(less) if fault.placing is not None else -less if fault.amount > 0 else less
             if abs(fits - abs(float(fault.amount))) <= within:
                 found.append(Misturned(part, takes, instead, facing))
-    alike = [sum(_like(each.part, other) for other in fault.loop_parts) for each in found]
+    alike = [sum(_like(each.part, other) for other in graph.parts) for each in found]
     return min(zip(alike, range(len(found)), found, strict=True))[2] if found else None
 
 

@@ -6,10 +6,10 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
-from planlint.placement.doubt import Doubt
+from planlint.placement.doubt import Doubt, Misplaced
 from planlint.placement.equations import Askew
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.part_frames import Triple, Vector
@@ -67,17 +67,28 @@ class Closing(NamedTuple):
 
     @property
     def names(self) -> str:
-        """What is made so, in words."""
+        """What is made so, in words, in the order of the plan."""
         more = len(self.others)
         if more > 1:
             return f"{self.part.name} and the {more} others of that {'width' if self.wide else 'length'}"
-        return " and ".join(each.name for each in (self.part, *self.others))
+        named = sorted((self.part, *self.others), key=lambda part: part.index)
+        return " and ".join(each.name for each in named)
 
     def made(self) -> Part:
         by = Fraction(self.by)
         if self.wide:
             return replace(self.part, width=self.part.width + by)
         return replace(self.part, length=self.part.length + by)
+
+
+class Misturned(NamedTuple):
+    """A part of a ring, what it takes of it in inches, and what it would take ``facing`` another way, or with its
+    length and width swapped where that is ``None``."""
+
+    part: Part
+    takes: Fraction
+    instead: Fraction
+    facing: Side | None
 
 
 class Misfit(NamedTuple):
@@ -108,6 +119,8 @@ class Misfit(NamedTuple):
     """What else would close it as well: nothing tells which of the two is meant."""
     copied: Copied | None = None
     """A join of the ring that names the wrong one of two twins."""
+    turned: Misturned | None = None
+    """A part of the ring that faces another way than is meant."""
 
     @property
     def along(self) -> str:
@@ -150,7 +163,7 @@ class Placement:
         scale: int,
         groups: list[int],
         faults: Faults,
-        doubts: tuple[Doubt, ...] = (),
+        doubts: tuple[Doubt | Misplaced, ...] = (),
     ) -> None:
         self.graph = graph
         self._places = places

@@ -12,9 +12,8 @@ from fractions import Fraction
 
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.written_sums import common_name, counted_off
-from planlint.placement.contradictions import solve
+from planlint.placement.contradictions import solved
 from planlint.placement.copied_names import copied_names
-from planlint.placement.equations import Equations
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing, Copied, Misfit, Unlike
 from planlint.text.measures import INCH_PER_UNIT
@@ -249,7 +248,7 @@ class Closings:
         if self._may_solve < 0:
             return 0
         graph = JointGraph(plan, self._graph.limits)
-        return self._faults - solve(graph, Equations(graph)).faults
+        return self._faults - solved(graph)[1].faults
 
 
 def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:

@@ -14,12 +14,13 @@ from fractions import Fraction
 from planlint.model.directions import Axis, side_of
 from planlint.model.join_details import Placing
 from planlint.model.plan import Part
-from planlint.placement.contradictions import Refusal, Solution, fault_of, held, solve
-from planlint.placement.doubt import Open, doubts
+from planlint.placement.contradictions import Refusal, Solution, fault_of, held, solved, told_at
+from planlint.placement.doubt import Misplaced, Open, doubts
 from planlint.placement.equation_system import System
-from planlint.placement.equations import Equation, Equations, Shape
+from planlint.placement.equations import Equations, Shape
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.misfit_rings import Loops
+from planlint.placement.misturned import misturned
 from planlint.placement.part_frames import Scalar, Triple
 from planlint.placement.placement_results import Faults, FreeAxis, Misfit, Placement
 from planlint.placement.ring_closing import Closings
@@ -32,8 +33,12 @@ BETWEEN_COMPONENTS = 12
 
 def place(graph: JointGraph) -> Placement:
     """Solve a plan's joins. Never raises for a plan that contradicts itself or leaves parts free."""
-    equations = Equations(graph)
-    solution = solve(graph, equations)
+    equations, solution = solved(graph)
+    misfits = _misfits(graph, equations, solution)
+    rather = told_at(graph, equations, solution, misfits) if misfits else None
+    if rather is not None:
+        solution = rather
+        misfits = _misfits(graph, equations, solution)
     system = solution.system
     groups = system.rigid_groups()
     free: tuple[FreeAxis, ...] = ()
@@ -41,8 +46,6 @@ def place(graph: JointGraph) -> Placement:
         free = tuple(_settle(graph, equations, system, groups))
     places = [system.place(number) for number in range(len(graph.parts))]
     _stand(graph, equations, places)
-    kept = held(equations, solution) if solution.refused else []
-    misfits = _misfits(graph, equations, solution, kept)
     faults = Faults(misfits, free, tuple(equations.askew))
     number = graph.number
     rings = [
@@ -55,18 +58,22 @@ def place(graph: JointGraph) -> Placement:
         if len(each.loop)
         > 1  # A join that refutes itself says where its parts lie, and then says it otherwise.
     ]
-    return Placement(graph, places, equations.scale, groups, faults, doubts(len(graph.parts), kept, rings))
+    kept = held(equations, solution) if rings else []
+    turned = {number[fault.turned.part.name] for fault in misfits if fault.turned is not None}
+    doubtful = (*doubts(len(graph.parts), kept, rings), *([Misplaced(frozenset(turned))] if turned else ()))
+    return Placement(graph, places, equations.scale, groups, faults, doubtful)
 
 
-def _misfits(
-    graph: JointGraph, equations: Equations, solution: Solution, kept: list[Equation]
-) -> tuple[Misfit, ...]:
-    loops = Loops(graph, equations, kept, solution.refused)
+def _misfits(graph: JointGraph, equations: Equations, solution: Solution) -> tuple[Misfit, ...]:
+    if not solution.refused:
+        return ()
+    loops = Loops(graph, equations, held(equations, solution), solution.refused)
     closings = Closings(graph, solution.faults)
     faults: defaultdict[tuple[str, Axis | None], list[Refusal]] = defaultdict(list)
     for refusal in solution.refused:
         faults[fault_of(refusal.equation)].append(refusal)
-    return tuple(closings.told(*loops.misfit(refusals)) for refusals in faults.values())
+    found = (closings.told(*loops.misfit(refusals)) for refusals in faults.values())
+    return tuple(fault._replace(turned=misturned(graph, fault)) for fault in found)
 
 
 # ---------------------------------------------------------------- what is free
@@ -79,7 +86,10 @@ def _settle(graph: JointGraph, equations: Equations, system: System, groups: lis
         members[group].append(part)
     askew = {join.name for join, _ in equations.askew}
     free = []
-    for join, (a, b) in zip(graph.joins, graph.ends, strict=False):
+    joins = len(graph.joins)
+    for join, (a, b) in (
+        (graph.ties[number], graph.ends[number]) for number in graph.weighed if number < joins
+    ):
         if groups[a] == groups[b]:
             continue
         if join.name in askew:

@@ -20,7 +20,7 @@ from planlint.model.plan import Part
 from planlint.model.provenance import Sum
 from planlint.model.stock import Stock
 from planlint.model.written_sums import common, place_of
-from planlint.placement.misturned import Misturned
+from planlint.placement.placement_results import Misturned
 from planlint.repairs.join_edits import number
 from planlint.repairs.line_edits import change, last_line, line_end, line_of
 from planlint.repairs.repair_context import Context, Proposal

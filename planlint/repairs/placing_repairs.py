@@ -16,7 +16,6 @@ from planlint.language.syntax_tree import (
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import left_alone
-from planlint.placement.misturned import misturned
 from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misfit
 from planlint.placement.ring_closing import fellows
 from planlint.repairs.distance_edits import distance_changed, exact, moved, reworded
@@ -41,7 +40,7 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from _levelled(context, finding, finding.fact)
         return
     fault = finding.judged(Misfit)
-    turned = misturned(fault, finding.limit or 0.0)
+    turned = fault.turned
     if turned is not None:
         yield from fitting(context, finding, turned_round(context, turned))
     known = fault.closing is not None and fault.closing.sure and fault.unlike is None and fault.copied is None

@@ -18,9 +18,8 @@ from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import left_alone
 from planlint.placement.equations import Askew
-from planlint.placement.misturned import Misturned, misturned
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
-from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misfit, Unlike
+from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misfit, Misturned, Unlike
 from planlint.text.measures import degrees, length
 from planlint.wording.told import Told, alternatives
 
@@ -32,14 +31,14 @@ MOST_NAMED = 24
 """Parts of a ring that are told by name. Basis: our own judgement."""
 
 
-def misfit(piece: Piece, found: Finding, fault: Misfit | UnevenFeet) -> Told:
+def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
     if isinstance(fault, UnevenFeet):
         return _uneven(piece, fault)
     unit, names = piece.plan.unit, [part.name for part in fault.loop_parts]
     more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED + 1 else ""
     ring = f"; the ring is {', '.join(names[:MOST_NAMED] if more else names)}{more}" if len(names) > 2 else ""
     amount = length(abs(float(fault.amount)), unit)
-    turned = misturned(fault, found.limit or 0.0)
+    turned = fault.turned
     ways = _closings(fault, amount, unit)
     if fault.copied is not None:
         ways = [_meant(piece, fault.copied)]
