@@ -197,3 +197,48 @@ def test_limits_can_be_changed() -> None:
     text = PlanText("test.plan", LEG.format(leg="1-1/2", inset="3/8", x=LEVEL, y=LEVEL))
     wider = Settings(limits=Limits.of({("screws-meet", "wood between screws"): 0.5}))
     assert "screws-meet" in {f.rule for f in inspect_text(text, wider).findings}
+
+
+def test_dowels_laid_out_are_kept_clear_of() -> None:
+    """A dowel 3/8 in thick at the height of a screw's axis, which runs square to it: what lies between is nothing."""
+    head = LEG[: LEG.index("join")].format(leg="1-3/4")
+    for row, meets in (("at 1, 2-1/2 from top", True), ("2", False)):
+        text = head + (
+            "join rail_x.left to leg.right as dowels at 1, 2-1/2 from top, 3/8 thick, 2 long\n"
+            "    centred front to back\n    flush top\n    glued\n"
+            "join rail_y.front to leg.back\n    centred left to right\n    flush top\n"
+            f"    pockets {row} in right\n    screws fine 1-1/2\n"
+        )
+        told = found(text)
+        assert bool(told) is meets
+        if meets:
+            assert (told[0].joint, told[0].against) == ("rail_y.front", "rail_x.left")
+            assert told[0].measured is not None
+            assert told[0].measured < 1 / 16
+
+
+@pytest.mark.parametrize(("aside", "meets"), [("5/16", False), ("1/4", True), ("0", True)])
+def test_a_pin_stands_in_its_hole_and_a_screw_keeps_off_it(aside: str, meets: bool) -> None:
+    """A pin 1/4 in thick reaches 1 in into the divider, a screw's shank passes it 0.29 in in: beside one another so far
+    from middle to middle, less 1/8 in and half a No. 8, must be 1/16 in or more."""
+    text = f"""\
+plan "Divider"
+    seen from nowhere
+stock side of birch plywood, 1-1/4 thick
+stock board of birch plywood, 3/4 thick
+part divider of side, 30 long, 11 wide, upright, facing left
+part shelf, other of board, 20 long, 11 wide, crosswise, facing up
+join shelf.right to divider.left
+    flush front
+    14 from bottom
+    pins at 2, 9 from front, 1/4 thick, 2 long
+join other.left to divider.right
+    flush front
+    13-27/64 from bottom
+    pockets at 2 + {aside}, 9 + {aside} from front in bottom
+    screws coarse 1-1/4
+"""
+    told = found(text)
+    assert bool(told) is meets
+    if aside == "1/4":
+        assert told[0].measured == pytest.approx(1 / 4 - 1 / 8 - 0.164 / 2, abs=1e-3)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
+from planlint.geometry.bored_for import DOWEL
 from planlint.geometry.drilling.screw_clashes import OPEN_TENONS
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import FINGERS, LAPS, common, let_in, moved, opens, within
@@ -28,8 +29,6 @@ CHANNELS = frozenset(
     {"dado", "rabbet", "tongue and groove", "sliding dovetail", "cope and stick", "half-blind dovetail"}
 )
 """Joints that leave wood behind what they let in."""
-DOWEL = 3 / 8
-"""Inches that a dowel is thick where the plan does not say. Basis: common practice, in 3/4 in stock."""
 DEEPEST = 6.0
 """Diameters that a dowel goes into one part at the most, where the other takes less. Basis: our own judgement."""
 BISCUIT = 2.0
@@ -156,7 +155,7 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
     shallow = min(join.sides, key=lambda end: end[0].size[end[1].axis])[0]
     if square:
         least = min(depths) - beside
-        deepest = DEEPEST * (thick or DOWEL) if made.kind == "dowels" else 0.0
+        deepest = DEEPEST * (thick or float(DOWEL)) if made.kind == "dowels" else 0.0
         room = least + min(max(least, deepest), max(depths) - beside)
         if across > room + _ROUNDING:
             yield NoWood("insert-long", join, shallow, across, room)
@@ -168,7 +167,11 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
     if run > long + _ROUNDING:
         yield NoWood("insert-run", join, shallow, run, long)
         return
-    needs = thick or DOWEL if made.kind == "dowels" else run or (BISCUIT if made.kind == "biscuits" else 0.0)
+    needs = (
+        thick or float(DOWEL)
+        if made.kind == "dowels"
+        else run or (BISCUIT if made.kind == "biscuits" else 0.0)
+    )
     free = _room(piece, join, beside) if needs else None
     if free is not None and free < needs - NIL:
         yield NoWood("no-place", join, join.part_a, needs, free)

@@ -118,7 +118,7 @@ def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Fin
     limit, bit = rule.limit("wood beside a tenon", piece.settings), piece.settings.profile.bit_diameter / 2
     for row in found:
         told: set[int] = set()
-        for other in (*(piece.tenons_beside(row.join) if piece.tenons else ()), *_own_spline(piece, row)):
+        for other in (*piece.tenons_beside(row.join), *_own_spline(piece, row)):
             join = other.join
             if join.index in told or all(
                 clear_of_tenon(screw, other, bit, limit - NIL) for screw in row.screws

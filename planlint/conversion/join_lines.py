@@ -168,8 +168,7 @@ def _old_joint_as_comment(sites: Sites, join: Join, statement: Statement) -> Ite
 
 def tradition_words(text: str, where: Statement, item: TraditionItem) -> str:
     """The old joint as the plan wrote it, from its name to its last measure."""
-    ends = [item.kind.end, *(each.word.end for each in item.measures), *(word.end for word in item.words)]
-    return text[slice(*where.at(item.kind.start, max(ends)))]
+    return text[slice(*where.at(item.kind.start, item.end))]
 
 
 # ---------------------------------------------------------------- where A sits on B

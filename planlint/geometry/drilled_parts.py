@@ -5,13 +5,17 @@ Nothing here judges.
 
 from __future__ import annotations
 
+from functools import cached_property
 from math import acos, degrees
 
+from planlint.geometry.bored_for import bored, may_be_bored
 from planlint.geometry.drilling.bore_clearance import Clearance, Wood, clearance, clearances
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, row_frame
 from planlint.geometry.drilling.screw_choice import end_distance, grip, tip_cover
+from planlint.geometry.drilling.screw_clashes import Tenon
 from planlint.geometry.facts import Pocket, Screw
 from planlint.geometry.kept_facts import of_joint
+from planlint.geometry.let_in import interlocked
 from planlint.geometry.placed_parts import PlacedParts
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
@@ -41,6 +45,28 @@ class DrilledParts(PlacedParts):
         frame, (part, side, _, _) = self.row_frame(join, row), self.drilled(join, row)
         face, body = join.pockets[row].face, self.body_at(join, part)
         return allowed_stretch(frame, body, side, face, self.settings) if frame else (0.0, -1.0)
+
+    @cached_property
+    def tenons(self) -> tuple[Tenon, ...]:
+        """The tenons, tongues and laps of all traditional joints whose parts are placed for certain."""
+        joins = (join for join in self.plan.joins if join.tradition is not None and self.trusted(join))
+        return tuple(found for join in joins for found in interlocked(join, *self.meeting(join)))
+
+    @cached_property
+    def bored(self) -> tuple[Tenon, ...]:
+        """The dowels, shelf pins and inserts whose places are known, each in the wood that is bored for it."""
+        joins = (join for join in self.plan.joins if may_be_bored(join) and self.trusted(join))
+        return tuple(
+            found for join in joins for found in bored(join, *self.meeting(join), self.contact(join))
+        )
+
+    def tenons_beside(self, join: Join) -> list[Tenon]:
+        """The tenons of other joints in either part of a join, and of neither; of its own too what is bored for."""
+        return [
+            each
+            for each in self.tenons
+            if each.join is not join and each.host in join.parts and each.body.part not in join.parts
+        ] + [each for each in self.bored if each.host in join.parts]
 
     def entered(self, pocket: Pocket) -> Side:
         """The side of the receiving part that the screw enters."""

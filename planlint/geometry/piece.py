@@ -19,10 +19,10 @@ from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
 from planlint.geometry.drilling.pocket_layout import pocket_at, stations
 from planlint.geometry.drilling.row_obstacles import Ground, laid_on, looks_along, near_row, out_of_sight
 from planlint.geometry.drilling.screw_choice import screw_in
-from planlint.geometry.drilling.screw_clashes import Meeting, ScrewMap, Tenon, bounds, clear, meetings
+from planlint.geometry.drilling.screw_clashes import Meeting, ScrewMap, bounds, clear, meetings
 from planlint.geometry.facts import Pocket, Screw, Sight
 from planlint.geometry.kept_facts import of_joint, of_parts
-from planlint.geometry.let_in import interlocked, rabbet_floor
+from planlint.geometry.let_in import rabbet_floor
 from planlint.geometry.shapes.layers import round_all
 from planlint.geometry.sight.pocket_views import Looking
 from planlint.model.directions import Side
@@ -104,8 +104,7 @@ class Piece(DrilledParts):
                 tuple(pocket_at(frame, station, join, row, body, taker, side) for station in found)
             )
         others = [*(self._fixed_near(join, row) if self._fixed_screws else ()), *self._at_ends(part, side)]
-        tenons = self.tenons_beside(join) if self.tenons else ()
-        wood = self._wood_of(join, row)
+        tenons, wood = self.tenons_beside(join), self._wood_of(join, row)
         ground = Ground(
             join, row, frame, (body, taker), (side, entered), self.settings, others, tenons, allowed, wood
         )
@@ -194,20 +193,6 @@ class Piece(DrilledParts):
             each
             for each in meetings(self._screws, radius, least - NIL)
             if fixed(each.first.screw.pocket.part, each.second.screw.pocket.part)
-        ]
-
-    @cached_property
-    def tenons(self) -> tuple[Tenon, ...]:
-        """The tenons, tongues and laps of all traditional joints whose parts are placed for certain."""
-        joins = (join for join in self.plan.joins if join.tradition is not None and self.trusted(join))
-        return tuple(found for join in joins for found in interlocked(join, *self.meeting(join)))
-
-    def tenons_beside(self, join: Join) -> list[Tenon]:
-        """The tenons of other joints in either part of a join, and of neither."""
-        return [
-            each
-            for each in self.tenons
-            if each.join is not join and each.host in join.parts and each.body.part not in join.parts
         ]
 
     def ground(self, join: Join, row: int = 0) -> Ground | None:

@@ -247,11 +247,13 @@ class PartDetails(NamedTuple):
 
 
 class TraditionItem(NamedTuple):
-    """``as mortise and tenon, tenon 1 long, through``."""
+    """``as mortise and tenon, tenon 1 long, through``, ``as dowels at 1, 3 from top, 3/8 thick``."""
 
     kind: Word
     measures: tuple[Measure, ...]
     words: tuple[Word, ...]
+    row: RowOf | None
+    end: int
 
 
 class JoinLine(NamedTuple):

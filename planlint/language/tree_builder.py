@@ -243,7 +243,12 @@ class Builder(Cuts):
     def tradition(self, children: list[Any]) -> syntax_tree.TraditionItem:
         measures = tuple(child for child in children[1:] if isinstance(child, syntax_tree.Measure))
         words = tuple(child for child in children[1:] if isinstance(child, Word))
-        return syntax_tree.TraditionItem(children[0], measures, words)
+        row = children[1]
+        said = [child for child in (children[0], *children[2:]) if child is not None]
+        end = max(each.word.end if isinstance(each, syntax_tree.Measure) else end_of(each) for each in said)
+        if row is not None:
+            end = max(end, *(each.end for each in (row.count, row.last, row.first, row.origin) if each))
+        return syntax_tree.TraditionItem(children[0], measures, words, row, end)
 
     def tradition_measure(self, children: list[Any]) -> syntax_tree.Measure:
         noun, value, word = children

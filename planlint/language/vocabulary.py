@@ -25,6 +25,8 @@ class Takes(NamedTuple):
 
     measures: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
+    rows: bool = False
+    """Whether several lie in a row, of which a plan may say how many and where."""
 
 
 _TONGUE = ("deep", "long", "thick", "wide")
@@ -43,8 +45,8 @@ JOINTS: dict[str, Takes] = {
     "box joint": Takes(("deep", "long", "wide")),
     "sliding dovetail": Takes(_TONGUE, ("through", "stub")),
     "breadboard end": Takes(("long", "thick", "wide", "deep"), ("through", "haunched")),
-    "dowels": Takes(("thick", "long", "deep")),
-    "biscuits": Takes(("deep", "long")),
+    "dowels": Takes(("thick", "long", "deep"), rows=True),
+    "biscuits": Takes(("deep", "long"), rows=True),
     "loose spline": Takes(("long", "wide", "thick", "deep")),
     "splined mitre": Takes(("long", "wide", "thick", "deep")),
     "mitre": Takes(),

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression, Name, Number
-from planlint.language.syntax_tree import FastenersLine, SideOf, Statement, Word
+from planlint.language.syntax_tree import FastenersLine, RowOf, SideOf, Statement, TraditionItem, Word
 from planlint.model.directions import Axis, Side
 from planlint.model.elaboration_state import Workings, in_words, side_of_word
 from planlint.model.expressions import distance, name_of, positive_length, whole_number
@@ -98,7 +98,8 @@ def fastening(
         clearance = clearance or clearance_hole(thick, metric, bolt=bolt)
         if not bolt:
             pilot = pilot or pilot_hole(thick, gauge, hard=into.stock.material.kind == "hardwood")
-    row = _row(workings, statement, node, scope, part, side, in_b=in_b)
+    what = node.kind.text, kind.one
+    row = _row(workings, statement, node.row, what, scope, part, side, in_b=in_b)
     return Fastening(
         node.kind.text,
         row,
@@ -221,10 +222,28 @@ def _thread(node: FastenersLine) -> str | None:
     return thread.text
 
 
+def loose_places(
+    workings: Workings,
+    statement: Statement,
+    item: TraditionItem,
+    row: RowOf,
+    scope: Scope,
+    part: Part,
+    side: Side,
+    measures: dict[str, Fraction],
+) -> Fastening:
+    """Where the dowels or biscuits of a joint lie, along side ``side`` of part A; raises ``Refusal``."""
+    what = item.kind.text
+    laid = _row(workings, statement, row, (what, what.removesuffix("s")), scope, part, side, in_b=False)
+    sizes = measures.get("thick"), measures.get("long"), None, None, None, Fraction(0), None, frozenset[str]()
+    return Fastening(what, laid, *sizes, laid.span)
+
+
 def _row(
     workings: Workings,
     statement: Statement,
-    node: FastenersLine,
+    row: RowOf,
+    called: tuple[str, str],
     scope: Scope,
     part: Part,
     side: Side,
@@ -232,8 +251,7 @@ def _row(
     in_b: bool,
 ) -> PocketRow:
     """How many and where; which way the row runs is found from the joint, or from the side that it is measured from."""
-    what, row = node.kind.text, node.row
-    one = KINDS[what].one
+    what, one = called
     reach = max(size for axis, size in zip(Axis, part.size, strict=True) if axis is not side.axis)
 
     def place(each: Expression) -> Fraction:

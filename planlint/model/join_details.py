@@ -42,6 +42,8 @@ class Tradition:
     """Such as ``{"through", "haunched"}``."""
     span: Span
     inset: Fraction = Fraction(0)
+    places: Fastening | None = None
+    """How many dowels or biscuits lie in it and where, as far as the plan says it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -87,6 +87,9 @@ class _Draft:
             for each in self.placings
         ]
         other.tradition, other.screws = self.tradition, self.screws
+        if self.tradition is not None and self.tradition.places is not None:
+            places = self._mirrored_fastening(self.tradition.places, flips)
+            other.tradition = replace(self.tradition, places=places)
         other.pockets = [
             mirrored_row(row, self.side_b if row.in_b else self.side_a, flips) for row in self.pockets
         ]
@@ -139,7 +142,12 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
         own_name = scope.prefix + name_of(node.name, scope) if node.name is not None else None
         if node.tradition is not None:
             draft.tradition = tradition_of(
-                workings, statement, node.tradition, scope, part_b, side_b, statement.details
+                workings,
+                statement,
+                node.tradition,
+                scope,
+                (part_a, side_a, part_b, side_b),
+                statement.details,
             )
     except Refusal as refusal:
         workings.ledger.refuse(statement, refusal)
@@ -301,8 +309,8 @@ def _read_tradition(
 ) -> None:
     if draft.tradition is not None:
         raise Refusal(None, 0, f"this join is already a {draft.tradition.kind}: keep one of the two")
-    sides = draft.part_b, draft.side_b
-    draft.tradition = tradition_of(draft.workings, details, node, draft.scope, *sides, beside)
+    sides = draft.part_a, draft.side_a, draft.part_b, draft.side_b
+    draft.tradition = tradition_of(draft.workings, details, node, draft.scope, sides, beside)
 
 
 def _read_flag(draft: _Draft, node: Flag) -> None:

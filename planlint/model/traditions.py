@@ -14,6 +14,7 @@ from planlint.language.vocabulary import JOINTS
 from planlint.model.directions import SIDE_BY_WORD, Side
 from planlint.model.elaboration_state import Workings, in_words
 from planlint.model.expressions import length_of, positive_length
+from planlint.model.fastener_statements import loose_places
 from planlint.model.join_details import Tradition
 from planlint.model.mistake_log import Refusal
 from planlint.model.nearest_name import nearest
@@ -125,12 +126,12 @@ def tradition_of(
     statement: Statement,
     item: TraditionItem,
     scope: Scope,
-    part_b: Part,
-    side_b: Side,
+    sides: tuple[Part, Side, Part, Side],
     lines: Iterable[Statement],
 ) -> Tradition:
     """A joint ``as …`` with its measures, and with how deep A's side lies in B; raises ``Refusal``. ``lines`` are all
     that stand under the join."""
+    part_a, side_a, part_b, side_b = sides
     kind = item.kind.text
     custom = TRADITIONS.get(kind)
     if custom is None:
@@ -138,9 +139,8 @@ def tradition_of(
         offer = f"; the nearest is {near}" if near else ""
         raise Refusal(item.kind.start, item.kind.end, f"{kind} is not a joint known here{offer}")
     measures: dict[str, Fraction] = {}
-    last = item.kind
     for measure in item.measures:
-        word = last = measure.word
+        word = measure.word
         name = word.text
         if name not in custom.measures:
             takes = f"it takes {in_words(custom.measures)}" if custom.measures else "it takes no measures"
@@ -156,9 +156,16 @@ def tradition_of(
         if said.text not in takes_words:
             takes = f"; it may be {in_words(sorted(takes_words), 'or')}" if takes_words else ""
             raise Refusal(said.start, said.end, f"{said.text} says nothing about {_a(kind)}{takes}")
-    span = statement.at(item.kind.start, last.end)
+    span = statement.at(item.kind.start, item.end)
     inset = _inset(workings, item, custom, measures, words, part_b, side_b, lines, scope)
-    return Tradition(kind, measures, words, span, inset)
+    places = None
+    if item.row is not None:
+        if not JOINTS[kind].rows:
+            many = in_words((each for each, takes in JOINTS.items() if takes.rows), "and")
+            says = f"how many and where is said of {many}, not of {_a(kind)}"
+            raise Refusal(item.kind.start, item.end, says)
+        places = loose_places(workings, statement, item, item.row, scope, part_a, side_a, measures)
+    return Tradition(kind, measures, words, span, inset, places)
 
 
 def _inset(

@@ -11,6 +11,7 @@ from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import BASIS
 from planlint.findings.finding import Finding
+from planlint.language.vocabulary import JOINTS
 from planlint.model.directions import SIDE_BY_WORD
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
@@ -63,7 +64,9 @@ def write_conversion(
 def _write_strength(page: Page, conversion: Conversion) -> None:
     """What holds of every figure, said once: nothing that is published compares the old joints with the new."""
     kinds = dict.fromkeys(
-        joint.was.partition(",")[0] for joint in conversion.joints if joint.strength is not None
+        next(kind for kind in JOINTS if joint.was.startswith(kind))
+        for joint in conversion.joints
+        if joint.strength is not None
     )
     if kinds:
         page.blank()

@@ -352,6 +352,13 @@ def _holes(shaped: Shaped, part: Part, unit: str) -> str:
         ]
         whole = run == first.size[along]
         return ", ".join(told + ([] if whole else [_stretch(start, start + run, begin, unit)]))
+    if shaped.at:
+        if len({point[over] for point in shaped.at}) > 1:  # The row runs the shorter way.
+            along, over, begin, beside = over, along, beside, begin
+            line = f"{length(first.inside(beside, shaped.at[0], shaped.at[0]), unit)} from {beside.value}"
+        set_out = sorted(float(first.inside(begin, point, point)) for point in shaped.at)
+        told = [f"{len(set_out)} {shaped.makes} in the {_AT}", *_bored(shaped, unit), f"on a line {line}"]
+        return ", ".join([*told, f"at {places(set_out, unit)} from {begin.value}"])
     many = spread(shaped.makes, run, said)
     at = [float(start + run * (2 * n + 1) / (2 * many)) for n in range(many)]
     told = [f"{shaped.makes} in the {_AT}", *_bored(shaped, unit), f"on a line {line}"]

@@ -43,8 +43,8 @@ def _words(sheet: ShopSheet) -> Iterator[str]:
         yield f"Glue for about {_area(sheet.areas.glue, sheet.unit, 1)} of joints."
     if any(each.loose for each in sheet.sundries):
         yield (
-            "The plan does not say how many dowels or biscuits a joint gets: they are counted as the list of parts "
-            "sets them out, by common practice."
+            "Where the plan does not say how many dowels or biscuits a joint gets, they are counted as the list of "
+            "parts sets them out, by common practice."
         )
     known = [buy.price for buy in sheet.buying if buy.price is not None]
     if known:

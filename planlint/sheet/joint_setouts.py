@@ -11,6 +11,8 @@ from fractions import Fraction
 from math import ceil
 from typing import NamedTuple
 
+from planlint.geometry.bored_for import loose_row
+from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.drilling.screw_clashes import OPEN_TENONS, haunch_side, tenon
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import LAPS, box_of, common, moved, within
@@ -76,6 +78,8 @@ class Shaped(NamedTuple):
     high: Size | None = None
     haunch: Side | None = None
     """The side that a haunch lies at."""
+    at: tuple[Size, ...] = ()
+    """Where the plan lays dowels or biscuits out, in the part's own frame."""
 
     @property
     def said(self) -> dict[str, Fraction]:
@@ -116,6 +120,7 @@ def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, S
         boxes = (_met(piece, join, a), _met(piece, join, b)) if piece.trusted(join) else (None, None)
     sides = ((join.part_a, join.side_a, a, False), (join.part_b, join.side_b, b, True))
     measures, words = tuple(said.measures.items()), tuple(sorted(said.words))
+    row = _row(piece, join)
     haunch = haunch_side(join, join.part_a.across)
     for (part, side, body, lets_in), box, makes in zip(sides, boxes, MAKES[said.kind], strict=True):
         if box is not None and _cut_already(part, box, makes):
@@ -136,8 +141,13 @@ def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, S
                 box and _size(box.low),
                 box and _size(box.high),
                 haunch,
+                tuple(_size(body.to_own(point)) for point in row.at) if row is not None else (),
             ),
         )
+
+
+def _row(piece: Piece, join: Join) -> FastenerRow | None:
+    return loose_row(join, *piece.meeting(join), piece.contact(join)) if piece.trusted(join) else None
 
 
 def _beside(side: Side) -> list[Axis]:
@@ -282,6 +292,9 @@ def loose_in(piece: Piece, join: Join) -> tuple[Loose, int] | None:
     what, makes = LOOSE[said.kind]
     run = _size(met.high)[_longer(met)] - _size(met.low)[_longer(met)]
     measures = tuple((word, said.measures[word]) for word in sorted(said.measures) if word != "deep")
+    row = _row(piece, join)
+    if row is not None:
+        return Loose(what, measures), len(row.at)
     return Loose(what, measures), spread(makes, run, said.measures) if makes else ceil(run * SPLINE_UNIT)
 
 

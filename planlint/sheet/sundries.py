@@ -111,7 +111,8 @@ def _left_out(join: Join) -> Unsettled | None:
     counts = [len(row.at) if row.at is not None else row.count for row in said]
     if join.tradition is not None and join.tradition.kind in LOOSE:
         what.append(join.tradition.kind)
-        counts.append(None)
+        places = join.tradition.places
+        counts.append(None if places is None else len(places.row.at or ()) or places.row.count)
     if not what:
         return None
     known = [each for each in counts if each is not None]

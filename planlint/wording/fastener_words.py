@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import product
 from math import ceil
 from typing import NamedTuple
 
@@ -11,6 +10,7 @@ from planlint.checks.row_view import listed, places
 from planlint.checks.screws_meet import DriveMeets
 from planlint.checks.turning_joint import LoneFastener
 from planlint.findings.finding import Finding
+from planlint.geometry.bored_for import pin_top
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW, FastenerRow
 from planlint.geometry.drilling.screw_clashes import Rod
 from planlint.geometry.facts import Vector
@@ -87,7 +87,7 @@ def set_out(row: FastenerRow, *, behind: bool = False) -> SetOut | None:
     across = Axis(3 - along - side.axis)
     made = row.fastening
     if made.kind == "pins":
-        points = [_under(row, point) for point in points]
+        points = [pin_top(row, point) for point in points]
     origin = side_of(along, -1) if behind else made.row.origin or side_of(along, -1)
 
     def away(to: Side, point: Vector) -> float:
@@ -104,14 +104,6 @@ def set_out(row: FastenerRow, *, behind: bool = False) -> SetOut | None:
         beside,
         away(beside, points[0]),
     )
-
-
-def _under(row: FastenerRow, point: Vector) -> Vector:
-    """Where the top of a pin lies: at the under side of what rests on it."""
-    rests = row.into if row.body.part.is_face(row.side) else row.body
-    wide, deep, high = rests.size
-    low = min(rests.to_piece(corner)[2] for corner in product((0.0, wide), (0.0, deep), (0.0, high)))
-    return (point[0], point[1], low)
 
 
 def told_set_outs(row: FastenerRow) -> list[SetOut]:

@@ -168,7 +168,7 @@ def _shorter(row: Row, others: Sequence[Screw], bit: float, limit: float) -> flo
 
 def _tenon(found: Finding, fact: MeetsTenon) -> Told:
     row, other, wood = fact.row, fact.tenon, found.measured or 0.0
-    if other.join is row.join:
+    if other.join is row.join and other.round is None:
         return Told(
             f"The screw of {row.joint} {row.setting_out([fact.screw.pocket.station])} runs through the spline between "
             "them.",
@@ -185,6 +185,8 @@ def _tenon(found: Finding, fact: MeetsTenon) -> Told:
 def tongue_of(made: Tenon) -> str:
     """What a part lets into another: ``tenon``."""
     kind = made.join.tradition.kind if made.join.tradition else ""
+    if made.round is not None:
+        return "dowel" if kind == "dowels" else "pin" if made.join.on_pins else "insert"
     return "cheek" if kind == "bridle" and made.host is made.join.part_a else _TONGUES.get(kind, "end")
 
 
@@ -202,5 +204,7 @@ def _past_the_tenon(row: Row, other: Tenon) -> str:
     if free:
         return f"Set the pockets of {row.joint} out where they clear it: {free}."
     tongue, part = tongue_of(other), other.body.part
+    if other.round is not None:
+        return f"No place along {row.joint} clears it: set the {tongue} elsewhere, or {row.part.name} further from it."
     shorter = f"make the {tongue} of {part.name} shorter, or " if tongue in {"tenon", "tongue"} else ""
     return f"No place along {row.joint} clears it: {shorter}set {row.part.name} further from {part.name}."

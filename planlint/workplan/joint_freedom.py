@@ -9,6 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
+from planlint.geometry.bored_for import DOWEL_IN
 from planlint.geometry.facts import Contact, Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import cross, dot, scaled, unit
@@ -21,8 +22,6 @@ SQUARE = 1e-3
 """The cosine under which two directions are square to one another: to 1/16 of a degree. Basis: our own judgement."""
 ALIKE = 1 - 1e-6
 """The cosine over which two directions are one: to 1/12 of a degree. Basis: our own judgement."""
-DOWEL_IN = 1.0
-"""Inches that a dowel stands in each part where the plan does not say it. Basis: common practice, from memory."""
 SKIN = Fraction(3, 8)
 """A panel no thicker than this, in inches, is slid into its grooves, glued or not (so is any that floats), or let into
 rabbets over their open side. Basis: our own judgement."""

@@ -56,8 +56,9 @@ def fastener_rows(
     passes: Callable[[Screw], bool] | None = None,
     floor: Floor | None = None,
     moved: Mapping[int, tuple[float, ...]] | None = None,
+    asked: Fastening | None = None,
 ) -> Iterator[FastenerRow]:
-    """Every line of fasteners of a joint, laid out; none where the sides do not touch.
+    """Every line of fasteners of a joint, or only what is ``asked``, laid out; none where the sides do not touch.
 
     What is driven without a place said is moved to where it ``passes`` the pockets whose places the plan gives, where
     so many find room; rows that are ``moved``, by number, lie there. What goes through a panel in a rabbet goes into
@@ -66,7 +67,7 @@ def fastener_rows(
     met = contact.points
     if not met:
         return
-    for number, fastening in enumerate(join.fastenings):
+    for number, fastening in enumerate(join.fastenings if asked is None else [asked]):
         a, points = (body_a, join.side_a, body_b, join.side_b), met
         body, side, into, entered = (a[2], a[3], a[0], a[1]) if fastening.row.in_b else a
         if floor is not None and fastening.driven and not fastening.row.in_b:

@@ -191,11 +191,15 @@ OPEN_TENONS = frozenset(
 
 
 class Tenon(NamedTuple):
-    """What of one part lies in the other's wood by a joint: ``box`` in the own frame of ``body``, whose wood it is."""
+    """What of one part lies in the other's wood by a joint: ``box`` in the own frame of ``body``, whose wood it is.
+
+    Dowels, pins and inserts are ``round`` about one of that part's axes.
+    """
 
     join: Join
     body: Body
     box: Box
+    round: Axis | None = None
 
     @property
     def host(self) -> Part:
@@ -262,7 +266,17 @@ def clear_of_tenon(screw: Screw, other: Tenon, bit_radius: float, least: float) 
 
 
 def _block(tenon: Tenon) -> Hull:
-    return [point(tenon.body.to_piece(corner)) for corner in tenon.box.corners]
+    body, box, axis = tenon.body, tenon.box, tenon.round
+    if axis is None:
+        return [point(body.to_piece(corner)) for corner in box.corners]
+    middle = [(low + high) / 2 for low, high in zip(box.low, box.high, strict=True)]
+    across = Axis((axis + 1) % 3)
+    ends = []
+    for end in (box.low[axis], box.high[axis]):
+        middle[axis] = end
+        centre = body.to_piece((middle[0], middle[1], middle[2]))
+        ends.append(disc(centre, body.along(axis), (box.high[across] - box.low[across]) / 2))
+    return ends
 
 
 # ---------------------------------------------------------------- what is near
