@@ -23,6 +23,8 @@ Room = tuple[float, float, float, float]
 """Left, top, right, bottom on paper, in mm."""
 LEAST = 60.0
 """Millimetres that the larger side of a view is drawn long where its room lets it. Basis: our own judgement."""
+FEW = 8
+"""Times that a face of a curved part must be as large to be sought all over. Basis: our own judgement."""
 MOST_HIDDEN = 400
 """Hidden lines of a view beyond which nobody can tell them apart: they are left out. Basis: our own judgement."""
 
@@ -65,8 +67,13 @@ def _extent(bodies: tuple[Body, ...], view: View) -> tuple[float, float, float, 
 @lru_cache(maxsize=32)
 def _seen(bodies: tuple[Body, ...], view: View) -> tuple[Scene, list[Stretch]]:
     """Kept for the views asked about last: each finding of a piece is shown on the same ones."""
-    scene = Scene(bodies, view, EVERYWHERE if view.eye is None else AN_EYE_S)
+    scene = _scene(bodies, view)
     return scene, scene.stretches()
+
+
+@lru_cache(maxsize=32)
+def _scene(bodies: tuple[Body, ...], view: View) -> Scene:
+    return Scene(bodies, view, EVERYWHERE if view.eye is None else AN_EYE_S)
 
 
 @lru_cache(maxsize=32)
@@ -74,9 +81,12 @@ def _laid(bodies: tuple[Body, ...], view: View) -> list[Laid]:
     return laid(_seen(bodies, view)[1])
 
 
-def stretches(bodies: Sequence[Body], view: View) -> list[Stretch]:
-    """All edges of bodies, seen and hidden, in a view. Not to be changed."""
-    return _seen(tuple(bodies), view)[1]
+@lru_cache(maxsize=2048)
+def seen_of(bodies: tuple[Body, ...], view: View, body: Body) -> float:
+    """How many inches of the edges of one of some bodies are seen in a view, on its paper. Kept, as many findings
+    name it."""
+    lines = (each for each in _scene(bodies, view).of_body(body) if not each.hidden)
+    return sum(hypot(each.b[0] - each.a[0], each.b[1] - each.a[1]) for each in lines)
 
 
 def drawn(
@@ -177,14 +187,19 @@ class _Spots:
     def _found(self, body: Body) -> Place | None:
         view, best = self._scene.view, None
         rimmed = view.eye is None and len(body.own_cells) == 1 and not body.round_planes
-        for face in sorted(faces(body), key=lambda face: -round(area(face.corners), 6)):
-            if view.eye is None and dot(face.normal, view.toward) < 0.05:
-                continue
+        turned = (
+            face for face in faces(body) if view.eye is not None or dot(face.normal, view.toward) >= 0.05
+        )
+        sized = sorted(((round(area(face.corners), 6), face) for face in turned), key=lambda each: -each[0])
+        for size, face in sized:
             # All sides of such a face are edges, and what covers one has an edge before it: no place of the face is
             # farther from all lines than from its rim. Most places are out by that.
             rim = _rim([view.flat(corner) for corner in face.corners]) if rimmed else ()
             most = _from_rim(rim, view.flat(_centre(face.corners))) if rimmed and _even(face.corners) else inf
-            for point in _from_the_centre(face.corners):
+            # Of the chords of a curve, and of what is left beside it, each is looked at once.
+            small = not rimmed and size * FEW < sized[0][0]
+            points = [_centre(face.corners)] if small else _from_the_centre(face.corners)
+            for point in points:
                 at = view.flat(point)
                 if best is not None:
                     least = best.clear + 1e-6

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from math import inf
 from typing import NamedTuple
 
@@ -46,7 +47,7 @@ class Flatwise(NamedTuple):
 
 def flatwise(part: Part, side: Side, fasteners: Iterable[OnSide] = ()) -> Flatwise:
     """A part as it lies with one side up; its grain runs across the paper wherever it lies in that side."""
-    body = Body(replace(part, turn=None), (0.0, 0.0, 0.0))
+    body = _lying(part)
     toward = body.own_planes[side].normal if side not in body.cut_ends else square(side)
     along = part.grain if side.axis != part.grain else part.across
     up = cross(toward, AXES[along])
@@ -54,6 +55,12 @@ def flatwise(part: Part, side: Side, fasteners: Iterable[OnSide] = ()) -> Flatwi
     if sum(up) < 0:
         up = (-up[0], -up[1], -up[2])
     return Flatwise(body, parallel(side.value, toward, up), side, tuple(fasteners))
+
+
+@lru_cache(maxsize=64)
+def _lying(part: Part) -> Body:
+    """Kept, as its sides are looked at in turn."""
+    return Body(replace(part, turn=None), (0.0, 0.0, 0.0))
 
 
 def square(side: Side) -> Vector:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
+from math import inf
 from typing import NamedTuple
 
 from planlint.drawings.true_edges import Edge, edges, outlines
@@ -17,7 +18,7 @@ from planlint.drawings.view_window import EVERYWHERE, Window, inside
 from planlint.drawings.viewpoints import NEAR, Flat, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Plane, body_planes
-from planlint.geometry.shapes.polygons import cell_faces, clipped
+from planlint.geometry.shapes.polygons import clipped
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus
 
 _TOUCH = 1e-6
@@ -62,8 +63,7 @@ class _Cell(NamedTuple):
 def _cells(body: Body, view: View) -> list[_Cell]:
     """The convex pieces of a body, less those behind the eye; kept, as each step of the work looks at them again."""
     found = []
-    for cell in body.own_cells:
-        faces = cell_faces(cell)
+    for cell, faces in zip(body.own_cells, body.own_shapes, strict=True):
         corners = [body.to_piece(corner) for corner in {corner for face in faces for corner in face}]
         front = max((dot(corner, view.toward) for corner in corners), default=0.0)
         if view.eye is not None and any(view.ahead(corner) < _AT_THE_EYE for corner in corners):
@@ -113,16 +113,16 @@ class Scene:
 
     def stretches(self) -> list[Stretch]:
         """All edges of all bodies, seen and hidden, as far as they lie in the window."""
-        found = [
-            each
-            for body in self.bodies
-            for edge in (*edges(body), *outlines(body, self.view.leaves))
-            for each in self.of_edge(edge, body.part.index)
-        ]
+        found = [each for body in self.bodies for each in self.of_body(body)]
         if self.window == EVERYWHERE:
             return found
         kept = ((each, inside(each.a, each.b, self.window)) for each in found)
         return [each._replace(a=part[0], b=part[1]) for each, part in kept if part is not None]
+
+    def of_body(self, body: Body) -> Iterator[Stretch]:
+        """All edges of one of the bodies, whatever the window."""
+        for edge in (*edges(body), *outlines(body, self.view.leaves)):
+            yield from self.of_edge(edge, body.part.index)
 
     def of_edge(self, edge: Edge, part: int) -> Iterator[Stretch]:
         """One edge, as the stretches of it that are seen or hidden in turn."""
@@ -198,11 +198,8 @@ class Scene:
             return False
         x, y = self.view.flat(point)
         rear = dot(point, self.view.toward)
-        return not any(
-            self._cells[number].front > rear
-            and _behind(self._cells[number], point, point, (0.0, 0.0, 0.0)) is not None
-            for number in self._grid.near(x, y, x, y)
-        )
+        cells = (self._cells[number] for number in self._grid.near(x, y, x, y))
+        return not any(cell.front > rear and _covered(cell, point) for cell in cells)
 
 
 _Behind = tuple[Span, bool, bool]
@@ -228,20 +225,57 @@ def _behind(cell: _Cell, a: Vector, b: Vector, aside: Vector) -> _Behind | None:
                     right = False
                 continue
             low, high = _above(f0 - _TOUCH, f1 - _TOUCH, low, high)
-            if low >= high and not (low == high and a == b):
+            if low >= high:
                 return None
             if slow:
                 leaving.append((f0 * slow, f1 * slow))
-    for nx, ny, nz, offset, slow in cell.entered:
-        in0 = (nx * ax + ny * ay + nz * az - offset) * slow + _TOUCH
-        in1 = (nx * bx + ny * by + nz * bz - offset) * slow + _TOUCH
-        for out0, out1 in leaving:
-            low, high = _above(out0 - in0, out1 - in1, low, high)
-            if low > high:
-                return None
-    if high - low < 1e-9 and a != b:
+    into = [
+        ((nx * ax + ny * ay + nz * az - offset) * slow, (nx * bx + ny * by + nz * bz - offset) * slow)
+        for nx, ny, nz, offset, slow in cell.entered
+    ]
+    low, high = _between(into, leaving, low, high)
+    if high - low < 1e-9:
         return None
     return ((low, high), left, right) if left or right else None
+
+
+def _covered(cell: _Cell, at: Vector) -> bool:
+    """Whether a point lies behind a convex piece of wood; one that is grazed covers what lies in its side too."""
+    x, y, z = at
+    if any(nx * x + ny * y + nz * z - offset >= _TOUCH for nx, ny, nz, offset, _ in cell.grazed):
+        return False
+    out = inf
+    for nx, ny, nz, offset, slow in cell.left:
+        depth = offset - nx * x - ny * y - nz * z
+        if depth <= _TOUCH:
+            return False
+        out = min(out, depth * slow)
+    return all(
+        (nx * x + ny * y + nz * z - offset) * slow + _TOUCH < out for nx, ny, nz, offset, slow in cell.entered
+    )
+
+
+def _between(into: list[Span], leaving: list[Span], low: float, high: float) -> Span:
+    """The part of a span in which a way comes in before it goes out: by each plane as far as it runs from 0 to 1.
+
+    What lies between the first way out and the last way in bulges, so it is closed in on from both ends of the span
+    along whichever two planes bound it there.
+    """
+    if not into or not leaving:
+        return low, high
+    for end in (0, 1):
+        while low <= high:
+            t = high if end else low
+            in0, in1 = max(into, key=lambda each: each[0] + (each[1] - each[0]) * t)
+            out0, out1 = min(leaving, key=lambda each: each[0] + (each[1] - each[0]) * t)
+            g0, g1 = out0 - in0 - _TOUCH, out1 - in1 - _TOUCH
+            if g0 + (g1 - g0) * t > -1e-12:
+                break
+            before = low, high
+            low, high = _above(g0, g1, low, high)
+            if (low, high) == before:
+                break
+    return low, high
 
 
 def _above(g0: float, g1: float, low: float, high: float) -> Span:

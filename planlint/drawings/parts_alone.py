@@ -8,7 +8,7 @@ from math import hypot
 
 from planlint.checks.locked_across_grain import Locked
 from planlint.drawings.close_ups import NO_MEASURE, CloseUp, Measure, called_out, way_arrow
-from planlint.drawings.drawn_view import Drawn, Room, drawn, places, stretches
+from planlint.drawings.drawn_view import Drawn, Room, drawn, places, seen_of
 from planlint.drawings.ink import Area, Item, Line, Text, ring
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.true_edges import faces
@@ -61,13 +61,11 @@ def _spot_of(shown: Drawn, parts: Sequence[Part]) -> Flat | None:
 
 def best_corner(bodies: Sequence[Body], parts: Sequence[int]) -> str:
     """The corner from which the most is seen of some parts' edges."""
-    marked = frozenset(parts)
+    every, marked = tuple(bodies), frozenset(parts)
+    mine = [body for body in bodies if body.part.index in marked]
 
     def seen(name: str) -> int:
-        mine = (each for each in stretches(bodies, VIEWS[name]) if each.part in marked and not each.hidden)
-        return round(
-            CORNERS[name] * sum(hypot(each.b[0] - each.a[0], each.b[1] - each.a[1]) for each in mine)
-        )
+        return round(CORNERS[name] * sum(seen_of(every, VIEWS[name], body) for body in mine))
 
     return max(CORNERS, key=seen)
 

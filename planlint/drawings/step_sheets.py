@@ -14,7 +14,6 @@ from planlint.drawings.viewpoints import VIEWS, Flat
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import dot, length, plus, scaled
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
@@ -122,7 +121,7 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
     """What stands, and what comes drawn away from it along its joints, from above a corner."""
     pull = _pull(piece, step)
     bodies = [piece.body(part) for part in step.stands]
-    bodies += [_moved(piece.body(part), pull) for part in step.comes]
+    bodies += [piece.body(part).moved(pull) for part in step.comes]
     inner = (room[0] + LABELS, room[1] + 4, room[2] - LABELS, room[3] - 6)
     comes = [part.index for part in step.comes]
     doubtful = uncertain(piece)
@@ -166,10 +165,6 @@ def _pull(piece: Piece, step: Step) -> Vector:
     size = max(max(box.high[i] for box in boxes) - min(box.low[i] for box in boxes) for i in range(3))
     way = scaled(step.way.last, -PULLED * size)
     return way if step.way.first is None else plus(way, step.way.first, -PULLED * size)
-
-
-def _moved(body: Body, by: Vector) -> Body:
-    return Body(body.part, plus(body.origin, by))
 
 
 def _move_arrow(shown: Drawn, start: Vector, end: Vector) -> list[Item]:

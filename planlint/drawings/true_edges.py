@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import pairwise
 from math import atan2, cos, inf, pi, sin
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.body import Body, Plane
-from planlint.geometry.shapes.polygons import Polygon, area, cell_faces, clipped
+from planlint.geometry.shapes.body import Body, Cell, Plane, Shape
+from planlint.geometry.shapes.polygons import Polygon, area, clipped
 from planlint.geometry.shapes.vectors import AXES, cross, dot, minus, plus, scaled, unit
 
 Edge = tuple[Vector, Vector]
@@ -19,6 +20,10 @@ _SAME = 1e-7
 """Inches within which two places are one."""
 _BESIDE = 1e-5
 """Inches from an edge at which it is asked what is wood round it."""
+_NEAR = 2 * _BESIDE
+"""Inches from a line within which all wood counts that is asked about there."""
+_OFF = 1e-5
+"""Inches by which planes may differ that are looked at as one more closely."""
 _CURVED = 0.6
 """Radians by which one chord of a curve turns from the one before it, at the most."""
 
@@ -32,7 +37,15 @@ class Face(NamedTuple):
 
 def own_edges(body: Body) -> list[Edge]:
     """The edges of a part in its own frame, each once."""
-    polyhedra = _settled([faces for cell in body.own_cells if (faces := cell_faces(cell))])
+    return _edges_of(body.own_cells, body.own_shapes, body.round_planes)
+
+
+@lru_cache(maxsize=512)
+def _edges_of(
+    cells: tuple[Cell, ...], shapes: tuple[Shape, ...], round_planes: tuple[Plane, ...]
+) -> list[Edge]:
+    """Kept, as parts are alike, and one part is drawn in several places."""
+    polyhedra = _settled([faces for faces in shapes if faces])
     found = {
         (a, b) if a < b else (b, a)
         for faces in polyhedra
@@ -40,8 +53,10 @@ def own_edges(body: Body) -> list[Edge]:
         for a, b in zip(face, (*face[1:], face[0]), strict=True)
         if a != b
     }
-    plain = len(polyhedra) == 1 and not body.round_planes
-    return sorted(found) if plain else list(_without_seams(body, found))
+    plain = len(polyhedra) == 1 and not round_planes
+    return (
+        sorted(found) if plain else list(_without_seams(cells, {_key(each) for each in round_planes}, found))
+    )
 
 
 @lru_cache(maxsize=2048)
@@ -81,7 +96,7 @@ def _place(point: Vector) -> tuple[float, ...]:
     return tuple(round(each, 6) + 0.0 for each in point)
 
 
-def _settled(polyhedra: list[list[Polygon]]) -> list[list[Polygon]]:
+def _settled(polyhedra: Sequence[Shape]) -> list[list[Polygon]]:
     """The same with each corner told by the same numbers, whichever faces and pieces it was worked out from."""
     corners = {corner for faces in polyhedra for face in faces for corner in face}
     x, y, z = (_levels(corner[axis] for corner in corners) for axis in range(3))
@@ -106,25 +121,28 @@ def _levels(values: Iterable[float]) -> dict[float, float]:
 # ---------------------------------------------------------------- seams
 
 
-def _without_seams(body: Body, candidates: Iterable[Edge]) -> Iterator[Edge]:
+def _without_seams(
+    wood: Iterable[Cell], round_planes: set[tuple[float, ...]], candidates: Iterable[Edge]
+) -> Iterator[Edge]:
     """Of the edges of all pieces what is an edge of the whole: the wood round it is neither all, none nor half."""
-    lines = _lines(candidates)
-    planes = _all_planes(body)
-    round_planes = {_key(plane) for plane in body.round_planes}
-    for foot, way, spans in lines:
+    cells = [(cell, _planes_of(cell)) for cell in wood]
+    for foot, way, spans in _lines(candidates):
+        first, last = min(low for low, _ in spans), max(high for _, high in spans)
+        from_to = plus(foot, way, first), plus(foot, way, last)
+        near = [(cell, planes) for cell, planes in cells if _at_line(cell, *from_to)]
+        planes = {key: plane for _, each in near for key, plane in each.items()}.values()
         along = [
             plane for plane in planes if abs(dot(plane.normal, way)) < 1e-9 and abs(plane.depth(foot)) < _SAME
         ]
         across = [plane for plane in planes if abs(dot(plane.normal, way)) >= 1e-9]
-        ends = [end for span in spans for end in span]
         crossed = (plane.depth(foot) / dot(plane.normal, way) for plane in across)
-        stops = [*ends, *(at for at in crossed if min(ends) < at < max(ends))]
+        stops = [*(end for span in spans for end in span), *(at for at in crossed if first < at < last)]
         start: float | None = None
         order = sorted(set(_levels(stops).values()))
         for low, high in pairwise(order):
             middle = (low + high) / 2
             real = any(a < middle < b for a, b in spans) and _is_edge(
-                body, plus(foot, way, middle), way, along, round_planes
+                [cell for cell, _ in near], plus(foot, way, middle), way, along, round_planes
             )
             if real and start is None:
                 start = low
@@ -152,15 +170,25 @@ def _lines(candidates: Iterable[Edge]) -> list[tuple[Vector, Vector, list[tuple[
     return [((x, y, z), (u, v, w), spans) for (u, v, w, x, y, z), spans in lines.items()]
 
 
-def _all_planes(body: Body) -> list[Plane]:
+def _planes_of(cell: Cell) -> dict[object, Plane]:
+    """The planes that bound a cell, each by what it is known by, whichever way it looks."""
     found: dict[object, Plane] = {}
-    for box, cuts in body.own_cells:
-        for axis in range(3):
-            for at in (box.low[axis], box.high[axis]):
-                found.setdefault((axis, round(at, 7)), Plane(AXES[axis], at))
-        for plane in cuts:
-            found.setdefault(_key(plane), plane)
-    return list(found.values())
+    for axis in range(3):
+        for at in (cell.box.low[axis], cell.box.high[axis]):
+            found.setdefault((axis, round(at, 7)), Plane(AXES[axis], at))
+    for plane in cell.cuts:
+        found.setdefault(_key(plane), plane)
+    return found
+
+
+def _at_line(cell: Cell, a: Vector, b: Vector) -> bool:
+    """Whether a cell may lie at a line from ``a`` to ``b``: neither its box nor a plane of it keeps it off."""
+    (low, high), cuts = cell
+    for axis in range(3):
+        p, q = a[axis], b[axis]
+        if max(p, q) < low[axis] - _NEAR or min(p, q) > high[axis] + _NEAR:
+            return False
+    return all(plane.depth(a) > -_NEAR or plane.depth(b) > -_NEAR for plane in cuts)
 
 
 def _key(plane: Plane) -> tuple[float, ...]:
@@ -170,7 +198,7 @@ def _key(plane: Plane) -> tuple[float, ...]:
 
 
 def _is_edge(
-    body: Body, at: Vector, way: Vector, planes: list[Plane], smooth: set[tuple[float, ...]]
+    cells: Sequence[Cell], at: Vector, way: Vector, planes: list[Plane], smooth: set[tuple[float, ...]]
 ) -> bool:
     """Whether wood ends along a line here; not where one chord of a curve follows the other (``smooth``)."""
     helper: Vector = (1.0, 0.0, 0.0) if abs(way[0]) < 0.7 else (0.0, 1.0, 0.0)
@@ -184,11 +212,12 @@ def _is_edge(
             by_turn[turn] = plane
     half_turn = sorted(by_turn)
     turns = [*half_turn, *(turn + pi for turn in half_turn)]
+    near = [cell for cell in cells if _at_line(cell, at, at)]
     wood: list[bool] = []
     wide: list[float] = []
     for turn, after in zip(turns, [*turns[1:], turns[0] + 2 * pi], strict=True):
         half = (turn + after) / 2
-        wood.append(_inside(body, plus(plus(at, u, cos(half) * _BESIDE), v, sin(half) * _BESIDE)))
+        wood.append(_inside(near, plus(plus(at, u, cos(half) * _BESIDE), v, sin(half) * _BESIDE)))
         wide.append(after - turn)
     if all(wood) or not any(wood):
         return False
@@ -201,11 +230,11 @@ def _is_edge(
     return changes > 2 or abs(angle - pi) > 1e-6
 
 
-def _inside(body: Body, own: Vector) -> bool:
+def _inside(cells: Iterable[Cell], own: Vector) -> bool:
     x, y, z = own
     return any(
         a < x < p and b < y < q and c < z < r and all(plane.depth(own) > 0 for plane in cuts)
-        for ((a, b, c), (p, q, r)), cuts in body.own_cells
+        for ((a, b, c), (p, q, r)), cuts in cells
     )
 
 
@@ -214,17 +243,27 @@ def _inside(body: Body, own: Vector) -> bool:
 
 def own_faces(body: Body) -> list[Face]:
     """The surface of a part in its own frame, as convex faces that do not overlap."""
-    cells = [
-        [Face(face, unit(turning(face))) for face in cell_faces(cell) if area(face) > 1e-9]
-        for cell in body.own_cells
-    ]
+    return _faces_of(body.own_shapes)
+
+
+@lru_cache(maxsize=512)
+def _faces_of(shapes: tuple[Shape, ...]) -> list[Face]:
+    cells = [[Face(face, unit(turning(face))) for face in faces if area(face) > 1e-9] for faces in shapes]
+    # A face whose back is another's lies as far from the middle the other way.
+    every = sorted(
+        (dot(face.normal, face.corners[0]), number, at)
+        for number, faces in enumerate(cells)
+        for at, face in enumerate(faces)
+    )
     found: list[Face] = []
     for number, faces in enumerate(cells):
-        others = [face for at, each in enumerate(cells) if at != number for face in each]
         for face in faces:
             left = [face.corners]
-            for other in others:
-                if _back_to_back(face, other):
+            off = -dot(face.normal, face.corners[0])
+            start, end = (bisect_left(every, (off + slack,)) for slack in (-_OFF, _OFF))
+            for _, owner, at in sorted(every[start:end], key=lambda each: each[1:]):
+                other = cells[owner][at]
+                if owner != number and _back_to_back(face, other):
                     left = [each for polygon in left for each in _less(polygon, other)]
             found += [Face(polygon, face.normal) for polygon in left if area(polygon) > 1e-9]
     return found

@@ -21,7 +21,7 @@ from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import EndCut, Part
 from planlint.placement.part_frames import plane_of, rotation
 
-__all__ = ["Body", "Box", "Cell", "Layer", "Plane", "body_planes", "body_polyhedra"]
+__all__ = ["Body", "Box", "Cell", "Layer", "Plane", "Shape", "body_planes", "body_polyhedra"]
 
 
 class Layer(NamedTuple):
@@ -30,6 +30,10 @@ class Layer(NamedTuple):
     face: Side
     body: Body
     back: Side
+
+
+Shape = tuple[Polygon, ...]
+"""The faces of a convex cell; none where nothing is left of it."""
 
 
 class Body:
@@ -69,6 +73,12 @@ class Body:
             return self
         body = Body(self.part, self.origin, taper)
         body.layers = self.layers
+        return body
+
+    def moved(self, by: Vector) -> Body:
+        """The same wood elsewhere."""
+        body = Body(self.part, plus(self.origin, by), self._taper)
+        body.own_cells, body.own_shapes = self.own_cells, self.own_shapes
         return body
 
     def cut_at(self, side: Side) -> EndCut | None:
@@ -161,6 +171,11 @@ class Body:
         if self.part.trims and len(cells) > 1:
             cells = [each for cell in cells if (each := fitted(cell)) is not None]
         return tuple(cells)
+
+    @cached_property
+    def own_shapes(self) -> tuple[Shape, ...]:
+        """The faces of each of these cells."""
+        return tuple(tuple(cell_faces(cell)) for cell in self.own_cells)
 
     @cached_property
     def own_boxes(self) -> tuple[Box, ...]:
@@ -293,8 +308,7 @@ class Body:
 
 def body_polyhedra(body: Body) -> list[list[Polygon]]:
     """The convex pieces of a body in the piece's axes, each as its faces."""
-    pieces = map(cell_faces, body.own_cells)
-    return [[tuple(map(body.to_piece, face)) for face in faces] for faces in pieces if faces]
+    return [[tuple(map(body.to_piece, face)) for face in faces] for faces in body.own_shapes if faces]
 
 
 def body_planes(body: Body, cell: Cell) -> list[Plane]:
