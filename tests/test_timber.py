@@ -9,6 +9,7 @@ import pytest
 
 from planlint.model.timber import Material, find_material, material_names, material_of, nearest_material
 from planlint.rulebook.figure_tables import figures, figures_folder
+from planlint.statics.wood_strength import modulus
 
 # Specific gravity at 12 percent moisture, oven-dry weight: Wood Handbook, FPL-GTR-190 (2010), table 5-3b,
 # as the USDA Forest Service inventory table of species repeats it.
@@ -186,3 +187,23 @@ def test_figures_of_movement_are_of_woods_that_are_known() -> None:
         assert known(wood).stands_for == wood
         assert 0 < row["radial"] < row["tangential"] < 0.006, wood
         assert row["read"] or row["sure"] in {"high", "medium"}, wood
+
+
+@pytest.mark.parametrize(
+    ("words", "grade", "bare", "row"),
+    [
+        ("A2 cherry plywood", "A2", "cherry plywood", "hardwood plywood"),
+        ("BB/BB Baltic birch plywood", "BB/BB", "Baltic birch plywood", "hardwood plywood"),
+        ("CDX plywood", "CDX", "plywood", "softwood plywood"),
+        ("A1 plywood", "A1", "plywood", "hardwood plywood"),
+        ("marine-grade plywood", "marine", "plywood", "softwood plywood"),
+        ("pressure-treated No. 2 southern pine", "No. 2", "southern pine", "loblolly pine"),
+        ("white oak", "", "white oak", "white oak"),
+    ],
+)
+def test_a_grade_is_kept_beside_the_wood_and_its_figures_are_found(
+    words: str, grade: str, bare: str, row: str
+) -> None:
+    material = material_of(words)
+    assert (material.grade, material.bare, material.stands_for) == (grade, bare, row)
+    assert modulus(material) == modulus(material_of(bare if bare != "plywood" else row))

@@ -68,7 +68,14 @@ _PHRASES = [
         (r"^stock (\w+) ?(?:[:=]|is) ?", r"stock \1 of "),
         (r"^(stock \w+ of )([0-9][0-9/-]*x[0-9][0-9/-]*) ([a-z][^,]*)", r"\1\3, \2"),
         (r"^(stock \w+ of )<L> ?(?:thick )?([a-z][^,]*)", r"\1\3, \2 thick"),
-        (r"^(stock \w+ of )([^,]+), ?grade ([\w/-]+)", r"\1\3 \2"),
+        (
+            r"^(stock \w+ of )([^,]+), ?(?:grade ([\w/-]+)|([A-D](?:-?[1-4A-D])|BB/BB)(?: grade)?\b)",
+            r"\1\3\4 \2",
+        ),
+        (
+            r"^(stock \w+ of )([^,]+)(,.*), ?(?:grade ([\w/-]+)|([A-D](?:-?[1-4A-D])|BB/BB)(?: grade)?)$",
+            r"\1\4\5 \2\3",
+        ),
     ),
     *_phrases(
         "part",

@@ -11,10 +11,12 @@ short in ``Material.basis``:
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from planlint.model.wood_names import (
     FIGURED,
+    GRADES,
     HARDWOODS_BY_NAME,
     OTHER_NAMES,
     PANEL_WORDS,
@@ -47,6 +49,10 @@ class Material:
     """``quarter``, ``rift`` or ``flat``, where the plan says how its boards are sawn."""
     treated: str = ""
     """``preservative`` or ``borate``, where the plan says that it is treated against rot."""
+    grade: str = ""
+    """``A2``, ``BB/BB``, ``CDX``, ``FAS``, ``No. 2``: the grade that is asked for, as it is said before the name."""
+    bare: str = ""
+    """Its name without all that is said before it."""
 
     @property
     def known(self) -> bool:
@@ -185,23 +191,40 @@ _made: dict[str, Material] = {}
 
 def find_material(words: str) -> Material | None:
     """The material a builder means by ``words``, or ``None``; the same object each time."""
-    key = _key(words)
-    made = _made.get(key)
+    whole = _key(words)
+    made = _made.get(whole)
     if made is None:
+        key, grade = _graded(words)
         bare, sawn, treated = _bare(key)
         known = _NAMES.get(bare)
         if known is None:
             return None
         name, row = known
+        if bare == "plywood" and _of_hardwood(grade):
+            row = PANEL_WORDS[bare]
         _, kind, gravity, basis = _ROWS[row]
         if name != row:
             basis = f"{basis}, {row}"
-        if bare != key:
-            name = " ".join(words.split())
-        made = _made[key] = Material(name, kind, gravity, basis, row, sawn, treated)
+        said = name if bare == whole else " ".join(words.split())
+        made = _made[whole] = Material(said, kind, gravity, basis, row, sawn, treated, grade, name)
     return made
 
 
+def _graded(words: str) -> tuple[str, str]:
+    """The key of a wood without the grade before it, and the grade; a name may be that of a grade alone, ``CDX``."""
+    said = " ".join(words.split())
+    found = _GRADE.search(said)
+    if found is None:
+        return _key(said), ""
+    return _key(said[: found.start()] + said[found.end() :]) or _key(said), found["grade"]
+
+
+def _of_hardwood(grade: str) -> bool:
+    """Whether plywood has faces of hardwood by its grade: by all letters but those of softwood plywood."""
+    return grade[:1].isupper() and grade.lower() not in SOFTWOOD_PLYWOOD
+
+
+_GRADE = re.compile(rf"(?<!\S)(?P<grade>{GRADES})(?:[- ][Gg]rade)?(?: |$)")
 _FIGURED = tuple(_key(word) for word in FIGURED)
 
 
@@ -222,15 +245,16 @@ def material_of(words: str) -> Material:
     found = find_material(words)
     if found is not None:
         return found
-    _, sawn, treated = _bare(_key(words))
+    key, grade = _graded(words)
+    _, sawn, treated = _bare(key)
     row = PANEL_WORDS.get(words.lower().split()[-1].rpartition("-")[2])
     if row == "hardwood plywood" and SOFTWOOD_PLYWOOD.intersection(words.lower().split()):
         row = "softwood plywood"
     name = " ".join(words.split())
     if row is not None:
         _, kind, gravity, basis = _ROWS[row]
-        return Material(name, kind, gravity, f"{basis}, {row}", row, sawn, treated)
-    return Material(name, UNKNOWN, None, "a wood that is not known here", name, sawn, treated)
+        return Material(name, kind, gravity, f"{basis}, {row}", row, sawn, treated, grade)
+    return Material(name, UNKNOWN, None, "a wood that is not known here", name, sawn, treated, grade)
 
 
 def material_names() -> tuple[str, ...]:

@@ -114,7 +114,7 @@ OTHER_NAMES: dict[str, str] = {
     "young-growth redwood": "Sequoia sempervirens, redwood",
     "baldcypress": "Taxodium distichum, cypress",
     "softwood plywood": (
-        "plywood, CDX, ACX, pine plywood, fir plywood, Douglas-fir plywood, sanded plywood, marine plywood"
+        "plywood, CDX, ACX, BCX, pine plywood, fir plywood, Douglas-fir plywood, sanded plywood, marine plywood"
     ),
     "hardwood plywood": (
         "birch plywood, Baltic birch, Baltic birch plywood, oak plywood, red oak plywood, "
@@ -148,8 +148,16 @@ SOFTWOOD_PLYWOOD = frozenset(
 """Words before `plywood` that softwood plywood is sold by: the grades of its face and back (PS 1), and its uses. Basis:
 from memory."""
 
+GRADES = (
+    r"CDX|ACX|BCX|[A-D](?:-?[1-4A-D]){0,2}|(?:BB|[BS])/(?:BB|CP|WG|B|S)|CP/CP|FAS|F1F|[Nn]o\. ?[1-4](?: [Cc]ommon)?|"
+    r"[Cc]lear|[Ss]elect(?: [Ss]tructural)?|[Cc]onstruction|(?:[Cc]abinet|[Ss]hop|[Pp]aint|[Mm]arine)(?=[- ][Gg])"
+)
+"""What a grade before a wood looks like: of panels by face and back (HPVA HP-1, PS 1, and makers of birch plywood), of
+boards by the NHLA's and the softwood trade's names. Basis: from memory."""
+
 FIGURED = (
-    "curly", "tiger", "bird's-eye", "quilted", "figured", "flamed", "spalted", "knotty", "clear", "select", "steamed",
+    "curly", "tiger", "bird's-eye", "quilted", "figured", "flamed", "spalted", "knotty", "steamed",
+    "vertical-grain",
     "edge-glued", "laminated", "reclaimed", "kiln-dried",
 )  # fmt: skip
 """Words before a wood that tell how it looks or is sorted, and nothing that is judged here."""

@@ -30,7 +30,7 @@ class Figure(NamedTuple):
 def _row(material: Material) -> Mapping[str, Any]:
     table = figures("strength")
     rows: Mapping[str, Mapping[str, Any]] = table["panel" if material.panel else "wood"]
-    return rows.get(material.name) or rows.get(material.stands_for) or {}
+    return rows.get(material.bare) or rows.get(material.stands_for) or {}
 
 
 def _figure(row: Mapping[str, Any], name: str) -> Figure | None:
