@@ -358,3 +358,38 @@ def test_stock_of_one_name_in_two_plans_is_told_apart() -> None:
     bought = {each["names"][0]: data["buying"][each["bought"]]["written"] for each in data["parts"]}
     assert "red oak" in bought["red oak: rail"]
     assert "pine" in bought["pine: rail"]
+
+
+SLATTED = """\
+plan "Slats"
+    unit inch
+    seen from nowhere
+let between = (60 - 5 * 3-1/2) / 4
+stock beam of douglas fir, 2x4
+stock lath of pine, 1x4
+part ledge of beam, 60 long, deep, facing left
+for n in 1 to 5
+    part slat_{n} of lath, 20-1/3 long, crosswise, facing up
+    join slat_{n}.bottom to ledge.top as resting
+        flush left
+        (n - 1) * (3-1/2 + between) + 1/7 from front
+"""
+
+
+def test_what_no_rule_shows_is_told_by_its_nearest_mark_or_a_spacer(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """42-1/2 over 4 gaps: 10-5/8. 1/7 is 0.143, next to 5/32 (0.156) nearer than 1/8; 56-1/2 + 1/7 is 56-9/14."""
+    words = told(SLATTED, tmp_path, capsys)
+    assert "20-11/32 in (20.333) 3-1/2 in 3/4 in square slat_1 through slat_5" in words
+    assert "flush left, 5/32 in (0.143) from front" in words
+    assert "even gaps of 10-5/8 in by a spacer, the last 56-21/32 in (56.643) from front" in words
+    assert "96 in: Douglas-fir, 2x4; pine, 1x4. If yours differ" in words
+
+
+def test_inserts_are_bought_with_their_bolts(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    bolted = LOOSE.replace(
+        "    pockets 2 in bottom\n",
+        "    flush top\n    bolts 2 through side_l, 5/16 thick, 2 long, into inserts\n",
+    )
+    assert "2 threaded inserts for bolts" in told(bolted, tmp_path, capsys)

@@ -23,7 +23,7 @@ from planlint.sheet.joint_setouts import (
     shoulders,
     spread,
 )
-from planlint.text.measures import degrees, length, to_sixteenth
+from planlint.text.measures import by_rule, degrees, length, to_sixteenth
 
 THIRD = "how thick the plan does not say: a third of the part is common"
 WHOLE = "how thick the plan does not say: stuff this thin commonly goes in whole"
@@ -65,24 +65,24 @@ def _cut_out(cut: CutOut, part: Part, unit: str) -> str:
     at = (
         f"at the {cut.measured.value}"
         if not cut.away
-        else f"{length(cut.away, unit)} from {cut.measured.value}"
+        else f"{by_rule(cut.away, unit)} from {cut.measured.value}"
     )
     if cut.kind == "hole":
         whole, near, side = part.size[cut.runs], (cut.start + cut.stop) / 2, side_of(cut.runs, -1)
         if near > whole - near:
             near, side = whole - near, side.opposite
-        deep = "right through" if cut.through else f"{length(cut.deep, unit)} deep in"
-        other = f"{length(cut.away + cut.wide / 2, unit)} from {cut.measured.value}"
+        deep = "right through" if cut.through else f"{by_rule(cut.deep, unit)} deep in"
+        other = f"{by_rule(cut.away + cut.wide / 2, unit)} from {cut.measured.value}"
         return (
-            f"hole {length(cut.wide, unit)} wide, {deep} the {cut.face.value}, its middle {other} and "
-            f"{length(near, unit)} from {side.value}"
+            f"hole {by_rule(cut.wide, unit)} wide, {deep} the {cut.face.value}, its middle {other} and "
+            f"{by_rule(near, unit)} from {side.value}"
         )
     if cut.kind == "arch" and cut.points:
         return f"arch {arc_words(cut.points, cut.face, cut.runs, part, unit)}"
     if cut.kind == "arch":
         radius = to_sixteenth(radius_of(float(cut.deep), float(cut.stop - cut.start) / 2), unit)
-        return f"arch {length(cut.deep, unit)} deep in the {cut.face.value}, {radius} radius{_run(cut, part, unit)}"
-    wide = f"{cut.kind} {length(cut.wide, unit)} wide, {_deep(cut, unit)}"
+        return f"arch {by_rule(cut.deep, unit)} deep in the {cut.face.value}, {radius} radius{_run(cut, part, unit)}"
+    wide = f"{cut.kind} {by_rule(cut.wide, unit)} wide, {_deep(cut, unit)}"
     if cut.kind == "slot":
         wide += ", its ends round,"
     return f"{wide} in the {cut.face.value}, {at}{_run(cut, part, unit)}"
@@ -94,7 +94,7 @@ def shape_words(part: Part, shaped: Iterable[Shaped], unit: str) -> Iterator[str
     told = dict.fromkeys(
         _cut_out(cut, part, unit)
         if cut.kind in {"hole", "slot", "arch"}
-        else f"{cut.kind} {length(cut.wide, unit)} wide, {_deep(cut, unit)} in the {cut.face.value}"
+        else f"{cut.kind} {by_rule(cut.wide, unit)} wide, {_deep(cut, unit)} in the {cut.face.value}"
         for cut in cut_outs(part)
     )
     yield from told
@@ -116,7 +116,7 @@ def trim_words(part: Part, unit: str) -> Iterator[str]:
 
 
 def _trim(trim: Trim, part: Part, unit: str) -> str:
-    sides, sizes = [side.value for side in trim.sides], [length(size, unit) for size in trim.sizes]
+    sides, sizes = [side.value for side in trim.sides], [by_rule(size, unit) for size in trim.sizes]
     if trim.kind == "taper":
         assert trim.at is not None
         along = (
@@ -138,13 +138,13 @@ def _trim(trim: Trim, part: Part, unit: str) -> str:
 def arc_words(points: tuple[Size, ...], side: Side, run: Axis, part: Part, unit: str) -> str:
     """The points that an arc runs through, for a lath to be bent along, and its radius."""
     start = side_of(run, -1)
-    told = [f"{length(part.inside(side, at, at), unit)} deep at {length(at[run], unit)}" for at in points]
+    told = [f"{by_rule(part.inside(side, at, at), unit)} deep at {by_rule(at[run], unit)}" for at in points]
     radius = radius_through([(float(at[run]), float(at[side.axis])) for at in points])
     return f"along the {side.value}, through {listed(told)} from {start.value}, {to_sixteenth(radius, unit)} radius"
 
 
 def _deep(cut: CutOut, unit: str) -> str:
-    return "right through" if cut.through else f"{length(cut.deep, unit)} deep"
+    return "right through" if cut.through else f"{by_rule(cut.deep, unit)} deep"
 
 
 def _run(cut: CutOut, part: Part, unit: str) -> str:
@@ -157,12 +157,12 @@ def _run(cut: CutOut, part: Part, unit: str) -> str:
     if whole - high < low:
         low, high, side = whole - high, whole - low, side_of(cut.runs, 1)
     if not low:
-        return f", the first {length(high, unit)} from {side.value}"
+        return f", the first {by_rule(high, unit)} from {side.value}"
     return f", {_stretch(low, high, side, unit)}"
 
 
 def _stretch(low: Fraction, high: Fraction, side: Side, unit: str) -> str:
-    return f"from {length(low, unit)} to {length(high, unit)} from {side.value}"
+    return f"from {by_rule(low, unit)} to {by_rule(high, unit)} from {side.value}"
 
 
 # ---------------------------------------------------------------- joints
@@ -190,7 +190,7 @@ def _shape(shaped: Shaped, part: Part, unit: str) -> str:
 
 
 def _listed_measures(shaped: Shaped, unit: str) -> str:
-    return ", ".join(f"{length(size, unit)} {what}" for what, size in shaped.measures)
+    return ", ".join(f"{by_rule(size, unit)} {what}" for what, size in shaped.measures)
 
 
 def _unsettled(shaped: Shaped, unit: str) -> str:
@@ -231,10 +231,10 @@ def _tongue(shaped: Shaped, part: Part, unit: str) -> str:
     if shaped.low is None or shaped.high is None:
         return _unsettled(shaped, unit)
     axis, first = shaped.side.axis, part
-    sizes = [f"{length(shaped.high[axis] - shaped.low[axis], unit)} long"]
+    sizes = [f"{by_rule(shaped.high[axis] - shaped.low[axis], unit)} long"]
     across = [each for each in (first.facing.axis, first.across, first.grain) if each is not axis]
     for word, each in zip(("thick", "wide"), across, strict=True):
-        sizes.append(f"{length(shaped.high[each] - shaped.low[each], unit)} {word}")
+        sizes.append(f"{by_rule(shaped.high[each] - shaped.low[each], unit)} {word}")
     if "thick" not in shaped.said:
         del sizes[1]
     told = [f"{_adjective(shaped)}{shaped.makes} at the {_AT} {', '.join(sizes)}"]
@@ -260,7 +260,7 @@ def _shoulders(found: dict[Side, Fraction], unit: str, *, silent: bool, part: Pa
         if not (silent and side.axis is part.facing.axis):
             by_size.setdefault(size, []).append(side.value)
     told = [
-        f"{length(size, unit) if size else 'none'} at the {listed(sides)}" for size, sides in by_size.items()
+        f"{by_rule(size, unit) if size else 'none'} at the {listed(sides)}" for size, sides in by_size.items()
     ]
     return f"shoulders {', '.join(told)}" if told else ""
 
@@ -274,7 +274,7 @@ def _hollow(shaped: Shaped, part: Part, unit: str) -> str:
     )
     silent = "thick" not in shaped.said and shaped.makes in {"mortise", "groove", "stuck groove", "open slot"}
     if silent:
-        middle = length(cut.away + cut.wide / 2, unit)
+        middle = by_rule(cut.away + cut.wide / 2, unit)
         told = f"{cut.kind} {_deep(cut, unit)} in the {cut.face.value}, as wide as what goes in, its middle {middle} "
         told += f"from {cut.measured.value}{_run(cut, part, unit)}"
     else:
@@ -294,21 +294,21 @@ def _fingers(shaped: Shaped, part: Part, unit: str) -> str:
     axis = ends.axis
     scribed = shaped.high[axis] if ends.sign < 0 else first.size[axis] - shaped.low[axis]
     wide = shaped.high[first.across] - shaped.low[first.across]
-    told = [f"{shaped.makes} at the {_AT}, scribed {length(scribed, unit)} from the end"]
+    told = [f"{shaped.makes} at the {_AT}, scribed {by_rule(scribed, unit)} from the end"]
     if shaped.makes == "half-blind pins":
         into = shaped.high[shaped.side.axis] - shaped.low[shaped.side.axis]
-        told.append(f"sockets {length(into, unit)} deep into the {shaped.side.value}")
+        told.append(f"sockets {by_rule(into, unit)} deep into the {shaped.side.value}")
     many = spread(shaped.makes, wide, shaped.said)
     if shaped.makes == "tails":
         steep = 8 if first.stock.material.kind == "hardwood" else 6
         told.append(
-            f"how many the plan does not say: such as {many}, {length(wide / many, unit)} from middle to middle, half "
+            f"how many the plan does not say: such as {many}, {by_rule(wide / many, unit)} from middle to middle, half "
             f"a pin at each edge, 1 in {steep} steep"
         )
     elif shaped.makes == "fingers":
         finger = shaped.said.get("wide")
         told.append(
-            f"{many} fingers and gaps of {length(finger, unit)} over {length(wide, unit)}, a gap against each finger"
+            f"{many} fingers and gaps of {by_rule(finger, unit)} over {by_rule(wide, unit)}, a gap against each finger"
             if finger
             else "how wide the plan does not say: as wide as the thinner part is thick is common"
         )
@@ -339,15 +339,15 @@ def _holes(shaped: Shaped, part: Part, unit: str) -> str:
     along, over = (one, other) if high[one] - low[one] >= high[other] - low[other] else (other, one)
     beside, begin = first.nearer(over, low, high), first.nearer(along, low, high)
     middle = first.inside(beside, low, high) + (high[over] - low[over]) / 2
-    line = f"{length(middle, unit)} from {beside.value}"
+    line = f"{by_rule(middle, unit)} from {beside.value}"
     start, run = first.inside(begin, low, high), high[along] - low[along]
     if shaped.kind in SPLINES:
         wide = said.get("thick")
         deep = said.get("deep") or (said["wide"] * SPLINE_DEEP if "wide" in said else None)
         told = [
             f"spline groove in the {_AT}",
-            f"{length(wide, unit)} wide" if wide else THIRD,
-            f"{length(deep, unit)} deep" if deep else "how deep the plan does not say",
+            f"{by_rule(wide, unit)} wide" if wide else THIRD,
+            f"{by_rule(deep, unit)} deep" if deep else "how deep the plan does not say",
             f"its middle {line}",
         ]
         whole = run == first.size[along]

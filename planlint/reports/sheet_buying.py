@@ -126,5 +126,8 @@ def _what(each: Sundry, unit: str) -> str:
         return f"{what}{f', {sizes}' if sizes else ''}{', how long the plan does not say' if silent else ''}"
     if each.made is not None:
         name = " ".join(filter(None, (metal_of(each.made), fastener_name(each.made, unit, None))))
-        return f"plugs for the heads of {name}{kind}" if each.what == "head plugs" else name
+        before = {"head plugs": "plugs for the heads of ", "inserts": "threaded inserts for "}.get(
+            each.what, ""
+        )
+        return f"{before}{name}{kind if each.what == 'head plugs' else ''}"
     return f"plugs for pockets{kind}"

@@ -15,7 +15,7 @@ from planlint.sheet.board_cutting import BoardCutting
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
 from planlint.sheet.shop_sheet import ShopSheet
-from planlint.text.measures import in_inches, length
+from planlint.text.measures import by_rule, length
 
 _HOW = {
     "proved": "Fewer cannot do.",
@@ -33,7 +33,7 @@ def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Sect
     for buy in sheet.buying:
         if buy.why is not None:
             silent.setdefault(buy.why, []).append(buy)
-    words: tuple[str, ...] = (_saw(sheet, laid),) if laid else ()
+    words: tuple[str, ...] = (_saw(sheet, laid), *_assumed(laid)) if laid else ()
     for buy in laid:
         title = f"How to cut {stock_words(buy.stock, buy.unit)}"
         out = (*words, *_left_out(buy, buy.unit, numbers))
@@ -46,7 +46,7 @@ def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Sect
         out = tuple(words for buy in buys for words in _left_out(buy, buy.unit, numbers))
         stocks = [_with_total(buy, buy.unit) for buy in buys]
         title = f"Not laid out: {listed(stocks, most=len(stocks))}"
-        yield Section(title, (_WHY[why].format(**_sold_as(buys[0].unit)), *out), narrow=True)
+        yield Section(title, (_WHY[why], *out), narrow=True)
 
 
 def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
@@ -79,26 +79,36 @@ def _left_out(buy: Purchase, unit: str, numbers: dict[str, int]) -> Iterator[str
 
 
 _WHY = {
-    "no length": "Neither the plan nor the shop's settings say in what lengths it is sold. Write the length behind the "
-    "stock (`, {board}`), or keep it in [stock].",
     "no width": "Neither the plan nor the shop's settings say how wide it is sold.",
-    "no sheet size": "Neither the plan nor the shop's settings say the size of the sheets: write it behind the stock "
-    "(`, {sheet}`), or keep it in [stock].",
+    "wide": "Boards are seldom sold so wide, and neither the plan nor the settings say how it is bought: glue it "
+    "up of narrower boards, and buy more than the board feet told, for their edges and ends.",
     "too large": "Nothing that is sold gives any of these parts.",
     "too many": "There are too many parts to lay out at once: divide the plan.",
 }
 
 
-def _sold_as(unit: str) -> dict[str, str]:
-    if in_inches(unit):
-        return {"board": "8 ft", "sheet": "48 in x 96 in"}
-    return {"board": "2400 mm", "sheet": "1220 mm x 2440 mm"}
+def _assumed(laid: Sequence[Purchase]) -> Iterator[str]:
+    """Of what neither the plan nor the shop says how it is sold, and what is taken for it."""
+    sizes: dict[str, list[str]] = {}
+    for buy in laid:
+        if (sold := buy.assumed) is not None and sold.length is not None:
+            wide = f"{length(sold.width, buy.unit)} x " if sold.sheet and sold.width is not None else ""
+            sizes.setdefault(f"{wide}{length(sold.length, buy.unit)}", []).append(
+                stock_words(buy.stock, buy.unit)
+            )
+    if sizes:
+        told = ". ".join(f"{size}: {'; '.join(stocks)}" for size, stocks in sizes.items())
+        yield (
+            "SIZES TAKEN, NOT TOLD: neither the plan nor the shop's settings say how long or large this is sold, so it "
+            f"is laid out from usual sizes. {told}. If yours differ, write the size behind the stock "
+            f"(`, {next(iter(sizes))}`), or keep it in [stock], before you buy."
+        )
 
 
 def _with_total(buy: Purchase, unit: str) -> str:
     """Of boards and planks also how long all parts are together."""
     words = stock_words(buy.stock, unit)
-    if buy.why not in {"no length", "no width"}:
+    if buy.why != "no width":
         return words
     whole = sum((part.length * part.count for part in buy.parts), Fraction(0))
     return f"{words} ({length(whole, unit)} in all, before kerfs and trims)"
@@ -114,7 +124,7 @@ def _from_boards(
     for number, cut in enumerate(buy.boards.boards, 1):
         left = cut.left(lengths, saw)
         told = " + ".join(
-            f"{length(lengths[part], buy.parts[buy.cut[part]].unit)} (No. {_numbers_of(buy, lengths[part], numbers)})"
+            f"{by_rule(lengths[part], buy.parts[buy.cut[part]].unit)} (No. {_numbers_of(buy, lengths[part], numbers)})"
             for part in cut.parts
         )
         rows.append((f"{cut.count} of", length(cut.board.length, buy.unit), length(left, buy.unit), told))
@@ -145,7 +155,7 @@ def _from_boards(
 def _ripped(buy: Purchase, numbers: dict[str, int]) -> Iterator[str]:
     """The parts that are narrower than the board they come from."""
     told = [
-        f"No. {numbers[part.names[0]]} to {length(part.width, part.unit)}"
+        f"No. {numbers[part.names[0]]} to {by_rule(part.width, part.unit)}"
         for part in buy.parts
         if buy.stock.width is not None and part.width < buy.stock.width and not part.rough
     ]
@@ -158,7 +168,7 @@ def _stops(cutting: BoardCutting, lengths: Sequence[Fraction], units: Sequence[s
     if cutting.count > 1:
         many = Counter(part for cut in cutting.boards for part in cut.parts for _ in range(cut.count))
         told = [
-            f"{length(lengths[part], units[part])} ({_times(count)})" for part, count in sorted(many.items())
+            f"{by_rule(lengths[part], units[part])} ({_times(count)})" for part, count in sorted(many.items())
         ]
         yield f"Set the stop once for each length, longest first, and cut it from every board: {', '.join(told)}."
 
@@ -180,8 +190,8 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
         rows += _sawn(number, buy, cut, numbers)
         for place, strip in enumerate(cut.strips, 1):
             parts = " + ".join(
-                f"{length(each.long, part.unit)}"
-                f"{'' if each.wide == strip.wide else f' trimmed to {length(each.wide, part.unit)}'}"
+                f"{by_rule(each.long, part.unit)}"
+                f"{'' if each.wide == strip.wide else f' trimmed to {by_rule(each.wide, part.unit)}'}"
                 f" (No. {numbers[part.names[0]]})"
                 for each in strip.parts
                 for part in (buy.parts[buy.cut[each.part]],)
@@ -189,7 +199,7 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
             rows.append(
                 (
                     f"{number}" if place == 1 else "",
-                    f"{_first(cut)} {length(strip.wide, _unit_of(buy, strip, buy.unit))}",
+                    f"{_first(cut)} {by_rule(strip.wide, _unit_of(buy, strip, buy.unit))}",
                     parts,
                 )
             )
@@ -238,7 +248,7 @@ _Measures = Counter[tuple[str, Fraction, str]]
 def _measures(many: _Measures) -> str:
     ways: dict[str, list[str]] = {}
     for (way, size, unit), count in sorted(many.items()):
-        ways.setdefault(way, []).append(f"{length(-size, unit)} ({_times(count)})")
+        ways.setdefault(way, []).append(f"{by_rule(-size, unit)} ({_times(count)})")
     return ", ".join(f"{way} {', '.join(told)}" for way, told in ways.items())
 
 
@@ -262,7 +272,7 @@ def _sawn(
         rest = f"; from the rest {told(saw.rest)}" if saw.rest else "; the rest is left over"
         yield (
             f"{number}" if place == 1 else "",
-            f"({place}) {'rip' if saw.rip else 'crosscut'} {length(saw.measure, unit)}",
+            f"({place}) {'rip' if saw.rip else 'crosscut'} {by_rule(saw.measure, unit)}",
             f"for {told(saw.off)}{rest}",
         )
 

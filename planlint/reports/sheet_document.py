@@ -17,7 +17,7 @@ from planlint.reports.step_names import runs_of
 from planlint.sheet.cut_list import CutPart
 from planlint.sheet.drilling_setups import alike
 from planlint.sheet.shop_sheet import ShopSheet
-from planlint.text.measures import in_inches, length, to_sixteenth
+from planlint.text.measures import by_rule, in_inches, length, to_sixteenth
 
 MOST_NAMES = 12
 """Names of alike parts that a row tells one by one. Basis: own judgement."""
@@ -55,6 +55,11 @@ def sheet_sections(sheet: ShopSheet) -> tuple[Section, ...]:
 
 def _of_several(sheet: ShopSheet) -> Iterator[str]:
     """What to know of a list that is of several plans."""
+    if sheet.piece is None:
+        yield (
+            "This buys and cuts for several plans at once. Drilling, weights and the order of work stand on the sheet "
+            "of each plan alone: make and pin up these too."
+        )
     if sheet.units:
         yield (
             "These plans count in inches and in millimetres: parts and their stock are told in that of their own plan, "
@@ -145,7 +150,10 @@ def _parts(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
             number, names = numbers[part.names[0]], _names(part.names)
             cuts = (*_rough(part), *works(part, part.unit, first.get(part.mirrored)))
             first[part.like] = number
-            sizes = (length(each, part.unit) for each in (part.length, part.width, part.thickness))
+            sizes = (
+                *(by_rule(each, part.unit) for each in (part.length, part.width)),
+                length(part.thickness, part.unit),
+            )
             rows.append((str(number), str(part.count), *sizes, "below" if cuts else "square", names))
             if cuts:
                 notes.append(Note(f"No. {number}: {names}", cuts))

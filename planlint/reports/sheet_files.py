@@ -284,6 +284,7 @@ class _Writer:
             "count": buy.count,
             "size": size and [self.long(each) for each in size],
             "why_not": buy.why,
+            "assumed": buy.assumed is not None,
             "left_out": [name for part in buy.left_out for name in part.names],
             "how": boards.how if boards else panels.how if panels else None,
             "bound": boards.bound if boards else panels.bound if panels else None,

@@ -159,13 +159,15 @@ class PanelEntry(_Strict):
 
 class PurchaseEntry(_Strict):
     """What one stock comes to. ``why_not`` says why nothing is laid out, ``left_out`` which parts nothing that is sold
-    gives; ``how`` how good the lay-out is; ``size`` of each sheet; ``price`` of all but the ``unpriced``."""
+    gives; ``assumed``: how it is sold is a usual size, told by nobody; ``how`` how good the lay-out is; ``size`` of
+    each sheet; ``price`` of all but the ``unpriced``."""
 
     stock: str
     written: str
     count: Count
     size: tuple[Long, Long] | None
-    why_not: Literal["no length", "no width", "no sheet size", "too large", "too many"] | None
+    why_not: Literal["no width", "wide", "too large", "too many"] | None
+    assumed: bool
     left_out: list[str]
     how: Literal["proved", "through", "strips", "bounded", "first fit"] | None
     bound: float | None
@@ -193,6 +195,7 @@ class SundryEntry(_Strict):
         "screws",
         "plugs",
         "head plugs",
+        "inserts",
         "bolts",
         "nails",
         "buttons",

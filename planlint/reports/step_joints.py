@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from planlint.checks.row_view import Row, listed, set_up_words
+from collections.abc import Sequence
+from itertools import pairwise
+
+from planlint.checks.row_view import Row, listed, rows_of, set_up_words
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing, Tradition
 from planlint.model.plan import Join, Part
 from planlint.reports.safe_words import visible
+from planlint.reports.step_names import runs
 from planlint.sheet.joint_setouts import Loose, loose_in
-from planlint.text.measures import length, to_sixteenth
+from planlint.text.measures import by_rule, length, to_sixteenth
 from planlint.wording.fastener_words import drilled_words, fastener_name, fastener_places, through_words
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.one_step import JoinWork, Step
@@ -55,8 +59,8 @@ def placing_words(placing: Placing, unit: str) -> str:
     if not placing.inset:
         return f"flush {side}"
     if placing.inset < 0:
-        return f"proud {length(-placing.inset, unit)} at {side}"
-    return f"{length(placing.inset, unit)} from {side}"
+        return f"proud {by_rule(-placing.inset, unit)} at {side}"
+    return f"{by_rule(placing.inset, unit)} from {side}"
 
 
 def pocket_words(row: Row) -> str:
@@ -123,3 +127,72 @@ def clamp_words(piece: Piece, clamp: Clamp) -> str:
     if clamp.flush:
         said += f"; and one that presses the joint flat at the {listed([side.value for side in clamp.flush])}"
     return said
+
+
+def others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
+    """The joints told with the first; parts in a row that meet one side of another told by their names alone."""
+    first = works[0]
+    sides: dict[object, list[JoinWork]] = {}
+    for each in works[1:]:
+        join = each.join
+        sides.setdefault((join.side_a, join.part_b.name, join.side_b), []).append(each)
+    told: list[str] = []
+    for like in sides.values():
+        join = like[0].join
+        to = f"to {side_name(join.part_b, join.side_b)}"
+        ways = [_otherwise(piece, first, each) for each in like]
+        if len(like) == 1:
+            told.append(joint_name(join) + ways[0])
+        elif spaced := _spaced(piece, like):
+            told.append(f"{listed(runs([each.join.part_a for each in like]))} {to} ({spaced})")
+        elif any(ways):
+            told.append(
+                f"{'; '.join(visible(each.join.part_a.name) + way for each, way in zip(like, ways, strict=True))} {to}"
+            )
+        else:
+            told.append(f"{listed(runs([each.join.part_a for each in like]))} {to}")
+    return told
+
+
+def _spaced(piece: Piece, like: Sequence[JoinWork]) -> str:
+    """How parts of a row are set out that stand evenly, but on no marks of a rule: by a spacer and the last of them."""
+    unit, last = piece.plan.unit, like[-1]
+    ways = [{(each.side, each.centred): each.inset for each in work.placings} for work in like]
+    vary = [way for way in ways[0] if len({each.get(way) for each in ways}) > 1]
+    if len(like) < 3 or len(vary) != 1 or any(each.keys() != ways[0].keys() for each in ways):
+        return ""
+    ((side, _),) = vary
+    insets = [each[vary[0]] for each in ways]
+    faces = {tuple(row.asked.face for row in rows_of(piece, work.join)) for work in like}
+    steps = {after - before for before, after in pairwise(insets)}
+    if side is None or len(steps) > 1 or len(faces) > 1:
+        return ""
+    gap = abs(steps.pop()) - last.join.part_a.size[side.axis]
+    if gap <= 0 or not any("(" in by_rule(inset, unit) for inset in insets):
+        return ""
+    end = next(each for each in last.placings if each.side is side)
+    return f"even gaps of {by_rule(gap, unit)} by a spacer, the last {placing_words(end, unit)}"
+
+
+def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
+    """What is told of a joint alike because it is not so at the first: its distances, and the faces drilled."""
+    unit = piece.plan.unit
+    as_first = {(lies_by(placing), placing.inset) for placing in first.placings}
+    words = [
+        placing_words(placing, unit)
+        for placing in other.placings
+        if (lies_by(placing), placing.inset) not in as_first
+    ]
+    faces = [[row.asked.face for row in rows_of(piece, work.join)] for work in (first, other)]
+    if faces[0] != faces[1]:
+        words.append(f"pockets in the {listed([face.value for face in faces[1]])}")
+    return f" ({', '.join(words)})" if words else ""
+
+
+def lies_by(placing: Placing) -> object:
+    return placing.centred, placing.side and mirrored(placing.side)
+
+
+def mirrored(side: Side) -> object:
+    """A side as it is told of parts that mirror one another: left is right and front is back, but up stays up."""
+    return side if side.axis is Axis.Z else side.axis

@@ -10,8 +10,8 @@ from typing import NamedTuple, Protocol
 from planlint.checks.row_view import listed, rows_of, screw_length, set_up_words
 from planlint.findings.finding import Finding, Grade
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis, Side
-from planlint.model.join_details import Fastening, Placing
+from planlint.model.directions import Side
+from planlint.model.join_details import Fastening
 from planlint.model.plan import Join, Part
 from planlint.reports.page_layout import Page
 from planlint.reports.safe_words import visible
@@ -22,8 +22,10 @@ from planlint.reports.step_joints import (
     driver_words,
     how_made,
     joint_name,
+    lies_by,
     made_words,
-    placing_words,
+    mirrored,
+    others,
     pocket_words,
     side_name,
     slot_words,
@@ -32,7 +34,7 @@ from planlint.reports.step_names import Names, comes, mind, runs, why
 from planlint.reports.steps_entry import all_screws, screws_of
 from planlint.sheet.joint_setouts import loose_in
 from planlint.sheet.sundries import counted, unsettled
-from planlint.text.measures import length
+from planlint.text.measures import by_rule
 from planlint.wording.fastener_words import SetOut, fastener_name, told_set_outs
 from planlint.workplan.one_step import JoinWork, Step
 from planlint.workplan.set_ups import blockers_among, shut_among
@@ -219,14 +221,14 @@ def _said(telling: _Telling, work: JoinWork) -> tuple[object, ...]:
             None
             if telling.sheet
             else (
-                _mirrored(row.origin),
+                mirrored(row.origin),
                 row.asked.face.axis,
                 sorted(round(row.from_side(p.station, row.origin), 3) for p in row.pockets),
             ),
         )
         for row in rows_of(piece, join)
     ]
-    placings = None if telling.sheet else [_lies_by(placing) for placing in work.placings]
+    placings = None if telling.sheet else [lies_by(placing) for placing in work.placings]
     made = join.tradition and made_words(join.tradition, loose_in(piece, join), "inch")
     beside = [
         (each.fastening.kind, each.fastening.called, *map(_alike_set_out, told_set_outs(each)))
@@ -243,22 +245,13 @@ def _said(telling: _Telling, work: JoinWork) -> tuple[object, ...]:
     return made, join.glue, join.slotted, placings, rows, beside, clamped, work.set_ups, work.settled
 
 
-def _lies_by(placing: Placing) -> object:
-    return placing.centred, placing.side and _mirrored(placing.side)
-
-
 def _alike_set_out(found: SetOut) -> object:
     return (
-        _mirrored(found.origin),
+        mirrored(found.origin),
         [round(place, 3) for place in found.places],
-        _mirrored(found.beside),
+        mirrored(found.beside),
         round(found.inside, 3),
     )
-
-
-def _mirrored(side: Side) -> object:
-    """A side as it is told of parts that mirror one another: left is right and front is back, but up stays up."""
-    return side if side.axis is Axis.Z else side.axis
 
 
 def _write_work(page: StepPage, telling: _Telling, step: Step, works: Sequence[JoinWork]) -> None:
@@ -290,8 +283,8 @@ def _write_work(page: StepPage, telling: _Telling, step: Step, works: Sequence[J
     if work.clamp:
         page.labelled("Clamp", clamp_words(piece, work.clamp), indent=5)
     if len(works) > 1:
-        others = _others(piece, works)
-        page.labelled("Likewise", listed(others, most=len(others)), indent=5)
+        alike = others(piece, works)
+        page.labelled("Likewise", listed(alike, most=len(alike)), indent=5)
 
 
 def sheet_steps(
@@ -307,44 +300,6 @@ def sheet_steps(
     behind = _Lines()
     _write_all(behind, piece, steps, sheet=True)
     return told, behind.lines
-
-
-def _others(piece: Piece, works: Sequence[JoinWork]) -> list[str]:
-    """The joints told with the first; parts in a row that meet one side of another told by their names alone."""
-    first = works[0]
-    sides: dict[object, list[JoinWork]] = {}
-    for each in works[1:]:
-        join = each.join
-        sides.setdefault((join.side_a, join.part_b.name, join.side_b), []).append(each)
-    told: list[str] = []
-    for like in sides.values():
-        join = like[0].join
-        to = f"to {side_name(join.part_b, join.side_b)}"
-        ways = [_otherwise(piece, first, each) for each in like]
-        if len(like) == 1:
-            told.append(joint_name(join) + ways[0])
-        elif any(ways):
-            told.append(
-                f"{'; '.join(visible(each.join.part_a.name) + way for each, way in zip(like, ways, strict=True))} {to}"
-            )
-        else:
-            told.append(f"{listed(runs([each.join.part_a for each in like]))} {to}")
-    return told
-
-
-def _otherwise(piece: Piece, first: JoinWork, other: JoinWork) -> str:
-    """What is told of a joint alike because it is not so at the first: its distances, and the faces drilled."""
-    unit = piece.plan.unit
-    as_first = {(_lies_by(placing), placing.inset) for placing in first.placings}
-    words = [
-        placing_words(placing, unit)
-        for placing in other.placings
-        if (_lies_by(placing), placing.inset) not in as_first
-    ]
-    faces = [[row.asked.face for row in rows_of(piece, work.join)] for work in (first, other)]
-    if faces[0] != faces[1]:
-        words.append(f"pockets in the {listed([face.value for face in faces[1]])}")
-    return f" ({', '.join(words)})" if words else ""
 
 
 def _first_finish(step: Step) -> list[tuple[str, str]]:
@@ -380,10 +335,10 @@ def _set_out(step: Step, unit: str) -> list[tuple[str, str]]:
     for gap, here in gaps.items():
         if len(here) > 2:
             row = runs(list({part.index: part for each in here for part in each.parts}.values()))
-            told.append(f"{length(gap, unit)} between {listed(row, most=len(row))}")
+            told.append(f"{by_rule(gap, unit)} between {listed(row, most=len(row))}")
         else:
             told += [
-                f"{visible(each.part_a.name)} {length(gap, unit)} from {side_name(each.part_b, each.side_b)}"
+                f"{visible(each.part_a.name)} {by_rule(gap, unit)} from {side_name(each.part_b, each.side_b)}"
                 for each in here
             ]
     return [("Set out", "; ".join(told))] if told else []

@@ -11,9 +11,17 @@ from planlint.model.workshop import Buying, Settings
 from planlint.sheet.board_cutting import Board, BoardCutting, Saw, cut_boards
 from planlint.sheet.cut_list import CutGroup, CutPart
 from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, Wanted, cut_panels, fits
+from planlint.text.measures import in_inches
 
 NO_GRAIN = frozenset({"fibreboard", "particleboard", "hardboard"})
 """Kinds of panel whose parts may be cut either way."""
+
+USUAL_LENGTHS = {True: (96, 120, 144, 168, 192), False: (2400, 3000, 3600, 4200, 4800)}
+USUAL_SHEET = {True: (48, 96), False: (1220, 2440)}
+"""What boards and sheets are taken to be sold as where neither plan nor shop says: inches where plans count in these,
+else millimetres. Basis: common practice (teaching texts name 4 ft by 8 ft as the standard panel), from memory."""
+WIDEST = 12
+"""Inches of width beyond which a board is glued up of others. Basis: common practice, from memory."""
 
 Laying = Callable[[CutGroup], None]
 """Told of each stock before it is laid out: that may take a while."""
@@ -37,7 +45,7 @@ class Purchase:
     panels: PanelCutting | None = None
     panel: Panel | None = None
     why: str | None = None
-    """``no length``, ``no width``, ``no sheet size``, ``too large`` (all of it) or ``too many``."""
+    """``no width``, ``wide`` (sold by nobody in one piece), ``too large`` (all of it) or ``too many``."""
     left_out: tuple[CutPart, ...] = ()
     """Parts that nothing that is sold gives: they are neither laid out nor bought."""
     room: tuple[Fraction, Fraction | None] | None = None
@@ -48,6 +56,8 @@ class Purchase:
     """Boards or sheets of which it told none."""
     others: int = 0
     """Other sizes of sheet that were tried and take more."""
+    assumed: Stock | None = None
+    """What it is taken to be sold as, for neither the plan nor the shop says it."""
 
     @property
     def unit(self) -> str:
@@ -125,16 +135,16 @@ def _purchase(group: CutGroup, settings: Settings, *, exact: bool) -> Purchase:
     none = Purchase(stock, parts, ())
     if sum(part.count for part in parts) > MOST_PARTS:
         return replace(none, why="too many")
-    sold = [each for each in _sold(stock, settings) if each.length is not None]
-    buying = settings.buying
+    sold, buying, width = _sold(stock, settings), settings.buying, stock.width
     if stock.sheet:
-        sizes = [each for each in sold if each.width is not None]
-        if not sizes:
-            return replace(none, why="no sheet size")
-        return _from_panels(none, sizes, buying, edges=buying.edge_trim, exact=exact)
-    if not sold:
-        return replace(none, why="no length")
-    width = stock.width
+        sold = [each for each in sold if each.width is not None]
+    if not sold and not stock.sheet and width is not None and width > WIDEST:
+        return replace(none, why="wide")
+    if not sold and (stock.sheet or width is not None):
+        sold = [_usual(none, buying)]
+        none = replace(none, assumed=sold[0])
+    if stock.sheet:
+        return _from_panels(none, sold, buying, edges=buying.edge_trim, exact=exact)
     if width is None:
         sizes = [each for each in sold if each.width is not None]
         if not sizes:
@@ -161,6 +171,18 @@ def _sold(stock: Stock, settings: Settings) -> list[Stock]:
         and (stock.width is None or kept.width is None or kept.width == stock.width)
         and kept.length is not None
     ]
+
+
+def _usual(none: Purchase, buying: Buying) -> Stock:
+    """A sheet of the usual size, or the shortest usual board that gives every part, else the longest."""
+    inch = in_inches(none.unit)
+    scale = Fraction(1) if inch else Fraction(10, 254)
+    if none.stock.sheet:
+        width, length = USUAL_SHEET[inch]
+        return replace(none.stock, width=width * scale, length=length * scale)
+    lengths = [each * scale for each in USUAL_LENGTHS[inch]]
+    need = max(part.sawn for part in none.parts) + 2 * buying.end_trim
+    return replace(none.stock, length=next((each for each in lengths if each >= need), lengths[-1]))
 
 
 def _split(none: Purchase, fits: Callable[[CutPart], bool]) -> Purchase:

@@ -144,6 +144,11 @@ def sundries(counts: Counts, buying: Buying) -> tuple[Sundry, ...]:
         for made, many in _by_size(counts.made)
     ]
     found += [
+        Sundry("inserts", None, many, many, made=made)
+        for made, many in _by_size(counts.made)
+        if "into inserts" in made.words
+    ]
+    found += [
         Sundry("head plugs", None, many, with_spares("head plugs", many), buying.plugs, made=made)
         for made, many in _by_size(counts.heads)
     ]
@@ -156,7 +161,7 @@ def _by_size(counts: Mapping[Fastening, int]) -> list[tuple[Fastening, int]]:
     """By kind and size, whatever else is said of them: so they are sold."""
     merged: dict[object, tuple[Fastening, int]] = {}
     for made, count in counts.items():
-        key = made.kind, made.called, made.thick, made.length, metal_of(made)
+        key = made.kind, made.called, made.thick, made.length, metal_of(made), "into inserts" in made.words
         first, many = merged.get(key, (made, 0))
         merged[key] = first, many + count
     return list(merged.values())

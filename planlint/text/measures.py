@@ -52,6 +52,17 @@ def length(value: Number, unit: str = "in") -> str:
     return inches(value) if in_inches(unit) else millimetres(value)
 
 
+def by_rule(value: Number, unit: str = "in") -> str:
+    """A length to mark with a rule: as usual, or where no rule has its mark, at the nearest (1/32 in, half a
+    millimetre) with the exact measure behind it: ``5-3/8 in (5.385)``."""
+    told = length(value, unit)
+    if in_inches(unit):
+        near = inches(Fraction(round(float(value) * 32), 32)) if "." in told else told
+    else:
+        near = f"{round(float(value) * 50.8) / 2:g} mm"
+    return told if near == told else f"{near} ({told.rpartition(' ')[0]})"
+
+
 def past(value: Number, unit: str = "in") -> str:
     """How far something goes too far: a length, or ``a hair`` where no rule shows it."""
     told = length(value, unit)
