@@ -182,6 +182,13 @@ def test_each_step_has_its_picture(tmp_path: Path) -> None:
                 assert 0 <= line["top"] <= line["bottom"] <= sheet.height
 
 
+def test_the_longest_sheet_of_the_demos_has_four_pages(tmp_path: Path) -> None:
+    plan = next(path for path in DEMO if path.stem == "hall-bench")
+    assert main(["sheet", str(plan), "--to", str(tmp_path / "s.pdf")]) == 0
+    with pdfplumber.open(tmp_path / "s.pdf") as pdf:
+        assert len(pdf.pages) <= 4
+
+
 def test_what_runs_or_only_rests_takes_finish_where_it_meets_the_other() -> None:
     """By hand: 30 x 10 x 3/4 and 20 x 10 x 3/4 are 660 and 445 square inches; glued, 10 x 3/4 of each is hidden."""
     text = (
@@ -317,7 +324,7 @@ def test_without_the_extra_a_pdf_says_what_to_install(
 
 
 def test_a_metric_sheet_is_metric_throughout(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    """600 x 100 x 20 by hand: 2 x (0.06 + 0.002 + 0.012) = 0.148 square metres; a board of 2400 has 0.0048 cubic metres."""
+    """600 x 100 x 20 by hand: 2 x (0.06 + 0.002 + 0.012) = 0.148 square metres; a board of 2400: 0.0048 cubic metres."""
     (tmp_path / "rail.plan").write_text(NAMED.replace(", 2400", ""))
     main(["sheet", str(tmp_path / "rail.plan")])
     told = capsys.readouterr().out
