@@ -324,7 +324,7 @@ def test_without_the_extra_a_pdf_says_what_to_install(
 
 
 def test_a_metric_sheet_is_metric_throughout(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    """600 x 100 x 20 by hand: 2 x (0.06 + 0.002 + 0.012) = 0.148 square metres; a board of 2400: 0.0048 cubic metres."""
+    """600 x 100 x 20 by hand: 2 x (0.06 + 0.002 + 0.012) = 0.148 square metres; 2400 of it 0.0048 cubic metres."""
     (tmp_path / "rail.plan").write_text(NAMED.replace(", 2400", ""))
     main(["sheet", str(tmp_path / "rail.plan")])
     told = capsys.readouterr().out
