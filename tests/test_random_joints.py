@@ -158,7 +158,13 @@ def test_breakout_and_cover(d: Drilled) -> None:
 def test_tip(d: Drilled, length: float) -> None:
     """The screw in what is really left of the receiving part."""
     entered = d.join.side_b
-    others = [*outside(d.into, {entered}), *taken(d.into)]
+    plane = d.into.planes[entered]
+    inward = [-each for each in plane.normal]
+    # What a cut takes away beyond the joint, past a slanted end, is air anyway.
+    others = [
+        *outside(d.into, {entered}),
+        *(each.trim_by_plane(inward, -plane.offset) for each in taken(d.into)),
+    ]
     for at in along(d):
         tip = vector(np.array(at.pocket.shoulder) + length * np.array(at.pocket.direction))
         reach = d.into.planes[entered].depth(tip)
