@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from math import sqrt
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -21,6 +22,7 @@ from planlint.model.timber import find_material
 from planlint.model.workshop import Settings
 from planlint.rulebook.figure_tables import figures
 from planlint.statics.beam_parts import BeamPart
+from planlint.statics.bent_wood import Bent, bent_parts
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.cut_sections import left_in_span
 from planlint.statics.friction import RUBS
@@ -30,7 +32,7 @@ from planlint.statics.shelf_sag import flexure, may_bear, spans
 from planlint.statics.solved_loads import Force
 from planlint.statics.spring_structure import BALANCE, Structure
 from planlint.statics.weights import part_weight, piece_weight
-from planlint.statics.wood_strength import density, modulus, screw_gravity
+from planlint.statics.wood_strength import density, gravity, modulus, rupture, screw_gravity
 from planlint.text.source import PlanText
 
 DEMO = Path(__file__).parent.parent / "planlint" / "demo"
@@ -78,6 +80,11 @@ def sinks(beam: BeamPart, ties: list[Tie], force: Force, at: float) -> float:
     return Structure({part.name: beam}, ties, 100.0).solve([force]).shift(part, beam.at(at), DOWN)
 
 
+def bent_in(beam: BeamPart, ties: list[Tie], force: Force) -> Bent:
+    (bent,) = bent_parts(Structure({beam.part.name: beam}, ties, 100.0).solve([force]), [force])
+    return bent
+
+
 def test_a_beam_on_two_points_bends_as_the_books_say() -> None:
     """5 w L^4 / 384 E I, and P L^3 / 48 E I at the middle."""
     _, beam, ties = beam_on(36, [0, 36], [18])
@@ -88,6 +95,11 @@ def test_a_beam_on_two_points_bends_as_the_books_say() -> None:
     )
     assert sinks(beam, ties, even, 18) == pytest.approx(5 * 60 * 36**3 / (384 * flex), rel=1e-5)
     assert sinks(beam, ties, middle, 18) == pytest.approx(60 * 36**3 / (48 * flex), rel=1e-5)
+    for force, moment in ((even, 60 * 36 / 8), (middle, 60 * 36 / 4)):
+        bent = bent_in(beam, ties, force)
+        assert bent.psi == pytest.approx(moment / (10 * 0.75**2 / 6), rel=1e-4)
+        assert bent.station == pytest.approx(18, abs=0.01)
+        assert bent.flat and bent.left == 1
 
 
 def test_a_beam_built_in_at_both_ends() -> None:
@@ -154,7 +166,12 @@ def test_cuts_weaken_a_board(cut: str, where: tuple[float, float]) -> None:
     ties = [Tie(Kind.WALL, part, None, beam.at(at, y), (0, 0, 1), hard) for at in (0, 36) for y in (-4, 4)]
     ties += [Tie(Kind.WALL, part, None, beam.at(0), way, hard) for way in ((1, 0, 0), (0, 1, 0))]
     ties.append(Tie(Kind.WALL, part, None, beam.at(36), (0, 1, 0), hard))
-    assert sinks(beam, ties, Force(part, (0, 0, -60.0)), 18) == pytest.approx(expected, rel=0.1)
+    load = Force(part, (0, 0, -60.0))
+    assert sinks(beam, ties, load, 18) == pytest.approx(expected, rel=0.1)
+    # How far the wood reaches from the middle of what is left.
+    reach = {"rabbet": 0.75 - 2.390625 / 6.75, "dado": 0.1875, "groove": 0.75 - 2.6015625 / 7.125}
+    out = np.where(inertia == thin, reach[cut.split(maxsplit=1)[0]], 0.375)
+    assert bent_in(beam, ties, load).psi == pytest.approx(float(np.max(moment * out / inertia)), rel=2e-3)
 
 
 # ---------------------------------------------------------------- a frame against a general library
@@ -254,6 +271,23 @@ def test_a_frame_with_the_same_springs_in_a_general_library() -> None:
         if tie.kind is Kind.SCREW and abs(solution.pulls[n]) > 1:
             force = model.springs[f"s{n}"].axial("Combo 1")
             assert abs(solution.pulls[n]) == pytest.approx(abs(force), rel=0.03, abs=0.3)
+    bends = list(bent_parts(solution, (*standing.weights, *standing.bears)))
+    moments = [most_moment(model, bent, stations[bent.part.name]) for bent in bends]
+    assert [bent.psi * 2**3 / 6 for bent in bends] == pytest.approx(moments, rel=0.05)
+
+
+def most_moment(model: Any, bent: Bent, stations: list[float]) -> float:
+    """The greatest bending moment, both ways together, at the library's nodes within an inch of a place."""
+    most: float = max(
+        sum(
+            abs(model.members[f"{bent.part.name}.{n}"].moment(way, at - low, "Combo 1"))
+            for way in ("My", "Mz")
+        )
+        for n, (low, high) in enumerate(pairwise(stations))
+        for at in (low, high)
+        if abs(at - bent.station) < 1
+    )
+    return most
 
 
 # ---------------------------------------------------------------- balance, units, mirrors, things that move
@@ -652,6 +686,21 @@ def test_every_figure_names_a_wood_and_its_source() -> None:
                 "particleboard",
                 "hardboard",
             }
+
+
+def test_what_breaks_a_wood_by_its_weight() -> None:
+    """Where no modulus of rupture is published: within a third of all that are, and no more than they on the whole."""
+    by = figures("strength")["rupture_by_gravity"]
+    shares = []
+    for name, row in figures("strength")["wood"].items():
+        wood = find_material(name)
+        assert wood is not None
+        weighs, breaks = gravity(wood), rupture(wood)
+        assert weighs is not None and breaks is not None
+        if "rupture_psi" in row:
+            shares.append(by["rupture_psi"] * weighs.value ** by["power"] / breaks.value)
+    assert len(shares) > 30 and max(shares) < 1.34 and min(shares) > 0.67
+    assert 0.9 < sum(shares) / len(shares) < 1.0
 
 
 def test_a_plan_without_loads_is_not_solved(monkeypatch: pytest.MonkeyPatch) -> None:

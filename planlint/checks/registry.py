@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from planlint.checks.board_practice import one_face_finish, rings_not_alternated, rough_edge, wide_boards
 from planlint.checks.bore_cover import breakout, narrow_mitre, thin_stock, wood_at_cut
+from planlint.checks.breaking_part import may_break
 from planlint.checks.bunk_guard import bunk_guard
 from planlint.checks.corrosion import corrosion
 from planlint.checks.driving_room import no_build_order, no_room_to_drive
@@ -131,6 +132,7 @@ CHECKS: dict[str, Check] = {
     "nominal-size": Check(nominal_size, _PIECE),
     "stock-too-short": Check(stock_too_short, _PIECE),
     "shelf-sag": Check(shelf_sag, _PIECE, dear=True, waits=True),
+    "may-break": Check(may_break, _PIECE, dear=True, waits=True),
     "joint-overload": Check(joint_overload, _PIECE, dear=True, waits=True),
     "racking": Check(racking, _PIECE, dear=True, waits=True),
     "tip-over": Check(tip_over, _PIECE, dear=True, waits=True),

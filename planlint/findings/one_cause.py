@@ -43,7 +43,7 @@ FAR = 0.5
 """Inches by which a part lies elsewhere than it is meant, so that what hides a hole may be that part: what is seen is
 judged once it lies there. Basis: our own judgement."""
 
-BY_LOADS = frozenset({"shelf-sag", "joint-overload"})
+BY_LOADS = frozenset({"shelf-sag", "may-break", "joint-overload"})
 """Rules whose measure hangs on the way of the loads: of parts and joints alike the one that has most is told."""
 MISTURNED = "misturned"
 """The kind of a finding that its first part explains, turned or measured the other way round: what is found at its

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from planlint.checks.breaking_part import WHOLE, MayBreak
 from planlint.checks.hung_piece import Hangs, ThinHold
 from planlint.checks.overloaded_joint import Overloaded
 from planlint.checks.racking_frame import Sways
@@ -84,6 +85,13 @@ def shelf_sag(context: Context, finding: Finding) -> Iterator[Proposal]:
     fact = finding.fact
     if isinstance(fact, Sags) and fact.flat:
         yield from thicker(context, fact.sag.part, fact.deep_to_be)
+
+
+def may_break(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """What may break made as thick as it should be; where it is cut away that is not where wood is wanting."""
+    fact = finding.judged(MayBreak)
+    if fact.bent.flat and fact.bent.left > WHOLE:
+        yield from thicker(context, fact.bent.part, fact.deep_to_be)
 
 
 # ---------------------------------------------------------------- racking

@@ -15,7 +15,7 @@ from planlint.repairs.facing_repairs import askew
 from planlint.repairs.fastener_repairs import drives_aside, fastener_fit
 from planlint.repairs.guard_repairs import bunk_guard, guard_gap
 from planlint.repairs.line_edits import take_out
-from planlint.repairs.load_repairs import hanging, joint_overload, racking, shelf_sag, tip_over
+from planlint.repairs.load_repairs import hanging, joint_overload, may_break, racking, shelf_sag, tip_over
 from planlint.repairs.missing_joins import free_to_slide, loose_end
 from planlint.repairs.panel_repairs import loose_panel
 from planlint.repairs.placing_proof import resizes
@@ -76,6 +76,7 @@ PROPOSALS: dict[str, Propose] = {
     "one-face-finish": one_face_finish,
     "rough-edge": rough_edge,
     "corrosion": corrosion,
+    "may-break": may_break,
     "joint-overload": joint_overload,
     "shelf-sag": shelf_sag,
     "racking": racking,

@@ -23,9 +23,9 @@ from planlint.statics.weights import part_weight, piece_weight
 from planlint.text.measures import length, to_sixteenth, weight
 
 CARE = (
-    "Worked out from average wood, and from allowed loads that were not written for furniture. Whether a part breaks, "
-    "at a knot or a deep notch, is not judged. Where people can be hurt, follow local codes and licensed practice: "
-    "planlint certifies nothing."
+    "Worked out from average clear wood, and from allowed loads that were not written for furniture. How a part "
+    "shears, or splits from the corner of a notch at its end, is not judged. Where people can be hurt, follow local "
+    "codes and licensed practice: planlint certifies nothing."
 )
 MOST_NAMES = 6
 

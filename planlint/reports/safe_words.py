@@ -8,7 +8,7 @@ from collections.abc import Container
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.rulebook.rule_files import Limit
-from planlint.text.measures import degrees, length, past, told_apart
+from planlint.text.measures import degrees, length, past, stress, told_apart
 
 
 def visible(text: str) -> str:
@@ -92,6 +92,8 @@ def quantity(value: float, unit: str | None, plan_unit: str = "in") -> str:
     """A measured value as a builder reads it: lengths in the plan's own unit."""
     if unit == "in":
         return length(value, plan_unit)
+    if unit == "psi":
+        return stress(value, plan_unit)
     if unit in {"degree", "degrees"}:
         return degrees(value)
     if unit == "of all eyes":

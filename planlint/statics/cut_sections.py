@@ -1,4 +1,5 @@
-"""What grooves, dados, notches, tapers and all else that is cut away leaves of a part's stiffness, along its grain."""
+"""What grooves, dados, notches, tapers and all else that is cut away leaves of a part's stiffness and strength, along
+its grain."""
 
 from __future__ import annotations
 
@@ -17,12 +18,16 @@ NIL = 1e-6
 
 
 class Stretch(NamedTuple):
-    """From ``low`` to ``high`` along the grain, in inches: the shares left of E I through the face, and edgewise."""
+    """From ``low`` to ``high`` along the grain, in inches: the shares left of E I through the face, and edgewise; of
+    the section moduli likewise; and of the wood."""
 
     low: float
     high: float
     through: float
     edgewise: float
+    bears_through: float
+    bears_edgewise: float
+    wood: float
 
 
 def cut_sections(body: Body) -> tuple[Stretch, ...]:
@@ -42,14 +47,17 @@ def cut_sections(body: Body) -> tuple[Stretch, ...]:
         middle = (low + high) / 2
         here = [box for box in boxes if box.low[grain] < middle < box.high[grain]]
         wide, thick = float(part.width), float(part.thickness)
-        found.append(
-            Stretch(
-                low,
-                high,
-                max(LEAST, _second_moment(here, across, deep) / (wide * thick**3 / 12)),
-                max(LEAST, _second_moment(here, deep, across) / (thick * wide**3 / 12)),
-            )
+        through, out = _second_moment(here, across, deep)
+        edgewise, aside = _second_moment(here, deep, across)
+        area = sum((box.high[across] - box.low[across]) * (box.high[deep] - box.low[deep]) for box in here)
+        left = (
+            through / (wide * thick**3 / 12),
+            edgewise / (thick * wide**3 / 12),
+            through / out / (wide * thick**2 / 6),
+            edgewise / aside / (thick * wide**2 / 6),
+            area / (wide * thick),
         )
+        found.append(Stretch(low, high, *(max(LEAST, share) for share in left)))
     return tuple(found)
 
 
@@ -57,17 +65,19 @@ def _run(box: Box, axis: Axis) -> tuple[float, float]:
     return box.low[axis], box.high[axis]
 
 
-def _second_moment(boxes: Iterable[Box], wide: Axis, deep: Axis) -> float:
-    """Of several rectangles, against bending in the direction of ``deep``, about their common middle."""
+def _second_moment(boxes: Iterable[Box], wide: Axis, deep: Axis) -> tuple[float, float]:
+    """Of several rectangles, against bending in the direction of ``deep``, about their common middle; and how far the
+    wood reaches from that."""
     slabs = [
         (box.high[wide] - box.low[wide], box.high[deep] - box.low[deep], (box.high[deep] + box.low[deep]) / 2)
         for box in boxes
     ]
     area = sum(b * t for b, t, _ in slabs)
     if not area:
-        return 0.0
+        return 0.0, 1.0
     level = sum(b * t * at for b, t, at in slabs) / area
-    return sum(b * t**3 / 12 + b * t * (at - level) ** 2 for b, t, at in slabs)
+    moment = sum(b * t**3 / 12 + b * t * (at - level) ** 2 for b, t, at in slabs)
+    return moment, max(abs(at - level) + t / 2 for _, t, at in slabs)
 
 
 def left_between(stretches: Sequence[Stretch], low: float, high: float) -> tuple[float, float]:

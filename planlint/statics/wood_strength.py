@@ -47,6 +47,17 @@ def modulus(material: Material) -> Figure | None:
     return _figure(_row(material), "modulus_psi")
 
 
+def rupture(material: Material) -> Figure | None:
+    """Modulus of rupture along the grain in psi; where none is published, what the wood's weight tells of it."""
+    found = _figure(_row(material), "rupture_psi")
+    light = gravity(material)
+    if found is not None or light is None or material.panel:
+        return found
+    by = figures("strength")["rupture_by_gravity"]
+    whole = _figure(by, "rupture_psi")
+    return whole and Figure(whole.value * light.value ** by["power"], whole.basis)
+
+
 def gravity(material: Material) -> Figure | None:
     """Specific gravity at 12 percent of moisture, of panels the middle of the range; ``None`` where it is not known."""
     row = _row(material)

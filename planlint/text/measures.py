@@ -80,6 +80,13 @@ def weight(pounds: Number, unit: str = "in") -> str:
     return f"{number:.{0 if abs(number) >= 10 else 1}f} {'kg' if metric else 'lb'}"
 
 
+def stress(psi: Number, unit: str = "in") -> str:
+    """Pounds per square inch in three figures: ``2,350 psi``, for a metric plan ``16.2 N/mm2``."""
+    if in_inches(unit):
+        return f"{float(f'{float(psi):.3g}'):,.0f} psi"
+    return f"{float(f'{float(psi) * 0.00689476:.3g}'):g} N/mm2"
+
+
 def to_sixteenth(value: Number, unit: str = "in") -> str:
     """A length to set out with a rule: rounded to 1/16 in, or to a whole millimetre."""
     if in_inches(unit):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import floor
 
+from planlint.checks.breaking_part import WHOLE, MayBreak
 from planlint.checks.hung_piece import Hangs, ThinHold
 from planlint.checks.overloaded_joint import GivesWay, Overloaded
 from planlint.checks.overloaded_joint import NotTold as NoHold
@@ -13,12 +14,12 @@ from planlint.checks.row_view import listed
 from planlint.checks.sagging_shelf import NotTold as NoStiffness
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Grade
 from planlint.geometry.facts import Pocket, Vector
 from planlint.geometry.piece import Piece
 from planlint.language.vocabulary import FASTENERS
 from planlint.statics.carried_loads import UPRIGHT
-from planlint.text.measures import length, to_sixteenth, told_apart, weight
+from planlint.text.measures import length, stress, to_sixteenth, told_apart, weight
 from planlint.wording.told import Told
 
 NARROW = 6
@@ -70,6 +71,42 @@ def shelf_sag(piece: Piece, _found: Finding, fact: Sags | NoStiffness) -> Told:
         f"more than {most}.",
         _do(*ways),
     )
+
+
+def may_break(piece: Piece, found: Finding, fact: MayBreak) -> Told:
+    unit, bent = piece.plan.unit, fact.bent
+    part, cut = bent.part, bent.left <= WHOLE
+    low, high = _ends(piece.body(part).grain)
+    from_high = bent.station > part.length / 2
+    place = to_sixteenth(part.length - bent.station if from_high else bent.station, unit)
+    where = f"{place} from {high if from_high else low}"
+    if cut:
+        where += f", where its cuts leave {bent.left * 100:.0f} % of its strength"
+    ways = [
+        f"Make it {to_sixteenth(fact.deep_to_be + 1 / 32, unit)} {'thick' if bent.flat else 'wide'}, or of a stronger "
+        "wood, or put a support nearer to that place.",
+    ]
+    if cut:
+        ways.insert(
+            0, "Cut less away there, or where it bends less, near a support; leave no sharp inner corner."
+        )
+    grave = "may break" if found.grade is Grade.STOP else "bends too near to breaking"
+    return Told(
+        f"{part.name} {grave} under the load{'' if fact.under is part else f' on {fact.under.name}'}, {where}: "
+        f"{stress(bent.psi, unit)} in its outermost fibres, {_times(fact.used)} what is allowed "
+        f"({stress(fact.may, unit)}). Clear {part.stock.material.name} breaks at {stress(fact.breaks.value, unit)}; a "
+        "board with knots far sooner.",
+        _do(*ways),
+    )
+
+
+def _ends(grain: Vector) -> tuple[str, str]:
+    """What the low and the high end of a part that lies are called."""
+    along = max(range(3), key=lambda n: abs(grain[n]))
+    names = (("its left end", "its right end"), ("its front end", "its back end"), ("its foot", "its top"))[
+        along
+    ]
+    return names if grain[along] > 0 else names[::-1]
 
 
 def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | NoHold) -> Told:

@@ -78,6 +78,7 @@ WORDS: Mapping[str, Words] = {
     "unheld": joint_words.unheld,
     "lone-screw": joint_words.lone_screw,
     "shelf-sag": load_words.shelf_sag,
+    "may-break": load_words.may_break,
     "joint-overload": load_words.joint_overload,
     "racking": load_words.racking,
     "tip-over": load_words.tip_over,

@@ -1,0 +1,131 @@
+"""How hard the loads bend each part of a piece: by the forces on one side of a cut through it, and the wood there.
+
+What the springs and loads do to a part is known to balance, so this holds however coarsely its bending was solved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import product
+from typing import TYPE_CHECKING, NamedTuple
+
+from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.body import Body
+from planlint.geometry.shapes.vectors import length, plus, scaled
+from planlint.model.plan import Part
+from planlint.statics.carried_loads import SHORT
+from planlint.statics.solved_loads import Force, Solution
+
+if TYPE_CHECKING:
+    from planlint.statics.beam_parts import BeamPart, Floats
+
+STEPS = 16
+"""Lengths of a part at whose ends it is looked at, besides where forces act and cuts end. Basis: a parabola's top is
+missed by less than half a percent."""
+BESIDE = 1e-4
+"""Inches to either side of a force or an end of a cut."""
+LITTLE = 1e-5
+"""A force below this share of all forces is as good as none. Basis: our own judgement."""
+NOTHING: Vector = (0.0, 0.0, 0.0)
+_Acts = tuple[Vector, Vector, object]
+"""Where a force acts, its pounds, and a mark of the joint that it comes from; ``None`` for a load."""
+
+
+class Bent(NamedTuple):
+    """A part where its loads come nearest to breaking it."""
+
+    part: Part
+    station: float
+    """Inches along its grain, from its low end."""
+    psi: float
+    """Tension in the outermost fibre, of bending both ways and of what pulls along the part."""
+    left: float
+    """The share of its strength that cuts leave there."""
+    flat: bool
+    """Whether it is bent through its face rather than edgewise."""
+
+
+def bent_parts(solution: Solution, forces: Sequence[Force]) -> Iterator[Bent]:
+    """Every part that something acts on, with the forces that it was solved under."""
+    import numpy as np  # noqa: PLC0415 - for loads only
+
+    least = LITTLE * sum(length(force.pounds) for force in forces)
+    on: dict[str, list[_Acts]] = {}
+    for tie, pull in zip(solution.ties, solution.pulls, strict=True):
+        if abs(pull) > least:
+            place = tie.kind if tie.join is None else tie.join.index
+            for part, sign in ((tie.part, pull), (tie.to, -pull)):
+                if part is not None:
+                    on.setdefault(part.name, []).append((tie.point, scaled(tie.direction, sign), place))
+    spread: dict[str, Vector] = {}
+    for force in forces:
+        if force.point is None:
+            spread[force.part.name] = plus(spread.get(force.part.name, NOTHING), force.pounds)
+        else:
+            on.setdefault(force.part.name, []).append((force.point, force.pounds, None))
+    for name, acts in on.items():
+        yield _worst(solution.beams[name], acts, np.array(spread.get(name, NOTHING)))
+
+
+def _worst(beam: BeamPart, forces: Sequence[_Acts], spread: Floats) -> Bent:
+    import numpy as np  # noqa: PLC0415 - for loads only
+
+    places = (np.array([point for point, _, _ in forces]) - beam.start) @ beam.axes.T
+    pounds = np.array([force for _, force, _ in forces]) @ beam.axes.T
+    even = beam.axes @ spread / beam.length
+    low, high = _between_ends(beam, places[:, 0], [place for _, _, place in forces])
+    edges = [*places[:, 0], *(edge for cut in beam.cut for edge in cut[:2])]
+    inner = np.linspace(0.0, beam.length, STEPS + 1)
+    stations = np.concatenate(([low, high], inner, *(np.array(edges) + off for off in (-BESIDE, BESIDE))))
+    stations = np.unique(stations[(stations >= low) & (stations <= high)])
+    before = places[:, 0] < stations[:, None]
+    arm = places[:, 0] - stations[:, None]
+    along = (before * pounds[:, 0]).sum(axis=1) + even[0] * stations
+    through = (before * (places[:, 2] * pounds[:, 0] - arm * pounds[:, 2])).sum(axis=1) + even[
+        2
+    ] * stations**2 / 2
+    edgewise = (before * (arm * pounds[:, 1] - places[:, 1] * pounds[:, 0])).sum(axis=1) - even[
+        1
+    ] * stations**2 / 2
+    left = np.ones((len(stations), 3))
+    for cut in beam.cut:
+        left[(stations > cut.low) & (stations < cut.high)] = cut[4:]
+    b, t = beam.width, beam.thickness
+    flat = np.abs(through) * 6 / (b * t * t * left[:, 0])
+    aside = np.abs(edgewise) * 6 / (t * b * b * left[:, 1])
+    # What lies before a cut pulls the part where it goes towards its low end.
+    psi = flat + aside + np.maximum(0.0, -along) / (b * t * left[:, 2])
+    n = int(psi.argmax())
+    is_flat = bool(flat[n] >= aside[n])
+    return Bent(beam.part, float(stations[n]), float(psi[n]), float(left[n, 0 if is_flat else 1]), is_flat)
+
+
+def _between_ends(beam: BeamPart, stations: Floats, places: Sequence[object]) -> tuple[float, float]:
+    """The stretch that is judged: less the joints at its ends, whose parts hold one another, and less ends cut
+    aslant."""
+    low, high = _aslant(beam.body)
+    groups: dict[object, list[float]] = {}
+    for station, place in zip(stations.tolist(), places, strict=True):
+        if place is not None:
+            groups.setdefault(place, []).append(station)
+    for found in groups.values():
+        if max(found) - min(found) <= SHORT * beam.length:
+            if min(found) <= low + BESIDE:
+                low = max(low, *found)
+            if max(found) >= high - BESIDE:
+                high = min(high, *found)
+    return (low, high) if low < high else (beam.length / 2, beam.length / 2)
+
+
+def _aslant(body: Body) -> tuple[float, float]:
+    """The stations between which its ends are whole."""
+    grain = body.part.grain
+    low, high = 0.0, float(body.part.length)
+    for end in body.cut_ends:
+        normal, offset = body.own_planes[end]
+        for corner in product(*((0.0, size) for size in body.size)):
+            rest = sum(normal[n] * corner[n] for n in range(3) if n != grain)
+            if abs(normal[grain]) > BESIDE:
+                station = (offset - rest) / normal[grain]
+                low, high = (max(low, station), high) if end.sign < 0 else (low, min(high, station))
+    return low, high
