@@ -432,7 +432,9 @@ SAID_SO = [
     ("join", "1-1/4 inch fine pocket screws", "screws fine 1-1/4 inch"),
     ("join", "8d nails 4 through a", "nails 4 through a, 8d"),
     ("join", "bolts 2 through a, 5/16 dia, 4 long", "bolts 2 through a, 5/16 thick, 4 long"),
-    ("join", "3 dowels 3/8 x 2", "as dowels, 3/8 thick, 2 long"),
+    ("join", "3 dowels 3/8 x 2", "as dowels 3, 3/8 thick, 2 long"),
+    ("join", "dowels 3/8 thick, 2 long", "as dowels, 3/8 thick, 2 long"),
+    ("join", "2 biscuits", "as biscuits 2"),
 ]
 
 

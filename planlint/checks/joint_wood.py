@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
-from planlint.geometry.bored_for import DOWEL
+from planlint.geometry.bored_for import DOWEL, loose_row
 from planlint.geometry.drilling.screw_clashes import OPEN_TENONS
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import FINGERS, LAPS, common, let_in, moved, opens, within
@@ -172,9 +172,21 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
         if made.kind == "dowels"
         else run or (BISCUIT if made.kind == "biscuits" else 0.0)
     )
+    yield from _crowded(piece, join, float(needs), beside)
     free = _room(piece, join, beside) if needs else None
     if free is not None and free < needs - NIL:
         yield NoWood("no-place", join, join.part_a, needs, free)
+
+
+def _crowded(piece: Piece, join: Join, thick: float, beside: float) -> Iterator[NoWood]:
+    """Dowels that the plan sets out with too little wood between them, or to where the joint ends."""
+    row = loose_row(join, *piece.meeting(join), piece.contact(join))
+    if row is None or row.fastening.kind != "dowels":
+        return
+    edges = (-thick / 2, *row.stations, row.width + thick / 2)
+    least = min(b - a for a, b in pairwise(edges)) - thick
+    if least < beside - _ROUNDING:
+        yield NoWood("crowded", join, join.part_a, thick, least)
 
 
 def _extent(piece: Piece, join: Join) -> tuple[float, float]:

@@ -20,6 +20,7 @@ LONGEST = 200
 _LENGTH = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch|in|mm|cm|ft|\"|'))?(?![\w/])"
 _SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
 _NUMBERS = ("one", "two", "three", "four", "five", "six")
+_JOINT = f"(?:{'|'.join(sorted(JOINTS.keys() - {'glued'}, key=len, reverse=True))})"
 _FACING = [(SIDE_WORDS[at], SIDE_WORDS[at ^ 1]) for at in range(len(SIDE_WORDS))]
 
 
@@ -48,6 +49,7 @@ _PHRASES = [
             r"^(?:all )?(?:units?|dimensions|measure(?:ment)?s|lengths|sizes)(?: are)?(?: in|:| is)? (\w+)$",
             r"unit \1",
         ),
+        (r"^plan ?[:=] ?(?=\")", "plan "),
         (r"^(?:visible|viewed|seen)(?: from)? (?!from)", "seen from "),
         (r"^(?:stands? |standing )?against (?:a|the) wall$", "seen from front, left, right"),
         (r"^eyes?(?: level| height)?(?: at| of|:)? (?=[0-9])", "eye height "),
@@ -145,7 +147,8 @@ _PHRASES = [
     ),
     *_phrases(
         "join",
-        (r"^(join .*?) (?:with|and|onto|on|against|into|at) (?!its)", r"\1 to "),
+        (r"^(join .* to \S+),? (?:with|as) ([0-9]+) (dowels|biscuits)\b", r"\1 as \3 \2"),
+        (r"^(join (?:(?! to ).)*?) (?:with|and|onto|on|against|into|at) (?!its)", r"\1 to "),
         (r"^(?:aligned|align|level|even|lined up|in line|flush)(?: with| at| on| to)? (?=<SIDE>)", "flush "),
         (
             r"^(?:inset|offset|recessed|stepped back|setback|set in)(?: by)? <L>(?: from| at| on)? ",
@@ -186,10 +189,13 @@ _PHRASES = [
         (r"^(?:figure[- ]?(?:eights?|8s?)|z[- ]clips?|table ?top fasteners?|top clips?)\b", "clips"),
         (r"^shelf (?:pins|pegs)\b", "pins"),
         (r" & ", " and "),
-        (r"^(?:as )?(?:dowels?|dowel joint|dowell?ed)(?: [0-9]+)?$", "as dowels"),
-        (r"^(?:as )?(?:[0-9]+ )?dowels?,? <L> x <L>", r"as dowels, \1 thick, \2 long"),
-        (r"^[0-9]+ dowels?,? <L>(?: thick)?$", r"as dowels, \1 thick"),
-        (r"^(?:as )?(?:biscuit(?:s|ed)|biscuit joint)(?: [0-9]+)?$", "as biscuits"),
+        (r"^(?:as )?([0-9]+) dowels?,? <L> ?x ?<L>(?: long)?$", r"as dowels \1, \2 thick, \3 long"),
+        (r"^(?:as )?([0-9]+) dowels?,? <L>(?: thick)?$", r"as dowels \1, \2 thick"),
+        (r"^(?:as )?dowels?,? <L> ?x ?<L>", r"as dowels, \1 thick, \2 long"),
+        (r"^(?:as |with )?([0-9]+) (dowels|biscuits)\b", r"as \2 \1"),
+        (r"^(?:dowel joint|dowell?ed|dowel)\b", "as dowels"),
+        (r"^as (?:dowel joint|dowell?ed|dowel(?!s))\b", "as dowels"),
+        (r"^(?:as )?(?:biscuited|biscuit joint)\b", "as biscuits"),
         (r"^(?:as )?(?:mortised?|tenoned|mortised and tenoned)\b(?! and)", "as mortise and tenon"),
         (r"^tenon (?=[0-9])", "as mortise and tenon, tenon "),
         (r"^(?:as )?half[- ]lapp?(?:ed|s)?(?: joint)?\b", "as half lap"),
@@ -200,7 +206,8 @@ _PHRASES = [
         (r"^(?:as )?(?:butted|butt joint)\b", "as butt"),
         (r"^(?:splined?|loose tongue)\b", "as loose spline"),
         (r"^(?:as )?bread ?board(?:ed)?(?: ends?)?\b", "as breadboard end"),
-        (rf"^({'|'.join(sorted(JOINTS.keys() - {'glued'}, key=len, reverse=True))})\b", r"as \1"),
+        (rf"^({_JOINT})\b", r"as \1"),
+        (rf"\b(as {_JOINT}) (?=<L> (?:long|wide|thick|deep)\b)", r"\1, "),
         (r"^(?:(?:sits?|lies|lying|left|just) )*(?:loose|rests?|resting)(?: on .*)?$", "as resting"),
         (r"^(?:wood |with |and )?glued?(?: up| on| together| with .*)?$|^epoxied$", "glued"),
         (r"^(?:slots|(?:slotted|elongated) holes)$", "slotted"),

@@ -233,7 +233,11 @@ def loose_places(
     measures: dict[str, Fraction],
 ) -> Fastening:
     """Where the dowels or biscuits of a joint lie, along side ``side`` of part A; raises ``Refusal``."""
-    what = item.kind.text
+    what, count = item.kind.text, row.count
+    if isinstance(count, Number) and (count.unit or count.value.denominator > 1):
+        size = length(count.inches(workings.unit), workings.unit)
+        says = f"that is no number of {what}: how thick they are is said behind a comma, `{size} thick`"
+        raise Refusal(count.start, count.end, says)
     laid = _row(workings, statement, row, (what, what.removesuffix("s")), scope, part, side, in_b=False)
     sizes = measures.get("thick"), measures.get("long"), None, None, None, Fraction(0), None, frozenset[str]()
     return Fastening(what, laid, *sizes, laid.span)

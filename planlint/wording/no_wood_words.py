@@ -84,6 +84,15 @@ def no_wood(piece: Piece, fault: NoWood) -> Told:
             f"The {noun} of {joint} {are} to be {amount} long, and the parts meet only over {most}.",
             f"Make {'it' if one else 'them'} {most} or less.",
         ),
+        "crowded": (
+            f"The {noun} of {joint}, {amount} thick, "
+            + (
+                f"leave only {most} of wood between them or to the end of the joint."
+                if fault.most > 0
+                else "run into one another or out of the joint."
+            ),
+            "Set them further in and further apart, or take fewer or thinner ones.",
+        ),
         "no-place": (
             f"The screws of {joint} leave {most} free along the joint, and the {noun} there "
             f"{'wants' if one else 'want'} {amount}: they would be drilled through.",
