@@ -184,6 +184,19 @@ def test_a_short_bit_whose_driver_would_lie_on_the_board_does_not_serve() -> Non
     assert {finding.grade for finding in found(box_text("6"), Settings(profile=head))} == {Grade.ADVICE}
 
 
+def test_a_usual_driver_that_would_lie_on_the_board_is_told() -> None:
+    """The same sum in a box with room for any driver: 2 in wide needs another bit, and without one stops."""
+    for bits, widths, grade in (
+        ((3,), (2,), {Grade.STOP}),
+        ((3, 6), (2,), {Grade.ADVICE}),
+        ((3,), (1.5,), set()),
+    ):
+        usual = DrillingProfile(bits=bits, drivers=tuple((8, each) for each in widths))
+        told = found(box_text("30"), Settings(profile=usual))
+        assert {each.grade for each in told} == grade
+        assert {each.rule for each in told} <= {"no-room-to-drive"}
+
+
 def test_a_grade_of_the_settings_is_kept() -> None:
     milder = Settings(grades={"no-build-order": "advice"})
     assert {finding.grade for finding in found(box_text("6"), milder)} == {Grade.ADVICE}

@@ -549,6 +549,11 @@ def test_a_plan_that_cannot_be_read_gives_2(
     assert main(["steps", str(tmp_path / "none.plan"), "--as", form]) == 2
 
 
+def shut_in(text: str) -> list[tuple[Grade, str | None]]:
+    found = inspect_text(PlanText("shut.plan", text)).told
+    return [(each.grade, each.joint) for each in found if each.rule == "no-way-in"]
+
+
 def test_a_sliding_dovetail_is_not_sprung_in() -> None:
     """By hand: a thin long back bends, but no bending brings a dovetail in square to its slot."""
     corner = """plan "Corner"
@@ -566,8 +571,64 @@ join shelf.left to side.right as dowels, dowel 3/8 thick, 1-1/2 long
 join shelf.back to rear.front as dowels, dowel 3/8 thick, 1-1/2 long
     glued
 """
-    shut = [each for each in inspect_text(PlanText("corner.plan", corner)).told if each.rule == "no-way-in"]
-    assert [each.grade for each in shut] == [Grade.STOP]
+    assert [grade for grade, _ in shut_in(corner)] == [Grade.STOP]
+
+
+def test_a_panel_is_not_bowed_along_grooves_that_keep_it_straight() -> None:
+    """Rails are lapped on stiles from the front, with a thin panel in the grooves of all four: by hand, no rail gets
+    past the panel's edge, and the stiles' grooves hold the panel flat."""
+    laps = "".join(
+        f"join rail_{r}.back to stile_{s}.front as cross lap, 1 deep\n    2 from {end}\n    proud 2 at {side}\n"
+        for r, end in (("t", "top"), ("b", "bottom"))
+        for s, side in (("l", "left"), ("r", "right"))
+    )
+    members = "".join(
+        f"part {name} of bat, 24 long, {lies}, facing front\n"
+        f"    groove 1/4 wide 1/4 deep along {side}, 3/8 from front\n"
+        for name, lies, side in (
+            ("stile_l", "upright", "right"),
+            ("stile_r", "upright", "left"),
+            ("rail_t", "crosswise", "bottom"),
+            ("rail_b", "crosswise", "top"),
+        )
+    )
+    sash = f"""plan "Sash with horns"
+    seen from nowhere
+stock bat of oak, 1 x 3
+stock ply of birch plywood, 1/4 thick
+{members}part pan of ply, 14-1/2 long, 14-1/2 wide, upright, facing front
+{laps}join pan.left, pan.right to stile_l.right, stile_r.left as tongue and groove, 1/4 deep
+    centred top to bottom
+    set back 3/8 from front
+join pan.top, pan.bottom to rail_t.bottom, rail_b.top as tongue and groove, 1/4 deep
+"""
+    assert [grade for grade, _ in shut_in(sash)] == [Grade.STOP]
+
+
+def test_stopped_sliding_dovetails_open_at_one_end() -> None:
+    """A shelf whose slots are open to the back on both sides slides in; to the back and to the front it does not,
+    unless one of them is cut through."""
+    case = """plan "Case"
+    seen from nowhere
+stock board of oak, 1 thick
+part side_l of board, 30 long, 11 wide, upright, facing left
+    dado 1 wide 3/8 deep across right, 14 from bottom, from 1 to 11
+part side_r of board, 30 long, 11 wide, upright, facing left
+    dado 1 wide 3/8 deep across left, 14 from bottom, from {stretch}
+part top_b, floor_b of board, 24 long, 11 wide, crosswise, facing up
+part shelf of board, 24-3/4 long, 11 wide, crosswise, facing up
+    notch 3/8 x 1 at left front
+    notch 3/8 x 1 at right {end}
+join top_b.left, top_b.right to side_l.right, side_r.left as dowels, dowel 3/8 thick, 2 long
+    flush top, front
+join floor_b.left, floor_b.right to side_l.right, side_r.left as dowels, dowel 3/8 thick, 2 long
+    flush bottom, front
+join shelf.left, shelf.right to side_l.right, side_r.left as sliding dovetail, 3/8 deep
+    14 from bottom
+    flush front
+"""
+    assert shut_in(case.format(stretch="1 to 11", end="front")) == []
+    assert shut_in(case.format(stretch="0 to 10", end="back")) == [(Grade.ADVICE, "shelf.left")]
 
 
 def test_boxes_alike_but_for_their_height_are_told_as_twins() -> None:

@@ -6,13 +6,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
+from math import dist
 from typing import NamedTuple
 
 from planlint.checks.row_trial import behind, has_room, set_out_freely, shows, shut_throughout, would_show
 from planlint.checks.row_view import Row, rows, rows_of
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
-from planlint.geometry.drilling.driver_reach import corridors, in_the_way
+from planlint.geometry.drilling.driver_reach import corridor, corridors, in_the_way
 from planlint.geometry.facts import Pocket
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
@@ -30,9 +31,11 @@ MOST_UNDONE = 24
 
 
 class OutOfReach(NamedTuple):
-    """Pockets of a row, by their stations, that the receiving part itself keeps the usual driver from."""
+    """Pockets of a row, by their stations, that the usual driver is kept from by a part of the joint itself."""
 
     row: Row
+    by: Part
+    """The part that receives the screw, or the drilled one under a driver that is too wide for its bit."""
     stations: Sequence[float]
     fits: SetUp | None
     """The bit and driver of the shop's that reach them all the same."""
@@ -71,16 +74,19 @@ def beside(row: Row, parts: Iterable[Part]) -> list[Part]:
 
 
 def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """The part that a screw goes into stands itself where the driver for it must stand."""
+    """The part that a screw goes into stands itself where the driver for it must stand, or the drilled one does."""
     for row in rows(piece):
-        shut = [pocket for pocket in row.pockets if piece.into_in_the_way(pocket)]
+        shut, by = [pocket for pocket in row.pockets if piece.into_in_the_way(pocket)], row.into
+        if not shut:
+            shut, by = [pocket for pocket in row.pockets if _rubs(piece, pocket)], row.part
         if not shut:
             continue
         found = _past_its_own(piece, shut)
         if found is not None and found == piece.settings.profile.set_ups[0]:
             continue
+        places = _places_with_room(row, ()) if by is row.into else None
         yield rule.finding(
-            fact=OutOfReach(row, [pocket.station for pocket in shut], found, _places_with_room(row, ())),
+            fact=OutOfReach(row, by, [pocket.station for pocket in shut], found, places),
             grade=None if found is None else min(rule.grade, Grade.ADVICE),
             span=row.asked.span,
             joint=row.join.name,
@@ -88,14 +94,24 @@ def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
 
 
+def _rubs(piece: Piece, pocket: Pocket) -> bool:
+    """Whether the usual driver, at the end of its bit, is so wide that it runs into the face that is drilled."""
+    profile = piece.settings.profile
+    cosine, sine = profile.slope
+    beyond = profile.bits[0] - dist(pocket.shoulder, pocket.mouth)
+    if beyond * sine >= profile.drivers[0][1] / 2 * cosine:
+        return False
+    return barred(piece, pocket, corridor(pocket, profile))
+
+
 def _past_its_own(piece: Piece, shut: Sequence[Pocket]) -> SetUp | None:
-    """The first bit and driver, straight or leaning, that pass the receiving part at every pocket of some; the usual
-    ones pass the drilled part wherever they pass that, as they are taken to at every pocket."""
+    """The first bit and driver, straight or leaning, that pass the joint's own parts at every pocket of some; the usual
+    ones pass the drilled part unless they are too wide for it, as they are taken to at every pocket."""
     profile = piece.settings.profile
 
     def passes(pocket: Pocket, set_up: SetUp) -> bool:
         ways = corridors(pocket, profile, (set_up,))
-        if set_up == profile.set_ups[0]:
+        if set_up == profile.set_ups[0] and not _rubs(piece, pocket):
             return not all(in_the_way(way, piece.body(pocket.into)) for _, way in ways)
         return not all(barred(piece, pocket, way) for _, way in ways)
 

@@ -75,7 +75,9 @@ class _Knot:
         self.guided = guided(apart, self.joins)
         self.undoing = [join for join in self._by_place(self.joins) if not self._holds({join.index})]
         ways = [join for join, _ in self.guided]
-        self.told = next(
+        self.springy = self._springy()
+        self.notched = None if self.springy else self._notched()
+        self.told = self.notched or next(
             (join for join in self.undoing if join in ways), (self.undoing or ways or self.joins)[0]
         )
         self.shut_in = self._shut_in()
@@ -96,12 +98,12 @@ class _Knot:
         """The part that is said to have no way in: of the told joint's two the one that less wood holds."""
         return min(self.told.parts, key=lambda part: (part.length * part.width * part.thickness, part.index))
 
-    def springy(self) -> bool:
+    def _springy(self) -> bool:
         """Whether thin parts sprung, or shelves tilted, into their shallow joints would do."""
         shallow = set(springy(self.piece, self.guided))
         return bool(shallow) and not self._holds(shallow)
 
-    def notched(self) -> Join | None:
+    def _notched(self) -> Join | None:
         """A joint in a channel that would let its part slide in if the channel were cut through at its end."""
         for join, free in self.guided:
             if opened(join, self.piece.body(join.part_a), free) is not None:
@@ -111,16 +113,14 @@ class _Knot:
         return None
 
     def finding(self) -> Finding:
-        part, springy = self.shut_in, self.springy()
-        notched = None if springy else self.notched()
-        helped = springy or notched is not None
+        part, helped = self.shut_in, self.springy or self.notched is not None
         others = [self.piece.plan.parts[i].name for i in sorted(self.least) if i != part.index]
         told = self.told
         return self.rule.finding(
-            fact=ShutIn(part, others, self.guided, self.undoing, springy, notched),
+            fact=ShutIn(part, others, self.guided, self.undoing, self.springy, self.notched),
             grade=min(self.rule.grade, Grade.ADVICE) if helped else None,
             span=told.tradition.span if told.tradition else told.span,
             joint=told.name,
             parts=[part.name, *others],
-            basis="shallow" if springy else "geometry",
+            basis="shallow" if self.springy else "geometry",
         )

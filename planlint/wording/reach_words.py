@@ -30,9 +30,20 @@ MOST_TOLD = 4
 def no_room_to_drive(_piece: Piece, _found: Finding, fact: OutOfReach) -> Told:
     row = fact.row
     reaches = "No driver reaches" if fact.fits is None else "The usual driver does not reach"
-    return Told(
+    screws = (
         f"{reaches} the screw{'' if len(fact.stations) == 1 else 's'} {row.setting_out(fact.stations)}, in the "
-        f"{row.asked.face.value} of {row.part.name}: {row.into.name} stands in the way of its own screw.",
+        f"{row.asked.face.value} of {row.part.name}: "
+    )
+    if fact.by is row.part:
+        longer = (
+            f"Drive it with {set_up_words(fact.fits, row.unit)}."
+            if fact.fits is not None
+            else "Take a longer bit or a slimmer driver, and give what the shop has as `bits` and `drivers` under "
+            "`[drilling]` in planlint.toml."
+        )
+        return Told(f"{screws}at the end of its bit it is so wide that it runs into {row.part.name}.", [longer])
+    return Told(
+        f"{screws}{row.into.name} stands in the way of its own screw.",
         _from_elsewhere(row, (), fact.places, fact.fits),
     )
 

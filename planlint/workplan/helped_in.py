@@ -12,8 +12,8 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import boxes_meet
 from planlint.geometry.shapes.vectors import plus
-from planlint.model.directions import Axis
-from planlint.model.plan import Join
+from planlint.model.directions import SIDES, Axis, Side
+from planlint.model.plan import Join, Part
 from planlint.workplan.blocking_graph import Motions, Move
 from planlint.workplan.joint_freedom import Freedom, opened
 from planlint.workplan.swept_wood import Corners, hulls_meet, swept_box, wood_of
@@ -34,28 +34,47 @@ class Help(NamedTuple):
 
 
 def guided(apart: Apart, joins: Sequence[Join]) -> list[tuple[Join, Freedom]]:
-    """Those of some joints that are entered only in some ways."""
+    """Those of some joints that are entered only in some ways; of a channel that stops, those to its open end."""
     found = ((join, apart.motions.freedom(join)) for join in joins)
-    return [(join, free) for join, free in found if free is not None and not free.loose]
+    return [
+        (join, _open_ways(apart.motions, join, free))
+        for join, free in found
+        if free is not None and not free.loose
+    ]
+
+
+def _open_ways(motions: Motions, join: Join, free: Freedom) -> Freedom:
+    a, b = join.part_a.index, join.part_b.index
+    ways = tuple(way for way in free.only if b not in motions.stopped_by(a, Move(way)))
+    return free._replace(only=ways or free.only)
 
 
 def springy(piece: Piece, joints: Sequence[tuple[Join, Freedom]]) -> frozenset[int]:
-    """Shallow joints of thin parts, which are sprung or tilted into them."""
+    """Shallow joints of thin parts, which are sprung or tilted into them: one at a face bends away from it; one at an
+    end or edge is bowed between two of them, unless a joint along the bow keeps it straight."""
     slender, deep = piece.limits["no-way-in", "slender"], piece.limits["no-way-in", "shallow"]
-    return frozenset(
-        join.index
-        for join, free in joints
-        if free.deep <= deep
-        and free.allows(free.out)
-        and any(float(part.length) >= slender * float(part.thickness) for part in join.parts)
-    )
+    shallow = [join for join, free in joints if free.deep <= deep and free.allows(free.out)]
+    held = {(part.index, side) for join, _ in joints for part, side in join.sides}
+    let_in = {(part.index, side) for join in shallow for part, side in join.sides}
+
+    def gives(part: Part, side: Side) -> bool:
+        bent = part.width if part.is_edge(side) else part.length
+        if bent < slender * float(part.thickness):
+            return False
+        beside = (each for each in SIDES if each.axis not in (side.axis, part.facing.axis))
+        return part.is_face(side) or (
+            (part.index, side.opposite) in let_in and not any((part.index, each) in held for each in beside)
+        )
+
+    return frozenset(join.index for join in shallow if any(gives(part, side) for part, side in join.sides))
 
 
 def helped_off(apart: Apart, present: frozenset[int], joins: Sequence[Join]) -> tuple[Off, Help] | None:
     """What comes off a set that no straight move takes apart, if springing or a notch undoes it."""
     joints = guided(apart, joins)
-    shallow = springy(apart.piece, joints)
-    if shallow:
+    least = (apart.least_stuck(each) for each in apart.stuck(present))
+    knots = (springy(apart.piece, guided(apart, apart.joins_in(each))) for each in least)
+    for shallow in filter(None, (springy(apart.piece, joints), frozenset().union(*knots))):
         found = _off(
             Apart(apart.piece, without(apart.access, shallow), Motions(apart.piece, shallow)), present
         )
