@@ -41,7 +41,9 @@ def no_room_to_drive(_piece: Piece, _found: Finding, fact: OutOfReach) -> Told:
             else "Take a longer bit or a slimmer driver, and give what the shop has as `bits` and `drivers` under "
             "`[drilling]` in planlint.toml."
         )
-        return Told(f"{screws}at the end of its bit it is so wide that it runs into {row.part.name}.", [longer])
+        return Told(
+            f"{screws}at the end of its bit it is so wide that it runs into {row.part.name}.", [longer]
+        )
     return Told(
         f"{screws}{row.into.name} stands in the way of its own screw.",
         _from_elsewhere(row, (), fact.places, fact.fits),

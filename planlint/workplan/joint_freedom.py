@@ -67,7 +67,7 @@ class Freedom(NamedTuple):
 def opened(join: Join, body_a: Body, way: Freedom) -> Freedom | None:
     """The ways that a channel allows once it is cut through at its ends, or the part notched there: along it too.
 
-    As it was for a sliding dovetail, ``None`` for what lies in no channel, or in one that stays shut only across its walls.
+    As it was for a sliding dovetail; ``None`` for what lies in no channel, or in one open only across its walls.
     """
     made, thin = join.tradition, _axis(body_a, join.part_a.facing.axis)
     if made is not None and made.kind == "sliding dovetail":
