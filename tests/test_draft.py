@@ -139,7 +139,7 @@ def test_units_are_asked_for() -> None:
         ("Side,2,900 parsecs,100,20,oak", "not understood as a length"),
         ("Side,2,99999999,100,20,oak", "no part has a length of"),
         ("Side,2,900,100,0.75,oak", "no part has a thickness of"),
-        ("Side,2,1’200,100,20,oak", "not understood as a length"),
+        ("Side,2,1’20,100,20,oak", "not understood as a length"),
         ("Side,2,30 5/4 in,100,20,oak", "not understood as a length"),
         ("Side,2,890-900,100,20,oak", "not understood as one length"),
     ],
@@ -340,3 +340,42 @@ def test_lists_by_hand_and_of_several_tables_are_read() -> None:
     assert "as the others of the list" in two.unit_told
     read = read_cut_list("Part,Length,Width,Thick,Wood\nA,30 - 1/16,10,1/2,oak\n", "in")
     assert "not understood as one length" in read.problems[0].says
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("Hut\n,,Dimensions in mm,,,\nPart,Qty,L,W,T,Material\nSide,2,1 200,300,18,oak\n", "it says mm"),
+        ("All sizes in millimetres\nPart,Qty,L,W,T,Material\nSide,x2,1'200,300,18,oak\n", "thousands"),
+        ("Teil;Zahl\nMaße in cm\nTeil;Anzahl;Länge;Breite;Dicke;Holz\nSide;2;120;30;1,8;oak\n", "it says cm"),
+        (
+            "Part;Qty;Width x Length x Thickness (mm);Wood\nSide;2;300x1200x18;oak\n",
+            "width x length x thickness",
+        ),
+        ("Part;Qty;Size mm;Wood\nSide;2;18 x 300 x 1\u202f200;oak\n", "thickness x width x length"),
+    ],
+)
+def test_units_orders_and_thousands_as_lists_write_them(text: str, told: str) -> None:
+    read = read_cut_list(text)
+    assert not read.problems
+    assert any(told in each.says for each in read.passed_over), read.passed_over
+    (part,) = read.parts
+    assert (part.count, part.length, part.width, part.thickness) == (2, 1200 * MM, 300 * MM, 18 * MM)
+
+
+@pytest.mark.parametrize("above", ["Foot stool for 6 ft Tom, 18 mm stock", "Made in oak", "mm and inches"])
+def test_a_title_that_says_no_one_unit_is_none(above: str) -> None:
+    with pytest.raises(Unreadable, match="nothing says whether length"):
+        read_cut_list(f"{above}\nPart,Qty,L,W,T,Material\nSide,2,30,10,1,oak\n")
+
+
+def test_quarters_are_told_and_every_line_of_a_list_not_understood(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    head = "Part,Qty,L (in),W (in),T (in),Material\n"
+    (told,) = read_cut_list(f"{head}Leg,4,28,2-1/4,8/4,walnut\n").passed_over
+    assert told.says == '"8/4" is read as sawn: write what it is planed to'
+    (tmp_path / "a.csv").write_text(f"{head}A,-2,28,3,1,oak\nB,2,0,3,1,oak\n")
+    assert main(["draft", str(tmp_path / "a.csv")]) == 2
+    said = capsys.readouterr().err
+    assert "line 2: how many?" in said and "line 3: no part has a length" in said

@@ -65,6 +65,8 @@ def _run(call: argparse.Namespace) -> int:
     draft = draft_plan(read, title)
     if not draft.parts:
         first = draft.problems[0] if draft.problems else None
+        for each in draft.problems[1:MOST_TOLD]:
+            tell(f"line {each.line}: {visible(each.says)}")
         says = f"line {first.line}: {first.says}" if first else "there is no line under its heads"
         raise CallWrong(f"{visible(call.list)} has no part that is understood; {says}")
     if call.to is None:

@@ -9,8 +9,17 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from planlint.draft.head_words import folded
-from planlint.draft.list_heads import NEEDED, Head, bare_unit, find_head, head_at, numbered, order_said
-from planlint.draft.listed_lengths import UNITS, length_told, shown
+from planlint.draft.list_heads import (
+    NEEDED,
+    Head,
+    bare_unit,
+    find_head,
+    head_at,
+    numbered,
+    order_said,
+    unit_above,
+)
+from planlint.draft.listed_lengths import UNITS, length_told, shown, ungrouped
 from planlint.draft.listed_rows import MOST_ROWS, Unreadable, rows_of_text
 from planlint.draft.shop_woods import ToldWood, told_wood
 from planlint.model.timber import Material
@@ -81,16 +90,10 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
     """
     rows = list(rows_of_text(text))
     head = find_head(rows)
-    reading = _Reading(head, rows, unit, material)
-    passed = [
-        NotUnderstood(
-            line, f"{shown(' '.join(filter(None, cells)))} stands above the heads, and is passed over"
-        )
-        for line, cells in rows[: head.place - head.above]
-        if any(cells)
-    ]
-    if head.above:
-        passed.append(NotUnderstood(head.line - 1, "it is read as heads, with the line below it"))
+    above = None if unit else unit_above(rows[: head.place])
+    usual = above[1] if above else unit
+    reading = _Reading(head, rows, usual, material)
+    passed = list(_above(head, rows, above))
     parts: list[ListedPart] = []
     problems: list[NotUnderstood] = []
     for place, (line, cells) in enumerate(rows[head.place + 1 :], head.place + 1):
@@ -101,7 +104,7 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
             continue
         again = head_at(rows, place)
         if again is not None:
-            reading = _Reading(again, rows, unit, material)
+            reading = _Reading(again, rows, usual, material)
             passed.append(NotUnderstood(line, f"it has heads again: {reading.taken}"))
             continue
         filled = [place for place, cell in enumerate(cells) if cell]
@@ -143,6 +146,21 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
     )
 
 
+def _above(
+    head: Head, rows: Sequence[tuple[int, list[str]]], unit: tuple[int, str] | None
+) -> Iterator[NotUnderstood]:
+    """What is told of the lines above the parts; ``unit`` is what one of them says, with its line."""
+    for line, cells in rows[: head.place - head.above]:
+        if any(cells) and not (unit and unit[0] == line):
+            yield NotUnderstood(
+                line, f"{shown(' '.join(filter(None, cells)))} stands above the heads, and is passed over"
+            )
+    if head.above:
+        yield NotUnderstood(head.line - 1, "it is read as heads, with the line below it")
+    if unit:
+        yield NotUnderstood(unit[0], f"it says {unit[1]}: numbers without a unit are read as that")
+
+
 class _Reading:
     """How the lines under one line of heads are read."""
 
@@ -167,11 +185,29 @@ class _Reading:
                 f"line {self.line} has no column for the material: add one, or say --of MATERIAL"
             )
         self.order = order_said(self.columns["size"][1]) if "size" in self.columns else NEEDED
+        if not self.order:
+            self.order = NEEDED[::-1] if self._rises([cells for _, cells in below]) else NEEDED
         self.unit = unit
         self.seen: str | None = None
         self.why_unit = ""
         if unit is None and not self.units:
             self.unit = self._as_others([cells for _, cells in below])
+
+    def _rises(self, rows: Sequence[Sequence[str]]) -> bool:
+        """Whether every size goes from the least to the greatest: then the thickness comes first."""
+        found = []
+        for cells in rows:
+            try:
+                found.append(
+                    [
+                        length_told(each, commas=self.commas)[0]
+                        for each in _TIMES.split(self._cell(cells, "size"))
+                    ]
+                )
+            except ValueError:
+                continue
+        sizes = [each for each in found if len(each) == len(NEEDED)]
+        return bool(sizes) and all(each == sorted(each) and each[0] < each[-1] for each in sizes)
 
     def _sized(self, cells: Sequence[str]) -> bool:
         return told_wood(self._cell(cells, "material"), self.commas).thickness is not None
@@ -225,6 +261,10 @@ class _Reading:
             wood = wood._replace(material=told_wood(self.material, self.commas).material)
         sizes = self._told_sizes(cells)
         length = self._size(sizes["length"], "length")
+        if any(ungrouped(each) != each for each in sizes.values()):
+            told.append("what sets figures apart by threes is read as thousands: 1 200 is 1200")
+        if re.fullmatch(r"(4|5|6|8|10|12|16)/4", sizes["thickness"]):
+            told.append(f"{shown(sizes['thickness'])} is read as sawn: write what it is planed to")
         thickness = self._size(sizes["thickness"], "thickness") if sizes["thickness"] else None
         width = self._size(sizes["width"], "width") if sizes["width"] else None
         if wood.thickness is not None:
@@ -282,7 +322,7 @@ class _Reading:
             return 1
         told = self._cell(cells, "count")
         bare = re.sub(_PIECES, "", folded(told))
-        bare = re.sub(r"[.,]0+$", "", bare)
+        bare = re.sub(r"^[x×]\s*|[.,]0+$", "", bare)
         if not bare.isdecimal() or not 1 <= int(bare) <= MOST_OF_ONE:
             raise ValueError(
                 f"how many? {shown(told)} is no number from 1 to {MOST_OF_ONE}"

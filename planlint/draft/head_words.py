@@ -196,8 +196,15 @@ def _full(cell: str) -> bool:
     return len("".join(re.findall(r"[a-z]+", folded(cell)))) >= FULL
 
 
+_LETTER = r"(l|w|t|length|width|thickness|thick)"
+SIZE_ORDER = re.compile(rf"\b{_LETTER}(?:\s*[x×*/ ,]\s*|x){_LETTER}(?:\s*[x×*/ ,]\s*|x){_LETTER}\b")
+"""Three measures in one head, as ``T x W x L``."""
+
+
 def _meanings(cell: str) -> dict[str, str]:
     """The column that a head names, by language."""
+    if SIZE_ORDER.search(folded(cell)):
+        return {"English": "size"}
     words = re.findall(r"[a-z]+", folded(cell))
     if cell.strip() == "#":
         return {"English": "count"}

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from planlint.draft.head_words import Ambiguous, columns_of, folded, weak
+from planlint.draft.head_words import SIZE_ORDER, Ambiguous, columns_of, folded, weak
 from planlint.draft.listed_lengths import UNITS, Commas, commas_of
 from planlint.draft.listed_rows import MOST_HEAD_ROWS, Unreadable
 
@@ -105,11 +105,21 @@ def numbered(columns: dict[str, tuple[int, str]], rows: Sequence[tuple[int, list
 
 
 def order_said(head: str) -> tuple[str, ...]:
-    """The order of a size that its head says, as ``T x W x L``; else the usual one."""
-    letters = re.search(r"\b([lwt])\s*[x×*/ ,]\s*([lwt])\s*[x×*/ ,]\s*([lwt])\b", folded(head)) or re.search(
-        r"\b([lwt])x([lwt])x([lwt])\b", folded(head)
-    )
+    """The order of a size that its head says, as ``T x W x L``; else none."""
+    letters = SIZE_ORDER.search(folded(head))
     said = tuple(
-        next(need for need in NEEDED if need[0] == letter) for letter in (letters.groups() if letters else ())
+        next(need for need in NEEDED if need[0] == word[0]) for word in (letters.groups() if letters else ())
     )
-    return said if len(set(said)) == len(NEEDED) else NEEDED
+    return said if len(set(said)) == len(NEEDED) else ()
+
+
+def unit_above(rows: Sequence[tuple[int, list[str]]]) -> tuple[int, str] | None:
+    """The one unit that lines above the heads name, as `Dimensions in mm`, with its line; sizes there name none."""
+    found: dict[str, int] = {}
+    for line, cells in rows:
+        for cell in cells:
+            for word in re.findall(r"(?<![\d.,/] )(?<![\d.,/a-z])[a-z]{2,}", folded(cell)):
+                told = word != "in" or re.search(r"\bunits?\W+in$", folded(cell).strip())
+                if told and UNITS.get(word) in {"in", "mm", "cm"}:
+                    found.setdefault(UNITS[word], line)
+    return next(((line, unit) for unit, line in found.items()), None) if len(found) == 1 else None

@@ -35,6 +35,15 @@ def commas_of(cells: Sequence[str]) -> Commas:
     return Commas(not points, any(re.search(r"\d,\d", cell) for cell in cells))
 
 
+_GROUPED = re.compile(r"(?<![\d./])(\d{1,3})((?:[\s'’]\d{3})+)(?![\d/])")
+"""``1 200``, ``1'200``: thousands set apart."""
+
+
+def ungrouped(told: str) -> str:
+    """Without what sets thousands apart; as it is where nothing does."""
+    return _GROUPED.sub(lambda found: found[1] + re.sub(r"\D", "", found[2]), told)
+
+
 _MIXED = re.compile(r"(?:(\d+)(?:\s+|\s*-\s*))?(\d+)\s*[/⁄]\s*(\d+)$")
 _GLYPHS = {
     "½": "1/2",
@@ -51,7 +60,7 @@ _GLYPHS = {
 
 def length_told(told: str, *, commas: Commas) -> tuple[Fraction, str | None]:
     """``1-1/2"``, ``19mm``, ``2' 6"``, ``876,3``: the value and its unit, if it says one. Raises ``ValueError``."""
-    words = told.strip().lower()
+    words = ungrouped(told.strip().lower())
     for glyph, fraction in _GLYPHS.items():
         words = re.sub(rf"(?<=\d){glyph}", f"-{fraction}", words).replace(glyph, fraction)
     feet = re.match(r"([\d./ -]+?)\s*(?:'|′|’|ft\.?|feet|foot)\s*-?\s*(.+)$", words)
