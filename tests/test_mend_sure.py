@@ -264,7 +264,7 @@ def test_what_loads_ask_for_is_offered_and_shown_to_serve(rule: str, title: str,
 
 def test_a_table_that_sways_gets_a_stretcher_below_each_long_rail() -> None:
     case = next(each for each in rule_book()["racking"].cases if each.title.startswith("a sofa table"))
-    text = case.plan.replace("30 long, upright", "48 long, upright").replace("load 100 lb", "load 190 lb")
+    text = case.plan.replace("30 long, upright", "60 long, upright").replace("load 100 lb", "load 190 lb")
     text = text.replace("board of poplar, 3/4 x 3", "board of poplar, 3/4 x 2")
     mending = mended(text, "racking", sure=False)
     assert "racking" in {each.rule for each in mending.before.findings}
