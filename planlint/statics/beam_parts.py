@@ -137,7 +137,7 @@ class BeamPart:
             found[0, 0] = force
         else:
             long = np.diff(self.nodes)[:, None]
-            turns = np.cross(self.x, force) * long**2 / (12 * self.length)
+            turns = np.array(cross(self.x, total)) * long**2 / (12 * self.length)
             for ends, sign in ((slice(None, -1), 1.0), (slice(1, None), -1.0)):
                 found[ends, 0] += force * long / (2 * self.length)
                 found[ends, 1] += sign * turns

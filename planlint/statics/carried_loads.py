@@ -80,22 +80,22 @@ def carried(piece: Piece) -> tuple[tuple[Standing, ...], tuple[Unjudged, ...]]:
     """Every unit of the piece that bears a load, solved; and the loads that cannot be judged."""
     found: dict[str, list[Load]] = {}
     units: dict[str, tuple[Part, ...]] = {}
-    unjudged = []
     for load in piece.plan.loads:
-        unit = piece.graph.held_with(load.part, piece.trusted)
+        if load.part.name not in units:
+            unit = piece.graph.held_with(load.part, piece.trusted)
+            units |= {part.name: unit for part in unit}
+        found.setdefault(units[load.part.name][0].name, []).append(load)
+    standing, unjudged = [], []
+    for first, loads in found.items():
+        unit = units[first]
         doubt = next(
             (join for part in unit for join in piece.graph.joins_of(part) if not piece.trusted(join)), None
         )
         if doubt is not None:
-            unjudged.append(Unjudged(load, doubt))
+            unjudged += [Unjudged(load, doubt) for load in loads]
             continue
-        key = min((part.index, part.name) for part in unit)[1]
-        units[key] = unit
-        found.setdefault(key, []).append(load)
-    standing = []
-    for key, loads in found.items():
         piece.tick()
-        standing.append(_stand(piece, units[key], tuple(loads)))
+        standing.append(_stand(piece, unit, tuple(loads)))
     return tuple(standing), tuple(unjudged)
 
 
