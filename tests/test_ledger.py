@@ -28,7 +28,7 @@ from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspection_result import Inspection
 from planlint.text.source import PlanText, Span
 from tests.plans import FAULTY, SOUND
-from tests.repositories import called, run_git
+from tests.repositories import called, git, run_git
 
 ROOT = Path(__file__).parent.parent
 KEEPING = (ROOT / "rules" / "keeping.md").read_text(encoding="utf-8")
@@ -111,6 +111,46 @@ def test_what_cannot_be_read_keeps_its_entries_and_the_rest_is_recorded(
     assert status == 2
     assert "NOT READ" in out
     assert "2 findings known from the ledger" in out
+
+
+@git
+def test_what_git_only_did_not_check_out_keeps_its_entries(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A submodule that was not fetched, as on most build servers, and a file that a sparse checkout leaves out."""
+    (folder / "lib").mkdir()
+    for name in ("lib/c.plan", "d.plan", "e.plan"):
+        (folder / name).write_text(FAULTY)
+    called(capsys, "ledger", "record", ".")
+    before = (folder / "planlint.ledger").read_text()
+    (folder / ".gitmodules").write_text('[submodule "lib"]\n\tpath = lib\n\turl = ./lib\n')
+    (folder / "lib" / "c.plan").unlink()
+    run_git(folder, "init", "-q")
+    run_git(folder, "add", ".")
+    run_git(folder, "update-index", "--add", "--cacheinfo", f"160000,{'1' * 40},lib")
+    run_git(folder, "update-index", "--skip-worktree", "d.plan")
+    (folder / "d.plan").unlink()
+    (folder / "e.plan").unlink()
+    _, out, err = called(capsys, "inspect", ".", "--ledger", "planlint.ledger")
+    assert "lib is a submodule that is not checked out here: no plan of it is inspected" in err
+    assert out.count("no longer matches") == 1  # Of the one that is gone indeed.
+    assert "1 plan of these is no longer there" in called(capsys, "ledger", "show")[1]
+    status, _, err = called(capsys, "ledger", "record", ".")
+    assert status == 0
+    assert "2 plans not checked out here: what the ledger has there stays" in err
+    left = [line for line in before.splitlines() if "e.plan" not in line]
+    assert (folder / "planlint.ledger").read_text().splitlines() == left
+    (folder / "planlint.toml").write_text('exclude = ["lib/*"]\n')
+    assert "submodule" not in called(capsys, "inspect", ".")[2]
+
+
+def test_report_is_not_written_over_a_ledger(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    called(capsys, "ledger", "record", ".")
+    before = (folder / "planlint.ledger").read_bytes()
+    status, _, err = called(capsys, "inspect", ".", "--write", "json=planlint.ledger")
+    assert status == 2
+    assert "planlint.ledger is not written: what begins so is a ledger, and would be lost" in err
+    assert (folder / "planlint.ledger").read_bytes() == before
 
 
 @pytest.mark.parametrize(

@@ -39,6 +39,8 @@ def test_summary() -> None:
     assert "| stop | `faulty.plan` | 12 | rail.left | `lone-screw` | One screw holds rail to stile" in told
     assert "the joint can turn on it. | Drill 2 pockets in back" in told
     assert told.splitlines()[2] == "**Not everything could be inspected: mend what could not be read first.**"
+    alone = report(refused("gone.plan", "there is no such file"))
+    assert alone.startswith("## planlint: not everything inspected\n")
     assert "**Fails: 1 finding to mend or to accept.**" in report(
         inspect_text(PlanText("faulty.plan", FAULTY))
     )

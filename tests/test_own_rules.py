@@ -568,12 +568,20 @@ def test_result_is_not_remembered_past_a_rule_that_can_no_longer_be_used(
 ) -> None:
     package(tmp_path / "site", {"no-oak": "shop_rules.checks:no_oak"})
     checks = tmp_path / "site" / "shop_rules" / "checks.py"
-    checks.write_text("import something_it_needs\n" + CHECKS)
-    (tmp_path / "site" / "something_it_needs.py").write_text("")
+    table = "Path(__file__).with_name('words.txt').read_text()"
+    checks.write_text("import something_it_needs\n" + CHECKS.replace('"oak" in', f"{table} in"))
+    (checks.parent / "words.txt").write_text("no such wood")
+    needed = tmp_path / "site" / "something_it_needs.py"
+    needed.write_text("")
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     words = ("inspect", "a.plan", "--cache", "kept")
+    assert inspected(tmp_path, *words)[0] == 0
+    # Nor past a table that it reads, nor past what it imports from elsewhere.
+    (checks.parent / "words.txt").write_text("oak")
     assert inspected(tmp_path, *words)[0] == 1
-    (tmp_path / "site" / "something_it_needs.py").unlink()
+    needed.write_text("import json\n\njson.loads('1')\nraise RuntimeError('so it is now')\n")
+    assert "so it is now" in " ".join(inspected(tmp_path, *words)[1].split())
+    needed.unlink()
     status, out, _ = inspected(tmp_path, *words)
     assert status == 2
     assert "No module named 'something_it_needs'" in " ".join(out.split())

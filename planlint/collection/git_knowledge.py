@@ -69,6 +69,25 @@ def recorded_at(top: Path, commit: str | None, name: str) -> str:
     return told[2 if commit else 1] if told[:1] == [_REPOSITORY_INSIDE] else ""
 
 
+def not_here(top: Path) -> set[str]:
+    """What a repository has and did not put here, as paths from its top: files that a sparse checkout leaves out, and,
+    with a slash behind them, repositories inside that are not checked out. Nothing without an answer.
+    """
+    try:
+        listed = _ask(top, ["ls-files", "-t", "--stage", "-z"])
+    except GitFailed:
+        return set()
+    found = set()
+    for line in filter(None, listed.split(b"\0")):
+        words, _, name = line.partition(b"\t")
+        path = os.fsdecode(name)
+        if words.startswith(b"S "):
+            found.add(path)
+        elif words[2:].startswith(_REPOSITORY_INSIDE.encode()) and not os.path.lexists(top / path / ".git"):
+            found.add(f"{path}/")
+    return found
+
+
 def there(top: Path, commit: str) -> None:
     """Raises ``GitFailed`` where a commit is not in a repository."""
     _ask(top, ["cat-file", "-e", f"{commit}^{{commit}}"], _NOT_FETCHED)

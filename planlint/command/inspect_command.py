@@ -21,13 +21,14 @@ from planlint.collection.collection_root import (
 )
 from planlint.collection.collection_run import FEW, Way, inspect_found
 from planlint.collection.discovery import Found, discover
+from planlint.collection.not_checked_out import not_here_of, submodules_not_here
 from planlint.collection.told_once import told_once
 from planlint.command.progress_shown import Progress
 from planlint.command.report_forms import PAGE
 from planlint.command.told_beside import tell
 from planlint.findings.finding import Grade
 from planlint.inspection.inspection_result import Inspection
-from planlint.inspection.plan_files import STANDARD_INPUT, Refused
+from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, Refused
 from planlint.reports.report_protocol import Report, Write
 from planlint.reports.run_marks import UNMARKED, RunMarks, mark_of
 from planlint.reports.safe_words import visible
@@ -203,6 +204,11 @@ def _found(paths: list[str], root: Path, shop: Shop, wishes: Wishes) -> list[Fou
     folders = [path for path in paths if path != STANDARD_INPUT and os.path.isdir(path)]  # noqa: PTH112
     for told in shop.idle(folders, (each.path for each in found if isinstance(each, Found))):
         tell(told)
+    for inside in submodules_not_here(folders):
+        if not heeding(os.path.join(inside, SUFFIX)):  # noqa: PTH118
+            tell(
+                f"{told_from(root, inside)} is a submodule that is not checked out here: no plan of it is inspected"
+            )
     return found
 
 
@@ -357,6 +363,7 @@ class _Compared:
             there = {self._called(each.name) for each in found if isinstance(each, Found)}
             unread = {self._called(each.name or each.path) for each in found if isinstance(each, Refused)}
             self._gone = named - there - self._ledger.plans(unread)
+        self._gone -= not_here_of(self._file, self._gone)
 
     @property
     def mark(self) -> str:

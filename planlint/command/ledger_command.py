@@ -36,12 +36,13 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     """
     from planlint.collection.collection_root import find_root, portable, told_by_ledger, told_from  # noqa: PLC0415
     from planlint.collection.findings_ledger import numbered, write_ledger  # noqa: PLC0415
+    from planlint.collection.not_checked_out import not_here_of  # noqa: PLC0415
     from planlint.collection.told_once import told_once  # noqa: PLC0415
     from planlint.command.output_files import keep_apart  # noqa: PLC0415
     from planlint.reports.safe_words import count, visible  # noqa: PLC0415
     from planlint.text.atomic_replace import NotReplaced  # noqa: PLC0415
 
-    keep_apart([file], paths)
+    keep_apart([file], paths, records=True)
     _old(Path(file))  # One that cannot be used is told before the work.
     lines: list[str] = []
     broken: dict[str, str] = {}
@@ -66,7 +67,8 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     old = _old(Path(file))  # Another run may have recorded other plans meanwhile.
     named = (told_by_ledger(Path(file), root, told_from(root, path)) for path in paths)
     gone = old.plans(map(portable, named)) - plans - old.plans(broken)
-    kept = old.without(plans | gone)
+    elsewhere = not_here_of(Path(file), gone)
+    kept = old.without(plans | (gone - elsewhere))
     try:
         write_ledger(Path(file), [*lines, *kept, *old.of_rules(unchecked)])
     except (OSError, ValueError, NotReplaced) as problem:
@@ -79,7 +81,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     if kept:
         told += f"; {len(kept)} of other plans kept"
     print(told)
-    _tell_broken(Path(file), old, broken, missing)
+    _tell_kept(Path(file), old, broken, missing, count(len(elsewhere), "plan") if elsewhere else "")
     rules = sorted(set().union(*unchecked.values()))
     if rules:
         says = f"these rules could not be checked, and what the ledger has of them stays: {', '.join(rules)}"
@@ -87,8 +89,14 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     return 2 if broken or rules else 0
 
 
-def _tell_broken(file: Path, old: Ledger, broken: Mapping[str, str], missing: Mapping[str, str]) -> None:
-    """Tell of plans that were not inspected whole, and of paths from which none came; by their names in the ledger."""
+def _tell_kept(
+    file: Path, old: Ledger, broken: Mapping[str, str], missing: Mapping[str, str], elsewhere: str
+) -> None:
+    """Tell of plans that were not inspected whole, and of paths from which none came, by their names in the ledger;
+    and how many git has that are not checked out.
+    """
+    if elsewhere:
+        tell(f"{elsewhere} not checked out here: what the ledger has there stays")
     for name, says in missing.items():
         stays = "; what the ledger has of it stays" if old.plans([name]) else ""
         until = ", until its folder is recorded" if stays and not os.path.lexists(file.parent / name) else ""

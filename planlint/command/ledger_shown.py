@@ -21,6 +21,7 @@ _GONE = "are no longer there: record again, and their entries go."
 def show_ledger(file: str) -> int:
     """Write the counts to standard output; returns the exit status."""
     from planlint.collection.findings_ledger import LedgerBroken, read_ledger  # noqa: PLC0415
+    from planlint.collection.not_checked_out import not_here_of  # noqa: PLC0415
     from planlint.settings.layered_settings import Shop  # noqa: PLC0415
 
     try:
@@ -43,11 +44,12 @@ def show_ledger(file: str) -> int:
     ages = _ages(Path(file))
     if ages:
         _write(page, "By age", ages)
-    gone = sum(not (place / plan).exists() for plan in plans)
+    gone = {plan for plan in plans if not (place / plan).exists()}
+    gone -= not_here_of(Path(file), gone)
     if gone:
         page.blank()
-        they = "is no longer there: record again, and its entries go." if gone == 1 else _GONE
-        page.prose(f"{count(gone, 'plan')} of these {they}")
+        they = "is no longer there: record again, and its entries go." if len(gone) == 1 else _GONE
+        page.prose(f"{count(len(gone), 'plan')} of these {they}")
     page.flush()
     return 0
 

@@ -7,6 +7,7 @@ import stat
 import sys
 from collections.abc import Iterable, Sequence
 from contextlib import ExitStack
+from pathlib import Path
 
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX
@@ -19,10 +20,16 @@ from planlint.text.system_words import refused_by_system
 _STANDARD_OUTPUT = 1
 
 
-def keep_apart(files: Sequence[str], plans: Iterable[str], ledger: str | None = None) -> None:
-    """Raise ``CallWrong`` where a file to be written is a plan, or is read or written already."""
+def keep_apart(
+    files: Sequence[str], plans: Iterable[str], ledger: str | None = None, *, records: bool = False
+) -> None:
+    """Raise ``CallWrong`` where a file to be written is a plan, or is read or written already, or is a ledger and this
+    call ``records`` none.
+    """
     if not files:
         return
+    from planlint.collection.findings_ledger import is_ledger  # noqa: PLC0415 - only where something is written
+
     taken: dict[object, str] = {
         _which(plan): "that is a plan to be inspected" for plan in plans if plan != STANDARD_INPUT
     }
@@ -38,6 +45,8 @@ def keep_apart(files: Sequence[str], plans: Iterable[str], ledger: str | None = 
             why = "what is called so holds a shop's settings, and would be lost"
         if any(name.lower().endswith(SUFFIX) for name in (file, _real(file))):
             why = f"what ends in {SUFFIX} is a plan, and would be lost"
+        if not why and not records and is_ledger(Path(file)):
+            why = "what begins so is a ledger, and would be lost"
         if why:
             raise CallWrong(f"{visible(file)} is not written: {why}; say another file")
         if which:

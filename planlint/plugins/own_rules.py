@@ -39,6 +39,7 @@ OWN = "the workshop's own rule"
 """How everything begins that is told of them."""
 _SECONDS_TO_LOAD = 10.0
 """Basis: our own judgement; a module that only says what its checks are takes far less."""
+_PACKAGE_FILE = "__init__.py"
 _PACKAGE = Path(__file__).parent.parent
 
 
@@ -170,16 +171,62 @@ def every_rule() -> Mapping[str, Rule]:
 
 
 def own_files() -> Iterator[Path]:
-    """Every file that own rules may depend on: the code and rule files of their packages."""
+    """Every file that own rules may depend on: all of their packages, and the code of what those import."""
     own_rules()
+    needed: set[str] = set()
     for _, value in _entries():
         name = value.partition(":")[0].strip()
         for each in (name.partition(".")[0], name):
             module = sys.modules.get(each)
             if module and module.__file__:
-                top = Path(module.__file__)
-                found = top.parent.rglob("*") if top.name == "__init__.py" else top.parent.glob("*")
-                yield from (file for file in found if file.suffix in {".py", ".toml"})
+                place = Path(module.__file__)
+                files = list(_beside(place))
+                yield from files
+                for file in files if place.name == _PACKAGE_FILE else [place]:
+                    needed |= _imports(file)
+    seen = {"planlint", *sys.stdlib_module_names}
+    while needed - seen:
+        for name in needed - seen:
+            seen.add(name)
+            code = _file_of(name)
+            if code and code.name == _PACKAGE_FILE:
+                yield from (each for each in _beside(code) if each.suffix == ".py")
+            elif code:
+                yield code
+                needed |= _imports(code)
+
+
+def _beside(module: Path) -> Iterator[Path]:
+    """The files that lie with a module, and those below where it stands for a package."""
+    found = module.parent.rglob("*") if module.name == _PACKAGE_FILE else module.parent.glob("*")
+    for file in found:
+        kept = "__pycache__" not in file.parts and not file.name.startswith(".")
+        if kept and file.is_file() and os.access(file, os.R_OK):
+            yield file
+
+
+def _imports(file: Path) -> set[str]:
+    """The packages that a file of code imports by name, now or later."""
+    if file.suffix != ".py":
+        return set()
+    import ast  # noqa: PLC0415 - only where there are own rules
+
+    try:
+        nodes = list(ast.walk(ast.parse(file.read_bytes())))
+    except (SyntaxError, ValueError, RecursionError):
+        return set()
+    named = [each.name for node in nodes if isinstance(node, ast.Import) for each in node.names]
+    named += [node.module or "" for node in nodes if isinstance(node, ast.ImportFrom) and not node.level]
+    return {name.partition(".")[0] for name in named}
+
+
+def _file_of(package: str) -> Path | None:
+    from importlib.util import find_spec  # noqa: PLC0415 - likewise
+
+    with suppress(ImportError, ValueError):
+        spec = find_spec(package)
+        return Path(spec.origin) if spec and spec.has_location and spec.origin else None
+    return None
 
 
 def _load(value: str) -> OwnCheck:
