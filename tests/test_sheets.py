@@ -144,6 +144,24 @@ def test_mouths_are_drawn_where_the_distances_say(tmp_path: Path) -> None:
     assert [max(edges) - y for y in middles] == pytest.approx([3.875 * scale, 1.5 * scale], abs=1e-6)
 
 
+def test_what_is_cut_into_a_side_is_drawn_where_the_plan_says(tmp_path: Path) -> None:
+    """A mortise on its own side, both measured from the end that it lies at; a taper from the end that it is told from.
+    A tenon 3/8 thick in the middle of a 1-1/2 rail set 1/4 back: 13/16 in from the front; 3 wide of 4: 1/2 from top."""
+    plan = tmp_path / "a.plan"
+    plan.write_text(
+        'plan "A"\n\nstock post of pine, 2 x 2\nstock bar of pine, 1-1/2 x 4\n\n'
+        "part leg of post, 20 long, upright, facing front\n    taper left to 1 at bottom, 6 from top\n"
+        "part rail of bar, 12 long, crosswise, facing front\n\njoin rail.left to leg.right as mortise and tenon, "
+        "tenon 1 long, 3/8 thick, 3 wide\n    flush top\n    set back 1/4 from front\n"
+    )
+    piece = piece_of(plan)
+    (sheet,) = part_sheets(piece, piece.plan.part_by_name["leg"])
+    words = [item.words for item in sheet.items if isinstance(item, Text)]
+    assert any(each.startswith("The right, ") for each in words)
+    assert {"0 at top", "1/2 in", "3-1/2 in", "6 in", "0 at front", "13/16 in", "1-3/16 in"} <= set(words)
+    assert "0 at bottom" not in words
+
+
 def test_holes_for_fasteners_lie_where_the_order_of_work_says(tmp_path: Path) -> None:
     """Clearance in the part that they go through and pilots in the other, in the same places; bolts through both."""
     plan = tmp_path / "a.plan"

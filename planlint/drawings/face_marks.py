@@ -23,7 +23,8 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import AXES, cross, dot, plus, scaled
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Part
+from planlint.model.plan import Part, Size
+from planlint.sheet.joint_setouts import BOXED, Shaped, shaped_parts
 from planlint.text.measures import length, to_sixteenth
 
 Paper = Callable[[Flat], Flat]
@@ -40,12 +41,16 @@ class Flatwise(NamedTuple):
     side: Side
     fasteners: tuple[OnSide, ...] = ()
     """What is no pocket, on this side."""
+    let_in: tuple[Shaped, ...] = ()
+    """What joints cut into this side."""
 
     def flat(self, own: Vector) -> Flat:
         return self.view.flat(own)
 
 
-def flatwise(part: Part, side: Side, fasteners: Iterable[OnSide] = ()) -> Flatwise:
+def flatwise(
+    part: Part, side: Side, fasteners: Iterable[OnSide] = (), let_in: Iterable[Shaped] = ()
+) -> Flatwise:
     """A part as it lies with one side up; its grain runs across the paper wherever it lies in that side."""
     body = _lying(part)
     toward = body.own_planes[side].normal if side not in body.cut_ends else square(side)
@@ -54,13 +59,22 @@ def flatwise(part: Part, side: Side, fasteners: Iterable[OnSide] = ()) -> Flatwi
     # The other sides keep the way up that the builder knows them by, where the grain may run either way.
     if sum(up) < 0:
         up = (-up[0], -up[1], -up[2])
-    return Flatwise(body, parallel(side.value, toward, up), side, tuple(fasteners))
+    return Flatwise(body, parallel(side.value, toward, up), side, tuple(fasteners), tuple(let_in))
 
 
 @lru_cache(maxsize=64)
 def _lying(part: Part) -> Body:
     """Kept, as its sides are looked at in turn."""
     return Body(replace(part, turn=None), (0.0, 0.0, 0.0))
+
+
+def let_in(piece: Piece, part: Part) -> list[Shaped]:
+    """What joints cut into the sides of a part and the plan settles: mortises, grooves, dadoes."""
+    return [
+        each
+        for each in shaped_parts(piece).get(part.index, ())
+        if each.lets_in and each.makes in BOXED and each.low is not None and each.high is not None
+    ]
 
 
 def square(side: Side) -> Vector:
@@ -80,10 +94,9 @@ def lines_of_distances(part: Part, side: Side, lying: Flatwise, mine: Sequence[R
             found["right" if x > 0 else "left"] += 1
         if abs(x) <= 0.87:
             found["over" if y > 0 else "under"] += 1
-    for axis in Axis:
-        if axis is not side.axis and _walls(part, axis):
-            x, _ = lying.flat(AXES[axis])
-            found["under" if abs(x) > 0.5 else "left"] += 1
+    for measured_from in _walls(part, side, lying):
+        x, _ = lying.flat(square(measured_from))
+        found["under" if abs(x) > 0.5 else "left"] += 1
     for measured_from in distances(lying.fasteners):
         x, _ = lying.flat(square(measured_from))
         found["under" if abs(x) > 0.5 else "left"] += 1
@@ -181,11 +194,18 @@ def _cut_away(
 ) -> list[Item]:
     """Where the walls of dadoes, grooves, rabbets and notches lie: along the part under it, across it to its left."""
     items: list[Item] = []
-    for axis in Axis:
-        walls = [] if axis is side.axis else _walls(part, axis)
-        if walls:
-            found = [(scaled(AXES[axis], float(at)), float(at), length(at, unit)) for at in walls]
-            items += _from_side(part, side_of(axis, -1), found, lying, paper, outline, taken)
+    for measured_from, walls in _walls(part, side, lying).items():
+        axis, low = measured_from.axis, measured_from.sign < 0
+        aways = sorted(at if low else part.size[axis] - at for at in walls)
+        found = [
+            (
+                scaled(AXES[axis], float(away if low else part.size[axis] - away)),
+                float(away),
+                length(away, unit),
+            )
+            for away in aways
+        ]
+        items += _from_side(part, measured_from, found, lying, paper, outline, taken)
     return items
 
 
@@ -241,16 +261,44 @@ def _looks(lying: Flatwise, toward: Side, under: bool) -> bool:
     return y < -0.5 if under else x < -0.5
 
 
-def _walls(part: Part, axis: Axis) -> list[Fraction]:
-    """Where along an axis the walls of what is cut away lie, of a hole its middle, and where a taper starts; the ends
-    of the part left out."""
-    size = part.size[axis]
-    found = {at for r in part.removals if r.kind != "hole" for at in (r.low[axis], r.high[axis])}
-    found |= {(r.low[axis] + r.high[axis]) / 2 for r in part.removals if r.kind == "hole"}
+def mouths(lying: Flatwise) -> list[tuple[Flat, Flat]]:
+    """The rims of what joints cut into a side."""
+    found: list[tuple[Flat, Flat]] = []
+    for each in lying.let_in:
+        if each.low is not None and each.high is not None:
+            (x, y), (p, q) = (lying.flat(floats(at)) for at in (each.low, each.high))
+            found += [((x, y), (p, y)), ((p, y), (p, q)), ((p, q), (x, q)), ((x, q), (x, y))]
+    return found
+
+
+def floats(at: Size) -> Vector:
+    return float(at[0]), float(at[1]), float(at[2])
+
+
+def _walls(part: Part, side: Side, lying: Flatwise) -> dict[Side, set[Fraction]]:
+    """By the side that it is measured from, where on a face walls of what is cut away lie, of a hole its middle, and
+    from where the plan says it, the start of a taper; the ends of the part left out."""
+    found: defaultdict[Side, set[Fraction]] = defaultdict(set)
+    for axis in Axis:
+        low = side_of(axis, -1)
+        for r in part.removals:
+            found[low] |= (
+                {(r.low[axis] + r.high[axis]) / 2} if r.kind == "hole" else {r.low[axis], r.high[axis]}
+            )
+        for shaped in lying.let_in:
+            if shaped.low is not None and shaped.high is not None:
+                nearer = part.nearer(axis, shaped.low, shaped.high)
+                found[nearer] |= {shaped.low[axis], shaped.high[axis]}
     for trim in part.trims:
-        if trim.kind == "taper" and trim.at is not None and axis is part.grain:
-            found.add(trim.sizes[1] if trim.at.sign > 0 else size - trim.sizes[1])
-    return sorted(at for at in found if 0 < at < size)
+        if trim.kind == "taper" and trim.at is not None:
+            start, far = trim.at.opposite, trim.sizes[1]
+            found[start].add(far if start.sign < 0 else part.size[part.grain] - far)
+    inside = {
+        each: {at for at in places if 0 < at < part.size[each.axis]}
+        for each, places in found.items()
+        if each.axis is not side.axis
+    }
+    return {each: places for each, places in inside.items() if places}
 
 
 def from_joint(row: Row) -> float:

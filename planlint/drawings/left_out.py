@@ -22,6 +22,9 @@ MOST_PARTS = 120
 """Parts that are drawn as they go to the drill. Basis: our own judgement."""
 MOST_IN_STEPS = 40
 """Parts of a piece beyond which steps are not drawn, as they would take longest of all. Basis: our own judgement."""
+MOST_IN_ORDER = 250
+"""Parts of a piece beyond which a page has no order of work: it takes with the square of them, seconds from here on.
+Basis: our own judgement."""
 
 
 def findings_drawn(findings: Sequence[Finding]) -> list[int]:
@@ -49,6 +52,11 @@ def steps_drawn(piece: Piece) -> bool:
     return len(piece.plan.parts) <= MOST_IN_STEPS
 
 
+def ordered(piece: Piece) -> bool:
+    """Whether the steps are told, drawn or not."""
+    return len(piece.plan.parts) <= MOST_IN_ORDER
+
+
 def left_out(piece: Piece, findings: Sequence[Finding]) -> list[str]:
     """What is said of all that is not drawn."""
     said = []
@@ -64,7 +72,12 @@ def left_out(piece: Piece, findings: Sequence[Finding]) -> list[str]:
             f"{parts} of {count(len(piece.plan.parts), 'part')} are drawn here, one of those alike in name and size; "
             "`planlint draw PLAN --part NAME --to FILE.svg` draws any."
         )
-    if not steps_drawn(piece):
+    if not ordered(piece):
+        said.append(
+            f"The piece has more than {MOST_IN_ORDER} parts: the order of work is not told here; "
+            "`planlint steps PLAN` tells it, `planlint draw PLAN --step N --to FILE.svg` draws any step."
+        )
+    elif not steps_drawn(piece):
         said.append(
             f"The piece has more than {MOST_IN_STEPS} parts: steps have no drawings here; "
             "`planlint draw PLAN --step N --to FILE.svg` draws any."

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from planlint.drawings.extra_needed import needed
 from planlint.drawings.finding_sheets import finding_drawing
 from planlint.drawings.ink import Sheet
-from planlint.drawings.left_out import findings_drawn, left_out, parts_drawn, steps_drawn
+from planlint.drawings.left_out import findings_drawn, left_out, ordered, parts_drawn, steps_drawn
 from planlint.drawings.page_data import page_data
 from planlint.drawings.part_sheets import part_sheets
 from planlint.drawings.piece_sheets import in_doubt, overview
@@ -44,7 +44,7 @@ def page(piece: Piece, findings: Sequence[Finding], troubles: Sequence[Trouble] 
     Raises ``ExtraNeeded`` where the packages that it takes are not installed.
     """
     html, library = template("page.html.jinja"), turning_library()
-    steps = work_steps(piece)
+    steps = work_steps(piece) if ordered(piece) else ()
     shown = {place: finding_drawing(piece, findings[place], place + 1) for place in findings_drawn(findings)}
     data = page_data(piece, findings, steps, {place: between for place, (_, between) in shown.items()})
     sheets = [overview(piece), *(sheet for sheet, _ in shown.values())]

@@ -13,8 +13,11 @@ from planlint.drawings.face_marks import (
     Flatwise,
     Paper,
     flatwise,
+    floats,
     from_joint,
+    let_in,
     lines_of_distances,
+    mouths,
     set_out,
     square,
 )
@@ -44,7 +47,7 @@ from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part, Trim
 from planlint.reports.safe_words import count, visible
 from planlint.reports.setout_words import shape_words
-from planlint.sheet.joint_setouts import shaped_parts
+from planlint.sheet.joint_setouts import Shaped, shaped_parts
 from planlint.text.measures import degrees, length, to_sixteenth
 
 MOST_FACES = 2
@@ -61,7 +64,7 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
     wide, high = paper_of(piece.plan.unit)
     mine = [row for row in rows(piece) if row.part is part]
     others = fasteners_on(piece, part)
-    sides = worked_faces(part, mine, others)
+    sides = worked_faces(part, mine, others, let_in(piece, part))
     for first in range(0, len(sides), MOST_FACES):
         shown = sides[first : first + MOST_FACES]
         words = _captions(piece, part, [row for row in mine if row.asked.face in shown])
@@ -88,9 +91,11 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
         )
 
 
-def worked_faces(part: Part, mine: Sequence[Row], others: Sequence[OnSide] = ()) -> list[Side]:
+def worked_faces(
+    part: Part, mine: Sequence[Row], others: Sequence[OnSide] = (), cut: Sequence[Shaped] = ()
+) -> list[Side]:
     """The sides of a part that are drilled or cut into, the broad ones first; one that is not worked shows its face."""
-    found = {row.asked.face for row in mine} | {each.side for each in others}
+    found = {row.asked.face for row in mine} | {each.side for each in others} | {each.side for each in cut}
     if not found:
         found = {_opened(part)} if part.removals else {part.facing}
     return sorted(found, key=lambda side: (not part.is_face(side), SIDES.index(side)))
@@ -149,11 +154,11 @@ def _captions(piece: Piece, part: Part, mine: Sequence[Row]) -> list[str]:
 
 def face_drawing(piece: Piece, part: Part, side: Side, room: Room) -> list[Item]:
     """One side of a part in a room on paper: outline, cuts, mouths, and all distances."""
-    lying = flatwise(part, side, [each for each in fasteners_on(piece, part) if each.side is side])
+    fasteners = [each for each in fasteners_on(piece, part) if each.side is side]
+    lying = flatwise(part, side, fasteners, [each for each in let_in(piece, part) if each.side is side])
     mine = [row for row in rows(piece) if row.part is part and row.asked.face is side]
     stretches = Scene([lying.body], lying.view).stretches()
-    xs = [end[0] for each in stretches for end in (each.a, each.b)]
-    ys = [end[1] for each in stretches for end in (each.a, each.b)]
+    xs, ys = zip(*(end for each in stretches for end in (each.a, each.b)), strict=True)
     box = min(xs), min(ys), max(xs), max(ys)
     axis, frame_y, scale = _laid_out(piece, part, lying, mine, box, room)
 
@@ -162,7 +167,7 @@ def face_drawing(piece: Piece, part: Part, side: Side, room: Room) -> list[Item]
 
     items: list[Item] = []
     lines = inked(stretches, [("seen", None, False), ("hidden", None, True)])
-    for kind, segments in lines.items():
+    for kind, segments in (*lines.items(), ("seen", mouths(lying))):
         for a, b in segments:
             items += [
                 Line(kind, ((p[0], frame_y - scale * p[1]), (q[0], frame_y - scale * q[1])))
@@ -216,7 +221,7 @@ def _laid_out(
     wanted = _worked(piece, part, lying, mine, whole)
     long, breaks = kept_long(whole, wanted, 3.0)
     tight = scale * piece.settings.profile.bit_diameter < 2.3 and bool(
-        mine or part.removals or lying.fasteners
+        mine or part.removals or lying.fasteners or lying.let_in
     )
     if breaks and (tight or scale * (box[3] - box[1]) < 8.0):
         larger = named_scale(min(most, (wide - breaks * GAP) / long, 25.4), unit)
@@ -243,9 +248,9 @@ def _worked(
     for point in taken_up(lying.fasteners):
         x, _ = lying.flat(point)
         found.append((x - ROUND, x + ROUND))
+    found += [(x - ROUND, x + ROUND) for (x, _), _ in mouths(lying)]
     for removal in part.removals:
-        low = lying.flat((float(removal.low[0]), float(removal.low[1]), float(removal.low[2])))[0]
-        high = lying.flat((float(removal.high[0]), float(removal.high[1]), float(removal.high[2])))[0]
+        low, high = (lying.flat(floats(at))[0] for at in (removal.low, removal.high))
         if removal.planes:
             found.append((min(low, high) - ROUND, max(low, high) + ROUND))
         found += [(x - ROUND, x + ROUND) for x in (low, high)]
