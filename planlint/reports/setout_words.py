@@ -356,6 +356,7 @@ def _holes(shaped: Shaped, part: Part, unit: str) -> str:
         if len({point[over] for point in shaped.at}) > 1:  # The row runs the shorter way.
             along, over, begin, beside = over, along, beside, begin
             line = f"{length(first.inside(beside, shaped.at[0], shaped.at[0]), unit)} from {beside.value}"
+        begin = shaped.origin or begin
         set_out = sorted(float(first.inside(begin, point, point)) for point in shaped.at)
         told = [f"{len(set_out)} {shaped.makes} in the {_AT}", *_bored(shaped, unit), f"on a line {line}"]
         return ", ".join([*told, f"at {places(set_out, unit)} from {begin.value}"])

@@ -80,6 +80,8 @@ class Shaped(NamedTuple):
     """The side that a haunch lies at."""
     at: tuple[Size, ...] = ()
     """Where the plan lays dowels or biscuits out, in the part's own frame."""
+    origin: Side | None = None
+    """The side that the plan measures them from, where it is one of this part."""
 
     @property
     def said(self) -> dict[str, Fraction]:
@@ -142,6 +144,7 @@ def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, S
                 box and _size(box.high),
                 haunch,
                 tuple(_size(body.to_own(point)) for point in row.at) if row is not None else (),
+                row.fastening.row.origin if row is not None and settled else None,
             ),
         )
 

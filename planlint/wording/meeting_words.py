@@ -205,6 +205,8 @@ def _past_the_tenon(row: Row, other: Tenon) -> str:
         return f"Set the pockets of {row.joint} out where they clear it: {free}."
     tongue, part = tongue_of(other), other.body.part
     if other.round is not None:
-        return f"No place along {row.joint} clears it: set the {tongue} elsewhere, or {row.part.name} further from it."
+        unseen = " and is out of sight" if row.piece.plan.seen_from and not row.asked.plugged else ""
+        aside = f"set the {tongue} elsewhere, or {row.part.name} further from it"
+        return f"No place along {row.joint} clears it{unseen}: {aside}."
     shorter = f"make the {tongue} of {part.name} shorter, or " if tongue in {"tenon", "tongue"} else ""
     return f"No place along {row.joint} clears it: {shorter}set {row.part.name} further from {part.name}."
