@@ -14,6 +14,8 @@ import pytest
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
+from planlint.findings.finding import Grade
+from planlint.findings.rulebook import rule_book
 from planlint.geometry.drilling.screw_choice import diameter
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
@@ -21,6 +23,7 @@ from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.timber import find_material
 from planlint.model.workshop import Settings
 from planlint.rulebook.figure_tables import figures
+from planlint.rulebook.limits import Limits
 from planlint.statics.beam_parts import BeamPart
 from planlint.statics.bent_wood import Bent, bent_parts
 from planlint.statics.carried_loads import Standing, carried
@@ -686,6 +689,14 @@ def test_every_figure_names_a_wood_and_its_source() -> None:
                 "particleboard",
                 "hardboard",
             }
+
+
+@pytest.mark.parametrize(("safety", "told"), [(3, []), (4, [Grade.CAUTION]), (10, [Grade.STOP])])
+def test_a_shop_sets_how_far_from_breaking_it_stays(safety: int, told: list[Grade]) -> None:
+    case = next(each for each in rule_book()["may-break"].cases if each.title.startswith("an upright grab"))
+    settings = Settings(limits=Limits.of({("may-break", "safety"): float(safety)}))
+    found = inspect_text(PlanText("rail.plan", case.plan), settings).findings
+    assert [each.grade for each in found] == told
 
 
 def test_what_breaks_a_wood_by_its_weight() -> None:

@@ -12,7 +12,7 @@ from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.statics.bent_wood import Bent, bent_parts
-from planlint.statics.carried_loads import carried
+from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.wood_strength import Figure, rupture
 
 WHOLE = 0.95
@@ -43,25 +43,31 @@ def may_break(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The way of the loads to the floor bends a part nearer to breaking than it should."""
     if not piece.plan.loads:
         return
-    share = 1 / rule.limit("safety", piece.settings)
     breaks = rule.limit("share that may break it", piece.settings)
     for standing in carried(piece)[0]:
         if standing.solution.loose:
             continue
-        more = short_loads(piece, standing)
-        for bent in bent_parts(standing.solution, (*standing.weights, *standing.bears)):
-            found = rupture(bent.part.stock.material)
-            if found is None or bent.psi <= found.value * share * more:
+        for fact in bent_most(piece, standing):
+            if fact.used <= 1:
                 continue
-            load = next((each for each in standing.loads if each.part is bent.part), standing.loads[0])
-            fact = MayBreak(bent, found, found.value * share * more, load.part)
             yield rule.finding(
                 fact=fact,
-                span=load.span,
-                parts=[bent.part.name],
-                measured=bent.psi,
+                span=next(load.span for load in standing.loads if load.part is fact.under),
+                parts=[fact.bent.part.name],
+                measured=fact.bent.psi,
                 limit=fact.may,
                 unit="psi",
                 basis="safety",
                 grade=None if fact.used > breaks else Grade.CAUTION,
             )
+
+
+def bent_most(piece: Piece, standing: Standing) -> Iterator[MayBreak]:
+    """Each part of a unit whose wood is known where its loads bend it most, near to breaking or not."""
+    allowed = short_loads(piece, standing) / piece.limits["may-break", "safety"]
+    loaded = [load.part for load in standing.loads]
+    for bent in bent_parts(standing.solution, (*standing.weights, *standing.bears)):
+        breaks = rupture(bent.part.stock.material)
+        if breaks is not None:
+            under = next((part for part in loaded if part is bent.part), loaded[0])
+            yield MayBreak(bent, breaks, breaks.value * allowed, under)

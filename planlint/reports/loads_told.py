@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from planlint.checks.breaking_part import bent_most
 from planlint.checks.hung_piece import wall_sum
 from planlint.checks.overloaded_joint import short_loads
 from planlint.checks.row_view import listed
@@ -20,7 +21,7 @@ from planlint.statics.joint_ties import Kind
 from planlint.statics.screw_strength import allowed
 from planlint.statics.shelf_sag import Bears, lies_flat, may_bear, sags
 from planlint.statics.weights import part_weight, piece_weight
-from planlint.text.measures import length, to_sixteenth, weight
+from planlint.text.measures import length, stress, to_sixteenth, weight
 
 CARE = (
     "Worked out from average clear wood, and from allowed loads that were not written for furniture. How a part "
@@ -132,9 +133,16 @@ def _under_loads(piece: Piece) -> Iterator[str]:
                     f"Under its load {visible(part.name)} sags {length(round(most.inches, 3), unit)} over "
                     f"{to_sixteenth(most.span.long, unit)} at first."
                 )
+        for fact in bent_most(piece, standing):
+            part = fact.bent.part
+            if part is fact.under:
+                yield (
+                    f"The loads bend {visible(part.name)} at most to {stress(fact.bent.psi, unit)}: {fact.used:.2f} of "
+                    "what is allowed."
+                )
         feet: dict[str, list[str]] = {}
         for name, force in standing.solution.on_supports(Kind.FLOOR).items():
-            feet.setdefault(weight(-force[2], unit), []).append(visible(name))
+            feet.setdefault(weight(max(0.0, -force[2]), unit), []).append(visible(name))
         if feet:
             told = "; ".join(f"{pounds} under {listed(names, MOST_NAMES)}" for pounds, names in feet.items())
             yield f"With its loads the floor carries {told}."
