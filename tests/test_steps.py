@@ -642,3 +642,23 @@ def test_what_the_order_alone_wants_another_driver_for_says_what_to_do_without()
     path = Path(__file__).parent / "orders" / "nightstand_on_legs.plan"
     text = " ".join(told(path.read_text("utf-8")).split())
     assert "without it, put low, run_l and run_r in after this" in text
+
+
+def test_a_foot_is_not_brought_in_through_the_post_that_stands_on_it() -> None:
+    """The post's tenon goes through the upper of two lapped feet into the lower: the feet go together first."""
+    text = """plan "Post on crossed feet"
+    seen from nowhere
+stock post of oak, 2 x 2
+part foot_a of post, 24 long, crosswise, facing up
+part foot_b of post, 24 long, deep, facing up
+part pole of post, 40 long, upright, facing front
+join foot_b.bottom to foot_a.top as cross lap, 2 deep
+    centred left to right
+    centred front to back
+join pole.bottom to foot_a.top as mortise and tenon, tenon 1 long, 1 thick, 1 wide
+    centred left to right
+    centred front to back
+"""
+    joined = [[join.name for join in step.joins] for step in work_steps(piece(text))]
+    assert joined == [["foot_b.bottom"], ["pole.bottom"]]
+    assert shut_in(text) == []

@@ -153,15 +153,20 @@ class Motions:
         if move.first is not None:
             legs = [(way, move.first[1], (0.0, 0.0, 0.0)), (move.way, self.far, scaled(way, move.first[1]))]
         mover = self.wood[i]
+        joined = {each.index for join in self.joins_of[i] for each in join.parts}
         for number, (direction, far, start) in enumerate(legs):
             sweep = Sweep(mover, direction, far, start)
             for j in self._tree.near(swept_box(_moved(mover, start), direction, far)):
                 if j in past or j in stops:
                     continue
+                within = number == 0 and self._in_one_another(i, j)
                 # Wood that a joint lets into wood is in no one's way while it moves as the joint allows.
-                if (number == 0 and self._in_one_another(i, j)) or not self._fixed(i, j):
+                if (within and j in joined) or not self._fixed(i, j):
                     continue
-                if sweep.runs_into(self.wood[j]):
+                # A post whose tenon goes through one foot into another is in its way as soon as they are apart.
+                deep = _shared(mover.bounds, self.wood[j].bounds, direction) if within else 0.0
+                apart = Sweep(mover, direction, far, scaled(direction, deep)) if within else sweep
+                if apart.runs_into(self.wood[j]):
                     stops.add(j)
         return stops
 
@@ -240,6 +245,12 @@ class Motions:
             return []
         ends = [each for each in strong if all(to in each for n in each for to in graph.successors(n))]
         return sorted((frozenset(i for n in each for i in groups[n]) for each in ends), key=min)
+
+
+def _shared(one: Box, other: Box, way: Vector) -> float:
+    """Inches along a unit vector that bring a box out of all that it shares with another."""
+    shared = (min(one.high[i], other.high[i]) - max(one.low[i], other.low[i]) for i in range(3))
+    return sum(abs(step) * each for step, each in zip(way, shared, strict=True)) + CLEAR
 
 
 def _moved(wood: Wood, start: Vector) -> Box:
