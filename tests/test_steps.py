@@ -659,6 +659,6 @@ join pole.bottom to foot_a.top as mortise and tenon, tenon 1 long, 1 thick, 1 wi
     centred left to right
     centred front to back
 """
-    joined = [[each.join.name for each in step.joints] for step in work_steps(piece(text))]
+    joined = [[each.join.name for each in step.work] for step in work_steps(piece(text))]
     assert joined == [["foot_b.bottom"], ["pole.bottom"]]
     assert shut_in(text) == []
