@@ -398,6 +398,14 @@ def test_no_report_is_written_over_the_ledger(capsys: pytest.CaptureFixture[str]
     assert called(capsys, "inspect", "faulty.plan", "--ledger", "planlint.ledger")[0] == 0
 
 
+@pytest.mark.skipif(os.name != "posix", reason="closed as a shell of these systems closes them")
+def test_closed_output_is_nobodys_fault(plans: Path) -> None:
+    shell = f'exec "{sys.executable}" -m planlint inspect - --write json=told.json <&- >&- 2>&-'
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    assert subprocess.run(["/bin/sh", "-c", shell], check=False, env=env).returncode == 2
+    assert "no parts yet" in (plans / "told.json").read_text()
+
+
 def test_a_report_where_standard_output_goes(plans: Path) -> None:
     target = plans / "both"
     with target.open("wb") as out:

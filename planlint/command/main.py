@@ -45,6 +45,9 @@ def main(argv: list[str] | None = None) -> int:
     one_thread()
     # A run makes many small objects that live until its end: looking for rings of garbage among them is time lost.
     gc.set_threshold(200_000, 20, 20)
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:  # Closed by whoever called: no other file may take its place.
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115, PTH123
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
