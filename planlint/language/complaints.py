@@ -53,6 +53,8 @@ def _known(bench: Bench, trouble: Trouble) -> Said | None:
     word = text[start:end]
     if "TEXT" in accepts and kind != "end":
         what = "title" if text.startswith("plan") else "file" if text.startswith("use") else "reason"
+        if text[start:].lstrip(" :=").startswith('"'):
+            return start, end, f"the {what} stands right behind the word before it: leave `{word}` out"
         return start, len(text), f'the {what} stands in double quotes: "{shortened(text[start:])}"'
     behind = detail_behind(bench, trouble)
     if behind:

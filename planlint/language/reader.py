@@ -314,6 +314,8 @@ class _Reading:
                     span = Span(span.start, span.start + len(first))
                     says = f"`{first}` is not a word of the plan language here; did you mean `{near}`?"
                     block.astray = None
+                elif block.kind == "plan" and first in {"viewed", "visible", "shown"}:
+                    says = f"say `seen{line.removeprefix(first)}`"  # It reads as a length of that name, from a side.
                 elif block.kind in HOLDS_STATEMENTS:
                     says = f"this is a detail of a {belongs}: indent it under its `{belongs}` line"
                 else:

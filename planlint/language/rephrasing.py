@@ -71,11 +71,7 @@ _PHRASES = [
         (r"^(stock \w+ of )([0-9][0-9/-]*x[0-9][0-9/-]*) ([a-z][^,]*)", r"\1\3, \2"),
         (r"^(stock \w+ of )<L> ?(?:thick )?([a-z][^,]*)", r"\1\3, \2 thick"),
         (
-            r"^(stock \w+ of )([^,]+), ?(?:grade ([\w/-]+)|([A-D](?:-?[1-4A-D])|BB/BB)(?: grade)?\b)",
-            r"\1\3\4 \2",
-        ),
-        (
-            r"^(stock \w+ of )([^,]+)(,.*), ?(?:grade ([\w/-]+)|([A-D](?:-?[1-4A-D])|BB/BB)(?: grade)?)$",
+            r"^(stock \w+ of )([^,]+)((?:,[^,]*)*?), ?(?:grade ([\w/-]+)|(BB/BB|[A-D]-?[1-4A-D])(?: grade)?)(?=,|$)",
             r"\1\4\5 \2\3",
         ),
     ),
@@ -192,6 +188,7 @@ _PHRASES = [
         (r"^(?:as )?([0-9]+) dowels?,? <L> ?x ?<L>(?: long)?$", r"as dowels \1, \2 thick, \3 long"),
         (r"^(?:as )?([0-9]+) dowels?,? <L>(?: thick)?$", r"as dowels \1, \2 thick"),
         (r"^(?:as )?dowels?,? <L> ?x ?<L>", r"as dowels, \1 thick, \2 long"),
+        (r"^(?:as )?(dowels|biscuits) [0-9]+,? (?=at )", r"as \1 "),
         (r"^(?:as |with )?([0-9]+) (dowels|biscuits)\b", r"as \2 \1"),
         (r"^(?:dowel joint|dowell?ed|dowel)\b", "as dowels"),
         (r"^as (?:dowel joint|dowell?ed|dowel(?!s))\b", "as dowels"),
