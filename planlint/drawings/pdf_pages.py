@@ -7,7 +7,7 @@ from io import BytesIO
 from typing import Any
 
 from planlint.drawings.extra_needed import needed
-from planlint.drawings.ink import PENS, TONES, Area, Line, Sheet, Text
+from planlint.drawings.ink import PENS, TONES, Area, Line, Sheet, Text, abbreviated, words_wide
 from planlint.drawings.viewpoints import Flat
 from planlint.reports.safe_words import visible
 
@@ -15,6 +15,8 @@ POINT = 72 / 25.4
 """Points in a millimetre."""
 _FONTS = {False: ("Vera", "Vera.ttf"), True: ("VeraBold", "VeraBd.ttf")}
 """Both lie in the package of reportlab itself, and may be handed on."""
+_NARROWEST = 0.6
+"""The share of their width to which words are pressed at the most. Basis: our own judgement."""
 
 
 def pdf(sheets: Iterable[Sheet], title: str) -> bytes:
@@ -82,6 +84,12 @@ def _write(canvas: Any, text: Text, at: Flat, fonts: Any) -> None:
     canvas.setFillColor(TONES[text.tone])
     canvas.setFont(_FONTS[text.bold][0], text.size * POINT)
     words = _plain(text.words, fonts)
+    if words != text.words:
+        # What is written out is longer than what was laid out: narrower then, and with its middle left out.
+        room = words_wide(text.words, text.size, text.bold)
+        words = abbreviated(words, text.size, room / _NARROWEST, text.bold)
+        wide = canvas.stringWidth(words, _FONTS[text.bold][0], text.size * POINT)
+        canvas.scale(min(1.0, room * POINT / max(wide, 1e-9)), 1.0)
     draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
     draw[text.anchor](0, 0, words)
     canvas.restoreState()
