@@ -8,6 +8,7 @@ from math import ceil
 from planlint.checks.row_view import Row, at_least
 from planlint.checks.screw_spacing import PANEL_AND_EDGE, CloseBores, FarEnd, NearEnd, WideGap
 from planlint.findings.finding import Finding
+from planlint.geometry.drilling.allowed_places import spread as apart_on_free
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
 from planlint.rulebook.limits import NIL
@@ -90,9 +91,21 @@ def _set_out(row: Row, spread: Callable[[int], list[float]], count: int, limit: 
     for n in (count, count + 1):
         for free in (*(() if ground is None else (ground.free,)), _anywhere):
             found = row.marked(spread(n), free, most=limit)
+            if found is None and ground is not None and free is not _anywhere:
+                found = _moved_clear(row, spread(n), ground.free, limit)
             if found is not None:
                 return found
     return spread(count + 1)
+
+
+def _moved_clear(
+    row: Row, wanted: list[float], free: Callable[[float], bool], most: float
+) -> list[float] | None:
+    """The same moved as far as other screws and dowels ask for, as long as both ends stay held."""
+    moved = apart_on_free(wanted, row.width, row.piece.settings.bore_spacing, free)
+    found = None if moved is None else row.marked(moved, free, most=most)
+    end = row.piece.limits["far-from-end", "from the end"]
+    return found if found and max(found[0], row.width - found[-1]) <= end + NIL else None
 
 
 def _anywhere(_station: float) -> bool:
