@@ -293,6 +293,11 @@ def _walls(part: Part, side: Side, lying: Flatwise) -> dict[Side, set[Fraction]]
         if trim.kind == "taper" and trim.at is not None:
             start, far = trim.at.opposite, trim.sizes[1]
             found[start].add(far if start.sign < 0 else part.size[part.grain] - far)
+    for axis in Axis:
+        low, high = side_of(axis, -1), side_of(axis, 1)
+        if found[low] and found[high] and abs(lying.flat(AXES[axis])[0]) <= 0.5:
+            # Beside the face, lines from two sides would run through one another's words.
+            found[low] |= found.pop(high)
     inside = {
         each: {at for at in places if 0 < at < part.size[each.axis]}
         for each, places in found.items()
