@@ -76,8 +76,7 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
         for number, side in enumerate(shown):
             top = EDGE + HEAD + number * each
             items += face_drawing(piece, part, side, (EDGE, top, wide - EDGE, top + each - 3))
-        name = visible(part.name)
-        more = f", {first // MOST_FACES + 1}" if first else ""
+        name, more = visible(part.name), f", {first // MOST_FACES + 1}" if first else ""
         title = f"{abbreviated(name, 3.5, 60)}{more}"
         yield Sheet(
             f"part-{part.index}{f'-{first // MOST_FACES + 1}' if first else ''}",
@@ -95,23 +94,25 @@ def worked_faces(
     part: Part, mine: Sequence[Row], others: Sequence[OnSide] = (), cut: Sequence[Shaped] = ()
 ) -> list[Side]:
     """The sides of a part that are drilled or cut into, the broad ones first; one that is not worked shows its face."""
-    found = {row.asked.face for row in mine} | {each.side for each in others} | {each.side for each in cut}
-    if not found:
+    found = {row.asked.face for row in mine} | {each.side for each in others}
+    if not found and (part.removals or part.trims or not cut):
         found = {_opened(part)} if part.removals else {part.facing}
-    return sorted(found, key=lambda side: (not part.is_face(side), SIDES.index(side)))
+    return sorted(
+        found | {each.side for each in cut}, key=lambda side: (not part.is_face(side), SIDES.index(side))
+    )
 
 
 def _opened(part: Part) -> Side:
     """The side into which most is cut."""
-    size = part.size
 
     def opens(side: Side) -> int:
-        at = size[side.axis] if side.sign > 0 else 0
+        at = part.size[side.axis] if side.sign > 0 else 0
         return sum((r.high if side.sign > 0 else r.low)[side.axis] == at for r in part.removals)
 
-    return max(
-        SIDES, key=lambda side: (part.is_face(side) and opens(side) > 0, opens(side), side is part.facing)
-    )
+    def rank(side: Side) -> tuple[bool, int, bool, bool]:
+        return part.is_face(side) and opens(side) > 0, opens(side), not part.is_end(side), side is part.facing
+
+    return max(SIDES, key=rank)
 
 
 def _size(piece: Piece, part: Part) -> str:
@@ -174,8 +175,7 @@ def face_drawing(piece: Piece, part: Part, side: Side, room: Room) -> list[Item]
                 for p, q in axis.segments(a, b)
             ]
     top, base = frame_y - scale * box[3], frame_y - scale * box[1]
-    for left, right in axis.breaks:
-        items += _break_lines(left, right, top, base)
+    items += [line for at in axis.breaks for line in _break_lines(*at, top, base)]
     unit = piece.plan.unit
     taken = lines_of_distances(part, side, lying, mine)
     under = 14.0 + APART * taken["under"] if taken["under"] else 10.0
