@@ -74,7 +74,7 @@ def _worst(beam: BeamPart, forces: Sequence[_Acts], spread: Floats) -> Bent:
     pounds = np.array([force for _, force, _ in forces]) @ beam.axes.T
     even = beam.axes @ spread / beam.length
     low, high = _between_ends(beam, places[:, 0], [place for _, _, place in forces])
-    edges = [*places[:, 0], *(edge for cut in beam.cut for edge in cut[:2])]
+    edges = [*places[:, 0], *(edge for cut in beam.cut for edge in (cut.low, cut.high))]
     inner = np.linspace(0.0, beam.length, STEPS + 1)
     stations = np.concatenate(([low, high], inner, *(np.array(edges) + off for off in (-BESIDE, BESIDE))))
     stations = np.unique(stations[(stations >= low) & (stations <= high)])
@@ -89,7 +89,7 @@ def _worst(beam: BeamPart, forces: Sequence[_Acts], spread: Floats) -> Bent:
     ] * stations**2 / 2
     left = np.ones((len(stations), 3))
     for cut in beam.cut:
-        left[(stations > cut.low) & (stations < cut.high)] = cut[4:]
+        left[(stations > cut.low) & (stations < cut.high)] = cut.bears_through, cut.bears_edgewise, cut.wood
     b, t = beam.width, beam.thickness
     flat = np.abs(through) * 6 / (b * t * t * left[:, 0])
     aside = np.abs(edgewise) * 6 / (t * b * b * left[:, 1])
