@@ -31,7 +31,9 @@ class UnevenFeet(NamedTuple):
 
 def uneven_feet(piece: Piece, limit: float) -> Iterator[UnevenFeet]:
     """Of feet that are alike, some of them on the floor, the fewer that end elsewhere than the others."""
-    if any(part.bottom_height is not None or part.fixed_to_wall for part in piece.plan.parts):
+    if not piece.bodies or any(
+        part.bottom_height is not None or part.fixed_to_wall for part in piece.plan.parts
+    ):
         return
     floor = piece.bounds.low[Axis.Z]
     low = [body.bounds.low[Axis.Z] - floor for body in piece.bodies]
