@@ -99,13 +99,13 @@ def _wrong(finding: object, rule: Rule, long: int) -> str:
         and all(isinstance(each, int) for each in span)
         and 0 <= span.start <= span.end <= long
     ):
-        return "a finding with a span that is none of the plan"
+        return "a finding whose span lies outside of the plan's text"
     words = (finding.says, finding.basis, finding.kind, *(each.says for each in finding.repairs))
     names = (*finding.parts, *(each for each in (finding.joint, finding.against) if each is not None))
     if not all(isinstance(each, str) for each in (*words, *names)) or not isinstance(
         finding.unit, str | None
     ):
-        return "a finding with words that are none"
+        return "a finding whose words or names are no text"
     if not all(each is None or isfinite(each) for each in (finding.measured, finding.limit)):
         return "a finding with a measure that is no number"
     return "" if finding.says.strip() else "a finding with no words"
