@@ -267,19 +267,31 @@ def _room(pockets: list[Pocket]) -> Iterator[tuple[str, Verdict]]:
     told: bool | None = False
     for pocket in pockets:
         normal, offset = pocket.meeting
-        if np.min(into.corners @ normal) > offset - 1e-6:
-            continue  # All of it lies beyond the joint, and all of the driver before it.
-        if not any(_meets(each, into.wood) for each in pocket.corridor(BAND)):
+        # All of the receiver may lie beyond the joint, and all of the driver before it.
+        beyond = bool(np.min(into.corners @ normal) > offset - 1e-6)
+        rubs, may_rub = (_meets(pocket.corridor(more)[1], pocket.part.wood) for more in (-BAND, BAND))
+        if beyond and not may_rub:
+            continue
+        if may_rub and not rubs:
+            told = None
+            continue
+
+        def shut(
+            more: float, way: Array, pocket: Pocket = pocket, beyond: bool = beyond, rubs: bool = rubs
+        ) -> bool:
+            bit, drill = pocket.corridor(more, way)
+            if rubs and _meets(drill, pocket.part.wood):
+                return True
+            return not beyond and (_meets(bit, into.wood) or _meets(drill, into.wood))
+
+        if not shut(BAND, pocket.way):
             continue
         # Straight it may meet the wood: then leaning, tried finer than planlint tries.
         leans = pocket.leans(LEANS)
-        if all(
-            any(_meets(each, into.wood) for each in pocket.corridor(-BAND, way))
-            for way in (pocket.way, *leans)
-        ):
+        if all(shut(-BAND, way) for way in (pocket.way, *leans)):
             told = True
             break
-        free = [not any(_meets(each, into.wood) for each in pocket.corridor(BAND, way)) for way in leans]
+        free = [not shut(BAND, way) for way in leans]
         eighth = LEANS // 8 + 1
         if not any(all(free[(n + k) % LEANS] for k in range(eighth)) for n in range(LEANS)):
             told = None

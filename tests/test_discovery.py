@@ -45,6 +45,18 @@ def test_file_is_taken_once_and_whatever_its_ending(tmp_path: Path) -> None:
     assert names(list(found)) == ["bench.txt", "plans/other.plan"]
 
 
+def test_a_hard_link_is_a_plan_of_its_own(tmp_path: Path) -> None:
+    """Both stand in git, each with the settings of its folder; a link to either is only another way to it."""
+    for name in ("a", "b"):
+        (tmp_path / name).mkdir()
+    (tmp_path / "a" / "x.plan").write_text("")
+    (tmp_path / "b" / "y.plan").hardlink_to(tmp_path / "a" / "x.plan")
+    (tmp_path / "b" / "z.plan").symlink_to(tmp_path / "b" / "y.plan")
+    assert names(list(discover([str(tmp_path)], tmp_path))) == ["a/x.plan", "b/y.plan"]
+    named = [str(tmp_path / "b" / "y.plan"), str(tmp_path / "b" / "z.plan"), str(tmp_path / "a")]
+    assert names(list(discover(named, tmp_path))) == ["b/y.plan", "a/x.plan"]
+
+
 def test_ring_of_links_ends(tmp_path: Path) -> None:
     plans = tmp_path / "plans"
     plans.mkdir()

@@ -17,7 +17,7 @@ from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX, Refused, why
 _OUTSIDE = "this is a link that leads out of the collection; name the file itself"
 _HERE = os.curdir + os.sep
 _NO_FILE = "this is not a file that can be read"
-_Seen = set[tuple[int, int]]
+_Seen = dict[tuple[int, int], set[str]]
 
 
 class Found(NamedTuple):
@@ -50,7 +50,7 @@ def discover(
     named file is taken whatever its ending, and though it is left out, unless ``named_too``; ``-`` stands for standard
     input.
     """
-    seen: _Seen = set()
+    seen: _Seen = {}
     for path in paths:
         if path == STANDARD_INPUT:
             yield Found(path, path)
@@ -65,8 +65,8 @@ def discover(
             yield from _in_folder(path, root, seen, left_out)
         elif named_too and left_out and left_out(path):
             continue
-        elif _first_time((found.st_dev, found.st_ino), seen):
-            yield Found(path, told_from(root, path))
+        elif _first_time((found.st_dev, found.st_ino), seen, path, called := told_from(root, path)):
+            yield Found(path, called)
 
 
 def _top_of(folder: str) -> str | None:
@@ -112,7 +112,7 @@ class _Walk:
     def __init__(self, root: Path, seen: _Seen) -> None:
         self._root = root
         self._seen = seen
-        self._entered: _Seen = set()
+        self._entered: _Seen = {}
         self._linked_folders: deque[_Folder] = deque()
         self._linked_plans: list[tuple[os.DirEntry[str], str, str | None]] = []
 
@@ -132,7 +132,7 @@ class _Walk:
         """The plans in one folder; its folders are put into ``below``."""
         try:
             itself = Path(folder.path).stat()
-            if not _first_time((itself.st_dev, itself.st_ino), self._entered):
+            if not _first_time((itself.st_dev, itself.st_ino), self._entered, folder.path):
                 return
             with os.scandir(folder.path) as entries:
                 listed = sorted(entries, key=lambda entry: entry.name)
@@ -175,7 +175,7 @@ class _Walk:
         path = _bare(entry.path)
         if target:
             path, called = by_own_name(self._root, path), told_from(self._root, path)
-        return Found(path, called) if _first_time(key, self._seen) else None
+        return Found(path, called) if _first_time(key, self._seen, path, called) else None
 
 
 def _bare(path: str) -> str:
@@ -197,10 +197,18 @@ def _inside(path: str, root: Path | str) -> bool:
     return Path(path).resolve().is_relative_to(root)
 
 
-def _first_time(key: tuple[int, int], seen: _Seen) -> bool:
-    if key in seen and key[1]:  # Some file systems number nothing: there everything is new.
-        return False
-    seen.add(key)
+def _first_time(key: tuple[int, int], seen: _Seen, path: str, called: str = "") -> bool:
+    """Whether nothing of that number was met before; a file that has several names by hard links is a plan by each."""
+    names = seen.setdefault(key, set())
+    if names and key[1]:  # Some file systems number nothing: there everything is new.
+        if called in names:
+            return False
+        try:
+            if Path(path).stat().st_nlink < 2:
+                return False
+        except OSError:
+            return False
+    names.add(called)
     return True
 
 

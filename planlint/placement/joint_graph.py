@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
+from planlint.model.directions import Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.rulebook.limits import Limits
@@ -35,6 +36,11 @@ def leaders_of(items: Iterable[Item], ties: Iterable[tuple[Item, Item]]) -> dict
         leader[found(other)] = found(one)
     first: dict[Item, Item] = {}
     return {item: first.setdefault(found(item), item) for item in leader}
+
+
+def _along(placing: Placing) -> tuple[Side | None, int, Fraction]:
+    axis = placing.side.axis if placing.side is not None else placing.centred
+    return placing.side, -1 if axis is None else int(axis), placing.inset
 
 
 def said_in_order(placing: Placing) -> tuple[bool, str, Fraction, int]:
@@ -73,8 +79,9 @@ class JointGraph:
         def told(number: int) -> tuple[object, ...]:
             tie = self.ties[number]
             smaller, larger = sorted([-part.length, -part.width, -part.thickness] for part in tie.parts)[::-1]
-            words = sorted(map(said_in_order, tie.placings))
-            sides = [side.value for side in (tie.side_a, tie.side_b)]
+            # Axes, not sides: the mirror image of a piece is told alike.
+            words = sorted((side is None, axis, inset) for side, axis, inset in map(_along, tie.placings))
+            sides = [side.axis for side in (tie.side_a, tie.side_b)]
             return smaller, larger, -len(words), sides, words, [part.name for part in tie.parts], tie.name
 
         return sorted(range(len(self.ties)), key=told)
