@@ -93,6 +93,13 @@ def test_acceptance_on_another_part_is_stale() -> None:
     assert sorted(rules_of(inspection)) == ["lone-screw", "stale-acceptance"]
 
 
+def test_reasons_of_all_lines_that_accept_a_fault_are_told() -> None:
+    """As they stand after two branches were merged."""
+    lines = [f'accept lone-screw on rail.left because "{why}"\n' for why in ("one", "two", "one")]
+    (finding,) = inspected(FAULTY + "".join(lines)).accepted
+    assert finding.reason == "one; two"
+
+
 @pytest.mark.parametrize("reason", ["", ' because ""', ' because "  "'])
 def test_acceptance_without_a_reason(reason: str) -> None:
     inspection = inspected(FAULTY + f"accept lone-screw on rail.left{reason}\n")

@@ -75,6 +75,20 @@ def test_only_what_is_new_fails(folder: Path, capsys: pytest.CaptureFixture[str]
     assert "Joint rail.left" not in out
 
 
+def test_entries_of_rules_that_are_not_known_here_stay(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Somebody else has the package that brings them."""
+    ledger, entry = folder / "planlint.ledger", ["a.plan", "no-oak", "rail", 1]
+    called(capsys, "ledger", "record", ".")
+    ledger.write_text(ledger.read_text() + json.dumps(entry) + "\n")
+    _, out, err = called(capsys, "inspect", ".", "--ledger", "planlint.ledger")
+    assert "no longer" not in out
+    assert "not known here, and they stay: no-oak" in " ".join(err.split())
+    assert called(capsys, "ledger", "record", ".")[0] == 2
+    assert entry in entries_in(ledger)
+
+
 @pytest.mark.parametrize("form", ["text", "json"])
 def test_entry_that_no_longer_matches_is_told(
     folder: Path, capsys: pytest.CaptureFixture[str], form: str

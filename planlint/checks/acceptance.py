@@ -39,6 +39,10 @@ class Sorted(NamedTuple):
     accepted: list[Finding]
 
 
+MOST_REASONS = 3
+"""Reasons told of one fault that several lines accept, as after a merge. Basis: our own judgement."""
+
+
 def apply_acceptances(
     plan: Plan,
     findings: Iterable[Finding],
@@ -71,9 +75,10 @@ def apply_acceptances(
         for number in matching:
             by_line.setdefault(number, []).append(finding)
         if matching:
-            reasons = (plan.acceptances[number].reason for number in matching)
-            reason = next((words for words in reasons if words and words.strip()), None)
-            accepted.append(replace(finding, reason=reason))
+            reasons = (plan.acceptances[number].reason for number in sorted(matching))
+            given = [*dict.fromkeys(words for words in reasons if words and words.strip())]
+            more = [f"and {len(given) - MOST_REASONS} more"] if len(given) > MOST_REASONS else []
+            accepted.append(replace(finding, reason="; ".join([*given[:MOST_REASONS], *more]) or None))
         else:
             standing.append(finding)
     standing.extend(_about_acceptances(plan, used, rules, by_line))

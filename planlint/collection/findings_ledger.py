@@ -10,7 +10,7 @@ finding in other reports too.
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
@@ -77,11 +77,23 @@ class Ledger:
             self._plans[name] = inspection.left_out
         return replace(inspection, findings=tuple(new), known=tuple(known)) if known else inspection
 
-    def unmatched(self, gone: Iterable[str] = ()) -> list[str]:
-        """Entries that no longer match: of plans inspected whole, and of plans that are ``gone``; sorted."""
+    def unmatched(self, known: Container[str], gone: Iterable[str] = ()) -> list[str]:
+        """Entries of ``known`` rules that no longer match: of plans inspected whole, and of plans that are ``gone``;
+        sorted."""
         plans = {**dict.fromkeys(gone, ()), **self._plans}
         unmet = [(entry, *json.loads(entry)[:2]) for entry in self._entries - self._met]
-        return sorted(entry for entry, plan, rule in unmet if plan in plans and rule not in plans[plan])
+        return sorted(
+            entry
+            for entry, plan, rule in unmet
+            if plan in plans and rule in known and rule not in plans[plan]
+        )
+
+    def strange_rules(self, known: Container[str]) -> list[str]:
+        """The rules that it has entries of and that are not known here, as an own rule that is not installed; less
+        those that were left out of an inspection, which are told there."""
+        rules = {json.loads(entry)[1] for entry in self._entries}
+        left_out = set().union(*self._plans.values())
+        return sorted(rule for rule in rules if rule not in known and rule not in left_out)
 
     def plans(self, below: Iterable[str] = (".",)) -> set[str]:
         """The names of all plans in the ledger that are, or lie below, one of some paths from its folder."""

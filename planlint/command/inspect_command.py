@@ -23,6 +23,7 @@ from planlint.collection.collection_run import FEW, Way, inspect_found
 from planlint.collection.discovery import Found, discover
 from planlint.collection.not_checked_out import not_here_of, submodules_not_here
 from planlint.collection.told_once import told_once
+from planlint.command.missing_rules import tell_strange
 from planlint.command.progress_shown import Progress
 from planlint.command.report_forms import PAGE
 from planlint.command.told_beside import tell
@@ -377,4 +378,7 @@ class _Compared:
         return self._ledger.divide(self._called(name), inspection)
 
     def unmatched(self) -> list[str]:
-        return self._ledger.unmatched(self._gone)
+        from planlint.plugins.own_rules import every_rule  # noqa: PLC0415
+
+        tell_strange(self._ledger)
+        return self._ledger.unmatched(every_rule(), self._gone)

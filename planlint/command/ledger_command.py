@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planlint.command.inspect_command import Wishes, inspected
+from planlint.command.missing_rules import tell_strange
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.inspection_result import Trouble
@@ -45,8 +46,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     keep_apart([file], paths, records=True)
     _old(Path(file))  # One that cannot be used is told before the work.
     lines: list[str] = []
-    broken: dict[str, str] = {}
-    missing: dict[str, str] = {}
+    broken, missing = dict[str, str](), dict[str, str]()
     plans: set[str] = set()
     unchecked: dict[str, set[str]] = {}
     of_run: list[Trouble] = []
@@ -65,12 +65,14 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
         accepted = set(map(id, inspection.accepted))
         lines += (entry for finding, entry in numbered(name, inspection) if id(finding) not in accepted)
     old = _old(Path(file))  # Another run may have recorded other plans meanwhile.
+    strange = tell_strange(old, set().union(*unchecked.values()))
+    stays = {name: rules.union(strange) for name, rules in unchecked.items()}
     named = (told_by_ledger(Path(file), root, told_from(root, path)) for path in paths)
     gone = old.plans(map(portable, named)) - plans - old.plans(broken)
     elsewhere = not_here_of(Path(file), gone)
     kept = old.without(plans | (gone - elsewhere))
     try:
-        write_ledger(Path(file), [*lines, *kept, *old.of_rules(unchecked)])
+        write_ledger(Path(file), [*lines, *kept, *old.of_rules(stays)])
     except (OSError, ValueError, NotReplaced) as problem:
         why = refused_by_system(problem)
         raise CallWrong(f"the ledger {visible(file)} cannot be written: {why}") from problem
@@ -86,7 +88,7 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     if rules:
         says = f"these rules could not be checked, and what the ledger has of them stays: {', '.join(rules)}"
         tell(f"{says}; `planlint inspect` tells why")
-    return 2 if broken or rules else 0
+    return 2 if broken or rules or strange else 0
 
 
 def _tell_kept(

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import cache
 
+from planlint.collection.findings_ledger import Ledger
 from planlint.collection.told_once import without
 from planlint.command.told_beside import tell
 from planlint.inspection.inspection_result import FAILED, Trouble
@@ -49,6 +50,20 @@ def without_own(settings: Settings) -> Settings:
         if names or settings.not_installed
         else settings
     )
+
+
+def tell_strange(ledger: Ledger, told: Collection[str] = ()) -> list[str]:
+    """Tell of the rules that a ledger has entries of and nobody here knows: theirs stay. Which those are, without the
+    ones that are ``told`` of already."""
+    from planlint.plugins.own_rules import every_rule  # noqa: PLC0415 - likewise
+
+    strange = [rule for rule in ledger.strange_rules(every_rule()) if rule not in told]
+    if strange:
+        _once(
+            f"the ledger has entries of rules that are not known here, and they stay: {', '.join(strange)}; install "
+            "the package that brings them, or take their lines out of the ledger"
+        )
+    return strange
 
 
 @cache
