@@ -30,8 +30,11 @@ def sheet_of(text: str, settings: Settings | None = None) -> ShopSheet:
 
 
 def told(text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> str:
+    """As in a pipe, whatever width the surroundings tell: tables keep their columns."""
     (tmp_path / "a.plan").write_text(text)
-    main(["sheet", str(tmp_path / "a.plan")])
+    with pytest.MonkeyPatch.context() as surroundings:
+        surroundings.setenv("COLUMNS", "100")
+        main(["sheet", str(tmp_path / "a.plan")])
     return " ".join(capsys.readouterr().out.split())
 
 
