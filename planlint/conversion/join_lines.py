@@ -212,7 +212,7 @@ def _placed(
 ) -> str | None:
     """The words of one placing between the new pieces: ``None`` where they stay, empty where they go."""
     a, b = output.a, output.b
-    axis = placing.centred if placing.side is None else placing.side.axis
+    axis = placing.axis
     assert axis is not None
     if output.side_a.axis is not join.side_a.axis and axis is output.side_a.axis:
         return ""
@@ -270,7 +270,7 @@ def _new_placings(sites: Sites, join: Join, output: Output, placement: Placement
     a, b = output.a.box(placement), output.b.box(placement)
     if a is None or b is None:
         return []
-    said = {p.centred if p.side is None else p.side.axis for p in join.placings}
+    said = {p.axis for p in join.placings}
     words = []
     for axis in Axis:
         wanted = axis is join.side_a.axis or (several and axis not in said)

@@ -30,6 +30,13 @@ class Placing:
     flush: bool = False
     """Whether the plan said ``flush`` rather than a distance."""
 
+    @property
+    def axis(self) -> Axis:
+        """The axis along which it says where A sits."""
+        axis = self.centred if self.side is None else self.side.axis
+        assert axis is not None, "a placing names a side or an axis"
+        return axis
+
 
 @dataclass(frozen=True, slots=True)
 class Tradition:

@@ -196,7 +196,7 @@ class Equations:
     def placing(self, join: Join, placing: Placing, a: int, b: int) -> Equation | None:
         """What one placing asks; ``None`` where its direction runs square to the joint and aligns nothing."""
         if self.shapes[a].matrix is None and self.shapes[b].matrix is None:
-            axis = placing.centred if placing.side is None else placing.side.axis
+            axis = placing.axis
             if axis is join.side_a.axis and self._butts(join, *self._meeting(join, a, b)):
                 return None
             return self._square(join, placing, a, b)
@@ -206,7 +206,7 @@ class Equations:
         """Between parts that are not turned: their uncut boxes are compared, along the axis."""
         size_a, size_b = self.shapes[a].size, self.shapes[b].size
         if placing.side is None:
-            axis = _centre_line(placing)
+            axis = placing.axis
             value = half(size_a[axis] - size_b[axis])
             side = side_of(axis, 1)
         else:
@@ -235,7 +235,7 @@ class Equations:
             value = _dot(along, line_a[1]) - _dot(along, line_b[1])
             inset = _scaled(placing.inset, self.scale)
             return _equation(join, placing, (a, b), along, value + sign * inset)
-        axis = _centre_line(placing)
+        axis = placing.axis
         strip_a, strip_b = _strip(shape_a, join.side_a, axis), _strip(shape_b, join.side_b, axis)
         if strip_a is None:
             return None
@@ -289,12 +289,6 @@ def _scaled(value: Fraction, scale: int) -> int | Fraction:
     over, beneath = value.as_integer_ratio()
     whole, rest = divmod(over * scale, beneath)
     return value * scale if rest else whole
-
-
-def _centre_line(placing: Placing) -> Axis:
-    axis = placing.centred
-    assert axis is not None, "a placing names a side or an axis"
-    return axis
 
 
 def _corner(shape: Shape, contact: Side, side: Side) -> tuple[Triple, Triple] | None:

@@ -8,7 +8,6 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
-from planlint.model.directions import Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.rulebook.limits import Limits
@@ -38,15 +37,10 @@ def leaders_of(items: Iterable[Item], ties: Iterable[tuple[Item, Item]]) -> dict
     return {item: first.setdefault(found(item), item) for item in leader}
 
 
-def _along(placing: Placing) -> tuple[Side | None, int, Fraction]:
-    axis = placing.side.axis if placing.side is not None else placing.centred
-    return placing.side, -1 if axis is None else int(axis), placing.inset
-
-
 def said_in_order(placing: Placing) -> tuple[bool, str, Fraction, int]:
     """By what the words of a join are put in an order that is not that of its lines."""
-    side, axis = placing.side, placing.centred
-    return side is None, "" if side is None else side.value, placing.inset, -1 if axis is None else int(axis)
+    side = placing.side
+    return side is None, "" if side is None else side.value, placing.inset, placing.axis
 
 
 class JointGraph:
@@ -80,7 +74,7 @@ class JointGraph:
             tie = self.ties[number]
             smaller, larger = sorted([-part.length, -part.width, -part.thickness] for part in tie.parts)[::-1]
             # Axes, not sides: the mirror image of a piece is told alike.
-            words = sorted((side is None, axis, inset) for side, axis, inset in map(_along, tie.placings))
+            words = sorted((each.side is None, each.axis, each.inset) for each in tie.placings)
             sides = [side.axis for side in (tie.side_a, tie.side_b)]
             return smaller, larger, -len(words), sides, words, [part.name for part in tie.parts], tie.name
 

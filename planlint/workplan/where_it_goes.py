@@ -25,9 +25,7 @@ def placings(
     says anything, and none of its ``spacings``."""
     said = {join.index: join.placings for join in joins}
     open_to = set(Axis) - {join.side_a.axis for join in (*joins, *spacings) if join.touches or join.gap}
-    open_to -= {
-        p.centred if p.side is None else p.side.axis for each in (*joins, *spacings) for p in each.placings
-    }
+    open_to -= {p.axis for each in (*joins, *spacings) for p in each.placings}
     first = next((join for join in joins if piece.trusted(join)), None)
     if first is None or not open_to:
         return said
