@@ -73,7 +73,7 @@ def check(mending: Mending) -> None:
     assert text == mending.source.text
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(faulty_plans())
 def test_mending_ends_and_adds_nothing(source: PlanText) -> None:
     mending = mend(source)
@@ -82,7 +82,7 @@ def test_mending_ends_and_adds_nothing(source: PlanText) -> None:
     assert not mend(mending.source).steps, "a mended plan was mended again"
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(faulty_plans())
 def test_line_ends_and_mark_are_kept(source: PlanText) -> None:
     """The same plan with CRLF and a byte-order mark is mended in the same words."""

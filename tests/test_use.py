@@ -291,7 +291,7 @@ TEXTS = st.lists(st.sampled_from(LINES), max_size=14).map("\n".join)
 
 
 @given(TEXTS, TEXTS, TEXTS)
-@trials(max_examples=200, deadline=None)
+@trials(max_examples=100, deadline=None)
 def test_whatever_files_hold_it_is_told_and_nothing_falls_over(a: str, b: str, c: str) -> None:
     source = PlanText("a.plan", a)
     files: dict[str, PlanText | Mistake] = {
