@@ -145,13 +145,13 @@ def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal |
     body, side = piece.body(join.part_b), join.side_b
     cuts = [each for each in join.part_b.removals if opens(box_of(each), body, side.axis, side.sign)]
     pairs = sorted(
-        (_off(box_of(cut), lies.box, side.axis), n, m)
+        (round(_off(box_of(cut), lies.box, side.axis), 6), _away(box_of(cut), lies.box, side.axis), n, m)
         for n, lies in enumerate(held)
         for m, cut in enumerate(cuts)
         if cut.kind in CUTS_OF[_kind(lies.join)]
     )
     mine: dict[int, int] = {}
-    for off, n, m in pairs:
+    for off, _, n, m in pairs:
         shared = any(k == m and _beside(held[n].box, held[o].box) for o, k in mine.items())
         if n not in mine and (m not in mine.values() or (shared and off < NEAR)) and off < NEAR:
             mine[n] = m
@@ -171,6 +171,13 @@ def _off(cut: Box, box: Box, axis: Axis) -> float:
     """How far the middles of a cut and of what lies in it are apart across the cut."""
     across, _ = channel(cut, axis)
     return abs((cut.low[across] + cut.high[across]) - (box.low[across] + box.high[across])) / 2
+
+
+def _away(cut: Box, box: Box, axis: Axis) -> float:
+    """How far what lies in a cut reaches beyond its ends: of stopped channels in one line, that is its own which it
+    lies in."""
+    _, along = channel(cut, axis)
+    return max(cut.low[along] - box.low[along], box.high[along] - cut.high[along], 0.0)
 
 
 def _fit(lies: LetIn, removal: Removal, limit: float, loose: float) -> list[PoorFit]:

@@ -10,7 +10,7 @@ from planlint.checks.registry import By, hangs_on
 from planlint.conversion.conversion_result import Conversion
 from planlint.conversion.conversion_told import reasons_of
 from planlint.conversion.drilling_choices import Choice
-from planlint.conversion.drilling_search import search
+from planlint.conversion.drilling_search import Search
 from planlint.conversion.drilling_trials import Drilled, Key, Trial, Tries, new_joins
 from planlint.conversion.join_lines import Choices
 from planlint.conversion.joins_like_others import WrittenOut
@@ -23,7 +23,7 @@ from planlint.conversion.refused_joints import refusal
 from planlint.conversion.same_piece import moved
 from planlint.conversion.size_changes import Change, Conflict, work_out
 from planlint.conversion.statement_sites import Sites
-from planlint.findings.finding import Grade
+from planlint.findings.finding import Finding, Grade
 from planlint.inspection.inspect_plan import inspect_text
 from planlint.inspection.inspection_result import Inspection
 from planlint.language.syntax_tree import Statement
@@ -91,14 +91,7 @@ class Run:
         """Laps of which the other part is to run through, since the first way stopped."""
 
     def run(self) -> Conversion:
-        for join in self.joins:
-            mates = self.sites.mates(join)
-            why = _ONLY_IN_MIRROR if all(map(self.sites.follows, mates)) else refusal(self.piece, join)
-            if why:
-                self.refused[join.index] = why
-        if not self.asked:
-            for join, why in kept(self.piece, self._open()):
-                self._keep(join.index, why)
+        self._refuse_at_once()
         while True:
             change = self._change()
             if not change.converted:
@@ -111,7 +104,10 @@ class Run:
             bare = inspect_text(bare_text, self.settings)
             if not self._stands(change, bare):
                 continue
-            drilled = search(self.sites, change, bare, self.tries, self.chosen, thorough=self.thorough)
+            search = Search(self.sites, change, bare, self.tries, thorough=self.thorough)
+            if self._locks(change, search.at_first(self.chosen), boards_alone=True):
+                continue
+            drilled = search.run()
             self.chosen = {key: each.taken.choice for key, each in drilled.items()}
             if self._refuse_undrillable(change, bare, drilled):
                 continue
@@ -120,11 +116,21 @@ class Run:
             if after.piece is None:
                 self._give_up(change.converted, "the plan around it could not be rewritten")
                 continue
-            if any([self._breaks_others(change, after), self._locks(change, after)]):
+            if any([self._breaks_others(change, after), self._locks(change, after.findings)]):
                 continue
             if self._pockets_fail(change, after):
                 continue
             return self._told(change, text, drilled, after)
+
+    def _refuse_at_once(self) -> None:
+        for join in self.joins:
+            mates = self.sites.mates(join)
+            why = _ONLY_IN_MIRROR if all(map(self.sites.follows, mates)) else refusal(self.piece, join)
+            if why:
+                self.refused[join.index] = why
+        if not self.asked:
+            for join, why in kept(self.piece, self._open()):
+                self._keep(join.index, why)
 
     def _rewritten(self, change: Change, choices: Choices) -> tuple[PlanText, Inspection]:
         """The new plan and what is found in it; an acceptance is told only where it accepts something."""
@@ -332,11 +338,14 @@ class Run:
                 again = True
         return again
 
-    def _locks(self, change: Change, after: Inspection) -> bool:
-        """Whether screws would hold wood fast that is free to move: boards in tongues move each by itself."""
+    def _locks(self, change: Change, found: Iterable[Finding], *, boards_alone: bool = False) -> bool:
+        """Whether screws would hold wood fast that is free to move: boards in tongues move each by itself.
+
+        However those are drilled they become one panel (``boards_alone``): they need not be tried.
+        """
         known = Counter(finding.identity for finding in self.before.findings)
         again = False
-        for finding in after.findings:
+        for finding in found:
             if finding.rule != "locked-across-grain" or known[finding.identity]:
                 continue
             fact = finding.judged(Locked)
@@ -346,9 +355,9 @@ class Run:
                 for index in change.converted
                 for each in change.outputs[index]
             ]
-            near = [index for index, names in ends if names <= panel] or [
-                index for index, names in ends if names & panel and names & set(fact.held_by)
-            ]
+            near = [index for index, names in ends if names <= panel]
+            if not near and not boards_alone:
+                near = [index for index, names in ends if names & panel and names & set(fact.held_by)]
             if near:
                 self._give_up(near, f"screws would hold wood that is free to move now: {finding.says}")
                 again = True

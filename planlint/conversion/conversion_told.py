@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from planlint.conversion.cut_remains import Remains
-from planlint.conversion.cuts_taken_back import bow_along, bow_deep, bow_radius
+from planlint.conversion.cuts_taken_back import bow_along, bow_deep, bow_radius, removal_after, runs_along
 from planlint.conversion.drilling_trials import Trial
 from planlint.conversion.equivalents import CORNERS, EQUIVALENTS
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
+from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Side, side_of
 from planlint.model.plan import Join, Part
-from planlint.text.measures import length
+from planlint.text.measures import by_rule, length
 
 
 def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
@@ -49,6 +51,7 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
     if not told:
         yield equivalent.changes
     yield from _bows_told(unit, change.slices_of(join.part_a)[0], join.side_a)
+    yield from _arches_told(sites, change.slices_of(join.part_a)[0], join.side_a)
     for part, other in (join.parts, join.parts[::-1]):
         for number, remains in sorted(change.remains.get(part.name, {}).items()):
             if other.name in remains.lay and not remains.whole:
@@ -63,6 +66,20 @@ def _bows_told(unit: str, of: Slice, side: Side) -> Iterator[str]:
             yield (
                 f"the {bow.sides[0].value} of {of.part.name} keeps its curve, of {radius} radius: over what is left "
                 f"that is {deep} deep"
+            )
+
+
+def _arches_told(sites: Sites, of: Slice, side: Side) -> Iterator[str]:
+    part, unit = of.part, sites.unit
+    for number, detail in enumerate(sites.removals(part)) if of.cut(side) else ():
+        kept = removal_after(detail, of, number, sites.part_flips(part.name))
+        assert isinstance(detail.item, RemovalItem)
+        if kept is not None and kept.arc and runs_along(detail.item, part) is side.axis:
+            (first, _), (deep, at), (last, _) = kept.arc
+            ends = " and ".join(dict.fromkeys(by_rule(each, unit) for each in (first, last)))
+            yield (
+                f"the arch in {part.name} keeps its curve: it is {length(deep, unit)} deep at {length(at, unit)} from "
+                f"the {side_of(side.axis, -1).value}, and {ends} deep where what is left of it ends"
             )
 
 
@@ -124,11 +141,14 @@ def _shorter(sites: Sites, of: Slice, side: Side, why: str) -> str:
 
 
 def reasons_of(tried: Iterable[Trial], unit: str) -> str:
-    """Which rule stands against each way of drilling."""
-    lines = []
+    """Which rules stand against each way of drilling; pockets of one face that are set out otherwise told together."""
+    ways: dict[str, list[Trial]] = {}
     for trial in tried:
-        if trial.choice.plugged:
-            continue
-        rules = ", ".join(dict.fromkeys(f"{f.rule} ({f.grade.word})" for f in trial.findings)) or "clean"
-        lines.append(f"{trial.choice.words(trial.part, unit)}: {rules}")
+        if not trial.choice.plugged:
+            ways.setdefault(replace(trial.choice, at=()).words(trial.part, unit), []).append(trial)
+    lines = []
+    for words, trials in ways.items():
+        rules = dict.fromkeys(f"{f.rule} ({f.grade.word})" for trial in trials for f in trial.findings)
+        how = f", set out in {len(trials)} ways" if len(trials) > 1 else ""
+        lines.append(f"{words}{how}: {', '.join(rules) or 'clean'}")
     return "; ".join(lines)

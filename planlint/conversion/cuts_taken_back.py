@@ -9,7 +9,8 @@ from typing import NamedTuple
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.statement_sites import Detail
 from planlint.language.syntax_tree import RemovalItem
-from planlint.model.directions import NO_FLIPS, Axis, Flips, Side, flipped, side_of
+from planlint.model.curves import arc_through, radius_of
+from planlint.model.directions import NO_FLIPS, SIDES, Axis, Flips, Side, flipped, side_of
 from planlint.model.expressions import length_of
 from planlint.model.plan import Part, Removal, Trim
 from planlint.model.told_arcs import run_of
@@ -30,6 +31,8 @@ class Kept(NamedTuple):
     rabbet_side: Side | None = None
     run: tuple[Fraction, Fraction] | None = None
     """Where a stopped one now starts and stops, where that changes."""
+    arc: tuple[tuple[Fraction, Fraction], ...] = ()
+    """Three points of an arch of which an end goes: how deep it is there, and where along what is left."""
 
 
 def removal_after(  # noqa: PLR0912 - one branch for each way a cut can change
@@ -49,9 +52,7 @@ def removal_after(  # noqa: PLR0912 - one branch for each way a cut can change
         return _hole_after(sides, of, of.part.removals[number])
     along = runs_along(item, of.part)
     if item.kind.text == "arch":
-        return _arch_after(
-            sides[0], along, of, of.part.removals[number], runs=item.run is not None or bool(item.points)
-        )
+        return _arch_after(sides[0], along, of, of.part.removals[number], runs=item.run is not None)
     if item.run is not None:
         start, stop = (length_of(each, scope) for each in item.run)
         if along in flips:
@@ -112,20 +113,65 @@ def _hole_after(sides: list[Side], of: Slice, removal: Removal) -> Kept | None:
 
 
 def _arch_after(side: Side, along: Axis, of: Slice, removal: Removal, *, runs: bool) -> Kept | None:
-    """An arch stays the same curve only where all of it stays, and where it says from where to where it ``runs``."""
-    low = of.cut(side_of(along, -1))
+    """An arch stays the same curve: told as it was if all of it stays and it says where it ``runs``, else by points."""
+    low, size = of.cut(side_of(along, -1)), of.size(along)
     start, stop = removal.low[along] - low, removal.high[along] - low
-    if stop <= 0 or start >= of.size(along):
+    if stop <= 0 or start >= size:
         return Kept(gone=True)
-    if (
-        of.cut(side)
-        or start < 0
-        or (low and removal.points)
-        or stop > of.size(along)
-        or (not runs and of.size(along) < of.part.size[along])
-    ):
+    if of.cut(side):
         return None
-    return Kept(run=(start, stop) if low else None)
+    if start >= 0 and stop <= size and (runs or size == of.part.size[along] or (removal.points and not low)):
+        return Kept(run=(start, stop) if low else None)
+    curve, start, stop = hollow(removal, side, along, of.part), max(start, Fraction(0)), min(stop, size)
+    middle = (removal.low[along] + removal.high[along]) / 2 - low
+    middle = middle if not removal.points and start < middle < stop else (start + stop) / 2
+    return Kept(arc=tuple((curve.at(place + low), place) for place in (start, middle, stop)))
+
+
+class Hollow(NamedTuple):
+    """The curve of an arch: where its deepest point lies along the part, how deep that is, its radius."""
+
+    middle: Fraction
+    deep: Fraction
+    radius: float
+
+    def at(self, place: Fraction) -> Fraction:
+        """How deep it is at a place along the part."""
+        off = float(place - self.middle)
+        return self.deep - Fraction(self.radius - sqrt(max(self.radius * self.radius - off * off, 0.0)))
+
+
+def hollow(removal: Removal, side: Side, along: Axis, part: Part) -> Hollow:
+    """The curve of an arch that is cut in a side of a part."""
+    low, high = removal.low, removal.high
+    if not removal.points:
+        deep, half = high[side.axis] - low[side.axis], (high[along] - low[along]) / 2
+        return Hollow(low[along] + half, deep, radius_of(float(deep), float(half)))
+    edge = part.size[side.axis] if side.sign > 0 else Fraction(0)
+    flat = [(float(point[along]), float(abs(point[side.axis] - edge))) for point in removal.points]
+    arc = arc_through((along, side.axis), flat, None, 1)
+    assert arc is not None
+    return Hollow(Fraction(arc.middle[0]), Fraction(arc.middle[1] + arc.radius), arc.radius)
+
+
+def hollow_side(removal: Removal, part: Part) -> Side:
+    """The side in which an arch is cut: the only one at which it is open over its whole length."""
+    for side in SIDES:
+        edge = part.size[side.axis] if side.sign > 0 else Fraction(0)
+        along = run_of(side, part.grain, part.facing.axis)
+        reach = removal.high if side.sign > 0 else removal.low
+        if side.axis is part.facing.axis or reach[side.axis] != edge:
+            continue
+        ends = [list(map(float, removal.low)) for _ in range(2)]
+        for end, place in zip(ends, (removal.low[along], removal.high[along]), strict=True):
+            end[along], end[side.axis] = float(place), float(edge)
+        if all(
+            sum(n * x for n, x in zip(plane.normal, end, strict=True)) <= plane.offset + 1e-6
+            for plane in removal.planes
+            for end in ends
+        ):
+            return side
+    raise ValueError(removal)
 
 
 def trim_stays(trim: Trim, of: Slice) -> bool:

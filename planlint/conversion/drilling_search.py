@@ -13,7 +13,6 @@ from planlint.conversion.drilling_trials import (
     Drilled,
     Key,
     Trial,
-    Tries,
     apart,
     as_good,
     drilled_alike,
@@ -26,36 +25,26 @@ from planlint.conversion.drilling_trials import (
     with_plugs,
 )
 from planlint.conversion.joints_made_alike import alike, roles, same_role
-from planlint.conversion.size_changes import Change
-from planlint.conversion.statement_sites import Sites
 from planlint.findings.finding import Finding, Grade, Identity
-from planlint.inspection.inspection_result import Inspection
 
 
-def search(
-    sites: Sites,
-    change: Change,
-    bare: Inspection,
-    tries: Tries,
-    start: Mapping[Key, Choice],
-    *,
-    thorough: bool,
-) -> dict[Key, Drilled]:
-    """Choose for each new join by trying its ways, those around it held fixed; joins apart are tried at once.
+class Search(DrillingState):
+    """The search for the best way to drill each new join: its ways are tried, those around it held fixed; joins apart
+    are tried at once.
 
-    ``bare`` is the inspection of the new plan before any pocket is drilled in the new joins, ``start`` what was chosen
-    when more joins were to be converted. A join against whose likeliest way nothing stands is tried no further, unless
-    the search is to be ``thorough``.
+    ``bare`` is the inspection of the new plan before any pocket is drilled in the new joins. A join against whose
+    likeliest way nothing stands is tried no further, unless the search is to be ``thorough``.
     """
-    return _Search(sites, change, bare, tries, thorough=thorough).run(start)
 
-
-class _Search(DrillingState):
-    """The search for the best of them."""
-
-    def run(self, start: Mapping[Key, Choice]) -> dict[Key, Drilled]:
+    def at_first(self, start: Mapping[Key, Choice]) -> tuple[Finding, ...]:
+        """What is found where the search begins; ``start`` is what was chosen when more joins were to be converted."""
+        self.start = start
         self._start(start)
-        settled = set() if self.thorough else self._settled(start)
+        return self.inspect(self.current)
+
+    def run(self) -> dict[Key, Drilled]:
+        """Choose for each new join, from where it was ``at_first``."""
+        settled = set() if self.thorough else self._settled(self.start)
         groups = apart({first: self.reach(first) for first in self.alike})
         for number in range(_PASSES):
             chosen = dict(self.current)

@@ -123,12 +123,16 @@ class _Forms:
         )
         if of.size(bow_along(trim, of.part)) == of.part.size[bow_along(trim, of.part)]:
             return
-        step = INCH_PER_UNIT[self.sites.unit] / (64 if self.sites.unit in {"in", "ft"} else 10)
-        radius = round(bow_radius(trim, of.part) / step) * step
+        radius = self._by_rule(bow_radius(trim, of.part))
         yield TextEdit(
             detail.line.at(item.sizes[0].start, item.sides[0].end),
-            f"{plain(radius, self.sites.unit).text} radius along {item.sides[0].text}",
+            f"{radius} radius along {item.sides[0].text}",
         )
+
+    def _by_rule(self, inches: Fraction) -> str:
+        """A length to the 64th of an inch or the tenth of a millimetre."""
+        step = INCH_PER_UNIT[self.sites.unit] / (64 if self.sites.unit in {"in", "ft"} else 10)
+        return plain(round(inches / step) * step, self.sites.unit).text
 
     def _measure(self, of: Slice, axis: Axis) -> Iterator[tuple[str, str]]:
         """A measure that gets less, in words."""
@@ -166,6 +170,9 @@ class _Forms:
             return ()
         item, span = detail.item, detail.span
         assert isinstance(item, RemovalItem)
+        if kept.arc:
+            points = (f"{self._by_rule(deep)} at {plain(at, self.sites.unit).text}" for deep, at in kept.arc)
+            return (f"arch through {', '.join(points)} along {item.sides[0].text}",)
         runs: list[tuple[Fraction, Fraction] | None] = [kept.run]
         if remains is not None and not remains.whole:
             runs = list(self._runs_within(of, item, remains.runs))

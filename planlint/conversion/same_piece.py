@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.conversion.cut_remains import stretch
-from planlint.conversion.cuts_taken_back import bow_radius
+from planlint.conversion.cuts_taken_back import bow_radius, hollow, hollow_side
 from planlint.conversion.exact_boxes import Box, Slice, box_of
 from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part
+from planlint.model.told_arcs import run_of
 from planlint.placement.part_frames import Scalar, own_to_piece
 
 _ROUNDING = 1e-6
@@ -44,7 +45,8 @@ def _as_it_was(
         return False
     if _planes_due(each) != _planes_due(Slice(other)) or not _bows_as_due(part, other):
         return False
-    if _cuts_due(change, each) != sorted((tuple(cut.low), tuple(cut.high)) for cut in other.removals):
+    boxes = sorted((tuple(cut.low), tuple(cut.high)) for cut in other.removals if cut.kind != "arch")
+    if _cuts_due(change, each) != boxes or not _arches_as_due(each, other):
         return False
     if shift is None:
         return True
@@ -65,7 +67,7 @@ def _as_it_was(
 def _planes_due(each: Slice) -> list[tuple[float, ...]]:
     """All planes of curves, tapers and chamfers of a part, in the frame of a piece of it."""
     back = [float(each.cut(side_of(axis, -1))) for axis in Axis]
-    curved = (plane for removal in each.part.removals for plane in removal.planes)
+    curved = (plane for removal in each.part.removals if removal.kind != "arch" for plane in removal.planes)
     trimmed = (plane for trim in each.part.trims if trim.kind != "bow" for plane in trim.planes)
     return sorted(
         tuple(round(x, 6) for x in (*normal, offset - sum(n * b for n, b in zip(normal, back, strict=True))))
@@ -86,10 +88,39 @@ def _bows_as_due(part: Part, other: Part) -> bool:
     )
 
 
+_ARCH_ROUNDING = Fraction(1, 64)
+"""Inches by which an arch may lie deeper or less deep that is told anew by points. Basis: geometry; to that they are
+told."""
+
+
+def _arches_as_due(each: Slice, other: Part) -> bool:
+    """Whether the arches of a part are the same curves over what is left of it, each from where to where it was."""
+    due = []
+    for removal in each.part.removals:
+        if removal.kind == "arch":
+            side = hollow_side(removal, each.part)
+            along = run_of(side, each.part.grain, each.part.facing.axis)
+            low = each.cut(side_of(along, -1))
+            run = max(removal.low[along] - low, Fraction(0)), min(removal.high[along] - low, each.size(along))
+            if run[0] < run[1]:
+                due.append((removal, side, along, low, run))
+    arches = [removal for removal in other.removals if removal.kind == "arch"]
+    for (was, side, along, low, run), now in zip(due, arches, strict=False):
+        curve, told = hollow(was, side, along, each.part), hollow(now, side, along, other)
+        places = (run[0], (run[0] * 3 + run[1]) / 4, (run[0] + run[1]) / 2, (run[0] + run[1] * 3) / 4, run[1])
+        if run != (now.low[along], now.high[along]) or hollow_side(now, other) is not side:
+            return False
+        if any(abs(curve.at(place + low) - told.at(place)) > _ARCH_ROUNDING for place in places):
+            return False
+    return len(due) == len(arches)
+
+
 def _cuts_due(change: Change, each: Slice) -> list[tuple[tuple[Fraction, ...], tuple[Fraction, ...]]]:
     """What must be cut from a piece of a part: the low and high corners of every cut in its own frame."""
     part, due = each.part, []
     for number, cut in enumerate(part.removals):
+        if cut.kind == "arch":
+            continue
         remains = change.remains.get(part.name, {}).get(number)
         boxes = [Box(cut.low, cut.high)]
         if remains is not None and not remains.whole:

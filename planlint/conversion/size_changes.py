@@ -215,9 +215,6 @@ def _slices(piece: Piece, sites: Sites, ends: _Ends, crossed: Iterable[Lap]) -> 
     return slices
 
 
-_SAY_RUN = "; say from where to where it runs, between the joints"
-
-
 def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
     """Why a part cannot be taken back so far; empty where it can."""
     if not pieces:
@@ -228,8 +225,9 @@ def _spoilt(sites: Sites, part: Part, pieces: tuple[Slice, ...]) -> str:
         if any(removal_after(detail, each, number, flips) is None for each in pieces):
             kind = detail.item.kind.text
             if kind == "arch" or detail.item.beyond is not None:
-                hint = _SAY_RUN if kind == "arch" and detail.item.run is None else ""
-                return f"the {kind} in {part.name} reaches into the wood that goes: it would be another {kind}{hint}"
+                return (
+                    f"the {kind} in {part.name} reaches into the wood that goes: it would be another {kind}"
+                )
             return f"the {kind} in {part.name} would cut what is left of it in two"
     for trim in part.trims:
         if not all(trim_stays(trim, each) for each in pieces):
