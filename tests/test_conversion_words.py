@@ -128,6 +128,34 @@ def test_a_part_line_is_told_apart_where_only_one_part_loses_its_dado(
     assert [len(new.plan.part_by_name[name].removals) for name in ("side_l", "mid")] == [0, 1]
 
 
+def test_a_part_told_by_itself_keeps_all_that_it_took_over() -> None:
+    """``low`` can be like ``rail`` no more: what is covered adds up, and where it stands was never taken over."""
+    tenon = "    as mortise and tenon, tenon 1 long, 1/4 thick, 2 wide\n"
+    joins = "".join(
+        f"join {part}.{side} to post_{side[0]}.{other}\n    flush front, {at}\n{tenon}"
+        for part, at in (("rail", "bottom"), ("low", "top"))
+        for side, other in (("left", "right"), ("right", "left"))
+    )
+    text = f"""\
+plan "Likes"
+stock board of poplar, 3/4 x 3-1/2
+part post_l of board, 30 long, upright, facing front
+part post_r like post_l
+part rail of board, 24 long, crosswise, facing front
+    covered top
+    stands on floor
+    dado 1/2 wide 1/4 deep across back, 5 from left
+part low like rail
+    covered bottom
+{joins}"""
+    after = converted(text, "rail.left", "rail.right").result.text
+    assert (
+        "across back, 4 from left\npart low of board, 24 long, crosswise, facing front, covered top\n"
+        in after
+    )
+    assert after.count("stands on floor") == 1
+
+
 def test_a_cut_on_the_last_line_of_a_plan_is_taken_out() -> None:
     lines = UPRIGHTS.format(more="", note="").splitlines()
     at = next(number for number, line in enumerate(lines) if "dado 3/4" in line)

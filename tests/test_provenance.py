@@ -186,8 +186,8 @@ def test_what_is_taken_over_leads_to_the_other_part() -> None:
 def test_the_text_tree_is_the_one_that_was_read() -> None:
     plan = plan_of(LOOPS)
     own = {id(each) for each in plan.provenance.tree.statements}
-    assert id(plan.provenance.loads[0].statement) in own
-    assert id(plan.provenance.acceptances[0].statement) in own
+    assert id(plan.provenance.others[0].statement) in own
+    assert id(plan.provenance.others[-1].statement) in own
     assert {name for name, said in plan.provenance.stocks.items() if id(said.statement) in own} == {
         stock.name for stock in plan.stocks
     }

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
-from itertools import chain
 from typing import NamedTuple
 
 from planlint.conversion.cuts_taken_back import Kept, bow_along, bow_radius, removal_after, runs_along
@@ -13,8 +12,16 @@ from planlint.conversion.length_words import Term, less, plain
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Detail, Site, Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end, struck_out
-from planlint.language.expression_tree import Expression
-from planlint.language.syntax_tree import CutItem, HungAt, Measure, PartLine, RemovalItem, TrimItem, Turned
+from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
+from planlint.language.syntax_tree import (
+    CutItem,
+    Measure,
+    PartLine,
+    RemovalItem,
+    SpacingItem,
+    TrimItem,
+    Turned,
+)
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.expressions import length_of, names_in
 from planlint.model.provenance import Path
@@ -352,7 +359,7 @@ def _told_apart(
 def _elsewhere(sites: Sites, site: Site, detail: Detail) -> str:
     """A detail as it reads at another part: names that mean something else there are worked out."""
     edits = []
-    for expression in _expressions(detail):
+    for expression in _lengths(detail.item):
         strange = any(
             site.scope.find(name.text) is not detail.scope.find(name.text) for name in names_in(expression)
         )
@@ -362,25 +369,13 @@ def _elsewhere(sites: Sites, site: Site, detail: Detail) -> str:
     return apply_within(sites.text, detail.span.start, detail.span.end, edits)
 
 
-def _expressions(detail: Detail) -> Iterator[Expression]:
-    item = detail.item
-    if isinstance(item, Measure):
-        yield item.value
-    elif isinstance(item, RemovalItem):
-        yield from item.depths
-        if item.offset is not None:
-            yield item.offset
-        yield from item.run or ()
-        if item.beyond is not None:
-            yield item.beyond
-        yield from chain.from_iterable(item.points)
-    elif isinstance(item, TrimItem):
-        yield from item.sizes
-        yield from chain.from_iterable(item.points)
-    elif isinstance(item, HungAt):
-        yield item.height
-    elif isinstance(item, CutItem | Turned):
-        return
+def _lengths(node: object) -> Iterator[Expression]:
+    """The lengths that a detail tells."""
+    if isinstance(node, Number | Name | Operation | Call):
+        yield node
+    elif isinstance(node, tuple) and not isinstance(node, CutItem | Turned | SpacingItem):
+        for inner in node:
+            yield from _lengths(inner)
 
 
 def _run_edits(sites: Sites, of: Slice, detail: Detail, run: tuple[Fraction, Fraction]) -> Iterator[TextEdit]:

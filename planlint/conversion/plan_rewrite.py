@@ -15,7 +15,8 @@ from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Site, Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
 from planlint.inspection.inspection_result import Inspection
-from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, LoadLine, Statement
+from planlint.language.expression_tree import Name
+from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, LoadLine, Statement, Target
 from planlint.model.provenance import Path
 from planlint.placement.placement_results import Placement
 from planlint.text.edits import TextEdit, apply
@@ -123,21 +124,19 @@ def _other_recipes(
         return
     renamed = dict(_new_names(sites, change))
     for site, node in sites.others:
+        called = next(each for each in node if isinstance(each, Name | Target))
+        pieces = split.get(called.text, ())
+        if isinstance(node, LoadLine) and pieces and not node.per_foot:
+            yield id(site.statement), site.path, (_shared_out(sites, site, node, pieces),)
+            continue
+        renames = renamed.get(called.text, ()) if isinstance(called, Target) else ()
+        now = [*renames, *(f"{called.text}{each.suffix}" for each in pieces)]
         if isinstance(node, AcceptLine):
             rule = node.rule.text
-            now = [*renamed.get(node.target.text, ())]
-            now += [f"{node.target.text}{each.suffix}" for each in split.get(node.target.text, ())]
             now = [name for name in now if (rule, name) not in idle] or now[:1]
-            now = now[:1] if (rule, node.target.text) in idle else now
-            at = site.statement.at(node.target.start, node.target.end)
-        else:
-            pieces = split.get(node.part.text, ())
-            now = [f"{node.part.text}{each.suffix}" for each in pieces]
-            at = site.statement.at(node.part.start, node.part.end)
-            if pieces and not node.per_foot:
-                yield id(site.statement), site.path, (_shared_out(sites, site, node, pieces),)
-                continue
+            now = now[:1] if (rule, called.text) in idle else now
         if now:
+            at = site.statement.at(called.start, called.end)
             yield id(site.statement), site.path, (_repeated(sites, site, at, now),)
 
 

@@ -8,18 +8,18 @@ from typing import NamedTuple
 from planlint.conversion.length_words import Term, is_sum, number, plain
 from planlint.language.expression_tree import Expression, Number
 from planlint.language.syntax_tree import (
-    AcceptLine,
     AssemblyLine,
     Flag,
     For,
     HungAt,
     JoinLine,
-    LoadLine,
+    Lone,
     Measure,
     PartItem,
     PartLine,
     PlacingLine,
     RemovalItem,
+    SpacingItem,
     Statement,
     TraditionItem,
     Turned,
@@ -28,7 +28,7 @@ from planlint.model.directions import AXIS_BY_SPAN, Axis, Flips, Side
 from planlint.model.expressions import length_of, name_of, names_in
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.plan import Join, Part, Plan
-from planlint.model.provenance import AcceptSaid, JoinSaid, LoadSaid, PartSaid, Path, Sum, origin, path_of
+from planlint.model.provenance import JoinSaid, LoneSaid, PartSaid, Path, Sum, origin, path_of
 from planlint.model.scope import Scope
 from planlint.text.source import Span
 
@@ -68,10 +68,7 @@ class Sites:
         self.root = said.scope
         self.parts = {name: _site(part, part.place) for name, part in said.parts.items()}
         self.joins = tuple([_site(join) for join in said.joins])
-        self.others: tuple[tuple[Site, LoadLine | AcceptLine], ...] = (
-            *((_site(each), each.line) for each in said.loads),
-            *((_site(each), each.line) for each in said.acceptances),
-        )
+        self.others: tuple[tuple[Site, Lone], ...] = tuple([(_site(each), each.line) for each in said.others])
         self.told: dict[tuple[int, Path], list[str]] = {}
         """The parts that one line tells in one turn of the loops round it."""
         for called, site in self.parts.items():
@@ -168,7 +165,8 @@ class Sites:
     def items(self, part: Part | str) -> Iterator[Detail]:
         """The details of a part: its own, then those it takes over from the parts it is like, nearest first."""
         given: set[object] = set()
-        for owner in self.lineage(part if isinstance(part, str) else part.name):
+        name = part if isinstance(part, str) else part.name
+        for owner in self.lineage(name):
             site = self.parts[owner]
             slots = set()
             for line in (site.statement, *site.statement.details):
@@ -176,6 +174,8 @@ class Sites:
                     slot = _slot(item)
                     if slot is not None and slot in given:
                         continue
+                    if owner != name and isinstance(item, SpacingItem):
+                        continue  # Where it lies each part tells by itself.
                     slots.add(slot)
                     yield Detail(line, count, item, line.at(start, end), site.scope, owner)
             given |= slots - {None}
@@ -259,11 +259,13 @@ class Sites:
 
 
 def _slot(item: PartItem) -> str | None:
-    """What a detail settles, so that one taken over is left out; ``None`` for wood taken away, which adds up."""
+    """What a detail settles, so that one taken over is left out; ``None`` for what adds up: wood taken away, sides."""
     if isinstance(item, Measure):
         return item.word.text
     if isinstance(item, Flag):
         first = item.name.split()[0]
+        if first in {"covered", "taped"}:
+            return None
         return {"upright": "grain", "crosswise": "grain", "deep": "grain", "surfaced": "rough"}.get(
             first, first
         )
@@ -283,5 +285,5 @@ def _mark(said: JoinSaid, site: Site) -> tuple[object, ...]:
     return id(site.statement), site.path[1:] if unit else site.path, said.place
 
 
-def _site(said: PartSaid | JoinSaid | LoadSaid | AcceptSaid, place: int = 0) -> Site:
+def _site(said: PartSaid | JoinSaid | LoneSaid, place: int = 0) -> Site:
     return Site(said.statement, said.scope, path_of(said.scope), place)

@@ -223,7 +223,8 @@ class SpacingItem(NamedTuple):
     to: SideOf | Name | None
 
 
-PartItem = Measure | CutItem | TrimItem | RemovalItem | Flag | Turned | HungAt | SpacingItem
+PartItem = Measure | Turned | CutItem | TrimItem | RemovalItem | Flag | HungAt | SpacingItem
+"""In the usual order; only which way a part lies and faces stands right behind its measures."""
 
 
 class PartLine(NamedTuple):
@@ -358,7 +359,9 @@ OnceAPlan = PlanHead | Use | AssemblyLine
 PlanDetail = UnitLine | SeenFrom | EyeHeight | ForChildren | UseAs | ScrewMetal
 JoinDetail = TraditionItem | PlacingLine | PocketsLine | ScrewsLine | FastenersLine | Flag
 """What stands indented under a `plan` and under a `join`; under a `part` it is ``PartDetails``."""
-Repeated = Let | For | PlaceLine | StockLine | PartLine | JoinLine | LoadLine | AcceptLine
+Lone = LoadLine | AcceptLine
+"""What is said of parts and joins in a line of its own, and read once these are known."""
+Repeated = Let | For | PlaceLine | StockLine | PartLine | JoinLine | Lone
 Node = OnceAPlan | Repeated | EndLine | PlanDetail | PartDetails | JoinDetail
 """Every kind of line. Whoever goes through them ends in ``assert_never``, so that one not thought of fails the type
 check."""

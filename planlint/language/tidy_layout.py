@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
-from typing import NamedTuple, assert_never, get_args
+from typing import NamedTuple, get_args
 
 from planlint.language.expression_tree import Number
 from planlint.language.reader import comment_start, read
@@ -16,19 +16,15 @@ from planlint.language.syntax_tree import (
     CutItem,
     EndLine,
     Flag,
-    HungAt,
     JoinDetail,
     JoinLine,
     Let,
     Measure,
     PartItem,
     PartLine,
-    RemovalItem,
-    SpacingItem,
     Statement,
     StockLine,
     TrimItem,
-    Turned,
     UnitLine,
 )
 from planlint.text.source import PlanText
@@ -37,6 +33,8 @@ STEP = "    "
 """How much further a detail is indented than what it stands under."""
 _ORDER = {kind: number for number, kind in enumerate(get_args(JoinDetail))}
 """Details of a join: what it is, where A sits, how it is held; the tree names them in that order."""
+_ITEMS = {kind: number for number, kind in enumerate(get_args(PartItem))}
+"""Details of a part likewise."""
 
 
 class _Line(NamedTuple):
@@ -158,20 +156,10 @@ def _sorted_items(node: PartLine) -> list[tuple[PartItem, int, int]]:
 def _rank(item: PartItem) -> int:
     if isinstance(item, Measure):
         return ("long", "wide", "thick").index(item.word.text) if item.word.text != "deep" else 2
-    if isinstance(item, Flag):
-        first = item.name.split()[0]
-        return 3 if first in {"upright", "crosswise", "deep"} else 4 if first == "facing" else 8
-    if isinstance(item, Turned):
-        return 5
-    if isinstance(item, CutItem | TrimItem):
-        return 6
-    if isinstance(item, RemovalItem):
-        return 7
-    if isinstance(item, HungAt):
-        return 9
-    if isinstance(item, SpacingItem):
-        return 10
-    assert_never(item)
+    first = item.name.split()[0] if isinstance(item, Flag) else ""
+    if first in {"upright", "crosswise", "deep"}:
+        return 3
+    return 4 if first == "facing" else 5 + _ITEMS[CutItem if isinstance(item, TrimItem) else type(item)]
 
 
 def _numbers(node: object) -> Iterator[Number]:

@@ -6,13 +6,25 @@ left out too, without a word, so that each mistake is told once and at its place
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, assert_never
 
 from planlint.language.expression_tree import Name
-from planlint.language.syntax_tree import AssemblyLine, Let, PlaceLine, PlanHead, StockLine, Target, Tree, Use
+from planlint.language.syntax_tree import (
+    AcceptLine,
+    AssemblyLine,
+    Let,
+    LoadLine,
+    PlaceLine,
+    PlanHead,
+    Statement,
+    StockLine,
+    Target,
+    Tree,
+    Use,
+)
 from planlint.model.assemblies import tell_assemblies
 from planlint.model.directions import SIDE_BY_WORD, flipped
 from planlint.model.elaboration_state import Workings
@@ -24,7 +36,7 @@ from planlint.model.mistake_log import Ledger, Refusal
 from planlint.model.part_statements import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
 from planlint.model.plan_head import Head
-from planlint.model.provenance import AcceptSaid, LoadSaid, Provenance
+from planlint.model.provenance import LoneSaid, Provenance
 from planlint.model.scope import Scope
 from planlint.model.spacing_statements import spacings
 from planlint.model.stock_statements import add_stock
@@ -35,9 +47,6 @@ from planlint.text.source import Mistake
 
 if TYPE_CHECKING:
     from planlint.model.use_statements import Loader
-
-Said = TypeVar("Said", LoadSaid, AcceptSaid)
-Made = TypeVar("Made")
 
 POCKETS_PER_ITEM = 5
 """Pockets a plan may come to, for each part or join it may come to. Basis: own judgement."""
@@ -110,24 +119,20 @@ def elaborate(
     joins, said_joins = name_joins(workings, waiting)
     spaced = spacings(workings, len(joins)) if workings.spacings else ()
     ledger.leave()
-    loads = _each(workings, unrolled.loads, _load)
     workings.said_joins = {join.name: said for join, said in zip(joins, said_joins, strict=True)}
-    acceptances = _together(_each(workings, unrolled.accepts, _acceptance))
+    loads, acceptances = _said_of_them(workings, unrolled.others)
     if len(acceptances) > MOST_ACCEPTED:
         says = f"more than {MOST_ACCEPTED:,} lines accept something: switch the rule off in planlint.toml instead"
         workings.add(acceptances[MOST_ACCEPTED][0].span, says)
     ledger.leave()
-    eye_height, mattress = head.eye_height(scope), head.mattress(scope)
+    lengths = head.lengths(scope)
     if not workings.parts and not (_is_for_others(tree) and not ledger.mistakes):
         if not ledger.mistakes and not tree.unread_names:
             ledger.add(head.span, "this plan has no parts yet: write a `part` line for each board")
         return None, ledger.told()
     plan = Plan(
         tree.source,
-        head.title,
         head.unit,
-        head.seen_from,
-        eye_height,
         tuple(scope.stocks.values()),
         tuple(workings.parts.values()),
         joins,
@@ -141,15 +146,10 @@ def elaborate(
             workings.said_stocks,
             workings.said_parts,
             said_joins,
-            tuple([said for _, said in loads]),
-            tuple([said for _, said in acceptances]),
+            tuple([said for _, said in (*loads, *acceptances)]),
         ),
-        for_children=head.for_children,
-        purpose=head.purpose,
-        mattress=mattress,
-        screw_metal=head.screw_metal,
     )
-    return plan, ledger.told()
+    return head.told_of(plan, lengths), ledger.told()
 
 
 def _is_for_others(tree: Tree) -> bool:
@@ -164,22 +164,30 @@ def _is_for_others(tree: Tree) -> bool:
     }
 
 
-def _each(
-    workings: Workings, lines: Iterable[Said], read: Callable[[Workings, Said], Made]
-) -> list[tuple[Made, Said]]:
-    """What lines come to, each with the line; one with a mistake is noted and left out."""
-    made = []
+_Loads = list[tuple[Load, LoneSaid]]
+_Acceptances = list[tuple[Acceptance, LoneSaid]]
+
+
+def _said_of_them(workings: Workings, lines: Iterable[LoneSaid]) -> tuple[_Loads, _Acceptances]:
+    """What is said of parts and joins, each with its line; one with a mistake is noted and left out."""
+    loads: _Loads = []
+    acceptances: _Acceptances = []
     for said in lines:
-        workings.ledger.enter(said.statement, said.scope)
+        statement, node, scope = said
+        workings.ledger.enter(statement, scope)
         try:
-            made.append((read(workings, said), said))
+            if isinstance(node, LoadLine):
+                loads.append((_load(workings, statement, node, scope), said))
+            elif isinstance(node, AcceptLine):
+                acceptances.append((_acceptance(workings, statement, node, scope), said))
+            else:
+                assert_never(node)
         except Refusal as refusal:
-            workings.ledger.refuse(said.statement, refusal)
-    return made
+            workings.ledger.refuse(statement, refusal)
+    return loads, _together(acceptances)
 
 
-def _load(workings: Workings, said: LoadSaid) -> Load:
-    statement, node, scope = said
+def _load(workings: Workings, statement: Statement, node: LoadLine, scope: Scope) -> Load:
     part = workings.find_part(node.part, scope)
     pounds = POUNDS_PER_UNIT.get(node.unit.text)
     if pounds is None:
@@ -191,8 +199,7 @@ def _load(workings: Workings, said: LoadSaid) -> Load:
     return Load(part, node.amount * pounds, node.per_foot, statement.span, towards)
 
 
-def _acceptance(workings: Workings, said: AcceptSaid) -> Acceptance:
-    statement, node, scope = said
+def _acceptance(workings: Workings, statement: Statement, node: AcceptLine, scope: Scope) -> Acceptance:
     if not node.target.named:
         if scope is workings.scope:
             says = "`here` is all that a loop or an assembly tells: at the margin name what is accepted"
@@ -228,9 +235,9 @@ def _units_called(workings: Workings, target: str) -> frozenset[str]:
     return frozenset((*(name for name in workings.parts if name.startswith(starts)), *joins))
 
 
-def _together(acceptances: list[tuple[Acceptance, AcceptSaid]]) -> list[tuple[Acceptance, AcceptSaid]]:
+def _together(acceptances: _Acceptances) -> _Acceptances:
     """What one line accepts in all turns and units of its block is one acceptance."""
-    kept: dict[object, tuple[Acceptance, AcceptSaid]] = {}
+    kept: dict[object, tuple[Acceptance, LoneSaid]] = {}
     for number, (each, said) in enumerate(acceptances):
         key: object = (each.span, said.statement) if each.target == HERE else number
         first = kept.get(key)

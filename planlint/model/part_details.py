@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import assert_never
 
@@ -27,7 +28,7 @@ from planlint.model.elaboration_state import AXIS_BY_WORD, Workings
 from planlint.model.expressions import angle_of, distance, positive_length
 from planlint.model.foreign_lines import Elsewhere, brought
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Turn
+from planlint.model.plan import Part, Turn
 from planlint.model.provenance import CutSaid, RemovalSaid, SpacingSaid, Sum, TrimSaid
 from planlint.model.scope import Scope
 from planlint.text.source import PlanText, Span
@@ -39,31 +40,6 @@ LYING = {Axis.X: "crosswise", Axis.Y: "deep", Axis.Z: "upright"}
 
 class Draft:
     """A part while its details are read."""
-
-    __slots__ = (
-        "bottom_height",
-        "covered",
-        "cuts",
-        "exterior",
-        "facing",
-        "finish",
-        "finish_at",
-        "fixed_to_wall",
-        "flips",
-        "grain",
-        "measures",
-        "removals",
-        "rings",
-        "scope",
-        "spacings",
-        "sums",
-        "surface",
-        "taped",
-        "trims",
-        "turn",
-        "with_joins",
-        "workings",
-    )
 
     def __init__(self, workings: Workings, scope: Scope) -> None:
         self.workings = workings
@@ -117,6 +93,21 @@ class Draft:
         self.trims = [*trims, *self.trims][: MOST_REMOVALS + 1]
         cuts = [each._replace(statement=copied(each.statement)) for each in _cuts_left(other, self)]
         self.cuts = [*cuts, *self.cuts]
+
+    def told_of(self, part: Part) -> Part:
+        """The part with all that its details say but for its measures, how it lies and what is cut from it."""
+        return replace(
+            part,
+            turn=self.turn,
+            finish=self.finish,
+            rings=self.rings,
+            rough=self.surface == "rough",
+            exterior=self.exterior,
+            fixed_to_wall=self.fixed_to_wall,
+            bottom_height=self.bottom_height,
+            covered=self.covered,
+            taped=self.taped,
+        )
 
 
 def _cuts_left(other: Draft, draft: Draft) -> list[CutSaid]:

@@ -205,19 +205,11 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
             facing,
             span,
             statement.at(word.start, word.end),
-            draft.turn,
-            cuts,
-            removals,
-            draft.finish,
-            draft.rings,
-            draft.surface == "rough",
-            draft.exterior,
-            draft.fixed_to_wall,
-            draft.bottom_height,
-            draft.covered,
-            draft.taped,
-            trims,
+            cuts=cuts,
+            removals=removals,
+            trims=trims,
         )
+        made = draft.told_of(made)
         workings.spacings += [(name, each) for each in draft.spacings]
         flips = draft.flips ^ scope.flips
         parts[name] = mirrored_part(made, flips) if flips else made

@@ -260,11 +260,8 @@ class Plan:
     """A whole plan, ready to be placed."""
 
     source: PlanText
-    title: str
     unit: str
     """The unit of a bare number: a key of ``INCH_PER_UNIT``."""
-    seen_from: tuple[Side, ...]
-    eye_height: Fraction | None
     stocks: tuple[Stock, ...]
     parts: tuple[Part, ...]
     joins: tuple[Join, ...]
@@ -277,6 +274,9 @@ class Plan:
     """The plan statement."""
     provenance: Provenance = field(default=Provenance(), compare=False, repr=False)
     """Where each part, join, cut, row of pockets and sum is said."""
+    title: str = ""
+    seen_from: tuple[Side, ...] = ()
+    eye_height: Fraction | None = None
     for_children: bool = False
     purpose: str | None = None
     """``"crib"``, ``"bunk bed"``, ``"loft bed"``, ``"guard"`` or ``"stair guard"``, where the plan says so."""

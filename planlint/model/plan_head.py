@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 from planlint.language.expression_tree import Expression
@@ -21,6 +22,7 @@ from planlint.model.elaboration_state import side_of_word
 from planlint.model.expressions import positive_length
 from planlint.model.mistake_log import Ledger, Refusal
 from planlint.model.nearest_name import nearest
+from planlint.model.plan import Plan
 from planlint.model.scope import Scope
 from planlint.text.source import Span
 
@@ -41,6 +43,7 @@ _UNITS = {
 }
 
 
+_EYE_HEIGHT, _MATTRESS = "the eye height", "the thickness of the mattress"
 _Said = tuple[Statement, Expression]
 """A length and where it stands."""
 
@@ -57,8 +60,7 @@ class Head:
         self.for_children = False
         self.purpose: str | None = None
         self.screw_metal: str | None = None
-        self._eye: _Said | None = None
-        self._mattress: _Said | None = None
+        self._lengths: dict[str, _Said] = {}
         first: dict[type, Statement] = {}
         for statement in _head_lines(statements):
             node = statement.node
@@ -91,33 +93,38 @@ class Head:
                 dict.fromkeys([_viewed(side_of_word(word), statement) for word in node.sides])
             )
         elif isinstance(node, EyeHeight):
-            self._eye = statement, node.height
+            self._lengths[_EYE_HEIGHT] = statement, node.height
         elif isinstance(node, ForChildren):
             self.for_children = True
         elif isinstance(node, UseAs):
             self.purpose = " ".join(node.purpose.text.split())
             if node.mattress is not None:
-                self._mattress = statement, node.mattress
+                self._lengths[_MATTRESS] = statement, node.mattress
         elif isinstance(node, ScrewMetal):
             self.screw_metal = node.metal.text.replace("galvanised", "galvanized")
 
-    def eye_height(self, scope: Scope) -> Fraction | None:
-        """Worked out last, since it may lean on lets."""
-        return self._length(self._eye, scope, "the eye height")
+    def lengths(self, scope: Scope) -> Mapping[str, Fraction]:
+        """What lengths come to, by what they are: worked out last, since they may lean on lets."""
+        found = {}
+        for what, (statement, length) in self._lengths.items():
+            try:
+                found[what] = positive_length(length, scope, what)
+            except Refusal as refusal:
+                self.ledger.refuse(statement, refusal)
+        return found
 
-    def mattress(self, scope: Scope) -> Fraction | None:
-        """How thick the mattress is, worked out last as well."""
-        return self._length(self._mattress, scope, "the thickness of the mattress")
-
-    def _length(self, said: _Said | None, scope: Scope, what: str) -> Fraction | None:
-        if said is None:
-            return None
-        statement, length = said
-        try:
-            return positive_length(length, scope, what)
-        except Refusal as refusal:
-            self.ledger.refuse(statement, refusal)
-            return None
+    def told_of(self, plan: Plan, lengths: Mapping[str, Fraction]) -> Plan:
+        """The plan with all that its head says of it."""
+        return replace(
+            plan,
+            title=self.title,
+            seen_from=self.seen_from,
+            eye_height=lengths.get(_EYE_HEIGHT),
+            for_children=self.for_children,
+            purpose=self.purpose,
+            mattress=lengths.get(_MATTRESS),
+            screw_metal=self.screw_metal,
+        )
 
 
 _HEAD_WORDS: dict[type, str] = {

@@ -12,12 +12,11 @@ from typing import NamedTuple
 
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import (
-    AcceptLine,
     CutItem,
     FastenersLine,
     Flag,
     JoinLine,
-    LoadLine,
+    Lone,
     PartDetails,
     PartLine,
     PlacingLine,
@@ -166,24 +165,21 @@ class StockSaid(NamedTuple):
     scope: Scope
 
 
-class LoadSaid(NamedTuple):
+class LoneSaid(NamedTuple):
+    """A line that says something of parts and joins: a load, an acceptance."""
+
     statement: Statement
-    line: LoadLine
+    line: Lone
     scope: Scope
 
 
-class AcceptSaid(NamedTuple):
-    statement: Statement
-    line: AcceptLine
-    scope: Scope
-
-
-Said = PartSaid | JoinSaid | StockSaid | LoadSaid | AcceptSaid
+Said = PartSaid | JoinSaid | StockSaid | LoneSaid
 
 
 @dataclass(frozen=True, slots=True)
 class Provenance:
-    """Where all of a plan is said. Joins, loads and acceptances stand in the order of the plan's own."""
+    """Where all of a plan is said. Joins stand in the order of the plan's own; of the ``others`` loads do, then
+    acceptances."""
 
     tree: Tree = field(default=Tree(PlanText("", ""), ()))
     scope: FileScope | None = None
@@ -191,15 +187,13 @@ class Provenance:
     stocks: Mapping[str, StockSaid] = field(default_factory=dict)
     parts: Mapping[str, PartSaid] = field(default_factory=dict)
     joins: tuple[JoinSaid, ...] = ()
-    loads: tuple[LoadSaid, ...] = ()
-    acceptances: tuple[AcceptSaid, ...] = ()
+    others: tuple[LoneSaid, ...] = ()
 
     def __iter__(self) -> Iterator[Said]:
         yield from self.stocks.values()
         yield from self.parts.values()
         yield from self.joins
-        yield from self.loads
-        yield from self.acceptances
+        yield from self.others
 
     def is_own(self, statement: Statement) -> bool:
         """Whether a statement stands in the plan's own text, where edits can reach it."""

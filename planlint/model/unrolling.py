@@ -7,14 +7,13 @@ from fractions import Fraction
 from typing import assert_never
 
 from planlint.language.syntax_tree import (
-    AcceptLine,
     AssemblyLine,
     EndLine,
     For,
     JoinDetail,
     JoinLine,
     Let,
-    LoadLine,
+    Lone,
     PartDetails,
     PartLine,
     PlaceLine,
@@ -28,7 +27,7 @@ from planlint.model.assemblies import assembly_of, check_instance, inside, place
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, names_in, settle_lets, whole_number
 from planlint.model.mistake_log import Ledger, Refusal
-from planlint.model.provenance import AcceptSaid, JoinSaid, LoadSaid, StockSaid
+from planlint.model.provenance import JoinSaid, LoneSaid, StockSaid
 from planlint.model.scope import Assembly, Scope, Value
 from planlint.text.source import PlanText
 
@@ -96,7 +95,7 @@ class _Count:
             return self._turns(statement, node, scope, depth)
         if isinstance(node, PlaceLine):
             return self._unit(node, scope, depth)
-        if isinstance(node, StockLine | LoadLine | AcceptLine | _READ_ELSEWHERE):
+        if isinstance(node, StockLine | Lone | _READ_ELSEWHERE):
             return 0
         assert_never(node)
 
@@ -190,8 +189,7 @@ class Unrolled:
         self.stocks: list[StockSaid] = []
         self.parts: list[tuple[Statement, PartLine, Scope]] = []
         self.joins: list[JoinSaid] = []
-        self.loads: list[LoadSaid] = []
-        self.accepts: list[AcceptSaid] = []
+        self.others: list[LoneSaid] = []
         self.turns = 0
 
 
@@ -209,10 +207,8 @@ def unroll(
                 into.joins.append(JoinSaid(statement, node._replace(a=a, b=b), scope, place))
         elif isinstance(node, StockLine):
             into.stocks.append(StockSaid(statement, node, scope))
-        elif isinstance(node, LoadLine):
-            into.loads.append(LoadSaid(statement, node, scope))
-        elif isinstance(node, AcceptLine):
-            into.accepts.append(AcceptSaid(statement, node, scope))
+        elif isinstance(node, Lone):
+            into.others.append(LoneSaid(statement, node, scope))
         elif isinstance(node, For):
             _turn_by_turn(workings, statement, node, scope, into, depth)
         elif isinstance(node, PlaceLine):
@@ -305,5 +301,5 @@ def _drop_body(workings: Workings, body: Iterable[Statement], scope: Scope) -> N
             _drop_body(workings, inner.details, scope)
         elif isinstance(node, PlaceLine):
             drop_unit(workings, node, scope)
-        elif not isinstance(node, JoinLine | LoadLine | AcceptLine | _READ_ELSEWHERE):
+        elif not isinstance(node, JoinLine | Lone | _READ_ELSEWHERE):
             assert_never(node)
