@@ -35,7 +35,7 @@ from planlint.text.source import PlanText
 from planlint.workplan.build_order import assemblies
 from planlint.workplan.way_in import no_way_in
 from planlint.workplan.work_steps import work_steps
-from tests.benchmark_collection import collection
+from tests.benchmark_collection import code_review, collection
 from tests.plans import row_of_furniture
 
 ROOMY = Settings(most_items=100_000)
@@ -260,6 +260,7 @@ def main() -> None:
         growth()
         space()
         hostile(Path(folder))
+        code_review(Path(folder), SURROUNDINGS)
         plans = int(sys.argv[2]) if sys.argv[1:2] == ["--plans"] else 500
         collection(Path(folder), plans, parse_every_line, SURROUNDINGS)
 

@@ -77,6 +77,19 @@ def hash_all(folder: Path) -> float:
     return perf_counter() - start
 
 
+def code_review(folder: Path, environment: dict[str, str]) -> None:
+    """What the form for code review costs beside the inspection, and repairs beside both: of the demo plans, half of
+    which have findings; processor time, each the median of three."""
+    demo = folder / "demo"
+    shutil.copytree(Path(__file__).parent.parent / "planlint" / "demo", demo)
+    ways: tuple[tuple[str, ...], ...] = ((), ("--as", "sarif"), ("--as", "sarif", "--fixes"))
+    alone = "--no-cache", "--workers", "1"
+    spent = [[inspect(demo, *way, *alone, environment=environment)[2] for way in ways] for _ in range(3)]
+    plain, sarif, fixes = map(median, zip(*spent, strict=True))
+    print(f"demo plans inspected: {plain:.1f} s; as SARIF: {sarif:.1f} s; with repairs: {fixes:.1f} s")
+    print(f"  SARIF costs {sarif / plain - 1:.2f} of the inspection, with repairs {fixes / plain - 1:.2f}")
+
+
 def collection(folder: Path, plans: int, parse: Callable[[str], None], environment: dict[str, str]) -> None:
     """Print the rows for a collection of so many plans; ``parse`` is lark alone over a text."""
     environment = {**environment, "XDG_STATE_HOME": str(folder / "state")}

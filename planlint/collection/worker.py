@@ -23,11 +23,6 @@ from planlint.text.source import PlanText
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
-_INSPECTIONS_FOR_FIXES = 3
-"""What looking for repairs may cost, before each is proved alone: the first choices, and once more without what failed.
-Basis: own judgement."""
-
-
 _ONE_AT_A_TIME = allocate_lock()
 """The parser has a state, and threads gain nothing here: processes do."""
 
@@ -71,13 +66,11 @@ def _with_fixes(inspection: Inspection, task: Task) -> Inspection:
     """The inspection with repairs that were proved, each alone; as many as are found in the time of one plan."""
     if not inspection.findings or not inspection.whole:
         return inspection
-    from planlint.repairs.mending import mend, right_alone  # noqa: PLC0415 - only where a report has a place for them
+    from planlint.repairs.mending import right_alone  # noqa: PLC0415 - only where a report has a place for them
 
     proved: dict[Finding, Repair] = {}
     with suppress(TimeSpent, Exception), within(task.budget):
-        steps = mend(inspection.source, task.settings, most=_INSPECTIONS_FOR_FIXES).steps
-        # Only the first step's edits are of this text.
-        for change in right_alone(steps[0], task.settings) if steps else ():
+        for change in right_alone(inspection, task.settings):
             proved.update(dict.fromkeys(change.findings, change.repair))
     return replace(
         inspection, proved=tuple((each, proved[each]) for each in inspection.findings if each in proved)

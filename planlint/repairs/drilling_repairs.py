@@ -35,9 +35,8 @@ from planlint.repairs.row_layouts import layouts
 from planlint.rulebook.limits import NIL
 from planlint.text.edits import TextEdit
 
-MOST_TRIED = 24
 MOST_OFFERED = 3
-"""Ways tried and ways offered for one finding. Basis: own judgement."""
+"""Ways offered for one finding. Basis: own judgement."""
 
 
 # ---------------------------------------------------------------- proposals
@@ -183,7 +182,7 @@ def _offered(
     rest: list[Proposal] = []
     fewer: list[Proposal] = []
     accepted = {each.rule for each in context.inspection.accepted if each.joint == join.name}
-    for number, way in islice(ways, MOST_TRIED):
+    for number, way in islice(ways, context.most_tried):
         if offered == MOST_OFFERED:
             return
         pockets = (*join.pockets[:number], way, *join.pockets[number + 1 :])

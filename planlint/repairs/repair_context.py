@@ -40,11 +40,16 @@ class Proposal(NamedTuple):
     """Whether it is known that the piece is meant to be larger by it."""
 
 
+MOST_TRIED = 24
+"""Ways to drill that are tried for one finding. Basis: own judgement."""
+
+
 class Context:
     """A plan as inspected. Spans are places in its text."""
 
-    def __init__(self, inspection: Inspection) -> None:
+    def __init__(self, inspection: Inspection, most_tried: int = MOST_TRIED) -> None:
         assert inspection.piece is not None
+        self.most_tried = most_tried
         self.inspection = inspection
         self.piece: Piece = inspection.piece
 
