@@ -236,7 +236,8 @@ class _Order:
         outs: list[Vector] = []
         for join in ties:
             free = self.levels[0].motions.freedom(join)
-            if free is not None and free.deep and not skin_in_rabbet(join):
+            # What can only slide, as a dovetail does, is slid in whichever of the two comes last.
+            if free is not None and free.deep and free.allows(free.out) and not skin_in_rabbet(join):
                 outs.append(free.out if join.part_a.index in group else scaled(free.out, -1.0))
         return any(dot(one, other) < -0.9 for n, one in enumerate(outs) for other in outs[:n])
 

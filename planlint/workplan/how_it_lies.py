@@ -57,6 +57,7 @@ LEVEL = 1 / 16
 PoseCosts = dict[Side, tuple[Cost, ...]]
 """What it costs to work with each side of a piece down."""
 _UP: dict[Side, Vector] = {down: scaled(AXES[down.axis], -float(down.sign)) for down in SIDES}
+_DOWN: dict[Side, Vector] = {down: scaled(AXES[down.axis], float(down.sign)) for down in SIDES}
 
 
 class Standing:
@@ -120,11 +121,11 @@ class _Feet:
 
 class Drive(NamedTuple):
     """How a row of screws is driven: the way from which the driver comes, that in which its pockets or heads look, both
-    as unit vectors, and the side of the work that would shut the hand in there, if it lay on it."""
+    as unit vectors, and the sides of the work that would shut the hand out or in there, if it lay on them."""
 
     driver: Vector
     mouth: Vector
-    shut: Side | None
+    shut: frozenset[Side]
 
 
 def _driven(drive: Drive, up: Vector) -> Cost | None:
@@ -213,7 +214,7 @@ def pose_costs(
             costs.append(BOTH_SIDES)
         else:
             costs += [each for each in (OUT_OF_REACH, AWKWARD) if each in driven][:1]
-        costs += [SHUT_BY_BENCH] if any(each.shut is down for each in drives) else []
+            costs += [SHUT_BY_BENCH] if any(down in each.shut for each in drives) else []
         high, across = size[down.axis], [size[i] for i in range(3) if i != down.axis]
         costs += [TIPPY] if high > 4 * min(across) else []
         costs += [ON_EDGE] if down is not Side.BOTTOM and high > TALL and high > 2 * min(across) else []
@@ -227,18 +228,23 @@ def pose_costs(
 def drives_of(piece: Piece, joins: Iterable[Join], present: Collection[int]) -> list[Drive]:
     """Each row of screws that is driven at some joints while some parts are there."""
     found: dict[Drive, None] = {}
-    profile = piece.settings.profile
+    profile, bench = piece.settings.profile, bounds_of(piece, present)
 
     def add(pocket: Pocket, looks: Vector) -> None:
         # Behind the bit, and clear of the face that a slanting screw goes in through.
-        at = plus(corridor(pocket, profile).bit_end, looks, profile.drivers[0][1] / 4)
-        out, shut = list(room(piece).ways_out(at, present)), None
-        if len(out) == 1:
-            (side,) = out
-            low, high = bounds_of(piece, present)
-            bench = (high if side.sign > 0 else low)[side.axis]
-            shut = None if room(piece).lets_out(at, present, side, bench) else side
-        found[Drive(scaled(pocket.direction, -1.0), looks, shut)] = None
+        end, out = corridor(pocket, profile).bit_end, scaled(pocket.direction, -1.0)
+        at = plus(end, looks, profile.drivers[0][1] / 4)
+        hollow = list(room(piece).ways_out(at, present))
+        shut = {
+            side
+            for side in SIDES
+            if (bench[side.sign > 0][side.axis] - end[side.axis]) * side.sign < 0 and dot(out, _DOWN[side]) > 0.5
+        }
+        if len(hollow) == 1 and not room(piece).lets_out(
+            at, present, hollow[0], bench[hollow[0].sign > 0][hollow[0].axis]
+        ):
+            shut.add(hollow[0])
+        found[Drive(out, looks, frozenset(shut))] = None
 
     for join in joins:
         if not piece.trusted(join):
@@ -251,7 +257,7 @@ def drives_of(piece: Piece, joins: Iterable[Join], present: Collection[int]) -> 
             # They are screwed up into the top, past the rail that they hook into.
             top, side = max(join.sides, key=lambda end: end[0].length * end[0].width)
             out = piece.body(top).planes[side].normal
-            found[Drive(out, out, None)] = None
+            found[Drive(out, out, frozenset())] = None
     return list(found)
 
 

@@ -99,7 +99,7 @@ def freedom(join: Join, contact: Contact, body_a: Body, body_b: Body) -> Freedom
         if dot(along, along) < SQUARE:
             return Freedom(out, only=(body_a.grain, scaled(body_a.grain, -1.0)), deep=deep)
         along = unit(along)
-        return Freedom(out, only=(along, scaled(along, -1.0)), deep=deep)
+        return Freedom(out, only=_open_to(along, thin, body_a, body_b, "stub" in made.words), deep=deep)
     if kind in _DOVETAILED:
         # The tails wedge against being drawn out: their board comes off square to its face, over the end of the pins'.
         return Freedom(out, only=_over_the_end(thin, body_a, body_b), deep=deep)
@@ -165,6 +165,20 @@ def _over_the_end(way: Vector, body_a: Body, body_b: Body) -> tuple[Vector, ...]
     if abs(side) < SNUG:
         return way, scaled(way, -1.0)
     return (scaled(way, 1.0 if side > 0 else -1.0),)
+
+
+def _open_to(along: Vector, thin: Vector, body_a: Body, body_b: Body, stopped: bool) -> tuple[Vector, ...]:
+    """The ways out of the socket of a sliding dovetail: along it, a stopped one where A comes to an edge of B; over an
+    end of B where A lies flush with that alone, as the top rail of a table is let down into its legs."""
+    corners = body_a.bounds.corners
+    reached = [
+        each.normal for each in body_b.planes.values() if min(map(each.depth, corners)) <= SNUG
+    ]
+    both = along, scaled(along, -1.0)
+    ways = tuple(way for way in both if any(dot(way, normal) > ALIKE for normal in reached))
+    if ways:
+        return ways if stopped else both
+    return tuple(normal for normal in reached if _along(thin, normal)) or both
 
 
 def _past_ends(body_a: Body, body_b: Body) -> list[Vector]:

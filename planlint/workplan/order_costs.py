@@ -61,7 +61,7 @@ AWKWARD = Cost("screws driven from the side", 1.0)
 BOTH_SIDES = Cost("turn it over for the screws of the other side, clamps and all", 2.5)
 OUT_OF_REACH = Cost("screws driven from underneath", 4.5)
 SHUT_BY_BENCH = Cost("no hand gets in for the screws: have it over the bench's edge", 12.0)
-"""The only way out of the hollow in which they are driven looks down."""
+"""The face through which they are driven lies on the bench, or the only way out of the hollow looks down there."""
 TIPPY = Cost("it stands tall and narrow: have it held", 4.0)
 """A piece more than four times as high as it is deep or wide, while it is worked on."""
 OVER_HEAD = Cost("it stands higher than a hand reaches", 5.0)
