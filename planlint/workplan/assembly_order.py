@@ -17,6 +17,7 @@ from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Join
 from planlint.workplan.blocking_graph import Move
+from planlint.workplan.finish_first import floating
 from planlint.workplan.helped_in import Help, helped_off, tilted_off
 from planlint.workplan.joint_freedom import skin_in_rabbet
 from planlint.workplan.natural_units import Natural, kinds, natural_units, volumes
@@ -28,16 +29,19 @@ from planlint.workplan.order_costs import (
     LID,
     LOOSE,
     NEXT,
+    OPEN,
     SHUT_IN,
+    SLIDES_IN,
     depths,
     last,
     manner,
+    over_laps,
     rank,
     takes_ends,
     under_others,
 )
 from planlint.workplan.set_ups import set_ups
-from planlint.workplan.way_in import Apart, Off, held_together, splits
+from planlint.workplan.way_in import Apart, Off, across, held_together, splits, ties_in, within
 
 _Ends = Mapping[int, Sequence[Join]]
 """By part: its joints."""
@@ -86,6 +90,7 @@ class _Order:
         reach = set_ups(piece)
         self.levels = [Apart(piece, access) for access in (reach.straight, reach.usual, reach.every)]
         self.units = natural_units(piece)
+        self.by_themselves = {unit.parts for unit in self.units}
         self.ranked: dict[tuple[frozenset[int], int], float] = {}
         self.manners: dict[tuple[frozenset[int], int], frozenset[Side]] = {}
 
@@ -113,7 +118,7 @@ class _Order:
         self.ranked, self.manners = {}, {}
         while len(rest) > 1:
             self.piece.tick()
-            if any(rest == unit.parts for unit in self.units) and rest != whole:
+            if rest in self.by_themselves and rest != whole:
                 break  # A unit is made by itself.
             off, helped = self._best(rest, joins, before, ends), None
             if off is None and (more := helped_off(self.levels[-1], rest, joins)) is not None:
@@ -123,16 +128,16 @@ class _Order:
                 found.append(Meeting(rest, (), (*fast, *(j for j in joins if j not in fast)), stuck=True))
                 break
             stay = rest - off.group
-            ties = _across(joins, off.group)
+            ties = across(joins, off.group)
             if off.spread:
                 groups = held_together(rest, self.levels[-1].fast(rest))
-                own = [join for join in joins if not any(_within(join, g) for g in groups)]
+                own = [join for join in joins if not any(within(join, g) for g in groups)]
                 found.append(Meeting(groups[-1], tuple(groups[:-1]), tuple(own)))
                 break
-            parts = held_together(stay, [join for join in joins if _within(join, stay)])
-            comes = held_together(off.group, [join for join in joins if _within(join, off.group)])
+            parts = held_together(stay, [join for join in joins if within(join, stay)])
+            comes = held_together(off.group, [join for join in joins if within(join, off.group)])
             ranked = self._rank(off.group, ties, ends)
-            word = BETWEEN if ranked in {NEXT, SHUT_IN} else int(ranked)
+            word = {NEXT: BETWEEN, SHUT_IN: BETWEEN, OPEN: SLIDES_IN}.get(ranked, int(ranked))
             helped = Help("tilted") if off.tilted else helped
             found.append(
                 Meeting(comes[0], (*parts, *comes[1:]), tuple(ties), off.move, ranked=word, help=helped)
@@ -141,7 +146,7 @@ class _Order:
                 break
             before = manner(off.group, ties)
             rest = parts[0]
-            joins = [join for join in joins if _within(join, rest)]
+            joins = [join for join in joins if within(join, rest)]
         return found[::-1]
 
     def _ends(self, whole: frozenset[int]) -> dict[int, list[Join]]:
@@ -161,7 +166,10 @@ class _Order:
     ) -> Off | None:
         """What comes off a set and ranks last; for less than a lid, units are broken up, other bits and drivers taken
         and corners turned only where nothing else comes off, or only what is shut in."""
-        inside = [unit.parts for unit in self.units if unit.parts < rest]
+        inside = [left for unit in self.units if len(left := unit.parts & rest) > 1 and left < rest]
+        # Of a unit that had to be broken up, what is left is still made by itself.
+        inside = [each for each in inside if len(held_together(each, joins)) == 1]
+        self.by_themselves.update(inside)
         largest = [each for each in inside if not any(each < other for other in inside)]
         straight, leaning, every = self.levels
         tried: list[tuple[list[Join], bool, bool]] = []
@@ -174,12 +182,12 @@ class _Order:
                         if (fast, broken_up, move_straight) in tried:
                             continue
                         tried.append((fast, broken_up, move_straight))
-                        kept = [] if broken_up else _ties(joins, largest)
+                        kept = [] if broken_up else ties_in(joins, largest)
                         groups = held_together(rest, [*fast, *kept])
                         off = self._off(apart, groups, rest, joins, fast, before, move_straight, ends)
                         if off is None:
                             continue
-                        ties = _across(joins, off.group)
+                        ties = across(joins, off.group)
                         if not self._shut_in(off.group, ties):
                             ranked = self._rank(off.group, ties, ends)
                             if apart is straight and fast and ranked < CLOSES:
@@ -191,12 +199,12 @@ class _Order:
                                 )
                                 if (
                                     leant
-                                    and self._rank(leant.group, _across(joins, leant.group), ends) >= CLOSES
+                                    and self._rank(leant.group, across(joins, leant.group), ends) >= CLOSES
                                 ):
                                     off, ranked = leant, CLOSES
                             early = apart is not every and fast and ranked < LID
                             if early or (fast and ranked == LID and self._topped(off, rest, joins, ends)):
-                                return self._lid(rest, joins, _ties(joins, largest), ends) or off
+                                return self._lid(rest, joins, ties_in(joins, largest), ends) or off
                             return off
                         second = second or off
                         if not fast:
@@ -211,8 +219,8 @@ class _Order:
         tops = {home.get(part.index, frozenset((part.index,))) for join in left for part in join.parts}
         return any(
             self._kind(top, ()) != self._kind(off.group, ())
-            and self._rank(top, _across(joins, top), ends) == LID
-            and all(join in left for join in usual.fast(rest, _across(joins, top)))
+            and self._rank(top, across(joins, top), ends) == LID
+            and all(join in left for join in usual.fast(rest, across(joins, top)))
             for top in tops
         )
 
@@ -229,7 +237,7 @@ class _Order:
         off = self._off(every, groups, rest, joins, fast, None, True, ends)
         if off is None or (len(off.group) > 1 and self._natural(off.group) is None):
             return None
-        return off if self._rank(off.group, _across(joins, off.group), ends) == LID else None
+        return off if self._rank(off.group, across(joins, off.group), ends) == LID else None
 
     def _shut_in(self, group: frozenset[int], ties: Iterable[Join]) -> bool:
         """Whether a set is let into what lies on both sides of it: slid in between, glue and all."""
@@ -308,7 +316,7 @@ class _Order:
                 ranks[large] = FIRST
 
         def late(group: frozenset[int]) -> tuple[float, ...]:
-            own = ties.get(group) or _across(joins, group)
+            own = ties.get(group) or across(joins, group)
             ranked = ranks.get(group)
             if ranked is None:
                 ranked = self._rank(group, own, every)
@@ -319,13 +327,16 @@ class _Order:
             # Of two sets the one with fewer parts or less wood comes, and of what rests the upper one.
             most = 2 * len(group) > len(rest) and 2 * sum(wood[i] for i in group) > sum(wood[i] for i in rest)
             ends += most and ranked < HUNG
+            lapped = over_laps(group, own)
+            if lapped and all(len(home[p.index]) == 1 for join in own for p in join.parts):
+                ends = 0  # What it is let down on stands by itself, piece by piece.
             frees = not barring.isdisjoint(group) or kinds.get(group) in in_the_way
             key = group, len(own)
             if key not in self.manners:
                 self.manners[key] = manner(group, own)
             kin = self.manners[key] == before
             deep = max(depths(self.piece)[i] for i in group)
-            return last(self.piece, group, own, ranked, ends, frees, len(groups) == 2, kin, deep)
+            return last(self.piece, group, own, ranked, ends, frees, len(groups) == 2, kin, deep, lapped)
 
         return late
 
@@ -347,12 +358,15 @@ class _Order:
     def _rank_of(self, group: frozenset[int], ties: Sequence[Join], every: _Ends) -> float:
         natural = self._natural(group)
         ranked = rank(self.piece, group, ties, natural)
+        if ranked == SLIDES_IN and len(ties) == sum(len(every[i]) for i in group):
+            loose = floating(self.piece)
+            return OPEN if all(join.index in loose for join in ties) else ranked
         if ranked not in {LID, BETWEEN}:
             return ranked
         if ranked == BETWEEN and self._shut_in(group, ties):
             return SHUT_IN
         # What only rests on it once that is made closes nothing in.
-        whole = [j for i in group for j in every[i] if not _within(j, group) and (not j.rests or j in ties)]
+        whole = [j for i in group for j in every[i] if not within(j, group) and (not j.rests or j in ties)]
         if len(whole) == len(ties):
             return ranked
         of_whole = rank(self.piece, group, whole, natural)
@@ -371,21 +385,6 @@ class _Order:
 
     def _natural(self, group: frozenset[int]) -> Natural | None:
         return next((unit for unit in self.units if unit.parts == group), None)
-
-
-def _across(joins: Sequence[Join], group: frozenset[int]) -> list[Join]:
-    """The joints between a group and what else there is."""
-    return [join for join in joins if (join.part_a.index in group) is not (join.part_b.index in group)]
-
-
-def _within(join: Join, group: frozenset[int]) -> bool:
-    return join.part_a.index in group and join.part_b.index in group
-
-
-def _ties(joins: Sequence[Join], kept: Sequence[frozenset[int]]) -> list[Join]:
-    """The joins inside the sets that stay together."""
-    home = {i: number for number, each in enumerate(kept) for i in each}
-    return [join for join in joins if home.get(join.part_a.index, -1) == home.get(join.part_b.index, -2)]
 
 
 def _inside(meetings: Sequence[Meeting]) -> list[frozenset[int]]:

@@ -11,8 +11,9 @@ where none of them serves, a short move out of the joint followed by a second on
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cached_property
+from itertools import takewhile
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
@@ -190,6 +191,20 @@ class Motions:
 
     def move_off(self, group: Collection[int], present: frozenset[int]) -> Move | None:
         """A straight move by which a group comes off what else is present, as square to all of its joints as may be."""
+        return next((move for _, move in self._straight_off(group, present)), None)
+
+    def moves_off(self, group: Collection[int], present: frozenset[int]) -> list[Move]:
+        """All straight moves that are as square as the best of them, that first."""
+        found = self._straight_off(group, present)
+        best = next(found, None)
+        if best is None:
+            return []
+        return [best[1], *(move for _, move in takewhile(lambda each: each[0] == best[0], found))]
+
+    def _straight_off(
+        self, group: Collection[int], present: frozenset[int]
+    ) -> Iterator[tuple[tuple[float, float], Move]]:
+        """The straight moves by which a group comes off, the squarest first, with how square they are."""
         square: list[Vector] = []
         for i in sorted(group):
             for join in self.joins_of[i]:
@@ -198,13 +213,14 @@ class Motions:
                 if other in present and other not in group and (free := self.freedom(join)) is not None:
                     out = easiest(join, free, self._piece.body(join.part_a), self._piece.body(join.part_b))
                     _add(square, out if mine else scaled(out, -1.0))
-        shares = {way: [dot(out, way) for out in square] for way in self.ways(group)}
-        ways = sorted(shares, key=lambda way: (-min(shares[way], default=0.0), -sum(shares[way])))
-        for way in ways:
+        shares = {
+            way: (-min(each := [round(dot(out, way), 9) for out in square], default=0.0), -sum(each))
+            for way in self.ways(group)
+        }
+        for way in sorted(shares, key=lambda way: shares[way]):
             move = Move(way)
             if self.open_to(group, present, move):
-                return move
-        return None
+                yield shares[way], move
 
     def turned_moves(self, present: frozenset[int]) -> list[Move]:
         """Moves round a corner: out of a joint as far as it guides, then another way."""

@@ -11,7 +11,7 @@ from planlint.geometry.shapes.box_index import BoxTree
 from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
-from planlint.workplan.finish_first import floats
+from planlint.workplan.finish_first import floating
 
 NOT_CLAMPED = frozenset({"resting"})
 """Joints that nothing has to press together."""
@@ -70,7 +70,7 @@ class Clamping:
             held = join.pockets or join.glue or not join.fastenings or (join.driven and not nailed)
             if (
                 not held
-                or floats(join)
+                or join.index in floating(self._piece)
                 or (join.tradition is not None and join.tradition.kind in NOT_CLAMPED)
             ):
                 found.append(None)

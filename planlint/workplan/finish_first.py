@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from planlint.geometry.join_holds import glued
+from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree
@@ -29,16 +30,27 @@ class Finish(NamedTuple):
     glued: bool = False
 
 
-def floats(join: Join) -> bool:
-    """Whether side A, a panel, lies loose in what holds it."""
-    made, part = join.tradition, join.part_a
-    return (
-        made is not None
-        and made.kind in _FLOATS
-        and not join.glue
-        and not join.pockets
-        and not join.fastenings
-        and (part.stock.sheet or part.is_edge(join.side_a) or part.thickness <= join.part_b.thickness / 2)
+@of_piece
+def floating(piece: Piece) -> frozenset[int]:
+    """The joints whose side A, a panel or lid, lies loose in what holds it: thin, or with nothing but loose joints, two
+    edges among them."""
+    firm: set[int] = set()
+    loose: dict[int, list[Join]] = {}
+    for join in piece.plan.joins:
+        made = join.tradition
+        if made is None or made.kind not in _FLOATS or join.glue or join.pockets or join.fastenings:
+            firm |= {part.index for part in join.parts}
+        else:
+            firm.add(join.part_b.index)
+            loose.setdefault(join.part_a.index, []).append(join)
+    return frozenset(
+        join.index
+        for i, joins in loose.items()
+        for join in joins
+        if join.part_a.stock.sheet
+        or join.part_a.is_edge(join.side_a)
+        or join.part_a.thickness <= join.part_b.thickness / 2
+        or (i not in firm and sum(each.part_a.is_edge(each.side_a) for each in joins) > 1)
     )
 
 
@@ -76,7 +88,7 @@ class Finishing:
         found = [
             Finish(join.part_a, None)
             for join in joins
-            if floats(join) and join.part_a.index not in self._held
+            if join.index in floating(self._piece) and join.part_a.index not in self._held
         ]
         for part, side in self._faces:
             if part.index not in present or (part.index, None) in self._told:

@@ -238,7 +238,8 @@ def drives_of(piece: Piece, joins: Iterable[Join], present: Collection[int]) -> 
         shut = {
             side
             for side in SIDES
-            if (bench[side.sign > 0][side.axis] - end[side.axis]) * side.sign < 0 and dot(out, _DOWN[side]) > 0.5
+            if (bench[side.sign > 0][side.axis] - end[side.axis]) * side.sign < 0
+            and dot(out, _DOWN[side]) > 0.5
         }
         if len(hollow) == 1 and not room(piece).lets_out(
             at, present, hollow[0], bench[hollow[0].sign > 0][hollow[0].axis]

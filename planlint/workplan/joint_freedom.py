@@ -171,9 +171,7 @@ def _open_to(along: Vector, thin: Vector, body_a: Body, body_b: Body, stopped: b
     """The ways out of the socket of a sliding dovetail: along it, a stopped one where A comes to an edge of B; over an
     end of B where A lies flush with that alone, as the top rail of a table is let down into its legs."""
     corners = body_a.bounds.corners
-    reached = [
-        each.normal for each in body_b.planes.values() if min(map(each.depth, corners)) <= SNUG
-    ]
+    reached = [each.normal for each in body_b.planes.values() if min(map(each.depth, corners)) <= SNUG]
     both = along, scaled(along, -1.0)
     ways = tuple(way for way in both if any(dot(way, normal) > ALIKE for normal in reached))
     if ways:

@@ -16,6 +16,7 @@ from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.workplan.clad_frames import across_battens, clad
+from planlint.workplan.finish_first import floating
 from planlint.workplan.level_rings import level_rings
 from planlint.workplan.set_ups import reached, set_ups
 from planlint.workplan.way_in import held_together
@@ -239,6 +240,7 @@ def _frames(
     glue = [pair for pairs in within for pair in pairs]
     found: list[_Frame] = []
     tied = [join for join in joins if not join.rests]
+    firm = [join for join in tied if join.index not in floating(piece)]
     whole_of = {i: each for each in wholes for i in each}
     over = _lids(tied)
     lids = {join.index for join in tied if _laid_on(join) or not over.isdisjoint(p.index for p in join.parts)}
@@ -268,7 +270,9 @@ def _frames(
                 size = [high[i] - low[i] for i in range(3)]
                 others = [size[i] for i in range(3) if i != axis]
                 flat = size[axis] <= FLAT * min(others)
-                if flat or (ties is flat_on and _walls(piece, members, axis, size[axis])):
+                # A lid or panel that lies loose in its grooves keeps no walls together.
+                walls = max(held_together(members, firm), key=len)
+                if flat or (ties is flat_on and _walls(piece, walls, axis, size[axis])):
                     inside = sum(
                         a in members and b in members and home.get(a, a) != home.get(b, b)
                         for a, b in ((join.part_a.index, join.part_b.index) for join in tied)

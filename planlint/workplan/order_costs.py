@@ -14,7 +14,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
-from planlint.workplan.finish_first import floats
+from planlint.workplan.finish_first import floating
 from planlint.workplan.joint_freedom import SKIN, skin_in_rabbet
 from planlint.workplan.natural_units import SMALL, Natural, bounds_of, volumes
 
@@ -25,6 +25,8 @@ that take the ends of others and so close them in; rails, shelves and dividers b
 ends: the others are built up on it."""
 NEXT = 2.5
 """A rail or shelf between, of which one side is closed in already: before anything else closes the rest in."""
+OPEN = 5.5
+"""A lid or panel that nothing holds in its grooves, and that they are still open to when all else stands."""
 SHUT_IN = -1
 """What is slid in between two others, glue and all: rather before the second of them comes."""
 
@@ -118,7 +120,7 @@ def rank(piece: Piece, group: Collection[int], ties: Sequence[Join], natural: Na
         return FRAME_ON
     channels = [j for j in ties if j.tradition is not None and j.tradition.kind in _CHANNELS]
     if channels and all(
-        floats(join)
+        join.index in floating(piece)
         or (
             join.tradition
             and join.tradition.kind != "dado"
@@ -189,6 +191,17 @@ def takes_ends(group: Collection[int], ties: Sequence[Join]) -> bool:
     )
 
 
+def over_laps(group: Collection[int], ties: Sequence[Join]) -> bool:
+    """Whether a group is let down over what it crosses, as the upper slats of an egg crate: its slots look down, or in
+    a lattice that stands to what it is joined to."""
+    sides = {side for _, side, _, _ in from_group(group, ties)}
+    return (
+        len(sides) == 1
+        and all(join.tradition is not None and join.tradition.kind == "cross lap" for join in ties)
+        and (Side.BOTTOM in sides or (Side.TOP not in sides and all(j.part_a.index in group for j in ties)))
+    )
+
+
 def manner(group: Collection[int], ties: Sequence[Join]) -> frozenset[Side]:
     """By which of its sides a group is put on, and in which its pockets are: what is done alike is done together."""
     sides = {side for _, side, _, _ in from_group(group, ties)}
@@ -231,11 +244,13 @@ def last(
     pair: bool,
     kin: bool,
     deep: int,
+    lapped: bool,
 ) -> tuple[float, ...]:
     """The higher, the later a group is put on: what leaves the rest in one, then by rank, then what is in the way of
-    others' screws, the less wood it has, then what has most joints or stands ``deep`` among those that it ends at,
-    then what is put on in the manner of what came last, then what lies aslant, to the right, behind or above. Of a
-    ``pair`` the one with less wood comes; of what rests, the upper one; else what the plan joins to the other."""
+    others' screws, what is let down over laps, the less wood it has, then what has most joints or stands ``deep``
+    among those that it ends at, then what is put on in the manner of what came last, then what lies aslant, to the
+    right, behind or above. Of a ``pair`` the one with less wood comes; of what rests, the upper one; else what the plan
+    joins to the other."""
     wood = sum(volumes(piece)[i] for i in group)
     x, y, z = _middle(piece, frozenset(group))
     aslant = float(any(piece.plan.parts[i].turn is not None for i in group))
@@ -251,6 +266,7 @@ def last(
         -loose_ends,
         ranked,
         frees,
+        lapped,
         len(ties) if ranked == CLOSES else -wood if frees or pair else deep,
         kin,
         *place,

@@ -55,6 +55,21 @@ def held_together(present: Iterable[int], joins: Iterable[Join]) -> list[frozens
     return [frozenset(group) for group in groups.values()]
 
 
+def across(joins: Sequence[Join], group: frozenset[int]) -> list[Join]:
+    """The joints between a group and what else there is."""
+    return [join for join in joins if (join.part_a.index in group) is not (join.part_b.index in group)]
+
+
+def within(join: Join, group: frozenset[int]) -> bool:
+    return join.part_a.index in group and join.part_b.index in group
+
+
+def ties_in(joins: Sequence[Join], kept: Sequence[frozenset[int]]) -> list[Join]:
+    """The joins inside the sets that stay together."""
+    home = {i: number for number, each in enumerate(kept) for i in each}
+    return [join for join in joins if home.get(join.part_a.index, -1) == home.get(join.part_b.index, -2)]
+
+
 def splits(ties: Iterable[set[frozenset[int]]]) -> dict[frozenset[int], int]:
     """For each group of those that ties hold together, into how many more pieces the others fall without it.
 

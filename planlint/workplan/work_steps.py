@@ -9,6 +9,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import cache, partial
 
+from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
@@ -17,6 +18,7 @@ from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.assembly_order import Building, Meeting, assembly_order
+from planlint.workplan.blocking_graph import motions
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.finish_first import Finishing
 from planlint.workplan.how_it_lies import PoseCosts, Standing, drives_of, pose_costs, poses
@@ -33,6 +35,9 @@ BOX = 4
 """Boards on edge that make a box without a floor."""
 THICK = 4.0
 """Inches up to which what is flat is said to lie flat. Basis: our own judgement."""
+
+PoseWays = dict[Side, tuple[tuple[Cost, ...], Way | None]]
+"""What a step costs with each side down, and how what is added then comes."""
 
 
 @of_piece
@@ -106,7 +111,10 @@ class _Steps:
                 continue
             before = [self._before(units[number][0]) for number in numbers]
             turnings = [turning for turning, _ in costs[0]]
-            downs = poses([[each for _, each in steps] for steps in costs], turnings, before[0])
+            told: list[list[PoseCosts]] = [
+                [{down: said for down, (said, _) in each.items()} for _, each in steps] for steps in costs
+            ]
+            downs = poses(told, turnings, before[0])
             for number, step_costs, was in zip(numbers, costs, before, strict=True):
                 self._laid(*units[number], step_costs, downs, was)
 
@@ -141,7 +149,7 @@ class _Steps:
         self,
         building: Building,
         steps: list[Step],
-        costs: Sequence[tuple[Cost, PoseCosts]],
+        costs: Sequence[tuple[Cost, PoseWays]],
         downs: Sequence[Side],
         before: Side | None,
     ) -> None:
@@ -153,7 +161,8 @@ class _Steps:
                 steps[number],
                 down=down,
                 turned=turned,
-                costs=(turning, *step_costs[down]) if turned else step_costs[down],
+                way=step_costs[down][1],
+                costs=(turning, *step_costs[down][0]) if turned else step_costs[down][0],
                 flat=self._flat(whole, down),
             )
             self.lay[whole] = before = down
@@ -191,9 +200,10 @@ class _Steps:
         thick, *wide = (high[i] - low[i] for i in sorted(Axis, key=lambda axis: axis is not down.axis))
         return thick <= min(THICK, FLAT * min(wide))
 
-    def _costs(self, building: Building, steps: Sequence[Step]) -> list[tuple[Cost, PoseCosts]]:
-        """For each step of a unit that can be made, what it costs to turn it over before, and to lay it each way."""
-        found: list[tuple[Cost, PoseCosts]] = []
+    def _costs(self, building: Building, steps: Sequence[Step]) -> list[tuple[Cost, PoseWays]]:
+        """For each step of a unit that can be made, what it costs to turn it over before, and to lay it each way, with
+        how what is added then comes."""
+        found: list[tuple[Cost, PoseWays]] = []
         standing: Standing | None = None
         kept: set[Side] = set()
         finished = cache(partial(Standing, self.piece, building.parts))
@@ -207,26 +217,41 @@ class _Steps:
             if any(join.tradition is not None and join.tradition.inset for join in meeting.joins):
                 beside = None
             standing.add(meeting.added)
-            comes = step.way and step.way.last
+            ways: list[tuple[Vector | None, Way | None]] = [
+                (way and way.last, way) for way in self._ways(meeting, step)
+            ]
             if step.ranked == LOOSE:
                 # What only rests is laid where its own weight keeps it, whichever way it came there.
                 sides = {side for _, side, _, _ in from_group(meeting.added, meeting.joins)}
                 level = Side.BOTTOM in sides or any(join.fastenings for join in meeting.joins)
                 under = Side.BOTTOM if level else min(sides, key=list(Side).index)
-                comes = self.piece.body(step.comes[0]).planes[under].normal
+                ways = [(self.piece.body(step.comes[0]).planes[under].normal, step.way)]
                 self.resting.update(dict.fromkeys(meeting.added, under))
             kept |= {self.resting[i] for i in meeting.added if i in self.resting}
             drives = drives_of(self.piece, meeting.joins, meeting.made)
             assert standing.box is not None
             self.bounds[meeting.made] = standing.box
-            costs = pose_costs(
-                self.piece, standing, beside, meeting.added, comes, drives, step.ranked, finished
-            )
-            for down in costs:
-                if kept and kept != {down} and FALLS not in costs[down]:
-                    costs[down] = (*costs[down], FALLS)
-            found.append((turning, costs))
+            best: PoseWays = {}
+            for comes, way in ways:
+                costs = pose_costs(
+                    self.piece, standing, beside, meeting.added, comes, drives, step.ranked, finished
+                )
+                for down, here in costs.items():
+                    falls = (FALLS,) if kept and kept != {down} and FALLS not in here else ()
+                    told = (*here, *falls)
+                    if down not in best or _amount(told) < _amount(best[down][0]):
+                        best[down] = told, way
+            found.append((turning, best))
         return found
+
+    def _ways(self, meeting: Meeting, step: Step) -> Sequence[Way | None]:
+        """How what is added may come: where its joints leave a choice, each way that is as square to them."""
+        move = meeting.move
+        if move is None or move.first is not None or meeting.help is not None:
+            return [step.way]
+        moves = motions(self.piece).moves_off(meeting.added, meeting.made)
+        ways = [Way(scaled(each.way, -1.0)) for each in moves]
+        return [step.way, *(way for way in ways if way != step.way)] if step.way in ways else [step.way]
 
     def _work(
         self, joins: Sequence[Join], present: frozenset[int], spaced: Sequence[Join] = ()
@@ -269,6 +294,10 @@ class _Steps:
         if kind == "frame" and natural.across is Axis.Z and _walled(own):
             kind, side = "box", None
         return Unit(kind, own, side, natural.across, natural.name, own=True)
+
+
+def _amount(costs: Sequence[Cost]) -> float:
+    return sum(cost.amount for cost in costs)
 
 
 def _boards_on_edge(parts: Sequence[Part], across: Axis | None) -> bool:
