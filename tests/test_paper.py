@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import os
 import struct
+from math import hypot
 from pathlib import Path
 
 import pdfplumber
@@ -223,3 +224,26 @@ def test_the_pictures_of_the_readme_are_what_is_drawn_today() -> None:
             file.write_text(text, "utf-8")
         assert file.read_text("utf-8") == text
         assert f"grammar/drawings/{name}" in (PICTURES.parent.parent / "README.md").read_text("utf-8")
+
+
+def test_a_curve_has_a_template_of_its_true_size(tmp_path: Path) -> None:
+    """An arch 1-1/2 deep over 14 in, drawn by chords that lie within 1/128 in of it."""
+    plan = tmp_path / "a.plan"
+    plan.write_text(
+        'plan "A"\n\nstock bar of pine, 1-1/2 x 3\n\npart rail, twin of bar, 20 long, crosswise, facing front\n'
+        "    arch 1-1/2 deep along bottom, from 3 to 17\n"
+    )
+    sheets = [*template_sheets(piece_of(plan))]
+    assert all("rail and twin, the front, along bottom" in sheet.says for sheet in sheets)
+    middle = next(sheet for sheet in sheets if "tile 1 of" in sheet.says)
+    lines = [item.points for item in middle.items if isinstance(item, Line) and item.kind == "seen"]
+    curve = [at for points in lines for at in points if at[1] < middle.high - 30]
+    base = max(y for _, y in curve)
+    left = max(x for x, y in curve if abs(y - base) < 1e-6)  # Three inches from the left the arch starts.
+    centre = base + (17.0 + 1 / 12 - 1.5) * 25.4
+    for x, y in curve:
+        if x > left + 0.1:
+            assert hypot(x - left - 7 * 25.4, y - centre) == pytest.approx(
+                (17 + 1 / 12) * 25.4, abs=25.4 / 128
+            )
+    assert base - min(y for _, y in curve) == pytest.approx(1.5 * 25.4, abs=25.4 / 128)

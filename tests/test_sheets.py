@@ -162,6 +162,36 @@ def test_what_is_cut_into_a_side_is_drawn_where_the_plan_says(tmp_path: Path) ->
     assert "0 at bottom" not in words
 
 
+def test_what_is_shaped_or_cut_is_seen_on_a_side_that_shows_it_whatever_is_drilled(tmp_path: Path) -> None:
+    """An arch 1-1/2 deep over 14 in: (7 x 7 + 1-1/2 x 1-1/2) / (2 x 1-1/2), 17-1/12 in of radius. A dado is set out on
+    the face that it is cut into, and not on the one behind."""
+    plan = tmp_path / "a.plan"
+    plan.write_text(
+        'plan "A"\n\nstock board of pine, 3/4 x 9\nstock bar of pine, 1-1/2 x 3\n\n'
+        "part side of board, 30 long, upright, facing left\n    dado 1/2 wide 1/4 deep across right, 10 from bottom\n"
+        "part rail of bar, 20 long, crosswise, facing front\n    arch 1-1/2 deep along bottom, from 3 to 17\n"
+        "part leg of bar, 20 long, upright, facing front\n    taper right to 1-1/4 at bottom, 6 from top\n"
+        "join rail.left to side.right\n    flush back, top\n    screws 2 through side, gauge 8, 2-1/2 long\n"
+        "join side.left to leg.right\n    flush top, front\n    screws 2 through side, gauge 8, 2-1/2 long\n"
+    )
+    piece = piece_of(plan)
+
+    def words(name: str) -> list[list[str]]:
+        sheets = [*part_sheets(piece, piece.plan.part_by_name[name])]
+        assert [pair for sheet in sheets for pair in overlapping(sheet)] == []
+        return [[item.words for item in sheet.items if isinstance(item, Text)] for sheet in sheets]
+
+    (rail,) = words("rail")
+    assert {"3 in", "17 in", "1-1/2 in", "R 17-1/16 in", "0 at left", "0 at bottom"} <= {*rail}
+    assert any(each.startswith("The front") for each in rail) and any(
+        each.startswith("The left") for each in rail
+    )
+    by_side = [[each for each in sheet if each in {"10 in", "10-1/2 in"}] for sheet in words("side")]
+    assert sorted(by_side) == [[], ["10 in", "10-1/2 in"]]
+    leg = [each for sheet in words("leg") for each in sheet]
+    assert "1-1/4 in" in leg and "6 in" in leg
+
+
 def test_holes_for_fasteners_lie_where_the_order_of_work_says(tmp_path: Path) -> None:
     """Clearance in the part that they go through and pilots in the other, in the same places; bolts through both."""
     plan = tmp_path / "a.plan"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
@@ -11,19 +11,22 @@ from math import inf
 from typing import NamedTuple
 
 from planlint.checks.row_view import Row
+from planlint.drawings.arc_marks import arc_marks, written
 from planlint.drawings.clear_words import on_lines, texts_meet
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.fastener_marks import OnSide, distances, fastener_signs
-from planlint.drawings.ink import Area, Item, Line, Text, ring
+from planlint.drawings.ink import Area, Item, Line, Text, dimension, ring
 from planlint.drawings.setting_out import CLEAR, Mark, meeting_distance, running
 from planlint.drawings.true_edges import own_faces
 from planlint.drawings.viewpoints import Flat, View, parallel
+from planlint.drawings.worked_sides import opens_to
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import AXES, cross, dot, plus, scaled
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part, Size
+from planlint.sheet.arc_shapes import arc_shapes
 from planlint.sheet.joint_setouts import BOXED, Shaped, shaped_parts
 from planlint.text.measures import length, to_sixteenth
 
@@ -100,6 +103,10 @@ def lines_of_distances(part: Part, side: Side, lying: Flatwise, mine: Sequence[R
     for measured_from in distances(lying.fasteners):
         x, _ = lying.flat(square(measured_from))
         found["under" if abs(x) > 0.5 else "left"] += 1
+    for at, _, _ in _taper_ends(part, side):
+        x, _ = lying.flat(square(at))
+        if abs(x) > 0.5:
+            found["right" if x > 0 else "left"] += 1
     return found
 
 
@@ -159,8 +166,18 @@ def set_out(
     }
     items += _cut_away(part, side, lying, paper, outline, unit, taken)
     items += _fasteners(part, lying, paper, outline, unit, taken)
+    for at, one, other in _taper_ends(part, side):
+        low, high = sorted(
+            (paper(lying.flat(floats(each))) for each in (one, other)), key=lambda each: -each[1]
+        )
+        over = low[0] > (outline[0] + outline[2]) / 2
+        off = CLEAR + APART * (used[at] if over else taken[False])
+        left = next(abs(a - b) for a, b in zip(one, other, strict=True) if a != b)
+        items += dimension(low, high, -off if over else off, length(left, unit))
     for marks, out, sideways, away in later:
         items += _free([*there, *items], meeting_distance(marks, out, sideways, to_sixteenth(away, unit)))
+    for mark in arc_marks(part, side, unit):
+        items += _free([*there, *items], written(mark, lambda own: paper(lying.flat(own))))
     return items
 
 
@@ -276,23 +293,16 @@ def floats(at: Size) -> Vector:
 
 
 def _walls(part: Part, side: Side, lying: Flatwise) -> dict[Side, set[Fraction]]:
-    """By the side that it is measured from, where on a face walls of what is cut away lie, of a hole its middle, and
-    from where the plan says it, the start of a taper; the ends of the part left out."""
+    """By the side that it is measured from, where on a face wood is cut away; the ends of the part left out."""
     found: defaultdict[Side, set[Fraction]] = defaultdict(set)
-    for axis in Axis:
-        low = side_of(axis, -1)
-        for r in part.removals:
-            found[low] |= (
-                {(r.low[axis] + r.high[axis]) / 2} if r.kind == "hole" else {r.low[axis], r.high[axis]}
-            )
-        for shaped in lying.let_in:
-            if shaped.low is not None and shaped.high is not None:
-                nearer = part.nearer(axis, shaped.low, shaped.high)
-                found[nearer] |= {shaped.low[axis], shaped.high[axis]}
-    for trim in part.trims:
-        if trim.kind == "taper" and trim.at is not None:
-            start, far = trim.at.opposite, trim.sizes[1]
-            found[start].add(far if start.sign < 0 else part.size[part.grain] - far)
+    for places in (
+        _of_cuts(part, side),
+        _of_joints(part, lying),
+        _of_arcs(part, side),
+        _of_tapers(part),
+    ):
+        for measured_from, at in places:
+            found[measured_from].add(at)
     for axis in Axis:
         low, high = side_of(axis, -1), side_of(axis, 1)
         if found[low] and found[high] and abs(lying.flat(AXES[axis])[0]) <= 0.5:
@@ -304,6 +314,65 @@ def _walls(part: Part, side: Side, lying: Flatwise) -> dict[Side, set[Fraction]]
         if each.axis is not side.axis
     }
     return {each: places for each, places in inside.items() if places}
+
+
+def _of_cuts(part: Part, side: Side) -> Iterator[tuple[Side, Fraction]]:
+    """The walls of what is cut into a side, of a hole its middle."""
+    for r in part.removals:
+        if not r.points and opens_to(part, r, side):
+            for axis in Axis:
+                hole = r.kind == "hole"
+                walls = [(r.low[axis] + r.high[axis]) / 2] if hole else [r.low[axis], r.high[axis]]
+                yield from ((side_of(axis, -1), at) for at in walls)
+
+
+def _of_joints(part: Part, lying: Flatwise) -> Iterator[tuple[Side, Fraction]]:
+    for shaped in lying.let_in:
+        if shaped.low is not None and shaped.high is not None:
+            for axis in Axis:
+                nearer = part.nearer(axis, shaped.low, shaped.high)
+                yield from ((nearer, at) for at in (shaped.low[axis], shaped.high[axis]))
+
+
+def _of_arcs(part: Part, side: Side) -> Iterator[tuple[Side, Fraction]]:
+    """The points that an arc runs through; of one that is told by its depth, that of a bow's corners."""
+    for arc in arc_shapes(part):
+        if arc.level is side.axis:
+            for point in arc.points:
+                yield side_of(arc.run, -1), point[arc.run]
+                yield arc.side, point[arc.side.axis]
+            if arc.swells and not arc.points:
+                yield arc.side, _from(part, arc.side, arc.deep)
+
+
+def _of_tapers(part: Part) -> Iterator[tuple[Side, Fraction]]:
+    """Where a taper starts."""
+    for trim in part.trims:
+        if trim.kind == "taper" and trim.at is not None:
+            yield trim.at.opposite, _from(part, trim.at.opposite, trim.sizes[1])
+
+
+def _taper_ends(part: Part, side: Side) -> Iterator[tuple[Side, Size, Size]]:
+    """The ends to which a part tapers, as it is seen on a side: each with the two corners that the taper leaves."""
+    for trim in part.trims:
+        seen = [each for each in trim.sides if trim.at and each.axis not in {side.axis, trim.at.axis}]
+        if trim.at is not None and seen:
+            taken = (part.size[seen[0].axis] - trim.sizes[0]) / len(seen)
+            corners = [
+                {
+                    trim.at.axis: _from(part, trim.at, Fraction(0)),
+                    each.axis: _from(part, each, taken if each in seen else Fraction(0)),
+                    side.axis: _from(part, side, Fraction(0)),
+                }
+                for each in (seen[0], seen[0].opposite)
+            ]
+            low, high = sorted((at[Axis.X], at[Axis.Y], at[Axis.Z]) for at in corners)
+            yield trim.at, low, high
+
+
+def _from(part: Part, side: Side, away: Fraction) -> Fraction:
+    """Where along its axis a place lies that is so far inside a side."""
+    return away if side.sign < 0 else part.size[side.axis] - away
 
 
 def from_joint(row: Row) -> float:

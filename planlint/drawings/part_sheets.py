@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from typing import NamedTuple
 
 from planlint.checks.row_view import Row, listed, rows, screw_length
 from planlint.drawings.broken_axis import GAP, BrokenAxis, broken, kept_long
@@ -21,8 +22,8 @@ from planlint.drawings.face_marks import (
     set_out,
     square,
 )
-from planlint.drawings.fastener_marks import OnSide, fastener_captions, fasteners_on, taken_up
-from planlint.drawings.hidden_lines import Scene
+from planlint.drawings.fastener_marks import fastener_captions, fasteners_on, taken_up
+from planlint.drawings.hidden_lines import Scene, Stretch
 from planlint.drawings.ink import (
     Item,
     Line,
@@ -41,17 +42,18 @@ from planlint.drawings.name_spots import away
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
 from planlint.drawings.viewpoints import Flat
+from planlint.drawings.worked_sides import worked_sides
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import AXES, plus, scaled
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part, Trim
 from planlint.reports.safe_words import count, visible
 from planlint.reports.setout_words import shape_words
-from planlint.sheet.joint_setouts import Shaped, shaped_parts
+from planlint.sheet.joint_setouts import shaped_parts
 from planlint.text.measures import degrees, length, to_sixteenth
 
-MOST_FACES = 2
-"""Faces of a part on one sheet."""
+CROWDED = 0.5
+"""A side that shares its sheet is drawn at least so large as it would be alone. Basis: our own judgement."""
 ROUND = 1.25
 """Inches of wood drawn round what is worked, where a long part is broken. Basis: our own judgement."""
 GRAIN_CLEAR = 3.0
@@ -60,26 +62,28 @@ _NAMES = {"top": "top", "bottom": "underside"}
 
 
 def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
-    """The worked faces of a part, ``MOST_FACES`` to a sheet."""
+    """The worked faces of a part, two to a sheet where both have room."""
     wide, high = paper_of(piece.plan.unit)
     mine = [row for row in rows(piece) if row.part is part]
     others = fasteners_on(piece, part)
-    sides = worked_faces(part, mine, others, let_in(piece, part))
-    for first in range(0, len(sides), MOST_FACES):
-        shown = sides[first : first + MOST_FACES]
+    worked = [row.asked.face for row in mine] + [each.side for each in others]
+    sides = worked_sides(part, [*worked, *(each.side for each in let_in(piece, part))])
+    faces = [_face(piece, part, side) for side in sides]
+    for number, together in enumerate(_shared_out(piece, part, faces, wide, high)):
+        shown = [face.lying.side for face in together]
         words = _captions(piece, part, [row for row in mine if row.asked.face in shown])
         words += fastener_captions(piece, [each for each in others if each.side in shown])
         words = [line for each in words for line in wrapped(each, SIZE, wide - 2 * EDGE, 2)]
         foot = 4.0 * len(words)
         each = (high - 2 * EDGE - HEAD - foot) / len(shown)
         items: list[Item] = []
-        for number, side in enumerate(shown):
-            top = EDGE + HEAD + number * each
-            items += face_drawing(piece, part, side, (EDGE, top, wide - EDGE, top + each - 3))
-        name, more = visible(part.name), f", {first // MOST_FACES + 1}" if first else ""
+        for place, face in enumerate(together):
+            top = EDGE + HEAD + place * each
+            items += _face_drawing(piece, part, face, (EDGE, top, wide - EDGE, top + each - 3))
+        name, more = visible(part.name), f", {number + 1}" if number else ""
         title = f"{abbreviated(name, 3.5, 60)}{more}"
         yield Sheet(
-            f"part-{part.index}{f'-{first // MOST_FACES + 1}' if first else ''}",
+            f"part-{part.index}{f'-{number + 1}' if number else ''}",
             f"{visible(piece.plan.title)}: part {name}",
             " ".join(
                 [f"{name}, {_size(piece, part)}; its {listed([s.value for s in shown])} as worked.", *words]
@@ -88,31 +92,6 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
             high,
             (*items, *titled(piece, f"Part {title}", wide, high, words)),
         )
-
-
-def worked_faces(
-    part: Part, mine: Sequence[Row], others: Sequence[OnSide] = (), cut: Sequence[Shaped] = ()
-) -> list[Side]:
-    """The sides of a part that are drilled or cut into, the broad ones first; one that is not worked shows its face."""
-    found = {row.asked.face for row in mine} | {each.side for each in others}
-    if not found and (part.removals or part.trims or not cut):
-        found = {_opened(part)} if part.removals else {part.facing}
-    return sorted(
-        found | {each.side for each in cut}, key=lambda side: (not part.is_face(side), SIDES.index(side))
-    )
-
-
-def _opened(part: Part) -> Side:
-    """The side into which most is cut."""
-
-    def opens(side: Side) -> int:
-        at = part.size[side.axis] if side.sign > 0 else 0
-        return sum((r.high if side.sign > 0 else r.low)[side.axis] == at for r in part.removals)
-
-    def rank(side: Side) -> tuple[bool, int, bool, bool]:
-        return part.is_face(side) and opens(side) > 0, opens(side), not part.is_end(side), side is part.facing
-
-    return max(SIDES, key=rank)
 
 
 def _size(piece: Piece, part: Part) -> str:
@@ -153,15 +132,46 @@ def _captions(piece: Piece, part: Part, mine: Sequence[Row]) -> list[str]:
 # ---------------------------------------------------------------- one face
 
 
-def face_drawing(piece: Piece, part: Part, side: Side, room: Room) -> list[Item]:
-    """One side of a part in a room on paper: outline, cuts, mouths, and all distances."""
+class _Face(NamedTuple):
+    """One side of a part, looked at: its rows, its edges, and the box round them, in inches."""
+
+    lying: Flatwise
+    mine: list[Row]
+    stretches: list[Stretch]
+    box: Room
+
+
+def _face(piece: Piece, part: Part, side: Side) -> _Face:
     fasteners = [each for each in fasteners_on(piece, part) if each.side is side]
     lying = flatwise(part, side, fasteners, [each for each in let_in(piece, part) if each.side is side])
     mine = [row for row in rows(piece) if row.part is part and row.asked.face is side]
     stretches = Scene([lying.body], lying.view).stretches()
     xs, ys = zip(*(end for each in stretches for end in (each.a, each.b)), strict=True)
-    box = min(xs), min(ys), max(xs), max(ys)
-    axis, frame_y, scale = _laid_out(piece, part, lying, mine, box, room)
+    return _Face(lying, mine, stretches, (min(xs), min(ys), max(xs), max(ys)))
+
+
+def _shared_out(
+    piece: Piece, part: Part, faces: Sequence[_Face], wide: float, high: float
+) -> Iterator[Sequence[_Face]]:
+    """The sides that come on a sheet together."""
+    whole = EDGE, EDGE + HEAD, wide - EDGE, high - EDGE - 16.0
+    half = *whole[:3], (whole[1] + whole[3]) / 2
+    alone = [
+        _laid_out(piece, part, face, half)[2] < CROWDED * _laid_out(piece, part, face, whole)[2]
+        for face in faces
+    ]
+    first = 0
+    while first < len(faces):
+        many = 1 if any(alone[first : first + 2]) else 2
+        yield faces[first : first + many]
+        first += many
+
+
+def _face_drawing(piece: Piece, part: Part, face: _Face, room: Room) -> list[Item]:
+    """One side of a part in a room on paper: outline, cuts, mouths, and all distances."""
+    lying, mine, stretches, box = face
+    side = lying.side
+    axis, frame_y, scale = _laid_out(piece, part, face, room)
 
     def paper(at: Flat) -> Flat:
         return axis.at(at[0]), frame_y - scale * at[1]
@@ -199,16 +209,10 @@ def _reach(part: Part, lying: Flatwise, way: int) -> Fraction:
     return next(part.size[axis] for axis in Axis if abs(lying.flat(AXES[axis])[way]) > 0.5)
 
 
-def _laid_out(
-    piece: Piece,
-    part: Part,
-    lying: Flatwise,
-    mine: Sequence[Row],
-    box: Room,
-    room: Room,
-) -> tuple[BrokenAxis, float, float]:
+def _laid_out(piece: Piece, part: Part, face: _Face, room: Room) -> tuple[BrokenAxis, float, float]:
     """The axis along the part, and the height and scale across it. Where all of it would make what is worked too small,
     the stretches between are left out."""
+    lying, mine, _, box = face
     left, top, right, bottom = room
     taken = lines_of_distances(part, lying.side, lying, mine)
     wide = right - left - 44.0 - APART * max(1, taken["left"]) - APART * max(1, taken["right"])

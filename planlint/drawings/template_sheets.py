@@ -16,9 +16,10 @@ from planlint.drawings.view_window import inside
 from planlint.drawings.viewpoints import Flat
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import plus
-from planlint.model.directions import Side
+from planlint.model.directions import Side, side_of
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
+from planlint.sheet.arc_shapes import arc_shapes
 from planlint.text.measures import to_sixteenth
 
 FULL = 25.4
@@ -34,38 +35,83 @@ Box = tuple[float, float, float, float]
 
 
 def template_sheets(piece: Piece) -> Iterator[Sheet]:
-    """A template for each face and joint that is drilled; alike ones once, with the names of all their parts."""
-    alike: dict[object, tuple[list[Item], Box, list[str], Row]] = {}
+    """A template for each face and joint that is drilled, and each arch and bow; alike ones once, with the names of all
+    their parts."""
+    alike: dict[object, tuple[list[Item], Box, list[str], str]] = {}
     for part in piece.plan.parts:
-        mine = [row for row in rows(piece) if row.part is part]
-        for face, toward in dict.fromkeys((row.asked.face, row.side) for row in mine):
-            group = [row for row in mine if row.asked.face is face and row.side is toward]
-            items, box = _region(piece, part, face, group)
+        for side, items, box in (*_drilled(piece, part), *_curved(part)):
             key = tuple(
                 (type(item).__name__, tuple((round(x, 2), round(y, 2)) for x, y in item.points))
                 if not isinstance(item, Text)
                 else item.words
                 for item in items
             )
-            found = alike.setdefault((key, face, toward), (items, box, [], group[0]))
+            found = alike.setdefault((key, side), (items, box, [], side))
             found[2].append(visible(part.name))
-    for number, (items, box, names, row) in enumerate(alike.values(), 1):
-        yield from _tiles(piece, number, items, box, names, row)
+    for number, (items, box, names, side) in enumerate(alike.values(), 1):
+        yield from _tiles(piece, number, items, box, names, side)
+
+
+Template = tuple[str, list[Item], Box]
+"""The side in words; what is drawn, in mm to the right and down from the face's own zero; what of it is shown."""
+
+
+def _drilled(piece: Piece, part: Part) -> Iterator[Template]:
+    mine = [row for row in rows(piece) if row.part is part]
+    for face, toward in dict.fromkeys((row.asked.face, row.side) for row in mine):
+        group = [row for row in mine if row.asked.face is face and row.side is toward]
+        side = f"{face.value}, toward {toward.value}, from {group[0].origin.value}"
+        yield side, *_region(piece, part, face, group)
+
+
+def _curved(part: Part) -> Iterator[Template]:
+    """The outline of each arch and bow, to saw to."""
+    for arc in arc_shapes(part):
+        face = part.facing if part.is_face(side_of(arc.level, 1)) else side_of(arc.level, 1)
+        lying = flatwise(part, face)
+        items = _outline(lying)
+        reach = ROUND if arc.side.sign < 0 else -ROUND
+        edge = float(part.size[arc.side.axis]) if arc.side.sign > 0 else 0.0
+        deep = edge - arc.side.sign * float(arc.deep) + reach
+        corners = [
+            _full(lying.flat(arc.place(float(run), at, 0.0)))
+            for run, at in ((arc.start, edge), (arc.stop, deep))
+        ]
+        (left, right), (top, base) = (sorted(values) for values in zip(*corners, strict=True))
+        whole = _box_of(items)
+        box = (
+            max(left - 10, whole[0]),
+            max(top - 2, whole[1]),
+            min(right + 10, whole[2]),
+            min(base + 2, whole[3]),
+        )
+        yield f"{face.value}, along {arc.side.value}", items, box
+
+
+def _full(at: Flat) -> Flat:
+    return at[0] * FULL, -at[1] * FULL
+
+
+def _outline(lying: Flatwise) -> list[Item]:
+    """All edges of a part at full size."""
+    found = inked(
+        Scene([lying.body], lying.view).stretches(), [("seen", None, False), ("hidden", None, True)]
+    )
+    return [Line(kind, (_full(a), _full(b))) for kind, segments in found.items() for a, b in segments]
+
+
+def _box_of(items: Sequence[Item]) -> Box:
+    """The box round lines, and 2 mm about it."""
+    xs, ys = zip(*(at for item in items if isinstance(item, Line) for at in item.points), strict=True)
+    return min(xs) - 2, min(ys) - 2, max(xs) + 2, max(ys) + 2
 
 
 def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple[list[Item], Box]:
-    """What lies round the rows of one joint, at full size: mm to the right and down, from the face's own zero."""
+    """What lies round the rows of one joint, at full size."""
     lying = flatwise(part, face)
     body = piece.body(part)
-
-    def paper(at: Flat) -> Flat:
-        return at[0] * FULL, -at[1] * FULL
-
-    items: list[Item] = []
-    for kind, segments in inked(
-        Scene([lying.body], lying.view).stretches(), [("seen", None, False), ("hidden", None, True)]
-    ).items():
-        items += [Line(kind, (paper(a), paper(b))) for a, b in segments]
+    items = _outline(lying)
+    whole = _box_of(items)
     corners: list[Flat] = []
     radius = piece.settings.profile.bit_diameter / 2
     for row in group:
@@ -76,13 +122,13 @@ def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple
                 lying.flat(body.to_own(p)) for p in (pocket.mouth, pocket.exit, pocket.tail)
             )
             outline = [
-                paper((mouth[0] + u * inward[0] + v * across[0], mouth[1] + u * inward[1] + v * across[1]))
+                _full((mouth[0] + u * inward[0] + v * across[0], mouth[1] + u * inward[1] + v * across[1]))
                 for u, v in ring((0.0, 0.0), radius / row.frame.sine, radius, 48)
             ]
             items += [Line("thin", pair) for pair in pairwise([*outline, outline[0]])]
             edge = lying.flat(body.to_own(plus(pocket.exit, row.frame.inward, 0.15)))
-            items.append(Line("axis", (paper(tail), paper(edge))))
-            x, y = paper(mouth)
+            items.append(Line("axis", (_full(tail), _full(edge))))
+            x, y = _full(mouth)
             tick = 2.5
             items.append(
                 Line(
@@ -94,24 +140,22 @@ def _region(piece: Piece, part: Part, face: Side, group: Sequence[Row]) -> tuple
                 )
             )
             away = to_sixteenth(row.from_side(pocket.station, row.origin), row.unit)
-            tx, ty = paper((tail[0] - 0.12 * inward[0], tail[1] - 0.12 * inward[1]))
+            tx, ty = _full((tail[0] - 0.12 * inward[0], tail[1] - 0.12 * inward[1]))
             upright = abs(inward[0]) > 0.5
             anchor = ("end" if inward[0] > 0 else "start") if upright else "middle"
             items.append(
                 Text((tx, ty + (1.0 if upright else 3.0 if inward[1] > 0 else -1.0)), away, 2.8, anchor)
             )
-            corners += [paper(tail), paper(leaves)]
+            corners += [_full(tail), _full(leaves)]
     reach = ROUND * FULL
     xs, ys = zip(*corners, strict=True)
-    whole = [paper(end) for each in Scene([lying.body], lying.view).stretches() for end in (each.a, each.b)]
-    wx, wy = zip(*whole, strict=True)
     box = (
-        max(min(xs) - reach, min(wx) - 2),
-        max(min(ys) - reach, min(wy) - 2),
-        min(max(xs) + reach, max(wx) + 2),
-        min(max(ys) + reach, max(wy) + 2),
+        max(min(xs) - reach, whole[0]),
+        max(min(ys) - reach, whole[1]),
+        min(max(xs) + reach, whole[2]),
+        min(max(ys) + reach, whole[3]),
     )
-    return items, _to_the_edge(box, lying, group, (min(wx) - 2, min(wy) - 2, max(wx) + 2, max(wy) + 2))
+    return items, _to_the_edge(box, lying, group, whole)
 
 
 def _to_the_edge(box: Box, lying: Flatwise, group: Sequence[Row], whole: Box) -> Box:
@@ -131,7 +175,7 @@ def _to_the_edge(box: Box, lying: Flatwise, group: Sequence[Row], whole: Box) ->
 
 
 def _tiles(
-    piece: Piece, number: int, items: Sequence[Item], box: Box, names: Sequence[str], row: Row
+    piece: Piece, number: int, items: Sequence[Item], box: Box, names: Sequence[str], side: str
 ) -> Iterator[Sheet]:
     wide, high = paper_of(piece.plan.unit)
     room_wide, room_high = wide - 2 * EDGE, high - 2 * EDGE - HEAD - FOOT
@@ -145,7 +189,6 @@ def _tiles(
             dx, dy = EDGE - left, EDGE + HEAD - top
             shown = [*_within(items, window, dx, dy), *_marks(window, box, (i, j), (across, down), dx, dy)]
             tile = f", tile {j * across + i + 1} of {across * down}" if across * down > 1 else ""
-            side = f"{row.asked.face.value}, toward {row.side.value}, from {row.origin.value}"
             words = f"Template {number}: {shortened(listed(list(names), 4), 3.5, 90)}, the {side}{tile}"
             yield Sheet(
                 f"template-{number}{f'-{j * across + i + 1}' if tile else ''}",

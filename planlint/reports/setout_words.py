@@ -7,11 +7,11 @@ from fractions import Fraction
 
 from planlint.checks.row_view import listed, places
 from planlint.geometry.let_in import LAPS
-from planlint.model.curves import radius_of, radius_through
 from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import Part, Size, Trim
+from planlint.model.plan import Part, Trim
 from planlint.model.traditions import SPLINES
 from planlint.reports.safe_words import visible
+from planlint.sheet.arc_shapes import ArcShape, arch_shape, bow_shape
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out, cut_outs
 from planlint.sheet.joint_setouts import (
     AT_THE_END,
@@ -77,11 +77,8 @@ def _cut_out(cut: CutOut, part: Part, unit: str) -> str:
             f"hole {by_rule(cut.wide, unit)} wide, {deep} the {cut.face.value}, its middle {other} and "
             f"{by_rule(near, unit)} from {side.value}"
         )
-    if cut.kind == "arch" and cut.points:
-        return f"arch {arc_words(cut.points, cut.face, cut.runs, part, unit)}"
     if cut.kind == "arch":
-        radius = to_sixteenth(radius_of(float(cut.deep), float(cut.stop - cut.start) / 2), unit)
-        return f"arch {by_rule(cut.deep, unit)} deep in the {cut.face.value}, {radius} radius{_run(cut, part, unit)}"
+        return f"arch {_arc_words(arch_shape(cut), part, unit)}{'' if cut.points else _run(cut, part, unit)}"
     wide = f"{cut.kind} {by_rule(cut.wide, unit)} wide, {_deep(cut, unit)}"
     if cut.kind == "slot":
         wide += ", its ends round,"
@@ -128,19 +125,20 @@ def _trim(trim: Trim, part: Part, unit: str) -> str:
         return f"chamfer {told}"
     if trim.kind == "rounding":
         return f"rounded, {sizes[0]} radius,"
-    run = part.grain if trim.sides[0].axis is not part.grain else part.across
-    if trim.points:
-        return f"bow {arc_words(trim.points, trim.sides[0], run, part, unit)}"
-    radius = to_sixteenth(radius_of(float(trim.sizes[0]), float(part.size[run]) / 2), unit)
-    return f"bow {sizes[0]} deep along the {sides[0]}, {radius} radius"
+    return f"bow {_arc_words(bow_shape(part, trim), part, unit)}"
 
 
-def arc_words(points: tuple[Size, ...], side: Side, run: Axis, part: Part, unit: str) -> str:
-    """The points that an arc runs through, for a lath to be bent along, and its radius."""
-    start = side_of(run, -1)
-    told = [f"{by_rule(part.inside(side, at, at), unit)} deep at {by_rule(at[run], unit)}" for at in points]
-    radius = radius_through([(float(at[run]), float(at[side.axis])) for at in points])
-    return f"along the {side.value}, through {listed(told)} from {start.value}, {to_sixteenth(radius, unit)} radius"
+def _arc_words(arc: ArcShape, part: Part, unit: str) -> str:
+    """How deep an arc goes, or the points that it runs through, for a lath to be bent along; its radius."""
+    side, radius = arc.side, f"{to_sixteenth(arc.radius, unit)} radius"
+    if not arc.points:
+        along = "along" if arc.swells else "in"
+        return f"{by_rule(arc.deep, unit)} deep {along} the {side.value}, {radius}"
+    told = [
+        f"{by_rule(part.inside(side, at, at), unit)} deep at {by_rule(at[arc.run], unit)}"
+        for at in arc.points
+    ]
+    return f"along the {side.value}, through {listed(told)} from {side_of(arc.run, -1).value}, {radius}"
 
 
 def _deep(cut: CutOut, unit: str) -> str:
