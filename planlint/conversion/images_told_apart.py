@@ -18,26 +18,29 @@ from planlint.text.source import Span
 
 _SIDE = re.compile(r"\b(?:left|right|front|back|top|bottom|up|down)\b")
 _UP = {"up": "down", "down": "up"}
+_ABOUT = {"crosswise": Axis.X, "deep": Axis.Y, "vertical": Axis.Z}
 
 
 def told_apart(plan: Plan, names: Collection[str]) -> tuple[TextEdit, ...]:
-    """The edits that tell parts by themselves; none where one cannot be, as one in a loop or with its joins."""
+    """The edits that tell parts by themselves; none where one cannot be, as one with its joins, or one in a loop that
+    would read differently in another turn."""
     sites = Sites(plan)
-    edits = []
-    for name in names:
+    edits: dict[Span, TextEdit] = {}
+    lines = {id(sites.parts[name].statement) for name in names}
+    # A line is told anew for all its turns, and all units of its assembly.
+    for name in (each for each, site in sites.parts.items() if id(site.statement) in lines):
         words = _by_itself(sites, name)
-        if words is None:
+        if words is None or edits.setdefault(words.span, words) != words:
             return ()
-        edits.append(words)
-    return tuple(dict.fromkeys(edits))
+    return tuple(edits.values())
 
 
 def _by_itself(sites: Sites, name: str) -> TextEdit | None:
     site, line = sites.parts[name], sites.part_line(name)
     details = list(sites.items(name))
-    if site.path or sites.elsewhere(sites.plan.part_by_name[name]):
-        return None
-    if any(isinstance(each.item, Turned | SpacingItem) or _takes_joins(each) for each in details):
+    if sites.elsewhere(sites.plan.part_by_name[name]) or any(
+        isinstance(each.item, SpacingItem) or _takes_joins(each) for each in details
+    ):
         return None
     beside: list[str] = []
     below: list[str] = []
@@ -67,6 +70,10 @@ def _turned_round(sites: Sites, name: str, each: Detail) -> str:
     """A detail of another part as it reads at its image."""
     flips = _flips(sites, name, each.owner)
     edits = list(_run_edits(sites, name, each, flips))
+    if isinstance(each.item, Turned) and len(flips - {_ABOUT[each.item.about.text]}) % 2:
+        angle = each.line.at(each.item.angle.start, each.item.angle.end)
+        words = sites.text[slice(*angle)]
+        edits.append(TextEdit(angle, words.removeprefix("-") if words.startswith("-") else f"-{words}"))
     text = apply_within(sites.text, *each.span, edits)
     return _SIDE.sub(lambda found: _other(found[0], flips), text)
 

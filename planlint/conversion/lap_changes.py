@@ -178,9 +178,16 @@ def _one_way(
             sound.append(way)
     if not sound:
         return None
-    sound.sort(key=lambda way: sum(not lap.ends_there for lap in way))
+    sound.sort(key=lambda way: [sum(each) for each in zip(*map(_cost, way), strict=True)])
     turned = any(join.index in other_way for join in group) and len(sound) > 1
     return sound[1 if turned else 0]
+
+
+def _cost(lap: Lap) -> tuple[int, Fraction]:
+    """What speaks against a way to cut a lap: a part becomes two; of two that lie the longer one, which bends more."""
+    two = not lap.ends_there
+    bends = two and Axis.Z not in {lap.split.grain, lap.through.grain}
+    return int(two), lap.split.size[lap.split.grain] if bends else Fraction(0)
 
 
 # ---------------------------------------------------------------- pieces

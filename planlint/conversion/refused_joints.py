@@ -46,11 +46,13 @@ def refusal(piece: Piece, join: Join) -> str:
         return f"{a.name} and {b.name} do not meet here as the plan says: mend that first"
     if tradition.inset:
         if a.cut_at(join.side_a) is not None:
-            return f"the {join.side_a.value} end of {a.name} is cut off square: how much to take off is for the bench"
+            return f"the {join.side_a.value} of {a.name} is cut aslant: how much to take off is for the bench"
         if a.is_face(join.side_a) and tradition.kind not in LAPS:
             return f"{a.name} is let in by its face: taken back it would only be thinner, so it stays let in"
         if piece_side(a, join.side_a) is None or piece_side(b, join.side_b) is None:
             return "its parts are turned, and their sizes cannot be worked out exactly"
+        if box_of(a, piece.placement) is None or box_of(b, piece.placement) is None:
+            return "a part is turned on which its parts hang, and where they lie cannot be worked out exactly"
     return (
         _too_thin(piece, join) or _narrow_mitre(piece, join) or ("" if join.slotted else _locked(piece, join))
     )
