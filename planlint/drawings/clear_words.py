@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import pairwise
 from math import cos, hypot, radians, sin
 
@@ -13,7 +14,8 @@ _TOUCH = 0.35
 """Millimetres by which a line may reach into the box of words: letters seldom fill it."""
 
 
-def text_box(text: Text) -> list[Flat]:
+@lru_cache(maxsize=4096)
+def text_box(text: Text) -> tuple[Flat, ...]:
     """The corners of what words cover."""
     wide = words_wide(text.words, text.size, text.bold)
     left = {"start": 0.0, "middle": -wide / 2, "end": -wide}[text.anchor]
@@ -21,11 +23,22 @@ def text_box(text: Text) -> list[Flat]:
     x, y = text.at
     high = 0.75 * text.size
     around = ((left, 0.1), (left + wide, 0.1), (left + wide, -high), (left, -high))
-    return [(x + u * c - v * s, y + u * s + v * c) for u, v in around]
+    return tuple((x + u * c - v * s, y + u * s + v * c) for u, v in around)
+
+
+@lru_cache(maxsize=4096)
+def _bounds(text: Text) -> tuple[float, float, float, float]:
+    """The box round words, along the paper: left, top, right, base."""
+    xs, ys = zip(*text_box(text), strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 def texts_meet(one: Text, other: Text) -> bool:
     """Whether words lie on one another: no side of either box parts them."""
+    left, top, right, base = _bounds(one)
+    to_left, to_top, to_right, to_base = _bounds(other)
+    if right <= to_left or to_right <= left or base <= to_top or to_base <= top:
+        return False
     first, second = text_box(one), text_box(other)
     for box in (first, second):
         for (x0, y0), (x1, y1) in ((box[0], box[1]), (box[1], box[2])):
@@ -39,8 +52,8 @@ def texts_meet(one: Text, other: Text) -> bool:
 
 def on_lines(text: Text, items: Iterable[Item]) -> list[Line]:
     """The lines that run through words."""
-    corner, along, far, _ = box = text_box(text)
-    (left, right), (top, base) = ((min(values), max(values)) for values in zip(*box, strict=True))
+    corner, along, far, _ = text_box(text)
+    left, top, right, base = _bounds(text)
     wide, high = (
         hypot(along[0] - corner[0], along[1] - corner[1]),
         hypot(far[0] - along[0], far[1] - along[1]),
@@ -53,13 +66,19 @@ def on_lines(text: Text, items: Iterable[Item]) -> list[Line]:
         return x * ux + y * uy, x * vx + y * vy
 
     def hit(line: Line) -> bool:
-        xs, ys = zip(*line.points, strict=True)
-        if min(xs) > right or max(xs) < left or min(ys) > base or max(ys) < top:
+        from_left, from_top, to_right, to_base = _reach(line)
+        if from_left > right or to_right < left or from_top > base or to_base < top:
             return False
         points = [own(point) for point in (*line.points, *(line.points[:1] if line.closed else ()))]
         return any(_cuts(a, b, wide, high) for a, b in pairwise(points))
 
     return [item for item in items if isinstance(item, Line) and hit(item)]
+
+
+@lru_cache(maxsize=4096)
+def _reach(line: Line) -> tuple[float, float, float, float]:
+    xs, ys = zip(*line.points, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 def _cuts(a: Flat, b: Flat, wide: float, high: float) -> bool:

@@ -333,7 +333,8 @@ def _grain(
                 spot = x, box[1] + (box[3] - box[1]) * height
                 middle = paper(spot)
                 marked = [(middle[0] + off, middle[1]) for off in (-5.0, -2.5, 0.0, 2.5, 5.0)]
-                clear = min((away(at, *ends) for at in marked for ends in lines), default=GRAIN_CLEAR)
+                near = [ends for ends in lines if away(middle, *ends) < GRAIN_CLEAR + 5.0]
+                clear = min((away(at, *ends) for at in marked for ends in near), default=GRAIN_CLEAR)
                 if clear > best[0] + 0.2 and _wood_at(lying, spot):
                     best = clear, middle
                 if best[0] >= GRAIN_CLEAR:
