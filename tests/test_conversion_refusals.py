@@ -8,6 +8,10 @@ from pathlib import Path
 import pytest
 
 from planlint.command.main import main
+from planlint.conversion.convert_plan import convert
+from planlint.model.workshop import Settings
+from planlint.rulebook.limits import Limits
+from planlint.text.source import PlanText
 from tests.conversions import check_four_things, converted
 
 HEAD = """\
@@ -39,15 +43,15 @@ def with_joint(left: str, rail: str = "rough") -> str:
     ("joint", "says"),
     [
         ("mortise and tenon, tenon ⟦3 long⟧", "it would come out of the far side"),
-        ("mortise and tenon, tenon 1 long, ⟦1 thick⟧", "a tenon 1 in thick does not go into rail"),
-        ("mortise and tenon, tenon 1 long, ⟦4 wide⟧", "a tenon 4 in wide cannot be cut on rail"),
-        ("mortise and tenon, tenon 1 long, ⟦3/4 deep⟧", "the mortise is 3/4 in deep and the tenon 1 in long"),
+        ("mortise and tenon, tenon 1 long, ⟦1 thick⟧", "The tenon of rail to post_l is to be 1 in thick"),
+        ("mortise and tenon, tenon 1 long, ⟦4 wide⟧", "and rail is only 3-1/2 in wide"),
+        ("mortise and tenon, tenon 1 long, ⟦3/4 deep⟧", "is to be 3/4 in deep, and the tenon is 1 in long"),
         ("mortise and tenon, tenon ⟦1 long⟧, through", "a through tenon 1 in long does not come through"),
         ("half lap, ⟦3/8 long⟧", "the lap is 3/8 in long and post_l 2-1/2 in across"),
-        ("half lap, ⟦3/4 thick⟧", "3/4 in thick does not go into rail"),
+        ("half lap, ⟦3/4 thick⟧", "What is left of rail in its lap is to be 3/4 in thick"),
         ("half lap, ⟦3 wide⟧", "the lap is 3 in wide and rail 3-1/2 in"),
-        ("half-blind dovetail, tails ⟦2-1/2 long⟧", "half-blind tails stop inside post_l"),
-        ("dowels, ⟦3/4 thick⟧", "a dowel 3/4 in thick does not go into rail"),
+        ("half-blind dovetail, tails ⟦2-1/2 long⟧", "no wood is left behind it"),
+        ("dowels, ⟦3/4 thick⟧", "The dowels of rail to post_l are to be 3/4 in thick"),
         ("dado, ⟦3 deep⟧", "which is only 2-1/2 in"),
     ],
 )
@@ -63,8 +67,7 @@ def test_bad_measures_are_told_at_their_place_and_nothing_is_converted(joint: st
     assert tuple(mistake.span) == (at + start, at + end)
 
 
-def test_a_dado_must_take_the_board_and_be_as_deep_as_the_joint_says() -> None:
-    plan = """\
+DADO = """\
 plan "Dado"
 stock plank of poplar, 3/4 x 10
 part side of plank, 30 long, upright, facing left
@@ -74,11 +77,22 @@ join shelf.left to side.right as dado, {deep} deep
     flush front
     10 from bottom
 """
-    deep = converted(plan.format(wide="3/4", deep="3/8"))
-    assert "the dado in side is 1/4 in deep, and shelf is said to go in 3/8 in" in deep.unread[0].says
-    narrow = converted(plan.format(wide="5/8", deep="1/4"))
-    assert "is 5/8 in wide and does not take shelf, 3/4 in" in narrow.unread[0].says
-    assert not converted(plan.format(wide="3/4", deep="1/4")).unread
+
+
+def test_a_dado_must_take_the_board_and_be_as_deep_as_the_joint_says() -> None:
+    deep = converted(DADO.format(wide="3/4", deep="3/8"))
+    assert "1/8 in too shallow: shelf goes 3/8 in in" in deep.unread[0].says
+    narrow = converted(DADO.format(wide="5/8", deep="1/4"))
+    assert "1/8 in too narrow" in narrow.unread[0].says
+    assert not converted(DADO.format(wide="3/4", deep="1/4")).unread
+
+
+def test_a_poor_fit_that_the_shop_does_not_judge_stops_no_conversion() -> None:
+    """A rule that is off is off here too, and its limit is the shop's."""
+    plan = PlanText("off.plan", DADO.format(wide="11/16", deep="1/4"))
+    assert convert(plan).unread
+    assert not convert(plan, Settings(grades={"poor-fit": "off"})).unread
+    assert not convert(plan, Settings(limits=Limits.of({("poor-fit", "difference"): 1 / 8}))).unread
 
 
 def test_joints_that_take_up_the_whole_part() -> None:
@@ -98,7 +112,7 @@ part rail of lath, 20 long, crosswise, facing front
 join rail.left to stile.right as half lap, 3/8 thick
     flush top, front
 """
-    assert "the laps do not add up" in converted(plan.format(deep="1/4")).unread[0].says
+    assert "1/8 in more than the 3/4 in they share" in converted(plan.format(deep="1/4")).unread[0].says
     right = converted(plan.format(deep="3/8"))
     assert not right.unread and "notch" not in right.result.text
     check_four_things(right)

@@ -12,7 +12,7 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import BAND_WIDTH
 from planlint.model.directions import SIDE_BY_WORD, Axis, Side
 from planlint.model.plan import Join, Part
-from planlint.placement.joint_graph import leaders_of
+from planlint.placement.joint_graph import groups_of
 
 STRAIGHT_RINGS = frozenset({"quarter", "rift"})
 """Ways of sawing that leave growth rings standing on the face: such a board hardly cups. Basis: common practice."""
@@ -107,14 +107,10 @@ def _rings_alike(a: Part, b: Part) -> bool:
 
 def _together(joins: list[Join]) -> Iterator[list[Part]]:
     """The parts of these joints, those that hang together in one list, in the order of the plan."""
-    if not joins:
-        return
-    parts = {part.name: part for join in joins for part in join.parts}
-    panels: dict[str, list[Part]] = {}
-    for name, leader in leaders_of(parts, [(join.part_a.name, join.part_b.name) for join in joins]).items():
-        panels.setdefault(leader, []).append(parts[name])
-    for boards in sorted(panels.values(), key=lambda each: min(part.index for part in each)):
-        yield sorted(boards, key=lambda part: part.index)
+    parts = {part.index: part for join in joins for part in join.parts}
+    inside = sorted({part.index for join in joins for part in join.parts})
+    for group in groups_of(inside, [(join.part_a.index, join.part_b.index) for join in joins]):
+        yield [parts[index] for index in group]
 
 
 def one_face_finish(piece: Piece, rule: Rule) -> Iterator[Finding]:

@@ -22,7 +22,7 @@ from planlint.geometry.shapes.vectors import cross, dot, unit
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Removal
 from planlint.model.traditions import SPLINES
-from planlint.placement.joint_graph import leaders_of
+from planlint.placement.joint_graph import groups_of
 from planlint.rulebook.limits import NIL
 
 CHANNELS = frozenset(
@@ -298,10 +298,8 @@ def _cut_apart(body: Body, gone: Sequence[Gone]) -> bool:
         cells = [left for cell in cells for left in without(cell, wider)]
     # Cells that share an edge alone hold nothing together.
     ties = [(i, j) for i, j in overlapping_pairs(cells, -NIL) if _face_shared(cells[i], cells[j])]
-    pieces: defaultdict[int, float] = defaultdict(float)
-    for cell, leader in leaders_of(range(len(cells)), ties).items():
-        pieces[leader] += cells[cell].volume
-    return sum(each > SCRAP for each in pieces.values()) > 1
+    pieces = groups_of(range(len(cells)), ties)
+    return sum(sum(cells[cell].volume for cell in each) > SCRAP for each in pieces) > 1
 
 
 def _face_shared(one: Box, other: Box) -> bool:

@@ -238,11 +238,15 @@ def _lap(piece: Piece, lies: LetIn, limit: float) -> list[PoorFit]:
     """Two parts lapped: what is left of both must fill the place that they share, no more and no less."""
     join = lies.join
     a, b = piece.body(join.part_a), piece.body(join.part_b)
+    made = join.tradition if join.part_a.turn == join.part_b.turn else None
+    said = made.measures.get("thick") if made is not None else None
     found: list[PoorFit] = []
     # The cuts lie against one another in one direction of three: joined end to edge it is not that of the joint.
     for axis in (join.side_b.axis, *(each for each in Axis if each is not join.side_b.axis)):
         deep = lies.box.high[axis] - lies.box.low[axis]
         left_a, left_b = (left_in(body, lies.box, axis, b) for body in (a, b))
+        if said is not None and left_a > deep - limit and axis is join.part_a.facing.axis:
+            left_a = float(said)
         if left_a > deep - limit or left_b > deep - limit:
             continue  # What the plan does not write is taken to be cut as the other asks for.
         off = left_a + left_b - deep

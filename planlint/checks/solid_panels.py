@@ -8,7 +8,7 @@ from planlint.geometry.join_holds import glued, shaped
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.model.plan import Join, Part
-from planlint.placement.joint_graph import leaders_of
+from planlint.placement.joint_graph import groups_of
 
 
 def glue_of(join: Join) -> str | None:
@@ -31,10 +31,8 @@ def solid_panels(piece: Piece) -> Iterator[list[Part]]:
     """Solid parts, those joined edge to edge with one grain direction together: they move as one board."""
     solid = {part.name: part for part in piece.plan.parts if part.stock.material.solid}
     fast = [(join.part_a.name, join.part_b.name) for join in panel_joins(piece) if holds_fast(piece, join)]
-    panels: dict[str, list[Part]] = {}
-    for name, leader in leaders_of(solid, fast).items():
-        panels.setdefault(leader, []).append(solid[name])
-    yield from panels.values()
+    for names in groups_of(solid, fast):
+        yield [solid[name] for name in names]
 
 
 def panel_joins(piece: Piece) -> Iterator[Join]:

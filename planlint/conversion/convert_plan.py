@@ -103,7 +103,7 @@ def _converted(source: PlanText, before: Inspection, asked: _Asked, *, images_ap
             for join in joins
             if any(mate in each for mate in (*sites.mates(join), *sites.in_units(join)) for each in named)
         ]
-    mistakes = bad_measures(before.piece, sites, joins)
+    mistakes = bad_measures(before, sites, joins)
     if mistakes:
         return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
     run = Run(

@@ -15,7 +15,7 @@ from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Plane, body_planes
 from planlint.geometry.shapes.polygons import Polygon, area, clipped_by_all
-from planlint.geometry.shapes.vectors import dot, plus, scaled
+from planlint.geometry.shapes.vectors import cross, dot, plus, scaled
 from planlint.model.plan import Part
 from planlint.model.workshop import DrillingProfile
 from planlint.reports.safe_words import visible
@@ -44,7 +44,7 @@ def along_bore(
     frame = piece.row_frame(pocket.join, pocket.row)
     assert frame is not None
     normal = frame.face.normal
-    view = parallel("section", _cross(frame.inward, normal), normal)
+    view = parallel("section", cross(frame.inward, normal), normal)
     profile = piece.settings.profile
     shown = [view.flat(p) for p in (pocket.tail, pocket.mouth, pocket.exit, screw.tip)]
     back = view.flat(plus(pocket.exit, normal, -frame.thickness / 2))
@@ -77,10 +77,6 @@ def names_of(
     """The names of parts, each with a place of its cut wood that is clear of all that is drawn."""
     where = ((part, spot(shapes.get(part.index, ()), items)) for part in parts)
     return [Label(visible(part.name), at) for part, at in where if at is not None]
-
-
-def _cross(a: Vector, b: Vector) -> Vector:
-    return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
 
 
 def bore_outlines(pocket: Pocket, profile: DrillingProfile, view: View, face: Plane) -> list[list[Flat]]:

@@ -37,6 +37,14 @@ def leaders_of(items: Iterable[Item], ties: Iterable[tuple[Item, Item]]) -> dict
     return {item: first.setdefault(found(item), item) for item in leader}
 
 
+def groups_of(items: Iterable[Item], ties: Iterable[tuple[Item, Item]]) -> list[list[Item]]:
+    """The items by what ties hold together, in their order."""
+    groups: defaultdict[Item, list[Item]] = defaultdict(list)
+    for item, leader in leaders_of(items, ties).items():
+        groups[leader].append(item)
+    return list(groups.values())
+
+
 def said_in_order(placing: Placing) -> tuple[bool, str, Fraction, int]:
     """By what the words of a join are put in an order that is not that of its lines."""
     side = placing.side

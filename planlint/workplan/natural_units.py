@@ -15,6 +15,7 @@ from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
+from planlint.placement.joint_graph import groups_of
 from planlint.workplan.clad_frames import across_battens, clad
 from planlint.workplan.finish_first import floating
 from planlint.workplan.level_rings import level_rings
@@ -251,7 +252,8 @@ def _frames(
         ]
         laid = across_battens(tied, axis)
         for ties in (flat_on, laid) if laid else (flat_on,):
-            sets = _tied(range(len(piece.plan.parts)), ties, glue)
+            ends = [*((join.part_a.index, join.part_b.index) for join in ties), *glue]
+            sets = [frozenset(each) for each in groups_of(range(len(piece.plan.parts)), ends)]
             twins = [sorted(like[i] for i in each) for each in sets]
             for members, shape in zip(sets, twins, strict=True):
                 if len({home.get(i, frozenset((i,))) for i in members}) < 3:
@@ -349,26 +351,6 @@ def _walls(piece: Piece, parts: frozenset[int], axis: Axis, height: float) -> bo
 def _pairs(unit: Natural) -> Iterable[tuple[int, int]]:
     first, *others = sorted(unit.parts)
     return [(first, other) for other in others]
-
-
-def _tied(
-    parts: Iterable[int], joins: Iterable[Join], more: Iterable[tuple[int, int]]
-) -> list[frozenset[int]]:
-    """The sets that joins and pairs of parts hold together."""
-    root = {i: i for i in parts}
-
-    def find(i: int) -> int:
-        while root[i] != i:
-            root[i] = root[root[i]]
-            i = root[i]
-        return i
-
-    for a, b in [*((join.part_a.index, join.part_b.index) for join in joins), *more]:
-        root[find(a)] = find(b)
-    groups: dict[int, set[int]] = {}
-    for i in root:
-        groups.setdefault(find(i), set()).add(i)
-    return [frozenset(each) for each in groups.values()]
 
 
 @of_piece

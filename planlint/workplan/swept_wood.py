@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Box, Cell, Plane
-from planlint.geometry.shapes.box_index import boxes_meet
+from planlint.geometry.shapes.box_index import bounding_box, boxes_meet
 from planlint.geometry.shapes.convex import Hull, apart, point
 from planlint.geometry.shapes.polygons import cell_faces
 from planlint.geometry.shapes.vectors import plus
@@ -40,18 +40,13 @@ def wood_of(body: Body) -> Wood:
         faces = cell_faces(Cell(small, tuple(Plane(plane.normal, plane.offset - SPARE) for plane in cuts)))
         corners = tuple({body.to_piece(corner) for face in faces for corner in face})
         if len(corners) > 3:
-            cells.append((_bounds(corners), corners))
+            cells.append((bounding_box(corners), corners))
     if not cells:
         return Wood((), Box(body.middle, body.middle))
-    return Wood(tuple(cells), _bounds([corner for box, _ in cells for corner in box]))
+    return Wood(tuple(cells), bounding_box([corner for box, _ in cells for corner in box]))
 
 
 _SHRINK: Vector = (SPARE, SPARE, SPARE)
-
-
-def _bounds(corners: list[Vector] | Corners) -> Box:
-    x, y, z = zip(*corners, strict=True)
-    return Box((min(x), min(y), min(z)), (max(x), max(y), max(z)))
 
 
 def swept_box(box: Box, way: Vector, far: float) -> Box:

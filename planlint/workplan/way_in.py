@@ -16,6 +16,7 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import cross, dot, length, scaled, unit
 from planlint.model.plan import Join
+from planlint.placement.joint_graph import groups_of
 from planlint.workplan.blocking_graph import Motions, Move
 from planlint.workplan.blocking_graph import motions as motions_of
 from planlint.workplan.build_order import Access, assemblies
@@ -37,22 +38,10 @@ class Off(NamedTuple):
 
 def held_together(present: Iterable[int], joins: Iterable[Join]) -> list[frozenset[int]]:
     """The sets into which parts fall that some joins hold together, by their first parts."""
-    root = {i: i for i in present}
-
-    def find(i: int) -> int:
-        while root[i] != i:
-            root[i] = root[root[i]]
-            i = root[i]
-        return i
-
-    for join in joins:
-        a, b = join.part_a.index, join.part_b.index
-        if a in root and b in root:
-            root[find(a)] = find(b)
-    groups: dict[int, set[int]] = {}
-    for i in sorted(root):
-        groups.setdefault(find(i), set()).add(i)
-    return [frozenset(group) for group in groups.values()]
+    there = frozenset(present)
+    ends = ((join.part_a.index, join.part_b.index) for join in joins)
+    ties = [each for each in ends if there.issuperset(each)]
+    return [frozenset(group) for group in groups_of(sorted(there), ties)]
 
 
 def across(joins: Sequence[Join], group: frozenset[int]) -> list[Join]:

@@ -8,6 +8,12 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
 
 
+def bounding_box(points: Sequence[Vector]) -> Box:
+    """The smallest box along the axes round some points."""
+    x, y, z = zip(*points, strict=True)
+    return Box((min(x), min(y), min(z)), (max(x), max(y), max(z)))
+
+
 def overlapping_pairs(boxes: Sequence[Box], slack: float = 0.0) -> Iterator[tuple[int, int]]:
     """Index pairs of boxes that run into one another by more than ``slack`` on every axis (``i < j``).
 

@@ -12,18 +12,12 @@ from collections.abc import Sequence
 from math import inf
 from typing import NamedTuple
 
-from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Box
 
 Place = tuple[float, float]
 """Where an eye stands: x and y."""
 
 _TOUCH = 1e-9
-
-
-def bounding_box(points: Sequence[Vector]) -> Box:
-    x, y, z = zip(*points, strict=True)
-    return Box((min(x), min(y), min(z)), (max(x), max(y), max(z)))
 
 
 class Shadow:

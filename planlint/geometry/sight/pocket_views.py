@@ -7,7 +7,7 @@ from functools import cached_property
 
 from planlint.geometry.facts import Pocket, Sight, Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
-from planlint.geometry.sight.eye_shadows import bounding_box
+from planlint.geometry.shapes.box_index import bounding_box
 from planlint.geometry.sight.eyes import Arc, Eyes, all_eyes, arcs
 from planlint.geometry.sight.mouth_sight import Mouth, Screen, mouth_of, seen, sight, walls
 from planlint.model.directions import Side
