@@ -15,6 +15,7 @@ from planlint.model.workshop import Settings
 from planlint.reports.safe_words import measured
 from planlint.reports.steps_entry import steps_entry
 from planlint.reports.steps_report import sheet_steps
+from planlint.rulebook.limits import Limits
 from planlint.sheet.shop_sheet import shop_sheet
 from planlint.text.source import PlanText
 from planlint.wording.fastener_words import fastener_places
@@ -189,8 +190,13 @@ join brace.right to leg.left
     flush top, front
     screws at 1, 2-1/2 from top through brace, gauge 10, 3-3/4 long, 3/4 from front
 """
-    assert found(text.format(pockets="pockets at 1, 2-1/2 from top")) == [("screws-meet", "fastener")]
+    crowded = text.format(pockets="pockets at 1, 2-1/2 from top")
+    assert found(crowded) == [("screws-meet", "fastener")]
     assert found(text.format(pockets="pockets 2")) == []
+    # A No. 8 of 0.164 in and a No. 10 of 0.190: 0.177 from middle to middle, and the shop's 1/2 in of wood.
+    own = Settings(limits=Limits.of({("screws-meet", "wood between screws"): 1 / 2}))
+    (told,) = inspect_text(PlanText("x.plan", crowded), own).findings
+    assert "move one row by 11/16 in or more" in told.repairs[0].says
 
 
 def test_a_driver_needs_room_behind_a_screw_through_a_face() -> None:

@@ -77,7 +77,7 @@ LENGTHS = {
 }
 """Lengths in which wood screws are sold, in inches and in millimetres. Basis: common practice, from memory."""
 SPACING = 6
-"""Inches between such screws at the most. Basis: our own judgement, within the 8 in of pocket screws."""
+"""Inches between such screws at the most. Basis: our own judgement, and no more than that of pocket screws."""
 
 
 def _through_a_face(context: Context, join: Join) -> list[str] | None:
@@ -89,7 +89,7 @@ def _through_a_face(context: Context, join: Join) -> list[str] | None:
     unit = "mm" if context.unit in {"mm", "cm", "m"} else "in"
     most = part.thickness + min(part.thickness, into.size[side.axis]) - Fraction(1, 8)
     fit = [long for each in LENGTHS[unit] if part.thickness < (long := each * INCH_PER_UNIT[unit]) <= most]
-    many = screws_along(context, join, SPACING)
+    many = screws_along(context, join, min(SPACING, context.piece.limits["wide-spacing", "spacing"]))
     if not fit or not many:
         return None
     name = part.name.removeprefix(context.plan.provenance.joins[join.index].scope.prefix)
