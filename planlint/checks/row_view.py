@@ -137,7 +137,7 @@ class Row(NamedTuple):
             ]
         return min(ways, key=itemgetter(0))[1] if ways else None
 
-    def free_words(self, most: int = 3) -> str:
+    def free_words(self) -> str:
         """Where along the joint a pocket may go: ``1 to 2-3/8 in and 4 to 5 in from top``; empty if nowhere."""
         rooms = [
             room
@@ -147,7 +147,7 @@ class Row(NamedTuple):
         bare = [
             to_sixteenth(low, self.unit).rpartition(" ")[0]
             + ("" if high - low < NIL else f" to {to_sixteenth(high, self.unit).rpartition(' ')[0]}")
-            for low, high in sorted(rooms)[:most]
+            for low, high in sorted(rooms)[:3]
         ]
         suffix = to_sixteenth(0, self.unit).rpartition(" ")[2]
         return f"{listed(bare)} {suffix} {self.measured}" if bare else ""

@@ -9,10 +9,11 @@ from fractions import Fraction
 from planlint.conversion.cut_remains import Remains
 from planlint.conversion.cuts_taken_back import bow_along, bow_deep, bow_radius, removal_after, runs_along
 from planlint.conversion.drilling_trials import Trial
-from planlint.conversion.equivalents import CORNERS, EQUIVALENTS
+from planlint.conversion.equivalents import EQUIVALENTS
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
+from planlint.geometry.let_in import FINGERS
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Side, side_of
 from planlint.model.plan import Join, Part
@@ -39,11 +40,11 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
         for of, side in [(of, side) for of, side in ((a, side_a), (b, side_b)) if side in of.cuts][:1]:
             yield _shorter(sites, of, side, equivalent.changes)
             told = True
-    if join.tradition.kind in CORNERS and outputs[0].side_b is not join.side_b:
+    if join.tradition.kind in FINGERS and outputs[0].side_b is not join.side_b:
         yield (
             f"{join.part_b.name} is the shorter one, since {join.part_a.name} reaches past it and keeps its length"
         )
-    elif join.tradition.kind in CORNERS:
+    elif join.tradition.kind in FINGERS:
         yield (
             f"{join.part_a.name} is the shorter one, since it is let into {join.part_b.name}, which keeps its length "
             "and covers the end grain at the corner"

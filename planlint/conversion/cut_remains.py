@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from planlint.conversion.cuts_taken_back import bow_deep
-from planlint.conversion.equivalents import LAPS
+from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.exact_boxes import Box, Slice, own_box, piece_side, without
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
@@ -187,7 +187,7 @@ def _made_for(taken: Taken, join: Join, part: Part, number: int, room: Box) -> b
     """Whether a cut in a part was made for a join: it opens where they meet, and the other part fills its width."""
     if join.tradition is None:
         return False
-    if join.tradition.kind in LAPS:
+    if join.tradition.kind in CROSSED:
         return True
     return join.tradition.kind in _FOR_LET_IN and part is join.part_b and takes(taken, join, number, room)
 

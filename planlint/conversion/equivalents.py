@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from planlint.geometry.let_in import LAPS
+
 
 class Equivalent(NamedTuple):
     """``becomes`` is the pocket-screw joint; ``changes`` says what happens to the sizes, for the report."""
@@ -40,11 +42,8 @@ EQUIVALENTS: dict[str, Equivalent] = {
 }
 """The table of what is converted; ``resting`` is no joint that screws replace, nor is ``glued`` but on end grain."""
 
-LAPS = frozenset({"half lap", "bridle", "cross lap"})
+CROSSED = LAPS | {"bridle"}
 """Joints in which one part lies across the other."""
-
-CORNERS = frozenset({"through dovetail", "half-blind dovetail", "box joint"})
-"""Joints of a box's corner, in which either part could be the shorter one."""
 
 PLAIN = frozenset({"butt", "mitre", "glued"})
 """Names that say no more than how the parts meet: with pockets such a joint is screwed already."""

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.poor_fit import PoorFit
-from planlint.conversion.equivalents import LAPS
+from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.statement_sites import Sites
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection
@@ -44,7 +44,7 @@ def bad_measures(before: Inspection, sites: Sites, joins: Iterable[Join]) -> lis
     for check in checks.values():
         found += check.mistakes()
         join = check.join
-        if not (check.tradition.kind in LAPS and not join.part_a.is_end(join.side_a)):
+        if not (check.tradition.kind in CROSSED and not join.part_a.is_end(join.side_a)):
             taken[join.part_a.name, join.side_a.axis][join.side_a] = join
     for (name, axis), by_side in taken.items():
         whole = sites.plan.part_by_name[name].size[axis]
@@ -98,7 +98,7 @@ class _Check:
 
     def mistakes(self) -> Iterator[Mistake]:
         inset, axis = self.tradition.inset, self.join.side_b.axis
-        if self.tradition.kind in LAPS:
+        if self.tradition.kind in CROSSED:
             yield from self._lap()
         elif (
             "through" in self.tradition.words

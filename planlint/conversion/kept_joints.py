@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from planlint.checks.beds import borne_by
-from planlint.conversion.equivalents import LAPS
+from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.exact_boxes import box_of
 from planlint.conversion.lap_changes import Lap
 from planlint.geometry.piece import Piece
@@ -149,6 +149,6 @@ def _slats(joins: Iterable[Join]) -> dict[int, int]:
         a = join.part_a
         assert join.tradition is not None
         thin = a.thickness <= THIN and a.width <= NARROW and a.is_end(join.side_a)
-        if thin and join.tradition.inset and join.tradition.kind not in LAPS:
+        if thin and join.tradition.inset and join.tradition.kind not in CROSSED:
             groups[join.part_b.name, join.side_b, a.width, a.thickness].append(join)
     return {join.index: len(group) for group in groups.values() if len(group) >= MANY for join in group}

@@ -7,10 +7,11 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
-from planlint.conversion.equivalents import CORNERS, LAPS
+from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.exact_boxes import Slice, box_of
 from planlint.conversion.length_words import Term, less, plain, plus
 from planlint.conversion.statement_sites import Sites
+from planlint.geometry.let_in import FINGERS
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
@@ -68,7 +69,7 @@ def find_laps(piece: Piece, joins: Iterable[Join], other_way: frozenset[int] = f
 
 def _is_lap(join: Join) -> bool:
     tradition = join.tradition
-    if tradition is None or tradition.kind not in LAPS or not tradition.inset:
+    if tradition is None or tradition.kind not in CROSSED or not tradition.inset:
         return False
     return tradition.kind == "cross lap" or not join.part_a.is_end(join.side_a)
 
@@ -76,7 +77,7 @@ def _is_lap(join: Join) -> bool:
 def _around(piece: Piece, join: Join) -> bool:
     """Whether B is to end at A in a corner, since A reaches past it: a drawer's back between sides that are higher."""
     tradition, (a, b) = join.tradition, join.parts
-    if tradition is None or tradition.kind not in CORNERS or tradition.inset != b.size[join.side_b.axis]:
+    if tradition is None or tradition.kind not in FINGERS or tradition.inset != b.size[join.side_b.axis]:
         return False
     if a.turn is not None or b.turn is not None or not isinstance(_cut_at(piece, join, a, b), str):
         return False

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 
 from planlint.checks.registry import judge
-from planlint.conversion.equivalents import LAPS
+from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.exact_boxes import box_of, piece_side
 from planlint.geometry.drilling.pocket_layout import at_mitre
 from planlint.geometry.piece import Piece
@@ -47,7 +47,7 @@ def refusal(piece: Piece, join: Join) -> str:
     if tradition.inset:
         if a.cut_at(join.side_a) is not None:
             return f"the {join.side_a.value} of {a.name} is cut aslant: how much to take off is for the bench"
-        if a.is_face(join.side_a) and tradition.kind not in LAPS:
+        if a.is_face(join.side_a) and tradition.kind not in CROSSED:
             return f"{a.name} is let in by its face: taken back it would only be thinner, so it stays let in"
         if piece_side(a, join.side_a) is None or piece_side(b, join.side_b) is None:
             return "its parts are turned, and their sizes cannot be worked out exactly"
@@ -108,7 +108,7 @@ def _meets_uncut(piece: Piece, join: Join) -> bool:
     assert join.tradition is not None
     looks, other = piece_side(join.part_a, join.side_a), piece_side(join.part_b, join.side_b)
     a, b = box_of(join.part_a, piece.placement), box_of(join.part_b, piece.placement)
-    if join.tradition.kind not in LAPS or looks is None or other is None or a is None or b is None:
+    if join.tradition.kind not in CROSSED or looks is None or other is None or a is None or b is None:
         return False
     inset = (b.plane(other) - a.plane(looks)) * other.sign
     return (

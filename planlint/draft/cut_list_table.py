@@ -79,7 +79,6 @@ _TIMES = re.compile(r"\s*[x×X*]\s*")
 _PIECES = r"\s*(pcs?|pieces?|off|ea|each|x|stk|stuck|st|pz|szt|ks|kpl|uds?|un)\.?$"
 _WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
 _TOTALS = r"(sub ?-?total|total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
-_READ_AS = "its size is read as"
 
 
 def read_cut_list(text: str, unit: str | None = None, material: str | None = None) -> CutListRead:
@@ -96,6 +95,7 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
     passed = list(_above(head, rows, above))
     parts: list[ListedPart] = []
     problems: list[NotUnderstood] = []
+    size_told = False
     for place, (line, cells) in enumerate(rows[head.place + 1 :], head.place + 1):
         if not any(cells):
             continue
@@ -127,10 +127,10 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
             continue
         parts.append(part)
         passed += [NotUnderstood(line, each) for each in told]
-        if "size" in reading.columns and not any(_READ_AS in each.says for each in passed):
-            passed.append(
-                NotUnderstood(line, f"{_READ_AS} {' x '.join(reading.order)}, and so are those below")
-            )
+        if "size" in reading.columns and not size_told:
+            size_told = True
+            order = " x ".join(reading.order)
+            passed.append(NotUnderstood(line, f"its size is read as {order}, and so are those below"))
         if "name" in reading.columns and not part.name:
             passed.append(NotUnderstood(line, f"it has no name, and is called part_{line}"))
     used = {place for place, _ in reading.columns.values()}

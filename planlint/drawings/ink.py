@@ -335,9 +335,9 @@ def grain_mark(at: Flat, way: Flat, long: float = 7.0) -> list[Item]:
     ]  # fmt: skip
 
 
-def end_grain_mark(at: Flat, size: float = 1.1) -> list[Item]:
+def end_grain_mark(at: Flat) -> list[Item]:
     """Grain that looks out of the paper: a ring with a dot."""
-    return [Line("grain", ring(at, size, size), closed=True), Area("ink", ring(at, 0.3, 0.3, 8))]
+    return [Line("grain", ring(at, 1.1, 1.1), closed=True), Area("ink", ring(at, 0.3, 0.3, 8))]
 
 
 def ring(at: Flat, u: float, v: float, corners: int = 24, turn: float = 0.0) -> tuple[Flat, ...]:
@@ -349,7 +349,7 @@ def ring(at: Flat, u: float, v: float, corners: int = 24, turn: float = 0.0) -> 
     )
 
 
-def hatched(outline: Sequence[Flat], angle: float, apart: float, kind: str = "hatch") -> list[Line]:
+def hatched(outline: Sequence[Flat], angle: float, apart: float) -> list[Line]:
     """Straight hatching inside a convex outline: lines at ``angle`` radians, ``apart`` mm."""
     c, s = cos(angle), sin(angle)
     turned = [(x * c + y * s, -x * s + y * c) for x, y in outline]
@@ -362,7 +362,7 @@ def hatched(outline: Sequence[Flat], angle: float, apart: float, kind: str = "ha
             if (y0 <= level) != (y1 <= level):
                 cross.append(x0 + (x1 - x0) * (level - y0) / (y1 - y0))
         if len(cross) == 2 and abs(cross[1] - cross[0]) > 0.05:
-            found.append(Line(kind, tuple((x * c - level * s, x * s + level * c) for x in sorted(cross))))
+            found.append(Line("hatch", tuple((x * c - level * s, x * s + level * c) for x in sorted(cross))))
         level += apart
     return found
 

@@ -40,11 +40,10 @@ def parts_alone(
     parts: Sequence[Part],
     room: Room,
     joints: Sequence[Vector] = (),
-    view: View | None = None,
     measure: Measure = NO_MEASURE,
 ) -> CloseUp:
     """The parts alone, with a ring round each of some places; a measure that is no distance is said at the first."""
-    shown = shown_alone(piece, parts, room, view)
+    shown = shown_alone(piece, parts, room)
     rings = [Line("place", ring(shown.on_paper(place), 4.5, 4.5, 32), closed=True) for place in joints]
     items = [*shown.items, *rings]
     first = _spot_of(shown, parts)

@@ -24,7 +24,8 @@ CUTS_OF = {
 """The cuts that a plan writes for a joint."""
 LAPS = frozenset({"half lap", "cross lap"})
 FINGERS = frozenset({"through dovetail", "half-blind dovetail", "box joint"})
-"""Joints in which both parts lose wood by turns, all over the place that they share."""
+"""Joints of a box's corner, in which both parts lose wood by turns, all over the place that they share: either could be
+the shorter one."""
 
 
 class LetIn(NamedTuple):

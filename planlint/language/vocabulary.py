@@ -87,7 +87,6 @@ FIRST_WORDS: dict[str, tuple[str, ...]] = {
 """What may start a line under each kind of line; under ``""`` nothing stands above it."""
 # -- end of what is written
 
-STATEMENTS = FIRST_WORDS[""]
 
 LIKELY_STARTS: dict[str, str] = {
     **{

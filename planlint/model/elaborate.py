@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, assert_never
+from typing import assert_never
 
 from planlint.language.expression_tree import Name
 from planlint.language.syntax_tree import (
@@ -45,9 +45,6 @@ from planlint.model.workshop import Settings
 from planlint.text.measures import POUNDS_PER_KG
 from planlint.text.source import Mistake
 
-if TYPE_CHECKING:
-    from planlint.model.use_statements import Loader
-
 POCKETS_PER_ITEM = 5
 """Pockets a plan may come to, for each part or join it may come to. Basis: own judgement."""
 
@@ -63,14 +60,11 @@ POUNDS_PER_UNIT = {
 """Pounds of force in one of each unit; a kilogram is taken at its weight."""
 
 
-def elaborate(
-    tree: Tree, settings: Settings, load: Loader | None = None
-) -> tuple[Plan | None, list[Mistake]]:
+def elaborate(tree: Tree, settings: Settings) -> tuple[Plan | None, list[Mistake]]:
     """The plan a tree stands for, with every mistake found on the way, in the order of their places.
 
     The plan holds what is left after broken statements are dropped; ``None`` where no part is left.
-    ``load`` gives the files that the plan uses; if not given, they are those of the settings. A file that holds only
-    what others use is a plan without parts.
+    A file that holds only what others use is a plan without parts.
     """
     ledger = Ledger(tree.source)
     head = Head(ledger, tree.statements)
@@ -80,7 +74,7 @@ def elaborate(
     if uses:
         from planlint.model.use_statements import bring_in  # noqa: PLC0415 - few plans use others
 
-        bring_in(workings, uses, load or settings.files)
+        bring_in(workings, uses, settings.files)
     tell_assemblies(workings, tree.statements)
     settle_lets(
         [(statement, statement.node) for statement in tree.statements if isinstance(statement.node, Let)],
@@ -189,14 +183,11 @@ def _said_of_them(workings: Workings, lines: Iterable[LoneSaid]) -> tuple[_Loads
 
 def _load(workings: Workings, statement: Statement, node: LoadLine, scope: Scope) -> Load:
     part = workings.find_part(node.part, scope)
-    pounds = POUNDS_PER_UNIT.get(node.unit.text)
-    if pounds is None:
-        raise Refusal(node.unit.start, node.unit.end, f"a load is in lb, kg or N, not {node.unit.text}")
     if node.amount <= 0:
         raise Refusal(None, 0, "a load must be more than 0")
     side = None if node.towards is None else SIDE_BY_WORD[node.towards.text]
     towards = None if side is None else flipped(side, scope.flips)
-    return Load(part, node.amount * pounds, node.per_foot, statement.span, towards)
+    return Load(part, node.amount * POUNDS_PER_UNIT[node.unit.text], node.per_foot, statement.span, towards)
 
 
 def _acceptance(workings: Workings, statement: Statement, node: AcceptLine, scope: Scope) -> Acceptance:

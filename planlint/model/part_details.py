@@ -178,8 +178,6 @@ def _read_item(draft: Draft, item: PartItem, statement: Statement, start: int, e
 
 def _read_measure(draft: Draft, item: Measure, statement: Statement, start: int, end: int) -> None:
     word = item.word.text
-    if word not in _SIZE_WORDS:
-        raise Refusal(start, end, f"a part is so much long, wide or thick, not {word}")
     if word in draft.measures:
         raise Refusal(start, end, f"how {word} the part is has been said already: keep one of the two")
     size = positive_length(item.value, draft.scope, _SIZE_WORDS[word])
@@ -197,12 +195,9 @@ def _read_flag(draft: Draft, item: Flag, statement: Statement, start: int, end: 
             )
         draft.grain = axis
     elif name.startswith("facing "):
-        side = facing_of(name[7:])
-        if side is None:
-            raise Refusal(start, end, f"a face looks front, back, left, right, up or down, not {name[7:]}")
         if draft.facing is not None:
             raise Refusal(start, end, f"the part already faces {draft.facing.value}: keep one of the two")
-        draft.facing = side
+        draft.facing = facing_of(name[7:])
     elif name.startswith("finish "):
         if draft.finish is not None:
             raise Refusal(start, end, "the finish has been said already: keep one of the two")
@@ -233,21 +228,18 @@ def _read_plain_flag(draft: Draft, name: str, word: Word, start: int, end: int) 
         raise Refusal(start, end, f"{name} says nothing about a part")
 
 
-def facing_of(word: str) -> Side | None:
-    return {"up": Side.TOP, "down": Side.BOTTOM}.get(word) or SIDE_BY_WORD.get(word)
+def facing_of(word: str) -> Side:
+    return {"up": Side.TOP, "down": Side.BOTTOM}.get(word) or SIDE_BY_WORD[word]
 
 
 def _read_turn(draft: Draft, item: Turned, start: int, end: int) -> None:
     if draft.turn is not None:
         raise Refusal(start, end, "the part is turned already: a part is turned once, about one axis")
-    axis = AXIS_BY_WORD.get(item.about.text)
-    if axis is None:
-        raise Refusal(item.about.start, item.about.end, "a part is turned about vertical, crosswise or deep")
     angle = angle_of(item.angle, draft.scope)
     if not -360 < angle < 360:
         raise Refusal(start, end, "a part is turned by less than a full turn, 360 degrees")
     if angle:
-        draft.turn = Turn(angle, axis)
+        draft.turn = Turn(angle, AXIS_BY_WORD[item.about.text])
 
 
 def _read_hung(draft: Draft, item: HungAt, start: int, end: int) -> None:

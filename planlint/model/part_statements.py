@@ -307,6 +307,6 @@ def _taped_edges(draft: Draft, statement: Statement, facing: Side) -> None:
 def _finished_face(draft: Draft, finish: str, facing: Side) -> None:
     word = finish.removesuffix(" only")
     side = facing_of(word)
-    if side is None or side.axis != facing.axis:
+    if side.axis != facing.axis:
         says = f"{word} is not a face of this part: its faces are {facing.value} and {facing.opposite.value}"
         _raise_at(draft, draft.finish_at, says)

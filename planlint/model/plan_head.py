@@ -21,27 +21,11 @@ from planlint.model.directions import Side
 from planlint.model.elaboration_state import side_of_word
 from planlint.model.expressions import positive_length
 from planlint.model.mistake_log import Ledger, Refusal
-from planlint.model.nearest_name import nearest
 from planlint.model.plan import Plan
 from planlint.model.scope import Scope
 from planlint.text.source import Span
 
 ALL_ROUND = (Side.FRONT, Side.LEFT, Side.RIGHT, Side.BACK)
-
-_UNITS = {
-    "inch": "in",
-    "inches": "in",
-    "in": "in",
-    '"': "in",
-    "mm": "mm",
-    "cm": "cm",
-    "m": "m",
-    "ft": "ft",
-    "foot": "ft",
-    "feet": "ft",
-    "'": "ft",
-}
-
 
 _EYE_HEIGHT, _MATTRESS = "the eye height", "the thickness of the mattress"
 _Said = tuple[Statement, Expression]
@@ -81,13 +65,7 @@ class Head:
             self.title = node.title
             self.span = statement.span
         elif isinstance(node, UnitLine):
-            unit = _UNITS.get(node.unit.text)
-            if unit is None:
-                near = nearest(node.unit.text, _UNITS)
-                offer = f"; the nearest is {near}" if near else ""
-                says = f"{node.unit.text} is not a unit known here: inch, ft, mm, cm or m{offer}"
-                raise Refusal(node.unit.start, node.unit.end, says)
-            self.unit = unit
+            self.unit = node.unit.text
         elif isinstance(node, SeenFrom):
             self.seen_from = tuple(
                 dict.fromkeys([_viewed(side_of_word(word), statement) for word in node.sides])

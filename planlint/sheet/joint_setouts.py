@@ -14,6 +14,7 @@ from typing import NamedTuple
 from planlint.geometry.bored_for import loose_row
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.drilling.screw_clashes import OPEN_TENONS, haunch_side, tenon
+from planlint.geometry.join_holds import shaped
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import LAPS, box_of, common, moved, within
 from planlint.geometry.piece import Piece
@@ -22,8 +23,6 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import Tradition
 from planlint.model.plan import Join, Part, Size
 
-NOT_SHAPED = frozenset({"butt", "mitre", "resting", "glued"})
-"""Joints that cut nothing but what the part lines say: its ends."""
 MAKES = {
     "mortise and tenon": ("tenon", "mortise"),
     "breadboard end": ("tongue", "groove"),
@@ -103,7 +102,7 @@ def shaped_parts(piece: Piece) -> dict[int, tuple[Shaped, ...]]:
     """What traditional joints ask of each part, by its index."""
     found: defaultdict[int, tuple[Shaped, ...]] = defaultdict(tuple)
     for join in piece.plan.joins:
-        if join.tradition is not None and join.tradition.kind not in NOT_SHAPED:
+        if join.tradition is not None and shaped(join):
             for part, each in _shaped(piece, join, join.tradition):
                 found[part.index] = (*found[part.index], each)
     return found

@@ -12,6 +12,7 @@ from planlint.geometry.shapes.vectors import dot
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floating
+from planlint.workplan.joint_freedom import CHEEKED
 
 NOT_CLAMPED = frozenset({"resting"})
 """Joints that nothing has to press together."""
@@ -137,10 +138,7 @@ def _lap(join: Join) -> Side | None:
     """The face through which the cheeks of a lap are pressed, where the joint itself is told at its end."""
     kind = join.tradition.kind if join.tradition is not None else ""
     cheek = join.part_a.facing
-    return cheek if kind in _CHEEKS and cheek.axis is not join.side_a.axis else None
-
-
-_CHEEKS = frozenset({"half lap", "bridle"})
+    return cheek if kind in CHEEKED and cheek.axis is not join.side_a.axis else None
 
 
 def _flush(join: Join) -> tuple[Side, ...]:

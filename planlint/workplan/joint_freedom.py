@@ -35,7 +35,8 @@ _IN_A_CHANNEL = frozenset(
 )
 """In and out of a channel, or along it: never square to its walls."""
 _DOVETAILED = frozenset({"through dovetail", "half-blind dovetail"})
-_LAPPED = frozenset({"half lap", "bridle"})
+CHEEKED = frozenset({"half lap", "bridle"})
+"""Joints at an end that meet with broad cheeks."""
 
 
 class Freedom(NamedTuple):
@@ -105,7 +106,7 @@ def freedom(join: Join, contact: Contact, body_a: Body, body_b: Body) -> Freedom
         return Freedom(out, only=_over_the_end(thin, body_a, body_b), deep=deep)
     if kind == "box joint":
         return Freedom(out, only=(out, *_over_the_end(thin, body_a, body_b)), deep=deep)
-    if kind in _LAPPED:
+    if kind in CHEEKED:
         only = [out, *_past_ends(body_a, body_b)]
         if kind == "half lap" and not _along(thin, out):
             only += [thin, scaled(thin, -1.0)]

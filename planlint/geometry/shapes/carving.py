@@ -74,16 +74,16 @@ SLABS = 16
 """Slices in which a tapered or curved solid is told by boxes. Basis: our own judgement."""
 
 
-def boxed(cell: Cell, count: int = SLABS) -> list[Box]:
+def boxed(cell: Cell) -> list[Box]:
     """Boxes that hold a convex cell: of one that planes trim, slices along the longest way that these lean."""
     cell = trimmed(cell)
     if not cell.cuts:
         return [cell.box]
     leans = [axis for axis in range(3) if any(abs(plane.normal[axis]) > _ON for plane in cell.cuts)]
     axis = max(leans or range(3), key=lambda each: cell.box.high[each] - cell.box.low[each])
-    low, step = cell.box.low[axis], (cell.box.high[axis] - cell.box.low[axis]) / count
+    low, step = cell.box.low[axis], (cell.box.high[axis] - cell.box.low[axis]) / SLABS
     found = []
-    for number in range(count):
+    for number in range(SLABS):
         near, far = list(cell.box.low), list(cell.box.high)
         near[axis], far[axis] = low + number * step, low + (number + 1) * step
         slab = fitted(Cell(Box((near[0], near[1], near[2]), (far[0], far[1], far[2])), cell.cuts))
