@@ -103,6 +103,6 @@ def test_mirrored_and_tidied_they_are_where_they_belong() -> None:
 def test_veneer_tape_is_counted_and_only_on_edges() -> None:
     text = PLAN.format(cut="taped top, taped left")
     inspection = inspect_text(PlanText("x.plan", text), Settings())
-    assert shop_sheet(inspection, exact=False).tape == pytest.approx((24 + 16) / 12)
+    assert [each.feet for each in shop_sheet(inspection, exact=False).tape] == pytest.approx([(24 + 16) / 12])
     _, mistakes = understand(PlanText("x.plan", PLAN.format(cut="taped front")), Settings())
     assert "tape goes on its edges" in mistakes[0].says

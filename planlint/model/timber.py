@@ -60,6 +60,13 @@ class Material:
         return self.kind != UNKNOWN
 
     @property
+    def sold_as(self) -> str:
+        """What it is bought as, by whichever of its names; plywood, and what is veneered, by that of its face."""
+        if self.kind != "plywood" and self.bare:
+            return self.stands_for
+        return (self.bare or self.name).lower().removesuffix(" plywood")
+
+    @property
     def panel(self) -> bool:
         """Made in sheets, from veneers, strands, chips or fibre: it does not move across the grain as wood does."""
         return self.kind in _PANEL_KINDS

@@ -129,14 +129,17 @@ class Buying:
     """What one board or sheet costs, in whatever money the shop counts; empty where that is not said."""
 
     def price(self, sold: Stock) -> float | None:
-        """The price of one such board or sheet; ``None`` where the shop told none."""
-        return next((price for stock, price in self.prices if _sold_as(stock) == _sold_as(sold)), None)
+        """The price of one such board or sheet, of its grade if that is told; ``None`` where the shop told none."""
+        grade = sold.material.grade
+        found = [(s.material.grade, price) for s, price in self.prices if _priced(s) == _priced(sold)]
+        some = [(of != grade, price) for of, price in found if not grade or of in {"", grade}]
+        return min(some)[1] if some else None
 
 
-def _sold_as(stock: Stock) -> object:
-    """What a price is for, whichever of its names the wood is called by."""
+def _priced(stock: Stock) -> object:
+    """What a price is for, whichever of its names the wood is called by, but for its grade."""
     made = stock.material
-    return made.stands_for, made.sawn, made.treated, stock.thickness, stock.width, stock.length
+    return made.sold_as, made.sawn, made.treated, stock.thickness, stock.width, stock.length
 
 
 MOST_FILES = 50

@@ -36,9 +36,11 @@ def _words(sheet: ShopSheet) -> Iterator[str]:
     if sheet.areas.finish:
         yield f"Finish for about {_area(sheet.areas.finish, sheet.unit, 0)}, one coat on every face that shows."
     if sheet.tape:
-        feet, metres = ceil(sheet.tape - 1e-9), ceil(sheet.tape * 3.048 - 1e-9) / 10
-        tape = (f"{feet} {'foot' if feet == 1 else 'feet'}") if in_inches(sheet.unit) else f"{metres:.1f} m"
-        yield f"Veneer tape for {tape} of edges, and some to trim."
+        told = [
+            f"{_feet(each.feet, sheet.unit)} on {visible(each.material)}, {length(each.thickness, sheet.unit)} thick"
+            for each in sheet.tape
+        ]
+        yield f"Veneer tape for the edges, and some to trim: {'; '.join(told)}."
     if sheet.areas.glue >= 0.05:
         yield f"Glue for about {_area(sheet.areas.glue, sheet.unit, 1)} of joints."
     if any(each.loose for each in sheet.sundries):
@@ -99,6 +101,14 @@ def _wood(board_feet: float, unit: str) -> str:
         if in_inches(unit)
         else f"{board_feet * 144 * 0.0254**3:.3f} cubic metres"
     )
+
+
+def _feet(feet: float, unit: str) -> str:
+    """A length that is bought, rounded up: feet, or tenths of a metre (one foot is 0.3048 m by definition)."""
+    whole = ceil(feet - 1e-9)
+    if in_inches(unit):
+        return f"{whole} {'foot' if whole == 1 else 'feet'}"
+    return f"{ceil(feet * 3.048 - 1e-9) / 10:.1f} m"
 
 
 def _area(square_feet: float, unit: str, digits: int) -> str:

@@ -11,9 +11,10 @@ from planlint.checks.row_view import listed
 from planlint.model.stock import Stock
 from planlint.reports.safe_words import visible
 from planlint.reports.sheet_section import Cut, Picture, Section, Slab, Table
-from planlint.sheet.board_cutting import BoardCutting
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
+from planlint.sheet.saw_settings import how_many, saw_settings, settings_apart
+from planlint.sheet.saw_turns import Turn
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import by_rule, length
 
@@ -47,6 +48,38 @@ def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Sect
         stocks = [_with_total(buy, buy.unit) for buy in buys]
         title = f"Not laid out: {listed(stocks, most=len(stocks))}"
         yield Section(title, (_WHY[why], *out), narrow=True)
+    yield from _settings(sheet, numbers)
+
+
+def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
+    """How fence and stop are set the fewest times, where any of their settings cuts more than once."""
+    settings, apart = saw_settings(sheet.buying), settings_apart(sheet.buying)
+    if all(each.cuts == 1 for each in settings):
+        return
+    words = [
+        "Set fence and stop once for each measure, in this order, and cut all that it gives, from every board and "
+        f"sheet, before the next: {len(settings)} settings."
+    ]
+    if apart:
+        words.append(f"What is cut piece by piece keeps the order of its numbers: {apart} settings more.")
+    rows = []
+    for each in settings:
+        way = f"{'rip' if each.turn.rips else 'crosscut'} {by_rule(each.measure, each.unit)}"
+        parts = [(numbers[part.names[0]], many) for part, many in how_many(each.parts)]
+        if each.cuts == len(each.parts):
+            told = " + ".join(
+                f"{f'{many} x ' if many > 1 else ''}No. {number}" for number, many in sorted(parts)
+            )
+        else:
+            told = (
+                f"{_times(each.cuts)}, for No. {listed([str(n) for n, _ in sorted(parts)], most=len(parts))}"
+            )
+        rows.append((f"{'once planed, ' if each.turn >= Turn.PLANED_RIP else ''}{way}", told))
+    yield Section("Settings of the saw", tuple(words), Table(("Set", "Cut"), tuple(rows)), narrow=True)
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else "twice" if count == 2 else f"{count} times"
 
 
 def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
@@ -57,7 +90,10 @@ def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
         told += f" and {edge} from each edge of a sheet"
     told += ". Defects and end checks are yours to see: what does not fall into the trims or what is left takes more."
     if any(buy.panels for buy in laid):
-        told += " Of a sheet cut the strips first, then the parts from each strip, as the drawing numbers the cuts."
+        told += (
+            " Of a sheet cut the strips first, then the parts from each strip, as the drawing numbers the cuts; its "
+            "grain runs from left to right there."
+        )
         if any(cut.saws for buy in laid if buy.panels for cut in buy.panels.sheets):
             told += " Where cuts have numbers in the table, each cuts one piece in two, in that order."
     return told
@@ -89,6 +125,13 @@ _WHY = {
 
 def _assumed(laid: Sequence[Purchase]) -> Iterator[str]:
     """Of what neither the plan nor the shop says how it is sold, and what is taken for it."""
+    as_others = [
+        stock_words(buy.stock, buy.unit)
+        for buy in laid
+        if buy.stock.length is not None and any(part.stock.length is None for part in buy.parts)
+    ]
+    if as_others:
+        yield f"Where a line of the stock says no size, it is taken in that of another: {'; '.join(as_others)}."
     sizes: dict[str, list[str]] = {}
     for buy in laid:
         if (sold := buy.assumed) is not None and sold.length is not None:
@@ -145,7 +188,6 @@ def _from_boards(
         *out,
         f"{buy.count} {'board' if buy.count == 1 else 'boards'}. {how}",
         *_ripped(buy, numbers),
-        *_stops(buy.boards, lengths, [buy.parts[index].unit for index in buy.cut]),
     )
     head = ("Boards", "Long", "Left", "Cut, in this order")
     narrow = all(len(cut.parts) <= MANY_PARTS for cut in buy.boards.boards)
@@ -161,16 +203,6 @@ def _ripped(buy: Purchase, numbers: dict[str, int]) -> Iterator[str]:
     ]
     if told:
         yield f"Then rip {listed(told, len(told))}."
-
-
-def _stops(cutting: BoardCutting, lengths: Sequence[Fraction], units: Sequence[str]) -> Iterator[str]:
-    """How often the stop is set where each length is cut from all boards at once."""
-    if cutting.count > 1:
-        many = Counter(part for cut in cutting.boards for part in cut.parts for _ in range(cut.count))
-        told = [
-            f"{by_rule(lengths[part], units[part])} ({_times(count)})" for part, count in sorted(many.items())
-        ]
-        yield f"Set the stop once for each length, longest first, and cut it from every board: {', '.join(told)}."
 
 
 MANY_PARTS = 8
@@ -209,7 +241,6 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
     words = (
         *out,
         f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}{_of_all(buy)}. {how}",
-        *_fences(buy, buy.panels.sheets),
     )
     ways = {"piece by piece" if cut.saws else cut.along for cut in buy.panels.sheets}
     head = (
@@ -218,42 +249,6 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
         "then crosscut" if ways == {True} else "then rip" if ways == {False} else "then",
     )
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures), narrow=True)
-
-
-def _fences(buy: Purchase, sheets: Sequence[PanelCut]) -> Iterator[str]:
-    """How often fence and stop are set where all that is cut to one measure is cut in a row."""
-    first, then, last, runs = _Measures(), _Measures(), _Measures(), 0
-    for cut in sheets:
-        rip, crosscut = ("rip", "crosscut") if cut.along else ("crosscut", "rip")
-        for strip in cut.strips:
-            first[rip, -strip.wide, _unit_of(buy, strip, buy.unit)] += 1
-            for each in strip.parts:
-                unit = buy.parts[buy.cut[each.part]].unit
-                then[crosscut, -each.long, unit] += 1
-                if each.wide < strip.wide:
-                    last["trim to", -each.wide, unit] += 1
-            runs += 1 + len({each.long for each in strip.parts})
-    if len(first) + len(then) < runs:
-        every = "every sheet" if len(sheets) > 1 else "every strip"
-        yield (
-            f"Set fence and stop once for each measure, largest first, and cut it from {every}: "
-            f"{_measures(first)}; then {_measures(then)}{f'; then {_measures(last)}' if last else ''}."
-        )
-
-
-_Measures = Counter[tuple[str, Fraction, str]]
-"""How often the saw goes each way at each measure (less than nothing, so that the largest comes first), in its unit."""
-
-
-def _measures(many: _Measures) -> str:
-    ways: dict[str, list[str]] = {}
-    for (way, size, unit), count in sorted(many.items()):
-        ways.setdefault(way, []).append(f"{by_rule(-size, unit)} ({_times(count)})")
-    return ", ".join(f"{way} {', '.join(told)}" for way, told in ways.items())
-
-
-def _times(count: int) -> str:
-    return "once" if count == 1 else "twice" if count == 2 else f"{count} times"
 
 
 def _sawn(

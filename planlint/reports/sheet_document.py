@@ -58,7 +58,8 @@ def _of_several(sheet: ShopSheet) -> Iterator[str]:
     if sheet.piece is None:
         yield (
             "This buys and cuts for several plans at once. Drilling, weights and the order of work stand on the sheet "
-            "of each plan alone: make and pin up these too."
+            "of each plan alone: make and pin up these too. Mark each part with its plan and name as you cut it: the "
+            "numbers here are of this list alone."
         )
     if sheet.units:
         yield (
@@ -84,7 +85,11 @@ def _wrong(sheet: ShopSheet) -> Iterator[Section]:
     if sheet.stops:
         yield Section(
             "Do not cut yet",
-            ("This plan has faults that spoil timber or joints. Mend them first:", *_faults(sheet.stops)),
+            (
+                f"{'This plan has' if sheet.piece else 'These plans have'} faults that spoil timber or joints. Mend "
+                "them first:",
+                *_faults(sheet.stops),
+            ),
             boxed=True,
         )
     if sheet.unsettled:

@@ -20,6 +20,7 @@ from planlint.reports.sheet_cutting import stock_words
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutOut, CutPart
 from planlint.sheet.joint_setouts import SPLINE_UNIT, STAYS, Shaped, shoulders
+from planlint.sheet.saw_settings import how_many, saw_settings
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry
 from planlint.statics.weights import part_weight, piece_weight
@@ -112,6 +113,23 @@ class _Writer:
                 self.part(part, place) for place, group in enumerate(sheet.parts) for part in group.parts
             ],
             "buying": [self.purchase(each) for each in sheet.buying],
+            "saw_settings": [
+                {
+                    "way": "rip" if each.turn.rips else "crosscut",
+                    "measure": self.long(each.measure),
+                    "cuts": each.cuts,
+                    "parts": [[part.names[0], many] for part, many in how_many(each.parts)],
+                }
+                for each in saw_settings(sheet.buying)
+            ],
+            "tape": [
+                {
+                    "material": each.material,
+                    "thickness": self.long(each.thickness),
+                    "length": self.long(12 * each.feet),
+                }
+                for each in sheet.tape
+            ],
             "sundries": [self.sundry(each) for each in sheet.sundries],
             "drilling": [
                 {

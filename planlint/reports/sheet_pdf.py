@@ -23,8 +23,10 @@ PAPERS = {"letter": (612.0, 792.0), "a4": (595.27, 841.89)}
 MARGIN = 40.0
 SKETCH = 0.84
 """The share of a column that the picture of a step takes. Basis: our own judgement, as names in it stay readable."""
-LETTER = 5.6
-"""Points of a letter of a table, about."""
+BESIDE = 7.0
+"""Points that a cell of a table keeps free beside its words."""
+FINE = 0.1
+"""Points that nobody sees."""
 STEP = 8.0
 """Points by which a column of a table grows."""
 SHORT = 0.15
@@ -174,21 +176,36 @@ class _Pages:
     def _widths(self, head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[float]:
         """Columns as wide as their words; where that is too much, as their longest word, and what is left goes step by
         step to the column that makes the table lower."""
-        every = (head, *map(tuple, rows))
+        from reportlab.pdfbase.pdfmetrics import stringWidth  # noqa: PLC0415
+
+        styles = (self.bold, *[self.body] * len(rows))
         many = range(len(head))
-        want = [max(LETTER * len(row[n]) + (8 if row is not head else 14) for row in every) for n in many]
-        words = [max(len(w) for row in every for w in unbroken(row[n]).split(" ")) for n in many]
-        wide = [
-            each if each < SHORT * self.room else min(each, LETTER * longest + 12)
-            for each, longest in zip(want, words, strict=True)
+
+        def points(words: str, style: ParagraphStyle) -> float:
+            return float(stringWidth(_plain(words), style.fontName, style.fontSize)) + BESIDE
+
+        every = [
+            [
+                (points(cell, style), max(points(word, style) for word in unbroken(cell).split(" ")))
+                for cell in row
+            ]
+            for row, style in zip((head, *rows), styles, strict=True)
         ]
+        want = [max(row[n][0] for row in every) for n in many]
+        words = [max(row[n][1] for row in every) for n in many]
+        wide = [
+            each if each < SHORT * self.room else longest for each, longest in zip(want, words, strict=True)
+        ]
+        # Names longer than there is room for are broken.
+        while sum(wide) > self.room:
+            wide[wide.index(max(wide))] -= min(STEP, sum(wide) - self.room)
 
         def lines(n: int, by: float) -> float:
             now = [each + (by if n == m else 0.0) for m, each in enumerate(wide)]
-            return sum(max(LETTER * len(row[m]) / now[m] for m in many) for row in every)
+            return sum(max(row[m][0] / now[m] for m in many) for row in every)
 
-        while (spare := self.room - sum(wide)) > 0 and (
-            open_ := [n for n in many if wide[n] < want[n] - 0.1]
+        while (spare := self.room - sum(wide)) > FINE and (
+            open_ := [n for n in many if wide[n] < want[n] - FINE]
         ):
             by = min(STEP, spare)
             best = min(open_, key=lambda n: lines(n, by))

@@ -266,6 +266,24 @@ class ScrewEntry(_Strict):
     pulling_judged: bool
 
 
+class SawSettingEntry(_Strict):
+    """A setting of fence or stop, in their order; ``parts``: one name of those cut alike, and how many of them. A strip
+    is one cut for all its parts."""
+
+    way: Literal["rip", "crosscut"]
+    measure: Long
+    cuts: Count
+    parts: list[tuple[str, Count]]
+
+
+class TapeEntry(_Strict):
+    """Veneer tape for the edges of a material; ``length`` has no share for trimming."""
+
+    material: str
+    thickness: Long
+    length: Long
+
+
 class SheetEntry(_Strict):
     """What ``planlint sheet --as json`` prints. ``unit`` is that of every length; ``finish`` and ``glue`` are areas;
     of several plans at once no weights and loads are told."""
@@ -278,6 +296,8 @@ class SheetEntry(_Strict):
     not_counted: list[NotCountedEntry]
     parts: list[PartsEntry]
     buying: list[PurchaseEntry]
+    saw_settings: list[SawSettingEntry]
+    tape: list[TapeEntry]
     sundries: list[SundryEntry]
     drilling: list[DrillingEntry]
     finish: Area

@@ -9,7 +9,7 @@ from fractions import Fraction
 from planlint.model.stock import Stock
 from planlint.model.workshop import Buying, Settings
 from planlint.sheet.board_cutting import Board, BoardCutting, Saw, cut_boards
-from planlint.sheet.cut_list import CutGroup, CutPart
+from planlint.sheet.cut_list import CutGroup, CutPart, merged
 from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, Wanted, cut_panels, fits
 from planlint.text.measures import in_inches
 
@@ -130,6 +130,47 @@ def purchases(
     return tuple(found)
 
 
+def bought_together(groups: Iterable[CutGroup], settings: Settings) -> tuple[CutGroup, ...]:
+    """Parts of what is bought as one thing in one group, whatever plans call it. What leaves its size open is bought in
+    the one size that others of it name, where that gives all its parts and the shop keeps no other."""
+    every = list(groups)
+    kinds: dict[object, dict[object, list[CutGroup]]] = {}
+    for group in every:
+        stock, made = group.stock, group.stock.material
+        sold = made.sold_as, made.sawn, made.treated, made.grade, stock.thickness, stock.sheet or stock.width
+        size = (stock.width and stock.length and _panel(stock)) if stock.sheet else stock.length
+        kinds.setdefault(sold, {}).setdefault(size, []).append(group)
+    found = []
+    for sizes in kinds.values():
+        told = [alike for size, alike in sizes.items() if size is not None]
+        silent = sizes.get(None, [])
+        if len(told) == 1 and silent and _gives(told[0][0].stock, silent, settings):
+            told[0] += silent
+            silent = []
+        found += [alike for alike in (*told, silent) if alike]
+    return tuple(map(_as_one, sorted(found, key=lambda alike: min(map(every.index, alike)))))
+
+
+def _gives(sold: Stock, groups: Sequence[CutGroup], settings: Settings) -> bool:
+    """Whether all parts of stock that says no size come out of what is ``sold``, and the shop keeps none in another."""
+    buying = settings.buying
+    saw = PanelSaw(buying.kerf, buying.end_trim, buying.edge_trim)
+    return not _sold(groups[0].stock, settings) and all(
+        fits(_wanted(part, part.stock.material.kind in NO_GRAIN), _panel(sold), saw)
+        if sold.sheet
+        else sold.length is not None and part.sawn + 2 * buying.end_trim <= sold.length
+        for group in groups
+        for part in group.parts
+    )
+
+
+def _as_one(groups: Sequence[CutGroup]) -> CutGroup:
+    """By the first name of the stock, and by its nominal size where one plan says that."""
+    nominal = next((group.stock.nominal for group in groups if group.stock.nominal), None)
+    stock = replace(groups[0].stock, nominal=nominal)
+    return CutGroup(stock, merged(part for group in groups for part in group.parts))
+
+
 def _purchase(group: CutGroup, settings: Settings, *, exact: bool) -> Purchase:
     stock, parts = group.stock, group.parts
     none = Purchase(stock, parts, ())
@@ -164,7 +205,8 @@ def _sold(stock: Stock, settings: Settings) -> list[Stock]:
     return [
         kept
         for kept in settings.stock
-        if kept.material.stands_for == stock.material.stands_for
+        if kept.material.sold_as == stock.material.sold_as
+        and stock.material.grade in {"", kept.material.grade}
         and stock.material.sawn in {"", kept.material.sawn}
         and stock.material.treated in {"", kept.material.treated}
         and kept.thickness == stock.thickness

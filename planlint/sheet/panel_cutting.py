@@ -1,9 +1,9 @@
 """Parts cut from sheets as a saw can: ripped into strips right across, each strip crosscut, what is too wide trimmed.
 
-Fewest sheets, then least wood in strips: what is left is one wide piece. Exact among such lay-outs by an integer
-program (``strip_patterns``) as far as its time goes; where any cuts that go right through take fewer sheets
-(``guillotine``), these are told cut by cut. Grain stays along the sheet unless a material has none. Without scipy, the
-widest parts come first, each into the first strip with room, and that is told.
+Fewest sheets, then least wood in strips (what is left is one wide piece) and fewest settings of fence and stop. Exact
+among such lay-outs by an integer program (``strip_patterns``) as far as its time goes; where any cuts that go right
+through take fewer sheets (``guillotine``), these are told cut by cut. Grain stays along the sheet unless a material has
+none. Without scipy, the widest parts come first, each into the first strip with room, and that is told.
 """
 
 from __future__ import annotations
@@ -11,13 +11,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 from math import ceil, lcm
 from typing import NamedTuple
 
 from planlint.sheet.guillotine import Share, fewest_free, most_worth
 from planlint.sheet.knapsack import solver_here
+from planlint.sheet.saw_turns import Turn, turns_of
 from planlint.sheet.sawn_pieces import Measure, SawCut, Spot, sawn
-from planlint.sheet.strip_patterns import Kind, fewest_sheets
+from planlint.sheet.strip_patterns import SETTING, Kind, fewest_sheets
 
 
 class Panel(NamedTuple):
@@ -123,7 +125,9 @@ _Sheets = list[tuple[bool, list[_Level]]]
 def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: bool = True) -> PanelCutting:
     """How the parts come out of sheets of one size. Raises ``TooLarge`` for a part that no sheet gives."""
     bound, how = _by_area(wanted, panel, saw), "first fit"
-    sheets = min((_laid(wanted, panel, saw, along=along) for along in (True, False)), key=_score)
+    sheets = min(
+        (_laid(wanted, panel, saw, along=along) for along in (True, False)), key=partial(_score, panel)
+    )
     exact = exact and solver_here()
     if exact and len(sheets) > bound:
         task = _Task(wanted, panel, saw)
@@ -141,11 +145,16 @@ def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: 
             return PanelCutting(tuple(task.sawn(free)), bound, "through")
     elif exact:
         how = "proved"
+        if len({*wanted}) <= MOST_TIDIED:
+            sheets, _, _ = _improved(_Task(wanted, panel, saw), sheets)
     return PanelCutting(
         tuple(_as_cut(levels, saw, along=along) for along, levels in sheets), min(bound, len(sheets)), how
     )
 
 
+MOST_TIDIED = 12
+"""Kinds of parts up to which less wood in strips, and fewer settings, are sought where fewer sheets there are not.
+Basis: own judgement, from times."""
 FREE_SECONDS = 3.0
 """What choosing among all that fit a sheet may take. Basis: own judgement."""
 
@@ -214,8 +223,19 @@ def _first_fit(items: Sequence[_Item], room: tuple[Fraction, Fraction]) -> list[
     return sheets
 
 
-def _score(sheets: _Sheets) -> tuple[int, Fraction]:
-    return len(sheets), sum((level.wide for _, levels in sheets for level in levels), Fraction(0))
+def _score(panel: Panel, sheets: _Sheets) -> tuple[int, float]:
+    """Sheets; and what share of them lies in strips, with what the settings of fence and stop count for."""
+    share, settings = 0.0, set[tuple[Turn, Fraction]]()
+    for along, levels in sheets:
+        first, then, last = turns_of(along=along)
+        for level in levels:
+            share += float(level.wide / (panel.width if along else panel.length))
+            settings.add((first, level.wide))
+            for item in level.items:
+                settings.add((then, item.long))
+                if item.wide < level.wide:
+                    settings.add((last, item.wide))
+    return len(sheets), share + SETTING * len(settings)
 
 
 class _Task:
@@ -253,7 +273,8 @@ class _Task:
             every = [number for which in here for number in which]
             some = [self.wanted[number] for number in every]
             laid = min(
-                (_laid(some, self.panel, self.saw, along=along) for along in (True, False)), key=_score
+                (_laid(some, self.panel, self.saw, along=along) for along in (True, False)),
+                key=partial(_score, self.panel),
             )
             if len(laid) == 1:
                 ((along, levels),) = laid
@@ -296,7 +317,8 @@ def _improved(task: _Task, best: _Sheets) -> tuple[_Sheets, bool, tuple[float, .
             sheets.append((sheet.direction == 0, lying))
     assert not any(left), "a part lies on no strip"
     assert not any(levels.values()), "a strip lies on no sheet"
-    return (sheets if _score(sheets) <= _score(best) else best), chosen.proved, chosen.worth
+    better = _score(task.panel, sheets) <= _score(task.panel, best)
+    return (sheets if better else best), chosen.proved, chosen.worth
 
 
 def _as_cut(levels: Sequence[_Level], saw: PanelSaw, *, along: bool) -> PanelCut:

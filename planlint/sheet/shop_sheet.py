@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import reduce
 from pathlib import Path
+from typing import NamedTuple
 
 from planlint.checks.row_view import rows
 from planlint.findings.finding import Finding, Grade
@@ -16,10 +17,9 @@ from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Part
-from planlint.model.stock import Stock
 from planlint.sheet.board_cutting import Saw
-from planlint.sheet.buying_list import Laying, Purchase, purchases
-from planlint.sheet.cut_list import CutGroup, CutPart, cut_list, merged
+from planlint.sheet.buying_list import Laying, Purchase, bought_together, purchases
+from planlint.sheet.cut_list import CutGroup, cut_list
 from planlint.sheet.drilling_setups import DrillingSetUp, drilling_setups
 from planlint.sheet.sundries import Counts, Sundry, Unsettled, counted, sundries, unsettled
 from planlint.text.measures import in_inches
@@ -33,6 +33,14 @@ class Areas:
 
     finish: float
     glue: float
+
+
+class Tape(NamedTuple):
+    """Feet of edges of a material, of one thickness (inches), that get veneer tape."""
+
+    material: str
+    thickness: Fraction
+    feet: float
 
 
 @dataclass(frozen=True)
@@ -57,8 +65,7 @@ class ShopSheet:
     """Solid tops and panels of which the plan says no finish on both faces."""
     piece: Piece | None
     """The piece; ``None`` where the sheet is for several plans."""
-    tape: float = 0.0
-    """Feet of edges that get veneer tape."""
+    tape: tuple[Tape, ...] = ()
     edge_trim: Fraction = Fraction(0)
     """Cut off each long edge of a sheet, in inches."""
     units: tuple[str, ...] = ()
@@ -78,6 +85,7 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True, laying: Laying | N
     """
     alone = _Alone(inspection, "")
     piece, plan, settings = alone.piece, alone.piece.plan, alone.piece.settings
+    groups = bought_together(alone.groups, settings)
     steps = tuple(work_steps(piece))
     work = [each.join for step in steps for one in step.each() for each in one.work]
     return ShopSheet(
@@ -86,8 +94,8 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True, laying: Laying | N
         alone.stops,
         alone.others,
         alone.unsettled,
-        alone.groups,
-        purchases(alone.groups, settings, exact=exact, laying=laying),
+        groups,
+        purchases(groups, settings, exact=exact, laying=laying),
         sundries(alone.counts, settings.buying),
         drilling_setups(rows(piece), work),
         steps,
@@ -96,7 +104,7 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True, laying: Laying | N
         alone.plugged,
         alone.unfinished,
         piece,
-        alone.tape,
+        _tape(groups),
         settings.buying.edge_trim,
         walled=alone.walled,
         hung=alone.hung,
@@ -116,15 +124,8 @@ def joined(
     plans = [_Alone(each, label) for each, label in zip(inspections, _labels(inspections), strict=True)]
     # What is wrong with a plan that is built twice is told once.
     told = list({plan.piece: plan for plan in reversed(plans)}.values())[::-1]
-    by_stock: dict[object, list[CutPart]] = {}
-    stocks: dict[object, Stock] = {}
-    for plan in plans:
-        for group in plan.groups:
-            key = _sold_as(group.stock)
-            stocks.setdefault(key, group.stock)
-            by_stock.setdefault(key, []).extend(group.parts)
-    groups = tuple(CutGroup(stocks[key], merged(parts)) for key, parts in by_stock.items())
     settings = plans[0].piece.settings
+    groups = bought_together([group for plan in plans for group in plan.groups], settings)
     units = tuple(dict.fromkeys("in" if in_inches(plan.unit) else "mm" for plan in plans))
     return ShopSheet(
         ", ".join(plan.label for plan in plans),
@@ -142,7 +143,7 @@ def joined(
         tuple(each for plan in plans for each in plan.plugged),
         tuple(each for plan in plans for each in plan.unfinished),
         None,
-        sum(plan.tape for plan in plans),
+        _tape(groups),
         settings.buying.edge_trim,
         units if len(units) > 1 else (),
         tuple(each for plan in plans for each in plan.walled),
@@ -213,7 +214,6 @@ class _Alone:
             for part in plan.parts
             if part.bottom_height is not None
         )
-        self.tape = sum(_edge(part, side) for part in plan.parts for side in part.taped) / 12
 
     def _called(self, name: str) -> str:
         return f"{self.label}: {name}" if self.label else name
@@ -238,13 +238,19 @@ def _plugged(piece: Piece) -> dict[str, int]:
     return found
 
 
+def _tape(groups: Sequence[CutGroup]) -> tuple[Tape, ...]:
+    """What all taped edges come to, by what is bought for them."""
+    feet: dict[tuple[str, Fraction], float] = {}
+    for part in (part for group in groups for part in group.parts):
+        long = sum(_edge(part.first, side) for side in part.first.taped) * part.count / 12
+        kind = part.stock.material.name, part.thickness
+        feet[kind] = feet.get(kind, 0.0) + long
+    return tuple(Tape(*what, long) for what, long in feet.items() if long)
+
+
 def _edge(part: Part, side: Side) -> float:
     """How long an edge of a part is, in inches."""
     return max(float(size) for axis, size in zip(Axis, part.size, strict=True) if axis is not side.axis)
-
-
-def _sold_as(stock: Stock) -> object:
-    return stock.material.name, stock.thickness, stock.width, stock.length, stock.nominal, stock.sheet
 
 
 def _areas(piece: Piece) -> Areas:

@@ -10,11 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import ceil
+from itertools import islice
+from math import ceil, inf
 from time import monotonic
 from typing import Any, NamedTuple
 
 from planlint.sheet.knapsack import MOST_MARKS, fullest
+from planlint.sheet.saw_turns import Turn, turns_of
 
 SECONDS = 12.0
 """What one stock may take in all; half of it for the patterns at the most. Basis: own judgement."""
@@ -22,6 +24,10 @@ TIDY_SECONDS = 2.0
 """What is spent on less wood in strips once the sheets are the fewest. Basis: own judgement."""
 
 
+SETTING = 0.1
+"""What a setting of fence or stop counts for, in sheets that lie in strips. Basis: own judgement."""
+MOST_TIDIED = 400
+"""Ways to fill strips up to which the fewest settings of the saw are sought, too. Basis: own judgement, from times."""
 MOST_PATTERNS = 8_000
 """Ways to fill strips that are all weighed; with more, only some besides those that were found by need. Basis: own
 judgement, from times."""
@@ -72,8 +78,9 @@ class Chosen:
 
 
 def fewest_sheets(kinds: Sequence[Kind], rooms: Sequence[tuple[int, int]], most: int) -> Chosen | None:
-    """What takes the fewest sheets, then, as far as the time goes, the least wood in strips; ``None`` where nothing was
-    found. ``rooms``: for each direction, along a strip and across all strips; ``most`` sheets do for certain."""
+    """What takes the fewest sheets, then, as far as the time goes, the least wood in strips and the fewest settings of
+    fence and stop; ``None`` where nothing was found. ``rooms``: for each direction (along the grain first), along a
+    strip and across all strips; ``most`` sheets do for certain."""
     until = monotonic() + SECONDS
     search = _Search(kinds, rooms)
     bound = search.patterns(until - SECONDS / 2)
@@ -89,6 +96,7 @@ def fewest_sheets(kinds: Sequence[Kind], rooms: Sequence[tuple[int, int]], most:
         return None
     proved = (bound is not None and min(found.many, most) <= bound) or (every and found.least)
     if found.many <= most:
+        search.add_emptier()
         found = search.chosen(TIDY_SECONDS, found.many) or found
     return Chosen(
         tuple(each for each, many in found.used.items() if isinstance(each, StripOf) for _ in range(many)),
@@ -135,6 +143,7 @@ class _Search:
             self.sheets.append(SheetOf(direction, (wide,) * (rooms[direction][1] // wide)))
         self.worth: list[float] = []
         self.least = [float(kind.many) for kind in kinds] + [0.0] * len(self.widths)
+        self.most = [inf] * len(self.least)
 
     def _table(self) -> Any:
         from scipy.sparse import csc_array  # noqa: PLC0415
@@ -147,7 +156,7 @@ class _Search:
             cells += [(self.row[sheet.direction, wide], column, 1.0) for wide in sheet.widths]
         rows, columns, values = zip(*cells, strict=True)
         # What stands twice in one place is added up.
-        shape = len(self.least), len(self.strips) + len(self.sheets)
+        shape = len(self.least), self.columns
         return csc_array((values, (rows, columns)), shape=shape)
 
     def patterns(self, until: float) -> int | None:
@@ -219,37 +228,94 @@ class _Search:
         self.strips, self.sheets = sorted(strips), sorted(sheets)
         return every
 
+    def add_emptier(self) -> None:
+        """Every strip and sheet, as far as they are few: one that holds less may spare a setting. Then no part is cut
+        that is not wanted."""
+        strips, sheets = set[StripOf](), set(self.sheets)
+        for direction, wide in self.widths:
+            some = [part for part in self.lying[direction] if part.wide <= wide]
+            left = [kind.many for kind in self.kinds]
+            for parts in _fills(some, self.rooms[direction][0], left, full=False):
+                if parts and parts[0].wide == wide:
+                    strips.add(StripOf(direction, wide, parts))
+                if len(strips) > MOST_TIDIED:
+                    return
+        for direction, (_, room) in enumerate(self.rooms):
+            widths = sorted((wide for way, wide in self.widths if way == direction), reverse=True)
+            stacks = _stacks(widths, 0, room, ()) if widths else ()
+            sheets |= {SheetOf(direction, each) for each in islice(stacks, MOST_TIDIED)}
+        self.strips, self.sheets = sorted(strips), sorted(sheets)
+        self.most = self.least[: len(self.kinds)] + [inf] * len(self.widths)
+
+    def _uses(self) -> Any:
+        """For each setting of fence and stop the patterns that need it."""
+        from scipy.sparse import csc_array  # noqa: PLC0415
+
+        row: dict[tuple[Turn, int], int] = {}
+        cells: set[tuple[int, int]] = set()
+        for column, strip in enumerate(self.strips):
+            first, then, last = turns_of(along=strip.direction == 0)
+            needs = {(first, strip.wide)} | {(then, part.long) for part in strip.parts}
+            needs |= {(last, part.wide) for part in strip.parts if part.wide < strip.wide}
+            cells |= {(row.setdefault(each, len(row)), column) for each in needs}
+        rows, columns = zip(*cells, strict=True)
+        return csc_array(([1.0] * len(cells), (rows, columns)), shape=(len(row), self.columns))
+
+    @property
+    def columns(self) -> int:
+        return len(self.strips) + len(self.sheets)
+
     def chosen(self, seconds: float, sheets: int | None = None) -> _Found | None:
-        """The fewest sheets; or, of so many at the most, the least wood in strips."""
+        """The fewest sheets; or, of so many at the most, the least wood in strips and the fewest settings."""
         import numpy as np  # noqa: PLC0415
         from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415
+        from scipy.sparse import block_array, csc_array, eye_array  # noqa: PLC0415
 
+        patterns: list[StripOf | SheetOf] = [*self.strips, *self.sheets]
+        many = max(kind.many for kind in self.kinds)
         counted = np.array([0.0] * len(self.strips) + [1.0] * len(self.sheets))
-        cost, limits = counted, [LinearConstraint(self._table(), self.least, np.inf)]
+        table, cost, most = self._table(), counted, np.full(self.columns, many)
+        limits = [LinearConstraint(table, self.least, self.most)]
         if sheets is not None:
             wood = [strip.wide / self.rooms[strip.direction][1] for strip in self.strips]
             cost = np.array(wood + [0.0] * len(self.sheets))
             limits.append(LinearConstraint(counted, -np.inf, sheets))
+        if sheets is not None and len(self.strips) <= MOST_TIDIED:
+            # A second number for each setting says whether it is used.
+            uses = self._uses()
+            more = uses.shape[0]
+            cost = np.append(cost, np.full(more, SETTING))
+            most = np.append(most, np.ones(more))
+            some = -many * len(self.kinds) * eye_array(more)
+            limits = [
+                LinearConstraint(
+                    block_array([[table, csc_array((table.shape[0], more))]]), self.least, self.most
+                ),
+                LinearConstraint(np.append(counted, np.zeros(more)), -np.inf, sheets),
+                LinearConstraint(block_array([[uses, some]]), -np.inf, 0.0),
+            ]
         found = milp(
             cost,
             constraints=limits,
             integrality=np.ones(len(cost), dtype=int),
-            bounds=Bounds(0, max(kind.many for kind in self.kinds)),
+            bounds=Bounds(0, most),
             options={"time_limit": max(0.5, seconds)},
         )
         if found.x is None:
             return None
-        patterns: list[StripOf | SheetOf] = [*self.strips, *self.sheets]
-        used = zip(patterns, map(round, found.x), strict=True)
-        return _Found({each: many for each, many in used if many}, sheets is None and found.status == 0)
+        used = zip(patterns, map(round, found.x), strict=False)
+        return _Found({each: count for each, count in used if count}, sheets is None and found.status == 0)
 
 
-def _fills(lying: Sequence[Lying], room: int, left: list[int]) -> Iterator[tuple[Lying, ...] | None]:
-    """Every way to fill a strip with no more of a kind than ``left``; ``None`` for each that leaves room for more."""
+def _fills(
+    lying: Sequence[Lying], room: int, left: list[int], *, full: bool = True
+) -> Iterator[tuple[Lying, ...] | None]:
+    """Every way to fill a strip with no more of a kind than ``left``; ``None`` for each that leaves room for more,
+    where it is to be ``full``."""
 
     def fill(at: int, room: int, parts: tuple[Lying, ...]) -> Iterator[tuple[Lying, ...] | None]:
         if at == len(lying):
-            yield None if any(each.long <= room and left[each.kind] for each in lying) else parts
+            yield None if full and any(each.long <= room and left[each.kind] for each in lying) else parts
             return
         part = lying[at]
         for many in range(min(room // part.long, left[part.kind]), -1, -1):

@@ -1,0 +1,91 @@
+"""How often fence and stop are set where all that is cut to one measure, of all stock, is cut in a row."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import pairwise
+from typing import NamedTuple
+
+from planlint.sheet.buying_list import Purchase
+from planlint.sheet.cut_list import CutPart
+from planlint.sheet.saw_turns import Turn, turns_of
+
+
+class SawSetting(NamedTuple):
+    """One setting: how wide or long it cuts (inches, the part's ``unit``), how many cuts, and of which parts; a strip
+    is one cut for all its parts."""
+
+    turn: Turn
+    measure: Fraction
+    unit: str
+    cuts: int
+    parts: tuple[CutPart, ...]
+
+
+class _Cut(NamedTuple):
+    turn: Turn
+    measure: Fraction
+    parts: tuple[CutPart, ...]
+
+
+def saw_settings(buying: Sequence[Purchase]) -> tuple[SawSetting, ...]:
+    """Each setting once, in an order in which the saw can cut: by turns, in each the largest first. What is cut piece
+    by piece is not among them: ``settings_apart``."""
+    alike: dict[tuple[Turn, Fraction], list[_Cut]] = {}
+    for buy in buying:
+        for cut in (*_of_boards(buy), *_of_sheets(buy), *_once_planed(buy)):
+            alike.setdefault((cut.turn, -cut.measure), []).append(cut)
+    return tuple(
+        SawSetting(
+            turn, -least, cuts[0].parts[0].unit, len(cuts), tuple(part for cut in cuts for part in cut.parts)
+        )
+        for (turn, least), cuts in sorted(alike.items(), key=lambda each: each[0])
+    )
+
+
+def settings_apart(buying: Sequence[Purchase]) -> int:
+    """How often the saw is set for sheets that are cut piece by piece, in the order of their numbers."""
+    sheets = [cut.saws for buy in buying if buy.panels for cut in buy.panels.sheets if cut.saws]
+    return sum(
+        1 + sum((a.rip, a.measure) != (b.rip, b.measure) for a, b in pairwise(saws)) for saws in sheets
+    )
+
+
+def _of_boards(buy: Purchase) -> Iterator[_Cut]:
+    if buy.boards is None:
+        return
+    for part in buy.parts:
+        for _ in range(part.count):
+            yield _Cut(Turn.CROSSCUT, part.sawn, (part,))
+            if buy.stock.width is not None and part.width < buy.stock.width and not part.rough:
+                yield _Cut(Turn.TRIM, part.width, (part,))
+
+
+def _of_sheets(buy: Purchase) -> Iterator[_Cut]:
+    for sheet in buy.panels.sheets if buy.panels else ():
+        first, then, last = turns_of(along=sheet.along)
+        for strip in sheet.strips:
+            parts = [(each, buy.parts[buy.cut[each.part]]) for each in strip.parts]
+            # The widest gives the strip its unit.
+            parts.sort(key=lambda each: -each[0].wide)
+            yield _Cut(first, strip.wide, tuple(part for _, part in parts))
+            for each, part in parts:
+                yield _Cut(then, each.long, (part,))
+                if each.wide < strip.wide:
+                    yield _Cut(last, each.wide, (part,))
+
+
+def _once_planed(buy: Purchase) -> Iterator[_Cut]:
+    for part in buy.parts if buy.boards or buy.panels else ():
+        for _ in range(part.count if part.rough else 0):
+            yield _Cut(Turn.PLANED_RIP, part.width, (part,))
+            yield _Cut(Turn.PLANED_CROSSCUT, part.length, (part,))
+
+
+def how_many(parts: Sequence[CutPart]) -> list[tuple[CutPart, int]]:
+    """The parts of a setting, each with how often it is there."""
+    many = Counter(part.names[0] for part in parts)
+    first = {part.names[0]: part for part in parts}
+    return [(part, many[name]) for name, part in first.items()]

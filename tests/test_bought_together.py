@@ -1,0 +1,71 @@
+"""What is bought as one thing is bought once, whatever the lines of the stock call it; what is not is kept apart."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.timber import material_of
+from planlint.model.workshop import Buying, Settings
+from planlint.reports.sheet_files import sheet_json
+from planlint.sheet.shop_sheet import ShopSheet, joined
+from planlint.text.source import PlanText
+
+
+def kitchen(*stocks: str, settings: Settings | None = None, long: int = 40) -> ShopSheet:
+    """A plan for each stock, with one part of it."""
+    return joined(
+        [
+            inspect_text(
+                PlanText(
+                    f"{n}.plan",
+                    f'plan "Unit {n}"\n    unit inch\nstock own_{n} of {stock}\n'
+                    f"part side of own_{n}, {long} long, 3-1/2 wide, upright, facing left\n",
+                ),
+                settings,
+            )
+            for n, stock in enumerate(stocks)
+        ]
+    )
+
+
+@pytest.mark.parametrize(
+    ("stocks", "bought"),
+    [
+        # One plan says the size, or its sides the other way round, or a name of the same wood.
+        (("birch plywood, 3/4 thick, 48 x 96", "birch plywood, 3/4 thick"), [1]),
+        (("birch plywood, 3/4 thick, 48 x 96", "Birch Plywood, 3/4 thick, 96 x 48"), [1]),
+        (("Baltic birch, 3/4 thick", "Baltic birch plywood, 3/4 thick"), [1]),
+        (("pine, 1x4", "pine, 3/4 x 3-1/2"), [1]),
+        (("doug fir, 1x4, 8 ft", "Douglas-fir, 1x4"), [1]),
+        # Another face, grade, thickness or size is another thing.
+        (("birch plywood, 3/4 thick", "walnut plywood, 3/4 thick"), [1, 1]),
+        (("A2 cherry plywood, 3/4 thick", "cherry plywood, 3/4 thick"), [1, 1]),
+        (("MDF, 3/4 thick", "oak veneered MDF, 3/4 thick"), [1, 1]),
+        (("birch plywood, 3/4 thick", "birch plywood, 1/2 thick"), [1, 1]),
+        (("pine, 1x4, 8 ft", "pine, 1x4, 12 ft"), [1, 1]),
+    ],
+)
+def test_what_is_one_thing_is_bought_once(stocks: tuple[str, ...], bought: list[int]) -> None:
+    sheet = kitchen(*stocks)
+    assert [each.count for each in sheet.buying] == bought
+    assert [len(group.parts) for group in sheet.parts] == [1] * len(bought)
+    assert [each["bought"] for each in sheet_json(sheet)["parts"]] == list(range(len(bought)))
+
+
+def test_a_part_too_long_for_the_size_of_another_plan_is_bought_apart() -> None:
+    """60 does not come out of 4 ft; of no size said, 8 ft are usual."""
+    sheet = kitchen("pine, 1x4, 4 ft", "pine, 1x4", long=60)
+    assert [(each.count, each.why) for each in sheet.buying] == [(0, "too large"), (1, None)]
+
+
+def test_a_price_is_for_its_own_face_and_grade() -> None:
+    sold = [material_of(name) for name in ("birch plywood", "A2 cherry plywood", "C3 cherry plywood")]
+    kept = kitchen("birch plywood, 3/4 thick, 48 x 96").buying[0].stock
+    asked = [replace(kept, material=material) for material in sold]
+    buying = Buying(prices=tuple(zip(asked, (70.0, 120.0, 90.0), strict=True)))
+    names = ("birch plywood", "walnut plywood", "A2 cherry plywood", "C3 cherry plywood")
+    sheet = kitchen(*(f"{name}, 3/4 thick, 48 x 96" for name in names), settings=Settings(buying=buying))
+    assert [each.price for each in sheet.buying] == [70.0, None, 120.0, 90.0]
