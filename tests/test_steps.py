@@ -273,7 +273,7 @@ def test_a_runner_glued_into_its_rails_is_no_floating_panel_and_a_rabbet_no_groo
 
 def test_a_shelf_on_pins_and_its_door_go_into_a_cabinet_that_stands() -> None:
     text = builders("wall_cabinet")
-    assert "Lay shelf on what is together\n   Lies      turn it: upright" in text
+    assert "Lay shelf in what is together\n   Lies      turn it: upright" in text
     assert "Hang the frame on the carcass\n   Lies      upright" in text
 
 

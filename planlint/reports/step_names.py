@@ -79,7 +79,8 @@ class Names:
             words = runs(step.made)
             up = " up" if verb == "Glue" else ""
             return f"{verb}{up} {listed(words, most=len(words))}", "edge to edge"
-        return f"{verb} {self._added(step)}", f"{_TO.get(verb, 'to')} {self._to(step)}"
+        to = "in" if verb == "Lay" and step.inside and _holds(step.standing) else _TO.get(verb, "to")
+        return f"{verb} {self._added(step)}", f"{to} {self._to(step)}"
 
     def alike(self, step: Step) -> list[tuple[str, str]]:
         """What the same is done with as well, and how often in all."""
@@ -202,6 +203,11 @@ def _verb(step: Step, plain: str) -> str:
     kinds = {row.kind for each in work for row in each.join.fastenings}
     alone = all(each.join.fastenings and not (each.join.pockets or each.join.glue) for each in work)
     return _DRIVEN.get(next(iter(kinds)), plain) if alone and len(kinds) == 1 else plain
+
+
+def _holds(units: Sequence[Unit]) -> bool:
+    """Whether what is laid there is said to lie in it, not on it."""
+    return all(unit.kind not in {"base", "part"} for unit in units)
 
 
 def _glued(step: Step) -> bool:

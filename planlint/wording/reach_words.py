@@ -16,7 +16,7 @@ from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.text.measures import length
 from planlint.wording.told import Told, alternatives
-from planlint.workplan.joint_freedom import ALIKE, Freedom
+from planlint.workplan.joint_freedom import ALIKE, SKIN, Freedom
 from planlint.workplan.natural_units import natural_units
 from planlint.workplan.set_ups import blockers_among
 from planlint.workplan.way_out import BuiltIn
@@ -198,7 +198,13 @@ def _let_in(fact: ShutIn) -> list[str]:
         joint = f"{join.part_a.name} to {join.part_b.name}"
         if join.tradition is not None and any(join is each for each, _ in fact.guided):
             kind = join.tradition.kind
-            ways.append(f"Make {joint} as a butt with pocket screws, or with glue, instead of {kind}.")
+            thin = join.part_a.thickness <= SKIN and not join.part_a.is_face(join.side_a)
+            ways.append(
+                f"Lay {join.part_a.name} into a rabbet of {join.part_b.name} that is open to one side, with pins or a "
+                f"bead to hold it, instead of {kind}."
+                if thin
+                else f"Make {joint} as a butt with pocket screws, or with glue, instead of {kind}."
+            )
         elif join.pockets:
             ways.append(
                 f"Drill {joint} in a face that stays open, so that its screws can be driven after {name} is in."

@@ -16,6 +16,8 @@ from planlint.workplan.joint_freedom import CHEEKED
 
 NOT_CLAMPED = frozenset({"resting"})
 """Joints that nothing has to press together."""
+_DRAWN = frozenset({"nails", "bolts"})
+"""What is hammered home, or draws its joint up by itself."""
 REACH = 60.0
 """Inches beyond which no pad is put. Basis: common practice, from memory: few shops have longer clamps."""
 COVERED = 1 / 2
@@ -67,8 +69,8 @@ class Clamping:
         found: list[Clamp | None] = []
         put_on: list[tuple[frozenset[tuple[int, Side]], Outline]] = []
         for join in joins:
-            nailed = all(each.kind == "nails" for each in join.fastenings)
-            held = join.pockets or join.glue or not join.fastenings or (join.driven and not nailed)
+            drawn = all(each.kind in _DRAWN for each in join.fastenings)
+            held = join.pockets or join.glue or not join.fastenings or (join.driven and not drawn)
             if (
                 not held
                 or join.index in floating(self._piece)

@@ -3,7 +3,7 @@ below cost least in all; what is built alike lies alike."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from math import inf
 from typing import NamedTuple
 
@@ -40,12 +40,14 @@ from planlint.workplan.order_costs import (
     PROPPED,
     PUSHED_UNDER,
     SET_ON,
+    SET_ON_BOARD,
     SET_ON_FLAT,
     SHUT_BY_BENCH,
     SLIDES_IN,
     TALL,
     TIPPY,
     TURNING,
+    TURNING_BOARDS,
     TURNING_LARGE,
     UNSTEADY,
     Cost,
@@ -68,12 +70,14 @@ class Standing:
         self._piece = piece
         self.box: Box | None = None
         self.wood = 0.0
+        self.count = 0
         self._moment = [0.0, 0.0, 0.0]
         self._feet = {side: _Feet(side) for side in SIDES}
         self.add(parts)
 
     def add(self, parts: Iterable[int]) -> None:
         for i in sorted(parts):
+            self.count += 1
             box, wood = self._piece.bodies[i].bounds, volumes(self._piece)[i]
             self.wood += wood
             for axis in range(3):
@@ -86,7 +90,9 @@ class Standing:
         """What it costs to turn it over."""
         assert self.box is not None
         size = sorted(self.box.high[i] - self.box.low[i] for i in range(3))
-        return TURNING_LARGE if size[1] >= LARGE else TURNING
+        if size[1] >= LARGE:
+            return TURNING_LARGE
+        return TURNING if self.count > 2 else TURNING_BOARDS
 
     def steady(self, down: Side) -> bool:
         """Whether it stays as it lies, with blocks no higher than a block is under what does not reach the bench."""
@@ -172,6 +178,7 @@ def pose_costs(
     piece: Piece,
     standing: Standing,
     beside: Box | None,
+    reach: Box,
     added: Collection[int],
     comes: Vector | None,
     drives: Sequence[Drive],
@@ -181,7 +188,8 @@ def pose_costs(
     """What it costs to work with each side of a piece down, whichever was down before.
 
     ``standing`` is the piece with what is ``added``, ``comes`` the way in which that is brought in, a unit vector.
-    ``beside`` is the box round what stood there before, where nothing guides what comes to it.
+    ``beside`` is the box round what stood there before, where nothing guides what comes to it, ``reach`` that round
+    the joints.
     ``finished`` gives all that it will be.
     """
     every, coming = standing.box, bounds_of(piece, added)
@@ -203,7 +211,7 @@ def pose_costs(
                 held = HELD_THERE if ranked == LID else HELD_UP if heavy else FROM_THE_SIDE
                 costs.append(FROM_THE_SIDE if carried else held)
             elif _carries(coming, every, down):
-                costs.append(SET_ON)
+                costs.append(SET_ON if standing.count > len(added) + 1 else SET_ON_BOARD)
             elif not _lies_flat(piece, added, down):
                 costs.append(FROM_BELOW)
             else:
@@ -218,7 +226,12 @@ def pose_costs(
         high, across = size[down.axis], [size[i] for i in range(3) if i != down.axis]
         costs += [TIPPY] if high > 4 * min(across) else []
         costs += [ON_EDGE] if down is not Side.BOTTOM and high > TALL and high > 2 * min(across) else []
-        costs += [OVER_HEAD] if high > HIGH and ranked < HUNG else []
+        above = (
+            reach.high[down.axis] - every.low[down.axis]
+            if down.sign < 0
+            else every.high[down.axis] - reach.low[down.axis]
+        )
+        costs += [OVER_HEAD] if above > HIGH and ranked < HUNG else []
         if HELD_UP not in costs and not standing.steady(down):
             costs.append(PROPPED if finished().steady(down) else UNSTEADY)
         found[down] = tuple(costs)
@@ -262,31 +275,51 @@ def drives_of(piece: Piece, joins: Iterable[Join], present: Collection[int]) -> 
     return list(found)
 
 
-def poses(costs: Sequence[Sequence[PoseCosts]], turnings: Sequence[Cost], before: Side | None) -> list[Side]:
+def ahead(
+    costs: Sequence[PoseCosts], turnings: Sequence[Cost], after: Mapping[Side, float]
+) -> list[dict[Side, float]]:
+    """For each of some steps that follow one another, by the side that was down before it, what it costs least to make
+    it and all behind it; the last is what comes ``after`` all of them, by the side that is down then."""
+    found = [dict(after)]
+    for here, turning in zip(reversed(costs), reversed(turnings), strict=True):
+        last = found[-1]
+        down_on = {down: amount(here[down]) + last[down] for down in SIDES}
+        found.append(
+            {
+                before: min(
+                    cost + (turning.amount if down is not before else 0.0) for down, cost in down_on.items()
+                )
+                for before in SIDES
+            }
+        )
+    return found[::-1]
+
+
+def poses(
+    costs: Sequence[Sequence[PoseCosts]],
+    turnings: Sequence[Cost],
+    before: Side | None,
+    after: Mapping[Side, float],
+) -> list[Side]:
     """Which side is down in each of some steps that follow one another, so that they cost least in all, with the
-    ``turnings`` before each; of ways that cost the same the one that turns late. Of units built alike, each with the
-    ``costs`` of its steps, all lie alike."""
-    best: dict[Side, float] = dict.fromkeys(SIDES, 0.0)
-    came: list[dict[Side, Side]] = []
-    for number, (turning, steps) in enumerate(zip(turnings, zip(*costs, strict=True), strict=True)):
-        turn = len(costs) * turning.amount
-        after: dict[Side, float] = {}
-        last: dict[Side, Side] = {}
-        for down in SIDES:
-            here = sum(cost.amount for step in steps for cost in step[down])
-            if number == 0:
-                last[down] = down
-                after[down] = here + (turn if before not in {None, down} else 0.0)
-                continue
-            so_far, _, n = min(
-                (cost + (turn if side is not down else 0.0), side is not down, n)
-                for n, (side, cost) in enumerate(best.items())
-            )
-            last[down] = SIDES[n]
-            after[down] = so_far + here
-        came.append(last)
-        best = after
-    way = [min(best, key=lambda side: best[side])]
-    for last in came[:0:-1]:
-        way.append(last[way[-1]])
-    return way[::-1]
+    ``turnings`` before each and what comes ``after`` them; of ways that cost the same the one that turns late. Of units
+    built alike, each with the ``costs`` of its steps, all lie alike."""
+    every = [Cost("", len(costs) * turning.amount) for turning in turnings]
+    steps = [
+        {down: tuple(cost for each in step for cost in each[down]) for down in SIDES}
+        for step in zip(*costs, strict=True)
+    ]
+    way: list[Side] = []
+    for here, turning, then in zip(steps, every, ahead(steps, every, after)[1:], strict=True):
+        cost = {down: amount(here[down]) + then[down] for down in SIDES}
+        if before is not None:
+            cost |= {down: each + turning.amount for down, each in cost.items() if down is not before}
+        was = before
+        before = min(SIDES, key=lambda down: (cost[down], was is not None and down is not was))
+        way.append(before)
+    return way
+
+
+def amount(costs: Iterable[Cost]) -> float:
+    """What some costs come to."""
+    return sum(cost.amount for cost in costs)

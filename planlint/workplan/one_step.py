@@ -17,7 +17,7 @@ from planlint.model.workshop import SetUp
 from planlint.workplan.clamps import Clamp
 from planlint.workplan.finish_first import Finish
 from planlint.workplan.helped_in import Help
-from planlint.workplan.order_costs import BETWEEN, SET_ON, SET_ON_FLAT, Cost
+from planlint.workplan.order_costs import BETWEEN, SET_ON, SET_ON_BOARD, SET_ON_FLAT, Cost
 
 
 class Slots(NamedTuple):
@@ -108,6 +108,8 @@ class Step:
     """When ``added`` comes, as ``order_costs`` ranks it."""
     costs: tuple[Cost, ...] = ()
     """What a builder would rather not do of it."""
+    inside: bool = False
+    """Whether ``added`` comes to lie inside what stands: in a box, and not on a frame."""
     flat: bool = False
     """Whether what is made lies flat on the bench."""
     twins: tuple[Step, ...] = ()
@@ -117,7 +119,7 @@ class Step:
     @property
     def carried(self) -> bool:
         """Whether what comes lies on the bench, and the work is set on it."""
-        return any(cost in {SET_ON, SET_ON_FLAT} for cost in self.costs)
+        return any(cost in {SET_ON, SET_ON_BOARD, SET_ON_FLAT} for cost in self.costs)
 
     @property
     def made(self) -> tuple[Part, ...]:

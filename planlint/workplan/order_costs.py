@@ -33,7 +33,7 @@ SHUT_IN = -1
 WHY = {
     LOOSE: "it only rests there: last of all",
     HUNG: "it hangs or runs in what then stands",
-    LID: "it is laid on what then stands",
+    LID: "it goes on what then stands",
     FRAME_ON: "it is made up before, and put on whole",
     SLIDES_IN: "its grooves are still open",
     CLOSES: "it closes the rest in",
@@ -50,11 +50,13 @@ class Cost(NamedTuple):
 
 
 TURNING = Cost("turning the piece over", 2.0)
+TURNING_BOARDS = Cost("turning a board or two over", 0.5)
 TURNING_LARGE = Cost("turning over what is too large for one: have help", 8.0)
 FROM_THE_SIDE = Cost("a part brought in level", 1.0)
 HELD_UP = Cost("a large part held up: have help, or put blocks under it", 4.0)
 HELD_THERE = Cost("what is laid on held there on its edge: clamp it", 6.0)
 SET_ON = Cost("the work set on a part that carries it", 1.5)
+SET_ON_BOARD = Cost("a board set on another", 0.25)
 SET_ON_FLAT = Cost("the work set on a part that lies on the bench", 2.0)
 PUSHED_UNDER = Cost("a part pushed under what lies on the bench beside it", 2.0)
 FROM_BELOW = Cost("a part held up from below", 6.0)

@@ -13,15 +13,16 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.box_index import boxes_round
 from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import scaled
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.assembly_order import Building, Meeting, assembly_order
 from planlint.workplan.blocking_graph import motions
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.finish_first import Finishing
-from planlint.workplan.how_it_lies import PoseCosts, Standing, drives_of, pose_costs, poses
+from planlint.workplan.how_it_lies import PoseCosts, Standing, ahead, amount, drives_of, pose_costs, poses
 from planlint.workplan.like_steps import joined, sorts, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
@@ -103,20 +104,32 @@ class _Steps:
     def _lay(self, units: Sequence[tuple[Building, list[Step]]]) -> None:
         """Say which way up each unit lies in each of its steps; those that are put together alike lie alike."""
         alike_ones: dict[object, list[int]] = {}
+        costs = [self._costs(*each) for each in units]
+        told: list[list[PoseCosts]] = [
+            [{down: said for down, (said, _) in each.items()} for _, each in steps] for steps in costs
+        ]
+        turnings = [[turning for turning, _ in steps] for steps in costs]
+        # As it lies when it is made, a unit lies before what is built up on it.
+        behind: dict[frozenset[int], dict[Side, float]] = {}
+        nothing = dict.fromkeys(SIDES, 0.0)
+        after = [nothing for _ in units]
+        for number in range(len(units) - 1, -1, -1):
+            building = units[number][0]
+            after[number] = behind.get(building.parts, nothing)
+            if told[number]:
+                ways = ahead(told[number], turnings[number], after[number])
+                behind[_base(building)] = ways[0]
         for number, (building, steps) in enumerate(units):
             alike_ones.setdefault(self._manner(building, steps), []).append(number)
         for numbers in alike_ones.values():
-            costs = [self._costs(*units[number]) for number in numbers]
-            if not costs[0]:
+            first = numbers[0]
+            if not costs[first]:
                 continue
-            before = [self._before(units[number][0]) for number in numbers]
-            turnings = [turning for turning, _ in costs[0]]
-            told: list[list[PoseCosts]] = [
-                [{down: said for down, (said, _) in each.items()} for _, each in steps] for steps in costs
-            ]
-            downs = poses(told, turnings, before[0])
-            for number, step_costs, was in zip(numbers, costs, before, strict=True):
-                self._laid(*units[number], step_costs, downs, was)
+            before = [self.lay.get(_base(units[number][0])) for number in numbers]
+            then = {down: sum(after[number][down] for number in numbers) for down in SIDES}
+            downs = poses([told[number] for number in numbers], turnings[first], before[0], then)
+            for number, was in zip(numbers, before, strict=True):
+                self._laid(*units[number], costs[number], downs, was)
 
     def _manner(self, building: Building, steps: Sequence[Step]) -> object:
         """How a unit is put together, sizes left out: what is alike in all of it lies alike."""
@@ -140,10 +153,6 @@ class _Steps:
             )
             for step in steps
         )
-
-    def _before(self, building: Building) -> Side | None:
-        first = next(meeting for meeting in building.meetings if not meeting.stuck)
-        return self.lay.get(max(first.standing, key=len))
 
     def _laid(
         self,
@@ -193,6 +202,15 @@ class _Steps:
                 self.finishing.before(meeting.joins, meeting.added if ranked == LID else (), meeting.made)
             ),
             ranked=ranked,
+            inside=self._inside(meeting),
+        )
+
+    def _inside(self, meeting: Meeting) -> bool:
+        here = bounds_of(self.piece, meeting.added)
+        there = bounds_of(self.piece, frozenset[int]().union(*meeting.standing))
+        level = (Axis.X, Axis.Y)
+        return here.high[Axis.Z] <= there.high[Axis.Z] and all(
+            there.low[i] < here.low[i] and here.high[i] < there.high[i] for i in level
         )
 
     def _flat(self, parts: frozenset[int], down: Side) -> bool:
@@ -231,18 +249,25 @@ class _Steps:
             drives = drives_of(self.piece, meeting.joins, meeting.made)
             assert standing.box is not None
             self.bounds[meeting.made] = standing.box
+            reach = boxes_round([self._met(join) for join in meeting.joins])
             best: PoseWays = {}
             for comes, way in ways:
                 costs = pose_costs(
-                    self.piece, standing, beside, meeting.added, comes, drives, step.ranked, finished
+                    self.piece, standing, beside, reach, meeting.added, comes, drives, step.ranked, finished
                 )
                 for down, here in costs.items():
                     falls = (FALLS,) if kept and kept != {down} and FALLS not in here else ()
                     told = (*here, *falls)
-                    if down not in best or _amount(told) < _amount(best[down][0]):
+                    if down not in best or amount(told) < amount(best[down][0]):
                         best[down] = told, way
             found.append((turning, best))
         return found
+
+    def _met(self, join: Join) -> Box:
+        """The box that both parts of a joint share."""
+        a, b = (self.piece.body(part).bounds for part in join.parts)
+        (u, v, w), (x, y, z) = map(max, a.low, b.low), map(min, a.high, b.high)
+        return Box((u, v, w), (x, y, z))
 
     def _ways(self, meeting: Meeting, step: Step) -> Sequence[Way | None]:
         """How what is added may come: where its joints leave a choice, each way that is as square to them."""
@@ -296,8 +321,10 @@ class _Steps:
         return Unit(kind, own, side, natural.across, natural.name, own=True)
 
 
-def _amount(costs: Sequence[Cost]) -> float:
-    return sum(cost.amount for cost in costs)
+def _base(building: Building) -> frozenset[int]:
+    """What a set that can be made is built up on."""
+    first = next(meeting for meeting in building.meetings if not meeting.stuck)
+    return max(first.standing, key=len)
 
 
 def _boards_on_edge(parts: Sequence[Part], across: Axis | None) -> bool:
@@ -318,4 +345,7 @@ def _kind(parts: Sequence[Part], legs: Collection[int], own: bool = False) -> st
     wide = sum(part.stock.sheet or (own and part.width > APRON_WIDTH) for part in parts)
     if len(parts) > 2 and 2 * wide > len(parts):
         return "carcass"
-    return "base" if sum(part.index in legs for part in parts) > 1 else "assembly"
+    if sum(part.index in legs for part in parts) > 1:
+        return "base"
+    level = all(part.grain is not Axis.Z for part in parts)
+    return "box" if len(parts) >= BOX and level and _walled(parts) else "assembly"
