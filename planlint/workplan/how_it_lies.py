@@ -179,6 +179,7 @@ def pose_costs(
     standing: Standing,
     beside: Box | None,
     reach: Box,
+    steady: Mapping[Side, bool],
     added: Collection[int],
     comes: Vector | None,
     drives: Sequence[Drive],
@@ -189,7 +190,7 @@ def pose_costs(
 
     ``standing`` is the piece with what is ``added``, ``comes`` the way in which that is brought in, a unit vector.
     ``beside`` is the box round what stood there before, where nothing guides what comes to it, ``reach`` that round
-    the joints.
+    the joints; ``steady`` tells on which sides it stayed as it lay.
     ``finished`` gives all that it will be.
     """
     every, coming = standing.box, bounds_of(piece, added)
@@ -200,7 +201,7 @@ def pose_costs(
     found: PoseCosts = {}
     for down in SIDES:
         up = _UP[down]
-        costs = [] if down is Side.BOTTOM else [NOT_AS_IT_STANDS]
+        costs = [] if down is Side.BOTTOM or standing.count < 3 else [NOT_AS_IT_STANDS]
         costs += [HUNG_LYING] if ranked == HUNG and down is not Side.BOTTOM else []
         share = -1.0 if comes is None else dot(comes, up)
         if share >= -0.7:
@@ -232,7 +233,7 @@ def pose_costs(
             else every.high[down.axis] - reach.low[down.axis]
         )
         costs += [OVER_HEAD] if above > HIGH and ranked < HUNG else []
-        if HELD_UP not in costs and not standing.steady(down):
+        if HELD_UP not in costs and not (steady[down] and standing.steady(down)):
             costs.append(PROPPED if finished().steady(down) else UNSTEADY)
         found[down] = tuple(costs)
     return found
@@ -314,8 +315,8 @@ def poses(
         cost = {down: amount(here[down]) + then[down] for down in SIDES}
         if before is not None:
             cost |= {down: each + turning.amount for down, each in cost.items() if down is not before}
-        was = before
-        before = min(SIDES, key=lambda down: (cost[down], was is not None and down is not was))
+        was = before or Side.BOTTOM
+        before = min(SIDES, key=lambda down: (cost[down], down is not was))
         way.append(before)
     return way
 

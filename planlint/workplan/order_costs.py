@@ -50,6 +50,7 @@ class Cost(NamedTuple):
 
 
 TURNING = Cost("turning the piece over", 2.0)
+TURNING_AMID = Cost("turning the piece over between parts alike", 3.0)
 TURNING_BOARDS = Cost("turning a board or two over", 0.5)
 TURNING_LARGE = Cost("turning over what is too large for one: have help", 8.0)
 FROM_THE_SIDE = Cost("a part brought in level", 1.0)

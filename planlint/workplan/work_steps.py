@@ -26,7 +26,7 @@ from planlint.workplan.how_it_lies import PoseCosts, Standing, ahead, amount, dr
 from planlint.workplan.like_steps import joined, sorts, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
-from planlint.workplan.order_costs import FALLS, LID, LOOSE, Cost, from_group
+from planlint.workplan.order_costs import FALLS, LID, LOOSE, TURNING, TURNING_AMID, Cost, from_group
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.where_it_goes import placings, spacings
 
@@ -224,6 +224,7 @@ class _Steps:
         found: list[tuple[Cost, PoseWays]] = []
         standing: Standing | None = None
         kept: set[Side] = set()
+        alike = -1
         finished = cache(partial(Standing, self.piece, building.parts))
         for meeting, step in zip(building.meetings, steps, strict=True):
             if step.stuck:
@@ -232,8 +233,11 @@ class _Steps:
                 standing = Standing(self.piece, frozenset[int]().union(*meeting.standing))
                 kept = {self.resting[i] for each in meeting.standing for i in each if i in self.resting}
             turning, beside = standing.turning(), standing.box
+            was, alike = alike, kinds(self.piece)[step.comes[0].index] if len(step.comes) == 1 else -1
+            turning = TURNING_AMID if turning is TURNING and was == alike >= 0 else turning
             if any(join.tradition is not None and join.tradition.inset for join in meeting.joins):
                 beside = None
+            steady = {down: standing.count < 3 or standing.steady(down) for down in SIDES}
             standing.add(meeting.added)
             ways: list[tuple[Vector | None, Way | None]] = [
                 (way and way.last, way) for way in self._ways(meeting, step)
@@ -253,7 +257,16 @@ class _Steps:
             best: PoseWays = {}
             for comes, way in ways:
                 costs = pose_costs(
-                    self.piece, standing, beside, reach, meeting.added, comes, drives, step.ranked, finished
+                    self.piece,
+                    standing,
+                    beside,
+                    reach,
+                    steady,
+                    meeting.added,
+                    comes,
+                    drives,
+                    step.ranked,
+                    finished,
                 )
                 for down, here in costs.items():
                     falls = (FALLS,) if kept and kept != {down} and FALLS not in here else ()
