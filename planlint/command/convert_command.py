@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,6 +19,7 @@ from planlint.text.source import Mistake
 from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
+    from planlint.command.usage_error import Commands, OneOf
     from planlint.conversion.conversion_result import Conversion, User
     from planlint.model.workshop import Settings
     from planlint.text.source import PlanText
@@ -30,11 +30,9 @@ LONGEST = 2
 ways that were tried are known. Basis: our own judgement."""
 
 
-def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Callable[[str], str]]) -> None:  # type: ignore[type-arg]
+def add_convert(commands: Commands, one_of: OneOf) -> None:
     """The command's words and options."""
-    convert = commands.add_parser(
-        "convert", help="convert traditional joints to pocket screws", allow_abbrev=False
-    )
+    convert = commands.add_parser("convert", help="convert traditional joints to pocket screws")
     convert.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
     where = convert.add_mutually_exclusive_group()
     where.add_argument(
@@ -72,8 +70,7 @@ def add_convert(commands: argparse._SubParsersAction, one_of: Callable[..., Call
         help="also draw the piece before and after, on a page written to a file",
     )
     add_most_seconds(convert, CHANGING)
-    options = "--to --in-place --joint --as --explain --own-copy --placed-in --write --most-seconds --help"
-    convert.set_defaults(run=_run, options=tuple(options.split()))
+    convert.set_defaults(run=_run)
 
 
 def _run(call: argparse.Namespace) -> int:

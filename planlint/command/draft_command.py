@@ -5,10 +5,9 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable
 from contextlib import ExitStack
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from planlint.checks.row_view import listed
 from planlint.command.output_files import opened
@@ -18,10 +17,9 @@ from planlint.inspection.plan_files import STANDARD_INPUT, why
 from planlint.reports.safe_words import count, visible
 
 if TYPE_CHECKING:
+    from planlint.command.usage_error import Commands, OneOf
     from planlint.draft.cut_list_table import CutListRead
     from planlint.draft.drafted_plan import Draft
-
-    Commands = argparse._SubParsersAction[Any]
 
 MOST_TOLD = 20
 """Lines passed over that are told one by one. Basis: own judgement."""
@@ -29,9 +27,9 @@ MOST_BYTES = 4_000_000
 """A cut list is well under this. Basis: own judgement."""
 
 
-def add_draft(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
+def add_draft(commands: Commands, one_of: OneOf) -> None:
     """The command's words and options."""
-    parser = commands.add_parser("draft", help="start a plan from a cut list (CSV)", allow_abbrev=False)
+    parser = commands.add_parser("draft", help="start a plan from a cut list (CSV)")
     parser.add_argument(
         "list", metavar="FILE", help="a cut list as a spreadsheet writes it, or - for standard input"
     )
@@ -45,7 +43,7 @@ def add_draft(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -
         help="of numbers that say none: inch, mm or cm",
     )
     parser.add_argument("--of", metavar="MATERIAL", help="the wood or panel of lines that name none")
-    parser.set_defaults(run=_run, options=("--to", "--unit", "--of", "--help"))
+    parser.set_defaults(run=_run)
 
 
 def _run(call: argparse.Namespace) -> int:

@@ -4,29 +4,25 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
 from contextlib import ExitStack
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from planlint.command.told_beside import tell
 from planlint.command.usage_error import CallWrong
 from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
+    from planlint.command.usage_error import Commands, OneOf
     from planlint.drawings.wanted_sheets import Wanted
     from planlint.inspection.inspection_result import Inspection
-
-    Commands = argparse._SubParsersAction[Any]
 
 PAPERS = ("letter", "a4")
 FORMS = ("svg", "pdf", "html", "glb")
 
 
-def add_draw(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
+def add_draw(commands: Commands, one_of: OneOf) -> None:
     """The command's words and options."""
-    parser = commands.add_parser(
-        "draw", help="draw a plan: the piece, its parts, its findings", allow_abbrev=False
-    )
+    parser = commands.add_parser("draw", help="draw a plan: the piece, its parts, its findings")
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
     parser.add_argument(
         "--to",
@@ -54,8 +50,7 @@ def add_draw(commands: Commands, one_of: Callable[..., Callable[[str], str]]) ->
         type=one_of(*PAPERS),
         help="letter or a4; as the plan counts, in inches or metric, where it is not said",
     )
-    options = ("--to", "--as", "--view", "--part", "--joint", "--finding", "--step", "--paper", "--help")
-    parser.set_defaults(run=_run, options=options)
+    parser.set_defaults(run=_run)
 
 
 def _number(word: str) -> int:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from planlint.command.report_forms import FORMS, PAGE
 from planlint.command.usage_error import CallWrong
@@ -12,17 +11,14 @@ from planlint.findings.finding import GRADE_BY_WORD, Grade
 
 if TYPE_CHECKING:
     from planlint.command.inspect_command import Wishes
+    from planlint.command.usage_error import Commands, OneOf
 
-    Commands = argparse._SubParsersAction[Any]
-
-OneOf = Callable[..., Callable[[str], str]]
-"""Makes the reader of a word that is one of several."""
 _GRADES = tuple(grade.word for grade in reversed(Grade))
 _DEFAULT_LEDGER = "planlint.ledger"
 
 
 def add_inspect(commands: Commands, one_of: OneOf) -> None:
-    parser = commands.add_parser("inspect", help="inspect plans", allow_abbrev=False)
+    parser = commands.add_parser("inspect", help="inspect plans")
     add_plans(parser)
     _add_forms(parser, one_of, "text", (*FORMS, PAGE))
     _add_lowest(parser, one_of)
@@ -48,15 +44,13 @@ def add_inspect(commands: Commands, one_of: OneOf) -> None:
         "--shard", metavar="K/N", type=_shard, help="only the K-th of N parts of the collection"
     )
     _add_work(parser)
-    parser.set_defaults(run=_inspect, options=_options(parser))
+    parser.set_defaults(run=_inspect)
 
 
 def add_ledger(commands: Commands) -> None:
-    parser = commands.add_parser("ledger", help="keep a list of findings that are known", allow_abbrev=False)
+    parser = commands.add_parser("ledger", help="keep a list of findings that are known")
     actions = parser.add_subparsers(metavar="ACTION", required=True)
-    record = actions.add_parser(
-        "record", help="write all that is found now to the ledger", allow_abbrev=False
-    )
+    record = actions.add_parser("record", help="write all that is found now to the ledger")
     add_plans(record)
     record.add_argument(
         "--ledger",
@@ -65,26 +59,24 @@ def add_ledger(commands: Commands) -> None:
         help=f"the ledger ({_DEFAULT_LEDGER}, if not said)",
     )
     _add_work(record)
-    record.set_defaults(run=_record, options=_options(record))
-    show = actions.add_parser(
-        "show", help="count what is in the ledger, by rule, folder, owner and age", allow_abbrev=False
-    )
+    record.set_defaults(run=_record)
+    show = actions.add_parser("show", help="count what is in the ledger, by rule, folder, owner and age")
     show.add_argument(
         "--ledger",
         metavar="FILE",
         default=_DEFAULT_LEDGER,
         help=f"the ledger ({_DEFAULT_LEDGER}, if not said)",
     )
-    show.set_defaults(run=_show, options=_options(show))
+    show.set_defaults(run=_show)
 
 
 def add_join(commands: Commands, one_of: OneOf) -> None:
-    parser = commands.add_parser("join", help="make one report of several", allow_abbrev=False)
+    parser = commands.add_parser("join", help="make one report of several")
     parser.add_argument("reports", metavar="REPORT", nargs="+", help="a report written by --as json")
     _add_forms(parser, one_of, "json", FORMS)
     _add_lowest(parser, one_of)
     parser.add_argument("--brief", action="store_true", help="with --as text: one line for each finding")
-    parser.set_defaults(run=_join, options=_options(parser))
+    parser.set_defaults(run=_join)
 
 
 def _add_forms(parser: argparse.ArgumentParser, one_of: OneOf, usual: str, writable: tuple[str, ...]) -> None:
@@ -149,10 +141,6 @@ CHANGING = 300
 def time_spent(seconds: float) -> str:
     """That a plan had its time, and what to do."""
     return f"its time ({seconds:g} seconds) ran out; allow more by --most-seconds"
-
-
-def _options(parser: argparse.ArgumentParser) -> tuple[str, ...]:
-    return tuple(option for option in parser._option_string_actions if option.startswith("--"))
 
 
 def _number(words: str) -> int:

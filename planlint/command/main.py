@@ -12,7 +12,7 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from planlint import __version__
 from planlint.budget.own_threads import one_thread
@@ -31,6 +31,17 @@ class _Ended(KeyboardInterrupt):
 
 
 class _Parser(argparse.ArgumentParser):
+    """Options are told in full; those of the command that was called are among what is read."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(**more, allow_abbrev=False)
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> tuple[Any, list[str]]:
+        found, unknown = super().parse_known_args(args, namespace)
+        if "options" not in found:  # Else it is a command of this one that was called.
+            found.options = [each for each in self._option_string_actions if each.startswith("--")]
+        return found, unknown
+
     def error(self, message: str) -> NoReturn:
         missing = message.removeprefix("the following arguments are required: ")
         if missing != message:
@@ -125,7 +136,6 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
         prog="planlint",
         description="Finds what is wrong in a furniture plan joined with pocket screws, before timber is cut.",
         epilog="Exit status: 0 clean, 1 something found, 2 a plan could not be read or the call is wrong.",
-        allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"planlint {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
@@ -155,19 +165,17 @@ def _parser(words: list[str]) -> tuple[_Parser, tuple[str, ...]]:
     add_draft(commands, _one_of)
     add_start(commands, _one_of)
 
-    rules = commands.add_parser("rules", help="list the rules, or tell one in full", allow_abbrev=False)
+    rules = commands.add_parser("rules", help="list the rules, or tell one in full")
     rules.add_argument("name", metavar="NAME", nargs="?", help="the rule to tell in full")
     rules.add_argument("--cases", action="store_true", help="with NAME: also tell its worked cases")
-    rules.set_defaults(run=_rules, options=("--cases", "--help"))
+    rules.set_defaults(run=_rules)
 
-    demo = commands.add_parser(
-        "demo", help="inspect the demo plans, or write them to a folder", allow_abbrev=False
-    )
+    demo = commands.add_parser("demo", help="inspect the demo plans, or write them to a folder")
     demo.add_argument("folder", metavar="FOLDER", nargs="?", help="where to write the demo plans")
     demo.add_argument(
         "--overwrite", action="store_true", help="write over files of the same name that differ"
     )
-    demo.set_defaults(run=_demo, options=("--overwrite", "--help"))
+    demo.set_defaults(run=_demo)
     return parser, tuple(commands.choices)
 
 

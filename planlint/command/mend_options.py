@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from planlint.command.change_page import check_page_file, page_file
 from planlint.command.inspect_options import CHANGING, add_most_seconds, add_plans
@@ -13,15 +12,13 @@ from planlint.command.usage_error import CallWrong
 from planlint.model.nearest_name import nearest
 
 if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction[Any]
+    from planlint.command.usage_error import Commands, OneOf
 
 FORMS = ("text", "json", "patch")
 
 
-def add_mend(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
-    parser = commands.add_parser(
-        "mend", help="repair plans, as far as that is sure to be right", allow_abbrev=False
-    )
+def add_mend(commands: Commands, one_of: OneOf) -> None:
+    parser = commands.add_parser("mend", help="repair plans, as far as that is sure to be right")
     add_plans(parser)
     parser.add_argument("--all", action="store_true", help="make every sure repair without asking")
     parser.add_argument("--show", action="store_true", help="show the repairs and write nothing")
@@ -42,19 +39,16 @@ def add_mend(commands: Commands, one_of: Callable[..., Callable[[str], str]]) ->
         help="also draw the piece before and after, on a page written to a file; for one plan",
     )
     add_most_seconds(parser, CHANGING)
-    options = ("--all", "--show", "--rule", "--joint", "--as", "--write", "--most-seconds", "--help")
-    parser.set_defaults(run=_mend, options=options)
+    parser.set_defaults(run=_mend)
 
 
 def add_tidy(commands: Commands) -> None:
-    parser = commands.add_parser(
-        "tidy", help="give plans one layout; what they say stays as it is", allow_abbrev=False
-    )
+    parser = commands.add_parser("tidy", help="give plans one layout; what they say stays as it is")
     add_plans(parser)
     parser.add_argument(
         "--check", action="store_true", help="write nothing; the exit status is 1 if a plan is not tidy"
     )
-    parser.set_defaults(run=_tidy, options=("--check", "--help"))
+    parser.set_defaults(run=_tidy)
 
 
 def _mend(call: argparse.Namespace) -> int:

@@ -7,16 +7,15 @@ from __future__ import annotations
 import argparse
 import os
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.plan_files import STANDARD_INPUT
 
 if TYPE_CHECKING:
+    from planlint.command.usage_error import Commands
     from planlint.settings.layered_settings import InForce, Shop
     from planlint.settings.toml_places import Path as Keys
-
-    Commands = argparse._SubParsersAction[Any]
 
 _MEMORY = "common practice, from memory"
 _JUDGEMENT = "judgement"
@@ -49,13 +48,11 @@ class _Line(NamedTuple):
 
 
 def add_settings(commands: Commands) -> None:
-    parser = commands.add_parser(
-        "settings", help="tell what is in force for a plan, and where it comes from", allow_abbrev=False
-    )
+    parser = commands.add_parser("settings", help="tell what is in force for a plan, and where it comes from")
     parser.add_argument(
         "plan", metavar="PLAN", nargs="?", help="a plan or a folder; the current folder, if not said"
     )
-    parser.set_defaults(run=_run, options=("--help",))
+    parser.set_defaults(run=_run)
 
 
 def _run(call: argparse.Namespace) -> int:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
 from contextlib import ExitStack
 from functools import partial
 from pathlib import Path
 from shutil import get_terminal_size
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from planlint.command.output_files import for_programs, keep_apart, opened
 from planlint.command.told_beside import tell
@@ -23,23 +22,20 @@ from planlint.reports.safe_words import visible
 from planlint.text.system_words import refused_by_system
 
 if TYPE_CHECKING:
+    from planlint.command.usage_error import Commands, OneOf
     from planlint.drawings.ink import Sheet
     from planlint.reports.sheet_pdf import Sketch
     from planlint.sheet.cut_list import CutGroup
     from planlint.sheet.shop_sheet import ShopSheet
-
-    Commands = argparse._SubParsersAction[Any]
 
 MOST_SKETCHES = 50
 """Steps that have a picture: each takes longer, the more stands already. Basis: own judgement, from times."""
 FORMS = ("text", "html", "pdf", "csv", "json")
 
 
-def add_sheet(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
+def add_sheet(commands: Commands, one_of: OneOf) -> None:
     """The command's words and options."""
-    parser = commands.add_parser(
-        "sheet", help="tell what to cut, buy and drill for a plan, or for several", allow_abbrev=False
-    )
+    parser = commands.add_parser("sheet", help="tell what to cut, buy and drill for a plan, or for several")
     parser.add_argument(
         "plans",
         metavar="PLAN",
@@ -55,7 +51,7 @@ def add_sheet(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -
     parser.add_argument(
         "--paper", metavar="PAPER", default="letter", type=one_of("letter", "a4"), help="letter or a4"
     )
-    parser.set_defaults(run=_run, options=("--to", "--as", "--paper", "--help"))
+    parser.set_defaults(run=_run)
 
 
 def _run(call: argparse.Namespace) -> int:

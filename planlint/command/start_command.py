@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from planlint.command.usage_error import CallWrong
 from planlint.inspection.inspect_plan import inspect_text
@@ -19,7 +19,7 @@ from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText, Span
 
 if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction[Any]
+    from planlint.command.usage_error import Commands, OneOf
 
 STARTS = Path(__file__).parent.parent / "starts"
 """The plans to start from: each is whole, and its lets ``wide``, ``deep`` and ``high`` are the outside measures."""
@@ -31,10 +31,10 @@ class NotStarted(Exception):  # noqa: N818 - nothing is wrong with the program
     """No sound plan of this kind and size can be written; says why."""
 
 
-def add_start(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
+def add_start(commands: Commands, one_of: OneOf) -> None:
     """The command's words and options."""
     names = kinds()
-    parser = commands.add_parser("start", help="write a sound plan to begin with", allow_abbrev=False)
+    parser = commands.add_parser("start", help="write a sound plan to begin with")
     parser.add_argument("kind", metavar="KIND", type=one_of(*names), help=", ".join(names))
     helps = {"wide": "left to right", "deep": "front to back", "high": "bottom to top"}
     for name in MEASURES:
@@ -44,7 +44,7 @@ def add_start(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -
     parser.add_argument(
         "--to", metavar="FILE.plan", help="write the plan to a new file; else to standard output"
     )
-    parser.set_defaults(run=_run, options=(*(f"--{name}" for name in MEASURES), "--to", "--help"))
+    parser.set_defaults(run=_run)
 
 
 def _run(call: argparse.Namespace) -> int:

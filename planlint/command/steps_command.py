@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from planlint.command.told_beside import tell
 from planlint.inspection.inspect_plan import inspect_text
@@ -18,17 +17,17 @@ from planlint.reports.steps_report import write_steps
 from planlint.workplan.work_steps import work_steps
 
 if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction[Any]
+    from planlint.command.usage_error import Commands, OneOf
 
 
-def add_steps(commands: Commands, one_of: Callable[..., Callable[[str], str]]) -> None:
+def add_steps(commands: Commands, one_of: OneOf) -> None:
     """The command's words and options."""
-    parser = commands.add_parser("steps", help="tell the order of work of a plan", allow_abbrev=False)
+    parser = commands.add_parser("steps", help="tell the order of work of a plan")
     parser.add_argument("plan", metavar="PLAN", help="a plan, or - for standard input")
     parser.add_argument(
         "--as", dest="form", metavar="FORM", default="text", type=one_of("text", "json"), help="text or json"
     )
-    parser.set_defaults(run=_run, options=("--as", "--help"))
+    parser.set_defaults(run=_run)
 
 
 def _run(call: argparse.Namespace) -> int:
