@@ -21,7 +21,7 @@ from planlint.geometry.shapes.vectors import dot, plus
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import PocketRow, ScrewChoice
 from planlint.model.plan import Join, Part
-from planlint.model.workshop import SetUp
+from planlint.model.workshop import SetUp, ShopScrews
 from planlint.rulebook.limits import NIL
 from planlint.text.measures import inches, length, to_sixteenth
 
@@ -259,11 +259,16 @@ def set_up_words(set_up: SetUp, unit: str) -> str:
 
 
 def screw_length(value: float, unit: str) -> str:
-    """The length of a screw as it is called; a metric plan is told both, unless that is whole millimetres."""
+    """The length of a screw as it is called; in a metric plan 1-1/4 in is 32 mm, and a length with no such name is told
+    both ways unless that is whole millimetres."""
     if unit in {"in", "ft"}:
         return inches(value)
+    value = _CALLED.get(value, value)
     metric = abs(value * 25.4 - round(value * 25.4)) < 1e-6
     return length(value, unit) if metric else f"{inches(value)} ({length(value, unit)})"
+
+
+_CALLED = dict(zip(ShopScrews.lengths, ShopScrews.metric_lengths, strict=True))
 
 
 def places(values: Iterable[float], unit: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from planlint.checks.row_view import screw_length
 from planlint.conversion.conversion_result import Converted
 from planlint.conversion.conversion_told import outside_changes, size_changes
 from planlint.conversion.drilling_trials import Drilled, Key, Trial, new_joins
@@ -19,7 +20,6 @@ from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.plan import Join
-from planlint.text.measures import length
 
 
 class Verdict(NamedTuple):
@@ -108,5 +108,7 @@ def _converted(
 
 
 def _screws(piece: Piece, joins: Iterable[Join], unit: str) -> str:
-    found = [f"{screw.thread} {length(screw.length, unit)}" for join in joins for screw in piece.screws(join)]
+    found = [
+        f"{screw.thread} {screw_length(screw.length, unit)}" for join in joins for screw in piece.screws(join)
+    ]
     return " and ".join(dict.fromkeys(found))

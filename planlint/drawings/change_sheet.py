@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from planlint.checks.row_view import screw_length
 from planlint.drawings.drawn_view import Room, drawn, extent, places
 from planlint.drawings.ink import Area, Frame, Item, Line, Sheet, Text, fitted, paper_of, ring, wrapped
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
@@ -94,7 +95,7 @@ def _made(piece: Piece, name: str) -> str:
     faces = ", ".join(dict.fromkeys(f"the {p.face.value} of {visible(p.part.name)}" for p in pockets))
     return (
         f"{count(len(pockets), 'pocket')} in {faces}, "
-        f"{screws[0].thread} {length(screws[0].length, piece.plan.unit)} screws"
+        f"{screws[0].thread} {screw_length(screws[0].length, piece.plan.unit)} screws"
     )
 
 

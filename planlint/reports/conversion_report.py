@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 
-from planlint.checks.row_view import listed
+from planlint.checks.row_view import listed, screw_length
 from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import BASIS
@@ -131,7 +131,7 @@ def _write_bench(page: Page, conversion: Conversion) -> None:
     for words in _merged((each.partition(":")[0] for each in stopped), old):
         page.labelled("Cut", sentence(words))
     screws = Counter(
-        f"{screw.thread} {length(screw.length, unit)}"
+        f"{screw.thread} {screw_length(screw.length, unit)}"
         for joint in conversion.joints
         for drilled in joint.drilled
         for screw in after.piece.screws(after.piece.plan.join_by_name[drilled.join.name])
