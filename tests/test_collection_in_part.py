@@ -283,4 +283,19 @@ def test_shards_of_unlike_choices_make_no_whole(capsys: pytest.CaptureFixture[st
         Path(f"{number}.json").write_text(out, encoding="utf-8")
     status, _, err = called(capsys, "join", "1.json", "2.json")
     assert status == 2
-    assert "unlike choices of plans" in err
+    assert "unlike plans" in err
+
+
+def test_a_plan_edited_between_shards_makes_no_whole(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plan = folder / "frames" / "plan00.plan"
+    for number, end in ((1, "\r\n"), (2, "\n"), (3, "# Edited.\n")):
+        plan.write_bytes(
+            SOUND.encode().replace(b"\n", b"\r\n") if number == 1 else f"{SOUND}{end[1:]}".encode()
+        )
+        _, out, _ = called(capsys, "inspect", "frames", "--shard", f"{min(number, 2)}/2", "--as", "json")
+        Path(f"{number}.json").write_text(out, encoding="utf-8")
+    assert called(capsys, "join", "1.json", "2.json")[0] == 2  # One cannot be read.
+    assert "unlike plans" not in called(capsys, "join", "1.json", "2.json")[2]
+    assert "unlike plans" in called(capsys, "join", "1.json", "3.json")[2]

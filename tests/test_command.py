@@ -381,6 +381,26 @@ def test_no_report_is_written_over_a_plan(
 
 
 @pytest.mark.usefixtures("plans")
+@pytest.mark.parametrize(
+    ("writes", "says"),
+    [
+        (["json=.git/config"], ".git/config is not written: what lies there is git's own"),
+        (["page=.git/pages"], "no pages are written to .git/pages: what lies there is git's own"),
+        (["page=faulty.plan"], "no pages are written to faulty.plan: it is no folder"),
+        (["page=out", "page=./out"], "no pages are written to ./out: the same folder is named twice"),
+        (["page=out", "markdown=out/index.html"], "out/index.html is not written: the pages of the plans go"),
+    ],
+)
+def test_what_is_not_written(capsys: pytest.CaptureFixture[str], writes: list[str], says: str) -> None:
+    Path(".git").mkdir()
+    words = (word for each in writes for word in ("--write", each))
+    status, out, err = called(capsys, "inspect", "faulty.plan", *words)
+    assert (status, out) == (2, "")
+    assert says in err
+    assert not Path("out").exists()
+
+
+@pytest.mark.usefixtures("plans")
 @pytest.mark.parametrize("other", ["one", "./one", "link"])
 def test_a_file_named_twice(capsys: pytest.CaptureFixture[str], other: str) -> None:
     Path("link").symlink_to("one")

@@ -153,6 +153,9 @@ def test_a_ledger_is_shown_by_rule_folder_owner_and_age(
     ):
         assert row in rows
     assert "1 plan of these is no longer there: record again, and its entries go." in rows
+    known = folder / "planlint.ledger"
+    known.write_bytes(known.read_bytes().replace(b"\n", b"\r\n"))  # Other line ends make no entry younger.
+    assert "5  older" in called(capsys, "ledger", "show")[1]
     assert called(capsys, "ledger", "show", "--ledger", "nowhere")[0] == 2
 
 

@@ -105,6 +105,35 @@ def test_entry_that_no_longer_matches_is_told(
     assert "no longer" in called(capsys, "inspect", ".", "--ledger", "planlint.ledger")[1]
 
 
+def test_what_a_plan_accepts_needs_no_entry(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    called(capsys, "ledger", "record", ".")
+    (folder / "a.plan").write_text(f'{FAULTY}accept lone-screw on rail.left because "it hangs"\n')
+    status, out, _ = called(capsys, "inspect", ".", "--ledger", "planlint.ledger")
+    assert status == 0
+    assert 'no longer matches: ["a.plan", "lone-screw", "rail.left/stile.right", 1]' in out
+    assert "\n\n\n" not in out
+    called(capsys, "ledger", "record", ".")
+    assert not entries_in(folder / "planlint.ledger")
+    assert called(capsys, "ledger", "show")[1] == "planlint.ledger: 0 findings known, in 0 plans.\n"
+
+
+def test_standard_input_has_no_name_in_a_ledger(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, _, err = called(capsys, "ledger", "record", "-")
+    assert (status, (folder / "planlint.ledger").exists()) == (2, False)
+    assert "standard input has no name by which a ledger could know it" in err
+
+
+def test_a_file_without_words_is_a_plan_that_cannot_be_read(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "empty.plan").write_text("")
+    status, out, _ = called(capsys, "inspect", "empty.plan", "nowhere.plan", "--write", "json=r.json")
+    assert status == 2
+    words = "1 plan: 0 stop, 0 caution, 0 advice; 1 plan not read or not inspected whole; 1 path could not be read."
+    assert words in " ".join(out.split())
+    assert words in " ".join(called(capsys, "join", "r.json", "--as", "text")[1].split())
+
+
 def test_what_cannot_be_read_keeps_its_entries_and_the_rest_is_recorded(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -74,6 +74,7 @@ def test_demo_is_valid() -> None:
     assert run["columnKind"] == "unicodeCodePoints"
     rules = run["tool"]["driver"]["rules"]
     assert [rule["id"] for rule in rules] == [*every_rule(), "not-read"]
+    assert all(rule["help"]["text"] and rule["help"]["markdown"].count("**Do:**") for rule in rules[:-1])
     assert all(rule["help"]["text"] and len(rule["fullDescription"]["text"]) <= 1024 for rule in rules)
     marks = set()
     for result in run["results"]:

@@ -67,11 +67,12 @@ class Ledger:
         standing = set(map(id, inspection.findings))
         new, known = [], []
         for finding, entry in numbered(name, inspection):
+            if id(finding) not in standing:  # What the plan accepts needs no entry: recording leaves it out.
+                continue
             if entry in self._entries:
                 self._met.add(entry)
-                if id(finding) in standing:
-                    known.append(finding)
-            elif id(finding) in standing:
+                known.append(finding)
+            else:
                 new.append(finding)
         if inspection.whole:
             self._plans[name] = inspection.left_out

@@ -132,9 +132,12 @@ def revision_of(folder: Path) -> str | None:
 
 
 def ages_of_lines(file: Path) -> list[int]:
-    """When each line of a file was committed, in seconds since 1970; 0 for one that was not. Raises ``GitFailed``."""
+    """When each line of a file was committed, in seconds since 1970; 0 for one that was not. Raises ``GitFailed``.
+
+    Other line ends make no other line.
+    """
     folder = Path(os.path.realpath(file)).parent
-    told = _ask(folder, ["blame", "--line-porcelain", "--", str(file.resolve())])
+    told = _ask(folder, ["blame", "-w", "--line-porcelain", "--", str(file.resolve())])
     ages, at, none = [], 0, False
     for line in told.split(b"\n"):
         if line.startswith(b"author-time "):

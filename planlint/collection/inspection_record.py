@@ -99,7 +99,9 @@ def inspection_of(record: Record, called: str, data: bytes) -> Inspection:
         about = record[0]
         return Inspection(called, PlanText(called, ""), about=About(*about) if about else None)
     text = decoded(called, data)
-    return _inspection(record, called, text if isinstance(text, PlanText) else PlanText(called, text.text))
+    return _inspection(
+        record, called, text if isinstance(text, PlanText) else PlanText(called, text.text or "")
+    )
 
 
 def _inspection(record: Record, called: str, source: PlanText) -> Inspection:

@@ -85,7 +85,7 @@ _UNLIKE = {
     "settings": "settings",
     "ledger": "ledgers",
     "revision": "revisions",
-    "plans": "choices of plans",
+    "plans": "plans, by their names or what is in them",
     "rule_pages": "rule pages",
 }
 

@@ -36,6 +36,7 @@ from planlint.reports.safe_words import visible
 from planlint.reports.tally import Tally, touches
 from planlint.settings.layered_settings import SettingsBroken, Shop
 from planlint.settings.settings_root import folder_of
+from planlint.text.decode import MOST_BYTES
 from planlint.text.plain_file import plain_bytes
 
 if TYPE_CHECKING:
@@ -90,7 +91,8 @@ def inspect_paths(
     if wishes.writes or form != "text":
         from planlint.command.output_files import for_programs, keep_apart, opened  # noqa: PLC0415
 
-        keep_apart([file for kind, file in wishes.writes if kind != PAGE], paths, wishes.ledger)
+        folders = [to for kind, to in wishes.writes if kind == PAGE]
+        keep_apart([to for kind, to in wishes.writes if kind != PAGE], paths, wishes.ledger, folders=folders)
     files_named = [path for path in paths if path != STANDARD_INPUT]
     root, common = find_root(files_named), common_folder(files_named)
     own = repository(common or Path.cwd())
@@ -107,16 +109,16 @@ def inspect_paths(
     run = _marks(root, own, shop, everything, ledger, divided) if forms & {"json", "sarif"} else UNMARKED
     tally = Tally(touched=change.of_the_keeper(wishes.ledger) if change else [])
     opened_at = {each.name: each.path for each in found if isinstance(each, Found)}
-    with ExitStack() as files:
-        files.enter_context(way.cache or nullcontext())
+    with ExitStack() as opening:
+        opening.enter_context(way.cache or nullcontext())
         to = sys.stdout.write if form == "text" else for_programs()
         reports = [report_in(form, to, wishes, lowest, several=several, run=run)]
         for kind, file in wishes.writes:
             if kind == PAGE:
                 reports.append(_pages(file))
                 continue
-            reports.append(report_in(kind, opened(file, files), wishes, lowest, several=several, run=run))
-        progress = files.enter_context(Progress(len(found) if several else 0))
+            reports.append(report_in(kind, opened(file, opening), wishes, lowest, several=several, run=run))
+        progress = opening.enter_context(Progress(len(found) if several else 0))
         inspected_here = inspect_found(found, way, lambda each: called(each.path))
         for path, inspection in told_once(inspected_here, tally.troubles):
             name = called(portable(path))
@@ -132,6 +134,7 @@ def inspect_paths(
                 report.add(name, told)
             progress.advance()
         if ledger:
+            ledger.tell_strange()
             tally.unmatched = ledger.unmatched()
         for report in reports:
             report.end(tally)
@@ -267,13 +270,18 @@ def _marks(
         settings=mark_of(b"\0".join(held)) if held else None,
         ledger=ledger.mark if ledger else None,
         revision=revision_of(own) if own else None,
-        plans=None if divided is None else mark_of(_names(root, divided)),
+        plans=None if divided is None else mark_of(b"\0".join(_as_they_are(root, divided))),
         rule_pages=shop.rule_pages(str(own or root)),
     )
 
 
-def _names(root: Path, plans: list[Found | Refused]) -> bytes:
-    return "\0".join(told_from(root, each.path) for each in plans).encode("utf-8", "surrogateescape")
+def _as_they_are(root: Path, plans: list[Found | Refused]) -> Iterator[bytes]:
+    """The name of each plan, and a mark of its lines, whatever ends them."""
+    for each in plans:
+        yield told_from(root, each.path).encode("utf-8", "surrogateescape")
+        if isinstance(each, Found):
+            with suppress(OSError, ValueError):
+                yield mark_of(plain_bytes(Path(each.path), MOST_BYTES).replace(b"\r\n", b"\n")).encode()
 
 
 def as_told(plans: int) -> bool:
@@ -378,7 +386,11 @@ class _Compared:
         return self._ledger.divide(self._called(name), inspection)
 
     def unmatched(self) -> list[str]:
+        """Its lines that it need not have any more."""
         from planlint.plugins.own_rules import every_rule  # noqa: PLC0415
 
-        tell_strange(self._ledger)
         return self._ledger.unmatched(every_rule(), self._gone)
+
+    def tell_strange(self) -> None:
+        """Tell of rules that it has lines of and nobody here knows."""
+        tell_strange(self._ledger)

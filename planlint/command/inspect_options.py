@@ -33,7 +33,7 @@ def add_inspect(commands: Commands, one_of: OneOf) -> None:
     parser.add_argument(
         "--fixes",
         action="store_true",
-        help="look for repairs of the text too, for sarif: that takes several times as long",
+        help="look for repairs of the text too, for sarif: a plan with findings takes two or three times as long",
     )
     parser.add_argument(
         "--heed-excludes",
@@ -184,6 +184,7 @@ def _wishes(call: argparse.Namespace, **more: object) -> Wishes:
 
 def _inspect(call: argparse.Namespace) -> int:
     from planlint.command.inspect_command import WishDenied, inspect_paths  # noqa: PLC0415
+    from planlint.text.atomic_replace import NotReplaced  # noqa: PLC0415
 
     if call.explain_joints and call.form != "text":
         raise CallWrong(f"--explain-joints goes with --as text; the {call.form} report has no place for it")
@@ -206,7 +207,7 @@ def _inspect(call: argparse.Namespace) -> int:
     )
     try:
         return inspect_paths(call.plans, call.form, GRADE_BY_WORD[call.lowest], wishes)
-    except WishDenied as problem:
+    except (WishDenied, NotReplaced) as problem:
         raise CallWrong(str(problem)) from problem
 
 

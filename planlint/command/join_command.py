@@ -30,7 +30,7 @@ def join_reports(
     files: list[str], form: str, writes: tuple[tuple[str, str], ...], lowest: Grade, *, brief: bool
 ) -> int:
     """Write one report made of several; returns the exit status that one run over all plans would have had."""
-    keep_apart([file for _, file in writes], files)
+    keep_apart([file for _, file in writes], files, what="a report to be joined")
     reports = [_read(file) for file in files]
     try:
         joined = join(reports)
@@ -106,11 +106,11 @@ def _inspection(plan: dict[str, Any]) -> Inspection:
     if whole is None:
         return Inspection(path, PlanText(path, ""), about=About(**about) if about else None, owner=owner)
     try:
-        found = rejoined(whole["record"], path, whole["text"], whole["known"])
+        found = rejoined(whole["record"], path, whole["text"] or "", whole["known"])
         numbers = whole["newly_accepted"]
         newly = None if numbers is None else tuple(found.accepted[number] for number in numbers)
     except (ValueError, IndexError, TypeError) as problem:
         raise NotJoined(f"what is told of the plan {path!r} is damaged") from problem
     from dataclasses import replace  # noqa: PLC0415
 
-    return replace(found, newly_accepted=newly, owner=owner)
+    return replace(found, newly_accepted=newly, owner=owner, no_plan=whole["text"] is None)

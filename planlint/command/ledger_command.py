@@ -43,6 +43,8 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     from planlint.reports.safe_words import count, visible  # noqa: PLC0415
     from planlint.text.atomic_replace import NotReplaced  # noqa: PLC0415
 
+    if STANDARD_INPUT in paths:
+        raise CallWrong("standard input has no name by which a ledger could know it: name the plan's file")
     keep_apart([file], paths, records=True)
     _old(Path(file))  # One that cannot be used is told before the work.
     lines: list[str] = []
@@ -50,12 +52,12 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     plans: set[str] = set()
     unchecked: dict[str, set[str]] = {}
     of_run: list[Trouble] = []
-    root = find_root(path for path in paths if path != STANDARD_INPUT)
+    root = find_root(paths)
     for called, inspection in told_once(inspected(paths, wishes), of_run):
         name = portable(told_by_ledger(Path(file), root, called))
         if inspection.unread or not all(each.own for each in inspection.crashed):
             broken[name] = portable(called)
-            if not inspection.source.text:  # Nothing came of the path itself.
+            if inspection.no_plan:
                 missing[name] = f"{broken[name]}: {inspection.unread[0].says}"
             continue
         plans.add(name)
@@ -76,13 +78,10 @@ def record_ledger(paths: list[str], file: str, wishes: Wishes) -> int:
     except (OSError, ValueError, NotReplaced) as problem:
         why = refused_by_system(problem)
         raise CallWrong(f"the ledger {visible(file)} cannot be written: {why}") from problem
-    told = f"{visible(file)}: {count(len(lines), 'finding')} recorded for {count(len(plans), 'plan')}"
     dropped = len(old.without(plans)) - len(kept)
-    if dropped:
-        told += f"; {dropped} of plans that are gone or left out taken out"
-    if kept:
-        told += f"; {len(kept)} of other plans kept"
-    print(told)
+    recorded = f"{count(len(lines), 'finding')} recorded for {count(len(plans), 'plan')}"
+    gone_too = f"; {dropped} of plans that are gone or left out taken out" if dropped else ""
+    print(f"{visible(file)}: {recorded}{gone_too}{f'; {len(kept)} of other plans kept' if kept else ''}")
     _tell_kept(Path(file), old, broken, missing, count(len(elsewhere), "plan") if elsewhere else "")
     rules = sorted(set().union(*unchecked.values()))
     if rules:

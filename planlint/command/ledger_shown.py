@@ -31,6 +31,9 @@ def show_ledger(file: str) -> int:
     page = Page()
     plans = {entry[0] for entry in entries}
     page.prose(f"{visible(file)}: {count(len(entries), 'finding')} known, in {count(len(plans), 'plan')}.")
+    if not entries:
+        page.flush()
+        return 0
     shop, place = Shop(), Path(file).resolve().parent
     tables = [
         ("By rule", [entry[1] for entry in entries]),

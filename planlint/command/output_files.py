@@ -13,7 +13,7 @@ from planlint.command.usage_error import CallWrong
 from planlint.inspection.plan_files import STANDARD_INPUT, SUFFIX
 from planlint.reports.report_protocol import Write
 from planlint.reports.safe_words import visible
-from planlint.settings.settings_root import SETTINGS_FILE
+from planlint.settings.settings_root import REPOSITORY, SETTINGS_FILE
 from planlint.text.atomic_replace import NotReplaced, whole_file
 from planlint.text.system_words import refused_by_system
 
@@ -21,18 +21,23 @@ _STANDARD_OUTPUT = 1
 
 
 def keep_apart(
-    files: Sequence[str], plans: Iterable[str], ledger: str | None = None, *, records: bool = False
+    files: Sequence[str],
+    plans: Iterable[str],
+    ledger: str | None = None,
+    *,
+    folders: Sequence[str] = (),
+    records: bool = False,
+    what: str = "a plan to be inspected",
 ) -> None:
-    """Raise ``CallWrong`` where a file to be written is a plan, or is read or written already, or is a ledger and this
-    call ``records`` none.
+    """Raise ``CallWrong`` where a file to be written is a plan, is read or written already, or would be lost.
+
+    ``folders`` are those that pages are written into; ``what`` the files that are read are, here called ``plans``. A
+    ledger is written only where this call ``records`` one.
     """
+    _keep_folders_apart(folders)
     if not files:
         return
-    from planlint.collection.findings_ledger import is_ledger  # noqa: PLC0415 - only where something is written
-
-    taken: dict[object, str] = {
-        _which(plan): "that is a plan to be inspected" for plan in plans if plan != STANDARD_INPUT
-    }
+    taken: dict[object, str] = {_which(plan): f"that is {what}" for plan in plans if plan != STANDARD_INPUT}
     if ledger:
         taken[_which(ledger)] = "that is the ledger"
     output = _plain(_STANDARD_OUTPUT)
@@ -40,17 +45,49 @@ def keep_apart(
         taken[output] = "the report on standard output goes there already"
     for file in files:
         which = _which(file)
-        why = taken.get(which) if which else None
-        if any(os.path.basename(name) == SETTINGS_FILE for name in (file, _real(file))):  # noqa: PTH119
-            why = "what is called so holds a shop's settings, and would be lost"
-        if any(name.lower().endswith(SUFFIX) for name in (file, _real(file))):
-            why = f"what ends in {SUFFIX} is a plan, and would be lost"
-        if not why and not records and is_ledger(Path(file)):
-            why = "what begins so is a ledger, and would be lost"
+        why = _never(file) or (taken.get(which) if which else None) or _lost(file, records=records)
+        if file.lower().endswith(".html") and any(_lies_in(file, folder) for folder in folders):
+            why = "the pages of the plans go into that folder"
         if why:
             raise CallWrong(f"{visible(file)} is not written: {why}; say another file")
         if which:
             taken[which] = "the same file is named twice"
+
+
+def _keep_folders_apart(folders: Sequence[str]) -> None:
+    taken: set[str] = set()
+    for folder in folders:
+        why = _never(folder)
+        if os.path.lexists(folder) and not os.path.isdir(folder):  # noqa: PTH112
+            why = "it is no folder"
+        if _real(folder) in taken:
+            why = "the same folder is named twice"
+        if why:
+            raise CallWrong(f"no pages are written to {visible(folder)}: {why}; say another folder")
+        taken.add(_real(folder))
+
+
+def _never(path: str) -> str | None:
+    """Why nothing is written to a path, whatever is there."""
+    return "what lies there is git's own" if REPOSITORY in Path(_real(path).lower()).parts else None
+
+
+def _lost(file: str, *, records: bool) -> str | None:
+    """Why what a file is called, or holds, keeps it from being written."""
+    from planlint.collection.findings_ledger import is_ledger  # noqa: PLC0415 - only where something is written
+
+    names = file, _real(file)
+    if any(name.lower().endswith(SUFFIX) for name in names):
+        return f"what ends in {SUFFIX} is a plan, and would be lost"
+    if any(os.path.basename(name) == SETTINGS_FILE for name in names):  # noqa: PTH119
+        return "what is called so holds a shop's settings, and would be lost"
+    if not records and is_ledger(Path(file)):
+        return "what begins so is a ledger, and would be lost"
+    return None
+
+
+def _lies_in(file: str, folder: str) -> bool:
+    return _real(file).startswith(os.path.join(_real(folder), ""))  # noqa: PTH118
 
 
 def _which(file: str) -> object:

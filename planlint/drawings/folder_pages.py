@@ -17,7 +17,8 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.inspection.used_files import settings_in_force
 from planlint.reports.safe_words import count, visible
 from planlint.reports.tally import Tally
-from planlint.text.atomic_replace import whole_file
+from planlint.text.atomic_replace import NotReplaced, whole_file
+from planlint.text.system_words import refused_by_system
 
 MARK = "<!-- drawn from "
 """Stands before the hash of what a page was drawn from, at its end."""
@@ -35,7 +36,10 @@ class Drawn(NamedTuple):
 
 
 class FolderPages:
-    """A report that writes pages into a folder, made where there is none. Raises ``ExtraNeeded`` at once."""
+    """A report that writes pages into a folder, made where there is none.
+
+    Raises ``ExtraNeeded`` at once, and ``NotReplaced`` for a page that cannot be written.
+    """
 
     def __init__(self, folder: str) -> None:
         self._folder = Path(folder)
@@ -81,9 +85,7 @@ class FolderPages:
             findings = tuple(facts.get((f.rule, f.span, f.says), f) for f in findings)
         if piece is None:
             return
-        to.parent.mkdir(parents=True, exist_ok=True)
-        with whole_file(str(to)) as file:
-            file.write(page(piece, findings, inspection.crashed) + mark)
+        _write(to, page(piece, findings, inspection.crashed) + mark)
 
     def end(self, tally: Tally) -> None:  # noqa: ARG002 - the index counts for itself
         """Write the index."""
@@ -98,19 +100,26 @@ class FolderPages:
                 many = sum(finding.grade is grade for finding in plan.findings)
                 if many:
                     grades[grade].append((plan, many))
-        self._folder.mkdir(parents=True, exist_ok=True)
-        with whole_file(str(self._folder / "index.html")) as file:
-            file.write(
-                self._index.render(
-                    plans=self._plans,
-                    folders=sorted(folders.items()),
-                    rules=sorted(rules.items()),
-                    grades=[(grade.word, grades[grade]) for grade in sorted(grades, reverse=True)],
-                    accepted=self._accepted,
-                    style=page_style(),
-                    style_mark=style_mark(),
-                )
-            )
+        index = self._index.render(
+            plans=self._plans,
+            folders=sorted(folders.items()),
+            rules=sorted(rules.items()),
+            grades=[(grade.word, grades[grade]) for grade in sorted(grades, reverse=True)],
+            accepted=self._accepted,
+            style=page_style(),
+            style_mark=style_mark(),
+        )
+        _write(self._folder / "index.html", index)
+
+
+def _write(to: Path, words: str) -> None:
+    try:
+        to.parent.mkdir(parents=True, exist_ok=True)
+        with whole_file(str(to)) as file:
+            file.write(words)
+    except (OSError, NotReplaced) as problem:
+        says = refused_by_system(problem)
+        raise NotReplaced(f"the page {visible(str(to))} cannot be written: {says}") from problem
 
 
 def _place(name: str) -> Path:

@@ -67,6 +67,8 @@ class Inspection:
     known: tuple[Finding, ...] = ()
     """Findings that a ledger of earlier ones takes away."""
     unread: tuple[Mistake, ...] = ()
+    no_plan: bool = False
+    """Whether the path led to no file that could be read: what is ``unread`` is the path itself."""
     crashed: tuple[Trouble, ...] = ()
     proved: tuple[tuple[Finding, Repair], ...] = ()
     """Repairs with edits of this text, each with a finding that it takes away; right together. Only where asked for."""
@@ -100,9 +102,11 @@ class Inspection:
         return self.source.position(min(offset, len(self.source.text)))
 
 
-def refused(path: str, says: str, text: str = "", span: Span = _START, _name: str = "") -> Inspection:
+def refused(
+    path: str, says: str, text: str | None = None, span: Span = _START, _name: str = ""
+) -> Inspection:
     """The inspection of something that could not even be opened as a plan; ``text`` is what could be seen of it."""
-    return Inspection(path, PlanText(path, text), unread=(Mistake(span, says),))
+    return Inspection(path, PlanText(path, text or ""), unread=(Mistake(span, says),), no_plan=text is None)
 
 
 def in_text(finding: Finding) -> tuple[int, str, int, Identity, str]:

@@ -15,11 +15,12 @@ SUFFIX = ".plan"
 
 
 class Refused(NamedTuple):
-    """A path from which no plan came, and why; with the place in its text, where the text could be seen at all."""
+    """A path from which no plan came, and why; with the place in its text."""
 
     path: str
     says: str
-    text: str = ""
+    text: str | None = None
+    """What could be seen of a file that was read; ``None`` where nothing came from the path."""
     span: Span = Span(0, 0)
     name: str = ""
     """From the root of the collection, with ``/``, where that is known."""

@@ -12,18 +12,18 @@ def write_table(page: Page, tally: Tally) -> None:
     rows = tally.rows()
     if not rows:
         return
+    page.gap()
     wide = len(str(max(findings for _, _, findings, _ in rows)))
     page.table(
         (grade.word, rule, f"{findings:>{wide}}", f"in {count(plans, 'plan')}")
         for rule, grade, findings, plans in rows
     )
-    page.blank()
 
 
 def write_owners(page: Page, tally: Tally) -> None:
     """Owners of plans with findings, the most findings first."""
+    page.gap()
     page.table(
         (visible(owner or NOBODY), count(findings, "finding"), f"in {count(plans, 'plan')}")
         for owner, findings, plans in tally.owners()
     )
-    page.blank()

@@ -117,7 +117,7 @@ def plan_entry(name: str, inspection: Inspection) -> dict[str, Any]:
         everything = replace(inspection, findings=(*inspection.findings, *inspection.known))
         newly = inspection.newly_accepted
         entry["whole"] = {
-            "text": inspection.source.text,
+            "text": None if inspection.no_plan else inspection.source.text,
             "record": _finite(record_of(everything)),
             "known": len(inspection.known),
             "newly_accepted": None if newly is None else [inspection.accepted.index(each) for each in newly],

@@ -87,7 +87,8 @@ class AboutEntry(_Strict):
 class WholeEntry(_Strict):
     """What ``planlint join`` makes other forms of: of no use to others, and of another shape in another version."""
 
-    text: str
+    text: str | None
+    """``null`` where the path led to no file that could be read."""
     record: list[Any]
     known: Count
     newly_accepted: list[Count] | None

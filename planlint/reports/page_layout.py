@@ -31,6 +31,8 @@ class Page:
         self._console = _console(self._file)
         self.width = max(20, width or self._room())
         self._lines: list[tuple[tuple[str, str], ...]] = []
+        self._last: tuple[tuple[str, str], ...] = ()
+        """The line that was written last."""
         encoding = getattr(self._file, "encoding", None) or "utf-8"
         self.utf = encoding.lower().replace("-", "").startswith("utf")
         self.dots = "…" if self.utf else "..."
@@ -45,6 +47,11 @@ class Page:
 
     def blank(self) -> None:
         self._lines.append(())
+
+    def gap(self) -> None:
+        """A blank line between what stands there and what follows: none at the start, and never two."""
+        if self._lines[-1] if self._lines else self._last:
+            self.blank()
 
     def heading(self, words: str, behind: str = "", *, gap: int = 2) -> None:
         """A title in bold; ``behind`` follows it in plain type."""
@@ -174,6 +181,7 @@ class Page:
                     text.append(words, style or None)
                 text.append("\n")
             self._console.print(text, end="")
+        self._last = self._lines[-1]
         self._lines.clear()
 
     def _wrap(self, words: str, indent: int) -> list[str]:

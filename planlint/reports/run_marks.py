@@ -19,7 +19,7 @@ class RunMarks:
     revision: str | None = None
     """The commit that was checked out."""
     plans: str | None = None
-    """Of the names of all plans of a run that was divided: parts of unlike choices make no whole."""
+    """Of all plans of a run that was divided, their names and what is in them: parts of unlike plans make no whole."""
     rule_pages: str = ""
     """Where the settings say that pages about the rules lie."""
 

@@ -18,6 +18,7 @@ from planlint.findings.finding import Finding, Grade, Repair
 from planlint.findings.rulebook import Rule
 from planlint.inspection.inspection_result import Inspection
 from planlint.plugins.own_rules import every_rule
+from planlint.reports.markdown_report import escaped
 from planlint.reports.report_protocol import Write
 from planlint.reports.run_marks import UNMARKED, RunMarks
 from planlint.reports.safe_words import Names, measured, quantity, safe_json, sentence, visible
@@ -192,11 +193,14 @@ def _rule(rule: Rule, pages: str) -> _Json:
     limits = [
         f"{limit.name}: {quantity(limit.value, limit.unit)} ({limit.told})" for limit in rule.limits.values()
     ]
-    help_words = [
-        sentence(rule.why),
-        f"Do: {sentence(rule.repair)}",
-        *(f"Limit {limit}." for limit in limits),
-        f"`planlint rules {rule.name}` tells more.",
+    why, do, more = sentence(rule.why), sentence(rule.repair), f"`planlint rules {rule.name}` tells more."
+    help_words = [why, f"Do: {do}", *(f"Limit {limit}." for limit in limits), more]
+    listed = "\n".join(f"- {escaped(limit)}" for limit in limits)
+    in_markdown = [
+        escaped(why),
+        f"**Do:** {escaped(do)}",
+        *([f"**Limits**\n\n{listed}"] if limits else []),
+        more,
     ]
     return {
         **({"helpUri": f"{pages}{rule.name}"} if pages else {}),
@@ -204,7 +208,10 @@ def _rule(rule: Rule, pages: str) -> _Json:
         "name": "".join(map(str.capitalize, rule.name.split("-"))),
         "shortDescription": {"text": _words(sentence(rule.question))},
         "fullDescription": {"text": _words(sentence(rule.why))},
-        "help": {"text": _words("\n".join(" ".join(words.split()) for words in help_words), lines=True)},
+        "help": {
+            "text": _words("\n".join(" ".join(words.split()) for words in help_words), lines=True),
+            "markdown": "\n\n".join(in_markdown),
+        },
         "defaultConfiguration": {"level": LEVELS[rule.grade]},
     }
 

@@ -46,7 +46,7 @@ class Tally:
     """Plans that could not be read, or not be inspected whole."""
 
     def add(self, inspection: Inspection) -> None:
-        if inspection.unread and not inspection.source.text:
+        if inspection.no_plan:
             self.paths += 1
             return
         self.plans += 1

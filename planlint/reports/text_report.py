@@ -47,8 +47,6 @@ class TextReport:
         self._unread: list[str] = []
         self._accepted: list[str] = []
         self._more_accepted = 0
-        self._in_lines = False
-        """Whether the plan told last stands in lines, with no space behind."""
         self.status = 0
         """2 where something that was asked for could not be told."""
 
@@ -62,12 +60,12 @@ class TextReport:
                 self._accepted.append(_accepted_line(inspection, finding))
             else:
                 self._more_accepted += 1
-        self._in_lines = not self._in_full(inspection)
-        if not self._in_lines:
-            if not (self._brief and inspection.sound):
+        in_full = self._in_full(inspection)
+        if not (self._brief and inspection.sound):
+            if in_full:
                 write_inspection(self._page, inspection, name)
-        elif not (self._brief and inspection.sound):
-            write_brief(self._page, inspection)
+            else:
+                write_brief(self._page, inspection)
         if self._explain and inspection.piece:
             from planlint.reports.joint_explanations import write_joints  # noqa: PLC0415 - not in a usual run
 
@@ -78,46 +76,34 @@ class TextReport:
                 self.status = 2
 
     def end(self, tally: Tally) -> None:
-        if self._in_lines and (tally.by_rule or not tally.whole):
-            self._page.blank()
         if tally.plans > 1 and tally.by_rule:
             write_table(self._page, tally)
         if any(tally.by_owner):
             write_owners(self._page, tally)
-        if self._accepted:
-            self._tell_accepted(tally)
+        self._told(self._accepted, f"and {self._more_accepted} more accepted" if self._more_accepted else "")
         for file in tally.touched:
+            self._page.gap()
             self._page.prose(sentence(touches(file)))
-        if tally.unmatched and tally.whole and not (tally.by_rule or self._brief):
-            self._page.blank()
-        for entry in tally.unmatched:
-            self._page.line(f"This entry of the ledger no longer matches: {entry}")
-        if tally.unmatched:
-            self._page.blank()
+        self._told([f"This entry of the ledger no longer matches: {entry}" for entry in tally.unmatched])
         for trouble in tally.troubles:
+            self._page.gap()
             self._page.prose(f"NOT CHECKED: {visible(trouble.what)}: {sentence(trouble.says)}")
-        if tally.troubles:
-            self._page.blank()
-        if tally.plans > 1 and self._unread:
-            self._tell_unread()
+        if tally.plans > 1:  # Of hundreds of plans these would be lost far above.
+            unread = [
+                f"not read or not inspected whole: {visible(path)}" for path in self._unread[:MOST_UNREAD]
+            ]
+            more = len(self._unread) - MOST_UNREAD
+            self._told(unread, f"and {more} more" if more > 0 else "")
         write_summary(self._page, tally, brief=self._brief)
 
-    def _tell_unread(self) -> None:
-        # Of hundreds of plans these would be lost far above.
-        for path in self._unread[:MOST_UNREAD]:
-            self._page.line(f"not read or not inspected whole: {visible(path)}")
-        if len(self._unread) > MOST_UNREAD:
-            self._page.prose(f"and {len(self._unread) - MOST_UNREAD} more")
-        self._page.blank()
-
-    def _tell_accepted(self, tally: Tally) -> None:
-        if tally.whole and not (tally.by_rule or self._brief):
-            self._page.blank()
-        for words in self._accepted:
+    def _told(self, lines: Sequence[str], more: str = "") -> None:
+        """Lines that programs may look for, with a space before them."""
+        if lines:
+            self._page.gap()
+        for words in lines:
             self._page.line(words)
-        if self._more_accepted:
-            self._page.prose(f"and {self._more_accepted} more accepted")
-        self._page.blank()
+        if more:
+            self._page.prose(more)
 
 
 def _accepted_line(inspection: Inspection, finding: Finding) -> str:
@@ -192,8 +178,7 @@ def write_brief(page: Page, inspection: Inspection) -> None:
 def write_summary(page: Page, tally: Tally, *, brief: bool = False) -> None:
     """The last line of the report."""
     counts = ", ".join(f"{number} {grade.word}" for grade, number in tally.by_grade.items())
-    if tally.whole and not (tally.by_rule or tally.unmatched or brief):
-        page.blank()
+    page.gap()
     words = f"{count(tally.plans, 'plan')}: {counts}"
     if brief:
         words += f"; {tally.sound} sound"
