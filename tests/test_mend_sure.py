@@ -12,7 +12,7 @@ from planlint.command.demo_command import DEMO
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.model.stock import Stock
-from planlint.repairs.edit_proof import Bench, prove
+from planlint.repairs.edit_proof import Inspector, prove
 from planlint.repairs.mended_plan import Mending
 from planlint.repairs.mending import mend
 from planlint.rulebook.rule_files import Case
@@ -172,7 +172,7 @@ def test_a_turn_the_wrong_way_is_turned_back() -> None:
 def test_no_change_is_made_that_another_makes_needless(plan: str) -> None:
     for kind, inspection in faulty_in_part(DEMO / f"{plan}.plan"):
         for step in mend(inspection.source).steps:
-            bench = Bench()
+            bench = Inspector()
             for change in step.changes if len(step.changes) > 1 else ():
                 edits = [edit for each in step.changes if each is not change for edit in each.edits]
                 proof = prove(bench, step.before, edits)

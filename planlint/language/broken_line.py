@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.grammar_cache import Tools
 from planlint.language.guesses import best_edit
-from planlint.language.line_repair import Bench, Trouble, Wrong
+from planlint.language.line_repair import LineRepair, Trouble, Wrong
 from planlint.language.misspelt_words import nearest_word
 from planlint.language.rephrasing import rephrased
 from planlint.language.vocabulary import FIRST_WORDS
@@ -40,18 +40,18 @@ class Guess(NamedTuple):
 
 def mend(line: str, place: str, tools: Tools) -> Mended:
     """Mends a line that did not parse. ``place`` is the kind of line it stands under (``""`` for none)."""
-    said = Bench(line, place, tools)
+    said = LineRepair(line, place, tools)
     node = rephrased(said)
     if node is not None:
         return Mended(node, said.wrongs)
     meant = wish(line, place)
     if meant is not None:
         return Mended(None, [Wrong(0, len(line), meant)])
-    bench = Bench(line, place, tools)
-    node = _work_through(bench, MOST_IN_A_LINE)
-    if not bench.wrongs:
-        bench.wrongs.append(Wrong(0, len(line), "this line cannot be read"))
-    return Mended(bench.move(node) if bench.sure and node is not None else None, sorted(bench.wrongs))
+    repair = LineRepair(line, place, tools)
+    node = _work_through(repair, MOST_IN_A_LINE)
+    if not repair.wrongs:
+        repair.wrongs.append(Wrong(0, len(line), "this line cannot be read"))
+    return Mended(repair.move(node) if repair.sure and node is not None else None, sorted(repair.wrongs))
 
 
 def misspelt_start(word: str, place: str) -> str | None:
@@ -59,54 +59,54 @@ def misspelt_start(word: str, place: str) -> str | None:
     return nearest_word(word, FIRST_WORDS.get(place, ()))[0] if word.isalpha() else None
 
 
-def _work_through(bench: Bench, most: int) -> Any:
+def _work_through(repair: LineRepair, most: int) -> Any:
     """Tells one mistake after another; the node, if the line can be mended to its end."""
     guessed: Guess | None = None
     for told in range(most):
-        node, trouble = bench.attempt(bench.text)
+        node, trouble = repair.attempt(repair.text)
         if trouble is None:
-            bench.tell_problems(len(bench.text))
-            return None if bench.tools.builder.spoiled else node
-        said = Wrong(*complaint(bench, trouble))
+            repair.tell_problems(len(repair.text))
+            return None if repair.tools.builder.spoiled else node
+        said = Wrong(*complaint(repair, trouble))
         edit = None
         if trouble.kind:
-            edit = best_edit(bench, trouble, said, strange_first_word(bench, trouble) is not None)
+            edit = best_edit(repair, trouble, said, strange_first_word(repair, trouble) is not None)
         if edit is None:
             if guessed is None:
-                bench.tell(*said)
-                guessed = Guess(len(bench.wrongs), len(bench.shifts), bench.text, trouble)
+                repair.tell(*said)
+                guessed = Guess(len(repair.wrongs), len(repair.shifts), repair.text, trouble)
             # What followed a guess that did not bring the line to its end came of the guess.
-            del bench.wrongs[guessed.told :], bench.shifts[guessed.shifts :]
-            bench.text = guessed.text
-            bench.attempt(bench.text)
+            del repair.wrongs[guessed.told :], repair.shifts[guessed.shifts :]
+            repair.text = guessed.text
+            repair.attempt(repair.text)
             # A keyword right before the trouble was taken for a name: part of the same mistake.
-            bench.tell_problems(guessed.trouble.start, bench.word_before(guessed.trouble.start)[1])
-            _read_on(bench, guessed, most - told - 1)
+            repair.tell_problems(guessed.trouble.start, repair.word_before(guessed.trouble.start)[1])
+            _read_on(repair, guessed, most - told - 1)
             break
         if not edit.proven and guessed is None:
-            guessed = Guess(len(bench.wrongs) + 1, len(bench.shifts), bench.text, trouble)
-        bench.apply(edit)
+            guessed = Guess(len(repair.wrongs) + 1, len(repair.shifts), repair.text, trouble)
+        repair.apply(edit)
         if edit.proven:
             guessed = None
     return None
 
 
-def _read_on(bench: Bench, guess: Guess, most: int) -> None:
+def _read_on(repair: LineRepair, guess: Guess, most: int) -> None:
     """Looks for further mistakes in the details behind the next comma, where a line is a list of them."""
-    trouble, text = guess.trouble, bench.text
-    if not trouble.kind or not bench.is_list or text.startswith("place "):
+    trouble, text = guess.trouble, repair.text
+    if not trouble.kind or not repair.is_list or text.startswith("place "):
         return
     comma = text.find(",", max(trouble.start, text.find(" of ") if text.startswith("part ") else 0))
     while comma >= 0 and _goes_on(text[comma + 1 :]):
         comma = text.find(",", comma + 1)
     if comma < 0 or not text[comma + 1 :].strip():
         return
-    lead = "rough, " if bench.is_part else "as butt, "
-    rest = Bench(lead + text[comma + 1 :], bench.place or "part", bench.tools)
+    lead = "rough, " if repair.is_part else "as butt, "
+    rest = LineRepair(lead + text[comma + 1 :], repair.place or "part", repair.tools)
     _work_through(rest, most)
     shift = comma + 1 - len(lead)
     for start, end, says in rest.wrongs:
-        bench.tell(start + shift, end + shift, says)
+        repair.tell(start + shift, end + shift, says)
 
 
 def _goes_on(rest: str) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planlint.language.guesses import any_of, detail_behind
-from planlint.language.line_repair import Bench, Trouble, is_word, shortened
+from planlint.language.line_repair import LineRepair, Trouble, is_word, shortened
 from planlint.language.odd_characters import odd_character
 from planlint.language.vocabulary import (
     FIRST_WORDS,
@@ -29,26 +29,26 @@ _WHOLE_PHRASE = {
 }  # fmt: skip
 
 
-def complaint(bench: Bench, trouble: Trouble) -> Said:
+def complaint(repair: LineRepair, trouble: Trouble) -> Said:
     """Start, end and message for the trouble at hand."""
     start, end, kind, _ = trouble
     if not kind:
-        return odd_character(bench.text, start)
-    said = _known(bench, trouble) or strange_first_word(bench, trouble)
+        return odd_character(repair.text, start)
+    said = _known(repair, trouble) or strange_first_word(repair, trouble)
     if said:
         return said
-    word = shortened(bench.text[start:end])
-    due = _due(bench, trouble.accepts)
+    word = shortened(repair.text[start:end])
+    due = _due(repair, trouble.accepts)
     if kind == "end":
-        return _too_early(bench, start, due)
+        return _too_early(repair, start, due)
     if not due:
-        return start, len(bench.text), f"the line should end before `{word}`"
+        return start, len(repair.text), f"the line should end before `{word}`"
     return start, end, f"`{word}` cannot stand here; {due} could"
 
 
-def _known(bench: Bench, trouble: Trouble) -> Said | None:
+def _known(repair: LineRepair, trouble: Trouble) -> Said | None:
     """Mistakes that builders are known to make, with a message of their own."""
-    text = bench.text
+    text = repair.text
     start, end, kind, accepts = trouble
     word = text[start:end]
     if "TEXT" in accepts and kind != "end":
@@ -56,7 +56,7 @@ def _known(bench: Bench, trouble: Trouble) -> Said | None:
         if text[start:].lstrip(" :=").startswith('"'):
             return start, end, f"the {what} stands right behind the word before it: leave `{word}` out"
         return start, len(text), f'the {what} stands in double quotes: "{shortened(text[start:])}"'
-    behind = detail_behind(bench, trouble)
+    behind = detail_behind(repair, trouble)
     if behind:
         start = text.rindex(behind, 0, end) if behind in text[:end] else start
         return start, start + len(behind), "the details of a join go on lines of their own, indented under it"
@@ -70,7 +70,7 @@ def _known(bench: Bench, trouble: Trouble) -> Said | None:
                 end,
                 f"`{shortened(word)}` alone does not say which joint: {any_of(alike)} could stand here",
             )
-    before_start, before_end = bench.word_before(start)
+    before_start, before_end = repair.word_before(start)
     before = text[before_start:before_end]
     if before in {"min", "max"}:
         return before_start, before_end, f"`{before}` takes its values in brackets: `{before}(a, b)`"
@@ -83,18 +83,18 @@ def _known(bench: Bench, trouble: Trouble) -> Said | None:
     return None
 
 
-def strange_first_word(bench: Bench, trouble: Trouble) -> Said | None:
+def strange_first_word(repair: LineRepair, trouble: Trouble) -> Said | None:
     """Where a line or a detail starts with a word that nothing starts with: it was read as a length's name."""
-    text = bench.text
-    item = bench.item_start(trouble.start)
-    place = "part" if item else bench.place
+    text = repair.text
+    item = repair.item_start(trouble.start)
+    place = "part" if item else repair.place
     first = text[item : trouble.start].strip()
     if place in {"", "for"} and item == 0 and (first.isdigit() or not first) and trouble.kind != "end":
         first = text[: trouble.end]
         return 0, len(first), _no_start(place, first)
     if trouble.kind == "end" and first.isdigit() and place in {"", "for"}:
         return 0, len(first), _no_start(place, first)
-    if first in RESERVED or not is_word(first) or "NUMBER" not in bench.accepted_at(item):
+    if first in RESERVED or not is_word(first) or "NUMBER" not in repair.accepted_at(item):
         return None
     if text.startswith("as ") or " as " in text:
         return item, item + len(first), f"`{shortened(first)}` is not a measure or a word of a joint"
@@ -110,23 +110,23 @@ def _no_start(place: str, word: str) -> str:
     return f"no line starts with `{shortened(word)}`" + (f"; {starts}" if starts else "")
 
 
-def _too_early(bench: Bench, end: int, due: str) -> Said:
-    text = bench.text
+def _too_early(repair: LineRepair, end: int, due: str) -> Said:
+    text = repair.text
     behind = len(text.rstrip())
-    if text.endswith(",") and bench.is_part:
+    if text.endswith(",") and repair.is_part:
         return behind - 1, behind, "a detail of the part is due behind this comma"
     if text.startswith("stock") and due == PHRASES["COMMA"]:
         due = "a comma and a size, such as `, 4x4` or `, 3/4 x 5-1/2`,"
     return end, end, f"this line stops too early: {due} is due" if due else "this line stops too early"
 
 
-def _due(bench: Bench, accepts: frozenset[str]) -> str:
+def _due(repair: LineRepair, accepts: frozenset[str]) -> str:
     """What could stand somewhere, in plain words: the few likely things."""
     names = accepts - NOT_OFFERED
     phrases = [phrase for name, phrase in PHRASES.items() if name in names]
-    words = [word for name in sorted(names - PHRASES.keys()) if (word := bench.keyword(name))]
+    words = [word for name in sorted(names - PHRASES.keys()) if (word := repair.keyword(name))]
     if len(words) > 5:
-        likely = FIRST_WORDS.get(bench.place, ())
+        likely = FIRST_WORDS.get(repair.place, ())
         words = [word for word in words if word in likely][:5] if len(phrases) < 2 else []
     offered = [f"`{_WHOLE_PHRASE.get(word, word)}`" for word in words] + phrases
     return any_of(offered) if offered else ""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planlint.language.line_repair import Bench, Edit, Trouble, Wrong, shortened
+from planlint.language.line_repair import Edit, LineRepair, Trouble, Wrong, shortened
 from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
 from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, RESERVED
 
 WHOLE = -1
-"""``Bench.left_over`` up to here: the parser reached the end of the line."""
+"""``LineRepair.left_over`` up to here: the parser reached the end of the line."""
 
 MOST_TRIED = 16
 """Words tried at one place; where more could stand, none is likely. Basis: own judgement."""
@@ -23,52 +23,52 @@ _LOOKS = {"top": "up", "bottom": "down"}
 _LEADS = {"plan": ("seen from", "eye height"), "join": ("set back",)}
 
 
-def best_edit(bench: Bench, trouble: Trouble, said: Wrong, strange: bool) -> Edit | None:
+def best_edit(repair: LineRepair, trouble: Trouble, said: Wrong, strange: bool) -> Edit | None:
     """The edit that mends the mistake at hand best; ``None`` if none gets the parser past it.
 
     ``said`` is what to tell where all that can be said is that a word cannot stand where it does. ``strange``: the
     line or detail starts with a word that nothing starts with, so nothing is missing further on.
     """
-    if detail_behind(bench, trouble):
+    if detail_behind(repair, trouble):
         return None
     # `wobble-bobble on …` is no sum.
-    hyphen = strange and trouble.kind == "-" and bench.text[trouble.end : trouble.end + 1].isalpha()
-    edit = None if hyphen else _plain(bench, trouble) or _twice(bench, trouble)
+    hyphen = strange and trouble.kind == "-" and repair.text[trouble.end : trouble.end + 1].isalpha()
+    edit = None if hyphen else _plain(repair, trouble) or _twice(repair, trouble)
     if edit is not None:
-        return edit._replace(proven=not edit.says or bench.left_over(edit) <= WHOLE)
-    respelt = respelling(bench, trouble)
+        return edit._replace(proven=not edit.says or repair.left_over(edit) <= WHOLE)
+    respelt = respelling(repair, trouble)
     if respelt is not None and (respelt.likeness >= BEYOND_DOUBT or respelt.left <= WHOLE):
         return respelt.edit
     found = [] if respelt is None else [(respelt.left, respelt.edit)]
-    found += _first_word_missing(bench)
+    found += _first_word_missing(repair)
     if not strange:
-        found += [*_missing(bench, trouble), *_in_the_way(bench, trouble, said)]
+        found += [*_missing(repair, trouble), *_in_the_way(repair, trouble, said)]
     best = min(found, key=lambda one: one[0], default=None)
     if best is None:
         return None
     return best[1]._replace(proven=best[0] <= WHOLE)
 
 
-def detail_behind(bench: Bench, trouble: Trouble) -> str:
+def detail_behind(repair: LineRepair, trouble: Trouble) -> str:
     """The first word of a detail that was written behind a comma on the line of its join."""
-    if not bench.text.startswith("join"):
+    if not repair.text.startswith("join"):
         return ""
-    comma = bench.text.rfind(",", 0, trouble.end)
-    behind = len(bench.text) - len(bench.text[comma + 1 :].lstrip())
-    word = bench.text[slice(*bench.word_at(behind))]
+    comma = repair.text.rfind(",", 0, trouble.end)
+    behind = len(repair.text) - len(repair.text[comma + 1 :].lstrip())
+    word = repair.text[slice(*repair.word_at(behind))]
     return word if comma >= 0 and word in FIRST_WORDS["join"] else ""
 
 
-def _plain(bench: Bench, trouble: Trouble) -> Edit | None:
+def _plain(repair: LineRepair, trouble: Trouble) -> Edit | None:
     """The mending of a mistake that can be told by its looks alone."""
-    text = bench.text
+    text = repair.text
     start, end, kind, accepts = trouble
     word = text[start:end]
     behind_number = text[:start].rstrip()[-1:].isdigit()
     if word == "in" and behind_number and not text.startswith("pockets"):
         # `34 in lnog`: read as the keyword for lack of a word that follows a length. The real mistake comes next.
         return Edit(start, end, "", "", (start, end), sure=False)
-    otherwise = _said_otherwise(bench, trouble)
+    otherwise = _said_otherwise(repair, trouble)
     if otherwise is not None:
         return otherwise
     if kind == "-" and "MINUS" in accepts:
@@ -86,12 +86,12 @@ def _plain(bench: Bench, trouble: Trouble) -> Edit | None:
         return Edit(
             start, end, instead, "the x between two sizes has a space on both sides", (start, start + 1)
         )
-    return _missing_before(bench, trouble)
+    return _missing_before(repair, trouble)
 
 
-def _said_otherwise(bench: Bench, trouble: Trouble) -> Edit | None:
+def _said_otherwise(repair: LineRepair, trouble: Trouble) -> Edit | None:
     """What is said in another way in this language: a comma in a decimal, a face that looks `top`, marks in names."""
-    text = bench.text
+    text = repair.text
     start, end, kind, accepts = trouble
     word = text[start:end]
     edit: Edit | None = None
@@ -109,7 +109,7 @@ def _said_otherwise(bench: Bench, trouble: Trouble) -> Edit | None:
         return Edit(start, end, name, f"the names of rules have `-`: `{shortened(name)}`", (start, end))
     elif kind == "-" and "MINUS" not in accepts:
         edit = _hyphens(text, start)
-    if edit is not None and bench.left_over(edit) < len(text) - edit.end:
+    if edit is not None and repair.left_over(edit) < len(text) - edit.end:
         return edit
     return None
 
@@ -129,29 +129,29 @@ def _hyphens(text: str, at: int) -> Edit | None:
     return Edit(start, start + len(name), instead, says, (start, start + len(name)))
 
 
-def _missing_before(bench: Bench, trouble: Trouble) -> Edit | None:
+def _missing_before(repair: LineRepair, trouble: Trouble) -> Edit | None:
     """Where a small word such as `of` was taken for a name, for lack of the name that is due before it."""
-    start, end = bench.word_before(trouble.start)
-    word = bench.text[start:end]
+    start, end = repair.word_before(trouble.start)
+    word = repair.text[start:end]
     if word not in CONNECTING:
         return None
-    accepts = bench.accepted_at(start)
+    accepts = repair.accepted_at(start)
     if "NAME" not in accepts:
         return None
     what = "a name is" if "NUMBER" not in accepts else "a number is"
     for instead, missing in (("it ", what), ("it.top ", "a part and its side are")):
         edit = Edit(start, start, instead, f"{missing} missing before `{word}`", (start, end), sure=False)
-        if bench.left_over(edit) < len(bench.text) - trouble.end:
+        if repair.left_over(edit) < len(repair.text) - trouble.end:
             return edit
     return None
 
 
-def _twice(bench: Bench, trouble: Trouble) -> Edit | None:
+def _twice(repair: LineRepair, trouble: Trouble) -> Edit | None:
     """A word or mark that stands where it just stood, or a keyword taken for a name because it stands twice."""
-    text = bench.text
+    text = repair.text
     start, end, kind, _ = trouble
     places = [(start, end)] if kind != "end" else []
-    before = bench.word_before(start)
+    before = repair.word_before(start)
     if text[slice(*before)] in RESERVED:
         places.append(before)
     for first, last in places:
@@ -160,7 +160,7 @@ def _twice(bench: Bench, trouble: Trouble) -> Edit | None:
         if not ahead.endswith(word) or (word[0].isalpha() and ahead[: -len(word)][-1:].isalnum()):
             continue
         edit = Edit(first, last, "", f"{shown(word)} stands here twice", (first, last), sure=False)
-        if bench.left_over(edit) <= WHOLE:
+        if repair.left_over(edit) <= WHOLE:
             return edit
     return None
 
@@ -179,17 +179,17 @@ def open_bracket(text: str) -> int:
 # ---------------------------------------------------------------- missing and superfluous words
 
 
-def _first_word_missing(bench: Bench) -> list[tuple[int, Edit]]:
+def _first_word_missing(repair: LineRepair) -> list[tuple[int, Edit]]:
     """The word a line should start with, where putting it in makes the line whole."""
-    words = FIRST_WORDS.get(bench.place, ())
-    if bench.word_at(0)[1] and bench.text[slice(*bench.word_at(0))] in words:
+    words = FIRST_WORDS.get(repair.place, ())
+    if repair.word_at(0)[1] and repair.text[slice(*repair.word_at(0))] in words:
         return []
     found = []
-    for put in (*words, *_LEADS.get(bench.place, ())):
+    for put in (*words, *_LEADS.get(repair.place, ())):
         if put in _NOT_FORGOTTEN:
             continue
-        edit = Edit(0, 0, f"{put} ", "", bench.first_token())
-        left = bench.left_over(edit)
+        edit = Edit(0, 0, f"{put} ", "", repair.first_token())
+        left = repair.left_over(edit)
         if left <= WHOLE:
             found.append((left, put, edit))
     if not found:
@@ -204,18 +204,18 @@ def _first_word_missing(bench: Bench) -> list[tuple[int, Edit]]:
     ]
 
 
-def _missing(bench: Bench, trouble: Trouble) -> list[tuple[int, Edit]]:
+def _missing(repair: LineRepair, trouble: Trouble) -> list[tuple[int, Edit]]:
     """The word or mark missing before the place where the parser stopped; several, where each would do."""
-    text = bench.text
+    text = repair.text
     at = trouble.start
     names = trouble.accepts - NOT_OFFERED - {"COLON"}
     if at == 0 or len(names) > MOST_TRIED:
         return []
     best = len(text) - trouble.end
     same: list[tuple[str, Edit]] = []
-    for word in bench.keywords(names):
-        for edit in _put_in(bench, trouble, word):
-            left = bench.left_over(edit)
+    for word in repair.keywords(names):
+        for edit in _put_in(repair, trouble, word):
+            left = repair.left_over(edit)
             if left < best:
                 best, same = left, []
             if left == best and best < len(text) - trouble.end:
@@ -238,28 +238,28 @@ def _missing(bench: Bench, trouble: Trouble) -> list[tuple[int, Edit]]:
     return [(best, edit._replace(says=says, mark=(at, trouble.end), sure=len(same) == 1))]
 
 
-def _put_in(bench: Bench, trouble: Trouble, word: str) -> list[Edit]:
+def _put_in(repair: LineRepair, trouble: Trouble, word: str) -> list[Edit]:
     at = trouble.start
-    behind = len(bench.text[:at].rstrip())
+    behind = len(repair.text[:at].rstrip())
     if word in {",", ")"}:
         return [Edit(behind, behind, f"{word} ", "", (at, at))]
     if word == ".":
-        start, end = bench.word_before(at)
-        name = bench.text[start:end]
+        start, end = repair.word_before(at)
+        name = repair.text[start:end]
         says = f"a side is missing after `{shortened(name)}`, such as `{shortened(name)}.top`"
         without = Edit(behind, behind, ".top ", says, (start, end), sure=False)
         return [Edit(behind, at, ".", "", (at, at)), without]
     return [Edit(at, at, f"{'' if at > behind else ' '}{word} ", "", (at, at))]
 
 
-def _in_the_way(bench: Bench, trouble: Trouble, said: Wrong) -> list[tuple[int, Edit]]:
+def _in_the_way(repair: LineRepair, trouble: Trouble, said: Wrong) -> list[tuple[int, Edit]]:
     """Edits without a word that should not be there, or should be another, where the line is then whole."""
     start, end, kind, accepts = trouble
     if kind not in {"word", "number"}:
         return []
-    instead = bench.keywords(accepts - NOT_OFFERED) if len(accepts) <= MOST_TRIED else []
+    instead = repair.keywords(accepts - NOT_OFFERED) if len(accepts) <= MOST_TRIED else []
     edits = [Edit(start, end, word, said.says, (said.start, said.end), sure=False) for word in (*instead, "")]
-    return [(left, edit) for edit in edits if (left := bench.left_over(edit)) <= WHOLE]
+    return [(left, edit) for edit in edits if (left := repair.left_over(edit)) <= WHOLE]
 
 
 # ---------------------------------------------------------------- how things are shown

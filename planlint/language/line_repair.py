@@ -49,7 +49,7 @@ class Edit(NamedTuple):
     proven: bool = True
 
 
-class Bench:
+class LineRepair:
     """One broken line and the mistakes found in it. ``place`` is the kind of line it stands under."""
 
     def __init__(self, text: str, place: str, tools: Tools) -> None:

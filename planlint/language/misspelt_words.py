@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from difflib import SequenceMatcher
 from typing import NamedTuple
 
-from planlint.language.line_repair import Bench, Edit, Trouble, shortened
+from planlint.language.line_repair import Edit, LineRepair, Trouble, shortened
 from planlint.language.vocabulary import FIRST_WORDS, MEANT_BY, WORDS_OF_TERMINAL
 
 NEAR_ENOUGH = 0.6
@@ -27,34 +27,34 @@ class Respelling(NamedTuple):
     left: int
 
 
-def respelling(bench: Bench, trouble: Trouble) -> Respelling | None:
+def respelling(repair: LineRepair, trouble: Trouble) -> Respelling | None:
     """The best respelling of the word the parser stopped at, the one before it or the first of the detail."""
-    text = bench.text
-    item = bench.item_start(trouble.start)
-    places = [bench.word_before(trouble.start), bench.word_at(item)]
+    text = repair.text
+    item = repair.item_start(trouble.start)
+    places = [repair.word_before(trouble.start), repair.word_at(item)]
     if trouble.kind == "word":
         places.insert(0, (trouble.start, trouble.end))
     best: Respelling | None = None
     for start, end in dict.fromkeys(places):
         if start == end or start > trouble.start:
             continue
-        accepts = trouble.accepts if start == trouble.start else bench.accepted_at(start)
-        for edit, likeness in _respell(bench, start, end, accepts):
-            left = bench.left_over(edit)
+        accepts = trouble.accepts if start == trouble.start else repair.accepted_at(start)
+        for edit, likeness in _respell(repair, start, end, accepts):
+            left = repair.left_over(edit)
             doubtful = likeness < BEYOND_DOUBT and start == item
             # Beyond doubt the word before was meant so, even if the next one is wrong as well.
             sure = start < trouble.start and likeness >= BEYOND_DOUBT
             most = trouble.start - 1 if sure else trouble.end
-            if left >= 0 and (doubtful or bench.is_keyword(text[start:end]) or left >= len(text) - most):
+            if left >= 0 and (doubtful or repair.is_keyword(text[start:end]) or left >= len(text) - most):
                 continue
             if best is None or left < best.left:
                 best = Respelling(edit, likeness, left)
     return best
 
 
-def _respell(bench: Bench, start: int, end: int, accepts: frozenset[str]) -> list[tuple[Edit, float]]:
+def _respell(repair: LineRepair, start: int, end: int, accepts: frozenset[str]) -> list[tuple[Edit, float]]:
     """Respellings of the word at a place, by what could stand there, each with how alike they are."""
-    text = bench.text
+    text = repair.text
     found: list[tuple[Edit, float]] = []
     for terminal in _PHRASES & accepts:
         stop = text.find(",", start)
@@ -63,10 +63,10 @@ def _respell(bench: Bench, start: int, end: int, accepts: frozenset[str]) -> lis
         if near and near != phrase:
             found.append((_misspelt(start, start + len(phrase), phrase, near), likeness))
     word = text[start:end]
-    words = words_of(bench, accepts)
+    words = words_of(repair, accepts)
     if text[:start].rstrip()[-1:].isdigit() and accepts & {"MINUS", "STAR"}:
         words += _UNIT_WORDS
-    likely = [one for one in words if one in FIRST_WORDS.get(bench.place, ())] if not start else []
+    likely = [one for one in words if one in FIRST_WORDS.get(repair.place, ())] if not start else []
     for group in (likely, words):
         near, likeness = nearest_word(word, group)
         if near and near != word:
@@ -89,11 +89,11 @@ def _misspelt(start: int, end: int, word: str, near: str) -> Edit:
     return Edit(start, end, near, says, (start, end))
 
 
-def words_of(bench: Bench, accepts: frozenset[str]) -> list[str]:
+def words_of(repair: LineRepair, accepts: frozenset[str]) -> list[str]:
     """The words that some terminals stand for, phrases left out."""
     found: list[str] = []
     for name in sorted(accepts - _PHRASES):
-        word = bench.keyword(name)
+        word = repair.keyword(name)
         if name in WORDS_OF_TERMINAL:
             found += WORDS_OF_TERMINAL[name]
         elif word and word.isalpha():

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import Any, NamedTuple
 
-from planlint.language.line_repair import Bench, Edit, Wrong
+from planlint.language.line_repair import Edit, LineRepair, Wrong
 from planlint.language.vocabulary import JOINTS, SIDE_WORDS, first_word
 
 MOST_TIMES = 6
@@ -233,22 +233,22 @@ _PHRASES = [
 ]
 
 
-def rephrased(bench: Bench) -> Any:
+def rephrased(repair: LineRepair) -> Any:
     """The node of a line once it is put into the plan's words, which is told then; ``None`` where none comes of it."""
-    if len(bench.text) > LONGEST:
+    if len(repair.text) > LONGEST:
         return None
-    first = first_word(bench.text).lower()
-    places = {"any", bench.place} if bench.place in {"plan", "part", "join"} else {"any", "top", first}
-    whole = len(bench.text)
+    first = first_word(repair.text).lower()
+    places = {"any", repair.place} if repair.place in {"plan", "part", "join"} else {"any", "top", first}
+    whole = len(repair.text)
     for phrase in _PHRASES:
         for _ in range(MOST_TIMES if phrase.places & places else 0):
-            found = phrase.theirs.search(bench.text)
+            found = phrase.theirs.search(repair.text)
             instead = found and found.expand(phrase.ours)
             if found is None or instead is None or instead == found[0]:
                 break
-            bench.apply(Edit(found.start(), found.end(), instead, "", (0, 0)))
-            node, _trouble = bench.attempt(bench.text)
-            if node is not None and not bench.tools.builder.problems:
-                bench.wrongs.append(Wrong(0, whole, f"say `{bench.text}`"))
-                return bench.move(node)
+            repair.apply(Edit(found.start(), found.end(), instead, "", (0, 0)))
+            node, _trouble = repair.attempt(repair.text)
+            if node is not None and not repair.tools.builder.problems:
+                repair.wrongs.append(Wrong(0, whole, f"say `{repair.text}`"))
+                return repair.move(node)
     return None

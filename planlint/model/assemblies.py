@@ -28,7 +28,7 @@ def tell_assemblies(
     def refuse(statement: Statement, name: Name, says: str) -> None:
         if source is not None and workings.here is not None:
             statement = brought(statement, source, workings.here)
-        workings.ledger.refuse(statement, Refusal(name.start, name.end, says))
+        workings.log.refuse(statement, Refusal(name.start, name.end, says))
 
     for statement in statements:
         node = statement.node
@@ -110,7 +110,7 @@ def _tell_ring(workings: Workings, path: list[str], wanted: str, statement: Stat
     source = workings.scope.assemblies[wanted].source
     if source is not None and workings.here is not None:
         statement = brought(statement, source, workings.here)
-    workings.ledger.refuse(statement, Refusal(None, 0, says))
+    workings.log.refuse(statement, Refusal(None, 0, says))
 
 
 # ---------------------------------------------------------------- placing

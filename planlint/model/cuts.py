@@ -58,7 +58,7 @@ def cut_aslant(
                     raise in_place(statement, span, says)
                 cuts.append(cut)
         except Refusal as refusal:
-            workings.ledger.refuse(statement, refusal)
+            workings.log.refuse(statement, refusal)
             sound = False
     for axis in (grain, across) if sound else ():
         _check_along(workings, [cut for cut in cuts if cut.end.axis is axis], size, edge=axis is across)
@@ -199,7 +199,7 @@ def noted(
                 raise in_place(said.statement, said.span, says)
             found += made(said)
         except Refusal as refusal:
-            workings.ledger.refuse(said.statement, refusal)
+            workings.log.refuse(said.statement, refusal)
             sound = False
     if not sound:
         raise FollowOn

@@ -32,7 +32,7 @@ from planlint.model.expressions import name_of, settle_lets
 from planlint.model.join_names import name_joins, taken_along
 from planlint.model.join_statements import Waiting, pockets_in, read_join
 from planlint.model.likened_joins import told_as_others
-from planlint.model.mistake_log import Ledger, Refusal
+from planlint.model.mistake_log import MistakeLog, Refusal
 from planlint.model.part_statements import add_parts
 from planlint.model.plan import Acceptance, Load, Plan
 from planlint.model.plan_head import Head
@@ -66,9 +66,9 @@ def elaborate(tree: Tree, settings: Settings) -> tuple[Plan | None, list[Mistake
     The plan holds what is left after broken statements are dropped; ``None`` where no part is left.
     A file that holds only what others use is a plan without parts.
     """
-    ledger = Ledger(tree.source)
-    head = Head(ledger, tree.statements)
-    workings = Workings(tree, ledger, head.unit)
+    log = MistakeLog(tree.source)
+    head = Head(log, tree.statements)
+    workings = Workings(tree, log, head.unit)
     scope = workings.scope
     uses = [statement for statement in tree.statements if isinstance(statement.node, Use)]
     if uses:
@@ -79,7 +79,7 @@ def elaborate(tree: Tree, settings: Settings) -> tuple[Plan | None, list[Mistake
     settle_lets(
         [(statement, statement.node) for statement in tree.statements if isinstance(statement.node, Let)],
         scope,
-        ledger,
+        log,
     )
     try:
         check_amount(workings, tree.statements, scope, settings.most_items)
@@ -88,42 +88,42 @@ def elaborate(tree: Tree, settings: Settings) -> tuple[Plan | None, list[Mistake
             f"from here on the plan comes to more than {settings.most_items:,} parts and joins, "
             "the most that is allowed: check how often its loops turn and its units are placed"
         )
-        ledger.add(too_many.statement.span, says)
-        return None, ledger.told()
+        log.add(too_many.statement.span, says)
+        return None, log.told()
     unrolled = Unrolled()
     unroll(workings, tree.statements, scope, unrolled)
     for stock_said in unrolled.stocks:
-        ledger.enter(stock_said.statement, stock_said.scope)
+        log.enter(stock_said.statement, stock_said.scope)
         add_stock(workings, stock_said)
     add_parts(workings, unrolled.parts)
     waiting: list[Waiting] = []
     pockets = 0
     for said in told_as_others(workings, unrolled.joins):
-        ledger.enter(said.statement, said.scope)
+        log.enter(said.statement, said.scope)
         join = read_join(workings, said)
         if join is not None:
             waiting.append(join)
             pockets += pockets_in(join)
             if pockets > POCKETS_PER_ITEM * settings.most_items:
                 says = f"the joins up to here come to more than {POCKETS_PER_ITEM * settings.most_items:,} pockets"
-                ledger.add(said.statement.span, f"{says}: check how often they are repeated")
-                return None, ledger.told()
-    ledger.leave()
+                log.add(said.statement.span, f"{says}: check how often they are repeated")
+                return None, log.told()
+    log.leave()
     waiting += taken_along(workings, waiting)
     joins, said_joins = name_joins(workings, waiting)
     spaced = spacings(workings, len(joins)) if workings.spacings else ()
-    ledger.leave()
+    log.leave()
     workings.said_joins = {join.name: said for join, said in zip(joins, said_joins, strict=True)}
     loads, acceptances = _said_of_them(workings, unrolled.others)
     if len(acceptances) > MOST_ACCEPTED:
         says = f"more than {MOST_ACCEPTED:,} lines accept something: switch the rule off in planlint.toml instead"
         workings.add(acceptances[MOST_ACCEPTED][0].span, says)
-    ledger.leave()
+    log.leave()
     lengths = head.lengths(scope)
-    if not workings.parts and not (_is_for_others(tree) and not ledger.mistakes):
-        if not ledger.mistakes and not tree.unread_names:
-            ledger.add(head.span, "this plan has no parts yet: write a `part` line for each board")
-        return None, ledger.told()
+    if not workings.parts and not (_is_for_others(tree) and not log.mistakes):
+        if not log.mistakes and not tree.unread_names:
+            log.add(head.span, "this plan has no parts yet: write a `part` line for each board")
+        return None, log.told()
     plan = Plan(
         tree.source,
         head.unit,
@@ -143,7 +143,7 @@ def elaborate(tree: Tree, settings: Settings) -> tuple[Plan | None, list[Mistake
             tuple([said for _, said in (*loads, *acceptances)]),
         ),
     )
-    return head.told_of(plan, lengths), ledger.told()
+    return head.told_of(plan, lengths), log.told()
 
 
 def _is_for_others(tree: Tree) -> bool:
@@ -168,7 +168,7 @@ def _said_of_them(workings: Workings, lines: Iterable[LoneSaid]) -> tuple[_Loads
     acceptances: _Acceptances = []
     for said in lines:
         statement, node, scope = said
-        workings.ledger.enter(statement, scope)
+        workings.log.enter(statement, scope)
         try:
             if isinstance(node, LoadLine):
                 loads.append((_load(workings, statement, node, scope), said))
@@ -177,7 +177,7 @@ def _said_of_them(workings: Workings, lines: Iterable[LoneSaid]) -> tuple[_Loads
             else:
                 assert_never(node)
         except Refusal as refusal:
-            workings.ledger.refuse(statement, refusal)
+            workings.log.refuse(statement, refusal)
     return loads, _together(acceptances)
 
 

@@ -10,7 +10,7 @@ from planlint.model.directions import SIDE_BY_WORD, Axis, Flips, Side
 from planlint.model.expressions import name_of
 from planlint.model.foreign_lines import Elsewhere
 from planlint.model.mirrored_parts import mirrored_part
-from planlint.model.mistake_log import FollowOn, Ledger, Refusal
+from planlint.model.mistake_log import FollowOn, MistakeLog, Refusal
 from planlint.model.nearest_name import nearest
 from planlint.model.plan import Part
 from planlint.model.provenance import JoinSaid, PartSaid, SpacingSaid, StockSaid
@@ -28,10 +28,10 @@ CENTRED_BY_WORD = {axis.words: axis for axis in Axis}
 class Workings:
     """The tables that the statements of a file are worked out against; ``here`` is the plan's line that uses it."""
 
-    def __init__(self, tree: Tree, ledger: Ledger, unit: str, here: Statement | None = None) -> None:
+    def __init__(self, tree: Tree, log: MistakeLog, unit: str, here: Statement | None = None) -> None:
         self.here = here
         self.source = tree.source
-        self.ledger = ledger
+        self.log = log
         self.unit = unit
         self.statements = tree.statements
         self.scope = FileScope(unit, BrokenNames(tree.unread_names))
@@ -105,7 +105,7 @@ class Workings:
             return (
                 f"each turn of the loop names a {kind} {words} again: number them, such as {words}_{{{turn}}}"
             )
-        line = self.ledger.line_of(first)
+        line = self.log.line_of(first)
         return f"{kind} {words} is already named on line {line}: give one of them another name"
 
     def mark_broken(self, kind: str, name: Name, scope: Scope) -> None:
@@ -151,7 +151,7 @@ class Workings:
         return length(inches, self.unit)  # type: ignore[arg-type]
 
     def add(self, span: Span, says: str) -> None:
-        self.ledger.add(span, says)
+        self.log.add(span, says)
 
 
 def _unknown(kind: str, words: str, name: Name, known: Iterable[str], home: FileScope) -> Refusal:

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
 from planlint.language.syntax_tree import Let, Statement
-from planlint.model.mistake_log import FollowOn, Ledger, Refusal
+from planlint.model.mistake_log import FollowOn, MistakeLog, Refusal
 from planlint.model.scope import Scope, Value
 
 MOST_BITS = 256
@@ -280,7 +280,7 @@ def names_in(expression: Expression) -> list[Name]:
     return found
 
 
-def settle_lets(lets: list[tuple[Statement, Let]], scope: Scope, ledger: Ledger) -> None:
+def settle_lets(lets: list[tuple[Statement, Let]], scope: Scope, log: MistakeLog) -> None:
     """Works out lets in whatever order they lean on one another; a ring of them is one mistake."""
     pending: dict[str, tuple[Statement, Let]] = {}
     for statement, let in lets:
@@ -290,15 +290,15 @@ def settle_lets(lets: list[tuple[Statement, Let]], scope: Scope, ledger: Ledger)
             by = scope.brought.get(name)
             where = f" on line {first[0].line}" if first is not None else f" by {by}" if by else ""
             says = f"{name} is already given a value{where}: use another name"
-            ledger.refuse(statement, Refusal(let.name.start, let.name.end, says))
+            log.refuse(statement, Refusal(let.name.start, let.name.end, says))
             continue
         pending[name] = (statement, let)
     for name in pending:
         if name not in scope.values and name not in scope.broken:
-            _settle(name, pending, scope, ledger)
+            _settle(name, pending, scope, log)
 
 
-def _settle(name: str, pending: dict[str, tuple[Statement, Let]], scope: Scope, ledger: Ledger) -> None:
+def _settle(name: str, pending: dict[str, tuple[Statement, Let]], scope: Scope, log: MistakeLog) -> None:
     """One let after all those it leans on, on a stack of our own: a chain may be thousands long."""
     path: dict[str, list[Name]] = {name: names_in(pending[name][1].value)}
     while path:
@@ -308,7 +308,7 @@ def _settle(name: str, pending: dict[str, tuple[Statement, Let]], scope: Scope, 
             if wanted not in pending or wanted in scope.values or wanted in scope.broken:
                 continue
             if wanted in path:
-                _report_ring(wanted, list(path), pending, scope, ledger)
+                _report_ring(wanted, list(path), pending, scope, log)
                 continue
             path[wanted] = names_in(pending[wanted][1].value)
             break
@@ -321,11 +321,11 @@ def _settle(name: str, pending: dict[str, tuple[Statement, Let]], scope: Scope, 
                 scope.values[current] = evaluate(let.value, scope)
             except Refusal as refusal:
                 scope.broken.add(current)
-                ledger.refuse(statement, refusal)
+                log.refuse(statement, refusal)
 
 
 def _report_ring(
-    wanted: str, path: list[str], pending: dict[str, tuple[Statement, Let]], scope: Scope, ledger: Ledger
+    wanted: str, path: list[str], pending: dict[str, tuple[Statement, Let]], scope: Scope, log: MistakeLog
 ) -> None:
     ring = path[path.index(wanted) :]
     scope.broken.update(ring)
@@ -338,4 +338,4 @@ def _report_ring(
     says = f"these lets go round in a ring: {chain}; give one of them a value that needs none of the others"
     if len(ring) == 1:
         says = f"{first} is worked out from itself: give it a value of its own"
-    ledger.refuse(statement, Refusal(let.name.start, let.name.end, says))
+    log.refuse(statement, Refusal(let.name.start, let.name.end, says))

@@ -127,7 +127,7 @@ def _report_twice(workings: Workings, said: JoinSaid, name: str, first: Statemen
     )
     if own and node.name is not None:
         says = f"a join is already called {name} {where}: give one of them another name"
-        workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))
+        workings.log.refuse(statement, Refusal(node.name.start, node.name.end, says))
         return
     says = f"{name.replace('/', ' is joined to ')} already {where}: leave one out, or give it a name, `join NAME: …`"
-    workings.ledger.refuse(statement, Refusal(node.a.start, node.b.end, says))
+    workings.log.refuse(statement, Refusal(node.a.start, node.b.end, says))

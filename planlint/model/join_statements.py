@@ -150,7 +150,7 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
                 statement.details,
             )
     except Refusal as refusal:
-        workings.ledger.refuse(statement, refusal)
+        workings.log.refuse(statement, refusal)
         _tell_sums(workings, statement, scope)
         return None
     sound = True
@@ -158,7 +158,7 @@ def read_join(workings: Workings, said: JoinSaid) -> Waiting | None:
         try:
             _read_detail(draft, details, statement.details)
         except Refusal as refusal:
-            workings.ledger.refuse(details, refusal)
+            workings.log.refuse(details, refusal)
             sound = False
     if not sound:
         return None
@@ -193,7 +193,7 @@ def _tell_sums(workings: Workings, statement: Statement, scope: Scope) -> None:
                 try:
                     evaluate(each, scope)
                 except Refusal as refusal:
-                    workings.ledger.refuse(details, refusal)
+                    workings.log.refuse(details, refusal)
 
 
 def pockets_in(join: Waiting) -> int:

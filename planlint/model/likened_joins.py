@@ -27,11 +27,11 @@ def told_as_others(workings: Workings, joins: Sequence[JoinSaid]) -> list[JoinSa
             known.setdefault(name, said)
     found: list[JoinSaid] = []
     for said in joins:
-        workings.ledger.enter(said.statement, said.scope)
+        workings.log.enter(said.statement, said.scope)
         try:
             found.append(_likened(workings, said, known))
         except Refusal as refusal:
-            workings.ledger.refuse(said.statement, refusal)
+            workings.log.refuse(said.statement, refusal)
     return found
 
 

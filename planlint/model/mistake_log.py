@@ -33,7 +33,7 @@ class FollowOn(Refusal):
         super().__init__(None, 0, "")
 
 
-class Ledger:
+class MistakeLog:
     """Collects mistakes; in the turns of a loop, a place is spoken of in the first turn that fails only."""
 
     def __init__(self, source: PlanText) -> None:

@@ -150,7 +150,7 @@ def _read_items(draft: Draft, statement: Statement, items: Sequence[tuple[PartIt
         try:
             _read_item(draft, item, statement, start, end)
         except Refusal as refusal:
-            draft.workings.ledger.refuse(statement, refusal)
+            draft.workings.log.refuse(statement, refusal)
             sound = False
     return sound
 

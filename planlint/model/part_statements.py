@@ -28,7 +28,7 @@ def add_parts(workings: Workings, lines: Sequence[Line]) -> None:
     """Works out part lines, for each of their names, into ``workings.parts``; or notes what is wrong with them."""
     likes = _Likes(workings, lines) if any(node.like for _, node, _ in lines) else None
     for line in lines:
-        workings.ledger.enter(line[0], line[2])
+        workings.log.enter(line[0], line[2])
         _add_parts(workings, line, likes)
 
 
@@ -54,7 +54,7 @@ class _Likes:
         while chain:
             current = chain[-1]
             statement, node, scope = current
-            self.workings.ledger.enter(statement, scope)
+            self.workings.log.enter(statement, scope)
             try:
                 other = self._other(node, scope) if node.like else None
                 if other is not None and id(other) not in self.done:
@@ -65,7 +65,7 @@ class _Likes:
                     continue
                 self.done[id(current)] = self._read(current, other)
             except Refusal as refusal:
-                self.workings.ledger.refuse(statement, refusal)
+                self.workings.log.refuse(statement, refusal)
                 self.done[id(current)] = None
             chain.pop()
         return self.done[id(line)]
@@ -102,7 +102,7 @@ class _Likes:
         if len(names) == 1:
             says = f"{names[0]} cannot be like itself"
         refusal = Refusal(node.stock.start, node.stock.end, f"{says}; say of one what it is made of")
-        self.workings.ledger.refuse(statement, refusal)
+        self.workings.log.refuse(statement, refusal)
 
 
 def _check_mirror(draft: Draft, node: PartLine, statement: Statement) -> None:
@@ -134,14 +134,14 @@ def _draft(workings: Workings, line: Line, likes: _Likes | None) -> tuple[Draft,
     try:
         stock = workings.find_stock(node.stock, scope)
     except Refusal as refusal:
-        workings.ledger.refuse(statement, refusal)
+        workings.log.refuse(statement, refusal)
         return None
     draft = read_details(workings, statement, node, scope)
     try:
         if draft is not None:
             _check_mirror(draft, node, statement)
     except Refusal as refusal:
-        workings.ledger.refuse(statement, refusal)
+        workings.log.refuse(statement, refusal)
         return None
     return None if draft is None else (draft, stock)
 
@@ -154,7 +154,7 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
         _drop(workings, node, scope)
         return
     draft, stock = found
-    workings.ledger.enter(statement, scope)
+    workings.log.enter(statement, scope)
     try:
         size, length, width, thickness = _measures(draft, statement, node, stock)
         facing, grain = draft.facing, draft.grain
@@ -173,7 +173,7 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
             _finished_face(draft, draft.finish, facing)
     except Refusal as refusal:
         if not (refusal.start is None and refusal.says and workings.has_unread_details(statement)):
-            workings.ledger.refuse(statement, refusal)
+            workings.log.refuse(statement, refusal)
         _drop(workings, node, scope)
         return
     parts = workings.parts
@@ -188,7 +188,7 @@ def _add_parts(workings: Workings, line: Line, likes: _Likes | None) -> None:
                 says = workings.named_twice("part", name, parts[name].span, statement, scope)
                 raise Refusal(word.start, word.end, says)
         except Refusal as refusal:
-            workings.ledger.refuse(statement, refusal)
+            workings.log.refuse(statement, refusal)
             workings.mark_broken("part", word, scope)
             continue
         workings.said_parts[name] = PartSaid(

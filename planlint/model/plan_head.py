@@ -20,7 +20,7 @@ from planlint.language.syntax_tree import (
 from planlint.model.directions import Side
 from planlint.model.elaboration_state import side_of_word
 from planlint.model.expressions import positive_length
-from planlint.model.mistake_log import Ledger, Refusal
+from planlint.model.mistake_log import MistakeLog, Refusal
 from planlint.model.plan import Plan
 from planlint.model.scope import Scope
 from planlint.text.source import Span
@@ -35,8 +35,8 @@ _Said = tuple[Statement, Expression]
 class Head:
     """What a plan says of itself: its title, its unit, and who looks at it."""
 
-    def __init__(self, ledger: Ledger, statements: Iterable[Statement]) -> None:
-        self.ledger = ledger
+    def __init__(self, log: MistakeLog, statements: Iterable[Statement]) -> None:
+        self.log = log
         self.title = ""
         self.unit = "in"
         self.seen_from: tuple[Side, ...] = ALL_ROUND
@@ -50,14 +50,14 @@ class Head:
             node = statement.node
             earlier = first.setdefault(type(node), statement)
             if earlier is not statement:
-                ledger.add(
+                log.add(
                     statement.span, f"{_HEAD_WORDS[type(node)]} on line {earlier.line}: keep one of the two"
                 )
                 continue
             try:
                 self._read(statement)
             except Refusal as refusal:
-                ledger.refuse(statement, refusal)
+                log.refuse(statement, refusal)
 
     def _read(self, statement: Statement) -> None:
         node = statement.node
@@ -88,7 +88,7 @@ class Head:
             try:
                 found[what] = positive_length(length, scope, what)
             except Refusal as refusal:
-                self.ledger.refuse(statement, refusal)
+                self.log.refuse(statement, refusal)
         return found
 
     def told_of(self, plan: Plan, lengths: Mapping[str, Fraction]) -> Plan:

@@ -21,7 +21,7 @@ def spacings(workings: Workings, first: int) -> tuple[Join, ...]:
     for name, said in workings.spacings:
         if name not in workings.parts:
             continue
-        workings.ledger.enter(said.statement, said.scope)
+        workings.log.enter(said.statement, said.scope)
         try:
             part = workings.parts[name]
             if said.item.kind == "floor":
@@ -35,7 +35,7 @@ def spacings(workings: Workings, first: int) -> tuple[Join, ...]:
             else:
                 made.append(_by_another(workings, part, said, first + len(made)))
         except Refusal as refusal:
-            workings.ledger.refuse(said.statement, refusal)
+            workings.log.refuse(said.statement, refusal)
     return tuple(made)
 
 

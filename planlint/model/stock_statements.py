@@ -34,7 +34,7 @@ def add_stock(workings: Workings, said: StockSaid) -> None:
     try:
         stock = _stock(workings, statement, node, scope)
     except Refusal as refusal:
-        workings.ledger.refuse(statement, refusal)
+        workings.log.refuse(statement, refusal)
         workings.mark_broken("stock", node.name, scope)
         return
     workings.scope.stocks[stock.name] = stock
@@ -47,7 +47,7 @@ def _stock(workings: Workings, statement: Statement, node: StockLine, scope: Sco
     first = workings.scope.stocks.get(name)
     if first is not None:
         says = workings.named_twice("stock", name, first.span, statement, scope)
-        workings.ledger.refuse(statement, Refusal(node.name.start, node.name.end, says))
+        workings.log.refuse(statement, Refusal(node.name.start, node.name.end, says))
         raise FollowOn
     material = material_of(node.species.text)
     length = positive_length(node.length, scope, "the length") if node.length is not None else None

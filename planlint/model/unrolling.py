@@ -26,7 +26,7 @@ from planlint.language.syntax_tree import (
 from planlint.model.assemblies import assembly_of, check_instance, inside, places_in
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import name_of, names_in, settle_lets, whole_number
-from planlint.model.mistake_log import Ledger, Refusal
+from planlint.model.mistake_log import MistakeLog, Refusal
 from planlint.model.provenance import JoinSaid, LoneSaid, StockSaid
 from planlint.model.scope import Assembly, Scope, Value
 from planlint.text.source import PlanText
@@ -114,7 +114,7 @@ class _Count:
             within = Scope(scope.unit, scope)
             within.broken = set(scope.broken)
             within.values[node.name.text] = Value(Fraction(turn), False)
-            settle_lets(lets, within, Ledger(PlanText("", "")))
+            settle_lets(lets, within, MistakeLog(PlanText("", "")))
             total += self._sum(body, within, depth)
             if total > self.most:
                 break
@@ -129,7 +129,7 @@ class _Count:
             within = inside(assembly, node, scope, 0, "")
         except Refusal:
             return 0
-        settle_lets(assembly.lets, within, Ledger(PlanText("", "")))
+        settle_lets(assembly.lets, within, MistakeLog(PlanText("", "")))
         cuts = self.cuts
         total = self._sum(assembly.body, within, depth)
         if self.cuts == cuts and self._plain(assembly):
@@ -221,8 +221,8 @@ def _place(
     workings: Workings, statement: Statement, node: PlaceLine, scope: Scope, into: Unrolled, depth: int
 ) -> None:
     """One unit, all of it; a broken one is noted and left out."""
-    ledger = workings.ledger
-    ledger.enter(statement, scope)
+    log = workings.log
+    log.enter(statement, scope)
     try:
         if depth >= DEEPEST_LOOP:
             raise Refusal(
@@ -235,14 +235,14 @@ def _place(
         within = inside(assembly, node, scope, into.turns, scope.prefix + name_of(node.name, scope))
         check_instance(workings, statement, node, within)
     except Refusal as refusal:
-        ledger.refuse(statement, refusal)
+        log.refuse(statement, refusal)
         drop_unit(workings, node, scope)
         return
     body = assembly.body_for(statement)
     if assembly.lets:
         lets = [(inner, inner.node) for inner in body if isinstance(inner.node, Let)]
-        ledger.enter(statement, within)
-        settle_lets(lets, within, ledger)
+        log.enter(statement, within)
+        settle_lets(lets, within, log)
     unroll(workings, body, within, into, depth + 1)
 
 
@@ -262,7 +262,7 @@ def _turn_by_turn(
     name = node.name.text
     body = statement.details
     lets = [(inner, inner.node) for inner in body if isinstance(inner.node, Let)]
-    ledger = workings.ledger
+    log = workings.log
     try:
         if depth >= DEEPEST_LOOP:
             raise Refusal(
@@ -274,8 +274,8 @@ def _turn_by_turn(
             )
         first, last = _bounds(node, scope)
     except Refusal as refusal:
-        ledger.enter(statement, scope)
-        ledger.refuse(statement, refusal)
+        log.enter(statement, scope)
+        log.refuse(statement, refusal)
         _drop_body(workings, body, scope)
         return
     for turn in range(first, last + 1):
@@ -283,8 +283,8 @@ def _turn_by_turn(
         within = Scope(scope.unit, scope, into.turns)
         within.values[name] = Value(Fraction(turn), False)
         if lets:
-            ledger.enter(statement, within)
-            settle_lets(lets, within, ledger)
+            log.enter(statement, within)
+            settle_lets(lets, within, log)
         unroll(workings, body, within, into, depth + 1)
 
 

@@ -15,7 +15,7 @@ from planlint.model.assemblies import tell_assemblies
 from planlint.model.elaboration_state import Workings
 from planlint.model.expressions import settle_lets
 from planlint.model.foreign_lines import brought
-from planlint.model.mistake_log import Ledger, Refusal
+from planlint.model.mistake_log import MistakeLog, Refusal
 from planlint.model.plan_head import Head
 from planlint.model.provenance import StockSaid
 from planlint.model.stock_statements import add_stock
@@ -33,12 +33,12 @@ _MOST_TOLD = 5
 def bring_in(workings: Workings, statements: Iterable[Statement], load: Loader | None) -> None:
     """Brings in what the ``use`` lines of a plan name, and notes what is wrong with them and with those files."""
     uses = [statement for statement in statements if isinstance(statement.node, Use)]
-    _Uses(workings.ledger, load).into(workings, uses, "", [workings.source])
+    _Uses(workings.log, load).into(workings, uses, "", [workings.source])
 
 
 class _Uses:
-    def __init__(self, ledger: Ledger, load: Loader | None) -> None:
-        self.ledger = ledger
+    def __init__(self, log: MistakeLog, load: Loader | None) -> None:
+        self.log = log
         self.load = load
         self.files: dict[int, Workings] = {}
 
@@ -50,7 +50,7 @@ class _Uses:
             try:
                 self._merge(user, self._file(path, statement, chain), statement, statement.node)
             except Refusal as refusal:
-                self.ledger.refuse(statement, refusal)
+                self.log.refuse(statement, refusal)
                 user.scope.unread.add("{")  # Any name might have come from there.
 
     def _file(self, path: str, statement: Statement, chain: list[PlanText]) -> Workings:
@@ -75,33 +75,31 @@ class _Uses:
         return self._work_out(found, path, statement, chain)
 
     def _work_out(self, source: PlanText, path: str, here: Statement, chain: list[PlanText]) -> Workings:
-        ledger = self.ledger
+        log = self.log
         tree, mistakes = read(source)
         for mistake in mistakes[:_MOST_TOLD]:
-            ledger.elsewhere(source, mistake.span, here, mistake.says)
+            log.elsewhere(source, mistake.span, here, mistake.says)
         if len(mistakes) > _MOST_TOLD:
             says = f"and {len(mistakes) - _MOST_TOLD} more mistakes from here on: inspect that file by itself"
-            ledger.elsewhere(source, mistakes[_MOST_TOLD].span, here, says)
+            log.elsewhere(source, mistakes[_MOST_TOLD].span, here, says)
         wanted = (PlanHead, UnitLine, Use, Let, StockLine)
         statements = [
             brought(each, source, here) for each in tree.statements if isinstance(each.node, wanted)
         ]
-        head = Head(ledger, statements)
-        file = Workings(tree, ledger, head.unit, here)
+        head = Head(log, statements)
+        file = Workings(tree, log, head.unit, here)
         self.files[id(source)] = file
         uses: list[Statement] = [each for each in statements if isinstance(each.node, Use)]
         self.into(file, uses, dirname(path), [*chain, source])
-        settle_lets(
-            [(each, each.node) for each in statements if isinstance(each.node, Let)], file.scope, ledger
-        )
+        settle_lets([(each, each.node) for each in statements if isinstance(each.node, Let)], file.scope, log)
         for each in statements:
             if isinstance(each.node, StockLine):
-                ledger.enter(each, file.scope)
+                log.enter(each, file.scope)
                 add_stock(file, StockSaid(each, each.node, file.scope))
         tell_assemblies(
             file, [each for each in tree.statements if isinstance(each.node, AssemblyLine)], source
         )
-        ledger.leave()
+        log.leave()
         return file
 
     def _merge(self, user: Workings, file: Workings, statement: Statement, node: Use) -> None:
@@ -151,7 +149,7 @@ class _Uses:
                 near = scope.offers.nearest(name.text, known)
                 says = f"{file.source.path} gives no length, stock or assembly called {name.text}"
                 says += f"; the nearest is {near}" if near else ""
-                self.ledger.refuse(statement, Refusal(name.start, name.end, says))
+                self.log.refuse(statement, Refusal(name.start, name.end, says))
         return frozenset(name.text for name in node.names)
 
     def _origin(
@@ -162,7 +160,7 @@ class _Uses:
         known = user.origin.setdefault((kind, name), origin)
         if known is not origin:
             says = f"{kind} {name} comes from {known.source.path} and from {origin.source.path}: rename one of the two"
-            self.ledger.refuse(statement, Refusal(None, 0, says))
+            self.log.refuse(statement, Refusal(None, 0, says))
             return None
         if kind == "length":
             there = name in user.scope.brought

@@ -15,7 +15,7 @@ from planlint.text.edits import TextEdit, apply
 from planlint.text.source import PlanText
 
 
-class Bench:
+class Inspector:
     """Inspects texts and counts how often; the same text is inspected once."""
 
     def __init__(self, settings: Settings | None = None, *known: Inspection) -> None:
@@ -52,11 +52,11 @@ class Proof:
         return self.after.whole and not self.new
 
 
-def prove(bench: Bench, before: Inspection, edits: Iterable[TextEdit]) -> Proof:
+def prove(inspector: Inspector, before: Inspection, edits: Iterable[TextEdit]) -> Proof:
     """Inspect the edited text and hold its findings against those of the text before."""
     source = before.source
     text = PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
-    after = bench.inspect(text)
+    after = inspector.inspect(text)
     there = Counter(finding.identity for finding in before.findings)
     left: Counter[Identity] = Counter()
     new = []

@@ -21,7 +21,7 @@ from planlint.inspection.inspection_result import Inspection
 from planlint.model.workshop import Settings
 from planlint.repairs.alike_joints import mirrored
 from planlint.repairs.edit_extent import Extent, Extents
-from planlint.repairs.edit_proof import Bench, Proof, prove
+from planlint.repairs.edit_proof import Inspector, Proof, prove
 from planlint.repairs.follow_up_repairs import with_what_follows
 from planlint.repairs.mended_plan import Change, Mending, Step
 from planlint.repairs.proposals import proposals
@@ -63,16 +63,16 @@ def mend(
     ``seconds`` of work, the builder's answers not counted, what is mended so far is given; raises ``TimeSpent`` where
     the plan is not even inspected by then.
     """
-    bench, clock = Bench(settings), Stopwatch(seconds)
+    inspector, clock = Inspector(settings), Stopwatch(seconds)
     with clock.running():
-        before = after = bench.inspect(source)
+        before = after = inspector.inspect(source)
     steps: list[Step] = []
     refused: set[Refusal] = set()
     hopeless: set[Identity] = set()
     spent = False
-    while after.whole and bench.inspections < most and not spent:
+    while after.whole and inspector.inspections < most and not spent:
         standing: list[Change] = []
-        task = _Task(bench, wanted, most, asked, refused, hopeless, standing)
+        task = _Task(inspector, wanted, most, asked, refused, hopeless, standing)
         step: Step | None = None
         try:
             with clock.running():
@@ -84,7 +84,7 @@ def mend(
         except TimeSpent:
             spent = True
             with suppress(TimeSpent), Stopwatch(seconds * LAST_PROOF).running():
-                step = _part_of(bench, Step(after, after, tuple(standing)), tuple(standing))
+                step = _part_of(inspector, Step(after, after, tuple(standing)), tuple(standing))
         if step is None:
             break
         kept = pick(step)
@@ -97,19 +97,19 @@ def mend(
                 if change not in kept
                 for finding in change.findings
             )
-            step = _part_of(bench, step, kept)
+            step = _part_of(inspector, step, kept)
             if step is None:
                 continue
         steps.append(step)
         after = step.after
-    return Mending(before, after, tuple(steps), bench.inspections, spent)
+    return Mending(before, after, tuple(steps), inspector.inspections, spent)
 
 
-def _part_of(bench: Bench, step: Step, kept: tuple[Change, ...]) -> Step | None:
+def _part_of(inspector: Inspector, step: Step, kept: tuple[Change, ...]) -> Step | None:
     """The changes kept, if they are right without the others too."""
     if not kept:
         return None
-    proof = prove(bench, step.before, _edits(kept))
+    proof = prove(inspector, step.before, _edits(kept))
     good = proof.clean and all(_gone(proof, change.findings) for change in kept)
     return Step(step.before, proof.after, kept) if good else None
 
@@ -120,11 +120,13 @@ def _edits(changes: tuple[Change, ...]) -> list[TextEdit]:
 
 def right_alone(inspection: Inspection, settings: Settings) -> Iterator[Change]:
     """Changes of a plan inspected whole, each right without the others: an editor makes one of them, and no more."""
-    bench = Bench(settings, inspection)
-    step = _step(_Task(bench, lambda _: True, MOST_ALONE, False, set(), set(), [], TRIED_ALONE), inspection)
+    inspector = Inspector(settings, inspection)
+    step = _step(
+        _Task(inspector, lambda _: True, MOST_ALONE, False, set(), set(), [], TRIED_ALONE), inspection
+    )
     if step is not None:
         for change in step.changes:
-            if len(step.changes) == 1 or _part_of(bench, step, (change,)):
+            if len(step.changes) == 1 or _part_of(inspector, step, (change,)):
                 yield change
 
 
@@ -188,7 +190,7 @@ class _Chosen:
 class _Task(NamedTuple):
     """What is asked of one step, and what is known from those before it."""
 
-    bench: Bench
+    inspector: Inspector
     wanted: Wanted
     most: int
     asked: bool
@@ -203,7 +205,7 @@ class _Task(NamedTuple):
 
 def _step(task: _Task, before: Inspection) -> Step | None:
     """The largest set of changes found that is right together, or ``None``."""
-    context, bench = Context(before, task.most_tried), task.bench
+    context, inspector = Context(before, task.most_tried), task.inspector
     extents = Extents(context)
     # What follows from another is judged anew once that is gone.
     following = {id(each) for told in before.told for each in told.beside}
@@ -217,15 +219,15 @@ def _step(task: _Task, before: Inspection) -> Step | None:
         if finding.identity not in task.hopeless
     ]
     twins = _twins(context, cases)
-    while bench.inspections < task.most:
+    while inspector.inspections < task.most:
         chosen = _choose(before, extents, cases, task.refused)
         if not chosen:
             return None
         edits = [edit for each in chosen for edit in each.proposal.edits]
-        if bench.tried(apply(before.source.text, edits)):
+        if inspector.tried(apply(before.source.text, edits)):
             _next(chosen[-1])
             continue
-        proof = prove(bench, before, edits)
+        proof = prove(inspector, before, edits)
         failed = _failed(proof, chosen)
         if not failed:
             task.hopeless.update(
@@ -253,17 +255,17 @@ def _needed(task: _Task, step: Step) -> Step:
     Parts moved may do so for any joint: that is proved for all changes at once. Another change may for its own joint,
     or where what stands in the way is that of another.
     """
-    bench = task.bench
+    inspector = task.inspector
     moving = tuple(change for change in step.changes if change.moves)
-    if moving and len(moving) < len(step.changes) and bench.inspections < task.most:
-        moved = prove(bench, step.before, _edits(moving))
+    if moving and len(moving) < len(step.changes) and inspector.inspections < task.most:
+        moved = prove(inspector, step.before, _edits(moving))
         rest = tuple(each for each in step.changes if each.moves or not _gone(moved, each.findings))
-        step = _part_of(bench, step, rest) or step
+        step = _part_of(inspector, step, rest) or step
     for change in reversed(step.changes):
         others = tuple(each for each in step.changes if each is not change)
-        if bench.inspections < task.most and any(_may_spare(each, change) for each in others):
-            without = _part_of(bench, step, others)
-            if without and _gone(prove(bench, step.before, _edits(others)), change.findings):
+        if inspector.inspections < task.most and any(_may_spare(each, change) for each in others):
+            without = _part_of(inspector, step, others)
+            if without and _gone(prove(inspector, step.before, _edits(others)), change.findings):
                 step = without
     return step
 

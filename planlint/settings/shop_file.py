@@ -12,7 +12,7 @@ from planlint.findings.rulebook import Rule
 from planlint.language.reader import read
 from planlint.language.syntax_tree import StockLine
 from planlint.model.elaboration_state import Workings
-from planlint.model.mistake_log import Ledger
+from planlint.model.mistake_log import MistakeLog
 from planlint.model.nearest_name import nearest
 from planlint.model.provenance import StockSaid
 from planlint.model.stock_statements import IN_THE_PLAN, add_stock
@@ -234,12 +234,12 @@ class _Reading:
     def _stock_line(self, number_: int, words: str, at: Path) -> Iterable[Any]:
         text = PlanText(self.source.path, f"stock kept_{number_ + 1} of " + " ".join(words.split()))
         tree, mistakes = read(text)
-        ledger = Ledger(text)
-        workings = Workings(tree, ledger, "in")
+        log = MistakeLog(text)
+        workings = Workings(tree, log, "in")
         for statement in tree.statements:
             if isinstance(statement.node, StockLine):
                 add_stock(workings, StockSaid(statement, statement.node, workings.scope))
-        wrong = [*mistakes, *ledger.mistakes]
+        wrong = [*mistakes, *log.mistakes]
         for stock in workings.scope.stocks.values():
             if not stock.material.known:
                 near = nearest_material(stock.material.name)

@@ -47,7 +47,7 @@ _Ends = Mapping[int, Sequence[Join]]
 """By part: its joints."""
 
 
-class Meeting(NamedTuple):
+class BroughtTogether(NamedTuple):
     """Units brought together by one move: ``added`` comes to ``standing``, each of which hangs together by itself.
 
     ``move`` is how ``added`` would leave again; ``None`` for a ring that closes all at once, and for a ``stuck`` set.
@@ -73,7 +73,7 @@ class Building(NamedTuple):
 
     parts: frozenset[int]
     inside: tuple[Building, ...]
-    meetings: tuple[Meeting, ...]
+    meetings: tuple[BroughtTogether, ...]
 
 
 @of_piece
@@ -96,7 +96,7 @@ class _Order:
 
     def building(self, whole: frozenset[int]) -> Building:
         """How a set is made; sets inside sets are worked off a list, for a piece may be as deep as it has parts."""
-        chains: dict[frozenset[int], list[Meeting]] = {}
+        chains: dict[frozenset[int], list[BroughtTogether]] = {}
         waiting = [whole]
         while waiting:
             here = waiting.pop()
@@ -107,10 +107,10 @@ class _Order:
             done[here] = Building(here, tuple(done[unit] for unit in _inside(meetings)), tuple(meetings))
         return done[whole]
 
-    def _chain(self, whole: frozenset[int]) -> list[Meeting]:
+    def _chain(self, whole: frozenset[int]) -> list[BroughtTogether]:
         """The meetings that make a set, the last of them first found: until what is left is one part, or a set that is
         made by itself."""
-        found: list[Meeting] = []
+        found: list[BroughtTogether] = []
         rest = whole
         before: frozenset[Side] | None = None
         ends = self._ends(whole)
@@ -125,14 +125,16 @@ class _Order:
                 off, helped = more
             if off is None:
                 fast = self.levels[-1].fast(rest, joins)
-                found.append(Meeting(rest, (), (*fast, *(j for j in joins if j not in fast)), stuck=True))
+                found.append(
+                    BroughtTogether(rest, (), (*fast, *(j for j in joins if j not in fast)), stuck=True)
+                )
                 break
             stay = rest - off.group
             ties = across(joins, off.group)
             if off.spread:
                 groups = held_together(rest, self.levels[-1].fast(rest))
                 own = [join for join in joins if not any(within(join, g) for g in groups)]
-                found.append(Meeting(groups[-1], tuple(groups[:-1]), tuple(own)))
+                found.append(BroughtTogether(groups[-1], tuple(groups[:-1]), tuple(own)))
                 break
             parts = held_together(stay, [join for join in joins if within(join, stay)])
             comes = held_together(off.group, [join for join in joins if within(join, off.group)])
@@ -140,7 +142,9 @@ class _Order:
             word = {NEXT: BETWEEN, SHUT_IN: BETWEEN, OPEN: SLIDES_IN}.get(ranked, int(ranked))
             helped = Help("tilted") if off.tilted else helped
             found.append(
-                Meeting(comes[0], (*parts, *comes[1:]), tuple(ties), off.move, ranked=word, help=helped)
+                BroughtTogether(
+                    comes[0], (*parts, *comes[1:]), tuple(ties), off.move, ranked=word, help=helped
+                )
             )
             if len(parts) > 1 or len(comes) > 1:
                 break
@@ -387,7 +391,7 @@ class _Order:
         return next((unit for unit in self.units if unit.parts == group), None)
 
 
-def _inside(meetings: Sequence[Meeting]) -> list[frozenset[int]]:
+def _inside(meetings: Sequence[BroughtTogether]) -> list[frozenset[int]]:
     """The units that come to a chain of meetings made up, not made by one of them."""
     made = {meeting.made for meeting in meetings}
     units = (unit for each in meetings if not each.stuck for unit in (*each.standing, each.added))

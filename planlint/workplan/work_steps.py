@@ -18,7 +18,7 @@ from planlint.geometry.shapes.joint_kinds import APRON_WIDTH, SQUARISH
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Join, Part
-from planlint.workplan.assembly_order import Building, Meeting, assembly_order
+from planlint.workplan.assembly_order import BroughtTogether, Building, assembly_order
 from planlint.workplan.blocking_graph import motions
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.finish_first import Finishing
@@ -176,7 +176,7 @@ class _Steps:
             )
             self.lay[whole] = before = down
 
-    def _step(self, meeting: Meeting, whole: frozenset[int]) -> Step:
+    def _step(self, meeting: BroughtTogether, whole: frozenset[int]) -> Step:
         if meeting.stuck:
             unit = self._unit(meeting.added, whole)
             return Step(0, (unit,), (), unit, self._work(meeting.joins, meeting.added), stuck=True)
@@ -205,7 +205,7 @@ class _Steps:
             inside=self._inside(meeting),
         )
 
-    def _inside(self, meeting: Meeting) -> bool:
+    def _inside(self, meeting: BroughtTogether) -> bool:
         here = bounds_of(self.piece, meeting.added)
         there = bounds_of(self.piece, frozenset[int]().union(*meeting.standing))
         level = (Axis.X, Axis.Y)
@@ -282,7 +282,7 @@ class _Steps:
         (u, v, w), (x, y, z) = map(max, a.low, b.low), map(min, a.high, b.high)
         return Box((u, v, w), (x, y, z))
 
-    def _ways(self, meeting: Meeting, step: Step) -> Sequence[Way | None]:
+    def _ways(self, meeting: BroughtTogether, step: Step) -> Sequence[Way | None]:
         """How what is added may come: where its joints leave a choice, each way that is as square to them."""
         move = meeting.move
         if move is None or move.first is not None or meeting.help is not None:
