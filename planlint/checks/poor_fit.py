@@ -187,10 +187,11 @@ def _fit(lies: LetIn, removal: Removal, limit: float, loose: float) -> list[Poor
     slack = limit + 1e-6
     across, along = channel(cut, side.axis)
     wide, thick = cut.high[across] - cut.low[across], box.high[across] - box.low[across]
-    if wide < thick - slack:
-        return [PoorFit("narrow", join, host, removal, thick - wide, None, thick)]
     below, above = cut.low[across] - box.low[across], box.high[across] - cut.high[across]
-    if max(below, above) > slack:
+    to_fit = _tongue_to_fit(join) and min(below, above) > -slack
+    if wide < thick - slack and not to_fit:
+        return [PoorFit("narrow", join, host, removal, thick - wide, None, thick)]
+    if max(below, above) > slack and not to_fit:
         toward = side_of(across, -1 if below > above else 1)
         return [PoorFit("misplaced", join, host, removal, max(below, above), toward)]
     deep = cut.high[side.axis] - cut.low[side.axis]
@@ -204,6 +205,16 @@ def _fit(lies: LetIn, removal: Removal, limit: float, loose: float) -> list[Poor
     if _kind(join) in SNUG and removal.kind == "dado" and wide > thick + loose + 1e-6:
         return [PoorFit("wide", join, host, removal, wide - thick, None, thick)]
     return []
+
+
+def _tongue_to_fit(join: Join) -> bool:
+    """Whether a tongue is cut to its groove, wherever that lies in the part's thickness: of a frame's rail, and of a
+    board as thick as the next; of thinner panels the plan does not say that they have one."""
+    if join.tradition is None or "thick" in join.tradition.measures:
+        return False
+    return join.tradition.kind == "cope and stick" or (
+        join.tradition.kind == "tongue and groove" and join.part_a.thickness >= join.part_b.thickness
+    )
 
 
 def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorFit]:

@@ -125,7 +125,14 @@ class Run:
     def _refuse_at_once(self) -> None:
         for join in self.joins:
             mates = self.sites.mates(join)
-            why = _ONLY_IN_MIRROR if all(map(self.sites.follows, mates)) else refusal(self.piece, join)
+            why = refusal(self.piece, join)
+            if all(map(self.sites.follows, mates)):
+                own = self.sites.own_join(join)
+                why = (
+                    _ONLY_IN_MIRROR
+                    if own
+                    else f"{join.part_a.name} would change and stands in another file: {_FAR}"
+                )
             if why:
                 self.refused[join.index] = why
         if not self.asked:

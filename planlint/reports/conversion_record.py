@@ -74,7 +74,9 @@ def _trial_entry(trial: Trial, unit: str) -> dict[str, Any]:
         "pockets": choice.count,
         "plugged": choice.plugged,
         "says": choice.words(trial.part, unit),
-        "findings": _findings(trial.findings),
+        "findings": [
+            {"rule": each.rule, "grade": each.grade.word, "joint": each.joint} for each in trial.findings
+        ],
     }
 
 
