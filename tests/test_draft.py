@@ -382,3 +382,14 @@ def test_quarters_are_told_and_every_line_of_a_list_not_understood(
     assert main(["draft", str(tmp_path / "a.csv")]) == 2
     said = capsys.readouterr().err
     assert "line 2: how many?" in said and "line 3: no part has a length" in said
+
+
+def test_a_nominal_size_stays_the_stock_s_and_units_are_those_of_the_column() -> None:
+    text = draft_plan(
+        read_cut_list("part,l,w,t,material\nleg,29 1/4,,,2x4 pine\nlath,8 ft,2,,1x4 pine\n"), "List"
+    ).text
+    for line in ("of pine, 2x4", "29-1/4 long, crosswise", "of pine, 1x4", "96 long, 2 wide"):
+        assert line in text
+    read = read_cut_list('part,l,w,t,material\nside,30",11,3/4,oak\nback,28,9 1/2",6mm,birch ply\n')
+    assert [(p.length, p.width) for p in read.parts] == [(30, 11), (28, Fraction(19, 2))]
+    assert "of their column" in read.unit_told

@@ -54,6 +54,8 @@ class ListedPart:
     """As the list has it."""
     known: Material | None
     """What that is here."""
+    nominal: str = ""
+    """The size it is sold under, where the list says that and its sizes are those."""
 
 
 @dataclass(frozen=True)
@@ -218,7 +220,7 @@ class _Reading:
 
     def _as_others(self, rows: Sequence[Sequence[str]]) -> str | None:
         """The one unit that sizes of the list say, where some do: the others have it too. Fractions are of inches."""
-        told = set[str | None]()
+        told: dict[str, set[str | None]] = {}
         for cells in rows:
             for need in (*NEEDED, "size"):
                 for piece in _TIMES.split(self._cell(cells, need)):
@@ -226,15 +228,22 @@ class _Reading:
                         _, unit = length_told(piece, commas=self.commas)
                     except ValueError:
                         continue
-                    told.add(unit or ("in" if re.search("[/½¼¾⅛⅜⅝⅞]", piece) else None))
-        said = [unit for unit in told if unit is not None]
-        if len(said) != 1 or said[0] not in _WHOLE:
-            return None
-        if None in told:
-            self.why_unit = (
-                f"numbers without a unit are read as {_WHOLE[said[0]]}, as the others of the list are"
-            )
-        return said[0]
+                    told.setdefault(need, set()).add(unit or _of_fraction(piece))
+        every = set[str | None]().union(*told.values())
+        # Feet go with inches.
+        said = every - {None} - ({"ft"} if "in" in every else set())
+        if len(said) == 1 and (one := said.pop()) in _WHOLE:
+            if None in every:
+                self.why_unit = (
+                    f"numbers without a unit are read as {_WHOLE[one]}, as the others of the list are"
+                )
+            return one
+        for need, units in told.items():
+            if len(units - {None, "ft"}) == 1 and None in units and need in self.columns:
+                (one,) = units - {None, "ft"}
+                self.units.setdefault(self.columns[need][0], str(one))
+                self.why_unit = "numbers without a unit are read as the others of their column are"
+        return None
 
     def totals(self, cells: Sequence[str]) -> bool:
         """Whether a line only adds others up."""
@@ -296,7 +305,10 @@ class _Reading:
         names = tuple(name.split(", ")) if self.columns.get("name", (0, ""))[1].strip() == "parts" else ()
         names = names if len(names) == count else ()
         named = cell or self.material or ""
-        return ListedPart(line, name, names, count, length, width, thickness, named, wood.material), told
+        sold = wood.nominal if thickness == wood.thickness and wood.width and width <= wood.width else ""
+        return ListedPart(
+            line, name, names, count, length, width, thickness, named, wood.material, sold
+        ), told
 
     def _told_sizes(self, cells: Sequence[str]) -> dict[str, str]:
         """Length, width and thickness as the line has them, each with its place for the unit of its head."""
@@ -339,7 +351,7 @@ class _Reading:
 
     def _inches(self, value: Fraction, unit: str | None, what: str, told: str) -> Fraction:
         place = self.columns.get(what, self.columns.get("size", (-1, "")))[0]
-        unit = unit or self.units.get(place) or self.unit
+        unit = unit or self.units.get(place) or self.unit or _of_fraction(told)
         if unit is None:
             raise Unreadable(
                 f"nothing says whether {what} is in inches or millimetres: write the unit in the heads, or say --unit"
@@ -350,6 +362,11 @@ class _Reading:
             size = f"{shown(told)} {unit}" if told[-1:].isdigit() else shown(told)
             raise ValueError(f"no part has a {what} of {size}: is it in another unit, or another order?")
         return inches
+
+
+def _of_fraction(told: str) -> str | None:
+    """Fractions are of inches."""
+    return "in" if re.search("[/½¼¾⅛⅜⅝⅞]", told) else None
 
 
 def _both(wood: ToldWood) -> str:

@@ -11,7 +11,8 @@ from unicodedata import normalize
 from planlint.draft.cut_list_table import CutListRead, ListedPart, NotUnderstood
 from planlint.language.vocabulary import RESERVED
 from planlint.model.directions import SIDE_BY_WORD
-from planlint.model.timber import Material, nearest_material
+from planlint.model.timber import nearest_material
+from planlint.model.trade_sizes import dressed
 from planlint.text.measures import INCH_PER_UNIT, millimetres
 
 _NAME = re.compile(r"[A-Za-z]\w{0,40}_\w{0,20}", re.ASCII)
@@ -35,7 +36,7 @@ def draft_plan(read: CutListRead, title: str) -> Draft:
     """Parts lie crosswise, facing front, and unjoined, until the builder says how they stand."""
     unit = "mm" if read.unit in {"mm", "cm", "m"} else "in"
     problems = list(read.problems)
-    stocks: dict[tuple[str, Fraction], tuple[str, Material]] = {}
+    stocks: dict[tuple[str, str], str] = {}
     names: set[str] = set()
     lines: list[str] = []
     count = 0
@@ -48,10 +49,11 @@ def draft_plan(read: CutListRead, title: str) -> Draft:
                 NotUnderstood(part.line, f"{_words(part.material)} is not a wood or panel known here{offer}")
             )
             continue
-        key = material.name, part.thickness
-        if key not in stocks:
-            stocks[key] = _free(_name(f"{material.name} {_written(part.thickness, unit)}"), names), material
-        lines += _part_lines(part, stocks[key][0], names, unit)
+        size = part.nominal or f"{_written(part.thickness, unit)} thick"
+        if (material.name, size) not in stocks:
+            called = f"{material.name} {size.removesuffix(' thick')}"
+            stocks[material.name, size] = _free(_name(called), names)
+        lines += _part_lines(part, stocks[material.name, size], names, unit)
         count += part.count
     told = [
         f'plan "{_words(title)}"',
@@ -59,10 +61,7 @@ def draft_plan(read: CutListRead, title: str) -> Draft:
         "",
         "# Drafted from a cut list: all parts lie crosswise, facing front: turn each as it stands, and join them.",
         "",
-        *(
-            f"stock {name} of {material.name}, {_written(thick, unit)} thick"
-            for (_, thick), (name, material) in stocks.items()
-        ),
+        *(f"stock {name} of {wood}, {size}" for (wood, size), name in stocks.items()),
         "",
         *lines,
     ]
@@ -81,7 +80,10 @@ def _part_lines(part: ListedPart, stock: str, names: set[str], unit: str) -> Ite
         every = [_free(base, names)]
     else:
         every = [_free(f"{base}_{number}", names) for number in range(1, part.count + 1)]
-    size = f"{_written(part.length, unit)} long, {_written(part.width, unit)} wide"
+    size = f"{_written(part.length, unit)} long"
+    sold = dressed(part.nominal) if part.nominal else None
+    if sold is None or part.width != sold[1]:
+        size += f", {_written(part.width, unit)} wide"
     told = _words(part.name)
     if (
         told
