@@ -31,16 +31,20 @@ _THOUSANDS = re.compile(r"\d{1,3}\.\d{3}$")
 
 def commas_of(cells: Sequence[str]) -> Commas:
     """By all cells of a list."""
+    cells = [ungrouped(cell) for cell in cells]
     points = [cell for cell in cells if re.search(r"\d\.\d", cell) and not _THOUSANDS.match(cell)]
     return Commas(not points, any(re.search(r"\d,\d", cell) for cell in cells))
 
 
 _GROUPED = re.compile(r"(?<![\d./])(\d{1,3})((?:[\s'’]\d{3})+)(?![\d/])")
 """``1 200``, ``1'200``: thousands set apart."""
+_GROUPED_BY_MARK = re.compile(r"(?<![\d.,])\d{1,3}(?:(?:\.\d{3})+(?=,\d)|(?:,\d{3})+(?=\.\d))")
+"""``1.200,5``, ``1,200.5``: two marks leave no doubt which is the decimal one."""
 
 
 def ungrouped(told: str) -> str:
     """Without what sets thousands apart; as it is where nothing does."""
+    told = _GROUPED_BY_MARK.sub(lambda found: re.sub(r"\D", "", found[0]), told)
     return _GROUPED.sub(lambda found: found[1] + re.sub(r"\D", "", found[2]), told)
 
 
