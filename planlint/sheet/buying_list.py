@@ -9,7 +9,7 @@ from fractions import Fraction
 from planlint.model.stock import Stock
 from planlint.model.workshop import Buying, Settings
 from planlint.sheet.board_cutting import Board, BoardCutting, Saw, cut_boards
-from planlint.sheet.cut_list import CutGroup, CutPart, merged
+from planlint.sheet.cut_list import PLANING, CutGroup, CutPart, merged
 from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, Wanted, cut_panels, fits
 from planlint.text.measures import in_inches
 
@@ -156,7 +156,7 @@ def _gives(sold: Stock, groups: Sequence[CutGroup], settings: Settings) -> bool:
     buying = settings.buying
     saw = PanelSaw(buying.kerf, buying.end_trim, buying.edge_trim)
     return not _sold(groups[0].stock, settings) and all(
-        fits(_wanted(part, part.stock.material.kind in NO_GRAIN), _panel(sold), saw)
+        fits(_wanted(part, part.stock.material.kind in NO_GRAIN, _panel(sold)), _panel(sold), saw)
         if sold.sheet
         else sold.length is not None and part.sawn + 2 * buying.end_trim <= sold.length
         for group in groups
@@ -269,7 +269,7 @@ def _from_panels(
     tried = []
     for each in sold:
         panel = _panel(each)
-        split = _split(none, lambda part, panel=panel: fits(_wanted(part, turns), panel, saw))  # type: ignore[misc]
+        split = _split(none, lambda part, panel=panel: fits(_wanted(part, turns, panel), panel, saw))  # type: ignore[misc]
         room = panel.length - 2 * saw.ends, panel.width - 2 * saw.edges
         tried.append((replace(split, panel=panel, room=room), buying.price(each)))
     fewest = min(sum(part.count for part in one.left_out) for one, _ in tried)
@@ -290,14 +290,16 @@ def _panel(sold: Stock) -> Panel:
     return Panel(sold.length, sold.width)
 
 
-def _wanted(part: CutPart, turns: bool) -> Wanted:
-    return Wanted(part.sawn, part.width, turns)
+def _wanted(part: CutPart, turns: bool, panel: Panel) -> Wanted:
+    """As it is first sawn: a rough part with what is planed off its edges, as far as the board has it."""
+    wide = min(part.width + PLANING, max(panel.width, part.width)) if part.rough else part.width
+    return Wanted(part.sawn, wide, turns)
 
 
 def _laid_out(one: Purchase, price: float | None, saw: PanelSaw, *, turns: bool, exact: bool) -> Purchase:
     assert one.panel is not None
     numbers = [n for n, part in enumerate(one.parts) for _ in range(part.count)]
-    wanted = [_wanted(one.parts[n], turns) for n in numbers]
+    wanted = [_wanted(one.parts[n], turns, one.panel) for n in numbers]
     cutting = cut_panels(wanted, one.panel, saw, exact=exact)
     count = len(cutting.sheets)
     return replace(

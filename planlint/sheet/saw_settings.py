@@ -64,15 +64,19 @@ def _of_boards(buy: Purchase) -> Iterator[_Cut]:
 
 
 def _of_sheets(buy: Purchase) -> Iterator[_Cut]:
-    for sheet in buy.panels.sheets if buy.panels else ():
+    for sheet in buy.panels.sheets if buy.panels and buy.panel else ():
+        assert buy.panel is not None
         first, then, last = turns_of(along=sheet.along)
+        room, across = buy.panel if sheet.along else buy.panel[::-1]
         for strip in sheet.strips:
             parts = [(each, buy.parts[buy.cut[each.part]]) for each in strip.parts]
-            # The widest gives the strip its unit.
+            # The widest gives the strip its unit. What reaches the far side is not cut there.
             parts.sort(key=lambda each: -each[0].wide)
-            yield _Cut(first, strip.wide, tuple(part for _, part in parts))
+            if strip.start + strip.wide < across:
+                yield _Cut(first, strip.wide, tuple(part for _, part in parts))
             for each, part in parts:
-                yield _Cut(then, each.long, (part,))
+                if each.start + each.long < room:
+                    yield _Cut(then, each.long, (part,))
                 if each.wide < strip.wide:
                     yield _Cut(last, each.wide, (part,))
 
