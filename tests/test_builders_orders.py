@@ -39,8 +39,8 @@ ORDERS = {
     "metric_table": ["unit leg_fl leg_bl apron_l", "unit leg_fr leg_br apron_r", "last top_board"],
     "mm_box_joint_box": ["unit vorn hinten links rechts", "last platte"],
     "nightstand_drawer": ["rail_f before lid", "side_r before lid", "last lid", "last drawer_front"],
-    "plate_rack_dowels": ["foot_l before rail_b", "last rail_b"],
-    "screen_half_lapped": ["stile_l before rail_t", "stile_r before rail_t", "last rail_t"],
+    "plate_rack_dowels": ["turn rail_f rail_b"],
+    "screen_half_lapped": ["turn rail_b rail_t"],
     "toe_kick_box": ["rung_1 before back", "rung_3 before back", "last back"],
     "two_layer_top": ["unit lower upper"],
     "orders/bed_of_two_frames": [

@@ -121,6 +121,9 @@ class Names:
         return listed([self.of(unit) for unit in step.added], most=len(step.added))
 
     def _to(self, step: Step) -> str:
+        if len(step.standing) > FEW and all(unit.kind == "part" for unit in step.standing):
+            words = runs([part for unit in step.standing for part in unit.parts])
+            return listed(words, most=len(words))
         return listed([self._standing(step, unit) for unit in step.standing], most=len(step.standing))
 
     def _standing(self, step: Step, unit: Unit) -> str:
@@ -196,6 +199,7 @@ def _verb(step: Step, plain: str) -> str:
     work = [work for each in step.each() for work in each.work]
     if all(each.join.rests for each in work):
         return "Lay"
+    work = [each for each in work if not each.join.rests]
     if any(each.side is None for each in step.finish):
         return "Slide"
     if _glued(step):
@@ -211,7 +215,8 @@ def _holds(units: Sequence[Unit]) -> bool:
 
 
 def _glued(step: Step) -> bool:
-    return all(not work.join.pockets and glued(work.join) for work in step.work)
+    made = [work.join for work in step.work if not work.join.rests]
+    return bool(made) and all(not join.pockets and glued(join) for join in made)
 
 
 _LIES = {

@@ -32,11 +32,12 @@ from planlint.workplan.order_costs import (
     OPEN,
     SHUT_IN,
     SLIDES_IN,
+    across_all,
     depths,
     last,
     manner,
-    over_laps,
     rank,
+    spans,
     takes_ends,
     under_others,
 )
@@ -136,7 +137,10 @@ class _Order:
                 own = [join for join in joins if not any(within(join, g) for g in groups)]
                 found.append(BroughtTogether(groups[-1], tuple(groups[:-1]), tuple(own)))
                 break
-            parts = held_together(stay, [join for join in joins if within(join, stay)])
+            left = [join for join in joins if within(join, stay)]
+            if spans(self.piece, off.group, ties) and across_all(off.group, ties, joins):
+                ties, left = [*ties, *left], []
+            parts = held_together(stay, left)
             comes = held_together(off.group, [join for join in joins if within(join, off.group)])
             ranked = self._rank(off.group, ties, ends)
             word = {NEXT: BETWEEN, SHUT_IN: BETWEEN, OPEN: SLIDES_IN}.get(ranked, int(ranked))
@@ -331,16 +335,15 @@ class _Order:
             # Of two sets the one with fewer parts or less wood comes, and of what rests the upper one.
             most = 2 * len(group) > len(rest) and 2 * sum(wood[i] for i in group) > sum(wood[i] for i in rest)
             ends += most and ranked < HUNG
-            lapped = over_laps(group, own)
-            if lapped and all(len(home[p.index]) == 1 for join in own for p in join.parts):
-                ends = 0  # What it is let down on stands by itself, piece by piece.
+            spanning = spans(self.piece, group, own)
+            ends = 0 if spanning and across_all(group, own, joins) else ends
             frees = not barring.isdisjoint(group) or kinds.get(group) in in_the_way
             key = group, len(own)
             if key not in self.manners:
                 self.manners[key] = manner(group, own)
             kin = self.manners[key] == before
             deep = max(depths(self.piece)[i] for i in group)
-            return last(self.piece, group, own, ranked, ends, frees, len(groups) == 2, kin, deep, lapped)
+            return last(self.piece, group, own, ranked, ends, frees, len(groups) == 2, kin, deep, spanning)
 
         return late
 

@@ -4,6 +4,7 @@ part sprung into shallow joints, a part slid along a channel that is cut through
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from itertools import product
 from math import atan2, cos, radians, sin
 from typing import NamedTuple
 
@@ -19,7 +20,7 @@ from planlint.workplan.joint_freedom import Freedom, opened
 from planlint.workplan.swept_wood import Corners, hulls_meet, swept_box, wood_of
 from planlint.workplan.way_in import Apart, Off, without
 
-TILTS = tuple(range(5, 65, 5))
+TILTS = tuple(range(2, 62, 2))
 """Degrees by which a shelf is tilted at most, each tried after those before it. Basis: our own judgement."""
 LIFT = 1 / 16
 """Inches that a shelf is lifted off what it lies on before it is tilted. Basis: our own judgement."""
@@ -111,9 +112,10 @@ def tilted_off(piece: Piece, i: int, present: Collection[int]) -> Move | None:
     for way in _LEVEL:
         along = Axis.Y if way[0] else Axis.X
         flat = atan2(*(body.bounds.high[axis] - body.bounds.low[axis] for axis in (Axis.Z, along)))
-        for up in (1, -1):
+        # One end goes up, or that and the other down past the pins that it lay on.
+        for up, lifted in product((1, -1), (True, False)):
             for angle in (flat, *map(radians, TILTS)):
-                tilted = _tilted(cells, body.middle, along, up * angle)
+                tilted = _tilted(cells, body.middle, along, up * angle, lifted)
                 if _meets(tilted, others, way, 0.0):
                     break
                 if angle is not flat and not _meets(tilted, others, way, far):
@@ -121,8 +123,11 @@ def tilted_off(piece: Piece, i: int, present: Collection[int]) -> Move | None:
     return None
 
 
-def _tilted(cells: Sequence[Sequence[Vector]], middle: Vector, along: Axis, angle: float) -> list[Corners]:
-    """Wood turned about its middle, in the plane of an axis and the upright, its lowest corner just over its place."""
+def _tilted(
+    cells: Sequence[Sequence[Vector]], middle: Vector, along: Axis, angle: float, lifted: bool
+) -> list[Corners]:
+    """Wood turned about its middle, in the plane of an axis and the upright; ``lifted``, its lowest corner just over
+    its place."""
     c, s = cos(angle), sin(angle)
     found: list[Corners] = []
     for cell in cells:
@@ -134,7 +139,7 @@ def _tilted(cells: Sequence[Sequence[Vector]], middle: Vector, along: Axis, angl
             turned.append((to[0], to[1], to[2]))
         found.append(tuple(turned))
     lay = min(corner[2] for cell in cells for corner in cell)
-    rise = lay + LIFT - min(corner[2] for cell in found for corner in cell)
+    rise = lay + LIFT - min(corner[2] for cell in found for corner in cell) if lifted else LIFT
     return [tuple(plus(corner, (0.0, 0.0, 1.0), rise) for corner in cell) for cell in found]
 
 

@@ -13,6 +13,7 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side
+from planlint.model.join_details import PocketRow
 from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floating
 from planlint.workplan.joint_freedom import SKIN, skin_in_rabbet
@@ -63,7 +64,7 @@ PUSHED_UNDER = Cost("a part pushed under what lies on the bench beside it", 2.0)
 FROM_BELOW = Cost("a part held up from below", 6.0)
 FALLS = Cost("a part that only rests, and falls", 9.0)
 AWKWARD = Cost("screws driven from the side", 1.0)
-BOTH_SIDES = Cost("turn it over for the screws of the other side, clamps and all", 2.5)
+BOTH_SIDES = Cost("turn it over for the screws of the other side, clamps and all", 4.0)
 OUT_OF_REACH = Cost("screws driven from underneath", 4.5)
 SHUT_BY_BENCH = Cost("no hand gets in for the screws: have it over the bench's edge", 12.0)
 """The face through which they are driven lies on the bench, or the only way out of the hollow looks down there."""
@@ -83,6 +84,9 @@ HEAVY = 1 / 3
 """What has this share of all the wood, or more, is laid, not held. Basis: our own judgement."""
 LARGE = 40.0
 """Inches in two directions at once from which a piece is too large for one to turn over. Basis: our own judgement."""
+ACROSS = 1.5
+"""What is laid across others has no more wood than so many of each of them: else they are put on it. Basis: our own
+judgement."""
 HIGH = 60.0
 """Inches above which nobody works without a step to stand on. Basis: our own judgement."""
 TALL = 36.0
@@ -194,14 +198,35 @@ def takes_ends(group: Collection[int], ties: Sequence[Join]) -> bool:
     )
 
 
-def over_laps(group: Collection[int], ties: Sequence[Join]) -> bool:
-    """Whether a group is let down over what it crosses, as the upper slats of an egg crate: its slots look down, or in
-    a lattice that stands to what it is joined to."""
-    sides = {side for _, side, _, _ in from_group(group, ties)}
-    return (
-        len(sides) == 1
-        and all(join.tradition is not None and join.tradition.kind == "cross lap" for join in ties)
-        and (Side.BOTTOM in sides or (Side.TOP not in sides and all(j.part_a.index in group for j in ties)))
+def spans(piece: Piece, group: Collection[int], ties: Sequence[Join]) -> bool:
+    """Whether a group is laid across two or more others that are laid out for it: the first deck board across its
+    bearers, a ledge across the boards of a door, a slat of an egg crate whose slots look down."""
+    own = from_group(group, ties)
+    sides = {side for _, side, _, _ in own}
+    if len(sides) != 1 or len({other.index for _, _, other, _ in own}) < 2:
+        return False
+    if all(join.tradition is not None and join.tradition.kind == "cross lap" for join in ties):
+        return Side.BOTTOM in sides or (Side.TOP not in sides and all(j.part_a.index in group for j in ties))
+    wood = volumes(piece)
+    return not any(
+        part.is_end(side)
+        or other.is_end(theirs)
+        or wood[part.index] > ACROSS * wood[other.index]
+        or any(row.in_b is (part is join.part_a) for row in _driven_rows(join))
+        for (part, side, other, theirs), join in zip(own, ties, strict=True)
+    )
+
+
+def _driven_rows(join: Join) -> list[PocketRow]:
+    return [*join.pockets, *(each.row for each in join.fastenings if each.driven)]
+
+
+def across_all(group: Collection[int], ties: Sequence[Join], joins: Sequence[Join]) -> bool:
+    """Whether a group is tied to all that is left: to single parts that at most lie beside one another."""
+    return all(
+        join in ties
+        or (join.rests and join.side_a.axis is not Axis.Z and not any(p.index in group for p in join.parts))
+        for join in joins
     )
 
 
@@ -247,10 +272,10 @@ def last(
     pair: bool,
     kin: bool,
     deep: int,
-    lapped: bool,
+    spanning: bool,
 ) -> tuple[float, ...]:
     """The higher, the later a group is put on: what leaves the rest in one, then by rank, then what is in the way of
-    others' screws, what is let down over laps, the less wood it has, then what has most joints or stands ``deep``
+    others' screws, what is laid across the others, the less wood it has, then what has most joints or stands ``deep``
     among those that it ends at, then what is put on in the manner of what came last, then what lies aslant, to the
     right, behind or above. Of a ``pair`` the one with less wood comes; of what rests, the upper one; else what the plan
     joins to the other."""
@@ -269,7 +294,7 @@ def last(
         -loose_ends,
         ranked,
         frees,
-        lapped,
+        spanning,
         len(ties) if ranked == CLOSES else -wood if frees or pair else deep,
         kin,
         *place,

@@ -210,7 +210,7 @@ class _Steps:
         there = bounds_of(self.piece, frozenset[int]().union(*meeting.standing))
         level = (Axis.X, Axis.Y)
         return here.high[Axis.Z] <= there.high[Axis.Z] and all(
-            there.low[i] < here.low[i] and here.high[i] < there.high[i] for i in level
+            there.low[i] <= here.low[i] and here.high[i] <= there.high[i] for i in level
         )
 
     def _flat(self, parts: frozenset[int], down: Side) -> bool:
