@@ -371,6 +371,18 @@ def test_rough_parts_are_laid_out_as_they_are_sawn() -> None:
     assert buy.count == 1
 
 
+def test_one_screw_under_two_names_is_bought_once() -> None:
+    """32 mm is what a metric plan calls 1-1/4 in: asked for at one joint, chosen at the other."""
+    sheet = sheet_of(
+        'plan "Rail"\n    unit mm\n    seen from nowhere\nstock board of ash, 20 x 90, 2400\n'
+        "part rail_l, rail_r of board, 300 long, deep, facing left\n"
+        "part bar of board, 400 long, crosswise, facing front\n"
+        "join bar.left to rail_l.right\n    flush top, front\n    pockets 2 in back\n    screws fine 32\n"
+        "join bar.right to rail_r.left\n    flush top, front\n    pockets 2 in back\n"
+    )
+    assert [(each.needed, each.size) for each in sheet.sundries] == [(4, ("fine", 1.25, 7))]
+
+
 def test_plans_with_one_title_are_told_apart_by_their_files() -> None:
     sheet = joined([inspect_text(PlanText(f"{name}.plan", ROUGH)) for name in "ab"])
     names = [name for group in sheet.parts for part in group.parts for name in part.names]

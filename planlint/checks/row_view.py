@@ -263,12 +263,18 @@ def screw_length(value: float, unit: str) -> str:
     both ways unless that is whole millimetres."""
     if unit in {"in", "ft"}:
         return inches(value)
-    value = _CALLED.get(value, value)
+    value = _METRIC.get(value, value)
     metric = abs(value * 25.4 - round(value * 25.4)) < 1e-6
     return length(value, unit) if metric else f"{inches(value)} ({length(value, unit)})"
 
 
-_CALLED = dict(zip(ShopScrews.lengths, ShopScrews.metric_lengths, strict=True))
+_METRIC = dict(zip(ShopScrews.lengths, ShopScrews.metric_lengths, strict=True))
+_INCH = {metric: inch for inch, metric in _METRIC.items()}
+
+
+def screw_kind(screw: Screw) -> tuple[str, float, int]:
+    """Thread, length and gauge; one length by whichever of its names a plan asks for it."""
+    return screw.thread, _INCH.get(screw.length, screw.length), screw.gauge
 
 
 def places(values: Iterable[float], unit: str) -> str:

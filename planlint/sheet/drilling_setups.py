@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from planlint.checks.row_view import screw_kind
 from planlint.geometry.shapes.vectors import dot, minus
 from planlint.model.directions import Side
 
@@ -69,7 +70,7 @@ def _set_up(thickness: float, rows: list[Row]) -> DrillingSetUp:
     count: defaultdict[tuple[str, float, int], int] = defaultdict(int)
     for row in rows:
         for screw in row.screws:
-            count[screw.thread, screw.length, screw.gauge] += 1
+            count[screw_kind(screw)] += 1
     told = [
         DrilledRow(
             row.part.name,
@@ -80,7 +81,7 @@ def _set_up(thickness: float, rows: list[Row]) -> DrillingSetUp:
             tuple(sorted(row.from_side(pocket.station, row.origin) for pocket in row.pockets)),
             row.measured,
             row.asked.plugged,
-            (row.screws[0].thread, row.screws[0].length, row.screws[0].gauge),
+            screw_kind(row.screws[0]),
         )
         for row in rows
     ]

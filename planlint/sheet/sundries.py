@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import ceil
 
-from planlint.checks.row_view import rows
+from planlint.checks.row_view import rows, screw_kind
 from planlint.geometry.piece import Piece
 from planlint.model.join_details import Fastening
 from planlint.model.plan import Join
@@ -80,7 +80,11 @@ def counted(piece: Piece) -> Counts:
         for row in piece.fasteners(join):
             made[_of_metal(row.fastening, piece.plan.screw_metal)] += len(row.at)
     return Counts(
-        Counter((f"{metal}{s.thread}", s.length, s.gauge) for row in placed for s in row.screws),
+        Counter(
+            (f"{metal}{thread}", long, gauge)
+            for row in placed
+            for thread, long, gauge in map(screw_kind, row.screws)
+        ),
         sum(len(row.pockets) for row in placed if row.asked.plugged),
         made,
         Counter({each: many for each, many in made.items() if "plugged" in each.words}),
