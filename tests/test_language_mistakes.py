@@ -82,7 +82,11 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
             "the details of a join go on lines of their own, indented under it",
         ),
         (UNDER_JOIN + "pockets in back", "in", "a number is missing before `in`"),
-        (UNDER_JOIN + "screws 1-1/4", "1-1/4", "`coarse` or `fine` is missing before `1-1/4`"),
+        (
+            UNDER_JOIN + "screws 1-1/4",
+            "screws 1-1/4",
+            "screws are told with their thread: `screws coarse 1-1/4`",
+        ),
         (UNDER_JOIN + "flush", "", "a side (left, right, front, back, top, bottom) is due"),
         (
             UNDER_JOIN + "as dovetail",
@@ -333,6 +337,7 @@ SAID_OTHERWISE = [
     (UNDER_JOIN + "set back 20½ from front", "20½", "write `20-1/2`"),
     (UNDER_PART + "201/2 long", "201/2", "did you mean `20-1/2`?"),
     (UNDER_PART + '2015/16" long', '2015/16"', "did you mean `20-15/16` or `201-5/16`?"),
+    (UNDER_PART + "20.1/2 long", "20.1/2", "did you mean `20-1/2`?"),
     (UNDER_PART + "20,5 long", "20,5", "a decimal has a point: `20.5`"),
     ("part a of b, 20,5 long, upright", "20,5", "a decimal has a point: `20.5`"),
     (UNDER_PART + "facing top", "top", "say `facing up`"),
@@ -435,12 +440,58 @@ SAID_SO = [
     ("join", "3 dowels 3/8 x 2", "as dowels 3, 3/8 thick, 2 long"),
     ("join", "dowels 3/8 thick, 2 long", "as dowels, 3/8 thick, 2 long"),
     ("join", "2 biscuits", "as biscuits 2"),
+    ("", 'Title: "T"', 'plan "T"'),
+    ("", "stock a of 4/4 FAS walnut, 1 x 6", "stock a of FAS walnut, 1 x 6"),
+    ("", "stock a: 3/4 thick birch ply, 4x8", "stock a of birch ply, 3/4 thick, 4 ft x 8 ft"),
+    ("", "stock a of pine 2 x 4 x 8", "stock a of pine, 2x4, 8 ft"),
+    ("", "stock a of 2-by-4 hem-fir", "stock a of hem-fir, 2x4"),
+    ("", "part c, 30 long, of a, deep, facing up", "part c of a, 30 long, deep, facing up"),
+    ("", "part c of a 3x30 crosswise facing front", "part c of a, 30 long, 3 wide, crosswise, facing front"),
+    ("", "part c mirrors a left/right with joins", "part c mirrors a left to right, with its joins"),
+    ("", "join a.left and c.left to b.right", "join a.left, c.left to b.right"),
+    ("", "assembly drawer wide deep:", "assembly drawer(wide, deep)"),
+    (
+        "part",
+        "tapered left and front to 1 at bottom, 5 from top",
+        "taper left, front to 1 at bottom, 5 from top",
+    ),
+    (
+        "part",
+        "groove 1/4 wide, 3/8 deep along top, 1/2 from back",
+        "groove 1/4 wide 3/8 deep along top, 1/2 from back",
+    ),
+    ("part", "turned 15 clockwise about vertical", "turned -15 about vertical"),
+    (
+        "part",
+        "cutout 6 wide 4 high in front, 3 from left, 1 from top",
+        "cutout 6 x 4 in front, 3 from left, 1 from top",
+    ),
+    ("join", "three 3/8 dowels", "as dowels 3, 3/8 thick"),
+    ("join", 'pockets 7" o.c. from 2 to 2, back', 'pockets every 7" from 2 to 2 in back'),
+    ("join", "screws 3, gauge 8, 2 long, thru a", "screws 3 through a, gauge 8, 2 long"),
+    ("join", "M8 bolts 2 through a, 80 mm long", "bolts 2 through a, M8, 80 mm long"),
+    ("join", "top flush with b.top", "flush top"),
+    ("join", "3 below top of b", "3 from top"),
 ]
+
+
+@pytest.mark.parametrize(
+    ("under", "line", "ours"),
+    [
+        ("", "stock a of #2 pine, 1x6", "stock a of No. 2 pine, 1x6"),
+        (UNDER_JOIN, "as biscuits 2, #20", "as biscuits 2"),
+        (UNDER_JOIN, "screws 3 through a, 2 long #10", "screws 3 through a, 2 long, gauge 10"),
+    ],
+)
+def test_a_number_sign_starts_a_remark_and_that_is_told(under: str, line: str, ours: str) -> None:
+    [(where, says)] = told(under + line)
+    assert where == line and says.endswith(f"say `{ours}`")
+    assert told(under + ours) == [] == told(under + ours + "  # 2 of them")
 
 
 @pytest.mark.parametrize(("place", "line", "ours"), SAID_SO)
 def test_what_a_builder_says_is_told_in_the_words_of_the_language(place: str, line: str, ours: str) -> None:
     under = {"plan": 'plan "x"\n    ', "part": UNDER_PART, "join": UNDER_JOIN, "": ""}[place]
-    more = "\n    let x = 1" if line.startswith("for") else ""
+    more = {"for": "\n  let x = 1", "assembly": "\n  let x = 1\nend"}.get(line.split(maxsplit=1)[0], "")
     assert told(under + line + more) == [(line, f"say `{ours}`")]
     assert told(under + ours + more) == []

@@ -15,11 +15,15 @@ from planlint.language.guesses import best_edit
 from planlint.language.line_repair import LineRepair, Trouble, Wrong
 from planlint.language.misspelt_words import nearest_word
 from planlint.language.rephrasing import rephrased
-from planlint.language.vocabulary import FIRST_WORDS
+from planlint.language.vocabulary import FIRST_WORDS, first_word
 from planlint.language.wishes import wish
 
 MOST_IN_A_LINE = 12
 """Mistakes looked for in one line. Basis: own judgement."""
+
+
+_LISTS = frozenset({"stock", "part", "load"})
+"""First words of lines of which one slip is told at its place, and only more of them by the whole line."""
 
 
 class Mended(NamedTuple):
@@ -40,6 +44,17 @@ class Guess(NamedTuple):
 
 def mend(line: str, place: str, tools: Tools) -> Mended:
     """Mends a line that did not parse. ``place`` is the kind of line it stands under (``""`` for none)."""
+    if first_word(line) in _LISTS:
+        repair = LineRepair(line, place, tools)
+        node = _work_through(repair, MOST_IN_A_LINE)
+        only_put_in = all(not old for _, old, _ in repair.shifts)
+        if (
+            node is not None
+            and repair.sure
+            and len(repair.wrongs) == 1
+            and (only_put_in or not repair.is_part)
+        ):
+            return Mended(repair.move(node), repair.wrongs)
     said = LineRepair(line, place, tools)
     node = rephrased(said)
     if node is not None:
@@ -57,6 +72,14 @@ def mend(line: str, place: str, tools: Tools) -> Mended:
 def misspelt_start(word: str, place: str) -> str | None:
     """The first word of a detail of ``place`` that is most likely meant by ``word``."""
     return nearest_word(word, FIRST_WORDS.get(place, ()))[0] if word.isalpha() else None
+
+
+def by_number(line: str, place: str, tools: Tools) -> str | None:
+    """What to say of a line with a number after `#`, which starts a remark; ``None`` where a remark was meant."""
+    repair = LineRepair(line, place, tools)
+    if rephrased(repair) is None:
+        return None
+    return f"`#` starts a remark, and what is behind it is not read: {repair.wrongs[-1].says}"
 
 
 def _work_through(repair: LineRepair, most: int) -> Any:

@@ -11,6 +11,8 @@ from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT
 WHOLE = -1
 """``LineRepair.left_over`` up to here: the parser reached the end of the line."""
 
+DIGITS_OF_A_THOUSAND = 3
+
 MOST_TRIED = 16
 """Words tried at one place; where more could stand, none is likely. Basis: own judgement."""
 
@@ -99,6 +101,8 @@ def _said_otherwise(repair: LineRepair, trouble: Trouble) -> Edit | None:
         first = len(text[:start].rstrip("0123456789"))
         last = len(text) - len(text[end:].lstrip("0123456789"))
         says = f"a decimal has a point: `{text[first:start]}.{text[end:last]}`"
+        if last - end == DIGITS_OF_A_THOUSAND:
+            says += f"; a thousand has no mark: `{text[first:start]}{text[end:last]}`"
         if not text[:first].endswith((".", "/", "-")):
             edit = Edit(start, end, ".", says, (first, last))
     elif kind == "word" and "LOOK" in accepts and word in _LOOKS:

@@ -16,7 +16,7 @@ from planlint.language.expression_tree import Call, Name, Number, Operation
 from planlint.language.odd_characters import odd_character
 from planlint.language.syntax_tree import Word
 from planlint.language.vocabulary import NAMES_TOO, RESERVED, UNIT_BY_WORD, NameFault
-from planlint.language.written_amounts import amount_of, number_problem
+from planlint.language.written_amounts import amount_of, number_problem, point_for_dash
 
 LONGEST_NAME = 64
 MOST_OPERATIONS = 100
@@ -143,7 +143,12 @@ class Basics(Transformer[Token, Any]):
         return self._operation("*", *children)
 
     def divide(self, children: list[Any]) -> Operation:
-        return self._operation("/", *children)
+        left, right = children
+        if self.line[left.end : right.start] == "/":
+            says = point_for_dash(self.line[left.start : left.end], self.line[right.start : right.end])
+            if says:
+                self.problems.append((left.start, right.end, says))
+        return self._operation("/", left, right)
 
     def negative(self, children: list[Any]) -> Operation:
         start = children[0].start_pos

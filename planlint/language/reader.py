@@ -6,6 +6,7 @@ parsed again. What stands under what follows from the indentation alone.
 
 from __future__ import annotations
 
+import re
 import threading
 from collections.abc import Iterable
 from typing import Any
@@ -22,7 +23,7 @@ from planlint.language.indentation import (
     Block,
 )
 from planlint.language.syntax_tree import Node, Statement, Tree
-from planlint.language.vocabulary import RESERVED, NameFault, first_word
+from planlint.language.vocabulary import RESERVED, STARTS_OF_SEVERAL, NameFault, first_word
 from planlint.text.source import Mistake, PlanText, Span
 
 LONGEST_LINE = 2_000
@@ -84,7 +85,10 @@ class _Reading:
             if indent:
                 indent = self._indent(raw[:indent], line_at)
             if "#" in line:
-                line = line[: comment_start(line)].rstrip(" \t")
+                whole, line = line, line[: comment_start(line)].rstrip(" \t")
+                if _NUMBER_SIGN.match(whole, len(line)) and self._told_by_number(whole, line, start):
+                    self._place(None, line, indent, Span(start, start + len(whole)), number)
+                    continue
             node = known.get(line)
             if node is None:
                 node, sound = self._parse(line, start)
@@ -109,6 +113,17 @@ class _Reading:
             self._tell(builder.problems, start)
             return None if builder.spoiled else node, False
         return node, True
+
+    def _told_by_number(self, whole: str, line: str, start: int) -> bool:
+        """Tells of a line that says `#8` or `#2` of a screw, a biscuit or a grade, which reads as a remark."""
+        if self.tools.known.get(line) is not None and not line.startswith("screws "):
+            return False
+        from planlint.language.broken_line import by_number  # noqa: PLC0415 - only a broken plan needs it
+
+        says = by_number(whole, self._parent_kind(start), self.tools)
+        if says is not None:
+            self.mistakes.append(Mistake(Span(start, start + len(whole)), says))
+        return says is not None
 
     def _stop(self, at: int) -> bool:
         """Whether there are enough mistakes to stop with lines still unread; says how many."""
@@ -319,7 +334,8 @@ class _Reading:
                 elif block.kind in HOLDS_STATEMENTS:
                     says = f"this is a detail of a {belongs}: indent it under its `{belongs}` line"
                 else:
-                    says = f"`{first}` is a detail of a {belongs} and cannot stand under a {block.kind}"
+                    phrase = next((each for each in STARTS_OF_SEVERAL if line.startswith(each)), first)
+                    says = f"`{phrase}` is a detail of a {belongs} and cannot stand under a {block.kind}"
                 self.mistakes.append(Mistake(span, says))
             return None
         while self.blocks[-1].kind not in HOLDS_STATEMENTS:
@@ -335,6 +351,8 @@ class _Reading:
             self.mistakes.append(Mistake(span, says))
         return holder
 
+
+_NUMBER_SIGN = re.compile(r"[ \t]*#[0-9]")
 
 _HOLDS_DETAILS = frozenset({"plan", "part", "join"})
 """First words of lines under which only details stand."""

@@ -87,6 +87,9 @@ FIRST_WORDS: dict[str, tuple[str, ...]] = {
 """What may start a line under each kind of line; under ``""`` nothing stands above it."""
 # -- end of what is written
 
+STARTS_OF_SEVERAL = ("in line with", "stands on floor", "eye height", "set back", "seen from")
+"""Starts of details that their first word alone does not tell."""
+
 
 LIKELY_STARTS: dict[str, str] = {
     **{

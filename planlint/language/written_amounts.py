@@ -61,6 +61,14 @@ def _run_together(text: str) -> str:
     return f"did you mean {' or '.join(meant)}? To divide {top} by {under}, write `{top} / {under}`"
 
 
+def point_for_dash(divided: str, by: str) -> str:
+    """What to say of ``30.1/2``: a mixed number with a point for its dash, or a decimal divided; nothing of others."""
+    whole, point, top = divided.partition(".")
+    if not point or by not in _OF_A_RULE or not (top.isdigit() and int(top) < int(by)):
+        return ""
+    return f"did you mean `{whole}-{top}/{by}`? To divide {divided} by {by}, write `{divided} / {by}`"
+
+
 def amount_of(text: str) -> tuple[Fraction, str | None]:
     """The value of a number literal, in inches if it has a unit, and that unit (``None`` without)."""
     first = text

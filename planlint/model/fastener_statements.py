@@ -171,9 +171,9 @@ def _sizes(node: FastenersLine, kind: Kind, scope: Scope) -> dict[str, Fraction]
             raise Refusal(value.start, word.end, f"{node.kind.text} are told by {takes}, not `{word.text}`")
         what = f"the {'length' if word.text == 'long' else 'size'} of the {node.kind.text}"
         size = positive_length(value, scope, what)
-        if word.text == "long" and size > LONGEST_SCREW * (2 if node.kind.text == "slides" else 1):
-            raise Refusal(value.start, word.end, f"no {kind.one} is so long: check its unit")
-        if word.text not in {"long", "gauge"} and size > THICKEST:
+        if word.text in {"long", "sunk"} and size > LONGEST_SCREW * (2 if node.kind.text == "slides" else 1):
+            raise Refusal(value.start, word.end, f"no {kind.one} is so {word.text}: check its unit")
+        if word.text not in {"long", "gauge", "sunk"} and size > THICKEST:
             raise Refusal(value.start, word.end, f"no {kind.one} is so thick: check its unit")
         found[word.text] = size
     for word in node.words:

@@ -129,5 +129,8 @@ def _report_twice(workings: Workings, said: JoinSaid, name: str, first: Statemen
         says = f"a join is already called {name} {where}: give one of them another name"
         workings.log.refuse(statement, Refusal(node.name.start, node.name.end, says))
         return
-    says = f"{name.replace('/', ' is joined to ')} already {where}: leave one out, or give it a name, `join NAME: …`"
+    says = (
+        f"{name.replace('/', ' is joined to ')} already {where}: say all of it there. Of several that are not quite "
+        "alike, tell one, and each other as a join of its own `like` it, with what is otherwise under it"
+    )
     workings.log.refuse(statement, Refusal(node.a.start, node.b.end, says))

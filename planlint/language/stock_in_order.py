@@ -1,0 +1,79 @@
+"""A stock line told in another order, or with other marks, than the plan language has: its wood and sizes in order."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+_SIZE = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
+_START = re.compile(r"stock ([^\W\d]\w*) ?(?:of\b|from\b|[:=,]|is\b)? ?(.+)$", re.IGNORECASE)
+_BY = re.compile(r"(?<=[0-9\"'m]) ?(?:x|-?by-?|×) ?(?=[0-9])|(?<=[0-9]) by (?=[0-9])", re.IGNORECASE)
+_GRADE = re.compile(
+    r"(?:#|\bnumber |\bno\.? ?)([1-4])(?: grade)?\b|\bgrade ([\w/-]+)|(?<=, )([A-D]-?[1-4A-D]|BB/BB)\b"
+)
+_MILLED = re.compile(
+    r"\bS[1-4]S\b|\b(?:lumber|timber|boards?|sheets?|thick(?:ness)? of|actual|nominal)\b", re.IGNORECASE
+)
+_IN_FEET = re.compile(r"(?:1|2|4|6) x (?:2|3|4|6|8|10|12) x (?:6|8|10|12|14|16|20)")
+"""A nominal size and the feet that it is sold in: `2 x 4 x 8`. Basis: common practice."""
+_PANEL = re.compile(r"\bply|wood\b|mdf|board", re.IGNORECASE)
+_SOLD_BY_FEET = re.compile(r"(4|5) x (8|5|4|10)")
+"""Sheets are called by their feet. Basis: common practice."""
+
+
+def stock_in_order(line: str) -> Iterator[str]:
+    """The lines that may be meant by a stock line, the likeliest first: ``stock NAME of WOOD, SIZE, LENGTH``."""
+    found = _START.match(line)
+    if found is None:
+        return
+    name, rest = found[1], found[2]
+    nominal = re.search(
+        r"(?<![\w/.-])([0-9]+(?:/4)?)(?:x|-by-)([0-9]+)(?![\w/.'\"-])(?! ?(?:mm|ft|in)\b)(?! ?x)", rest
+    )
+    taken: dict[str, str] = {}
+    rest = _cut(rest, rf"({_SIZE}) ?(?:thick|thk|T\b)", taken, "thick")
+    rest = _cut(rest, rf"({_SIZE}) ?(?:wide|W\b)", taken, "wide")
+    rest = _cut(rest, rf"({_SIZE}) ?(?:long|L\b|lengths?)", taken, "long")
+    grade = _GRADE.search(rest)
+    if grade is not None:
+        rest = rest[: grade.start()] + rest[grade.end() :]
+    rest = _BY.sub(" x ", rest)
+    by = re.search(rf"({_SIZE}) x ({_SIZE})(?: x ({_SIZE}))?", rest)
+    if by is not None:
+        rest = f"{rest[: by.start()]},{rest[by.end() :]}"
+    lone = re.findall(_SIZE, rest)
+    wood = re.sub(r"[ ,]+", " ", _MILLED.sub("", re.sub(_SIZE, "", rest))).strip(" ,")
+    if grade is not None:
+        wood = f"No. {grade[1]} {wood}" if grade[1] else f"{grade[2] or grade[3]} {wood}"
+    lengths = [each for each in lone if each.endswith(("ft", "feet", "foot", "'"))]
+    taken.setdefault("long", lengths[0] if lengths else "")
+    taken.setdefault("thick", next((each for each in lone if each not in lengths), ""))
+    for size in _in_order(nominal, by, taken, wood):
+        yield f"stock {name} of {wood}, {size}"
+
+
+def _in_order(
+    nominal: re.Match[str] | None, by: re.Match[str] | None, taken: dict[str, str], wood: str
+) -> Iterator[str]:
+    """What may stand behind the wood: ``nominal`` and ``by`` are two sizes with an x between, tight or not."""
+    thick, sold = taken["thick"], f", {taken['long']}" if taken["long"] else ""
+    if nominal is not None and not thick:
+        yield f"{nominal[1]}x{nominal[2]}{sold}"
+    if by is not None:
+        if by[3] and _IN_FEET.fullmatch(by[0]):
+            yield f"{by[1]}x{by[2]}, {by[3]} ft"
+        if thick and (not thick.endswith("/4") or _PANEL.search(wood)):
+            yield f"{thick} thick, {f'{by[1]} ft x {by[2]} ft' if _SOLD_BY_FEET.fullmatch(by[0]) else by[0]}"
+        yield f"{by[1]} x {by[2]}{f', {by[3]}' if by[3] else sold}"
+    elif thick:
+        wide = taken.get("wide")
+        yield f"{thick} thick{f', {wide} wide' if wide else ''}{f'{sold} long' if wide and sold else ''}"
+
+
+def _cut(text: str, pattern: str, taken: dict[str, str], what: str) -> str:
+    """The text without a size that is told with its word, which is noted."""
+    found = re.search(pattern, text)
+    if found is None:
+        return text
+    taken[what] = found[1]
+    return f"{text[: found.start()]},{text[found.end() :]}"
