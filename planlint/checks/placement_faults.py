@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from planlint.checks.open_at_taper import open_at_tapers
 from planlint.checks.uneven_feet import uneven_feet
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import MISTURNED
 from planlint.findings.rulebook import Rule
 from planlint.geometry.let_in import LAPS, let_in
@@ -236,19 +237,33 @@ def unjoined(piece: Piece, rule: Rule) -> Iterator[Finding]:
 def askew(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Two sides said to meet do not look at one another."""
     limit = rule.limit("angle", piece.settings)
-    for fault in piece.placement.askew:
-        join = fault.join
-        if fault.angle > limit:
+    for sides in piece.placement.askew:
+        join = sides.join
+        if sides.angle > limit:
             yield rule.finding(
-                fact=fault,
+                fact=sides,
                 span=join.span,
                 joint=join.name,
                 parts=_names(join),
-                measured=fault.angle,
+                measured=sides.angle,
                 limit=limit,
                 unit="degrees",
             )
     yield from _off_the_floor(piece, rule, limit)
+    gap = rule.limit("open joint", piece.settings)
+    for fault in open_at_tapers(piece, gap):
+        yield rule.finding(
+            fact=fault,
+            kind="taper",
+            grade=min(rule.grade, Grade.CAUTION),
+            span=fault.taper.span,
+            joint=fault.join.name,
+            parts=_names(fault.join),
+            measured=fault.open,
+            limit=gap,
+            unit="in",
+            basis="open joint",
+        )
 
 
 NEAR_FLOOR = 1.0

@@ -26,6 +26,8 @@ def askew(context: Context, finding: Finding) -> Iterator[Proposal]:
         for proposal in fitting(context, finding, _slips(context, ways)):
             yield proposal._replace(asks=len(ways) > 1)
         return
+    if finding.kind == "taper":
+        return  # Where it is to start, or how wide the rail is, is for the builder to say.
     fault = finding.judged(Askew)
     even = evened(context.piece.graph, fault, context.piece.placement.askew)
     if even is not None:

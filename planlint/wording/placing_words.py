@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import islice
 
 from planlint.checks.loose_end import forgotten
+from planlint.checks.open_at_taper import OpenAtTaper
 from planlint.checks.placement_faults import Apart, let_into_one
 from planlint.checks.row_view import listed
 from planlint.checks.uneven_feet import UnevenFeet
@@ -292,7 +293,20 @@ def unjoined(piece: Piece, _found: Finding, part: Part) -> Told:
     )
 
 
-def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel) -> Told:
+def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel | OpenAtTaper) -> Told:
+    if isinstance(fault, OpenAtTaper):
+        unit, from_end = piece.plan.unit, fault.taper.long_at.value
+        runs, start = length(fault.past, unit), length(float(fault.taper.start), unit)
+        return Told(
+            f"{fault.host.name} tapers from {start} from its {from_end}, and {fault.other.name} meets its "
+            f"{fault.taper.end.value} as far as {runs}: the joint stands open there by {length(fault.open, unit)}.",
+            alternatives(
+                [
+                    f"Start the taper {runs} from {from_end}, or further.",
+                    f"Make {fault.other.name} so much narrower, or move it toward the {from_end} of {fault.host.name}.",
+                ]
+            ),
+        )
     if isinstance(fault, OffLevel):
         return Told(
             f"The {fault.end.value} end of {fault.part.name} does not stand flat on the floor: it is "

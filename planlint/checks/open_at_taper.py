@@ -1,0 +1,52 @@
+"""Joints that lie flat on a leg for a part of their height only, since its taper starts beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+from math import radians, tan
+from typing import NamedTuple
+
+from planlint.geometry.piece import Piece
+from planlint.model.plan import Join, Part
+from planlint.model.wood_cuts import EndCut
+from planlint.placement.equations import on_tapers
+
+_STANDS_ON = frozenset({"mortise and tenon", "dowels", "biscuits", "loose spline", "butt", "glued"})
+"""Joints in which a part stands on the other's side, and is not let into it as it is. Basis: geometry."""
+
+
+class OpenAtTaper(NamedTuple):
+    """A part that runs on along a side of ``host`` past where that tapers, to so far ``past`` the end that the taper
+    starts from, and stands ``open`` there (inches)."""
+
+    join: Join
+    host: Part
+    other: Part
+    taper: EndCut
+    past: float
+    open: float
+
+
+def open_at_tapers(piece: Piece, limit: float) -> Iterator[OpenAtTaper]:
+    """Joints on the flat before a taper that stand open by more than ``limit`` inches where they run on past it."""
+    for join in piece.plan.joins:
+        if not any(part.tapers for part in join.parts):
+            continue
+        if (join.tradition is not None and join.tradition.kind not in _STANDS_ON) or not piece.trusted(join):
+            continue
+        for (host, side), (other, _), slant in zip(
+            join.sides, join.sides[::-1], on_tapers(join), strict=True
+        ):
+            taper = next((cut for cut in host.tapers if cut.end is side), None)
+            if taper is None or slant is not None:
+                continue
+            bounds, body, axis = piece.body(other).bounds, piece.body(host), taper.long_at.axis
+            corners = product(*zip(bounds.low, bounds.high, strict=True))
+            along = [body.to_own(corner)[axis] for corner in corners]
+            if taper.long_at.sign > 0:
+                along = [float(host.size[axis]) - each for each in along]
+            start, end = float(taper.start), min(max(along), float(host.length))
+            gap = (end - start) * tan(radians(float(taper.angle)))
+            if min(along) < start and gap > limit:
+                yield OpenAtTaper(join, host, other, taper, end, gap)
