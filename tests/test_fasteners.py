@@ -349,3 +349,32 @@ def test_what_is_not_driven_is_set_out_on_both_parts() -> None:
         hinges
         == "their middles at 3 and 25 in from bottom of door and 3-1/2 and 25-1/2 in from bottom of side"
     )
+
+
+def test_of_several_joins_the_face_says_through_which_they_go() -> None:
+    """By its face the part on either side is told; a head may lie deep in a rail."""
+    text = """plan "Slats"
+    seen from nowhere
+stock board of pine, 1x4
+part rail_l of board, 16 long, deep, facing left
+part rail_r of board, 16 long, deep, facing left
+part slat of board, 30 long, crosswise, facing up
+join slat.bottom, slat.bottom to rail_l.top, rail_r.top
+    screws 1 through bottom, gauge 8, 2 long, sunk 2-1/4
+"""
+    piece = piece_of(text)
+    assert [each.row.in_b for join in piece.plan.joins for each in join.fastenings] == [True, True]
+    piece = piece_of(text.replace("through bottom", "through top"))
+    assert [each.row.in_b for join in piece.plan.joins for each in join.fastenings] == [False, False]
+
+
+def test_a_mistake_in_what_is_copied_is_told_once() -> None:
+    text = """plan "Once"
+stock board of pine, 1x4
+part a of board, 20 long, crosswise, facing up
+    notch 4 x 3 at front left
+part c like a
+part e mirrors a
+"""
+    _, mistakes = understand(PlanText("x.plan", text), Settings())
+    assert len(mistakes) == 1 and "the notch goes 4 in" in mistakes[0].says

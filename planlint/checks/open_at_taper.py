@@ -42,7 +42,8 @@ def open_at_tapers(piece: Piece, limit: float) -> Iterator[OpenAtTaper]:
             if taper is None or slant is not None:
                 continue
             bounds, body, axis = piece.body(other).bounds, piece.body(host), taper.long_at.axis
-            corners = product(*zip(bounds.low, bounds.high, strict=True))
+            x, y, z = zip(bounds.low, bounds.high, strict=True)
+            corners = product(x, y, z)
             along = [body.to_own(corner)[axis] for corner in corners]
             if taper.long_at.sign > 0:
                 along = [float(host.size[axis]) - each for each in along]

@@ -143,12 +143,14 @@ def _through(node: FastenersLine, kind: Kind, scope: Scope, sides: tuple[Part, S
         named = [part.name.removeprefix(scope.prefix) for part in (part_a, part_b)]
         if side.text in named:
             return named.index(side.text) == 1
-        in_b = False
+        # By its face alone the part is told too, as where a line tells several joins.
+        in_b = side_of_word(side) is side_b.opposite is not side_a.opposite
     else:
         called = scope.prefix + name_of(name, scope)
         if called not in {part_a.name, part_b.name}:
             says = (
-                f"{called} is not part of this join: say `through {part_a.name}` or `through {part_b.name}`"
+                f"{called} is not part of this join: say `through {part_a.name}` or `through {part_b.name}`; of "
+                f"several joins told at once `through {side_a.opposite.value}` or `through {side_b.opposite.value}`"
             )
             raise Refusal(name.start, name.end, says)
         in_b = called == part_b.name

@@ -77,11 +77,14 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     lines: dict[str, Statement] = {}
     joins: list[Join] = []
     said: list[JoinSaid] = []
+    told: set[int] = set()
     for each, name in zip(waiting, short, strict=True):
         statement, own_name, draft = each.said.statement, each.own_name, each.draft
         sides = own_name or _sides(each)
         if sides in lines:
-            _report_twice(workings, each.said, sides, lines[sides], own=own_name is not None)
+            if id(statement) not in told:
+                _report_twice(workings, each.said, sides, lines[sides], own=own_name is not None)
+            told.add(id(statement))
             continue
         lines[sides] = statement
         if own_name is not None:

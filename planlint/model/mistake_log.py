@@ -104,6 +104,11 @@ class MistakeLog:
                 says = says.replace(f"{{{number}}}", quote)
         if isinstance(statement, Elsewhere):
             start = statement.own.start + (refusal.start or 0)
+            first = statement.first
+            if first is not None and statement.source is self.source:
+                there = first.span if refusal.start is None else first.at(refusal.start, refusal.end)
+                if Mistake(there, says) in self._said:
+                    return  # Told of the line that is copied here.
             self._note(statement.source.path, Span(start, start), span, statement.told(refusal.start) + says)
         else:
             self._note("", span, span, says)
