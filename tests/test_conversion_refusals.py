@@ -131,9 +131,8 @@ join board.left to end_l.right as breadboard end, tongue 1 long
 
 
 def test_a_breadboard_end_that_would_lock_the_board_is_refused_with_the_movement() -> None:
-    conversion = converted(
-        BREADBOARD.format(species="hard maple", thick="3/4 thick, 18 wide", wide="", more="")
-    )
+    plan = BREADBOARD.format(species="hard maple", thick="3/4 thick, 18 wide", wide="", more="")
+    conversion = converted(plan)
     (joint,) = conversion.joints
     assert (
         "it would lock board across its grain: 18 in of hard maple moves 5/16 in over a season"
@@ -142,6 +141,9 @@ def test_a_breadboard_end_that_would_lock_the_board_is_refused_with_the_movement
     assert "Wood Handbook, table 13-5" in joint.refused and "own judgement" in joint.refused
     assert "slotted" in joint.offers[0]
     assert not conversion.changed
+    own = Limits.of({("locked-across-grain", "movement"): 1 / 4}, "planlint.toml, line 7")
+    (joint,) = convert(PlanText("own.plan", plan), Settings(limits=own)).joints
+    assert "held joints take up 1/4 in, the shop's own limit: planlint.toml, line 7" in joint.refused
 
 
 @pytest.mark.parametrize(

@@ -317,6 +317,21 @@ def outcome(plan: str, settings: Settings, rule: str) -> list[tuple[object, ...]
     ]
 
 
+@pytest.mark.parametrize(
+    ("rule", "name"), [("joint-overload", "safety"), ("locked-across-grain", "movement")]
+)
+def test_what_rests_on_more_than_a_limit_tells_whose_that_is(rule: str, name: str) -> None:
+    """Published figures beside it stay told."""
+    book = rule_book()[rule]
+    case = next(each for each in book.cases if each.findings)
+    (usual, *_), (own, *_) = (
+        [each for each in inspected(case.plan, settings).findings if each.rule == rule]
+        for settings in (None, shop((rule, name), book.limits[name].value))
+    )
+    assert "the shop's own limit: planlint.toml, line 7" in own.basis
+    assert usual.basis.partition(";")[0].partition(", over")[0] in own.basis and "shop" not in usual.basis
+
+
 def test_the_shops_limit_is_told_as_the_shops(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -96,7 +96,7 @@ def wall_screw() -> Allowed:
     material = find_material(STUD)
     assert material is not None
     gauge, diameter, thread = WALL_SCREW
-    pulled, g = withdrawal(material, diameter, thread, 1.0, end=False), screw_gravity(material)
+    pulled, g = withdrawal(material, diameter, thread, end=False), screw_gravity(material)
     assert pulled is not None
     assert g is not None
     return Allowed(pulled.value, lateral(g.value, g.value, gauge, diameter, thread, SIDE), pulled.basis)

@@ -200,7 +200,7 @@ def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]
     slot, kept = _to_slot(piece, panel, all_found)
     apart = abs(dot(minus(found.last.point, found.first.point), piece.body(panel[0]).along(panel[0].across)))
     held_by = tuple(dict.fromkeys((found.first.other.name, found.last.other.name)))
-    join = found.last.join
+    join, own = found.last.join, rule.limits["movement"].shop
     return rule.finding(
         fact=Locked(tuple(panel), held_by, apart, found.moves, tuple(slot), kept),
         span=join.pockets[0].span if join.pockets else join.span,
@@ -211,7 +211,7 @@ def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]
         measured=found.moves,
         limit=rule.limit("movement", piece.settings),
         unit="in",
-        basis=f"{season.basis}; what a joint takes up is our own judgement",
+        basis=season.basis if own else f"{season.basis}; what a joint takes up is our own judgement",
         judged_by="movement",
         grade=rule.grade if found.moves > rule.limit("splits", piece.settings) else Grade.CAUTION,
     )

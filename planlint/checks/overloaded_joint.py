@@ -78,7 +78,6 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
     settings = piece.settings
     most = rule.limit("share of the allowed load", settings)
     breaks = rule.limit("share that may break it", settings)
-    share = 1 / rule.limit("safety", settings)
     more = short_loads(piece, standing)
     names = {part.name for part in standing.parts}
     unknown: dict[str, list[Join]] = {}
@@ -89,7 +88,7 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
         for force in standing.solution.screw_forces(join):
             if piece.grip(force.screw) <= 0:
                 continue  # Of one that reaches nothing other rules tell.
-            may = allowed(piece, force.screw, share)
+            may = allowed(piece, force.screw)
             if may is None:
                 unknown.setdefault(_unknown(force), []).append(join)
                 break

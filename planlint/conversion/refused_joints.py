@@ -16,6 +16,7 @@ from planlint.model.plan import Join, Part
 from planlint.model.provenance import origin
 from planlint.model.seasonal_movement import movement
 from planlint.rulebook.limits import NIL
+from planlint.rulebook.rule_files import Limit
 from planlint.text.measures import length
 
 _HOLDS_PANEL = frozenset({"breadboard end", "tongue and groove", "dado", "rabbet", "sliding dovetail"})
@@ -69,7 +70,7 @@ def _too_thin(piece: Piece, join: Join) -> str:
             thick, least = length(part.thickness, piece.plan.unit), length(limit.value, piece.plan.unit)
             return (
                 f"{part.name} is only {thick} thick: a pocket in it leaves no shoulder for the screw's head, and a "
-                f"screw driven into it there does not hold (thin-stock: at least {least}, {limit.basis})"
+                f"screw driven into it there does not hold (thin-stock: at least {least}, {limit.told})"
             )
     return ""
 
@@ -87,7 +88,7 @@ def _narrow_mitre(piece: Piece, join: Join) -> str:
     wide, least = length(narrow.width, piece.plan.unit), length(limit.value, piece.plan.unit)
     return (
         f"{narrow.name} is {wide} wide: a mitre is screwed only where its stock is wide enough (narrow-mitre: at least "
-        f"{least}, {limit.basis})"
+        f"{least}, {limit.told})"
     )
 
 
@@ -138,12 +139,13 @@ def _locked(piece: Piece, join: Join) -> str:
             "is not published, so it is not risked"
         )
     held = _held(piece)
-    if moves.inches <= held:
+    if moves.inches <= held.value:
         return ""
     return (
         f"it would lock {named} across its grain: {length(width, unit)} of {material.name} "
         f"moves {_amount(moves.inches, unit)} over a season, and {other.name} does not move with it "
-        f"({moves.basis}; held joints take up {length(held, unit)}, own judgement)"
+        f"({moves.basis}; held joints take up {length(held.value, unit)}, "
+        f"{held.told if held.shop else 'own judgement'})"
     )
 
 
@@ -180,9 +182,9 @@ def _named(panel: tuple[Part, ...]) -> str:
     return names[0] if len(names) == 1 else f"the panel of {', '.join(names[:-1])} and {names[-1]}"
 
 
-def _held(piece: Piece) -> float:
+def _held(piece: Piece) -> Limit:
     """Movement that held joints take up, by the rule that would judge the converted one."""
-    return piece.limits["locked-across-grain", "movement"]
+    return piece.limits.limit("locked-across-grain", "movement")
 
 
 def _amount(inches: float, unit: str) -> str:
@@ -228,7 +230,7 @@ def _captured(piece: Piece, join: Join) -> str:
     ):
         return ""
     moves = movement(part.stock.material, _width(piece, panel), piece.settings.humidity)
-    if moves is not None and moves.inches <= _held(piece):
+    if moves is not None and moves.inches <= _held(piece).value:
         return ""
     amount = f" by {_amount(moves.inches, piece.plan.unit)} over a season ({moves.basis})" if moves else ""
     return f"{_named(panel)} floats between grooves at both its edges, for it moves{amount}: screws would hold it fast"

@@ -63,6 +63,10 @@ class Rule(RulePages):
         """
         named = self.limits.get(basis) if basis else next(iter(self.limits.values()), None)
         by = judged_by or (named.name if named else "")
+        told = named.told if named else (basis or self.without_limits)
+        judged = self.limits.get(by)
+        if judged is not None and judged is not named and judged.shop:
+            told = f"{told}; {judged.told}"
         return Finding(
             self.name,
             self.grade if grade is None else grade,
@@ -73,7 +77,7 @@ class Rule(RulePages):
             None if measured is None else float(measured),
             None if limit is None else float(limit),
             unit,
-            named.told if named else (basis or self.without_limits),
+            told,
             tuple(Repair(repair) if isinstance(repair, str) else repair for repair in repairs),
             kind=kind,
             against=against,

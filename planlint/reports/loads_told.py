@@ -204,10 +204,9 @@ def screw_carries(piece: Piece, join: Join) -> Carried | None:
     if standing is None or not found:
         return None
     more = short_loads(piece, standing)
-    share = 1 / piece.limits["joint-overload", "safety"]
     used = []
     for force in found:
-        may = allowed(piece, force.screw, share)
+        may = allowed(piece, force.screw)
         if may is None:
             worst = max(found, key=lambda each: each.across)
             return Carried(max(0.0, worst.along), worst.across, None)

@@ -54,9 +54,9 @@ class Allowed(NamedTuple):
         return (pull * pull / self.along + across * across / self.across) / together if together else 0.0
 
 
-def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
-    """What a screw of the piece may carry; ``share`` is the part of the breaking load taken where no design value is
-    published. ``None`` where nothing is known of the wood."""
+def allowed(piece: Piece, screw: Screw) -> Allowed | None:
+    """What a screw of the piece may carry: a part of the breaking load where no design value is published. ``None``
+    where nothing is known of the wood."""
     drilled, into = screw.pocket.part.stock.material, screw.pocket.into.stock.material
     bite, under = screw_gravity(into), screw_gravity(drilled)
     grip, end = piece.grip(screw), _in_end_grain(piece, screw)
@@ -71,15 +71,13 @@ def allowed(piece: Piece, screw: Screw, share: float) -> Allowed | None:
         return _nailed(screw, main, side, grip, end=end, solid=bite is not None and under is not None)
     edge = not screw.pocket.into.is_face(piece.entered(screw.pocket))
     board = board_withdrawal(into, screw.diameter, grip, edge=edge)
-    if board is not None:
-        pulled = Figure(board.value * share, f"{board.basis}, over {1 / share:g}: our own judgement")
-    elif bite is not None:
-        thread = withdrawal(into, screw.diameter, grip, share, end=end)
-        if thread is None:
-            return None
-        pulled = thread
-    else:
+    pulled = board or (withdrawal(into, screw.diameter, grip, end=end) if bite is not None else None)
+    if pulled is None:
         return None
+    if pulled.breaks:
+        safety = piece.limits.limit("joint-overload", "safety")
+        times = f"over {safety.value:g}{f' ({safety.told})' if safety.shop else ''}"
+        pulled = Figure(pulled.value / safety.value, f"{pulled.basis}, {times}", breaks=True)
     g = _for_bearing(into, bite), _for_bearing(drilled, under)
     if g[0] is None or g[1] is None:
         return None
@@ -128,8 +126,7 @@ ACROSS = "across, NDS 2018, tables 12.3.1"
 
 
 def _rests_on(pulled: Figure) -> str:
-    kind = "judgement" if "judgement" in pulled.basis else "published source"
-    return f"{kind}: pulled, {pulled.basis.removesuffix(': our own judgement')}; {ACROSS}"
+    return f"{'judgement' if pulled.breaks else 'published source'}: pulled, {pulled.basis}; {ACROSS}"
 
 
 def _gauge(screw: Screw) -> int:
@@ -152,20 +149,20 @@ def _in_end_grain(piece: Piece, screw: Screw) -> bool:
     return part.stock.material.solid and cosine > ALONG_GRAIN
 
 
-def withdrawal(material: Material, diameter: float, grip: float, share: float, *, end: bool) -> Figure | None:
-    """Pounds to pull a screw, by its thread in the wood; ``end``: from end grain."""
+def withdrawal(material: Material, diameter: float, grip: float, *, end: bool) -> Figure | None:
+    """Pounds to pull a screw, by its thread in the wood; ``end``: from end grain. Where the NDS has no design value,
+    what tears it out."""
     table = figures("screws")
     nds, ultimate = table["withdrawal"], table["withdrawal_ultimate"]
     g, dry = screw_gravity(material), gravity(material)
     if g is None or dry is None:
         return None
     if end:
-        pounds = ultimate["psi"] * dry.value**2 * diameter * grip * ultimate["end_grain"] * share
-        return Figure(pounds, f"{ultimate['end_grain_from']}, over {1 / share:g}: our own judgement")
+        pounds = ultimate["psi"] * dry.value**2 * diameter * grip * ultimate["end_grain"]
+        return Figure(pounds, ultimate["end_grain_from"], breaks=True)
     if grip < nds["least_diameters"] * diameter - NIL:
-        pounds = ultimate["psi"] * dry.value**2 * diameter * grip * share
-        times = f"{1 / share:g}"
-        return Figure(pounds, f"{ultimate['from']}, from memory, over {times}: our own judgement")
+        pounds = ultimate["psi"] * dry.value**2 * diameter * grip
+        return Figure(pounds, f"{ultimate['from']}, from memory", breaks=True)
     return Figure(nds["psi"] * g.value**2 * diameter * grip, nds["from"])
 
 
@@ -177,7 +174,7 @@ def board_withdrawal(material: Material, diameter: float, grip: float, *, edge: 
         return None
     row = rows[kind]
     pounds = row["edge" if edge else "face"] * NEWTON * diameter / TESTED_GAUGE * min(grip, 1.0)
-    return Figure(pounds, f"{row['from']}, recalled from memory")
+    return Figure(pounds, f"{row['from']}, recalled from memory", breaks=True)
 
 
 def pull_through(g: float, gauge: int, under: float) -> float:

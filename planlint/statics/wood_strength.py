@@ -25,6 +25,8 @@ class Figure(NamedTuple):
 
     value: float
     basis: str
+    breaks: bool = False
+    """Whether it is where wood breaks, of which so many times less may be borne."""
 
 
 def _row(material: Material) -> Mapping[str, Any]:
