@@ -308,12 +308,17 @@ class Run:
                 again = True
             elif found.taken.cost[0]:
                 self.tried[key[0]] = found.tried
-                why = (
-                    f"no way to drill it was found before the search was broken off, {found.untried} were not tried"
-                    if found.untried
-                    else "every way of drilling it stops"
-                )
-                self._give_up([key[0]], f"{why}: {reasons_of(found.tried, self.sites.unit)}")
+                tried = found.tried
+                if found.untried:
+                    why = (
+                        "no way to drill it was found before the search was broken off, "
+                        f"{found.untried} were not tried"
+                    )
+                elif all(trial.cost[0] for trial in tried):
+                    why = "every way of drilling it stops"
+                else:
+                    why, tried = "beside the joints next to it every way of drilling it stops", (found.taken,)
+                self._give_up([key[0]], f"{why}: {reasons_of(tried, self.sites.unit)}")
                 again = True
         return again
 

@@ -17,28 +17,38 @@ class Equivalent(NamedTuple):
 EQUIVALENTS: dict[str, Equivalent] = {
     "butt": Equivalent("butt joint", "nothing changes in size"),
     "glued": Equivalent("butt joint", "nothing changes in size: glue holds next to nothing on end grain"),
-    "dowels": Equivalent("butt joint", "nothing changes in size: the dowels are left out"),
-    "biscuits": Equivalent("butt joint", "nothing changes in size: the biscuits are left out"),
+    "dowels": Equivalent("butt joint", "nothing changes in size: the dowels and their holes are left out"),
+    "biscuits": Equivalent(
+        "butt joint", "nothing changes in size: the biscuits and their slots are left out"
+    ),
     "loose spline": Equivalent(
         "butt joint", "nothing changes in size: the spline and its slots are left out"
     ),
-    "mortise and tenon": Equivalent("rail that butts", "the tenon goes"),
+    "mortise and tenon": Equivalent("rail that butts", "the tenon goes, and no mortise is cut"),
     "cope and stick": Equivalent(
         "frame joint", "the stub goes; the panel's groove stays where a panel lies in it"
     ),
-    "half lap": Equivalent("rail that stops at the other part", "what lay across the other part goes"),
-    "bridle": Equivalent("rail that stops at the other part", "what lay across the other part goes"),
+    "half lap": Equivalent(
+        "rail that stops at the other part", "what lay across the other part goes, and neither is cut"
+    ),
+    "bridle": Equivalent(
+        "rail that stops at the other part", "what lay across the other part goes, and neither is cut"
+    ),
     "cross lap": Equivalent("one part through, the other in two", "what lay across the other part goes"),
     "dado": Equivalent("butt against the side", "what lay in the dado goes"),
-    "sliding dovetail": Equivalent("butt against the side", "the tail goes"),
+    "sliding dovetail": Equivalent("butt against the side", "the tail goes, and its socket is not cut"),
     "rabbet": Equivalent("butt of the covered part", "what lay in the rabbet goes"),
-    "through dovetail": Equivalent("corner butt", "what passed through the other part goes"),
-    "half-blind dovetail": Equivalent("corner butt", "the tails go"),
-    "box joint": Equivalent("corner butt", "the fingers go"),
+    "through dovetail": Equivalent(
+        "corner butt", "what passed through the other part goes, and no tails are cut"
+    ),
+    "half-blind dovetail": Equivalent("corner butt", "the tails go, and their sockets are not cut"),
+    "box joint": Equivalent("corner butt", "the fingers go, and none are cut in the other part"),
     "mitre": Equivalent("mitre with pockets", "nothing changes in size"),
-    "splined mitre": Equivalent("mitre with pockets", "nothing changes in size: the spline is left out"),
+    "splined mitre": Equivalent(
+        "mitre with pockets", "nothing changes in size: the spline and its slots are left out"
+    ),
     "tongue and groove": Equivalent("edge joint", "the tongue goes"),
-    "breadboard end": Equivalent("butt of the end piece", "the tongue goes"),
+    "breadboard end": Equivalent("butt of the end piece", "the tongue goes, and no groove is cut for it"),
 }
 """The table of what is converted; ``resting`` is no joint that screws replace, nor is ``glued`` but on end grain."""
 

@@ -50,9 +50,13 @@ def write_conversion(
         _write_joints(page, conversion, group, explain=explain)
     if conversion.elsewhere and conversion.changed:
         page.blank()
-        page.heading("Elsewhere in the new plan")
-        for finding in conversion.elsewhere:
-            _write_finding(page, finding)
+        known = Counter(finding.identity for finding in before.findings) if before is not None else Counter()
+        new = [finding for finding in conversion.elsewhere if not known[finding.identity]]
+        old = [finding for finding in conversion.elsewhere if known[finding.identity]]
+        for words, found in (("Elsewhere in the new plan", new), ("Found before as well", old)):
+            if found:
+                page.heading(words)
+                _write_findings(page, found, _part_names(conversion))
     _write_strength(page, conversion)
     _write_lines(page, conversion)
     _write_users(page, conversion)
@@ -185,13 +189,19 @@ def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *,
         page.labelled("Screws", first.screws)
     if first.strength is not None:
         page.labelled("Strength", sentence(first.strength[1], names))
+    _write_findings(page, [each for joint in group for each in joint.left], names)
+
+
+def _write_findings(page: Page, findings: Iterable[Finding], names: Collection[str]) -> None:
+    """Findings that are alike but for the names of their parts are told once."""
     alike: dict[str, list[Finding]] = {}
-    for finding in (each for joint in group for each in joint.left):
+    for finding in findings:
         alike.setdefault(f"{finding.rule} {_nameless(finding.says, names)}", []).append(finding)
     for found in alike.values():
         _write_finding(page, found[0])
         if len(found) > 1:
-            page.prose(f"The same at {listed([visible(each.place) for each in found[1:]])}.", indent=4)
+            places = [each.joint or " with ".join(each.parts) for each in found[1:]]
+            page.prose(f"The same at {listed([visible(place) for place in places])}.", indent=4)
 
 
 def _part_names(conversion: Conversion) -> Collection[str]:
