@@ -472,6 +472,15 @@ SAID_SO = [
     ("join", "M8 bolts 2 through a, 80 mm long", "bolts 2 through a, M8, 80 mm long"),
     ("join", "top flush with b.top", "flush top"),
     ("join", "3 below top of b", "3 from top"),
+    (
+        "join",
+        "countersunk screws 3 through face of a, gauge 8, 2 long",
+        "screws 3 through a, gauge 8, 2 long, countersunk",
+    ),
+    ("join", "flush front/top", "flush front, top"),
+    ("part", "rabbet along back top, 3/8 x 1/2", "rabbet 3/8 x 1/2 along back top"),
+    ("part", "miter left end 45 long at front", "left end cut 45, long at front"),
+    ("part", "dado 3/4 x 3/8 at 12 from left on front", "dado 3/4 wide 3/8 deep across front, 12 from left"),
 ]
 
 

@@ -162,6 +162,11 @@ WISHES_OF_JOINS = (
     ),
     wish_for(
         "join",
+        r"lap(?:ped)?(?: joint)?(?:,? .*)?",
+        "which lap? `as half lap`, where both faces come flush, or `as cross lap, 3/4 deep`",
+    ),
+    wish_for(
+        "join",
         r"dovetail(?:ed|s)?(?: joints?)?(?: .*)?",
         "which dovetail? `as through dovetail`, `as half-blind dovetail`, or `as sliding dovetail, 3/8 deep`",
     ),

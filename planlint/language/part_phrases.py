@@ -12,9 +12,10 @@ _LOOKS = {"f": "front", "b": "back", "u": "up", "d": "down"}
 
 
 def _long_and_wide(found: re.Match[str]) -> str:
-    """Of two sizes the larger runs along the grain."""
-    sizes = sorted(found.groups()[1:], key=lambda size: amount_of(size)[0], reverse=True)
-    return f"{found[1]}, {sizes[0]} long, {sizes[1]} wide"
+    """Of its sizes the largest runs along the grain, and the least is how thick it is."""
+    sizes = sorted(filter(None, found.groups()[1:]), key=lambda size: amount_of(size)[0], reverse=True)
+    told = zip(sizes, ("long", "wide", "thick"), strict=False)
+    return ", ".join([found[1], *(f"{size} {word}" for size, word in told)])
 
 
 def _looking(found: re.Match[str]) -> str:
@@ -27,7 +28,11 @@ OF_PARTS = [
         (r"^(part [^,]*(?:, [^,]*)*?)(?:,? and |/)(\w+ (?:of|like|mirrors) )", r"\1, \2"),
         (r"^(part \w+(?:, \w+)*), ([0-9].*), (of \w+)", r"\1 \3, \2"),
         (r"(?<=[0-9'\"])x(?=[0-9])", " x "),
-        (r"^(part [^,]+ of \w+),? <L> x <L>(?=[, ]|$)", _long_and_wide),
+        (r"^(part [^,]+ of \w+),? <L> x <L>(?: x <L>)?(?=[, ]|$)", _long_and_wide),
+        (r"^part ([a-z]+) ([0-9]+) of ", r"part \1_\2 of "),
+        (r"^(part \w+) ?= ?(?=\w+$)", r"\1 like "),
+        (r"\bL <L>(?=,|$)", r"\1 long"),
+        (r"\bW <L>(?=,|$)", r"\1 wide"),
         (r"\b<L> ?(?:L|lg|len)(?=[ ,]|$)", r"\1 long"),
         (r"\b<L> ?W(?=[ ,]|$)", r"\1 wide"),
         (r"\b<L> ?(?:T|thk)(?=[ ,]|$)", r"\1 thick"),
@@ -60,8 +65,9 @@ OF_PARTS = [
             r"\b(end|ends|edge|edges)(?: are)? (?:mitred|mitered|bevelled|beveled|cut)(?: at| to)? (?=[0-9])",
             r"\1 cut ",
         ),
-        (r"\b(?:bevel|cut) <S> (end|edge)(?: at)? ([0-9.]+)", r"\1 \2 cut \3"),
-        (r",? long (?:point|side|edge)(?: at| on)? (?=<SIDE>)", ", long at "),
+        (r"^(<SIDE> end|ends|<SIDE> edge|edges) (?=[0-9])", r"\1 cut "),
+        (r"\b(?:bevel|cut|mit(?:re|er)) <S> (end|edge)(?: at)? ([0-9.]+)", r"\1 \2 cut \3"),
+        (r",? long(?: point| side| edge)?(?: at| on)? (?=<SIDE>)", ", long at "),
         *[(rf",? short(?: point| side)? at {one}\b", f", long at {other}") for one, other in FACING],
         (r"^(rounded|chamfer) <L> (?=<SIDE> <SIDE>$)", r"\1 \2 at "),
         (r"^taper(?:ed|s)?(?: on)? (?=<SIDE>)", "taper "),
@@ -91,8 +97,14 @@ OF_PARTS = [
         (r"\b(groove|dado) <L> deep,? <L> wide", r"\1 \3 wide \2 deep"),
         (r"\b(groove|dado) (along|across|in) <S>,? <L> wide,? <L> deep", r"\1 \4 wide \5 deep \2 \3"),
         (r"\b(groove|dado|notch) <L> wide, <L> deep", r"\1 \2 wide \3 deep"),
-        (r"^(groove|dado)(.* deep) (<L> from <SIDE>) (along|across) <S>", r"\1\2 \5 \6, \3"),
-        (r"^((?:dado|groove|notch|hole|slot|cutout) .*<SIDE>),?(?: at)? (?=<L> from )", r"\1, "),
+        (
+            r"^(groove|dado)(.* deep),? (?:at )?(<L> from <SIDE>),? (?:along|across|on|in) <S>$",
+            r"\1\2 across \5, \3",
+        ),
+        (r"^((?:dado|groove|notch|hole|slot|cutout) .*<SIDE>)(?:,? at)? (?=<L> from )", r"\1, "),
+        (r"^((?:dado|groove|notch|hole|slot|cutout) .*),? at (?=<L> from )", r"\1, "),
+        (r"^rabbet (?:along|on|at|in) (<SIDE> <SIDE>),? <L> x <L>$", r"rabbet \2 x \3 along \1"),
+        (r"^<L> x <L> (rabbet|notch) ", r"\3 \1 x \2 "),
         (r"^(rabbet .*) (?:on|at|in) (?=<SIDE>)", r"\1 along "),
         (r"\bgroove (.* deep) (?:in|across) ", r"groove \1 along "),
         (r"^(notch .* deep) (?:in|on) ", r"\1 along "),
@@ -129,7 +141,10 @@ OF_PARTS = [
             r"^(?:hung|hangs|hanging)(?: with(?: its)? bottom)?(?: at)? <L>(?: (?:from|off|above) floor)?$",
             r"hung with bottom at \1",
         ),
-        (r"^(?:fixed|screwed|fastened) (?:to|into) (?:studs?|brick\w*|masonry)$", "fixed to wall"),
+        (
+            r"^(?:fixed|screwed|fastened) (?:to|into) (?:studs?|brick\w*|masonry)$|^wall[- ]mounted$",
+            "fixed to wall",
+        ),
         (r"\bon floor$", "stands on floor"),
     ),
 ]

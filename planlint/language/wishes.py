@@ -31,7 +31,7 @@ _WISHES = (
     ),
     wish_for(
         "",
-        r"(?:part )?(?:[0-9]+ \w+|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+) of .*",
+        r"(?:part )?(?:[0-9]+ \w+|\w+ ?\([0-9]+\)|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+) of .*",
         "each part has a name of its own: `part leg_1, leg_2 of …`, or a loop makes them: `for n in 1 to 4`, and `part "
         "leg_{{n}} of …` under it",
     ),
