@@ -217,6 +217,41 @@ def test_dowels_laid_out_are_kept_clear_of() -> None:
             assert told[0].measured < 1 / 16
 
 
+DOWELS = "as dowels at {at} from top, 3/8 thick, 2 long"
+TENON_IN = "as mortise and tenon, tenon 1 long, 3/8 thick, 2-1/2 wide"
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "wood"),
+    [
+        # Both an inch into the middle of a leg 1-1/2 in thick: they cross, and part sideways soonest.
+        (DOWELS.format(at="1, 2-1/2"), DOWELS.format(at="1, 2-1/2"), -3 / 8),
+        (DOWELS.format(at="1, 2-1/2"), DOWELS.format(at="1-13/32, 3"), 1 / 32),
+        (DOWELS.format(at="1, 2-1/2"), DOWELS.format(at="1-7/16, 3"), None),
+        # A dowel leaves a tenon's far cheek, 9/16 in before its end, backward.
+        (TENON_IN, DOWELS.format(at="1, 2-1/2"), -7 / 16),
+        # A No. 8 screw through the cleat on the third side meets each in the middle, sideways.
+        (DOWELS.format(at="1, 2-1/2"), "through", -(3 / 16 + 0.082)),
+        (TENON_IN, "through", -(3 / 16 + 0.082)),
+    ],
+)
+def test_dowels_tenons_and_screws_through_a_face_meet_in_a_leg(
+    first: str, second: str, wood: float | None
+) -> None:
+    joined = (
+        "join cleat.right to leg.left\n    flush top, front\n"
+        "    screws at 1, 2-1/2 from top through cleat, gauge 8, 2 long\n"
+        if second == "through"
+        else f"join rail_y.front to leg.back {second}\n    centred left to right\n    flush top\n    glued\n"
+    )
+    head = LEG[: LEG.index("join")].format(leg="1-1/2").replace("rail_y of rail", "rail_y, cleat of rail")
+    told = found(
+        f"{head}join rail_x.left to leg.right {first}\n    centred front to back\n    flush top\n    glued\n{joined}"
+    )
+    assert len(told) == (wood is not None)
+    assert [each.measured for each in told] == ([] if wood is None else [pytest.approx(wood, abs=2e-3)])
+
+
 @pytest.mark.parametrize(("aside", "meets"), [("5/16", False), ("1/4", True), ("0", True)])
 def test_a_pin_stands_in_its_hole_and_a_screw_keeps_off_it(aside: str, meets: bool) -> None:
     """A pin 1/4 in thick reaches 1 in into the divider, a screw's shank passes it 0.29 in in: beside one another so far

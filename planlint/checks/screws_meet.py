@@ -1,7 +1,8 @@
-"""Screws and bores of different joints that run into one another, or into another joint's tenon."""
+"""Screws, bores, dowels and tenons of different joints that run into one another."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -15,11 +16,15 @@ from planlint.geometry.drilling.screw_clashes import (
     Tenon,
     by_joints,
     clear_of_tenon,
+    place,
+    wood_beside,
     wood_to_tenon,
 )
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
+from planlint.geometry.shapes.box_index import overlapping_pairs
+from planlint.model.plan import Join, Part
 from planlint.model.traditions import SPLINES
 from planlint.rulebook.limits import NIL
 
@@ -53,11 +58,20 @@ class MeetsTenon(NamedTuple):
     tenon: Tenon
 
 
+class LetInMeets(NamedTuple):
+    """Dowels, a tenon, what is driven through a face: two of them too near one another in the wood of ``host``."""
+
+    first: Tenon | Screw
+    second: Tenon | Screw
+    host: Part
+
+
 def screws_meet(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """Two pockets of different rows leave too little wood between their bores or screws."""
     found = rows(piece)
     yield from _with_one_another(piece, rule, found)
     yield from _with_tenons(piece, rule, found)
+    yield from _let_in(piece, rule)
 
 
 def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Finding]:
@@ -141,6 +155,78 @@ def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Fin
                 unit="in",
                 basis="wood beside a tenon",
             )
+
+
+def _let_in(piece: Piece, rule: Rule) -> Iterator[Finding]:
+    """What stands in one part's wood without a pocket, where the plan says: the worst of each two joints."""
+    limit = rule.limit("wood beside a tenon", piece.settings)
+    worst: dict[tuple[int, ...], tuple[tuple[float, ...], LetInMeets, float]] = {}
+    for host, things in _placed(piece).items():
+        places = [place(each, limit / 2) for each in things]
+        for i, j in overlapping_pairs(places):
+            first, second = (things[n] for n in sorted((i, j), key=places.__getitem__))
+            if not _differ(first, second) or (wood := wood_beside(first, second)) >= limit - NIL:
+                continue
+            # No finer than a way out is found; of equals the lowest, leftmost, foremost.
+            (x, y, z), _ = places[i]
+            bad = round(wood, 2), round(z, 6), round(x, 6), round(y, 6)
+            joins = tuple(sorted(_join(each).index for each in (first, second)))
+            if joins not in worst or bad < worst[joins][0]:
+                worst[joins] = bad, LetInMeets(first, second, piece.plan.parts[host]), wood
+    for _, (_, fact, wood) in sorted(worst.items()):
+        one, other = _join(fact.first), _join(fact.second)
+        yield rule.finding(
+            fact=fact,
+            kind="let-in",
+            span=one.tradition.span if one.tradition is not None else one.span,
+            joint=one.name,
+            against=other.name,
+            parts=tuple(dict.fromkeys(part.name for join in (one, other) for part in join.parts)),
+            measured=wood,
+            limit=limit,
+            unit="in",
+            basis="wood beside a tenon",
+        )
+
+
+def _placed(piece: Piece) -> dict[int, list[Tenon | Screw]]:
+    """By part the dowels and tenons in its wood, and the screws and bolts through a face, whose places are given."""
+    found: defaultdict[int, list[Tenon | Screw]] = defaultdict(list)
+    for each in (*piece.bored, *piece.tenons):
+        if _is_given(each):
+            found[each.host.index].append(each)
+    for join in piece.plan.joins if found else ():
+        for row in piece.fasteners(join) if join.driven else ():
+            if row.fastening.row.fixed and row.fastening.kind != "nails":
+                for part in join.parts:
+                    found[part.index] += row.drives
+    return found
+
+
+def _is_given(each: Tenon) -> bool:
+    """Whether the plan says where it lies and how large it is."""
+    made = each.join.tradition
+    if made is None or each.round is None:
+        return made is not None and made.kind == "mortise and tenon" and "thick" in made.measures
+    set_out = made.places
+    return (
+        set_out is not None and set_out.row.fixed and (set_out.length is not None or "deep" in made.measures)
+    )
+
+
+def _differ(one: Tenon | Screw, other: Tenon | Screw) -> bool:
+    """Whether two may spoil one another: tenons that meet are told as an overlap, and a tenon may be pinned."""
+    if isinstance(one, Screw) and isinstance(other, Screw):
+        return False
+    made, beside = (one, other) if isinstance(one, Tenon) and one.round is None else (other, one)
+    if isinstance(made, Tenon) and made.round is None:
+        in_joint = isinstance(beside, Screw) and made.body.part in beside.pocket.join.parts
+        return not in_joint and not (isinstance(beside, Tenon) and beside.round is None)
+    return _join(one) is not _join(other) or isinstance(one, Screw) or isinstance(other, Screw)
+
+
+def _join(each: Tenon | Screw) -> Join:
+    return each.pocket.join if isinstance(each, Screw) else each.join
 
 
 def _own_spline(piece: Piece, row: Row) -> Iterator[Tenon]:

@@ -7,7 +7,7 @@ from math import ceil
 
 from planlint.checks.row_trial import behind, has_room, keeps_wood, set_out_freely, shifted, shows
 from planlint.checks.row_view import Row, at_least, mark_of
-from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
+from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.screw_clashes import Rod, Tenon, clear
 from planlint.geometry.facts import Screw
@@ -15,8 +15,9 @@ from planlint.geometry.let_in import FINGERS
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Side
+from planlint.model.fastener_statements import KINDS
 from planlint.rulebook.limits import NIL
-from planlint.text.measures import past
+from planlint.text.measures import length, past
 from planlint.wording.fastener_words import drive_meets
 from planlint.wording.no_wood_words import NOUNS
 from planlint.wording.told import Told, alternatives
@@ -27,7 +28,11 @@ FURTHEST_APART = 4.0
 """How much larger a part is advised at most, in inches: two bores, end to end. Basis: our own judgement."""
 
 
-def screws_meet(piece: Piece, found: Finding, fact: ScrewsMeet | MeetsTenon | DriveMeets) -> Told:
+def screws_meet(
+    piece: Piece, found: Finding, fact: ScrewsMeet | MeetsTenon | DriveMeets | LetInMeets
+) -> Told:
+    if isinstance(fact, LetInMeets):
+        return _let_in(piece.plan.unit, found, fact)
     if isinstance(fact, DriveMeets):
         return drive_meets(piece, found, fact)
     if isinstance(fact, MeetsTenon):
@@ -59,9 +64,9 @@ def _apart(mine: Row, theirs: Row, bit: float, limit: float) -> list[str]:
             ways.append(f"Stagger them: set the pockets of {row.joint} out at {row.setting_out(stations)}.")
             break
     for row, other in both:
-        length = _shorter(row, other.screws, bit, limit)
-        if length is not None:
-            ways.append(f"Use {row.length(length)} screws at {row.joint}: they end short of it.")
+        inches = _shorter(row, other.screws, bit, limit)
+        if inches is not None:
+            ways.append(f"Use {row.length(inches)} screws at {row.joint}: they end short of it.")
             break
     if mine.part is theirs.part:
         ways += _in_one_part(mine, theirs, bit, limit)
@@ -149,17 +154,17 @@ def _staggered(row: Row, others: Sequence[Screw], bit: float, limit: float) -> l
 def _shorter(row: Row, others: Sequence[Screw], bit: float, limit: float) -> float | None:
     """The longest screw of the shop, shorter than the row's, that clears the other row and still holds."""
     now = row.screws[0]
-    for length in sorted(row.piece.settings.screws.lengths, reverse=True):
-        if length >= now.length:
+    for inches in sorted(row.piece.settings.screws.lengths, reverse=True):
+        if inches >= now.length:
             continue
-        shorter = [row.screw(pocket, length) for pocket in row.pockets]
+        shorter = [row.screw(pocket, inches) for pocket in row.pockets]
         if (
             row.piece.grip(shorter[0])
             < row.piece.limits["short-grip", "thread in the wood"] * now.diameter - NIL
         ):
             return None
         if all(clear(a, b, bit, limit - NIL) for a in shorter for b in others):
-            return length
+            return inches
     return None
 
 
@@ -179,6 +184,27 @@ def _tenon(found: Finding, fact: MeetsTenon) -> Told:
     return Told(
         f"The {fact.what} of {row.joint} {at} {said} the {tongue_of(other)} of {part} in {other.host.name}.",
         [_past_the_tenon(row, other)],
+    )
+
+
+def _let_in(unit: str, found: Finding, fact: LetInMeets) -> Told:
+    wood, host = found.measured or 0.0, fact.host.name
+    names = []
+    for each in (fact.first, fact.second):
+        if isinstance(each, Screw):
+            through = each.pocket.part.name
+            names.append(f"{KINDS[each.thread].one} through {through}")
+        else:
+            names.append(f"{tongue_of(each)} of {each.body.part.name}")
+    said = (
+        f"run into one another in {host}, by {past(-wood, unit)}"
+        if wood < 0
+        else f"leave only {length(wood, unit)} of wood between them in {host}"
+    )
+    by = length(ceil(((found.limit or 0.0) - wood) * 16 - NIL) / 16, unit)
+    return Told(
+        f"The {names[0]} and the {names[1]} {said}.",
+        [f"Set one of them elsewhere, or let it in less deep: they must lie {by} further apart."],
     )
 
 

@@ -102,7 +102,7 @@ def _rod_in_cell(a: Vector, b: Vector, radius: float, cell: Cell) -> bool:
         disc(plus(a, axis, TOUCH), axis, radius - TOUCH),
         disc(plus(b, axis, -TOUCH), axis, radius - TOUCH),
     )
-    hull = tuple(map(point, set(cell_corners(cell))))
+    hull = tuple(map(point, cell_corners(cell)))
     return bool(hull) and apart(rod, hull, TOUCH) < TOUCH / 2
 
 

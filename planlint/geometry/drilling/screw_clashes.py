@@ -17,7 +17,7 @@ from planlint.geometry.drilling.bore_clearance import bore_hull
 from planlint.geometry.drilling.screw_choice import neck
 from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body, Box
-from planlint.geometry.shapes.box_index import box_round, boxes_meet
+from planlint.geometry.shapes.box_index import bounding_box, box_round, boxes_meet
 from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, point, way_out
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
@@ -263,6 +263,22 @@ def clear_of_tenon(screw: Screw, other: Tenon, bit_radius: float, least: float) 
         and apart(hull(rod), _block(other), least) < least
         for rod in rods(screw, bit_radius)
     )
+
+
+def wood_beside(one: Tenon | Screw, other: Tenon | Screw) -> float:
+    """Least wood between two things let or driven into one part; where they meet, less the least move that does it."""
+    ways = [way for each in (one, other) if isinstance(each, Tenon) for way in map(each.body.along, Axis)]
+    first, second = (
+        hull(rods(each, 0.0)[-1]) if isinstance(each, Screw) else _block(each) for each in (one, other)
+    )
+    return _between(first, second, lambda: ways)
+
+
+def place(made: Tenon | Screw, reach: float) -> Box:
+    """A box round what is let or driven into a part, ``reach`` inches wider all round."""
+    if isinstance(made, Screw):
+        return bounds(made, reach + made.diameter / 2)
+    return box_round(*bounding_box([made.body.to_piece(corner) for corner in made.box.corners]), reach)
 
 
 def _block(tenon: Tenon) -> Hull:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 from planlint.geometry.facts import Vector
@@ -97,12 +98,13 @@ def cut(faces: list[Polygon], plane: Plane) -> list[Polygon]:
     return kept
 
 
-def cell_corners(cell: Cell) -> list[Vector]:
-    """The corners of a convex cell, some of them told twice; none where nothing is left."""
+@lru_cache(maxsize=256)  # Each place that is tried for a pocket asks for those of the same cuts.
+def cell_corners(cell: Cell) -> tuple[Vector, ...]:
+    """The corners of a convex cell; none where nothing is left."""
     corners = cell.box.corners
     if all(plane.depth(corner) >= 0 for plane in cell.cuts for corner in corners):
-        return corners
-    return [corner for face in cell_faces(cell) for corner in face]
+        return tuple(corners)
+    return tuple(dict.fromkeys(corner for face in cell_faces(cell) for corner in face))
 
 
 def volume(faces: list[Polygon]) -> float:
