@@ -338,3 +338,30 @@ join arm.left to post.right
         )
         == []
     )
+
+
+@pytest.mark.parametrize(
+    ("place", "words"),
+    [
+        ("4", "4 in from bottom goes past the top of block, where no wood takes it."),
+        ("1-31/32", "comes out at the"),
+    ],
+)
+def test_a_screw_that_enters_nothing_is_said_to_go_past(place: str, words: str) -> None:
+    """A block 2 in high takes the lower one of two screws in a rail 5-1/2 in wide."""
+    (finding,) = told(PAST.format(place=place), "tip-through")
+    assert words in finding.says
+    assert told(PAST.format(place="1-5/8"), "tip-through") == []
+
+
+PAST = """\
+plan "Rail on a block"
+    seen from nowhere
+stock board of poplar, 3/4 x 5-1/2
+part block of board, 2 long, upright, facing front
+part rail of board, 20 long, crosswise, facing front
+join rail.left to block.right
+    flush bottom, front
+    pockets at 1, {place} from bottom in back
+    screws coarse 1-1/4
+"""
