@@ -290,6 +290,22 @@ def test_a_joint_that_is_nailed_too_is_not_converted() -> None:
     assert "nails are told for it already" in (told.refused or "")
 
 
+def test_a_panel_that_lies_whole_in_its_rabbet_stays_and_the_rest_is_converted() -> None:
+    text = case("as dado, 3/8 deep\n    glued", "as dado, 3/8 deep\n    glued").replace("22-1/2", "23-1/4")
+    text += """stock skin of birch plywood, 1/4 thick
+part back of skin, 30 long, 23-1/4 wide, upright, facing front
+join back.front to side_l.back as rabbet, 1/4 deep
+    3/8 from left
+    flush top
+    glued
+join back.front to side_r.back as rabbet, 1/4 deep
+    glued
+"""
+    told = {each.joint: each.refused for each in convert(PlanText("x.plan", text)).joints}
+    assert not told["shelf.left"]
+    assert "let in by its face" in told["back.front"]
+
+
 def test_tidied_they_say_the_same() -> None:
     text = case("screws  every 4 from 1 to 1.5   through side_l ,gauge 8, 2 long")
     tidy = tidied(PlanText("x.plan", text))

@@ -141,6 +141,19 @@ def test_a_file_name_steers_nothing(
     assert capsys.readouterr().out.startswith(": :a\\x1b[31m.plan")
 
 
+def test_what_stands_in_a_used_file_is_left_with_its_advice(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    head, _, rest = FAULTY.partition("\nstock")
+    body = "".join(f"    {line}\n" for line in f"stock{rest}".splitlines() if line)
+    Path("unit.plan").write_text(f"{head}\nassembly frame\n{body}end\n")
+    Path("whole.plan").write_text('plan "Whole"\nuse "unit.plan"\nplace frame as one\n')
+    assert main(["mend", "--all", "whole.plan"]) == 1
+    told = capsys.readouterr().out
+    assert "lone-screw" in told and "Drill 2 pockets in back" in told and "change made" not in told
+
+
 def test_show_writes_nothing(faulty: Path) -> None:
     assert main(["mend", "--show", str(faulty)]) == 1
     assert faulty.read_text() == FAULTY

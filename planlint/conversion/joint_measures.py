@@ -44,7 +44,8 @@ def bad_measures(before: Inspection, sites: Sites, joins: Iterable[Join]) -> lis
     for check in checks.values():
         found += check.mistakes()
         join = check.join
-        if not (check.tradition.kind in CROSSED and not join.part_a.is_end(join.side_a)):
+        lies_in = join.part_a.is_face(join.side_a) or check.tradition.kind in CROSSED
+        if join.part_a.is_end(join.side_a) or not lies_in:
             taken[join.part_a.name, join.side_a.axis][join.side_a] = join
     for (name, axis), by_side in taken.items():
         whole = sites.plan.part_by_name[name].size[axis]

@@ -10,7 +10,7 @@ from typing import NamedTuple, TypeVar
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
-from planlint.language.syntax_tree import PlanHead, Statement, Tree
+from planlint.language.syntax_tree import PlaceLine, PlanHead, Statement, Tree
 from planlint.language.tree_text import statements_of
 from planlint.model.directions import Flips
 from planlint.model.mirrored_parts import mirrored_row
@@ -71,7 +71,8 @@ class Context:
 
     @cached_property
     def _by_span(self) -> dict[Span, Statement]:
-        return {statement.span: statement for statement in statements_of(self.tree)}
+        # What is found in a unit of another file is told at the line that places it, and no edit reaches that file.
+        return {each.span: each for each in statements_of(self.tree) if not isinstance(each.node, PlaceLine)}
 
     @cached_property
     def head(self) -> Statement | None:
