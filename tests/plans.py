@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import count
 
+from planlint.language.syntax_tree import Tree
+from planlint.language.tree_text import statements_of
+
 SOUND = """\
 plan "Frame"
     unit inch
@@ -109,3 +112,21 @@ def bookcase(name: str, beside: str) -> Iterator[str]:
 
 
 OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left"}
+
+
+def print_tree(tree: Tree) -> str:
+    """The text of a plan, put together from its statements and the gaps (white space, comments) between them.
+
+    Raises ``ValueError`` if two statements overlap or are out of order: then the tree has lost its text.
+    """
+    text = tree.source.text
+    pieces: list[str] = []
+    written = 0
+    for statement in statements_of(tree):
+        start, end = statement.span
+        if start < written or end < start:
+            raise ValueError(f"the statement on line {statement.line} overlaps the one before it")
+        pieces += (text[written:start], text[start:end])
+        written = end
+    pieces.append(text[written:])
+    return "".join(pieces)

@@ -7,8 +7,9 @@ from hypothesis import strategies as st
 
 from planlint.language.reader import read
 from planlint.language.syntax_tree import Tree
-from planlint.language.tree_text import print_tree, statements_of
+from planlint.language.tree_text import statements_of
 from planlint.text.source import PlanText
+from tests.plans import print_tree
 
 SCRAPS = [
     "plan", '"Bench"', "#", "unit", "mm", "for", "n", "in", "1", "to", "2", "part", "slat_{n}", "of", "board,",

@@ -14,9 +14,10 @@ from planlint.language.expression_tree import Name, Number
 from planlint.language.grammar_cache import parser, tools
 from planlint.language.reader import comment_start, read
 from planlint.language.syntax_tree import Statement, Tree
-from planlint.language.tree_text import print_tree, statements_of
+from planlint.language.tree_text import statements_of
 from planlint.text.decode import decode
 from planlint.text.source import PlanText, Span
+from tests.plans import print_tree
 
 
 def sound(text: str) -> Tree:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 
 from planlint.model.trade_sizes import (
-    HARDWOOD_QUARTERS,
     dressed,
     nominal_of,
     nominal_parts,
@@ -53,18 +52,6 @@ BOARD_WIDTH = dict(
 )
 DIMENSION_THICKNESS = {"2": 1.5, "2-1/2": 2.0, "3": 2.5, "3-1/2": 3.0, "4": 3.5, "4-1/2": 4.0}
 DIMENSION_WIDTH = {"5": 4.5, "6": 5.5, "8": 7.25, "10": 9.25, "12": 11.25, "14": 13.25, "16": 15.25}
-
-QUARTERS_SURFACED = {
-    "2/4": 0.3125,
-    "3/4": 0.5625,
-    "4/4": 0.8125,
-    "5/4": 1.0625,
-    "6/4": 1.3125,
-    "8/4": 1.75,
-    "10/4": 2.25,
-    "12/4": 2.75,
-    "16/4": 3.75,
-}
 
 
 def same(found: object, expected: object) -> None:
@@ -123,8 +110,3 @@ def test_actual_sizes_are_not_nominal(thickness: str, width: str) -> None:
     parts = nominal_parts(f"{thickness}x{width}")
     assert parts is not None
     assert nominal_of(*parts) is None
-
-
-@pytest.mark.parametrize(("quarters", "surfaced"), QUARTERS_SURFACED.items())
-def test_hardwood_by_quarters(quarters: str, surfaced: float) -> None:
-    assert HARDWOOD_QUARTERS[quarters].surfaced == surfaced

@@ -105,9 +105,7 @@ def _shares(join: Join, shared: Box, body_a: Body, body_b: Body) -> Iterator[tup
 
 
 def _between(box: Box, axis: Axis, low: float, high: float) -> Box:
-    lows, highs = list(box.low), list(box.high)
-    lows[axis], highs[axis] = max(low, lows[axis]), min(high, highs[axis])
-    return Box((lows[0], lows[1], lows[2]), (highs[0], highs[1], highs[2]))
+    return box.between(axis, max(low, box.low[axis]), min(high, box.high[axis]))
 
 
 def moved(box: Box, body: Body, to: Body) -> Box:

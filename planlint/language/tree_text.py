@@ -1,4 +1,4 @@
-"""From a tree back to its text."""
+"""What a tree holds, in the order of its text."""
 
 from __future__ import annotations
 
@@ -20,24 +20,6 @@ def names_said(node: object) -> Iterator[Name]:
     if isinstance(node, tuple):
         for inner in node:
             yield from names_said(inner)
-
-
-def print_tree(tree: Tree) -> str:
-    """The text of a plan, put together from its statements and the gaps (white space, comments) between them.
-
-    Raises ``ValueError`` if two statements overlap or are out of order: then the tree has lost its text.
-    """
-    text = tree.source.text
-    pieces: list[str] = []
-    written = 0
-    for statement in statements_of(tree):
-        start, end = statement.span
-        if start < written or end < start:
-            raise ValueError(f"the statement on line {statement.line} overlaps the one before it")
-        pieces += (text[written:start], text[start:end])
-        written = end
-    pieces.append(text[written:])
-    return "".join(pieces)
 
 
 def _flat(statements: Iterable[Statement]) -> Iterator[Statement]:

@@ -264,13 +264,8 @@ def material_of(words: str) -> Material:
     return Material(name, UNKNOWN, None, "a wood that is not known here", name, sawn, treated, grade)
 
 
-def material_names() -> tuple[str, ...]:
-    """Every species, panel and trade name a plan may use."""
-    return tuple(name for name, _ in _NAMES.values())
-
-
 def names_by_kind() -> dict[str, list[str]]:
-    """The same by kind, each list in the order of the alphabet."""
+    """Every species, panel and trade name a plan may use, by kind, each list in the order of the alphabet."""
     found: dict[str, list[str]] = {}
     for name, row in _NAMES.values():
         found.setdefault(_ROWS[row][1], []).append(name)

@@ -8,7 +8,6 @@ table of rough and surfaced boards. Inches, exact. A board in the hand is measur
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import NamedTuple
 
 _Q = Fraction
 
@@ -43,20 +42,6 @@ def _timber(nominal: Fraction) -> Fraction | None:
     if nominal.denominator != 1 or not 5 <= nominal <= 24:
         return None
     return nominal - (_Q(1, 2) if nominal < 7 else _Q(3, 4) if nominal < 16 else _Q(1))
-
-
-class Quarter(NamedTuple):
-    """Hardwood thickness by quarters: ``rough``, and surfaced on both faces (``S2S`` in the trade)."""
-
-    rough: Fraction
-    surfaced: Fraction
-
-
-HARDWOOD_QUARTERS: dict[str, Quarter] = {
-    f"{n}/4": Quarter(_Q(n, 4), _Q(n, 4) - (_Q(3, 16) if n <= 6 else _Q(1, 4)))
-    for n in (2, 3, 4, 5, 6, 8, 10, 12, 16)
-}
-"""Surfaced is 3/16 in less up to 6/4 and 1/4 less above, in every row read; 10/4 is from memory."""
 
 
 def _measure(word: str) -> Fraction | None:

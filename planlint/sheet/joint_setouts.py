@@ -19,6 +19,7 @@ from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.let_in import LAPS, box_of, common, moved, within
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
+from planlint.geometry.shapes.box_index import bounding_box
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import Tradition
 from planlint.model.plan import Join, Part, Size
@@ -218,21 +219,14 @@ def _cut_in(part: Part, box: Box) -> Iterator[Box]:
 
 def _from(side: Side, deep: float, box: Box) -> Box:
     """So much of a box from one of its sides."""
-    low, high, axis = list(box.low), list(box.high), side.axis
-    if side.sign > 0:
-        low[axis] = high[axis] - deep
-    else:
-        high[axis] = low[axis] + deep
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+    low, high = box.low[side.axis], box.high[side.axis]
+    return box.between(side.axis, *((high - deep, high) if side.sign > 0 else (low, low + deep)))
 
 
 def _met(piece: Piece, join: Join, body: Body) -> Box | None:
     """The smallest box round where the two sides meet, in the frame of one part."""
     points = [body.to_own(point) for point in piece.contact(join).points]
-    if not points:
-        return None
-    low, high = (tuple(f(p[i] for p in points) for i in range(3)) for f in (min, max))
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+    return bounding_box(points) if points else None
 
 
 def _cut_already(part: Part, box: Box, makes: str) -> bool:

@@ -107,10 +107,8 @@ class Finishing:
         body, axis = self._piece.bodies[part.index], side.axis
         if body.rotation is not None:
             return False
-        low, high = list(body.bounds.low), list(body.bounds.high)
-        at = high[axis] if side.sign > 0 else low[axis]
-        low[axis], high[axis] = (at, at + HAND) if side.sign > 0 else (at - HAND, at)
-        slab = Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+        at = (body.bounds.high if side.sign > 0 else body.bounds.low)[axis]
+        slab = body.bounds.between(axis, *((at, at + HAND) if side.sign > 0 else (at - HAND, at)))
         u, v = (i for i in range(3) if i != axis)
         shared = 0.0
         for i in self._tree.near(slab):
@@ -118,7 +116,7 @@ class Finishing:
                 continue
             other = self._piece.bodies[i].bounds
             shared += _over(slab, other, u) * _over(slab, other, v) * (_over(slab, other, axis) > 0)
-        return shared >= (high[u] - low[u]) * (high[v] - low[v]) / 2
+        return shared >= (slab.high[u] - slab.low[u]) * (slab.high[v] - slab.low[v]) / 2
 
 
 def _over(one: Box, other: Box, axis: int) -> float:

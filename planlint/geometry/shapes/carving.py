@@ -84,9 +84,8 @@ def boxed(cell: Cell) -> list[Box]:
     low, step = cell.box.low[axis], (cell.box.high[axis] - cell.box.low[axis]) / SLABS
     found = []
     for number in range(SLABS):
-        near, far = list(cell.box.low), list(cell.box.high)
-        near[axis], far[axis] = low + number * step, low + (number + 1) * step
-        slab = fitted(Cell(Box((near[0], near[1], near[2]), (far[0], far[1], far[2])), cell.cuts))
+        slice_ = cell.box.between(axis, low + number * step, low + (number + 1) * step)
+        slab = fitted(Cell(slice_, cell.cuts))
         if slab is not None:
             found.append(slab.box)
     return found

@@ -35,6 +35,12 @@ class Box(NamedTuple):
         x, y, z = (high - low for low, high in zip(self.low, self.high, strict=True))
         return x * y * z
 
+    def between(self, axis: int, low: float, high: float) -> Box:
+        """The same box from here to there along an axis."""
+        lows, highs = list(self.low), list(self.high)
+        lows[axis], highs[axis] = low, high
+        return Box((lows[0], lows[1], lows[2]), (highs[0], highs[1], highs[2]))
+
 
 class Cell(NamedTuple):
     """A convex solid: what some planes leave of a box."""
