@@ -2,7 +2,7 @@
 
 ``unit``: so many parts are made up by themselves. ``last``: these come last of all that they hang together with, or the
 rest comes to them. ``a before b``: a part is in the work before another. ``turn``: these come one after the other.
-``once turned``: what is together lies otherwise only before one step.
+``turned 1``: what is together is turned over before so many steps, and ``upright`` when a part comes.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import pytest
 
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import understand
+from planlint.model.directions import Side
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 from planlint.workplan.one_step import Step
@@ -58,7 +59,7 @@ ORDERS = {
     ],
     "orders/queen_bed_bolted": [
         "unit side_l cleat_l", "unit post_fl post_fr foot_1", "unit post_hl post_hr head_1 head_2", "last slat_12",
-        "once turned",
+        "turned 1",
     ],
     "orders/bed_cleats_and_slats": [
         "unit side_l cleat_l", "unit side_r cleat_r", "unit post_hl post_hr head_t head_b", "side_l before beam",
@@ -76,6 +77,15 @@ ORDERS = {
         "d_side_r before d_floor", "d_back before d_floor",
         "last d_side_l d_side_r d_front d_back d_floor",
     ],
+    "orders/pencil_box_sliding_lid": ["last lid"],
+    "orders/box_with_egg_crate": [
+        "unit long_1 long_2 long_3 short_1 short_2 short_3 short_4", "turned 1",
+    ],
+    "orders/table_rail_let_down": ["unit fl bl sl", "unit fr br sr", "last trl top"],
+    "orders/pallet": ["turned 0", "turn " + " ".join(f"d_{n}" for n in range(1, 8))],
+    "orders/trestle_top_screwed_first": ["unit tl_foot tl_post", "unit tr_foot tr_post", "turned 1"],
+    "orders/bunk_bed_bolted": ["unit fl fr ef_1 ef_2 ef_3", "unit rl_1 dl_1", "turned 1", "upright rl_1", "upright bl"],
+    "orders/bench_half_lapped": ["turn lf lb rf rb seat_1 seat_2", "turned 2"],
     "orders/chest_on_web_frames": [
         "unit rail_f1 rail_b1 run_l1 run_r1", "unit rail_f2 rail_b2 run_l2 run_r2", "rail_f1 before side_r",
         "last top",
@@ -129,8 +139,13 @@ def holds(words: str, steps: list[Step]) -> bool:
             return next(n for n, each in enumerate(made) if one in each) < next(
                 n for n, each in enumerate(made) if other in each
             )
-        case ["once", "turned"]:
-            return sum(step.turned for step in steps if len(step.made) > 4) == 1
+        case ["turned", times]:
+            return sum(step.turned for step in steps if len(step.made) > 4) == int(times)
+        case ["upright", name]:
+            into = max(
+                (step for step in steps if name in {part.name for part in step.comes}), key=lambda s: s.number
+            )
+            return into.down is Side.BOTTOM
         case ["turn", *names]:
             return names == [part.name for step in steps for part in step.comes if part.name in names]
     raise ValueError(words)

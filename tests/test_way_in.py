@@ -6,17 +6,21 @@ from fractions import Fraction
 from itertools import combinations
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
+from planlint.inspection.inspect_plan import understand
 from planlint.model.directions import Side
 from planlint.model.join_details import Tradition
 from planlint.model.plan import Part
 from planlint.model.traditions import TRADITIONS
-from planlint.workplan.blocking_graph import SIX, Motions, Move
+from planlint.model.workshop import Settings
+from planlint.text.source import PlanText
+from planlint.workplan.blocking_graph import SIX, Motions, Move, motions
 from planlint.workplan.set_ups import Ways, once, reached
 from planlint.workplan.swept_wood import SPARE, runs_into, wood_of
 from planlint.workplan.way_in import Apart, held_together
@@ -195,3 +199,28 @@ def test_a_stopped_channel_that_a_notch_would_open() -> None:
     piece, everything = Piece(built.plan()), frozenset({0, 1, 2})
     assert Apart(piece, lambda _: (), Motions(piece)).stuck(everything) == [everything]
     assert not Apart(piece, lambda _: (), Motions(piece, notched=frozenset({0}))).stuck(everything)
+
+
+@pytest.mark.parametrize(("edge", "comes"), [("back", -1.0), ("front", 1.0)])
+def test_a_stopped_sliding_dovetail_is_entered_from_the_edge_that_its_part_comes_to(
+    edge: str, comes: float
+) -> None:
+    text = f"""\
+plan "Shelf"
+    seen from nowhere
+stock b of poplar, 3/4 thick
+part side of b, 30 long, 12 wide, upright, facing left
+part shelf of b, 24 long, 11 wide, crosswise, facing up
+join shelf.left to side.right as sliding dovetail, 3/8 deep, stub
+    12 from bottom
+    flush {edge}
+"""
+    plan, mistakes = understand(PlanText("shelf.plan", text), Settings())
+    assert plan is not None and not mistakes
+    piece = Piece(plan)
+    free = motions(piece).freedom(plan.joins[0])
+    assert (
+        free is not None
+        and [round(each, 6) for each in free.only[0]] == [0.0, -comes, 0.0]
+        and len(free.only) == 1
+    )

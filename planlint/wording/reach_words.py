@@ -100,7 +100,8 @@ def _shut_hollow(piece: Piece, fact: ShutHollow) -> Told:
 
 
 def _some(told: Sequence[str]) -> str:
-    more = f"; and {len(told) - MOST_TOLD} more joints likewise" if len(told) > MOST_TOLD else ""
+    left = len(told) - MOST_TOLD
+    more = f"; and {left} more joint{'' if left == 1 else 's'} likewise" if left > 0 else ""
     return "; ".join(told[:MOST_TOLD]) + more
 
 

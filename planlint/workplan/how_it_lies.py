@@ -44,6 +44,7 @@ from planlint.workplan.order_costs import (
     SET_ON_FLAT,
     SHUT_BY_BENCH,
     SLIDES_IN,
+    STILL_PROPPED,
     TALL,
     TIPPY,
     TURNING,
@@ -234,7 +235,8 @@ def pose_costs(
         )
         costs += [OVER_HEAD] if above > HIGH and ranked < HUNG else []
         if HELD_UP not in costs and not (steady[down] and standing.steady(down)):
-            costs.append(PROPPED if finished().steady(down) else UNSTEADY)
+            propped = PROPPED if steady[down] else STILL_PROPPED
+            costs.append(propped if finished().steady(down) else UNSTEADY)
         found[down] = tuple(costs)
     return found
 

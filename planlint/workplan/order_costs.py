@@ -75,6 +75,7 @@ HUNG_LYING = Cost("a door or drawer fitted while the piece lies", 8.0)
 ON_EDGE = Cost("it stands high on its edge", 2.0)
 """A large piece stood up that could lie, or stand as it will."""
 PROPPED = Cost("it does not stay so by itself yet: prop it", 3.0)
+STILL_PROPPED = Cost("it is propped still", 1.0)
 UNSTEADY = Cost("it would tip over on that side: hold or clamp it", 12.0)
 NOT_AS_IT_STANDS = Cost("it lies otherwise than it will stand", 0.5)
 """Decides if nothing else does."""

@@ -26,7 +26,16 @@ from planlint.workplan.how_it_lies import PoseCosts, Standing, ahead, amount, dr
 from planlint.workplan.like_steps import joined, sorts, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
-from planlint.workplan.order_costs import FALLS, LID, LOOSE, TURNING, TURNING_AMID, Cost, from_group
+from planlint.workplan.order_costs import (
+    FALLS,
+    LID,
+    LOOSE,
+    TURNING,
+    TURNING_AMID,
+    TURNING_LARGE,
+    Cost,
+    from_group,
+)
 from planlint.workplan.set_ups import set_ups
 from planlint.workplan.where_it_goes import placings, spacings
 
@@ -63,13 +72,17 @@ class _Steps:
         self.resting: dict[int, Side] = {}
         self.bounds: dict[frozenset[int], Box] = {}
         self.units: dict[tuple[frozenset[int], frozenset[int]], Unit] = {}
-        self.legs = frozenset(
+        legs = frozenset(
             part.index
             for part in piece.plan.parts
             if part.grain is Axis.Z
             and part.thickness >= SQUARISH * part.width
             and piece.bodies[part.index].bounds.low[Axis.Z] <= piece.bounds.low[Axis.Z] + ON_FEET
         )
+        # Legs in one line are the stiles of a frame.
+        middles = [piece.bodies[i].middle for i in legs] or [(0.0, 0.0, 0.0)]
+        spread = min(max(at) - min(at) for at in list(zip(*middles, strict=True))[:2])
+        self.legs = legs if spread > ON_FEET else frozenset()
 
     def all(self) -> Iterator[Step]:
         units: list[tuple[Building, list[Step]]] = []
@@ -111,11 +124,10 @@ class _Steps:
         turnings = [[turning for turning, _ in steps] for steps in costs]
         # As it lies when it is made, a unit lies before what is built up on it.
         behind: dict[frozenset[int], dict[Side, float]] = {}
-        nothing = dict.fromkeys(SIDES, 0.0)
-        after = [nothing for _ in units]
+        after = [dict.fromkeys(SIDES, 0.0) for _ in units]
         for number in range(len(units) - 1, -1, -1):
             building = units[number][0]
-            after[number] = behind.get(building.parts, nothing)
+            after[number] = behind.get(building.parts) or self._stood_up(building)
             if told[number]:
                 ways = ahead(told[number], turnings[number], after[number])
                 behind[_base(building)] = ways[0]
@@ -130,6 +142,12 @@ class _Steps:
             downs = poses([told[number] for number in numbers], turnings[first], before[0], then)
             for number, was in zip(numbers, before, strict=True):
                 self._laid(*units[number], costs[number], downs, was)
+
+    def _stood_up(self, building: Building) -> dict[Side, float]:
+        """What it costs to stand up what was the last to be made, if that is large."""
+        turning = Standing(self.piece, building.parts).turning()
+        large = turning.amount if turning is TURNING_LARGE else 0.0
+        return {down: 0.0 if down is Side.BOTTOM else large for down in SIDES}
 
     def _manner(self, building: Building, steps: Sequence[Step]) -> object:
         """How a unit is put together, sizes left out: what is alike in all of it lies alike."""
