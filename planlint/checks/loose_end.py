@@ -86,7 +86,12 @@ def loose_ends(piece: Piece, rule: Rule) -> Iterator[LooseEnd]:
             found = faced(piece.body(part), side, piece.bodies, tree, most)
             if found and found[0].share >= LEAST_SHARE and found[0].number not in joined:
                 other = piece.plan.parts[found[0].number]
-                beside = not all(side.opposite in _named(join, part) for join in holding)
+                theirs = [
+                    join
+                    for join in twins[_like(part, side)]
+                    if part not in join.parts and other in join.parts
+                ]
+                beside = not theirs and not all(side.opposite in _named(join, part) for join in holding)
                 if (
                     fixed(part, other)
                     and not (beside and _tied(piece, part, other))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import atan2, cos, degrees, pi, radians, sin
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding
@@ -30,10 +31,37 @@ class Step(NamedTuple):
     flush: Side | None
 
 
+class UnlikeMitre(NamedTuple):
+    """A mitre of parts of unlike width: how long the cut of each is, in the order of the join, and the two angles that
+    make them alike."""
+
+    join: Join
+    longs: tuple[float, float]
+    angles: tuple[float, float]
+
+
+UNLIKE = "mitre"
+"""The kind of a finding of a mitre whose two cuts are not as long as one another."""
+
+
 def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
-    """Parts said to be flush differ in thickness: one face steps."""
+    """Parts said to be flush differ in thickness: one face steps. Of a mitre the inner edges, where widths differ."""
     limit, intended = rule.limit("step", piece.settings), rule.limit("plain setback", piece.settings)
     for join in piece.plan.joins:
+        mitre = _mitre(join)
+        step = abs(mitre.longs[0] - mitre.longs[1]) if mitre is not None else 0.0
+        if step > limit + NIL and piece.trusted(join):
+            yield rule.finding(
+                fact=mitre,
+                kind=UNLIKE,
+                span=join.span,
+                joint=join.name,
+                parts=(join.part_a.name, join.part_b.name),
+                measured=step,
+                limit=limit,
+                unit="in",
+                basis="step",
+            )
         axis = _surface_axis(join)
         if axis is None:
             continue
@@ -66,6 +94,22 @@ def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 limit=limit,
                 unit="in",
             )
+
+
+def _mitre(join: Join) -> UnlikeMitre | None:
+    """Two ends cut across the width that meet, lying in one surface; ``None`` of any other joint."""
+    a, b = join.part_a, join.part_b
+    cut_a, cut_b = a.cut_at(join.side_a), b.cut_at(join.side_b)
+    if cut_a is None or cut_b is None or a.tapers or b.tapers or a.facing.axis is not b.facing.axis:
+        return None
+    across = cut_a.long_at.axis is a.across and cut_b.long_at.axis is b.across
+    total = radians(float(cut_a.angle + cut_b.angle))
+    if not across or a.turn != b.turn or a.width == b.width or not 0 < total < pi:
+        return None
+    first, second = float(a.width), float(b.width)
+    even = atan2(second / first - cos(total), sin(total))
+    longs = first / cos(radians(float(cut_a.angle))), second / cos(radians(float(cut_b.angle)))
+    return UnlikeMitre(join, longs, (degrees(even), degrees(total - even)))
 
 
 def _surface_axis(join: Join) -> Axis | None:

@@ -23,6 +23,7 @@ from planlint.checks.racking_frame import Sways
 from planlint.checks.row_view import Row, rows
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
+from planlint.checks.stepped_face import Step
 from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.checks.uneven_feet import UnevenFeet
@@ -395,6 +396,6 @@ def _fact_shown(
     if finding.rule == "no-way-in":
         return ways_in(piece, parts, room)
     join = piece.plan.join_by_name.get(finding.joint or "")
-    if join is not None and finding.rule == "stepped-face" and finding.measured:
+    if join is not None and isinstance(finding.fact, Step) and finding.measured:
         return step_close_up(piece, join, finding.measured, room, measure)
     return None

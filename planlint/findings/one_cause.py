@@ -128,6 +128,8 @@ class _Told:
         """By a slanted ring as a whole: it may stay open in several directions for one cause."""
         self.meant: dict[str, int] = {}
         """By the part that a join of a ring should name, and does not."""
+        self.unfit: dict[str, int] = {}
+        """By what is joined where a drawer does not fit: what bars its way out is seen once it does."""
         self.free: dict[str | None, int] = {}
         """By the joint that leaves a part free to slide: what is free there two ways is told once, with both."""
         self.inside: dict[frozenset[str], int] = {}
@@ -137,8 +139,6 @@ class _Told:
         """By the parts whose sides do not meet, and those that an end of is joined to nothing."""
         self.off: dict[str, int] = {}
         """By a part that lies off all its cuts alike."""
-        self.away: int | None = None
-        """The first that says of a part that it lies far from where it is meant."""
         for number, each in enumerate(found):
             if each.joint is not None and (each.rule in FOLLOW or each.kind == OUTSIDE):
                 self.joints.setdefault(each.joint, []).append(number)
@@ -147,11 +147,7 @@ class _Told:
             if each.kind == MISTURNED:
                 self.misturned.setdefault(each.parts[0], number)
             if isinstance(each.fact, Misfit):
-                if each.fact.copied is not None:
-                    self.meant.setdefault(each.fact.copied.meant.name, number)
-                self.loops.setdefault(_loop(each.fact), number)
-                for join in each.fact.loop:
-                    self.rings.setdefault(join.name, number)
+                self._ring(number, each.fact)
             elif each.rule == "overlap":
                 self.inside.setdefault(frozenset(each.parts), number)
             elif each.rule == "askew":
@@ -160,8 +156,20 @@ class _Told:
                 self.off.setdefault(each.parts[0], number)
             elif each.rule == "loose-end":
                 self.loose.setdefault(each.parts[0], number)
-            if self.away is None and each.rule in _PLACES and (each.measured or FAR) >= FAR:
-                self.away = number
+        places = [number for number, each in enumerate(found) if each.rule in _PLACES]
+        self.open = next(iter(places), None)
+        """The first that says that something does not close: a sliver of a hole may be seen through it."""
+        self.away = next((number for number in places if (found[number].measured or FAR) >= FAR), None)
+        """The first that says of a part that it lies far from where it is meant."""
+
+    def _ring(self, number: int, fault: Misfit) -> None:
+        if fault.copied is not None:
+            self.meant.setdefault(fault.copied.meant.name, number)
+        if fault.drawer is not None:
+            self.unfit.update((part.name, number) for part in fault.join.parts)
+        self.loops.setdefault(_loop(fault), number)
+        for join in fault.loop:
+            self.rings.setdefault(join.name, number)
 
     def roots(self, number: int, each: Finding) -> Iterator[int]:
         """What a finding may follow from, the nearest first."""
@@ -182,7 +190,9 @@ class _Told:
         root = self.rings.get(each.joint or "", number)
         if root != number and each.rule in _AT_A_JOINT and each.grade <= self.found[root].grade:
             yield root
-        for rule, told in (("free-to-slide", self.askew), ("lone-screw", self.loose)):
+        for rule, told in (
+            ("free-to-slide", self.askew), ("lone-screw", self.loose), ("no-way-in", self.unfit)
+        ):  # fmt: skip
             if each.rule == rule:
                 yield from (told[name] for name in each.parts if name in told)
         yield from self._wrong_places(each)
@@ -196,15 +206,19 @@ class _Told:
         root = self.loops.get(_loop(fault), number)
         if root != number:
             yield root
+        # What is turned or cut otherwise, so that its sides meet, opens and closes a ring as well.
+        for part in fault.loop_parts:
+            if part.name in self.askew and (part.turn is not None or part.cuts):
+                yield self.askew[part.name]
 
     def _wrong_places(self, each: Finding) -> Iterator[int]:
         """The parts that run into one another, or lie far off, whose bores and holes are judged once they lie right."""
         if (
             each.rule == "hole-in-sight"
-            and self.away is not None
-            and each.grade < self.found[self.away].grade
+            and (root := self.open if each.grade is Grade.ADVICE else self.away) is not None
+            and each.grade < self.found[root].grade
         ):
-            yield self.away
+            yield root
         for parts, other in self.inside.items():
             of_both = (
                 each.rule in _BETWEEN and parts <= {*each.parts} and each.grade <= self.found[other].grade
@@ -249,5 +263,6 @@ _AT_A_JOINT = frozenset(
         "lone-screw", "wide-spacing", "close-spacing", "far-from-end", "near-end", "short-grip", "tip-through",
         "breakout", "mitre-breakout", "thin-cover", "thin-stock", "into-end-grain", "screws-meet", "stepped-face",
         "no-room-to-drive", "no-build-order", "hole-in-sight", "overlap", "apart", "loose-end", "locked-across-grain",
+        "fastener-fit",
     }
 )  # fmt: skip

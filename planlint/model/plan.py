@@ -7,7 +7,8 @@ is how far it reaches left to right.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple
@@ -173,6 +174,11 @@ class Join:
         return bool(self.fastenings) and all(each.moves for each in self.fastenings) and not self.pockets
 
     @property
+    def slides(self) -> bool:
+        """Whether a drawer runs here."""
+        return any(each.kind == "slides" for each in self.fastenings)
+
+    @property
     def on_pins(self) -> bool:
         """Whether the one part only lies on pins in the other: it may stop a little short of it."""
         return self.rests and any(each.kind == "pins" for each in self.fastenings)
@@ -283,6 +289,15 @@ class Plan:
     mattress: Fraction | None = None
     screw_metal: str | None = None
     """``"stainless"``, ``"galvanized"``, ``"coated"`` or ``"bronze"``, where the plan says so."""
+
+    def with_parts(self, made: Mapping[str, Part]) -> Plan:
+        """The plan with other parts in place of those of their names."""
+
+        def now(part: Part) -> Part:
+            return made.get(part.name, part)
+
+        joins = (replace(join, part_a=now(join.part_a), part_b=now(join.part_b)) for join in self.joins)
+        return replace(self, parts=tuple(map(now, self.parts)), joins=tuple(joins))
 
     @cached_property
     def part_by_name(self) -> dict[str, Part]:

@@ -68,12 +68,16 @@ def common(plan: Plan, sums: Sequence[Sum]) -> Iterator[Sum]:
 
 
 def common_name(plan: Plan, parts: Sequence[Part], word: str) -> str:
-    """The name of the nearest length that a measure of all these parts starts with; empty where there is none."""
+    """The name of the nearest length that a measure of all these parts starts with, and none of another; empty where
+    there is none, or where one line tells them all."""
     told = plan.provenance.parts
     sums = [said for each in parts if each.name in told and (said := told[each.name].measures.get(word))]
-    if len(sums) < len(parts):
+    if len(sums) < len(parts) or len({place_of(said) for said in sums}) == 1:
         return ""
-    nodes = (said.statement.node for said in common(plan, sums))
+    names = {each.name for each in parts}
+    others = [said for name in told if name not in names for said in told[name].measures.values()]
+    taken = {place_of(each) for said in others for each in behind(plan, said)}
+    nodes = (said.statement.node for said in common(plan, sums) if place_of(said) not in taken)
     return next((node.name.text for node in nodes if isinstance(node, Let)), "")
 
 

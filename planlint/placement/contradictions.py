@@ -121,7 +121,7 @@ def _by_the_ring(graph: JointGraph, equations: Equations, solution: Solution) ->
     rather: set[int] = set()
     for equation, _ in solution.refused:
         axis = equation.axis
-        if axis is None or id(equation) in solution.last:
+        if axis is None or equation.join.slides or id(equation) in solution.last:
             continue
         ring = [equation, *loops.way_along(axis, equation)]
         alike = [each for each in ring if (each.placing is None) is (equation.placing is None)]

@@ -38,6 +38,19 @@ def _copied(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
                     yield Copied(join, named, twin, found)
 
 
+def other_names(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
+    """The joins of an open ring, each told for a twin of what it names, where that evens out how often the two are
+    joined."""
+    for join in fault.loop:
+        for named, _, other, _ in reversed(join.both_ways):
+            theirs = graph.joins_of(named)
+            lined = sum(each is join or bool(each.span == join.span and join.span.end) for each in theirs)
+            for twin in graph.parts:
+                fewer = len(theirs) - len(graph.joins_of(twin)) >= 2 * lined
+                if fewer and _twins(named, twin) and twin not in graph.neighbours(other):
+                    yield Copied(join, named, twin, None)
+
+
 def _by_both_ends(graph: JointGraph, join: Join, named: Part, other: Part) -> Join | None:
     """The join that holds a part's other end to the same part."""
     theirs = graph.joins_of(named) if other.is_end(join.side_of(other)) else ()

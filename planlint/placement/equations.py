@@ -35,6 +35,8 @@ _STRAIGHT = 1e-12
 """Share of a direction below which it is a rounding error of a sine or cosine (geometry of floats)."""
 _PARALLEL = 1e-9
 """By how much less than 1 the cosine between two directions is that are one: rounding, and no turn that is written."""
+MUCH_LONGER = 3
+"""Times as long as another a line is beyond whose middle the two may meet (own judgement)."""
 _LEAST_AGREEMENT = 0.5
 """Cosine between the in-plane directions of two named sides below which they cannot be called flush: 60
 degrees apart (own judgement)."""
@@ -112,8 +114,8 @@ class Equations:
     """All equations of a plan, in the order in which they are best taken in.
 
     ``along_axes``: contacts first, then the words of placing, each in the order of the plan, and at last the contacts
-    of what lies loose on pins. ``slanted``, all others: join by join, so that each part is settled before the next
-    one hangs on it, and rows stay short. ``weighed``: in the order of ``JointGraph.weighed``, for a plan of which some
+    of what lies loose on pins, or runs on slides: a drawer is to fit its opening. ``slanted``, all
+    others: join by join, so that each part is settled before the next one hangs on it, and rows stay short. ``weighed``: in the order of ``JointGraph.weighed``, for a plan of which some
     equation has to give way: not that which happens to be written last.
     """
 
@@ -132,7 +134,7 @@ class Equations:
                 continue
             contact = self._contact(join, a, b) if join.touches else None
             if contact is not None:
-                along = loose if join.on_pins else self.along_axes
+                along = loose if join.on_pins or join.slides else self.along_axes
                 (self.slanted if contact.axis is None else along).append(contact)
             for placing in sorted(join.placings, key=said_in_order) if weighed else join.placings:
                 equation = self.placing(join, placing, a, b)
@@ -218,8 +220,8 @@ class Equations:
     def _turned(self, join: Join, placing: Placing, a: int, b: int) -> Equation | None:
         """Where one is turned: the lines in which the named sides cut the plane of the joint are compared.
 
-        Lines that are not parallel are compared where the parts meet: at the middle of the smaller of the two sides,
-        square to the line of the larger.
+        Lines that are not parallel are compared where the parts meet: at the middle of the shorter, square to the
+        longer; of two much alike, square to that of the larger of the two sides.
         """
         shape_a, shape_b = self._meeting(join, a, b)
         if placing.side is not None:
@@ -231,7 +233,7 @@ class Equations:
             if abs(float(agreement)) < _LEAST_AGREEMENT:
                 return None
             sign = 1 if agreement > 0 else -1
-            along = self._across(join, line_a[0], line_b[0], sign)
+            along = self._across(join, placing, line_a[0], line_b[0], sign)
             value = _dot(along, line_a[1]) - _dot(along, line_b[1])
             inset = _scaled(placing.inset, self.scale)
             return _equation(join, placing, (a, b), along, value + sign * inset)
@@ -243,14 +245,18 @@ class Equations:
         middle_b = shape_b.middle
         agreement = 0 if strip_b is None else _dot(along, strip_b[0])
         if strip_b is not None and abs(float(agreement)) >= _LEAST_AGREEMENT:
-            along, middle_b = self._across(join, along, strip_b[0], 1 if agreement > 0 else -1), strip_b[1]
+            sign = 1 if agreement > 0 else -1
+            along, middle_b = self._across(join, placing, along, strip_b[0], sign), strip_b[1]
         return _equation(join, placing, (a, b), along, _dot(along, middle_a) - _dot(along, middle_b))
 
     @staticmethod
-    def _across(join: Join, along_a: Triple, along_b: Triple, sign: int) -> Triple:
+    def _across(join: Join, placing: Placing, along_a: Triple, along_b: Triple, sign: int) -> Triple:
         """The direction in which two lines in the plane of a joint are compared, out of A's side."""
         parallel = abs(float(_dot(along_a, along_b))) > 1 - _PARALLEL
-        if parallel or _area(join.part_a, join.side_a) >= _area(join.part_b, join.side_b):
+        long_a, long_b = (_line_length(part, side, placing.axis) for part, side in join.sides)
+        if max(long_a, long_b) < MUCH_LONGER * min(long_a, long_b):
+            long_a, long_b = (_area(part, side) for part, side in join.sides)
+        if parallel or long_a >= long_b:
             return along_a
         return _scale_by(along_b, sign)
 
@@ -384,6 +390,11 @@ def _area(part: Part, side: Side) -> Fraction:
     """How large a side of an uncut part is: square inches."""
     one, other = (size for axis, size in zip(Axis, part.size, strict=True) if axis is not side.axis)
     return one * other
+
+
+def _line_length(part: Part, contact: Side, across: Axis) -> Fraction:
+    """How long the line is in which a side square to ``across`` cuts the joined side of an uncut part: inches."""
+    return max(size for axis, size in zip(Axis, part.size, strict=True) if axis not in {contact.axis, across})
 
 
 def _add(one: Triple, other: Triple, times: Scalar) -> Triple:

@@ -3,16 +3,22 @@ way round."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from planlint.model.directions import Side, side_of
 from planlint.model.plan import Part
+from planlint.placement.contradictions import solved
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Misfit, Misturned
 
+MOST_PROVED = 4
+"""Parts of a ring that are turned in trial, the plan solved for each up to three times (own judgement)."""
 
-def misturned(graph: JointGraph, fault: Misfit) -> Misturned | None:
-    """The part that explains a misfit; of several the one that fewest parts of the plan are like."""
+
+def misturned(graph: JointGraph, fault: Misfit, faults: int) -> Misturned | None:
+    """The part that explains a misfit; of several the one that fewest parts of the plan are like. Where a length is
+    known to leave less than ``faults``, only one that does so too."""
     axis, within = fault.axis, graph.limits["misfit", "length"]
     if axis is None:
         return None
@@ -31,8 +37,28 @@ def misturned(graph: JointGraph, fault: Misfit) -> Misturned | None:
             fits = abs(less) if fault.placing is not None else -less if fault.amount > 0 else less
             if abs(fits - abs(float(fault.amount))) <= within:
                 found.append(Misturned(part, takes, instead, facing))
+    if fault.closing is not None and fault.closing.heals:
+        found = [each for each in found[:MOST_PROVED] if _heals(graph, each, faults)]
     alike = [sum(_like(each.part, other) for other in graph.parts) for each in found]
     return min(zip(alike, range(len(found)), found, strict=True))[2] if found else None
+
+
+def _heals(graph: JointGraph, turned: Misturned, faults: int) -> bool:
+    """Whether less misfits with the part so: alone, with those of its line, or with all that are like it."""
+    part, face = turned.part, turned.facing
+    sizes = part.length, part.width
+    lined = [each for each in graph.parts if each.span == part.span and part.span.end]
+    alike = [each for each in graph.parts if _like(each, part) and (each.length, each.width) == sizes]
+    for parts in ([part], lined, alike):
+        made = {
+            each.name: replace(each, facing=face)
+            if face is not None
+            else replace(each, length=each.width, width=each.length)
+            for each in parts
+        }
+        if solved(JointGraph(graph.plan.with_parts(made), graph.limits))[1].faults < faults:
+            return True
+    return False
 
 
 def _like(one: Part, other: Part) -> bool:

@@ -28,13 +28,14 @@ class Unlike(NamedTuple):
 
 
 class Copied(NamedTuple):
-    """A join of a part at a side where one like it is joined already, which would fit at a twin, where none is."""
+    """A join of a part that would fit at a twin of what it names: where one like it is joined already, or whatever
+    else is made so is no length that was meant."""
 
     join: Join
     named: Part
     meant: Part
-    other: Join
-    """What is joined there already."""
+    other: Join | None
+    """What is joined there already; ``None`` where nothing is."""
 
     @property
     def of_b(self) -> bool:
@@ -81,6 +82,16 @@ class Closing(NamedTuple):
         return replace(self.part, length=self.part.length + by)
 
 
+class DrawerFit(NamedTuple):
+    """A drawer that does not fit its opening: what of it runs across, to be made ``by`` inches longer; or, of slides
+    that are thicker at one side, the join whose ``thick`` is to be as at the other."""
+
+    parts: tuple[Part, ...]
+    by: Fraction
+    unlike: Join | None = None
+    thick: Fraction = Fraction(0)
+
+
 class Misturned(NamedTuple):
     """A part of a ring, what it takes of it in inches, and what it would take ``facing`` another way, or with its
     length and width swapped where that is ``None``."""
@@ -115,10 +126,14 @@ class Misfit(NamedTuple):
     """What of the loop would close it, made more or less."""
     unlike: Unlike | None = None
     """What else would close it: a distance told as at the other end of its part."""
+    even: Unlike | None = None
+    """The same distance at the other end, told as at this one: nothing tells which of the two is meant."""
     rival: Closing | None = None
     """What else would close it as well: nothing tells which of the two is meant."""
     copied: Copied | None = None
     """A join of the ring that names the wrong one of two twins."""
+    drawer: DrawerFit | None = None
+    """Of a drawer what is to be changed so that it fits between its slides."""
     turned: Misturned | None = None
     """A part of the ring that faces another way than is meant."""
 

@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import islice
 
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.written_sums import common_name, counted_off
 from planlint.placement.contradictions import solved
-from planlint.placement.copied_names import copied_names
+from planlint.placement.copied_names import copied_names, other_names
+from planlint.placement.drawer_fits import drawer_fits
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing, Copied, Misfit, Unlike
 from planlint.text.measures import INCH_PER_UNIT
@@ -29,6 +31,8 @@ _SAME = 1e-6
 """Inches by which two lengths differ through rounding."""
 MOST_FAULTS = 12
 """Faults of a plan among whose joins names copied from others are looked for (own judgement)."""
+MOST_NAMES = 24
+"""Other names tried for what the joins of a ring meet, where no length is likely (own judgement)."""
 ROUNDS = 25
 """Times as long a plan with several faults takes to solve as one with a single fault (contradictions.py)."""
 
@@ -45,15 +49,14 @@ class Closings:
         """A misfit with what closes it; where nothing is known to leave fewer faults, with the nearest length."""
         if self._may_solve < 0:
             return fault._replace(closing=next(iter(closings), None))
-        names = copied_names(self._graph, fault) if self._faults <= MOST_FAULTS else ()
-        copied = next(filter(self._heals_named, names), None)
+        drawer = next((fit for fit, then in drawer_fits(self._graph, fault) if self._fewer(then)), None)
+        if drawer is not None:
+            return fault._replace(drawer=drawer)
+        likely = self._likely(fault, closings)
+        copied = self._copied(fault, likely)
         if copied is not None:
             return fault._replace(copied=copied)
-        for unlike in self._unlike(fault):
-            if self._heals(unlike):
-                fault = fault._replace(unlike=unlike)
-                break
-        likely = self._likely(fault, closings)
+        fault = self._with_unlike(fault)
         proved = self._best(likely)
         if fault.unlike is not None:
             return fault._replace(closing=proved)
@@ -69,6 +72,33 @@ class Closings:
             fault = fault._replace(rival=twin)
         sure = not self._rank(fault, proved)[0]
         return fault._replace(closing=self._called(proved)._replace(sure=sure))
+
+    def _copied(self, fault: Misfit, likely: Sequence[Closing]) -> Copied | None:
+        """A join told for the wrong twin: one that is joined so already, or any where no length is likely."""
+        names = copied_names(self._graph, fault) if self._faults <= MOST_FAULTS else []
+        if not any(2 * abs(float(each.by)) < each.now for each in likely):
+            names = [*islice(other_names(self._graph, fault), MOST_NAMES), *names]
+        return next(filter(self._heals_named, names), None)
+
+    def _with_unlike(self, fault: Misfit) -> Misfit:
+        """A misfit with a distance that closes it told as at the other end of its part: of the two ends that at which
+        the part then lies level with one like it; both, where nothing tells which is meant."""
+        unlikes = self._unlike(fault)
+        unlike = next(filter(self._heals, unlikes), None)
+        if unlike is None:
+            return fault
+        even = (
+            each
+            for each in unlikes[unlikes.index(unlike) + 1 :]
+            if each.join is unlike.other and self._alike(each) == self._alike(unlike)
+        )
+        other = next(filter(self._heals, even), None)
+        if other is None:
+            return fault._replace(unlike=unlike)
+        level, its = self._level(fault, unlike), self._level(fault, other)
+        if level == its:
+            return fault._replace(unlike=unlike, even=other)
+        return fault._replace(unlike=unlike if level > its else other)
 
     def _called(self, closing: Closing) -> Closing:
         """With the name by which all are told that have to be made so."""
@@ -181,7 +211,23 @@ class Closings:
 
     # ------------------------------------------------------------ proof
 
+    def _level(self, fault: Misfit, unlike: Unlike) -> int:
+        """With how many parts like it a part lies in line, laid so."""
+        graph, axis, part = JointGraph(self._laid(unlike), self._graph.limits), fault.axis, unlike.join.part_a
+        if axis is None:
+            return 0
+        system = solved(graph)[1].system
+        mine = system.place(graph.number[part.name])[axis]
+        return sum(
+            _alike(part, other) and system.place(number)[axis] == mine
+            for number, other in enumerate(graph.parts)
+            if other.size == part.size
+        )
+
     def _heals(self, unlike: Unlike) -> bool:
+        return self._fewer(self._laid(unlike))
+
+    def _laid(self, unlike: Unlike) -> Plan:
         join, placing, inset, _ = unlike
         said = replace(placing, inset=inset, flush=not inset)
 
@@ -192,12 +238,25 @@ class Closings:
             return replace(each, placings=tuple(words))
 
         plan = self._graph.plan
-        return self._fewer(replace(plan, joins=tuple(map(changed, plan.joins))))
+        return replace(plan, joins=tuple(map(changed, plan.joins)))
 
     def _heals_named(self, copied: Copied) -> bool:
         """Whether a join of the twin that is meant leaves fewer faults."""
         plan = self._graph.plan
-        joins = (copied.made() if join is copied.join else join for join in plan.joins)
+        told, of_b = copied.join, copied.of_b
+
+        def meant(join: Join) -> bool:
+            """The same join, or one that its line tells in another turn of a loop."""
+            if copied.other is not None:
+                return join is told
+            lined = (
+                join.span == told.span
+                and join.span.end
+                and (join.part_b if of_b else join.part_a) is copied.named
+            )
+            return join is told or bool(lined)
+
+        joins = (copied._replace(join=join).made() if meant(join) else join for join in plan.joins)
         return self._fewer(replace(plan, joins=tuple(joins)))
 
     def _best(self, closings: Sequence[Closing]) -> Closing | None:
@@ -273,16 +332,4 @@ def _alike(one: Part, other: Part) -> bool:
 
 
 def _made(plan: Plan, closings: Sequence[Closing]) -> Plan:
-    made = {each.part.name: each.made() for each in closings}
-    return replace(
-        plan,
-        parts=tuple(made.get(part.name, part) for part in plan.parts),
-        joins=tuple(
-            replace(
-                join,
-                part_a=made.get(join.part_a.name, join.part_a),
-                part_b=made.get(join.part_b.name, join.part_b),
-            )
-            for join in plan.joins
-        ),
-    )
+    return plan.with_parts({each.part.name: each.made() for each in closings})

@@ -73,7 +73,7 @@ def _misfits(graph: JointGraph, equations: Equations, solution: Solution) -> tup
     for refusal in solution.refused:
         faults[fault_of(refusal.equation)].append(refusal)
     found = (closings.told(*loops.misfit(refusals)) for refusals in faults.values())
-    return tuple(fault._replace(turned=misturned(graph, fault)) for fault in found)
+    return tuple(fault._replace(turned=misturned(graph, fault, solution.faults)) for fault in found)
 
 
 # ---------------------------------------------------------------- what is free

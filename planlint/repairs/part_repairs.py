@@ -80,6 +80,20 @@ def lengthened(
         yield (change(head, size, size, f", {spelt(now + by, context.unit)} {word}"),)
 
 
+def across(context: Context, parts: Sequence[Part], by: Fraction) -> Iterator[tuple[TextEdit, ...]]:
+    """Edits that make all parts ``by`` inches longer, each as long as it is: by the outermost length that they start
+    with, or each of its own."""
+    told = context.plan.provenance.parts
+    sums = {
+        place_of(said): said for each in parts if (said := told[each.name].measures.get("long")) is not None
+    }
+    for said in reversed(list(common(context.plan, list(sums.values()))) if sums else []):
+        yield from _one(changed(context, said, by))
+    edits = [changed(context, said, by) for said in sums.values()]
+    if edits and None not in edits:
+        yield tuple(filter(None, edits))
+
+
 def _one(edit: TextEdit | None) -> Iterator[tuple[TextEdit, ...]]:
     if edit is not None:
         yield (edit,)

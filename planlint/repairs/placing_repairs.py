@@ -10,18 +10,17 @@ from planlint.checks.placement_faults import Apart, let_into_one
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
-from planlint.language.syntax_tree import (
-    PlacingLine,
-)
+from planlint.language.syntax_tree import FastenersLine, PlacingLine
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import left_alone
-from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misfit
+from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit
 from planlint.placement.ring_closing import fellows
+from planlint.repairs import join_edits
 from planlint.repairs.distance_edits import distance_changed, exact, moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import add_detail, change
-from planlint.repairs.part_repairs import add_item, lengthened, turned_round
+from planlint.repairs.part_repairs import across, add_item, lengthened, turned_round
 from planlint.repairs.placing_proof import changed_piece, fits, resizes
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
@@ -40,6 +39,8 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield from _levelled(context, finding, finding.fact)
         return
     fault = finding.judged(Misfit)
+    if fault.drawer is not None:
+        yield from fitting(context, finding, _drawer(context, fault.drawer))
     turned = fault.turned
     if turned is not None:
         yield from fitting(context, finding, turned_round(context, turned))
@@ -48,8 +49,23 @@ def misfit(context: Context, finding: Finding) -> Iterator[Proposal]:
         # Where it is known what is wrong the piece may get larger by it, and then nothing else is done unasked.
         known = known and (number > 0 or resizes(context, way.edits, finding))
         yield way._replace(
-            asks=fault.rival is not None or (known and number > 0), larger=known and not number
+            asks=bool(fault.rival or fault.even) or (known and number > 0), larger=known and not number
         )
+
+
+def _drawer(context: Context, fit: DrawerFit) -> Iterator[Way]:
+    """The slides alike; else all that runs across a drawer, by the measure that its unit is given."""
+    if fit.unlike is not None:
+        for made in fit.unlike.fastenings:
+            statement = context.at(made.span)
+            for each in context.node(statement, FastenersLine).sizes:
+                if made.kind == "slides" and each.word.text == "thick":
+                    edit = join_edits.number(context, statement, each.value, fit.thick)
+                    yield (edit,), f"use slides {length(fit.thick, context.unit)} thick, as at the other side"
+        return
+    says = f"make the drawer {length(abs(fit.by), context.unit)} {'narrower' if fit.by < 0 else 'wider'}"
+    for edits in across(context, fit.parts, fit.by):
+        yield edits, says
 
 
 def _levelled(context: Context, finding: Finding, fault: UnevenFeet) -> Iterator[Proposal]:
@@ -90,8 +106,7 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     amount = exact(float(fault.amount), context.unit)
     if fault.copied is not None:
         yield from _renamed(context, fault.copied)
-    if fault.unlike is not None:
-        join, placing, inset, other = fault.unlike
+    for join, placing, inset, other in filter(None, (fault.unlike, fault.even)):
         for edits in distance_changed(context, placing, inset - placing.inset):
             yield edits, f"lay {join.part_a.name} on {join.part_b.name} as on {other.part_b.name}"
     if fault.axis is not None:

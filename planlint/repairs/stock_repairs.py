@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from planlint.checks.bore_cover import NarrowMitre
 from planlint.checks.row_view import Row
-from planlint.checks.stepped_face import Step
+from planlint.checks.stepped_face import Step, UnlikeMitre
 from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.findings.finding import Finding
 from planlint.language.expression_tree import Expression
@@ -34,6 +34,9 @@ from planlint.text.measures import length
 
 def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
     """Both parts of one thickness: of the same stock, planed down, or of a stock as thick."""
+    if isinstance(finding.fact, UnlikeMitre):
+        yield from _as_wide(context, finding.fact)
+        return
     step = finding.judged(Step)
     thick, thin = sorted((step.low, step.high), key=lambda part: -part.thickness)
     if thick.thickness == thin.thickness:
@@ -47,6 +50,22 @@ def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
             yield Proposal(edits, f"plane {thick.name} down to {size}", moves=True, asks=True)
     for part, other in ((thin, thick), (thick, thin)):
         yield from stock_thickness(context, part.stock, other.thickness)
+
+
+def _as_wide(context: Context, mitre: UnlikeMitre) -> Iterator[Proposal]:
+    """Of two mitred parts the one made as wide as the other of whose width more are; a question where that is even."""
+
+    def fellows(part: Part) -> int:
+        return sum(
+            each.facing.axis is part.facing.axis and each.width == part.width for each in context.plan.parts
+        )
+
+    odd, other = sorted(mitre.join.parts, key=fellows)
+    for part, like in ((odd, other), (other, odd)):
+        asks = part is other or fellows(odd) == fellows(other)
+        says = f"make {part.name} {length(like.width, context.unit)} wide, as {like.name} is"
+        for edits in lengthened(context, part, like.width - part.width, "wide"):
+            yield Proposal(edits, says, moves=True, asks=asks)
 
 
 def _as_thick(context: Context, part: Part, other: Part) -> Iterator[Proposal]:

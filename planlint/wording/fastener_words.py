@@ -173,6 +173,9 @@ def fastener_fit(piece: Piece, found: Finding, fact: DriveFault) -> Told:
     name = fastener_name(made, unit, len(row.at)).removeprefix("1 ")
     what = f"The {name} {through_words(row)}"
     if found.kind == "comes-out":
+        if fact.most is not None and fact.screw.length <= fact.most + NIL:
+            says = f"{what} come{'s' * one} out of {into} beside it: the wood ends there."
+            return Told(says, [f"Set the {made.kind} out where {part} and {into} meet."])
         if measured < 0:
             says = f"{what} come{'s' * one} out of {into} by {length(-measured, unit)}."
         else:

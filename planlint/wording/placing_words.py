@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from fractions import Fraction
 from itertools import islice
 
@@ -20,7 +20,15 @@ from planlint.model.plan import Join, Part
 from planlint.model.provenance import left_alone
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
-from planlint.placement.placement_results import Closing, Copied, FreeAxis, Misfit, Misturned, Unlike
+from planlint.placement.placement_results import (
+    Closing,
+    Copied,
+    DrawerFit,
+    FreeAxis,
+    Misfit,
+    Misturned,
+    Unlike,
+)
 from planlint.text.measures import degrees, length
 from planlint.wording.told import Told, alternatives
 
@@ -41,11 +49,15 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
     amount = length(abs(float(fault.amount)), unit)
     turned = fault.turned
     ways = _closings(fault, amount, unit)
+    if fault.drawer is not None:
+        wide, (a, b) = "wide" if fault.drawer.by < 0 else "narrow", fault.join.parts
+        says = f"The drawer at {a.name} is {amount} too {wide} to run in {b.name}{ring}."
+        return Told(says, _drawer(fault.drawer, amount, unit))
     if fault.copied is not None:
         ways = [_meant(piece, fault.copied)]
     if turned is not None:
         ways = [_turned(turned, unit), *ways[:1]]
-    elif image := _taken_along(piece, fault.loop):
+    elif image := _taken_along(piece, fault):
         ways = [image, *ways]
     return Told(f"{_misfit(fault, amount, unit)}{ring}.", alternatives(ways))
 
@@ -67,10 +79,11 @@ def _uneven(piece: Piece, fault: UnevenFeet) -> Told:
     )
 
 
-def _taken_along(piece: Piece, ring: Sequence[Join]) -> str:
-    """What to do with a join of a ring that an image takes along, to the long side of a part that has no image."""
+def _taken_along(piece: Piece, fault: Misfit) -> str:
+    """What to do with a join of a ring that an image takes along, to the long side of a part that has no image and is
+    too small to reach from the one to the other."""
     provenance = piece.plan.provenance
-    for join in ring:
+    for join in fault.loop:
         # What only lies a gap apart is tied as by a join, and told by none.
         taken = (
             provenance.joins[join.index].mirrored if any(join is each for each in piece.plan.joins) else ()
@@ -78,6 +91,11 @@ def _taken_along(piece: Piece, ring: Sequence[Join]) -> str:
         for part, side in join.sides if taken else ():
             image = join.other(part)
             if provenance.parts[part.name].line.mirrors is not None or part.is_end(side):
+                continue
+            reach = sum(
+                abs(share) * float(size) for share, size in zip(fault.direction, part.size, strict=True)
+            )
+            if reach > abs(float(fault.amount)):
                 continue
             return (
                 f"{image.name} takes its join to {part.name} along from {taken[-1][0]}, which it mirrors: write the "
@@ -88,20 +106,23 @@ def _taken_along(piece: Piece, ring: Sequence[Join]) -> str:
 
 
 def _meant(piece: Piece, copied: Copied) -> str:
-    join, held = (
-        copied.join,
-        copied.other.part_a if copied.other.part_b is copied.named else copied.other.part_b,
-    )
+    join, held = copied.join, None if copied.other is None else copied.other.other(copied.named)
     mine, side = (join.part_a, join.side_b) if copied.of_b else (join.part_b, join.side_a)
     its = join.side_a if copied.of_b else join.side_b
     if left_alone(piece.plan.provenance, copied.meant.name):
         return (
             f"Write `with its joins` for {copied.meant.name}: {mine.name} is meant for it, and joined to "
-            f"{copied.named.name}.{side.value}, where {held.name} is."
+            f"{copied.named.name}.{side.value}{f', where {held.name} is' if held is not None else ''}."
         )
-    where = "which holds its other end" if held is mine else f"where {held.name} is"
+    where = (
+        ", which holds its other end"
+        if held is mine
+        else f", where {held.name} is"
+        if held is not None
+        else ""
+    )
     return (
-        f"Join {mine.name}.{its.value} to {copied.meant.name}.{side.value}, not to {copied.named.name}.{side.value}, "
+        f"Join {mine.name}.{its.value} to {copied.meant.name}.{side.value}, not to {copied.named.name}.{side.value}"
         f"{where}."
     )
 
@@ -134,8 +155,20 @@ def _misfit(fault: Misfit, amount: str, unit: str) -> str:
     )
 
 
+def _drawer(fit: DrawerFit, amount: str, unit: str) -> list[str]:
+    if fit.unlike is not None:
+        at = " and ".join(part.name for part in fit.unlike.parts)
+        thick, now = length(fit.thick, unit), length(fit.unlike.gap, unit)
+        return [f"Use slides {thick} thick between {at}, as at the other side, instead of {now}."]
+    names = listed([part.name for part in fit.parts])
+    made, opening = ("shorter", "wider") if fit.by < 0 else ("longer", "narrower")
+    return [f"Make {names} {amount} {made}.", f"Or make the opening {amount} {opening}."]
+
+
 def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
     ways = [] if fault.unlike is None else [_as_at_the_other_end(fault.unlike, unit)]
+    if fault.even is not None:
+        return [*ways, _as_at_the_other_end(fault.even, unit)]
     closing, change = fault.closing, 0.0
     if closing is not None:
         change = float(closing.by)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from planlint.checks.stepped_face import Step
+from planlint.checks.stepped_face import Step, UnlikeMitre
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
-from planlint.text.measures import length
+from planlint.text.measures import degrees, length
 from planlint.wording.told import Told
 
 
-def stepped_face(piece: Piece, _found: Finding, fact: Step) -> Told:
+def stepped_face(piece: Piece, found: Finding, fact: Step | UnlikeMitre) -> Told:
+    if isinstance(fact, UnlikeMitre):
+        return _unlike(piece, found.measured or 0.0, fact)
     (high, low, side, step, flush), unit = fact, piece.plan.unit
     by, axis = length(abs(step), unit), side.axis
     other = f" while they are flush at the {flush.value}" if flush is not None else ""
@@ -21,6 +23,20 @@ def stepped_face(piece: Piece, _found: Finding, fact: Step) -> Told:
             f"Plane {high.name} down by {by}, or make both of the same stock.",
             f"If the step is meant, say so in place of `flush`: `{_as_meant(step, side, unit)}`.",
         ],
+    )
+
+
+def _unlike(piece: Piece, more: float, fact: UnlikeMitre) -> Told:
+    parts, unit = fact.join.parts, piece.plan.unit
+    a, b = (f"{part.name} is {length(part.width, unit)} wide" for part in parts)
+    one, other = (f"{part.name} {degrees(angle)}" for part, angle in zip(parts, fact.angles, strict=True))
+    longer = parts[fact.longs[1] > fact.longs[0]].name
+    ways = [f"Make {parts[0].name} and {parts[1].name} as wide as one another."]
+    if min(fact.angles) > 0:
+        ways.append(f"Or cut {one} and {other}: then both cuts are as long.")
+    return Told(
+        f"{a} and {b}: the cut of {longer} is {length(more, unit)} longer, and the inner edges do not meet.",
+        ways,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from math import ceil, floor
 from typing import NamedTuple
@@ -11,10 +11,11 @@ from planlint.geometry.drilling.allowed_places import spread
 from planlint.geometry.drilling.pocket_layout import GRID
 from planlint.geometry.facts import Contact, Pocket, Screw, Vector
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.vectors import dot, plus, scaled, unit
+from planlint.geometry.shapes.vectors import dot, minus, plus, scaled, unit
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import Fastening
 from planlint.model.plan import Join
+from planlint.rulebook.limits import NIL
 
 FASTENER_ROW = 1000
 """What the number of a row of fasteners is counted from, so that none is taken for a row of pockets."""
@@ -79,17 +80,22 @@ def fastener_rows(
         over = _in_plane(body, beside, normal)
         low, high = (f(dot(way, point) for point in points) for f in (min, max))
         left, right = (f(dot(over, point) for point in points) for f in (min, max))
-        aside = (left + right) / 2
+        aside: float | None = None
         if fastening.line is not None:
             at, inside = fastening.line
             beside_it = side_of(beside, 1 if at.sign > 0 else -1)
             aside = _measured(body, beside_it, over, float(inside))
         start = body.planes[side]
-        base = plus(plus(scaled(normal, start.offset), way, low), over, aside)
+        base = plus(scaled(normal, start.offset), way, low)
+        patches = contact.patches if points is met else ()
+
+        def spot(station: float) -> Vector:
+            between = _between(patches, way, low + station, over) if aside is None else aside  # noqa: B023
+            inside = (left + right) / 2 if between is None else between  # noqa: B023
+            return plus(plus(base, way, station), over, inside)  # noqa: B023
 
         def drive(station: float) -> Screw:
-            middle = plus(base, way, station)  # noqa: B023
-            return _drive(join, number, fastening, body, side, into, entered, station, middle)  # noqa: B023
+            return _drive(join, number, fastening, body, side, into, entered, station, spot(station))  # noqa: B023
 
         elsewhere = (moved or {}).get(number)
         stations = elsewhere or tuple(_stations(fastening, body, along, way, low, high))
@@ -110,7 +116,7 @@ def fastener_rows(
             along,
             stations,
             high - low,
-            tuple(plus(base, way, station) for station in stations),
+            tuple(map(spot, stations)),
             drives if fastening.driven else (),
         )
 
@@ -136,6 +142,19 @@ def _in_plane(body: Body, axis: Axis, normal: Vector) -> Vector:
     """The direction of a part's axis within the joint plane."""
     own = body.along(axis)
     return unit(plus(own, normal, -dot(own, normal)))
+
+
+def _between(patches: Iterable[Sequence[Vector]], way: Vector, at: float, over: Vector) -> float | None:
+    """Half-way across what two sides share, at one place along them; ``None`` where they share nothing there."""
+    found = []
+    for patch in patches:
+        for one, other in zip(patch, (*patch[1:], patch[0]), strict=True):
+            before, after = dot(way, one) - at, dot(way, other) - at
+            if min(before, after) <= NIL and max(before, after) >= -NIL:
+                share = before / (before - after) if abs(before - after) > NIL else 0.0
+                found += [dot(over, plus(one, minus(other, one), min(1.0, max(0.0, share))))]
+                found += [dot(over, other)] if abs(before - after) <= NIL else []
+    return (min(found) + max(found)) / 2 if found else None
 
 
 def _measured(body: Body, side: Side, way: Vector, inside: float) -> float:
