@@ -114,9 +114,9 @@ class Equations:
     """All equations of a plan, in the order in which they are best taken in.
 
     ``along_axes``: contacts first, then the words of placing, each in the order of the plan, and at last the contacts
-    of what lies loose on pins, or runs on slides: a drawer is to fit its opening. ``slanted``, all
-    others: join by join, so that each part is settled before the next one hangs on it, and rows stay short. ``weighed``: in the order of ``JointGraph.weighed``, for a plan of which some
-    equation has to give way: not that which happens to be written last.
+    of what lies loose on pins, or runs on slides: a drawer is to fit its opening. ``slanted``, all others: join by
+    join, so that each part is settled before the next one hangs on it, and rows stay short. ``weighed``: in the order
+    of ``JointGraph.weighed``, for a plan of which some equation has to give way: not that which happens to be last.
     """
 
     def __init__(self, graph: JointGraph, *, weighed: bool = False) -> None:
