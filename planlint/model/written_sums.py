@@ -97,9 +97,12 @@ def last_term(expression: Expression, scope: Scope) -> tuple[Fraction, Fraction,
     return times, value.number * (1 if value.is_length else scope.factor), term
 
 
-def counted_off(plan: Plan, part: Part, word: str, by: Fraction, takes: Collection[Fraction]) -> bool:
+def counted_off(
+    plan: Plan, part: Part, word: str, by: Fraction, takes: Collection[Fraction], ends: int
+) -> bool:
     """Whether a measure of a part would come to ``by`` inches more if what its sum counts at its end, one of ``takes``,
-    were counted once more or once less: a thickness that was forgotten."""
+    were counted once more or once less: a thickness that was forgotten. Not where it counts one for each of two
+    ``ends`` that are joined."""
     said = plan.provenance.parts.get(part.name)
     first = said.measures.get(word) if said is not None else None
     if first is None:
@@ -108,6 +111,6 @@ def counted_off(plan: Plan, part: Part, word: str, by: Fraction, takes: Collecti
         found = last_term(each.expression, each.scope)
         if found is not None and found[1] in takes:
             more = by / found[1]
-            if abs(more) == 1 and found[0] * (found[0] + more) > 0:
+            if abs(more) == 1 and found[0] * (found[0] + more) > 0 and not ends == 2 == abs(found[0]):
                 return True
     return False

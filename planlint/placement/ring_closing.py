@@ -127,11 +127,24 @@ class Closings:
         word, by = "wide" if closing.wide else "long", closing.by
         off, rounder = False, Fraction(0)
         if isinstance(by, Fraction):
-            off = counted_off(self._graph.plan, closing.part, word, by, takes)
+            off = counted_off(self._graph.plan, closing.part, word, by, takes, self._joined_ends(closing))
             rounder = self._roundness(closing.now + by) - self._roundness(closing.now)
         more, among_all = fellows(self._graph.parts, closing)
-        off = off or (more >= -FEW_ALIKE and self._ends_forgotten(closing))
+        lines = {
+            each.span
+            for each in self._graph.parts
+            if _alike(each, closing.part) and each.length == closing.now
+        }
+        few = max(more, -len(lines - {closing.part.span})) >= -FEW_ALIKE
+        off = off or (few and self._ends_forgotten(closing))
         return not off, -more, -among_all, -rounder
+
+    def _joined_ends(self, closing: Closing) -> int:
+        """At how many of its ends, along what is to change, a part is joined."""
+        part = closing.part
+        axis = part.across if closing.wide else part.grain
+        sides = {join.side_of(part) for join in self._graph.joins_of(part)}
+        return sum(side.axis is axis for side in sides)
 
     def _ends_forgotten(self, closing: Closing) -> bool:
         """Whether a part is too long by what it ends against at both ends, or too short by what it lets in there, at
@@ -170,7 +183,8 @@ class Closings:
             ):
                 twin = Closing(other, -by)
                 mine, its = fellows(self._graph.parts, proved), fellows(self._graph.parts, twin)
-                if mine == its and self._healing(twin).heals:
+                known = self._rank(fault, twin)[0] == self._rank(fault, proved)[0]
+                if known and mine == its and self._healing(twin).heals:
                     return twin
         return None
 

@@ -103,8 +103,10 @@ def _changed(
     """The one change of a cut's words that mends it, and what that does."""
     channel = item.offset is not None
     kind, side = fault.kind, fault.side
-    if kind == "other-face" and channel:
-        word = item.sides[0]
+    entered = fault.join.side_b
+    faces = [each for each in item.sides if channel or SIDE_BY_WORD[each.text] is entered.opposite]
+    if kind == "other-face" and faces:
+        word = faces[0]
         return change(statement, word.start, word.end, fault.join.side_b.value), "in its other face"
     if kind in {"narrow", "wide", "shallow"}:
         number = _measure(item, fault, channel=channel)

@@ -7,6 +7,7 @@ from contextlib import suppress
 
 from planlint.checks.acceptance import BARE, STALE, Bare
 from planlint.findings.finding import Finding
+from planlint.repairs.apart_repairs import apart, overlap
 from planlint.repairs.board_repairs import one_face_finish, rings_not_alternated, rough_edge
 from planlint.repairs.corrosion_repairs import corrosion
 from planlint.repairs.cut_repairs import poor_fit
@@ -19,7 +20,7 @@ from planlint.repairs.load_repairs import hanging, joint_overload, may_break, ra
 from planlint.repairs.missing_joins import free_to_slide, loose_end
 from planlint.repairs.panel_repairs import loose_panel
 from planlint.repairs.placing_proof import resizes
-from planlint.repairs.placing_repairs import apart, misfit, overlap, unjoined
+from planlint.repairs.placing_repairs import misfit, unjoined
 from planlint.repairs.repair_context import Context, Elsewhere, Proposal, Propose
 from planlint.repairs.slot_repairs import locked_across_grain
 from planlint.repairs.stock_repairs import longer_stock, narrow_mitre, nominal_size, stepped_face, thin_stock

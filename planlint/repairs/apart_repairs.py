@@ -1,0 +1,211 @@
+"""Repairs of parts that lie apart where they are joined, or run into one another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from itertools import chain, pairwise
+
+from planlint.checks.placement_faults import Apart, let_into_one
+from planlint.findings.finding import Finding
+from planlint.geometry.facts import Overlap
+from planlint.model.directions import Axis
+from planlint.model.plan import Join, Part
+from planlint.placement.placement_results import Closing
+from planlint.placement.ring_closing import fellows
+from planlint.repairs.distance_edits import distance_changed, exact, moved, reworded
+from planlint.repairs.let_in_repairs import less_let_in
+from planlint.repairs.line_edits import change
+from planlint.repairs.placing_proof import changed_piece
+from planlint.repairs.placing_repairs import Edits, Way, as_alike, fitting, in_the_usual_unit, made
+from planlint.repairs.repair_context import Context, Proposal
+from planlint.text.measures import length
+
+
+def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """The part moved along the joint until the whole of it lies on the other."""
+    fault = finding.judged(Apart)
+    ways = chain(
+        in_the_usual_unit(context, *fault.join.parts),
+        _reversed(context, fault),
+        _tapered_otherwise(context, fault.join),
+        _flush_where_all_meet(context, fault.join),
+        _longer(context, fault),
+        _onto(context, fault.join),
+    )
+    for way in fitting(context, finding, ways):
+        yield way._replace(asks=_moves_others(context, finding, way.edits))
+    for way in fitting(context, finding, _flush_where_all_meet(context, fault.join, across=True)):
+        yield way._replace(asks=True)
+
+
+def _tapered_otherwise(context: Context, join: Join) -> Iterator[Way]:
+    """A part tapered toward its other end, and so left square where it is joined."""
+    for part in join.parts:
+        for trim in part.trims:
+            if trim.at is not None and trim.slants:
+                statement, ends = context.at(trim.span), {trim.at.value, trim.at.opposite.value}
+                what, to, words = context.line(statement).partition(" to ")
+                one, other = sorted(ends)
+                turned = words.replace(one, "\0").replace(other, one).replace("\0", other)
+                size = statement.span.end - statement.span.start
+                yield (
+                    (change(statement, 0, size, what + to + turned),),
+                    f"taper {part.name} toward its other end",
+                )
+
+
+def _longer(context: Context, fault: Apart) -> Iterator[Way]:
+    """A part made to reach what it lies on with its other end as well."""
+    if fault.longer is not None:
+        part, by = fault.longer
+        yield from made(context, part, exact(by, context.unit))
+
+
+def _reversed(context: Context, fault: Apart) -> Iterator[Way]:
+    """A distance counted the other way: commonest where the part that is joined is the larger."""
+    told = fault.reversed
+    if told is None or told.side is None:
+        return
+    way = "outward" if told.inset > 0 else "inward"
+    for edits in distance_changed(context, told, -2 * told.inset):
+        yield edits, f"count the {length(abs(told.inset), context.unit)} {way} at the {told.side.value}"
+
+
+def _flush_where_all_meet(context: Context, join: Join, *, across: bool = False) -> Iterator[Way]:
+    """A part laid flush at the side that is told, or the one ``across``, where it then meets all it is joined to."""
+    part = join.part_a
+    for told in join.placings:
+        if told.side is not None:
+            side = told.side.opposite if across else told.side
+            for edits in reworded(context, told, f"flush {side.value}"):
+                piece = changed_piece(context, edits)
+                if piece is not None and all(
+                    piece.contact(each).patches for each in piece.graph.joins_of(part)
+                ):
+                    yield edits, f"lay {part.name} flush at the {side.value}"
+
+
+def _onto(context: Context, join: Join) -> Iterator[Way]:
+    for axis in Axis:
+        yield from as_alike(context, join, axis)
+    a, b = (context.piece.body(part).bounds for part in join.parts)
+    for axis in Axis:
+        if axis is join.side_a.axis:
+            continue
+        low, high = b.low[axis] - a.low[axis], b.high[axis] - a.high[axis]
+        if min(low, high) <= 0 <= max(low, high):
+            continue
+        by = min((low, high), key=abs)
+        for part, way in ((join.part_a, by), (join.part_b, -by)):
+            edits = moved(context, part, axis, exact(way, context.unit))
+            if edits:
+                yield edits, f"move {part.name} by {length(abs(way), context.unit)}, {axis.words}"
+            yield from _nearer(context, part, axis, exact(way, context.unit))
+
+
+def _nearer(context: Context, part: Part, axis: Axis, by: Fraction) -> Iterator[Way]:
+    """The parts that hold a part off along an axis made longer or shorter, all that are alike together."""
+    beams = [each for each in context.piece.graph.neighbours(part) if each.grain is axis]
+    for beam in beams:
+        others = tuple(each for each in beams if each is not beam and each.length == beam.length)
+        middle = context.piece.body(beam).middle[axis] < context.piece.body(part).middle[axis]
+        change = Closing(beam, by if middle else -by, False, others)
+        if beam.length + change.by > 0:
+            yield from made(context, beam, Fraction(change.by), change)
+
+
+def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
+    """One of the two moved or shortened by as much as they share; of two let into one third only the builder knows."""
+    shared = finding.judged(Overlap)
+    meeting = let_into_one(context.piece, shared.part_a, shared.part_b)
+    ways = less_let_in(context, meeting) if meeting else iter(())
+    units = in_the_usual_unit(context, shared.part_a, shared.part_b)
+    for way in fitting(context, finding, chain(units, ways, _clear(context, shared.part_a, shared.part_b))):
+        yield way._replace(asks=meeting is not None or _moves_others(context, finding, way.edits))
+
+
+def _moves_others(context: Context, finding: Finding, edits: Edits) -> bool:
+    """Whether a line that edits change lays other parts of a loop too, of which nothing is found."""
+    found = (finding, *finding.also)
+    names = {name for each in found for name in each.parts}
+    for join in context.plan.joins:
+        for placing in join.placings:
+            said = any(placing.span.start <= edit.span.start < placing.span.end for edit in edits)
+            if (
+                said
+                and join.part_a.name not in names
+                and not context.plan.provenance.joins[join.index].mirrored
+            ):
+                return True
+    return False
+
+
+def _clear(context: Context, a: Part, b: Part) -> Iterator[Way]:
+    boxes = context.piece.body(a).bounds, context.piece.body(b).bounds
+    middle = [low + high for low, high in zip(*context.piece.bounds, strict=True)]
+    # As far either way: A outward, so that images stay images.
+    out = [-1 if boxes[0].low[axis] + boxes[0].high[axis] <= middle[axis] else 1 for axis in Axis]
+    ways = (
+        min(
+            (round(boxes[0].high[axis] - boxes[1].low[axis], 9), axis, out[axis] > 0, -1),
+            (round(boxes[1].high[axis] - boxes[0].low[axis], 9), axis, out[axis] < 0, 1),
+        )
+        for axis in Axis
+    )
+    nearest = [(exact(by, context.unit), axis, sign) for by, axis, _, sign in sorted(ways)]
+    for inward in (True, False):
+        for by, axis, sign in nearest:
+            yield from _shortened(context, (a, b), axis, by, wide=not inward)
+            for part, toward in ((a, sign), (b, -sign)):
+                edits = moved(context, part, axis, toward * by)
+                if edits and _inward(context, part, axis, toward * by) is inward:
+                    yield edits, f"move {part.name} by {length(by, context.unit)}, {axis.words}"
+            yield from _further(context, a, b, axis, by) if inward else ()
+
+
+def _inward(context: Context, part: Part, axis: Axis, by: Fraction) -> bool:
+    """Whether a part moved along an axis stays inside of what its joins lay it on."""
+    return all(
+        placing.inset - placing.side.sign * by * (1 if join.part_a is part else -1) >= 0
+        for join in context.piece.graph.joins_of(part)
+        for placing in join.placings
+        if placing.side is not None and placing.side.axis is axis
+    )
+
+
+def _further(context: Context, a: Part, b: Part, axis: Axis, by: Fraction) -> Iterator[Way]:
+    """A distance on the way from one part to the other changed: what lies wrong may hang together with more."""
+    from networkx import shortest_path  # noqa: PLC0415 - only where parts run into one another
+
+    network = context.piece.graph.network
+    way = shortest_path(network, a.name, b.name)
+    for one, other in pairwise(way):
+        for each in network[one][other].values():
+            for placing in each["join"].placings:
+                if placing.side is not None and placing.side.axis is axis and not placing.flush:
+                    for more in (by, -by):
+                        for edits in distance_changed(context, placing, more):
+                            yield (
+                                edits,
+                                f"move {a.name} or what holds it by {length(by, context.unit)}, {axis.words}",
+                            )
+
+
+def _shortened(
+    context: Context, parts: tuple[Part, ...], axis: Axis, by: Fraction, *, wide: bool
+) -> Iterator[Way]:
+    """Parts made shorter along an axis, or narrower (``wide``) where their stock leaves that open: those first that
+    then are like others; as much at both ends where that is not enough."""
+    closings = [
+        Closing(part, -by, wide)
+        for part in parts
+        if (part.across if wide else part.grain) is axis and not (wide and part.stock.width == part.width)
+    ]
+    for each in sorted(closings, key=lambda each: [-many for many in fellows(context.plan.parts, each)]):
+        for less in (by, 2 * by):
+            if each.now > less:
+                yield from made(context, each.part, -less, each._replace(by=-less))
+
+
+# ---------------------------------------------------------------- alignments
