@@ -367,8 +367,10 @@ def test_rough_parts_are_laid_out_as_they_are_sawn() -> None:
     """Three of 31 are sawn to 32: 96 and two kerfs do not come out of the 95 between the trims of 8 ft: two boards."""
     (buy,) = sheet_of(ROUGH).buying
     assert buy.count == 2
+    assert buy.board_feet == pytest.approx(2 * 96 * 0.875 * 4.125 / 144)
     (buy,) = sheet_of(ROUGH.replace(", rough", "")).buying
     assert buy.count == 1
+    assert buy.board_feet == pytest.approx(96 * 0.75 * 4 / 144)
 
 
 def test_one_screw_under_two_names_is_bought_once() -> None:

@@ -76,8 +76,11 @@ def _many(buy: Purchase, unit: str) -> str:
 
 
 def _bought(buy: Purchase, unit: str) -> str:
-    """The stock with the size that is bought, where the plan leaves that to the shop."""
+    """The stock with the size that is bought: as sawn where it is rough, or where the plan leaves it to the shop."""
     words = stock_words(buy.stock, unit)
+    if buy.as_sawn:
+        least = " x ".join(length(each, unit) for each in buy.as_sawn if each is not None)
+        words += f": that is planed; buy it rough, at least {least}{'' if buy.as_sawn[1] else ' thick'}"
     if buy.panel is None or buy.stock.length is not None:
         return words
     size = length(buy.panel.length, unit) if buy.stock.width is not None else panel_size(buy.panel, unit)

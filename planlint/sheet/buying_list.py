@@ -70,11 +70,19 @@ class Purchase:
         return self.boards.count if self.boards else len(self.panels.sheets) if self.panels else 0
 
     @property
+    def as_sawn(self) -> tuple[Fraction, Fraction | None] | None:
+        """Thickness and width that rough boards must have at the least, to be planed to the size of the plan."""
+        rough = [part.width + PLANING for part in self.parts if part.rough]
+        if not rough or self.stock.nominal or self.stock.sheet:
+            return None
+        return self.stock.thickness + PLANING, self.stock.width and max(*rough, self.stock.width)
+
+    @property
     def board_feet(self) -> float | None:
-        """By definition a foot square and an inch thick; for boards of a nominal size by that."""
+        """By definition a foot square and an inch thick; of a nominal size by that, of rough boards as sawn."""
         if self.stock.sheet:
             return None
-        thickness, width = _counted(self.stock)
+        thickness, width = self.as_sawn or _counted(self.stock)
         if self.boards:
             bought = self.boards.length
         elif self.panels and self.panel:
