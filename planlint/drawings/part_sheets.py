@@ -12,7 +12,6 @@ from planlint.drawings.drawn_view import Room
 from planlint.drawings.face_marks import (
     APART,
     Flatwise,
-    Paper,
     flatwise,
     floats,
     from_joint,
@@ -23,6 +22,7 @@ from planlint.drawings.face_marks import (
     square,
 )
 from planlint.drawings.fastener_marks import fastener_captions, fasteners_on, taken_up
+from planlint.drawings.grain_spot import grain_sign
 from planlint.drawings.hidden_lines import Scene, Stretch
 from planlint.drawings.ink import (
     Item,
@@ -31,20 +31,18 @@ from planlint.drawings.ink import (
     Text,
     abbreviated,
     dimension,
-    grain_mark,
     named_scale,
     paper_of,
     scale_words,
     shortened,
     wrapped,
 )
-from planlint.drawings.name_spots import away
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.piece_sheets import EDGE, HEAD, SIZE, titled
 from planlint.drawings.viewpoints import Flat
 from planlint.drawings.worked_sides import worked_sides
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import AXES, plus, scaled
+from planlint.geometry.shapes.vectors import AXES
 from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.plan import Part, Trim
 from planlint.reports.safe_words import count, visible
@@ -56,8 +54,6 @@ CROWDED = 0.5
 """A side that shares its sheet is drawn at least so large as it would be alone. Basis: our own judgement."""
 ROUND = 1.25
 """Inches of wood drawn round what is worked, where a long part is broken. Basis: our own judgement."""
-GRAIN_CLEAR = 3.0
-"""Millimetres from all lines at which the sign of the grain lies well. Basis: our own judgement."""
 _NAMES = {"top": "top", "bottom": "underside"}
 
 
@@ -197,7 +193,7 @@ def _face_drawing(piece: Piece, part: Part, face: _Face, room: Room) -> list[Ite
     )
     items.append(Text((room[0], room[1] + 3.0), title, 3.2, bold=True))
     if part.grain is not side.axis:
-        items += _grain(axis, lying, mine, box, paper, items)
+        items += grain_sign(axis, lying, mine, box, paper, items)
     outline = axis.start, top, axis.end, base
     items += _neighbours(piece, part, side, lying, mine, outline, room, broken_off=bool(axis.breaks))
     items += set_out(piece, part, side, lying, mine, paper, outline, items)
@@ -298,56 +294,6 @@ def _break_lines(left: float, right: float, top: float, base: float) -> Iterator
                 (x, base + 2),
             ),
         )
-
-
-def _grain(
-    axis: BrokenAxis, lying: Flatwise, mine: Sequence[Row], box: Room, paper: Paper, there: Sequence[Item]
-) -> list[Item]:
-    """The sign of the grain in the widest stretch without a mouth, on wood and clear of lines."""
-    busy = []
-    for row in mine:
-        own = row.piece.body(row.part)
-        for pocket in row.pockets:
-            ends = [lying.flat(own.to_own(p))[0] for p in (pocket.tail, pocket.exit)]
-            busy.append((min(ends) - 0.3, max(ends) + 0.3))
-    for point in taken_up(lying.fasteners):
-        x, _ = lying.flat(point)
-        busy.append((x - 0.3, x + 0.3))
-    stretches: list[tuple[float, float]] = []
-    for low, high in axis.kept:
-        at = low
-        for a, b in sorted(busy):
-            if b <= at or a >= high:
-                continue
-            stretches.append((at, max(at, a)))
-            at = max(at, b)
-        stretches.append((at, high))
-    lines = [item.points for item in there if isinstance(item, Line) and item.kind in {"seen", "hidden"}]
-    # Distances of fasteners run across the middle.
-    heights = (0.82, 0.18, 0.66, 0.34) if lying.fasteners else (0.5, 0.75, 0.25, 0.9, 0.1)
-    best: tuple[float, Flat] = (0.0, (0.0, 0.0))
-    for low, high in sorted(stretches, key=lambda each: each[0] - each[1])[:3]:
-        for share in (0.5, 0.25, 0.75) if (high - low) * axis.scale >= 6.0 else ():
-            x = low + share * (high - low)
-            for height in heights:
-                spot = x, box[1] + (box[3] - box[1]) * height
-                middle = paper(spot)
-                marked = [(middle[0] + off, middle[1]) for off in (-5.0, -2.5, 0.0, 2.5, 5.0)]
-                near = [ends for ends in lines if away(middle, *ends) < GRAIN_CLEAR + 5.0]
-                clear = min((away(at, *ends) for at in marked for ends in near), default=GRAIN_CLEAR)
-                if clear > best[0] + 0.2 and _wood_at(lying, spot):
-                    best = clear, middle
-                if best[0] >= GRAIN_CLEAR:
-                    return grain_mark(best[1], (1.0, 0.0), 10.0)
-    return grain_mark(best[1], (1.0, 0.0), 10.0) if best[0] else []
-
-
-def _wood_at(lying: Flatwise, at: Flat) -> bool:
-    """Whether a place of the side that is drawn is wood, not a hole or beside a curve."""
-    view = lying.view
-    deep = lying.body.own_planes[lying.side].depth
-    flat = plus(scaled(view.right, at[0]), view.up, at[1])
-    return lying.body.holds(plus(flat, view.toward, deep(flat) - 0.01))
 
 
 def _neighbours(

@@ -166,7 +166,7 @@ class Equations:
         normal = normal_a if larger else _scale_by(normal_b, -1)
         value = _dot(normal, point_a) - _dot(normal, point_b)
         if deep:
-            value -= deep * _length(normal)
+            value -= deep * sqrt(_dot(normal, normal))
         return _equation(join, None, (a, b), normal, value)
 
     def _meeting(self, join: Join, a: int, b: int) -> tuple[Shape, Shape]:
@@ -310,7 +310,7 @@ def _corner(shape: Shape, contact: Side, side: Side) -> tuple[Triple, Triple] | 
     if slant:
         share = over(slant, _dot(out, out))
         along = _add(normal, out, -share)
-        size = _length(along)
+        size = sqrt(_dot(along, along))
         if size < _STRAIGHT * 1e6:
             return None
         along = along[0] / size, along[1] / size, along[2] / size
@@ -376,10 +376,6 @@ def askew_by(normal: Triple, other: Triple) -> float:
 
 def _dot(one: Triple, other: Triple) -> Scalar:
     return one[0] * other[0] + one[1] * other[1] + one[2] * other[2]
-
-
-def _length(vector: Triple) -> float:
-    return sqrt(_dot(vector, vector))
 
 
 def _scale_by(vector: Triple, times: Scalar) -> Triple:

@@ -325,9 +325,7 @@ class _Order:
 
         def late(group: frozenset[int]) -> tuple[float, ...]:
             own = ties.get(group) or across(joins, group)
-            ranked = ranks.get(group)
-            if ranked is None:
-                ranked = self._rank(group, own, every)
+            ranked = ranks[group] if group in ranks else self._rank(group, own, every)
             ends = spoils.get(group)
             if ends is None:
                 left = [j for j in joins if not (j.part_a.index in group or j.part_b.index in group)]
