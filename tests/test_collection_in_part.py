@@ -235,7 +235,7 @@ def test_settings_that_are_a_link_touch_the_plans_they_hold_for(
 
 
 @git
-@pytest.mark.parametrize("revision", ["nowhere", "--output=/tmp/x", ""])
+@pytest.mark.parametrize("revision", ["nowhere", "--output=/tmp/x", " "])
 def test_revision_that_is_not_there(folder: Path, capsys: pytest.CaptureFixture[str], revision: str) -> None:
     run_git(folder, "init", "-q")
     status, out, err = called(capsys, "inspect", ".", f"--changed-since={revision}")

@@ -120,6 +120,10 @@ def _run(words: list[str]) -> int:
         return NOT_READ
     if not words[0].startswith("-") and words[0] not in commands:
         raise CallWrong(_no_such_command(words[0], commands))
+    if any(not word or (word.startswith("--") and word.endswith("=")) for word in words):
+        raise CallWrong(
+            f"an empty word stands in the call of `{words[0]}`: is it a variable that has no value?"
+        )
     try:
         known, unknown = parser.parse_known_args(words)
     except SystemExit as end:  # argparse leaves this way after --help and --version
