@@ -21,6 +21,7 @@ from planlint.geometry.shapes.contact import contact
 from planlint.model.directions import SIDES, Side
 from planlint.model.join_details import ScrewChoice
 from planlint.model.threads import suited_thread
+from planlint.model.timber import material_of
 from planlint.model.workshop import DrillingProfile, Settings
 from planlint.rulebook.limits import Limits
 from tests.builders import NOWHERE, part, stock
@@ -285,6 +286,7 @@ def test_wood_that_takes_the_thread_decides() -> None:
     assert (hard.thread, hard.gauge) == ("fine", 7)
     assert (soft.thread, soft.gauge) == ("coarse", 8)
     assert suited_thread(sheet(m.b).stock.material, Limits()) == "coarse"
+    assert {suited_thread(material_of(name), Limits()) for name in ("European oak", "teak")} == {"fine"}
 
 
 def test_bevelled_joint_reaches_square_to_its_plane() -> None:

@@ -9,8 +9,10 @@ from planlint.rulebook.limits import Limits
 def suited_thread(material: Material, limits: Limits) -> str:
     """``"fine"`` for solid hardwood as dense as the rule thread-mismatch says, or ``"coarse"``.
 
-    Plywood and boards made of chips or fibres take a coarse thread, common practice.
+    Plywood and boards made of chips or fibres take a coarse thread, a hardwood without a figure (European oak, teak)
+    a fine one: common practice.
     """
-    if material.kind != "hardwood" or material.specific_gravity is None:
+    if material.kind != "hardwood":
         return "coarse"
-    return "fine" if material.specific_gravity >= limits["thread-mismatch", "specific gravity"] else "coarse"
+    gravity, hard_from = material.specific_gravity, limits["thread-mismatch", "specific gravity"]
+    return "fine" if gravity is None or gravity >= hard_from else "coarse"
