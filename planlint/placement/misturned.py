@@ -22,6 +22,7 @@ def misturned(graph: JointGraph, fault: Misfit, faults: int) -> Misturned | None
     axis, within = fault.axis, graph.limits["misfit", "length"]
     if axis is None:
         return None
+    proved = fault.closing is not None and fault.closing.heals
     found = []
     for part in dict.fromkeys(fault.loop_parts):
         takes = part.size[axis]
@@ -34,10 +35,12 @@ def misturned(graph: JointGraph, fault: Misfit, faults: int) -> Misturned | None
             others.append((part.width if axis == part.grain else part.length, None))
         for instead, facing in others if part.turn is None else ():
             less = float(takes - instead)
-            fits = abs(less) if fault.placing is not None else -less if fault.amount > 0 else less
+            # A part on the other way round the ring is to take less where one on this is to take more.
+            either = fault.placing is not None or proved
+            fits = abs(less) if either else -less if fault.amount > 0 else less
             if abs(fits - abs(float(fault.amount))) <= within:
                 found.append(Misturned(part, takes, instead, facing))
-    if fault.closing is not None and fault.closing.heals:
+    if proved:
         found = [each for each in found[:MOST_PROVED] if _heals(graph, each, faults)]
     alike = [sum(_like(each.part, other) for other in graph.parts) for each in found]
     return min(zip(alike, range(len(found)), found, strict=True))[2] if found else None

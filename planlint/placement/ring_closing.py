@@ -77,7 +77,7 @@ class Closings:
         """A join told for the wrong twin: one that is joined so already, or any where no length is likely."""
         names = copied_names(self._graph, fault) if self._faults <= MOST_FAULTS else []
         if not any(2 * abs(float(each.by)) < each.now for each in likely):
-            names = [*islice(other_names(self._graph, fault), MOST_NAMES), *names]
+            names = [*names, *islice(other_names(self._graph, fault), MOST_NAMES)]
         return next(filter(self._heals_named, names), None)
 
     def _with_unlike(self, fault: Misfit) -> Misfit:

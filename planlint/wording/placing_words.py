@@ -52,7 +52,7 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
     if fault.drawer is not None:
         wide, (a, b) = "wide" if fault.drawer.by < 0 else "narrow", fault.join.parts
         says = f"The drawer at {a.name} is {amount} too {wide} to run in {b.name}{ring}."
-        return Told(says, _drawer(fault.drawer, amount, unit))
+        return Told(says, _drawer(fault.drawer, fault.axis, amount, unit))
     if fault.copied is not None:
         ways = [_meant(piece, fault.copied)]
     if turned is not None:
@@ -155,13 +155,17 @@ def _misfit(fault: Misfit, amount: str, unit: str) -> str:
     )
 
 
-def _drawer(fit: DrawerFit, amount: str, unit: str) -> list[str]:
+def _drawer(fit: DrawerFit, axis: Axis | None, amount: str, unit: str) -> list[str]:
     if fit.unlike is not None:
         at = " and ".join(part.name for part in fit.unlike.parts)
         thick, now = length(fit.thick, unit), length(fit.unlike.gap, unit)
         return [f"Use slides {thick} thick between {at}, as at the other side, instead of {now}."]
     names = listed([part.name for part in fit.parts])
     made, opening = ("shorter", "wider") if fit.by < 0 else ("longer", "narrower")
+    sizes = {part.size[axis] for part in fit.parts} if axis is not None else set()
+    if len(sizes) == 1:
+        along = "long" if all(part.grain is axis for part in fit.parts) else "across"
+        made += f": {length(sizes.pop() + fit.by, unit)} {along}"
     return [f"Make {names} {amount} {made}.", f"Or make the opening {amount} {opening}."]
 
 
