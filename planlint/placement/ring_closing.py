@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import islice
+from itertools import chain, islice
 
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.written_sums import common_name, counted_off
@@ -31,6 +31,9 @@ _SAME = 1e-6
 """Inches by which two lengths differ through rounding."""
 MOST_FAULTS = 12
 """Faults of a plan among whose joins names copied from others are looked for (own judgement)."""
+FIRST_NAMES = 4
+"""Names that are joined so already, tried before them; the others after (own judgement: each plan that is solved takes
+time)."""
 MOST_NAMES = 24
 """Other names tried for what the joins of a ring meet, where no length is likely (own judgement)."""
 ROUNDS = 25
@@ -75,9 +78,12 @@ class Closings:
 
     def _copied(self, fault: Misfit, likely: Sequence[Closing]) -> Copied | None:
         """A join told for the wrong twin: one that is joined so already, or any where no length is likely."""
-        names = copied_names(self._graph, fault) if self._faults <= MOST_FAULTS else []
+        copied = iter(copied_names(self._graph, fault) if self._faults <= MOST_FAULTS else ())
+        names: Iterator[Copied] = copied
         if not any(2 * abs(float(each.by)) < each.now for each in likely):
-            names = [*names, *islice(other_names(self._graph, fault), MOST_NAMES)]
+            names = chain(
+                islice(copied, FIRST_NAMES), islice(other_names(self._graph, fault), MOST_NAMES), copied
+            )
         return next(filter(self._heals_named, names), None)
 
     def _with_unlike(self, fault: Misfit) -> Misfit:
