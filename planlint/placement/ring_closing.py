@@ -232,10 +232,12 @@ class Closings:
     # ------------------------------------------------------------ proof
 
     def _level(self, fault: Misfit, unlike: Unlike) -> int:
-        """With how many parts like it a part lies in line, laid so."""
+        """With how many parts like it a part lies in line, laid so; -1 where it would lie past what it is joined to."""
         graph, axis, part = JointGraph(self._laid(unlike), self._graph.limits), fault.axis, unlike.join.part_a
         if axis is None:
             return 0
+        if unlike.inset >= unlike.join.part_b.size[axis]:
+            return -1
         system = solved(graph)[1].system
         mine = system.place(graph.number[part.name])[axis]
         return sum(
