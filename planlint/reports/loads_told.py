@@ -144,7 +144,10 @@ def _under_loads(piece: Piece) -> Iterator[str]:
         for name, force in standing.solution.on_supports(Kind.FLOOR).items():
             feet.setdefault(weight(max(0.0, -force[2]), unit), []).append(visible(name))
         if feet:
-            told = "; ".join(f"{pounds} under {listed(names, MOST_NAMES)}" for pounds, names in feet.items())
+            told = "; ".join(
+                f"{pounds} under {'each of ' if len(names) > 1 else ''}{listed(names, MOST_NAMES)}"
+                for pounds, names in feet.items()
+            )
             yield f"With its loads the floor carries {told}."
 
 
