@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
@@ -10,6 +11,7 @@ from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.timber import material_of
 from planlint.model.workshop import Buying, Settings
 from planlint.reports.sheet_files import sheet_json
+from planlint.sheet.saw_settings import slant_settings
 from planlint.sheet.shop_sheet import ShopSheet, joined
 from planlint.text.source import PlanText
 
@@ -69,3 +71,26 @@ def test_a_price_is_for_its_own_face_and_grade() -> None:
     names = ("birch plywood", "walnut plywood", "A2 cherry plywood", "C3 cherry plywood")
     sheet = kitchen(*(f"{name}, 3/4 thick, 48 x 96" for name in names), settings=Settings(buying=buying))
     assert [each.price for each in sheet.buying] == [70.0, None, 120.0, 90.0]
+
+
+def test_the_saw_is_turned_and_tilted_once_for_all_that_is_cut_so() -> None:
+    """Two rails with two mitres each; a stile with one, and a long edge bevelled."""
+    sheet = joined(
+        [
+            inspect_text(
+                PlanText(
+                    "a.plan",
+                    'plan "A"\n    unit inch\nstock strip of poplar, 1x4\n'
+                    "part rail_t, rail_b of strip, 24 long, crosswise, facing front\n"
+                    "    left end cut 45, long at top\n    right end cut 45, long at top\n"
+                    "part stile of strip, 20 long, upright, facing front\n"
+                    "    top end cut 45, long at left\n    left edge cut 22.5, long at front\n",
+                )
+            )
+        ]
+    )
+    found = {
+        (each.tilted, each.angle): sum(many for _, many in each.parts)
+        for each in slant_settings(sheet.buying)
+    }
+    assert found == {(False, 45): 5, (True, Fraction(45, 2)): 1}

@@ -9,14 +9,14 @@ from math import ceil
 
 from planlint.checks.row_view import listed
 from planlint.model.stock import Stock
-from planlint.reports.safe_words import visible
+from planlint.reports.safe_words import count, visible
 from planlint.reports.sheet_section import Cut, Picture, Section, Slab, Table
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
-from planlint.sheet.saw_settings import how_many, saw_settings, settings_apart
+from planlint.sheet.saw_settings import how_many, saw_settings, settings_apart, slant_settings
 from planlint.sheet.saw_turns import Turn
 from planlint.sheet.shop_sheet import ShopSheet
-from planlint.text.measures import by_rule, length
+from planlint.text.measures import by_rule, degrees, length
 
 _HOW = {
     "proved": "Fewer cannot do.",
@@ -54,11 +54,12 @@ def cutting_sections(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Sect
 def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
     """How fence and stop are set the fewest times, where any of their settings cuts more than once."""
     settings, apart = saw_settings(sheet.buying), settings_apart(sheet.buying)
-    if all(each.cuts == 1 for each in settings):
+    slants = slant_settings(sheet.buying)
+    if all(each.cuts == 1 for each in settings) and not slants:
         return
     words = [
         "Set fence and stop once for each measure, in this order, and cut all that it gives, from every board and "
-        f"sheet, before the next: {len(settings)} settings."
+        f"sheet, before the next: {count(len(settings) + len(slants), 'setting')}."
     ]
     if apart:
         words.append(f"What is cut piece by piece keeps the order of its numbers: {apart} settings more.")
@@ -75,6 +76,12 @@ def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
                 f"{_times(each.cuts)}, for No. {listed([str(n) for n, _ in sorted(parts)], most=len(parts))}"
             )
         rows.append((f"{'once planed, ' if each.turn >= Turn.PLANED_RIP else ''}{way}", told))
+    for slant in slants:
+        told = " + ".join(
+            f"{many} x No. {number}"
+            for number, many in sorted((numbers[part.names[0]], many) for part, many in slant.parts)
+        )
+        rows.append((f"{'blade tilted' if slant.tilted else 'fence turned'} {degrees(slant.angle)}", told))
     yield Section("Settings of the saw", tuple(words), Table(("Set", "Cut"), tuple(rows)), narrow=True)
 
 

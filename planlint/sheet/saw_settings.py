@@ -45,6 +45,27 @@ def saw_settings(buying: Sequence[Purchase]) -> tuple[SawSetting, ...]:
     )
 
 
+class SlantSetting(NamedTuple):
+    """One setting of the blade (``tilted``) or the fence, in degrees off square, and the parts of which ends or long
+    edges are cut so, each with how many such cuts it has in all."""
+
+    tilted: bool
+    angle: Fraction
+    parts: tuple[tuple[CutPart, int], ...]
+
+
+def slant_settings(buying: Sequence[Purchase]) -> tuple[SlantSetting, ...]:
+    """Each angle once: the turned fence first, since it stands square for all cuts before."""
+    alike: dict[tuple[bool, Fraction], dict[str, tuple[CutPart, int]]] = {}
+    for part in (part for buy in buying for part in buy.parts):
+        for end in part.ends:
+            found = alike.setdefault((end.tilted, end.angle), {})
+            found[part.names[0]] = part, found.get(part.names[0], (part, 0))[1] + part.count
+    return tuple(
+        SlantSetting(tilted, angle, tuple(found.values())) for (tilted, angle), found in sorted(alike.items())
+    )
+
+
 def settings_apart(buying: Sequence[Purchase]) -> int:
     """How often the saw is set for sheets that are cut piece by piece, in the order of their numbers."""
     sheets = [cut.saws for buy in buying if buy.panels for cut in buy.panels.sheets if cut.saws]
