@@ -44,8 +44,7 @@ def _highest(part: Part, arc: ArcShape) -> Vector:
     if arc.points:
         x, y, z = arc.points[1]
         return float(x), float(y), float(z)
-    inside = Fraction(0) if arc.swells else arc.deep
-    deep = inside if arc.side.sign < 0 else part.size[arc.side.axis] - inside
+    deep = part.from_side(arc.side, Fraction(0) if arc.swells else arc.deep)
     return arc.place(float(arc.start + arc.stop) / 2, float(deep), float(part.size[arc.level]) / 2)
 
 

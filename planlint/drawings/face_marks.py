@@ -212,11 +212,10 @@ def _cut_away(
     """Where the walls of dadoes, grooves, rabbets and notches lie: along the part under it, across it to its left."""
     items: list[Item] = []
     for measured_from, walls in _walls(part, side, lying).items():
-        axis, low = measured_from.axis, measured_from.sign < 0
-        aways = sorted(at if low else part.size[axis] - at for at in walls)
+        aways = sorted(part.from_side(measured_from, at) for at in walls)
         found = [
             (
-                scaled(AXES[axis], float(away if low else part.size[axis] - away)),
+                scaled(AXES[measured_from.axis], float(part.from_side(measured_from, away))),
                 float(away),
                 length(away, unit),
             )
@@ -342,14 +341,14 @@ def _of_arcs(part: Part, side: Side) -> Iterator[tuple[Side, Fraction]]:
                 yield side_of(arc.run, -1), point[arc.run]
                 yield arc.side, point[arc.side.axis]
             if arc.swells and not arc.points:
-                yield arc.side, _from(part, arc.side, arc.deep)
+                yield arc.side, part.from_side(arc.side, arc.deep)
 
 
 def _of_tapers(part: Part) -> Iterator[tuple[Side, Fraction]]:
     """Where a taper starts."""
     for trim in part.trims:
         if trim.kind == "taper" and trim.at is not None:
-            yield trim.at.opposite, _from(part, trim.at.opposite, trim.sizes[1])
+            yield trim.at.opposite, part.from_side(trim.at.opposite, trim.sizes[1])
 
 
 def _taper_ends(part: Part, side: Side) -> Iterator[tuple[Side, Size, Size]]:
@@ -360,19 +359,14 @@ def _taper_ends(part: Part, side: Side) -> Iterator[tuple[Side, Size, Size]]:
             taken = (part.size[seen[0].axis] - trim.sizes[0]) / len(seen)
             corners = [
                 {
-                    trim.at.axis: _from(part, trim.at, Fraction(0)),
-                    each.axis: _from(part, each, taken if each in seen else Fraction(0)),
-                    side.axis: _from(part, side, Fraction(0)),
+                    trim.at.axis: part.from_side(trim.at, Fraction(0)),
+                    each.axis: part.from_side(each, taken if each in seen else Fraction(0)),
+                    side.axis: part.from_side(side, Fraction(0)),
                 }
                 for each in (seen[0], seen[0].opposite)
             ]
             low, high = sorted((at[Axis.X], at[Axis.Y], at[Axis.Z]) for at in corners)
             yield trim.at, low, high
-
-
-def _from(part: Part, side: Side, away: Fraction) -> Fraction:
-    """Where along its axis a place lies that is so far inside a side."""
-    return away if side.sign < 0 else part.size[side.axis] - away
 
 
 def from_joint(row: Row) -> float:

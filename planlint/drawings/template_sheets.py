@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 
@@ -70,12 +71,10 @@ def _curved(part: Part) -> Iterator[Template]:
         face = part.facing if part.is_face(side_of(arc.level, 1)) else side_of(arc.level, 1)
         lying = flatwise(part, face)
         items = _outline(lying)
-        reach = ROUND if arc.side.sign < 0 else -ROUND
-        edge = float(part.size[arc.side.axis]) if arc.side.sign > 0 else 0.0
-        deep = edge - arc.side.sign * float(arc.deep) + reach
+        edge, deep = (float(part.from_side(arc.side, away)) for away in (Fraction(0), arc.deep))
         corners = [
             _full(lying.flat(arc.place(float(run), at, 0.0)))
-            for run, at in ((arc.start, edge), (arc.stop, deep))
+            for run, at in ((arc.start, edge), (arc.stop, deep - arc.side.sign * ROUND))
         ]
         (left, right), (top, base) = (sorted(values) for values in zip(*corners, strict=True))
         whole = _box_of(items)

@@ -103,6 +103,10 @@ class Part:
         """How far inside a side a box from ``low`` to ``high`` lies, in the part's own frame."""
         return low[side.axis] if side.sign < 0 else self.size[side.axis] - high[side.axis]
 
+    def from_side(self, side: Side, away: Fraction) -> Fraction:
+        """Where along its axis lies what is so far inside a side, in the part's own frame; and the other way round."""
+        return away if side.sign < 0 else self.size[side.axis] - away
+
     def nearer(self, axis: Axis, low: Size, high: Size) -> Side:
         """Of the two sides along an axis the one that such a box lies nearer to; in the middle the first of them."""
         return min(side_of(axis, -1), side_of(axis, 1), key=lambda side: self.inside(side, low, high))
