@@ -108,8 +108,7 @@ def _rings_alike(a: Part, b: Part) -> bool:
 def _together(joins: list[Join]) -> Iterator[list[Part]]:
     """The parts of these joints, those that hang together in one list, in the order of the plan."""
     parts = {part.index: part for join in joins for part in join.parts}
-    inside = sorted({part.index for join in joins for part in join.parts})
-    for group in groups_of(inside, [(join.part_a.index, join.part_b.index) for join in joins]):
+    for group in groups_of(sorted(parts), [(join.part_a.index, join.part_b.index) for join in joins]):
         yield [parts[index] for index in group]
 
 

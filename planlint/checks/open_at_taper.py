@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import product
 from math import radians, tan
 from typing import NamedTuple
 
@@ -42,9 +41,7 @@ def open_at_tapers(piece: Piece, limit: float) -> Iterator[OpenAtTaper]:
             if taper is None or slant is not None:
                 continue
             bounds, body, axis = piece.body(other).bounds, piece.body(host), taper.long_at.axis
-            x, y, z = zip(bounds.low, bounds.high, strict=True)
-            corners = product(x, y, z)
-            along = [body.to_own(corner)[axis] for corner in corners]
+            along = [body.to_own(corner)[axis] for corner in bounds.corners]
             if taper.long_at.sign > 0:
                 along = [float(host.size[axis]) - each for each in along]
             start, end = float(taper.start), min(max(along), float(host.length))

@@ -17,30 +17,19 @@ def drawer_fits(graph: JointGraph, fault: Misfit) -> Iterator[tuple[DrawerFit, P
     join, by, axis = fault.join, fault.amount, fault.axis
     if not join.slides or fault.placing is not None or axis is None or not isinstance(by, Fraction):
         return
-    drawer = min((_hung_together(graph, part) for part in join.parts), key=len)
+    drawer = min((graph.held_with(part, lambda each: not each.hangs) for part in join.parts), key=len)
     names = {part.name for part in drawer}
     runs = [each for each in graph.joins if each.slides and any(part.name in names for part in each.parts)]
     for odd in runs:
         for other in runs:
             if odd.gap != other.gap and other.gap - odd.gap == by:
                 yield DrawerFit((), by, odd, other.gap), _with_gap(graph.plan, odd, other.gap)
-    made = [_longer(part, axis, by) for part in drawer if _across(graph, part, axis, names)]
+    made = [
+        Closing(part, by, wide=part.grain is not axis) for part in drawer if _across(graph, part, axis, names)
+    ]
     if made:
         longer = {each.part.name: each.made() for each in made}
         yield DrawerFit(tuple(each.part for each in made), by), graph.plan.with_parts(longer)
-
-
-def _hung_together(graph: JointGraph, part: Part) -> list[Part]:
-    """A part and all that is joined to it but by hinges or slides, in the order of the plan."""
-    found, new = {part.name: part}, [part]
-    while new:
-        one = new.pop()
-        for join in graph.joins_of(one):
-            other = join.other(one)
-            if not join.hangs and other.name not in found:
-                found[other.name] = other
-                new.append(other)
-    return sorted(found.values(), key=lambda each: each.index)
 
 
 def _across(graph: JointGraph, part: Part, axis: Axis, names: set[str]) -> bool:
@@ -51,10 +40,6 @@ def _across(graph: JointGraph, part: Part, axis: Axis, names: set[str]) -> bool:
         if join.side_of(part).axis is axis and join.other(part).name in names
     }
     return len(ends) > 1 and axis in {part.grain, part.across}
-
-
-def _longer(part: Part, axis: Axis, by: Fraction) -> Closing:
-    return Closing(part, by, wide=part.grain is not axis)
 
 
 def _with_gap(plan: Plan, odd: Join, gap: Fraction) -> Plan:

@@ -206,6 +206,3 @@ def _shortened(
         for less in (by, 2 * by):
             if each.now > less:
                 yield from made(context, each.part, -less, each._replace(by=-less))
-
-
-# ---------------------------------------------------------------- alignments

@@ -107,7 +107,7 @@ def _changed(
     faces = [each for each in item.sides if channel or SIDE_BY_WORD[each.text] is entered.opposite]
     if kind == "other-face" and faces:
         word = faces[0]
-        return change(statement, word.start, word.end, fault.join.side_b.value), "in its other face"
+        return change(statement, word.start, word.end, entered.value), "in its other face"
     if kind in {"narrow", "wide", "shallow"}:
         number = _measure(item, fault, channel=channel)
         does = {"narrow": "wider", "wide": "narrower", "shallow": "deeper"}[kind]

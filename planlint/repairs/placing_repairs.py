@@ -9,6 +9,7 @@ from fractions import Fraction
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import FastenersLine, PlacingLine
+from planlint.language.vocabulary import UNIT_BY_WORD
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import left_alone
@@ -212,8 +213,7 @@ def in_the_usual_unit(context: Context, *parts: Part) -> Iterator[Way]:
         statement = context.at(placing.span)
         words = context.line(statement)
         found = _MEASURED.search(words)
-        unit = found[2].removesuffix("es").removesuffix("ch") if found is not None else ""
-        if found is not None and INCH_PER_UNIT.get(unit, usual) != usual:
+        if found is not None and INCH_PER_UNIT[UNIT_BY_WORD[found[2]]] != usual:
             edit = change(statement, found.start(), found.end(), found[1])
             yield (edit,), f"read {found[0]} as {found[1]} {context.unit}"
 

@@ -47,7 +47,7 @@ def built_in(piece: Piece) -> Iterator[BuiltIn]:
         others = frozenset[int]().union(*(home[part.index] for join in ties for part in join.parts)) - group
         if not ties or sum(wood[i] for i in group) >= sum(wood[i] for i in others):
             continue
-        runs = next((join for join in ties if any(each.kind == "slides" for each in join.fastenings)), None)
+        runs = next((join for join in ties if join.slides), None)
         facing = {piece.plan.parts[i].facing.axis for i in group}
         if runs is not None:
             across = piece.contact(runs).normal
