@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import cache
+from typing import TYPE_CHECKING
 
-from planlint.collection.findings_ledger import Ledger
 from planlint.collection.told_once import without
 from planlint.command.told_beside import tell
 from planlint.inspection.inspection_result import FAILED, Trouble
 from planlint.model.workshop import Settings
 from planlint.rulebook.grades import OFF
+
+if TYPE_CHECKING:
+    from planlint.collection.findings_ledger import Ledger
 
 
 def without_missing(settings: Settings) -> tuple[Settings, int]:

@@ -125,14 +125,12 @@ class Run:
     def _refuse_at_once(self) -> None:
         for join in self.joins:
             mates = self.sites.mates(join)
-            why = refusal(self.piece, join)
-            if all(map(self.sites.follows, mates)):
-                own = self.sites.own_join(join)
-                why = (
-                    _ONLY_IN_MIRROR
-                    if own
-                    else f"{join.part_a.name} would change and stands in another file: {_FAR}"
-                )
+            if not all(map(self.sites.follows, mates)):
+                why = refusal(self.piece, join)
+            elif self.sites.own_join(join):
+                why = _ONLY_IN_MIRROR
+            else:
+                why = f"{join.part_a.name} would change and stands in another file: {_FAR}"
             if why:
                 self.refused[join.index] = why
         if not self.asked:

@@ -12,13 +12,13 @@ from planlint.conversion.statement_sites import Detail, Sites
 from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
 from planlint.language.syntax_tree import Flag, Measure, RemovalItem, SpacingItem, Turned
 from planlint.model.directions import AXIS_BY_SPAN, Axis, Flips, Side, flipped
+from planlint.model.elaboration_state import AXIS_BY_WORD
 from planlint.model.plan import Plan
 from planlint.text.edits import TextEdit
 from planlint.text.source import Span
 
 _SIDE = re.compile(r"\b(?:left|right|front|back|top|bottom|up|down)\b")
 _UP = {"up": "down", "down": "up"}
-_ABOUT = {"crosswise": Axis.X, "deep": Axis.Y, "vertical": Axis.Z}
 
 
 def told_apart(plan: Plan, names: Collection[str]) -> tuple[TextEdit, ...]:
@@ -70,7 +70,7 @@ def _turned_round(sites: Sites, name: str, each: Detail) -> str:
     """A detail of another part as it reads at its image."""
     flips = _flips(sites, name, each.owner)
     edits = list(_run_edits(sites, name, each, flips))
-    if isinstance(each.item, Turned) and len(flips - {_ABOUT[each.item.about.text]}) % 2:
+    if isinstance(each.item, Turned) and len(flips - {AXIS_BY_WORD[each.item.about.text]}) % 2:
         angle = each.line.at(each.item.angle.start, each.item.angle.end)
         words = sites.text[slice(*angle)]
         edits.append(TextEdit(angle, words.removeprefix("-") if words.startswith("-") else f"-{words}"))

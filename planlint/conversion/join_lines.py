@@ -213,7 +213,6 @@ def _placed(
     """The words of one placing between the new pieces: ``None`` where they stay, empty where they go."""
     a, b = output.a, output.b
     axis = placing.axis
-    assert axis is not None
     if output.side_a.axis is not join.side_a.axis and axis is output.side_a.axis:
         return ""
     if placing.side is None:

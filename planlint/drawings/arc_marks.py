@@ -9,6 +9,7 @@ from typing import NamedTuple
 from planlint.drawings.ink import Item, Line, Text, arrow
 from planlint.drawings.viewpoints import Flat
 from planlint.geometry.facts import Vector
+from planlint.geometry.shapes.vectors import AXES, plus, scaled
 from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.sheet.arc_shapes import ArcShape, arc_shapes
@@ -30,13 +31,8 @@ class ArcMark(NamedTuple):
 def arc_marks(part: Part, side: Side, unit: str) -> Iterator[ArcMark]:
     for arc in arc_shapes(part):
         if arc.level is side.axis:
-            inward = [0.0, 0.0, 0.0]
-            inward[arc.side.axis] = float(-arc.side.sign if arc.swells else arc.side.sign)
-            yield ArcMark(
-                _highest(part, arc),
-                (inward[0], inward[1], inward[2]),
-                f"R {to_sixteenth(arc.radius, unit)}",
-            )
+            inward = scaled(AXES[arc.side.axis], float(-arc.side.sign if arc.swells else arc.side.sign))
+            yield ArcMark(_highest(part, arc), inward, f"R {to_sixteenth(arc.radius, unit)}")
 
 
 def _highest(part: Part, arc: ArcShape) -> Vector:
@@ -51,7 +47,7 @@ def _highest(part: Part, arc: ArcShape) -> Vector:
 def written(mark: ArcMark, paper: Callable[[Vector], Flat]) -> Iterator[list[Item]]:
     """The ways to write a radius beside its arrow, the best first; ``paper`` tells where a point of the part lies."""
     tip = paper(mark.at)
-    inner = paper((mark.at[0] + mark.inward[0], mark.at[1] + mark.inward[1], mark.at[2] + mark.inward[2]))
+    inner = paper(plus(mark.at, mark.inward))
     far = ((inner[0] - tip[0]) ** 2 + (inner[1] - tip[1]) ** 2) ** 0.5
     way = (inner[0] - tip[0]) / far, (inner[1] - tip[1]) / far
     for reach in REACH:

@@ -153,7 +153,8 @@ def _shared_out(
     whole = EDGE, EDGE + HEAD, wide - EDGE, high - EDGE - 16.0
     half = *whole[:3], (whole[1] + whole[3]) / 2
     alone = [
-        _laid_out(piece, part, face, half)[2] < CROWDED * _laid_out(piece, part, face, whole)[2]
+        len(faces) > 1
+        and _laid_out(piece, part, face, half)[2] < CROWDED * _laid_out(piece, part, face, whole)[2]
         for face in faces
     ]
     first = 0

@@ -60,7 +60,7 @@ class MarkdownReport:
     def end(self, tally: Tally) -> None:
         found = sum(tally.by_grade.values())
         none = "nothing new" if tally.known else "nothing found"
-        if tally.exit_status(Grade.ADVICE) == 2:
+        if not tally.whole:
             none = "not everything inspected"
         for trouble in tally.troubles:
             self._keep_unread(f"| all | | {escaped(sentence(trouble.says))} |")

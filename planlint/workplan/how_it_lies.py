@@ -60,7 +60,6 @@ LEVEL = 1 / 16
 PoseCosts = dict[Side, tuple[Cost, ...]]
 """What it costs to work with each side of a piece down."""
 _UP: dict[Side, Vector] = {down: scaled(AXES[down.axis], -float(down.sign)) for down in SIDES}
-_DOWN: dict[Side, Vector] = {down: scaled(AXES[down.axis], float(down.sign)) for down in SIDES}
 
 
 class Standing:
@@ -255,7 +254,7 @@ def drives_of(piece: Piece, joins: Iterable[Join], present: Collection[int]) -> 
             side
             for side in SIDES
             if (bench[side.sign > 0][side.axis] - end[side.axis]) * side.sign < 0
-            and dot(out, _DOWN[side]) > 0.5
+            and dot(out, _UP[side]) < -0.5
         }
         if len(hollow) == 1 and not room(piece).lets_out(
             at, present, hollow[0], bench[hollow[0].sign > 0][hollow[0].axis]
