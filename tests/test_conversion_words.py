@@ -289,10 +289,44 @@ def test_line_ends_and_the_mark_at_the_start_are_kept() -> None:
         ("125/254", "mm", "12.5"),
         ("10/762", "mm", "1/3"),
         ("18", "ft", "1-1/2"),
+        ("2417/32", "ft", '75-17/32"'),
     ],
 )
 def test_a_number_in_the_plans_unit(inches: str, unit: str, words: str) -> None:
     assert number(Fraction(inches), unit) == words
+
+
+@pytest.mark.parametrize(
+    ("unit", "curves"),
+    [
+        ("m", ("bow 1.9185 radius", "through 0.002 at 0, 0.0254 at 0.3048, 0.002 at 0.6096 along")),
+        ("cm", ("bow 191.85 radius", "through 0.2 at 0, 2.54 at 30.48, 0.2 at 60.96 along")),
+        ("ft", ('bow 75-17/32" radius', 'through 5/64" at 0, 1" at 1, 5/64" at 2 along')),
+    ],
+)
+def test_a_curve_is_told_as_truly_as_a_rule_shows_it_whatever_the_unit(
+    unit: str, curves: tuple[str, str]
+) -> None:
+    """24-1/2 in with a bow of 1 in: (12-1/4 x 12-1/4 + 1 x 1) / 2 of radius. 25 in with an arch of 1 in: half an inch
+    from its ends that is 0.077 deep, 5/64 in or 2 mm."""
+    plan = f"""\
+plan "Curves"
+    unit {unit}
+    seen from front
+stock plank of cherry, 3/4 in x 10 in
+part side_l, side_r of plank, 29 in long, upright, facing left
+part shelf of plank, 24-1/2 in long, crosswise, facing up
+    bow 1 in deep along front
+part rail of plank, 25 in long, 4 in wide, crosswise, facing front
+    arch 1 in deep along bottom
+join shelf.left, shelf.right to side_l.right, side_r.left as dado, 1/4 in deep
+    flush back
+    10 in from bottom
+join rail.left, rail.right to side_l.right, side_r.left as mortise and tenon, 1/2 in long
+    flush top, back
+"""
+    text = converted(plan).result.text
+    assert all(words in text for words in curves), text
 
 
 def test_moisture_is_that_of_the_handbooks_table() -> None:

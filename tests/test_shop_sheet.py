@@ -131,6 +131,21 @@ def test_picture_frame_by_hand() -> None:
     assert [(each.needed, each.bought) for each in sheet.sundries] == [(8, 9)]
 
 
+def test_an_arch_off_centre_is_set_out_in_the_side_that_it_hollows() -> None:
+    """A circle of 10 in round a point 6 in left of the arch: 8 deep where it starts, square off the bottom where it
+    ends."""
+    (part,) = (
+        sheet_of(
+            'plan "Bracket"\nstock board of pine, 3/4 x 10\npart apron of board, 24 long, crosswise, facing front\n'
+            "    arch through 8 at 6, 6 at 8, 0 at 10 along bottom\n"
+        )
+        .parts[0]
+        .parts
+    )
+    (cut,) = part.cut_outs
+    assert (cut.face.value, cut.runs.name, cut.start, cut.stop, cut.whole) == ("bottom", "X", 6, 10, False)
+
+
 @pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
 def test_every_part_is_cut_once_and_the_totals_hold(path: Path) -> None:
     inspection = inspect_text(PlanText(path.name, path.read_text(encoding="utf-8")))

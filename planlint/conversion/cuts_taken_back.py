@@ -10,7 +10,7 @@ from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.statement_sites import Detail
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.curves import arc_through, radius_of
-from planlint.model.directions import NO_FLIPS, SIDES, Axis, Flips, Side, flipped, side_of
+from planlint.model.directions import NO_FLIPS, Axis, Flips, Side, flipped, side_of
 from planlint.model.expressions import length_of
 from planlint.model.plan import Part, Removal, Trim
 from planlint.model.told_arcs import run_of
@@ -152,26 +152,6 @@ def hollow(removal: Removal, side: Side, along: Axis, part: Part) -> Hollow:
     arc = arc_through((along, side.axis), flat, None, 1)
     assert arc is not None
     return Hollow(Fraction(arc.middle[0]), Fraction(arc.middle[1] + arc.radius), arc.radius)
-
-
-def hollow_side(removal: Removal, part: Part) -> Side:
-    """The side in which an arch is cut: the only one at which it is open over its whole length."""
-    for side in SIDES:
-        edge = part.size[side.axis] if side.sign > 0 else Fraction(0)
-        along = run_of(side, part.grain, part.facing.axis)
-        reach = removal.high if side.sign > 0 else removal.low
-        if side.axis is part.facing.axis or reach[side.axis] != edge:
-            continue
-        ends = [list(map(float, removal.low)) for _ in range(2)]
-        for end, place in zip(ends, (removal.low[along], removal.high[along]), strict=True):
-            end[along], end[side.axis] = float(place), float(edge)
-        if all(
-            sum(n * x for n, x in zip(plane.normal, end, strict=True)) <= plane.offset + 1e-6
-            for plane in removal.planes
-            for end in ends
-        ):
-            return side
-    raise ValueError(removal)
 
 
 def trim_stays(trim: Trim, of: Slice) -> bool:

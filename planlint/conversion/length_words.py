@@ -32,8 +32,11 @@ class Term(NamedTuple):
 
 
 def number(inches: Fraction, unit: str) -> str:
-    """A length as a bare number in the plan's unit: ``15-1/2``, ``391.5``; negative numbers get a sign."""
+    """A length as a bare number in the plan's unit: ``15-1/2``, ``391.5``; negative numbers get a sign. In feet what is
+    no half or quarter of one is told in inches: ``75-17/32"``."""
     value = inches / INCH_PER_UNIT[unit]
+    if unit == "ft" and value.denominator not in {1, 2, 4}:
+        return f'{number(inches, "in")}"'
     sign = "-" if value < 0 else ""
     value = abs(value)
     if value.denominator == 1:

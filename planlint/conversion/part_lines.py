@@ -26,7 +26,7 @@ from planlint.model.directions import Axis, Side, side_of
 from planlint.model.expressions import length_of, names_in
 from planlint.model.provenance import Path
 from planlint.text.edits import TextEdit
-from planlint.text.measures import INCH_PER_UNIT
+from planlint.text.measures import INCH_PER_UNIT, in_inches
 from planlint.text.source import Span
 
 Recipe = tuple[TextEdit, ...]
@@ -138,7 +138,7 @@ class _Forms:
 
     def _by_rule(self, inches: Fraction) -> str:
         """A length to the 64th of an inch or the tenth of a millimetre."""
-        step = INCH_PER_UNIT[self.sites.unit] / (64 if self.sites.unit in {"in", "ft"} else 10)
+        step = Fraction(1, 64) if in_inches(self.sites.unit) else INCH_PER_UNIT["mm"] / 10
         return plain(round(inches / step) * step, self.sites.unit).text
 
     def _measure(self, of: Slice, axis: Axis) -> Iterator[tuple[str, str]]:

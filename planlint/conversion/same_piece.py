@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from planlint.conversion.cut_remains import stretch
-from planlint.conversion.cuts_taken_back import bow_radius, hollow, hollow_side
+from planlint.conversion.cuts_taken_back import bow_radius, hollow
 from planlint.conversion.exact_boxes import Box, Slice, box_of
 from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part
-from planlint.model.told_arcs import run_of
+from planlint.model.told_arcs import hollow_side, run_of
 from planlint.placement.part_frames import Scalar, own_to_piece
 
 _ROUNDING = 1e-6

@@ -8,17 +8,37 @@ from math import cos, sin
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import RemovalItem, TrimItem
 from planlint.model.curves import Arc, arc_through, rise_of
-from planlint.model.directions import Axis, Side
+from planlint.model.directions import SIDES, Axis, Side
 from planlint.model.elaboration_state import Workings, side_of_word
 from planlint.model.expressions import distance, positive_length
 from planlint.model.mistake_log import Refusal
-from planlint.model.plan import Size
+from planlint.model.plan import Part, Removal, Size
 from planlint.model.scope import Scope
 
 
 def run_of(side: Side, grain: Axis, facing: Axis) -> Axis:
     """The way a curve along a side runs: along the grain, at an end across it."""
     return grain if side.axis is not grain else Axis(3 - grain - facing)
+
+
+def hollow_side(removal: Removal, part: Part) -> Side:
+    """The side in which an arch is cut: the only one at which it is open over its whole length."""
+    for side in SIDES:
+        edge = part.size[side.axis] if side.sign > 0 else Fraction(0)
+        along = run_of(side, part.grain, part.facing.axis)
+        reach = removal.high if side.sign > 0 else removal.low
+        if side.axis is part.facing.axis or reach[side.axis] != edge:
+            continue
+        ends = [list(map(float, removal.low)) for _ in range(2)]
+        for end, place in zip(ends, (removal.low[along], removal.high[along]), strict=True):
+            end[along], end[side.axis] = float(place), float(edge)
+        if all(
+            sum(n * x for n, x in zip(plane.normal, end, strict=True)) <= plane.offset + 1e-6
+            for plane in removal.planes
+            for end in ends
+        ):
+            return side
+    raise ValueError(removal)
 
 
 def rise_told(

@@ -13,9 +13,10 @@ from itertools import product
 from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis, Side, side_of
-from planlint.model.plan import EndCut, Part, Removal, Size, Trim
+from planlint.model.directions import Axis, Side
+from planlint.model.plan import EndCut, Part, Size, Trim
 from planlint.model.stock import Stock
+from planlint.model.told_arcs import hollow_side, run_of
 from planlint.sheet.joint_setouts import BOXED, Shaped, shaped_parts
 
 PLANING = Fraction(1, 8)
@@ -274,10 +275,10 @@ def cut_outs(part: Part) -> Iterable[CutOut]:
         if removal.kind != "arch":
             yield cut_out(part, removal.kind, removal.low, removal.high, into)
             continue
-        into = arched(removal)
+        into = hollow_side(removal, part)
         cut = cut_out(part, removal.kind, removal.low, removal.high, into)
         # An arch runs along its curve, though its wood goes right through the other way.
-        runs = next(axis for axis in Axis if axis not in {into.axis, _level(removal)})
+        runs = run_of(into, part.grain, part.facing.axis)
         yield cut._replace(
             runs=runs,
             start=removal.low[runs],
@@ -285,18 +286,6 @@ def cut_outs(part: Part) -> Iterable[CutOut]:
             whole=not removal.low[runs] and removal.high[runs] == part.size[runs],
             points=removal.points,
         )
-
-
-def arched(removal: Removal) -> Side:
-    """The side that an arch hollows: away from it its planes look."""
-    total = [sum(plane.normal[axis] for plane in removal.planes) for axis in Axis]
-    axis = max(Axis, key=lambda each: abs(total[each]))
-    return side_of(axis, -1 if total[axis] > 0 else 1)
-
-
-def _level(removal: Removal) -> Axis:
-    """The axis along which the planes of a curve run."""
-    return min(Axis, key=lambda each: max(abs(plane.normal[each]) for plane in removal.planes))
 
 
 def cut_out(part: Part, kind: str, low: Size, high: Size, into: Side | None = None) -> CutOut:
