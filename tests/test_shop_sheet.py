@@ -143,7 +143,8 @@ def test_an_arch_off_centre_is_set_out_in_the_side_that_it_hollows() -> None:
         .parts
     )
     (cut,) = part.cut_outs
-    assert (cut.face.value, cut.runs.name, cut.start, cut.stop, cut.whole) == ("bottom", "X", 6, 10, False)
+    assert (cut.face.value, cut.runs.name, cut.whole) == ("bottom", "X", False)
+    assert (cut.start, cut.stop) == (Fraction(6), Fraction(10))
 
 
 @pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
