@@ -394,3 +394,83 @@ part e mirrors a
 """
     _, mistakes = understand(PlanText("x.plan", text), Settings())
     assert len(mistakes) == 1 and "the notch goes 4 in" in mistakes[0].says
+
+
+STILES = """plan "Cupboard"
+    seen from nowhere
+stock board of red oak, 3/4 x 1-1/4
+stock panel of birch plywood, 3/4 thick
+part stile of board, 30 long, upright, facing front
+part rail of board, 20 long, crosswise, facing front
+part door of panel, 30 long, 17 wide, upright, facing front
+join rail.left to stile.right
+    flush front
+    15 from bottom
+    pockets 2 in back
+    screws fine 1-1/4
+join door.right to stile.left
+    flush front, top
+    hinges at 3, {} from bottom, 2-1/2 long
+"""
+APRON = """plan "Table"
+    seen from nowhere
+stock post of white oak, 2-1/2 x 2-1/2
+stock rail of white oak, 3/4 x 4-1/2
+stock ply of birch plywood, 3/4 thick
+part leg of post, 29 long, upright, facing front
+part apron of rail, 51 long, crosswise, facing front
+part top of ply, 58 long, 29-1/2 wide, crosswise, facing up
+join apron.left to leg.right
+    flush top
+    set back 1/4 from front
+    pockets at {} from top in back
+    screws fine 1-1/4
+join apron.top to top.bottom
+    set back 1-1/2 from front
+    centred left to right
+    {}
+"""
+CORNER = """plan "Drawer"
+    seen from nowhere
+stock panel of birch plywood, 3/4 thick
+stock board of pine, 3/4 x 1-1/2
+part case of panel, 14 long, 20 wide, upright, facing left
+part stile of board, 14 long, upright, facing front
+part side of panel, 18 long, 5 wide, deep, facing left
+join case.front to stile.back
+    flush left, top
+    pockets at 3, {}, 11 from bottom in right
+    screws coarse 1-1/4
+join side.left to case.right
+    4 from bottom
+    flush front
+    slides 18 long, 1/2 thick, 2-1/2 from bottom
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "meets"),
+    [
+        # The screw ends 0.595 in from the door's edge of a stile 1-1/4 in wide, the hinge's 5/8 in from it.
+        (STILES.format(15.75), True),
+        (STILES.format(20), False),  # From 19 on, and the rail ends at 16-1/2.
+        # A slot from 1-3/8 to 2-5/8 in, 1/2 to 7/8 in below the edge; a bore 1 in below it, up to 13/16.
+        (APRON.format("1, 3", "buttons at 2, 25 from left"), True),
+        (APRON.format("1-1/4, 3", "buttons at 2, 25 from left"), False),
+        (APRON.format("1, 3", "buttons at 4, 25 from left"), False),
+        (APRON.format("7/8, 3", "clips at 1-1/4, 25 from left"), True),
+        (APRON.format("1-1/8, 3", "clips at 1-1/4, 25 from left"), False),
+        (APRON.format("1, 3", "buttons 20"), False),  # Where they go is not said.
+        # The slide lies 6-1/2 in up, its first hole 37 mm in, where a bore from the edge still is.
+        (CORNER.format("6-1/2"), True),
+        (CORNER.format("7-1/4"), False),
+    ],
+)
+def test_pockets_keep_clear_of_the_screws_of_hinges_slides_clips_and_of_buttons(
+    text: str, meets: bool
+) -> None:
+    """By hand, with the sizes that are named beside ``bored_for``; told as a caution, since makers differ."""
+    told = [
+        each for each in inspect_text(PlanText("x.plan", text), Settings()).findings if each.kind == "fitting"
+    ]
+    assert [each.grade.word for each in told] == ["caution"] * meets

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from planlint.checks.row_view import Row, rows
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.drilling.fastener_places import FASTENER_ROW
 from planlint.geometry.drilling.screw_clashes import (
@@ -145,7 +145,8 @@ def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Fin
             )
             yield rule.finding(
                 fact=MeetsTenon(row, screw, what, other),
-                kind="tenon",
+                kind="fitting" if other.fitted else "tenon",
+                grade=min(rule.grade, Grade.CAUTION) if other.fitted else None,
                 span=row.asked.span,
                 joint=row.join.name,
                 against=join.name,

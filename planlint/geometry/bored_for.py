@@ -1,6 +1,6 @@
-"""What lies in round holes that are no pockets, where its place is known: dowels, shelf pins, inserts of bolts.
+"""What lies in holes that are no pockets, where its place is known: dowels, shelf pins, inserts of bolts.
 
-Where the screws of hinges, slides, buttons and clips lie is for their makers to say: nothing is known of them here.
+Of hinges, slides, buttons and clips the wood that their screws want, by what is usual: makers differ.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from planlint.geometry.drilling.fastener_places import FastenerRow, fastener_row
 from planlint.geometry.drilling.screw_clashes import Tenon
 from planlint.geometry.facts import Contact, Vector
 from planlint.geometry.shapes.body import Body, Box
-from planlint.geometry.shapes.vectors import dot
-from planlint.model.directions import Side
+from planlint.geometry.shapes.vectors import dot, plus
+from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Fastening
 from planlint.model.plan import Join
 
@@ -30,11 +30,34 @@ ALONG = 1 - 1e-6
 """The cosine over which a part's axis runs along a hole."""
 
 
+LEAF = 2.5
+"""Inches that a hinge is long where the plan does not say it. Basis: from memory, of cupboard doors."""
+LEAF_END, LEAF_IN = 0.25, 0.625
+"""Inches of a hinge's leaf beyond its last screw, and that its screws go in. Basis: from memory, No. 6 x 5/8."""
+SLIDE_HOLE, SLIDE_IN = 37 / 25.4, 0.5
+"""Inches from a slide's end to its first screw, and that it goes in. Basis: from memory, 37 mm and No. 6 x 1/2."""
+FITTED = {"hinges": 0.25, "slides": 0.25, "clips": 0.75}
+"""Inches across the line of screws that they want. Basis: from memory: a leaf's stand staggered, a figure-eight is let
+in with its whole round."""
+CLIP_IN = 0.75
+"""Inches that the screw of a clip goes into the edge below. Basis: from memory, No. 8 x 3/4."""
+BUTTON_UNDER, BUTTON_SLOT, BUTTON_WIDE = 0.5, 0.375, 1.25
+"""Inches below the edge at which a button's slot begins, how high and how deep it is, and how long. Basis: common
+practice: 3/8 in tongues in slots 1/2 in down, with room to move."""
+
+
 def _asked(join: Join) -> Iterator[Fastening]:
-    if join.tradition is not None and join.tradition.places is not None:
-        yield join.tradition.places
+    places = join.tradition.places if join.tradition is not None else None
+    if places is not None and places.kind == "dowels":
+        yield places
     for each in join.fastenings:
-        if each.kind == "pins" or ("into inserts" in each.words and each.row.fixed):
+        row = each.row
+        if (
+            each.kind == "pins"
+            or ("into inserts" in each.words and row.fixed)
+            or (each.kind in {*FITTED, "buttons"} and (row.first is not None or row.fixed))
+            or each.kind == "slides"
+        ):
             yield each
 
 
@@ -54,6 +77,11 @@ def bored(join: Join, body_a: Body, body_b: Body, contact: Contact) -> Iterator[
     for asked in _asked(join):
         for row in fastener_rows(join, body_a, body_b, contact, asked=asked):
             into, past = (row.into, row.entered), (row.body, row.side)
+            if asked.kind in FITTED or asked.kind == "buttons":
+                for one, (host, entered) in ((past, into), (into, past)):
+                    if abs(dot(one[0].along(one[1].axis), host.planes[entered].normal)) > ALONG:
+                        yield from _fitted(row, one, (host, entered))
+                continue
             if asked.kind == "dowels":
                 made = join.tradition
                 assert made is not None
@@ -64,11 +92,9 @@ def bored(join: Join, body_a: Body, body_b: Body, contact: Contact) -> Iterator[
                     each for each in ((past, into), (into, past)) if each[0][0].part.is_face(each[0][1])
                 ][:1]
                 deep, thick = (asked.length / 2 if asked.length else PIN_IN), asked.thick or Fraction(0)
-            elif asked.kind == "bolts":
+            else:
                 hosts, thick = [(into, past)], (asked.thick or 0) + INSERT_OVER
                 deep = INSERT_IN
-            else:
-                continue
             for at in row.at:
                 point = at
                 if asked.kind == "pins":
@@ -87,6 +113,47 @@ def _round(join: Join, body: Body, side: Side, at: Vector, radius: float, deep: 
     low, high = [each - radius for each in own], [each + radius for each in own]
     low[axis], high[axis] = sorted((own[axis], own[axis] + side.sign * deep))
     return Tenon(join, body, Box((low[0], low[1], low[2]), (high[0], high[1], high[2])), axis)
+
+
+def _fitted(row: FastenerRow, past: tuple[Body, Side], into: tuple[Body, Side]) -> Iterator[Tenon]:
+    """The wood of one part that the screws of hinges, slides or clips want, or the slots of buttons.
+
+    A top is held by what is let into the edge below it: only that is asked.
+    """
+    made, (body, side), (host, entered) = row.fastening, past, into
+    fixed, kind = not made.moves, made.kind
+    if fixed and (host.part.is_face(entered) or not body.part.is_face(side)):
+        return
+    along = next(axis for axis in Axis if abs(dot(body.along(axis), row.body.along(row.along))) > ALONG)
+    across = Axis(3 - along - side.axis)
+    low, deep, wide, half = 0.0, CLIP_IN, FITTED.get(kind, BUTTON_SLOT), FITTED["clips"] / 2
+    shifts: tuple[float, ...] = (0.0,)
+    if kind == "hinges":
+        deep, half = LEAF_IN, float(made.length or LEAF) / 2 - LEAF_END
+    elif kind == "slides":
+        away = float(made.length or 0) / 2 - SLIDE_HOLE
+        deep, half, shifts = SLIDE_IN, FITTED[kind] / 2, (-away, away)
+    elif kind == "buttons":
+        low, deep, half = BUTTON_UNDER, BUTTON_UNDER + BUTTON_SLOT, BUTTON_WIDE / 2
+    plane = host.planes[entered]
+    for at in row.at:
+        own = body.to_own(plus(at, plane.normal, plane.depth(at)))
+        middle = own[across]
+        if kind == "buttons":
+            # The slot is on the side to which the top reaches further.
+            inward = 1 if body.size[across] > 2 * middle else -1
+            thick = host.size[next(a for a in Axis if abs(dot(host.along(a), body.along(across))) > ALONG)]
+            middle += inward * (thick - wide) / 2
+        for shift in shifts:
+            first, last = list(own), list(own)
+            first[across], last[across] = middle - wide / 2, middle + wide / 2
+            first[along], last[along] = own[along] + shift - half, own[along] + shift + half
+            first[side.axis], last[side.axis] = sorted(
+                own[side.axis] + side.sign * each for each in (low, deep)
+            )
+            yield Tenon(
+                row.join, body, Box((first[0], first[1], first[2]), (last[0], last[1], last[2])), None, kind
+            )
 
 
 def pin_top(row: FastenerRow, point: Vector) -> Vector:

@@ -181,10 +181,10 @@ def _tenon(found: Finding, fact: MeetsTenon) -> Told:
         )
     said = f"runs {row.length(-wood)} into" if wood < 0 else f"leaves only {row.length(wood)} of wood beside"
     at, part = row.setting_out([fact.screw.pocket.station]), other.body.part.name
-    return Told(
-        f"The {fact.what} of {row.joint} {at} {said} the {tongue_of(other)} of {part} in {other.host.name}.",
-        [_past_the_tenon(row, other)],
-    )
+    what, host = f"the {tongue_of(other)} of {part}", other.host.name
+    wants = f"{'slot' if other.fitted == 'buttons' else 'screws'} that {what} wants" if other.fitted else ""
+    what = f"the {wants} in {host}" if wants else f"{what} in {host}"
+    return Told(f"The {fact.what} of {row.joint} {at} {said} {what}.", [_past_the_tenon(row, other)])
 
 
 def _let_in(unit: str, found: Finding, fact: LetInMeets) -> Told:
@@ -211,6 +211,8 @@ def _let_in(unit: str, found: Finding, fact: LetInMeets) -> Told:
 def tongue_of(made: Tenon) -> str:
     """What a part lets into another: ``tenon``."""
     kind = made.join.tradition.kind if made.join.tradition else ""
+    if made.fitted:
+        return KINDS[made.fitted].one
     if made.round is not None:
         return "dowel" if kind == "dowels" else "pin" if made.join.on_pins else "insert"
     return "cheek" if kind == "bridle" and made.host is made.join.part_a else _TONGUES.get(kind, "end")
@@ -230,7 +232,7 @@ def _past_the_tenon(row: Row, other: Tenon) -> str:
     if free:
         return f"Set the pockets of {row.joint} out where they clear it: {free}."
     tongue, part = tongue_of(other), other.body.part
-    if other.round is not None:
+    if other.round is not None or other.fitted:
         unseen = " and is out of sight" if row.piece.plan.seen_from and not row.asked.plugged else ""
         aside = f"set the {tongue} elsewhere, or {row.part.name} further from it"
         return f"No place along {row.joint} clears it{unseen}: {aside}."

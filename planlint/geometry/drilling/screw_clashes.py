@@ -201,6 +201,9 @@ class Tenon(NamedTuple):
     box: Box
     round: Axis | None = None
 
+    fitted: str = ""
+    """``hinges``, ``slides``, ``buttons`` or ``clips``: the wood that those want, by what is usual."""
+
     @property
     def host(self) -> Part:
         """The part that gives way to it."""
