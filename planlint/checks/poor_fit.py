@@ -99,13 +99,18 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
             hosts[join.part_b.name, join.side_b].append(lies)
     bare: list[LetIn] = []
     cut: set[str] = set()
+    unsure = {
+        each.join.span for fault in piece.placement.misfits for each in (fault.unlike, fault.even) if each
+    }
     for held in hosts.values():
         for lies, removal in _matched(piece, held):
             if removal is None:
                 bare.append(lies)
             else:
                 cut.add(_kind(lies.join))
-                found += _fit(lies, removal, limit, loose)
+                fits = _fit(lies, removal, limit, loose)
+                # Where the distance is told as the fault, what lies off its cut by it says nothing more.
+                found += (each for each in fits if each.kind != "misplaced" or lies.join.span not in unsure)
     for lies in bare:
         found += _uncut(piece, lies, cut, limit)
     yield from _as_one(piece, sorted(found, key=lambda each: each.join.index))

@@ -15,6 +15,7 @@ from planlint.model.scope import Scope
 from planlint.model.stock import Stock
 from planlint.model.timber import Material, material_of
 from planlint.model.trade_sizes import dressed, nominal_parts
+from planlint.text.measures import in_inches
 
 MOST_THICK = 8
 MOST_THICK_PANEL = 4
@@ -77,7 +78,7 @@ def _check_unit(workings: Workings, node: Expression, size: Fraction, what: str,
     """Refuses a size that no stock has, and asks for the unit that was forgotten."""
     unit, thick = workings.unit, what == "thick"
     most = MOST_WIDE if not thick else MOST_THICK_PANEL if material.panel else MOST_THICK
-    metric = unit in {"mm", "cm", "m"}
+    metric = not in_inches(unit)
     least = LEAST_THICK if thick else LEAST_WIDE if metric else Fraction(0)
     if least <= size <= most:
         return

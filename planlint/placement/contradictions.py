@@ -49,6 +49,12 @@ class Solution(NamedTuple):
         """How many faults a builder would be told."""
         return len({fault_of(refusal.equation) for refusal in self.refused})
 
+    @property
+    def lines(self) -> int:
+        """At how many lines these stand: turns of a loop have one."""
+        joins = ((refusal.equation.join, refusal.equation.axis) for refusal in self.refused)
+        return len({(join.span if join.span.end else join.name, axis) for join, axis in joins})
+
 
 def fault_of(equation: Equation) -> tuple[str, Axis | None]:
     """Refused equations of one join along one axis, or in its slanted directions, are one fault."""
@@ -88,14 +94,15 @@ def told_at(
 ) -> Solution | None:
     """A solution in which each fault shows at what is to be changed, where its ring names that; ``None`` where it does
     already, or where more would be at fault."""
-    rather = frozenset(id(each) for fault in faults if (each := _culprit(equations, fault)) is not None)
+    rather = frozenset(id(each) for fault in faults for each in _culprits(equations, fault))
     if rather <= solution.last:
         return None
     tried = _pass(graph, equations, solution.last | rather)
-    return tried if tried.faults <= solution.faults else None
+    return tried if tried.lines <= solution.lines else None
 
 
-def _culprit(equations: Equations, fault: Misfit) -> Equation | None:
+def _culprits(equations: Equations, fault: Misfit) -> list[Equation]:
+    """What is to give way; with a distance its fellows of the same line of a loop."""
     words = False
     if fault.turned is not None:
         joins = [join for join in fault.loop if fault.turned.part in join.parts]
@@ -109,9 +116,16 @@ def _culprit(equations: Equations, fault: Misfit) -> Equation | None:
         joins = []
     names = {join.name for join in joins}
     if fault.join.name in names:
-        return None
+        return []
     found = [each for each in equations if each.join.name in names and each.axis is fault.axis]
-    return min(reversed(found), key=lambda each: (each.placing is not None) is not words, default=None)
+    first = min(reversed(found), key=lambda each: (each.placing is not None) is not words, default=None)
+    if first is None or not words or first.placing is None:
+        return [] if first is None else [first]
+    line = first.placing.span
+    return [
+        first,
+        *(each for each in equations if each.placing is not None and each.placing.span == line and line.end),
+    ]
 
 
 def _by_the_ring(graph: JointGraph, equations: Equations, solution: Solution) -> Solution:

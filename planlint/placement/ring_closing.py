@@ -11,6 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import chain, islice
 
+from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part, Plan
 from planlint.model.written_sums import common_name, counted_off
 from planlint.placement.contradictions import solved
@@ -18,7 +19,7 @@ from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
 from planlint.placement.joint_graph import JointGraph
 from planlint.placement.placement_results import Closing, Copied, Misfit, Unlike
-from planlint.text.measures import INCH_PER_UNIT
+from planlint.text.measures import INCH_PER_UNIT, in_inches
 
 MOST_SOLVED = 10_000
 """Joins solved again in search of what closes the rings of one plan: half a second (own judgement)."""
@@ -56,13 +57,16 @@ class Closings:
         if drawer is not None:
             return fault._replace(drawer=drawer)
         likely = self._likely(fault, closings)
-        copied = self._copied(fault, likely)
+        lined = self._faults > 1 and any(
+            self._healed(self._laid(each)) == self._faults for each in self._unlike(fault)
+        )
+        copied = None if lined else self._copied(fault, likely)
         if copied is not None:
             return fault._replace(copied=copied)
         fault = self._with_unlike(fault)
         proved = self._best(likely)
         if fault.unlike is not None:
-            return fault._replace(closing=proved)
+            return fault._replace(closing=proved if proved and proved.heals == self._faults else None)
         if proved is None:
             return fault._replace(closing=next(iter(likely), None))
         twin = self._rival(fault, proved)
@@ -88,7 +92,8 @@ class Closings:
 
     def _with_unlike(self, fault: Misfit) -> Misfit:
         """A misfit with a distance that closes it told as at the other end of its part: of the two ends that at which
-        the part then lies level with one like it; both, where nothing tells which is meant."""
+        the part then lies in the cut that is there for it, or level with one like it; both, where nothing tells which
+        is meant."""
         unlikes = self._unlike(fault)
         unlike = next(filter(self._heals, unlikes), None)
         if unlike is None:
@@ -101,7 +106,7 @@ class Closings:
         other = next(filter(self._heals, even), None)
         if other is None:
             return fault._replace(unlike=unlike)
-        level, its = self._level(fault, unlike), self._level(fault, other)
+        level, its = ((_cut_there(each), self._level(fault, each)) for each in (unlike, other))
         if level == its:
             return fault._replace(unlike=unlike, even=other)
         return fault._replace(unlike=unlike if level > its else other)
@@ -173,7 +178,7 @@ class Closings:
 
     def _roundness(self, length: Fraction) -> Fraction:
         """The coarsest step of a rule on which a length lies: inches."""
-        metric = self._graph.plan.unit in {"mm", "cm", "m"}
+        metric = not in_inches(self._graph.plan.unit)
         steps = [INCH_PER_UNIT["mm"] * step for step in (5, 1)] if metric else _SIXTEENTHS
         return max((step for step in steps if length % step == 0), default=Fraction(0))
 
@@ -251,12 +256,15 @@ class Closings:
 
     def _laid(self, unlike: Unlike) -> Plan:
         join, placing, inset, _ = unlike
-        said = replace(placing, inset=inset, flush=not inset)
+        by = inset - placing.inset
+
+        def moved(old: Placing) -> Placing:
+            return replace(old, inset=old.inset + by, flush=not old.inset + by)
 
         def changed(each: Join) -> Join:
             if each.name != join.name and (each.span != join.span or not join.span.end):
                 return each
-            words = (said if old.side is placing.side else old for old in each.placings)
+            words = (moved(old) if old.side is placing.side else old for old in each.placings)
             return replace(each, placings=tuple(words))
 
         plan = self._graph.plan
@@ -351,6 +359,15 @@ def fellows(parts: Sequence[Part], closing: Closing) -> tuple[int, int]:
 
 def _alike(one: Part, other: Part) -> bool:
     return one.name != other.name and one.stock is other.stock and one.grain is other.grain
+
+
+def _cut_there(unlike: Unlike) -> int:
+    """1 where what a part is joined to is cut where the part would lie, and not where it is told; -1 the other way."""
+    join, placing, inset, _ = unlike
+    assert placing.side is not None
+    part, axis, sign = join.part_b, placing.side.axis, placing.side.sign
+    at = {part.size[axis] - each.high[axis] if sign > 0 else each.low[axis] for each in part.removals}
+    return (inset in at) - (placing.inset in at)
 
 
 def _made(plan: Plan, closings: Sequence[Closing]) -> Plan:

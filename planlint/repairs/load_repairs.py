@@ -28,6 +28,7 @@ from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
 from planlint.statics.joint_ties import LEVEL
 from planlint.text.edits import TextEdit
+from planlint.text.measures import in_inches
 
 MORE = 4
 """Screws more that a row is tried with. Basis: own judgement."""
@@ -132,7 +133,7 @@ def _back(context: Context) -> Iterator[Proposal]:
     )
     if left is right or any(abs(a[2] - b[2]) > LEVEL for a, b in zip(left.bounds, right.bounds, strict=True)):
         return
-    metric = context.unit in {"mm", "cm", "m"}
+    metric = not in_inches(context.unit)
     wide = Fraction(right.bounds.high[0] - left.bounds.low[0]).limit_denominator(1000)
     stock, name = free_name(context, "back_wood"), free_name(context, "back")
     sizes = [Fraction(each * 10, 254) for each in (6, 150, 25)] if metric else SIZES

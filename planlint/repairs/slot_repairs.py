@@ -16,7 +16,7 @@ from planlint.repairs.line_edits import add_detail, add_details, change, line_en
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
-from planlint.text.measures import INCH_PER_UNIT
+from planlint.text.measures import INCH_PER_UNIT, in_inches
 
 
 def locked_across_grain(context: Context, finding: Finding) -> Iterator[Proposal]:
@@ -86,7 +86,7 @@ def _through_a_face(context: Context, join: Join) -> list[str] | None:
     part, side, into = (a, join.side_a, b) if a.is_face(join.side_a) else (b, join.side_b, a)
     if not part.is_face(side):
         return None
-    unit = "mm" if context.unit in {"mm", "cm", "m"} else "in"
+    unit = "in" if in_inches(context.unit) else "mm"
     most = part.thickness + min(part.thickness, into.size[side.axis]) - Fraction(1, 8)
     fit = [long for each in LENGTHS[unit] if part.thickness < (long := each * INCH_PER_UNIT[unit]) <= most]
     many = screws_along(context, join, min(SPACING, context.piece.limits["wide-spacing", "spacing"]))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from math import floor
+
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.row_view import listed
 from planlint.geometry.let_in import LAPS, opens
@@ -10,7 +13,7 @@ from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join
 from planlint.model.traditions import SPLINES
-from planlint.text.measures import length
+from planlint.text.measures import INCH_PER_UNIT, in_inches, length
 from planlint.wording.told import Told
 
 NOUNS = {
@@ -19,6 +22,12 @@ NOUNS = {
     **dict.fromkeys(("bridle", "tongue and groove", "cope and stick", "breadboard end"), "tongue"),
 }
 """What a part lets into another, where it is not called as the joint is."""
+
+
+def _third(wide: float, unit: str) -> str:
+    """A third of a width, down to the next mark of a rule: what is let in lengthwise leaves as much on either side."""
+    step = Fraction(1, 16) if in_inches(unit) else INCH_PER_UNIT["mm"]
+    return length(step * max(1, floor(wide / 3 / step)), unit)
 
 
 def no_wood(piece: Piece, fault: NoWood) -> Told:
@@ -73,7 +82,7 @@ def no_wood(piece: Piece, fault: NoWood) -> Told:
         "insert-thick": (
             f"The {noun} of {joint} {are} to be {amount} thick, and the place where the parts meet is {most} wide: too "
             "little wood stays beside.",
-            f"Take {'one' if one else 'some'} about {length(fault.most / 3, unit)} thick.",
+            f"Take {'one' if one else 'some'} {_third(fault.most, unit)} thick or less, or make the wood thicker.",
         ),
         "insert-long": (
             f"The {noun} of {joint} {are} to be {amount} across the joint, and the wood takes {most} at the "
