@@ -59,8 +59,8 @@ def check_solids(conversion: Conversion) -> None:
     whole = {part.name: solid(_uncut(part), before.placement.position(part)) for part in before.plan.parts}
     one = Manifold.batch_boolean(list(old.values()), OpType.Add)
     other = Manifold.batch_boolean(list(new.values()), OpType.Add)
-    told = any(joint.outside for joint in conversion.joints)
-    outside = [words for joint in conversion.joints for words in joint.outside]
+    outside = [w for joint in conversion.joints for w in joint.outside if "no longer seen" not in w]
+    told = bool(outside)
     open_now = any("open there now" in words for words in outside)
     nosed = {words.partition(" stands ")[0] for words in outside if "that corner goes" in words}
     if not open_now and not nosed:

@@ -97,7 +97,14 @@ def _cut_told(unit: str, of: Slice, number: int, remains: Remains) -> str:
 
 
 def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
-    """What a converted joint changes on the outside of the piece: the end of a cut that nothing lay in, a corner."""
+    """What a converted joint changes on the outside of the piece: what is no longer seen of it, the end of a cut that
+    nothing lay in, a corner."""
+    made, b = join.tradition, join.part_b
+    assert made is not None
+    if made.kind == "mortise and tenon" and made.inset == b.size[join.side_b.axis]:
+        yield f"the end of the tenon is no longer seen at the {join.side_b.opposite.value} of {b.name}"
+    elif EQUIVALENTS[made.kind].seen:
+        yield EQUIVALENTS[made.kind].seen
     for part, shown in change.shown.get(join.index, ()):
         over = length(change.slices_of(part)[0].cut(join.side_a), sites.unit)
         yield (

@@ -8,10 +8,20 @@ from planlint.geometry.let_in import LAPS
 
 
 class Equivalent(NamedTuple):
-    """``becomes`` is the pocket-screw joint; ``changes`` says what happens to the sizes, for the report."""
+    """``becomes`` is the pocket-screw joint; ``changes`` says what happens to the sizes, for the report, and ``seen``
+    what people no longer see of the joint."""
 
     becomes: str
     changes: str
+    seen: str = ""
+
+
+_CUT_AT = Equivalent(
+    "one part stops at the other",
+    "what lay across the other part goes, and neither is cut",
+    "the lap is no longer seen, only the seam where one part stops at the other",
+)
+_NO_TAILS = "the tails are no longer seen at the corner"
 
 
 EQUIVALENTS: dict[str, Equivalent] = {
@@ -28,21 +38,25 @@ EQUIVALENTS: dict[str, Equivalent] = {
     "cope and stick": Equivalent(
         "frame joint", "the stub goes; the panel's groove stays where a panel lies in it"
     ),
-    "half lap": Equivalent(
-        "rail that stops at the other part", "what lay across the other part goes, and neither is cut"
+    "half lap": _CUT_AT,
+    "bridle": _CUT_AT,
+    "cross lap": _CUT_AT._replace(
+        becomes="one part through, the other in two", changes="what lay across the other part goes"
     ),
-    "bridle": Equivalent(
-        "rail that stops at the other part", "what lay across the other part goes, and neither is cut"
-    ),
-    "cross lap": Equivalent("one part through, the other in two", "what lay across the other part goes"),
     "dado": Equivalent("butt against the side", "what lay in the dado goes"),
     "sliding dovetail": Equivalent("butt against the side", "the tail goes, and its socket is not cut"),
     "rabbet": Equivalent("butt of the covered part", "what lay in the rabbet goes"),
     "through dovetail": Equivalent(
-        "corner butt", "what passed through the other part goes, and no tails are cut"
+        "corner butt", "what passed through the other part goes, and no tails are cut", _NO_TAILS
     ),
-    "half-blind dovetail": Equivalent("corner butt", "the tails go, and their sockets are not cut"),
-    "box joint": Equivalent("corner butt", "the fingers go, and none are cut in the other part"),
+    "half-blind dovetail": Equivalent(
+        "corner butt", "the tails go, and their sockets are not cut", _NO_TAILS
+    ),
+    "box joint": Equivalent(
+        "corner butt",
+        "the fingers go, and none are cut in the other part",
+        "the fingers are no longer seen at the corner",
+    ),
     "mitre": Equivalent("mitre with pockets", "nothing changes in size"),
     "splined mitre": Equivalent(
         "mitre with pockets", "nothing changes in size: the spline and its slots are left out"

@@ -46,6 +46,9 @@ _STRONG = frozenset(
 )
 """Joints that stand racking, which screws in a narrow rail do not."""
 
+_CARRIES = frozenset({"dado", "sliding dovetail", "rabbet"})
+"""Joints in which wood carries the end of a board that people stand or sit on, as screws would alone."""
+
 ALL_THE_SAME = "Name it with --joint to convert it all the same."
 
 
@@ -53,8 +56,9 @@ def kept(piece: Piece, joins: Iterable[Join]) -> Iterator[tuple[Join, str]]:
     """Joints that are better left, each with the reason."""
     wanted = list(joins)
     bearing = _titled(piece) | dict(_bearing(piece))
-    slats = _slats(wanted)
+    slats, trodden = _slats(wanted), _trodden(piece)
     for join in wanted:
+        a = join.part_a
         post = next((part for part in join.parts if part.name in bearing), None)
         assert join.tradition is not None
         if post is not None and join.tradition.kind in _STRONG and _rail_at_post(join):
@@ -62,12 +66,17 @@ def kept(piece: Piece, joins: Iterable[Join]) -> Iterator[tuple[Join, str]]:
                 join,
                 f"{bearing[post.name]}: the legs rack, and two screws in a rail work loose (own judgement)",
             )
+        elif a.name in trodden and join.tradition.kind in _CARRIES and a.is_end(join.side_a):
+            carries = (
+                f"the {join.tradition.kind} carries its end, and screws alone would have to (own judgement)"
+            )
+            yield join, f"{trodden[a.name]}: {carries}"
         elif join.index in slats:
             count = slats[join.index]
-            thick = length(join.part_a.thickness, piece.plan.unit)
+            thick = length(a.thickness, piece.plan.unit)
             yield (
                 join,
-                f"{join.part_a.name} is one of {count} slats only {thick} thick let into {join.part_b.name}: a pocket "
+                f"{a.name} is one of {count} slats only {thick} thick let into {join.part_b.name}: a pocket "
                 f"at each end leaves too little of it (slats up to {length(THIN, piece.plan.unit)} thick and "
                 f"{length(NARROW, piece.plan.unit)} wide; own judgement)",
             )
@@ -103,18 +112,37 @@ def _titled(piece: Piece) -> dict[str, str]:
     }
 
 
-def _bearing(piece: Piece) -> Iterator[tuple[str, str]]:
-    """The upright parts of the frame under what people sit or lie on. A load per foot is of things, which stay."""
+def _people(piece: Piece) -> Iterator[tuple[Part, str]]:
+    """Low parts that bear people, as a load says: what of it. A load per foot is of things, which stay."""
     unit = piece.plan.unit
     for load in piece.plan.loads:
+        high = _top(piece, load.part)
         if (
             load.towards is not None
             or load.per_foot
             or load.pounds < LEAST_PEOPLE
-            or not 0 < _top(piece, load.part) <= HIGHEST_SEAT
+            or not 0 < high <= HIGHEST_SEAT
         ):
             continue
-        carried = [load.part]
+        yield (
+            load.part,
+            f"{load.part.name} bears {float(load.pounds):g} lb of people at {length(high, unit)} above the floor "
+            f"(taken for people from {LEAST_PEOPLE} lb up to {length(HIGHEST_SEAT, unit)} high)",
+        )
+
+
+def _trodden(piece: Piece) -> dict[str, str]:
+    """The level boards that people stand on, as the title says, or are borne by, as a load says."""
+    says = "people stand on {}, as the plan's title says"
+    level = [part.name for part in piece.plan.parts if part.facing.axis is Axis.Z]
+    told = {name: says.format(name) for name in level if borne_by(piece.plan) == "stand"}
+    return told | {part.name: bears for part, bears in _people(piece)}
+
+
+def _bearing(piece: Piece) -> Iterator[tuple[str, str]]:
+    """The upright parts of the frame under what people sit or lie on."""
+    for borne, bears in _people(piece):
+        carried = [borne]
         for part in carried:
             for join in piece.graph.joins_of(part):
                 other = join.other(part)
@@ -125,12 +153,8 @@ def _bearing(piece: Piece) -> Iterator[tuple[str, str]]:
                 # Slats lie on a cleat, and that is screwed to the inside of a rail.
                 if part.grain is not Axis.Z or side is Side.BOTTOM or frame:
                     carried.append(other)
-        height, most = length(_top(piece, load.part), unit), length(HIGHEST_SEAT, unit)
-        bears = (
-            f"{load.part.name} bears {float(load.pounds):g} lb of people at {height} above the floor (taken for people "
-            f"from {LEAST_PEOPLE} lb up to {most} high), and {{}} stands under it"
-        )
-        yield from ((part.name, bears.format(part.name)) for part in carried if part.grain is Axis.Z)
+        posts = [part.name for part in carried if part.grain is Axis.Z]
+        yield from ((name, f"{bears}, and {name} stands under it") for name in posts)
 
 
 def _top(piece: Piece, part: Part) -> Fraction:

@@ -10,7 +10,7 @@ from planlint.checks.row_view import listed, screw_length
 from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import BASIS
-from planlint.findings.finding import Finding
+from planlint.findings.finding import Finding, Grade
 from planlint.language.vocabulary import JOINTS
 from planlint.model.directions import SIDE_BY_WORD
 from planlint.reports.line_difference import write_difference
@@ -50,9 +50,12 @@ def write_conversion(
         _write_joints(page, conversion, group, explain=explain)
     if conversion.elsewhere and conversion.changed:
         page.blank()
-        known = Counter(finding.identity for finding in before.findings) if before is not None else Counter()
-        new = [finding for finding in conversion.elsewhere if not known[finding.identity]]
-        old = [finding for finding in conversion.elsewhere if known[finding.identity]]
+        # A part of which the plan told it may be two now.
+        known = {
+            each for found in (before.findings if before else ()) for each in (found.identity, found.says)
+        }
+        new = [found for found in conversion.elsewhere if not known & {found.identity, found.says}]
+        old = [found for found in conversion.elsewhere if found not in new]
         for words, found in (("Elsewhere in the new plan", new), ("Found before as well", old)):
             if found:
                 page.heading(words)
@@ -158,13 +161,19 @@ def _alike(conversion: Conversion) -> list[list[Converted]]:
     names = _part_names(conversion)
     for joint in conversion.joints:
         drilled = tuple(
-            (each.taken.choice.count, each.taken.choice.plugged, _cost(each.taken)) for each in joint.drilled
+            (each.taken.choice.count, each.taken.choice.plugged, _graver(each.taken.findings))
+            for each in joint.drilled
         )
-        left = tuple((each.rule, each.grade) for each in joint.left)
+        left = _graver(joint.left)
         stays = _nameless(joint.refused, names)
         key = (joint.was, joint.becomes, stays, joint.screws, drilled, left, bool(joint.outside))
         groups.setdefault(key, []).append(joint)
     return list(groups.values())
+
+
+def _graver(findings: Iterable[Finding]) -> tuple[str, ...]:
+    """The rules of findings that set a joint apart from others: an advice does not."""
+    return tuple(each.rule for each in findings if each.grade is not Grade.ADVICE)
 
 
 def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *, explain: bool) -> None:
