@@ -130,7 +130,7 @@ def test_units_are_asked_for() -> None:
     ("line", "says"),
     [
         ('Side,2,"1,250",100,20,oak', "a decimal one"),
-        ("Side,two,900,100,20,oak", "how many"),
+        ("Side,twenty,900,100,20,oak", "how many"),
         ("Side,2,nine,100,20,oak", "not understood as a length"),
         ("Side,2,,100,20,oak", "no length"),
         ("Side,2,900,20,100,oak", "thicker than it is wide"),
@@ -141,6 +141,7 @@ def test_units_are_asked_for() -> None:
         ("Side,2,900,100,0.75,oak", "no part has a thickness of"),
         ("Side,2,1’20,100,20,oak", "not understood as a length"),
         ("Side,2,30 5/4 in,100,20,oak", "not understood as a length"),
+        ("Side,2,38,900,20,oak", "far wider than it is long"),
         ("Side,2,890-900,100,20,oak", "not understood as one length"),
     ],
 )
@@ -175,8 +176,10 @@ def test_the_plan_reads_back_and_its_parts_are_unjoined(
     assert main(["draft", str(tmp_path / "list.csv"), "--to", str(plan)]) == 1
     err = capsys.readouterr().err
     assert "unobtainium" in err
-    assert "not used: notes" in err
+    assert "kept as remarks: notes" in err
+    assert "Top is no name in a plan: it is part_top" in err
     text = plan.read_text(encoding="utf-8")
+    assert "# Side panel; notes: left and right\npart side_panel_1, " in text
     parts = parts_of(text)
     assert set(parts) == {"side_panel_1", "side_panel_2", "part_top", "rail_1", "rail_2", "rail_3", "rail_4"}
     assert parts["rail_3"].length == 564 * MM
@@ -203,7 +206,7 @@ def test_any_names_and_sizes_read_back(rows: list[tuple[str, int, int, int]]) ->
     writer.writerow(["name", "qty", "length (mm)", "width (mm)", "thickness (mm)", "material"])
     for name, count, long, wide in rows:
         flat = " ".join("".join(c if c.isprintable() else " " for c in name).split())
-        writer.writerow([flat, count, long / 10, wide, 1 if wide < 20 else 18, "oak"])
+        writer.writerow([flat, count, max(long / 10, wide), wide, 1 if wide < 20 else 18, "oak"])
     read = read_cut_list(out.getvalue())
     draft = draft_plan(read, "Any")
     parts = parts_of(draft.text)

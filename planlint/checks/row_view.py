@@ -263,9 +263,14 @@ def screw_length(value: float, unit: str) -> str:
     both ways unless that is whole millimetres."""
     if unit in {"in", "ft"}:
         return inches(value)
-    value = _METRIC.get(value, value)
+    value = called_as(value, unit)
     metric = abs(value * 25.4 - round(value * 25.4)) < 1e-6
     return length(value, unit) if metric else f"{inches(value)} ({length(value, unit)})"
+
+
+def called_as(value: float, unit: str) -> float:
+    """The length, in inches, by which a screw of it goes where the plan counts in ``unit``."""
+    return value if unit in {"in", "ft"} else _METRIC.get(value, value)
 
 
 _METRIC = dict(zip(ShopScrews.lengths, ShopScrews.metric_lengths, strict=True))

@@ -63,7 +63,7 @@ def _run(call: argparse.Namespace) -> int:
     draft = draft_plan(read, title)
     if not draft.parts:
         first = draft.problems[0] if draft.problems else None
-        for each in draft.problems[1:MOST_TOLD]:
+        for each in draft.problems[1:]:
             tell(f"line {each.line}: {visible(each.says)}")
         says = f"line {first.line}: {first.says}" if first else "there is no line under its heads"
         raise CallWrong(f"{visible(call.list)} has no part that is understood; {says}")
@@ -106,6 +106,8 @@ def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
         told[0] += f"; the heads are read as {read.language}"
     if read.unit_told:
         told.append(read.unit_told)
+    if read.remarked:
+        told.append(f"kept as remarks: {visible(', '.join(read.remarked))}")
     if read.unused:
         told.append(f"not used: {visible(', '.join(read.unused))}")
     if not any(what == "count" for _, what in read.columns):
@@ -113,7 +115,7 @@ def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
             "no column was taken for how many: each line is one part; name its head `count` where it is not"
         )
     alike: dict[str, list[str]] = {}
-    for each in read.passed_over:
+    for each in (*read.passed_over, *draft.renamed):
         alike.setdefault(each.says, []).append(str(each.line))
     said = [
         f"line{'' if len(lines) == 1 else 's'} {listed(lines)}: {visible(says)}"

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from planlint.draft.head_words import folded
 from planlint.draft.list_heads import (
+    FEET_AND_INCHES,
     NEEDED,
     Head,
     bare_unit,
@@ -27,6 +28,8 @@ from planlint.text.measures import INCH_PER_UNIT, inches
 
 LEAST_THICK, MOST_THICK, MOST_LONG = Fraction(1, 32), 12, 1200
 """Inches within which parts are: what is not is in another unit. Basis: own judgement."""
+MOST_SQUAT = 4
+"""So many times its length no solid part is wide. Basis: own judgement."""
 MOST_OF_ONE = 500
 """Parts that one line may ask for. Basis: own judgement."""
 
@@ -56,6 +59,8 @@ class ListedPart:
     """What that is here."""
     nominal: str = ""
     """The size it is sold under, where the list says that and its sizes are those."""
+    remarks: str = ""
+    """What the columns with words say that are taken for nothing else, each with its head."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +75,8 @@ class CutListRead:
     """Why numbers that say no unit have one; empty where head or call says it."""
     columns: tuple[tuple[str, str], ...]
     unused: tuple[str, ...]
+    remarked: tuple[str, ...]
+    """Heads of columns with words that are kept as remarks."""
     problems: tuple[NotUnderstood, ...]
     passed_over: tuple[NotUnderstood, ...]
     """Lines and cells that were read as no part, and why: titles, units, cells without a head."""
@@ -79,6 +86,7 @@ NEAR = Fraction(1, 16)
 """Inches by which panels differ from what they are called by. Basis: common practice, as 18 mm for 3/4 in."""
 _TIMES = re.compile(r"\s*[x×X*]\s*")
 _PIECES = r"\s*(pcs?|pieces?|off|ea|each|x|stk|stuck|st|pz|szt|ks|kpl|uds?|un)\.?$"
+_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
 _TOTALS = r"(sub ?-?total|total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
 
@@ -135,7 +143,7 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
             passed.append(NotUnderstood(line, f"its size is read as {order}, and so are those below"))
         if "name" in reading.columns and not part.name:
             passed.append(NotUnderstood(line, f"it has no name, and is called part_{line}"))
-    used = {place for place, _ in reading.columns.values()}
+    used = {place for place, _ in reading.columns.values()} | reading.remarked
     return CutListRead(
         tuple(parts),
         unit or next(iter(head.units.values()), None) or reading.seen or "in",
@@ -143,6 +151,7 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
         reading.why_unit,
         tuple((cell, column) for column, (_, cell) in reading.columns.items()),
         tuple(cell.strip() for place, cell in enumerate(reading.heads) if place not in used and cell.strip()),
+        tuple(reading.heads[place].strip() for place in sorted(reading.remarked)),
         tuple(problems),
         tuple(passed),
     )
@@ -174,6 +183,13 @@ class _Reading:
         if numbered(self.columns, below):
             del self.columns["count"]
         self.line, self.heads = head.line, head.cells
+        taken = {place for place, _ in self.columns.values()}
+        self.remarked = {
+            place
+            for _, cells in below
+            for place, cell in enumerate(cells[: len(self.heads)])
+            if place not in taken and self.heads[place] and re.search(r"[^\W\d_]", cell)
+        }
         self.units, self.commas, self.material = head.units, head.commas, material
         missing = [need for need in NEEDED if need not in self.columns] if "size" not in self.columns else []
         # A material may hold the thickness (`Birch plywood 3/4`), or both others (`2x4`).
@@ -293,8 +309,7 @@ class _Reading:
                 raise ValueError(f"it has no {what}")
         assert width is not None
         assert thickness is not None
-        if thickness > width:
-            raise ValueError("it is thicker than it is wide: are the columns in another order?")
+        told += _order_doubted(length, width, thickness, wood)
         if wood.material is None and not wood.words:
             raise ValueError("it names no material: say --of MATERIAL")
         if wood.material is not None and not wood.as_told and cell:
@@ -307,8 +322,25 @@ class _Reading:
         named = cell or self.material or ""
         sold = wood.nominal if thickness == wood.thickness and wood.width and width <= wood.width else ""
         return ListedPart(
-            line, name, names, count, length, width, thickness, named, wood.material, sold
+            line,
+            name,
+            names,
+            count,
+            length,
+            width,
+            thickness,
+            named,
+            wood.material,
+            sold,
+            self._remarks(cells),
         ), told
+
+    def _remarks(self, cells: Sequence[str]) -> str:
+        return "; ".join(
+            f"{self.heads[place].strip()}: {cells[place]}"
+            for place in sorted(self.remarked)
+            if place < len(cells) and cells[place]
+        )
 
     def _told_sizes(self, cells: Sequence[str]) -> dict[str, str]:
         """Length, width and thickness as the line has them, each with its place for the unit of its head."""
@@ -335,6 +367,7 @@ class _Reading:
         told = self._cell(cells, "count")
         bare = re.sub(_PIECES, "", folded(told))
         bare = re.sub(r"^[x×]\s*|[.,]0+$", "", bare)
+        bare = str(_NUMBERS.index(bare) + 1) if bare in _NUMBERS else bare
         if not bare.isdecimal() or not 1 <= int(bare) <= MOST_OF_ONE:
             raise ValueError(
                 f"how many? {shown(told)} is no number from 1 to {MOST_OF_ONE}"
@@ -352,6 +385,8 @@ class _Reading:
     def _inches(self, value: Fraction, unit: str | None, what: str, told: str) -> Fraction:
         place = self.columns.get(what, self.columns.get("size", (-1, "")))[0]
         unit = unit or self.units.get(place) or self.unit or _of_fraction(told)
+        if unit == FEET_AND_INCHES:
+            raise ValueError(f"are these feet or inches? Write {shown(told)} with its unit, as 6' 8\"")
         if unit is None:
             raise Unreadable(
                 f"nothing says whether {what} is in inches or millimetres: write the unit in the heads, or say --unit"
@@ -367,6 +402,18 @@ class _Reading:
 def _of_fraction(told: str) -> str | None:
     """Fractions are of inches."""
     return "in" if re.search("[/½¼¾⅛⅜⅝⅞]", told) else None
+
+
+def _order_doubted(length: Fraction, width: Fraction, thickness: Fraction, wood: ToldWood) -> Iterator[str]:
+    """Of sizes that may stand in other columns; raises ``ValueError`` where no part is so."""
+    if thickness > width:
+        raise ValueError("it is thicker than it is wide: are the columns in another order?")
+    if wood.material is not None and wood.material.solid and width > MOST_SQUAT * length:
+        raise ValueError(
+            "it is far wider than it is long with the grain: are length and width in another order?"
+        )
+    if width > length:
+        yield "it is wider than it is long, and its grain runs along the length"
 
 
 def _both(wood: ToldWood) -> str:

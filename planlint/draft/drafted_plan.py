@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from textwrap import wrap
 from unicodedata import normalize
 
 from planlint.draft.cut_list_table import CutListRead, ListedPart, NotUnderstood
@@ -19,6 +20,8 @@ _NAME = re.compile(r"[A-Za-z]\w{0,40}_\w{0,20}", re.ASCII)
 """What a plan itself may have called a part: it keeps its capitals."""
 ROUNDED = 1e-6
 """Inches by which a size in tenths of a millimetre may be off where a list gives it in inches, to six places."""
+LONGEST_REMARK = 100
+"""Letters of a remark on one line. Basis: own judgement."""
 MOST_LISTED = 12
 """Names of parts on one line. Basis: own judgement."""
 
@@ -30,13 +33,16 @@ class Draft:
     text: str
     parts: int
     problems: tuple[NotUnderstood, ...]
+    renamed: tuple[NotUnderstood, ...]
+    """Lines whose names a plan may not have, and what they are called."""
 
 
 def draft_plan(read: CutListRead, title: str) -> Draft:
     """Parts lie crosswise, facing front, and unjoined, until the builder says how they stand."""
     unit = "mm" if read.unit in {"mm", "cm", "m"} else "in"
     problems = list(read.problems)
-    stocks: dict[tuple[str, str], str] = {}
+    stocks: dict[tuple[object, ...], tuple[str, str]] = {}
+    renamed: list[NotUnderstood] = []
     names: set[str] = set()
     lines: list[str] = []
     count = 0
@@ -50,26 +56,28 @@ def draft_plan(read: CutListRead, title: str) -> Draft:
             )
             continue
         size = part.nominal or f"{_written(part.thickness, unit)} thick"
-        if (material.name, size) not in stocks:
-            called = f"{material.name} {size.removesuffix(' thick')}"
-            stocks[material.name, size] = _free(_name(called), names)
-        lines += _part_lines(part, stocks[material.name, size], names, unit)
+        made = material.sold_as, material.solid, material.sawn, material.treated, material.grade, size
+        if made not in stocks:
+            name = _free(_name(f"{material.name} {size.removesuffix(' thick')}"), names)
+            stocks[made] = name, f"{material.name}, {size}"
+        lines += _part_lines(part, stocks[made][0], names, unit)
         count += part.count
+        if part.count == 1 and (name := _name(part.name)).startswith("part_") and name != part.name.lower():
+            renamed.append(
+                NotUnderstood(part.line, f"{_words(part.name)} is no name in a plan: it is {name}")
+            )
     told = [
         f'plan "{_words(title)}"',
         f"    unit {'mm' if unit == 'mm' else 'inch'}",
         "",
         "# Drafted from a cut list: all parts lie crosswise, facing front: turn each as it stands, and join them.",
         "",
-        *(f"stock {name} of {wood}, {size}" for (wood, size), name in stocks.items()),
+        *(f"stock {name} of {what}" for name, what in stocks.values()),
         "",
         *lines,
     ]
-    told += [
-        f"# line {each.line} of the list is not here: {_words(each.says)}"
-        for each in sorted(problems, key=lambda each: each.line)
-    ]
-    return Draft("\n".join(told) + "\n", count, tuple(sorted(problems, key=lambda each: each.line)))
+    told += [f"# line {each.line} of the list is not here: {_words(each.says)}" for each in sorted(problems)]
+    return Draft("\n".join(told) + "\n", count, tuple(sorted(problems)), tuple(renamed))
 
 
 def _part_lines(part: ListedPart, stock: str, names: set[str], unit: str) -> Iterator[str]:
@@ -79,19 +87,22 @@ def _part_lines(part: ListedPart, stock: str, names: set[str], unit: str) -> Ite
     elif part.count == 1:
         every = [_free(base, names)]
     else:
+        # Behind a name of a side its number makes it free.
+        base = base.removeprefix("part_") if base.removeprefix("part_") in SIDE_BY_WORD else base
         every = [_free(f"{base}_{number}", names) for number in range(1, part.count + 1)]
     size = f"{_written(part.length, unit)} long"
     sold = dressed(part.nominal) if part.nominal else None
     if sold is None or part.width != sold[1]:
         size += f", {_written(part.width, unit)} wide"
-    told = _words(part.name)
+    told, remarks = _words(part.name), _words(part.remarks, most=len(part.remarks))
     if (
         told
         and base != told
         and not part.names
         and any(each.rpartition("_")[0] != told and each != told for each in every)
     ):
-        yield f"# {told}"
+        remarks = f"{told}; {remarks}" if remarks else told
+    yield from (f"# {line}" for line in wrap(remarks, LONGEST_REMARK))
     for start in range(0, len(every), MOST_LISTED):
         some = ", ".join(every[start : start + MOST_LISTED])
         yield f"part {some} of {stock}, {size}, crosswise, facing front"
@@ -128,7 +139,7 @@ def _free(name: str, taken: set[str]) -> str:
     return free
 
 
-def _words(words: str) -> str:
+def _words(words: str, most: int = 120) -> str:
     """Words of the list fit for a title or a comment: on one line, nothing that a plan refuses."""
     plain = "".join(c if c.isprintable() else " " for c in words).replace('"', "'")
-    return " ".join(plain.split())[:120]
+    return " ".join(plain.split())[:most]

@@ -11,6 +11,8 @@ from planlint.draft.listed_lengths import UNITS, Commas, commas_of
 from planlint.draft.listed_rows import MOST_HEAD_ROWS, Unreadable
 
 NEEDED = ("length", "width", "thickness")
+FEET_AND_INCHES = "ft in"
+"""Of a column whose head says both: each of its cells has to say which."""
 RUNNING = 3
 """So many lines numbered 1, 2, 3 … are numbered, not counted. Basis: own judgement."""
 
@@ -94,7 +96,8 @@ def bare_unit(cell: str) -> str:
 def _unit_said(cell: str) -> str | None:
     """The unit that a head says: ``Length (mm)``, ``W [in]``, ``thickness in inches``."""
     words = re.findall(r"[a-z]+|[\"″”'′’]", folded(cell))
-    return next((UNITS[word] for word in reversed(words) if word in UNITS and word != words[0]), None)
+    said = [UNITS[word] for word in reversed(words) if word in UNITS and word != words[0]]
+    return FEET_AND_INCHES if {"ft", "in"} <= set(said) else next(iter(said), None)
 
 
 def numbered(columns: dict[str, tuple[int, str]], rows: Sequence[tuple[int, list[str]]]) -> bool:

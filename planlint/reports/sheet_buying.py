@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from math import ceil
+from math import ceil, floor
 
 from planlint.checks.row_view import listed, screw_length
 from planlint.reports.safe_words import visible
@@ -99,11 +99,14 @@ def _cost(buy: Purchase, unit: str) -> str:
 
 def _wood(board_feet: float, unit: str) -> str:
     """Timber in the plan's own measure: board feet, 144 cubic inches each, or cubic metres."""
-    return (
-        f"{board_feet:.1f} board feet"
-        if in_inches(unit)
-        else f"{board_feet * 144 * 0.0254**3:.3f} cubic metres"
-    )
+    if in_inches(unit):
+        return f"{_upward(board_feet, 1)} board feet"
+    return f"{_upward(board_feet * 144 * 0.0254**3, 3)} cubic metres"
+
+
+def _upward(value: float, digits: int) -> str:
+    """What is bought, rounded; a half up: ``8.25`` as ``8.3``."""
+    return f"{floor(value * 10**digits + 0.5 + 1e-9) / 10**digits:.{digits}f}"
 
 
 def _feet(feet: float, unit: str) -> str:

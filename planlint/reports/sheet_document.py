@@ -221,7 +221,7 @@ def _drilling(sheet: ShopSheet) -> Iterator[Section]:
             f"Pockets in {length(set_up.thickness, unit)} stock",
             (
                 f"Set the fixture for {length(set_up.thickness, unit)}: the shoulder lies "
-                f"{length(set_up.setback, unit)} back from the joint along the bore, and the wide bit goes in "
+                f"{by_rule(set_up.setback, unit)} back from the joint along the bore, and the wide bit goes in "
                 f"{to_sixteenth(set_up.depth, unit)} from where its edge first touches: set its stop by that. "
                 f"Screws: {listed(screws)}.",
             ),

@@ -9,6 +9,7 @@ from io import StringIO
 from math import ceil
 from typing import Any
 
+from planlint.checks.row_view import called_as
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import minus
@@ -46,20 +47,24 @@ def sheet_csv(sheet: ShopSheet) -> str:
     out = StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     units = ("in", "mm") if _unit(sheet.unit) == "in" else ("mm", "in")
-    sizes = [f"{what} ({unit})" for unit in units for what in ("length", "width", "thickness")]
-    writer.writerow(["parts", "count", *sizes, "material", "bought as", "grain", "then cut"])
+    three = ("length", "width", "thickness")
+    sizes = [f"{what} ({unit})" for unit in units for what in three]
+    rough = [f"rough {what} ({units[0]})" for what in three]
+    writer.writerow(["parts", "count", *sizes, "material", "bought as", "grain", "then cut", *rough])
     for group in sheet.parts:
         for part in group.parts:
-            three = (part.length, part.width, part.thickness)
+            finished = part.length, part.width, part.thickness
             writer.writerow(
                 [
                     _cell(", ".join(part.names)),
                     part.count,
-                    *(_number(each, unit) for unit in units for each in three),
+                    *(_number(each, unit) for unit in units for each in finished),
                     _cell(group.stock.material.name),
                     _cell(stock_words(group.stock, part.unit)),
                     "along length",
                     _cell("; ".join(works(part, part.unit)) or "square"),
+                    *(_number(each, units[0]) for each in part.rough_size or ()),
+                    *("" for _ in three if part.rough_size is None),
                 ]
             )
     return out.getvalue()
@@ -203,7 +208,7 @@ class _Writer:
         )
         return {
             "what": each.what,
-            "size": each.size and [each.size[0], self.long(each.size[1]), each.size[2]],
+            "size": each.size and [each.size[0], self.long(called_as(each.size[1], self.unit)), each.size[2]],
             "made": made
             and {
                 "called": made.called,
@@ -299,6 +304,7 @@ class _Writer:
         return {
             "stock": buy.stock.name,
             "written": buy.stock.written,
+            "as_sawn": buy.as_sawn and [each and self.long(each) for each in buy.as_sawn],
             "count": buy.count,
             "size": size and [self.long(each) for each in size],
             "why_not": buy.why,

@@ -160,10 +160,12 @@ class PanelEntry(_Strict):
 class PurchaseEntry(_Strict):
     """What one stock comes to. ``why_not`` says why nothing is laid out, ``left_out`` which parts nothing that is sold
     gives; ``assumed``: how it is sold is a usual size, told by nobody; ``how`` how good the lay-out is; ``size`` of
-    each sheet; ``price`` of all but the ``unpriced``."""
+    each sheet; ``as_sawn`` the least thickness and width of boards that are bought rough; ``price`` of all but the
+    ``unpriced``."""
 
     stock: str
     written: str
+    as_sawn: tuple[Long, Long | None] | None
     count: Count
     size: tuple[Long, Long] | None
     why_not: Literal["no width", "wide", "too large", "too many"] | None

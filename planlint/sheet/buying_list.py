@@ -9,7 +9,7 @@ from fractions import Fraction
 from planlint.model.stock import Stock
 from planlint.model.workshop import Buying, Settings
 from planlint.sheet.board_cutting import Board, BoardCutting, Saw, cut_boards
-from planlint.sheet.cut_list import PLANING, CutGroup, CutPart, merged
+from planlint.sheet.cut_list import PLANING, CutGroup, CutPart, merged, rough_of
 from planlint.sheet.panel_cutting import Panel, PanelCutting, PanelSaw, Wanted, cut_panels, fits
 from planlint.text.measures import in_inches
 
@@ -72,10 +72,11 @@ class Purchase:
     @property
     def as_sawn(self) -> tuple[Fraction, Fraction | None] | None:
         """Thickness and width that rough boards must have at the least, to be planed to the size of the plan."""
-        rough = [part.width + PLANING for part in self.parts if part.rough]
+        rough = [part.rough_size[1] for part in self.parts if part.rough_size is not None]
         if not rough or self.stock.nominal or self.stock.sheet:
             return None
-        return self.stock.thickness + PLANING, self.stock.width and max(*rough, self.stock.width)
+        thickness = rough_of(self.stock.thickness, PLANING, self.unit)
+        return thickness, self.stock.width and max(*rough, self.stock.width)
 
     @property
     def board_feet(self) -> float | None:
@@ -173,10 +174,15 @@ def _gives(sold: Stock, groups: Sequence[CutGroup], settings: Settings) -> bool:
 
 
 def _as_one(groups: Sequence[CutGroup]) -> CutGroup:
-    """By the first name of the stock, and by its nominal size where one plan says that."""
+    """By the first name of the stock, and by its nominal size where one plan says that. Where a part of it is rough the
+    boards are, and all that comes out of them is planed."""
     nominal = next((group.stock.nominal for group in groups if group.stock.nominal), None)
-    stock = replace(groups[0].stock, nominal=nominal)
-    return CutGroup(stock, merged(part for group in groups for part in group.parts))
+    stock, parts = (
+        replace(groups[0].stock, nominal=nominal),
+        [part for group in groups for part in group.parts],
+    )
+    rough = any(part.rough for part in parts)
+    return CutGroup(stock, merged(replace(part, rough=rough) for part in parts))
 
 
 def _purchase(group: CutGroup, settings: Settings, *, exact: bool) -> Purchase:
@@ -300,7 +306,7 @@ def _panel(sold: Stock) -> Panel:
 
 def _wanted(part: CutPart, turns: bool, panel: Panel) -> Wanted:
     """As it is first sawn: a rough part with what is planed off its edges, as far as the board has it."""
-    wide = min(part.width + PLANING, max(panel.width, part.width)) if part.rough else part.width
+    wide = min(part.rough_size[1], max(panel.width, part.width)) if part.rough_size else part.width
     return Wanted(part.sawn, wide, turns)
 
 

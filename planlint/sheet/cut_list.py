@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
+from math import ceil
 from typing import NamedTuple
 
 from planlint.geometry.piece import Piece
@@ -18,11 +19,21 @@ from planlint.model.plan import EndCut, Part, Size, Trim
 from planlint.model.stock import Stock
 from planlint.model.told_arcs import hollow_side, run_of
 from planlint.sheet.joint_setouts import BOXED, Shaped, shaped_parts
+from planlint.text.measures import INCH_PER_UNIT, in_inches
 
-PLANING = Fraction(1, 8)
-"""Left on a rough board in thickness and in width, for the planer. Basis: common practice."""
-ROUGH_LENGTH = Fraction(1)
+PLANING = {True: Fraction(1, 8), False: 3 * INCH_PER_UNIT["mm"]}
+"""Left on a rough board in thickness and in width, for the planer, in plans in inches and in others. Basis: common
+practice."""
+ROUGH_LENGTH = {True: Fraction(1), False: 25 * INCH_PER_UNIT["mm"]}
 """Left on a rough part in length, for end checks and snipe. Basis: common practice."""
+ROUGH_STEP = {True: Fraction(1, 8), False: INCH_PER_UNIT["mm"]}
+"""What a rough size goes up by: nobody saws it finer. Basis: own judgement."""
+
+
+def rough_of(size: Fraction, over: dict[bool, Fraction], unit: str) -> Fraction:
+    """A size with what is left on it before it is planed, up to the next step."""
+    step = ROUGH_STEP[in_inches(unit)]
+    return ceil((size + over[in_inches(unit)]) / step) * step
 
 
 class EndSetting(NamedTuple):
@@ -91,14 +102,15 @@ class CutPart:
     @property
     def sawn(self) -> Fraction:
         """The length that the saw is first set to: that of a rough part before it is planed and cut true."""
-        return self.length + ROUGH_LENGTH if self.rough else self.length
+        return rough_of(self.length, ROUGH_LENGTH, self.unit) if self.rough else self.length
 
     @property
     def rough_size(self) -> tuple[Fraction, Fraction, Fraction] | None:
         """What to cut a rough part to before it is planed: length, width, thickness; ``None`` for surfaced stock."""
         if not self.rough:
             return None
-        return self.sawn, self.width + PLANING, self.thickness + PLANING
+        width, thickness = (rough_of(each, PLANING, self.unit) for each in (self.width, self.thickness))
+        return self.sawn, width, thickness
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +143,7 @@ def cut_list(piece: Piece) -> tuple[CutGroup, ...]:
                 tuple(_end_settings(first)),
                 tuple(cut_outs(first)),
                 joints,
-                first.rough,
+                any(part.rough for part in parts),
                 plan.unit,
                 first,
                 like,
@@ -178,7 +190,7 @@ _TURNS = tuple(
 
 def _likeness(part: Part, shaped: tuple[Shaped, ...], *, mirrored: bool = False) -> object:
     """Equal for parts that are the same board once it is turned about: of all ways to turn it, the first by order."""
-    plain = (part.length, part.width, part.thickness, part.rough)
+    plain = (part.length, part.width, part.thickness)
     turns = _TURNS if part.width == part.thickness else _TURNS[:4]
     return plain, min(_worked(part, shaped, turn, mirrored=mirrored) for turn in turns)
 
