@@ -31,6 +31,7 @@ from tests.solids import parts, points, solid, tried
 
 LIES = ("crosswise up", "crosswise front", "deep up", "deep left", "upright left", "upright front")
 KINDS = (None, *TRADITIONS)
+LET_IN = frozenset(kind for kind, custom in TRADITIONS.items() if custom.inset_from)
 
 
 @st.composite
@@ -67,7 +68,10 @@ def pieces(draw: st.DrawFn, most: int) -> tuple[Piece, dict[int, Ways]]:
 
 def _join(draw: st.DrawFn, built: Builder, one: int, other: int, side: Side, words: str) -> None:
     kind = draw(st.sampled_from(KINDS))
-    made = None if kind is None else Tradition(kind, {}, frozenset(), NOWHERE, Fraction(0))
+    # The first of a part's joints places it, let in or not; others meet where they happen to.
+    deep = Fraction(draw(st.integers(0, 2)), 4) if words and kind in LET_IN else Fraction(0)
+    stopped = frozenset({"stub"} if kind in {"dado", "sliding dovetail"} and draw(st.booleans()) else ())
+    made = None if kind is None else Tradition(kind, {}, stopped, NOWHERE, deep)
     place = ", ".join(f"flush {each}" for each in _flush(side)) if words else ""
     built.join(f"p{one}.{side.value} to p{other}.{side.opposite.value}", place, made)
 

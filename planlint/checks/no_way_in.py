@@ -43,10 +43,15 @@ def no_way_in(piece: Piece, rule: Rule) -> Iterator[Finding]:
         waiting += _apart(piece, frozenset(loosened)).stuck(knot.whole)
 
 
-def _apart(piece: Piece, loosened: frozenset[int], notched: frozenset[int] = frozenset()) -> Apart:
-    """How a piece comes apart with some joints taken for made in another way, or their channels for cut through."""
-    moves = Motions(piece, loosened, notched)
-    return Apart(piece, without(set_ups(piece).every, loosened), moves)
+def _apart(
+    piece: Piece,
+    loosened: frozenset[int],
+    notched: frozenset[int] = frozenset(),
+    remade: frozenset[int] = frozenset(),
+) -> Apart:
+    """How a piece comes apart with some joints left out, their channels cut through, or made in another way."""
+    moves = Motions(piece, loosened, notched, remade)
+    return Apart(piece, without(set_ups(piece).every, loosened | remade), moves)
 
 
 class ShutIn(NamedTuple):
@@ -73,7 +78,8 @@ class _Knot:
         self.least = apart.least_stuck(whole)
         self.joins = [join for join in apart.joins_in(self.least) if join.index not in loosened]
         self.guided = guided(apart, self.joins)
-        self.undoing = [join for join in self._by_place(self.joins) if not self._holds({join.index})]
+        undoing = [join for join in self._by_place(self.joins) if self._opens(remade=join)]
+        self.undoing = sorted(undoing, key=self._leaves)
         ways = [join for join, _ in self.guided]
         self.springy = self._springy()
         self.notched = None if self.springy else self._notched()
@@ -90,9 +96,15 @@ class _Knot:
 
         return sorted(joins, key=place)
 
-    def _holds(self, more: set[int]) -> bool:
-        """Whether there is still no way in with some joints made in another way."""
-        return bool(_apart(self.piece, self.loosened | more).stuck(self.least))
+    def _opens(self, *, notched: Join | None = None, remade: Join | None = None) -> bool:
+        """Whether there is a way in with one joint's channel cut through, or one made in another way."""
+        one, other = (frozenset({join.index} if join else ()) for join in (notched, remade))
+        return not _apart(self.piece, self.loosened, one, other).stuck(self.least)
+
+    def _leaves(self, join: Join) -> int:
+        """How many parts still have no way in with one joint made in another way: the least first is the cause."""
+        apart = _apart(self.piece, self.loosened, remade=frozenset({join.index}))
+        return sum(map(len, apart.stuck(self.whole)))
 
     def _shut_in(self) -> Part:
         """The part that is said to have no way in: of the told joint's two the one that less wood holds."""
@@ -100,16 +112,14 @@ class _Knot:
 
     def _springy(self) -> bool:
         """Whether thin parts sprung, or shelves tilted, into their shallow joints would do."""
-        shallow = set(springy(self.piece, self.guided))
-        return bool(shallow) and not self._holds(shallow)
+        shallow = springy(self.piece, self.guided)
+        return bool(shallow) and not _apart(self.piece, self.loosened | shallow).stuck(self.least)
 
     def _notched(self) -> Join | None:
         """A joint in a channel that would let its part slide in if the channel were cut through at its end."""
         for join, free in self.guided:
-            if opened(join, self.piece.body(join.part_a), free) is not None:
-                apart = _apart(self.piece, self.loosened, frozenset({join.index}))
-                if not apart.stuck(self.least):
-                    return join
+            if opened(join, self.piece.body(join.part_a), free) and self._opens(notched=join):
+                return join
         return None
 
     def finding(self) -> Finding:

@@ -11,12 +11,13 @@ from planlint.checks.row_view import Row, listed, rows_of, set_up_words
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
+from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.text.measures import length
 from planlint.wording.told import Told, alternatives
-from planlint.workplan.joint_freedom import ALIKE, SKIN, Freedom
+from planlint.workplan.joint_freedom import ALIKE, SKIN, Freedom, lies_over
 from planlint.workplan.natural_units import natural_units
 from planlint.workplan.set_ups import blockers_among
 from planlint.workplan.way_out import BuiltIn
@@ -199,6 +200,12 @@ def _let_in(fact: ShutIn) -> list[str]:
         joint = f"{join.part_a.name} to {join.part_b.name}"
         if join.tradition is not None and any(join is each for each, _ in fact.guided):
             kind = join.tradition.kind
+            if lies_over(join):
+                side = _from(next(scaled(free.out, -1.0) for each, free in fact.guided if each is join))
+                ways.append(
+                    f"Cut the {kind} of {joint} from the other side, so that {join.part_a.name} goes in {side}."
+                )
+                continue
             thin = join.part_a.thickness <= SKIN and not join.part_a.is_face(join.side_a)
             ways.append(
                 f"Lay {join.part_a.name} into a rabbet of {join.part_b.name} that is open to one side, with pins or a "

@@ -23,7 +23,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree, boxes_meet
 from planlint.geometry.shapes.vectors import dot, scaled
 from planlint.model.plan import Join
-from planlint.workplan.joint_freedom import ALIKE, SQUARE, Freedom, easiest, freedom, opened
+from planlint.workplan.joint_freedom import ALIKE, SQUARE, Freedom, easiest, freedom, opened, remade
 from planlint.workplan.swept_wood import Sweep, Wood, overlap, reach_of, swept_box, wood_of
 
 SIX: tuple[Vector, ...] = (
@@ -49,8 +49,8 @@ class Move(NamedTuple):
 class Motions:
     """All that is known of how the parts of one piece can be moved; found when asked for, and kept.
 
-    ``loosened`` joints are taken for made in another way: their two parts are in each other's way no more. ``notched``
-    ones are channels cut through at their ends: part A slides along them past what stopped it.
+    ``loosened`` joints are sprung, or left out: their two parts are in each other's way no more. ``notched`` ones are
+    channels cut through at their ends: part A slides along them past what stopped it. ``remade`` ones another way.
     """
 
     def __init__(
@@ -58,10 +58,12 @@ class Motions:
         piece: Piece,
         loosened: frozenset[int] = frozenset(),
         notched: frozenset[int] = frozenset(),
+        remade: frozenset[int] = frozenset(),
     ) -> None:
         self._piece = piece
         self.loosened = loosened
         self.notched = notched
+        self.remade = remade
         self._freedom: dict[int, Freedom | None] = {}
         self._rows: dict[tuple[int, Move], frozenset[int]] = {}
         self._overlaps: dict[tuple[int, int], bool] = {}
@@ -100,6 +102,8 @@ class Motions:
                 found = freedom(join, piece.contact(join), body, piece.body(join.part_b))
                 if join.index in self.notched:
                     found = opened(join, body, found) or found
+                if join.index in self.remade:
+                    found = remade(join, found)
             self._freedom[join.index] = found
         return self._freedom[join.index]
 

@@ -42,14 +42,16 @@ CHEEKED = frozenset({"half lap", "bridle"})
 class Freedom(NamedTuple):
     """The ways in which part A of a joint may leave part B, as unit vectors in the piece's axes.
 
-    Any way with a share of ``out`` or square to it, that is also square to ``walls``; where ``only`` is given, just
-    those. ``deep`` is how far A must go along ``out``, in inches, before the joint no longer guides it.
+    Any way with a share of ``out`` or square to it, that is also square to ``walls`` and not towards a rabbet's
+    ``shoulder``; where ``only`` is given, just those. ``deep`` is how far A must go along ``out``, in inches, before
+    the joint no longer guides it.
     """
 
     out: Vector
     walls: Vector | None = None
     only: tuple[Vector, ...] = ()
     deep: float = 0.0
+    shoulder: Vector | None = None
 
     @property
     def loose(self) -> bool:
@@ -61,6 +63,8 @@ class Freedom(NamedTuple):
         if self.only:
             return any(dot(each, way) > ALIKE for each in self.only)
         if self.walls is not None and abs(dot(self.walls, way)) > SQUARE:
+            return False
+        if self.shoulder is not None and dot(self.shoulder, way) > SQUARE:
             return False
         return dot(self.out, way) > -SQUARE
 
@@ -76,6 +80,19 @@ def opened(join: Join, body_a: Body, way: Freedom) -> Freedom | None:
     if made is None or made.kind not in _IN_A_CHANNEL or _along(thin, way.out):
         return None
     return Freedom(way.out, walls=thin, deep=way.deep)
+
+
+def remade(join: Join, way: Freedom) -> Freedom:
+    """The ways that a joint allows which is made as a butt; a lap, cut from the other side."""
+    if lies_over(join):
+        return way._replace(out=scaled(way.out, -1.0), only=(scaled(way.out, -1.0), *way.only[1:]))
+    return Freedom(way.out, deep=way.deep)
+
+
+def lies_over(join: Join) -> bool:
+    """Whether A lies over B in a lap of their faces or edges: cut from the other side, it would lie under it."""
+    kind = join.tradition.kind if join.tradition else ""
+    return kind == "cross lap" or (kind == "half lap" and join.part_a.is_face(join.side_a))
 
 
 def freedom(join: Join, contact: Contact, body_a: Body, body_b: Body) -> Freedom:
@@ -106,14 +123,13 @@ def freedom(join: Join, contact: Contact, body_a: Body, body_b: Body) -> Freedom
         return Freedom(out, only=_over_the_end(thin, body_a, body_b), deep=deep)
     if kind == "box joint":
         return Freedom(out, only=(out, *_over_the_end(thin, body_a, body_b)), deep=deep)
-    if kind in CHEEKED:
+    if kind in CHEEKED or kind == "cross lap":
         only = [out, *_past_ends(body_a, body_b)]
         if kind == "half lap" and not _along(thin, out):
             only += [thin, scaled(thin, -1.0)]
         return Freedom(out, only=tuple(only), deep=deep)
-    if kind == "cross lap":
-        return Freedom(out, only=(out,), deep=deep)
-    return Freedom(out, deep=deep)
+    open_to = [each for each in _reached(body_a, body_b) if _along(thin, each)] if kind == "rabbet" else []
+    return Freedom(out, deep=deep, shoulder=scaled(open_to[0], -1.0) if len(open_to) == 1 else None)
 
 
 def skin_in_rabbet(join: Join) -> bool:
@@ -168,11 +184,17 @@ def _over_the_end(way: Vector, body_a: Body, body_b: Body) -> tuple[Vector, ...]
     return (scaled(way, 1.0 if side > 0 else -1.0),)
 
 
-def _open_to(along: Vector, thin: Vector, body_a: Body, body_b: Body, stopped: bool) -> tuple[Vector, ...]:
-    """The ways out of the socket of a sliding dovetail: along it, a stopped one where A comes to an edge of B; over an
-    end of B where A lies flush with that alone, as the top rail of a table is let down into its legs."""
+def _reached(body_a: Body, body_b: Body) -> list[Vector]:
+    """The ways out of B past those of its sides that A comes to."""
     corners = body_a.bounds.corners
-    reached = [each.normal for each in body_b.planes.values() if min(map(each.depth, corners)) <= SNUG]
+    return [each.normal for each in body_b.planes.values() if min(map(each.depth, corners)) <= SNUG]
+
+
+def _open_to(along: Vector, thin: Vector, body_a: Body, body_b: Body, stopped: bool) -> tuple[Vector, ...]:
+    """The ways out of the socket of a sliding dovetail: along it, a stopped one where A comes to an edge of B (where it
+    comes to none, the socket is cut from either); over an end of B where A lies flush with that alone, as the top rail
+    of a table is let down into its legs."""
+    reached = _reached(body_a, body_b)
     both = along, scaled(along, -1.0)
     ways = tuple(way for way in both if any(dot(way, normal) > ALIKE for normal in reached))
     if ways:
@@ -183,10 +205,5 @@ def _open_to(along: Vector, thin: Vector, body_a: Body, body_b: Body, stopped: b
 def _past_ends(body_a: Body, body_b: Body) -> list[Vector]:
     """Ways along B's length past an end that A covers, and back along A's own length where its end is the one that
     covers B: how laps at corners slide apart."""
-    found: list[Vector] = []
-    for mine, other, sign in ((body_b, body_a, 1.0), (body_a, body_b, -1.0)):
-        for end in mine.part.ends:
-            plane = mine.planes[end]
-            if min(map(plane.depth, other.bounds.corners)) <= SNUG:
-                found.append(scaled(plane.normal, sign))
-    return found
+    past = [way for way in _reached(body_a, body_b) if _along(way, body_b.grain)]
+    return past + [scaled(way, -1.0) for way in _reached(body_b, body_a) if _along(way, body_a.grain)]

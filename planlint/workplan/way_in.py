@@ -8,18 +8,20 @@ set too, so nothing is lost by taking off what comes off first: sets that stay h
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
+from itertools import combinations, pairwise
 from math import atan2, pi
 from typing import NamedTuple
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import cross, dot, length, scaled, unit
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, scaled, unit
 from planlint.model.plan import Join
 from planlint.placement.joint_graph import groups_of
 from planlint.workplan.blocking_graph import Motions, Move
 from planlint.workplan.blocking_graph import motions as motions_of
 from planlint.workplan.build_order import Access, assemblies
+from planlint.workplan.joint_freedom import SQUARE
 from planlint.workplan.set_ups import reached, set_ups
 
 MOST_PARTS = 40
@@ -152,38 +154,41 @@ class Apart:
         return [Off(groups[0], None, spread=True)] if self._spreads(groups, present) else []
 
     def _spreads(self, groups: Sequence[frozenset[int]], present: frozenset[int]) -> bool:
-        """Whether groups make one ring whose joints all close at once: a frame of mitres drawn up by a band.
+        """Whether groups make one ring whose joints all close at once, by itself or round what it frames: mitres drawn
+        up by a band.
 
         Each joint closes along its own way; in a plane such ways can all be gone together just where no half of the
-        plane holds them all.
+        plane holds them all. Round a panel, each side of the ring comes to that, and all as fast.
         """
         home = {i: number for number, group in enumerate(groups) for i in group}
-        ties: dict[frozenset[int], Vector] = {}
+        leaves: dict[tuple[int, int], Vector] = {}
         for join in self.joins_in(present):
             a, b = home[join.part_a.index], home[join.part_b.index]
             if a == b:
                 continue
             free = self.motions.freedom(join)
-            if free is None or (free.only and not free.allows(free.out)):
+            if free is None or (free.only and not free.allows(free.out)) or (a, b) in leaves:
                 return False
-            pair = frozenset((a, b))
-            if pair in ties:
-                return False
-            ties[pair] = scaled(free.out, 1.0 if a < b else -1.0)
-        if len(ties) != len(groups) or any(sum(n in pair for pair in ties) != 2 for n in range(len(groups))):
+            leaves[a, b], leaves[b, a] = free.out, scaled(free.out, -1.0)
+        every = range(len(groups))
+        beside = [[there for there in every if (here, there) in leaves] for here in every]
+        framed = next((n for n, others in enumerate(beside) if len(others) == len(groups) - 1 > 2), None)
+        if framed is not None:
+            speeds = [leaves.get((n, framed), (0.0, 0.0, 0.0)) for n in every]
+            apart = {(a, b): minus(speeds[a], speeds[b]) for a, b in combinations(every, 2)}
+            return all(
+                (a, b) not in leaves
+                if length(way) < SQUARE
+                else all(self.motions.stopped_by(i, Move(unit(way))).isdisjoint(groups[b]) for i in groups[a])
+                for (a, b), way in apart.items()
+            )
+        if any(len(others) != 2 for others in beside):
             return False
         # Round the ring, each way from one group to the next.
-        ring, here, ways = [0], 0, []
-        while True:
-            after = [pair for pair in ties if here in pair and not (len(ring) > 1 and ring[-2] in pair)]
-            pair = after[0]
-            (there,) = pair - {here}
-            ways.append(scaled(ties[pair], 1.0 if here < there else -1.0))
-            if there == 0 or len(ring) > len(groups):
-                break
-            ring.append(there)
-            here = there
-        return len(ring) == len(groups) and _round_about(ways)
+        ring = [0]
+        while len(ring) == 1 or ring[-1] != 0:
+            ring.append(next(n for n in beside[ring[-1]] if n not in ring[-2:-1]))
+        return len(ring) == len(groups) + 1 and _round_about([leaves[each] for each in pairwise(ring)])
 
     def off(self, present: frozenset[int]) -> Off | None:
         """One set that comes off, without looking for the best; ``None`` where nothing does."""
