@@ -92,12 +92,6 @@ def let_in(m: Met, tongue: Manifold, room: Manifold) -> Cut:
     return (m.a - m.within()) + tongue, m.b - room
 
 
-def halved(m: Met, axis: str) -> list[Cut]:
-    """Half of each is taken away, along ``axis``: which half is A's is left open."""
-    parts = [m.within(**{axis: (0, 0.5)}), m.within(**{axis: (0.5, 1)})]
-    return [(m.a - one, m.b - other) for one, other in (parts, parts[::-1])]
-
-
 def cuts(kind: str, words: str, m: Met) -> list[Cut]:
     """A joint cut as in the trade, in each way that its words leave open."""
     if "stub" in words:
