@@ -384,6 +384,14 @@ def test_rough_parts_are_laid_out_as_they_are_sawn() -> None:
     (buy,) = sheet_of(ROUGH).buying
     assert buy.count == 2
     assert buy.board_feet == pytest.approx(2 * 96 * 0.875 * 4.125 / 144)
+    # One part that is rough makes the boards rough: the others are planed out of them. 31 in are 787.4 mm.
+    mixed = sheet_of(f"{ROUGH}part plain of board, 258 mm long, 2 wide, crosswise, facing front\n")
+    assert all(entry["rough"] for entry in sheet_json(mixed)["parts"])
+    assert sheet_json(mixed)["buying"][0]["as_sawn"]
+    metric = sheet_of(
+        'plan "M"\n    unit mm\nstock b of oak, 20 thick\npart a of b, 258 long, 90.5 wide, facing up, deep, rough\n'
+    )
+    assert sheet_json(metric)["parts"][0]["rough"] == [283, 94, 23]
     (buy,) = sheet_of(ROUGH.replace(", rough", "")).buying
     assert buy.count == 1
     assert buy.board_feet == pytest.approx(96 * 0.75 * 4 / 144)

@@ -18,11 +18,9 @@ from planlint.reports.safe_words import count, visible
 
 if TYPE_CHECKING:
     from planlint.command.usage_error import Commands, OneOf
-    from planlint.draft.cut_list_table import CutListRead
     from planlint.draft.drafted_plan import Draft
+    from planlint.draft.listed_parts import CutListRead
 
-MOST_TOLD = 20
-"""Lines passed over that are told one by one. Basis: own judgement."""
 MOST_BYTES = 4_000_000
 """A cut list is well under this. Basis: own judgement."""
 
@@ -117,13 +115,10 @@ def _tell(read: CutListRead, draft: Draft, to: str | None) -> None:
     alike: dict[str, list[str]] = {}
     for each in (*read.passed_over, *draft.renamed):
         alike.setdefault(each.says, []).append(str(each.line))
-    said = [
+    told += [
         f"line{'' if len(lines) == 1 else 's'} {listed(lines)}: {visible(says)}"
         for says, lines in alike.items()
     ]
-    told += said[:MOST_TOLD]
-    if len(said) > MOST_TOLD:
-        told.append(f"and {len(said) - MOST_TOLD} things more are passed over or read otherwise")
     told += [f"line {each.line} is not in the plan: {visible(each.says)}" for each in draft.problems]
     told.append(
         f"next: say how each part lies, write the joins, then planlint inspect {visible(to) if to else 'PLAN'}"

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import NamedTuple
 
 from planlint.draft.head_words import folded
 from planlint.draft.list_heads import (
@@ -21,9 +19,9 @@ from planlint.draft.list_heads import (
     unit_above,
 )
 from planlint.draft.listed_lengths import UNITS, length_told, shown, ungrouped
+from planlint.draft.listed_parts import CutListRead, ListedPart, NotUnderstood
 from planlint.draft.listed_rows import MOST_ROWS, Unreadable, rows_of_text
 from planlint.draft.shop_woods import ToldWood, told_wood
-from planlint.model.timber import Material
 from planlint.text.measures import INCH_PER_UNIT, inches
 
 LEAST_THICK, MOST_THICK, MOST_LONG = Fraction(1, 32), 12, 1200
@@ -32,54 +30,6 @@ MOST_SQUAT = 4
 """So many times its length no solid part is wide. Basis: own judgement."""
 MOST_OF_ONE = 500
 """Parts that one line may ask for. Basis: own judgement."""
-
-
-class NotUnderstood(NamedTuple):
-    """A line of the file (from 1) that says nothing here, and why."""
-
-    line: int
-    says: str
-
-
-@dataclass(frozen=True, slots=True)
-class ListedPart:
-    """One line of a cut list. Sizes in inches."""
-
-    line: int
-    name: str
-    names: tuple[str, ...]
-    """Of each of them, where the list gives all; else none."""
-    count: int
-    length: Fraction
-    width: Fraction
-    thickness: Fraction
-    material: str
-    """As the list has it."""
-    known: Material | None
-    """What that is here."""
-    nominal: str = ""
-    """The size it is sold under, where the list says that and its sizes are those."""
-    remarks: str = ""
-    """What the columns with words say that are taken for nothing else, each with its head."""
-
-
-@dataclass(frozen=True)
-class CutListRead:
-    """What was read. ``columns`` tells for each head that was used what it was taken for."""
-
-    parts: tuple[ListedPart, ...]
-    unit: str
-    language: str
-    """Of its heads."""
-    unit_told: str
-    """Why numbers that say no unit have one; empty where head or call says it."""
-    columns: tuple[tuple[str, str], ...]
-    unused: tuple[str, ...]
-    remarked: tuple[str, ...]
-    """Heads of columns with words that are kept as remarks."""
-    problems: tuple[NotUnderstood, ...]
-    passed_over: tuple[NotUnderstood, ...]
-    """Lines and cells that were read as no part, and why: titles, units, cells without a head."""
 
 
 NEAR = Fraction(1, 16)
@@ -290,8 +240,9 @@ class _Reading:
             told.append("what sets figures apart by threes is read as thousands: 1 200 is 1200")
         if re.fullmatch(r"(4|5|6|8|10|12|16)/4", sizes["thickness"]):
             told.append(f"{shown(sizes['thickness'])} is read as sawn: write what it is planed to")
-        thickness = self._size(sizes["thickness"], "thickness") if sizes["thickness"] else None
-        width = self._size(sizes["width"], "width") if sizes["width"] else None
+        thickness, width = (
+            self._size(sizes[what], what) if sizes[what] else None for what in ("thickness", "width")
+        )
         if wood.thickness is not None:
             thick = self._inches(wood.thickness, wood.unit, "thickness", cell)
             if thickness is None:
@@ -304,11 +255,8 @@ class _Reading:
                 raise ValueError(
                     f"its thickness is {shown(sizes['thickness'])}, and its material says {shown(cell)}"
                 )
-        for what, size in (("width", width), ("thickness", thickness)):
-            if size is None:
-                raise ValueError(f"it has no {what}")
-        assert width is not None
-        assert thickness is not None
+        if width is None or thickness is None:
+            raise ValueError(f"it has no {'width' if width is None else 'thickness'}")
         told += _order_doubted(length, width, thickness, wood)
         if wood.material is None and not wood.words:
             raise ValueError("it names no material: say --of MATERIAL")

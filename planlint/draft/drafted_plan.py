@@ -9,7 +9,7 @@ from fractions import Fraction
 from textwrap import wrap
 from unicodedata import normalize
 
-from planlint.draft.cut_list_table import CutListRead, ListedPart, NotUnderstood
+from planlint.draft.listed_parts import CutListRead, ListedPart, NotUnderstood
 from planlint.language.vocabulary import RESERVED
 from planlint.model.directions import SIDE_BY_WORD
 from planlint.model.timber import nearest_material

@@ -119,24 +119,8 @@ HEADS: dict[str, dict[str, str]] = {
     },
 }
 """Usual words for each column by language, without accents. Basis: common practice, from memory."""
-WEAK = frozenset(
-    (
-        *(
-            "no",
-            "nr",
-            "num",
-            "numero",
-            "number",
-            "item",
-            "itemno",
-            "itemnumber",
-            "label",
-            "partno",
-            "partnumber",
-        ),
-        *("position", "pos", "repere", "rep", "lfdnr"),
-    )
-)
+_WEAK = "no nr num numero number item itemno itemnumber label partno partnumber position pos repere rep lfdnr"
+WEAK = frozenset(_WEAK.split())
 """Heads that often stand over the numbers of the lines: they give way to another head for the same."""
 _UNSTACKED = str.maketrans({"ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d"})
 _MEANINGS: dict[str, dict[str, str]] = {}

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
+from unicodedata import normalize
 
 UNITS = {
     **dict.fromkeys(("in", "ins", "inch", "inches", '"', "″", "”", "“", "zoll", "pouce", "pouces"), "in"),
@@ -49,24 +50,13 @@ def ungrouped(told: str) -> str:
 
 
 _MIXED = re.compile(r"(?:(\d+)(?:\s+|\s*-\s*))?(\d+)\s*[/⁄]\s*(\d+)$")
-_GLYPHS = {
-    "½": "1/2",
-    "¼": "1/4",
-    "¾": "3/4",
-    "⅛": "1/8",
-    "⅜": "3/8",
-    "⅝": "5/8",
-    "⅞": "7/8",
-    "⅓": "1/3",
-    "⅔": "2/3",
-}
 
 
 def length_told(told: str, *, commas: Commas) -> tuple[Fraction, str | None]:
     """``1-1/2"``, ``19mm``, ``2' 6"``, ``876,3``: the value and its unit, if it says one. Raises ``ValueError``."""
     words = ungrouped(told.strip().lower())
-    for glyph, fraction in _GLYPHS.items():
-        words = re.sub(rf"(?<=\d){glyph}", f"-{fraction}", words).replace(glyph, fraction)
+    words = re.sub(r"(?<=\d)(?=[¼-¾⅐-⅞])", "-", words)
+    words = re.sub(r"[¼-¾⅐-⅞]", lambda found: normalize("NFKD", found[0]), words)
     feet = re.match(r"([\d./ -]+?)\s*(?:'|′|’|ft\.?|feet|foot)\s*-?\s*(.+)$", words)
     if feet:
         rest, unit = length_told(feet[2], commas=commas)

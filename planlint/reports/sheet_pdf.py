@@ -59,10 +59,7 @@ def sheet_pdf(sheet: ShopSheet, paper: str = "letter", sketches: Mapping[int, Sk
     document = SimpleDocTemplate(
         out,
         pagesize=size,
-        leftMargin=MARGIN,
-        rightMargin=MARGIN,
-        topMargin=MARGIN,
-        bottomMargin=MARGIN,
+        **{f"{side}Margin": MARGIN for side in ("left", "right", "top", "bottom")},
         title=f"Shop sheet: {sheet.title}",
         invariant=1,
     )
@@ -216,51 +213,31 @@ class _Pages:
         from reportlab.graphics.shapes import Circle, Drawing, Line, Rect, String  # noqa: PLC0415
         from reportlab.lib.colors import Color  # noqa: PLC0415
 
+        def middle(x: float, y: float, words: str, size: float) -> Any:
+            return String(x, y, words, fontName="Vera", fontSize=size, textAnchor="middle")
+
         broad = self.room
         scale = broad / picture.wide
         tall = max(picture.high * scale, 16.0)
         up = tall / picture.high
         drawing = Drawing(broad, tall + 4)
-        drawing.add(
-            Rect(
-                0,
-                2,
-                broad,
-                tall,
-                fillColor=None,
-                strokeColor=Color(0, 0, 0),
-                strokeDashArray=(4, 3),
-                strokeWidth=0.6,
-            )
-        )
+        ink, line = Color(0, 0, 0), {"strokeColor": Color(0, 0, 0), "strokeWidth": 0.6}
+        drawing.add(Rect(0, 2, broad, tall, fillColor=None, strokeDashArray=(4, 3), **line))
         for slab in picture.slabs:
             x, y, wide, high = slab.x * scale, 2 + slab.y * up, slab.wide * scale, slab.high * up
             wood = Color(0.95, 0.9, 0.8)
-            drawing.add(Rect(x, y, wide, high, fillColor=wood, strokeColor=Color(0, 0, 0), strokeWidth=0.6))
+            drawing.add(Rect(x, y, wide, high, fillColor=wood, **line))
             size = max(3.0, min(9.0, 0.8 * high, 1.6 * wide / max(1, len(slab.label))))
-            drawing.add(
-                String(
-                    x + wide / 2,
-                    y + high / 2 - size / 3,
-                    slab.label,
-                    fontName="Vera",
-                    fontSize=size,
-                    textAnchor="middle",
-                )
-            )
+            drawing.add(middle(x + wide / 2, y + high / 2 - size / 3, slab.label, size))
         for cut in picture.cuts:
             (x1, y1), (x2, y2) = cut.start, cut.end
             ends = (x1 * scale, 2 + y1 * up, x2 * scale, 2 + y2 * up)
-            drawing.add(Line(*ends, strokeColor=Color(0, 0, 0), strokeWidth=0.5))
+            drawing.add(Line(*ends, strokeColor=ink, strokeWidth=0.5))
         for cut in picture.cuts:
             x, y = cut.marked
             left, low = x * scale - (6 if cut.along else 0), 2 + y * up + (0 if cut.along else 5)
-            drawing.add(
-                Circle(left, low, 4.2, fillColor=Color(1, 1, 1), strokeColor=Color(0, 0, 0), strokeWidth=0.4)
-            )
-            drawing.add(
-                String(left, low - 1.9, str(cut.number), fontName="Vera", fontSize=5.5, textAnchor="middle")
-            )
+            drawing.add(Circle(left, low, 4.2, fillColor=Color(1, 1, 1), strokeColor=ink, strokeWidth=0.4))
+            drawing.add(middle(left, low - 1.9, str(cut.number), 5.5))
         return [self._words(picture.title, self.caption), drawing]
 
     def steps(self, sheet: ShopSheet, piece: Piece, sketches: Mapping[int, Sketch]) -> Iterator[Any]:
