@@ -112,13 +112,7 @@ class _Pages:
         self.joint = ParagraphStyle("joint", parent=self.step, leftIndent=8, firstLineIndent=-8)
         self.item = ParagraphStyle("item", parent=self.body, leftIndent=16, firstLineIndent=-8)
         self.head = ParagraphStyle(
-            "head",
-            parent=self.bold,
-            fontSize=9.5,
-            leading=12,
-            spaceBefore=6,
-            spaceAfter=2,
-            keepWithNext=True,
+            "head", parent=self.note, fontSize=9.5, leading=12, spaceBefore=6, spaceAfter=2
         )
         self.top = ParagraphStyle("top", parent=self.head, fontSize=14, leading=17, spaceAfter=2)
 

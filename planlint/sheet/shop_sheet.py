@@ -84,31 +84,12 @@ def shop_sheet(inspection: Inspection, *, exact: bool = True, laying: Laying | N
     ``exact``: choose boards and sheets with the solver, where the extra ``sheet`` is installed.
     """
     alone = _Alone(inspection, "")
-    piece, plan, settings = alone.piece, alone.piece.plan, alone.piece.settings
-    groups = bought_together(alone.groups, settings)
+    piece = alone.piece
+    sheet = _together([alone], exact, laying)
     steps = tuple(work_steps(piece))
     work = [each.join for step in steps for one in step.each() for each in one.work]
-    return ShopSheet(
-        plan.title,
-        plan.unit,
-        alone.stops,
-        alone.others,
-        alone.unsettled,
-        groups,
-        purchases(groups, settings, exact=exact, laying=laying),
-        sundries(alone.counts, settings.buying),
-        drilling_setups(rows(piece), work),
-        steps,
-        Saw(settings.buying.kerf, settings.buying.end_trim),
-        alone.areas,
-        alone.plugged,
-        alone.unfinished,
-        piece,
-        _tape(groups),
-        settings.buying.edge_trim,
-        walled=alone.walled,
-        hung=alone.hung,
-    )
+    drilling = drilling_setups(rows(piece), work)
+    return replace(sheet, title=piece.plan.title, drilling=drilling, steps=steps, piece=piece)
 
 
 def joined(
@@ -121,7 +102,11 @@ def joined(
     """
     if not inspections:
         raise ValueError("there is no plan")
-    plans = [_Alone(each, label) for each, label in zip(inspections, _labels(inspections), strict=True)]
+    alone = [_Alone(each, label) for each, label in zip(inspections, _labels(inspections), strict=True)]
+    return _together(alone, exact, laying)
+
+
+def _together(plans: Sequence[_Alone], exact: bool, laying: Laying | None) -> ShopSheet:
     # What is wrong with a plan that is built twice is told once.
     told = list({plan.piece: plan for plan in reversed(plans)}.values())[::-1]
     settings = plans[0].piece.settings
