@@ -8,7 +8,7 @@ from typing import NamedTuple
 from planlint.checks.open_at_taper import open_at_tapers
 from planlint.checks.uneven_feet import uneven_feet
 from planlint.findings.finding import Finding, Grade
-from planlint.findings.one_cause import MISTURNED
+from planlint.findings.one_cause import IMAGE, MISTURNED
 from planlint.findings.rulebook import Rule
 from planlint.geometry.let_in import LAPS, let_in
 from planlint.geometry.piece import Piece
@@ -16,6 +16,7 @@ from planlint.geometry.shapes.body import Box
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
+from planlint.model.provenance import meant_as_image
 from planlint.placement.opposing import off_level
 from planlint.rulebook.limits import NIL
 
@@ -231,7 +232,9 @@ def free_to_slide(piece: Piece, rule: Rule) -> Iterator[Finding]:
 def unjoined(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A part that no join holds."""
     for part in piece.placement.unjoined:
-        yield rule.finding(fact=part, span=part.name_span, parts=(part.name,), basis="geometry")
+        of, _ = meant_as_image(piece.plan.provenance, part.name, part.grain)
+        names, kind = ((part.name, of), IMAGE) if of else ((part.name,), "")
+        yield rule.finding(fact=part, kind=kind, span=part.name_span, parts=names, basis="geometry")
 
 
 def askew(piece: Piece, rule: Rule) -> Iterator[Finding]:

@@ -45,6 +45,9 @@ judged once it lies there. Basis: our own judgement."""
 
 BY_LOADS = frozenset({"shelf-sag", "may-break", "joint-overload"})
 """Rules whose measure hangs on the way of the loads: of parts and joints alike the one that has most is told."""
+IMAGE = "image"
+"""The kind of a finding that its first part is to be the image of its second, with the joins of that: what the second's
+go without, and what is made of the first, is told with it."""
 MISTURNED = "misturned"
 """The kind of a finding that its first part explains, turned or measured the other way round: what is found at its
 joints, and rings through it, go with it."""
@@ -128,6 +131,8 @@ class _Told:
         """By the joints of a ring that stays open."""
         self.loops: dict[object, int] = {}
         """By a slanted ring as a whole: it may stay open in several directions for one cause."""
+        self.images: dict[str, int] = {}
+        """By a part, and that whose image it should be."""
         self.meant: dict[str, int] = {}
         """By the part that a join of a ring should name, and does not."""
         self.unfit: dict[str, int] = {}
@@ -146,6 +151,8 @@ class _Told:
                 self.joints.setdefault(each.joint, []).append(number)
             if each.rule == "free-to-slide":
                 self.free.setdefault(each.joint, number)
+            if each.kind == IMAGE:
+                self.images.update((name, number) for name in each.parts if name not in self.images)
             if each.kind == MISTURNED:
                 self.misturned.setdefault(each.parts[0], number)
             if isinstance(each.fact, Misfit):
@@ -185,7 +192,11 @@ class _Told:
                 yield root
         if each.rule == "free-to-slide" and self.free[each.joint] != number:
             yield self.free[each.joint]
-        if each.rule == "unjoined" and each.parts[0] in self.meant:
+        if each.kind == IMAGE:
+            yield from (self.images[name] for name in each.parts if self.images[name] < number)
+        elif self.images and (each.rule in _BETWEEN or any(name in self.images for name in each.parts)):
+            yield min(self.images.values())
+        elif each.rule == "unjoined" and each.parts[0] in self.meant:
             yield self.meant[each.parts[0]]
         if isinstance(each.fact, Misfit):
             yield from self._rings_of(number, each, each.fact)

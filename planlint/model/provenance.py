@@ -200,8 +200,9 @@ class Provenance:
         return origin(statement)[1] in {None, self.tree.source}
 
 
-def left_alone(provenance: Provenance, name: str) -> bool:
-    """Whether a part is the mirror image of another whose joins it does not take along, as other images do."""
+def meant_as_image(provenance: Provenance, name: str, grain: Axis) -> tuple[str, list[str]]:
+    """The part that a part is like or mirrors, whose joins it does not take along as images in this plan do; and what
+    its line may say instead, from behind its own name, the likeliest first. Of any other part nothing."""
 
     def takes(said: PartSaid) -> bool:
         lines = (each.node for each in (said.statement, *said.statement.details))
@@ -211,9 +212,17 @@ def left_alone(provenance: Provenance, name: str) -> bool:
         return any(isinstance(item, Flag) and item.name == "with its joins" for item in items)
 
     said = provenance.parts.get(name)
-    if said is None or said.line.mirrors is None or takes(said):
-        return False
-    return any(other.line.mirrors is not None and takes(other) for other in provenance.parts.values())
+    images = [each.line for each in provenance.parts.values() if each.line.mirrors and takes(each)]
+    if said is None or len(said.line.names) > 1 or not (said.line.like or said.line.mirrors) or not images:
+        return "", []
+    of, own, along = said.line.stock.text, said.line.mirrors, "" if takes(said) else ", with its joins"
+    there = {each.mirrors for each in images if each.stock.text == of and each is not said.line}
+    # A part is not doubled by its image along its own length.
+    ways = sorted(
+        Axis, key=lambda axis: (not (along and axis.words == own), axis is grain, axis.words in there)
+    )
+    words = [axis.words for axis in ways if along or axis.words != own]
+    return of, [f"mirrors {of}{f' {way}' if way != Axis.X.words else ''}{along}" for way in words]
 
 
 def origin(statement: Statement) -> tuple[Statement, PlanText | None]:

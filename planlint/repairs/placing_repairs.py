@@ -12,13 +12,13 @@ from planlint.language.syntax_tree import FastenersLine, PlacingLine
 from planlint.language.vocabulary import UNIT_BY_WORD
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
-from planlint.model.provenance import left_alone
+from planlint.model.provenance import meant_as_image
 from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit
 from planlint.placement.ring_closing import fellows
 from planlint.repairs import join_edits
 from planlint.repairs.distance_edits import distance_changed, exact
 from planlint.repairs.line_edits import add_detail, change
-from planlint.repairs.part_repairs import across, add_item, lengthened, turned_round
+from planlint.repairs.part_repairs import across, lengthened, turned_round
 from planlint.repairs.placing_proof import fits, resizes
 from planlint.repairs.repair_context import Context, Proposal
 from planlint.text.edits import TextEdit
@@ -77,13 +77,26 @@ def _levelled(context: Context, finding: Finding, fault: UnevenFeet) -> Iterator
 
 
 def unjoined(context: Context, finding: Finding) -> Iterator[Proposal]:
-    """The image of a part takes its joins along, as others do."""
+    """The image of a part takes its joins along, as others do; so does what is only like another."""
     part = finding.judged(Part)
-    if left_alone(context.plan.provenance, part.name):
-        says = f"take the joins along for {part.name}"
-        yield from fitting(
-            context, finding, ((edits, says) for edits in add_item(context, part, "with its joins"))
+    ways = meant_as_image(context.plan.provenance, part.name, part.grain)[1]
+    head, node = context.at(part.span), context.plan.provenance.parts[part.name].line
+    if ways:
+        start = node.names[-1].end + 1
+        end = start + len((context.line(head)[start:].partition(",")[0]).rstrip())
+        size = head.span.end - head.span.start
+        words = ((way.partition(","), way) for way in ways)
+        edits = (
+            (
+                (
+                    change(head, start, end, told),
+                    *((change(head, size, size, f"{comma}{more}"),) * bool(comma)),
+                ),
+                way,
+            )
+            for (told, comma, more), way in words
         )
+        yield from fitting(context, finding, ((each, f"say that {part.name} `{way}`") for each, way in edits))
 
 
 def fitting(context: Context, finding: Finding, ways: Iterator[Way]) -> Iterator[Proposal]:
@@ -168,10 +181,6 @@ def _renamed(context: Context, copied: Copied) -> Iterator[Way]:
     said = context.plan.provenance.joins[copied.join.index]
     side, statement = said.line.b if copied.of_b else said.line.a, context.at(copied.join.span)
     word = side.part
-    if left_alone(context.plan.provenance, copied.meant.name):
-        for edits in add_item(context, copied.meant, "with its joins"):
-            yield edits, f"take the joins along for {copied.meant.name}"
-        return
     if word is None or said.flips or context.words(statement, word.start, word.end) != copied.named.name:
         return
     edit = change(statement, word.start, word.end, copied.meant.name)

@@ -17,7 +17,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
-from planlint.model.provenance import left_alone
+from planlint.model.provenance import meant_as_image
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
 from planlint.placement.placement_results import (
@@ -54,7 +54,7 @@ def misfit(piece: Piece, _: Finding, fault: Misfit | UnevenFeet) -> Told:
         says = f"The drawer at {a.name} is {amount} too {wide} to run in {b.name}{ring}."
         return Told(says, _drawer(fault.drawer, fault.axis, amount, unit))
     if fault.copied is not None:
-        ways = [_meant(piece, fault.copied)]
+        ways = [_meant(fault.copied)]
     if turned is not None:
         ways = [_turned(turned, unit), *ways[:1]]
     elif image := _taken_along(piece, fault):
@@ -105,15 +105,10 @@ def _taken_along(piece: Piece, fault: Misfit) -> str:
     return ""
 
 
-def _meant(piece: Piece, copied: Copied) -> str:
+def _meant(copied: Copied) -> str:
     join, held = copied.join, None if copied.other is None else copied.other.other(copied.named)
     mine, side = (join.part_a, join.side_b) if copied.of_b else (join.part_b, join.side_a)
     its = join.side_a if copied.of_b else join.side_b
-    if left_alone(piece.plan.provenance, copied.meant.name):
-        return (
-            f"Write `with its joins` for {copied.meant.name}: {mine.name} is meant for it, and joined to "
-            f"{copied.named.name}.{side.value}{f', where {held.name} is' if held is not None else ''}."
-        )
     where = (
         ", which holds its other end"
         if held is mine
@@ -317,11 +312,8 @@ def _forgotten(piece: Piece, along: Axis) -> list[str]:
 
 
 def unjoined(piece: Piece, _found: Finding, part: Part) -> Told:
-    image = (
-        [f"Write `with its joins` for {part.name}, as for other images."]
-        if left_alone(piece.plan.provenance, part.name)
-        else []
-    )
+    _, words = meant_as_image(piece.plan.provenance, part.name, part.grain)
+    image = [f"Write `{words[0]}` for {part.name}: then it is joined as that is."] if words else []
     return Told(
         f"No join holds {part.name}: the plan does not say where it goes.",
         alternatives(
