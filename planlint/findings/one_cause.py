@@ -248,6 +248,8 @@ _SAME = 1e-3
 def _loop(fault: Misfit) -> object:
     """What misfits share that one change closes; one ring along the axes shares nothing where that closes no other."""
     closing = fault.closing
+    if fault.retold is not None:
+        return fault.retold.join.name
     if closing is not None and closing.heals > 1:
         return frozenset(part.name for part in (closing.part, *closing.others)), closing.by, closing.wide
     slanted = any(each.cuts or each.turn is not None for each in fault.loop_parts)

@@ -5,6 +5,7 @@ Every length is an exact ``Fraction`` of an inch.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -36,6 +37,16 @@ class Placing:
         axis = self.centred if self.side is None else self.side.axis
         assert axis is not None, "a placing names a side or an axis"
         return axis
+
+    def words(self, told: Callable[[Fraction], str]) -> str:
+        """How a plan says it, with its distance as it is ``told``."""
+        if self.side is None:
+            return f"centred {self.axis.words}"
+        if not self.inset:
+            return f"flush {self.side.value}"
+        if self.inset > 0:
+            return f"set back {told(self.inset)} from {self.side.value}"
+        return f"proud {told(-self.inset)} at {self.side.value}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,7 +32,7 @@ def _copied(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
             both = _by_both_ends(graph, join, named, other)
             for twin in graph.parts if before is not None or both is not None else ():
                 like = any(_joins_like(each, twin, side, other, its) for each in graph.joins_of(twin))
-                if _twins(named, twin) and (both is not None or not like):
+                if twins(named, twin) and (both is not None or not like):
                     found = both or before
                     assert found is not None
                     yield Copied(join, named, twin, found)
@@ -47,7 +47,7 @@ def other_names(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
             lined = sum(each is join or bool(each.span == join.span and join.span.end) for each in theirs)
             for twin in graph.parts:
                 fewer = len(theirs) - len(graph.joins_of(twin)) >= 2 * lined
-                if fewer and _twins(named, twin) and twin not in graph.neighbours(other):
+                if fewer and twins(named, twin) and twin not in graph.neighbours(other):
                     yield Copied(join, named, twin, None)
 
 
@@ -61,14 +61,14 @@ def _by_both_ends(graph: JointGraph, join: Join, named: Part, other: Part) -> Jo
 def _joins_like(join: Join, named: Part, side: Side, other: Part, its: Side) -> bool:
     """Whether a join holds another part like ``other`` by the same side at a side of a part."""
     part, at = (join.part_a, join.side_a) if join.part_b is named else (join.part_b, join.side_b)
-    return _at(join, named, side) and at is its and part is not other and _twins(part, other)
+    return _at(join, named, side) and at is its and part is not other and twins(part, other)
 
 
 def _at(join: Join, part: Part, side: Side) -> bool:
     return any(each is part and at is side for each, at in join.sides)
 
 
-def _twins(one: Part, other: Part) -> bool:
+def twins(one: Part, other: Part) -> bool:
     """Whether two parts are of one stock and measure and stand alike."""
     return (
         one is not other

@@ -47,6 +47,17 @@ class Copied(NamedTuple):
         return replace(self.join, part_a=self.meant)
 
 
+class Retold(NamedTuple):
+    """A join that would fit laid as another is: that of its part's other end, or of a part and a host like its own."""
+
+    join: Join
+    other: Join
+    placing: Placing | None
+    """The words of ``join`` that say otherwise; ``None`` where it is said to be like a third."""
+    instead: tuple[Placing, ...]
+    """What it is to say: of ``placing``, or in all."""
+
+
 class Closing(NamedTuple):
     """A part whose length, or its width, closes a ring where it is ``by`` inches more."""
 
@@ -132,6 +143,8 @@ class Misfit(NamedTuple):
     """What else would close it as well: nothing tells which of the two is meant."""
     copied: Copied | None = None
     """A join of the ring that names the wrong one of two twins."""
+    retold: Retold | None = None
+    """A join of the ring that is laid otherwise than one like it."""
     drawer: DrawerFit | None = None
     """Of a drawer what is to be changed so that it fits between its slides."""
     turned: Misturned | None = None

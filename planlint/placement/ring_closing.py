@@ -6,7 +6,7 @@ otherwise than its fellow. So what is told is a change that leaves fewer faults,
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import chain, islice
@@ -18,7 +18,8 @@ from planlint.placement.contradictions import solved
 from planlint.placement.copied_names import copied_names, other_names
 from planlint.placement.drawer_fits import drawer_fits
 from planlint.placement.joint_graph import JointGraph
-from planlint.placement.placement_results import Closing, Copied, Misfit, Unlike
+from planlint.placement.placement_results import Closing, Copied, Misfit, Retold, Unlike
+from planlint.placement.retold_joins import retold_joins
 from planlint.text.measures import INCH_PER_UNIT, in_inches
 
 MOST_SOLVED = 10_000
@@ -37,6 +38,8 @@ FIRST_NAMES = 4
 time)."""
 MOST_NAMES = 24
 """Other names tried for what the joins of a ring meet, where no length is likely (own judgement)."""
+MOST_RETOLD = 8
+"""Joins of a ring that are laid in trial as others like them are (own judgement)."""
 ROUNDS = 25
 """Times as long a plan with several faults takes to solve as one with a single fault (contradictions.py)."""
 
@@ -63,10 +66,19 @@ class Closings:
         copied = None if lined else self._copied(fault, likely)
         if copied is not None:
             return fault._replace(copied=copied)
+        ways = retold_joins(self._graph, fault)[:MOST_RETOLD] if self._faults <= MOST_FAULTS else []
+        retold = next((each for each in ways if each.placing is None and self._heals_retold(each)), None)
+        if retold is not None:
+            return fault._replace(retold=retold)
         fault = self._with_unlike(fault)
         proved = self._best(likely)
         if fault.unlike is not None:
             return fault._replace(closing=proved if proved and proved.heals == self._faults else None)
+        if proved is None or self._rank(fault, proved)[:2] >= (True, 0):
+            # No length is any likelier than another: a side may be.
+            retold = next((each for each in ways if each.placing and self._heals_retold(each)), None)
+            if retold is not None:
+                return fault._replace(retold=retold, closing=proved)
         if proved is None:
             return fault._replace(closing=next(iter(likely), None))
         twin = self._rival(fault, proved)
@@ -261,14 +273,27 @@ class Closings:
         def moved(old: Placing) -> Placing:
             return replace(old, inset=old.inset + by, flush=not old.inset + by)
 
+        return self._told(
+            join, lambda each: tuple(moved(old) if old.side is placing.side else old for old in each.placings)
+        )
+
+    def _heals_retold(self, retold: Retold) -> bool:
+        join, _, placing, instead = retold
+
+        def kept(old: Placing) -> bool:
+            return placing is not None and old.side is not placing.side
+
+        return self._fewer(self._told(join, lambda each: (*filter(kept, each.placings), *instead)))
+
+    def _told(self, join: Join, placings: Callable[[Join], tuple[Placing, ...]]) -> Plan:
+        """The plan with other words for a join and all that its line tells."""
+
         def changed(each: Join) -> Join:
             if each.name != join.name and (each.span != join.span or not join.span.end):
                 return each
-            words = (moved(old) if old.side is placing.side else old for old in each.placings)
-            return replace(each, placings=tuple(words))
+            return replace(each, placings=placings(each))
 
-        plan = self._graph.plan
-        return replace(plan, joins=tuple(map(changed, plan.joins)))
+        return replace(self._graph.plan, joins=tuple(map(changed, self._graph.plan.joins)))
 
     def _heals_named(self, copied: Copied) -> bool:
         """Whether a join of the twin that is meant leaves fewer faults."""

@@ -73,7 +73,15 @@ def _misfits(graph: JointGraph, equations: Equations, solution: Solution) -> tup
     for refusal in solution.refused:
         faults[fault_of(refusal.equation)].append(refusal)
     found = (closings.told(*loops.misfit(refusals)) for refusals in faults.values())
-    return tuple(fault._replace(turned=misturned(graph, fault, solution.faults)) for fault in found)
+    return tuple(_turned(graph, fault, solution.faults) for fault in found)
+
+
+def _turned(graph: JointGraph, fault: Misfit, faults: int) -> Misfit:
+    """A misfit with the part that explains it, unless it is told like the wrong join."""
+    if fault.retold is not None and fault.retold.placing is None:
+        return fault
+    turned = misturned(graph, fault, faults)
+    return fault._replace(turned=turned, retold=None if turned else fault.retold)
 
 
 # ---------------------------------------------------------------- what is free

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from planlint.language.syntax_tree import (
@@ -38,15 +39,9 @@ def distance_changed(context: Context, placing: Placing, by: Fraction) -> Iterat
     if not isinstance(node, PlacingLine) or side is None or not by:
         return
     inset = placing.inset + by
-    words = (
-        f"flush {side.value}"
-        if not inset
-        else f"set back {spelt(inset, context.unit)} from {side.value}"
-        if inset > 0
-        else f"proud {spelt(-inset, context.unit)} at {side.value}"
-    )
     same = inset > 0 if node.verb in {"set back", "from"} else inset < 0
     if len(node.sides) > 1 or node.distance is None or not same:
+        words = replace(placing, inset=inset).words(lambda by: spelt(by, context.unit))
         yield from reworded(context, placing, words)
         return
     line = context.line(statement)

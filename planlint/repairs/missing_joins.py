@@ -77,17 +77,8 @@ def _lines(context: Context, end: LooseEnd, like: Join, *, placed: bool) -> tupl
     name = f"{mine} to {theirs}" if first else f"{theirs} to {mine}"
     tradition = f" as {_text(context, like.tradition.span)}" if like.tradition else ""
     lines = [f"join {name}{tradition}"]
-    for placing in like.placings if placed else ():
-        if placing.centred is not None:
-            lines.append(f"centred {placing.centred.words}")
-        elif placing.side is not None:
-            inset, side = placing.inset, placing.side.value
-            if not inset:
-                lines.append(f"flush {side}")
-            elif inset > 0:
-                lines.append(f"set back {spelt(inset, context.unit)} from {side}")
-            else:
-                lines.append(f"proud {spelt(-inset, context.unit)} at {side}")
+    if placed:
+        lines += [each.words(lambda by: spelt(by, context.unit)) for each in like.placings]
     a, b = (end.part.name, end.other.name) if first else (end.other.name, end.part.name)
     return name, lines + held_like(context, like, a, b)
 

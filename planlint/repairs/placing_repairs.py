@@ -8,19 +8,20 @@ from fractions import Fraction
 
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
-from planlint.language.syntax_tree import FastenersLine, PlacingLine
+from planlint.language.syntax_tree import FastenersLine, JoinLine, PlacingLine
 from planlint.language.vocabulary import UNIT_BY_WORD
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
-from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit
+from planlint.placement.placement_results import Closing, Copied, DrawerFit, FreeAxis, Misfit, Retold
 from planlint.placement.ring_closing import fellows
 from planlint.repairs import join_edits
-from planlint.repairs.distance_edits import distance_changed, exact
+from planlint.repairs.distance_edits import distance_changed, exact, reworded
 from planlint.repairs.line_edits import add_detail, change
 from planlint.repairs.part_repairs import across, lengthened, turned_round
 from planlint.repairs.placing_proof import fits, resizes
 from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import spelt
 from planlint.text.edits import TextEdit
 from planlint.text.measures import INCH_PER_UNIT, length
 
@@ -117,6 +118,8 @@ def _closings(context: Context, fault: Misfit) -> Iterator[Way]:
     amount = exact(float(fault.amount), context.unit)
     if fault.copied is not None:
         yield from _renamed(context, fault.copied)
+    if fault.retold is not None:
+        yield from _laid_alike(context, fault.retold)
     yield from in_the_usual_unit(context, *fault.join.parts)
     for join, placing, inset, other in filter(None, (fault.unlike, fault.even)):
         for edits in distance_changed(context, placing, inset - placing.inset):
@@ -185,6 +188,22 @@ def _renamed(context: Context, copied: Copied) -> Iterator[Way]:
         return
     edit = change(statement, word.start, word.end, copied.meant.name)
     yield (edit,), f"join {copied.meant.name} there, not {copied.named.name}"
+
+
+def _laid_alike(context: Context, retold: Retold) -> Iterator[Way]:
+    join, other, placing, instead = retold
+    if placing is not None:
+        words = instead[0].words(lambda by: spelt(by, context.unit))
+        for edits in reworded(context, placing, words):
+            yield edits, f"say `{words}` for {join.name}, as for {other.name}"
+        return
+    statement = context.at(join.span)
+    like = context.node(statement, JoinLine).like
+    if like is not None:
+        yield (
+            (change(statement, like.start, like.end, other.name),),
+            f"say that {join.name} is like {other.name}",
+        )
 
 
 def as_alike(context: Context, join: Join, axis: Axis) -> Iterator[Way]:

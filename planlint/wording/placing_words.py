@@ -165,6 +165,13 @@ def _drawer(fit: DrawerFit, axis: Axis | None, amount: str, unit: str) -> list[s
 
 
 def _closings(fault: Misfit, amount: str, unit: str) -> list[str]:
+    if fault.retold is not None:
+        join, other, placing, instead = fault.retold
+        says = instead[0].words(lambda by: length(by, unit)) if placing is not None else f"like {other.name}"
+        now = f"`{placing.words(lambda by: length(by, unit))}`" if placing is not None else "as now"
+        return [
+            f"Say `{says}` for {join.name}, as {other.part_a.name} lies on {other.part_b.name}, not {now}."
+        ]
     ways = [] if fault.unlike is None else [_as_at_the_other_end(fault.unlike, unit)]
     if fault.even is not None:
         return [*ways, _as_at_the_other_end(fault.even, unit)]
