@@ -179,6 +179,24 @@ def test_some_joints_converted_and_others_refused_is_a_valid_plan() -> None:
     check_four_things(conversion)
 
 
+def test_where_screws_come_out_in_an_open_groove_it_is_told_to_stop_that() -> None:
+    plan = """\
+plan "Dowelled corner"
+    seen from front
+stock wood of poplar, 3/4 x 2-1/2
+part stile of wood, 30 long, upright, facing front
+    groove 1/4 wide 3/8 deep along right, 1/4 from front
+part rail of wood, 12 long, crosswise, facing front
+join rail.left to stile.right as dowels
+    flush top, front
+"""
+    (joint,) = converted(plan).joints
+    assert "tip-through" in joint.refused
+    assert joint.offers[0].startswith("stop the groove in stile where it lies open")
+    stopped = plan.replace("1/4 from front\n", "1/4 from front, from 0 to 27-1/2\n")
+    assert not converted(stopped).joints[0].refused
+
+
 def test_a_narrow_mitre_is_left_alone() -> None:
     conversion = converted((DEMO / "small-frame.plan").read_text(encoding="utf-8"))
     assert all("narrow-mitre" in joint.refused for joint in conversion.joints)

@@ -13,7 +13,7 @@ from planlint.conversion.equivalents import EQUIVALENTS
 from planlint.conversion.join_lines import tradition_words
 from planlint.conversion.joint_strength import new_strength, old_strength
 from planlint.conversion.kept_joints import ALL_THE_SAME
-from planlint.conversion.refused_joints import slotted_variant
+from planlint.conversion.refused_joints import open_cuts, slotted_variant
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
 from planlint.findings.finding import Finding
@@ -68,7 +68,9 @@ def _was(sites: Sites, join: Join) -> str:
 
 
 def _stays(piece: Piece, sites: Sites, join: Join, verdict: Verdict) -> Converted:
-    offers = tuple(slotted_variant(piece, join))
+    offers, tried = tuple(slotted_variant(piece, join)), verdict.tried.get(join.index, ())
+    if any(finding.rule in {"thin-cover", "tip-through"} for trial in tried for finding in trial.findings):
+        offers = tuple(open_cuts(piece, join))
     if join.index in verdict.better_left:
         offers = (*offers, ALL_THE_SAME)
     return Converted(
@@ -77,7 +79,7 @@ def _stays(piece: Piece, sites: Sites, join: Join, verdict: Verdict) -> Converte
         join.span,
         refused=verdict.refused[join.index],
         offers=offers,
-        tried=verdict.tried.get(join.index, ()),
+        tried=tried,
     )
 
 

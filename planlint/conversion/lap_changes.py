@@ -26,7 +26,8 @@ class Lap(NamedTuple):
     split: Part
     through: Part
     ends_there: bool
-    why: str
+    met: int
+    """How many other parts are joined to it right there: cut, it would slip from under them."""
 
     def through_side(self, end: Side) -> Side | None:
         """The side of the part that runs through which an end of the cut part meets; none of them is turned."""
@@ -139,12 +140,22 @@ def _cut_at(piece: Piece, join: Join, split: Part, through: Part) -> Lap | str:
     if below <= 0 and above <= 0:
         return f"{split.name} is not longer than {through.name} is wide: nothing would be left of it"
     ends = below <= 0 or above <= 0
-    why = (
-        f"{split.name} ends at {through.name}, which runs on"
-        if ends
-        else f"{through.name} runs through, {split.name} becomes two"
-    )
-    return Lap(join, split, through, ends, why)
+    if not ends and min(below, above) < SHORTEST:
+        side = side_of(axis, -1 if below < above else 1).value
+        return (
+            f"{split.name} stands only {length(min(below, above), unit)} out past {through.name} at the {side}: cut "
+            f"off, that is a block too short to screw on (at least {length(SHORTEST, unit)}; own judgement)"
+        )
+    here, met = one.common(other), 0
+    for each in piece.graph.joins_of(split):
+        box = box_of(each.other(split), piece.placement)
+        rests = each is join or (each.tradition is not None and each.tradition.kind == "resting")
+        met += bool(box and here and not rests and all(here.shared(box, axis) >= 0 for axis in Axis))
+    return Lap(join, split, through, ends, met)
+
+
+SHORTEST = Fraction(5, 2)
+"""Inches: no shorter piece is cut off at a lap, as a horn. Basis: own judgement; its pockets' bores take it up."""
 
 
 def hanging_together(joins: list[Join]) -> list[list[Join]]:
@@ -184,11 +195,12 @@ def _one_way(
     return sound[1 if turned else 0]
 
 
-def _cost(lap: Lap) -> tuple[int, Fraction]:
-    """What speaks against a way to cut a lap: a part becomes two; of two that lie the longer one, which bends more."""
+def _cost(lap: Lap) -> tuple[int, int, Fraction]:
+    """What speaks against a way to cut a lap: a part becomes two; others are joined to it there; of two that lie the
+    longer one, which bends more."""
     two = not lap.ends_there
     bends = two and Axis.Z not in {lap.split.grain, lap.through.grain}
-    return int(two), lap.split.size[lap.split.grain] if bends else Fraction(0)
+    return int(two), two * lap.met, lap.split.size[lap.split.grain] if bends else Fraction(0)
 
 
 # ---------------------------------------------------------------- pieces

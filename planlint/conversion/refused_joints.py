@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from planlint.checks.registry import judge
 from planlint.conversion.equivalents import CROSSED
-from planlint.conversion.exact_boxes import box_of, piece_side
+from planlint.conversion.exact_boxes import box_of, own_box, piece_side, without
 from planlint.geometry.drilling.pocket_layout import at_mitre
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import edge_to_edge, makes_panel
@@ -234,6 +234,26 @@ def _captured(piece: Piece, join: Join) -> str:
         return ""
     amount = f" by {_amount(moves.inches, piece.plan.unit)} over a season ({moves.basis})" if moves else ""
     return f"{_named(panel)} floats between grooves at both its edges, for it moves{amount}: screws would hold it fast"
+
+
+def open_cuts(piece: Piece, join: Join) -> Iterator[str]:
+    """What could be done where screws would come out in a cut that lies open under a joint."""
+    for part, _, other, looks in join.both_ways:
+        covers, towards = box_of(other, piece.placement), piece_side(other, looks)
+        boxes = [
+            box for each in piece.plan.parts if (box := box_of(each, piece.placement)) and each is not part
+        ]
+        for cut in part.removals:
+            room = None if cut.planes else own_box(part, piece.placement, cut.low, cut.high)
+            if room is None or covers is None or towards is None:
+                continue
+            deep = room.high[towards.axis] - room.low[towards.axis]
+            under = room.common(covers.moved({towards: -deep}))
+            if under is not None and without([under], boxes):
+                yield (
+                    f"stop the {cut.kind} in {part.name} where it lies open under this joint, for the screws come out "
+                    "in it; then convert again"
+                )
 
 
 def slotted_variant(piece: Piece, join: Join) -> Iterator[str]:

@@ -185,7 +185,7 @@ def _write_joints(page: Page, conversion: Conversion, group: list[Converted], *,
     page.labelled("Was", f"{first.was} (line{'s' if len(set(lines)) > 1 else ''} {where})")
     if first.refused:
         page.labelled("Stays", sentence(first.refused, names), style="bold")
-        for offer in dict.fromkeys(offer for joint in group for offer in joint.offers):
+        for offer in _merged((offer for joint in group for offer in joint.offers), names):
             page.labelled("Instead", sentence(offer))
         return
     page.labelled("Becomes", first.becomes, style="bold")
