@@ -13,11 +13,10 @@ from planlint.drawings.margin_labels import Label
 from planlint.drawings.name_spots import spot
 from planlint.drawings.paper_lines import inked
 from planlint.drawings.true_edges import faces
-from planlint.drawings.view_window import Window, window_planes
+from planlint.drawings.view_window import Window, in_window
 from planlint.drawings.viewpoints import Flat, View
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.polygons import Polygon, clipped
 from planlint.geometry.shapes.vectors import dot
 from planlint.reports.safe_words import visible
 
@@ -91,12 +90,10 @@ def _fronts(body: Body, view: View, on: Frame, window: Window) -> list[tuple[flo
     for face in faces(body):
         if dot(face.normal, view.toward) < 1e-6:
             continue
-        shape: Polygon = tuple((*view.flat(corner), 0.0) for corner in face.corners)
-        for plane in window_planes(window):
-            shape = clipped(shape, plane)
+        shape = in_window(map(view.flat, face.corners), window)
         if shape:
             deep = max(dot(corner, view.toward) for corner in face.corners)
-            found.append((deep, tuple(on.on_paper((x, y)) for x, y, _ in shape)))
+            found.append((deep, tuple(map(on.on_paper, shape))))
     return found
 
 

@@ -11,14 +11,13 @@ from planlint.drawings.close_ups import NO_MEASURE, Between, CloseUp, Measure, c
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, scale_words
 from planlint.drawings.margin_labels import Margins, margin_labels
-from planlint.drawings.view_window import Window, inside, window_planes
+from planlint.drawings.view_window import Window, in_window, inside
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.drawings.wood_section import cut_bodies, names_of, on_paper, screw_drawing, wood
 from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Screw
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
-from planlint.geometry.shapes.polygons import Polygon, clipped
 from planlint.geometry.shapes.vectors import cross, length, minus
 from planlint.model.directions import Side
 
@@ -85,11 +84,9 @@ def _inside(items: Iterable[Item], window: Window, on: Frame) -> Iterator[Item]:
     paper = left, low, right, high
     for item in items:
         if isinstance(item, Area):
-            shape: Polygon = tuple((x, y, 0.0) for x, y in item.points)
-            for plane in window_planes(paper):
-                shape = clipped(shape, plane)
+            shape = in_window(item.points, paper)
             if shape:
-                yield item._replace(points=tuple((x, y) for x, y, _ in shape))
+                yield item._replace(points=tuple(shape))
         elif isinstance(item, Line):
             for a, b in pairwise((*item.points, *(item.points[:1] if item.closed else ()))):
                 kept = inside(a, b, paper)

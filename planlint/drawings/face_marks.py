@@ -354,8 +354,8 @@ def _of_tapers(part: Part) -> Iterator[tuple[Side, Fraction]]:
 def _taper_ends(part: Part, side: Side) -> Iterator[tuple[Side, Size, Size]]:
     """The ends to which a part tapers, as it is seen on a side: each with the two corners that the taper leaves."""
     for trim in part.trims:
-        seen = [each for each in trim.sides if trim.at and each.axis not in {side.axis, trim.at.axis}]
-        if trim.at is not None and seen:
+        seen = [each for each in trim.sides if each.axis is not side.axis]
+        if trim.at is not None and trim.at.axis is not side.axis and seen:
             taken = (part.size[seen[0].axis] - trim.sizes[0]) / len(seen)
             corners = [
                 {

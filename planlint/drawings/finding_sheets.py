@@ -7,6 +7,7 @@ from typing import Any
 
 from planlint.checks.board_practice import OneFace, RingsAlike, RoughWood, WideBoards
 from planlint.checks.bore_cover import NarrowMitre, Tight
+from planlint.checks.breaking_part import MayBreak
 from planlint.checks.bunk_guard import Unguarded
 from planlint.checks.corrosion import Rusting
 from planlint.checks.fastener_fit import DriveFault
@@ -22,7 +23,7 @@ from planlint.checks.poor_fit import PoorFit
 from planlint.checks.racking_frame import Sways
 from planlint.checks.row_view import Row, rows
 from planlint.checks.sagging_shelf import Sags
-from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
+from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
 from planlint.checks.stepped_face import Step
 from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
@@ -60,9 +61,10 @@ from planlint.drawings.load_close_ups import (
     tipping_close_up,
 )
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
-from planlint.drawings.meeting_close_up import meeting_close_up, tenon_close_up
+from planlint.drawings.meeting_close_up import let_in_close_up, meeting_close_up, tenon_close_up
 from planlint.drawings.parts_alone import (
     best_corner,
+    breaking,
     joint_at,
     moving,
     parts_alone,
@@ -90,6 +92,7 @@ from planlint.model.plan import Join, Part
 from planlint.placement.equations import Askew
 from planlint.placement.placement_results import FreeAxis, Misfit
 from planlint.reports.safe_words import count, measured, target, visible
+from planlint.workplan.way_out import BuiltIn
 
 Draws = Callable[[Piece, Finding, Row, Room, Measure], CloseUp | None]
 
@@ -370,6 +373,8 @@ _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
     **dict.fromkeys((ScrewsMeet, DriveMeets), meeting_close_up),
     DriveFault: drive_close_up,
     MeetsTenon: tenon_close_up,
+    LetInMeets: let_in_close_up,
+    MayBreak: breaking,
     Sways: sway_close_up,
     **dict.fromkeys((Tips, Topples, PushedOver), tipping_close_up),
     **dict.fromkeys((Hangs, ThinHold), hanging_close_up),
@@ -392,7 +397,7 @@ def _fact_shown(
     if draws is not None:
         return draws(piece, finding.fact, room, measure)
     if finding.rule == "no-way-in":
-        return ways_in(piece, parts, room)
+        return ways_in(piece, parts, finding.fact if isinstance(finding.fact, BuiltIn) else None, room)
     join = piece.plan.join_by_name.get(finding.joint or "")
     if join is not None and isinstance(finding.fact, Step) and finding.measured:
         return step_close_up(piece, join, finding.measured, room, measure)

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from math import hypot
 
-from planlint.checks.screws_meet import DriveMeets, MeetsTenon, ScrewsMeet
+from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
 from planlint.drawings.drawn_view import Room
-from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
+from planlint.drawings.ink import Frame, Item, Line, fitted_usual, ring, scale_words
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
-from planlint.drawings.view_window import window_planes
+from planlint.drawings.parts_alone import looked_along
+from planlint.drawings.view_window import Window, in_window
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.drawings.wood_section import along_bore, cut_bodies, names_of, screw_drawing, wood
-from planlint.geometry.drilling.screw_clashes import Rod, wood_between
-from planlint.geometry.facts import Vector
+from planlint.geometry.drilling.screw_clashes import Rod, hull, place, solid, wood_between
+from planlint.geometry.facts import Screw, Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Cell, body_planes
-from planlint.geometry.shapes.polygons import Polygon, clipped, clipped_by_all, middle
+from planlint.geometry.shapes.convex import Hull
+from planlint.geometry.shapes.polygons import clipped_by_all, middle
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
 from planlint.reports.safe_words import visible
-from planlint.wording.meeting_words import tongue_of
+from planlint.wording.meeting_words import let_in_name
 
 LONG = 3.0
 """Inches beyond which only what lies near is shown of a screw. Basis: our own judgement."""
@@ -52,7 +54,7 @@ def meeting_close_up(
     x, y = view.flat(p)
     window = x - AROUND, y - AROUND * 0.8, x + AROUND, y + AROUND * 0.8
     on = fitted_usual(window, inner(room), piece.plan.unit, 76.2)
-    items: list[Item] = []
+    items, labels = list[Item](), list[Label]()
     bodies = list(cut_bodies(piece, p, view, window))
     mine = first.screw.pocket
     for body, polygons in bodies:
@@ -60,8 +62,10 @@ def meeting_close_up(
     for rod in (first, second):
         if rod.what == "screw" and rod.screw.length <= LONG:
             items += screw_drawing(rod.screw, view, on)
-        near = _shortened(rod, p)
-        items += [Line("fault", tuple(map(on.on_paper, outline(near, view))), closed=True)]
+        shown = _shown(hull(_shortened(rod, p)), _named(rod, (first, second)), view, on, window)
+        if shown is not None:
+            items.append(shown[0])
+            labels.append(shown[1])
     a, b = plus(p, gap, first.radius), plus(q, gap, -second.radius)
     # What tapers comes nearer than its axis tells: then only the words say how near.
     told = abs(length(minus(b, a)) - abs(wood_left)) < 2e-3
@@ -70,15 +74,6 @@ def meeting_close_up(
     else:
         between = scaled(plus(p, q), 0.5)
         items += called_out(on.on_paper(view.flat(between)), measure, items, room)
-    labels = [
-        Label(
-            _named(rod, (first, second)),
-            _label_at(_shortened(rod, p), view, on.on_paper, window),
-            "fault",
-            True,
-        )
-        for rod in (first, second)
-    ]
     sides = on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0]
     items += margin_labels(labels, Margins(room[0], sides[0] - 1, sides[1] + 1, room[2], room[1], room[3]))
     return CloseUp(f"Cut along one of them, {scale_words(on.scale)}", items, (a, b) if told else None)
@@ -93,14 +88,11 @@ def _in_one_cut(piece: Piece, first: Rod, second: Rod, room: Room, measure: Meas
         return None
     items, labels = list(section.items), []
     for rod in (first, second):
-        shape: Polygon = tuple((x, y, 0.0) for x, y in outline(rod, section.view))
-        for plane in window_planes(section.window):
-            shape = clipped(shape, plane)
-        if not shape:
+        shown = _shown(hull(rod), _named(rod, (first, second)), section.view, section.frame, section.window)
+        if shown is None:
             return None
-        items.append(Line("fault", tuple(section.frame.on_paper((x, y)) for x, y, _ in shape), closed=True))
-        x, y, _ = middle(shape)
-        labels.append(Label(_named(rod, (first, second)), section.frame.on_paper((x, y)), "fault", True))
+        items.append(shown[0])
+        labels.append(shown[1])
     p, q = nearest_points(first, second)
     items += called_out(section.on_paper(scaled(plus(p, q), 0.5)), measure, items, room)
     xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
@@ -136,7 +128,7 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
         items += [Line("fault", outline, closed=True)]
         labels.append(
             Label(
-                f"{tongue_of(made)} of {visible(made.body.part.name)}",
+                visible(let_in_name(made)),
                 section.on_paper(middle(cut)),
                 "fault",
                 True,
@@ -149,6 +141,38 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
     return CloseUp(
         f"Cut along the screw, {scale_words(section.frame.scale)}", [*items, *margin_labels(labels, margins)]
     )
+
+
+def let_in_close_up(piece: Piece, fact: LetInMeets, room: Room, measure: Measure) -> CloseUp:
+    """A cut through a part where two things let or driven into it come too near, along both where they cross."""
+    made = fact.first, fact.second
+    ways = [
+        each.pocket.direction
+        if isinstance(each, Screw)
+        else each.body.along(each.join.side_a.axis if each.round is None else each.round)
+        for each in made
+    ]
+    across = cross(*ways)
+    view = looked_along(across if length(across) > 0.3 else ways[0])
+    near = [place(each, 0.0) for each in made]
+    low, high = (tuple(map(pick, *(box[end] for box in near))) for end, pick in ((0, max), (1, min)))
+    at = scaled(plus((low[0], low[1], low[2]), (high[0], high[1], high[2])), 0.5)
+    x, y = view.flat(at)
+    window = x - AROUND, y - AROUND * 0.8, x + AROUND, y + AROUND * 0.8
+    on = fitted_usual(window, inner(room), piece.plan.unit, 76.2)
+    items, labels = list[Item](), list[Label]()
+    for body, polygons in cut_bodies(piece, at, view, window):
+        items += wood(body, polygons, view, on, [], own=body.part is fact.host)
+    for each in made:
+        shown = _shown(solid(each), visible(let_in_name(each)), view, on, window)
+        if shown is not None:
+            items.append(shown[0])
+            labels.append(shown[1])
+    items += called_out(on.on_paper((x, y)), measure, items, room)
+    xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
+    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 8, room[3] - 12)
+    title = f"Cut through {visible(fact.host.name)}, {scale_words(on.scale)}"
+    return CloseUp(title, [*items, *margin_labels(labels, margins)])
 
 
 def nearest_points(one: Rod, other: Rod) -> tuple[Vector, Vector]:
@@ -165,17 +189,35 @@ def nearest_points(one: Rod, other: Rod) -> tuple[Vector, Vector]:
     return plus(one.start, d1, s), plus(other.start, d2, t)
 
 
-def outline(rod: Rod, view: View) -> list[Flat]:
-    """A rod from the side: a rectangle round its axis, or where that looks out of the paper a square of its width."""
-    (x0, y0), (x1, y1) = view.flat(rod.start), view.flat(rod.end)
-    far = hypot(x1 - x0, y1 - y0)
-    ux, uy = ((x1 - x0) / far, (y1 - y0) / far) if far > 1e-9 else (1.0, 0.0)
-    r = rod.radius
-    if far < 2 * r:
-        x0, y0, x1, y1 = x0 - r * ux, y0 - r * uy, x1 + r * ux, y1 + r * uy
-    return [
-        (x0 - r * uy, y0 + r * ux), (x1 - r * uy, y1 + r * ux), (x1 + r * uy, y1 - r * ux), (x0 + r * uy, y0 - r * ux)
-    ]  # fmt: skip
+def _shown(solid: Hull, name: str, view: View, on: Frame, window: Window) -> tuple[Line, Label] | None:
+    """The outline of a convex body in a window of a view, and its name; ``None`` where it lies outside."""
+    shape = in_window(_shadow(solid, view), window)
+    if not shape:
+        return None
+    xs, ys = zip(*shape, strict=True)
+    at = on.on_paper((sum(xs) / len(xs), sum(ys) / len(ys)))
+    return Line("fault", tuple(map(on.on_paper, shape)), closed=True), Label(name, at, "fault", True)
+
+
+def _shadow(solid: Hull, view: View) -> list[Flat]:
+    """The outline of a convex body in a view (Andrew's monotone chain, 1979)."""
+    around = ring((0.0, 0.0), 1.0, 1.0)
+    points = sorted(
+        {view.flat(plus(plus(rim.centre, rim.u, u), rim.v, v)) for rim in solid for u, v in around}
+    )
+    found: list[Flat] = []
+    for way in (points, points[::-1]):
+        half: list[Flat] = []
+        for x, y in way:
+            while len(half) > 1 and _turn(half[-2], half[-1], (x, y)) <= 1e-9:
+                half.pop()
+            half.append((x, y))
+        found += half[:-1]
+    return found
+
+
+def _turn(a: Flat, b: Flat, c: Flat) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 def _shortened(rod: Rod, near: Vector) -> Rod:
@@ -187,10 +229,3 @@ def _shortened(rod: Rod, near: Vector) -> Rod:
     at = dot(minus(near, rod.start), along)
     start, end = max(0.0, at - AROUND), min(long, at + AROUND)
     return rod._replace(start=plus(rod.start, along, start), end=plus(rod.start, along, end))
-
-
-def _label_at(rod: Rod, view: View, on_paper: object, window: tuple[float, float, float, float]) -> Flat:
-    assert callable(on_paper)
-    x, y = view.flat(scaled(plus(rod.start, rod.end), 0.5))
-    at = on_paper((min(max(x, window[0]), window[2]), min(max(y, window[1]), window[3])))
-    return float(at[0]), float(at[1])

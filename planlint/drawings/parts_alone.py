@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import product
 from math import hypot
 
+from planlint.checks.breaking_part import MayBreak
 from planlint.checks.locked_across_grain import Locked
 from planlint.drawings.close_ups import NO_MEASURE, CloseUp, Measure, called_out, way_arrow
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places, seen_of
@@ -24,6 +25,7 @@ from planlint.placement.equations import Askew
 from planlint.placement.placement_results import FreeAxis
 from planlint.reports.safe_words import visible
 from planlint.workplan.blocking_graph import Motions
+from planlint.workplan.way_out import BuiltIn
 
 SIZE = 2.8
 CORNERS = {"corner": 1.0, "left-corner": 1.0, "back-corner": 0.85, "low-corner": 0.75}
@@ -42,11 +44,11 @@ def parts_alone(
     joints: Sequence[Vector] = (),
     measure: Measure = NO_MEASURE,
 ) -> CloseUp:
-    """The parts alone, with a ring round each of some places; a measure that is no distance is said at the first."""
+    """The parts alone, with a ring round each of some places; a measure is said at the first, else at a part."""
     shown = shown_alone(piece, parts, room)
     rings = [Line("place", ring(shown.on_paper(place), 4.5, 4.5, 32), closed=True) for place in joints]
     items = [*shown.items, *rings]
-    first = _spot_of(shown, parts)
+    first = shown.on_paper(joints[0]) if joints else _spot_of(shown, parts)
     if measure.found and first is not None:
         items += called_out(first, measure, items, room)
     return CloseUp("The parts alone", [*items, *with_names(shown, parts, room)])
@@ -95,6 +97,13 @@ def with_names(
     return margin_labels([*more, *labels][: margins.holds(SIZE)], margins)
 
 
+def breaking(piece: Piece, fact: MayBreak, room: Room, measure: Measure) -> CloseUp:
+    """Where along a part its loads bend it most for what its wood stands."""
+    body, part = piece.body(fact.bent.part), fact.bent.part
+    at = plus(body.middle, body.grain, fact.bent.station - body.size[part.grain] / 2)
+    return parts_alone(piece, [part], room, [at], measure)._replace(title="Where it breaks first")
+
+
 # ---------------------------------------------------------------- ways
 
 
@@ -111,9 +120,16 @@ def sliding(piece: Piece, fact: FreeAxis, room: Room, _measure: Measure) -> Clos
     return CloseUp("Which way it slides", [*items, *with_names(shown, parts, room, [label], items)])
 
 
-def ways_in(piece: Piece, parts: Sequence[Part], room: Room) -> CloseUp:
-    """From where each part would have to come along the joints that guide it."""
+def ways_in(piece: Piece, parts: Sequence[Part], shut: BuiltIn | None, room: Room) -> CloseUp:
+    """From where each part would have to come along the joints that guide it; of what is ``shut`` in, its way out."""
     shown = shown_alone(piece, parts, room)
+    if shut is not None:
+        a, b = _both_ways(
+            shown, piece.body(shut.parts[0]).middle, scaled(AXES[shut.side.axis], shut.side.sign)
+        )
+        label = Label(f"{visible(shut.parts[0].name)} comes out", b, "fault", True)
+        items = [*shown.items, *way_arrow(a, b)]
+        return CloseUp("Its way out", [*items, *with_names(shown, parts, room, [label], items)])
     motions = Motions(piece)
     names = {part.name for part in parts}
     items, labels = [*shown.items], []

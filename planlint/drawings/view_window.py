@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import inf
 
 from planlint.drawings.viewpoints import Flat
 from planlint.geometry.shapes.body import Plane
+from planlint.geometry.shapes.polygons import Polygon, clipped_by_all
 
 Window = tuple[float, float, float, float]
 """Left, low, right, high in a view, in inches."""
@@ -37,12 +39,14 @@ def inside(a: Flat, b: Flat, window: Window) -> tuple[Flat, Flat] | None:
     return (a[0] + low * dx, a[1] + low * dy), (a[0] + high * dx, a[1] + high * dy)
 
 
-def window_planes(window: Window) -> tuple[Plane, ...]:
-    """The four sides of a window, to cut shapes of its view by: ``x`` and ``y`` are those of the view."""
+def in_window(shape: Iterable[Flat], window: Window) -> list[Flat]:
+    """What of a convex shape of a view lies in a window."""
     left, low, right, high = window
-    return (
+    planes = (
         Plane((-1.0, 0.0, 0.0), -left),
         Plane((1.0, 0.0, 0.0), right),
         Plane((0.0, -1.0, 0.0), -low),
         Plane((0.0, 1.0, 0.0), high),
     )
+    flat: Polygon = tuple((x, y, 0.0) for x, y in shape)
+    return [(x, y) for x, y, _ in clipped_by_all(flat, planes)]

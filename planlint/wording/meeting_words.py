@@ -187,15 +187,15 @@ def _tenon(found: Finding, fact: MeetsTenon) -> Told:
     return Told(f"The {fact.what} of {row.joint} {at} {said} {what}.", [_past_the_tenon(row, other)])
 
 
+def let_in_name(each: Tenon | Screw) -> str:
+    if isinstance(each, Screw):
+        return f"{KINDS[each.thread].one} through {each.pocket.part.name}"
+    return f"{tongue_of(each)} of {each.body.part.name}"
+
+
 def _let_in(unit: str, found: Finding, fact: LetInMeets) -> Told:
     wood, host = found.measured or 0.0, fact.host.name
-    names = []
-    for each in (fact.first, fact.second):
-        if isinstance(each, Screw):
-            through = each.pocket.part.name
-            names.append(f"{KINDS[each.thread].one} through {through}")
-        else:
-            names.append(f"{tongue_of(each)} of {each.body.part.name}")
+    names = [let_in_name(each) for each in (fact.first, fact.second)]
     said = (
         f"run into one another in {host}, by {past(-wood, unit)}"
         if wood < 0

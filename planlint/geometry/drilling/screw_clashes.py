@@ -271,10 +271,12 @@ def clear_of_tenon(screw: Screw, other: Tenon, bit_radius: float, least: float) 
 def wood_beside(one: Tenon | Screw, other: Tenon | Screw) -> float:
     """Least wood between two things let or driven into one part; where they meet, less the least move that does it."""
     ways = [way for each in (one, other) if isinstance(each, Tenon) for way in map(each.body.along, Axis)]
-    first, second = (
-        hull(rods(each, 0.0)[-1]) if isinstance(each, Screw) else _block(each) for each in (one, other)
-    )
-    return _between(first, second, lambda: ways)
+    return _between(solid(one), solid(other), lambda: ways)
+
+
+def solid(made: Tenon | Screw) -> Hull:
+    """What is let or driven into a part, as a convex body."""
+    return hull(rods(made, 0.0)[-1]) if isinstance(made, Screw) else _block(made)
 
 
 def place(made: Tenon | Screw, reach: float) -> Box:
