@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from itertools import pairwise
 from math import cos, hypot, radians, sin
@@ -12,6 +12,10 @@ from planlint.drawings.viewpoints import Flat
 
 _TOUCH = 0.35
 """Millimetres by which a line may reach into the box of words: letters seldom fill it."""
+_CLEAR = 0.3
+"""Millimetres that a line of distances stops short of the box of words. Basis: our own judgement."""
+_LEAST = 0.8
+"""Millimetres below which nothing is left of such a line. Basis: our own judgement."""
 
 
 @lru_cache(maxsize=4096)
@@ -52,8 +56,41 @@ def texts_meet(one: Text, other: Text) -> bool:
 
 def on_lines(text: Text, items: Iterable[Item]) -> list[Line]:
     """The lines that run through words."""
-    corner, along, far, _ = text_box(text)
+    return [item for item in items if isinstance(item, Line) and next(_spans(text, item, _TOUCH), None)]
+
+
+def parted(items: Iterable[Item]) -> list[Item]:
+    """All items, with lines of distances and leaders broken where words stand (ISO 129-1, from memory)."""
+    items = list(items)
+    texts = [item for item in items if isinstance(item, Text)]
+    found: list[Item] = []
+    for item in items:
+        if not isinstance(item, Line) or item.kind != "dimension" or len(item.points) != 2:
+            found.append(item)
+            continue
+        (x, y), (p, q) = item.points
+        last, far = 0.0, hypot(p - x, q - y)
+        gone = sorted(span for text in texts for span in _spans(text, item, -_CLEAR))
+        for start, end in (*gone, (1.0, 1.0)):
+            if (start - last) * far > (_LEAST if gone else 0.0):
+                ends = tuple((x + (p - x) * t, y + (q - y) * t) for t in (last, start))
+                found.append(item._replace(points=ends) if gone else item)
+            last = max(last, end)
+    return found
+
+
+def _spans(text: Text, line: Line, touch: float) -> Iterator[tuple[float, float]]:
+    """Where each stretch of a line runs through words, from 0 to 1; their box is ``touch`` mm smaller all round."""
+    from_left, from_top, to_right, to_base = _reach(line)
     left, top, right, base = _bounds(text)
+    if (
+        from_left > right - touch
+        or to_right < left + touch
+        or from_top > base - touch
+        or to_base < top + touch
+    ):
+        return
+    corner, along, far, _ = text_box(text)
     wide, high = (
         hypot(along[0] - corner[0], along[1] - corner[1]),
         hypot(far[0] - along[0], far[1] - along[1]),
@@ -65,14 +102,8 @@ def on_lines(text: Text, items: Iterable[Item]) -> list[Line]:
         x, y = at[0] - corner[0], at[1] - corner[1]
         return x * ux + y * uy, x * vx + y * vy
 
-    def hit(line: Line) -> bool:
-        from_left, from_top, to_right, to_base = _reach(line)
-        if from_left > right or to_right < left or from_top > base or to_base < top:
-            return False
-        points = [own(point) for point in (*line.points, *(line.points[:1] if line.closed else ()))]
-        return any(_cuts(a, b, wide, high) for a, b in pairwise(points))
-
-    return [item for item in items if isinstance(item, Line) and hit(item)]
+    points = [own(point) for point in (*line.points, *(line.points[:1] if line.closed else ()))]
+    yield from (span for a, b in pairwise(points) if (span := _cut(a, b, wide, high, touch)))
 
 
 @lru_cache(maxsize=4096)
@@ -81,14 +112,14 @@ def _reach(line: Line) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def _cuts(a: Flat, b: Flat, wide: float, high: float) -> bool:
-    """Whether a segment runs through a box from the origin (Liang and Barsky, 1984)."""
+def _cut(a: Flat, b: Flat, wide: float, high: float, touch: float) -> tuple[float, float] | None:
+    """Where a segment runs through a box from the origin (Liang and Barsky, 1984)."""
     low, top = 0.0, 1.0
-    for p, q, most in ((a[0], b[0], wide - _TOUCH), (a[1], b[1], high - _TOUCH)):
+    for p, q, most in ((a[0], b[0], wide - touch), (a[1], b[1], high - touch)):
         if abs(q - p) < 1e-9:
-            if not _TOUCH <= p <= most:
-                return False
+            if not touch <= p <= most:
+                return None
             continue
-        start, end = sorted(((_TOUCH - p) / (q - p), (most - p) / (q - p)))
+        start, end = sorted(((touch - p) / (q - p), (most - p) / (q - p)))
         low, top = max(low, start), min(top, end)
-    return low < top
+    return (low, top) if low < top else None

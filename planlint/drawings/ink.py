@@ -154,8 +154,8 @@ def fitted_usual(
 
 INCH_SCALES = tuple(25.4 / n for n in (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96, 128))
 """Full size, half, quarter …, and an inch for a foot: mm on paper for an inch. Basis: common practice."""
-METRIC_SCALES = tuple(25.4 / n for n in (1, 2, 5, 10, 20, 50, 100))
-"""ISO 5455, from memory."""
+METRIC_SCALES = tuple(25.4 / n for n in (1, 2, 5, 10, 15, 20, 25, 50, 75, 100))
+"""ISO 5455, from memory, and what joiners draw to between its steps (common practice)."""
 
 
 def named_scale(most: float, unit: str, enlarged: bool = False) -> float:

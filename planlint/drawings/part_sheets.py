@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import Row, listed, rows, screw_length
 from planlint.drawings.broken_axis import GAP, BrokenAxis, broken, kept_long
+from planlint.drawings.clear_words import parted
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.face_marks import (
     APART,
@@ -86,7 +87,7 @@ def part_sheets(piece: Piece, part: Part) -> Iterator[Sheet]:
             ),
             wide,
             high,
-            (*items, *titled(piece, f"Part {title}", wide, high, words)),
+            (*parted(items), *titled(piece, f"Part {title}", wide, high, words)),
         )
 
 

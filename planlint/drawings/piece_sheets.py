@@ -108,7 +108,8 @@ def overview(piece: Piece) -> Sheet:
     front, top, right = (VIEWS[name] for name in ("front", "top", "right"))
     x0, y0, x1, y1 = extent(bodies, front)
     _, d0, _, d1 = extent(bodies, top)
-    gap = 12.0
+    unit, gap = piece.plan.unit, 12.0
+    across = length(x1 - x0, unit)
     left = EDGE + 12.0
     tall = (y1 - y0 + d1 - d0) * scale + gap + 5.0
     base = (EDGE + HEAD + high - EDGE - FOOT - 12.0 + tall) / 2
@@ -116,28 +117,30 @@ def overview(piece: Piece) -> Sheet:
     doubtful = uncertain(piece)
     items: list[Item] = []
     left_out = 0
+    # What has no room between its arrows is written beside them.
+    room = words_wide(across, SIZE) + 7.0
+    beside = left + (x1 - x0) * scale + (gap if room < (x1 - x0) * scale else max(gap, room))
     spots = (
         (front, Frame(scale, left - scale * x0, base + scale * y0)),
         (top, Frame(scale, left - scale * x0, head + scale * d0)),
-        (right, Frame(scale, left + (x1 - x0) * scale + gap - scale * d0, base + scale * y0)),
+        (right, Frame(scale, beside - scale * d0, base + scale * y0)),
     )
     for view, frame in spots:
         shown = drawn(bodies, view, frame, doubtful=doubtful)
         left_out += shown.left_out
         items += shown.items
-    unit = piece.plan.unit
     ends = left, left + (x1 - x0) * scale, base - (y1 - y0) * scale
-    items += dimension((ends[0], base), (ends[1], base), -7.0, length(x1 - x0, unit))
+    items += dimension((ends[0], base), (ends[1], base), -7.0, across)
     items += dimension((left, base), (left, ends[2]), 7.0, length(y1 - y0, unit))
-    side = ends[1] + gap, ends[1] + gap + (d1 - d0) * scale
+    side = beside, beside + (d1 - d0) * scale
     items += dimension((side[0], base), (side[1], base), -7.0, length(d1 - d0, unit))
     items += [
         Text((left, head - (d1 - d0) * scale - 2.0), VIEW_WORDS["top"], SIZE),
         Text((left, ends[2] - 2.0), VIEW_WORDS["front"], SIZE),
         Text((side[0], ends[2] - 2.0), VIEW_WORDS["right"], SIZE),
     ]
-    room = (split + 4, EDGE + HEAD, wide - EDGE, high - EDGE - FOOT)
-    named, unnamed = _named_view(piece, VIEWS["corner"], room)
+    corner = (split + 4, EDGE + HEAD, wide - EDGE, high - EDGE - FOOT)
+    named, unnamed = _named_view(piece, VIEWS["corner"], corner)
     foot = [f"Views at {scale_words(scale)}, third angle; the corner view is not to scale."]
     if left_out:
         foot[0] += f" Hidden edges are left out: {left_out} cannot be told apart."

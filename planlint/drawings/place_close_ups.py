@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import hypot
 
 from planlint.checks.row_view import Row
@@ -15,6 +16,7 @@ from planlint.drawings.close_ups import (
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, fitted_usual, ring, scale_words
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.view_window import inside
 from planlint.drawings.viewpoints import Flat, from_eye, parallel
 from planlint.geometry.drilling.driver_reach import corridor
 from planlint.geometry.facts import Pocket, Vector
@@ -47,15 +49,17 @@ def eye_close_up(piece: Piece, row: Row, room: Room) -> CloseUp | None:
     frame, radius = row.frame, piece.settings.profile.bit_diameter / 2
     items = list(shown.items)
     for each in (pocket for pocket in row.pockets if piece.in_sight(pocket)):
+        above = plus(each.mouth, frame.face.normal, 1e-3)
         rim = [
-            plus(plus(each.mouth, frame.inward, u), frame.across, v)
+            plus(plus(above, frame.inward, u), frame.across, v)
             for u, v in ring((0.0, 0.0), radius / frame.sine, radius, 24)
         ]
-        if all(view.ahead(p) > 1 for p in rim) and shown.scene.seen(
-            plus(each.mouth, frame.face.normal, 1e-3)
-        ):
-            outline = tuple(map(shown.on_paper, rim))
-            items += [Area("fault", outline), Line("measure", outline, closed=True)]
+        chords = [("measure", edge) for edge in zip(rim[1:12], rim[:12:-1], strict=True)]
+        for kind, edge in [*chords, *(("fault", edge) for edge in pairwise([*rim, rim[0]]))]:
+            for stretch in shown.scene.of_edge(edge, row.part.index):
+                kept = None if stretch.hidden else inside(stretch.a, stretch.b, shown.scene.window)
+                if kept is not None:
+                    items.append(Line(kind, tuple(map(shown.frame.on_paper, kept))))
     x, y = shown.on_paper(pocket.mouth)
     items += [Line("place", ring((x, y), 5.0, 5.0, 32), closed=True)]
     return CloseUp("From the eye that sees it", items)

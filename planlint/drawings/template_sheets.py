@@ -186,7 +186,7 @@ def _tiles(
             top = box[1] + j * (room_high - OVERLAP)
             window = left, top, min(left + room_wide, box[2]), min(top + room_high, box[3])
             dx, dy = EDGE - left, EDGE + HEAD - top
-            shown = [*_within(items, window, dx, dy), *_marks(window, box, (i, j), (across, down), dx, dy)]
+            shown = [*_within(items, window, dx, dy), *_marks(window, (i, j), (across, down), dx, dy)]
             tile = f", tile {j * across + i + 1} of {across * down}" if across * down > 1 else ""
             words = f"Template {number}: {shortened(listed(list(names), 4), 3.5, 90)}, the {side}{tile}"
             yield Sheet(
@@ -223,28 +223,28 @@ def _within(items: Sequence[Item], window: Box, dx: float, dy: float) -> Iterato
                 yield item._replace(at=(x + dx, y + dy))
 
 
-def _marks(
-    window: Box, box: Box, at: tuple[int, int], many: tuple[int, int], dx: float, dy: float
-) -> Iterator[Item]:
+def _marks(window: Box, at: tuple[int, int], many: tuple[int, int], dx: float, dy: float) -> Iterator[Item]:
     """Crosses in the strips that tiles share: the same cross has the same letter on both."""
     left, top, right, base = window
     inner = OVERLAP / 2
     i, j = at
     seams = []
-    if i > 0:
-        seams += [(left + inner, y, i - 1, j, n) for n, y in enumerate((top + 20, base - 20))]
-    if i < many[0] - 1:
-        seams += [(right - inner, y, i, j, n) for n, y in enumerate((top + 20, base - 20))]
-    if j > 0:
-        seams += [(x, top + inner, i, j - 1, n + 2) for n, x in enumerate((left + 20, right - 20))]
-    if j < many[1] - 1:
-        seams += [(x, base - inner, i, j, n + 2) for n, x in enumerate((left + 20, right - 20))]
+    for x, column in ((left + inner, i - 1), (right - inner, i)):
+        if 0 <= column < many[0] - 1:
+            seams += [(x, y, column, j, n) for n, y in enumerate(_spread(top, base))]
+    for y, line in ((top + inner, j - 1), (base - inner, j)):
+        if 0 <= line < many[1] - 1:
+            seams += [(x, y, i, line, n + 2) for n, x in enumerate(_spread(left, right))]
     for x, y, column, line, which in seams:
         px, py = x + dx, y + dy
         yield Line("thin", ((px - 4, py), (px + 4, py)))
         yield Line("thin", ((px, py - 4), (px, py + 4)))
         yield Text((px + 1, py - 1), f"{chr(97 + column)}{line + 1}.{which + 1}", 2.4)
-    _ = box
+
+
+def _spread(low: float, high: float) -> tuple[float, ...]:
+    """Where two crosses stand along a strip, in from its ends; in a short one one does."""
+    return (low + 20, high - 20) if high - low > 52 else ((low + high) / 2,)
 
 
 def _check_bar(piece: Piece, high: float) -> Iterator[Item]:
