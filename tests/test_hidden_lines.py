@@ -18,7 +18,9 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Plane
 from planlint.geometry.shapes.polygons import area
 from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.inspection.inspect_plan import inspect_text
 from planlint.model.plan import Part
+from planlint.text.source import PlanText
 from tests.builders import part
 from tests.solids import carved, mesh_of, parts, sixteenths, solid, tried, vector
 
@@ -128,6 +130,19 @@ def test_a_groove_behind_shows_dashed_whichever_way_its_board_is_taken_apart() -
     assert {((0.0, 1.0), (12.0, 1.0)), ((0.0, 1.5), (12.0, 1.5))} <= hidden
     seen = {tuple(sorted((each.a, each.b))) for each in found if not each.hidden}
     assert ((0.0, 1.0), (12.0, 1.0)) not in seen
+
+
+def test_a_curve_that_runs_out_into_a_side_leaves_no_line_there() -> None:
+    """Through its thickness a board has three corners left beside a rounded one, and two at the ends of an arch."""
+    plan = PlanText(
+        "a.plan",
+        'plan "A"\nstock board of pine, 3/4 x 4\npart a of board, 12 long, crosswise, facing front\n'
+        "    rounded 1 at left top\n    arch 1 deep along bottom, from 3 to 9\n",
+    )
+    piece = inspect_text(plan).piece
+    assert piece is not None
+    ways = [minus(q, p) for p, q in edges(piece.bodies[0])]
+    assert [abs(way[1]) for way in ways if abs(way[1]) > 1e-6] == pytest.approx([0.75] * 5)
 
 
 def test_views_lie_as_in_third_angle_projection() -> None:

@@ -67,7 +67,7 @@ def on_the_drawing(sheet: Sheet) -> list[tuple[str, str]]:
         for text in sheet.items
         if isinstance(text, Text)
         for line in on_lines(text, sheet.items)
-        if line.kind in {"seen", "fault", "changed", "unknown"}
+        if line.kind in {"seen", "fault", "changed", "unknown", "dimension" if "part-" in sheet.name else ""}
     ]
 
 
@@ -173,6 +173,8 @@ def test_what_is_shaped_or_cut_is_seen_on_a_side_that_shows_it_whatever_is_drill
         "part leg of bar, 20 long, upright, facing front\n    taper right to 1-1/4 at bottom, 6 from top\n"
         "join rail.left to side.right\n    flush back, top\n    screws 2 through side, gauge 8, 2-1/2 long\n"
         "join side.left to leg.right\n    flush top, front\n    screws 2 through side, gauge 8, 2-1/2 long\n"
+        "part cap of bar, 4 long, crosswise, facing up\njoin cap.bottom to leg.top\n    flush left, front\n"
+        "    screws 1 through cap, gauge 8, 3 long\n"
     )
     piece = piece_of(plan)
 
@@ -190,6 +192,7 @@ def test_what_is_shaped_or_cut_is_seen_on_a_side_that_shows_it_whatever_is_drill
     assert sorted(by_side) == [[], ["10 in", "10-1/2 in"]]
     leg = [each for sheet in words("leg") for each in sheet]
     assert "1-1/4 in" in leg and "6 in" in leg
+    assert any(each.startswith("The top, ") for each in leg)
 
 
 def test_holes_for_fasteners_lie_where_the_order_of_work_says(tmp_path: Path) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import pairwise
 from math import atan2, cos, inf, pi, sin
@@ -13,7 +13,7 @@ from typing import NamedTuple
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Cell, Plane, Shape
 from planlint.geometry.shapes.polygons import Polygon, area, clipped
-from planlint.geometry.shapes.vectors import AXES, cross, dot, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled, unit
 
 Edge = tuple[Vector, Vector]
 _SAME = 1e-7
@@ -54,9 +54,7 @@ def _edges_of(
         if a != b
     }
     plain = len(polyhedra) == 1 and not round_planes
-    return (
-        sorted(found) if plain else list(_without_seams(cells, {_key(each) for each in round_planes}, found))
-    )
+    return sorted(found) if plain else list(_without_seams(cells, _turns(round_planes), found))
 
 
 @lru_cache(maxsize=2048)
@@ -121,8 +119,19 @@ def _levels(values: Iterable[float]) -> dict[float, float]:
 # ---------------------------------------------------------------- seams
 
 
+def _turns(chords: Sequence[Plane]) -> dict[tuple[float, ...], float]:
+    """How far each chord of a curve turns from the one beside it (radians)."""
+    found: dict[tuple[float, ...], float] = {}
+    for one, other in pairwise(chords):
+        turn = length(cross(one.normal, other.normal))
+        if turn < _CURVED and dot(one.normal, other.normal) > 0:
+            for each in map(_key, (one, other)):
+                found[each] = max(found.get(each, 0.0), turn)
+    return found
+
+
 def _without_seams(
-    wood: Iterable[Cell], round_planes: set[tuple[float, ...]], candidates: Iterable[Edge]
+    wood: Iterable[Cell], round_planes: Mapping[tuple[float, ...], float], candidates: Iterable[Edge]
 ) -> Iterator[Edge]:
     """Of the edges of all pieces what is an edge of the whole: the wood round it is neither all, none nor half."""
     cells = [(cell, _planes_of(cell)) for cell in wood]
@@ -198,9 +207,14 @@ def _key(plane: Plane) -> tuple[float, ...]:
 
 
 def _is_edge(
-    cells: Sequence[Cell], at: Vector, way: Vector, planes: list[Plane], smooth: set[tuple[float, ...]]
+    cells: Sequence[Cell],
+    at: Vector,
+    way: Vector,
+    planes: list[Plane],
+    smooth: Mapping[tuple[float, ...], float],
 ) -> bool:
-    """Whether wood ends along a line here; not where one chord of a curve follows the other (``smooth``)."""
+    """Whether wood ends along a line here; not where a chord of a curve meets the next, or what the curve runs out
+    into: ``smooth`` tells how far each chord turns."""
     helper: Vector = (1.0, 0.0, 0.0) if abs(way[0]) < 0.7 else (0.0, 1.0, 0.0)
     u = unit(cross(way, helper))
     v = cross(way, u)
@@ -226,7 +240,7 @@ def _is_edge(
     if changes == 2 and smooth and 1e-6 < abs(angle - pi) < _CURVED:
         sides = dict(zip(turns, half_turn * 2, strict=True))
         bounds = [turns[n] for n in range(len(turns)) if wood[n] is not wood[n - 1]]
-        return not all(_key(by_turn[sides[turn]]) in smooth for turn in bounds)
+        return abs(angle - pi) > 1.05 * max(smooth.get(_key(by_turn[sides[turn]]), 0.0) for turn in bounds)
     return changes > 2 or abs(angle - pi) > 1e-6
 
 

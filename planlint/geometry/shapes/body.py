@@ -154,13 +154,9 @@ class Body:
 
     @cached_property
     def round_planes(self) -> tuple[Plane, ...]:
-        """Those planes that are chords of a curve, and of a hole the sides of its box as well (own frame)."""
+        """Those planes that are chords of a curve, each curve's in order (own frame)."""
         found = [plane for kind, plane in self.own_trims if kind in _ROUND]
-        for removal in self.own_removals:
-            if removal.cuts:
-                found += removal.cuts
-                found += [Plane(AXES[i], at[i]) for at in removal.box for i in range(3)]
-        return tuple(found)
+        return (*found, *(plane for removal in self.own_removals for plane in removal.cuts))
 
     @cached_property
     def own_cells(self) -> tuple[Cell, ...]:
