@@ -30,6 +30,7 @@ from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.cut_sections import left_in_span
 from planlint.statics.friction import RUBS
 from planlint.statics.joint_ties import Kind, Tie
+from planlint.statics.people import HEAVY, LEAST, WIDE, everywhere
 from planlint.statics.screw_strength import Allowed, lateral, pull_through, withdrawal, yield_limit
 from planlint.statics.shelf_sag import flexure, may_bear, spans
 from planlint.statics.solved_loads import Force
@@ -478,6 +479,63 @@ def test_friction_holds_its_share_of_what_presses(push: int) -> None:
     presses = 40 + part_weight(piece, top).pounds
     assume(abs(push - RUBS * presses) > 1)
     assert (top in standing.solution.loose) is (push > RUBS * presses)
+
+
+SLAT = """plan "Platform bed"
+    seen from nowhere
+stock plank of douglas fir, 2x8
+stock lath of pine, 1x4
+part rail_l, rail_r of plank, {long} long, deep, facing left{hung}
+part end_f, end_b of plank, 36 long, crosswise, facing front
+part slat of lath, 39 long, crosswise, facing up
+join end_f.left, end_f.right to rail_l.right, rail_r.left
+    flush top, front
+    pockets 3 in back
+    screws to suit
+join end_b.left, end_b.right to rail_l.right, rail_r.left
+    flush top, back
+    pockets 3 in front
+    screws to suit
+join slat.bottom to rail_l.top as resting
+    flush left
+    20 from front
+load {pounds} lb on slat
+"""
+
+
+def most_bent(standings: Sequence[Standing], name: str) -> float:
+    return max(
+        bent.psi
+        for each in standings
+        for bent in bent_parts(each.solution, (*each.weights, *each.bears))
+        if bent.part.name == name
+    )
+
+
+@pytest.mark.parametrize(
+    ("pounds", "hung"), [(90, ""), (200, ""), (400, ""), (200, ", hung with bottom at 40 in")]
+)
+def test_people_bend_a_slat_where_they_tell_most_and_things_all_along_it(pounds: int, hung: str) -> None:
+    """A board that lies loose slips on what it lies on: it is bent over the clear span, 36 in, as one that is free to
+    turn and to slide. By hand: w (L^2 - 4 a^2) / 8 of what lies all along; P / 4 (L - c / 2) of people c in wide."""
+    piece, standing = standing_of(SLAT.format(long=78, pounds=pounds, hung=hung))
+    own = part_weight(piece, piece.plan.part_by_name["slat"]).pounds
+    section = 3.5 * 0.75**2 / 6
+    even = (36**2 - 4 * 1.5**2) / 8 / 39
+    assert most_bent([standing], "slat") == pytest.approx((own + pounds) * even / section, rel=0.02)
+    people = pounds >= LEAST and not hung
+    assert (len(everywhere(piece, standing)) > 1) is people
+    if people:
+        placed = pounds / 4 * (36 - WIDE * max(1.0, pounds / HEAVY) / 2)
+        worst = most_bent(everywhere(piece, standing), "slat")
+        assert worst == pytest.approx((own * even + placed) / section, rel=0.02)
+    for each in everywhere(piece, standing):
+        rubs = [
+            pull
+            for tie, pull in zip(each.solution.ties, each.solution.pulls, strict=True)
+            if tie.kind is Kind.RUBBING
+        ]
+        assert sum(map(abs, rubs)) < RUBS * pounds
 
 
 TRESTLE = """plan "Trestle on hinged legs"

@@ -13,6 +13,7 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Part
 from planlint.statics.bent_wood import Bent, bent_parts
 from planlint.statics.carried_loads import Standing, carried
+from planlint.statics.people import everywhere
 from planlint.statics.wood_strength import Figure, rupture
 
 WHOLE = 0.95
@@ -66,7 +67,12 @@ def bent_most(piece: Piece, standing: Standing) -> Iterator[MayBreak]:
     """Each part of a unit whose wood is known where its loads bend it most, near to breaking or not."""
     allowed = short_loads(piece, standing) / piece.limits["may-break", "safety"]
     loaded = [load.part for load in standing.loads]
-    for bent in bent_parts(standing.solution, (*standing.weights, *standing.bears)):
+    worst: dict[str, Bent] = {}
+    for each in everywhere(piece, standing):
+        if not each.solution.loose:
+            for bent in bent_parts(each.solution, (*each.weights, *each.bears)):
+                worst[bent.part.name] = max(worst.get(bent.part.name, bent), bent, key=lambda one: one.psi)
+    for bent in worst.values():
         breaks = rupture(bent.part.stock.material)
         if breaks is not None:
             under = next((part for part in loaded if part is bent.part), loaded[0])

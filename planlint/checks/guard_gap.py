@@ -90,7 +90,8 @@ def _beside(bed: Deck, guard: Guard) -> bool:
 
 
 def _judged(piece: Piece, rule: Rule, what: str, guard: Guard, low: float, high: float) -> Iterator[Finding]:
-    most = rule.limit(_LIMITS[what], piece.settings)
+    named = "bunk bed" if what == "lower bunk" else what
+    most = rule.limit(named, piece.settings)
     passes = rule.limit("passes whole", piece.settings) if what in {"lower bunk", "children"} else inf
     slats = {part.name for row in _rows(guard) for part in row}
     wide = [
@@ -115,18 +116,8 @@ def _judged(piece: Piece, rule: Rule, what: str, guard: Guard, low: float, high:
         measured=wide[0].size,
         limit=most,
         unit="in",
-        basis=_LIMITS[what],
+        basis=named,
     )
-
-
-_LIMITS = {
-    "crib": "crib",
-    "bunk bed": "bunk bed",
-    "lower bunk": "bunk bed",
-    "guard": "guard",
-    "stair guard": "stair guard",
-    "children": "children",
-}
 
 
 def _rows(guard: Guard) -> Iterator[list[Part]]:
@@ -160,7 +151,7 @@ def _between_slats(guard: Guard) -> Iterator[Opening]:
             high = min(one.high[1 - across], other.high[1 - across])
             middle = ((one.high[across] + other.low[across]) / 2, (low + high) / 2)
             at = middle if across == 0 else (middle[1], middle[0])
-            if gap < NIL or high - low < gap or any(_holds(rect, at) for rect in known):
+            if gap < NIL or high - low < gap or any(_meets(rect, Rect(at, at)) for rect in known):
                 continue
             ends = ((one.high[across], low), (other.low[across], high))
             (u0, v0), (u1, v1) = ends if across == 0 else tuple((v, u) for u, v in ends)
@@ -209,11 +200,6 @@ def _thick(guard: Guard, part: Part) -> float:
     return float(part.width if part.facing.axis is guard.axis else part.thickness)
 
 
-def _holds(rect: tuple[tuple[float, float], tuple[float, float]], at: tuple[float, float]) -> bool:
-    (u0, v0), (u1, v1) = rect
-    return u0 - NIL < at[0] < u1 + NIL and v0 - NIL < at[1] < v1 + NIL
-
-
 def _in_a_row(guard: Guard, opening: Opening, slats: set[str]) -> bool:
     """Whether slats stand on both sides of an opening."""
     return sum(part.name in slats for part in _bars_beside(guard, opening)) >= 2
@@ -222,12 +208,7 @@ def _in_a_row(guard: Guard, opening: Opening, slats: set[str]) -> bool:
 def _bars_beside(guard: Guard, opening: Opening) -> tuple[Part, ...]:
     """The parts that close an opening off."""
     (u0, v0), (u1, v1) = opening.whole
-    beside: dict[str, Part] = {}
-    for part, rect in guard.wood:
-        across = rect.low[0] <= u1 + NIL and rect.high[0] >= u0 - NIL
-        along = rect.low[1] <= v1 + NIL and rect.high[1] >= v0 - NIL
-        if across and along:
-            beside[part.name] = part
+    beside = {part.name: part for part, rect in guard.wood if _meets(rect, opening.whole)}
     found = sorted(beside.values(), key=lambda part: part.index)
     upright = u1 - u0 <= v1 - v0
     runs = Axis.Z if upright else Axis.Y if guard.axis is Axis.X else Axis.X

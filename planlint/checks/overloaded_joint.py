@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from math import inf
 from typing import NamedTuple
 
 from planlint.findings.finding import Finding, Grade
@@ -12,9 +13,11 @@ from planlint.geometry.piece import Piece
 from planlint.model.plan import Join, Part
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import balance
+from planlint.statics.people import everywhere
 from planlint.statics.screw_strength import Allowed, allowed, shared_by
 from planlint.statics.solved_loads import ScrewForce
 from planlint.statics.wood_strength import screw_gravity
+from planlint.text.source import Span
 
 
 class Overloaded(NamedTuple):
@@ -28,6 +31,8 @@ class Overloaded(NamedTuple):
     needed: int
     more: float
     """How much more is allowed of loads that come and go."""
+    pried: bool
+    """Whether nothing asks it but parts that bend: were it to give a little, the load would go another way."""
 
 
 class GivesWay(NamedTuple):
@@ -41,7 +46,7 @@ class GivesWay(NamedTuple):
 
 
 class NotTold(NamedTuple):
-    """Joints in a wood of which no figure for screws is known."""
+    """Parts in a wood of which no figure is known."""
 
     wood: str
 
@@ -50,11 +55,11 @@ def joint_overload(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """The way of the loads to the floor asks more of a screw than is allowed, or finds nothing that holds."""
     if not piece.plan.loads:
         return
-    for standing in carried(piece)[0]:
-        solution = standing.solution
-        if solution.loose:
+    for told in carried(piece)[0]:
+        loose = [each for each in everywhere(piece, told) if each.solution.loose]
+        for standing in loose[:1]:
             if balances(piece, standing):
-                load = standing.loads[0]
+                load, solution = standing.loads[0], standing.solution
                 yield rule.finding(
                     fact=GivesWay(solution.loose, solution.way, load.part, standing.slides),
                     kind="gives-way",
@@ -62,8 +67,8 @@ def joint_overload(piece: Piece, rule: Rule) -> Iterator[Finding]:
                     parts=[part.name for part in solution.loose],
                     basis="geometry",
                 )
-            continue
-        yield from _overloaded(piece, rule, standing)
+        if not told.solution.loose:
+            yield from _overloaded(piece, rule, told)
 
 
 def balances(piece: Piece, standing: Standing) -> bool:
@@ -81,25 +86,30 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
     more = short_loads(piece, standing)
     names = {part.name for part in standing.parts}
     unknown: dict[str, list[Join]] = {}
+    held: dict[int, Allowed] = {}
+    worst: list[tuple[Join, float, ScrewForce, Allowed]] = []
     for join in piece.plan.joins:
         if not (join.pockets or join.driven) or join.part_a.name not in names or not piece.trusted(join):
             continue
         found = []
-        for force in standing.solution.screw_forces(join):
+        for force in screw_forces(piece, standing, join):
             if piece.grip(force.screw) <= 0:
                 continue  # Of one that reaches nothing other rules tell.
-            may = allowed(piece, force.screw)
+            may = held.get(id(force.screw)) or allowed(piece, force.screw)
             if may is None:
                 unknown.setdefault(_unknown(force), []).append(join)
                 break
+            held[id(force.screw)] = may
             found.append((may.used(force.along, force.across) / more, force, may))
-        if not found:
-            continue
-        used, force, may = max(found, key=lambda each: round(each[0], 6))
-        if used > most:
-            many = len(found)
+        if found:
+            worst.append((join, *max(found, key=lambda each: round(each[0], 6))))
+    asked = _asked(piece, standing, held, most * more) if any(each[1] > most for each in worst) else {}
+    for join, used, force, may in worst:
+        pried = asked.get(join.index, inf) <= 1
+        if used > (breaks if pried else most):
+            many = len(standing.solution.screw_forces(join))
             yield rule.finding(
-                fact=Overloaded(join, force, may, used, many, shared_by(many, used / most), more),
+                fact=Overloaded(join, force, may, used, many, shared_by(many, used / most), more, pried),
                 span=join.pockets[0].span if join.pockets else join.span,
                 joint=join.name,
                 parts=[part.name for part in join.parts],
@@ -108,19 +118,67 @@ def _overloaded(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Findin
                 unit="of the allowed load",
                 basis=may.basis,
                 judged_by="share of the allowed load",
-                grade=None if used > breaks else Grade.CAUTION,
+                grade=None if used > breaks and not pried else Grade.CAUTION,
             )
     for wood, joins in unknown.items():
-        parts = dict.fromkeys(part.name for join in joins for part in join.parts)
-        if all(part.stock.material.known for join in joins for part in join.parts):
-            yield rule.finding(
-                fact=NotTold(wood),
-                kind="not-told",
-                span=standing.loads[0].span,
-                parts=parts,
-                basis="judgement",
-                grade=Grade.ADVICE,
+        yield from not_told(
+            rule, wood, [part for join in joins for part in join.parts], standing.loads[0].span
+        )
+
+
+def not_told(rule: Rule, wood: str, parts: Sequence[Part], span: Span) -> Iterator[Finding]:
+    """What is not judged, for want of a figure; of a wood that is not known at all another rule speaks."""
+    if all(part.stock.material.known for part in parts):
+        names = dict.fromkeys(part.name for part in parts)
+        yield rule.finding(
+            fact=NotTold(wood), kind="not-told", span=span, parts=names, basis="judgement", grade=Grade.ADVICE
+        )
+
+
+MORE = 1.1
+"""Times as much as is asked that a screw gives way in each step, so that few steps will do."""
+YIELDS = 5
+"""Times that what gives way is looked at again."""
+
+
+def _asked(piece: Piece, standing: Standing, held: Mapping[int, Allowed], most: float) -> dict[int, float]:
+    """By joint the most that balance asks of a screw, in shares of what it may: every screw that carries more gives way
+    until it does not. By the lower bound theorem of plasticity: what the parts can stand in any balance, they stand."""
+    found: dict[int, float] = {}
+    for each in everywhere(piece, standing):
+        structure, solution = each.structure, each.solution
+        for left in reversed(range(YIELDS)):
+            used = {
+                join.index: {
+                    id(by.screw): held[id(by.screw)].used(by.along, by.across) / most for by in forces
+                }
+                for join in piece.plan.joins
+                if (forces := [by for by in solution.screw_forces(join) if id(by.screw) in held])
+            }
+            over = {screw: share for shares in used.values() for screw, share in shares.items() if share > 1}
+            if solution.loose or not over or not left:
+                break
+            structure = structure.softened(
+                {
+                    n: tie.stiffness / over[id(tie.screw)] / MORE
+                    for n, tie in enumerate(structure.ties)
+                    if tie.screw is not None and id(tie.screw) in over
+                }
             )
+            solution = structure.solve((*each.weights, *each.bears), solution)
+        for index, shares in used.items():
+            found[index] = max(found.get(index, 0.0), *shares.values(), inf if solution.loose else 0.0)
+    return found
+
+
+def screw_forces(piece: Piece, standing: Standing, join: Join) -> list[ScrewForce]:
+    """What each screw of a joint carries, wherever people are."""
+    return [
+        force
+        for each in everywhere(piece, standing)
+        if not each.solution.loose
+        for force in each.solution.screw_forces(join)
+    ]
 
 
 def short_loads(piece: Piece, standing: Standing) -> float:

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from planlint.findings.finding import Finding, Grade
+from planlint.checks.beds import borne_by
+from planlint.checks.overloaded_joint import not_told
+from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, carried, pounds_of
+from planlint.statics.people import everywhere
 from planlint.statics.shelf_sag import Sag, lies_flat, sags
 from planlint.statics.weights import part_weight
-from planlint.text.source import Span
 
 
 class Sags(NamedTuple):
@@ -29,6 +31,8 @@ class Sags(NamedTuple):
     """Whether the load stays for good."""
     span_to_be: float
     """The longest span at which it would not, its load for each foot being the same."""
+    in_one_place: bool
+    """Whether it is people, where they tell most."""
 
     @property
     def flat(self) -> bool:
@@ -41,12 +45,6 @@ class Sags(NamedTuple):
         of both."""
         part = self.sag.part
         return float(part.thickness if self.flat else part.width) * self.sag.span.long / self.span_to_be
-
-
-class NotTold(NamedTuple):
-    """Parts under a load, of a wood whose stiffness is not known."""
-
-    wood: str
 
 
 def shelf_sag(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -67,46 +65,39 @@ def shelf_sag(piece: Piece, rule: Rule) -> Iterator[Finding]:
             if found is not None:
                 yield found
         for wood, parts in unknown.items():
-            if parts[0].stock.material.known:  # Of a wood that is not known at all another rule speaks.
-                yield rule.finding(
-                    fact=NotTold(wood),
-                    kind="not-told",
-                    span=_line(piece, parts[0]),
-                    parts=[part.name for part in parts],
-                    basis="judgement",
-                    grade=Grade.ADVICE,
-                )
-
-
-def _line(piece: Piece, part: Part) -> Span:
-    return next(load.span for load in piece.plan.loads if load.part is part)
+            span = next(load.span for load in piece.plan.loads if load.part is parts[0])
+            yield from not_told(rule, wood, parts, span)
 
 
 def _worst(piece: Piece, rule: Rule, standing: Standing, part: Part) -> Finding | None:
     settings = piece.settings
     creep = rule.limit("creep", settings)
-    share = 1 / rule.limit("span to sag", settings)
-    eye = rule.limit("sag a foot", settings) / 12
+    shares = {name: 1 / rule.limit(name, settings) for name in ("span to sag", "span to sag under people")}
+    shares["sag a foot"] = rule.limit("sag a foot", settings) / 12
     loads = [load for load in standing.loads if load.part is part and load.towards is None]
     stays = sum(pounds_of(load) for load in loads if load.per_foot)
+    soft = not stays and part.facing.axis is Axis.Z and borne_by(piece.plan) == "lie"
     own = part_weight(piece, part).pounds
     pounds = sum(map(pounds_of, loads))
     lasting = (stays + own) / (pounds + own) if stays else 0.0
-    worst: tuple[float, Sags] | None = None
-    for sag in sags(piece, standing, part):
-        # The end of an overhang drops like half a span twice as long.
-        long = sag.span.long * (2 if sag.span.overhang else 1)
-        last = sag.inches * (1 + (creep - 1) * lasting)
-        over = [(last / (share * long), last, share * long, False)]
-        if stays:
-            over.append((sag.inches / (eye * long), sag.inches, eye * long, True))
-        times, _, most, seen = max(over)
-        if times > 1 and (worst is None or times > worst[0]):
-            to_be = sag.span.long / times ** (1 / 3)
-            worst = times, Sags(sag, last, most, seen, pounds, stays > 0, to_be)
+    worst: tuple[float, str, Sags] | None = None
+    for each in everywhere(piece, standing):
+        placed = each is not standing
+        for sag in sags(piece, each, part) if not each.solution.loose else ():
+            # The end of an overhang drops like half a span twice as long.
+            long = sag.span.long * (2 if sag.span.overhang else 1)
+            last = sag.inches * (1 + (creep - 1) * lasting)
+            over = {"span to sag under people" if soft or placed else "span to sag": last}
+            if stays:
+                over["sag a foot"] = sag.inches
+            times, basis = max((inches / (shares[name] * long), name) for name, inches in over.items())
+            if times > 1 and (worst is None or times > worst[0]):
+                to_be = sag.span.long / times ** (1 / 3)
+                most, seen = shares[basis] * long, basis == "sag a foot"
+                worst = times, basis, Sags(sag, last, most, seen, pounds, stays > 0, to_be, placed)
     if worst is None:
         return None
-    fact = worst[1]
+    _, basis, fact = worst
     return rule.finding(
         fact=fact,
         kind="seen" if fact.seen else "",
@@ -115,5 +106,5 @@ def _worst(piece: Piece, rule: Rule, standing: Standing, part: Part) -> Finding 
         measured=fact.sag.inches if fact.seen else fact.last,
         limit=fact.most,
         unit="in",
-        basis="sag a foot" if fact.seen else "span to sag",
+        basis=basis,
     )

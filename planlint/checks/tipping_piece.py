@@ -15,6 +15,8 @@ from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import balance, edges, footprint, loaded_weight
+from planlint.statics.joint_ties import floor_ties
+from planlint.statics.people import everywhere
 from planlint.statics.weights import part_weight, piece_weight, together
 
 CLOTHING = (
@@ -87,7 +89,8 @@ def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
     found = balance(piece, standing)
     if not found:
         return
-    edge, keeps, turns = found[0]
+    soonest = [balance(piece, each)[0] for each in everywhere(piece, standing)]
+    edge, keeps, turns = min(soonest, key=lambda each: round(each.keeps - each.turns, 6))
     if keeps < turns:
         load = max(
             standing.loads, key=lambda each: (edge.inside < 0 or each.towards is not None, each.pounds)
@@ -144,7 +147,7 @@ def _drawers_out(piece: Piece, rule: Rule, drawers: list[Part]) -> Iterator[Find
         or size[0] * size[1] * size[2] / CUBIC_FOOT < rule.limit("volume", settings)
     ):
         return
-    corners = footprint(piece, case)
+    corners = footprint(floor_ties(piece, case))
     if len(corners) < 3:
         return
     centre = together(part_weight(piece, part) for part in case).centre

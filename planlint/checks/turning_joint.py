@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator, Sequence
-from functools import reduce
 from itertools import pairwise
 from operator import itemgetter
 from typing import NamedTuple
@@ -17,7 +16,8 @@ from planlint.geometry.drilling.fastener_places import FastenerRow
 from planlint.geometry.facts import Vector
 from planlint.geometry.join_holds import glue_holds, glued, shaped
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
+from planlint.geometry.shapes.polygons import middle
+from planlint.geometry.shapes.vectors import dot, length, minus, plus
 from planlint.model.plan import Join, Part
 from planlint.placement.joint_graph import leaders_of
 from planlint.rulebook.limits import NIL
@@ -226,7 +226,7 @@ def _hold_off_line(
 def _hold_at(piece: Piece, join: Join, part: Part, points: Sequence[Vector]) -> Iterator[Vector]:
     """Where a joint takes hold of a part: its middle; where it runs along half of the part's length or more, also each
     of its screws, bolts and nails that does not stand in a slot. Basis: our own judgement."""
-    yield scaled(reduce(plus, points), 1 / len(points))
+    yield middle(points)
     along = [dot(point, piece.body(part).grain) for point in points]
     if join.slotted or max(along) - min(along) < float(part.length) / 2:
         return

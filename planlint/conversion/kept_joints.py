@@ -12,17 +12,13 @@ from fractions import Fraction
 
 from planlint.checks.beds import borne_by
 from planlint.conversion.equivalents import CROSSED
-from planlint.conversion.exact_boxes import box_of
 from planlint.conversion.lap_changes import Lap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
+from planlint.statics.people import HIGHEST_SEAT, LEAST, bears_people
 from planlint.text.measures import length
 
-LEAST_PEOPLE = 100
-"""Pounds on a low part that are taken for people. Basis: own judgement, half of one heavy person."""
-HIGHEST_SEAT = 24
-"""Inches above the floor up to which people sit or lie. Basis: own judgement; a usual seat is 16 to 18 in high."""
 THIN = Fraction(1, 2)
 """Inches: slats no thicker, ... Basis: own judgement. There a pocket leaves next to no wood over the screw's head."""
 NARROW = Fraction(3)
@@ -116,18 +112,13 @@ def _people(piece: Piece) -> Iterator[tuple[Part, str]]:
     """Low parts that bear people, as a load says: what of it. A load per foot is of things, which stay."""
     unit = piece.plan.unit
     for load in piece.plan.loads:
-        high = _top(piece, load.part)
-        if (
-            load.towards is not None
-            or load.per_foot
-            or load.pounds < LEAST_PEOPLE
-            or not 0 < high <= HIGHEST_SEAT
-        ):
+        if not bears_people(piece, load):
             continue
+        high = Fraction(piece.body(load.part).bounds.high[2] - piece.bounds.low[2]).limit_denominator(1000)
         yield (
             load.part,
             f"{load.part.name} bears {float(load.pounds):g} lb of people at {length(high, unit)} above the floor "
-            f"(taken for people from {LEAST_PEOPLE} lb up to {length(HIGHEST_SEAT, unit)} high)",
+            f"(taken for people from {LEAST} lb up to {length(HIGHEST_SEAT, unit)} high)",
         )
 
 
@@ -155,15 +146,6 @@ def _bearing(piece: Piece) -> Iterator[tuple[str, str]]:
                     carried.append(other)
         posts = [part.name for part in carried if part.grain is Axis.Z]
         yield from ((name, f"{bears}, and {name} stands under it") for name in posts)
-
-
-def _top(piece: Piece, part: Part) -> Fraction:
-    """How high a part reaches above the lowest of the piece."""
-    box = box_of(part, piece.placement)
-    floor = min(
-        (each.low[2] for other in piece.plan.parts if (each := box_of(other, piece.placement))), default=None
-    )
-    return Fraction(0) if box is None or floor is None else box.high[2] - floor
 
 
 def _slats(joins: Iterable[Join]) -> dict[int, int]:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from planlint.checks.breaking_part import bent_most
 from planlint.checks.hung_piece import wall_sum
-from planlint.checks.overloaded_joint import short_loads
+from planlint.checks.overloaded_joint import screw_forces, short_loads
 from planlint.checks.row_view import listed
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import minus
@@ -203,7 +203,7 @@ def _carries(piece: Piece, join: Join) -> tuple[str, str, str] | None:
 def screw_carries(piece: Piece, join: Join) -> Carried | None:
     """What the screw of a joint that carries most for what it may carries under the loads; ``None`` without any."""
     standing = _with(piece, join)
-    found = standing.solution.screw_forces(join) if standing is not None else ()
+    found = screw_forces(piece, standing, join) if standing is not None else ()
     if standing is None or not found:
         return None
     more = short_loads(piece, standing)

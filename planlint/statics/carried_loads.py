@@ -41,7 +41,7 @@ ALONG = 3
 DOWN: Vector = (0.0, 0.0, -1.0)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Standing:
     """Parts that hang together and bear a load, ready to be solved; ``solution`` has them under weight and loads."""
 
@@ -208,8 +208,9 @@ UPRIGHT = 0.7
 
 
 def top_of(standing: Standing, piece: Piece) -> tuple[Part, Vector]:
-    """The part that reaches highest and the middle of its top: where a push tells most."""
-    bodies = [piece.body(part) for part in standing.parts]
+    """The part that reaches highest and the middle of its top: where a push tells most; none that only lies there."""
+    fast = [part for part in standing.parts if not all(join.rests for join in piece.graph.joins_of(part))]
+    bodies = [piece.body(part) for part in fast or standing.parts]
     height = max(body.bounds.high[2] for body in bodies)
     high = [body for body in bodies if body.bounds.high[2] > height - 0.5]
     # Of several that are as high the longest: it takes the others along.

@@ -12,7 +12,7 @@ from planlint.geometry.shapes.layers import round_all
 from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.statics.carried_loads import Standing, holders
-from planlint.statics.joint_ties import LEVEL, Kind, floor_ties
+from planlint.statics.joint_ties import LEVEL, Kind, Tie
 from planlint.statics.solved_loads import Force
 from planlint.statics.weights import Weight, part_weight, together
 
@@ -30,13 +30,9 @@ class Edge(NamedTuple):
     falls: Side
 
 
-def footprint(piece: Piece, parts: Iterable[Part]) -> list[Flat]:
+def footprint(ties: Iterable[Tie]) -> list[Flat]:
     """The corners of what stands on the floor, against the clock seen from above; fewer than 3 where it is a line."""
-    points = {
-        (round(tie.point[0], 4), round(tie.point[1], 4))
-        for tie in floor_ties(piece, parts)
-        if tie.kind is Kind.FLOOR
-    }
+    points = {(round(tie.point[0], 4), round(tie.point[1], 4)) for tie in ties if tie.kind is Kind.FLOOR}
     return _hull(sorted(points))
 
 
@@ -91,7 +87,7 @@ class Balance(NamedTuple):
 def balance(piece: Piece, standing: Standing) -> tuple[Balance, ...]:
     """By the edges of what it stands on, the one that it tips over soonest first: of a line
     both sides of it; none where it stands on a point."""
-    corners = footprint(piece, standing.parts)
+    corners = footprint(standing.structure.ties)
     if len(corners) < 2:
         return ()
     whole = loaded_weight(piece, standing)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.geometry.facts import Vector
-from planlint.geometry.shapes.vectors import length, plus, scaled
+from planlint.geometry.shapes.polygons import middle
+from planlint.geometry.shapes.vectors import length, scaled, total
 from planlint.statics.joint_ties import Kind, Tie
 from planlint.statics.solved_loads import Force, Solution
 
@@ -45,8 +46,9 @@ def slides(structure: Structure, firm: Solution, forces: Sequence[Force]) -> Sol
     worth = WORTH * sum(length(force.pounds) for force in forces)
     if not any(length(each.holds) > RUBS * each.presses + worth for each in rubbed.values()):
         return None
-    numbers = [n for n, tie in enumerate(structure.ties) if _place(tie) in rubbed]
-    sliding = structure.softened(numbers, SLIPPING)
+    sliding = structure.softened(
+        {n: SLIPPING for n, tie in enumerate(structure.ties) if _place(tie) in rubbed}
+    )
     if not sliding.pushed(forces, firm).loose:
         return None  # Its joints hold it as well, and give a little where it slips.
     free = sliding.solve(forces, firm)
@@ -59,7 +61,7 @@ def slides(structure: Structure, firm: Solution, forces: Sequence[Force]) -> Sol
 
 def _whole_slides(rubbed: Mapping[Place, Rubbed]) -> bool:
     feet = [each for place, each in rubbed.items() if place[0] is Kind.FLOOR_RUBBING]
-    return length(_sum(each.holds for each in feet)) > RUBS * sum(each.presses for each in feet)
+    return length(total(each.holds for each in feet)) > RUBS * sum(each.presses for each in feet)
 
 
 def _rubbed(solution: Solution) -> Iterator[tuple[Place, Rubbed]]:
@@ -72,7 +74,7 @@ def _rubbed(solution: Solution) -> Iterator[tuple[Place, Rubbed]]:
         elif tie.kind in _PRESSES.values():
             pressed[place] = pressed.get(place, 0.0) - pull
     for place, ties in found.items():
-        holds = _sum(scaled(tie.direction, pull) for tie, pull in ties)
+        holds = total(scaled(tie.direction, pull) for tie, pull in ties)
         presses = pressed.get((_PRESSES[place[0]], place[1]), 0.0)
         yield place, Rubbed(tuple(tie for tie, _ in ties), presses, holds)
 
@@ -84,17 +86,10 @@ def _place(tie: Tie) -> Place:
 def _slip(solution: Solution, place: Rubbed) -> float:
     """How far a part slides at one place, in inches."""
     tie = place.ties[0]
-    at = _sum(scaled(each.point, 1 / len(place.ties)) for each in place.ties)
+    at = middle([each.point for each in place.ties])
 
     def slip(way: Vector) -> float:
         other = 0.0 if tie.to is None else solution.shift(tie.to, at, way)
         return other - solution.shift(tie.part, at, way)
 
-    return length(_sum(scaled(way, slip(way)) for way in {each.direction: None for each in place.ties}))
-
-
-def _sum(vectors: Iterable[Vector]) -> Vector:
-    total: Vector = (0.0, 0.0, 0.0)
-    for each in vectors:
-        total = plus(total, each)
-    return total
+    return length(total(scaled(way, slip(way)) for way in {each.direction: None for each in place.ties}))

@@ -33,6 +33,9 @@ gives."""
 GROUND = 1e5
 """Pounds an inch of the floor under each corner of a foot, and of what holds a part to the wall. Basis: our own
 judgement: it hardly gives."""
+RUBS_AT = 100.0
+"""Pounds an inch at each point of what only rubs. Basis: our own judgement, so little that a board that bends slips on
+what it lies on and thrusts no harder than friction can: were it fast there, it would sag and be bent a third less."""
 SOFT = 1.0
 """Pounds an inch along a screwed joint besides its screws, so that what they leave free has a place to be found at."""
 STEP = 6.0
@@ -104,8 +107,8 @@ def joint_ties(piece: Piece, join: Join) -> Iterator[Tie]:
             if not join.gap and not turns:
                 yield Tie(Kind.PRESSING, a, b, point, normal, each, join)
             if not screws and all(row.fastening.kind in CLAMPED for row in rows):
-                yield Tie(Kind.RUBBING, a, b, point, one, each / 2, join)
-                yield Tie(Kind.RUBBING, a, b, point, other, each / 2, join)
+                yield Tie(Kind.RUBBING, a, b, point, one, RUBS_AT, join)
+                yield Tie(Kind.RUBBING, a, b, point, other, RUBS_AT, join)
             elif number in (0, len(points) // 2):
                 yield Tie(Kind.SOFT, a, b, point, one, SOFT, join)
                 yield Tie(Kind.SOFT, a, b, point, other, SOFT, join)

@@ -109,7 +109,8 @@ def sags(piece: Piece, standing: Standing, part: Part) -> list[Sag]:
     well, that is what its free edge does (Timoshenko's plates held on three sides, from memory: a tenth less at twice
     as long as wide). The free end of an overhang drops below the line through the supports before it."""
     beam, solution = standing.structure.beams[part.name], standing.solution
-    pounds = -sum(force.pounds[2] for force in (*standing.weights, *standing.bears) if force.part is part)
+    forces = (*standing.weights, *standing.bears)
+    pounds = -sum(force.pounds[2] for force in forces if force.part is part and force.point is None)
     every = spans(piece, part)
     inner = [each for each in every if not each.overhang]
     found = []

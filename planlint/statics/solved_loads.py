@@ -5,13 +5,13 @@ Parts are beams (``beam_parts``), joints springs (``joint_ties``), and ``spring_
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from planlint.geometry.facts import Screw, Vector
-from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled
+from planlint.geometry.shapes.vectors import dot, length, minus, plus, scaled, total
 from planlint.model.plan import Join, Part
 from planlint.statics.joint_ties import Kind, Tie
 
@@ -91,13 +91,6 @@ class Solution:
 def _screw_force(ties: Sequence[tuple[Tie, float]]) -> ScrewForce:
     screw = ties[0][0].screw
     assert screw is not None
-    total = _sum(scaled(tie.direction, pull) for tie, pull in ties)
-    along = dot(total, screw.pocket.direction)
-    return ScrewForce(screw, along, length(minus(total, scaled(screw.pocket.direction, along))))
-
-
-def _sum(vectors: Iterable[Vector]) -> Vector:
-    total = (0.0, 0.0, 0.0)
-    for each in vectors:
-        total = plus(total, each)
-    return total
+    pounds = total(scaled(tie.direction, pull) for tie, pull in ties)
+    along = dot(pounds, screw.pocket.direction)
+    return ScrewForce(screw, along, length(minus(pounds, scaled(screw.pocket.direction, along))))

@@ -60,12 +60,12 @@ class Structure:
     def _stiffness(self, acting: Flags) -> Matrix:
         return _stiffness(self.shares[acting], self.costs[acting])
 
-    def softened(self, numbers: Iterable[int], stiffness: float) -> Structure:
-        """The same with some springs, none of them contacts, of another stiffness."""
+    def softened(self, stiffness: Mapping[int, float]) -> Structure:
+        """The same with some springs, none of them contacts, of another stiffness, by their numbers."""
         other, ties = copy(self), list(self.ties)
         other._known = {}
-        for n in numbers:
-            ties[n] = ties[n]._replace(stiffness=stiffness)
+        for n, softer in stiffness.items():
+            ties[n] = ties[n]._replace(stiffness=softer)
         other.ties, other.costs = tuple(ties), np.array([tie.stiffness for tie in ties])
         other.held = other.alone + other._stiffness(~other.presses)
         return other

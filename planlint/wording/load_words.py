@@ -7,11 +7,9 @@ from math import floor
 
 from planlint.checks.breaking_part import WHOLE, MayBreak
 from planlint.checks.hung_piece import Hangs, ThinHold
-from planlint.checks.overloaded_joint import GivesWay, Overloaded
-from planlint.checks.overloaded_joint import NotTold as NoHold
+from planlint.checks.overloaded_joint import GivesWay, NotTold, Overloaded
 from planlint.checks.racking_frame import Sways
 from planlint.checks.row_view import listed
-from planlint.checks.sagging_shelf import NotTold as NoStiffness
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.findings.finding import Finding, Grade
@@ -31,9 +29,9 @@ def _do(*ways: str) -> Sequence[str]:
     return (*ways, CAUTION)
 
 
-def shelf_sag(piece: Piece, _found: Finding, fact: Sags | NoStiffness) -> Told:
+def shelf_sag(piece: Piece, _found: Finding, fact: Sags | NotTold) -> Told:
     unit = piece.plan.unit
-    if isinstance(fact, NoStiffness):
+    if isinstance(fact, NotTold):
         return Told(
             f"No figure is known here for how stiff {fact.wood} is, so how far it sags under its load is not judged.",
             _do(
@@ -48,6 +46,8 @@ def shelf_sag(piece: Piece, _found: Finding, fact: Sags | NoStiffness) -> Told:
         if fact.seen
         else " in the end, as wood under a load that stays gives more and more"
         if fact.stays
+        else " where people sit or stand"
+        if fact.in_one_place
         else ""
     )
     shorter = floor(fact.span_to_be * 2) / 2
@@ -109,9 +109,9 @@ def _ends(grain: Vector) -> tuple[str, str]:
     return names if grain[along] > 0 else names[::-1]
 
 
-def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | NoHold) -> Told:
+def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | NotTold) -> Told:
     unit = piece.plan.unit
-    if isinstance(fact, NoHold):
+    if isinstance(fact, NotTold):
         return Told(
             f"No figure is known here for screws in {fact.wood}, so what its joints carry is not judged.",
             _do("Take a wood of its weight and hardness that is known here, or glue these joints as well."),
@@ -145,7 +145,8 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
     many = force.screw.thread if force.screw.thread in FASTENERS else "screws"
     return Told(
         f"A {many.removesuffix('s')} from {pocket.part.name} into {pocket.into.name} carries {carries}: "
-        f"{_times(fact.used)} what is allowed ({pull}{push} across).",
+        f"{_times(fact.used)} what is allowed ({pull}{push} across)."
+        f"{' The parts bend and pry at it: it works loose.' if fact.pried else ''}",
         _do(
             f"Drive {fact.needed} {many} here instead of {fact.screws}, as far apart as there is room.",
             _other_way(piece, pocket, pulls=pulls),

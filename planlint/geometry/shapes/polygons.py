@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.cells import Box, Cell, Plane
-from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, unit
+from planlint.geometry.shapes.vectors import cross, dot, length, minus, plus, scaled, total, unit
 
 Polygon = tuple[Vector, ...]
 """Corners of a convex flat polygon, in order; empty when nothing is left."""
@@ -55,10 +55,7 @@ def area(polygon: Sequence[Vector]) -> float:
 
 def middle(polygon: Sequence[Vector]) -> Vector:
     """Mean of the corners: a point inside."""
-    total: Vector = (0.0, 0.0, 0.0)
-    for point in polygon:
-        total = plus(total, point)
-    return scaled(total, 1 / len(polygon))
+    return scaled(total(polygon), 1 / len(polygon))
 
 
 # ---------------------------------------------------------------- polyhedra

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from functools import reduce
 from math import sqrt
 
 from planlint.geometry.facts import Vector
@@ -27,6 +29,10 @@ def minus(a: Vector, b: Vector) -> Vector:
 
 def scaled(a: Vector, times: float) -> Vector:
     return a[0] * times, a[1] * times, a[2] * times
+
+
+def total(vectors: Iterable[Vector]) -> Vector:
+    return reduce(plus, vectors, (0.0, 0.0, 0.0))
 
 
 def cross(a: Vector, b: Vector) -> Vector:
