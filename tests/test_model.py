@@ -8,13 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planlint.language.joint_table import JOINTS
 from planlint.language.reader import read
-from planlint.language.vocabulary import JOINTS
 from planlint.model.directions import Axis, Side
 from planlint.model.elaborate import POUNDS_PER_UNIT, elaborate
 from planlint.model.join_details import Placing
 from planlint.model.plan import Plan, Removal
-from planlint.model.traditions import TRADITIONS
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 
@@ -332,13 +331,7 @@ def test_how_deep_a_tradition_lets_a_into_b(words: str, form: str) -> None:
 
 
 def test_every_tradition_is_tried() -> None:
-    assert {words.split(",")[0] for words in INSETS} == set(TRADITIONS)
-
-
-def test_each_joint_takes_the_measures_that_the_vocabulary_names() -> None:
-    assert {joint: set(takes.measures) for joint, takes in JOINTS.items()} == {
-        joint: set(custom.measures) for joint, custom in TRADITIONS.items()
-    }
+    assert {words.split(",")[0] for words in INSETS} == set(JOINTS)
 
 
 def test_measures_and_words_of_a_tradition() -> None:

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 
 from planlint.language.grammar_cache import parser
+from planlint.language.joint_table import JOINTS
 from planlint.language.reader import read
-from planlint.language.vocabulary import FIRST_WORDS, JOINTS, RESERVED, WORDS_OF_TERMINAL
+from planlint.language.vocabulary import FIRST_WORDS, RESERVED, WORDS_OF_TERMINAL
 from planlint.model.word_lists import written
 from planlint.text.resources import resource
 from planlint.text.source import PlanText

@@ -18,7 +18,7 @@ from planlint.model.workshop import Buying, Settings
 from planlint.reports.setout_words import works
 from planlint.reports.sheet_files import sheet_json
 from planlint.reports.sheet_schema import sheet_schema
-from planlint.sheet.joint_setouts import BOXED, STAYS, shaped_parts, shoulders
+from planlint.sheet.joint_setouts import shaped_parts, shoulders
 from planlint.sheet.shop_sheet import ShopSheet, joined, shop_sheet
 from planlint.text.source import PlanText
 
@@ -224,10 +224,10 @@ def test_what_goes_in_fills_what_is_cut_out(name: str) -> None:
     """A tenon or tongue that stays within the other part is as large as what is cut out there for it."""
     piece = inspect_text(PlanText("a.plan", (DEMO / f"{name}.plan").read_text(encoding="utf-8"))).piece
     assert piece is not None
-    made = [each for shaped in shaped_parts(piece).values() for each in shaped if each.makes in BOXED]
-    tongues = sorted(volume(each.low, each.high) for each in made if each.makes in STAYS)
+    made = [each for shaped in shaped_parts(piece).values() for each in shaped if each.boxed]
+    tongues = sorted(volume(each.low, each.high) for each in made if each.stays)
     assert tongues
-    assert tongues == sorted(volume(each.low, each.high) for each in made if each.makes not in STAYS)
+    assert tongues == sorted(volume(each.low, each.high) for each in made if not each.stays)
 
 
 def test_laps_and_dovetails_by_hand() -> None:

@@ -14,10 +14,10 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body
 from planlint.inspection.inspect_plan import understand
+from planlint.language.joint_table import JOINTS
 from planlint.model.directions import Side
 from planlint.model.join_details import Tradition
 from planlint.model.plan import Part
-from planlint.model.traditions import TRADITIONS
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 from planlint.workplan.blocking_graph import SIX, Motions, Move, motions
@@ -30,8 +30,8 @@ from tests.played_back import check
 from tests.solids import parts, points, solid, tried
 
 LIES = ("crosswise up", "crosswise front", "deep up", "deep left", "upright left", "upright front")
-KINDS = (None, *TRADITIONS)
-LET_IN = frozenset(kind for kind, custom in TRADITIONS.items() if custom.inset_from)
+KINDS = (None, *JOINTS)
+LET_IN = frozenset(kind for kind, joint in JOINTS.items() if joint.inset_from)
 
 
 @st.composite

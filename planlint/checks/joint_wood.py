@@ -10,25 +10,20 @@ from typing import NamedTuple
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.bored_for import DOWEL, loose_row
-from planlint.geometry.drilling.screw_clashes import OPEN_TENONS
 from planlint.geometry.kept_facts import of_piece
-from planlint.geometry.let_in import FINGERS, LAPS, common, let_in, moved, opens, within
+from planlint.geometry.let_in import common, let_in, moved, opens, within
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import overlapping_pairs
 from planlint.geometry.shapes.carving import boxed
 from planlint.geometry.shapes.cells import without
 from planlint.geometry.shapes.vectors import cross, dot, unit
+from planlint.language.joint_table import Form
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part, Removal
-from planlint.model.traditions import SPLINES
 from planlint.placement.joint_graph import groups_of
 from planlint.rulebook.limits import NIL
 
-CHANNELS = frozenset(
-    {"dado", "rabbet", "tongue and groove", "sliding dovetail", "cope and stick", "half-blind dovetail"}
-)
-"""Joints that leave wood behind what they let in."""
 DEEPEST = 6.0
 """Diameters that a dowel goes into one part at the most, where the other takes less. Basis: our own judgement."""
 BISCUIT = 2.0
@@ -100,18 +95,18 @@ def _at_joint(piece: Piece, join: Join, beside: float) -> Iterator[NoWood]:
     made = join.tradition
     assert made is not None
     size = {name: float(value) for name, value in made.measures.items()}
-    if made.kind in OPEN_TENONS or made.kind in LAPS or made.kind == "bridle":
+    if made.joint.form in {Form.TONGUE, Form.LAP, Form.BRIDLE}:
         yield from _tongue(piece, join, size, beside)
     deep = float(join.part_b.size[join.side_b.axis])
     right_through = float(made.inset) > deep - beside / 2
-    if made.kind in CHANNELS and "through" not in made.words and right_through:
+    if made.joint.floored and "through" not in made.words and right_through:
         yield NoWood("no-floor", join, join.part_b, float(made.inset), deep)
     if made.kind == "mortise and tenon" and "deep" in size:
         if size["deep"] < float(made.inset) - _ROUNDING:
             yield NoWood("mortise-shallow", join, join.part_b, size["deep"], float(made.inset))
         if size["deep"] > deep + _ROUNDING:
             yield NoWood("slot-deep", join, join.part_b, size["deep"], deep)
-    if made.kind in SPLINES | {"dowels", "biscuits"}:
+    if made.joint.form is Form.LOOSE:
         yield from _insert(piece, join, size, beside)
 
 
@@ -122,13 +117,13 @@ def _tongue(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
     across = part.across if part.across is not end else part.grain
     if "thick" in size:
         # What is left of a part in a lap is told by the direction that the lap is cut in.
-        axis = end if kind in LAPS and not part.is_end(join.side_a) else part.facing.axis
+        axis = end if join.form is Form.LAP and not part.is_end(join.side_a) else part.facing.axis
         most = float(part.size[axis])
-        full = kind in LAPS | {"bridle"}
+        full = join.form in {Form.LAP, Form.BRIDLE}
         if (axis is not end or full) and size["thick"] > most - (_ROUNDING if full else -_ROUNDING):
             yield NoWood("thick", join, part, size["thick"], most)
             return
-    if "wide" in size and kind not in LAPS and size["wide"] > float(part.size[across]) + _ROUNDING:
+    if "wide" in size and join.form is not Form.LAP and size["wide"] > float(part.size[across]) + _ROUNDING:
         yield NoWood("wide", join, part, size["wide"], float(part.size[across]))
     if kind == "mortise and tenon" and "thick" in size and part.facing.axis is not end:
         host, axis = piece.body(join.part_b), part.facing.axis
@@ -151,7 +146,7 @@ def _insert(piece: Piece, join: Join, size: dict[str, float], beside: float) -> 
     square = not any(part.cut_at(side) for part, side in join.sides)
     depths = [float(part.size[side.axis]) for part, side in join.sides]
     # Dowels go as deep into each as is good, a spline's slots are alike.
-    across = size.get("wide" if made.kind in SPLINES else "long", 0.0) if made.kind != "biscuits" else 0.0
+    across = size.get("wide" if made.joint.splined else "long", 0.0) if made.kind != "biscuits" else 0.0
     shallow = min(join.sides, key=lambda end: end[0].size[end[1].axis])[0]
     if square:
         least = min(depths) - beside
@@ -227,8 +222,8 @@ def _let_into(piece: Piece) -> dict[int, list[Gone]]:
         join, host, made = each.join, each.host, each.join.tradition
         assert made is not None
         # Wood that lies anywhere in the place that both share, and tongues of unknown thickness, cut nothing off.
-        loose = made.kind in FINGERS or (made.kind in LAPS and join.part_a.is_end(join.side_a))
-        thin = made.kind in OPEN_TENONS - {"dado", "sliding dovetail"} and "thick" not in made.measures
+        loose = made.joint.form is Form.FINGERS or (join.form is Form.LAP and join.part_a.is_end(join.side_a))
+        thin = made.joint.form is Form.TONGUE and not made.joint.shelf and "thick" not in made.measures
         if loose or thin or join.part_a.turn != join.part_b.turn:
             continue
         body = piece.body(host)
@@ -258,8 +253,8 @@ def _of_part(piece: Piece, part: Part, told: Set[int]) -> Iterator[NoWood]:
         return
     for let in lets:
         join = let.join
-        assert join is not None and join.tradition is not None
-        if join.tradition.kind not in CHANNELS or part is not join.part_b:
+        assert join is not None and join.made is not None
+        if not join.made.floored or part is not join.part_b:
             continue
         axis, sign = join.side_b.axis, join.side_b.sign
         for other in gone:

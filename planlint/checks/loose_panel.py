@@ -8,13 +8,13 @@ from typing import NamedTuple
 from planlint.checks.solid_panels import holds_fast, solid_panels
 from planlint.findings.finding import Finding
 from planlint.findings.rulebook import Rule
-from planlint.geometry.let_in import CUTS_OF, box_of, let_in, opens
+from planlint.geometry.let_in import box_of, let_in, opens
 from planlint.geometry.piece import Piece
+from planlint.language.joint_table import Form
 from planlint.model.plan import Join, Part, Removal
 from planlint.model.seasonal_movement import movement
 
 NIL = 1e-6
-_LET_IN = frozenset({"tongue and groove", "cope and stick", "dado"})
 
 
 class Loose(NamedTuple):
@@ -40,7 +40,7 @@ class _Edge(NamedTuple):
 
 def loose_panel(piece: Piece, rule: Rule) -> Iterator[Finding]:
     """A solid panel in grooves at both its edges that has no room to grow, or too little hold when it shrinks."""
-    if not any(join.tradition and join.tradition.kind in _LET_IN for join in piece.plan.joins):
+    if not any(map(_grooved, piece.plan.joins)):
         return
     short, hold = rule.limit("short", piece.settings), rule.limit("hold", piece.settings)
     for panel in solid_panels(piece):
@@ -89,8 +89,11 @@ def _edges(piece: Piece, panel: list[Part]) -> tuple[_Edge, _Edge] | None:
 
 
 def _is_let_in(piece: Piece, join: Join) -> bool:
-    said = join.tradition
-    return said is not None and said.kind in _LET_IN and bool(said.inset) and piece.trusted(join)
+    return _grooved(join) and join.inset > 0 and piece.trusted(join)
+
+
+def _grooved(join: Join) -> bool:
+    return join.made is not None and join.made.floats and join.form is Form.TONGUE
 
 
 def _edge(piece: Piece, join: Join) -> _Edge:
@@ -114,7 +117,7 @@ def groove_of(piece: Piece, join: Join) -> Removal | None:
         fits = all(
             box.low[i] < lies.box.high[i] - NIL and box.high[i] > lies.box.low[i] + NIL for i in range(3)
         )
-        usual = removal.kind in CUTS_OF.get(join.tradition.kind, ("groove", "dado"))
+        usual = removal.kind in (join.tradition.joint.cuts or ("groove", "dado"))
         if fits and usual and opens(box, body, axis, join.side_b.sign):
             return removal
     return None

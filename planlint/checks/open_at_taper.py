@@ -11,9 +11,6 @@ from planlint.model.plan import Join, Part
 from planlint.model.wood_cuts import EndCut
 from planlint.placement.equations import on_tapers
 
-_STANDS_ON = frozenset({"mortise and tenon", "dowels", "biscuits", "loose spline", "butt", "glued"})
-"""Joints in which a part stands on the other's side, and is not let into it as it is. Basis: geometry."""
-
 
 class OpenAtTaper(NamedTuple):
     """A part that runs on along a side of ``host`` past where that tapers, to so far ``past`` the end that the taper
@@ -32,7 +29,7 @@ def open_at_tapers(piece: Piece, limit: float) -> Iterator[OpenAtTaper]:
     for join in piece.plan.joins:
         if not any(part.tapers for part in join.parts):
             continue
-        if (join.tradition is not None and join.tradition.kind not in _STANDS_ON) or not piece.trusted(join):
+        if (join.made is not None and not join.made.stands) or not piece.trusted(join):
             continue
         for (host, side), (other, _), slant in zip(
             join.sides, join.sides[::-1], on_tapers(join), strict=True

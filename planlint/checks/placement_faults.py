@@ -10,9 +10,10 @@ from planlint.checks.uneven_feet import uneven_feet
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import IMAGE, MISTURNED
 from planlint.findings.rulebook import Rule
-from planlint.geometry.let_in import LAPS, let_in
+from planlint.geometry.let_in import let_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
+from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
@@ -160,7 +161,7 @@ def _in_a_lap(piece: Piece, let: Part, lapped: Part) -> bool:
         if join.part_a is not let or join.tradition is None or not join.tradition.inset or host is lapped:
             continue
         over = (each for each in piece.graph.joins_of(host) if lapped in each.parts and each.tradition)
-        if any(each.tradition and each.tradition.kind in LAPS for each in over):
+        if any(each.form is Form.LAP for each in over):
             one, other, outer = (piece.body(part).bounds for part in (let, lapped, host))
             limit = piece.limits["overlap", "depth"]
             return all(

@@ -10,8 +10,6 @@ from planlint.checks.joint_wood import wood_of_joints
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.rulebook import Rule
 from planlint.geometry.let_in import (
-    CUTS_OF,
-    LAPS,
     NEAR,
     LetIn,
     box_of,
@@ -22,13 +20,12 @@ from planlint.geometry.let_in import (
 )
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
+from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part, Removal
 
 NEAR_ALIKE = 1 / 64
 """Inches by which two amounts differ that are one. Basis: geometry, and what a rule is read to."""
-SNUG = frozenset({"dado", "sliding dovetail"})
-"""Joints that hold by the sides of their cut: a panel in its groove wants room."""
 
 
 class PoorFit(NamedTuple):
@@ -85,15 +82,15 @@ def poor_fits(piece: Piece, limit: float, loose: float) -> Iterator[PoorFit]:
     found: list[PoorFit] = []
     hosts: defaultdict[tuple[str, Side], list[LetIn]] = defaultdict(list)
     for join in piece.plan.joins:
-        kind = join.tradition.kind if join.tradition else ""
-        if kind not in CUTS_OF and kind not in LAPS:
+        made = join.made
+        if made is None or not (made.cuts or made.form is Form.LAP):
             continue
         if not piece.placement.fixed_together(join.part_a, join.part_b):
             continue
         lies = let_in(join, piece.body(join.part_a), piece.body(join.part_b))
         if lies is None:
             continue
-        if kind in LAPS:
+        if made.form is Form.LAP:
             found += _lap(piece, lies, limit)
         else:
             hosts[join.part_b.name, join.side_b].append(lies)
@@ -129,7 +126,7 @@ def _as_one(piece: Piece, found: list[PoorFit]) -> Iterator[PoorFit]:
         axis = each.side.axis if each.side is not None else None
         cut = [
             join.part_b.name for join in piece.graph.joins_of(part)
-            if join.part_a is part and _kind(join) in CUTS_OF and join.part_b.removals and join.side_b.axis is not axis
+            if join.part_a is part and _cuts(join) and join.part_b.removals and join.side_b.axis is not axis
         ]  # fmt: skip
         lines = {other.removal.span for other in alike if other.removal is not None}
         if each.kind == "misplaced" and len(lines) > 1 and {other.host.name for other in alike} == {*cut}:
@@ -144,6 +141,10 @@ def _kind(join: Join) -> str:
     return join.tradition.kind if join.tradition else ""
 
 
+def _cuts(join: Join) -> tuple[str, ...]:
+    return () if join.made is None else join.made.cuts
+
+
 def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal | None]]:
     """For each part let into one side the cut that is nearest to it there, each cut for one part."""
     join = held[0].join
@@ -153,7 +154,7 @@ def _matched(piece: Piece, held: list[LetIn]) -> Iterator[tuple[LetIn, Removal |
         (round(_off(box_of(cut), lies.box, side.axis), 6), _away(box_of(cut), lies.box, side.axis), n, m)
         for n, lies in enumerate(held)
         for m, cut in enumerate(cuts)
-        if cut.kind in CUTS_OF[_kind(lies.join)]
+        if cut.kind in _cuts(lies.join)
     )
     mine: dict[int, int] = {}
     for off, _, n, m in pairs:
@@ -207,7 +208,7 @@ def _fit(lies: LetIn, removal: Removal, limit: float, loose: float) -> list[Poor
     if short > slack:
         end = side_of(along, -1 if cut.low[along] - box.low[along] == short else 1)
         return [PoorFit("short", join, host, removal, short, end)]
-    if _kind(join) in SNUG and removal.kind == "dado" and wide > thick + loose + 1e-6:
+    if join.made is not None and join.made.shelf and removal.kind == "dado" and wide > thick + loose + 1e-6:
         return [PoorFit("wide", join, host, removal, wide - thick, None, thick)]
     return []
 
@@ -228,7 +229,7 @@ def _uncut(piece: Piece, lies: LetIn, cut: set[str], limit: float) -> list[PoorF
     side, host = join.side_b, join.part_b
     for removal in host.removals:
         box = box_of(removal)
-        other = removal.kind in CUTS_OF[_kind(join)] and opens(box, body, side.axis, -side.sign)
+        other = removal.kind in _cuts(join) and opens(box, body, side.axis, -side.sign)
         if other and _off(box, lies.box, side.axis) <= NEAR and not _used(piece, host, side.opposite):
             return [PoorFit("other-face", join, host, removal, 0.0, side.opposite)]
     if _kind(join) not in cut:

@@ -25,7 +25,6 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import overlapping_pairs
 from planlint.model.plan import Join, Part
-from planlint.model.traditions import SPLINES
 from planlint.rulebook.limits import NIL
 
 
@@ -234,7 +233,7 @@ def _own_spline(piece: Piece, row: Row) -> Iterator[Tenon]:
     """The spline of a row's own joint, in the middle of the drilled part, where it runs past all its screws."""
     made, part = row.join.tradition, row.part
     cut = part.cut_at(row.side)
-    if made is None or made.kind not in SPLINES or row.side.axis is part.facing.axis:
+    if made is None or not made.joint.splined or row.side.axis is part.facing.axis:
         return
     if "long" in made.measures and float(made.measures["long"]) < row.width - NIL:
         return  # Where it lies is for the builder to choose.

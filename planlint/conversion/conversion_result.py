@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planlint.conversion.drilling_trials import Drilled, Trial
-from planlint.conversion.equivalents import EQUIVALENTS, PLAIN
+from planlint.conversion.equivalents import EQUIVALENTS
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection, Trouble
+from planlint.language.joint_table import Form
 from planlint.model.plan import Join, Plan
 from planlint.text.source import Mistake, PlanText, Span
 
@@ -84,7 +85,7 @@ class Conversion:
 def traditional(join: Join) -> bool:
     """Whether a join is one that the table converts; ``butt`` and ``mitre`` with pockets are screwed already."""
     tradition = join.tradition
-    if tradition is None or tradition.kind not in EQUIVALENTS or (tradition.kind in PLAIN and join.pockets):
+    if tradition is None or tradition.kind not in EQUIVALENTS or (join.form is Form.PLAIN and join.pockets):
         return False
     return tradition.kind != "glued" or end_grain(join)
 

@@ -13,7 +13,7 @@ from planlint.conversion.equivalents import EQUIVALENTS
 from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Sites
-from planlint.geometry.let_in import FINGERS
+from planlint.language.joint_table import Form
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Side, side_of
 from planlint.model.plan import Join, Part
@@ -40,11 +40,11 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
         for of, side in [(of, side) for of, side in ((a, side_a), (b, side_b)) if side in of.cuts][:1]:
             yield _shorter(sites, of, side, equivalent.changes)
             told = True
-    if join.tradition.kind in FINGERS and outputs[0].side_b is not join.side_b:
+    if join.form is Form.FINGERS and outputs[0].side_b is not join.side_b:
         yield (
             f"{join.part_b.name} is the shorter one, since {join.part_a.name} reaches past it and keeps its length"
         )
-    elif join.tradition.kind in FINGERS:
+    elif join.form is Form.FINGERS:
         yield (
             f"{join.part_a.name} is the shorter one, since it is let into {join.part_b.name}, which keeps its length "
             "and covers the end grain at the corner"

@@ -175,9 +175,6 @@ def _stretches(room: Box, left: list[Box], axis: Axis) -> tuple[list[Run], bool]
     return full, partly
 
 
-_FOR_LET_IN = frozenset({"dado", "sliding dovetail", "rabbet", "tongue and groove"})
-"""Joints for which a channel or a rabbet is cut. Frames and boxes have grooves for their panels besides."""
-
 _MOSTLY = Fraction(3, 4)
 """Share of a cut's width that the part fills for which it was cut: a sheet may be thinner than its dado. Basis: own
 judgement."""
@@ -187,9 +184,9 @@ def _made_for(taken: Taken, join: Join, part: Part, number: int, room: Box) -> b
     """Whether a cut in a part was made for a join: it opens where they meet, and the other part fills its width."""
     if join.tradition is None:
         return False
-    if join.tradition.kind in CROSSED:
+    if join.tradition.joint.form in CROSSED:
         return True
-    return join.tradition.kind in _FOR_LET_IN and part is join.part_b and takes(taken, join, number, room)
+    return bool(join.tradition.joint.cuts) and part is join.part_b and takes(taken, join, number, room)
 
 
 def takes(taken: Taken, join: Join, number: int, room: Box) -> bool:

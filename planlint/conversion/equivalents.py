@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from planlint.geometry.let_in import LAPS
+from planlint.language.joint_table import Form
 
 
 class Equivalent(NamedTuple):
@@ -66,8 +66,5 @@ EQUIVALENTS: dict[str, Equivalent] = {
 }
 """The table of what is converted; ``resting`` is no joint that screws replace, nor is ``glued`` but on end grain."""
 
-CROSSED = LAPS | {"bridle"}
+CROSSED = (Form.LAP, Form.BRIDLE)
 """Joints in which one part lies across the other."""
-
-PLAIN = frozenset({"butt", "mitre", "glued"})
-"""Names that say no more than how the parts meet: with pockets such a joint is screwed already."""

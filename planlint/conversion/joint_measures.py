@@ -44,7 +44,7 @@ def bad_measures(before: Inspection, sites: Sites, joins: Iterable[Join]) -> lis
     for check in checks.values():
         found += check.mistakes()
         join = check.join
-        lies_in = join.part_a.is_face(join.side_a) or check.tradition.kind in CROSSED
+        lies_in = join.part_a.is_face(join.side_a) or check.tradition.joint.form in CROSSED
         if join.part_a.is_end(join.side_a) or not lies_in:
             taken[join.part_a.name, join.side_a.axis][join.side_a] = join
     for (name, axis), by_side in taken.items():
@@ -99,7 +99,7 @@ class _Check:
 
     def mistakes(self) -> Iterator[Mistake]:
         inset, axis = self.tradition.inset, self.join.side_b.axis
-        if self.tradition.kind in CROSSED:
+        if self.tradition.joint.form in CROSSED:
             yield from self._lap()
         elif (
             "through" in self.tradition.words

@@ -29,19 +29,6 @@ MOST_CROSSED = 2
 """Laps that hang together in which a part would be cut in two. Basis: own judgement: an egg-crate is strong because its
 parts run on."""
 
-_STRONG = frozenset(
-    {
-        "mortise and tenon",
-        "bridle",
-        "dowels",
-        "half lap",
-        "sliding dovetail",
-        "loose spline",
-        "through dovetail",
-    }
-)
-"""Joints that stand racking, which screws in a narrow rail do not."""
-
 _CARRIES = frozenset({"dado", "sliding dovetail", "rabbet"})
 """Joints in which wood carries the end of a board that people stand or sit on, as screws would alone."""
 
@@ -57,7 +44,7 @@ def kept(piece: Piece, joins: Iterable[Join]) -> Iterator[tuple[Join, str]]:
         a = join.part_a
         post = next((part for part in join.parts if part.name in bearing), None)
         assert join.tradition is not None
-        if post is not None and join.tradition.kind in _STRONG and _rail_at_post(join):
+        if post is not None and join.tradition.joint.strong and _rail_at_post(join):
             yield (
                 join,
                 f"{bearing[post.name]}: the legs rack, and two screws in a rail work loose (own judgement)",
@@ -155,6 +142,6 @@ def _slats(joins: Iterable[Join]) -> dict[int, int]:
         a = join.part_a
         assert join.tradition is not None
         thin = a.thickness <= THIN and a.width <= NARROW and a.is_end(join.side_a)
-        if thin and join.tradition.inset and join.tradition.kind not in CROSSED:
+        if thin and join.tradition.inset and join.tradition.joint.form not in CROSSED:
             groups[join.part_b.name, join.side_b, a.width, a.thickness].append(join)
     return {join.index: len(group) for group in groups.values() if len(group) >= MANY for join in group}

@@ -11,8 +11,8 @@ from planlint.conversion.equivalents import CROSSED
 from planlint.conversion.exact_boxes import Slice, box_of
 from planlint.conversion.length_words import Term, less, plain, plus
 from planlint.conversion.statement_sites import Sites
-from planlint.geometry.let_in import FINGERS
 from planlint.geometry.piece import Piece
+from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Join, Part
 from planlint.placement.placement_results import Placement
@@ -70,7 +70,7 @@ def find_laps(piece: Piece, joins: Iterable[Join], other_way: frozenset[int] = f
 
 def _is_lap(join: Join) -> bool:
     tradition = join.tradition
-    if tradition is None or tradition.kind not in CROSSED or not tradition.inset:
+    if tradition is None or tradition.joint.form not in CROSSED or not tradition.inset:
         return False
     return tradition.kind == "cross lap" or not join.part_a.is_end(join.side_a)
 
@@ -78,7 +78,11 @@ def _is_lap(join: Join) -> bool:
 def _around(piece: Piece, join: Join) -> bool:
     """Whether B is to end at A in a corner, since A reaches past it: a drawer's back between sides that are higher."""
     tradition, (a, b) = join.tradition, join.parts
-    if tradition is None or tradition.kind not in FINGERS or tradition.inset != b.size[join.side_b.axis]:
+    if (
+        tradition is None
+        or tradition.joint.form is not Form.FINGERS
+        or tradition.inset != b.size[join.side_b.axis]
+    ):
         return False
     if a.turn is not None or b.turn is not None or not isinstance(_cut_at(piece, join, a, b), str):
         return False

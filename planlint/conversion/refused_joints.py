@@ -19,7 +19,6 @@ from planlint.rulebook.limits import NIL
 from planlint.rulebook.rule_files import Limit
 from planlint.text.measures import length
 
-_HOLDS_PANEL = frozenset({"breadboard end", "tongue and groove", "dado", "rabbet", "sliding dovetail"})
 """Joints in which a wide part may be free to move; screws in it are not."""
 
 THIN_EDGE = Fraction(1, 4)
@@ -48,7 +47,7 @@ def refusal(piece: Piece, join: Join) -> str:
     if tradition.inset:
         if a.cut_at(join.side_a) is not None:
             return f"the {join.side_a.value} of {a.name} is cut aslant: how much to take off is for the bench"
-        if a.is_face(join.side_a) and tradition.kind not in CROSSED:
+        if a.is_face(join.side_a) and tradition.joint.form not in CROSSED:
             return f"{a.name} is let in by its face: taken back it would only be thinner, so it stays let in"
         if piece_side(a, join.side_a) is None or piece_side(b, join.side_b) is None:
             return "its parts are turned, and their sizes cannot be worked out exactly"
@@ -109,7 +108,7 @@ def _meets_uncut(piece: Piece, join: Join) -> bool:
     assert join.tradition is not None
     looks, other = piece_side(join.part_a, join.side_a), piece_side(join.part_b, join.side_b)
     a, b = box_of(join.part_a, piece.placement), box_of(join.part_b, piece.placement)
-    if join.tradition.kind not in CROSSED or looks is None or other is None or a is None or b is None:
+    if join.tradition.joint.form not in CROSSED or looks is None or other is None or a is None or b is None:
         return False
     inset = (b.plane(other) - a.plane(looks)) * other.sign
     return (
@@ -123,7 +122,7 @@ def _meets_uncut(piece: Piece, join: Join) -> bool:
 def _locked(piece: Piece, join: Join) -> str:
     """That screws would hold wood which must move across its grain, and by how much it moves."""
     assert join.tradition is not None
-    if join.tradition.kind not in _HOLDS_PANEL:
+    if not join.tradition.joint.cuts and join.tradition.kind != "breadboard end":
         return ""
     found = _moving(join)
     if found is None:

@@ -20,7 +20,6 @@ from planlint.geometry.piece import Piece
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Axis, Side, flipped
 from planlint.model.plan import Join, Part
-from planlint.model.traditions import TRADITIONS
 from planlint.text.measures import length
 
 
@@ -64,10 +63,9 @@ def depth_term(sites: Sites, join: Join) -> Term:
     assert tradition is not None
     found = sites.tradition(join)
     site = sites.joins[join.index]
-    custom = TRADITIONS[tradition.kind]
     if found is not None:
         statement, item = found
-        for wanted in custom.inset_from:
+        for wanted in tradition.joint.inset_from:
             for measure in item.measures:
                 if measure.word.text == wanted:
                     return sites.anywhere(statement, measure.value, site.scope)
@@ -124,8 +122,10 @@ def work_out(
     for name in slices:
         part = piece.plan.part_by_name[name]
         for shown, blame in _shows(taken, part, remains, ends.get(name, {}), sources[name]):
-            kinds = {made.kind for index in blame if (made := piece.plan.joins[index].tradition) is not None}
-            if not shown.past or not kinds <= NOSED:
+            made = [piece.plan.joins[index].made for index in blame]
+            # A shelf may stand out before the sides: at its ends that goes with the rest, and is told. What shows of a
+            # tenon or a lap is the joint itself.
+            if not shown.past or not all(each is None or each.shelf for each in made):
                 return Conflict(frozenset(blame), _hole_or_loss(sites, part, shown))
             for index in blame:
                 told[index].append((part, shown))
@@ -141,11 +141,6 @@ def _sources(ends: _Ends, crossed: Iterable[Lap]) -> dict[str, set[int]]:
     for lap in crossed:
         sources[lap.split.name].add(lap.join.index)
     return sources
-
-
-NOSED = frozenset({"dado", "sliding dovetail"})
-"""Joints of shelves, whose front may stand out before the sides: at its ends that goes with the rest, and is told. What
-shows of a tenon or a lap is the joint itself."""
 
 
 def _hole_or_loss(sites: Sites, part: Part, shown: Showing) -> str:

@@ -27,7 +27,7 @@ from planlint.geometry.shapes.vectors import AXES, cross, dot, plus, scaled
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part, Size
 from planlint.sheet.arc_shapes import arc_shapes
-from planlint.sheet.joint_setouts import BOXED, Shaped, shaped_parts
+from planlint.sheet.joint_setouts import Shaped, shaped_parts
 from planlint.text.measures import length, to_sixteenth
 
 Paper = Callable[[Flat], Flat]
@@ -76,7 +76,7 @@ def let_in(piece: Piece, part: Part) -> list[Shaped]:
     return [
         each
         for each in shaped_parts(piece).get(part.index, ())
-        if each.lets_in and each.makes in BOXED and each.low is not None and each.high is not None
+        if each.lets_in and each.boxed and each.low is not None and each.high is not None
     ]
 
 

@@ -19,10 +19,11 @@ from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, s
 from planlint.drawings.true_edges import faces
 from planlint.drawings.viewpoints import View
 from planlint.geometry.facts import Overlap, Vector
-from planlint.geometry.let_in import LAPS, box_of, channel, let_in, runs_in
+from planlint.geometry.let_in import box_of, channel, let_in, runs_in
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.vectors import AXES, cross, dot, length, minus, plus, scaled
+from planlint.language.joint_table import Form
 from planlint.model.directions import Axis
 from planlint.model.plan import Join, Part
 from planlint.placement.placement_results import Misfit
@@ -267,7 +268,7 @@ def fit_close_up(piece: Piece, fact: PoorFit, room: Room, measure: Measure) -> C
         own = plus(scaled(box.low, 0.5), box.high, 0.5)
         at, run = host.to_piece(own), host.along(channel(box, deep)[1])
         return gap_close_up(piece, parts, (at, at), run, room, measure)
-    lap = fact.kind.startswith("lap") or (join.tradition is not None and join.tradition.kind in LAPS)
+    lap = fact.kind.startswith("lap") or join.form is Form.LAP
     inside = [(box.low[i] + box.high[i]) / 2 for i in range(3)]
     if lap or fact.removal is None:
         deep = fact.side.axis if fact.side is not None else deep

@@ -6,10 +6,8 @@ from math import cos, radians
 
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot
+from planlint.language.joint_table import Form
 from planlint.model.plan import Join
-
-LOOSE_TRADITIONS = frozenset({"butt", "mitre", "resting", "glued"})
-"""Joints that hold nothing by their shape alone."""
 
 
 def on_end_grain(piece: Piece, join: Join) -> bool:
@@ -34,4 +32,4 @@ def glued(join: Join) -> bool:
 
 def shaped(join: Join) -> bool:
     """Whether the joint is made so that its shape, pegs or glue keep it from turning."""
-    return join.tradition is not None and join.tradition.kind not in LOOSE_TRADITIONS
+    return join.form not in {None, Form.PLAIN}

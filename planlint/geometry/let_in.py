@@ -6,26 +6,16 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from planlint.geometry.drilling.fastener_places import Floor
-from planlint.geometry.drilling.screw_clashes import OPEN_TENONS, Tenon, tenon
+from planlint.geometry.drilling.screw_clashes import Tenon, tenon
 from planlint.geometry.facts import Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import boxes_round
+from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, side_of
 from planlint.model.plan import Join, Removal
 
 NEAR = 2.0
 """Inches beside its part within which a cut may have been meant for it. Basis: our own judgement."""
-CUTS_OF = {
-    "dado": ("dado", "groove"),
-    "tongue and groove": ("groove", "dado"),
-    "sliding dovetail": ("dado", "groove"),
-    "rabbet": ("rabbet", "notch"),
-}
-"""The cuts that a plan writes for a joint."""
-LAPS = frozenset({"half lap", "cross lap"})
-FINGERS = frozenset({"through dovetail", "half-blind dovetail", "box joint"})
-"""Joints of a box's corner, in which both parts lose wood by turns, all over the place that they share: either could be
-the shorter one."""
 
 
 class LetIn(NamedTuple):
@@ -41,7 +31,7 @@ def let_in(join: Join, body_a: Body, body_b: Body) -> LetIn | None:
     if join.tradition is None or not join.tradition.inset or join.part_a.turn != join.part_b.turn:
         return None
     made = tenon(join, body_a)
-    lapped = join.tradition.kind in LAPS
+    lapped = join.form is Form.LAP
     whole = [made.box] if made is not None else [Box((0.0, 0.0, 0.0), body_a.size)] if lapped else []
     if made is not None and body_a.part.removals:  # A tongue that rabbets leave: the wood that is there.
         whole = [
@@ -62,7 +52,7 @@ def interlocked(join: Join, body_a: Body, body_b: Body) -> Iterator[Tenon]:
     made = join.tradition
     if made is None or not made.inset:
         return
-    if made.kind in OPEN_TENONS:
+    if made.joint.form is Form.TONGUE:
         found = tenon(join, body_a)
         if found is not None:
             yield found
@@ -79,18 +69,17 @@ def interlocked(join: Join, body_a: Body, body_b: Body) -> Iterator[Tenon]:
 def _shares(join: Join, shared: Box, body_a: Body, body_b: Body) -> Iterator[tuple[Body, Box]]:
     """Whose wood fills what of the place that two parts share; in the frame of B."""
     made = join.tradition
-    kind = made.kind if made is not None else ""
     facing, part = body_a.part.facing.axis, body_a.part
-    if kind == "rabbet":
+    if join.form is Form.RABBET:
         yield body_a, shared
-    elif kind == "bridle" and facing is not join.side_a.axis and made is not None:
+    elif join.form is Form.BRIDLE and facing is not join.side_a.axis and made is not None:
         thick = min(float(made.measures.get("thick", part.thickness / 3)), body_a.size[facing])
         middle = (shared.low[facing] + shared.high[facing]) / 2
         low, high = middle - thick / 2, middle + thick / 2
         yield body_a, _between(shared, facing, low, high)
         yield body_b, _between(shared, facing, shared.low[facing], low)
         yield body_b, _between(shared, facing, high, shared.high[facing])
-    elif kind in LAPS and not part.is_end(join.side_a) and made is not None:
+    elif join.form is Form.LAP and not part.is_end(join.side_a) and made is not None:
         axis, sign = join.side_b.axis, join.side_b.sign
         out, back = (shared.high, shared.low) if sign > 0 else (shared.low, shared.high)
         cut = (out[axis] + back[axis]) / 2
@@ -99,7 +88,7 @@ def _shares(join: Join, shared: Box, body_a: Body, body_b: Body) -> Iterator[tup
             cut = out[axis] - sign * (float(made.measures["thick"]) - proud)
         yield body_a, _between(shared, axis, *sorted((out[axis], cut)))
         yield body_b, _between(shared, axis, *sorted((cut, back[axis])))
-    elif kind in LAPS | FINGERS:
+    elif join.form in {Form.LAP, Form.FINGERS}:
         yield body_a, shared
         yield body_b, shared
 
@@ -168,7 +157,7 @@ def runs_in(body: Body, region: Box, axis: Axis, frame: Body) -> list[tuple[floa
 def rabbet_floor(join: Join, body_a: Body, body_b: Body) -> Floor | None:
     """Where what is driven through a panel that lies in a rabbet by its edge goes in; ``None`` for any other joint."""
     part = body_a.part
-    if join.tradition is None or join.tradition.kind != "rabbet" or join.side_a.axis is part.facing.axis:
+    if join.form is not Form.RABBET or join.side_a.axis is part.facing.axis:
         return None
     lies = let_in(join, body_a, body_b)
     if lies is None:

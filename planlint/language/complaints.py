@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from planlint.language.guesses import any_of, detail_behind
+from planlint.language.joint_table import JOINTS
 from planlint.language.line_repair import LineRepair, Trouble, is_word, shortened
 from planlint.language.odd_characters import odd_character
 from planlint.language.vocabulary import (
     FIRST_WORDS,
-    JOINTS,
     LIKELY_STARTS,
     NOT_OFFERED,
     PHRASES,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
+from planlint.language.joint_table import JOINTS
 from planlint.language.phrases import phrases
-from planlint.language.vocabulary import JOINTS
 
 _NUMBERS = ("one", "two", "three", "four", "five", "six")
 _JOINT = f"(?:{'|'.join(sorted(JOINTS.keys() - {'glued'}, key=len, reverse=True))})"

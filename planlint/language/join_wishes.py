@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from planlint.language.joint_table import JOINTS
 from planlint.language.phrases import LENGTH, SIDES, wish_for
-from planlint.language.vocabulary import FASTENERS, JOINTS
+from planlint.language.vocabulary import FASTENERS
 
 _FACE = rf"(?: (?:in|on|from|into|through) (?:the )?({SIDES}))?"
 _JOINT = "|".join(sorted(JOINTS, key=len, reverse=True))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from planlint.language.joint_table import JOINTS
 
 UNIT_BY_WORD: dict[str, str] = {
     '"': "in", "in": "in", "inch": "in", "inches": "in",
@@ -18,43 +18,6 @@ USUAL_MIRROR = SPANS[0]
 
 LONG_WIDE = ("long", "wide", "thick", "deep")
 """The measures that a word names."""
-
-
-class Takes(NamedTuple):
-    """What may be said of a joint: its measures, and words on how it is made."""
-
-    measures: tuple[str, ...] = ()
-    words: tuple[str, ...] = ()
-    rows: bool = False
-    """Whether several lie in a row, of which a plan may say how many and where."""
-
-
-_TONGUE = ("deep", "long", "thick", "wide")
-
-JOINTS: dict[str, Takes] = {
-    "mortise and tenon": Takes(("long", "thick", "wide", "deep"), ("through", "stub", "haunched")),
-    "bridle": Takes(("long", "deep", "thick", "wide"), ("through",)),
-    "half lap": Takes(("long", "deep", "thick", "wide")),
-    "cross lap": Takes(("deep", "wide")),
-    "dado": Takes(_TONGUE, ("through", "stub")),
-    "rabbet": Takes(_TONGUE),
-    "tongue and groove": Takes(_TONGUE),
-    "cope and stick": Takes(_TONGUE),
-    "through dovetail": Takes(("deep", "long")),
-    "half-blind dovetail": Takes(("deep", "long")),
-    "box joint": Takes(("deep", "long", "wide")),
-    "sliding dovetail": Takes(_TONGUE, ("through", "stub")),
-    "breadboard end": Takes(("long", "thick", "wide", "deep"), ("through", "haunched")),
-    "dowels": Takes(("thick", "long", "deep"), rows=True),
-    "biscuits": Takes(("deep", "long"), rows=True),
-    "loose spline": Takes(("long", "wide", "thick", "deep")),
-    "splined mitre": Takes(("long", "wide", "thick", "deep")),
-    "mitre": Takes(),
-    "butt": Takes(),
-    "resting": Takes(),
-    "glued": Takes(),
-}
-"""Every joint that can stand behind ``as``."""
 
 FASTENERS = ("bolts", "nails", "buttons", "clips", "hinges", "slides", "pins")
 """Fasteners that a line under a join can start with, beside `screws`; `pins` carry a shelf, `slides` a drawer."""

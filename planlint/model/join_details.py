@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from planlint.language.joint_table import JOINTS, JointMade
 from planlint.model.directions import Axis, Flips, Side
 from planlint.model.wood_cuts import EndCut, HalfSpace, Removal, Size, Trim
 from planlint.text.source import Span
@@ -62,6 +63,10 @@ class Tradition:
     inset: Fraction = Fraction(0)
     places: Fastening | None = None
     """How many dowels or biscuits lie in it and where, as far as the plan says it."""
+
+    @property
+    def joint(self) -> JointMade:
+        return JOINTS[self.kind]
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple
 
+from planlint.language.joint_table import Form, JointMade
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import Fastening, Placing, PocketRow, ScrewChoice, Tradition
 from planlint.model.provenance import Provenance
@@ -159,6 +160,15 @@ class Join:
     """How far apart the two sides stand."""
     touches: bool = True
     """Whether the two sides lie against one another; else only the placings count."""
+
+    @property
+    def made(self) -> JointMade | None:
+        """How it is made, of a traditional joint."""
+        return None if self.tradition is None else self.tradition.joint
+
+    @property
+    def form(self) -> Form | None:
+        return None if self.tradition is None else self.tradition.joint.form
 
     @cached_property
     def inset(self) -> Fraction:

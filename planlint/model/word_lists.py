@@ -14,9 +14,9 @@ from pathlib import Path
 from typing import Any
 
 from planlint.language import vocabulary
+from planlint.language.joint_table import JOINTS
 from planlint.language.vocabulary import (
     AFTER_A_LENGTH,
-    JOINTS,
     LONG_WIDE,
     SIDE_WORDS,
     UNIT_BY_WORD,
@@ -239,7 +239,7 @@ def _joint_rows() -> Iterator[str]:
     yield "| joint | measures | words |\n|---|---|---|\n"
     rows: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
     for joint, takes in JOINTS.items():
-        rows.setdefault((takes.measures, takes.words), []).append(joint)
+        rows.setdefault((tuple(takes.measures), takes.words), []).append(joint)
     for (measures, words), joints in rows.items():
         cells = (", ".join(f"`{each}`" for each in group) or "none" for group in (joints, measures, words))
         yield f"| {' | '.join(cells)} |\n"

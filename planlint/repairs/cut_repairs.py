@@ -7,7 +7,6 @@ from fractions import Fraction
 
 from planlint.checks.poor_fit import PoorFit
 from planlint.findings.finding import Finding
-from planlint.geometry.let_in import CUTS_OF
 from planlint.language.expression_tree import Expression
 from planlint.language.syntax_tree import PartDetails, PartLine, RemovalItem, Statement
 from planlint.language.vocabulary import SPANS, USUAL_MIRROR
@@ -161,7 +160,7 @@ def _place(context: Context, part: Part, removal: Removal) -> tuple[Statement, R
 def _copied(context: Context, fault: PoorFit) -> Iterator[tuple[TextEdit, ...]]:
     """A dado or groove as deep as the part goes in, where it lies."""
     join, host = fault.join, fault.host
-    kind = CUTS_OF[join.tradition.kind][0] if join.tradition else ""
+    kind = join.made.cuts[0] if join.made else ""
     if kind not in {"dado", "groove"} or join.part_a.facing.axis is join.side_b.axis:
         return
     across = join.part_a.facing.axis

@@ -11,7 +11,7 @@ from planlint.conversion.conversion_result import Conversion, Converted
 from planlint.conversion.drilling_trials import Drilled, Trial
 from planlint.conversion.joint_strength import BASIS
 from planlint.findings.finding import Finding, Grade
-from planlint.language.vocabulary import JOINTS
+from planlint.language.joint_table import JOINTS
 from planlint.model.directions import SIDE_BY_WORD
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page

@@ -6,19 +6,15 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from planlint.checks.row_view import listed, places
-from planlint.geometry.let_in import LAPS
+from planlint.language.joint_table import JOINTS, Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part, Trim
-from planlint.model.traditions import SPLINES
 from planlint.reports.safe_words import visible
 from planlint.sheet.arc_shapes import ArcShape, arch_shape, bow_shape
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out, cut_outs
 from planlint.sheet.joint_setouts import (
-    AT_THE_END,
     DOWEL_SPARE,
-    LOOSE,
     SPLINE_DEEP,
-    STAYS,
     Shaped,
     shoulders,
     spread,
@@ -178,11 +174,11 @@ def _joint_words(part: Part, every: Iterable[Shaped], unit: str) -> Iterator[str
 
 def _shape(shaped: Shaped, part: Part, unit: str) -> str:
     """One side that a joint shapes; ``_AT`` stands for the side where more of them may be told together."""
-    if shaped.makes in STAYS:
+    if shaped.stays:
         return _tongue(shaped, part, unit)
-    if shaped.makes in AT_THE_END:
+    if shaped.form is Form.FINGERS:
         return _fingers(shaped, part, unit)
-    if shaped.kind in LOOSE:
+    if shaped.form is Form.LOOSE:
         return _holes(shaped, part, unit)
     return _hollow(shaped, part, unit)
 
@@ -268,7 +264,7 @@ def _hollow(shaped: Shaped, part: Part, unit: str) -> str:
     if shaped.low is None or shaped.high is None:
         return _unsettled(shaped, unit)
     cut = cut_out(
-        part, shaped.makes, shaped.low, shaped.high, shaped.side if shaped.kind not in LAPS else None
+        part, shaped.makes, shaped.low, shaped.high, shaped.side if shaped.form is not Form.LAP else None
     )
     silent = "thick" not in shaped.said and shaped.makes in {"mortise", "groove", "stuck groove", "open slot"}
     if silent:
@@ -319,7 +315,7 @@ def _set_out_at(shaped: Shaped, part: Part) -> Side:
     """The side that a joint is told at: of tails and the like the end that they are at."""
     first = part
     if (
-        shaped.makes not in AT_THE_END
+        shaped.form is not Form.FINGERS
         or shaped.low is None
         or shaped.high is None
         or first.is_end(shaped.side)
@@ -339,7 +335,7 @@ def _holes(shaped: Shaped, part: Part, unit: str) -> str:
     middle = first.inside(beside, low, high) + (high[over] - low[over]) / 2
     line = f"{by_rule(middle, unit)} from {beside.value}"
     start, run = first.inside(begin, low, high), high[along] - low[along]
-    if shaped.kind in SPLINES:
+    if JOINTS[shaped.kind].splined:
         wide = said.get("thick")
         deep = said.get("deep") or (said["wide"] * SPLINE_DEEP if "wide" in said else None)
         told = [

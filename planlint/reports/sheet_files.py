@@ -20,7 +20,7 @@ from planlint.reports.setout_words import works
 from planlint.reports.sheet_cutting import stock_words
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutOut, CutPart
-from planlint.sheet.joint_setouts import SPLINE_UNIT, STAYS, Shaped, shoulders
+from planlint.sheet.joint_setouts import SPLINE_UNIT, Shaped, shoulders
 from planlint.sheet.saw_settings import how_many, saw_settings
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.sheet.sundries import Sundry
@@ -255,7 +255,7 @@ class _Writer:
         }
 
     def shaped(self, each: Shaped, part: CutPart) -> dict[str, Any]:
-        stays = each.makes in STAYS
+        stays = each.stays
         said = "thick" in each.said
         box = (each.low, each.high) if each.low is not None and each.high is not None else None
         return {

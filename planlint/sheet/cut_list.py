@@ -18,7 +18,7 @@ from planlint.model.directions import Axis, Side
 from planlint.model.plan import EndCut, Part, Size, Trim
 from planlint.model.stock import Stock
 from planlint.model.told_arcs import hollow_side, run_of
-from planlint.sheet.joint_setouts import BOXED, Shaped, shaped_parts
+from planlint.sheet.joint_setouts import Shaped, shaped_parts
 from planlint.text.measures import INCH_PER_UNIT, in_inches
 
 PLANING = {True: Fraction(1, 8), False: 3 * INCH_PER_UNIT["mm"]}
@@ -261,7 +261,7 @@ def _trimmed(trim: Trim, local: Callable[[Side], tuple[int, int]]) -> tuple[obje
 
 def _told(shaped: Shaped) -> tuple[object, ...]:
     """What of a joint's measures is not in its box already."""
-    if shaped.low is None or shaped.makes not in BOXED:
+    if shaped.low is None or not shaped.boxed:
         return shaped.measures
     return ("thick" in shaped.said,)
 

@@ -13,43 +13,20 @@ from typing import NamedTuple
 
 from planlint.geometry.bored_for import loose_row
 from planlint.geometry.drilling.fastener_places import FastenerRow
-from planlint.geometry.drilling.screw_clashes import OPEN_TENONS, haunch_side, tenon
+from planlint.geometry.drilling.screw_clashes import haunch_side, tenon
 from planlint.geometry.join_holds import shaped
 from planlint.geometry.kept_facts import of_piece
-from planlint.geometry.let_in import LAPS, box_of, common, moved, within
+from planlint.geometry.let_in import box_of, common, moved, within
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.box_index import bounding_box
+from planlint.language.joint_table import JOINTS, Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.join_details import Tradition
 from planlint.model.plan import Join, Part, Size
 
-MAKES = {
-    "mortise and tenon": ("tenon", "mortise"),
-    "breadboard end": ("tongue", "groove"),
-    "tongue and groove": ("tongue", "groove"),
-    "cope and stick": ("cope", "stuck groove"),
-    "sliding dovetail": ("dovetailed tongue", "dovetailed slot"),
-    "dado": ("tongue", "dado"),
-    "rabbet": ("tongue", "rabbet"),
-    "bridle": ("tongue", "open slot"),
-    "half lap": ("lap", "lap"),
-    "cross lap": ("lap", "lap"),
-    "through dovetail": ("tails", "pins"),
-    "half-blind dovetail": ("tails", "half-blind pins"),
-    "box joint": ("fingers", "fingers"),
-    "dowels": ("dowel holes", "dowel holes"),
-    "biscuits": ("biscuit slots", "biscuit slots"),
-    "loose spline": ("spline groove", "spline groove"),
-    "splined mitre": ("spline groove", "spline groove"),
-}
-"""What each joint makes of A and of B."""
-STAYS = frozenset({"tenon", "tongue", "cope", "dovetailed tongue"})
-"""What stays of a part: shoulders are cut round it."""
-BOXED = STAYS | {"mortise", "groove", "stuck groove", "dovetailed slot", "dado", "rabbet", "open slot", "lap"}
-"""What its box tells in full."""
-AT_THE_END = frozenset({"tails", "pins", "half-blind pins", "fingers"})
-"""What is set out along an end, down to a scribed line."""
+TONGUED = (Form.TONGUE, Form.RABBET, Form.BRIDLE)
+"""Shoulders are cut round what of A lies in B."""
 PITCH = {"tails": Fraction(2), "dowel holes": Fraction(4), "biscuit slots": Fraction(8)}
 """About how far apart tails, dowels and biscuits stand, middle to middle, where a plan is silent. Basis: common
 practice, from memory."""
@@ -61,7 +38,7 @@ DOWEL_SPARE = Fraction(1, 16)
 
 class Shaped(NamedTuple):
     """What one joint makes of one side of a part. ``low`` and ``high``, in inches in the part's own frame, bound what
-    stays of it (``STAYS``), what is cut out of it, or where it meets the other; ``None`` where the plan does not
+    stays of it (``stays``), what is cut out of it, or where it meets the other; ``None`` where the plan does not
     settle that.
     """
 
@@ -82,6 +59,20 @@ class Shaped(NamedTuple):
     """Where the plan lays dowels or biscuits out, in the part's own frame."""
     origin: Side | None = None
     """The side that the plan measures them from, where it is one of this part."""
+
+    @property
+    def form(self) -> Form:
+        return JOINTS[self.kind].form
+
+    @property
+    def stays(self) -> bool:
+        """Whether it is what stays of a part: shoulders are cut round it."""
+        return not self.lets_in and self.form in TONGUED
+
+    @property
+    def boxed(self) -> bool:
+        """Whether its box tells it in full."""
+        return self.form in TONGUED or self.form is Form.LAP
 
     @property
     def said(self) -> dict[str, Fraction]:
@@ -112,9 +103,9 @@ def shaped_parts(piece: Piece) -> dict[int, tuple[Shaped, ...]]:
 def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, Shaped]]:
     a, b = piece.body(join.part_a), piece.body(join.part_b)
     settled = piece.trusted(join) and join.part_a.turn == join.part_b.turn
-    if said.kind in LAPS:
+    if join.form is Form.LAP:
         boxes = _laps(join, a, b) if settled else (None, None)
-    elif MAKES[said.kind][0] in STAYS:
+    elif join.form in TONGUED:
         boxes = _tongue(join, said, a, b, settled=settled)
     elif said.inset:
         boxes = (_shared(b, a), _shared(a, b)) if settled else (None, None)
@@ -124,8 +115,9 @@ def _shaped(piece: Piece, join: Join, said: Tradition) -> Iterator[tuple[Part, S
     measures, words = tuple(said.measures.items()), tuple(sorted(said.words))
     row = _row(piece, join)
     haunch = haunch_side(join, join.part_a.across)
-    for (part, side, body, lets_in), box, makes in zip(sides, boxes, MAKES[said.kind], strict=True):
-        if box is not None and _cut_already(part, box, makes):
+    for (part, side, body, lets_in), box, makes in zip(sides, boxes, said.joint.makes, strict=True):
+        cut_out = join.form is not Form.FINGERS and (lets_in or join.form not in TONGUED)
+        if box is not None and cut_out and _cut_already(part, box):
             continue
         if makes == "tongue" and said.kind in {"dado", "rabbet", "bridle"} and box is not None:
             whole = all(box.low[x] < 1e-6 and box.high[x] > body.size[x] - 1e-6 for x in _beside(side))
@@ -165,7 +157,7 @@ def _size(values: tuple[float, float, float]) -> Size:
 
 def _tongue(join: Join, said: Tradition, a: Body, b: Body, *, settled: bool) -> tuple[Box | None, Box | None]:
     """What goes in of A, in A's frame, and what is cut out of B for it, in B's."""
-    made = tenon(join, a, {*OPEN_TENONS, "rabbet", "bridle"})
+    made = tenon(join, a, TONGUED)
     if made is None:
         return None, None
     inside = within(moved(made.box, a, b), b.size) if settled else None
@@ -229,10 +221,9 @@ def _met(piece: Piece, join: Join, body: Body) -> Box | None:
     return bounding_box(points) if points else None
 
 
-def _cut_already(part: Part, box: Box, makes: str) -> bool:
+def _cut_already(part: Part, box: Box) -> bool:
     """Whether a line of the part cuts out what the joint asks for: then it is told as that."""
-    stays = makes in STAYS or makes in AT_THE_END
-    return not stays and any(cut.volume >= box.volume / 2 for cut in _cut_in(part, box))
+    return any(cut.volume >= box.volume / 2 for cut in _cut_in(part, box))
 
 
 def shoulders(shaped: Shaped, part: Part) -> dict[Side, Fraction]:
@@ -258,15 +249,6 @@ class Loose(NamedTuple):
     measures: tuple[tuple[str, Fraction], ...]
 
 
-LOOSE = {
-    "dowels": ("dowels", "dowel holes"),
-    "biscuits": ("biscuits", "biscuit slots"),
-    "loose spline": ("splines", ""),
-    "splined mitre": ("splines", ""),
-}
-"""What each such joint takes, and what that is called in ``PITCH``."""
-
-
 def loose_pieces(piece: Piece) -> Counter[Loose]:
     """How many dowels and biscuits, and how much spline settled joints take (``SPLINE_UNIT``)."""
     found: Counter[Loose] = Counter()
@@ -280,18 +262,20 @@ def loose_pieces(piece: Piece) -> Counter[Loose]:
 def loose_in(piece: Piece, join: Join) -> tuple[Loose, int] | None:
     """What lies in one settled joint, and how many of it, as ``spread`` has it: of splines so many ``SPLINE_UNIT``."""
     said = join.tradition
-    if said is None or said.kind not in LOOSE or not piece.trusted(join):
+    if said is None or said.joint.form is not Form.LOOSE or not piece.trusted(join):
         return None
     met = _met(piece, join, piece.body(join.part_a))
     if met is None:
         return None
-    what, makes = LOOSE[said.kind]
+    what = "splines" if said.joint.splined else said.kind
     run = _size(met.high)[_longer(met)] - _size(met.low)[_longer(met)]
     measures = tuple((word, said.measures[word]) for word in sorted(said.measures) if word != "deep")
     row = _row(piece, join)
     if row is not None:
         return Loose(what, measures), len(row.at)
-    return Loose(what, measures), spread(makes, run, said.measures) if makes else ceil(run * SPLINE_UNIT)
+    return Loose(what, measures), (
+        ceil(run * SPLINE_UNIT) if said.joint.splined else spread(said.joint.makes[0], run, said.measures)
+    )
 
 
 def _longer(box: Box) -> int:

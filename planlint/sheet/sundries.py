@@ -9,10 +9,11 @@ from math import ceil
 
 from planlint.checks.row_view import rows, screw_kind
 from planlint.geometry.piece import Piece
+from planlint.language.joint_table import Form
 from planlint.model.join_details import Fastening
 from planlint.model.plan import Join
 from planlint.model.workshop import Buying
-from planlint.sheet.joint_setouts import LOOSE, Loose, loose_pieces
+from planlint.sheet.joint_setouts import Loose, loose_pieces
 
 SPARED = frozenset({"screws", "nails", "plugs", "head plugs", "dowels", "biscuits"})
 """What is bought with spares: it is cheap, and gets lost."""
@@ -113,7 +114,7 @@ def _left_out(join: Join) -> Unsettled | None:
     what += [each.kind for each in join.fastenings]
     said = [*join.pockets, *(each.row for each in join.fastenings)]
     counts = [len(row.at) if row.at is not None else row.count for row in said]
-    if join.tradition is not None and join.tradition.kind in LOOSE:
+    if join.tradition is not None and join.form is Form.LOOSE:
         what.append(join.tradition.kind)
         places = join.tradition.places
         counts.append(None if places is None else len(places.row.at or ()) or places.row.count)

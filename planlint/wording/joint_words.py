@@ -11,7 +11,6 @@ from planlint.checks.row_view import Row, listed, mark_of
 from planlint.checks.turning_joint import Lone, LoneFastener, held_twin, pockets_words
 from planlint.findings.finding import Finding
 from planlint.geometry.join_holds import glued, on_end_grain
-from planlint.geometry.let_in import CUTS_OF
 from planlint.geometry.piece import Piece
 from planlint.language.vocabulary import USUAL_MIRROR
 from planlint.model.plan import Join
@@ -121,8 +120,8 @@ def poor_fit(piece: Piece, found: Finding, fault: PoorFit | NoWood) -> Told:
 
 
 def _cut_of(fault: PoorFit) -> str:
-    kind = fault.join.tradition.kind if fault.join.tradition else ""
-    return CUTS_OF.get(kind, ("cut",))[0]
+    made = fault.join.made
+    return made.cuts[0] if made is not None and made.cuts else "cut"
 
 
 def lone_screw(piece: Piece, _found: Finding, fact: Lone | LoneFastener) -> Told:

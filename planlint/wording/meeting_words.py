@@ -11,7 +11,6 @@ from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, Scre
 from planlint.findings.finding import Finding
 from planlint.geometry.drilling.screw_clashes import Rod, Tenon, clear
 from planlint.geometry.facts import Screw
-from planlint.geometry.let_in import FINGERS
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import scaled
 from planlint.model.directions import Side
@@ -221,7 +220,7 @@ def tongue_of(made: Tenon) -> str:
 _TONGUES = {
     **NOUNS,
     "sliding dovetail": "tongue",
-    **dict.fromkeys(FINGERS, "fingers"),
+    "box joint": "fingers",
     "through dovetail": "dovetails",
     "half-blind dovetail": "dovetails",
 }

@@ -7,18 +7,17 @@ from math import floor
 
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.row_view import listed
-from planlint.geometry.let_in import LAPS, opens
+from planlint.geometry.let_in import opens
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Body, Box
 from planlint.model.directions import SIDES
 from planlint.model.plan import Join
-from planlint.model.traditions import SPLINES
 from planlint.text.measures import INCH_PER_UNIT, in_inches, length
 from planlint.wording.told import Told
 
 NOUNS = {
     "mortise and tenon": "tenon",
-    **dict.fromkeys(LAPS, "lap"),
+    **dict.fromkeys(("half lap", "cross lap"), "lap"),
     **dict.fromkeys(("bridle", "tongue and groove", "cope and stick", "breadboard end"), "tongue"),
 }
 """What a part lets into another, where it is not called as the joint is."""
@@ -112,8 +111,9 @@ def no_wood(piece: Piece, fault: NoWood) -> Told:
 
 
 def _noun(join: Join) -> str:
-    kind = join.tradition.kind if join.tradition else ""
-    return "spline" if kind in SPLINES else NOUNS.get(kind, kind)
+    assert join.tradition is not None
+    kind = join.tradition.kind
+    return "spline" if join.tradition.joint.splined else NOUNS.get(kind, kind)
 
 
 def _left(join: Join) -> str:

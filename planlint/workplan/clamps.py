@@ -9,12 +9,11 @@ from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.body import Box
 from planlint.geometry.shapes.box_index import BoxTree
 from planlint.geometry.shapes.vectors import dot
+from planlint.language.joint_table import Comes, Form
 from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.workplan.finish_first import floating
-from planlint.workplan.joint_freedom import CHEEKED
 
-NOT_CLAMPED = frozenset({"resting"})
 """Joints that nothing has to press together."""
 _DRAWN = frozenset({"nails", "bolts"})
 """What is hammered home, or draws its joint up by itself."""
@@ -71,11 +70,7 @@ class Clamping:
         for join in joins:
             drawn = all(each.kind in _DRAWN for each in join.fastenings)
             held = join.pockets or join.glue or not join.fastenings or (join.driven and not drawn)
-            if (
-                not held
-                or join.index in floating(self._piece)
-                or (join.tradition is not None and join.tradition.kind in NOT_CLAMPED)
-            ):
+            if not held or join.index in floating(self._piece) or (join.tradition is not None and join.rests):
                 found.append(None)
                 continue
             outside = _outside(join)
@@ -138,9 +133,9 @@ def _outside(join: Join) -> tuple[Side, Side] | None:
 
 def _lap(join: Join) -> Side | None:
     """The face through which the cheeks of a lap are pressed, where the joint itself is told at its end."""
-    kind = join.tradition.kind if join.tradition is not None else ""
     cheek = join.part_a.facing
-    return cheek if kind in CHEEKED and cheek.axis is not join.side_a.axis else None
+    cheeked = join.form is Form.BRIDLE or (join.made is not None and join.made.comes is Comes.OFF_CHEEKS)
+    return cheek if cheeked and cheek.axis is not join.side_a.axis else None
 
 
 def _flush(join: Join) -> tuple[Side, ...]:

@@ -18,7 +18,6 @@ COVERED = 1 / 4
 """A face of which a step covers this share, or more, is finished before. Basis: our own judgement."""
 HAND = 4.0
 """Inches before a face that a hand with a brush needs over most of it. Basis: our own judgement."""
-_FLOATS = frozenset({"tongue and groove", "dado", "rabbet", "cope and stick"})
 
 
 class Finish(NamedTuple):
@@ -37,8 +36,7 @@ def floating(piece: Piece) -> frozenset[int]:
     firm: set[int] = set()
     loose: dict[int, list[Join]] = {}
     for join in piece.plan.joins:
-        made = join.tradition
-        if made is None or made.kind not in _FLOATS or join.glue or join.pockets or join.fastenings:
+        if join.made is None or not join.made.floats or join.glue or join.pockets or join.fastenings:
             firm |= {part.index for part in join.parts}
         else:
             firm.add(join.part_b.index)
@@ -64,7 +62,7 @@ class Finishing:
         self._held = {
             part.index
             for join in piece.plan.joins
-            if join.pockets or (join.glue and not (join.tradition and join.tradition.kind in _FLOATS))
+            if join.pockets or (join.glue and not (join.made and join.made.floats))
             for part, side in join.sides
             if not part.is_face(side)
         }

@@ -13,6 +13,7 @@ from planlint.geometry.bored_for import DOWEL_IN
 from planlint.geometry.facts import Contact, Vector
 from planlint.geometry.shapes.body import Body
 from planlint.geometry.shapes.vectors import cross, dot, scaled, unit
+from planlint.language.joint_table import Comes, Form
 from planlint.model.directions import Axis
 from planlint.model.plan import Join
 
@@ -27,16 +28,6 @@ SKIN = Fraction(3, 8)
 rabbets over their open side. Basis: our own judgement."""
 BISCUIT_IN = 1 / 2
 """Inches that a biscuit stands in each part where the plan does not say it. Basis: common practice, from memory."""
-
-_PEGGED = frozenset({"mortise and tenon", "dowels", "biscuits"})
-"""Straight in and out, and no other way."""
-_IN_A_CHANNEL = frozenset(
-    {"dado", "tongue and groove", "loose spline", "splined mitre", "cope and stick", "breadboard end"}
-)
-"""In and out of a channel, or along it: never square to its walls."""
-_DOVETAILED = frozenset({"through dovetail", "half-blind dovetail"})
-CHEEKED = frozenset({"half lap", "bridle"})
-"""Joints at an end that meet with broad cheeks."""
 
 
 class Freedom(NamedTuple):
@@ -74,10 +65,10 @@ def opened(join: Join, body_a: Body, way: Freedom) -> Freedom | None:
 
     As it was for a sliding dovetail; ``None`` for what lies in no channel, or in one open only across its walls.
     """
-    made, thin = join.tradition, _axis(body_a, join.part_a.facing.axis)
-    if made is not None and made.kind == "sliding dovetail":
+    made, thin = join.made, _axis(body_a, join.part_a.facing.axis)
+    if made is not None and made.comes is Comes.ENDWAYS:
         return way
-    if made is None or made.kind not in _IN_A_CHANNEL or _along(thin, way.out):
+    if made is None or made.comes is not Comes.ALONG or _along(thin, way.out):
         return None
     return Freedom(way.out, walls=thin, deep=way.deep)
 
@@ -102,45 +93,41 @@ def freedom(join: Join, contact: Contact, body_a: Body, body_b: Body) -> Freedom
     made = join.tradition
     if made is None:
         return Freedom(out)
-    kind, deep, part = made.kind, float(made.inset), join.part_a
+    comes, deep, part = made.joint.comes, float(made.inset), join.part_a
     thin = _axis(body_a, part.facing.axis)
-    if kind in _PEGGED:
-        if kind != "mortise and tenon":
+    if comes is Comes.OUT:
+        if join.form is Form.LOOSE:
             deep = _peg(join)
         return Freedom(out, only=(out,), deep=deep)
-    if kind in _IN_A_CHANNEL:
+    if comes is Comes.ALONG:
         if "stub" in made.words or "haunched" in made.words or _along(thin, out):
             return Freedom(out, only=(out,), deep=deep)
         return Freedom(out, walls=thin, deep=deep)
-    if kind == "sliding dovetail":
+    if comes is Comes.ENDWAYS:
         along = cross(out, thin)
         if dot(along, along) < SQUARE:
             return Freedom(out, only=(body_a.grain, scaled(body_a.grain, -1.0)), deep=deep)
         along = unit(along)
         return Freedom(out, only=_open_to(along, thin, body_a, body_b, "stub" in made.words), deep=deep)
-    if kind in _DOVETAILED:
-        # The tails wedge against being drawn out: their board comes off square to its face, over the end of the pins'.
+    if comes is Comes.OVER:
         return Freedom(out, only=_over_the_end(thin, body_a, body_b), deep=deep)
-    if kind == "box joint":
+    if comes is Comes.OUT_OR_OVER:
         return Freedom(out, only=(out, *_over_the_end(thin, body_a, body_b)), deep=deep)
-    if kind in CHEEKED or kind == "cross lap":
+    if comes in {Comes.PAST_ENDS, Comes.OFF_CHEEKS}:
         only = [out, *_past_ends(body_a, body_b)]
-        if kind == "half lap" and not _along(thin, out):
+        if comes is Comes.OFF_CHEEKS and not _along(thin, out):
             only += [thin, scaled(thin, -1.0)]
         return Freedom(out, only=tuple(only), deep=deep)
-    open_to = [each for each in _reached(body_a, body_b) if _along(thin, each)] if kind == "rabbet" else []
+    open_to = (
+        [each for each in _reached(body_a, body_b) if _along(thin, each)] if join.form is Form.RABBET else []
+    )
     return Freedom(out, deep=deep, shoulder=scaled(open_to[0], -1.0) if len(open_to) == 1 else None)
 
 
 def skin_in_rabbet(join: Join) -> bool:
     """Whether A, a thin panel, lies with an edge or end in a rabbet of B."""
-    part, made = join.part_a, join.tradition
-    return (
-        made is not None
-        and made.kind == "rabbet"
-        and part.thickness <= SKIN
-        and not part.is_face(join.side_a)
-    )
+    part = join.part_a
+    return join.form is Form.RABBET and part.thickness <= SKIN and not part.is_face(join.side_a)
 
 
 def easiest(join: Join, free: Freedom, body_a: Body, body_b: Body) -> Vector:

@@ -126,7 +126,7 @@ def rank(piece: Piece, group: Collection[int], ties: Sequence[Join], natural: Na
         return LID
     if one_side and natural is not None and natural.kind == "frame" and not _takes_ends(own):
         return FRAME_ON
-    channels = [j for j in ties if j.tradition is not None and j.tradition.kind in _CHANNELS]
+    channels = [j for j in ties if j.made is not None and j.made.floats and j.made.cuts]
     if channels and all(
         join.index in floating(piece)
         or (
@@ -156,9 +156,6 @@ def _band(piece: Piece, own: Sequence[Met]) -> bool:
     """Whether all that takes ends is a strip with little wood beside what ends at it: a band round a panel."""
     wood = volumes(piece)
     return all(wood[part.index] <= SMALL * wood[other.index] for part, _, other, _ in own)
-
-
-_CHANNELS = frozenset({"dado", "tongue and groove", "rabbet"})
 
 
 def _takes_ends(own: Sequence[Met]) -> bool:

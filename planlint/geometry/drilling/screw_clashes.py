@@ -21,6 +21,7 @@ from planlint.geometry.shapes.box_index import bounding_box, box_round, boxes_me
 from planlint.geometry.shapes.convex import Hull, Rim, apart, disc, point, way_out
 from planlint.geometry.shapes.segments import segment_to_box, segment_to_segment
 from planlint.geometry.shapes.vectors import dot, length, minus, plus, unit
+from planlint.language.joint_table import Form
 from planlint.model.directions import Axis, Side
 from planlint.model.plan import Join, Part
 
@@ -184,12 +185,6 @@ def _how_bad(meeting: Meeting) -> tuple[float, ...]:
 # ---------------------------------------------------------------- tenons
 
 
-OPEN_TENONS = frozenset(
-    {"mortise and tenon", "dado", "tongue and groove", "sliding dovetail", "cope and stick", "breadboard end"}
-)
-"""Joints whose tongue or tenon lies in wood that another joint's screw may be driven into."""
-
-
 class Tenon(NamedTuple):
     """What of one part lies in the other's wood by a joint: ``box`` in the own frame of ``body``, whose wood it is.
 
@@ -210,14 +205,14 @@ class Tenon(NamedTuple):
         return self.join.other(self.body.part)
 
 
-def tenon(join: Join, body: Body, kinds: Collection[str] = OPEN_TENONS) -> Tenon | None:
+def tenon(join: Join, body: Body, forms: Collection[Form] = (Form.TONGUE,)) -> Tenon | None:
     """What of part A lies in B by a traditional joint, ``body`` being A's; ``None`` where nothing does.
 
     Thickness and width count from the middle of A where the plan gives them, else they are A's own; a haunched tenon
     lies away from the side that is flush, where its haunch is.
     """
     made = join.tradition
-    if made is None or not made.inset or made.kind not in kinds:
+    if made is None or not made.inset or made.joint.form not in forms:
         return None
     part, end = body.part, join.side_a.axis
     low, high = [0.0, 0.0, 0.0], list(body.size)
