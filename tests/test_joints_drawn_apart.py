@@ -16,7 +16,7 @@ from planlint.geometry.facts import Vector
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import unit
 from planlint.inspection.inspect_plan import understand
-from planlint.model.traditions import TRADITIONS
+from planlint.language.joint_table import JOINTS
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 from planlint.workplan.blocking_graph import SIX, motions
@@ -223,7 +223,7 @@ MADE: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
 
 
 def test_each_kind_is_cut_here() -> None:
-    assert {kind for kind, _, _, _ in MADE} == set(TRADITIONS)
+    assert {kind for kind, _, _, _ in MADE} == set(JOINTS)
 
 
 @pytest.mark.parametrize(("kind", "details", "lies", "places"), MADE)

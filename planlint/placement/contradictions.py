@@ -124,7 +124,7 @@ def _culprits(equations: Equations, fault: Misfit) -> list[Equation]:
     line = first.placing.span
     return [
         first,
-        *(each for each in equations if each.placing is not None and each.placing.span == line and line.end),
+        *(each for each in equations if each.placing is not None and line.also_tells(each.placing.span)),
     ]
 
 

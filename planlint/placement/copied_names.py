@@ -44,7 +44,7 @@ def other_names(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
     for join in fault.loop:
         for named, _, other, _ in reversed(join.both_ways):
             theirs = graph.joins_of(named)
-            lined = sum(each is join or bool(each.span == join.span and join.span.end) for each in theirs)
+            lined = sum(each is join or join.span.also_tells(each.span) for each in theirs)
             for twin in graph.parts:
                 fewer = len(theirs) - len(graph.joins_of(twin)) >= 2 * lined
                 if fewer and twins(named, twin) and twin not in graph.neighbours(other):

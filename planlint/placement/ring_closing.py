@@ -289,7 +289,7 @@ class Closings:
         """The plan with other words for a join and all that its line tells."""
 
         def changed(each: Join) -> Join:
-            if each.name != join.name and (each.span != join.span or not join.span.end):
+            if each.name != join.name and not join.span.also_tells(each.span):
                 return each
             return replace(each, placings=placings(each))
 
@@ -304,12 +304,8 @@ class Closings:
             """The same join, or one that its line tells in another turn of a loop."""
             if copied.other is not None:
                 return join is told
-            lined = (
-                join.span == told.span
-                and join.span.end
-                and (join.part_b if of_b else join.part_a) is copied.named
-            )
-            return join is told or bool(lined)
+            named = join.part_b if of_b else join.part_a
+            return join is told or (told.span.also_tells(join.span) and named is copied.named)
 
         joins = (copied._replace(join=join).made() if meant(join) else join for join in plan.joins)
         return self._fewer(replace(plan, joins=tuple(joins)))
@@ -338,7 +334,7 @@ class Closings:
         ]
         sets: tuple[list[Closing], ...] = (
             [],
-            [each for each in alike if each.part.span == part.span and part.span.end],
+            [each for each in alike if part.span.also_tells(each.part.span)],
             [each for each in alike if each.part.stock is part.stock],
             alike,
         )

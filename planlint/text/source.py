@@ -16,6 +16,11 @@ class Span(NamedTuple):
     start: int
     end: int
 
+    def also_tells(self, other: Span) -> bool:
+        """Whether what stands here tells the other as well, as a line does in each turn of its loop; what is made up
+        in trial stands nowhere, at an empty span."""
+        return self == other and bool(self.end)
+
 
 class Position(NamedTuple):
     """A place as an editor shows it: ``line`` and ``column`` count from 1."""
