@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
 
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.registry import By, hangs_on
@@ -50,41 +51,32 @@ class ImagesDiffer(Exception):  # noqa: N818 - they differ; nothing is wrong wit
         self.names = names
 
 
+class Asked(NamedTuple):
+    """What is asked of a conversion, whatever the text; ``likes`` tells joins as others again, as they were told."""
+
+    settings: Settings
+    only: frozenset[str] | None
+    """The joints that were named one by one: then those are converted too that are better left."""
+    tries: Tries
+    likes: WrittenOut | None
+    thorough: bool
+
+
 class Run:
     """One conversion while it is worked out: joints are refused one after another until the rest stands."""
 
     def __init__(
-        self,
-        source: PlanText,
-        settings: Settings,
-        before: Inspection,
-        sites: Sites,
-        joins: list[Join],
-        tries: Tries,
-        likes: WrittenOut | None,
-        *,
-        asked: bool,
-        thorough: bool,
-        images_apart: bool,
+        self, before: Inspection, sites: Sites, joins: list[Join], asked: Asked, *, images_apart: bool
     ) -> None:
-        assert before.piece is not None
-        self.source = source
-        self.settings = settings
-        self.before = before
-        self.piece = before.piece
-        self.sites = sites
-        self.joins = joins
-        self.likes = likes
-        self.asked = asked
-        """Whether the joints were named one by one: then those are converted too that are better left."""
-        self.thorough = thorough
-        self.images_apart = images_apart
-        """Whether ``ImagesDiffer`` is raised where mirror images stop being alike; else what makes them so stays."""
+        assert before.piece is not None and before.source is not None
+        self.source, self.before, self.piece, self.sites = before.source, before, before.piece, sites
+        self.joins, self.asked, self.images_apart = joins, asked, images_apart
+        # Whether `ImagesDiffer` is raised where mirror images stop being alike; else what makes them so stays.
+        self.settings, self.tries = asked.settings, asked.tries
         self.chosen: dict[Key, Choice] = {}
         """What was chosen when more joints were to be converted."""
         self.refused: dict[int, str] = {}
         self.tried: dict[int, tuple[Trial, ...]] = {}
-        self.tries = tries
         self.better_left: set[int] = set()
         self.laps: Mapping[int, Lap] = {}
         self.other_way: set[int] = set()
@@ -104,7 +96,7 @@ class Run:
             bare = inspect_text(bare_text, self.settings)
             if not self._stands(change, bare):
                 continue
-            search = Search(self.sites, change, bare, self.tries, thorough=self.thorough)
+            search = Search(self.sites, change, bare, self.tries, thorough=self.asked.thorough)
             if self._locks(change, search.at_first(self.chosen), boards_alone=True):
                 continue
             drilled = search.run()
@@ -133,7 +125,7 @@ class Run:
                 why = f"{join.part_a.name} would change and stands in another file: {_FAR}"
             if why:
                 self.refused[join.index] = why
-        if not self.asked:
+        if self.asked.only is None:
             for join, why in kept(self.piece, self._open()):
                 self._keep(join.index, why)
 
@@ -154,7 +146,8 @@ class Run:
 
     def _text(self, change: Change, choices: Choices, idle: frozenset[Accepted]) -> PlanText:
         text = rewritten(self.sites, change, choices, self.piece.placement, idle)
-        return text if self.likes is None else self.likes.told_again(text, self.settings)
+        likes = self.asked.likes
+        return text if likes is None else likes.told_again(text, self.settings)
 
     def _keep(self, index: int, why: str) -> None:
         """Leave a joint that is better left, unless it is asked for."""
@@ -168,19 +161,13 @@ class Run:
         for name in dict.fromkeys((*change.slices, *change.remains)):
             part = self.piece.plan.part_by_name[name]
             if self.sites.elsewhere(part):
-                near = [index for index in change.converted if part in self.piece.plan.joins[index].parts]
-                yield near, f"{name} would change and stands in another file: {_FAR}"
+                yield self._near(change, {name}), f"{name} would change and stands in another file: {_FAR}"
         differ = dict(images_that_differ(self.piece, self.sites, change))
         if differ and self.images_apart:
             raise ImagesDiffer(differ)
         for name, other in differ.items():
-            near = [
-                index
-                for index in change.converted
-                if {name, other}.intersection(part.name for part in self.piece.plan.joins[index].parts)
-            ]
             yield (
-                near,
+                self._near(change, {name, other}),
                 f"{name} is told as the mirror image of {other}, and would be so no longer: tell each by itself first",
             )
         for index in change.outputs:
@@ -236,7 +223,7 @@ class Run:
             laps = find_laps(self.piece, self._open(), frozenset(self.other_way))
             self.laps = laps.laps
             self.refused.update(laps.refused)
-            if not self.asked and self._crates(laps.laps):
+            if self.asked.only is None and self._crates(laps.laps):
                 continue
             wanted = self._open()
             change = work_out(self.piece, self.sites, wanted, laps.laps)
@@ -270,6 +257,11 @@ class Run:
             if any(start <= site.statement.span.start <= end for site in sites):
                 yield index
 
+    def _near(self, change: Change, names: set[str]) -> list[int]:
+        """The converted joints of any of these parts."""
+        joins = ((index, self.piece.plan.joins[index]) for index in change.converted)
+        return [index for index, join in joins if any(part.name in names for part in join.parts)]
+
     def _give_up(self, joins: Iterable[int], why: str) -> None:
         for index in joins:
             self.refused.setdefault(index, why)
@@ -282,13 +274,8 @@ class Run:
         astray = set(moved(self.piece, bare.piece, change))
         if not astray:
             return True
-        near = {
-            index
-            for index in change.converted
-            if any(part.name in astray for part in self.piece.plan.joins[index].parts)
-        }
         why = "its parts would not stay where they are: the plan places them in a way that cannot be rewritten exactly"
-        self._give_up(near or change.converted, why)
+        self._give_up(self._near(change, astray) or change.converted, why)
         return False
 
     def _refuse_undrillable(self, change: Change, bare: Inspection, drilled: Mapping[Key, Drilled]) -> bool:

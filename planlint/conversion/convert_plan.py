@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from math import inf
-from typing import NamedTuple
 
 from planlint.conversion.conversion_result import Conversion, joins_named, traditional
-from planlint.conversion.conversion_run import ImagesDiffer, Run
+from planlint.conversion.conversion_run import Asked, ImagesDiffer, Run
 from planlint.conversion.drilling_trials import MOST_TRIES, Tries, Watch
 from planlint.conversion.images_told_apart import told_apart
-from planlint.conversion.joins_like_others import WrittenOut, of_source, written_out
+from planlint.conversion.joins_like_others import of_source, written_out
 from planlint.conversion.joint_measures import bad_measures
 from planlint.conversion.same_piece import moved
 from planlint.conversion.size_changes import Change
@@ -46,24 +45,14 @@ def convert(
     if before.piece is None:
         return Conversion(source, source, unread=before.unread, troubles=before.crashed, before=before)
     likes = written_out(before.piece.plan, settings)
-    asked = _Asked(settings, frozenset(only) if only is not None else None, tries, likes, thorough)
+    asked = Asked(settings, frozenset(only) if only is not None else None, tries, likes, thorough)
     if likes is None:
         return _with_images(source, before, asked)
     apart = inspect_text(likes.text, settings)
     return of_source(_with_images(likes.text, apart, asked), source, likes.text, likes.edits)
 
 
-class _Asked(NamedTuple):
-    """What is asked of a conversion, whatever the text; ``likes`` tells joins as others again, as they were told."""
-
-    settings: Settings
-    only: frozenset[str] | None
-    tries: Tries
-    likes: WrittenOut | None
-    thorough: bool
-
-
-def _with_images(source: PlanText, before: Inspection, asked: _Asked) -> Conversion:
+def _with_images(source: PlanText, before: Inspection, asked: Asked) -> Conversion:
     """The conversion; mirror images that stop being alike are told by themselves first, where they can be."""
     try:
         return _converted(source, before, asked, images_apart=True)
@@ -90,7 +79,7 @@ def _told_of(conversion: Conversion, plan: Plan, names: Mapping[str, str]) -> Co
     return replace(conversion, joints=tuple(joints))
 
 
-def _converted(source: PlanText, before: Inspection, asked: _Asked, *, images_apart: bool) -> Conversion:
+def _converted(source: PlanText, before: Inspection, asked: Asked, *, images_apart: bool) -> Conversion:
     """The conversion of a plan in which no join is told as another. Raises ``ImagesDiffer`` if ``images_apart``."""
     assert before.piece is not None
     sites, only = Sites(before.piece.plan), asked.only
@@ -106,18 +95,7 @@ def _converted(source: PlanText, before: Inspection, asked: _Asked, *, images_ap
     mistakes = bad_measures(before, sites, joins)
     if mistakes:
         return Conversion(source, source, unread=tuple(mistakes), before=before, unit=sites.unit)
-    run = Run(
-        source,
-        asked.settings,
-        before,
-        sites,
-        joins,
-        asked.tries,
-        asked.likes,
-        asked=only is not None,
-        thorough=asked.thorough,
-        images_apart=images_apart,
-    )
+    run = Run(before, sites, joins, asked, images_apart=images_apart)
     try:
         return run.run()
     except ImagesDiffer:

@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterator
 from planlint.conversion.cuts_taken_back import runs_along
 from planlint.conversion.length_words import less
 from planlint.conversion.statement_sites import Detail, Sites
-from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
+from planlint.conversion.text_stretches import apply_within, block_end, inner_indent, line_end
 from planlint.language.syntax_tree import Flag, Measure, RemovalItem, SpacingItem, Turned
 from planlint.model.directions import AXIS_BY_SPAN, Axis, Flips, Side, flipped
 from planlint.model.elaboration_state import AXIS_BY_WORD
@@ -53,9 +53,7 @@ def _by_itself(sites: Sites, name: str) -> TextEdit | None:
         sites.part_line(first).stock.start, sites.part_line(first).stock.end
     )
     start, end = site.statement.span.start, block_end(sites.text, site.statement)
-    own = indent_of(sites.text, start)
-    deeper = "\t" if "\t" in own else "    "
-    inner = f"{line_end(sites.text)}{own}{deeper}"
+    inner = f"{line_end(sites.text)}{inner_indent(sites.text, site.statement)}"
     names = sites.text[slice(*site.statement.at(line.names[0].start, line.names[-1].end))]
     head = f"part {names} of {', '.join((sites.text[slice(*stock)], *beside))}"
     tail = sites.text[site.statement.span.end : end] if not site.statement.details else ""

@@ -12,7 +12,14 @@ from planlint.conversion.length_words import Term, less, plain, plus
 from planlint.conversion.part_lines import Recipe
 from planlint.conversion.size_changes import Change, Output
 from planlint.conversion.statement_sites import Sites
-from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
+from planlint.conversion.text_stretches import (
+    apply_within,
+    block_end,
+    inner_indent,
+    line_end,
+    stacked,
+    whole_line,
+)
 from planlint.language.expression_tree import Expression, Name
 from planlint.language.syntax_tree import (
     FastenersLine,
@@ -91,8 +98,7 @@ def _told_apart(sites: Sites, wanted: list[tuple[Join, list[Recipe]]]) -> Recipe
         texts.append(
             apply_within(sites.text, start, end, [*rest, TextEdit(head, " to ".join(map(", ".join, hands)))])
         )
-    between = f"{line_end(sites.text)}{indent_of(sites.text, start)}"
-    return (TextEdit(Span(start, end), between.join(texts)),)
+    return (TextEdit(Span(start, end), stacked(sites.text, start, texts)),)
 
 
 def _sides_told(statement: Statement) -> Span:
@@ -142,16 +148,9 @@ def _edits(
     elif choice is not None:
         added += _pocket_lines(sites, join, output, choice)
     if added:
-        indent = _detail_indent(sites.text, statement)
+        indent = inner_indent(sites.text, statement)
         end = block_end(sites.text, statement)
         yield TextEdit(Span(end, end), "".join(f"{line_end(sites.text)}{indent}{words}" for words in added))
-
-
-def _detail_indent(text: str, statement: Statement) -> str:
-    if statement.details:
-        return indent_of(text, statement.details[0].span.start)
-    own = indent_of(text, statement.span.start)
-    return f"{own}\t" if "\t" in own else f"{own}    "
 
 
 def _old_joint_as_comment(sites: Sites, join: Join, statement: Statement) -> Iterator[TextEdit]:
@@ -190,21 +189,9 @@ def _placing_edits(sites: Sites, join: Join, output: Output) -> Iterator[TextEdi
             head = sites.text[statement.span.start : sides.start]
             new.insert(0, f"{head}{', '.join(kept)}")
         if not new:
-            yield _without(sites.text, statement)
+            yield whole_line(sites.text, statement)
             continue
-        between = f"{line_end(sites.text)}{indent_of(sites.text, statement.span.start)}"
-        yield TextEdit(statement.span, between.join(new))
-
-
-def _without(text: str, statement: Statement) -> TextEdit:
-    start, end = statement.span
-    last = text.find("\n", end)
-    comment = text.find("#", end, last if last >= 0 else len(text))
-    if comment >= 0:
-        return TextEdit(Span(start, comment), "")
-    first = text.rfind("\n", 0, start)
-    first -= text[first - 1 : first] == "\r"
-    return TextEdit(Span(first, end), "")
+        yield TextEdit(statement.span, stacked(sites.text, statement.span.start, new))
 
 
 def _placed(

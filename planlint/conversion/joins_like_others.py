@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from planlint.conversion.conversion_result import Conversion, traditional
 from planlint.conversion.join_lines import row_told, tradition_words
-from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
+from planlint.conversion.text_stretches import apply_within, block_end, inner_indent, line_end
 from planlint.inspection.inspect_plan import understand
 from planlint.language.reader import read
 from planlint.language.syntax_tree import (
@@ -114,16 +114,17 @@ def written_out(plan: Plan, settings: Settings) -> WrittenOut | None:
     as_told = []
     for span in alike:
         here = statements[span]
-        as_told.append((_sides(source.text, here), source.text[span.start : _end(source.text, here)]))
+        as_told.append(
+            (_sides(source.text, here), source.text[span.start : block_end(source.text, _own(here))])
+        )
     text = PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
     same = _says(text, list(map(_said, plan.joins)), settings)
     return WrittenOut(text, edits, tuple(as_told)) if same else None
 
 
-def _end(text: str, statement: Statement) -> int:
-    """The end of a join's own lines; those that it takes over stand elsewhere."""
-    own = tuple(each for each in statement.details if origin(each)[0] is each)
-    return block_end(text, replace(statement, details=own))
+def _own(statement: Statement) -> Statement:
+    """A join with its own lines alone; those that it takes over stand elsewhere."""
+    return replace(statement, details=tuple(each for each in statement.details if origin(each)[0] is each))
 
 
 def _edits(
@@ -140,10 +141,7 @@ def _edits(
     yield TextEdit(Span(before, here.at(like.start, like.end).end), joint)
     taken = [each for each in here.details if origin(each)[0] is not each]
     if taken:
-        own = next((each for each in here.details if origin(each)[0] is each), None)
-        indent = indent_of(text, here.span.start)
-        deeper = indent_of(text, own.span.start) if own else indent + ("\t" if "\t" in indent else "    ")
-        at = _end(text, here)
+        deeper, at = inner_indent(text, _own(here)), block_end(text, _own(here))
         lines = (_words(text, written[origin(each)[0].span], each) for each in taken)
         yield TextEdit(Span(at, at), "".join(f"{line_end(text)}{deeper}{words}" for words in lines))
 

@@ -70,10 +70,10 @@ def crate(group: Iterable[Lap]) -> str:
     cut = [lap for lap in group if not lap.ends_there]
     if len(cut) <= MOST_CROSSED:
         return ""
-    pieces = len({lap.split.name for lap in cut}) + len(cut)
+    parts = len({lap.split.name for lap in cut})
     return (
-        f"{len(cut)} crossings hang together: cut there, {len({lap.split.name for lap in cut})} parts would be "
-        f"{pieces} pieces, and none would run on through the others (at most {MOST_CROSSED} crossings; own judgement)"
+        f"{len(cut)} crossings hang together: cut there, {parts} parts would be {parts + len(cut)} pieces, and none "
+        f"would run on through the others (at most {MOST_CROSSED} crossings; own judgement)"
     )
 
 

@@ -182,11 +182,6 @@ def is_sum(expression: Expression) -> bool:
     return isinstance(expression, Operation) and expression.operator in {"+", "-"}
 
 
-def bare(expression: Expression) -> bool:
-    """A number that carries no unit: it may change its meaning nowhere in the plan."""
-    return isinstance(expression, Number)
-
-
 def _cut(text: str, expression: Expression) -> str:
     return text[expression.start : expression.end]
 

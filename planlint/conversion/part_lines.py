@@ -11,7 +11,14 @@ from planlint.conversion.exact_boxes import Slice
 from planlint.conversion.length_words import Term, less, plain
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Detail, Site, Sites
-from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end, struck_out
+from planlint.conversion.text_stretches import (
+    apply_within,
+    block_end,
+    inner_indent,
+    line_end,
+    stacked,
+    struck_out,
+)
 from planlint.language.expression_tree import Call, Expression, Name, Number, Operation
 from planlint.language.syntax_tree import (
     CutItem,
@@ -62,13 +69,12 @@ def _recipe(forms: _Forms, site: Site) -> Recipe:
     if len(groups) == 1 and not split:
         return next(iter(groups))
     start, end = statement.span.start, block_end(sites.text, statement)
-    indent = indent_of(sites.text, start)
     names = statement.at(node.names[0].start, node.names[-1].end)
     texts = []
     for edits, called in groups.items():
         renamed = (TextEdit(names, ", ".join(called)), *edits)
         texts.append(apply_within(sites.text, start, end, renamed))
-    return (TextEdit(Span(start, end), f"{line_end(sites.text)}{indent}".join(texts)),)
+    return (TextEdit(Span(start, end), stacked(sites.text, start, texts)),)
 
 
 class _Form(NamedTuple):
@@ -152,21 +158,12 @@ class _Forms:
             return
         word = sites.size_word(part, axis)
         if exact is None:
-            told = next(
-                (
-                    each
-                    for each in sites.items(part)
-                    if isinstance(each.item, Measure) and each.item.word.text == word
-                ),
-                None,
-            )
-            if told is not None and isinstance(told.item, Measure):
-                own = told.owner == part.name
-                told_as = sites.term if own else sites.anywhere
-                whole = told_as(told.line, told.item.value, told.scope)
-                exact = less(whole, taken, sites.unit)
-            else:
-                exact = less(sites.size(part, axis), taken, sites.unit)
+            whole = sites.size(part, axis)
+            for told in sites.items(part):
+                if isinstance(told.item, Measure) and told.item.word.text == word:
+                    told_as = sites.term if told.owner == part.name else sites.anywhere
+                    whole = told_as(told.line, told.item.value, told.scope)
+            exact = less(whole, taken, sites.unit)
         yield word, exact.text
 
     def _removal(self, of: Slice, number: int, detail: Detail) -> tuple[str, ...] | None:
@@ -300,10 +297,8 @@ def _own_edits(forms: _Forms, form: _Form, own: Iterable[Detail]) -> Iterator[Te
             alone = len(getattr(detail.line.node, "items", ())) == 1 and not isinstance(
                 detail.line.node, PartLine
             )
-            between = (
-                f"{line_end(sites.text)}{indent_of(sites.text, detail.line.span.start)}" if alone else ", "
-            )
-            yield TextEdit(detail.span, between.join(texts))
+            text = stacked(sites.text, detail.line.span.start, texts) if alone else ", ".join(texts)
+            yield TextEdit(detail.span, text)
     yield from struck_out(sites, gone)
 
 
@@ -344,14 +339,7 @@ def _told_apart(
     measures = [f"{text} {word}" for word, text in missing.items()]
     yield TextEdit(head, f" of {', '.join((words, *measures, *beside))}")
     if below:
-        own = indent_of(sites.text, site.statement.span.start)
-        inner = (
-            indent_of(sites.text, site.statement.details[0].span.start)
-            if site.statement.details
-            else f"{own}\t"
-            if "\t" in own
-            else f"{own}    "
-        )
+        inner = inner_indent(sites.text, site.statement)
         end = block_end(sites.text, site.statement)
         yield TextEdit(Span(end, end), "".join(f"{line_end(sites.text)}{inner}{each}" for each in below))
 

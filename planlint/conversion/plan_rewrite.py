@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 from fractions import Fraction
-from itertools import groupby
+from itertools import chain, groupby
 
 from planlint.checks.acceptance import STALE, Stale
 from planlint.conversion.exact_boxes import Slice
@@ -13,7 +13,7 @@ from planlint.conversion.length_words import number as written
 from planlint.conversion.part_lines import Recipe, part_recipes
 from planlint.conversion.size_changes import Change
 from planlint.conversion.statement_sites import Site, Sites
-from planlint.conversion.text_stretches import apply_within, block_end, indent_of, line_end
+from planlint.conversion.text_stretches import apply_within, block_end, stacked
 from planlint.inspection.inspection_result import Inspection
 from planlint.language.expression_tree import Name
 from planlint.language.syntax_tree import AcceptLine, AssemblyLine, For, LoadLine, Statement, Target
@@ -39,13 +39,9 @@ def rewritten(
     Acceptances that are ``idle``, of old names or of new, accept nothing: they are not told for each piece of a part.
     """
     source = sites.tree.source
-    recipes: dict[tuple[int, Path], Recipe] = {}
-    for key, path, recipe in part_recipes(sites, change):
-        recipes[key, path] = recipe
-    for key, path, recipe in join_recipes(sites, change, choices, placement):
-        recipes[key, path] = recipe
-    for key, path, recipe in _other_recipes(sites, change, idle):
-        recipes[key, path] = recipe
+    joins = join_recipes(sites, change, choices, placement)
+    found = chain(part_recipes(sites, change), joins, _other_recipes(sites, change, idle))
+    recipes = {(key, path): recipe for key, path, recipe in found}
     edits = _edits_of(sites, recipes, sites.tree.statements, ())
     return PlanText(source.path, apply(source.text, edits), source.byte_order_mark)
 
@@ -108,8 +104,7 @@ def _loop_edits(
         if number < len(runs) - 1:
             head.append(TextEdit(loop.at(node.last.start, node.last.end), str(run[-1])))
         texts.append(apply_within(sites.text, start, end, [*head, *edits]))
-    between = f"{line_end(sites.text)}{indent_of(sites.text, start)}"
-    return (TextEdit(Span(start, end), between.join(texts)),)
+    return (TextEdit(Span(start, end), stacked(sites.text, start, texts)),)
 
 
 # ---------------------------------------------------------------- loads and acceptances
@@ -156,15 +151,13 @@ def _shared_out(sites: Sites, site: Site, node: LoadLine, pieces: tuple[Slice, .
             TextEdit(site.statement.at(node.part.end, node.part.end), each.suffix),
         ]
         texts.append(apply_within(sites.text, start, end, edits))
-    between = f"{line_end(sites.text)}{indent_of(sites.text, start)}"
-    return TextEdit(site.statement.span, between.join(texts))
+    return TextEdit(site.statement.span, stacked(sites.text, start, texts))
 
 
 def _repeated(sites: Sites, site: Site, at: Span, names: list[str]) -> TextEdit:
     start, end = site.statement.span
-    between = f"{line_end(sites.text)}{indent_of(sites.text, start)}"
-    texts = [apply_within(sites.text, start, end, [TextEdit(at, name)]) for name in names]
-    return TextEdit(site.statement.span, between.join(texts))
+    texts = (apply_within(sites.text, start, end, [TextEdit(at, name)]) for name in names)
+    return TextEdit(site.statement.span, stacked(sites.text, start, texts))
 
 
 def _new_names(sites: Sites, change: Change) -> Iterator[tuple[str, list[str]]]:

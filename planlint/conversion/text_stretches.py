@@ -20,7 +20,7 @@ def struck_out(sites: Sites, gone: Iterable[Detail]) -> Iterator[TextEdit]:
         items = getattr(node, "items", ())
         heads = node.stock.end if isinstance(node, PartLine) else None
         if heads is None and len(numbers) == len(items):
-            yield _whole_line(sites.text, line)
+            yield whole_line(sites.text, line)
             continue
         for number in sorted(numbers):
             _, start, end = items[number]
@@ -32,7 +32,7 @@ def struck_out(sites: Sites, gone: Iterable[Detail]) -> Iterator[TextEdit]:
                 yield TextEdit(line.at(start, items[number + 1][1]), "")
 
 
-def _whole_line(text: str, line: Statement) -> TextEdit:
+def whole_line(text: str, line: Statement) -> TextEdit:
     """A detail's line goes with the line end before it, so that what goes lies within its statement."""
     start, end = line.span
     last = text.find("\n", end)
@@ -63,6 +63,19 @@ def _line_break(text: str, feed: int) -> int:
 def indent_of(text: str, start: int) -> str:
     """The white space before a statement."""
     return text[text.rfind("\n", 0, start) + 1 : start]
+
+
+def inner_indent(text: str, statement: Statement) -> str:
+    """The white space before the details of a statement, or before those that it would have."""
+    if statement.details:
+        return indent_of(text, statement.details[0].span.start)
+    own = indent_of(text, statement.span.start)
+    return f"{own}\t" if "\t" in own else f"{own}    "
+
+
+def stacked(text: str, start: int, texts: Iterable[str]) -> str:
+    """Statements one under the other, indented as the one that starts there."""
+    return f"{line_end(text)}{indent_of(text, start)}".join(texts)
 
 
 def line_end(text: str) -> str:

@@ -99,21 +99,15 @@ def _write_users(page: Page, conversion: Conversion) -> None:
 
 def _write_bench(page: Page, conversion: Conversion) -> None:
     """What is cut otherwise, and what is to be bought."""
-    before, after = conversion.before, conversion.after
-    if (
-        not conversion.changed
-        or before is None
-        or after is None
-        or before.piece is None
-        or after.piece is None
-    ):
+    before, after = (each.piece if each else None for each in (conversion.before, conversion.after))
+    if not conversion.changed or before is None or after is None:
         return
     page.blank()
     page.heading("At the bench")
     unit = conversion.unit
-    old = before.piece.plan.part_by_name
+    old = before.plan.part_by_name
     sizes: dict[str, list[str]] = {}
-    for part in after.piece.plan.parts:
+    for part in after.plan.parts:
         was = old.get(part.name)
         if was is None or was.size != part.size:
             now = f"{length(part.length, unit)} long, {length(part.width, unit)} wide"
@@ -123,7 +117,7 @@ def _write_bench(page: Page, conversion: Conversion) -> None:
                 else ", new"
             )
             sizes.setdefault(f"{now}{than}", []).append(part.name)
-    for part in after.piece.plan.parts:
+    for part in after.plan.parts:
         was = old.get(part.name)
         gone = Counter(cut.kind for cut in was.removals) if was is not None else Counter()
         gone -= Counter(cut.kind for cut in part.removals)
@@ -141,7 +135,7 @@ def _write_bench(page: Page, conversion: Conversion) -> None:
         f"{screw.thread} {screw_length(screw.length, unit)}"
         for joint in conversion.joints
         for drilled in joint.drilled
-        for screw in after.piece.screws(after.piece.plan.join_by_name[drilled.join.name])
+        for screw in after.screws(after.plan.join_by_name[drilled.join.name])
     )
     if screws:
         page.labelled("Screws", ", ".join(f"{count} of {words}" for words, count in sorted(screws.items())))
