@@ -55,6 +55,8 @@ class Topples(NamedTuple):
     to: Side
     outside: float
     part: Part
+    placed: bool
+    """Whether it is people who sit or stand near an end."""
 
 
 class PushedOver(NamedTuple):
@@ -96,7 +98,7 @@ def _pushed(piece: Piece, rule: Rule, standing: Standing) -> Iterator[Finding]:
             standing.loads, key=lambda each: (edge.inside < 0 or each.towards is not None, each.pounds)
         )
         yield rule.finding(
-            fact=Topples(edge.falls, -edge.inside, load.part)
+            fact=Topples(edge.falls, -edge.inside, load.part, found[0].edge.inside >= 0)
             if edge.inside < 0
             else PushedOver(edge.falls, keeps, turns, load.part),
             kind="topples",

@@ -18,6 +18,7 @@ from planlint.reports.step_names import runs
 from planlint.statics.carried_loads import Standing, carried
 from planlint.statics.footing import hanging
 from planlint.statics.joint_ties import Kind
+from planlint.statics.people import everywhere
 from planlint.statics.screw_strength import allowed
 from planlint.statics.shelf_sag import Bears, lies_flat, may_bear, sags
 from planlint.statics.weights import part_weight, piece_weight
@@ -126,7 +127,8 @@ def _under_loads(piece: Piece) -> Iterator[str]:
         if standing.solution.loose:
             continue
         for part in dict.fromkeys(load.part for load in standing.loads if load.towards is None):
-            found = sags(piece, standing, part) if lies_flat(piece, part) else []
+            places = everywhere(piece, standing) if lies_flat(piece, part) else ()
+            found = [sag for each in places for sag in sags(piece, each, part)]
             if found:
                 most = max(found, key=lambda each: each.inches)
                 yield (

@@ -22,6 +22,8 @@ from planlint.wording.told import Told
 
 NARROW = 6
 """Inches of width up to which one strip stiffens a part. Basis: our own judgement."""
+MANY_TIMES = 2
+"""Times as many screws in a joint as there are that may find room. Basis: our own judgement."""
 CAUTION = "Where people can be hurt, follow local codes and licensed practice: planlint certifies nothing."
 
 
@@ -142,13 +144,17 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
     )
     head = f", before its head pulls through {pocket.part.name}," if may.head else ""
     pull = "" if may_pull is None else f"{weight(may_pull * fact.more, unit)} pulling{head} or "
+    fits = fact.needed <= MANY_TIMES * fact.screws
     many = force.screw.thread if force.screw.thread in FASTENERS else "screws"
     return Told(
         f"A {many.removesuffix('s')} from {pocket.part.name} into {pocket.into.name} carries {carries}: "
         f"{_times(fact.used)} what is allowed ({pull}{push} across)."
         f"{' The parts bend and pry at it: it works loose.' if fact.pried else ''}",
         _do(
-            f"Drive {fact.needed} {many} here instead of {fact.screws}, as far apart as there is room.",
+            *(
+                [f"Drive {fact.needed} {many} here instead of {fact.screws}, as far apart as there is room."]
+                * fits
+            ),
             _other_way(piece, pocket, pulls=pulls),
             *([f"Or take {many} that reach deeper."] if pulls else []),
         ),
@@ -156,9 +162,9 @@ def joint_overload(piece: Piece, _found: Finding, fact: Overloaded | GivesWay | 
 
 
 def _other_way(piece: Piece, pocket: Pocket, *, pulls: bool) -> str:
-    if (
-        not pulls and abs(piece.contact(pocket.join).normal[2]) > UPRIGHT
-    ):  # The load presses the two together.
+    if abs(piece.contact(pocket.join).normal[2]) > UPRIGHT:  # One of the two lies on the other.
+        if pulls:
+            return f"Brace {pocket.part.name} and {pocket.into.name} with brackets or gussets, so that neither tips."
         return f"Or glue {pocket.part.name} to {pocket.into.name} as well, where no wood is locked across its grain."
     return (
         f"Or give the load another way down: a cleat or a rail under {pocket.part.name}, or let it into "
@@ -195,8 +201,8 @@ def tip_over(piece: Piece, _found: Finding, fact: Tips | Topples | PushedOver) -
     fix = "Write `fixed to wall` under a part at its back, and fix it there: into studs, or with a bracket made for it."
     if isinstance(fact, Topples):
         return Told(
-            f"The load on {fact.part.name} stands {to_sixteenth(fact.outside, unit)} outside of the feet: the piece "
-            f"falls to the {fact.to.value}.",
+            f"With {'people near the end of' if fact.placed else 'the load on'} {fact.part.name}, weight and load act "
+            f"{to_sixteenth(fact.outside, unit)} outside of the feet: the piece falls to the {fact.to.value}.",
             _do("Bring the feet out under the load, or the load in over them.", fix),
         )
     if isinstance(fact, PushedOver):
