@@ -16,7 +16,7 @@ from planlint.conversion.statement_sites import Sites
 from planlint.language.joint_table import Form
 from planlint.language.syntax_tree import RemovalItem
 from planlint.model.directions import Side, side_of
-from planlint.model.plan import Join, Part
+from planlint.model.plan import Join
 from planlint.text.measures import by_rule, length
 
 
@@ -27,7 +27,7 @@ def size_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
     unit = sites.unit
     outputs = change.outputs[join.index]
     told = False
-    split = _split(join, change)
+    split = next((part for part in join.parts if change.slices_of(part)[0].number), None)
     if split is not None and len(outputs) > 1:
         slices = change.slices_of(split)
         names = ", ".join(f"{each.name} {length(each.size(split.grain), unit)} long" for each in slices)
@@ -128,13 +128,6 @@ def outside_changes(sites: Sites, change: Change, join: Join) -> Iterator[str]:
                     f"the {kind} in {part.name} ran on {length(remains.open, sites.unit)} past {other.name} with "
                     "nothing in it; that is wood now"
                 )
-
-
-def _split(join: Join, change: Change) -> Part | None:
-    for part in join.parts:
-        if change.slices_of(part)[0].number:
-            return part
-    return None
 
 
 def _shorter(sites: Sites, of: Slice, side: Side, why: str) -> str:

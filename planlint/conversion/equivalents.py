@@ -34,7 +34,7 @@ EQUIVALENTS: dict[str, Equivalent] = {
     "loose spline": Equivalent(
         "butt joint", "nothing changes in size: the spline and its slots are left out"
     ),
-    "mortise and tenon": Equivalent("rail that butts", "the tenon goes, and no mortise is cut"),
+    "mortise and tenon": Equivalent("the tenoned part butts", "the tenon goes, and no mortise is cut"),
     "cope and stick": Equivalent(
         "frame joint", "the stub goes; the panel's groove stays where a panel lies in it"
     ),

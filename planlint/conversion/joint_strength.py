@@ -1,4 +1,4 @@
-"""What is published on the strength of the new joint, and of the old.
+"""What is published on the strength of the new joint.
 
 Withdrawal of wood screws from side grain: NDS 2018, equation 12.2-2, ``W = 2850 G^2 D`` pounds per inch of thread,
 an allowable value under normal load, dry; G on the oven-dry basis of NDS table 12.3.3A. Not permitted from end grain
@@ -74,12 +74,4 @@ def new_strength(piece: Piece, join: Join) -> str:
     return (
         f"{many} in {screws[0].pocket.into.stock.material.name}: {total:.0f} lb allowable in withdrawal (NDS 2018, "
         f"{length(piece.grip(screws[0]), piece.plan.unit)} of thread each); lateral: none told"
-    )
-
-
-def old_strength(kind: str, *, glued: bool) -> str:
-    """What is published on the old joint: nothing that fits one of its sizes, and that is said."""
-    glue = " glued" if glued else ""
-    return (
-        f"no published figure was found for a{glue} joint of this kind ({kind}), so the two are not compared"
     )
