@@ -32,7 +32,7 @@ from planlint.language.grammar_cache import parser
 from planlint.model.plan import Plan
 from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
-from planlint.workplan.build_order import assemblies
+from planlint.workplan.build_order import knots
 from planlint.workplan.way_in import no_way_in
 from planlint.workplan.work_steps import work_steps
 from tests.benchmark_collection import code_review, collection
@@ -161,7 +161,7 @@ def space() -> None:
         assert small is not None
 
         def order(fresh: Plan = small) -> object:
-            return assemblies(Piece(fresh))
+            return knots(Piece(fresh))
 
         times.append(best(order, 3))
         print(f"placing, drilling and the order of work of {size} parts: {times[-1] * 1000:.1f} ms")
@@ -206,8 +206,8 @@ def order_of_work() -> None:
     plan, _ = understand(source, Settings())
     assert plan is not None
     whole = best(partial(inspect_text, source), 3)
-    ordered = best(lambda: work_steps(Piece(plan)), 3) - best(lambda: assemblies(Piece(plan)), 3)
-    ways = best(lambda: no_way_in(Piece(plan)), 3) - best(lambda: assemblies(Piece(plan)), 3)
+    ordered = best(lambda: work_steps(Piece(plan)), 3) - best(lambda: knots(Piece(plan)), 3)
+    ways = best(lambda: no_way_in(Piece(plan)), 3) - best(lambda: knots(Piece(plan)), 3)
     print(
         f"steps of 100 parts, placed and drilled: {ordered * 1000:.1f} ms; inspection: {whole * 1000:.1f} ms"
     )

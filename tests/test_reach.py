@@ -19,7 +19,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.model.workshop import DrillingProfile, Settings
 from planlint.text.source import PlanText
-from planlint.workplan.build_order import assemblies
+from planlint.workplan.build_order import knots
 from tests.builders import part
 from tests.solids import parts, points, solid, tried, vector
 from tests.test_geometry_pockets import Drilled, by_hand
@@ -128,7 +128,7 @@ def box(inside: str) -> Piece:
 
 
 def stuck(inside: str) -> list[list[str]]:
-    return [[p.name for p in s.parts] for tree in assemblies(box(inside)) for s in tree.stuck_sets()]
+    return [[p.name for p in each.parts] for each in knots(box(inside))]
 
 
 def test_a_box_shorter_than_bit_and_drill_cannot_be_screwed_from_inside() -> None:
@@ -141,8 +141,8 @@ def test_a_box_shorter_than_bit_and_drill_cannot_be_screwed_from_inside() -> Non
 def test_a_right_angle_drive_is_a_setting() -> None:
     plan = box("10").plan
     short = Settings(profile=DrillingProfile(bits=(2.5,), drivers=((3, 1),)))
-    assert any(tree.stuck_sets() for tree in assemblies(box("10")))
-    assert not any(tree.stuck_sets() for tree in assemblies(Piece(plan, short)))
+    assert knots(box("10"))
+    assert not knots(Piece(plan, short))
 
 
 # ---------------------------------------------------------------- what the builder is told

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import partial
 from math import dist
 from typing import NamedTuple
@@ -20,7 +19,7 @@ from planlint.model.directions import Side
 from planlint.model.plan import Join, Part
 from planlint.model.workshop import SetUp
 from planlint.text.source import Span
-from planlint.workplan.build_order import Access, Assembly, assemblies, build_order, least_stuck
+from planlint.workplan.build_order import Access, Stuck, knots, least_stuck, stuck_sets
 from planlint.workplan.set_ups import Ways, barred, set_ups
 from planlint.workplan.way_in import Apart, in_with_another
 
@@ -126,8 +125,7 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
     Each knot is told at one of its joints. That one then counts as free, and the search goes on for the next knot.
     """
     yield from _only_with_another(piece, rule)
-    stuck_sets = [stuck for whole in assemblies(piece) for stuck in whole.stuck_sets()]
-    if not stuck_sets:
+    if not knots(piece):
         return
     at_part: defaultdict[int, list[Join]] = defaultdict(list)
     for join in piece.plan.joins:
@@ -138,7 +136,7 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
     def access(join: Join) -> Ways:
         return () if join.index in free else reach.usual(join)
 
-    for stuck in stuck_sets:
+    for stuck in knots(piece):
         waiting, told = [stuck], 0
         while waiting and told < MOST_KNOTS:
             piece.tick()
@@ -151,16 +149,14 @@ def no_build_order(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 yield _shut_hollow(piece, rule, hollow)
                 free.update(join.index for join in hollow.joins)
                 told += 1
-                waiting += [
-                    each for tree in build_order(here.parts, inner, access) for each in tree.stuck_sets()
-                ]
+                waiting += stuck_sets(here.parts, inner, access)
                 continue
             join, places = _way_out(case)
             row, fits = _first_row(piece, join), case.set_up()
             yield _no_order(piece, rule, NoOrder(join, row, knot.parts, case.told, fits, places))
             free.add(join.index)
             told += 1
-            waiting += [each for tree in build_order(here.parts, inner, access) for each in tree.stuck_sets()]
+            waiting += stuck_sets(here.parts, inner, access)
 
 
 def _only_with_another(piece: Piece, rule: Rule) -> Iterator[Finding]:
@@ -177,10 +173,10 @@ def _only_with_another(piece: Piece, rule: Rule) -> Iterator[Finding]:
             yield _no_order(piece, rule, NoOrder(join, _first_row(piece, join), parts, inner, fits, None))
 
 
-def _by_place(piece: Piece, stuck: Assembly) -> Assembly:
+def _by_place(piece: Piece, stuck: Stuck) -> Stuck:
     """Its parts in an order that neither names nor the order of statements change."""
     parts = sorted(stuck.parts, key=lambda part: tuple(round(x, 4) for x in piece.body(part).middle[::-1]))
-    return replace(stuck, parts=tuple(parts))
+    return stuck._replace(parts=tuple(parts))
 
 
 def _inside(parts: Iterable[Part], at_part: Mapping[int, Sequence[Join]]) -> list[Join]:
@@ -194,7 +190,7 @@ class _Knot(NamedTuple):
     """A set of parts that no order puts together, its joints, and what blocks them where earlier knots are undone."""
 
     piece: Piece
-    stuck: Assembly
+    stuck: Stuck
     inner: tuple[Join, ...]
     access: Access
 
@@ -205,7 +201,7 @@ class _Knot(NamedTuple):
 
     def holds(self, access: Access) -> bool:
         """Whether there is still no order with other things in the way."""
-        return any(tree.stuck_sets() for tree in build_order(self.stuck.parts, self.inner, access))
+        return bool(stuck_sets(self.stuck.parts, self.inner, access))
 
     def hollow(self) -> ShutHollow | None:
         """What the parts close, where that alone keeps the driver out."""

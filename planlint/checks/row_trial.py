@@ -13,7 +13,7 @@ from planlint.geometry.facts import Pocket, Screw, Vector
 from planlint.geometry.shapes.vectors import plus
 from planlint.model.plan import Join, Part
 from planlint.rulebook.limits import NIL
-from planlint.workplan.build_order import build_order
+from planlint.workplan.build_order import stuck_sets
 from planlint.workplan.set_ups import Ways, let_out, once, set_ups
 
 MOST_ORDERED = 400
@@ -120,6 +120,5 @@ def can_be_driven(
         return once(moved[each.index]) if each.index in moved else reach.straight(each)
 
     ends = set(join.parts)
-    trees = build_order(piece.plan.parts, joins, access)
-    stuck = any(ends.issubset(stuck.parts) for tree in trees for stuck in tree.stuck_sets())
+    stuck = any(ends.issubset(each.parts) for each in stuck_sets(piece.plan.parts, joins, access))
     return None if stuck else here

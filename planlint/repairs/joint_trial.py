@@ -14,7 +14,7 @@ from planlint.checks.row_view import Row, rows
 from planlint.geometry.piece import Piece
 from planlint.model.plan import Join
 from planlint.repairs.repair_context import Context
-from planlint.workplan.build_order import assemblies
+from planlint.workplan.build_order import knots
 
 ORDER = "no-build-order"
 """The rule that judges all joints together: asked where a driver would have something in its way."""
@@ -64,11 +64,7 @@ def _breaks_order(context: Context, join: Join) -> bool:
 
 def _stuck(piece: Piece) -> set[frozenset[str]]:
     """The sets of parts, by name, that no order of work puts together."""
-    return {
-        frozenset(part.name for part in stuck.parts)
-        for whole in assemblies(piece)
-        for stuck in whole.stuck_sets()
-    }
+    return {frozenset(part.name for part in stuck.parts) for stuck in knots(piece)}
 
 
 def clears(context: Context, join: Join, rule: str) -> bool:

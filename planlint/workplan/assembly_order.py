@@ -93,7 +93,7 @@ class _Order:
         self.units = natural_units(piece)
         self.by_themselves = {unit.parts for unit in self.units}
         self.ranked: dict[tuple[frozenset[int], int], float] = {}
-        self.manners: dict[tuple[frozenset[int], int], frozenset[Side]] = {}
+        self.manners: dict[tuple[frozenset[int], int], tuple[frozenset[Side], bool, int]] = {}
 
     def building(self, whole: frozenset[int]) -> Building:
         """How a set is made; sets inside sets are worked off a list, for a piece may be as deep as it has parts."""
@@ -333,15 +333,15 @@ class _Order:
             # Of two sets the one with fewer parts or less wood comes, and of what rests the upper one.
             most = 2 * len(group) > len(rest) and 2 * sum(wood[i] for i in group) > sum(wood[i] for i in rest)
             ends += most and ranked < HUNG
-            spanning = spans(self.piece, group, own)
-            ends = 0 if spanning and across_all(group, own, joins) else ends
-            frees = not barring.isdisjoint(group) or kinds.get(group) in in_the_way
             key = group, len(own)
             if key not in self.manners:
-                self.manners[key] = manner(group, own)
-            kin = self.manners[key] == before
-            deep = max(depths(self.piece)[i] for i in group)
-            return last(self.piece, group, own, ranked, ends, frees, len(groups) == 2, kin, deep, spanning)
+                deep = max(depths(self.piece)[i] for i in group)
+                self.manners[key] = manner(group, own), spans(self.piece, group, own), deep
+            kin, spanning, deep = self.manners[key]
+            ends = 0 if ends and spanning and across_all(group, own, joins) else ends
+            frees = not barring.isdisjoint(group) or kinds.get(group) in in_the_way
+            pair = len(groups) == 2
+            return last(self.piece, group, own, ranked, ends, frees, pair, kin == before, deep, spanning)
 
         return late
 

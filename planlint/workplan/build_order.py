@@ -1,4 +1,4 @@
-"""In what order a piece can be put together, found backwards from the finished piece.
+"""Whether drivers let a piece be put together in any order, found backwards from the finished piece.
 
 In a set of parts that hang together, a joint is *free* if no part of the set stands in the way of its screws. Take
 all free joints apart: what still hangs together are the sub-assemblies of the last step. Do the same inside each.
@@ -8,7 +8,6 @@ Leaving parts away can only free joints, so if any order exists this finds one; 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from planlint.geometry.kept_facts import of_piece
@@ -21,36 +20,19 @@ Access = Callable[[Join], Ways]
 """How the screws of a join can be reached; nothing for a join that no screw holds."""
 
 
-@dataclass(frozen=True)
-class Assembly:
-    """A set of parts that hang together; ``steps`` are the smaller sets it is made of and ``joins`` those made to
-    join them, both empty for a single part. ``stuck`` tells a set that no order can put together: its ``joins`` are
-    those that its own parts block."""
+class Stuck(NamedTuple):
+    """A set of parts that no order puts together, and those of its joints that its own parts block."""
 
     parts: tuple[Part, ...]
-    steps: tuple[Assembly, ...] = ()
-    joins: tuple[Join, ...] = ()
-    stuck: bool = False
-
-    def stuck_sets(self) -> list[Assembly]:
-        """All sets inside this one that no order can put together, in the order of their first parts."""
-        found, waiting = [], [self]
-        while waiting:
-            here = waiting.pop()
-            if here.stuck:
-                found.append(here)
-            waiting += here.steps
-        return sorted(found, key=lambda each: each.parts[0].index)
+    joins: tuple[Join, ...]
 
 
 @of_piece
-def assemblies(piece: Piece) -> tuple[Assembly, ...]:
-    """One tree for each set of parts that joins hold together, made with the usual bit and driver."""
+def knots(piece: Piece) -> tuple[Stuck, ...]:
+    """The sets of parts that no order puts together with the usual bit and driver."""
     parts, joins, reach = piece.plan.parts, piece.plan.joins, set_ups(piece)
-    found = build_order(parts, joins, reach.straight)
-    if any(tree.stuck_sets() for tree in found):
-        found = build_order(parts, joins, reach.usual)
-    return tuple(found)
+    found = stuck_sets(parts, joins, reach.straight)
+    return tuple(found and stuck_sets(parts, joins, reach.usual))
 
 
 class _Set(NamedTuple):
@@ -58,42 +40,26 @@ class _Set(NamedTuple):
     joins: list[Join]
 
 
-def build_order(parts: Sequence[Part], joins: Sequence[Join], access: Access) -> list[Assembly]:
-    """One tree of assemblies for each set of parts that hang together.
-
-    Sets are taken apart one after the other, never one inside the other: a piece may be as deep as it has parts.
-    """
+def stuck_sets(parts: Sequence[Part], joins: Sequence[Join], access: Access) -> list[Stuck]:
+    """The sets of some parts that no order puts together, in the order of their first parts."""
     ways = {join.index: access(join) for join in joins}
-    sets = _hanging_together(parts, joins, joins)
-    roots = len(sets)
-    made_of: list[range] = []
-    blocked: list[list[Join] | None] = []
-    for here in sets:  # The list grows while it is walked: the sets inside each come behind it.
-        made_of.append(range(0))
-        blocked.append(None)
+    found: list[Stuck] = []
+    waiting = _hanging_together(parts, joins, joins)
+    while waiting:
+        here = waiting.pop()
         if len(here.parts) == 1:
             continue
         present = {part.index for part in here.parts}
         fast = [join for join in here.joins if ways[join.index] and not reached(ways[join.index], present)]
         inside = _hanging_together(here.parts, fast, here.joins)
         if len(inside) == 1:
-            blocked[-1] = fast
+            found.append(Stuck(tuple(here.parts), tuple(fast)))
         else:
-            made_of[-1] = range(len(sets), len(sets) + len(inside))
-            sets += inside
-    done: dict[int, Assembly] = {}
-    for number in range(len(sets) - 1, -1, -1):
-        here, stuck = sets[number], blocked[number]
-        if stuck is not None:
-            done[number] = Assembly(tuple(here.parts), (), tuple(stuck), stuck=True)
-            continue
-        within = {join.index for each in made_of[number] for join in sets[each].joins}
-        made = tuple(join for join in here.joins if join.index not in within)
-        done[number] = Assembly(tuple(here.parts), tuple(done.pop(each) for each in made_of[number]), made)
-    return [done[number] for number in range(roots)]
+            waiting += inside
+    return sorted(found, key=lambda each: each.parts[0].index)
 
 
-def least_stuck(stuck: Assembly, joins: Sequence[Join], access: Access, most: int = 40) -> Assembly:
+def least_stuck(stuck: Stuck, joins: Sequence[Join], access: Access, most: int = 40) -> Stuck:
     """The same fault in fewer parts: parts are left away one by one while a set inside stays stuck.
 
     Sets of more than ``most`` parts are given back as they are: trying each part costs the square of them.
@@ -107,12 +73,12 @@ def least_stuck(stuck: Assembly, joins: Sequence[Join], access: Access, most: in
     return here
 
 
-def _without(here: Assembly, part: Part, joins: Sequence[Join], access: Access) -> list[Assembly]:
+def _without(here: Stuck, part: Part, joins: Sequence[Join], access: Access) -> list[Stuck]:
     """What is still stuck in a set once one part is left away."""
     rest = [each for each in here.parts if each is not part]
     kept = {each.index for each in rest}
     inner = [join for join in joins if join.part_a.index in kept and join.part_b.index in kept]
-    return [found for tree in build_order(rest, inner, access) for found in tree.stuck_sets()]
+    return stuck_sets(rest, inner, access)
 
 
 def _hanging_together(parts: Sequence[Part], ties: Iterable[Join], joins: Sequence[Join]) -> list[_Set]:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 
 from planlint.model.directions import Axis, Side
-from planlint.model.plan import Join, Part
+from planlint.model.plan import Join
 
 NARROW = 3
 """What boards are laid across is no wider than so many of its thicknesses. Basis: our own judgement."""
@@ -26,7 +26,7 @@ def across_battens(joins: Sequence[Join], axis: Axis) -> list[Join]:
                 and board.is_face(side)
                 and not batten.is_end(theirs)
                 and board.grain is not batten.grain
-                and _narrow(batten)
+                and batten.width <= NARROW * batten.thickness
                 and batten.width < board.length
             ):
                 laid.setdefault((board.index, side), []).append(join)
@@ -36,7 +36,3 @@ def across_battens(joins: Sequence[Join], axis: Axis) -> list[Join]:
 def clad(laid: Iterable[Join], members: Collection[int]) -> bool:
     """Whether two boards or more lie across battens in a set."""
     return sum(all(part.index in members for part in join.parts) for join in laid) >= TWICE_TWO
-
-
-def _narrow(part: Part) -> bool:
-    return part.width <= NARROW * part.thickness

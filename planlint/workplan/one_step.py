@@ -57,8 +57,8 @@ class Unit:
 
     kind: str
     """``part``; ``panel``, ``layers``, ``fitted``, ``frame`` or ``box`` as natural units are; ``piece`` for all that
-    hangs together; of any other set ``carcass`` for panels and ``base`` for legs with what ties them, else
-    ``assembly``."""
+    hangs together; of any other set ``carcass`` for panels, ``base`` for legs with what ties them, ``lattice`` for
+    what only laps across, else ``assembly``."""
     parts: tuple[Part, ...]
     side: Side | None = None
     """Where it lies in the piece, for a unit that has its like elsewhere in it."""

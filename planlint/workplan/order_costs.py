@@ -65,7 +65,7 @@ FROM_BELOW = Cost("a part held up from below", 6.0)
 FALLS = Cost("a part that only rests, and falls", 9.0)
 AWKWARD = Cost("screws driven from the side", 1.0)
 BOTH_SIDES = Cost("turn it over for the screws of the other side, clamps and all", 4.0)
-OUT_OF_REACH = Cost("screws driven from underneath", 4.5)
+OUT_OF_REACH = Cost("screws driven from underneath", 5.0)
 SHUT_BY_BENCH = Cost("no hand gets in for the screws: have it over the bench's edge", 12.0)
 """The face through which they are driven lies on the bench, or the only way out of the hollow looks down there."""
 TIPPY = Cost("it stands tall and narrow: have it held", 4.0)

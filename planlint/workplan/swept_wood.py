@@ -80,8 +80,8 @@ class Sweep:
                     if self._square or _box_runs_into(moved, other, self._way, self._far):
                         return True
                 else:
-                    here = [plus(corner, self._start) for corner in corners or _corners(box)]
-                    if hulls_meet(here, others or _corners(other), self._way, self._far):
+                    here = [plus(corner, self._start) for corner in corners or box.corners]
+                    if hulls_meet(here, others or tuple(other.corners), self._way, self._far):
                         return True
         return False
 
@@ -120,10 +120,6 @@ def hulls_meet(corners: Sequence[Vector], others: Sequence[Vector], way: Vector,
 
 _A_HAIR = 1e-4
 """Inches: nearer is a meeting; both bodies are a hair smaller than they are."""
-
-
-def _corners(box: Box) -> Corners:
-    return tuple(box.corners)
 
 
 def reach_of(bounds: Box) -> float:

@@ -20,7 +20,7 @@ from planlint.model.plan import Join
 from planlint.placement.joint_graph import groups_of
 from planlint.workplan.blocking_graph import Motions, Move
 from planlint.workplan.blocking_graph import motions as motions_of
-from planlint.workplan.build_order import Access, assemblies
+from planlint.workplan.build_order import Access, knots
 from planlint.workplan.joint_freedom import SQUARE
 from planlint.workplan.set_ups import reached, set_ups
 
@@ -289,16 +289,14 @@ def in_with_another(piece: Piece) -> tuple[frozenset[int], ...]:
 
 def usual_serves(piece: Piece) -> bool:
     """Whether the usual bit and driver serve in some order, if not in the one that a builder would take."""
-    return not _left(piece)[0] and not any(tree.stuck_sets() for tree in assemblies(piece))
+    return not _left(piece)[0] and not knots(piece)
 
 
 @of_piece
 def _left(piece: Piece) -> tuple[tuple[frozenset[int], ...], tuple[frozenset[int], ...]]:
     """The sets that do not come together with the usual bit and driver, and those that do with none."""
     reach = set_ups(piece)
-    knotted = {
-        join.index for tree in assemblies(piece) for stuck in tree.stuck_sets() for join in stuck.joins
-    }
+    knotted = {join.index for stuck in knots(piece) for join in stuck.joins}
     sets = [each for each in held_together(range(len(piece.plan.parts)), piece.plan.joins) if len(each) > 1]
     usual: list[frozenset[int]] = []
     every: list[frozenset[int]] = []

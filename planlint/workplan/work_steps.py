@@ -37,6 +37,7 @@ from planlint.workplan.order_costs import (
     from_group,
 )
 from planlint.workplan.set_ups import set_ups
+from planlint.workplan.way_in import within
 from planlint.workplan.where_it_goes import placings, spacings
 
 ON_FEET = 1.0
@@ -330,6 +331,11 @@ class _Steps:
             self.units[parts, whole] = self._unit_of(parts, whole)
         return self.units[parts, whole]
 
+    def _laps(self, parts: frozenset[int]) -> bool:
+        """Whether parts only lap across one another."""
+        made = [join.tradition for join in self.piece.plan.joins if within(join, parts)]
+        return len(made) > 2 and all(each and each.kind == "cross lap" for each in made)
+
     def _unit_of(self, parts: frozenset[int], whole: frozenset[int]) -> Unit:
         own = tuple(self.piece.plan.parts[i] for i in sorted(parts))
         if len(own) == 1:
@@ -338,7 +344,7 @@ class _Steps:
             return Unit("piece", own)
         natural = self.natural.get(parts)
         if natural is None:
-            return Unit(_kind(own, self.legs), own)
+            return Unit("lattice" if self._laps(parts) else _kind(own, self.legs), own)
         like = [unit for unit in self.natural.values() if unit.kind == natural.kind]
         side = where(self.piece, parts, self._bounds(whole), natural.across) if len(like) > 1 else None
         kind = _kind(own, self.legs, own=True) if natural.kind == "assembly" else natural.kind
