@@ -81,7 +81,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
             "flush",
             "the details of a join go on lines of their own, indented under it",
         ),
-        (UNDER_JOIN + "pockets in back", "in", "a number is missing before `in`"),
+        (UNDER_JOIN + "pockets in back", "pockets in back", "say such as `pockets 2 in back`"),
         (
             UNDER_JOIN + "screws 1-1/4",
             "screws 1-1/4",
@@ -95,7 +95,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ),
         (UNDER_JOIN + "wobble", "wobble", "`wobble` is not a detail of a join"),
         (UNDER_JOIN + "set back 3 -1/2 from top", "-", "a minus sign has a space on both sides"),
-        (UNDER_PART + "colour red", "colour", "`colour` is not a detail of a part"),
+        (UNDER_PART + "wobble red", "wobble", "`wobble` is not a detail of a part"),
         (UNDER_PART + "turned 45 about z", "z", "`crosswise`, `deep` or `vertical` could"),
         (
             UNDER_PART + "notch 1 x 2 x 3 at top left",
@@ -122,7 +122,7 @@ def test_a_misspelt_word_gets_the_nearest_one(text: str, word: str, meant: str) 
         ("stock a of pine, 3/4 x5", "x", "the x between two sizes has a space on both sides"),
         ("load 60 on shelf", "on", "`on` cannot stand here; lb, kg or N could"),
         ("load 60 mm lb on shelf", "60 mm", "a load is written in lb, kg or N"),
-        ("accept wide on a because cheap", "cheap", "the reason stands in double quotes"),
+        ('accept wide on a because cheap, "so"', 'cheap, "so"', "the reason stands in double quotes"),
         ("use a.plan", "a.plan", 'the file stands in double quotes: "a.plan"'),
         ("place drawer d", "d", "`as` is missing before `d`"),
         ("place drawer as d wide 3", "wide", "a comma is missing before `wide`"),
@@ -168,7 +168,7 @@ def test_no_message_is_a_list_of_token_names() -> None:
 TWO = [
     ("part leg of post, 34 lnog, uprihgt", ["lnog", "uprihgt"]),
     ("part leg of post, 34 long, colour red, uprihgt", ["colour", "uprihgt"]),
-    ("part leg post 34 long", ["post", "34"]),
+    ("part leg post 34 long", ["part leg post 34 long"]),
     ("part min of max", ["min", "max"]),
     ("prat min of post", ["prat", "min"]),
     ("part a of b, left edn cut 45, long at tpo", ["edn", "tpo"]),
@@ -389,20 +389,25 @@ def test_a_minus_is_no_hyphen(line: str) -> None:
     ("line", "place", "says"),
     [
         ("screwed through every 8", "join", "`pockets every 8 from 2 in back`"),
-        ("pocket screws every 7 in the bottom", "join", "`pockets every 7 from 2 in bottom`"),
+        ("pocket screws every 7 in the bottom", "join", "`pockets every 7 from 2 to 2 in bottom`"),
         ("2 pocket holes in back", "join", "`pockets 2 in back`"),
         ("glued and screwed", "join", "two lines: `glued`"),
         ("level with top", "join", "`flush top`"),
         ("overhang 1 at front", "join", "`proud 1 at front`"),
         ("inset 1/4 from left", "join", "`set back 1/4 from left`"),
         ("in the middle", "join", "`centred left to right`"),
-        ("bolted", "join", "`bolts 2 through leg, 5/16 thick, 4 long`"),
+        ("bolted", "join", "`bolts 2 through side, 5/16 thick, 4 long`"),
         ("dado 3/8 deep", "join", "`as dado, 3/8 deep`"),
         ("length 34", "part", "`34 long`"),
         ("34 tall", "part", "`34 long` where it stands upright"),
         ("board side of oak, 3 long", "", "`part side of STOCK"),
         ("attach rail to leg", "", "`join rail.left to leg.right`"),
         ("repeat 5 times", "", "`for n in 1 to 5`"),
+        ("screws 2 from leg side", "join", "`screws 2 through leg, gauge 8, 2 long`"),
+        ("loose tenon, 2 long, 3/8 thick", "join", "`as loose spline, 2 wide, 3/8 thick`"),
+        ("flush top and pockets 2 in back", "join", "a line of its own: `flush top`, `pockets 2 in back`"),
+        ("load 25 psf on shelf", "", "`load 25 lb per foot on shelf`"),
+        ("join rail.left/right to leg.right", "", "`join rail.left, rail.right to leg.right, other.left`"),
     ],
 )
 def test_one_wish_in_other_words_is_told_once(line: str, place: str, says: str) -> None:
@@ -480,6 +485,25 @@ SAID_SO = [
     ("join", "flush front/top", "flush front, top"),
     ("part", "rabbet along back top, 3/8 x 1/2", "rabbet 3/8 x 1/2 along back top"),
     ("part", "miter left end 45 long at front", "left end cut 45, long at front"),
+    ("join", "two pocket screws from the back", "pockets 2 in back"),
+    (
+        "join",
+        "2 in no. 10 screws at 2, 6 from front through a",
+        "screws at 2, 6 from front through a, gauge 10, 2 in long",
+    ),
+    ("join", "hinges 2, 3 from top and bottom", "hinges 2 from 3 to 3 of top"),
+    ("join", "18 inch drawer slides 1/2 thick", "slides 18 inch long, 1/2 thick"),
+    ("join", "blind mortise and tenon, 1 long", "as mortise and tenon, 1 long, stub"),
+    ("join", "1/4 behind front", "set back 1/4 from front"),
+    ("part", "34 tall, upright", "34 long, upright"),
+    (
+        "part",
+        "drill 3/8 hole 1/2 deep in top, 2 from left, 2 from front",
+        "hole 3/8 wide 1/2 deep in top, 2 from left, 2 from front",
+    ),
+    ("plan", "seen from front and sides", "seen from front, left, right"),
+    ("", "join a (left) to b (right)", "join a.left to b.right"),
+    ("", "part c: a, 20 high, vertical, faces front", "part c of a, 20 long, upright, facing front"),
     ("part", "dado 3/4 x 3/8 at 12 from left on front", "dado 3/4 wide 3/8 deep across front, 12 from left"),
 ]
 
@@ -489,7 +513,9 @@ SAID_SO = [
     [
         ("", "stock a of #2 pine, 1x6", "stock a of No. 2 pine, 1x6"),
         (UNDER_JOIN, "as biscuits 2, #20", "as biscuits 2"),
-        (UNDER_JOIN, "screws 3 through a, 2 long #10", "screws 3 through a, 2 long, gauge 10"),
+        (UNDER_JOIN, "screws 3 through a, 2 long #10", "screws 3 through a, gauge 10, 2 long"),
+        (UNDER_JOIN, "3 #8 x 2 screws through a", "screws 3 through a, gauge 8, 2 long"),
+        (UNDER_JOIN, "#8 screws 3 through a, 2 long", "screws 3 through a, gauge 8, 2 long"),
     ],
 )
 def test_a_number_sign_starts_a_remark_and_that_is_told(under: str, line: str, ours: str) -> None:

@@ -14,15 +14,16 @@ from planlint.language.grammar_cache import Tools
 from planlint.language.guesses import best_edit
 from planlint.language.line_repair import LineRepair, Trouble, Wrong
 from planlint.language.misspelt_words import nearest_word
-from planlint.language.rephrasing import rephrased
+from planlint.language.rephrasing import rephrased, such_as
 from planlint.language.vocabulary import FIRST_WORDS, first_word
 from planlint.language.wishes import wish
 
 MOST_IN_A_LINE = 12
 """Mistakes looked for in one line. Basis: own judgement."""
+MOST_LEFT = 2
+"""Words of a line that may be left over where what it means is told by the rest. Basis: own judgement."""
 
-
-_LISTS = frozenset({"stock", "part", "load"})
+_LISTS = frozenset({"stock", "part", "load", "join", "place"})
 """First words of lines of which one slip is told at its place, and only more of them by the whole line."""
 
 
@@ -59,11 +60,15 @@ def mend(line: str, place: str, tools: Tools) -> Mended:
     node = rephrased(said)
     if node is not None:
         return Mended(node, said.wrongs)
-    meant = wish(line, place)
+    meant = such_as(said, 0) or wish(line, place)
     if meant is not None:
         return Mended(None, [Wrong(0, len(line), meant)])
     repair = LineRepair(line, place, tools)
     node = _work_through(repair, MOST_IN_A_LINE)
+    if node is None or not repair.sure:
+        meant = such_as(LineRepair(line, place, tools), MOST_LEFT)
+        if meant is not None:
+            return Mended(None, [Wrong(0, len(line), meant)])
     if not repair.wrongs:
         repair.wrongs.append(Wrong(0, len(line), "this line cannot be read"))
     return Mended(repair.move(node) if repair.sure and node is not None else None, sorted(repair.wrongs))
@@ -77,9 +82,12 @@ def misspelt_start(word: str, place: str) -> str | None:
 def by_number(line: str, place: str, tools: Tools) -> str | None:
     """What to say of a line with a number after `#`, which starts a remark; ``None`` where a remark was meant."""
     repair = LineRepair(line, place, tools)
-    if rephrased(repair) is None:
-        return None
-    return f"`#` starts a remark, and what is behind it is not read: {repair.wrongs[-1].says}"
+    says = (
+        repair.wrongs[-1].says
+        if rephrased(repair) is not None
+        else such_as(LineRepair(line, place, tools), 0)
+    )
+    return f"`#` starts a remark, and what is behind it is not read: {says}" if says else None
 
 
 def _work_through(repair: LineRepair, most: int) -> Any:

@@ -10,7 +10,6 @@ from planlint.language.vocabulary import SIDE_WORDS
 
 _LENGTH = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch|in|mm|cm|ft|\"|'))?(?![\w/])"
 _SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
-FACING = [(SIDE_WORDS[at], SIDE_WORDS[at ^ 1]) for at in range(len(SIDE_WORDS))]
 
 Ours = str | Callable[[re.Match[str]], str]
 
@@ -31,23 +30,3 @@ def phrases(places: str, *pairs: tuple[str, Ours]) -> list[Phrase]:
         pattern = theirs.replace("<L>", f"({_LENGTH})").replace("<S>", f"({_SIDE})").replace("<SIDE>", _SIDE)
         made.append(Phrase(among, re.compile(pattern, re.IGNORECASE), ours))
     return made
-
-
-LENGTH = r"[0-9][0-9/. -]*(?:\"|'| ?(?:in|inch|inches|ft|mm|cm))?"
-SIDES = "|".join(SIDE_WORDS)
-"""As a wish has them, beside other words."""
-
-
-class Wish(NamedTuple):
-    """How a wish is written, and what to say of it; ``{1}`` is the first stretch in brackets, or what stands for it."""
-
-    place: str
-    written: re.Pattern[str]
-    says: str
-    otherwise: str = ""
-    """What stands for a stretch that is not there."""
-
-
-def wish_for(place: str, written: str, says: str, otherwise: str = "") -> Wish:
-    """A wish at a place; a pattern stands for the whole line."""
-    return Wish(place, re.compile(rf"{written}[.!]?$", re.IGNORECASE), says, otherwise)

@@ -79,6 +79,8 @@ class _Reading:
             at += len(raw) + 1
             line = raw.strip(" \t\r")
             if not line or line[0] == "#":
+                if _NUMBER_SIGN.match(line):
+                    self._told_by_number(line, "", line_at + raw.index("#"))
                 continue
             indent = raw.index(line[0])
             start = line_at + indent

@@ -6,17 +6,24 @@ Nothing is guessed: a line so put must be one that can be read as a whole, and i
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Mapping
+from difflib import SequenceMatcher
 from typing import Any
 
-from planlint.language.join_phrases import NUMBERED, OF_JOINS
+from planlint.language.any_order import Offer
+from planlint.language.join_any_order import OF_JOINS, join_told
 from planlint.language.line_repair import Edit, LineRepair, Wrong
-from planlint.language.part_phrases import OF_PARTS
+from planlint.language.part_any_order import OF_PARTS, part_told
 from planlint.language.phrases import phrases
+from planlint.language.plan_any_order import seen_told
 from planlint.language.stock_in_order import stock_in_order
 from planlint.language.vocabulary import first_word
 
 MOST_TIMES = 6
 """Times that one phrase is put right in a line: as many as there are sides."""
+
+ALIKE = 0.7
+"""Likeness of two words from which the one is the other misspelt. Basis: our own judgement."""
 
 LONGEST = 200
 """Characters of a line that is looked at: what is longer was not said by a builder. Basis: our own judgement."""
@@ -27,12 +34,11 @@ def _in_brackets(found: re.Match[str]) -> str:
 
 
 _PHRASES = [
-    *NUMBERED,
     *phrases(
         "top",
         (r"^(?:plan|title|project|name|piece) ?[:=]? ?(?=\")", "plan "),
         (r"^plan ?[:=] ?([^\"]+)$", r'plan "\1"'),
-        (r"^(\w+) ?= ?(?=[0-9(])", r"let \1 = "),
+        (r"^(?:const |var |set )?(\w+) ?= ?(?=[0-9(])", r"let \1 = "),
     ),
     *phrases(
         "plan part join load",
@@ -44,14 +50,10 @@ _PHRASES = [
             r"^(?:all )?(?:units?|dimensions|measure(?:ment)?s|lengths|sizes)(?: are)?(?: in|:| is)? (\w+)$",
             r"unit \1",
         ),
-        (r"^(?:visible|viewed|seen)(?: from)? (?!from)", "seen from "),
-        (r"^(?:(?:its )?back |stands? |standing )?against (?:a |the )?wall$", "seen from front, left, right"),
         (r"^eyes?(?: level| height)?(?: at| of|:)? (?=[0-9])", "eye height "),
         (r"^(?:metric|millimet(?:re|er)s?|mm)$", "unit mm"),
         (r"^(?:imperial|inch|inches)$", "unit inch"),
         (r"^for (?:kids|small children|toddlers)$", "for children"),
-        (r"^(seen from (?:<SIDE>, )*<SIDE>),? and ", r"\1, "),
-        (r"^seen from (?:everywhere|all (?:sides|around))$", "seen from all round"),
         (r"^(stainless|galvanized|coated|bronze)(?: steel)? screws$|^screws (\w+) steel$", r"screws \1\2"),
         (r"^use (?:as )?(?=crib|bunk|loft|guard|stair)", "use as "),
     ),
@@ -78,13 +80,54 @@ _PHRASES = [
         (r"^(let .*[0-9)]) ?[x×] ?(?=[0-9(])", r"\1 * "),
         (r"([0-9])(?=\()", r"\1 * "),
     ),
-    *OF_PARTS,
-    *OF_JOINS,
+    *phrases(
+        "part",
+        (r"^(part [^,]*(?:, [^,]*)*?)(?:,? and |/)(\w+ (?:of|like|mirrors) )", r"\1, \2"),
+        (r"^(part \w+(?:, \w+)*), ([0-9].*), (of \w+)", r"\1 \3, \2"),
+        (r"^part ([a-z]+) ([0-9]+) of ", r"part \1_\2 of "),
+        (r"^(part \w+(?:, \w+)*) ?= ?(?=\w+$)", r"\1 like "),
+        (r",? (?:with|and)(?: all)?(?: its| of its)? join(?:t)?s$", ", with its joins"),
+        (
+            r"^(part \w+(?:, \w+)*)(?: is| are)?(?: a| an)? (?:same as|copy of|copies|identical to|duplicate of|as) ",
+            r"\1 like ",
+        ),
+        (
+            r"^(part \w+)(?: is)?(?: a)? (?:mirror(?:ed)?(?: image)?(?: of)?|mirrors? of|flipped) ",
+            r"\1 mirrors ",
+        ),
+        (r"^(part .*like \w+),? (?:but|only|except|with) (?!its)", r"\1, "),
+        (r",? (?:flipped|mirrored) (?=(?:left|front|top) to)", " "),
+        (r"\b(?:rotated?|swung|tilted|turn) (?=[0-9-])", "turned "),
+        (r"^(turned [0-9.]+(?: degrees)?) (?:anti|counter)-?clockwise ", r"\1 "),
+        (r"^turned ([0-9.]+)(?: degrees)? clockwise (?=about vertical)", r"turned -\1 "),
+        (r"^in line with <S> of (\w+)$", r"in line with \2.\1"),
+        (
+            r"^(?:an? )?(?:gap |spaced? )?(?:of |by )?<L>(?: gap| space| away)?,? (?:to|from|off) (?!<SIDE>$)",
+            r"gap \1 to ",
+        ),
+        (
+            r"^(?:hung|hangs|hanging)(?: with(?: its)? bottom)?(?: at)? <L>(?: (?:from|off|above) floor)?$",
+            r"hung with bottom at \1",
+        ),
+    ),
+    *phrases(
+        "join",
+        (
+            r"^(?:as )?(?:with |and )?(?:wood )?glued?(?: up| on| together| only| joint| with .*)?$|^epoxied$",
+            "glued",
+        ),
+        (
+            r"^(?:slots|(?:slotted|elongated) (?:holes|slots))(?: in <SIDE>)?$|^allow(?:s|ed)? for movement$",
+            "slotted",
+        ),
+        (r"^with ", ""),
+    ),
     *phrases(
         "load",
         (r"^load of ", "load "),
         (r"^load (?:on )?([a-z]\w*),? (?:of |with )?([0-9].*)$", r"load \2 on \1"),
         (r"^(load .*) (?:at|onto|over|in) (?=\w+$)", r"\1 on "),
+        (r"\b(?:kgs|kilos?|kilograms?)\b", "kg"),
         (r"\b(?:lbs|pounds?)\b(?! ?(?:/|per |a ))", "lb"),
         (r"\b(?:lbs?|pounds?) ?(?:/|per |a )(?:ft|foot|feet)\b", "lb per foot"),
     ),
@@ -101,9 +144,15 @@ _PHRASES = [
         (r"^accept ([a-z-]+) (?!on |here|at |for |in )([a-z]+) ", r"accept \1-\2 "),
         (r"^accept ([a-z-]+) (?:at|for|in) ", r"accept \1 on "),
         (r"^accept ([\w./]+) ([a-z]+-[a-z-]+)", r"accept \2 on \1"),
+        (r"^(accept \S+ on \S+) because ([^\"]+)$", r'\1 because "\2"'),
         (r"^(accept \S+ on \S+?) ?(?:-|:|,|as|since) ([^\"]+)$", r'\1 because "\2"'),
     ),
-    *phrases("assembly", (r"^assembly (\w+) (\w+(?:,? \w+)*)$", _in_brackets)),
+    *phrases(
+        "place",
+        (r"^(place \w+) (?!as\b)(?=\w+)", r"\1 as "),
+        (r"<L> (wide|long|deep|high|thick)\b", r"\2 \1"),
+    ),
+    *phrases("assembly", (r"^assembly (\w+):? (\w+(?:,? \w+)*)$", _in_brackets)),
     *phrases("include import", (r"^\w+ (?=\")", "use ")),
 ]
 
@@ -122,6 +171,12 @@ def rephrased(repair: LineRepair) -> Any:
                 repair.apply(Edit(0, whole, text, "", (0, 0)))
                 repair.wrongs.append(Wrong(0, whole, f"say `{text}`"))
                 return repair.move(node)
+    for offer in _offers(repair, first):
+        node, _trouble = repair.attempt(offer.text) if offer.sure else (None, None)
+        if node is not None and not repair.tools.builder.problems:
+            repair.apply(Edit(0, whole, offer.text, "", (0, 0)))
+            repair.wrongs.append(Wrong(0, whole, f"say `{offer.text}`"))
+            return repair.move(node)
     for phrase in _PHRASES:
         for _ in range(MOST_TIMES if phrase.places & places else 0):
             found = phrase.theirs.search(repair.text)
@@ -134,3 +189,66 @@ def rephrased(repair: LineRepair) -> Any:
                 repair.wrongs.append(Wrong(0, whole, f"say `{repair.text}`"))
                 return repair.move(node)
     return None
+
+
+def such_as(repair: LineRepair, most_left: int) -> str | None:
+    """What to say of a line that is understood but for what it leaves out, and so many words at the most; or of one
+    that tells several details of a join."""
+    several = _BESIDE.split(repair.text) if repair.place == "join" else []
+    if len(several) > 1:
+        lines = [_readable(repair, each.strip(" ,")) for each in several if each.strip(" ,")]
+        if all(lines):
+            return f"each of these has a line of its own: {', '.join(f'`{line}`' for line in lines)}"
+    for offer in sorted(_offers(repair, first_word(repair.text)), key=lambda each: each.left):
+        if offer.left <= most_left and repair.attempt(offer.text)[0] and not repair.tools.builder.problems:
+            return f"say such as `{offer.text}`"
+    return None
+
+
+_BESIDE = re.compile(
+    r"(?:,|;|\band\b|&|\+| )+"
+    r"(?=(?:flush|even|set ?back|proud|glued?|[0-9]* ?pockets?|screws|centred|as|[0-9.]+\S* from)\b)|"
+    r"(?<=glued) (?:and|\+|&) |(?<=glue) (?:and|\+|&) ",
+    re.IGNORECASE,
+)
+"""Where another detail of a join begins in the same line."""
+
+
+def _readable(repair: LineRepair, line: str) -> str:
+    """One detail of a join in the plan's words, or nothing."""
+    alone = LineRepair(line, repair.place, repair.tools)
+    if alone.attempt(line)[0] is not None and not repair.tools.builder.problems:
+        return line
+    return alone.text if rephrased(alone) is not None else ""
+
+
+def _offers(repair: LineRepair, first: str) -> list[Offer]:
+    """What the line may be, each of its details looked for by itself, in whatever order."""
+    if len(repair.text) > LONGEST or any(each.isspace() and each not in " \t" for each in repair.text):
+        return []
+    found = [
+        offer
+        for each in OF_PLACE.get(repair.place, OF_FIRST.get(first, ()))
+        if (offer := each(repair.text)) is not None
+    ]
+    return [offer for offer in found if offer.text and not _one_slip(repair.text, offer.text)]
+
+
+def _one_slip(line: str, ours: str) -> bool:
+    """Whether just one word of a line is another one: that is told at its place."""
+    theirs, words = line.replace(",", " ").split(), ours.replace(",", " ").split()
+    other = [(a, b) for a, b in zip(theirs, words, strict=False) if a != b]
+    if len(theirs) != len(words) or len(other) != 1:
+        return False
+    return SequenceMatcher(None, *other[0]).ratio() >= ALIKE or theirs[:1] == ["facing"]
+
+
+_Ways = Mapping[str, tuple[Callable[[str], Offer | None], ...]]
+OF_PLACE: _Ways = {"join": OF_JOINS, "part": OF_PARTS, "plan": (seen_told,)}
+OF_FIRST: _Ways = {
+    "part": (part_told,),
+    "join": (join_told,),
+    "connect": (join_told,),
+    "attach": (join_told,),
+}
+"""By what a line stands under, and by its first word."""

@@ -1,98 +1,201 @@
-"""What a builder may say in other words than the plan language has: one wish, told once, with the line that says it."""
+"""What a builder may say that needs more than a line put in order: one wish, told once, with the line that says it."""
 
 from __future__ import annotations
 
-from planlint.language.join_wishes import WISHES_OF_JOINS
-from planlint.language.part_wishes import WISHES_OF_PARTS
-from planlint.language.phrases import wish_for
+import re
 
-_WISHES = (
-    *WISHES_OF_JOINS,
-    *WISHES_OF_PARTS,
-    wish_for(
-        "plan",
-        r"screws? (?:are |in |of )?\w+(?: steel)?",
-        "screws may be said to be `screws stainless`, `galvanized`, `coated` or `bronze`; plain steel is not said",
-    ),
-    wish_for(
-        "plan",
-        r"(?:for )?(?:outdoors?|outside|exterior)(?: use)?",
-        "what stands outdoors is said of the part: `exterior`",
-    ),
-    wish_for(
-        "plan",
-        r"(?:scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
-        "what is no part of the language stands behind `#`, as a remark",
-    ),
-    wish_for(
-        "",
-        r"(?:note|comment|remark|rem)(?::? .*)?|(?://|--|;).*",
-        "a remark stands behind `#`",
-    ),
-    wish_for(
-        "",
-        r"(?:part )?(?:[0-9]+ \w+|\w+ ?\([0-9]+\)|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+) of .*",
-        "each part has a name of its own: `part leg_1, leg_2 of …`, or a loop makes them: `for n in 1 to 4`, and `part "
-        "leg_{{n}} of …` under it",
-    ),
-    wish_for(
-        "",
-        r"place [0-9]+ (\w+)(?: .*)?",
-        "each unit has a name of its own: `place {1} as first_one`, or a loop places them: `for n in 1 to 2`, and "
-        "`place {1} as unit_{{n}}` under it",
-    ),
-    wish_for(
-        "",
-        r"(drawer|door|box|cabinet|carcass|unit) (\w+)(?:[, ].*)?",
-        "a unit is built once, `assembly {1}(wide, deep, high)` … `end`, and then placed: `place {1} as {2}, wide 12, "
-        "deep 18, high 4`",
-    ),
-    wish_for(
-        "",
-        r"(?:board|piece|panel|component|cut) (\w+)(?: .*)?",
-        "each board is a part: `part {1} of STOCK, 34 long, upright, facing front`",
-    ),
-    wish_for(
-        "",
-        r"(?:wood|material|lumber|timber|sheet) (\w+)(?: .*)?",
-        "what parts are made of is stock: `stock {1} of white oak, 3/4 x 5-1/2`",
-    ),
-    wish_for(
-        "",
-        r"(?:connect|attach|fasten|screw|glue|fix|joint) (\w+)(?:\.\w+)? (?:to|with|and|onto) (\w+)(?:\.\w+)?(?: .*)?",
-        "parts are joined side to side: `join {1}.left to {2}.right`, with what holds them indented under it",
-    ),
-    wish_for(
-        "",
-        r"join (\S+ to [\w.{}]+)(?::|,? with|,? using|) (?:[0-9]+ )?(?:pockets?|pocket (?:holes?|screws?)|screws?|"
-        r"flush|set back|proud|centred|glued?|nails?|bolts?|hinges?)(?: .*)?",
-        "what holds a join, and where it sits, stands on lines of their own, indented under `join {1}`: `flush top`, "
-        "`pockets 2 in back`",
-    ),
-    wish_for(
-        "",
-        r"join (\w+) (?:and|with) (\w+)(?: .*)?",
-        "parts are joined side to side: `join {1}.left to {2}.right`, with the two sides that meet",
-    ),
-    wish_for(
-        "",
-        r"let (\w+) = .*\b(\w+)(?:\.| )(?:long|wide|thick|length|width|thickness|height)\b.*",
-        "a part is not asked for its size: give that a name, `let {2}_size = 30`, and use the name for both",
-    ),
-    wish_for(
-        "",
-        r"repeat ([0-9]+)(?: times)?:?",
-        "lines that are repeated stand under a loop: `for n in 1 to {1}`",
-    ),
+from planlint.language.vocabulary import SIDE_WORDS
+
+_L = r"([0-9][0-9/. -]*(?:\"|'| ?(?:in|inch|inches|ft|mm|cm))?)"
+_S = f"({'|'.join(SIDE_WORDS)})"
+_SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
+
+_CURVE = (
+    "`arch 2 deep along bottom` is hollow, `bow 2 deep along front` swells; both also take a `radius`, or three \
+points: `arch through 0 at 4, 2 at 14, 1 at 30 along bottom`"
 )
+_EACH = (
+    "each part has a name of its own: `part leg_1, leg_2 of …`, or a loop makes them: `for n in 1 to 4`, and \
+`part leg_{{n}} of …` under it"
+)
+_SCREWS = (
+    "screws are told with their thread: `screws coarse {1}` in softwood and panels, `screws fine {1}` in hardwood, \
+or `screws to suit`"
+)
+_LOOSE = (
+    "such a fitting cannot be said: what holds a joint is `pockets`, a line such as `screws 3 through side, gauge \
+8, 2 long`, `bolts`, `nails`, `glued`, or a joint such as `as dowels`"
+)
+
+# fmt: off
+_SAID = (
+    ("join", rf"screw(?:ed|s)?(?: \S+)*? (?:through|thru)(?: (?:the )?(?!every)(\w+))?(?: face)? every {_L}",
+     "screws through a face: `screws every {2} from 2 to 2 through {1}, gauge 8, 2 long`; pocket screws: "
+     "`pockets every {2} from 2 in back`", "side"),
+    ("join", rf"(?:[a-z]+ )*screws? {_L}(?: long)?", _SCREWS),
+    ("join", rf"{_L}(?: long)? (?:[a-z]+ )*screws?", _SCREWS),
+    ("join", rf"{_L} (?:above|off|from|up from) (?:the )?(?:floor|ground)",
+     "a join measures from the other part's sides: `{1} from bottom` is from the bottom of that part"),
+    ("join", r"(?:no glue|dry|unglued|not glued|without glue)",
+     "a joint is glued only where `glued` is said: this line can go, where pockets or other fasteners hold it"),
+    ("join", r"glued?,? (?:and |\+ |& )?(?:screwed|screws?|pocketed|nailed)|"
+     r"(?:screwed|screws?|nailed),? (?:and |\+ |& )?glued?",
+     "glue and screws are two lines: `glued`, and `pockets 2 in back` with `screws to suit`"),
+    ("join", r"(?:(?:in )?the (?:middle|cent(?:re|er))|middle|halfway|cent(?:er|re|ered|red)(?: (?:on|in|at) .*|"
+     r" across)?)",
+     "say which way the middles meet: `centred left to right`, `centred front to back` or `centred top to bottom`"),
+    ("join", r"(?:as )?(?:lap(?:ped)?|overlap(?:s|ped|ping)?)(?: joint)?(?:,? .*)?",
+     "which lap? `as half lap`, where both faces come flush, or `as cross lap, 3/4 deep`; a board that lies on another "
+     "is joined by its face"),
+    ("join", r"dovetail(?:ed|s)?(?: joints?)?(?: .*)?",
+     "which dovetail? `as through dovetail`, `as half-blind dovetail`, or `as sliding dovetail, 3/8 deep`"),
+    ("join", r"flush (?:on |at )?(?:all|both|outside|inside|everywhere)(?: .*)?",
+     "it takes a side of the part, such as `flush top`, `set back 1/4 from front` or `proud 1/8 at front`"),
+    ("join", r"(?:like|same as|as)(?: join)? (\w+\.\w+)",
+     "a join that is told as another is says so on its own line: `join … to … like {1}`"),
+    ("join", rf"(?:with )?(?:a )?(?:gap|space)(?: of)? {_L}(?: (?:to|from) (\S+))?",
+     "what a part stands off another is told under the part: `gap {1} to {2}`", "slat_1.right"),
+    ("join", r"counters[iu]nk|counterbored?", "how heads lie stands behind the screws: `screws 3 through side, 2 long, "
+     "countersunk`, or `sunk 3/8` instead"),
+    ("join", r"(?:confirmat\w*|dominos?|cam[- ]?locks?|cams?|knock-?down\w*|corner braces?|brackets?|angles?|straps?)"
+     r"(?: .*)?", _LOOSE),
+    ("part", rf"(?:flush|level|even|aligned|lined up|in line)(?: with)? (\w+)(?:[. ]{_S})?",
+     "a part that does not touch the other says `in line with {1}.front`, with the side that lies in one plane; "
+     "one that "
+     "does is joined to it, with `flush front` under the join"),
+    ("part", r"taper(?:ed|ing|s)?(?: .*)?",
+     "a taper names the sides, how wide it leaves the part at which end, and where it starts: "
+     "`taper left, front to 7/8 at bottom, 5 from top`"),
+    ("part", rf"(?:(?:(?:all|both|{_SIDE}) )*(?:edges?|corners?|ends?) (?:rounded|eased|chamfered|radiused|"
+     rf"round(?:ed)? over)|"
+     r"round(?:ed)?(?! hole)|round-?over|half[- ]round|bullnosed?|radius|radiused|chamfer(?:ed)?|ease[ds]?)(?: .*)?",
+     "a corner is told by the two sides that meet there: `rounded 1/2 at front left` or `chamfer 1/4 at front "
+     "left`; a whole end is `left end rounded 2`"),
+    ("part", r"(?:curved?|arch(?:ed)?|arc|bow(?:ed)?|scallop(?:ed)?|cloud lift)(?: .*)?", _CURVE),
+    ("part", rf"(?:(?:{_SIDE} )?edges? (?:cut|bevel(?:led|ed)?)|bevel(?:led|ed)?)(?: .*)?",
+     "a long edge that is not square names its angle from square and its long point: `left edge cut 30, long at "
+     "front`; an end is `left end cut 45, long at top`"),
+    ("part", r"(?:edge[- ]?band|banded|tape|taped|lipped|edged)(?:ed|ing)?(?: .*)?",
+     "an edge that gets veneer tape says `taped front`; a strip of wood along it is a part of its own, joined "
+     "with `glued`"),
+    ("part", r"(?:counter-?s[iu]nk|counterbored?)(?: .*)?",
+     "screws are told under their join, and so is how their heads lie: `screws 3 through side, gauge 8, 2 long, "
+     "countersunk`, or `sunk 3/8` instead"),
+    ("part", rf"{_L} (?:high|tall)",
+     "the length of a part runs along its grain: `{1} long` where it stands upright, else `{1} wide`"),
+    ("part", rf"{_L} deep",
+     "a part has a length along its grain and a width across it: `{1} long` with `deep`, or `{1} wide`"),
+    ("part", r"(?:\w+ )?(?:holes(?: .*)?|hole .* every .*)",
+     "each hole has a line of its own: `hole 1/4 wide 3/8 deep in front, 2 from left, 3 from bottom`; what a shelf "
+     "rests on is `pins` under its join"),
+    ("part", r"(?:\w+ )?(hole|slot|cutout) .*\bcent(?:red|ered|re|er)\b.*",
+     "a {1} is told by how far from two sides it lies, in a sum if need be: `24 / 2 from left, 3 from bottom`"),
+    ("part", r"(?:(?:\w+ )?(?:holes?|slots?)|grommet|window|opening|drill(?:ed)?|bore|mortise|recess|cut-?out)(?: .*)?",
+     "a round hole is told by its middle: `hole 2 wide in front, 3 from left, 2 from bottom`, or `2 wide 1/2 "
+     "deep`; one with square corners is `cutout 6 x 4 in front, 3 from left, 2 from bottom`, one with round ends a "
+     "`slot`; at an edge it is a `notch`, `groove` or `dado`"),
+    ("part", r"(?:rabbet|rebate)(?:ed)?(?: .*)?",
+     "a rabbet is told by how far it goes in from each of its two sides: `rabbet 3/8 x 1/4 along back bottom` goes "
+     "3/8 in from the back and 1/4 in from the bottom"),
+    ("part", r"(?!(?:groove|dado) [0-9].*(?:along|across))(?:\S+ )*(?:groove[ds]?|dado(?:e[sd]|s)?|housings?|"
+     r"kerf)(?: .*)?|"
+     r"groove .*\bstop(?:s|ped)\b.*",
+     "a groove along the grain, or a dado across it, is told by its width, its depth, its side, and how far its "
+     "near wall lies from another: `groove 1/4 wide 3/8 deep along bottom, 1/2 from back`; where it stops, "
+     "`, from 2 to 28` behind it"),
+    ("part", r"(?:turned?|rotated?) (-?[0-9.]+)(?: ?degrees| ?deg| ?°)?",
+     "a turn names what it is about: `turned {1} about vertical`, or `crosswise` (left to right), or `deep`"),
+    ("part", r"(?:lean(?:s|ing)?|splay(?:ed)?|angled|tilt(?:s|ed)?|canted|raked|turned [0-9.-]+(?: degrees)? (?:anti-?|"
+     r"counter-?)?clockwise)(?: .*)?",
+     "a part that leans is turned: `turned 5 about crosswise` brings its top to the front, `turned 5 about deep` to "
+     "the right, a minus the other way"),
+    ("part", r"(?:(?:paint|stain|oil|varnish|lacquer|wax)(?:ed)?|shellac|polyurethane|sanded|colou?r)(?: .*)?",
+     "a finish is told by the faces that get it, `finish both faces` or `finish front only`; which, behind a `#`"),
+    ("part", r"(?:mit(?:re|er)(?:ed|d)?)(?: (?:both )?ends?)?(?: (?:at )?([0-9.]+))?(?: .*)?",
+     "a mitre is told by its angle from square and its long point: `ends cut {1}, long at top`", "45"),
+    ("part", r"(?:quantity|qty|count|pieces|pcs|x) ?:? ?[0-9]+|[0-9]+ ?(?:x|off|pcs|pieces)", _EACH),
+    ("part", r"(?:made (?:of|from)|material|wood|stock) .*",
+     "what a part is made of stands on its own line: `part leg of STOCK`, and `stock STOCK of white oak, 3/4 x 4`"),
+    ("part", r"fac(?:e[sd]?|ing) (?:in|out)(?:side|wards?)?",
+     "a face looks front, back, left, right, up or down: say which, as for a left side that looks out `facing left`"),
+    ("part", r"(?:raised|lifted|off the floor|bottom)(?: .*)?",
+     "where a part lies is told by its joins; of a piece that hangs, `hung with bottom at 54 in`"),
+    ("part", r"grain(?: .*)?",
+     "the length runs along the grain: say `upright`, `crosswise` (left to right) or `deep` (front to back)"),
+    ("part", r"(?:lying|laid|lies)(?: .*)?|flat",
+     "a part that lies flat says `facing up`, and `crosswise` (left to right) or `deep` (front to back)"),
+    ("plan", r"screws? (?:are |in |of )?\w+(?: steel)?",
+     "screws may be said to be `screws stainless`, `galvanized`, `coated` or `bronze`; plain steel is not said"),
+    ("plan", r"(?:for )?(?:outdoors?|outside|exterior)(?: use)?", "what stands outdoors is said of the part: "
+     "`exterior`"),
+    ("plan", r"finish(?:ed)?(?: ?:)?(?: .*)?", "a finish is said of the part: `finish both faces`"),
+    ("plan", r"(?:scale|by|author|date|drawn|designed|version|title|name|note)(?: .*)?",
+     "what is no part of the language stands behind `#`, as a remark"),
+    ("", r"(?:note|comment|remark|rem)(?::? .*)?|(?://|--|;).*", "a remark stands behind `#`"),
+    ("", r"(?:part )?(?:[0-9]+ \w+|\w+ ?\([0-9]+\)|\w+ ?[x*] ?[0-9]+|[0-9]+ ?[x*] ?\w+|\w+_[0-9]+(?:\.\.+|"
+     r"-)[0-9]+|\w+_{{?\w+}}? "
+     r"for .*) of .*|[*+-] \w+ [0-9]+ (?:pcs|off|pieces).*", _EACH),
+    ("", r"place [0-9]+ (\w+)(?: .*)?",
+     "each unit has a name of its own: `place {1} as first_one`, or a loop places them: `for n in 1 to 2`, and "
+     "`place {1} as unit_{{n}}` under it"),
+    ("", r"place (\w+)(?: as \w+)?(?: (?:at|on|in|left|right)\b.*| ?\(.*\))",
+     "a unit is placed under a name, with its measures by name, `place {1} as left_one, wide 12, deep 18`; "
+     "where it lies, "
+     "its joins say"),
+    ("", r"(drawer|door|box|cabinet|carcass|unit) (\w+)(?:[, ].*)?",
+     "a unit is built once, `assembly {1}(wide, deep, high)` … `end`, and then placed: `place {1} as {2}, wide 12, "
+     "deep 18, high 4`"),
+    ("", r"(?:board|piece|panel|component|cut) (\w+)(?: .*)?",
+     "each board is a part: `part {1} of STOCK, 34 long, upright, facing front`"),
+    ("", r"(?:wood|material|lumber|timber|sheet) (\w+)(?: .*)?",
+     "what parts are made of is stock: `stock {1} of white oak, 3/4 x 5-1/2`"),
+    ("", r"(?:connect|attach|fasten|screw|glue|fix|joint) (\w+)(?:\.\w+)? (?:to|with|and|onto) (\w+)(?:\.\w+)?(?: .*)?|"
+     r"join (\w+) (?:and|with|to|onto) (\w+)(?: .*)?",
+     "parts are joined side to side: `join {1}{3}.left to {2}{4}.right`, with the two sides that meet, and what "
+     "holds them "
+     "indented under it"),
+    ("", r"join (\S+ to [\w.{}]+)(?::|,? with|,? using|) (?:[0-9]+ )?(?:pockets?|pocket (?:holes?|screws?)|"
+     r"screws?|flush|"
+     r"set back|proud|centred|glued?|nails?|bolts?|hinges?)(?: .*)?",
+     "what holds a join, and where it sits, stands on lines of their own, indented under `join {1}`: `flush top`, "
+     "`pockets 2 in back`"),
+    ("", r"join (\w+)\.(?:end|ends|edge|face|side)\b.*|join (?:all|each|every) (\w+)(?: .*)?",
+     "a join names the two sides that meet, left, right, front, back, top or bottom: `join {1}{2}.left to "
+     "rail.top`; several "
+     "stand in a loop, `for n in 1 to 4`, as `{1}{2}_{{n}}.left`"),
+    ("", r"load ([0-9.]+) ?(?:psf|lbs? ?(?:/|per) ?(?:sq\.? ?ft|square f\w+|ft2))(?: on (\w+))?",
+     "a load is told in all, or per foot of its part's length: on a shelf 1 foot deep, {1} to the square foot are "
+     "`load {1} lb per foot on {2}`", "shelf"),
+    ("", r"load (?:an? )?[a-z]+(?: on (\w+))?|load ([0-9.]+ ?(?:lb|kg)s?)",
+     "a load is a weight on a part: `load 200 lb on {1}`, or `load 30 lb per foot on shelf`"),
+    ("", r"let (\w+) = .*\b(\w+)(?:\.| )(?:long|wide|thick|length|width|thickness|height)\b.*",
+     "a part is not asked for its size: give that a name, `let {2}_size = 30`, and use the name for both"),
+    ("", r"repeat ([0-9]+)(?: times)?:?", "lines that are repeated stand under a loop: `for n in 1 to {1}`"),
+    ("", r"for (\w+) in (?:[a-z]+,.*|[0-9]+ ?,.*)|for (\w+) .*\bstep\b.*",
+     "a loop counts one by one: `for n in 1 to 3`, and sums make the rest, as `2 * n - 1`; what differs "
+     "otherwise is told "
+     "part by part"),
+    ("", r"(?:ignore|accept|allow|suppress) (?:all|(?P<rule>[a-z]+-[a-z-]+))",
+     "what is accepted is a rule at a join or a part: `accept wide-spacing on rail.left because \"glued as well\"`"),
+    ("", r"(?:include|import) ([\w/.-]+?)(?:\.plan)?", "another file is brought in by its name in quotes: "
+     "`use \"{1}.plan\"`"),
+)
+# fmt: on
+"""Under which line it stands, how it is written, as a whole, and what to say; ``{1}`` is the first stretch in brackets,
+or what stands fourth for one that is not there."""
+
+_WISHES: list[tuple[str, re.Pattern[str], str, str]] = [
+    (one[0], re.compile(rf"(?:{one[1]})[.!]?$", re.IGNORECASE), one[2], one[3] if len(one) > 3 else "")
+    for one in _SAID
+]
 
 
 def wish(line: str, place: str) -> str | None:
     """What to say of a line that means one thing, but in words of another's; ``None`` where it is not known."""
     words = " ".join(line.split())
-    for each in _WISHES:
-        if each.place == place or (not each.place and place in {"for", "assembly"}):
-            found = each.written.match(words)
+    for of, written, says, stands in _WISHES:
+        if of == place or (not of and place in {"for", "assembly"}):
+            found = written.match(words)
             if found is not None:
-                return each.says.format("", *((part or each.otherwise).rstrip() for part in found.groups()))
+                return says.format("", *((part or stands).rstrip() for part in found.groups()))
     return None

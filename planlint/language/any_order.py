@@ -1,0 +1,97 @@
+"""What a line says in whatever order: each thing is cut out of it by its own pattern, and what is left is looked at."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from planlint.language.vocabulary import SIDE_WORDS
+
+SIDE = f"(?:{'|'.join(SIDE_WORDS)})"
+NUMBER = (
+    r"(?<![\w/.])-?(?:[0-9]+(?:[- ][0-9]+/[0-9]+|/[0-9]+)?|[0-9]*\.[0-9]+)"
+    rf"(?: ?(?:inches|inch|in(?! (?:\w+\.)?(?:{SIDE}|face|each|both|every)\b)|mm|cm|ft|feet)\b|\"|')?"
+    r"(?![\w/]|\.[0-9])"
+)
+_FACING = {SIDE_WORDS[at]: SIDE_WORDS[at ^ 1] for at in range(len(SIDE_WORDS))}
+_COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight")
+MANY = 9
+"""Words that a number counts for, where it was not understood."""
+_EMPTY = re.compile(
+    r"\b(?:an?|its|it|with|and|of|is|are|has|at|in|on|by|to|for|using|made|each|from|along|across|per|as|pcs|pieces|"
+    r"joint|side|face|edge|end|corner|through|x)s?\b|[,;:.()=+&/*-]"
+)
+"""Words and marks that say nothing by themselves."""
+
+
+class Offer(NamedTuple):
+    """A line in the plan's words. Not ``sure``: something was filled in, or a word was not understood."""
+
+    text: str
+    sure: bool
+    left: int = 0
+    """Words that were not understood; a number counts for many."""
+
+
+class Said:
+    """A line from which is cut what is understood."""
+
+    def __init__(self, text: str) -> None:
+        text = re.sub(r"\bthe ", "", re.sub(r"[ \t]+", " ", text), flags=re.IGNORECASE)
+        text = re.sub(r"\bthru\b", "through", text, flags=re.IGNORECASE)
+        text = re.sub(r"(?<=[0-9'\"m]) ?(?:x|×|by) ?(?=[0-9])", " x ", text)
+        text = re.sub(r"\b([LWTHD])(?=[0-9])", r"\1 ", text)
+        for number, word in enumerate(_COUNTED, 1):
+            text = re.sub(rf"\b{word} (?=[0-9])", f"{number} , ", text, flags=re.IGNORECASE)
+            text = re.sub(rf"\b{word}\b", str(number), text, flags=re.IGNORECASE)
+        self.left = text
+        self.filled = False
+
+    def cut(self, *patterns: str) -> re.Match[str] | None:
+        """The first that is found of some patterns, taken out; ``<N>`` stands for a number, ``<S>`` for a side."""
+        for pattern in patterns:
+            pattern = pattern.replace("<N>", f"({NUMBER})").replace("<S>", rf"\b({SIDE})\b")  # noqa: PLW2901
+            found = re.search(pattern, self.left, re.IGNORECASE)
+            if found is not None:
+                self.left = f"{self.left[: found.start()]} , {self.left[found.end() :]}"
+                return found
+        return None
+
+    def one(self, *patterns: str) -> str:
+        """The first stretch in brackets of what is cut, or nothing."""
+        found = self.cut(*patterns)
+        return next(filter(None, found.groups()), "") if found is not None else ""
+
+    def every(self, *patterns: str) -> list[re.Match[str]]:
+        found: list[re.Match[str]] = []
+        while (cut := self.cut(*patterns)) is not None:
+            found.append(cut)
+            if not cut[0]:
+                break
+        return found
+
+    def sides(self) -> list[str]:
+        """All sides that are named."""
+        return list(
+            dict.fromkeys(each[1].lower() for each in self.every("<S>(?: (?:face|side|edge|end)s?)?"))
+        )
+
+    def or_else(self, said: str, otherwise: str) -> str:
+        """What is said, or what is filled in for it."""
+        self.filled = self.filled or not said
+        return said or otherwise
+
+    def offer(self, text: str) -> Offer:
+        left = _EMPTY.sub("", self.left).split()
+        counted = sum(MANY if each[:1].isdigit() else 1 for each in left)
+        return Offer(text, not left and not self.filled, counted)
+
+
+def opposite(side: str) -> str:
+    """The side across from one."""
+    return _FACING[side.lower()]
+
+
+def facing(one: str, other: str) -> bool:
+    """Whether two sides face one another."""
+    return _FACING[one.lower()] == other.lower()

@@ -1,0 +1,316 @@
+"""A detail of a join in whatever order, with other words or marks: what holds it, and where it sits."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from planlint.language.any_order import NUMBER, SIDE, Offer, Said, facing, opposite
+from planlint.language.joint_table import JOINTS
+from planlint.language.vocabulary import LONG_WIDE, WORDS_OF_TERMINAL
+
+_KINDS = {
+    "dowels": r"\bdowel(?:l?ed|s)?(?: (?:joint|pin)s?)?\b",
+    "biscuits": r"\b(?:#(?:0|10|20) )?biscuit(?:ed|s)?(?:,? #(?:0|10|20)\b)?",
+    "pockets": r"\bpocket(?:s|ed)?(?:[ -](?:holes?|screws?|screwed))?\b",
+    "clips": r"\b(?:figure[ -]?(?:eight|8)s?|z-?clips?|(?:(?:table ?)?top )?clip(?:s|ped)?|table ?top fasteners?)"
+    r"(?: (?:fasteners?|clips?))?\b",
+    "buttons": r"\b(?:(?:table|top|wood|wooden) )*button(?:s|ed)?\b",
+    "hinges": r"\b(?:(?:butt|euro|cup|concealed|strap|piano|door) )?hinge(?:s|d)?\b",
+    "slides": r"\b(?:(?:drawer|full[ -]extension|ball[ -]bearing|undermount|side[ -]mount) )*(?:slides?|runners?)\b",
+    "pins": r"\b(?:shelf |support )?(?:pins?|pegs?|shelf supports?)\b",
+    "screws": r"\b(?:(?:wood|deck|plain|steel|lag) )?(?:screw(?:s|ed)?|lag bolts?)\b",
+    "bolts": r"\b(?:(?:carriage|machine|hex) )?bolt(?:s|ed)?\b",
+    "nails": r"\b(?:(?:finish|common|brad|box|wire) )?(?:nail(?:s|ed)?|brads?|staple[sd]?)\b",
+}
+"""Of each kind of what lies in rows, how builders call it."""
+
+_WORDS = {
+    "countersunk": r"\bcounters[iu]nk\b",
+    "plugged": r"\bplug(?:ged|s)?\b",
+    "into inserts": r"\b(?:into |with )?(?:an? )?(?:threaded )?inserts?\b",
+}
+_DRIVEN = frozenset({"screws", "bolts", "nails"})
+_USUAL = {"screws": "gauge 8, 2 long", "bolts": "5/16 thick, 4 long", "nails": "1-1/2 long"}
+_BARE_THICK = frozenset({"dowels", "pins", "bolts"})
+"""Of which a size without a word is first how thick they are."""
+_COUNT = (
+    r"(?<![\w/.#-])([1-9][0-9]?)(?:(?: ?x| off| each| per (?:end|side|joint))\b(?! [0-9])|"
+    r"(?![\w/.\"'-]| (?:[0-9]+/|x |(?:in|inch|inches|mm|cm|ft|gauge|long|thick|dia|from|deep)\b)))"
+)
+
+
+class _Sizes(NamedTuple):
+    """Of what lies in a row: its measures, and what it is called by."""
+
+    of: dict[str, str]
+    sold: str
+    through: str
+    aside: re.Match[str] | None
+    words: list[str]
+
+
+def row_told(line: str) -> Offer | None:
+    """Pockets, fasteners, dowels or biscuits in a row; or the screws of pockets."""
+    said = Said(line)
+    kind = next((each for each, pattern in _KINDS.items() if said.cut(pattern)), "")
+    thread = said.one(r"\b(coarse|fine)(?:[ -]thread)?\b")
+    if not kind and not thread:
+        return None
+    words = [word for word, pattern in _WORDS.items() if said.cut(pattern)]
+    sold = said.cut(r"\b(M[0-9]+)(?: ?x ?([0-9]+)(?: ?mm)?)?", r"\b([0-9]+d)\b()")
+    gauge = said.one(r"#([0-9]+)", r"\b(?:no\.? ?|number |gauge )([0-9]+)\b", r"\b([0-9]+)[ -]gauge\b")
+    through = said.one(
+        rf"\b(?:through|into) (?:(?:face|side|edge|{SIDE}) of )?(?!every\b|[0-9])([a-z_][\w{{}}]*(?:\.\w+)?)"
+        r"(?: (?:face|side)\b)?",
+        rf"\bfrom (?!each\b|both\b|{SIDE}\b)([a-z_]\w*)(?:'s)? (?:side|face)\b",
+    )
+    if kind == "screws" and not through and said.cut(r"\bthrough\b"):
+        return None
+    if thread or kind == "pockets" or (kind == "screws" and not (through or sold or gauge)):
+        return _of_pockets(said, thread, gauge) or _pockets(said, through, words)
+    sizes = {"gauge": gauge}
+    sizes["thick"] = said.one(
+        r"(?<![\w/])([0-9]+/[0-9]+)-(?:20|18|16|13)\b", r"<N> (?:dia(?:meter)?|thick|round)\b"
+    )
+    sizes["long"] = said.one(r"<N> long\b", r"\b(?:length|long) <N>")
+    sizes["sunk"], sizes["deep"] = said.one(r"\bsunk <N>"), said.one(r"<N> deep\b")
+    where = _places(said, counted=kind != "slides")
+    aside = said.cut(r"<N> (?:up |down |in )?from <S>") if kind in {*_DRIVEN, "slides"} else None
+    by = said.cut(r"<N> x <N>", r"() x <N>")
+    bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every(r"<N>"))]
+    bare += [f"{sold[2]} mm"] if sold is not None and sold[2] else []
+    for size in bare:
+        thick_first = kind in _BARE_THICK or len(bare) > 1
+        taken = "thick" if thick_first and not (sizes["thick"] or sold or gauge) else "long"
+        sizes[taken] = size
+    return _in_order(said, kind, where, _Sizes(sizes, sold[1] if sold else "", through, aside, words))
+
+
+def _in_order(said: Said, kind: str, where: str, sizes: _Sizes) -> Offer:
+    of, driven = sizes.of, kind in _DRIVEN
+    told = [f"gauge {of['gauge']}"] if of["gauge"] and kind == "screws" else []
+    told += [sizes.sold] if sizes.sold else []
+    told += [f"{of[each]} {each}" for each in ("thick", "long") if of[each]]
+    if kind in {"dowels", "biscuits"}:
+        told += [f"{of['deep']} deep"] if of["deep"] else []
+        return said.offer(", ".join([f"as {kind}{f' {where}' * bool(where)}", *told]))
+    if driven and not of["long"] and not sizes.sold.endswith("d"):
+        told = [said.or_else("", f"{told[0]}, 2 long" if told else _USUAL[kind])]
+    told += [f"sunk {of['sunk']}"] if of["sunk"] else []
+    told += [f"{sizes.aside[1]} from {sizes.aside[2].lower()}"] if sizes.aside else []
+    if kind == "slides":
+        told = [each for each in told if not each.endswith(" long")]
+        return said.offer(", ".join([f"slides {said.or_else(of['long'], '18')} long", *told]))
+    head = f"{kind} {said.or_else(where, '2')}"
+    through = f" through {said.or_else(sizes.through, 'side')}" if driven else ""
+    return said.offer(", ".join([f"{head}{through}", *told, *sizes.words]))
+
+
+def _of_pockets(said: Said, thread: str, gauge: str) -> Offer | None:
+    """The screws of pockets: their thread and length; ``None`` where pockets are told."""
+    if re.search(rf"{_COUNT}|\b(?:every|each|per|{SIDE})\b|\bat [0-9]", said.left, re.IGNORECASE):
+        return None
+    long = said.one(r"<N>(?: long)?", r"\blong <N>")
+    if not thread:
+        return None if not long else said.offer("")
+    return said.offer(f"screws {thread}{f' {long}' * bool(long)}{f' gauge {gauge}' * bool(gauge)}")
+
+
+def _pockets(said: Said, through: str, words: list[str]) -> Offer:
+    where = _places(said)
+    face = said.one(rf"\b((?:\w+\.)?{SIDE})\b(?: (?:face|side)\b)?") or (through if "." in through else "")
+    said.filled = said.filled or bool(through)
+    face = said.or_else(face, "back")
+    return said.offer(", ".join([f"pockets {said.or_else(where, '2')} in {face}", *words]))
+
+
+def _places(said: Said, *, counted: bool = True) -> str:
+    """How many, or where along the joint, as the plan says it; nothing where it is not told."""
+    at = said.cut(rf"\bat ({NUMBER}(?:(?:, and|,| and| &)? ?{NUMBER})*)(?: (?:down |up |in )?from <S>)")
+    if at is not None:
+        said.cut(_COUNT)
+        return f"at {', '.join(re.findall(NUMBER, at[1]))} from {at[2].lower()}"
+    every = said.one(
+        r"\b(?:every|spaced(?: at)?) <N>(?: (?:o\.?c\.?|on cent(?:er|re)s?)(?= |,|$))?",
+        r"<N> (?:o\.?c\.?|on cent(?:er|re)s?|apart|spacing)(?= |,|$)",
+    )
+    first, last, origin = _ends(said)
+    count = said.one(_COUNT) if counted and not every else ""
+    of = f" of {origin}" * bool(origin)
+    if every:
+        return f"every {every} from {said.or_else(first, '2')}{f' to {last}' if last else ' to 2' * (not first)}{of}"
+    if not first:
+        return count
+    return (
+        f"{count or '2'} from {first} to {last or first}{of}"
+        if last or not origin
+        else f"at {first} from {origin}"
+    )
+
+
+def _ends(said: Said) -> tuple[str, str, str]:
+    """How far the first and the last lie from the ends, and which end is the first; nothing of what is not told."""
+    both = said.cut(r"<N> (?:in )?from (?:each|either|both) (?:ends?|edges?|sides?)")
+    if both is not None:
+        return both[1], both[1], ""
+    two = said.cut(r"<N> from <S>(?:,? and |, )<N> from <S>")
+    if two is not None and facing(two[2], two[4]):
+        return two[1], two[3], two[2].lower()
+    two = said.cut(r"<N> from <S> and <S>")
+    if two is not None and facing(two[2], two[3]):
+        return two[1], two[1], two[2].lower()
+    run = said.cut(
+        r"\b(?:from|starting(?: at)?|start|beginning) <N>(?: (?:from|of) <S>)?(?:,? to <N>)?(?: of <S>)?"
+    )
+    return (run[1], run[3] or "", (run[2] or run[4] or "").lower()) if run is not None else ("", "", "")
+
+
+# ---------------------------------------------------------------- where it sits
+
+_SITS = {
+    "flush": r"\b(?:flush|even|level|align(?:ed)?|lined up|in line)\b",
+    "set back": r"\b(?:set[ -]?back|inset|offset|recess(?:ed)?|stepped back|set in|reveal|behind|back from|in from)\b",
+    "proud": r"\b(?:proud|overhang(?:s|ing)?|hangs? over|project(?:s|ing)?|s(?:tick|tand)s? out|past|beyond)\b",
+    "centred": r"\b(?:cent(?:red|ered|re|er)|in middle|middle)\b",
+}
+_SPANS = {
+    "top to bottom": r"\b(?:vertical(?:ly)?|height|top (?:to|and) bottom|up and down)\b",
+    "front to back": r"\b(?:depth|front (?:to|and) back|deep)\b",
+    "left to right": r"\b(?:horizontal(?:ly)?|(?:side|left) (?:to|and) (?:side|right)|sideways)\b",
+}
+
+
+def sits(line: str) -> Offer | None:
+    """Where one part sits on the other: flush, set back, proud, centred, or so far from a side."""
+    said = Said(line)
+    said.left = re.sub(rf"\b\w+\.(?={SIDE}\b)", "", said.left)
+    how = next((each for each, pattern in _SITS.items() if said.cut(pattern)), "")
+    if how == "centred":
+        span = next((each for each, pattern in _SPANS.items() if said.cut(pattern)), "")
+        said.cut(r"\b(?:of|on|in|with) \w+$")
+        return said.offer(f"centred {span}") if span else None
+    far = said.one(r"<N>")
+    if not how:
+        if not far or not said.cut(r"\b(?:from|below|above|under|over|down|up|off)\b"):
+            return None
+        said.every(r"\b(?:from|below|above|under|over|down|up|off)\b")
+    sides = said.sides()
+    said.cut(r"\b(?:of|on|with|from|to|past) \w+$", r"\b(?:of|on|with|from|to|past) \w+(?= *,)")
+    if how == "flush" and not far:
+        return said.offer(f"flush {', '.join(sides)}") if sides else None
+    if not far or len(sides) > 1 or how == "flush":
+        return None
+    side = said.or_else("".join(sides), "front")
+    return said.offer(f"{how} {far} {'at' if how == 'proud' else 'from'} {side}".strip())
+
+
+# ---------------------------------------------------------------- joints of another kind
+
+_JOINTS = {
+    "mortise and tenon": r"\b(?:(?:mortised?)(?: ?(?:and|&|-) ?tenon(?:ed|s)?)?|m ?(?:and|&) ?t|tenon(?:ed)?)\b",
+    "bridle": r"\bbridle[ds]?\b",
+    "half lap": r"\b(?:half[- ]lap(?:ped|s)?|halved|halving)\b",
+    "cross lap": r"\bcross[- ]lap(?:ped)?\b",
+    "sliding dovetail": r"\bsliding dovetail(?:ed)?\b",
+    "half-blind dovetail": r"\bhalf[- ]blind dovetail(?:ed|s)?\b",
+    "through dovetail": r"\bthrough dovetail(?:ed|s)?\b",
+    "tongue and groove": r"\b(?:tongued?(?: ?(?:and|&) ?groove[ds]?)?|t ?(?:and|&) ?g)\b",
+    "cope and stick": r"\bcope[ds]?(?: ?(?:and|&) ?stick)?\b",
+    "box joint": r"\b(?:finger|box)[- ]joint(?:ed|s)?\b",
+    "breadboard end": r"\bbread ?board(?:ed)?(?: ends?)?\b",
+    "splined mitre": r"\bsplined (?:mitre|miter)(?:ed|s)?\b",
+    "loose spline": r"\b(?:loose )?(?:splined?|tongue)\b",
+    "dado": r"\b(?:dado(?:e[sd])?|housings?|housed)\b",
+    "rabbet": r"\b(?:rabbet|rebate)(?:ed|d|s)?\b",
+    "mitre": r"\bmit(?:red?|ered?)\b",
+    "butt": r"\bbutt(?:ed)?\b",
+    "resting": r"\b(?:rest(?:s|ing)?|loose|sits|lies|lying)\b",
+}
+_OF_JOINTS = {"through": r"\bthrough\b", "stub": r"\b(?:stub|blind|stopped)\b", "haunched": r"\bhaunched\b"}
+
+
+def joint_told(line: str) -> Offer | None:
+    """A joint of another kind, with its measures."""
+    said = Said(line)
+    loose = said.cut(r"\b(?:loose|floating) tenons?\b") is not None
+    kind = "loose spline" if loose else next((each for each, its in _JOINTS.items() if said.cut(its)), "")
+    if not kind:
+        return None
+    if kind == "resting":
+        said.cut(r"\b(?:on|in|at) \w+$")
+    takes = JOINTS[kind]
+    said.every(rf"\b(?:{'|'.join(WORDS_OF_TERMINAL['NOUN'])})s?\b(?= [0-9])")
+    measures = {each: said.one(rf"<N> {each}\b", rf"\b{each} <N>") for each in LONG_WIDE}
+    by = said.cut(r"<N> x <N>(?: x <N>)?")
+    bare = [*filter(None, by.groups() if by else ()), *(each[1] for each in said.every("<N>"))]
+    order = ("thick", "wide", "long") if by or "lap" in kind else takes.measures
+    for size, word in zip(bare, (each for each in order if not measures[each]), strict=False):
+        measures[word], said.filled = size, True
+    if loose:
+        # It lies along itself in both parts, as a spline does across itself.
+        measures["wide"], measures["long"], said.filled = measures["long"], measures["wide"], True
+    words = [word for word, pattern in _OF_JOINTS.items() if said.cut(pattern) and word in takes.words]
+    told = [f"{measures[each]} {each}" for each in takes.measures if measures[each]]
+    return said.offer(", ".join([f"as {kind}", *told, *words]))
+
+
+OF_JOINS = (row_told, sits, joint_told)
+"""What a detail of a join may be, the likeliest first."""
+
+
+# ---------------------------------------------------------------- the line of a join
+
+_END = re.compile(
+    rf"\b(?P<at>{SIDE})(?: (?:end|edge|side|face))? of (?P<of>[a-z_][\w{{}}]*)|"
+    rf"\b(?P<part>[a-z_][\w{{}}]*)(?:\.|'s | ?\(| )(?P<sides>{SIDE}(?:/{SIDE})*)\b\)?(?: (?:end|edge|side|face)\b)?",
+    re.IGNORECASE,
+)
+_BETWEEN = (r"\b(?:to|onto|against|into)\b", r"->|=>|\bwith\b", r"\b(?:and|on|at)\b|&|\+| - ", ",")
+
+
+def join_told(line: str) -> Offer | None:
+    """A whole ``join`` line: the sides that meet, and the joint or the join that it is like."""
+    head = re.match(
+        r"(?:join|connect|attach) (?:(?P<name>\w+) ?: ?)?(?=\w)", line := Said(line).left, re.IGNORECASE
+    )
+    if head is None:
+        return None
+    rest = line[head.end() :]
+    for between in _BETWEEN:
+        halves = re.split(between, rest, maxsplit=1, flags=re.IGNORECASE)
+        if len(halves) == 2 and all(map(_END.search, halves)):
+            break
+    else:
+        return None
+    theirs, left = [], Said("")
+    for half in halves:
+        ends = [*_END.finditer(half)]
+        theirs.append(
+            [
+                f"{each['of'] or each['part']}.{side}"
+                for each in ends
+                for side in (each["at"] or each["sides"]).lower().split("/")
+            ]
+        )
+        left.left += " " + _END.sub(" ", half)
+    a, b = theirs
+    if (
+        len(a) == 2
+        and len(b) == 1
+        and facing(a[0].rpartition(".")[2], a[1].rpartition(".")[2])
+        and a[0].split(".")[0] == a[1].split(".")[0]
+    ):
+        b.append(
+            left.or_else("", f"other.{opposite(b[0].rpartition('.')[2])}")
+        )  # Two ends of one part do not meet one side.
+    named = f"{head['name']}: " if head["name"] else ""
+    made = joint_told(left.left) if left.left.strip() else None
+    if made is not None:
+        return Offer(
+            f"join {named}{', '.join(a)} to {', '.join(b)} {made.text}",
+            made.sure and not left.filled,
+            made.left,
+        )
+    offer = left.offer(f"join {named}{', '.join(a)} to {', '.join(b)}")
+    return None if offer.left else offer  # A detail stands behind it.
