@@ -68,7 +68,10 @@ def outlines(body: Body, leaves: Callable[[Plane], float]) -> list[Edge]:
 
     ``leaves`` tells of a plane whether it faces them (positive), as a view does.
     """
-    return [pair[0][0] for pair in _seams(body) if _turns_away(pair, leaves)] if body.round_planes else []
+    ways = (body.in_piece(plane) for plane in body.round_planes)
+    if all(abs(leaves(plane)) < _SAME for plane in ways):
+        return []  # All its curves are looked at end on.
+    return [pair[0][0] for pair in _seams(body) if _turns_away(pair, leaves)]
 
 
 @lru_cache(maxsize=2048)
