@@ -50,15 +50,17 @@ def of(text: str) -> Piece:
 
 
 def test_words_that_the_font_lacks_stay_on_the_paper() -> None:
-    """They are written out, longer than they were laid out, and still lie before the sheet's own title."""
+    """They are written out, longer than they were laid out, and still lie before the sheet's own title; those that a
+    further font has stand as they are."""
     title = "工作台与架子" * 12
     piece = of(
-        f'plan "{title}"\n\nstock board of pine, 3/4 x 5-1/2\n\npart 桌子 of board, 8 long, crosswise, facing up\n'
+        f'plan "{title}"\n\nstock board of pine, 3/4 x 5-1/2\n\npart 桌子, полка, ράφι of board, 8 long, crosswise, facing up\n'
     )
     with pdfplumber.open(io.BytesIO(pdf([overview(piece)], "A"))) as printed:
         (page,) = printed.pages
         words = page.extract_words()
     (theirs,) = [each for each in words if each["text"].startswith("\\u5de5")]
+    assert {"полка", "ράφι"} <= {each["text"] for each in words}
     assert theirs["x1"] < next(each for each in words if each["text"] == "piece")["x0"]
     assert all(each["x0"] > 0 and each["x1"] < page.width for each in words)
 

@@ -259,10 +259,6 @@ def _screw_length(piece: Piece, _finding: Finding, row: Row, room: Room, measure
     return length_close_up(piece, row.screws[0], room, Measure(found, limit))
 
 
-def _thick(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp:
-    return thickness_close_up(piece, row.screws[0], room, measure)
-
-
 def _spacing(piece: Piece, finding: Finding, row: Row, room: Room, measure: Measure) -> CloseUp | None:
     if len(row.pockets) < 2:
         return None
@@ -326,10 +322,6 @@ def _near_end(piece: Piece, _finding: Finding, row: Row, room: Room, measure: Me
     return face_close_up(piece, row, room, measure, between, near=True)
 
 
-def _eye(piece: Piece, _finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp | None:
-    return eye_close_up(piece, row, room)
-
-
 def _driver(piece: Piece, finding: Finding, row: Row, room: Room, _measure: Measure) -> CloseUp:
     return driver_close_up(piece, row, parts_of(piece, finding), room)
 
@@ -340,14 +332,16 @@ _ROWS: dict[str, Draws] = {
     "into-end-grain": _grain,
     "thread-mismatch": _thread,
     "unstocked-screw": _screw_length,
-    "thin-stock": _thick,
+    "thin-stock": lambda piece, _, row, room, measure: thickness_close_up(
+        piece, row.screws[0], room, measure
+    ),
     "wide-spacing": _spacing,
     "close-spacing": _spacing,
     "far-from-end": _ends,
     "near-end": _near_end,
     "lone-screw": _whole_width,
     "narrow-mitre": _mitred_width,
-    "hole-in-sight": _eye,
+    "hole-in-sight": lambda piece, _, row, room, _measure: eye_close_up(piece, row, room),
     "no-room-to-drive": _driver,
     "no-build-order": _driver,
 }

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import suppress
+from functools import cache
 from io import BytesIO
 from typing import Any
 
@@ -13,8 +15,6 @@ from planlint.reports.safe_words import visible
 
 POINT = 72 / 25.4
 """Points in a millimetre."""
-_FONTS = {False: ("Vera", "Vera.ttf"), True: ("VeraBold", "VeraBd.ttf")}
-"""Both lie in the package of reportlab itself, and may be handed on."""
 _NARROWEST = 0.6
 """The share of their width to which words are pressed at the most. Basis: our own judgement."""
 
@@ -22,18 +22,14 @@ _NARROWEST = 0.6
 def pdf(sheets: Iterable[Sheet], title: str) -> bytes:
     """The pages; the same bytes for the same sheets. Raises ``ExtraNeeded`` without the extra ``draw``."""
     with needed("a PDF"):
-        from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
-        from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
         from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
-    for name, file in _FONTS.values():
-        pdfmetrics.registerFont(TTFont(name, file))
     out = BytesIO()
     canvas = Canvas(out, invariant=1, pageCompression=1)
     canvas.setTitle(visible(title))
     for sheet in sheets:
         canvas.setPageSize((sheet.wide * POINT, sheet.high * POINT))
         canvas.bookmarkPage(sheet.name)
-        canvas.addOutlineEntry(_plain(sheet.title, pdfmetrics), sheet.name)
+        canvas.addOutlineEntry(visible(sheet.title), sheet.name)
         draw_sheet(canvas, sheet)
         canvas.showPage()
     canvas.save()
@@ -41,8 +37,7 @@ def pdf(sheets: Iterable[Sheet], title: str) -> bytes:
 
 
 def draw_sheet(canvas: Any, sheet: Sheet) -> None:
-    """A sheet on a canvas of reportlab's that has its fonts, its left lower corner where the canvas has its origin."""
-    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
+    """A sheet on a canvas of reportlab's, its left lower corner where the canvas has its origin."""
 
     def at(point: Flat) -> Flat:
         return point[0] * POINT, (sheet.high - point[1]) * POINT
@@ -64,7 +59,7 @@ def draw_sheet(canvas: Any, sheet: Sheet) -> None:
                 )
     for item in sheet.items:
         if isinstance(item, Text):
-            _write(canvas, item, at(item.at), pdfmetrics)
+            _write(canvas, item, at(item.at))
 
 
 def _path(canvas: Any, points: list[Flat], *, closed: bool) -> Any:
@@ -77,25 +72,56 @@ def _path(canvas: Any, points: list[Flat], *, closed: bool) -> Any:
     return path
 
 
-def _write(canvas: Any, text: Text, at: Flat, fonts: Any) -> None:
+def _write(canvas: Any, text: Text, at: Flat) -> None:
     canvas.saveState()
     canvas.translate(*at)
     canvas.rotate(text.turn)
     canvas.setFillColor(TONES[text.tone])
-    canvas.setFont(_FONTS[text.bold][0], text.size * POINT)
-    words = _plain(text.words, fonts)
-    if words != text.words:
+    runs, size = _runs(text.words, text.bold), text.size * POINT
+    if (words := "".join(run for _, run in runs)) != text.words:
         # What is written out is longer than what was laid out: narrower then, and with its middle left out.
         room = words_wide(text.words, text.size, text.bold)
-        words = abbreviated(words, text.size, room / _NARROWEST, text.bold)
-        wide = canvas.stringWidth(words, _FONTS[text.bold][0], text.size * POINT)
+        runs = _runs(abbreviated(words, text.size, room / _NARROWEST, text.bold), text.bold)
+        wide = sum(canvas.stringWidth(run, font, size) for font, run in runs)
         canvas.scale(min(1.0, room * POINT / max(wide, 1e-9)), 1.0)
-    draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
-    draw[text.anchor](0, 0, words)
+    wide = sum(canvas.stringWidth(run, font, size) for font, run in runs)
+    x = {"start": 0.0, "middle": -wide / 2, "end": -wide}[text.anchor]
+    for font, run in runs:
+        canvas.setFont(font, size)
+        canvas.drawString(x, 0, run)
+        x += canvas.stringWidth(run, font, size)
     canvas.restoreState()
 
 
-def _plain(words: str, fonts: Any) -> str:
-    """Characters that the font has; the others are written out, as a terminal report does."""
-    known = fonts.getFont(_FONTS[False][0]).face.charToGlyph
-    return "".join(c if ord(c) in known else f"\\u{ord(c):04x}" for c in visible(words))
+@cache
+def _fonts() -> dict[bool, dict[str, Any]]:
+    """By whether it is bold, fonts in the order in which they are asked, each with the characters that it has. Both of
+    the first lie in the package of reportlab itself, and may be handed on."""
+    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
+    from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
+
+    files = {False: {"Vera": "Vera.ttf"}, True: {"VeraBold": "VeraBd.ttf"}}
+    with suppress(ImportError):
+        import font_roboto  # noqa: PLC0415 - for Greek, Cyrillic and further Latin letters
+
+        files[False]["Roboto"], files[True]["RobotoBold"] = font_roboto.Roboto, font_roboto.RobotoBold
+    for name, file in (each for named in files.values() for each in named.items()):
+        pdfmetrics.registerFont(TTFont(name, file))
+    return {
+        bold: {name: pdfmetrics.getFont(name).face.charToGlyph for name in named}
+        for bold, named in files.items()
+    }
+
+
+def _runs(words: str, bold: bool) -> list[tuple[str, str]]:
+    """Words by the fonts that have their characters; those that none has are written out, as a terminal report does."""
+    fonts = _fonts()[bold]
+    first = next(iter(fonts))
+    found: list[tuple[str, str]] = []
+    for c in visible(words):
+        font = next((name for name, known in fonts.items() if ord(c) in known), None)
+        run = c if font is not None else f"\\u{ord(c):04x}"
+        if found and found[-1][0] == (font or first):
+            run = found.pop()[1] + run
+        found.append((font or first, run))
+    return found
