@@ -15,8 +15,10 @@ WHY = "there is no Chromium with its driver (Debian: chromium, chromium-driver)"
 
 
 @contextmanager
-def browser(*, wide: int = 900, high: int = 640, graphics: bool = True) -> Iterator[Any]:
-    """A browser with an empty profile; without ``graphics`` it has no WebGL."""
+def browser(
+    *, wide: int = 900, high: int = 640, graphics: bool = True, scripts: bool = True
+) -> Iterator[Any]:
+    """A browser with an empty profile; without ``graphics`` it has no WebGL, without ``scripts`` it runs none."""
     from selenium import webdriver  # noqa: PLC0415 - only where there is a browser
     from selenium.webdriver.chrome.options import Options  # noqa: PLC0415
     from selenium.webdriver.chrome.service import Service  # noqa: PLC0415
@@ -36,6 +38,9 @@ def browser(*, wide: int = 900, high: int = 640, graphics: bool = True) -> Itera
     )
     for word in words:
         options.add_argument(word)
+    if not scripts:
+        setting = "profile.managed_default_content_settings.javascript"
+        options.add_experimental_option("prefs", {setting: 2})
     assert CHROMIUM is not None
     options.binary_location = CHROMIUM
     options.set_capability("goog:loggingPrefs", {"browser": "ALL"})

@@ -209,6 +209,19 @@ def test_without_webgl_the_drawings_stand_there(bench: Path) -> None:
         assert [words for words in complaints(plain) if "WebGL" not in words and "GL_" not in words] == []
 
 
+@in_browser
+def test_without_scripts_the_drawings_and_findings_stand_there(bench: Path) -> None:
+    with browser(scripts=False) as plain:
+        opened(plain, bench)
+        assert not plain.find_element("id", "look").is_displayed()
+        assert plain.find_element("css selector", "#piece svg").is_displayed()
+        assert "Without scripts" in plain.find_element("id", "side").text
+        for number, finding in enumerate(inspected(BENCH).findings, 1):
+            assert " ".join(finding.says.split()) in plain.find_element("id", "side").text
+            plain.find_element("css selector", f"a[href='#finding-{number}']").click()
+            assert plain.find_element("css selector", f"#finding-{number} svg").is_displayed()
+
+
 def hostile_plan() -> PlanText:
     """A plan whose words would do harm where they were taken for more than words."""
     return PlanText(

@@ -53,9 +53,8 @@ def test_words_that_the_font_lacks_stay_on_the_paper() -> None:
     """They are written out, longer than they were laid out, and still lie before the sheet's own title; those that a
     further font has stand as they are."""
     title = "工作台与架子" * 12
-    piece = of(
-        f'plan "{title}"\n\nstock board of pine, 3/4 x 5-1/2\n\npart 桌子, полка, ράφι of board, 8 long, crosswise, facing up\n'
-    )
+    part = "part 桌子, полка, ράφι of board, 8 long, crosswise, facing up"
+    piece = of(f'plan "{title}"\n\nstock board of pine, 3/4 x 5-1/2\n\n{part}\n')
     with pdfplumber.open(io.BytesIO(pdf([overview(piece)], "A"))) as printed:
         (page,) = printed.pages
         words = page.extract_words()

@@ -59,6 +59,7 @@ def page(piece: Piece, findings: Sequence[Finding], troubles: Sequence[Trouble] 
         joints=len(piece.plan.joins),
         parts=data["parts"],
         findings=data["findings"],
+        drawn=shown,
         steps=data["steps"],
         doubts=[*in_doubt(piece), *(f"Not checked: {visible(trouble.says)}" for trouble in troubles)],
         left_out=left_out(piece, findings),
