@@ -19,7 +19,7 @@ from planlint.geometry.facts import Pocket, Sight, Vector
 from planlint.geometry.shapes.body import Body, Box
 from planlint.geometry.shapes.contact import contact
 from planlint.geometry.shapes.vectors import minus, plus
-from planlint.geometry.sight.eyes import Arc, all_eyes, arcs
+from planlint.geometry.sight.eyes import EyeArc, all_eyes, arcs
 from planlint.geometry.sight.mouth_sight import Mouth, Screen, mouth_of, seen, sight, walls
 from planlint.model.directions import SIDES, Axis, Side, side_of
 from planlint.model.plan import Part, Turn
@@ -172,7 +172,7 @@ class Scene:
         self.hiding = [solid(body.part, body.origin) for body in bodies[1:]]
         self.hiding += wall_solids(self.bounds, seen_from)
 
-    def arcs(self, viewer: Viewer) -> tuple[Arc, ...]:
+    def arcs(self, viewer: Viewer) -> tuple[EyeArc, ...]:
         return arcs(self.bounds, self.seen_from, viewer, self.height)
 
     def seen(self, viewer: Viewer | None = None) -> frozenset[int]:

@@ -10,7 +10,7 @@ from planlint.checks.row_view import Row, rows
 from planlint.findings.finding import Finding, Grade
 from planlint.findings.one_cause import OUTSIDE
 from planlint.findings.rulebook import Rule
-from planlint.geometry.drilling.bore_clearance import Wood
+from planlint.geometry.drilling.bore_clearance import WoodBeside
 from planlint.geometry.drilling.pocket_layout import at_mitre
 from planlint.geometry.facts import Pocket
 from planlint.geometry.kept_facts import of_piece
@@ -96,7 +96,7 @@ class Tight(NamedTuple):
 
     row: Row
     pocket: Pocket
-    wood: Wood
+    wood: WoodBeside
     many: int
     rule: str
 
@@ -128,9 +128,9 @@ def _tight_rows(piece: Piece) -> tuple[Tight, ...]:
     for row in rows(piece):
         if _keeps_cover(row):
             continue
-        groups: dict[str, list[tuple[Wood, Pocket]]] = {}
+        groups: dict[str, list[tuple[WoodBeside, Pocket]]] = {}
         for pocket in row.pockets:
-            worst: dict[str, Wood] = {}
+            worst: dict[str, WoodBeside] = {}
             for wood in piece.clearances(pocket):
                 if wood.spare < -NIL and not _of_thin_stock(row, wood):
                     worst[wood.rule] = min(wood, worst.get(wood.rule, wood), key=_spare)
@@ -142,11 +142,11 @@ def _tight_rows(piece: Piece) -> tuple[Tight, ...]:
     return tuple(found)
 
 
-def _spare(wood: Wood) -> float:
+def _spare(wood: WoodBeside) -> float:
     return wood.spare
 
 
-def _of_thin_stock(row: Row, wood: Wood) -> bool:
+def _of_thin_stock(row: Row, wood: WoodBeside) -> bool:
     """Whether the rule thin-stock says it better: the bore only comes near the far face, or the joint."""
     return (
         wood.rule == "breakout"

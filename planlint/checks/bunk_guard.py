@@ -21,7 +21,7 @@ POST = 6.0
 """Inches: what guards less of a side in one stretch is a post. Basis: our own judgement."""
 
 
-class Stretch(NamedTuple):
+class GuardStretch(NamedTuple):
     """Part of a side of a bed, from low to high along it, and how high wood stands up from the bed there."""
 
     low: float
@@ -102,7 +102,7 @@ def _faults(
         if lowest < needed - NIL:
             yield fault("low", lowest, needed), "above mattress"
         ways_in = (each for each in profile if each.stands <= STUB)
-        widest_of = max(ways_in, key=lambda each: each.long, default=Stretch(0.0, 0.0, 0.0))
+        widest_of = max(ways_in, key=lambda each: each.long, default=GuardStretch(0.0, 0.0, 0.0))
         opening = widest_of.low, widest_of.high
         open_at.append(fault("both-open", widest_of.long, tight)._replace(opening=opening))
         if widest_of.long > widest + NIL:
@@ -119,7 +119,7 @@ def _faults(
             yield Unguarded("end", deck, side, high, share, mattress, above, needed), "end share"
 
 
-def _profile(bodies: Sequence[Body], deck: Deck, axis: Axis, sign: int) -> list[Stretch]:
+def _profile(bodies: Sequence[Body], deck: Deck, axis: Axis, sign: int) -> list[GuardStretch]:
     """How high wood stands up from a bed along one of its sides, as stretches from its low end to its high one."""
     along = Axis.Y if axis is Axis.X else Axis.X
     edge = deck.box.high[axis] if sign > 0 else deck.box.low[axis]
@@ -131,7 +131,7 @@ def _profile(bodies: Sequence[Body], deck: Deck, axis: Axis, sign: int) -> list[
         if beside and box.high[axis] - box.low[axis] <= THIN + NIL and box.high[2] > deck.top + NIL:
             wood.append((max(box.low[along], low), min(box.high[along], high), box.high[2] - deck.top))
     lines = sorted({low, high, *(at for a, b, _ in wood if a < b for at in (a, b))})
-    found: list[Stretch] = []
+    found: list[GuardStretch] = []
     for start, end in pairwise(lines):
         if end - start < NIL:
             continue
@@ -139,5 +139,5 @@ def _profile(bodies: Sequence[Body], deck: Deck, axis: Axis, sign: int) -> list[
         if found and abs(found[-1].stands - stands) < NIL:
             found[-1] = found[-1]._replace(high=end)
         else:
-            found.append(Stretch(start, end, stands))
+            found.append(GuardStretch(start, end, stands))
     return found

@@ -17,7 +17,7 @@ from planlint.model.seasonal_movement import movement
 NIL = 1e-6
 
 
-class Loose(NamedTuple):
+class LoosePanel(NamedTuple):
     """A panel and what is wrong with it: ``tight`` at the season's wet end, or ``drops`` out at its dry end."""
 
     kind: str
@@ -61,7 +61,7 @@ def loose_panel(piece: Piece, rule: Rule) -> Iterator[Finding]:
         if tight or (held - moves) / 2 < hold - NIL:
             kind = "tight" if tight else "drops"
             yield rule.finding(
-                fact=Loose(kind, boards, joins, wide, moves, room, held),
+                fact=LoosePanel(kind, boards, joins, wide, moves, room, held),
                 kind=kind,
                 span=boards[0].span,
                 parts=[part.name for part in boards],

@@ -62,7 +62,7 @@ def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
 
 
-class Apart(NamedTuple):
+class LyingPast(NamedTuple):
     """A joint whose parts lie past one another along it: by ``away`` inches on an axis; less than nothing where only
     the wood is missing."""
 
@@ -99,7 +99,7 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
         )
 
 
-def _away(piece: Piece, join: Join) -> Apart:
+def _away(piece: Piece, join: Join) -> LyingPast:
     """How far the two parts of a join lie past one another along the joint, and on which axis."""
     a, b = piece.body(join.part_a).bounds, piece.body(join.part_b).bounds
     away, axis = max(
@@ -109,13 +109,13 @@ def _away(piece: Piece, join: Join) -> Apart:
     )
     told = next((p for p in join.placings if p.side is not None and p.side.axis is axis and p.inset), None)
     if told is None or told.side is None:
-        return Apart(join, away, axis)
+        return LyingPast(join, away, axis)
     by = 2 * float(told.inset) * told.side.sign
     meet = min(a.high[axis] + by, b.high[axis]) - max(a.low[axis] + by, b.low[axis]) > NIL
-    return Apart(join, away, axis, told if meet else None)
+    return LyingPast(join, away, axis, told if meet else None)
 
 
-def _longer(piece: Piece, fault: Apart) -> tuple[Part, float] | None:
+def _longer(piece: Piece, fault: LyingPast) -> tuple[Part, float] | None:
     if any(fault.axis in {each.centred, each.side and each.side.axis} for each in fault.join.placings):
         return None  # It is this distance that is wrong.
     for part, side in fault.join.sides:

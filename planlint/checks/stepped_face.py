@@ -20,7 +20,7 @@ ONE_SURFACE = frozenset({"frame", "mitre", "edge to edge", "edge band", "end to 
 """Kinds of joint whose parts are meant to make one surface."""
 
 
-class Step(NamedTuple):
+class FaceStep(NamedTuple):
     """One part that stands proud of another at a side; the other side at which they are flush, if they are."""
 
     high: Part
@@ -84,7 +84,7 @@ def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
             high, low = (join.part_a, join.part_b) if step > 0 else (join.part_b, join.part_a)
             flush = next((s for s, d in zip((-1, 1), steps, strict=True) if abs(d) <= limit + NIL), None)
             yield rule.finding(
-                fact=Step(
+                fact=FaceStep(
                     high, low, side_of(axis, sign), step, None if flush is None else side_of(axis, flush)
                 ),
                 span=_span(join, axis),

@@ -27,7 +27,7 @@ from planlint.settings.settings_root import SETTINGS_FILE
 from planlint.text.plain_file import plain_bytes
 
 
-class Change:
+class TreeChange:
     """The working tree, compared with where this work left a revision; each repository in it by what its own git says.
 
     A repository inside another is compared with the commit that the outer one recorded (a submodule), else with the

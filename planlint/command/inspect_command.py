@@ -40,7 +40,7 @@ from planlint.text.decode import MOST_BYTES
 from planlint.text.plain_file import plain_bytes
 
 if TYPE_CHECKING:
-    from planlint.collection.touched_plans import Change
+    from planlint.collection.touched_plans import TreeChange
 
 
 class WishDenied(Exception):  # noqa: N818 - a refusal with its reason
@@ -145,7 +145,7 @@ def inspect_paths(
 
 
 def _compared(
-    name: str, path: str, inspection: Inspection, ledger: _Compared | None, change: Change | None
+    name: str, path: str, inspection: Inspection, ledger: _Compared | None, change: TreeChange | None
 ) -> Inspection:
     told = ledger.divide(name, inspection) if ledger else inspection
     return replace(told, newly_accepted=change.newly_accepted(path, told)) if change else told
@@ -225,14 +225,14 @@ def _mistakes(broken: SettingsBroken) -> str:
     return told[0] if len(told) == 1 else "\n  ".join([f"{len(told)} mistakes in the settings:", *told])
 
 
-def _change(root: Path, own: Path | None, wishes: Wishes, found: list[Found | Refused]) -> Change | None:
+def _change(root: Path, own: Path | None, wishes: Wishes, found: list[Found | Refused]) -> TreeChange | None:
     if wishes.changed_since is None:
         return None
     from planlint.collection.git_knowledge import GitFailed  # noqa: PLC0415
-    from planlint.collection.touched_plans import Change  # noqa: PLC0415
+    from planlint.collection.touched_plans import TreeChange  # noqa: PLC0415
 
     try:
-        change = Change(root, own, wishes.changed_since, found)
+        change = TreeChange(root, own, wishes.changed_since, found)
     except GitFailed as problem:
         raise WishDenied(f"--changed-since {wishes.changed_since}: {problem}") from problem
     for says in change.unknown:

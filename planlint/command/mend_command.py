@@ -19,7 +19,7 @@ from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection, refused
 from planlint.inspection.plan_files import STANDARD_INPUT, Refused, read_plan_file
 from planlint.inspection.used_files import settings_in_force
-from planlint.repairs.mended_plan import Change, Mending, Step
+from planlint.repairs.mended_plan import Mending, MendStep, RepairMade
 from planlint.repairs.mending import MOST_INSPECTIONS, mend
 from planlint.settings.layered_settings import SettingsBroken, Shop
 from planlint.text.atomic_replace import NotReplaced, replace_file
@@ -159,7 +159,7 @@ class _Telling:
     def __init__(self, wish: Wish) -> None:
         self.wish = wish
 
-    def pick(self, step: Step) -> tuple[Change, ...] | None:
+    def pick(self, step: MendStep) -> tuple[RepairMade, ...] | None:
         return step.changes
 
     def unread(self, inspection: Inspection) -> None:
@@ -190,7 +190,7 @@ class _Text(_Telling):
             self.headed = path
             self.page.heading("standard input" if path == STANDARD_INPUT else path)
 
-    def pick(self, step: Step) -> tuple[Change, ...] | None:
+    def pick(self, step: MendStep) -> tuple[RepairMade, ...] | None:
         """Show each change and ask; nothing more is asked after *all* or *stop*."""
         from planlint.reports.mending_report import write_change  # noqa: PLC0415
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from planlint.conversion.cuts_taken_back import bow_deep
 from planlint.conversion.equivalents import CROSSED
-from planlint.conversion.exact_boxes import Box, Slice, own_box, piece_side, without
+from planlint.conversion.exact_boxes import ExactBox, Slice, own_box, piece_side, without
 from planlint.conversion.statement_sites import Sites
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side, side_of
@@ -57,18 +57,18 @@ class Taken(NamedTuple):
     def slices_of(self, part: Part) -> tuple[Slice, ...]:
         return self.slices.get(part.name) or (Slice(part),)
 
-    def boxes(self, part: Part) -> list[Box]:
+    def boxes(self, part: Part) -> list[ExactBox]:
         found = [each.box(self.piece.placement) for each in self.slices_of(part)]
         return [box for box in found if box is not None]
 
-    def rooms(self, part: Part) -> list[Box | None]:
+    def rooms(self, part: Part) -> list[ExactBox | None]:
         """Where each cut is; none of a hole, a slot or an arch, in which nothing is let in."""
         return [
             None if each.planes else own_box(part, self.piece.placement, each.low, each.high)
             for each in part.removals
         ]
 
-    def lost(self, part: Part) -> list[Box]:
+    def lost(self, part: Part) -> list[ExactBox]:
         """The wood that goes."""
         whole = Slice(part).box(self.piece.placement)
         if part.name not in self.slices or whole is None:
@@ -116,7 +116,7 @@ def cut_remains(taken: Taken) -> dict[str, dict[int, Remains]]:
 
 
 def _remains(
-    taken: Taken, part: Part, number: int, room: Box, filled: dict[str, list[Box]], made_for: bool
+    taken: Taken, part: Part, number: int, room: ExactBox, filled: dict[str, list[ExactBox]], made_for: bool
 ) -> Remains:
     lay = frozenset(filled)
     left = without([room], [box for boxes in filled.values() for box in boxes])
@@ -148,7 +148,7 @@ def _remains(
     )
 
 
-def _stretches(room: Box, left: list[Box], axis: Axis) -> tuple[list[Run], bool]:
+def _stretches(room: ExactBox, left: list[ExactBox], axis: Axis) -> tuple[list[Run], bool]:
     """Where a cut is left in its full section, and whether it is left in a part of it anywhere."""
     marks = sorted(
         {room.low[axis], room.high[axis], *(each for box in left for each in (box.low[axis], box.high[axis]))}
@@ -180,7 +180,7 @@ _MOSTLY = Fraction(3, 4)
 judgement."""
 
 
-def _made_for(taken: Taken, join: Join, part: Part, number: int, room: Box) -> bool:
+def _made_for(taken: Taken, join: Join, part: Part, number: int, room: ExactBox) -> bool:
     """Whether a cut in a part was made for a join: it opens where they meet, and the other part fills its width."""
     if join.tradition is None:
         return False
@@ -189,7 +189,7 @@ def _made_for(taken: Taken, join: Join, part: Part, number: int, room: Box) -> b
     return bool(join.tradition.joint.cuts) and part is join.part_b and takes(taken, join, number, room)
 
 
-def takes(taken: Taken, join: Join, number: int, room: Box) -> bool:
+def takes(taken: Taken, join: Join, number: int, room: ExactBox) -> bool:
     """Whether a cut in B runs along A's breadth and is filled by A's thickness; not one that merely crosses it."""
     looks, host = piece_side(join.part_b, join.side_b), Slice(join.part_b).box(taken.piece.placement)
     box = Slice(join.part_a).box(taken.piece.placement)
@@ -206,7 +206,7 @@ def takes(taken: Taken, join: Join, number: int, room: Box) -> bool:
     ) >= _MOSTLY * (box.high[wide] - box.low[wide])
 
 
-def _in_use(taken: Taken, part: Part, left: Iterable[Box], lay: frozenset[str]) -> bool:
+def _in_use(taken: Taken, part: Part, left: Iterable[ExactBox], lay: frozenset[str]) -> bool:
     """Whether another part lies in what is left of a cut."""
     return any(
         box.meets(each)
@@ -241,11 +241,11 @@ def _settle(taken: Taken, part: Part, cuts: dict[int, Remains]) -> None:
             cuts[number] = remains._replace(open=sum((high - low for low, high in full), Fraction(0)))
 
 
-def stretch(room: Box, axis: Axis, low: Fraction, high: Fraction) -> Box:
+def stretch(room: ExactBox, axis: Axis, low: Fraction, high: Fraction) -> ExactBox:
     """A box from here to there along an axis."""
     lows, highs = list(room.low), list(room.high)
     lows[axis], highs[axis] = low, high
-    return Box((lows[0], lows[1], lows[2]), (highs[0], highs[1], highs[2]))
+    return ExactBox((lows[0], lows[1], lows[2]), (highs[0], highs[1], highs[2]))
 
 
 # ---------------------------------------------------------------- wood that shows
@@ -254,7 +254,7 @@ def stretch(room: Box, axis: Axis, low: Fraction, high: Fraction) -> Box:
 class Showing(NamedTuple):
     """Wood that would be lost from sight where a part is taken back."""
 
-    box: Box
+    box: ExactBox
     past: str
     """The part beside which it stands."""
     side: str
@@ -284,7 +284,7 @@ def wood_that_shows(taken: Taken, part: Part, remains: dict[str, dict[int, Remai
         yield Showing(box, past, side, by)
 
 
-def _tenons(taken: Taken, part: Part, left: list[Box]) -> list[Box]:
+def _tenons(taken: Taken, part: Part, left: list[ExactBox]) -> list[ExactBox]:
     """Of the wood that goes, what is tenon: beside one said to be thinner or narrower there are shoulders, no wood."""
     whole = Slice(part).box(taken.piece.placement)
     for join, _ in taken.mates(part):
@@ -307,7 +307,7 @@ def _tenons(taken: Taken, part: Part, left: list[Box]) -> list[Box]:
     return left
 
 
-def _past(box: Box, other: Part, placement: Placement) -> Iterator[tuple[Fraction, str, str]]:
+def _past(box: ExactBox, other: Part, placement: Placement) -> Iterator[tuple[Fraction, str, str]]:
     """How far a box reaches past the sides of a part: how far, the part, the side."""
     against = Slice(other).box(placement)
     if against is not None:

@@ -14,7 +14,7 @@ from planlint.placement.part_frames import Triple, direction_to_piece, own_to_pi
 from planlint.placement.placement_results import Placement
 
 
-class Box(NamedTuple):
+class ExactBox(NamedTuple):
     """Low and high corner in the piece's axes, inches."""
 
     low: Size
@@ -23,7 +23,7 @@ class Box(NamedTuple):
     def plane(self, side: Side) -> Fraction:
         return (self.high if side.sign > 0 else self.low)[side.axis]
 
-    def moved(self, cuts: Mapping[Side, Fraction]) -> Box:
+    def moved(self, cuts: Mapping[Side, Fraction]) -> ExactBox:
         """With sides (of the piece) moved inward."""
         low, high = list(self.low), list(self.high)
         for side, amount in cuts.items():
@@ -31,25 +31,25 @@ class Box(NamedTuple):
                 high[side.axis] -= amount
             else:
                 low[side.axis] += amount
-        return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+        return ExactBox((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
-    def shared(self, other: Box, axis: Axis) -> Fraction:
+    def shared(self, other: ExactBox, axis: Axis) -> Fraction:
         """How far two boxes lie beside one another along an axis; 0 or less where they do not."""
         return min(self.high[axis], other.high[axis]) - max(self.low[axis], other.low[axis])
 
-    def common(self, other: Box) -> Box | None:
+    def common(self, other: ExactBox) -> ExactBox | None:
         """The room two boxes share, if any."""
         low = tuple(max(pair) for pair in zip(self.low, other.low, strict=True))
         high = tuple(min(pair) for pair in zip(self.high, other.high, strict=True))
         if any(a >= b for a, b in zip(low, high, strict=True)):
             return None
-        return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+        return ExactBox((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
-    def meets(self, other: Box) -> bool:
+    def meets(self, other: ExactBox) -> bool:
         """Whether two boxes share wood."""
         return all(self.shared(other, axis) > 0 for axis in Axis)
 
-    def without(self, other: Box) -> list[Box]:
+    def without(self, other: ExactBox) -> list[ExactBox]:
         """What is left of a box once another is taken out of it, in boxes beside one another."""
         shared = self.common(other)
         if shared is None:
@@ -70,7 +70,7 @@ class Box(NamedTuple):
         return x * y * z
 
 
-def without(boxes: Iterable[Box], others: Iterable[Box]) -> list[Box]:
+def without(boxes: Iterable[ExactBox], others: Iterable[ExactBox]) -> list[ExactBox]:
     """What is left of boxes once others are taken out of them."""
     left = list(boxes)
     for other in others:
@@ -91,7 +91,7 @@ def piece_side(part: Part, side: Side) -> Side | None:
     return None
 
 
-def box_of(part: Part, placement: Placement) -> Box | None:
+def box_of(part: Part, placement: Placement) -> ExactBox | None:
     """The box of a part; ``None`` where no exact one lies square in the piece."""
     at = placement.exact(part)
     if at is None or piece_side(part, Side.TOP) is None or piece_side(part, Side.RIGHT) is None:
@@ -100,7 +100,7 @@ def box_of(part: Part, placement: Placement) -> Box | None:
     return _between(own_to_piece(part, at, (zero, zero, zero)), own_to_piece(part, at, part.size))
 
 
-def own_box(part: Part, placement: Placement, low: Size, high: Size) -> Box | None:
+def own_box(part: Part, placement: Placement, low: Size, high: Size) -> ExactBox | None:
     """A box of a part's own frame (a removal), in the piece."""
     at = placement.exact(part)
     if at is None or box_of(part, placement) is None:
@@ -108,10 +108,10 @@ def own_box(part: Part, placement: Placement, low: Size, high: Size) -> Box | No
     return _between(own_to_piece(part, at, low), own_to_piece(part, at, high))
 
 
-def _between(one: Triple, other: Triple) -> Box:
+def _between(one: Triple, other: Triple) -> ExactBox:
     pairs = [sorted((Fraction(a), Fraction(b))) for a, b in zip(one, other, strict=True)]
     (a, d), (b, e), (c, f) = pairs
-    return Box((a, b, c), (d, e, f))
+    return ExactBox((a, b, c), (d, e, f))
 
 
 @dataclass(frozen=True)
@@ -146,7 +146,7 @@ class Slice:
     def size(self, axis: Axis) -> Fraction:
         return self.part.size[axis] - self.cut(side_of(axis, -1)) - self.cut(side_of(axis, 1))
 
-    def box(self, placement: Placement) -> Box | None:
+    def box(self, placement: Placement) -> ExactBox | None:
         box = box_of(self.part, placement)
         if box is None:
             return None

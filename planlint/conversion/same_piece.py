@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from planlint.conversion.cut_remains import stretch
 from planlint.conversion.cuts_taken_back import bow_radius, hollow
-from planlint.conversion.exact_boxes import Box, Slice, box_of
+from planlint.conversion.exact_boxes import ExactBox, Slice, box_of
 from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side, side_of
@@ -122,7 +122,7 @@ def _cuts_due(change: Change, each: Slice) -> list[tuple[tuple[Fraction, ...], t
         if cut.kind == "arch":
             continue
         remains = change.remains.get(part.name, {}).get(number)
-        boxes = [Box(cut.low, cut.high)]
+        boxes = [ExactBox(cut.low, cut.high)]
         if remains is not None and not remains.whole:
             boxes = [stretch(boxes[0], remains.along, low, high) for low, high in remains.runs]
         for box in boxes:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from planlint.conversion.cut_remains import Remains, Showing, Taken, cut_remains, wood_that_shows
 from planlint.conversion.cuts_taken_back import removal_after, trim_stays
-from planlint.conversion.exact_boxes import Box, Slice, piece_side
+from planlint.conversion.exact_boxes import ExactBox, Slice, piece_side
 from planlint.conversion.lap_changes import Lap, pieces_of
 from planlint.conversion.length_words import Term, plain
 from planlint.conversion.statement_sites import Sites
@@ -270,7 +270,7 @@ def _lapped(piece: Piece, lap: Lap, pieces_a: Iterable[Slice], pieces_b: Iterabl
                     yield Output(cut, end, through, side) if split_is_a else Output(through, side, cut, end)
 
 
-def _beside(one: Box, other: Box, axis: Axis) -> bool:
+def _beside(one: ExactBox, other: ExactBox, axis: Axis) -> bool:
     return all(one.shared(other, each) > 0 for each in Axis if each is not axis)
 
 

@@ -16,15 +16,15 @@ from planlint.checks.hung_piece import Hangs, ThinHold
 from planlint.checks.joint_wood import NoWood
 from planlint.checks.locked_across_grain import Locked
 from planlint.checks.loose_end import LooseEnd
-from planlint.checks.loose_panel import Loose
+from planlint.checks.loose_panel import LoosePanel
 from planlint.checks.overloaded_joint import GivesWay, Overloaded
-from planlint.checks.placement_faults import Apart
+from planlint.checks.placement_faults import LyingPast
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.racking_frame import Sways
 from planlint.checks.row_view import Row, rows
 from planlint.checks.sagging_shelf import Sags
 from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, ScrewsMeet
-from planlint.checks.stepped_face import Step
+from planlint.checks.stepped_face import FaceStep
 from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.checks.uneven_feet import UnevenFeet
@@ -351,7 +351,7 @@ _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
     Tight: bore_close_up,
     Misfit: misfit_close_up,
     UnevenFeet: uneven_close_up,
-    Apart: apart_close_up,
+    LyingPast: apart_close_up,
     Overlap: overlap_close_up,
     Gaps: opening_close_up,
     Sags: sag_close_up,
@@ -376,7 +376,7 @@ _FACTS: dict[type, Callable[[Piece, Any, Room, Measure], CloseUp | None]] = {
     GivesWay: giving_way,
     RoughWood: rough_close_up,
     RingsAlike: rings_close_up,
-    Loose: panel_close_up,
+    LoosePanel: panel_close_up,
     Rusting: rust_close_up,
     Unguarded: guard_close_up,
 }
@@ -393,6 +393,6 @@ def _fact_shown(
     if finding.rule == "no-way-in":
         return ways_in(piece, parts, finding.fact if isinstance(finding.fact, BuiltIn) else None, room)
     join = piece.plan.join_by_name.get(finding.joint or "")
-    if join is not None and isinstance(finding.fact, Step) and finding.measured:
+    if join is not None and isinstance(finding.fact, FaceStep) and finding.measured:
         return step_close_up(piece, join, finding.measured, room, measure)
     return None

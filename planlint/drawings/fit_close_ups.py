@@ -8,7 +8,7 @@ from math import dist, inf
 
 from planlint.checks.guard_gap import Gaps
 from planlint.checks.loose_end import LooseEnd
-from planlint.checks.placement_faults import Apart
+from planlint.checks.placement_faults import LyingPast
 from planlint.checks.poor_fit import PoorFit
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, cropped, filled, measured, names_in
@@ -194,7 +194,7 @@ def _across(one: Box, other: Box, axis: Axis) -> tuple[Vector, Vector]:
     return (a[0], a[1], a[2]), (b[0], b[1], b[2])
 
 
-def apart_close_up(piece: Piece, fact: Apart, room: Room, measure: Measure) -> CloseUp:
+def apart_close_up(piece: Piece, fact: LyingPast, room: Room, measure: Measure) -> CloseUp:
     """Two parts that lie past one another."""
     join = fact.join
     if fact.away <= 1e-6:

@@ -7,7 +7,7 @@ from math import asin, cos, sin
 from planlint.checks.board_practice import RingsAlike, RoughWood
 from planlint.checks.bunk_guard import Unguarded
 from planlint.checks.corrosion import Rusting
-from planlint.checks.loose_panel import Loose
+from planlint.checks.loose_panel import LoosePanel
 from planlint.checks.row_view import rows
 from planlint.drawings.bore_close_ups import screw_close_up
 from planlint.drawings.close_ups import Between, CloseUp, Measure, called_out, measured, way_arrow
@@ -94,7 +94,7 @@ def _rings(on: Frame, box: tuple[float, float, float, float], sign: float) -> li
     return found
 
 
-def panel_close_up(piece: Piece, fact: Loose, room: Room, measure: Measure) -> CloseUp:
+def panel_close_up(piece: Piece, fact: LoosePanel, room: Room, measure: Measure) -> CloseUp:
     """A cut across the panel at one edge: how deep it lies in its groove, and what room is left."""
     join = fact.joins[0]
     panel = piece.body(join.part_a)

@@ -9,7 +9,7 @@ from functools import cached_property
 from math import acos, degrees
 
 from planlint.geometry.bored_for import bored, may_be_bored
-from planlint.geometry.drilling.bore_clearance import Clearance, Wood, clearance, clearances
+from planlint.geometry.drilling.bore_clearance import Clearance, WoodBeside, clearance, clearances
 from planlint.geometry.drilling.pocket_layout import RowFrame, allowed_stretch, row_frame
 from planlint.geometry.drilling.screw_choice import end_distance, grip, tip_cover
 from planlint.geometry.drilling.screw_clashes import Tenon
@@ -77,7 +77,7 @@ class DrilledParts(PlacedParts):
         assert frame is not None
         return clearance(pocket, frame, self.body_at(pocket.join, pocket.part), self.settings)
 
-    def clearances(self, pocket: Pocket) -> list[Wood]:
+    def clearances(self, pocket: Pocket) -> list[WoodBeside]:
         """All that lies beside a pocket's bore and pilot; exact is what is short of its limit."""
         frame = self.row_frame(pocket.join, pocket.row)
         assert frame is not None

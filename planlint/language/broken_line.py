@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from planlint.language.complaints import complaint, strange_first_word
 from planlint.language.grammar_cache import Tools
 from planlint.language.guesses import best_edit
-from planlint.language.line_repair import LineRepair, Trouble, Wrong
+from planlint.language.line_repair import LineRepair, ParserStop, Wrong
 from planlint.language.misspelt_words import nearest_word
 from planlint.language.rephrasing import rephrased, such_as
 from planlint.language.vocabulary import FIRST_WORDS, first_word
@@ -40,7 +40,7 @@ class Guess(NamedTuple):
     told: int
     shifts: int
     text: str
-    trouble: Trouble
+    trouble: ParserStop
 
 
 def mend(line: str, place: str, tools: Tools) -> Mended:

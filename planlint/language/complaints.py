@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planlint.language.guesses import any_of, detail_behind
 from planlint.language.joint_table import JOINTS
-from planlint.language.line_repair import LineRepair, Trouble, is_word, shortened
+from planlint.language.line_repair import LineRepair, ParserStop, is_word, shortened
 from planlint.language.odd_characters import odd_character
 from planlint.language.vocabulary import (
     FIRST_WORDS,
@@ -29,7 +29,7 @@ _WHOLE_PHRASE = {
 }  # fmt: skip
 
 
-def complaint(repair: LineRepair, trouble: Trouble) -> Said:
+def complaint(repair: LineRepair, trouble: ParserStop) -> Said:
     """Start, end and message for the trouble at hand."""
     start, end, kind, _ = trouble
     if not kind:
@@ -46,7 +46,7 @@ def complaint(repair: LineRepair, trouble: Trouble) -> Said:
     return start, end, f"`{word}` cannot stand here; {due} could"
 
 
-def _known(repair: LineRepair, trouble: Trouble) -> Said | None:
+def _known(repair: LineRepair, trouble: ParserStop) -> Said | None:
     """Mistakes that builders are known to make, with a message of their own."""
     text = repair.text
     start, end, kind, accepts = trouble
@@ -83,7 +83,7 @@ def _known(repair: LineRepair, trouble: Trouble) -> Said | None:
     return None
 
 
-def strange_first_word(repair: LineRepair, trouble: Trouble) -> Said | None:
+def strange_first_word(repair: LineRepair, trouble: ParserStop) -> Said | None:
     """Where a line or a detail starts with a word that nothing starts with: it was read as a length's name."""
     text = repair.text
     item = repair.item_start(trouble.start)

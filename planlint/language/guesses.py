@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planlint.language.line_repair import Edit, LineRepair, Trouble, Wrong, shortened
+from planlint.language.line_repair import Edit, LineRepair, ParserStop, Wrong, shortened
 from planlint.language.misspelt_words import BEYOND_DOUBT, respelling
 from planlint.language.vocabulary import CONNECTING, FASTENERS, FIRST_WORDS, NOT_OFFERED, RESERVED
 
@@ -25,7 +25,7 @@ _LOOKS = {"top": "up", "bottom": "down"}
 _LEADS = {"plan": ("seen from", "eye height"), "join": ("set back",)}
 
 
-def best_edit(repair: LineRepair, trouble: Trouble, said: Wrong, strange: bool) -> Edit | None:
+def best_edit(repair: LineRepair, trouble: ParserStop, said: Wrong, strange: bool) -> Edit | None:
     """The edit that mends the mistake at hand best; ``None`` if none gets the parser past it.
 
     ``said`` is what to tell where all that can be said is that a word cannot stand where it does. ``strange``: the
@@ -51,7 +51,7 @@ def best_edit(repair: LineRepair, trouble: Trouble, said: Wrong, strange: bool) 
     return best[1]._replace(proven=best[0] <= WHOLE)
 
 
-def detail_behind(repair: LineRepair, trouble: Trouble) -> str:
+def detail_behind(repair: LineRepair, trouble: ParserStop) -> str:
     """The first word of a detail that was written behind a comma on the line of its join."""
     if not repair.text.startswith("join"):
         return ""
@@ -61,7 +61,7 @@ def detail_behind(repair: LineRepair, trouble: Trouble) -> str:
     return word if comma >= 0 and word in FIRST_WORDS["join"] else ""
 
 
-def _plain(repair: LineRepair, trouble: Trouble) -> Edit | None:
+def _plain(repair: LineRepair, trouble: ParserStop) -> Edit | None:
     """The mending of a mistake that can be told by its looks alone."""
     text = repair.text
     start, end, kind, accepts = trouble
@@ -91,7 +91,7 @@ def _plain(repair: LineRepair, trouble: Trouble) -> Edit | None:
     return _missing_before(repair, trouble)
 
 
-def _said_otherwise(repair: LineRepair, trouble: Trouble) -> Edit | None:
+def _said_otherwise(repair: LineRepair, trouble: ParserStop) -> Edit | None:
     """What is said in another way in this language: a comma in a decimal, a face that looks `top`, marks in names."""
     text = repair.text
     start, end, kind, accepts = trouble
@@ -133,7 +133,7 @@ def _hyphens(text: str, at: int) -> Edit | None:
     return Edit(start, start + len(name), instead, says, (start, start + len(name)))
 
 
-def _missing_before(repair: LineRepair, trouble: Trouble) -> Edit | None:
+def _missing_before(repair: LineRepair, trouble: ParserStop) -> Edit | None:
     """Where a small word such as `of` was taken for a name, for lack of the name that is due before it."""
     start, end = repair.word_before(trouble.start)
     word = repair.text[start:end]
@@ -150,7 +150,7 @@ def _missing_before(repair: LineRepair, trouble: Trouble) -> Edit | None:
     return None
 
 
-def _twice(repair: LineRepair, trouble: Trouble) -> Edit | None:
+def _twice(repair: LineRepair, trouble: ParserStop) -> Edit | None:
     """A word or mark that stands where it just stood, or a keyword taken for a name because it stands twice."""
     text = repair.text
     start, end, kind, _ = trouble
@@ -208,7 +208,7 @@ def _first_word_missing(repair: LineRepair) -> list[tuple[int, Edit]]:
     ]
 
 
-def _missing(repair: LineRepair, trouble: Trouble) -> list[tuple[int, Edit]]:
+def _missing(repair: LineRepair, trouble: ParserStop) -> list[tuple[int, Edit]]:
     """The word or mark missing before the place where the parser stopped; several, where each would do."""
     text = repair.text
     at = trouble.start
@@ -242,7 +242,7 @@ def _missing(repair: LineRepair, trouble: Trouble) -> list[tuple[int, Edit]]:
     return [(best, edit._replace(says=says, mark=(at, trouble.end), sure=len(same) == 1))]
 
 
-def _put_in(repair: LineRepair, trouble: Trouble, word: str) -> list[Edit]:
+def _put_in(repair: LineRepair, trouble: ParserStop, word: str) -> list[Edit]:
     at = trouble.start
     behind = len(repair.text[:at].rstrip())
     if word in {",", ")"}:
@@ -256,7 +256,7 @@ def _put_in(repair: LineRepair, trouble: Trouble, word: str) -> list[Edit]:
     return [Edit(at, at, f"{'' if at > behind else ' '}{word} ", "", (at, at))]
 
 
-def _in_the_way(repair: LineRepair, trouble: Trouble, said: Wrong) -> list[tuple[int, Edit]]:
+def _in_the_way(repair: LineRepair, trouble: ParserStop, said: Wrong) -> list[tuple[int, Edit]]:
     """Edits without a word that should not be there, or should be another, where the line is then whole."""
     start, end, kind, accepts = trouble
     if kind not in {"word", "number"}:

@@ -89,177 +89,79 @@ class JointMade(NamedTuple):
         return self.form is Form.LOOSE and not self.rows
 
 
-_INTO = "how far A goes into B"
-_TONGUE = {"deep": _INTO, "long": _INTO, "thick": "thickness of the tongue", "wide": "width of the tongue"}
-_OVER = "how far A lies over B"
-_LAP = {"long": _OVER, "deep": _OVER, "thick": "thickness left of A in the lap", "wide": "width of the lap"}
-_TAILS = dict.fromkeys(("deep", "long"), "length of the tails in B")
-_SPLINE = {
-    "long": "length of the spline",
-    "wide": "width of the spline, across the joint",
-    "thick": "thickness of the spline",
-    "deep": "depth of its slot in each part",
-}
+_INTO, _OVER = "how far A goes into B", "how far A lies over B"
 _EITHER = ("deep", "long")
+_TENON = {
+    "long": "length of the tenon, so how far A goes into B", "thick": "thickness of the tenon",
+    "wide": "width of the tenon", "deep": "depth of the mortise, where it is cut deeper than the tenon is long",
+}  # fmt: skip
+_TONGUE = {"deep": _INTO, "long": _INTO, "thick": "thickness of the tongue", "wide": "width of the tongue"}
+_BREADBOARD = {
+    "long": "length of the tongue in the end", "thick": _TONGUE["thick"], "wide": _TONGUE["wide"], "deep": _INTO,
+}  # fmt: skip
+_LAP = {"long": _OVER, "deep": _OVER, "thick": "thickness left of A in the lap", "wide": "width of the lap"}
+_TAILS = dict.fromkeys(_EITHER, "length of the tails in B")
+_FINGERS = {**dict.fromkeys(_EITHER, "length of the fingers in B"), "wide": "width of a finger"}
+_DOWELS = {"thick": "diameter of the dowels", "long": "their length", "deep": "depth in each part"}
+_SPLINE = {
+    "long": "length of the spline", "wide": "width of the spline, across the joint",
+    "thick": "thickness of the spline", "deep": "depth of its slot in each part",
+}  # fmt: skip
 
 JOINTS: dict[str, JointMade] = {
     "mortise and tenon": JointMade(
-        Form.TONGUE,
-        Comes.OUT,
-        ("tenon", "mortise"),
-        {
-            "long": "length of the tenon, so how far A goes into B",
-            "thick": "thickness of the tenon",
-            "wide": "width of the tenon",
-            "deep": "depth of the mortise, where it is cut deeper than the tenon is long",
-        },
-        ("through", "stub", "haunched"),
-        ("long",),
-        Silent.NEEDED,
-        stands=True,
-        strong=True,
+        Form.TONGUE, Comes.OUT, ("tenon", "mortise"), _TENON, ("through", "stub", "haunched"), ("long",),
+        Silent.NEEDED, stands=True, strong=True,
     ),
     "bridle": JointMade(
-        Form.BRIDLE,
-        Comes.PAST_ENDS,
-        ("tongue", "open slot"),
-        _LAP,
-        ("through",),
-        ("long", "deep"),
-        Silent.ACROSS,
+        Form.BRIDLE, Comes.PAST_ENDS, ("tongue", "open slot"), _LAP, ("through",), ("long", "deep"), Silent.ACROSS,
         strong=True,
     ),
     "half lap": JointMade(
-        Form.LAP,
-        Comes.OFF_CHEEKS,
-        ("lap", "lap"),
-        _LAP,
-        (),
-        ("long", "deep"),
-        Silent.ACROSS,
-        strong=True,
+        Form.LAP, Comes.OFF_CHEEKS, ("lap", "lap"), _LAP, (), ("long", "deep"), Silent.ACROSS, strong=True
     ),
     "cross lap": JointMade(
-        Form.LAP,
-        Comes.PAST_ENDS,
-        ("lap", "lap"),
-        {"deep": "how deep A is let into B", "wide": "width of the lap"},
-        (),
-        ("deep",),
-        Silent.NEEDED,
+        Form.LAP, Comes.PAST_ENDS, ("lap", "lap"), {"deep": "how deep A is let into B", "wide": _LAP["wide"]}, (),
+        ("deep",), Silent.NEEDED,
     ),
     "dado": JointMade(
-        Form.TONGUE,
-        Comes.ALONG,
-        ("tongue", "dado"),
-        _TONGUE,
-        ("through", "stub"),
-        _EITHER,
-        Silent.GROOVE,
-        ("dado", "groove"),
-        floored=True,
-        floats=True,
-        shelf=True,
+        Form.TONGUE, Comes.ALONG, ("tongue", "dado"), _TONGUE, ("through", "stub"), _EITHER, Silent.GROOVE,
+        ("dado", "groove"), floored=True, floats=True, shelf=True,
     ),
     "rabbet": JointMade(
-        Form.RABBET,
-        Comes.ANYHOW,
-        ("tongue", "rabbet"),
-        _TONGUE,
-        (),
-        _EITHER,
-        Silent.GROOVE,
-        ("rabbet", "notch"),
-        floored=True,
-        floats=True,
+        Form.RABBET, Comes.ANYHOW, ("tongue", "rabbet"), _TONGUE, (), _EITHER, Silent.GROOVE, ("rabbet", "notch"),
+        floored=True, floats=True,
     ),
     "tongue and groove": JointMade(
-        Form.TONGUE,
-        Comes.ALONG,
-        ("tongue", "groove"),
-        _TONGUE,
-        (),
-        _EITHER,
-        Silent.GROOVE,
-        ("groove", "dado"),
-        floored=True,
-        floats=True,
+        Form.TONGUE, Comes.ALONG, ("tongue", "groove"), _TONGUE, (), _EITHER, Silent.GROOVE, ("groove", "dado"),
+        floored=True, floats=True,
     ),
     "cope and stick": JointMade(
-        Form.TONGUE,
-        Comes.ALONG,
-        ("cope", "stuck groove"),
-        _TONGUE,
-        (),
-        _EITHER,
-        Silent.GROOVE,
-        floored=True,
-        floats=True,
+        Form.TONGUE, Comes.ALONG, ("cope", "stuck groove"), _TONGUE, (), _EITHER, Silent.GROOVE,
+        floored=True, floats=True,
     ),
     "through dovetail": JointMade(
         Form.FINGERS, Comes.OVER, ("tails", "pins"), _TAILS, (), _EITHER, Silent.ACROSS, strong=True
     ),
     "half-blind dovetail": JointMade(
-        Form.FINGERS,
-        Comes.OVER,
-        ("tails", "half-blind pins"),
-        _TAILS,
-        (),
-        _EITHER,
-        Silent.NEEDED,
-        floored=True,
+        Form.FINGERS, Comes.OVER, ("tails", "half-blind pins"), _TAILS, (), _EITHER, Silent.NEEDED, floored=True
     ),
     "box joint": JointMade(
-        Form.FINGERS,
-        Comes.OUT_OR_OVER,
-        ("fingers", "fingers"),
-        {**dict.fromkeys(_EITHER, "length of the fingers in B"), "wide": "width of a finger"},
-        (),
-        _EITHER,
-        Silent.ACROSS,
+        Form.FINGERS, Comes.OUT_OR_OVER, ("fingers", "fingers"), _FINGERS, (), _EITHER, Silent.ACROSS
     ),
     "sliding dovetail": JointMade(
-        Form.TONGUE,
-        Comes.ENDWAYS,
-        ("dovetailed tongue", "dovetailed slot"),
-        _TONGUE,
-        ("through", "stub"),
-        _EITHER,
-        Silent.GROOVE,
-        ("dado", "groove"),
-        floored=True,
-        strong=True,
-        shelf=True,
+        Form.TONGUE, Comes.ENDWAYS, ("dovetailed tongue", "dovetailed slot"), _TONGUE, ("through", "stub"), _EITHER,
+        Silent.GROOVE, ("dado", "groove"), floored=True, strong=True, shelf=True,
     ),
     "breadboard end": JointMade(
-        Form.TONGUE,
-        Comes.ALONG,
-        ("tongue", "groove"),
-        {
-            "long": "length of the tongue in the end",
-            "thick": _TONGUE["thick"],
-            "wide": _TONGUE["wide"],
-            "deep": _INTO,
-        },
-        ("through", "haunched"),
-        ("long", "deep"),
+        Form.TONGUE, Comes.ALONG, ("tongue", "groove"), _BREADBOARD, ("through", "haunched"), ("long", "deep")
     ),
     "dowels": JointMade(
-        Form.LOOSE,
-        Comes.OUT,
-        ("dowel holes", "dowel holes"),
-        {"thick": "diameter of the dowels", "long": "their length", "deep": "depth in each part"},
-        rows=True,
-        stands=True,
-        strong=True,
+        Form.LOOSE, Comes.OUT, ("dowel holes", "dowel holes"), _DOWELS, rows=True, stands=True, strong=True
     ),
     "biscuits": JointMade(
-        Form.LOOSE,
-        Comes.OUT,
-        ("biscuit slots", "biscuit slots"),
-        {"deep": "depth of the slots", "long": "length of a biscuit"},
-        rows=True,
-        stands=True,
+        Form.LOOSE, Comes.OUT, ("biscuit slots", "biscuit slots"),
+        {"deep": "depth of the slots", "long": "length of a biscuit"}, rows=True, stands=True,
     ),
     "loose spline": JointMade(
         Form.LOOSE, Comes.ALONG, ("spline groove", "spline groove"), _SPLINE, stands=True, strong=True
@@ -269,4 +171,4 @@ JOINTS: dict[str, JointMade] = {
     "butt": JointMade(Form.PLAIN, Comes.ANYHOW, stands=True),
     "resting": JointMade(Form.PLAIN, Comes.ANYHOW),
     "glued": JointMade(Form.PLAIN, Comes.ANYHOW, stands=True),
-}
+}  # fmt: skip

@@ -20,7 +20,7 @@ class Wrong(NamedTuple):
     says: str
 
 
-class Trouble(NamedTuple):
+class ParserStop(NamedTuple):
     """Where the parser stopped.
 
     ``kind`` is ``word``, ``number``, ``text`` (in quotes), the mark itself, ``end`` for the end of the line, or
@@ -60,7 +60,7 @@ class LineRepair:
         self.wrongs: list[Wrong] = []
         self.sure = True
 
-    def attempt(self, text: str) -> tuple[Any, Trouble | None]:
+    def attempt(self, text: str) -> tuple[Any, ParserStop | None]:
         """What parsing a text gives: a node, or the trouble it stopped at."""
         self.tools.builder.begin(text)
         try:
@@ -208,7 +208,7 @@ def _start(problem: UnexpectedInput, text: str) -> int:
     return problem.pos_in_stream or 0
 
 
-def _trouble(problem: UnexpectedInput, text: str) -> Trouble:
+def _trouble(problem: UnexpectedInput, text: str) -> ParserStop:
     """The trouble in plain terms. The token is read off the text anew: where the lexer is at a loss it takes the
     longest thing that anything in the language could be."""
     accepts: frozenset[str] = frozenset()
@@ -217,13 +217,13 @@ def _trouble(problem: UnexpectedInput, text: str) -> Trouble:
         accepts = frozenset(problem.interactive_parser.accepts())  # type: ignore[no-untyped-call]
     rest = text[start:]
     if not rest:
-        return Trouble(start, start, "end", accepts)
+        return ParserStop(start, start, "end", accepts)
     if rest[0].isalpha() or rest[0] == "_":
         length = next((at for at, one in enumerate(rest) if not (one.isalnum() or one in "_-")), len(rest))
-        return Trouble(start, start + len(rest[:length].rstrip("-")), "word", accepts)
+        return ParserStop(start, start + len(rest[:length].rstrip("-")), "word", accepts)
     if rest[0].isdecimal():
         length = next((at for at, one in enumerate(rest) if one not in "0123456789./-"), len(rest))
-        return Trouble(start, start + max(1, len(rest[:length].rstrip(".-/"))), "number", accepts)
+        return ParserStop(start, start + max(1, len(rest[:length].rstrip(".-/"))), "number", accepts)
     if rest[0] == '"' and '"' in rest[1:]:
-        return Trouble(start, start + rest.index('"', 1) + 1, "text", accepts)
-    return Trouble(start, start + 1, rest[0] if rest[0] in _MARKS else "", accepts)
+        return ParserStop(start, start + rest.index('"', 1) + 1, "text", accepts)
+    return ParserStop(start, start + 1, rest[0] if rest[0] in _MARKS else "", accepts)

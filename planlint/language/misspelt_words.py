@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from difflib import SequenceMatcher
 from typing import NamedTuple
 
-from planlint.language.line_repair import Edit, LineRepair, Trouble, shortened
+from planlint.language.line_repair import Edit, LineRepair, ParserStop, shortened
 from planlint.language.vocabulary import FIRST_WORDS, MEANT_BY, WORDS_OF_TERMINAL
 
 NEAR_ENOUGH = 0.6
@@ -27,7 +27,7 @@ class Respelling(NamedTuple):
     left: int
 
 
-def respelling(repair: LineRepair, trouble: Trouble) -> Respelling | None:
+def respelling(repair: LineRepair, trouble: ParserStop) -> Respelling | None:
     """The best respelling of the word the parser stopped at, the one before it or the first of the detail."""
     text = repair.text
     item = repair.item_start(trouble.start)

@@ -29,18 +29,18 @@ MOST_SUSPECTS = 3
 """Equations tried in a round (own judgement)."""
 
 
-class Refusal(NamedTuple):
+class RefusedEquation(NamedTuple):
     """An equation that those before it leave no room for; scaled, in lengths of its normal."""
 
     equation: Equation
     excess: Scalar
 
 
-class Solution(NamedTuple):
+class Solved(NamedTuple):
     """The system with every equation that could hold, and those that could not."""
 
     system: System
-    refused: list[Refusal]
+    refused: list[RefusedEquation]
     last: frozenset[int]
     """The equations tried after the others of their kind, by identity."""
 
@@ -61,7 +61,7 @@ def fault_of(equation: Equation) -> tuple[str, Axis | None]:
     return equation.join.name, equation.axis
 
 
-def solved(graph: JointGraph) -> tuple[Equations, Solution]:
+def solved(graph: JointGraph) -> tuple[Equations, Solved]:
     """A plan's equations and their solution; where they contradict one another in an order that does not hang on that
     of the plan's lines, so that the same plan is told the same."""
     equations = Equations(graph)
@@ -72,7 +72,7 @@ def solved(graph: JointGraph) -> tuple[Equations, Solution]:
     return equations, solution
 
 
-def _fewest(graph: JointGraph, equations: Equations) -> Solution:
+def _fewest(graph: JointGraph, equations: Equations) -> Solved:
     """Take all equations in, and let as few joins go wrong as a short search can find."""
     last: frozenset[int] = frozenset()
     best = _pass(graph, equations, last)
@@ -90,8 +90,8 @@ def _fewest(graph: JointGraph, equations: Equations) -> Solution:
 
 
 def told_at(
-    graph: JointGraph, equations: Equations, solution: Solution, faults: Iterable[Misfit]
-) -> Solution | None:
+    graph: JointGraph, equations: Equations, solution: Solved, faults: Iterable[Misfit]
+) -> Solved | None:
     """A solution in which each fault shows at what is to be changed, where its ring names that; ``None`` where it does
     already, or where more would be at fault."""
     rather = frozenset(id(each) for fault in faults for each in _culprits(equations, fault))
@@ -128,7 +128,7 @@ def _culprits(equations: Equations, fault: Misfit) -> list[Equation]:
     ]
 
 
-def _by_the_ring(graph: JointGraph, equations: Equations, solution: Solution) -> Solution:
+def _by_the_ring(graph: JointGraph, equations: Equations, solution: Solved) -> Solved:
     """Of the equations of a ring that might give way as well the one whose distance or part has fewest like it, the
     longer part of two: not the one that happens to be told last."""
     loops = Loops(graph, equations, held(equations, solution))
@@ -165,14 +165,14 @@ def _oddness(graph: JointGraph, equation: Equation) -> tuple[int, int, Fraction]
     return said, alike, longer
 
 
-def _pass(graph: JointGraph, equations: Equations, last: frozenset[int]) -> Solution:
+def _pass(graph: JointGraph, equations: Equations, last: frozenset[int]) -> Solved:
     """One solution; equations whose identities are in ``last`` come after the others of their kind."""
     along_axes, slanted = equations.along_axes, equations.slanted
     if last:
         along_axes = sorted(along_axes, key=lambda equation: id(equation) in last)
         slanted = sorted(slanted, key=lambda equation: id(equation) in last)
     system = System(len(graph.parts))
-    refused: list[Refusal] = []
+    refused: list[RefusedEquation] = []
     limit, play = (graph.limits["misfit", name] * equations.scale for name in ("length", "play on pins"))
 
     def refuses(equation: Equation, excess: Scalar) -> bool:
@@ -182,15 +182,15 @@ def _pass(graph: JointGraph, equations: Equations, last: frozenset[int]) -> Solu
     for equation in along_axes:
         excess = system.take_axis(equation)
         if excess and refuses(equation, excess):
-            refused.append(Refusal(equation, excess))
+            refused.append(RefusedEquation(equation, excess))
     for equation in slanted:
         excess = system.take(equation)
         if excess and refuses(equation, excess):
-            refused.append(Refusal(equation, excess))
-    return Solution(system, refused, last)
+            refused.append(RefusedEquation(equation, excess))
+    return Solved(system, refused, last)
 
 
-def _suspects(graph: JointGraph, equations: Equations, solution: Solution) -> Iterator[frozenset[int]]:
+def _suspects(graph: JointGraph, equations: Equations, solution: Solved) -> Iterator[frozenset[int]]:
     """Equations to try last, the likeliest first, by identity."""
     loops = Loops(graph, equations, held(equations, solution))
     votes: Counter[tuple[int, Scalar]] = Counter()
@@ -213,7 +213,7 @@ def _suspects(graph: JointGraph, equations: Equations, solution: Solution) -> It
         yield frozenset(id(step) for step in equations.slanted if step.join.name == name)
 
 
-def held(equations: Equations, solution: Solution) -> list[Equation]:
+def held(equations: Equations, solution: Solved) -> list[Equation]:
     """The equations that hold."""
     gone = {id(refusal.equation) for refusal in solution.refused}
     return [equation for equation in equations if id(equation) not in gone]

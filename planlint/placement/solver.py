@@ -14,7 +14,7 @@ from fractions import Fraction
 from planlint.model.directions import Axis, side_of
 from planlint.model.join_details import Placing
 from planlint.model.plan import Part
-from planlint.placement.contradictions import Refusal, Solution, fault_of, held, solved, told_at
+from planlint.placement.contradictions import RefusedEquation, Solved, fault_of, held, solved, told_at
 from planlint.placement.doubt import Misplaced, Open, doubts
 from planlint.placement.equation_system import System
 from planlint.placement.equations import Equations, Shape
@@ -64,12 +64,12 @@ def place(graph: JointGraph) -> Placement:
     return Placement(graph, places, equations.scale, groups, faults, doubtful)
 
 
-def _misfits(graph: JointGraph, equations: Equations, solution: Solution) -> tuple[Misfit, ...]:
+def _misfits(graph: JointGraph, equations: Equations, solution: Solved) -> tuple[Misfit, ...]:
     if not solution.refused:
         return ()
     loops = Loops(graph, equations, held(equations, solution), solution.refused)
     closings = Closings(graph, solution.faults)
-    faults: defaultdict[tuple[str, Axis | None], list[Refusal]] = defaultdict(list)
+    faults: defaultdict[tuple[str, Axis | None], list[RefusedEquation]] = defaultdict(list)
     for refusal in solution.refused:
         faults[fault_of(refusal.equation)].append(refusal)
     found = (closings.told(*loops.misfit(refusals)) for refusals in faults.values())

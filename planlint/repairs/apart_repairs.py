@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import chain, pairwise
 
-from planlint.checks.placement_faults import Apart, let_into_one
+from planlint.checks.placement_faults import LyingPast, let_into_one
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
 from planlint.model.directions import Axis
@@ -24,7 +24,7 @@ from planlint.text.measures import length
 
 def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
-    fault = finding.judged(Apart)
+    fault = finding.judged(LyingPast)
     ways = chain(
         in_the_usual_unit(context, *fault.join.parts),
         _reversed(context, fault),
@@ -55,14 +55,14 @@ def _tapered_otherwise(context: Context, join: Join) -> Iterator[Way]:
                 )
 
 
-def _longer(context: Context, fault: Apart) -> Iterator[Way]:
+def _longer(context: Context, fault: LyingPast) -> Iterator[Way]:
     """A part made to reach what it lies on with its other end as well."""
     if fault.longer is not None:
         part, by = fault.longer
         yield from made(context, part, exact(by, context.unit))
 
 
-def _reversed(context: Context, fault: Apart) -> Iterator[Way]:
+def _reversed(context: Context, fault: LyingPast) -> Iterator[Way]:
     """A distance counted the other way: commonest where the part that is joined is the larger."""
     told = fault.reversed
     if told is None or told.side is None:

@@ -12,7 +12,7 @@ from planlint.text.source import PlanText
 
 
 @dataclass(frozen=True)
-class Change:
+class RepairMade:
     """One proved repair: the findings that it takes away, its edits of the step's text, and what else they change."""
 
     findings: tuple[Finding, ...]
@@ -29,12 +29,12 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Step:
+class MendStep:
     """Changes that are right together, on one text."""
 
     before: Inspection
     after: Inspection
-    changes: tuple[Change, ...]
+    changes: tuple[RepairMade, ...]
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ class Mending:
 
     before: Inspection
     after: Inspection
-    steps: tuple[Step, ...]
+    steps: tuple[MendStep, ...]
     inspections: int
     spent: bool = False
     """Whether the time ran out: there may be more to mend."""
@@ -54,7 +54,7 @@ class Mending:
         return self.after.source
 
     @property
-    def changes(self) -> Iterator[tuple[int, Step, Change]]:
+    def changes(self) -> Iterator[tuple[int, MendStep, RepairMade]]:
         """All changes in their order, with the number of their step."""
         for number, step in enumerate(self.steps):
             for change in step.changes:

@@ -23,10 +23,10 @@ from planlint.repairs.alike_joints import mirrored
 from planlint.repairs.edit_extent import Extent, Extents
 from planlint.repairs.edit_proof import Inspector, Proof, prove
 from planlint.repairs.follow_up_repairs import with_what_follows
-from planlint.repairs.mended_plan import Change, Mending, Step
+from planlint.repairs.mended_plan import Mending, MendStep, RepairMade
 from planlint.repairs.proposals import proposals
 from planlint.repairs.repair_context import MOST_TRIED, Context, Proposal
-from planlint.text.edits import Taken, TextEdit, apply
+from planlint.text.edits import TakenEdits, TextEdit, apply
 from planlint.text.source import PlanText
 
 MOST_INSPECTIONS = 40
@@ -42,7 +42,7 @@ MOST_PROOFS = 3
 
 
 Wanted = Callable[[Finding], bool]
-Pick = Callable[[Step], tuple[Change, ...] | None]
+Pick = Callable[[MendStep], tuple[RepairMade, ...] | None]
 """Which of the changes of a step to keep; ``None`` to stop there."""
 Refusal = tuple[Identity, frozenset[tuple[str, str, str]]]
 """A repair that the builder does not want: its finding, and of each edit the statement, the words now and then."""
@@ -66,14 +66,14 @@ def mend(
     inspector, clock = Inspector(settings), Stopwatch(seconds)
     with clock.running():
         before = after = inspector.inspect(source)
-    steps: list[Step] = []
+    steps: list[MendStep] = []
     refused: set[Refusal] = set()
     hopeless: set[Identity] = set()
     spent = False
     while after.whole and inspector.inspections < most and not spent:
-        standing: list[Change] = []
+        standing: list[RepairMade] = []
         task = _Task(inspector, wanted, most, asked, refused, hopeless, standing)
-        step: Step | None = None
+        step: MendStep | None = None
         try:
             with clock.running():
                 step = _step(task, after)
@@ -84,7 +84,7 @@ def mend(
         except TimeSpent:
             spent = True
             with suppress(TimeSpent), Stopwatch(seconds * LAST_PROOF).running():
-                step = _part_of(inspector, Step(after, after, tuple(standing)), tuple(standing))
+                step = _part_of(inspector, MendStep(after, after, tuple(standing)), tuple(standing))
         if step is None:
             break
         kept = pick(step)
@@ -105,20 +105,20 @@ def mend(
     return Mending(before, after, tuple(steps), inspector.inspections, spent)
 
 
-def _part_of(inspector: Inspector, step: Step, kept: tuple[Change, ...]) -> Step | None:
+def _part_of(inspector: Inspector, step: MendStep, kept: tuple[RepairMade, ...]) -> MendStep | None:
     """The changes kept, if they are right without the others too."""
     if not kept:
         return None
     proof = prove(inspector, step.before, _edits(kept))
     good = proof.clean and all(_gone(proof, change.findings) for change in kept)
-    return Step(step.before, proof.after, kept) if good else None
+    return MendStep(step.before, proof.after, kept) if good else None
 
 
-def _edits(changes: tuple[Change, ...]) -> list[TextEdit]:
+def _edits(changes: tuple[RepairMade, ...]) -> list[TextEdit]:
     return [edit for change in changes for edit in change.edits]
 
 
-def right_alone(inspection: Inspection, settings: Settings) -> Iterator[Change]:
+def right_alone(inspection: Inspection, settings: Settings) -> Iterator[RepairMade]:
     """Changes of a plan inspected whole, each right without the others: an editor makes one of them, and no more."""
     inspector = Inspector(settings, inspection)
     step = _step(
@@ -197,13 +197,13 @@ class _Task(NamedTuple):
     refused: set[Refusal]
     hopeless: set[Identity]
     """Findings whose proposals failed on an earlier text: not tried again."""
-    standing: list[Change]
+    standing: list[RepairMade]
     """What was not refuted when last tried."""
     most_tried: int = MOST_TRIED
     """Ways to drill, for one finding."""
 
 
-def _step(task: _Task, before: Inspection) -> Step | None:
+def _step(task: _Task, before: Inspection) -> MendStep | None:
     """The largest set of changes found that is right together, or ``None``."""
     context, inspector = Context(before, task.most_tried), task.inspector
     extents = Extents(context)
@@ -233,7 +233,7 @@ def _step(task: _Task, before: Inspection) -> Step | None:
             task.hopeless.update(
                 case.finding.identity for case in cases if case.choice and case.proposal is None
             )
-            return _needed(task, Step(before, proof.after, tuple(_change(each) for each in chosen)))
+            return _needed(task, MendStep(before, proof.after, tuple(_change(each) for each in chosen)))
         failing = {id(case) for each, _ in failed for case in each.cases}
         task.standing[:] = [_change(each) for each in chosen if id(each.cases[0]) not in failing]
         for each, brought in failed:
@@ -249,7 +249,7 @@ def _step(task: _Task, before: Inspection) -> Step | None:
     return None
 
 
-def _needed(task: _Task, step: Step) -> Step:
+def _needed(task: _Task, step: MendStep) -> MendStep:
     """The step without the changes whose findings the others take away by themselves.
 
     Parts moved may do so for any joint: that is proved for all changes at once. Another change may for its own joint,
@@ -270,7 +270,7 @@ def _needed(task: _Task, step: Step) -> Step:
     return step
 
 
-def _may_spare(other: Change, change: Change) -> bool:
+def _may_spare(other: RepairMade, change: RepairMade) -> bool:
     joints = {finding.joint for finding in change.findings}
     here = any(joint in joints for joint in (*(finding.joint for finding in other.findings), *other.also))
     between = any(hangs_on(finding.rule, By.ROOM) for finding in change.findings)
@@ -309,7 +309,7 @@ def _choose(before: Inspection, extents: Extents, cases: list[_Case], refused: s
     """A proposal for each finding, as far as they can be made together: the worst findings choose first."""
     chosen: list[_Chosen] = []
     by_edits: dict[frozenset[TextEdit], _Chosen] = {}
-    taken = Taken()
+    taken = TakenEdits()
     moving: set[str] = set()
     for case in cases:
         proposal = case.proposal
@@ -387,9 +387,9 @@ def _blamed(finding: Finding, chosen: list[_Chosen]) -> list[_Chosen]:
     return next((found for way in ways if (found := [each for each in chosen if way(each)])), [])
 
 
-def _change(chosen: _Chosen) -> Change:
+def _change(chosen: _Chosen) -> RepairMade:
     findings = tuple(case.finding for case in chosen.cases)
     own = {name for finding in findings for name in (finding.joint, *finding.parts) if name}
     also = tuple(name for name in chosen.extent.ordered if name not in own)
     way = chosen.proposal
-    return Change(findings, Repair(way.says, way.edits, sure=True), also, way.moves, way.asks)
+    return RepairMade(findings, Repair(way.says, way.edits, sure=True), also, way.moves, way.asks)

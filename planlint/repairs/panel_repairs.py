@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from math import ceil
 
-from planlint.checks.loose_panel import Loose
+from planlint.checks.loose_panel import LoosePanel
 from planlint.findings.finding import Finding
 from planlint.repairs.let_in_repairs import less_deep
 from planlint.repairs.part_repairs import lengthened
@@ -18,7 +18,7 @@ _SIXTEENTH = Fraction(1, 16)
 
 def loose_panel(context: Context, finding: Finding) -> Iterator[Proposal]:
     """One board that is too tight: half as much less deep in each groove, and so much narrower in all."""
-    loose = finding.judged(Loose)
+    loose = finding.judged(LoosePanel)
     if loose.kind != "tight" or len(loose.panel) > 1:
         return
     each = ceil((loose.moves - (loose.room or 0.0)) / 2 / float(_SIXTEENTH) - 1e-9) * _SIXTEENTH
@@ -31,5 +31,5 @@ def loose_panel(context: Context, finding: Finding) -> Iterator[Proposal]:
         yield Proposal((*narrower, *shallower), says, moves=True)
 
 
-def _depths(loose: Loose) -> list[Fraction]:
+def _depths(loose: LoosePanel) -> list[Fraction]:
     return [join.tradition.inset for join in loose.joins if join.tradition is not None]

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from planlint.checks.bore_cover import NarrowMitre
 from planlint.checks.row_view import Row
-from planlint.checks.stepped_face import Step, UnlikeMitre
+from planlint.checks.stepped_face import FaceStep, UnlikeMitre
 from planlint.checks.stock_sizes import Nominal, TooShort
 from planlint.findings.finding import Finding
 from planlint.language.expression_tree import Expression
@@ -37,7 +37,7 @@ def stepped_face(context: Context, finding: Finding) -> Iterator[Proposal]:
     if isinstance(finding.fact, UnlikeMitre):
         yield from _as_wide(context, finding.fact)
         return
-    step = finding.judged(Step)
+    step = finding.judged(FaceStep)
     thick, thin = sorted((step.low, step.high), key=lambda part: -part.thickness)
     if thick.thickness == thin.thickness:
         return

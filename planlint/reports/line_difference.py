@@ -17,7 +17,7 @@ Pair = tuple[str | None, str | None]
 """A line now and the line in its place then; ``None`` for a line taken out or put in."""
 
 
-class Row(NamedTuple):
+class PageLine(NamedTuple):
     """A line behind its label, as a page writes it."""
 
     label: str
@@ -58,7 +58,7 @@ def _likeness(old: str, new: str) -> float:
     return ratio if ratio >= ALIKE else 0.0
 
 
-def differences(first: int, now: Sequence[str], then: Sequence[str]) -> Iterator[list[Row]]:
+def differences(first: int, now: Sequence[str], then: Sequence[str]) -> Iterator[list[PageLine]]:
     """Rows for each line that differs, those now numbered from ``first``; a line put in is told behind another."""
     # Empty lines are alike everywhere: they hold nothing together.
     for tag, a, b, c, d in SequenceMatcher(_is_empty, now, then, autojunk=False).get_opcodes():
@@ -69,13 +69,13 @@ def differences(first: int, now: Sequence[str], then: Sequence[str]) -> Iterator
         for old, new in _paired(now[a:b], then[c:d]):
             if old is not None:
                 yield [
-                    Row(f"Line {at}", _shown(old), ""),
-                    Row("then", "(taken out)" if new is None else _shown(new), "bold"),
+                    PageLine(f"Line {at}", _shown(old), ""),
+                    PageLine("then", "(taken out)" if new is None else _shown(new), "bold"),
                 ]
                 at, after = at + 1, ""
             elif new is not None:
                 label = f"after line {at - 1}" if at > 1 else "at the top"
-                yield [Row("" if label == after else label, _shown(new), "bold")]
+                yield [PageLine("" if label == after else label, _shown(new), "bold")]
                 after = label
 
 

@@ -32,7 +32,7 @@ CARE = (
 MOST_NAMES = 6
 
 
-class Told(NamedTuple):
+class LoadsTold(NamedTuple):
     """Lines of words, then a table."""
 
     words: tuple[str, ...]
@@ -40,7 +40,7 @@ class Told(NamedTuple):
     rows: tuple[tuple[str, ...], ...]
 
 
-def loads_told(piece: Piece | None) -> Iterator[tuple[str, Told]]:
+def loads_told(piece: Piece | None) -> Iterator[tuple[str, LoadsTold]]:
     """What a sheet tells of one piece, each under its title; nothing of several at once."""
     if piece is None:
         return
@@ -50,7 +50,7 @@ def loads_told(piece: Piece | None) -> Iterator[tuple[str, Told]]:
         yield "What the screws carry", screws
 
 
-def weight_told(piece: Piece) -> Told:
+def weight_told(piece: Piece) -> LoadsTold:
     """The weight of the piece and of each part, and what those that lie flat may bear."""
     unit, whole = piece.plan.unit, piece_weight(piece)
     x, y, z = minus(whole.centre, piece.bounds.low)
@@ -71,7 +71,7 @@ def weight_told(piece: Piece) -> Told:
     for part in piece.plan.parts:
         rows.setdefault((weight(part_weight(piece, part).pounds, unit), _bears(piece, part)), []).append(part)
     head = ("Parts", "Each weighs", "May bear for good, spread evenly")
-    return Told(
+    return LoadsTold(
         (*words, CARE),
         head,
         tuple((listed(runs(parts), MOST_NAMES), *told) for told, parts in rows.items()),
@@ -166,7 +166,7 @@ class Carried(NamedTuple):
     pull_judged: bool = True
 
 
-def screws_told(piece: Piece) -> Told | None:
+def screws_told(piece: Piece) -> LoadsTold | None:
     """What the screws of each joint carry under the loads of the plan; ``None`` without any."""
     rows: dict[tuple[str, str, str], list[str]] = {}
     for join in piece.plan.joins:
@@ -178,7 +178,7 @@ def screws_told(piece: Piece) -> Told | None:
         "The most that one screw of each joint carries under the loads of the plan and the piece's own weight.",
     )
     head = ("Joint", "Pulling", "Across", "Of what is allowed")
-    return Told(words, head, tuple((listed(names, len(names)), *told) for told, names in rows.items()))
+    return LoadsTold(words, head, tuple((listed(names, len(names)), *told) for told, names in rows.items()))
 
 
 def carries(piece: Piece, join: Join) -> str | None:

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from planlint.findings.finding import Finding
 from planlint.inspection.inspection_result import Inspection
-from planlint.repairs.mended_plan import Change, Mending
+from planlint.repairs.mended_plan import Mending, RepairMade
 from planlint.reports.json_report import plan_entry
 from planlint.reports.line_difference import write_difference
 from planlint.reports.page_layout import Page
@@ -49,7 +49,7 @@ def passages(text: str, edits: tuple[TextEdit, ...]) -> Iterator[Passage]:
             yield Passage(line, tuple(now), tuple(then))
 
 
-def write_change(page: Page, inspection: Inspection, change: Change) -> None:
+def write_change(page: Page, inspection: Inspection, change: RepairMade) -> None:
     """One change: why, what is done, the lines now and then, and what else they stand for."""
     first = change.findings[0]
     names = first.joint or ", ".join(dict.fromkeys(first.parts))

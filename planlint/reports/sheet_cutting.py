@@ -14,7 +14,7 @@ from planlint.reports.sheet_section import Cut, Picture, Section, Slab, Table
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
 from planlint.sheet.saw_settings import how_many, saw_settings, settings_apart, slant_settings
-from planlint.sheet.saw_turns import Turn
+from planlint.sheet.saw_turns import SawTurn
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import by_rule, degrees, length
 
@@ -75,7 +75,7 @@ def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
             told = (
                 f"{_times(each.cuts)}, for No. {listed([str(n) for n, _ in sorted(parts)], most=len(parts))}"
             )
-        rows.append((f"{'once planed, ' if each.turn >= Turn.PLANED_RIP else ''}{way}", told))
+        rows.append((f"{'once planed, ' if each.turn >= SawTurn.PLANED_RIP else ''}{way}", told))
     for slant in slants:
         told = " + ".join(
             f"{many} x No. {number}"

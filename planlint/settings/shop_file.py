@@ -20,7 +20,7 @@ from planlint.model.timber import nearest_material
 from planlint.rulebook.grades import GRADE_BY_WORD, OFF
 from planlint.settings.broken_toml import not_toml, take_out, without_broken_lines
 from planlint.settings.limit_ranges import in_range
-from planlint.settings.toml_places import Path, Place, places_of
+from planlint.settings.toml_places import KeyPlace, Path, places_of
 from planlint.text.source import Mistake, PlanText, Span
 
 _NAME_OF_A_PACKAGE = re.compile(r"[A-Za-z0-9]([A-Za-z0-9._-]*[A-Za-z0-9])?")
@@ -98,7 +98,7 @@ class _Reading:
     def __init__(
         self,
         source: PlanText,
-        places: Mapping[Path, Place],
+        places: Mapping[Path, KeyPlace],
         rules: Mapping[str, Rule],
         unusable: Container[str],
         root: str | None,

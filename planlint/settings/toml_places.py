@@ -13,14 +13,14 @@ Path = tuple[str | int, ...]
 """Keys from the top down; a whole number is the place in an array."""
 
 
-class Place(NamedTuple):
+class KeyPlace(NamedTuple):
     """``key`` is where a key is named first; ``value`` its value, or for a table the same as the key."""
 
     key: Span
     value: Span
 
 
-def places_of(text: str) -> dict[Path, Place]:
+def places_of(text: str) -> dict[Path, KeyPlace]:
     """The place of every key and every item of an array, by its path."""
     scan = _Scan(text)
     scan.document()
@@ -31,7 +31,7 @@ class _Scan:
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0
-        self.places: dict[Path, Place] = {}
+        self.places: dict[Path, KeyPlace] = {}
         self.tables: dict[Path, int] = {}
         """How many tables an array written with ``[[ ]]`` has so far."""
 
@@ -59,11 +59,11 @@ class _Scan:
         for number, (key, span) in enumerate(keys):
             path = (*path, key)
             last = number == len(keys) - 1
-            self.places.setdefault(path, Place(span, span))
+            self.places.setdefault(path, KeyPlace(span, span))
             if last and repeated:
                 count = self.tables[path] = self.tables.get(path, 0) + 1
                 path = (*path, count - 1)
-                self.places[path] = Place(Span(start, self.at), Span(start, self.at))
+                self.places[path] = KeyPlace(Span(start, self.at), Span(start, self.at))
             elif not last and path in self.tables:
                 path = (*path, self.tables[path] - 1)
         return path
@@ -74,11 +74,11 @@ class _Scan:
         for key, span in self._keys("="):
             path = (*path, key)
             spans.append(span)
-            self.places.setdefault(path, Place(span, span))
+            self.places.setdefault(path, KeyPlace(span, span))
         self._skip()
         value = self._value(path)
         # An inline table or a dotted key may have named the path already; its value is this one.
-        self.places[path] = Place(spans[-1], value)
+        self.places[path] = KeyPlace(spans[-1], value)
 
     def _keys(self, end: str) -> list[tuple[str, Span]]:
         """A dotted key and the mark behind it."""
@@ -114,7 +114,7 @@ class _Scan:
             while not self._closed("]"):
                 item = (*path, number)
                 span = self._value(item)
-                self.places[item] = Place(span, span)
+                self.places[item] = KeyPlace(span, span)
                 number += 1
         elif mark == "{":
             self.at += 1

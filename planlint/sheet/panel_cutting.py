@@ -17,9 +17,9 @@ from typing import NamedTuple
 
 from planlint.sheet.guillotine import Share, fewest_free, most_worth
 from planlint.sheet.knapsack import solver_here
-from planlint.sheet.saw_turns import Turn, turns_of
+from planlint.sheet.saw_turns import SawTurn, turns_of
 from planlint.sheet.sawn_pieces import Measure, SawCut, Spot, sawn
-from planlint.sheet.strip_patterns import SETTING, Kind, fewest_sheets
+from planlint.sheet.strip_patterns import SETTING, PartsAlike, fewest_sheets
 
 
 class Panel(NamedTuple):
@@ -145,14 +145,14 @@ def cut_panels(wanted: Sequence[Wanted], panel: Panel, saw: PanelSaw, *, exact: 
             return PanelCutting(tuple(task.sawn(free)), bound, "through")
     elif exact:
         how = "proved"
-        if len({*wanted}) <= MOST_TIDIED:
+        if len({*wanted}) <= MOST_KINDS_TIDIED:
             sheets, _, _ = _improved(_Task(wanted, panel, saw), sheets)
     return PanelCutting(
         tuple(_as_cut(levels, saw, along=along) for along, levels in sheets), min(bound, len(sheets)), how
     )
 
 
-MOST_TIDIED = 12
+MOST_KINDS_TIDIED = 12
 """Kinds of parts up to which less wood in strips, and fewer settings, are sought where fewer sheets there are not.
 Basis: own judgement, from times."""
 FREE_SECONDS = 3.0
@@ -225,7 +225,7 @@ def _first_fit(items: Sequence[_Item], room: tuple[Fraction, Fraction]) -> list[
 
 def _score(panel: Panel, sheets: _Sheets) -> tuple[int, float]:
     """Sheets; and what share of them lies in strips, with what the settings of fence and stop count for."""
-    share, settings = 0.0, set[tuple[Turn, Fraction]]()
+    share, settings = 0.0, set[tuple[SawTurn, Fraction]]()
     for along, levels in sheets:
         first, then, last = turns_of(along=along)
         for level in levels:
@@ -251,7 +251,7 @@ class _Task:
         for number, each in enumerate(wanted):
             self.numbers.setdefault(each, []).append(number)
         self.kinds = [
-            Kind(
+            PartsAlike(
                 len(which),
                 tuple(
                     tuple(

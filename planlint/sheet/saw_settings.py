@@ -10,14 +10,14 @@ from typing import NamedTuple
 
 from planlint.sheet.buying_list import Purchase
 from planlint.sheet.cut_list import CutPart
-from planlint.sheet.saw_turns import Turn, turns_of
+from planlint.sheet.saw_turns import SawTurn, turns_of
 
 
 class SawSetting(NamedTuple):
     """One setting: how wide or long it cuts (inches, the part's ``unit``), how many cuts, and of which parts; a strip
     is one cut for all its parts."""
 
-    turn: Turn
+    turn: SawTurn
     measure: Fraction
     unit: str
     cuts: int
@@ -25,7 +25,7 @@ class SawSetting(NamedTuple):
 
 
 class _Cut(NamedTuple):
-    turn: Turn
+    turn: SawTurn
     measure: Fraction
     parts: tuple[CutPart, ...]
 
@@ -33,7 +33,7 @@ class _Cut(NamedTuple):
 def saw_settings(buying: Sequence[Purchase]) -> tuple[SawSetting, ...]:
     """Each setting once, in an order in which the saw can cut: by turns, in each the largest first. What is cut piece
     by piece is not among them: ``settings_apart``."""
-    alike: dict[tuple[Turn, Fraction], list[_Cut]] = {}
+    alike: dict[tuple[SawTurn, Fraction], list[_Cut]] = {}
     for buy in buying:
         for cut in (*_of_boards(buy), *_of_sheets(buy), *_once_planed(buy)):
             alike.setdefault((cut.turn, -cut.measure), []).append(cut)
@@ -79,9 +79,9 @@ def _of_boards(buy: Purchase) -> Iterator[_Cut]:
         return
     for part in buy.parts:
         for _ in range(part.count):
-            yield _Cut(Turn.CROSSCUT, part.sawn, (part,))
+            yield _Cut(SawTurn.CROSSCUT, part.sawn, (part,))
             if buy.stock.width is not None and part.width < buy.stock.width and not part.rough:
-                yield _Cut(Turn.TRIM, part.width, (part,))
+                yield _Cut(SawTurn.TRIM, part.width, (part,))
 
 
 def _of_sheets(buy: Purchase) -> Iterator[_Cut]:
@@ -105,8 +105,8 @@ def _of_sheets(buy: Purchase) -> Iterator[_Cut]:
 def _once_planed(buy: Purchase) -> Iterator[_Cut]:
     for part in buy.parts if buy.boards or buy.panels else ():
         for _ in range(part.count if part.rough else 0):
-            yield _Cut(Turn.PLANED_RIP, part.width, (part,))
-            yield _Cut(Turn.PLANED_CROSSCUT, part.length, (part,))
+            yield _Cut(SawTurn.PLANED_RIP, part.width, (part,))
+            yield _Cut(SawTurn.PLANED_CROSSCUT, part.length, (part,))
 
 
 def how_many(parts: Sequence[CutPart]) -> list[tuple[CutPart, int]]:

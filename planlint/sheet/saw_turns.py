@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import IntEnum
 
 
-class Turn(IntEnum):
+class SawTurn(IntEnum):
     """Each turn needs what those before it cut."""
 
     BAND = 0
@@ -22,9 +22,13 @@ class Turn(IntEnum):
 
     @property
     def rips(self) -> bool:
-        return self in {Turn.RIP, Turn.TRIM, Turn.PLANED_RIP}
+        return self in {SawTurn.RIP, SawTurn.TRIM, SawTurn.PLANED_RIP}
 
 
-def turns_of(*, along: bool) -> tuple[Turn, Turn, Turn]:
+def turns_of(*, along: bool) -> tuple[SawTurn, SawTurn, SawTurn]:
     """Of a sheet with strips along its grain, or across it: the strips, the parts of each, what is trimmed."""
-    return (Turn.RIP, Turn.CROSSCUT, Turn.TRIM) if along else (Turn.BAND, Turn.RIP, Turn.CROSSCUT)
+    return (
+        (SawTurn.RIP, SawTurn.CROSSCUT, SawTurn.TRIM)
+        if along
+        else (SawTurn.BAND, SawTurn.RIP, SawTurn.CROSSCUT)
+    )

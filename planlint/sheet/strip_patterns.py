@@ -16,7 +16,7 @@ from time import monotonic
 from typing import Any, NamedTuple
 
 from planlint.sheet.knapsack import MOST_MARKS, fullest
-from planlint.sheet.saw_turns import Turn, turns_of
+from planlint.sheet.saw_turns import SawTurn, turns_of
 
 SECONDS = 12.0
 """What one stock may take in all; half of it for the patterns at the most. Basis: own judgement."""
@@ -26,14 +26,14 @@ TIDY_SECONDS = 2.0
 
 SETTING = 0.1
 """What a setting of fence or stop counts for, in sheets that lie in strips. Basis: own judgement."""
-MOST_TIDIED = 400
+MOST_WAYS_SET = 400
 """Ways to fill strips up to which the fewest settings of the saw are sought, too. Basis: own judgement, from times."""
 MOST_PATTERNS = 8_000
 """Ways to fill strips that are all weighed; with more, only some besides those that were found by need. Basis: own
 judgement, from times."""
 
 
-class Kind(NamedTuple):
+class PartsAlike(NamedTuple):
     """Parts alike: how many, and the ways each may lie in each direction: along the strip, across it."""
 
     many: int
@@ -41,7 +41,7 @@ class Kind(NamedTuple):
     """For each direction of strips."""
 
 
-class Lying(NamedTuple):
+class OnStrip(NamedTuple):
     """One part on a strip: its kind, along the strip, across it."""
 
     kind: int
@@ -54,7 +54,7 @@ class StripOf(NamedTuple):
 
     direction: int
     wide: int
-    parts: tuple[Lying, ...]
+    parts: tuple[OnStrip, ...]
 
 
 class SheetOf(NamedTuple):
@@ -77,7 +77,7 @@ class Chosen:
     worth: tuple[float, ...]
 
 
-def fewest_sheets(kinds: Sequence[Kind], rooms: Sequence[tuple[int, int]], most: int) -> Chosen | None:
+def fewest_sheets(kinds: Sequence[PartsAlike], rooms: Sequence[tuple[int, int]], most: int) -> Chosen | None:
     """What takes the fewest sheets, then, as far as the time goes, the least wood in strips and the fewest settings of
     fence and stop; ``None`` where nothing was found. ``rooms``: for each direction (along the grain first), along a
     strip and across all strips; ``most`` sheets do for certain."""
@@ -120,11 +120,11 @@ class _Found(NamedTuple):
 class _Search:
     """The patterns found so far. Rows of the program are the kinds, then the widths of strips of each direction."""
 
-    def __init__(self, kinds: Sequence[Kind], rooms: Sequence[tuple[int, int]]) -> None:
+    def __init__(self, kinds: Sequence[PartsAlike], rooms: Sequence[tuple[int, int]]) -> None:
         self.kinds, self.rooms = kinds, rooms
         self.lying = [
             sorted(
-                {Lying(n, *way) for n, kind in enumerate(kinds) for way in kind.ways[direction]},
+                {OnStrip(n, *way) for n, kind in enumerate(kinds) for way in kind.ways[direction]},
                 key=lambda part: (-part.wide, -part.long, part.kind),
             )
             for direction in range(len(rooms))
@@ -238,12 +238,12 @@ class _Search:
             for parts in _fills(some, self.rooms[direction][0], left, full=False):
                 if parts and parts[0].wide == wide:
                     strips.add(StripOf(direction, wide, parts))
-                if len(strips) > MOST_TIDIED:
+                if len(strips) > MOST_WAYS_SET:
                     return
         for direction, (_, room) in enumerate(self.rooms):
             widths = sorted((wide for way, wide in self.widths if way == direction), reverse=True)
             stacks = _stacks(widths, 0, room, ()) if widths else ()
-            sheets |= {SheetOf(direction, each) for each in islice(stacks, MOST_TIDIED)}
+            sheets |= {SheetOf(direction, each) for each in islice(stacks, MOST_WAYS_SET)}
         self.strips, self.sheets = sorted(strips), sorted(sheets)
         self.most = self.least[: len(self.kinds)] + [inf] * len(self.widths)
 
@@ -251,7 +251,7 @@ class _Search:
         """For each setting of fence and stop the patterns that need it."""
         from scipy.sparse import csc_array  # noqa: PLC0415
 
-        row: dict[tuple[Turn, int], int] = {}
+        row: dict[tuple[SawTurn, int], int] = {}
         cells: set[tuple[int, int]] = set()
         for column, strip in enumerate(self.strips):
             first, then, last = turns_of(along=strip.direction == 0)
@@ -280,7 +280,7 @@ class _Search:
             wood = [strip.wide / self.rooms[strip.direction][1] for strip in self.strips]
             cost = np.array(wood + [0.0] * len(self.sheets))
             limits.append(LinearConstraint(counted, -np.inf, sheets))
-        if sheets is not None and len(self.strips) <= MOST_TIDIED:
+        if sheets is not None and len(self.strips) <= MOST_WAYS_SET:
             # A second number for each setting says whether it is used.
             uses = self._uses()
             more = uses.shape[0]
@@ -308,12 +308,12 @@ class _Search:
 
 
 def _fills(
-    lying: Sequence[Lying], room: int, left: list[int], *, full: bool = True
-) -> Iterator[tuple[Lying, ...] | None]:
+    lying: Sequence[OnStrip], room: int, left: list[int], *, full: bool = True
+) -> Iterator[tuple[OnStrip, ...] | None]:
     """Every way to fill a strip with no more of a kind than ``left``; ``None`` for each that leaves room for more,
     where it is to be ``full``."""
 
-    def fill(at: int, room: int, parts: tuple[Lying, ...]) -> Iterator[tuple[Lying, ...] | None]:
+    def fill(at: int, room: int, parts: tuple[OnStrip, ...]) -> Iterator[tuple[OnStrip, ...] | None]:
         if at == len(lying):
             yield None if full and any(each.long <= room and left[each.kind] for each in lying) else parts
             return

@@ -17,7 +17,7 @@ LEAST = 1e-3
 NIL = 1e-6
 
 
-class Stretch(NamedTuple):
+class CutStretch(NamedTuple):
     """From ``low`` to ``high`` along the grain, in inches: the shares left of E I through the face, and edgewise; of
     the section moduli likewise; and of the wood."""
 
@@ -30,7 +30,7 @@ class Stretch(NamedTuple):
     wood: float
 
 
-def cut_sections(body: Body) -> tuple[Stretch, ...]:
+def cut_sections(body: Body) -> tuple[CutStretch, ...]:
     """A part's stretches of one section each, from its low end; none where nothing is cut away. Wood let into a cut
     does not count: it seldom fits tight enough to press."""
     part = body.part
@@ -57,7 +57,7 @@ def cut_sections(body: Body) -> tuple[Stretch, ...]:
             edgewise / aside / (thick * wide**2 / 6),
             area / (wide * thick),
         )
-        found.append(Stretch(low, high, *(max(LEAST, share) for share in left)))
+        found.append(CutStretch(low, high, *(max(LEAST, share) for share in left)))
     return tuple(found)
 
 
@@ -80,7 +80,7 @@ def _second_moment(boxes: Iterable[Box], wide: Axis, deep: Axis) -> tuple[float,
     return moment, max(abs(at - level) + t / 2 for _, t, at in slabs)
 
 
-def left_between(stretches: Sequence[Stretch], low: float, high: float) -> tuple[float, float]:
+def left_between(stretches: Sequence[CutStretch], low: float, high: float) -> tuple[float, float]:
     """The shares left from one station to another: bending adds up along it."""
     if not stretches or high - low < NIL:
         return 1.0, 1.0
@@ -92,7 +92,7 @@ def left_between(stretches: Sequence[Stretch], low: float, high: float) -> tuple
     return 1 / through, 1 / edgewise
 
 
-def left_in_span(stretches: Sequence[Stretch], low: float, high: float) -> float:
+def left_in_span(stretches: Sequence[CutStretch], low: float, high: float) -> float:
     """The share left through the face of what a load spread over a span bends at its middle: the product of the
     parabola of its moment and the triangle of a force there, by Simpson's rule in each stretch."""
 

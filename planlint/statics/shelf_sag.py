@@ -27,7 +27,7 @@ LEAST_SPAN = 6.0
 LEAST_OVERHANG = 3.0
 
 
-class Span(NamedTuple):
+class ShelfSpan(NamedTuple):
     """A stretch of a part between two supports, or beyond the last: stations along it, in inches."""
 
     low: float
@@ -43,11 +43,11 @@ class Sag(NamedTuple):
     """How far a part sags in a span, in inches, below the straight line between its supports."""
 
     part: Part
-    span: Span
+    span: ShelfSpan
     inches: float
 
 
-def spans(piece: Piece, part: Part) -> list[Span]:
+def spans(piece: Piece, part: Part) -> list[ShelfSpan]:
     """The stretches of a part between its supports, from its low end."""
     places = sorted(_supports(piece, part))
     merged: list[list[float]] = []
@@ -59,12 +59,12 @@ def spans(piece: Piece, part: Part) -> list[Span]:
     stations = [sum(group) / len(group) for group in merged]
     if len(stations) < 2:
         return []
-    found = [Span(low, high) for low, high in pairwise(stations) if high - low >= LEAST_SPAN]
+    found = [ShelfSpan(low, high) for low, high in pairwise(stations) if high - low >= LEAST_SPAN]
     end = float(part.length)
     if stations[0] >= LEAST_OVERHANG:
-        found.insert(0, Span(0.0, stations[0], True))
+        found.insert(0, ShelfSpan(0.0, stations[0], True))
     if end - stations[-1] >= LEAST_OVERHANG:
-        found.append(Span(stations[-1], end, True))
+        found.append(ShelfSpan(stations[-1], end, True))
     return found
 
 

@@ -46,7 +46,7 @@ def clash(edits: Iterable[TextEdit], others: Iterable[TextEdit]) -> bool:
     return any(_overlap(a.span, b.span) for b in others if b not in ours for a in ours)
 
 
-class Taken:
+class TakenEdits:
     """Edits that are made together; asks quickly whether others can be made with them."""
 
     def __init__(self) -> None:

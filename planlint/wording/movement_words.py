@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import ceil
 
 from planlint.checks.locked_across_grain import Locked, breadboard
-from planlint.checks.loose_panel import Loose
+from planlint.checks.loose_panel import LoosePanel
 from planlint.checks.row_view import listed
 from planlint.checks.solid_panels import glue_of, in_a_groove
 from planlint.checks.stock_sizes import UnknownWood
@@ -77,7 +77,7 @@ def _names(joins: Sequence[Join]) -> str:
     return listed([join.name for join in joins])
 
 
-def loose_panel(piece: Piece, found: Finding, fact: Loose) -> Told:
+def loose_panel(piece: Piece, found: Finding, fact: LoosePanel) -> Told:
     unit, air = piece.plan.unit, piece.settings.humidity
     names = listed([part.name for part in fact.panel], 4)
     material = fact.panel[0].stock.material

@@ -8,7 +8,7 @@ from itertools import islice
 
 from planlint.checks.loose_end import forgotten
 from planlint.checks.open_at_taper import OpenAtTaper
-from planlint.checks.placement_faults import Apart, let_into_one
+from planlint.checks.placement_faults import LyingPast, let_into_one
 from planlint.checks.row_view import listed
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
@@ -216,7 +216,7 @@ def _lies(inset: Fraction, side: Side, part: str, unit: str) -> str:
     return f"{length(abs(inset), unit)} {'from' if inset > 0 else 'proud of'} the {side.value} of {part}"
 
 
-def apart(piece: Piece, found: Finding, fault: Apart) -> Told:
+def apart(piece: Piece, found: Finding, fault: LyingPast) -> Told:
     join, away, along = fault.join, length(fault.away, piece.plan.unit), fault.axis.words
     a, b = _sides(join)
     if found.kind == "past":

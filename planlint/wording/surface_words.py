@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planlint.checks.stepped_face import Step, UnlikeMitre
+from planlint.checks.stepped_face import FaceStep, UnlikeMitre
 from planlint.findings.finding import Finding
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Side
@@ -10,7 +10,7 @@ from planlint.text.measures import degrees, length
 from planlint.wording.told import Told
 
 
-def stepped_face(piece: Piece, found: Finding, fact: Step | UnlikeMitre) -> Told:
+def stepped_face(piece: Piece, found: Finding, fact: FaceStep | UnlikeMitre) -> Told:
     if isinstance(fact, UnlikeMitre):
         return _unlike(piece, found.measured or 0.0, fact)
     (high, low, side, step, flush), unit = fact, piece.plan.unit

@@ -62,7 +62,7 @@ PoseCosts = dict[Side, tuple[Cost, ...]]
 _UP: dict[Side, Vector] = {down: scaled(AXES[down.axis], -float(down.sign)) for down in SIDES}
 
 
-class Standing:
+class SetDown:
     """What is together so far, as parts come to it: its size, its weight, and what it would stand on, whichever side is
     down. Lengths in inches, wood in cubic inches."""
 
@@ -176,7 +176,7 @@ def _carries(added: Box, every: Box, down: Side) -> bool:
 
 def pose_costs(
     piece: Piece,
-    standing: Standing,
+    standing: SetDown,
     beside: Box | None,
     reach: Box,
     steady: Mapping[Side, bool],
@@ -184,7 +184,7 @@ def pose_costs(
     comes: Vector | None,
     drives: Sequence[Drive],
     ranked: float,
-    finished: Callable[[], Standing],
+    finished: Callable[[], SetDown],
 ) -> PoseCosts:
     """What it costs to work with each side of a piece down, whichever was down before.
 

@@ -22,7 +22,7 @@ from planlint.workplan.assembly_order import BroughtTogether, Building, assembly
 from planlint.workplan.blocking_graph import motions
 from planlint.workplan.clamps import Clamping
 from planlint.workplan.finish_first import Finishing
-from planlint.workplan.how_it_lies import PoseCosts, Standing, ahead, amount, drives_of, pose_costs, poses
+from planlint.workplan.how_it_lies import PoseCosts, SetDown, ahead, amount, drives_of, pose_costs, poses
 from planlint.workplan.like_steps import joined, sorts, with_twins
 from planlint.workplan.natural_units import FLAT, bounds_of, kinds, natural_units, where
 from planlint.workplan.one_step import JoinWork, Step, Unit, Way
@@ -146,7 +146,7 @@ class _Steps:
 
     def _stood_up(self, building: Building) -> dict[Side, float]:
         """What it costs to stand up what was the last to be made, if that is large."""
-        turning = Standing(self.piece, building.parts).turning()
+        turning = SetDown(self.piece, building.parts).turning()
         large = turning.amount if turning is TURNING_LARGE else 0.0
         return {down: 0.0 if down is Side.BOTTOM else large for down in SIDES}
 
@@ -241,15 +241,15 @@ class _Steps:
         """For each step of a unit that can be made, what it costs to turn it over before, and to lay it each way, with
         how what is added then comes."""
         found: list[tuple[Cost, PoseWays]] = []
-        standing: Standing | None = None
+        standing: SetDown | None = None
         kept: set[Side] = set()
         alike = -1
-        finished = cache(partial(Standing, self.piece, building.parts))
+        finished = cache(partial(SetDown, self.piece, building.parts))
         for meeting, step in zip(building.meetings, steps, strict=True):
             if step.stuck:
                 continue
             if standing is None:
-                standing = Standing(self.piece, frozenset[int]().union(*meeting.standing))
+                standing = SetDown(self.piece, frozenset[int]().union(*meeting.standing))
                 kept = {self.resting[i] for each in meeting.standing for i in each if i in self.resting}
             turning, beside = standing.turning(), standing.box
             was, alike = alike, kinds(self.piece)[step.comes[0].index] if len(step.comes) == 1 else -1

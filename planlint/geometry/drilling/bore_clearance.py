@@ -17,7 +17,7 @@ from planlint.model.workshop import DrillingProfile, Settings
 from planlint.rulebook.limits import NIL
 
 
-class Wood(NamedTuple):
+class WoodBeside(NamedTuple):
     """Wood between a pocket's ``bore`` or its ``pilot`` and one thing beside it, in inches (negative: broken out).
 
     ``at`` is a side of the part, or the name of a cut (``groove``, ``taper`` …); ``spare`` how much more that is than
@@ -35,11 +35,11 @@ class Wood(NamedTuple):
 class Clearance(NamedTuple):
     """The wood that a pocket's bore and its pilot keep: of all round each, that which keeps least over its limit."""
 
-    bore: Wood
-    pilot: Wood
+    bore: WoodBeside
+    pilot: WoodBeside
 
     @property
-    def least(self) -> Wood:
+    def least(self) -> WoodBeside:
         """That of the bore or of the pilot, whichever keeps less over its limit."""
         return self.bore if self.bore.spare <= self.pilot.spare else self.pilot
 
@@ -53,23 +53,23 @@ def clearance(
     return Clearance(bore, pilot)
 
 
-def _spare(beside: Wood) -> float:
+def _spare(beside: WoodBeside) -> float:
     return beside.spare
 
 
-def _wood(beside: Wood) -> float:
+def _wood(beside: WoodBeside) -> float:
     return beside.wood
 
 
 def clearances(
     pocket: Pocket, frame: RowFrame, body: Body, settings: Settings, *, exact: bool = False
-) -> list[Wood]:
+) -> list[WoodBeside]:
     """All that lies beside a pocket: the sides of its part, and of its cuts those that come near.
 
     Where wood is left, what is short of its limit is exact; the rest, unless all is to be ``exact``, may be more. Where
     a bore runs into a rabbet or groove, by its staves.
     """
-    found: list[Wood] = []
+    found: list[WoodBeside] = []
     profile, limits, part = settings.profile, settings.limits, body.part
     beside: list[tuple[Side | str, Plane, Plane | None]] = [
         *((side, plane, None) for side, plane in fences(body, pocket.side, pocket.face)),
@@ -82,10 +82,10 @@ def clearances(
         cover, rule = covers(frame, plane, profile), wood_rule(part, pocket.side, side)
         needed, moved = limits[rule, "wood"], cover.change * pocket.station
         wood = cover.bore + moved
-        found.append(Wood(wood, side, wood - needed, "bore", rule, trim))
+        found.append(WoodBeside(wood, side, wood - needed, "bore", rule, trim))
         if side is not pocket.side:  # In the joint plane the pilot ends; the shoulder must stay behind it.
             wood = cover.pilot + moved
-            found.append(Wood(wood, side, wood - needed, "pilot", rule, trim))
+            found.append(WoodBeside(wood, side, wood - needed, "pilot", rule, trim))
     if body.own_cuts and (exact or min(found, key=_spare).spare < 0):
         found = _to_faces(found, pocket, body, profile, exact)
     if part.removals:
@@ -117,10 +117,10 @@ def bore_hull(pocket: Pocket, radius: float) -> Hull:
 
 
 def _to_faces(
-    found: list[Wood], pocket: Pocket, body: Body, profile: DrillingProfile, exact: bool
-) -> list[Wood]:
+    found: list[WoodBeside], pocket: Pocket, body: Body, profile: DrillingProfile, exact: bool
+) -> list[WoodBeside]:
     """The same to the faces themselves. What leaves the part at none of them lies outside it altogether."""
-    told: list[Wood] = []
+    told: list[WoodBeside] = []
     for what, hull in _hulls(pocket, body, profile).items():
         near = [_to_plane(each, hull, body) for each in found if each.what == what]
         measured = [_to_face(each, hull, body) if exact or each.spare < 0 else each for each in near]
@@ -129,7 +129,7 @@ def _to_faces(
     return told
 
 
-def _to_plane(beside: Wood, hull: Hull, body: Body) -> Wood:
+def _to_plane(beside: WoodBeside, hull: Hull, body: Body) -> WoodBeside:
     """By the body that is bored: of a shoulder that lies in part before the face only what is in the wood."""
     if beside.spare >= 0:
         return beside
@@ -138,24 +138,24 @@ def _to_plane(beside: Wood, hull: Hull, body: Body) -> Wood:
     return beside._replace(wood=wood, spare=beside.spare + wood - beside.wood)
 
 
-def _to_face(beside: Wood, hull: Hull, body: Body) -> Wood:
+def _to_face(beside: WoodBeside, hull: Hull, body: Body) -> WoodBeside:
     at = beside.trim if beside.trim is not None else beside.at
     assert not isinstance(at, str)
     wood = to_face(hull, beside.wood, body, at)
     return beside._replace(wood=wood, spare=beside.spare + wood - beside.wood)
 
 
-def _plane(beside: Wood, body: Body) -> Plane:
+def _plane(beside: WoodBeside, body: Body) -> Plane:
     if beside.trim is not None:
         return body.in_piece(beside.trim)
     assert isinstance(beside.at, Side)
     return body.planes[beside.at]
 
 
-def _to_removals(pocket: Pocket, body: Body, settings: Settings, exact: bool) -> list[Wood]:
+def _to_removals(pocket: Pocket, body: Body, settings: Settings, exact: bool) -> list[WoodBeside]:
     """What rabbets, grooves and notches leave beside the bore and the pilot, of those that come near."""
     profile, needed = settings.profile, settings.limits["thin-cover", "wood"]
-    found: list[Wood] = []
+    found: list[WoodBeside] = []
     hulls, axis = _hulls(pocket, body, profile), body.direction_to_own(pocket.direction)
     shoulder, exit_ = body.to_own(pocket.shoulder), body.to_own(pocket.exit)
     radius, thin = profile.bit_diameter / 2, profile.pilot_diameter / 2
@@ -172,5 +172,5 @@ def _to_removals(pocket: Pocket, body: Body, settings: Settings, exact: bool) ->
             if corners:
                 away = apart(hulls[what], [point(body.to_piece(each)) for each in corners])
                 wood = away if away > 0 else min(-NIL, segment_to_box(start, end, gone.box) - wide)
-                found.append(Wood(wood, removal.kind, wood - needed, what, "thin-cover"))
+                found.append(WoodBeside(wood, removal.kind, wood - needed, what, "thin-cover"))
     return found

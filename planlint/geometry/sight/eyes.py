@@ -30,7 +30,7 @@ class Eye(NamedTuple):
     seated: bool
 
 
-class Arc(NamedTuple):
+class EyeArc(NamedTuple):
     """All eyes that look from one side: at each place, one at each height (and whether it is a seated one)."""
 
     side: Side
@@ -52,7 +52,7 @@ def arcs(
     centre: Vector | None = None,
     *,
     sitting: bool = False,
-) -> tuple[Arc, ...]:
+) -> tuple[EyeArc, ...]:
     """The eyes round a piece that fills ``bounds``, its floor at height 0.
 
     The plan's own ``eye height`` stands for all eyes; without it, standing eyes between the settings' bounds and
@@ -85,7 +85,7 @@ def arcs(
         (a0, a1), (b0, b1) = (x_room, y_room) if along == 0 else (y_room, x_room)
         out = [place for place in out if a0 <= place[0] <= a1 and b0 <= place[1] <= b1]
         places = tuple(out) if along == 0 else tuple((away, foot) for foot, away in out)
-        found.append(Arc(side, places, tuple(heights)))
+        found.append(EyeArc(side, places, tuple(heights)))
     return tuple(found)
 
 
@@ -137,7 +137,7 @@ class Eyes(NamedTuple):
     places: tuple[Place, ...]
 
 
-def all_eyes(around: Sequence[Arc]) -> Eyes:
+def all_eyes(around: Sequence[EyeArc]) -> Eyes:
     heights = around[0].heights if around else ()
     return Eyes(
         tuple(sorted({height for height, _ in heights})), tuple(p for arc in around for p in arc.places)

@@ -20,7 +20,7 @@ from planlint.geometry.shapes.box_index import BoxTree, bounding_box, boxes_meet
 from planlint.geometry.shapes.vectors import cross, dot, minus, plus, scaled
 from planlint.geometry.shapes.wood_runs import solid_boxes
 from planlint.geometry.sight.eye_shadows import Place, Shadow, tops_over, under_tops
-from planlint.geometry.sight.eyes import Arc, Eyes
+from planlint.geometry.sight.eyes import EyeArc, Eyes
 from planlint.model.directions import Side
 
 RIM_POINTS = 8
@@ -273,7 +273,7 @@ def _seeing(mouth: Mouth, eyes: Iterable[Vector], screen: Screen) -> Iterator[Ve
                 break
 
 
-def sight(mouth: Mouth, around: Sequence[Arc], screen: Screen) -> Sight:
+def sight(mouth: Mouth, around: Sequence[EyeArc], screen: Screen) -> Sight:
     """The share of all eyes that see the mouth, the nearest that does, and where it stands."""
     total, seeing, most = 0, 0, 0.0
     nearest: tuple[float, Vector, Side, bool] | None = None

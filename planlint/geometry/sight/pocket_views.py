@@ -8,7 +8,7 @@ from functools import cached_property
 from planlint.geometry.facts import Pocket, Sight, Vector
 from planlint.geometry.shapes.body import Body, Box, Plane
 from planlint.geometry.shapes.box_index import bounding_box
-from planlint.geometry.sight.eyes import Arc, Eyes, all_eyes, arcs
+from planlint.geometry.sight.eyes import EyeArc, Eyes, all_eyes, arcs
 from planlint.geometry.sight.mouth_sight import Mouth, Screen, mouth_of, seen, sight, walls
 from planlint.model.directions import Side
 from planlint.model.workshop import Viewer
@@ -70,12 +70,12 @@ class Looking:
 
     # ------------------------------------------------------------ eyes
 
-    def _arcs(self, centre: Vector | None) -> tuple[Arc, ...]:
+    def _arcs(self, centre: Vector | None) -> tuple[EyeArc, ...]:
         return arcs(
             self._bounds, self._seen_from, self._viewer, self._eye_height, centre, sitting=self._sitting
         )
 
-    def arcs(self, centre: Vector) -> tuple[Arc, ...]:
+    def arcs(self, centre: Vector) -> tuple[EyeArc, ...]:
         """The eyes that may look at a place of the piece."""
         return self._all_arcs if self._within_reach(centre) else self._arcs(centre)
 
@@ -89,7 +89,7 @@ class Looking:
         return all(centre[i] - low[i] <= reach and high[i] - centre[i] <= reach for i in (0, 1))
 
     @cached_property
-    def _all_arcs(self) -> tuple[Arc, ...]:
+    def _all_arcs(self) -> tuple[EyeArc, ...]:
         return self._arcs(None)
 
     @cached_property
