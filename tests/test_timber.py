@@ -210,3 +210,16 @@ def test_a_grade_is_kept_beside_the_wood_and_its_figures_are_found(
     material = material_of(words)
     assert (material.grade, material.bare, material.stands_for) == (grade, bare, row)
     assert modulus(material) == modulus(material_of(bare if bare != "plywood" else row))
+
+
+@pytest.mark.parametrize(
+    ("words", "row"),
+    [
+        ("redwood old growth", "old-growth redwood"),
+        ("red oak northern", "northern red oak"),
+        ("Douglas-fir coast", "coast Douglas-fir"),
+    ],
+)
+def test_a_wood_may_be_told_as_lists_of_woods_have_it(words: str, row: str) -> None:
+    found, same = find_material(words), find_material(row)
+    assert found is not None and same is not None and found.stands_for == same.stands_for

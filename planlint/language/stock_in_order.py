@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 _SIZE = r"[0-9]+(?:[-. ][0-9]+)?(?:/[0-9]+)?(?: ?(?:inch|in|mm|cm|m|ft|feet|foot|\"|'))?(?![\w/])"
 _START = re.compile(r"stock ([^\W\d]\w*) ?(?:of\b|from\b|[:=,]|is\b)? ?(.+)$", re.IGNORECASE)
+_NO_BRACKETS = str.maketrans("()", "  ")
 _BY = re.compile(r"(?<=[0-9\"'m]) ?(?:x|-?by-?|×) ?(?=[0-9])|(?<=[0-9]) by (?=[0-9])", re.IGNORECASE)
 _GRADE = re.compile(
     r"(?:#|\bnumber |\bno\.? ?)([1-4])(?: grade)?\b|\bgrade ([\w/-]+)|(?<=, )([A-D]-?[1-4A-D]|BB/BB)\b"
@@ -26,7 +27,7 @@ def stock_in_order(line: str) -> Iterator[str]:
     found = _START.match(line)
     if found is None:
         return
-    name, rest = found[1], found[2]
+    name, rest = found[1], found[2].translate(_NO_BRACKETS)
     nominal = re.search(
         r"(?<![\w/.-])([0-9]+(?:/4)?)(?:x|-by-)([0-9]+)(?![\w/.'\"-])(?! ?(?:mm|ft|in)\b)(?! ?x)", rest
     )

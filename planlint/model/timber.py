@@ -203,7 +203,7 @@ def find_material(words: str) -> Material | None:
     if made is None:
         key, grade = _graded(words)
         bare, sawn, treated = _bare(key)
-        known = _NAMES.get(bare)
+        known = _NAMES.get(bare) or _other_way_round(words)
         if known is None:
             return None
         name, row = known
@@ -215,6 +215,14 @@ def find_material(words: str) -> Material | None:
         said = name if bare == whole else " ".join(words.split())
         made = _made[whole] = Material(said, kind, gravity, basis, row, sawn, treated, grade, name)
     return made
+
+
+def _other_way_round(words: str) -> tuple[str, str] | None:
+    """The name that has the same words in another order, as lists of woods have them: ``red oak northern``."""
+    asked = sorted(re.findall(r"\w+", words.lower()))
+    return next(
+        (each for each in _NAMES.values() if sorted(re.findall(r"\w+", each[0].lower())) == asked), None
+    )
 
 
 def _graded(words: str) -> tuple[str, str]:

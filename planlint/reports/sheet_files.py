@@ -303,6 +303,7 @@ class _Writer:
 
         return {
             "stock": buy.stock.name,
+            "grade": buy.stock.material.grade,
             "written": buy.stock.written,
             "as_sawn": buy.as_sawn and [each and self.long(each) for each in buy.as_sawn],
             "count": buy.count,

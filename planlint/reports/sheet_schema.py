@@ -161,9 +161,10 @@ class PurchaseEntry(_Strict):
     """What one stock comes to. ``why_not`` says why nothing is laid out, ``left_out`` which parts nothing that is sold
     gives; ``assumed``: how it is sold is a usual size, told by nobody; ``how`` how good the lay-out is; ``size`` of
     each sheet; ``as_sawn`` the least thickness and width of boards that are bought rough; ``price`` of all but the
-    ``unpriced``."""
+    ``unpriced``; ``grade`` what is said before the wood, or nothing."""
 
     stock: str
+    grade: str
     written: str
     as_sawn: tuple[Long, Long | None] | None
     count: Count
