@@ -10,7 +10,7 @@ from planlint.checks.fastener_fit import DriveFault
 from planlint.drawings.close_ups import NO_MEASURE, Between, CloseUp, Measure, called_out, inner, measured
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, scale_words
-from planlint.drawings.margin_labels import Margins, margin_labels
+from planlint.drawings.margin_labels import beside
 from planlint.drawings.view_window import Window, in_window, inside
 from planlint.drawings.viewpoints import Flat, View, parallel
 from planlint.drawings.wood_section import cut_bodies, names_of, on_paper, screw_drawing, wood
@@ -72,9 +72,7 @@ def drive_cut(
         items += measured(a, b, measure, items, room, aside)
     else:
         items += called_out(on.on_paper(view.flat(screw.tip)), measure, items, room)
-    reach = [x for item in items if isinstance(item, Line) for x, _ in item.points]
-    margins = Margins(room[0], min(reach) - 1, max(reach) + 1, room[2], room[1], room[3])
-    items += margin_labels(names_of((row.body.part, row.into.part), shapes, items), margins)
+    items += beside(names_of((row.body.part, row.into.part), shapes, items), items, room)
     return CloseUp(f"Cut along it, {scale_words(on.scale)}", items, told)
 
 

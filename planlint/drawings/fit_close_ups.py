@@ -14,7 +14,7 @@ from planlint.checks.uneven_feet import UnevenFeet
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, cropped, filled, measured, names_in
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Area, Item, Line, fitted_usual, scale_words
-from planlint.drawings.margin_labels import Margins, margin_labels
+from planlint.drawings.margin_labels import beside
 from planlint.drawings.parts_alone import joint_at, looked_along, parts_alone, side_middle
 from planlint.drawings.true_edges import faces
 from planlint.drawings.viewpoints import View
@@ -72,15 +72,7 @@ def gap_close_up(
     else:
         items += _touching(bodies, view, window, on.on_paper, a)
     labels = names_in(bodies, view, on, window, items)
-    margins = Margins(
-        room[0],
-        on.on_paper((window[0], 0))[0],
-        on.on_paper((window[2], 0))[0],
-        room[2],
-        room[1] + 10,
-        room[3] - 12,
-    )
-    items += margin_labels(labels[: margins.holds(SIZE)], margins)
+    items += beside(labels, items, (room[0], room[1] + 10, room[2], room[3] - 12))
     larger = on.scale / 25.4
     said = f"drawn {larger:.2g} times its size" if larger > 1.05 else scale_words(on.scale)
     return CloseUp(f"The place, {said}", items, (a, b) if far > 1e-6 else None)

@@ -12,8 +12,8 @@ from planlint.checks.tipping_piece import PushedOver, Tips, Topples
 from planlint.drawings.bore_close_ups import screw_close_up
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, cropped, measured, way_arrow
 from planlint.drawings.drawn_view import Drawn, Room, drawn, extent
-from planlint.drawings.ink import Area, Frame, Item, Line, Text, fitted_usual, hatched, ring, scale_words
-from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, hatched, ring, scale_words
+from planlint.drawings.margin_labels import Label, Margins, beside, margin_labels
 from planlint.drawings.parts_alone import parts_alone
 from planlint.drawings.view_window import Window
 from planlint.drawings.viewpoints import VIEWS, Flat, View
@@ -58,7 +58,7 @@ def sway_close_up(piece: Piece, fact: Sways, room: Room, measure: Measure) -> Cl
     start = corner[0] - _PUSH - 2, corner[1] + 2
     items += way_arrow(start, (corner[0] - 2, corner[1] + 2))
     words = f"a push of {weight(fact.push, piece.plan.unit)}"
-    items += _beside(items, [Label(words, start, "fault", True)], room)
+    items += beside([Label(words, start, "fault", True)], items, room)
     return CloseUp(f"From the {'front' if fact.sideways else 'side'}; how it sways, drawn larger", items)
 
 
@@ -110,7 +110,7 @@ def tipping_close_up(
         items += called_out(pivot, measure, items, room)
     return CloseUp(
         f"From the {view.name if view.name == 'front' else 'side'}: over which edge it goes",
-        [*items, *_beside(items, labels, room)],
+        [*items, *beside(labels, items, room)],
     )
 
 
@@ -203,15 +203,9 @@ def giving_way(piece: Piece, fact: GivesWay, room: Room, measure: Measure) -> Cl
     items: list[Item] = [*shown.items]
     items += way_arrow(start, (start[0] + _PUSH * x / far, start[1] - _PUSH * y / far))
     labels = [Label(f"{visible(fact.parts[0].name)} goes", start, "fault", True)]
-    return CloseUp("Which way it goes", [*items, *_beside(items, labels, room)])
+    return CloseUp("Which way it goes", [*items, *beside(labels, items, room)])
 
 
 def _from_a_side(piece: Piece, view: View, room: Room, bold: Sequence[int]) -> Drawn:
     inner = (room[0] + 40, room[1] + 26, room[2] - 40, room[3] - 22)
     return drawn(piece.bodies, view, inner, most=25.4, hidden=False, bold=bold)
-
-
-def _beside(items: Sequence[Item], labels: list[Label], room: Room) -> list[Item]:
-    xs = [x for item in items if not isinstance(item, Text) for x, _ in item.points]
-    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1], room[3])
-    return margin_labels(labels, margins)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from planlint.drawings.ink import Area, Item, Line, Text, abbreviated, ring
+from planlint.drawings.view_window import Window
 from planlint.drawings.viewpoints import Flat
 
+SIZE = 2.8
+"""Height of their letters, in mm."""
 PITCH = 1.7
 """From one line of names to the next, in heights of their letters. Basis: our own judgement."""
 
@@ -36,7 +39,7 @@ class Margins(NamedTuple):
         return 2 * max(0, int((self.bottom - self.top) / (size * PITCH)))
 
 
-def margin_labels(labels: Sequence[Label], margins: Margins, size: float = 2.8) -> list[Item]:
+def margin_labels(labels: Sequence[Label], margins: Margins, size: float = SIZE) -> list[Item]:
     """Names with their leaders; there must be room for them (``Margins.holds``)."""
     if not labels:
         return []
@@ -67,6 +70,13 @@ def margin_labels(labels: Sequence[Label], margins: Margins, size: float = 2.8) 
                 Area(label.tone, ring(label.place, 0.45, 0.45, 8)),
             ]
     return items
+
+
+def beside(labels: Sequence[Label], items: Iterable[Item], room: Window) -> list[Item]:
+    """Names in the margins beside lines and areas, as far as a room on paper reaches and holds them."""
+    xs = [x for item in items if not isinstance(item, Text) for x, _ in item.points]
+    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1], room[3])
+    return margin_labels(labels[: margins.holds(SIZE)], margins, SIZE)
 
 
 def _levels(wanted: Sequence[float], margins: Margins, size: float) -> list[float]:

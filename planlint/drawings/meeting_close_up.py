@@ -8,7 +8,7 @@ from planlint.checks.screws_meet import DriveMeets, LetInMeets, MeetsTenon, Scre
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Frame, Item, Line, fitted_usual, ring, scale_words
-from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.margin_labels import Label, beside
 from planlint.drawings.parts_alone import looked_along
 from planlint.drawings.view_window import Window, in_window
 from planlint.drawings.viewpoints import Flat, View, parallel
@@ -74,8 +74,7 @@ def meeting_close_up(
     else:
         between = scaled(plus(p, q), 0.5)
         items += called_out(on.on_paper(view.flat(between)), measure, items, room)
-    sides = on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0]
-    items += margin_labels(labels, Margins(room[0], sides[0] - 1, sides[1] + 1, room[2], room[1], room[3]))
+    items += beside(labels, items, room)
     return CloseUp(f"Cut along one of them, {scale_words(on.scale)}", items, (a, b) if told else None)
 
 
@@ -95,10 +94,8 @@ def _in_one_cut(piece: Piece, first: Rod, second: Rod, room: Room, measure: Meas
         labels.append(shown[1])
     p, q = nearest_points(first, second)
     items += called_out(section.on_paper(scaled(plus(p, q), 0.5)), measure, items, room)
-    xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
-    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 8, room[3] - 12)
     title = f"Cut along one of them, {scale_words(section.frame.scale)}"
-    return CloseUp(title, [*items, *margin_labels(labels, margins)])
+    return CloseUp(title, [*items, *beside(labels, items, room)])
 
 
 def _named(rod: Rod, both: tuple[Rod, Rod]) -> str:
@@ -136,10 +133,8 @@ def tenon_close_up(piece: Piece, fact: MeetsTenon, room: Room, measure: Measure)
         )
     items += called_out(section.on_paper(middle(cut) if cut else screw.tip), measure, items, room)
     labels += names_of((fact.row.part, fact.row.into), section.shapes, items)
-    xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
-    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 8, room[3] - 12)
     return CloseUp(
-        f"Cut along the screw, {scale_words(section.frame.scale)}", [*items, *margin_labels(labels, margins)]
+        f"Cut along the screw, {scale_words(section.frame.scale)}", [*items, *beside(labels, items, room)]
     )
 
 
@@ -169,10 +164,8 @@ def let_in_close_up(piece: Piece, fact: LetInMeets, room: Room, measure: Measure
             items.append(shown[0])
             labels.append(shown[1])
     items += called_out(on.on_paper((x, y)), measure, items, room)
-    xs = [x for item in items if isinstance(item, Line) for x, _ in item.points]
-    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1] + 8, room[3] - 12)
     title = f"Cut through {visible(fact.host.name)}, {scale_words(on.scale)}"
-    return CloseUp(title, [*items, *margin_labels(labels, margins)])
+    return CloseUp(title, [*items, *beside(labels, items, room)])
 
 
 def nearest_points(one: Rod, other: Rod) -> tuple[Vector, Vector]:

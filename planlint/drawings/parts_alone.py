@@ -10,8 +10,8 @@ from planlint.checks.breaking_part import MayBreak
 from planlint.checks.locked_across_grain import Locked
 from planlint.drawings.close_ups import NO_MEASURE, CloseUp, Measure, called_out, way_arrow
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places, seen_of
-from planlint.drawings.ink import Area, Item, Line, Text, ring
-from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.ink import Area, Item, Line, ring
+from planlint.drawings.margin_labels import Label, beside
 from planlint.drawings.true_edges import faces
 from planlint.drawings.viewpoints import VIEWS, Flat, View, parallel
 from planlint.geometry.facts import Vector
@@ -27,7 +27,6 @@ from planlint.reports.safe_words import visible
 from planlint.workplan.blocking_graph import Motions
 from planlint.workplan.way_out import BuiltIn
 
-SIZE = 2.8
 CORNERS = {"corner": 1.0, "left-corner": 1.0, "back-corner": 0.85, "low-corner": 0.75}
 """Those looked from, and how much what they show counts: a piece is known best from the front. Basis: our own
 judgement."""
@@ -91,10 +90,8 @@ def with_names(
     """The names of parts, and what else is said of places, beside all that is drawn."""
     where = places(shown)
     there = shown.items if items is None else items
-    xs = [x for item in there if not isinstance(item, Text) for x, _ in item.points]
-    margins = Margins(room[0], min(xs) - 1, max(xs) + 1, room[2], room[1], room[3] - 12)
     labels = [Label(visible(part.name), where[part.index].at) for part in parts if part.index in where]
-    return margin_labels([*more, *labels][: margins.holds(SIZE)], margins)
+    return beside([*more, *labels], there, (*room[:3], room[3] - 12))
 
 
 def breaking(piece: Piece, fact: MayBreak, room: Room, measure: Measure) -> CloseUp:

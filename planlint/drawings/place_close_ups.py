@@ -15,7 +15,7 @@ from planlint.drawings.close_ups import (
 )
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Item, Line, fitted_usual, ring, scale_words
-from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.margin_labels import Label, beside
 from planlint.drawings.view_window import inside
 from planlint.drawings.viewpoints import Flat, from_eye, parallel
 from planlint.geometry.drilling.driver_reach import corridor
@@ -118,10 +118,7 @@ def driver_close_up(piece: Piece, row: Row, parts: Sequence[Part], room: Room) -
     for label in names_in(near, view, on, window, items):
         bad = label.words in blocked
         labels.append(label._replace(tone="fault" if bad else "ink", bold=bad))
-    margins = Margins(
-        room[0], on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0], room[2], room[1], room[3]
-    )
-    items += margin_labels(labels, margins)
+    items += beside(labels, items, room)
     return CloseUp(f"The driver's room, from the side, {scale_words(on.scale)}", items)
 
 

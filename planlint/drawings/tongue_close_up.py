@@ -6,7 +6,7 @@ from planlint.checks.joint_wood import NoWood
 from planlint.drawings.close_ups import CloseUp, Measure, called_out, inner, measured
 from planlint.drawings.drawn_view import Room
 from planlint.drawings.ink import Item, Line, fitted_usual, scale_words
-from planlint.drawings.margin_labels import Margins, margin_labels
+from planlint.drawings.margin_labels import beside
 from planlint.drawings.parts_alone import looked_along
 from planlint.drawings.wood_section import cut_bodies, names_of, on_paper, wood
 from planlint.geometry.let_in import let_in
@@ -56,7 +56,5 @@ def tongue_close_up(piece: Piece, fact: NoWood, room: Room, _measure: Measure) -
     else:
         said = Measure(length(fact.amount, unit), f"where the wood takes {length(max(fact.most, 0.0), unit)}")
         items += called_out(at, said, items, room)
-    reach = [x for item in items if isinstance(item, Line) for x, _ in item.points]
-    margins = Margins(room[0], min(reach) - 1, max(reach) + 1, room[2], room[1], room[3])
-    names = margin_labels(names_of(join.parts, shapes, items), margins)
+    names = beside(names_of(join.parts, shapes, items), items, room)
     return CloseUp(f"Cut through the joint, {scale_words(on.scale)}", [*items, *names], between)

@@ -13,7 +13,7 @@ from planlint.drawings.bore_close_ups import screw_close_up
 from planlint.drawings.close_ups import Between, CloseUp, Measure, called_out, measured, way_arrow
 from planlint.drawings.drawn_view import Room, drawn
 from planlint.drawings.ink import Area, Frame, Item, Line, fitted_usual, ring, scale_words
-from planlint.drawings.margin_labels import Label, Margins, margin_labels
+from planlint.drawings.margin_labels import Label, beside
 from planlint.drawings.parts_alone import joint_at, parts_alone, shown_alone, with_names
 from planlint.drawings.viewpoints import parallel
 from planlint.drawings.wood_section import cut_bodies, wood
@@ -137,8 +137,7 @@ def panel_close_up(piece: Piece, fact: LoosePanel, room: Room, measure: Measure)
         Label(visible(join.part_a.name), on.on_paper(view.flat(inside))),
         Label(visible(join.part_b.name), on.on_paper(view.flat(outside))),
     ]
-    sides = on.on_paper((window[0], 0))[0], on.on_paper((window[2], 0))[0]
-    items += margin_labels(labels, Margins(room[0], sides[0] - 1, sides[1] + 1, room[2], room[1], room[3]))
+    items += beside(labels, items, room)
     what = "where it grows" if fact.kind == "tight" else "dashed where it shrinks to"
     return CloseUp(f"Cut across one edge, {what}, {scale_words(on.scale)}", items, between)
 
