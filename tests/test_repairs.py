@@ -87,6 +87,22 @@ def test_smallest_change(old: str, new: str, line: str | None) -> None:
         assert [after for _, after in changed_lines(mending)] == [line]
 
 
+@pytest.mark.parametrize(
+    ("piece", "line"),
+    [
+        ("f_loop_step_too_wide", "        (n - 1) * 76 + 6 from front"),
+        ("f_loop_one_too_many", "for n in 1 to 9"),
+        ("f_shelf_told_like_the_nailer", "join shelf.right to side_r.left like shelf.left"),
+        ("f_nailer_joined_to_the_near_side", "join nailer.right to side_r.left like nailer.left"),
+        ("f_image_without_its_joins", "part leg_br mirrors leg_bl, with its joins"),
+    ],
+)
+def test_what_was_copied_and_not_changed_is_mended_in_its_own_line(piece: str, line: str) -> None:
+    mending = mended((Path(__file__).parent / "pieces" / f"{piece}.plan").read_text("utf-8"))
+    assert mending.after.sound, mending.after.findings
+    assert [after for _, after in changed_lines(mending)] == [line]
+
+
 def test_length_that_closes_the_frame() -> None:
     mending = faulted("13 long", "13-1/4 long", 1).before
     assert mending.sound  # Both rails alike close it at another width: nothing to mend.

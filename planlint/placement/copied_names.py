@@ -51,6 +51,15 @@ def other_names(graph: JointGraph, fault: Misfit) -> Iterator[Copied]:
                     yield Copied(join, named, twin, None)
 
 
+def across_from(graph: JointGraph, join: Join) -> Part | None:
+    """The twin of B that an end of A is meant for, where A's other end is joined to that side of B already."""
+    a, b, end = join.part_a, join.part_b, join.side_a.opposite
+    theirs = graph.joins_of(a)
+    if not any(each.part_b is b and (each.side_a, each.side_b) == (end, join.side_b) for each in theirs):
+        return None
+    return next((each for each in graph.parts if twins(b, each) and each not in graph.neighbours(a)), None)
+
+
 def _by_both_ends(graph: JointGraph, join: Join, named: Part, other: Part) -> Join | None:
     """The join that holds a part's other end to the same part."""
     theirs = graph.joins_of(named) if other.is_end(join.side_of(other)) else ()

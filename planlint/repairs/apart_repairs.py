@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import chain, pairwise
 
+from planlint.checks.looped_parts import looped_parts
 from planlint.checks.placement_faults import LyingPast, let_into_one
 from planlint.findings.finding import Finding
 from planlint.geometry.facts import Overlap
@@ -16,15 +17,19 @@ from planlint.placement.ring_closing import fellows
 from planlint.repairs.distance_edits import distance_changed, exact, moved, reworded
 from planlint.repairs.let_in_repairs import less_let_in
 from planlint.repairs.line_edits import change
+from planlint.repairs.loop_repairs import laid_evenly
 from planlint.repairs.placing_proof import changed_piece
 from planlint.repairs.placing_repairs import Edits, Way, as_alike, fitting, in_the_usual_unit, made
 from planlint.repairs.repair_context import Context, Proposal
+from planlint.repairs.written_lengths import marks
 from planlint.text.measures import length
 
 
 def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
     """The part moved along the joint until the whole of it lies on the other."""
     fault = finding.judged(LyingPast)
+    yield from _of_the_loop(context, finding, fault.join.parts, fault.axis)
+    looped = looped_parts(context.piece, fault.join.parts, fault.axis) is not None
     ways = chain(
         in_the_usual_unit(context, *fault.join.parts),
         _reversed(context, fault),
@@ -34,9 +39,19 @@ def apart(context: Context, finding: Finding) -> Iterator[Proposal]:
         _onto(context, fault.join),
     )
     for way in fitting(context, finding, ways):
-        yield way._replace(asks=_moves_others(context, finding, way.edits))
+        yield way._replace(asks=looped or _moves_others(context, finding, way.edits))
     for way in fitting(context, finding, _flush_where_all_meet(context, fault.join, across=True)):
         yield way._replace(asks=True)
+
+
+def _of_the_loop(
+    context: Context, finding: Finding, parts: tuple[Part, Part], along: Axis | None = None
+) -> Iterator[Proposal]:
+    """The row that a loop lays laid evenly: asked, where that needs a step that no rule shows."""
+    row = looped_parts(context.piece, parts, along)
+    odd = row is not None and not (row.one_late or row.too_many) and (row.even or 0) % marks(context.unit)[-1]
+    for way in fitting(context, finding, laid_evenly(context, parts, along)):
+        yield way._replace(asks=bool(odd))
 
 
 def _tapered_otherwise(context: Context, join: Join) -> Iterator[Way]:
@@ -121,6 +136,7 @@ def overlap(context: Context, finding: Finding) -> Iterator[Proposal]:
     meeting = let_into_one(context.piece, shared.part_a, shared.part_b)
     ways = less_let_in(context, meeting) if meeting else iter(())
     units = in_the_usual_unit(context, shared.part_a, shared.part_b)
+    yield from _of_the_loop(context, finding, (shared.part_a, shared.part_b))
     for way in fitting(context, finding, chain(units, ways, _clear(context, shared.part_a, shared.part_b))):
         yield way._replace(asks=meeting is not None or _moves_others(context, finding, way.edits))
 

@@ -9,6 +9,7 @@ from planlint.findings.finding import Finding
 from planlint.language.syntax_tree import CutItem, JoinLine, PartDetails, PartLine, SideOf, Statement, Turned
 from planlint.model.directions import SIDES, Side
 from planlint.model.plan import EndCut, Join, Part
+from planlint.placement.copied_names import across_from
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened, usual
 from planlint.repairs.line_edits import change, take_out
@@ -111,6 +112,10 @@ def _both_cut(context: Context, part: Part) -> bool:
 def _other_sides(context: Context, join: Join) -> Iterator[Way]:
     head = context.at(join.span)
     node = context.node(head, JoinLine)
+    twin = across_from(context.piece.graph, join)
+    if twin is not None and node.b.part is not None:
+        meant = f"{twin.name}.{join.side_b.opposite.value}"
+        yield (change(head, node.b.part.start, node.b.side.end, meant),), f"join {meant} instead"
     a, b = (context.piece.body(part) for part in join.parts)
     names = ((node.b, join.part_b, b, a.planes[join.side_a].normal),
              (node.a, join.part_a, a, b.planes[join.side_b].normal))  # fmt: skip

@@ -8,16 +8,16 @@ from itertools import islice
 
 from planlint.checks.loose_end import forgotten
 from planlint.checks.open_at_taper import OpenAtTaper
-from planlint.checks.placement_faults import LyingPast, let_into_one
+from planlint.checks.placement_faults import LyingPast
 from planlint.checks.row_view import listed
 from planlint.checks.uneven_feet import UnevenFeet
 from planlint.findings.finding import Finding
-from planlint.geometry.facts import Overlap
 from planlint.geometry.piece import Piece
 from planlint.model.directions import Axis, Side
 from planlint.model.join_details import Placing
 from planlint.model.plan import Join, Part
 from planlint.model.provenance import meant_as_image
+from planlint.placement.copied_names import across_from
 from planlint.placement.equations import Askew
 from planlint.placement.opposing import OffLevel, Straightened, evened, likeliest, straightened
 from planlint.placement.placement_results import (
@@ -30,6 +30,7 @@ from planlint.placement.placement_results import (
     Unlike,
 )
 from planlint.text.measures import degrees, length
+from planlint.wording.overlap_words import ways_to_lay
 from planlint.wording.told import Told, alternatives
 
 FAR_OFF = 60
@@ -227,6 +228,7 @@ def apart(piece: Piece, found: Finding, fault: LyingPast) -> Told:
             part, by = fault.longer
             long = length(float(part.length) + by, piece.plan.unit)
             ways.insert(0, f"Make {part.name} {long} long: then it lies on both alike.")
+        ways = [*ways_to_lay(piece, join.parts, fault.axis), *ways]
         return Told(f"The {a} is joined to the {b}, but lies {away} past it {along}.", alternatives(ways))
     return Told(
         f"The {a} is joined to the {b}, but there is no wood where they should touch.",
@@ -263,30 +265,6 @@ def _counted_the_other_way(join: Join, told: Placing, side: Side, unit: str) -> 
 
 def _sides(join: Join) -> tuple[str, str]:
     return f"{join.side_a.value} of {join.part_a.name}", f"{join.side_b.value} of {join.part_b.name}"
-
-
-def overlap(piece: Piece, _found: Finding, shared: Overlap) -> Told:
-    unit = piece.plan.unit
-    deep, a, b = length(shared.depth, unit), shared.part_a.name, shared.part_b.name
-    meeting = let_into_one(piece, shared.part_a, shared.part_b)
-    if meeting:
-        return Told(
-            f"{a} and {b} run {deep} into one another inside {meeting[0].part_b.name}, which both are let into.",
-            ["Let both in less deep, and make them as much shorter.", "Or lay one past the other."],
-        )
-    return Told(
-        f"{a} and {b} run {deep} into one another ({_volume(shared.volume, unit)} of wood).",
-        [
-            f"Move one of them by {deep}, or shorten it.",
-            "Or cut a notch, dado or groove for it, or say which joint lets it in (`as half lap`, `as dado` …).",
-        ],
-    )
-
-
-def _volume(cubic_inches: float, unit: str) -> str:
-    if unit in {"in", "ft"}:
-        return f"{cubic_inches:.3g} cubic inches"
-    return f"{cubic_inches * 2.54**3:.3g} cubic centimetres"
 
 
 def free_to_slide(piece: Piece, _found: Finding, free: FreeAxis) -> Told:
@@ -352,7 +330,7 @@ def askew(piece: Piece, _found: Finding, fault: Askew | OffLevel | OpenAtTaper) 
     join = fault.join
     a, b = _sides(join)
     if fault.angle > 179.9:
-        facing = f"{join.part_b.name}.{join.side_b.opposite.value}"
+        facing = f"{(across_from(piece.graph, join) or join.part_b).name}.{join.side_b.opposite.value}"
         return Told(
             f"The {a} and the {b} look the same way.",
             [f"Join {join.part_a.name}.{join.side_a.value} to {facing}."],

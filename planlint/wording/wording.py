@@ -19,6 +19,7 @@ from planlint.wording import (
     load_words,
     meeting_words,
     movement_words,
+    overlap_words,
     placing_words,
     reach_words,
     rust_words,
@@ -36,7 +37,7 @@ Words = Callable[[Piece, Finding, Any], Told]
 WORDS: Mapping[str, Words] = {
     "misfit": placing_words.misfit,
     "apart": placing_words.apart,
-    "overlap": placing_words.overlap,
+    "overlap": overlap_words.overlap,
     "free-to-slide": placing_words.free_to_slide,
     "unjoined": placing_words.unjoined,
     "askew": placing_words.askew,

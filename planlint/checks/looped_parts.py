@@ -1,0 +1,64 @@
+"""Parts that a loop lays along another: how far from one to the next, and how they would end evenly."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import pairwise
+from typing import NamedTuple
+
+from planlint.geometry.piece import Piece
+from planlint.model.directions import Axis
+from planlint.model.join_details import Placing
+from planlint.model.plan import Part
+
+
+class LoopedParts(NamedTuple):
+    """``many`` parts on a stretch ``along``, the first ``first`` from its end, each next one ``pitch`` further."""
+
+    placing: Placing
+    many: int
+    first: Fraction
+    pitch: Fraction
+    size: Fraction
+    along: Fraction
+
+    @property
+    def last(self) -> Fraction:
+        """How far the last one ends before the far end; less than nothing where it lies past it."""
+        return self.along - self.size - self.first - self.pitch * (self.many - 1)
+
+    @property
+    def too_many(self) -> int:
+        """How many fewer would leave as much at the far end as at the near one; 0 where no number does."""
+        over = (self.first - self.last) / self.pitch
+        return int(over) if over.denominator == 1 and 0 < over < self.many - 1 else 0
+
+    @property
+    def one_late(self) -> bool:
+        """Whether they would end evenly if each lay where the one before it does."""
+        return self.first >= self.pitch and self.first - self.last == 2 * self.pitch
+
+    @property
+    def even(self) -> Fraction | None:
+        """The pitch that leaves as much at the far end as at the near one, where they have room so."""
+        pitch = (self.along - self.size - 2 * self.first) / (self.many - 1)
+        return pitch if self.size <= pitch != self.pitch else None
+
+
+def looped_parts(piece: Piece, parts: Sequence[Part], along: Axis | None) -> LoopedParts | None:
+    """The row that a loop lays one of some parts in ``along`` an axis, or all of them, by the words that differ from
+    turn to turn."""
+    for join in piece.plan.joins:
+        lines = [each for each in piece.plan.joins if each.span == join.span] if join.part_a in parts else []
+        laid = [each.part_a for each in lines]
+        if not join.span.end or (along is None and not all(each in laid for each in parts)):
+            continue
+        for placing in (each for each in join.placings if along in {None, each.axis}):
+            said = [old.inset for each in lines for old in each.placings if old.span == placing.span]
+            steps = {after - before for before, after in pairwise(sorted(said))}
+            if placing.side is not None and len(said) > 2 and len(steps) == 1 and (pitch := steps.pop()):
+                axis = placing.side.axis
+                sizes = join.part_a.size[axis], join.part_b.size[axis]
+                return LoopedParts(placing, len(said), min(said), pitch, *sizes)
+    return None
