@@ -66,7 +66,6 @@ def wide_boards(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=[part.name for part in wide],
             measured=float(max(part.width for part in wide)),
             limit=limit,
-            unit="in",
         )
 
 
@@ -133,7 +132,6 @@ def one_face_finish(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=[part.name for part in boards],
             measured=wide,
             limit=limit,
-            unit="in",
         )
 
 

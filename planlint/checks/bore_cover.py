@@ -60,7 +60,6 @@ def narrow_mitre(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 parts=row.names,
                 measured=width,
                 limit=limit,
-                unit="in",
             )
 
 
@@ -72,11 +71,9 @@ def thin_stock(piece: Piece, rule: Rule) -> Iterator[Finding]:
             yield rule.finding(
                 fact=row,
                 span=row.asked.span,
-                joint=row.join.name,
-                parts=row.names,
+                at=row.join,
                 measured=row.frame.thickness,
                 limit=limit,
-                unit="in",
             )
 
 
@@ -173,9 +170,7 @@ def _broken(rule: Rule, tight: Tight) -> Finding:
         grade=Grade.CAUTION if tight.mouth_alone(limit) else None,
         kind=kind,
         span=row.asked.span,
-        joint=row.join.name,
-        parts=row.names,
+        at=row.join,
         measured=0.0 if kind == "into-a-cut" else wood,
         limit=limit,
-        unit="in",
     )

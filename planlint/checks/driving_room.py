@@ -88,8 +88,7 @@ def no_room_to_drive(piece: Piece, rule: Rule) -> Iterator[Finding]:
             fact=OutOfReach(row, by, [pocket.station for pocket in shut], found, places),
             grade=None if found is None else min(rule.grade, Grade.ADVICE),
             span=row.asked.span,
-            joint=row.join.name,
-            parts=row.names,
+            at=row.join,
         )
 
 
@@ -265,7 +264,6 @@ def _no_order(piece: Piece, rule: Rule, fact: NoOrder) -> Finding:
         parts=[part.name for part in fact.parts],
         measured=None if fits is None else usual.length,
         limit=None if fits is None else fits.length,
-        unit=None if fits is None else "in",
     )
 
 

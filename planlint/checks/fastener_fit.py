@@ -63,11 +63,9 @@ def fastener_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 fact=fault,
                 kind=kind,
                 span=row.fastening.span,
-                joint=join.name,
-                parts=(join.part_a.name, join.part_b.name),
+                at=join,
                 measured=measured,
                 limit=limit,
-                unit="in",
                 basis=RESTS_ON.get(kind, "wood at the least"),
                 grade=min(rule.grade, Grade.CAUTION) if kind in {"short", "edge"} else None,
             )

@@ -115,7 +115,6 @@ def _judged(piece: Piece, rule: Rule, what: str, guard: Guard, low: float, high:
         parts=[part.name for part in bars],
         measured=wide[0].size,
         limit=most,
-        unit="in",
         basis=named,
     )
 

@@ -39,8 +39,7 @@ def hole_in_sight(piece: Piece, rule: Rule) -> Iterator[Finding]:
         yield rule.finding(
             fact=Seen(row, len(seen), sight, seen[sights.index(sight)]),
             span=row.asked.span,
-            joint=row.join.name,
-            parts=row.names,
+            at=row.join,
             measured=sight.share,
             limit=least,
             unit="of all eyes",

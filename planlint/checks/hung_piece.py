@@ -64,7 +64,6 @@ def _hung(piece: Piece, rule: Rule, standing: Standing, found: Hanging) -> Itera
             parts=[part.name],
             measured=float(part.thickness),
             limit=thin,
-            unit="in",
             basis="thickness",
         )
     fact = wall_sum(piece, found)

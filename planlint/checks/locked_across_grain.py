@@ -210,7 +210,6 @@ def _finding(piece: Piece, rule: Rule, panel: list[Part], all_found: list[_Held]
         ),
         measured=found.moves,
         limit=rule.limit("movement", piece.settings),
-        unit="in",
         basis=season.basis if own else f"{season.basis}; what a joint takes up is our own judgement",
         judged_by="movement",
         grade=rule.grade if found.moves > rule.limit("splits", piece.settings) else Grade.CAUTION,

@@ -57,7 +57,6 @@ def loose_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=(end.part.name, end.other.name),
             measured=end.gap if short else None,
             limit=snug if short else None,
-            unit="in" if short else None,
             basis="reach",
         )
 

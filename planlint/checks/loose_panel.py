@@ -67,7 +67,6 @@ def loose_panel(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 parts=[part.name for part in boards],
                 measured=moves - (room or 0.0) if tight else (held - moves) / 2,
                 limit=short if tight else hold,
-                unit="in",
                 basis="short" if tight else "hold",
             )
 

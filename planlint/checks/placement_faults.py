@@ -48,7 +48,6 @@ def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=dict.fromkeys((turned.part.name, *names)) if turned else names,
             measured=amount,
             limit=limit,
-            unit="in",
         )
     for each in uneven_feet(piece, limit):
         yield rule.finding(
@@ -58,7 +57,6 @@ def misfit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=dict.fromkeys(part.name for part in (*each.longer, *each.parts, *each.fellows)),
             measured=abs(each.by),
             limit=limit,
-            unit="in",
         )
 
 
@@ -91,11 +89,9 @@ def apart(piece: Piece, rule: Rule) -> Iterator[Finding]:
             fact=fault,
             kind="past" if past else "no-wood",
             span=join.span,
-            joint=join.name,
-            parts=_names(join),
+            at=join,
             measured=fault.away if past else None,
             limit=limit if past else None,
-            unit="in" if past else None,
         )
 
 
@@ -150,7 +146,6 @@ def overlap(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=(a.name, b.name),
             measured=shared.depth,
             limit=limit,
-            unit="in",
         )
 
 
@@ -247,8 +242,7 @@ def askew(piece: Piece, rule: Rule) -> Iterator[Finding]:
             yield rule.finding(
                 fact=sides,
                 span=join.span,
-                joint=join.name,
-                parts=_names(join),
+                at=join,
                 measured=sides.angle,
                 limit=limit,
                 unit="degrees",
@@ -261,11 +255,9 @@ def askew(piece: Piece, rule: Rule) -> Iterator[Finding]:
             kind="taper",
             grade=min(rule.grade, Grade.CAUTION),
             span=fault.taper.span,
-            joint=fault.join.name,
-            parts=_names(fault.join),
+            at=fault.join,
             measured=fault.open,
             limit=gap,
-            unit="in",
             basis="open joint",
         )
 

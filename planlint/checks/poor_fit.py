@@ -67,7 +67,6 @@ def poor_fit(piece: Piece, rule: Rule) -> Iterator[Finding]:
             ),
             measured=measured,
             limit=None if measured is None else loose if wide else limit,
-            unit=None if measured is None else "in",
             basis="judgement" if lap else "play" if wide else None,
             grade=min(rule.grade, Grade.CAUTION) if wide else None,
             judged_by="play" if wide else "difference",

@@ -47,7 +47,6 @@ def racking(piece: Piece, rule: Rule) -> Iterator[Finding]:
                     parts=[part.name for part in fact.loose] or [fact.part.name],
                     measured=None if fact.loose else fact.sway,
                     limit=None if fact.loose else limit * fact.height,
-                    unit=None if fact.loose else "in",
                 )
 
 

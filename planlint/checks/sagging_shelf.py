@@ -105,6 +105,5 @@ def _worst(piece: Piece, rule: Rule, standing: Standing, part: Part) -> Finding 
         parts=[part.name],
         measured=fact.sag.inches if fact.seen else fact.last,
         limit=fact.most,
-        unit="in",
         basis=basis,
     )

@@ -99,7 +99,6 @@ def short_grip(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=dict.fromkeys((row.part.name, *row.names)) if facing else row.names,
             measured=max(grip, 0.0),
             limit=limit,
-            unit="in",
         )
 
 
@@ -127,11 +126,9 @@ def tip_through(piece: Piece, rule: Rule) -> Iterator[Finding]:
             fact=tip,
             kind=kind,
             span=_screws_span(row),
-            joint=row.join.name,
-            parts=row.names,
+            at=row.join,
             measured=0.0 if kind == "into-a-cut" else cover,
             limit=limit,
-            unit="in",
             grade=None if out else min(rule.grade, Grade.CAUTION),
         )
 
@@ -154,8 +151,7 @@ def thread_mismatch(piece: Piece, rule: Rule) -> Iterator[Finding]:
             fact=row,
             kind=f"wants-{suits}",
             span=said.span,
-            joint=row.join.name,
-            parts=row.names,
+            at=row.join,
             measured=gravity,
             limit=None if gravity is None else hard_from,
             unit=None if gravity is None else "specific gravity",
@@ -179,8 +175,7 @@ def into_end_grain(piece: Piece, rule: Rule) -> Iterator[Finding]:
             fact=row,
             kind="edge" if angle is None else "end-grain",
             span=row.asked.span,
-            joint=row.join.name,
-            parts=row.names,
+            at=row.join,
             measured=angle,
             limit=None if angle is None else limit,
             unit=None if angle is None else "degrees",
@@ -207,7 +202,6 @@ def unstocked_screw(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=tuple(part.name for part in join.parts),
             measured=asked,
             limit=nearest,
-            unit="in",
             basis="the shop's screws in the settings (common practice, from memory)",
         )
 

@@ -38,11 +38,9 @@ def wide_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
         yield rule.finding(
             fact=WideGap(row, tuple(line), gaps.index(widest)),
             span=row.asked.span,
-            joint=row.join.name,
-            parts=row.names,
+            at=row.join,
             measured=widest,
             limit=limit,
-            unit="in",
         )
 
 
@@ -69,11 +67,9 @@ def close_spacing(piece: Piece, rule: Rule) -> Iterator[Finding]:
             fact=CloseBores(row, len(pockets)),
             kind="thin" if least >= 0 else "into-one-another",
             span=row.asked.span,
-            joint=row.join.name,
-            parts=row.names,
+            at=row.join,
             measured=least,
             limit=limit,
-            unit="in",
         )
 
 
@@ -100,11 +96,9 @@ def far_from_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
         yield rule.finding(
             fact=FarEnd(row, row.end(at_high)),
             span=row.asked.span,
-            joint=row.join.name,
-            parts=row.names,
+            at=row.join,
             measured=measured,
             limit=limit,
-            unit="in",
         )
 
 
@@ -132,11 +126,9 @@ def near_end(piece: Piece, rule: Rule) -> Iterator[Finding]:
         yield rule.finding(
             fact=NearEnd(row, screw),
             span=row.asked.span,
-            joint=row.join.name,
-            parts=row.names,
+            at=row.join,
             measured=distance,
             limit=least_end(piece, screw.diameter),
-            unit="in",
         )
 
 

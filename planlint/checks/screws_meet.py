@@ -92,7 +92,6 @@ def _with_one_another(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterato
             parts=tuple(dict.fromkeys((*mine.names, *theirs.names))),
             measured=meeting.wood,
             limit=limit,
-            unit="in",
         )
 
 
@@ -114,7 +113,6 @@ def _with_a_drive(rule: Rule, limit: float, meeting: Meeting, first: Rod, second
         parts=tuple(dict.fromkeys(part.name for each in (join, other) for part in each.parts)),
         measured=meeting.wood,
         limit=limit,
-        unit="in",
     )
 
 
@@ -152,7 +150,6 @@ def _with_tenons(piece: Piece, rule: Rule, found: Sequence[Row]) -> Iterator[Fin
                 parts=tuple(dict.fromkeys((*row.names, other.body.part.name))),
                 measured=wood,
                 limit=limit,
-                unit="in",
                 basis="wood beside a tenon",
             )
 
@@ -184,7 +181,6 @@ def _let_in(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=tuple(dict.fromkeys(part.name for join in (one, other) for part in join.parts)),
             measured=wood,
             limit=limit,
-            unit="in",
             basis="wood beside a tenon",
         )
 

@@ -55,11 +55,9 @@ def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
                 fact=mitre,
                 kind=UNLIKE,
                 span=join.span,
-                joint=join.name,
-                parts=(join.part_a.name, join.part_b.name),
+                at=join,
                 measured=step,
                 limit=limit,
-                unit="in",
                 basis="step",
             )
         axis = _surface_axis(join)
@@ -88,11 +86,9 @@ def stepped_face(piece: Piece, rule: Rule) -> Iterator[Finding]:
                     high, low, side_of(axis, sign), step, None if flush is None else side_of(axis, flush)
                 ),
                 span=_span(join, axis),
-                joint=join.name,
-                parts=(join.part_a.name, join.part_b.name),
+                at=join,
                 measured=abs(step),
                 limit=limit,
-                unit="in",
             )
 
 

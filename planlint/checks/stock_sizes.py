@@ -65,7 +65,6 @@ def nominal_size(piece: Piece, rule: Rule) -> Iterator[Finding]:
             parts=parts,
             measured=float(stock.thickness),
             limit=float(size[0]),
-            unit="in",
             basis="sizes made",
         )
 
@@ -163,7 +162,6 @@ def _not_kept(piece: Piece, rule: Rule, parts: list[Part]) -> Finding:
         parts=[each.name for each in parts],
         measured=None if sheet else float(kept[-1]),
         limit=None if sheet else float(part.thickness),
-        unit=None if sheet else "in",
         grade=min(rule.grade, Grade.CAUTION),
     )
 
@@ -182,6 +180,5 @@ def _too_short(piece: Piece, rule: Rule, parts: list[Part], stock: Stock, grade:
         parts=[each.name for each in parts],
         measured=float(has or 0),
         limit=float(needs),
-        unit="in",
         grade=grade,
     )

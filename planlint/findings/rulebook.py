@@ -8,6 +8,7 @@ from functools import cache
 from typing import ClassVar, TypeVar
 
 from planlint.findings.finding import Finding, Repair
+from planlint.model.plan import Join
 from planlint.model.workshop import Settings
 from planlint.rulebook.grades import GRADE_BY_WORD, OFF, Grade
 from planlint.rulebook.limits import Limits
@@ -41,6 +42,7 @@ class Rule(RulePages):
         fact: object | None = None,
         kind: str = "",
         says: str = "",
+        at: Join | None = None,
         joint: str | None = None,
         against: str | None = None,
         parts: Iterable[str] = (),
@@ -52,7 +54,8 @@ class Rule(RulePages):
         judged_by: str | None = None,
         grade: Grade | None = None,
     ) -> Finding:
-        """A finding of this rule; ``measured`` and ``limit`` are values in ``unit``.
+        """A finding of this rule, ``at`` a join or named otherwise; ``measured`` and ``limit`` are values in ``unit``:
+        in inches, where what was judged is given without.
 
         ``fact`` is what was judged; ``planlint.wording`` makes the text from it. A workshop's own rule gives its text
         itself: ``says`` and ``repairs``.
@@ -61,6 +64,10 @@ class Rule(RulePages):
         told where it has none.
         ``grade`` is the rule's own unless given.
         """
+        if at is not None:
+            joint, parts = at.name, tuple(parts) or [part.name for part in at.parts]
+        if unit is None and measured is not None and fact is not None:
+            unit = "in"
         named = self.limits.get(basis) if basis else next(iter(self.limits.values()), None)
         by = judged_by or (named.name if named else "")
         told = named.told if named else (basis or self.without_limits)
