@@ -361,6 +361,8 @@ def test_lists_by_hand_and_of_several_tables_are_read() -> None:
         ("Part;Qty;L mm;W mm;T mm;Wood\nSide;2;1.200,0;300;18;oak\n", "thousands"),
         ("Part;Qty;L mm;W mm;T mm;Wood\nSide;2;1,200.0;300;18;oak\n", "thousands"),
         ("Part;Qty;Size mm;Wood\nSide;2;18 x 300 x 1\u202f200;oak\n", "thickness x width x length"),
+        ("Part,Qty,cm L,cm W,cm T,Wood,Grain\nSide,2,30,120,1.8,oak,across the width\n", "change places"),
+        ("Part,Qty,Mat'l,L,W,T,Unit,Fibre\nSide,2,oak,120,30,1.8,cm,bent\n", "says nothing here"),
     ],
 )
 def test_units_orders_and_thousands_as_lists_write_them(text: str, told: str) -> None:

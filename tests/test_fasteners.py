@@ -365,6 +365,11 @@ def test_what_is_not_driven_is_set_out_on_both_parts() -> None:
         hinges
         == "their middles at 3 and 25 in from bottom of door and 3-1/2 and 25-1/2 in from bottom of side"
     )
+    # On the stile of a frame, narrower than the slide is long, it lies along the drawer.
+    narrow = piece_of(FITTED.replace("12 wide", "3 wide").replace("2 from bottom", "5/2 from bottom"))
+    slides = fastener_places(narrow.fasteners(narrow.plan.joins[1])[0], "in")
+    assert slides.startswith("its front end flush with the front of box, its middle line 2-1/2 in")
+    assert "its front end 1/4 in from front of side" in slides
 
 
 def test_of_several_joins_the_face_says_through_which_they_go() -> None:

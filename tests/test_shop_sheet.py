@@ -224,6 +224,11 @@ def test_what_runs_or_only_rests_takes_finish_where_it_meets_the_other() -> None
         for how in ("glued", "pins 2, 5 mm thick", "slides 9 long")
     ]
     assert finish == pytest.approx([1105 - 15, 1105, 1105])
+    dry = [
+        sheet_of(text.format(how)).areas.dry
+        for how in ("glued", "as dado, 1/4 deep", "as dado, 1/4 deep\n    glued")
+    ]
+    assert dry == [0, 1, 0]
 
 
 def test_plugs_are_of_the_shop_s_kind(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -392,6 +397,10 @@ def test_rough_parts_are_laid_out_as_they_are_sawn() -> None:
         'plan "M"\n    unit mm\nstock b of oak, 20 thick\npart a of b, 258 long, 90.5 wide, facing up, deep, rough\n'
     )
     assert sheet_json(metric)["parts"][0]["rough"] == [283, 94, 23]
+    # What is sold planed under its nominal size has no wood left to plane: it is bought rough too, and counted by name.
+    (buy,) = sheet_of(ROUGH.replace("3/4 x 4", "2x4")).buying
+    assert buy.as_sawn == (Fraction(13, 8), Fraction(29, 8))
+    assert buy.board_feet == pytest.approx(2 * 96 * 2 * 4 / 144)
     (buy,) = sheet_of(ROUGH.replace(", rough", "")).buying
     assert buy.count == 1
     assert buy.board_feet == pytest.approx(96 * 0.75 * 4 / 144)

@@ -122,9 +122,8 @@ def _times(path: str, paths: list[str]) -> int:
         Path(each).is_dir() and Path(path).resolve().is_relative_to(Path(each).resolve()) for each in paths
     )
     if named > 1 or within:
-        twice = f"{named} times, as it is named" if named > 1 else "once: name it twice to build two"
-        why = ", and lies in a folder that is named besides" if within else ""
-        tell(f"{path} is counted {twice}{why}")
+        often = f"{named} times, as it is named" if named > 1 else "once (name it twice to build two)"
+        tell(f"{path} is counted {often}{', though it lies in a folder that is named too' * bool(within)}")
     return max(1, named)
 
 

@@ -39,6 +39,8 @@ _PIECES = r"\s*(pcs?|pieces?|off|ea|each|x|stk|stuck|st|pz|szt|ks|kpl|uds?|un)\.
 _NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _WHOLE = {"in": "inches", "mm": "millimetres", "cm": "centimetres"}
 _TOTALS = r"(sub ?-?total|total|totale|sum|summe|gesamt|somme|suma|totaal|summa)\b"
+_ACROSS = r"(a?cross|crosswise|width|w|short|quer|breite|traverse?|largeur|dwars|tvars|tra(n?)sversale?)\b"
+_ALONG = r"(any|none|no|n|either|yes|y|with|along|parallel|length|l|long|langs|lange|longueur|egal|ohne)|\W*$"
 
 
 def read_cut_list(text: str, unit: str | None = None, material: str | None = None) -> CutListRead:
@@ -59,20 +61,11 @@ def read_cut_list(text: str, unit: str | None = None, material: str | None = Non
     for place, (line, cells) in enumerate(rows[head.place + 1 :], head.place + 1):
         if not any(cells):
             continue
-        if all(bare_unit(cell) in UNITS for cell in cells if cell):
-            passed.append(NotUnderstood(line, "it is read as the units of the columns"))
-            continue
-        again = head_at(rows, place)
-        if again is not None:
+        if (again := head_at(rows, place)) is not None:
             reading = _Reading(again, rows, usual, material)
-            passed.append(NotUnderstood(line, f"it has heads again: {reading.taken}"))
-            continue
-        filled = [place for place, cell in enumerate(cells) if cell]
-        if len(filled) == 1 and not re.search(r"\d", cells[filled[0]]):
-            passed.append(NotUnderstood(line, f"{shown(cells[filled[0]])} stands alone, and is passed over"))
-            continue
-        if reading.totals(cells):
-            passed.append(NotUnderstood(line, "it is read as a total, and is passed over"))
+        why = f"it has heads again: {reading.taken}" if again else reading.no_part(cells)
+        if why:
+            passed.append(NotUnderstood(line, why))
             continue
         passed += reading.beside(line, cells)
         if len(parts) + len(problems) >= MOST_ROWS:
@@ -133,6 +126,8 @@ class _Reading:
         if numbered(self.columns, below):
             del self.columns["count"]
         self.line, self.heads = head.line, head.cells
+        if not {bare_unit(self._cell(cells, "unit")) for _, cells in below} <= {"", "unit", "units", *UNITS}:
+            del self.columns["unit"]
         taken = {place for place, _ in self.columns.values()}
         self.remarked = {
             place
@@ -211,10 +206,15 @@ class _Reading:
                 self.why_unit = "numbers without a unit are read as the others of their column are"
         return None
 
-    def totals(self, cells: Sequence[str]) -> bool:
-        """Whether a line only adds others up."""
-        first = next(filter(None, cells))
-        return not self._cell(cells, "length") and re.match(_TOTALS, folded(first)) is not None
+    def no_part(self, cells: Sequence[str]) -> str:
+        """Why a line is passed over: it only has units, is a title, or adds others up; else nothing."""
+        first, *more = filter(None, cells)
+        if all(bare_unit(cell) in UNITS for cell in (first, *more)):
+            return "it is read as the units of the columns"
+        if not more and not re.search(r"\d", first):
+            return f"{shown(first)} stands alone, and is passed over"
+        total = not self._cell(cells, "length") and re.match(_TOTALS, folded(first))
+        return "it is read as a total, and is passed over" if total else ""
 
     def beside(self, line: int, cells: Sequence[str]) -> Iterator[NotUnderstood]:
         """What of a line is passed over, or runs over several."""
@@ -234,7 +234,8 @@ class _Reading:
         wood = told_wood(cell or self.material or "", self.commas)
         if cell and wood.material is None and not wood.words and self.material:
             wood = wood._replace(material=told_wood(self.material, self.commas).material)
-        sizes = self._told_sizes(cells)
+        sizes, of_line = self._told_sizes(cells), bare_unit(self._cell(cells, "unit"))
+        sizes = {what: each + of_line * each[-1:].isnumeric() for what, each in sizes.items()}
         length = self._size(sizes["length"], "length")
         if any(ungrouped(each) != each for each in sizes.values()):
             told.append("what sets figures apart by threes is read as thousands: 1 200 is 1200")
@@ -247,9 +248,10 @@ class _Reading:
             thick = self._inches(wood.thickness, wood.unit, "thickness", cell)
             if thickness is None:
                 thickness, width = thick, width or wood.width
+                both = " x ".join(map(inches, filter(None, (wood.thickness, wood.width))))
                 told.append(
                     f"its {'size' if wood.nominal else 'thickness'} is read from {shown(cell)}"
-                    + (f": {wood.nominal} is {_both(wood)} dressed" if wood.nominal else "")
+                    + (f": {wood.nominal} is {both} dressed" if wood.nominal else "")
                 )
             elif abs(thickness - thick) > NEAR and not wood.nominal:
                 raise ValueError(
@@ -257,6 +259,16 @@ class _Reading:
                 )
         if width is None or thickness is None:
             raise ValueError(f"it has no {'width' if width is None else 'thickness'}")
+        grain = folded(self._cell(cells, "grain"))
+        if re.match(_ACROSS, grain):
+            length, width = width, length
+            told.append(
+                "its grain runs across: length and width change places, for length runs with the grain"
+            )
+        elif not re.match(_ALONG, grain):
+            told.append(
+                f"its grain is {shown(grain)}, which says nothing here: it is drafted along its length"
+            )
         told += _order_doubted(length, width, thickness, wood)
         if wood.material is None and not wood.words:
             raise ValueError("it names no material: say --of MATERIAL")
@@ -269,19 +281,8 @@ class _Reading:
         names = names if len(names) == count else ()
         named = cell or self.material or ""
         sold = wood.nominal if thickness == wood.thickness and wood.width and width <= wood.width else ""
-        return ListedPart(
-            line,
-            name,
-            names,
-            count,
-            length,
-            width,
-            thickness,
-            named,
-            wood.material,
-            sold,
-            self._remarks(cells),
-        ), told
+        sizes_read, more = (length, width, thickness), self._remarks(cells)
+        return ListedPart(line, name, names, count, *sizes_read, named, wood.material, sold, more), told
 
     def _remarks(self, cells: Sequence[str]) -> str:
         return "; ".join(
@@ -362,9 +363,3 @@ def _order_doubted(length: Fraction, width: Fraction, thickness: Fraction, wood:
         )
     if width > length:
         yield "it is wider than it is long, and its grain runs along the length"
-
-
-def _both(wood: ToldWood) -> str:
-    assert wood.thickness is not None
-    assert wood.width is not None
-    return f"{inches(wood.thickness)} x {inches(wood.width)}"

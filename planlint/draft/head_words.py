@@ -15,7 +15,7 @@ HEADS: dict[str, dict[str, str]] = {
         "length": "length long len l",
         "width": "width wide w breadth broad",
         "thickness": "thickness thick thk th t gauge",
-        "material": "material wood species timber stock lumber board sheet",
+        "material": "material mat matl wood species timber stock lumber board sheet",
         "size": "size dimensions dims lxwxt measurements",
     },
     "German": {
@@ -122,12 +122,19 @@ HEADS: dict[str, dict[str, str]] = {
 _WEAK = "no nr num numero number item itemno itemnumber label partno partnumber position pos repere rep lfdnr"
 WEAK = frozenset(_WEAK.split())
 """Heads that often stand over the numbers of the lines: they give way to another head for the same."""
+_ANYWHERE = {
+    "grain": "grain fibre fil maserung faserrichtung faser veta vena venatura veio nerf fiberriktning fiberretning",
+    "unit": "unit units uom einheit unite unidad unita unidade eenheid enhet enhed yksikko jednostka jednotka",
+}
+"""Words that tell nothing of the language: grain, and the unit of each line. Basis: common practice, from memory."""
 _UNSTACKED = str.maketrans({"ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d"})
 _MEANINGS: dict[str, dict[str, str]] = {}
 for _language, _columns in HEADS.items():
     for _column, _words in _columns.items():
         for _word in _words.split():
             _MEANINGS.setdefault(_word, {})[_language] = _column
+for _column, _words in _ANYWHERE.items():
+    _MEANINGS |= dict.fromkeys(_words.split(), dict.fromkeys(HEADS, _column))
 
 
 class Ambiguous(ValueError):  # noqa: N818 - says what is wrong

@@ -94,9 +94,9 @@ def bare_unit(cell: str) -> str:
 
 
 def _unit_said(cell: str) -> str | None:
-    """The unit that a head says: ``Length (mm)``, ``W [in]``, ``thickness in inches``."""
+    """The unit that a head says: ``Length (mm)``, ``W [in]``, ``thickness in inches``, ``cm L``."""
     words = re.findall(r"[a-z]+|[\"″”'′’]", folded(cell))
-    said = [UNITS[word] for word in reversed(words) if word in UNITS and word != words[0]]
+    said = [UNITS[word] for word in reversed(words) if word in UNITS and len(words) > 1]
     return FEET_AND_INCHES if {"ft", "in"} <= set(said) else next(iter(said), None)
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 from math import ceil, floor
 
 from planlint.checks.row_view import listed, screw_length
-from planlint.reports.safe_words import visible
+from planlint.reports.safe_words import count, visible
 from planlint.reports.sheet_cutting import panel_size, stock_words
 from planlint.reports.sheet_section import Section, Table
 from planlint.sheet.buying_list import Purchase
@@ -43,6 +44,9 @@ def _words(sheet: ShopSheet) -> Iterator[str]:
         yield f"Veneer tape for the edges, and some to trim: {'; '.join(told)}."
     if sheet.areas.glue >= 0.05:
         yield f"Glue for about {_area(sheet.areas.glue, sheet.unit, 1)} of joints."
+    if sheet.areas.dry:
+        many = count(sheet.areas.dry, "joint")
+        yield f"The plan does not say `glued` of {many} such as tenons or dowels: glue for these is not counted."
     if any(each.loose for each in sheet.sundries):
         yield (
             "Where the plan does not say how many dowels or biscuits a joint gets, they are counted as the list of "
@@ -66,13 +70,13 @@ def _timber(buy: Purchase, unit: str) -> Iterator[tuple[str, str, str]]:
 
 def _many(buy: Purchase, unit: str) -> str:
     if buy.boards is not None:
-        by_length: dict[Fraction, int] = {}
+        by_length = Counter[Fraction]()
         for cut in buy.boards.boards:
-            by_length[cut.board.length] = by_length.get(cut.board.length, 0) + cut.count
-        return " and ".join(f"{count} of {length(long, unit)}" for long, count in by_length.items())
+            by_length[cut.board.length] += cut.count
+        return " and ".join(f"{many} of {length(long, unit)}" for long, many in by_length.items())
     if buy.panel is None:
         return "as needed"
-    return f"{buy.count} {'sheet' if buy.stock.sheet else 'board'}{'' if buy.count == 1 else 's'}"
+    return count(buy.count, "sheet" if buy.stock.sheet else "board")
 
 
 def _bought(buy: Purchase, unit: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from math import ceil
 
@@ -15,6 +15,7 @@ from planlint.sheet.buying_list import Purchase
 from planlint.sheet.panel_cutting import Panel, PanelCut, Strip
 from planlint.sheet.saw_settings import how_many, saw_settings, settings_apart, slant_settings
 from planlint.sheet.saw_turns import SawTurn
+from planlint.sheet.sawn_pieces import Spot
 from planlint.sheet.shop_sheet import ShopSheet
 from planlint.text.measures import by_rule, degrees, length
 
@@ -65,28 +66,31 @@ def _settings(sheet: ShopSheet, numbers: dict[str, int]) -> Iterator[Section]:
         words.append(f"What is cut piece by piece keeps the order of its numbers: {apart} settings more.")
     rows = []
     for each in settings:
-        way = f"{'rip' if each.turn.rips else 'crosscut'} {by_rule(each.measure, each.unit)}"
+        way = f"{_way(rip=each.turn.rips)} {by_rule(each.measure, each.unit)}"
         parts = [(numbers[part.names[0]], many) for part, many in how_many(each.parts)]
-        if each.cuts == len(each.parts):
-            told = " + ".join(
-                f"{f'{many} x ' if many > 1 else ''}No. {number}" for number, many in sorted(parts)
-            )
-        else:
+        told = _counted(parts)
+        if each.cuts != len(each.parts):
             told = (
                 f"{_times(each.cuts)}, for No. {listed([str(n) for n, _ in sorted(parts)], most=len(parts))}"
             )
         rows.append((f"{'once planed, ' if each.turn >= SawTurn.PLANED_RIP else ''}{way}", told))
     for slant in slants:
-        told = " + ".join(
-            f"{many} x No. {number}"
-            for number, many in sorted((numbers[part.names[0]], many) for part, many in slant.parts)
-        )
+        told = _counted((numbers[part.names[0]], many) for part, many in slant.parts)
         rows.append((f"{'blade tilted' if slant.tilted else 'fence turned'} {degrees(slant.angle)}", told))
     yield Section("Settings of the saw", tuple(words), Table(("Set", "Cut"), tuple(rows)), narrow=True)
 
 
-def _times(count: int) -> str:
-    return "once" if count == 1 else "twice" if count == 2 else f"{count} times"
+def _counted(parts: Iterable[tuple[int, int]]) -> str:
+    """``2 x No. 1 + No. 4``: numbers of parts, and how many of each."""
+    return " + ".join(f"{f'{many} x ' if many > 1 else ''}No. {number}" for number, many in sorted(parts))
+
+
+def _times(many: int) -> str:
+    return "once" if many == 1 else "twice" if many == 2 else f"{many} times"
+
+
+def _way(*, rip: bool) -> str:
+    return "rip" if rip else "crosscut"
 
 
 def _saw(sheet: ShopSheet, laid: Sequence[Purchase]) -> str:
@@ -191,11 +195,7 @@ def _from_boards(
             Picture(f"Board {number}, {many}", float(cut.board.length), high, tuple(slabs), tuple(cuts))
         )
     how = _HOW[buy.boards.how].format(bound=ceil(buy.boards.bound - 1e-9))
-    words = (
-        *out,
-        f"{buy.count} {'board' if buy.count == 1 else 'boards'}. {how}",
-        *_ripped(buy, numbers),
-    )
+    words = (*out, f"{count(buy.count, 'board')}. {how}", *_ripped(buy, numbers))
     head = ("Boards", "Long", "Left", "Cut, in this order")
     narrow = all(len(cut.parts) <= MANY_PARTS for cut in buy.boards.boards)
     return Section(title, words, Table(head, tuple(rows)), tuple(pictures), narrow=narrow)
@@ -235,20 +235,13 @@ def _from_panels(title: str, buy: Purchase, numbers: dict[str, int], out: tuple[
                 for each in strip.parts
                 for part in (buy.parts[buy.cut[each.part]],)
             )
-            rows.append(
-                (
-                    f"{number}" if place == 1 else "",
-                    f"{_first(cut)} {by_rule(strip.wide, _unit_of(buy, strip, buy.unit))}",
-                    parts,
-                )
-            )
+            first = f"{_way(rip=cut.along)} {by_rule(strip.wide, _unit_of(buy, strip, buy.unit))}"
+            rows.append((f"{number}" if place == 1 else "", first, parts))
         pictures.append(_panel_picture(f"{what.capitalize()} {number}", buy, buy.panel, cut, numbers))
     how = _HOW[buy.panels.how].format(bound=buy.panels.bound)
     size = panel_size(buy.panel, buy.unit)
-    words = (
-        *out,
-        f"{buy.count} {what}{'' if buy.count == 1 else 's'} of {size}{_of_all(buy)}. {how}",
-    )
+    of_all = f", of the {buy.others + 1} sizes kept the one that takes least" if buy.others else ""
+    words = (*out, f"{count(buy.count, what)} of {size}{of_all}. {how}")
     ways = {"piece by piece" if cut.saws else cut.along for cut in buy.panels.sheets}
     head = (
         what.capitalize(),
@@ -264,17 +257,14 @@ def _sawn(
     """The cuts of a sheet that is cut piece by piece, in their order."""
 
     def told(parts: Sequence[int]) -> str:
-        every = Counter(numbers[buy.parts[buy.cut[part]].names[0]] for part in parts)
-        return " + ".join(
-            f"{f'{many} x ' if many > 1 else ''}No. {each}" for each, many in sorted(every.items())
-        )
+        return _counted(Counter(numbers[buy.parts[buy.cut[part]].names[0]] for part in parts).items())
 
     for place, saw in enumerate(cut.saws, 1):
         unit = buy.parts[buy.cut[saw.off[0]]].unit
         rest = f"; from the rest {told(saw.rest)}" if saw.rest else "; the rest is left over"
         yield (
             f"{number}" if place == 1 else "",
-            f"({place}) {'rip' if saw.rip else 'crosscut'} {by_rule(saw.measure, unit)}",
+            f"({place}) {_way(rip=saw.rip)} {by_rule(saw.measure, unit)}",
             f"for {told(saw.off)}{rest}",
         )
 
@@ -283,37 +273,26 @@ def panel_size(panel: Panel, unit: str) -> str:
     return f"{length(panel.width, unit)} x {length(panel.length, unit)}"
 
 
-def _of_all(buy: Purchase) -> str:
-    """Which of several sizes this is."""
-    if not buy.others:
-        return ""
-    return f", of the {buy.others + 1} sizes kept the one that takes least"
-
-
 def _unit_of(buy: Purchase, strip: Strip, unit: str) -> str:
     """The unit of the part that a strip is as wide as."""
     widest = (buy.parts[buy.cut[each.part]] for each in strip.parts if each.wide == strip.wide)
     return next((part.unit for part in widest), unit)
 
 
-def _first(cut: PanelCut) -> str:
-    return "rip" if cut.along else "crosscut"
-
-
 def _panel_picture(
     title: str, buy: Purchase, panel: Panel, cut: PanelCut, numbers: dict[str, int]
 ) -> Picture:
-    slabs = []
+    spots = list(cut.spots)
     for strip in cut.strips:
         for each in strip.parts:
-            label = str(numbers[buy.parts[buy.cut[each.part]].names[0]])
-            x, y, wide, high = each.start, strip.start, each.long, each.wide
-            if not cut.along:
-                x, y, wide, high = y, x, high, wide
-            slabs.append(Slab(float(x), float(y), float(wide), float(high), label))
-    for spot in cut.spots:
-        label = str(numbers[buy.parts[buy.cut[spot.part]].names[0]])
-        slabs.append(Slab(float(spot.x), float(spot.y), float(spot.long), float(spot.wide), label))
+            at, size = (each.start, strip.start), (each.long, each.wide)
+            spots.append(
+                Spot(each.part, *(at if cut.along else at[::-1]), *(size if cut.along else size[::-1]))
+            )
+    slabs = [
+        Slab(float(x), float(y), float(long), float(wide), str(numbers[buy.parts[buy.cut[part]].names[0]]))
+        for part, x, y, long, wide in spots
+    ]
     return Picture(title, float(panel.length), float(panel.width), tuple(slabs), tuple(_cuts(panel, cut)))
 
 

@@ -101,6 +101,10 @@ class _Writer:
     def long(self, inches: Number) -> float:
         return round(float(inches) / float(INCH_PER_UNIT[self.unit]), PLACES)
 
+    def longs(self, of: object, *what: str) -> dict[str, float]:
+        """Several lengths of a thing, each by its name."""
+        return {each: self.long(getattr(of, each)) for each in what}
+
     def area(self, square_feet: float) -> float:
         return round(square_feet if self.unit == "in" else square_feet * 0.3048**2, PLACES)
 
@@ -138,9 +142,7 @@ class _Writer:
             "sundries": [self.sundry(each) for each in sheet.sundries],
             "drilling": [
                 {
-                    "thickness": self.long(set_up.thickness),
-                    "setback": self.long(set_up.setback),
-                    "depth": self.long(set_up.depth),
+                    **self.longs(set_up, "thickness", "setback", "depth"),
                     "rows": [
                         {
                             "part": row.part,
@@ -184,8 +186,7 @@ class _Writer:
                 yield {
                     "part": part.name,
                     "load": self.pounds(found.pounds),
-                    "span": self.long(found.span),
-                    "sag": self.long(found.sag),
+                    **self.longs(found, "span", "sag"),
                 }
 
     def carried(self, piece: Piece) -> Iterator[dict[str, Any]]:
@@ -225,9 +226,7 @@ class _Writer:
         return {
             "names": list(part.names),
             "count": part.count,
-            "length": self.long(part.length),
-            "width": self.long(part.width),
-            "thickness": self.long(part.thickness),
+            **self.longs(part, "length", "width", "thickness"),
             "rough": part.rough_size and [self.long(each) for each in part.rough_size],
             "stock": part.stock.name,
             "bought": bought,
@@ -285,12 +284,9 @@ class _Writer:
         return {
             "kind": cut.kind,
             "face": cut.face.value,
-            "deep": self.long(cut.deep),
-            "wide": self.long(cut.wide),
+            **self.longs(cut, "deep", "wide"),
             "from": cut.measured.value,
-            "away": self.long(cut.away),
-            "start": self.long(cut.start),
-            "stop": self.long(cut.stop),
+            **self.longs(cut, "away", "start", "stop"),
         }
 
     def purchase(self, buy: Purchase) -> dict[str, Any]:
@@ -330,27 +326,16 @@ class _Writer:
                     "along_grain": cut.along,
                     "strips": [
                         {
-                            "wide": self.long(strip.wide),
-                            "start": self.long(strip.start),
+                            **self.longs(strip, "wide", "start"),
                             "parts": [
-                                {
-                                    "part": called(each.part),
-                                    "start": self.long(each.start),
-                                    "long": self.long(each.long),
-                                    "wide": self.long(each.wide),
-                                }
+                                {"part": called(each.part)} | self.longs(each, "start", "long", "wide")
                                 for each in strip.parts
                             ],
                         }
                         for strip in cut.strips
                     ],
                     "spots": [
-                        {"part": called(s.part)}
-                        | {
-                            side: self.long(size)
-                            for side, size in zip(("x", "y", "long", "wide"), s[1:], strict=True)
-                        }
-                        for s in cut.spots
+                        {"part": called(s.part)} | self.longs(s, "x", "y", "long", "wide") for s in cut.spots
                     ],
                     "saws": [
                         {

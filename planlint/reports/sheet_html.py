@@ -38,6 +38,10 @@ h3 { font-size: 1rem; margin: .5rem 0 .2rem; }
 .step { display: flex; flex-wrap: wrap; gap: .5rem 1.5rem; border-bottom: 1px solid #9996; }
 .step > div { flex: 1 1 26rem; }
 .step figure { flex: 0 1 20rem; }
+@media screen and (max-width: 40rem) {
+  table { display: block; overflow-x: auto; }
+  th, td { overflow-wrap: normal; padding-right: .4rem; }
+}
 @media print {
   @page { margin: 13mm; }
   body { font-size: 8pt; line-height: 1.22; margin: 0; padding: 0; max-width: none; }

@@ -73,7 +73,7 @@ class Purchase:
     def as_sawn(self) -> tuple[Fraction, Fraction | None] | None:
         """Thickness and width that rough boards must have at the least, to be planed to the size of the plan."""
         rough = [part.rough_size[1] for part in self.parts if part.rough_size is not None]
-        if not rough or self.stock.nominal or self.stock.sheet:
+        if not rough or self.stock.sheet:
             return None
         thickness = rough_of(self.stock.thickness, PLANING, self.unit)
         return thickness, self.stock.width and max(*rough, self.stock.width)
@@ -83,7 +83,8 @@ class Purchase:
         """By definition a foot square and an inch thick; of a nominal size by that, of rough boards as sawn."""
         if self.stock.sheet:
             return None
-        thickness, width = self.as_sawn or _counted(self.stock)
+        sawn = None if self.stock.nominal else self.as_sawn
+        thickness, width = sawn or _counted(self.stock)
         if self.boards:
             bought = self.boards.length
         elif self.panels and self.panel:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from planlint.checks.row_view import rows
 from planlint.findings.finding import Finding, Grade
-from planlint.geometry.join_holds import glued
+from planlint.geometry.join_holds import glued, shaped
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspection_result import Inspection
 from planlint.model.directions import Axis, Side
@@ -27,12 +27,13 @@ from planlint.workplan.one_step import Step
 from planlint.workplan.work_steps import work_steps
 
 
-@dataclass(frozen=True, slots=True)
-class Areas:
-    """Square feet: of all that is seen or felt, and of joints that are glued."""
+class Areas(NamedTuple):
+    """Square feet: of all that is seen or felt, and of joints that are glued; ``dry`` joints of a traditional kind that
+    nothing else holds, of which the plan does not say that they are glued."""
 
     finish: float
     glue: float
+    dry: int
 
 
 class Tape(NamedTuple):
@@ -124,7 +125,7 @@ def _together(plans: Sequence[_Alone], exact: bool, laying: Laying | None) -> Sh
         (),
         (),
         Saw(settings.buying.kerf, settings.buying.end_trim),
-        Areas(sum(plan.areas.finish for plan in plans), sum(plan.areas.glue for plan in plans)),
+        Areas(*map(sum, zip(*(plan.areas for plan in plans), strict=True))),
         tuple(each for plan in plans for each in plan.plugged),
         tuple(each for plan in plans for each in plan.unfinished),
         None,
@@ -253,7 +254,12 @@ def _areas(piece: Piece) -> Areas:
         for join, area in met
         if not join.rests and not any(each.moves for each in join.fastenings)
     )
-    return Areas((whole - hidden) / 144, glue_lines / 144)
+    dry = sum(
+        shaped(join)
+        and not (glued(join) or join.pockets or join.fastenings or (join.made and join.made.floats))
+        for join in piece.plan.joins
+    )
+    return Areas((whole - hidden) / 144, glue_lines / 144, dry)
 
 
 def _takes_finish(part: Part) -> bool:

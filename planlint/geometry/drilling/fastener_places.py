@@ -99,6 +99,9 @@ def fastener_rows(
 
         elsewhere = (moved or {}).get(number)
         stations = elsewhere or tuple(_stations(fastening, body, along, way, low, high))
+        if fastening.kind == "slides" and len(stations) == 1 and not fastening.row.fixed:
+            there = _along_a_drawer(low + stations[0], float(fastening.length or 0), way, body, into)
+            stations = (there - low,)
         drives = tuple(map(drive, stations))
         loose = fastening.driven and not fastening.row.fixed and elsewhere is None
         if passes and loose and not all(map(passes, drives)):
@@ -132,10 +135,24 @@ def _along(fastening: Fastening, body: Body, side: Side, points: list[Vector]) -
 
     def reach(axis: Axis) -> float:
         way = _in_plane(body, axis, body.planes[side].normal)
-        found = [dot(way, point) for point in points]
+        found = _ends(body, way) if fastening.kind == "slides" else [dot(way, point) for point in points]
         return round(max(found) - min(found), 6)
 
     return max(ways, key=reach)
+
+
+def _ends(body: Body, way: Vector) -> tuple[float, float]:
+    """From where to where a part reaches along ``way``."""
+    half = sum(abs(dot(way, body.along(axis))) * body.size[axis] for axis in Axis) / 2
+    return dot(way, body.middle) - half, dot(way, body.middle) + half
+
+
+def _along_a_drawer(middle: float, length: float, way: Vector, *bodies: Body) -> float:
+    """Of a slide longer than what meets, as on the stile of a frame: within the longer part, where that has room."""
+    low, high = max((_ends(each, way) for each in bodies), key=lambda ends: ends[1] - ends[0])
+    if high - low < length - NIL:
+        return middle
+    return min(max(middle, low + length / 2), high - length / 2)
 
 
 def _in_plane(body: Body, axis: Axis, normal: Vector) -> Vector:
