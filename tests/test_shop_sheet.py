@@ -224,10 +224,7 @@ def test_what_runs_or_only_rests_takes_finish_where_it_meets_the_other() -> None
         for how in ("glued", "pins 2, 5 mm thick", "slides 9 long")
     ]
     assert finish == pytest.approx([1105 - 15, 1105, 1105])
-    dry = [
-        sheet_of(text.format(how)).areas.dry
-        for how in ("glued", "as dado, 1/4 deep", "as dado, 1/4 deep\n    glued")
-    ]
+    dry = [sheet_of(text.format(how)).areas.dry for how in ("glued", "as dowels", "as dowels\n    glued")]
     assert dry == [0, 1, 0]
 
 
