@@ -321,12 +321,16 @@ def test_nine_of_ten_single_faults_are_mended(plan: Path, capsys: pytest.Capture
     With the variable PLANLINT_FAULTS_EVERYWHERE set, everywhere it can be put.
     """
     tried = whole = asked = most = 0
+    left = []
     for _, inspection in faulty_in_part(plan):
         mending = mend(inspection.source)
         tried += 1
         whole += mending.after.sound
-        asked += not mending.after.sound and mend(inspection.source, asked=True).after.sound
         most = max(most, mending.inspections)
+        if not mending.after.sound:
+            left.append(inspection.source)
+    if not A_THIRD or whole < 0.9 * tried:
+        asked = sum(mend(source, asked=True).after.sound for source in left)
     with capsys.disabled():
         print(
             f"\n{plan.stem}: {whole} of {tried} single faults mended, {asked} asked, {most} inspections at most"
