@@ -18,6 +18,7 @@ from planlint.findings.finding import Finding
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.inspection.inspect_plan import inspect_text
+from planlint.model.directions import Side
 from planlint.text.source import PlanText
 from planlint.workplan.work_steps import work_steps
 from tests.test_sheets import DEMO, inspected, off_the_paper, on_the_drawing, overlapping, piece_of
@@ -154,6 +155,14 @@ def _told_distance_is_drawn(piece: Piece, finding: Finding) -> None:
 def test_steps_and_joints_of_the_demo_plans(path: Path) -> None:
     piece = piece_of(path)
     steps = work_steps(piece)
+    for step in steps:
+        # What comes down from above comes down the paper, whichever side of the piece lies on the bench.
+        items = step_sheet(piece, step, 1).items
+        moves = [i.points for i in items if isinstance(i, Line) and i.kind == "neighbour"]
+        if step.way and not step.way.first and step.way.last[step.down.axis] == step.down.sign:
+            assert all(b[1] > a[1] and abs(b[0] - a[0]) < 1e-6 for a, b in moves), step.number
+        said = f"Drawn as it lies, its {step.down.value} down"
+        assert (said in svg(step_sheet(piece, step, 1))) is (step.down is not Side.BOTTOM)
     for sheet in [
         *(step_sheet(piece, step, len(steps)) for step in steps),
         *(joint_sheet(piece, join) for join in piece.plan.joins),

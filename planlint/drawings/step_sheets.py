@@ -6,15 +6,17 @@ from collections.abc import Iterator
 
 from planlint.checks.row_view import rows_of
 from planlint.drawings.drawn_view import Drawn, Room, drawn, places
+from planlint.drawings.face_marks import square
 from planlint.drawings.ink import Area, Item, Line, Sheet, Text, arrow, paper_of, ring, wrapped
 from planlint.drawings.margin_labels import Label, Margins, margin_labels
 from planlint.drawings.parts_alone import joint_at
 from planlint.drawings.piece_sheets import EDGE, HEAD, LABELS, SIZE, in_doubt, titled, uncertain
-from planlint.drawings.viewpoints import VIEWS, Flat
+from planlint.drawings.viewpoints import Flat, parallel
 from planlint.geometry.facts import Vector
 from planlint.geometry.kept_facts import of_piece
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.vectors import dot, length, plus, scaled
+from planlint.model.directions import Side
 from planlint.model.plan import Part
 from planlint.reports.safe_words import visible
 from planlint.reports.step_joints import driven_words
@@ -118,7 +120,7 @@ def _work_words(piece: Piece, work: JoinWork) -> Iterator[str]:
 
 
 def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
-    """What stands, and what comes drawn away from it along its joints, from above a corner."""
+    """What stands, and what comes drawn away from it along its joints, from above a corner of it as it lies."""
     pull = _pull(piece, step)
     bodies = [piece.body(part) for part in step.stands]
     bodies += [piece.body(part).moved(pull) for part in step.comes]
@@ -126,15 +128,9 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
     comes = [part.index for part in step.comes]
     doubtful = uncertain(piece)
     bold = [number for number in comes if number not in doubtful]
+    lying = parallel("corner", _TOWARD[step.down], scaled(square(step.down), -1))
     shown = drawn(
-        bodies,
-        VIEWS["corner"],
-        inner,
-        most=12.7,
-        hidden=False,
-        bold=bold,
-        bold_kind="changed",
-        doubtful=doubtful,
+        bodies, lying, inner, most=12.7, hidden=False, bold=bold, bold_kind="changed", doubtful=doubtful
     )
     items = list(shown.items)
     if length(pull) > 0:
@@ -145,7 +141,7 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
         items += _screws(piece, shown, work, pull, comes)
         items += _clamps(piece, shown, work, pull, comes)
     xs = [x for item in shown.items if isinstance(item, Line) for x, _ in item.points] or [room[0]]
-    margins = Margins(room[0], min(xs) - 2, max(xs) + 2, room[2], room[1], room[3])
+    margins = Margins(room[0], min(xs) - 2, max(xs) + 2, room[2], room[1], room[3] - 4)
     shown_parts: list[Part] = [*step.comes, *step.stands]
     labels: list[Label] = []
     for part in shown_parts:
@@ -154,7 +150,30 @@ def step_picture(piece: Piece, step: Step, room: Room) -> list[Item]:
         # A place is sought only where there is room for its name: that takes long.
         if (place := places(shown, {part.index}).get(part.index)) is not None:
             labels.append(Label(visible(part.name), place.at, bold=part.index in comes))
-    return items + margin_labels(labels, margins)
+    items += margin_labels(labels, margins)
+    if step.down is not Side.BOTTOM:
+        said = f"Drawn as it lies, its {step.down.value} down"
+        items.append(
+            Text(
+                ((min(xs) + max(xs)) / 2, max(y for item in items for y in _heights(item)) + 4),
+                said,
+                SIZE,
+                "middle",
+            )
+        )
+    return items
+
+
+_TOWARD: dict[Side, Vector] = {
+    Side.BOTTOM: (1, -1, 1),
+    Side.TOP: (-1, -1, -1),
+    Side.BACK: (1, -1, -1),
+    Side.FRONT: (1, 1, 1),
+    Side.LEFT: (1, -1, -1),
+    Side.RIGHT: (-1, -1, 1),
+}
+"""By the side that is down, from where one looks: the front right corner as it comes to lie, the piece turned over
+toward its nearest side."""
 
 
 def _pull(piece: Piece, step: Step) -> Vector:
