@@ -524,6 +524,32 @@ def test_a_number_sign_starts_a_remark_and_that_is_told(under: str, line: str, o
     assert told(under + ours) == [] == told(under + ours + "  # 2 of them")
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "#2 pockets in back",
+        "#1 flush top",
+        "#10 biscuits 2",
+        "#8 screws",
+        "#screws 3 through b, gauge 8, 2 long",
+        "pockets 2 in back #2 pockets",
+        "pockets 2 in back #8 screws 2 long",
+        "screws coarse 1-1/4 #2 square drive",
+        "screws every 6 in from 2 in to 2 in through b, 2 in long",
+    ],
+)
+def test_what_may_be_a_remark_is_left_alone(line: str) -> None:
+    assert not told(UNDER_JOIN + line)
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["bow 75 in radius along front", "bow 60 in radius through 1 in at 0 in, 2 in at 9 in along front"],
+)
+def test_the_inch_is_a_unit_before_radius(line: str) -> None:
+    assert not told(UNDER_PART + line)
+
+
 @pytest.mark.parametrize(("place", "line", "ours"), SAID_SO)
 def test_what_a_builder_says_is_told_in_the_words_of_the_language(place: str, line: str, ours: str) -> None:
     under = {"plan": 'plan "x"\n    ', "part": UNDER_PART, "join": UNDER_JOIN, "": ""}[place]

@@ -79,15 +79,20 @@ def misspelt_start(word: str, place: str) -> str | None:
     return nearest_word(word, FIRST_WORDS.get(place, ()))[0] if word.isalpha() else None
 
 
-def by_number(line: str, place: str, tools: Tools) -> str | None:
-    """What to say of a line with a number after `#`, which starts a remark; ``None`` where a remark was meant."""
-    repair = LineRepair(line, place, tools)
+def by_number(whole: str, line: str, place: str, tools: Tools) -> str | None:
+    """What to say of a line with a number after `#`, which starts a remark; ``None`` where a remark was meant: where
+    what stands before it is sound, all but the thread of screws."""
+    repair = LineRepair(whole, place, tools)
+    if line and not line.startswith("screws ") and repair.attempt(line)[0] and not tools.builder.problems:
+        return None
     says = (
         repair.wrongs[-1].says
         if rephrased(repair) is not None
-        else such_as(LineRepair(line, place, tools), 0)
+        else such_as(LineRepair(whole, place, tools), 0)
     )
-    return f"`#` starts a remark, and what is behind it is not read: {says}" if says else None
+    if not says or not (line or "`screws " in says):
+        return None
+    return f"`#` starts a remark, and what is behind it is not read: {says}"
 
 
 def _work_through(repair: LineRepair, most: int) -> Any:

@@ -79,7 +79,7 @@ class _Reading:
             at += len(raw) + 1
             line = raw.strip(" \t\r")
             if not line or line[0] == "#":
-                if _NUMBER_SIGN.match(line):
+                if _OF_SCREWS.match(line) and raw[0] != "#":
                     self._told_by_number(line, "", line_at + raw.index("#"))
                 continue
             indent = raw.index(line[0])
@@ -118,11 +118,9 @@ class _Reading:
 
     def _told_by_number(self, whole: str, line: str, start: int) -> bool:
         """Tells of a line that says `#8` or `#2` of a screw, a biscuit or a grade, which reads as a remark."""
-        if self.tools.known.get(line) is not None and not line.startswith("screws "):
-            return False
         from planlint.language.broken_line import by_number  # noqa: PLC0415 - only a broken plan needs it
 
-        says = by_number(whole, self._parent_kind(start), self.tools)
+        says = by_number(whole, line, self._parent_kind(start), self.tools)
         if says is not None:
             self.mistakes.append(Mistake(Span(start, start + len(whole)), says))
         return says is not None
@@ -355,6 +353,8 @@ class _Reading:
 
 
 _NUMBER_SIGN = re.compile(r"[ \t]*#[0-9]")
+_OF_SCREWS = re.compile(r"#(?:[4-9]|1[0-4])\b(?=.*[0-9])(?:.*[ 0-9])?screws\b", re.IGNORECASE)
+"""A line that tells the gauge of screws, and something more; all else that is behind a `#` is a remark."""
 
 _HOLDS_DETAILS = frozenset({"plan", "part", "join"})
 """First words of lines under which only details stand."""

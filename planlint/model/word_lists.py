@@ -113,7 +113,7 @@ def _number() -> str:
             word for word, key in UNIT_BY_WORD.items() if word.isalpha() and key in units and word != "in"
         ]
 
-    follows = rf"(?=[ \t]*(?:$|[^\w \t]|{_any_of(AFTER_A_LENGTH)}(?![\w.{{])))"
+    follows = rf"(?=[ \t]*(?:$|[^\w \t]|{_any_of((*AFTER_A_LENGTH, 'radius', 'through'))}(?![\w.{{])))"
     inch_words = "|".join([*words("in"), f"in{follows}"])
     inches = rf'(?:"|[ \t]*(?:{inch_words})\b)'
     feet = rf"(?:'|[ \t]*{_any_of(words('ft'))}\b)"
