@@ -252,10 +252,11 @@ def test_mirror_images_need_their_own_words_for_nothing_but_measures() -> None:
     assert "takes its joins along" in mistakes_of(f"{told}part b, c mirrors a, with its joins")[0]
 
 
-def test_what_is_joined_by_hand_goes_before_what_an_image_brings_along() -> None:
-    by_hand = f"{TABLE_SHORT}join apron_f.right to leg_fr.left\n    flush top\n    set back 1/4 from front\n    glued\n"
+@pytest.mark.parametrize("line", ["join apron_f.right to leg_fr.left", "join leg_fr.left to apron_f.right"])
+def test_what_is_joined_by_hand_goes_before_what_an_image_brings_along(line: str) -> None:
+    by_hand = f"{TABLE_SHORT}{line}\n    flush top\n    set back 1/4 from front\n    glued\n"
     joins = [
-        join for join in plan_of(by_hand).joins if [part.name for part in join.parts] == ["apron_f", "leg_fr"]
+        join for join in plan_of(by_hand).joins if {part.name for part in join.parts} == {"apron_f", "leg_fr"}
     ]
     assert [(join.glue, join.pockets) for join in joins] == [("all", ())]
     assert len(plan_of(by_hand).joins) == len(plan_of(TABLE_SHORT).joins)

@@ -79,6 +79,10 @@ def test_what_hangs_on_an_unsettled_joint_is_told_and_not_counted(
     # One dowel for each 4 in at the most, two at the least: 4 in make 2; a tenth more is 3.
     dowels = [each for each in settled.sundries if each.what == "dowels"]
     assert [(each.needed, each.bought) for each in dowels] == [(2, 3)]
+    # 2 long asks for 1-1/16 in each part: the side, 3/4 thick, has not so much.
+    words = told(LOOSE.replace("front to back", "front to back\n    flush bottom"), tmp_path, capsys)
+    assert "3/8 in across, less than 3/4 in deep, which is all the wood there" in words
+    assert "3/8 in across, 1-1/16 in deep" in words
 
 
 def test_a_mortised_table_can_be_cut_from_its_sheet() -> None:

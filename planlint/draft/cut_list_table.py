@@ -126,8 +126,8 @@ class _Reading:
         if numbered(self.columns, below):
             del self.columns["count"]
         self.line, self.heads = head.line, head.cells
-        if not {bare_unit(self._cell(cells, "unit")) for _, cells in below} <= {"", "unit", "units", *UNITS}:
-            del self.columns["unit"]
+        if not any(bare_unit(self._cell(cells, "unit")) in UNITS for _, cells in below):
+            self.columns.pop("unit", None)
         taken = {place for place, _ in self.columns.values()}
         self.remarked = {
             place
@@ -235,6 +235,8 @@ class _Reading:
         if cell and wood.material is None and not wood.words and self.material:
             wood = wood._replace(material=told_wood(self.material, self.commas).material)
         sizes, of_line = self._told_sizes(cells), bare_unit(self._cell(cells, "unit"))
+        if of_line and of_line not in UNITS:
+            raise ValueError(f"{shown(of_line)} is no unit known here")
         sizes = {what: each + of_line * each[-1:].isnumeric() for what, each in sizes.items()}
         length = self._size(sizes["length"], "length")
         if any(ungrouped(each) != each for each in sizes.values()):

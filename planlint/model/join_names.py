@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from planlint.language.syntax_tree import Statement
-from planlint.model.directions import Axis
+from planlint.model.directions import Axis, Side
 from planlint.model.elaboration_state import Workings
 from planlint.model.join_statements import Waiting
 from planlint.model.mistake_log import Refusal
@@ -49,9 +49,10 @@ def taken_along(workings: Workings, waiting: list[Waiting]) -> list[Waiting]:
     return [image for image, told, hand in images if hand is None and id(told) not in instead]
 
 
-def _sides(waiting: Waiting) -> str:
+def _sides(waiting: Waiting) -> frozenset[tuple[str, Side]]:
+    """The two sides that meet, whichever of them is told first."""
     draft = waiting.draft
-    return both_sides(draft.part_a, draft.side_a, draft.part_b, draft.side_b)
+    return frozenset({(draft.part_a.name, draft.side_a), (draft.part_b.name, draft.side_b)})
 
 
 def _made_otherwise(twins: dict[str, str], ways: dict[Axis, dict[str, str]], axis: Axis) -> bool:
@@ -74,19 +75,20 @@ def name_joins(workings: Workings, waiting: list[Waiting]) -> tuple[tuple[Join, 
     short = [f"{each.draft.part_a.name}.{each.draft.side_a.value}" for each in waiting]
     alike = Counter(zip(short, (id(each.said.statement) for each in waiting), strict=True))
     first: dict[str, Statement] = {}
-    lines: dict[str, Statement] = {}
+    lines: dict[object, Statement] = {}
     joins: list[Join] = []
     said: list[JoinSaid] = []
     told: set[int] = set()
     for each, name in zip(waiting, short, strict=True):
         statement, own_name, draft = each.said.statement, each.own_name, each.draft
-        sides = own_name or _sides(each)
-        if sides in lines:
+        sides = both_sides(draft.part_a, draft.side_a, draft.part_b, draft.side_b)
+        key = own_name or _sides(each)
+        if key in lines:
             if id(statement) not in told:
-                _report_twice(workings, each.said, sides, lines[sides], own=own_name is not None)
+                _report_twice(workings, each.said, own_name or sides, lines[key], own=own_name is not None)
             told.add(id(statement))
             continue
-        lines[sides] = statement
+        lines[key] = statement
         if own_name is not None:
             name = own_name  # noqa: PLW2901
         elif (

@@ -9,7 +9,7 @@ from planlint.checks.row_view import listed, places
 from planlint.language.joint_table import JOINTS, Form
 from planlint.model.directions import Axis, Side, side_of
 from planlint.model.plan import Part, Trim
-from planlint.reports.safe_words import visible
+from planlint.reports.safe_words import count, visible
 from planlint.sheet.arc_shapes import ArcShape, arch_shape, bow_shape
 from planlint.sheet.cut_list import CutOut, CutPart, EndSetting, cut_out, cut_outs
 from planlint.sheet.joint_setouts import (
@@ -352,23 +352,26 @@ def _holes(shaped: Shaped, part: Part, unit: str) -> str:
             line = f"{length(first.inside(beside, shaped.at[0], shaped.at[0]), unit)} from {beside.value}"
         begin = shaped.origin or begin
         set_out = sorted(float(first.inside(begin, point, point)) for point in shaped.at)
-        told = [f"{len(set_out)} {shaped.makes} in the {_AT}", *_bored(shaped, unit), f"on a line {line}"]
+        made = count(len(set_out), shaped.makes.removesuffix("s"))
+        told = [f"{made} in the {_AT}", *_bored(shaped, first, unit), f"on a line {line}"]
         return ", ".join([*told, f"at {places(set_out, unit)} from {begin.value}"])
     many = spread(shaped.makes, run, said)
     at = [float(start + run * (2 * n + 1) / (2 * many)) for n in range(many)]
-    told = [f"{shaped.makes} in the {_AT}", *_bored(shaped, unit), f"on a line {line}"]
+    told = [f"{shaped.makes} in the {_AT}", *_bored(shaped, first, unit), f"on a line {line}"]
     told.append(f"how many the plan does not say: such as {many}, at {places(at, unit)} from {begin.value}")
     return ", ".join(told)
 
 
-def _bored(shaped: Shaped, unit: str) -> Iterable[str]:
+def _bored(shaped: Shaped, part: Part, unit: str) -> Iterable[str]:
     """How wide and how deep a hole is: a little deeper than what goes in."""
     said = shaped.said
     if shaped.kind == "dowels":
         yield f"{length(said['thick'], unit)} across" if "thick" in said else THIRD
-    if "deep" in said:
-        yield f"{length(said['deep'], unit)} deep"
-    elif shaped.kind == "dowels" and "long" in said:
-        yield f"{to_sixteenth(said['long'] / 2 + DOWEL_SPARE, unit)} deep"
+    dowels, all_of_it = shaped.kind == "dowels", part.size[shaped.side.axis]
+    deep = said.get("deep") or (said["long"] / 2 + DOWEL_SPARE if dowels and "long" in said else None)
+    if deep is not None and deep >= all_of_it:
+        yield f"less than {length(all_of_it, unit)} deep, which is all the wood there: as much deeper in the other part"
+    elif deep is not None:
+        yield f"{length(deep, unit) if 'deep' in said else to_sixteenth(deep, unit)} deep"
     else:
-        yield "how deep the plan does not say" if shaped.kind == "dowels" else "as deep as the biscuits ask"
+        yield "how deep the plan does not say" if dowels else "as deep as the biscuits ask"
