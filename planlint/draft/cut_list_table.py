@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from fractions import Fraction
 
 from planlint.draft.head_words import folded
@@ -160,15 +161,9 @@ class _Reading:
         """Whether every size goes from the least to the greatest: then the thickness comes first."""
         found = []
         for cells in rows:
-            try:
-                found.append(
-                    [
-                        length_told(each, commas=self.commas)[0]
-                        for each in _TIMES.split(self._cell(cells, "size"))
-                    ]
-                )
-            except ValueError:
-                continue
+            pieces = _TIMES.split(self._cell(cells, "size"))
+            with suppress(ValueError):
+                found.append([length_told(each, commas=self.commas)[0] for each in pieces])
         sizes = [each for each in found if len(each) == len(NEEDED)]
         return bool(sizes) and all(each == sorted(each) and each[0] < each[-1] for each in sizes)
 
@@ -185,11 +180,9 @@ class _Reading:
         for cells in rows:
             for need in (*NEEDED, "size"):
                 for piece in _TIMES.split(self._cell(cells, need)):
-                    try:
+                    with suppress(ValueError):
                         _, unit = length_told(piece, commas=self.commas)
-                    except ValueError:
-                        continue
-                    told.setdefault(need, set()).add(unit or _of_fraction(piece))
+                        told.setdefault(need, set()).add(unit or _of_fraction(piece))
         every = set[str | None]().union(*told.values())
         # Feet go with inches.
         said = every - {None} - ({"ft"} if "in" in every else set())
