@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from planlint.checks.joint_wood import NoWood
 from planlint.command.main import main
 from planlint.findings.finding import Finding
 from planlint.inspection.inspect_plan import inspect_text
@@ -96,6 +97,21 @@ def test_measures_against_the_wood(post: str, how: str, kinds: list[str]) -> Non
     assert found(RAIL.format(post=post, how=how)) == [("poor-fit", kind) for kind in kinds]
 
 
+@pytest.mark.parametrize(("how", "part", "room"), [("9 long", "leg", 7.875), ("2 long, 4 deep", "leg", 4.0)])
+def test_the_shallower_part_is_blamed(how: str, part: str, room: float) -> None:
+    """Of the leg, 4 in deep, all but 1/8 in takes a dowel; of the rail, 20 in, what is good for one, 4 in."""
+    (finding,) = _findings(RAIL.format(post="3/4 x 4", how=f"dowels, dowel 3/8 thick, {how}"))
+    assert isinstance(finding.fact, NoWood)
+    assert (finding.fact.part.name, finding.fact.most) == (part, room)
+
+
+@pytest.mark.parametrize(("inset", "kinds"), [("0", [("poor-fit", "no-cheek")]), ("1/2", [])])
+def test_both_cheeks_of_a_mortise_are_looked_at(inset: str, kinds: list[tuple[str, str]]) -> None:
+    """A barefaced tenon that is flush with the leg leaves no wood before it, and 2-1/4 in behind."""
+    text = RAIL.format(post="3 x 3", how="mortise and tenon, tenon 1 long, 3/4 thick")
+    assert found(text.replace("centred front to back", f"{inset} from front")) == kinds
+
+
 BACK_TO_BACK = """\
     dado 3/4 wide 3/8 deep across left, 12 from bottom
     dado 3/4 wide {} deep across right, {} from bottom
@@ -115,6 +131,8 @@ BACK_TO_BACK = """\
         (BACK_TO_BACK.format("1/4", "12"), "3/8", "1/4", "12", []),
         ("    groove 3/4 wide 3/8 deep along right, 2 from front\n", "3/8", "1/4", "20", ["window"]),
         ("    groove 3/4 wide 1/4 deep along right, 2 from front\n", "3/8", "1/4", "20", []),
+        ("    groove 3/4 wide 3/8 deep along left, 2 from front\n", "1/4", "3/8", "20", ["window"]),
+        ("    groove 3/4 wide 1/4 deep along left, 2 from front\n", "1/4", "3/8", "20", []),
     ],
 )
 def test_wood_between_cuts(cuts: str, left: str, right: str, at: str, kinds: list[str]) -> None:

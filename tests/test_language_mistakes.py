@@ -259,10 +259,9 @@ def test_a_line_put_right_is_kept() -> None:
 
 def test_what_an_unread_line_may_define_is_remembered() -> None:
     tree = tree_of("part leg_a, slat_{n + 1} of post, wobble\njoin ?\n    flush top\nlet good = 1\n")
-    assert tree.may_define("leg_a")
-    assert tree.may_define("slat_7")
-    assert not tree.may_define("good")
-    assert not tree_of("let good = 1").may_define("leg_a")
+    assert {"leg_a", "slat_{"} <= tree.unread_names
+    assert "good" not in tree.unread_names
+    assert not tree_of("let good = 1").unread_names
 
 
 def test_a_reserved_name_is_told_once_however_often_it_is_used() -> None:
@@ -274,7 +273,7 @@ def test_an_assembly_with_a_broken_first_line_is_one_mistake() -> None:
     assert [where for where, _ in told(text)] == ["?"]
     tree = tree_of(text)
     assert [statement.line for statement in tree.statements] == [4]
-    assert tree.may_define("a")
+    assert "a" in tree.unread_names
 
 
 # ---------------------------------------------------------------- indentation

@@ -18,7 +18,7 @@ from planlint.findings.finding import Grade
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.drilling.screw_choice import diameter
 from planlint.geometry.piece import Piece
-from planlint.geometry.shapes.vectors import scaled
+from planlint.geometry.shapes.vectors import plus, scaled
 from planlint.inspection.inspect_plan import inspect_text, understand
 from planlint.model.timber import find_material
 from planlint.model.workshop import Settings
@@ -72,7 +72,9 @@ def beam_on(long: float, supports: list[float], stations: list[float]) -> tuple[
     beam = BeamPart(body, [*supports, *stations], 0)
     part, hard = body.part, 1e9
     ties = [
-        Tie(Kind.WALL, part, None, beam.at(at, y), (0.0, 0.0, 1.0), hard) for at in supports for y in (-4, 4)
+        Tie(Kind.WALL, part, None, plus(beam.at(at), beam.y, y), (0.0, 0.0, 1.0), hard)
+        for at in supports
+        for y in (-4, 4)
     ]
     ties += [Tie(Kind.WALL, part, None, beam.at(supports[0]), way, hard) for way in ((1, 0, 0), (0, 1, 0))]
     ties.append(Tie(Kind.WALL, part, None, beam.at(supports[-1]), (0, 1, 0), hard))
@@ -110,7 +112,7 @@ def test_a_beam_built_in_at_both_ends() -> None:
     """w L^4 / 384 E I."""
     _, beam, ties = beam_on(36, [0, 36], [18])
     ties += [
-        Tie(Kind.WALL, beam.part, None, beam.at(at, 0, z), (1.0, 0.0, 0.0), 1e11)
+        Tie(Kind.WALL, beam.part, None, plus(beam.at(at), beam.z, z), (1.0, 0.0, 0.0), 1e11)
         for at in (0, 36)
         for z in (-0.375, 0.375)
     ]
@@ -167,7 +169,11 @@ def test_cuts_weaken_a_board(cut: str, where: tuple[float, float]) -> None:
     plain = 5 * 60 * 36**3 / (384 * beam.modulus * full)
     assert left_in_span(beam.cut, 0, 36) == pytest.approx(plain / expected, rel=1e-3)
     part, hard = beam.part, 1e9
-    ties = [Tie(Kind.WALL, part, None, beam.at(at, y), (0, 0, 1), hard) for at in (0, 36) for y in (-4, 4)]
+    ties = [
+        Tie(Kind.WALL, part, None, plus(beam.at(at), beam.y, y), (0, 0, 1), hard)
+        for at in (0, 36)
+        for y in (-4, 4)
+    ]
     ties += [Tie(Kind.WALL, part, None, beam.at(0), way, hard) for way in ((1, 0, 0), (0, 1, 0))]
     ties.append(Tie(Kind.WALL, part, None, beam.at(36), (0, 1, 0), hard))
     load = Force(part, (0, 0, -60.0))
@@ -315,16 +321,18 @@ def test_a_group_of_screws_by_the_elastic_vector_method(places: list[tuple[int, 
     assert beam.stiff
     ways = (beam.x, beam.y)
     ties = [
-        Tie(Kind.SCREW, beam.part, None, beam.at(2 + x, y), way, 5000.0) for x, y in places for way in ways
+        Tie(Kind.SCREW, beam.part, None, plus(beam.at(2 + x), beam.y, y), way, 5000.0)
+        for x, y in places
+        for way in ways
     ]
     # What the screws do not hold: the way through the face.
     ties += [
-        Tie(Kind.WALL, beam.part, None, beam.at(2 + x, y), beam.z, 1e6)
+        Tie(Kind.WALL, beam.part, None, plus(beam.at(2 + x), beam.y, y), beam.z, 1e6)
         for x, y in ((4, 0), (-4, 4), (-4, -4))
     ]
     load, at = 120.0, (7.0, 1.0)
     solution = Structure({beam.part.name: beam}, ties, 10.0).solve(
-        [Force(beam.part, scaled(beam.y, -load), beam.at(2 + at[0], at[1]))]
+        [Force(beam.part, scaled(beam.y, -load), plus(beam.at(2 + at[0]), beam.y, at[1]))]
     )
     n = len(places)
     mx, my = (sum(axis) / n for axis in zip(*places, strict=True))

@@ -279,7 +279,7 @@ def test_sums(said: str, by: str, words: str | None) -> None:
     line = f"let long_one = {said}"
     node = read(PlanText("", line))[0].statements[0].node
     assert isinstance(node, Let)
-    assert changed_sum(node.value, line, 0, Fraction(by), "in") == words
+    assert changed_sum(node.value, line, Fraction(by), "in") == words
 
 
 @pytest.mark.parametrize(

@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 
+from planlint.model.fastener_sizes import (
+    NAILS,
+    ROOT_BY_GAUGE,
+    clearance_hole,
+    gauge_diameter,
+    pilot_hole,
+)
 from planlint.model.trade_sizes import (
     dressed,
     nominal_of,
@@ -110,3 +119,40 @@ def test_actual_sizes_are_not_nominal(thickness: str, width: str) -> None:
     parts = nominal_parts(f"{thickness}x{width}")
     assert parts is not None
     assert nominal_of(*parts) is None
+
+
+# Common wire nails: each penny a quarter of an inch longer up to 10d, drawn to the steel wire gauge.
+WIRE = {15: 0.072, 14: 0.080, 12.5: 0.099, 11.5: 0.113, 10.25: 0.131, 9: 0.148, 8: 0.162, 6: 0.192}
+NAIL_GAUGES = {
+    2: 15,
+    3: 14,
+    4: 12.5,
+    5: 12.5,
+    6: 11.5,
+    7: 11.5,
+    8: 10.25,
+    9: 10.25,
+    10: 9,
+    12: 9,
+    16: 8,
+    20: 6,
+}
+LONGER = {12: 3.25, 16: 3.5, 20: 4.0}
+
+
+def test_nails_by_the_penny() -> None:
+    assert list(NAILS) == list(NAIL_GAUGES)
+    for penny, gauge in NAIL_GAUGES.items():
+        same(NAILS[penny], (LONGER.get(penny, 1 + (penny - 2) / 4), WIRE[gauge]))
+
+
+def test_holes_for_fasteners() -> None:
+    """ISO 273, medium; 1/16 in over a bolt; roots of NDS 2018, table L3, of which 90 or 70 parts in 100 are drilled."""
+    for thread, hole in ((3, 3.4), (4, 4.5), (5, 5.5), (6, 6.6), (8, 9), (10, 11), (12, 13.5)):
+        assert clearance_hole(Fraction(1, 4), thread, bolt=True) * 127 == Fraction(str(hole)) * 5
+    assert clearance_hole(Fraction(1, 4), None, bolt=True) == Fraction(5, 16)
+    assert clearance_hole(gauge_diameter(8), None, bolt=False) == Fraction(11, 64)
+    roots = {6: 0.113, 7: 0.122, 8: 0.131, 9: 0.142, 10: 0.152, 12: 0.171, 14: 0.196}
+    assert roots == ROOT_BY_GAUGE
+    holes = [pilot_hole(gauge_diameter(8), 8, hard=hard) * 64 for hard in (True, False)]
+    assert holes == [8, 6]  # 0.118 and 0.092 in.

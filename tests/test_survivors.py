@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from math import sin
+
 import pytest
 
+from planlint.conversion.convert_plan import convert
+from planlint.conversion.joins_like_others import written_out
 from planlint.conversion.joint_strength import new_strength
 from planlint.findings.finding import Grade
 from planlint.findings.rulebook import rule_book
 from planlint.geometry.piece import Piece
 from planlint.geometry.shapes.joint_kinds import makes_panel
 from planlint.inspection.inspect_plan import inspect_text, understand
+from planlint.model.curves import Arc
+from planlint.model.directions import Axis
 from planlint.model.workshop import Settings
 from planlint.reports.safe_words import measured
+from planlint.statics.weights import part_weight
 from planlint.text.source import PlanText, Span
 
 TOP = """\
@@ -152,3 +159,89 @@ def test_nothing_comes_out_by_nothing(out: float, told: str) -> None:
         "Measured",
         f"comes out by {told}; at least 1/16 in must stay (judgement)",
     )
+
+
+def test_a_child_on_open_drawers_against_the_case() -> None:
+    """About the front of a case 8 in deep: 4 in of its weight against a child 12 in out and a drawer's middle 3 in out,
+    for a drawer 18 in deep comes out by two thirds."""
+    text = """\
+plan "Chest of drawers"
+stock block of basswood, 8 x 24
+stock box of basswood, 4 x 18
+part case of block, 40 long, upright, facing front
+part drawer_1 of box, 16 long, crosswise, facing up
+"""
+    case, drawer = (part_weight(piece_of(text), part).pounds for part in piece_of(text).plan.parts)
+    (found,) = [each for each in inspect_text(PlanText("a.plan", text)).findings if each.rule == "tip-over"]
+    assert (found.kind, found.limit) == ("drawers", round(case * 4))
+    assert found.measured == round(60 * 12 + drawer * 3)
+
+
+def test_the_end_cut_that_takes_too_much_is_told() -> None:
+    """Of two that slope alike each takes from its own long side: 5-1/2 in at 60 degrees take 9-1/2 of 5 in."""
+    text = SHORT.replace("{long}", "5").replace(
+        "    ends cut 45, long at top\n",
+        "    left end cut 10, long at bottom\n    right end cut 60, long at top\n",
+    )
+    (mistake,) = mistakes_in(text)
+    assert "take 9.526 in" in mistake
+
+
+def test_how_far_an_arc_rises() -> None:
+    arc = Arc((Axis.X, Axis.Z), (0.0, 1.0), 2.0, 0.0, 3.0)
+    assert arc.rise(1) == pytest.approx(3.0)
+    assert arc.rise(-1) == pytest.approx(-1.0)
+    assert arc._replace(last=0.5).rise(1) == pytest.approx(1 + 2 * sin(0.5))
+
+
+def test_a_name_that_cannot_be_filled_excuses_no_other() -> None:
+    (first, second) = mistakes_in("""\
+plan "Loop"
+stock board of poplar, 3/4 x 5-1/2
+for n in 1 to 2
+    part leg_{n / 0} of board, 5 long, upright, facing front
+part rail of board, 5 long, crosswise, facing front
+join rail.left to leg_1.right
+    glued
+join rail.right to log.left
+    glued
+""")
+    assert first == "n is divided by 0, which is nothing"
+    assert second.startswith("there is no part called log")
+
+
+def test_a_taper_goes_along_when_a_tenon_is_taken_off() -> None:
+    text = """\
+plan "Rail"
+stock board of red oak, 3/4 x 4
+part leg of board, 30 long, upright, facing front
+part rail of board, 20 long, crosswise, facing front
+    taper bottom to 2 at right, 6 from left
+join rail.left to leg.right as mortise and tenon, tenon 1 long, 1/4 thick
+    centred front to back
+    flush top
+"""
+    converted = convert(PlanText("a.plan", text), Settings())
+    assert (
+        "19 long, crosswise, facing front\n    taper bottom to 2 at right, 5 from left"
+        in converted.result.text
+    )
+
+
+def test_a_join_is_told_as_another_again_only_where_that_still_says_the_same() -> None:
+    text = """\
+plan "Likes"
+stock board of poplar, 3/4 x 3-1/2
+part post of board, 30 long, upright, facing front
+part low, high of board, 24 long, crosswise, facing front
+join low.left to post.right as mortise and tenon, tenon 1 long, 1/4 thick
+    flush front, bottom
+join high.left to post.right like low.left
+    flush top
+"""
+    plan = piece_of(text).plan
+    apart = written_out(plan, Settings())
+    assert apart is not None
+    result = PlanText("a.plan", apart.text.text.replace("1/4 thick", "1/2 thick", 1))
+    assert apart.told_again(result, Settings()) is result
+    assert apart.told_again(apart.text, Settings()).text == text

@@ -22,7 +22,7 @@ from planlint.model.workshop import Settings
 from planlint.text.source import PlanText
 from planlint.workplan.blocking_graph import SIX, Motions, Move, motions
 from planlint.workplan.set_ups import Ways, once, reached
-from planlint.workplan.swept_wood import SPARE, runs_into, wood_of
+from planlint.workplan.swept_wood import SPARE, Sweep, wood_of
 from planlint.workplan.way_in import Apart, held_together
 from planlint.workplan.work_steps import work_steps
 from tests.builders import NOWHERE, Builder, part
@@ -153,7 +153,7 @@ def agree(piece: Piece, barred: dict[int, Ways]) -> None:
 def test_wood_swept_along_a_line(a: Part, b: Part, at: Vector, way: Vector, far: int) -> None:
     """One solid moved along bit by bit: where it runs deep into the other that is a hit, and a hit runs in."""
     mover, still = wood_of(Body(a, (0.0, 0.0, 0.0))), wood_of(Body(b, at))
-    told = runs_into(mover, still, way, float(far))
+    told = Sweep(mover, way, float(far)).runs_into(still)
     moving, other = solid(a), solid(b, at)
     shared = [
         (moving.translate(tuple(np.array(way) * step / 100)) ^ other).volume()

@@ -87,26 +87,25 @@ def _faults(
     widest, tight = rule.limit("rail end", piece.settings), rule.limit("continuous", piece.settings)
     across = Axis.Y if deck.along is Axis.X else Axis.X
     open_at: list[Unguarded] = []
+
+    def fault(kind: str, side: Side, amount: float, limit: float) -> Unguarded:
+        return Unguarded(kind, deck, side, amount, limit, mattress, above, needed)
+
     for sign in (-1, 1):
-        side = side_of(across, sign)
-
-        def fault(kind: str, amount: float, limit: float, side: Side = side) -> Unguarded:
-            return Unguarded(kind, deck, side, amount, limit, mattress, above, needed)
-
-        profile = _profile(bodies, deck, across, sign)
+        side, profile = side_of(across, sign), _profile(bodies, deck, across, sign)
         rails = [each for each in profile if each.stands > STUB and each.long > POST]
         if sum(each.long for each in rails) < 0.3 * sum(each.long for each in profile):
-            yield fault("no-rail", 0.0, needed), "above mattress"
+            yield fault("no-rail", side, 0.0, needed), "above mattress"
             continue
         lowest = min(each.stands for each in rails)
         if lowest < needed - NIL:
-            yield fault("low", lowest, needed), "above mattress"
+            yield fault("low", side, lowest, needed), "above mattress"
         ways_in = (each for each in profile if each.stands <= STUB)
         widest_of = max(ways_in, key=lambda each: each.long, default=GuardStretch(0.0, 0.0, 0.0))
         opening = widest_of.low, widest_of.high
-        open_at.append(fault("both-open", widest_of.long, tight)._replace(opening=opening))
+        open_at.append(fault("both-open", side, widest_of.long, tight)._replace(opening=opening))
         if widest_of.long > widest + NIL:
-            yield fault("gap", widest_of.long, widest)._replace(opening=opening), "rail end"
+            yield fault("gap", side, widest_of.long, widest)._replace(opening=opening), "rail end"
     if len(open_at) == 2 and all(each.amount > tight + NIL for each in open_at):
         yield min(open_at, key=lambda each: each.amount), "continuous"
     share = rule.limit("end share", piece.settings)
@@ -115,8 +114,7 @@ def _faults(
         whole = sum(each.long for each in profile)
         high = sum(each.long for each in profile if each.stands >= needed - NIL) / whole
         if high < share - NIL:
-            side = side_of(deck.along, sign)
-            yield Unguarded("end", deck, side, high, share, mattress, above, needed), "end share"
+            yield fault("end", side_of(deck.along, sign), high, share), "end share"
 
 
 def _profile(bodies: Sequence[Body], deck: Deck, axis: Axis, sign: int) -> list[GuardStretch]:

@@ -82,17 +82,16 @@ class Ledger:
         """Entries of ``known`` rules that no longer match: of plans inspected whole, and of plans that are ``gone``;
         sorted."""
         plans = {**dict.fromkeys(gone, ()), **self._plans}
-        unmet = [(entry, *json.loads(entry)[:2]) for entry in self._entries - self._met]
         return sorted(
             entry
-            for entry, plan, rule in unmet
-            if plan in plans and rule in known and rule not in plans[plan]
+            for entry, plan, rule in self._parsed
+            if entry not in self._met and plan in plans and rule in known and rule not in plans[plan]
         )
 
     def strange_rules(self, known: Container[str]) -> list[str]:
         """The rules that it has entries of and that are not known here, as an own rule that is not installed; less
         those that were left out of an inspection, which are told there."""
-        rules = {json.loads(entry)[1] for entry in self._entries}
+        rules = {rule for _, _, rule in self._parsed}
         left_out = set().union(*self._plans.values())
         return sorted(rule for rule in rules if rule not in known and rule not in left_out)
 
@@ -104,22 +103,22 @@ class Ledger:
         outside = "/", "../" * (highest + 1)  # Everything, where no path holds the ledger's own folder.
         return {
             name
-            for name in self._names
+            for name in {plan for _, plan, _ in self._parsed}
             if not name.startswith(outside) or not named.isdisjoint(_way_up(name))
         }
 
     @cached_property
-    def _names(self) -> set[str]:
-        return {_plan(entry) for entry in self._entries}
+    def _parsed(self) -> list[tuple[str, str, str]]:
+        """Each entry with its plan and its rule."""
+        return [(entry, *json.loads(entry)[:2]) for entry in self._entries]
 
     def of_rules(self, by_plan: Mapping[str, Collection[str]]) -> list[str]:
         """The entries of some rules of each plan."""
-        split = ((entry, *json.loads(entry)[:2]) for entry in self._entries)
-        return [entry for entry, plan, rule in split if rule in by_plan.get(plan, ())]
+        return [entry for entry, plan, rule in self._parsed if rule in by_plan.get(plan, ())]
 
     def without(self, plans: Collection[str]) -> list[str]:
         """The entries of all other plans."""
-        return [entry for entry in self._entries if _plan(entry) not in plans]
+        return [entry for entry, plan, _ in self._parsed if plan not in plans]
 
 
 def _folders_up(path: str) -> int:
@@ -133,11 +132,6 @@ def _way_up(name: str) -> Iterator[str]:
     while name:
         yield name
         name = name.rpartition("/")[0]
-
-
-def _plan(entry: str) -> str:
-    name: str = json.loads(entry)[0]
-    return name
 
 
 def read_ledger(file: Path) -> Ledger:

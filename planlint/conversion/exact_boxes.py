@@ -47,7 +47,7 @@ class ExactBox(NamedTuple):
 
     def meets(self, other: ExactBox) -> bool:
         """Whether two boxes share wood."""
-        return all(self.shared(other, axis) > 0 for axis in Axis)
+        return self.common(other) is not None
 
     def without(self, other: ExactBox) -> list[ExactBox]:
         """What is left of a box once another is taken out of it, in boxes beside one another."""

@@ -7,10 +7,10 @@ from fractions import Fraction
 
 from planlint.conversion.cut_remains import stretch
 from planlint.conversion.cuts_taken_back import bow_radius, hollow
-from planlint.conversion.exact_boxes import ExactBox, Slice, box_of
+from planlint.conversion.exact_boxes import ExactBox, Slice
 from planlint.conversion.size_changes import Change
 from planlint.geometry.piece import Piece
-from planlint.model.directions import Axis, Side, side_of
+from planlint.model.directions import Axis, side_of
 from planlint.model.plan import Part
 from planlint.model.told_arcs import hollow_side, run_of
 from planlint.placement.part_frames import Scalar, own_to_piece
@@ -50,12 +50,6 @@ def _as_it_was(
         return False
     if shift is None:
         return True
-    box, before = box_of(other, new.placement), each.box(old.placement)
-    if box is not None and before is not None:
-        return all(
-            box.plane(side) == before.plane(side) + shift[side.axis]
-            for side in (Side.LEFT, Side.FRONT, Side.BOTTOM)
-        )
     was = _corner(part, old, each)
     is_now = _corner(other, new, Slice(other))
     return all(
@@ -153,11 +147,7 @@ def _shift(old: Piece, new: Piece, change: Change) -> tuple[Scalar, Scalar, Scal
             other = now.get(each.name)
             if other is None:
                 return None
-            was, is_now = each.box(old.placement), box_of(other, new.placement)
-            if was is not None and is_now is not None:
-                x, y, z = (b - a for a, b in zip(was.low, is_now.low, strict=True))
-                return x, y, z
             corner, at = _corner(part, old, each), _corner(other, new, Slice(other))
-            x, y, z = (float(b) - float(a) for a, b in zip(corner, at, strict=True))  # type: ignore[assignment]
+            x, y, z = (float(b) - float(a) for a, b in zip(corner, at, strict=True))
             return x, y, z
     return None

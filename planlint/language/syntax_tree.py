@@ -390,10 +390,3 @@ class Tree:
     statements: tuple[Statement, ...]
     unread_names: frozenset[str] = frozenset()
     """Words of the lines that could not be read; one that ends in ``{`` is the start of a template's name."""
-
-    def may_define(self, name: str) -> bool:
-        """Whether a line that could not be read may be the one that gives this name: then it is not *unknown*."""
-        unread = self.unread_names
-        return bool(unread) and (
-            name in unread or any(word[-1] == "{" and name.startswith(word[:-1]) for word in unread)
-        )

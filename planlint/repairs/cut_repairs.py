@@ -143,7 +143,7 @@ def _by(context: Context, statement: Statement, number: Expression | None, by: F
     if number is None:
         return None
     line = context.line(statement)
-    words = changed_sum(number, line, 0, by, context.unit)
+    words = changed_sum(number, line, by, context.unit)
     return None if words is None else change(statement, number.start, number.end, words)
 
 

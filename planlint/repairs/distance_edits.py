@@ -45,7 +45,7 @@ def distance_changed(context: Context, placing: Placing, by: Fraction) -> Iterat
         yield from reworded(context, placing, words)
         return
     line = context.line(statement)
-    new = changed_sum(node.distance, line, 0, -by if node.verb == "proud" else by, context.unit)
+    new = changed_sum(node.distance, line, -by if node.verb == "proud" else by, context.unit)
     if new is not None:
         yield (change(statement, node.distance.start, node.distance.end, new),)
 

@@ -105,7 +105,7 @@ def changed(context: Context, said: Sum, by: Fraction) -> TextEdit | None:
     if not context.plan.provenance.is_own(statement) or isinstance(statement, Foreign):
         return None
     line = context.line(statement)
-    words = changed_sum(value, line, 0, by, context.unit, said.scope)
+    words = changed_sum(value, line, by, context.unit, said.scope)
     return None if words is None else change(statement, value.start, value.end, words)
 
 

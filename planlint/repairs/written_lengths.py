@@ -75,18 +75,18 @@ def _digits(value: Fraction, unit: str, like: str) -> str:
 
 
 def changed_sum(
-    expression: Expression, words: str, offset: int, by: Fraction, unit: str, scope: Scope | None = None
+    expression: Expression, words: str, by: Fraction, unit: str, scope: Scope | None = None
 ) -> str | None:
     """The words of a sum that comes to ``by`` inches more; ``None`` where it has no length to change.
 
-    ``words`` are the line that it stands in, from ``offset`` of its nodes. A number is written anew, a number added
+    ``words`` are the line that it stands in. A number is written anew, a number added
     or taken away at the end of a sum is changed (or dropped where nothing is left of it), a name that is added or
     taken away once too often or too seldom is so by as much (``scope`` tells what it stands for), and anything else
     gets the difference added.
     """
 
     def said(node: Expression) -> str:
-        return words[node.start - offset : node.end - offset]
+        return words[node.start : node.end]
 
     if isinstance(expression, Number):
         total = expression.inches(unit) + by

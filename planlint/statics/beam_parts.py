@@ -79,9 +79,9 @@ class BeamPart:
         """How far along the grain a point lies."""
         return dot(minus(point, self.start), self.x)
 
-    def at(self, station: float, y: float = 0.0, z: float = 0.0) -> Vector:
-        """A point by its place along the grain, across it, and through the face, from the axis."""
-        return plus(plus(plus(self.start, self.x, station), self.y, y), self.z, z)
+    def at(self, station: float) -> Vector:
+        """A point of the axis by its place along the grain."""
+        return plus(self.start, self.x, station)
 
     def moves(self, points: Points, ways: Points) -> Floats:
         """How far each of some points goes in its direction: for each a row with the share of each unknown of the

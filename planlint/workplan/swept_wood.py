@@ -86,14 +86,9 @@ class Sweep:
         return False
 
 
-def runs_into(mover: Wood, still: Wood, way: Vector, far: float, start: Vector = (0.0, 0.0, 0.0)) -> bool:
-    """Whether wood that moves ``far`` inches along a unit vector, from ``start`` off its place, meets other wood."""
-    return Sweep(mover, way, far, start).runs_into(still)
-
-
 def overlap(one: Wood, other: Wood) -> bool:
     """Whether two bodies share wood where they stand."""
-    return boxes_meet(one.bounds, other.bounds) and runs_into(one, other, (0.0, 0.0, 1.0), 0.0)
+    return boxes_meet(one.bounds, other.bounds) and Sweep(one, (0.0, 0.0, 1.0), 0.0).runs_into(other)
 
 
 def _box_runs_into(box: Box, other: Box, way: Vector, far: float) -> bool:

@@ -225,10 +225,10 @@ class Apart:
                 waiting += [each for each in held_together(here, self.fast(here)) if len(each) > 1]
         return sorted(found, key=min)
 
-    def least_stuck(self, stuck: frozenset[int], most: int = MOST_PARTS) -> frozenset[int]:
+    def least_stuck(self, stuck: frozenset[int]) -> frozenset[int]:
         """The same fault in fewer parts: parts are left away one by one while a set inside has no way in."""
         here = stuck
-        while len(here) <= most:
+        while len(here) <= MOST_PARTS:
             smaller = next((each for i in sorted(here) for each in self.stuck(here - {i})), None)
             if smaller is None:
                 break
